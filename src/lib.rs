@@ -1,1 +1,10 @@
+//! A compiler for the set-up notebooks of off-road motorcycles.
+//!
+//! The rooms, from the top down; each knows only those above it. `DEVELOPERS.md` tells what each is
+//! for and which test keeps the order.
+
+pub mod source;
+
+pub mod finding;
+
 pub mod physics;

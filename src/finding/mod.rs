@@ -1,0 +1,118 @@
+//! The finding: what the tool has to say about a place in a notebook.
+//!
+//! The type alone. Every room below may make one; only `render` lays one out and only `cli` decides
+//! what it does to the exit status.
+
+use crate::source::Span;
+
+/// How much a finding weighs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    Error,
+    Warning,
+    Note,
+}
+
+/// The name of a kind of finding, with the page that explains it.
+///
+/// Codes are declared as constants beside the code that makes them and listed once in
+/// `checks::catalogue`; a name that was published is never used for anything else.
+#[derive(Debug)]
+pub struct Code {
+    /// `topic/fault`, naming the fault and not the cure.
+    pub name: &'static str,
+    pub severity: Severity,
+    /// The version that first reported it.
+    pub since: &'static str,
+    /// Markdown: what it reports, why it matters, an example, the same done better.
+    pub page: &'static str,
+}
+
+/// One thing that is wrong or worth knowing, with its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    pub code: &'static Code,
+    pub severity: Severity,
+    /// One line, lower case, no full stop; true if it is all that is shown.
+    pub headline: String,
+    /// The exact value that the finding is about.
+    pub span: Span,
+    /// What was found at `span`, in a few words; may be empty.
+    pub label: String,
+    /// Other places that belong to it: the band's own line, the reading it disagrees with.
+    pub labels: Vec<Label>,
+    /// What to write or to do.
+    pub remedies: Vec<Remedy>,
+}
+
+/// A related place and what it has to do with the finding.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Label {
+    pub span: Span,
+    pub text: String,
+}
+
+/// One way out, ready to paste where it can be.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Remedy {
+    pub text: String,
+    /// Where to put `replacement`, when the cure is a plain edit.
+    pub edit: Option<Edit>,
+}
+
+/// A replacement of the text at a place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Edit {
+    pub span: Span,
+    pub replacement: String,
+}
+
+impl PartialEq for Code {
+    fn eq(&self, other: &Self) -> bool {
+        self.name == other.name
+    }
+}
+
+impl Finding {
+    /// A finding of the code's own severity, with nothing but its headline.
+    pub fn new(code: &'static Code, span: Span, headline: impl Into<String>) -> Self {
+        Self {
+            code,
+            severity: code.severity,
+            headline: headline.into(),
+            span,
+            label: String::new(),
+            labels: Vec::new(),
+            remedies: Vec::new(),
+        }
+    }
+
+    /// Says what was found at the finding's own place.
+    #[must_use]
+    pub fn found(mut self, text: impl Into<String>) -> Self {
+        self.label = text.into();
+        self
+    }
+
+    /// Points to a related place.
+    #[must_use]
+    pub fn see(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.labels.push(Label { span, text: text.into() });
+        self
+    }
+
+    /// Says what to write or to do.
+    #[must_use]
+    pub fn help(mut self, text: impl Into<String>) -> Self {
+        self.remedies.push(Remedy { text: text.into(), edit: None });
+        self
+    }
+
+    /// Says what to write, and where, as an edit that can be applied.
+    #[must_use]
+    pub fn fix(mut self, text: impl Into<String>, span: Span, replacement: impl Into<String>) -> Self {
+        let edit = Edit { span, replacement: replacement.into() };
+        self.remedies.push(Remedy { text: text.into(), edit: Some(edit) });
+        self
+    }
+}
