@@ -7,4 +7,8 @@ pub mod source;
 
 pub mod finding;
 
+pub mod notebook;
+
+pub mod quantity;
+
 pub mod physics;
