@@ -11,4 +11,24 @@ pub mod notebook;
 
 pub mod quantity;
 
+pub mod vocabulary;
+
+pub mod book;
+
+pub mod season;
+
 pub mod physics;
+
+pub mod figures;
+
+pub mod checks;
+
+pub mod advice;
+
+pub mod pages;
+
+pub mod document;
+
+pub mod render;
+
+pub mod cli;

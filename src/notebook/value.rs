@@ -63,7 +63,9 @@ impl Node {
         };
         // The end is lifted from the last byte, so that a range that ends where a run ends stays in it.
         match (lift(range.start), lift(range.end.saturating_sub(1).max(range.start))) {
-            (Some(start), Some(last)) => Span::new(self.span.file, start, last + usize::from(range.end > range.start)),
+            (Some(start), Some(last)) => {
+                Span::new(self.span.file, start, last + usize::from(range.end > range.start))
+            }
             _ => self.span,
         }
     }

@@ -1,0 +1,1 @@
+//! From a complaint to one next change, by data.

@@ -1,0 +1,1 @@
+//! Typed notebooks, found and linked to each other.

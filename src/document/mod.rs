@@ -1,0 +1,1 @@
+//! Templates and pages into a layout-neutral tree.

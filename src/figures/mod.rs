@@ -1,0 +1,1 @@
+//! Figures: readings and settings bound to the formulas of `physics`.

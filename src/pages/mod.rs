@@ -1,0 +1,1 @@
+//! What a sheet, a season or a comparison says, as plain values.

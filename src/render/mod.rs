@@ -1,0 +1,1 @@
+//! Trees, charts and findings into PDF, HTML and text: the only room that knows fonts and colours.

@@ -1,0 +1,1 @@
+//! The one table of words: every block, key, setting and figure.

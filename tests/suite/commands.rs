@@ -1,0 +1,1 @@
+//! The real program, run in temporary books.

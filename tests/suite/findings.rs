@@ -1,0 +1,1 @@
+//! The annotated notebooks of `tests/findings/`.

@@ -1,0 +1,1 @@
+//! The laws of the house that a compiler does not keep.

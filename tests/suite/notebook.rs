@@ -1,0 +1,1 @@
+//! Markdown into documents, with places.

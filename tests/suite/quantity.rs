@@ -1,0 +1,1 @@
+//! Quantities: parse, show, errors.

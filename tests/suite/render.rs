@@ -1,0 +1,1 @@
+//! Trees into PDF and HTML.
