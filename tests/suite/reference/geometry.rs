@@ -1,0 +1,7 @@
+//! Planar geometry and anti-squat.
+
+use super::case::{Inputs, Outputs};
+
+pub fn compute(_computation: &str, _inputs: &Inputs) -> Option<Outputs> {
+    None
+}

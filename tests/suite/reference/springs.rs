@@ -1,0 +1,7 @@
+//! Springs, sag and wheel rates.
+
+use super::case::{Inputs, Outputs};
+
+pub fn compute(_computation: &str, _inputs: &Inputs) -> Option<Outputs> {
+    None
+}

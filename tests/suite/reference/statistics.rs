@@ -1,0 +1,7 @@
+//! Drift and laps.
+
+use super::case::{Inputs, Outputs};
+
+pub fn compute(_computation: &str, _inputs: &Inputs) -> Option<Outputs> {
+    None
+}

@@ -1,0 +1,7 @@
+//! Bars, head bearing and torque.
+
+use super::case::{Inputs, Outputs};
+
+pub fn compute(_computation: &str, _inputs: &Inputs) -> Option<Outputs> {
+    None
+}
