@@ -40,7 +40,7 @@ const UNITS: &[Unit] = &[
     unit("percent", 1.0, 100.0),
     unit("N", 1.0, 1.0),
     unit("kg", 1.0, 1.0),
-    unit("psi", 6894.757_293_168, 1.0),
+    unit("psi", 6_894.757_293_168, 1.0),
     unit("bar", 1e5, 1.0),
     unit("hPa", 100.0, 1.0),
     unit("kPa", 1000.0, 1.0),
