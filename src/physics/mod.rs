@@ -3,18 +3,29 @@
 //! Knows no notebook, has no defaults, rounds nothing and clamps nothing; each function cites where
 //! its formula is from.
 
+pub mod air;
 mod angle;
 mod anti_squat;
 pub mod chain;
+mod curve;
+pub mod fork;
 pub mod gearing;
 pub mod geometry;
+mod leverage;
+pub mod loads;
 mod number;
 mod point;
+mod rest;
 pub mod solve;
+pub mod springs;
 pub mod steering;
 pub mod tyres;
 
 pub use anti_squat::{AntiSquat, ChainLine};
+pub use fork::Fork;
 pub use geometry::Attitude;
+pub use leverage::{Leverage, TableFault};
 pub use number::Number;
 pub use point::Point;
+pub use rest::{Rest, Unsettled};
+pub use springs::Shock;

@@ -1,0 +1,204 @@
+//! Coil springs, the rear suspension, and what two sags tell about a spring.
+//!
+//! Sag is vertical wheel travel from full extension. Which readings go in, and what was assumed, belongs
+//! to the caller.
+
+use std::f64::consts::PI;
+
+use super::Number;
+use super::leverage::Leverage;
+use super::rest::{Rest, Unsettled, settle};
+
+/// How finely a travel is searched for falling force: the pieces of a table are far longer.
+const SEARCH_STEPS: u32 = 256;
+
+/// Rate of a bare helical compression spring.
+///
+/// **Units** shear modulus in Pa, lengths in m; N/m. **Domain** lengths and coils above zero.
+///
+/// **Source** Shigley, *Mechanical Engineering Design*, helical compression springs:
+/// `G d⁴ / (8 D³ N_a)`.
+pub fn coil_rate<N: Number>(shear_modulus: N, wire: N, mean_diameter: N, active_coils: N) -> N {
+    shear_modulus * wire.squared().squared() / (mean_diameter.squared() * mean_diameter * active_coils * 8.0)
+}
+
+/// A rear suspension: one spring behind a linkage.
+#[derive(Clone, Copy, Debug)]
+pub struct Shock<'a, N> {
+    pub leverage: &'a Leverage,
+    /// Vertical wheel travel, m.
+    pub travel: N,
+    /// Of the spring, N/m.
+    pub rate: N,
+    /// Length by which the spring is squeezed at full extension, m.
+    pub preload: N,
+    /// Of the damper's gas on its rod, N.
+    pub gas_force: N,
+}
+
+impl<N: Number> Shock<'_, N> {
+    fn plain(&self) -> Shock<'_, f64> {
+        Shock {
+            leverage: self.leverage,
+            travel: self.travel.value(),
+            rate: self.rate.value(),
+            preload: self.preload.value(),
+            gas_force: self.gas_force.value(),
+        }
+    }
+
+    /// Force along the shock at a wheel travel.
+    ///
+    /// **Units** m; N. **Source** Hooke: `k (s + q) + Fg`.
+    pub fn shock_force(&self, wheel: N) -> N {
+        self.rate * (self.leverage.stroke(wheel) + self.preload) + self.gas_force
+    }
+
+    /// Vertical force at the wheel at a wheel travel.
+    ///
+    /// **Units** m; N. **Source** virtual work: `Fs ds/dz`.
+    pub fn wheel_force(&self, wheel: N) -> N {
+        self.shock_force(wheel) * self.leverage.motion_ratio(wheel)
+    }
+
+    /// Rate at the wheel, vertical.
+    ///
+    /// **Units** m; N/m. **Source** derivative of [`wheel_force`](Self::wheel_force): `k s′² + Fs s″`.
+    pub fn wheel_rate(&self, wheel: N) -> N {
+        self.rate * self.leverage.motion_ratio(wheel).squared()
+            + self.shock_force(wheel) * self.leverage.curvature(wheel)
+    }
+
+    /// The first wheel travel from which the wheel force does not rise, m.
+    ///
+    /// Found to 1/256 of the travel.
+    pub fn falls_at(&self) -> Option<f64> {
+        let plain = self.plain();
+        let even = (0..=SEARCH_STEPS).map(|step| plain.travel * f64::from(step) / f64::from(SEARCH_STEPS));
+        let seams = self.leverage.seams().into_iter().filter(|seam| *seam <= plain.travel);
+        even.chain(seams).filter(|place| plain.wheel_rate(*place) <= 0.0).reduce(f64::min)
+    }
+
+    /// Where it comes to rest under the sprung weight at the wheel.
+    ///
+    /// **Units** N. **Errors** [`Unsettled`].
+    ///
+    /// **Source** equilibrium: `Fw(z) = W`.
+    pub fn rest(&self, load: N) -> Result<Rest<N>, Unsettled> {
+        if let Some(at) = self.falls_at() {
+            return Err(Unsettled::Falls { at });
+        }
+        let plain = self.plain();
+        settle(
+            load,
+            self.travel,
+            |place| plain.wheel_force(place),
+            |place| plain.wheel_rate(place),
+            |place| self.wheel_force(place),
+        )
+    }
+
+    /// The preload with which this spring carries `load` at wheel travel `wheel`.
+    ///
+    /// Below zero where the spring is too stiff for it.
+    ///
+    /// **Units** N, m; m. **Source** [`rest`](Self::rest) turned round: `(W/s′ − Fg)/k − s`.
+    pub fn preload_for(&self, load: N, wheel: N) -> N {
+        let force = load / self.leverage.motion_ratio(wheel);
+        (force - self.gas_force) / self.rate - self.leverage.stroke(wheel)
+    }
+}
+
+/// A spring that is really in the machine.
+#[derive(Clone, Copy, Debug)]
+pub struct Fitted<N> {
+    /// N/m.
+    pub rate: N,
+    /// m.
+    pub preload: N,
+}
+
+/// Rate and preload from two loads and the wheel travels at which they floated.
+///
+/// `None` where the two travels are the same. Readings topped out or bottomed say nothing and must not
+/// be given.
+///
+/// **Units** N, m. **Source** two equations `Fs_i = W_i / s′(z_i)` for `k` and `q`.
+pub fn fitted<N: Number>(leverage: &Leverage, gas_force: N, one: (N, N), other: (N, N)) -> Option<Fitted<N>> {
+    let force = |(load, wheel): (N, N)| load / leverage.motion_ratio(wheel);
+    let (first, second) = (leverage.stroke(one.1), leverage.stroke(other.1));
+    if first.value() == second.value() {
+        return None;
+    }
+    let rate = (force(other) - force(one)) / (second - first);
+    Some(Fitted { rate, preload: (force(one) - gas_force) / rate - first })
+}
+
+/// A spring on hand, set for the wanted rider sag.
+#[derive(Clone, Copy, Debug)]
+pub struct Candidate<N> {
+    /// N/m.
+    pub rate: N,
+    /// That gives the wanted rider sag, m.
+    pub preload: N,
+    /// How the machine alone then rests.
+    pub alone: Rest<N>,
+}
+
+/// What becomes of the machine alone with a spring of another `rate`, preloaded for the wanted sag.
+///
+/// **Units** N/m, N, m. **Errors** [`Unsettled`].
+pub fn candidate<N: Number>(
+    shock: &Shock<N>,
+    rate: N,
+    alone: N,
+    aboard: N,
+    wanted: N,
+) -> Result<Candidate<N>, Unsettled> {
+    let shock = Shock { rate, ..*shock };
+    let preload = shock.preload_for(aboard, wanted);
+    let alone = Shock { preload, ..shock }.rest(alone)?;
+    Ok(Candidate { rate, preload, alone })
+}
+
+/// Which of the springs on hand suits best: the one whose static sag is nearest the middle of its band,
+/// of those that the collar can preload.
+///
+/// `None` when the collar can preload none of them.
+///
+/// **Units** m. **Source** common practice, no source.
+pub fn best<N: Number>(
+    candidates: &[Candidate<N>],
+    travel: N,
+    static_band: (f64, f64),
+    preload_limits: (f64, f64),
+) -> Option<usize> {
+    let middle = 0.5 * (static_band.0 + static_band.1);
+    let distance = |candidate: &Candidate<N>| (candidate.alone.used(travel).value() - middle).abs();
+    let settable = |preload: f64| preload >= preload_limits.0 && preload <= preload_limits.1;
+    let able = candidates.iter().enumerate().filter(|(_, candidate)| settable(candidate.preload.value()));
+    able.min_by(|(_, one), (_, other)| distance(one).total_cmp(&distance(other))).map(|(index, _)| index)
+}
+
+/// The reading free of friction: the mean of one settled after a push and one after a lift.
+///
+/// **Units** any, the same for both. **Source** common practice, no source: friction acts both ways alike.
+pub fn without_friction<N: Number>(after_push: N, after_lift: N) -> N {
+    (after_push + after_lift) * 0.5
+}
+
+/// Friction as a force at the wheel: half the gap between the two readings, times the wheel rate.
+///
+/// Below zero when the readings are the wrong way round.
+///
+/// **Units** m, N/m; N. **Source** common practice, no source: friction holds a pushed machine low.
+pub fn stiction<N: Number>(after_push: N, after_lift: N, wheel_rate: N) -> N {
+    (after_lift - after_push) * 0.5 * wheel_rate
+}
+
+/// Natural frequency of a mass on a spring.
+///
+/// **Units** N/m, kg; Hz. **Domain** both above zero. **Source** harmonic oscillator: `√(K/m)/2π`.
+pub fn natural_frequency<N: Number>(rate: N, mass: N) -> N {
+    (rate / mass).sqrt() / (2.0 * PI)
+}
