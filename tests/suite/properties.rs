@@ -1,1 +1,0 @@
-//! Properties of the formulas.
