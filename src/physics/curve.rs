@@ -85,11 +85,6 @@ impl Curve {
         self.end
     }
 
-    /// Where the pieces start.
-    pub fn starts(&self) -> impl Iterator<Item = f64> {
-        self.pieces().map(|piece| piece.start)
-    }
-
     /// The value and its first three derivatives; beyond the ends, of the last piece carried on.
     pub fn derivatives(&self, place: f64) -> [f64; 4] {
         self.more.iter().rev().find(|piece| piece.start <= place).unwrap_or(&self.first).derivatives(place)
@@ -100,7 +95,7 @@ impl Curve {
     }
 
     fn rises(&self) -> bool {
-        let ends = self.starts().skip(1).chain([self.end]);
+        let ends = self.more.iter().map(|piece| piece.start).chain([self.end]);
         self.pieces().zip(ends).all(|(piece, end)| piece.least_slope(end) > 0.0)
     }
 }

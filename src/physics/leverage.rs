@@ -58,14 +58,6 @@ impl Leverage {
         }
     }
 
-    /// Wheel travels at which a piece of the curve starts.
-    pub(super) fn seams(&self) -> Vec<f64> {
-        match self {
-            Leverage::Table(curve) => curve.starts().collect(),
-            Leverage::Constant(_) | Leverage::Linear { .. } => vec![0.0],
-        }
-    }
-
     /// Shock stroke at a wheel travel.
     ///
     /// **Units** m. **Source** definition of leverage, `ds/dz = 1/ℓ(z)`, integrated exactly.

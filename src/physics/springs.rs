@@ -74,9 +74,9 @@ impl<N: Number> Shock<'_, N> {
     /// Found to 1/256 of the travel.
     pub fn falls_at(&self) -> Option<f64> {
         let plain = self.plain();
-        let even = (0..=SEARCH_STEPS).map(|step| plain.travel * f64::from(step) / f64::from(SEARCH_STEPS));
-        let seams = self.leverage.seams().into_iter().filter(|seam| *seam <= plain.travel);
-        even.chain(seams).filter(|place| plain.wheel_rate(*place) <= 0.0).reduce(f64::min)
+        let mut places =
+            (0..=SEARCH_STEPS).map(|step| plain.travel * f64::from(step) / f64::from(SEARCH_STEPS));
+        places.find(|place| plain.wheel_rate(*place) <= 0.0)
     }
 
     /// Where it comes to rest under the sprung weight at the wheel.

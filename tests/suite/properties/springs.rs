@@ -82,6 +82,23 @@ proptest! {
         prop_assert!(close(fork.energy(place, exponent), area, 1e-8, 1.0));
     }
 
+    /// The exponent is assumed with a spread, so the derivative to it is used.
+    #[test]
+    fn energy_and_force_know_their_exponent(
+        chamber in chambers(),
+        exponent in prop_oneof![Just(1.0), 1.0..1.4_f64],
+        place in 0.01..0.29_f64,
+    ) {
+        let recorded = dual(&chamber);
+        let (travel, atmosphere) = (Dual::constant(place), Dual::constant(ATMOSPHERE));
+        let exact = derivative(|n| recorded.energy(travel, n, atmosphere), exponent);
+        let numeric = by_differences(|n| chamber.energy(place, n, ATMOSPHERE), exponent, 1e-3);
+        prop_assert!(close(exact, numeric, 1e-6, 1e-3), "{exact} {numeric}");
+        let exact = derivative(|n| recorded.force(travel, n, atmosphere), exponent);
+        let numeric = by_differences(|n| chamber.force(place, n, ATMOSPHERE), exponent, 1e-3);
+        prop_assert!(close(exact, numeric, 1e-6, 1.0), "{exact} {numeric}");
+    }
+
     #[test]
     fn a_fork_rests_where_it_carries_its_load(fork in forks(), load in 0.0..4000.0_f64) {
         match fork.rest(load).unwrap() {

@@ -145,3 +145,22 @@ fn a_wrong_answer_is_a_fault() {
     assert_eq!(case.faults(&answer(0.1, &[1.0, 2.1], "bottomed")).len(), 2);
     assert_eq!(case.faults(&Outputs::new()).len(), 3);
 }
+
+#[test]
+fn inputs_come_in_si_by_name() {
+    let case = Case::parse(
+        "name = 'x'\ncomputation = 'c'\nsource = 's'\n[expected]\nx = 1\n[inputs]\nengine_rpm = 6000\n\
+         rate_N_per_mm = 54.0\nbench_degC = 6.0\nshares_percent = [10.0, 50.0]\nu = { rake_deg = 180.0 }",
+    );
+    let inputs = &case.inputs;
+    assert_eq!(inputs.number("engine"), 100.0);
+    assert_eq!(inputs.number("rate"), 54_000.0);
+    assert_eq!(inputs.number("bench"), 279.15);
+    assert_eq!(inputs.numbers("shares"), [0.1, 0.5]);
+    assert_eq!(inputs.maybe("pressure"), None);
+    assert_eq!(inputs.names(), ["bench", "engine", "rate", "shares", "u"]);
+    let spread = inputs.maybe_table("u").unwrap();
+    assert_eq!(spread.number("rake"), std::f64::consts::PI);
+    let changed = inputs.with("rate", 50_000.0);
+    assert_eq!((changed.number("rate"), changed.number("engine")), (50_000.0, 100.0));
+}
