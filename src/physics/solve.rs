@@ -90,7 +90,7 @@ fn interpolate((a, at_a): (f64, f64), (b, at_b): (f64, f64), (c, at_c): (f64, f6
 /// `residual` is the function at the constant `root`, worked out in recording numbers; `slope` its
 /// derivative there with respect to the unknown, not zero.
 ///
-/// **Source** M. Bartholomew-Biggs, *Optim. Methods Softw.* 9 (1998) 47: one Newton step at the root.
+/// **Source** implicit function theorem: `dx/dp = −(∂F/∂p)/(∂F/∂x)`.
 pub fn implicit<N: Number>(root: f64, residual: N, slope: f64) -> N {
     N::constant(root) - residual / slope
 }

@@ -26,8 +26,8 @@ pub struct TyreCode {
 impl TyreCode {
     /// Reads a size; a service description after it (`51M`) is let stand. `None` for anything else.
     ///
-    /// **Source** ISO 4249: width / aspect ratio, construction (`-` diagonal, `B` belted, `R` radial),
-    /// rim.
+    /// **Source** ISO 4249: width / aspect ratio, construction, rim. The letters of the construction (`-`
+    /// diagonal, `B` belted, `R` radial) are from memory.
     pub fn parse(text: &str) -> Option<TyreCode> {
         let (width, rest) = text.trim().split_once('/')?;
         let (aspect, rest) = rest.split_once(['-', 'B', 'R'])?;
