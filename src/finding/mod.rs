@@ -1,9 +1,13 @@
 //! The finding: what the tool has to say about a place in a notebook.
 //!
-//! The type alone. Every room below may make one; only `render` lays one out and only `cli` decides
-//! what it does to the exit status.
+//! The type, the order findings stand in, and what was most likely meant by a misspelt name. Every room
+//! below may make one; only `render` lays one out and only `cli` decides what it does to the exit status.
+
+mod near;
 
 use crate::source::Span;
+
+pub use near::{closest, distance};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -114,5 +118,47 @@ impl Finding {
         let edit = Edit { span, replacement: replacement.into() };
         self.remedies.push(Remedy { text: text.into(), edit: Some(edit) });
         self
+    }
+}
+
+/// Puts findings into the order they are shown in: by file, place, weight and name. Findings that are the
+/// same in every word are shown once.
+pub fn order(findings: &mut Vec<Finding>) {
+    findings.sort_by(|a, b| {
+        let key = |finding: &Finding| (finding.span.file, finding.span.start, finding.severity);
+        // What follows the name decides only between findings of one rule at one place.
+        key(a)
+            .cmp(&key(b))
+            .then_with(|| a.code.name.cmp(b.code.name))
+            .then_with(|| a.span.end.cmp(&b.span.end))
+            .then_with(|| a.headline.cmp(&b.headline))
+    });
+    findings.dedup();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::source::FileId;
+
+    static FIRST: Code = Code { name: "a/first", severity: Severity::Error, since: "0.1.0", page: "" };
+    static LATER: Code = Code { name: "b/later", severity: Severity::Error, since: "0.1.0", page: "" };
+
+    #[test]
+    fn findings_stand_in_one_order_whatever_order_they_were_made_in() {
+        let at = |file, start| Span::new(FileId(file), start, start + 1);
+        let mut note = Finding::new(&FIRST, at(0, 5), "note");
+        note.severity = Severity::Note;
+        let expected = vec![
+            Finding::new(&LATER, at(0, 3), "x"),
+            Finding::new(&FIRST, at(0, 5), "x"),
+            Finding::new(&LATER, at(0, 5), "x"),
+            note,
+            Finding::new(&FIRST, at(1, 0), "x"),
+        ];
+        let mut shuffled: Vec<Finding> = expected.iter().rev().cloned().collect();
+        shuffled.push(expected[1].clone());
+        order(&mut shuffled);
+        assert_eq!(shuffled, expected);
     }
 }

@@ -1,0 +1,83 @@
+//! What was most likely meant by a name that is not known.
+
+/// How many names are offered at most.
+const OFFERED: usize = 3;
+
+/// No name is longer; what is longer was never meant as one.
+const LONGEST: usize = 80;
+
+/// The names nearest to a misspelt word, nearest first and then by alphabet, at most three.
+///
+/// A name is near if few letters differ for its length: one up to three letters, two up to eight, three
+/// beyond. Capitals do not count as different.
+pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Vec<&'c str> {
+    let length = word.chars().count();
+    let cap = match length {
+        0..=3 => 1,
+        4..=8 => 2,
+        _ => 3,
+    };
+    let near = |name: &'c str| distance(word, name, cap).map(|distance| (distance, name));
+    let mut near: Vec<(usize, &str)> = candidates.into_iter().filter_map(near).collect();
+    near.sort_unstable();
+    near.dedup();
+    near.into_iter().take(OFFERED).map(|(_, name)| name).collect()
+}
+
+/// How many letters have to be put in, taken out, replaced or swapped with their neighbour to make one
+/// word of the other (optimal string alignment); `None` for more than `cap`. Capitals do not count.
+pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
+    let letters =
+        |word: &str| word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect::<Vec<char>>();
+    let (a, b) = (letters(a), letters(b));
+    if a.len() > LONGEST || b.len() > LONGEST || a.len().abs_diff(b.len()) > cap {
+        return None;
+    }
+    let mut before_last: Vec<usize> = Vec::new();
+    let mut last: Vec<usize> = (0..=b.len()).collect();
+    let mut a_before = None;
+    for (row, &a_letter) in a.iter().enumerate() {
+        let mut current = Vec::with_capacity(last.len());
+        current.push(row + 1);
+        let mut b_before = None;
+        for (column, &b_letter) in b.iter().enumerate() {
+            let at = |row: &[usize], column: usize| row.get(column).copied().unwrap_or(usize::MAX - 1);
+            let replaced = at(&last, column) + usize::from(a_letter != b_letter);
+            let mut best = replaced.min(at(&last, column + 1) + 1).min(at(&current, column) + 1);
+            let is_swapped = a_before == Some(b_letter) && b_before == Some(a_letter);
+            if let Some(two_back) = column.checked_sub(1).filter(|_| is_swapped) {
+                best = best.min(at(&before_last, two_back) + 1);
+            }
+            current.push(best);
+            b_before = Some(b_letter);
+        }
+        before_last = std::mem::replace(&mut last, current);
+        a_before = Some(a_letter);
+    }
+    last.last().copied().filter(|&distance| distance <= cap)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_put_in_taken_out_replaced_and_swapped_count_one() {
+        assert_eq!(distance("sag", "sag", 3), Some(0));
+        assert_eq!(distance("sag", "Sag", 3), Some(0));
+        assert_eq!(distance("presures", "pressures", 3), Some(1));
+        assert_eq!(distance("sitnt", "stint", 3), Some(1));
+        assert_eq!(distance("kitten", "sitting", 3), Some(3));
+        assert_eq!(distance("kitten", "sitting", 2), None);
+        assert_eq!(distance("", "ab", 2), Some(2));
+        assert_eq!(distance(&"a".repeat(100), &"a".repeat(100), 3), None);
+    }
+
+    #[test]
+    fn the_nearest_come_first_and_no_more_than_three() {
+        assert_eq!(closest("hangin", ["alone", "hanging", "aboard"]), ["hanging"]);
+        assert_eq!(closest("aaaa", ["aaab", "aaac", "aabb", "aaad", "aaaa"]), ["aaaa", "aaab", "aaac"]);
+        // A short word is no slip for every other short word.
+        assert!(closest("sh", ["sag", "jet"]).is_empty());
+    }
+}
