@@ -1,8 +1,19 @@
 //! Bytes, paths and places.
 //!
 //! The only room that opens files for reading. It hands out texts under a [`FileId`] and turns byte
-//! offsets into lines and columns; what the texts mean is not its business.
+//! offsets into lines and columns; what the texts mean is not its business. A book can lie on disk, in
+//! memory or at a git revision: all three are a [`Store`], and [`read_book`] reads any of them.
 
+mod book;
+mod fault;
+mod path;
+mod sources;
 mod span;
+mod store;
 
+pub use book::{BOOK_FILE, BookFiles, find_book, read_book};
+pub use fault::{Fault, FaultKind};
+pub use path::beside;
+pub use sources::Sources;
 pub use span::{FileId, Position, Span};
+pub use store::{Disk, Listed, Listing, Memory, ReadError, Store, limits};

@@ -1,0 +1,30 @@
+//! What kept a file of a book from being read, with the place to say it at.
+
+use super::span::Span;
+
+/// A file or folder that is there and could not be taken.
+///
+/// The file stands in [`Sources`](super::Sources) with as much of its text as could be read, so that the
+/// fault has a place like any other.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    pub span: Span,
+    pub kind: FaultKind,
+}
+
+/// Why it could not be taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum FaultKind {
+    /// The bytes from the span's start on are not UTF-8.
+    NotUtf8,
+    /// The name, shown as well as it can be, is not UTF-8.
+    NameNotUtf8,
+    /// Larger than a file of its sort may be, in bytes.
+    TooLarge { limit: u64 },
+    /// The book holds more files than a book may; those behind this one are left out.
+    TooMany { limit: usize },
+    /// The folder lies deeper than a folder may.
+    TooDeep { limit: usize },
+    /// The operating system, or git, said no.
+    Unreadable { reason: String },
+}

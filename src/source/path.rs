@@ -1,0 +1,42 @@
+//! Paths within a book: text, `/` between folders, never absolute, never out of the book.
+
+/// The path of what a notebook points to, seen from the book's folder.
+///
+/// `None` where the target is no file of the book: an address with a scheme, an absolute path, or one
+/// that climbs out of the book's folder. Whether the file is there is not asked.
+pub fn beside(notebook: &str, target: &str) -> Option<String> {
+    let target = target.split(['?', '#']).next().unwrap_or(target);
+    let scheme = target.split_once(':').map(|(scheme, _)| scheme);
+    if target.is_empty() || target.starts_with(['/', '\\']) || scheme.is_some_and(|s| !s.contains('/')) {
+        return None;
+    }
+    let mut parts: Vec<&str> = notebook.split('/').collect();
+    parts.pop();
+    for part in target.split(['/', '\\']) {
+        match part {
+            "" | "." => {}
+            ".." => {
+                parts.pop()?;
+            }
+            name => parts.push(name),
+        }
+    }
+    (!parts.is_empty()).then(|| parts.join("/"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::beside;
+
+    #[test]
+    fn targets_are_resolved_from_the_notebook_and_stay_in_the_book() {
+        assert_eq!(beside("days/a.md", "fork.jpg").as_deref(), Some("days/fork.jpg"));
+        assert_eq!(beside("days/a.md", "../photos/./fork.jpg").as_deref(), Some("photos/fork.jpg"));
+        assert_eq!(beside("a.md", "photos/fork.jpg#left").as_deref(), Some("photos/fork.jpg"));
+        assert_eq!(beside("days/a.md", "../../fork.jpg"), None);
+        assert_eq!(beside("a.md", "/etc/fork.jpg"), None);
+        assert_eq!(beside("a.md", "c:\\fork.jpg"), None);
+        assert_eq!(beside("a.md", "https://example.org/fork.jpg"), None);
+        assert_eq!(beside("days/a.md", ".."), None);
+    }
+}

@@ -1,0 +1,181 @@
+//! The texts of a book and the way from byte offsets to lines and columns.
+
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+use super::span::{FileId, Position, Span};
+
+/// The three bytes that some editors write before the text.
+const BYTE_ORDER_MARK: char = '\u{feff}';
+
+/// Texts under their ids, each with its path relative to the book (`/` between folders everywhere).
+///
+/// A byte-order mark stays in the text, so that offsets are those of the file; it takes no column.
+#[derive(Debug, Default)]
+pub struct Sources {
+    files: Vec<File>,
+    by_path: BTreeMap<String, FileId>,
+}
+
+#[derive(Debug)]
+struct File {
+    path: String,
+    text: String,
+    /// Where each line starts; made when the first place in the file is asked for.
+    lines: OnceLock<Vec<u32>>,
+}
+
+impl Sources {
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds a text, or replaces the text of a path that is there already, whose id stays.
+    pub fn set(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
+        let path = path.into();
+        let file = File { path: path.clone(), text: text.into(), lines: OnceLock::new() };
+        if let Some(&id) = self.by_path.get(&path) {
+            if let Some(slot) = self.files.get_mut(id.0 as usize) {
+                *slot = file;
+            }
+            return id;
+        }
+        let id = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
+        self.files.push(file);
+        self.by_path.insert(path, id);
+        id
+    }
+
+    /// All files, in the order they were added.
+    pub fn files(&self) -> impl Iterator<Item = FileId> + use<> {
+        (0..u32::try_from(self.files.len()).unwrap_or(u32::MAX)).map(FileId)
+    }
+
+    /// The file at a path relative to the book.
+    pub fn find(&self, path: &str) -> Option<FileId> {
+        self.by_path.get(path).copied()
+    }
+
+    /// The path relative to the book; empty for a file of another collection.
+    pub fn path(&self, file: FileId) -> &str {
+        self.file(file).map_or("", |file| &file.path)
+    }
+
+    /// The whole text of a file; empty for a file of another collection.
+    pub fn whole(&self, file: FileId) -> &str {
+        self.file(file).map_or("", |file| &file.text)
+    }
+
+    /// The text at a place, cut to what is there.
+    pub fn text(&self, span: Span) -> &str {
+        let text = self.whole(span.file);
+        let start = floor(text, span.start as usize);
+        let end = floor(text, span.end as usize).max(start);
+        text.get(start..end).unwrap_or("")
+    }
+
+    /// The line and column of a byte offset; one past the end stands for the end.
+    pub fn position(&self, file: FileId, offset: u32) -> Position {
+        let text = self.whole(file);
+        let offset = floor(text, offset as usize);
+        let starts = self.line_starts(file);
+        let line = starts.partition_point(|&start| start as usize <= offset).max(1);
+        let start = starts.get(line - 1).map_or(0, |&start| start as usize);
+        let before = text.get(start..offset).unwrap_or("");
+        let marks = usize::from(line == 1 && before.starts_with(BYTE_ORDER_MARK));
+        let column = before.chars().count() - marks + 1;
+        let narrow = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        Position { line: narrow(line), column: narrow(column) }
+    }
+
+    /// Where a span starts.
+    pub fn start(&self, span: Span) -> Position {
+        self.position(span.file, span.start)
+    }
+
+    /// Where a span ends: the place behind its last character.
+    pub fn end(&self, span: Span) -> Position {
+        self.position(span.file, span.end)
+    }
+
+    /// The number of lines, counting from 1; a text that ends with an end of line has an empty last one.
+    pub fn line_count(&self, file: FileId) -> u32 {
+        u32::try_from(self.line_starts(file).len()).unwrap_or(u32::MAX).max(1)
+    }
+
+    /// The place of a line, counted from 1, without its end of line and without a byte-order mark.
+    pub fn line(&self, file: FileId, line: u32) -> Option<Span> {
+        let starts = self.line_starts(file);
+        let at = (line as usize).checked_sub(1)?;
+        let start = *starts.get(at)? as usize;
+        let text = self.whole(file);
+        let end = starts.get(at + 1).map_or(text.len(), |&next| next as usize);
+        let line = text.get(start..end)?;
+        let mark = if line.starts_with(BYTE_ORDER_MARK) { BYTE_ORDER_MARK.len_utf8() } else { 0 };
+        let kept = line.trim_end_matches(['\n', '\r']).len();
+        Some(Span::new(file, start + mark, start + kept))
+    }
+
+    fn file(&self, file: FileId) -> Option<&File> {
+        self.files.get(file.0 as usize)
+    }
+
+    fn line_starts(&self, file: FileId) -> &[u32] {
+        let Some(file) = self.file(file) else { return &[] };
+        file.lines.get_or_init(|| {
+            let after_ends = file.text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
+            std::iter::once(0).chain(after_ends.filter_map(|(at, _)| u32::try_from(at + 1).ok())).collect()
+        })
+    }
+}
+
+/// The nearest place at or before an offset that does not cut a character.
+fn floor(text: &str, offset: usize) -> usize {
+    text.floor_char_boundary(offset)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(text: &str, offset: u32) -> (u32, u32) {
+        let mut sources = Sources::new();
+        let file = sources.set("days/a.md", text);
+        let position = sources.position(file, offset);
+        (position.line, position.column)
+    }
+
+    #[test]
+    fn columns_count_characters_and_lines_end_either_way() {
+        assert_eq!(at("", 0), (1, 1));
+        assert_eq!(at("é± x\r\nb", 5), (1, 4));
+        assert_eq!(at("é± x\r\nb", 8), (2, 1));
+        assert_eq!(at("a\n", 2), (2, 1));
+        assert_eq!(at("a\nb", 99), (2, 2));
+    }
+
+    #[test]
+    fn a_byte_order_mark_takes_bytes_but_no_column() {
+        assert_eq!(at("\u{feff}ab\nc", 0), (1, 1));
+        assert_eq!(at("\u{feff}ab\nc", 4), (1, 2));
+        assert_eq!(at("\u{feff}ab\nc", 6), (2, 1));
+    }
+
+    #[test]
+    fn a_place_that_cuts_a_character_is_moved_to_its_start() {
+        let mut sources = Sources::new();
+        let file = sources.set("a.md", "é±");
+        assert_eq!(sources.text(Span::new(file, 1, 3)), "é");
+        assert_eq!(sources.text(Span::new(file, 40, 50)), "");
+    }
+
+    #[test]
+    fn a_replaced_text_keeps_its_id() {
+        let mut sources = Sources::new();
+        let file = sources.set("a.md", "one\ntwo");
+        assert_eq!(sources.position(file, 4).line, 2);
+        assert_eq!(sources.set("a.md", "other"), file);
+        assert_eq!(sources.position(file, 4).line, 1);
+        assert_eq!(sources.line(file, 1).map(|span| sources.text(span)), Some("other"));
+    }
+}

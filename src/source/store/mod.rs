@@ -1,0 +1,90 @@
+//! Where the files of a book come from.
+
+mod disk;
+mod memory;
+
+use super::fault::FaultKind;
+
+pub use disk::Disk;
+pub use memory::Memory;
+
+/// How much is read before it is a fault. A season of notebooks is a thousandth of these; what is larger
+/// is a mistake, or meant to do harm.
+pub mod limits {
+    /// A notebook or `book.toml`, in bytes.
+    pub const TEXT_BYTES: u64 = 16 << 20;
+    /// A table of numbers, in bytes.
+    pub const TABLE_BYTES: u64 = 64 << 20;
+    /// A photo, in bytes.
+    pub const PHOTO_BYTES: u64 = 64 << 20;
+    /// Files in a book.
+    pub const FILES: usize = 100_000;
+    /// Folders within folders.
+    pub const DEPTH: usize = 32;
+}
+
+/// The files of one book, whose paths are relative to it with `/` between folders.
+pub trait Store: Sync {
+    /// Lists the book's files in the order of their paths, without hidden ones.
+    ///
+    /// # Errors
+    /// Where there is no such book.
+    fn list(&self) -> Result<Listing, ReadError>;
+
+    /// Reads one file, text or photo.
+    ///
+    /// # Errors
+    /// Where the file is missing, larger than `limit` bytes, or cannot be read.
+    fn read(&self, path: &str, limit: u64) -> Result<Vec<u8>, ReadError>;
+}
+
+/// The files of a book and what was in the way of listing them.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Listing {
+    /// Sorted by path.
+    pub files: Vec<Listed>,
+    /// Folders and names that could not be taken, sorted by path.
+    pub problems: Vec<(String, FaultKind)>,
+}
+
+/// One file of a book.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Listed {
+    pub path: String,
+    pub bytes: u64,
+}
+
+/// Why a file could not be read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ReadError {
+    Missing,
+    TooLarge { limit: u64 },
+    Unreadable { reason: String },
+}
+
+impl From<ReadError> for FaultKind {
+    fn from(error: ReadError) -> Self {
+        match error {
+            ReadError::Missing => Self::Unreadable { reason: error.to_string() },
+            ReadError::TooLarge { limit } => Self::TooLarge { limit },
+            ReadError::Unreadable { reason } => Self::Unreadable { reason },
+        }
+    }
+}
+
+impl std::fmt::Display for ReadError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Missing => write!(f, "there is no such file"),
+            Self::TooLarge { limit } => write!(f, "it is larger than {limit} bytes"),
+            Self::Unreadable { reason } => write!(f, "{reason}"),
+        }
+    }
+}
+
+impl std::error::Error for ReadError {}
+
+/// Whether any folder or the file itself on a path is hidden.
+fn is_hidden(path: &str) -> bool {
+    path.split('/').any(|part| part.starts_with('.'))
+}
