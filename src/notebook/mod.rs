@@ -1,11 +1,25 @@
 //! Markdown into heads, prose, blocks and figure spans, each with its place; no meaning yet.
 //!
-//! Broken input is an ordinary case: there is always a [`Document`], and findings beside it.
+//! Broken input is an ordinary case: there is always a [`Document`], and findings beside it. Prose outside
+//! known blocks is never interpreted, save code spans that begin with `@`.
 
+mod codes;
+mod conflicts;
+mod fence;
+mod files;
+mod head;
+mod markdown;
+mod segments;
+mod strings;
+mod toml;
 mod value;
 
+use crate::finding::Finding;
 use crate::source::{FileId, Span};
 
+pub use codes::CODES;
+pub use files::fault_finding;
+pub use markdown::{markdown_options, prose_events};
 pub use value::{Entry, Node, Table, Text, Value};
 
 /// A notebook as it was written.
@@ -22,6 +36,8 @@ pub struct Document {
     pub mentions: Vec<Mention>,
     /// Images in the prose, in file order.
     pub images: Vec<Image>,
+    /// What is neither head nor block, in file order.
+    pub prose: Vec<Span>,
 }
 
 /// A fenced block of TOML.
@@ -54,4 +70,46 @@ pub struct Image {
     pub target: String,
     pub alt: String,
     pub span: Span,
+}
+
+/// What the first word behind a fence is to the vocabulary.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum BlockWord {
+    /// It names a kind of block.
+    Known,
+    /// It is most likely a slip for one of these.
+    Near(Vec<&'static str>),
+    /// The fence is the rider's own and is left alone.
+    Prose,
+}
+
+/// Reads a notebook.
+///
+/// There is always a document, with what could be read. Findings are in no particular order.
+pub fn parse(
+    file: FileId,
+    text: &str,
+    is_block_word: impl Fn(&str) -> BlockWord,
+) -> (Document, Vec<Finding>) {
+    markdown::parse(file, text, &is_block_word)
+}
+
+/// Reads a file that is TOML from end to end, such as `book.toml`.
+///
+/// There is always a table, with what could be read. Findings are in no particular order.
+pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
+    let conflicts = conflicts::Conflicts::find(file, text);
+    let mut findings = conflicts.findings();
+    let text_start = text.len() - head::without_mark(text).len();
+    let cut = segments::Cut::slice(file, text, text_start..text.len());
+    let mut budget = toml::Budget::default();
+    let table = toml::read(&cut, &conflicts, toml::Errors::Report, &mut budget, &mut findings);
+    (table, findings)
+}
+
+impl Document {
+    /// The notebook without its head and blocks: what the rider wrote for people, to print or to compare.
+    pub fn prose_text(&self, text: &str) -> String {
+        self.prose.iter().filter_map(|span| text.get(span.range())).collect()
+    }
 }

@@ -30,9 +30,18 @@ pub enum Value {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Text {
     pub text: String,
-    /// Where in the file each run of decoded bytes came from: `(offset in text, offset in file)`,
-    /// sorted; within a run both advance together.
-    pub(crate) runs: Vec<(u32, u32)>,
+    /// Where in the file each part of `text` came from, sorted.
+    pub(crate) runs: Vec<Run>,
+}
+
+/// A part of a string: its bytes in the decoded text and in the file.
+///
+/// Where both are of one length they are the same bytes; where not, the file has an escape there, which
+/// is pointed to as a whole.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Run {
+    pub decoded: Range<u32>,
+    pub file: Range<u32>,
 }
 
 /// Keys and values in the order of the file. Dotted keys are nested tables, as TOML has it.
@@ -40,6 +49,8 @@ pub struct Text {
 pub struct Table {
     pub span: Span,
     pub entries: Vec<Entry>,
+    /// Something here could not be read and was reported: what is absent need not be missing.
+    pub broken: bool,
 }
 
 /// One key of a table and its value.
@@ -55,18 +66,43 @@ impl Node {
     /// where this is no string.
     pub fn place(&self, range: Range<usize>) -> Span {
         let Value::Text(text) = &self.value else { return self.span };
-        let lift = |offset: usize| {
-            let offset = u32::try_from(offset).unwrap_or(u32::MAX);
-            let at = text.runs.partition_point(|&(decoded, _)| decoded <= offset).checked_sub(1)?;
-            let &(decoded, file) = text.runs.get(at)?;
-            Some((file + (offset - decoded)) as usize)
-        };
-        // The end is lifted from the last byte, so that a range that ends where a run ends stays in it.
-        match (lift(range.start), lift(range.end.saturating_sub(1).max(range.start))) {
-            (Some(start), Some(last)) => {
-                Span::new(self.span.file, start, last + usize::from(range.end > range.start))
-            }
-            _ => self.span,
+        match text.lift(range) {
+            Some(file) => Span::new(self.span.file, file.start as usize, file.end as usize),
+            None => self.span,
         }
+    }
+}
+
+impl Text {
+    fn lift(&self, range: Range<usize>) -> Option<Range<u32>> {
+        let start = u32::try_from(range.start).ok()?;
+        let end = u32::try_from(range.end).ok()?.max(start);
+        let first = match self.run(start) {
+            Some(run) if run.is_verbatim() => run.file.start + (start - run.decoded.start),
+            Some(run) => run.file.start,
+            // Behind the last character.
+            None => self.runs.last()?.file.end,
+        };
+        if end == start {
+            return Some(first..first);
+        }
+        // The end is lifted from the last byte, so that a range that ends where a run ends stays in it.
+        let last = match self.run(end - 1) {
+            Some(run) if run.is_verbatim() => run.file.start + (end - run.decoded.start),
+            Some(run) => run.file.end,
+            None => self.runs.last()?.file.end,
+        };
+        Some(first..last.max(first))
+    }
+
+    fn run(&self, offset: u32) -> Option<&Run> {
+        let at = self.runs.partition_point(|run| run.decoded.end <= offset);
+        self.runs.get(at).filter(|run| run.decoded.contains(&offset))
+    }
+}
+
+impl Run {
+    fn is_verbatim(&self) -> bool {
+        self.decoded.len() == self.file.len()
     }
 }

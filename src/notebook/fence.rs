@@ -1,0 +1,69 @@
+//! The line that opens a fenced block.
+
+use std::ops::Range;
+
+/// An opening fence: its marks and the words behind them, as ranges in the file.
+///
+/// The words are taken from the file, as the Markdown parser hands them out without places and with
+/// entities decoded.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Opening {
+    /// The line from the first mark on, without its end of line.
+    pub line: Range<usize>,
+    /// The backtick or tilde that it is made of.
+    pub mark: char,
+    pub marks: usize,
+    pub words: Vec<Range<usize>>,
+}
+
+impl Opening {
+    /// Reads the line that begins at or shortly before the marks.
+    pub fn read(text: &str, at: usize) -> Option<Self> {
+        let line = text.get(at..)?.split(['\n', '\r']).next()?;
+        let marked = line.trim_start();
+        let start = at + (line.len() - marked.len());
+        let mark = marked.chars().next().filter(|mark| matches!(mark, '`' | '~'))?;
+        let behind = marked.trim_start_matches(mark);
+        let marks = marked.len() - behind.len();
+        if marks < 3 {
+            return None;
+        }
+        let mut words = Vec::new();
+        let mut cursor = start + marks;
+        for piece in behind.split_inclusive(char::is_whitespace) {
+            let word = piece.trim_end();
+            if !word.is_empty() {
+                words.push(cursor..cursor + word.len());
+            }
+            cursor += piece.len();
+        }
+        Some(Self { line: start..start + marked.trim_end().len(), mark, marks, words })
+    }
+
+    /// Whether a fence of this one's marks, as long or longer, begins `line`.
+    pub fn could_end_or_be(&self, line: &str) -> bool {
+        let line = line.trim_start();
+        line.len() - line.trim_start_matches(self.mark).len() >= self.marks
+    }
+
+    /// The closing line that this fence needs.
+    pub fn closing(&self) -> String {
+        self.mark.to_string().repeat(self.marks)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_have_their_places() {
+        let text = "> ```  sag  réar \r\n";
+        let opening = Opening::read(text, 2).unwrap();
+        let words: Vec<&str> = opening.words.iter().map(|word| &text[word.clone()]).collect();
+        assert_eq!(words, ["sag", "réar"]);
+        assert_eq!(&text[opening.line], "```  sag  réar");
+        assert!(Opening::read("``x", 0).is_none());
+        assert!(Opening::read("text", 0).is_none());
+    }
+}

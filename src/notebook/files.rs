@@ -1,0 +1,37 @@
+//! Findings about files that could not be read.
+
+use crate::finding::Finding;
+use crate::source::{Fault, FaultKind};
+
+use super::codes;
+
+/// What to say about a file that is there and could not be taken.
+pub fn fault_finding(fault: &Fault) -> Finding {
+    let at = fault.span;
+    match &fault.kind {
+        FaultKind::NotUtf8 => Finding::new(&codes::NOT_UTF_8, at, "from here on this file is not UTF-8")
+            .help("save it as UTF-8; photos and other files must not end in `.md`"),
+        FaultKind::NameNotUtf8 => Finding::new(&codes::NAME_NOT_UTF_8, at, "this file's name is not UTF-8")
+            .help("rename it with letters that every system writes alike"),
+        FaultKind::TooLarge { limit } => {
+            Finding::new(&codes::TOO_LARGE, at, format!("this file is larger than {} MiB", limit >> 20))
+                .help("split it, or keep it out of the book")
+        }
+        FaultKind::TooMany { limit } => Finding::new(
+            &codes::TOO_MANY,
+            at,
+            format!("the book has more than {limit} files; this one and those behind it are left out"),
+        )
+        .help("give `--book` the folder that holds the notebooks alone"),
+        FaultKind::TooDeep { limit } => Finding::new(
+            &codes::FOLDER_TOO_DEEP,
+            at,
+            format!("this folder lies more than {limit} folders deep and is left out"),
+        )
+        .help("move it up"),
+        FaultKind::Unreadable { reason } => {
+            Finding::new(&codes::UNREADABLE, at, format!("this could not be read: {reason}"))
+                .help("see who may read it")
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! Text cut out of a file, with the way back.
+//!
+//! What stands in a fence is not a slice of the file: the marks of lists and quotes, the fence's indent and
+//! carriage returns are gone, and a tab may have been split into spaces.
+
+use std::ops::Range;
+
+use crate::source::{FileId, Span};
+
+/// A text and where each stretch of it lies in the file.
+#[derive(Debug)]
+pub(super) struct Cut {
+    pub text: String,
+    file: FileId,
+    /// `(offset in text, offset in file)`, sorted by both. Within a stretch both advance together, up to where the
+    /// next stretch begins in the file: spaces that stand for the rest of a tab have a place but no bytes.
+    stretches: Vec<(usize, usize)>,
+    /// Where the last stretch ends in the file.
+    end: usize,
+}
+
+impl Cut {
+    pub fn new(file: FileId, start: usize) -> Self {
+        Self { text: String::new(), file, stretches: Vec::new(), end: start }
+    }
+
+    /// A text that is a slice of the file.
+    pub fn slice(file: FileId, whole: &str, range: Range<usize>) -> Self {
+        let mut cut = Self::new(file, range.start);
+        cut.push(whole.get(range.clone()).unwrap_or(""), range);
+        cut
+    }
+
+    /// Appends what the file has at `range`.
+    pub fn push(&mut self, text: &str, range: Range<usize>) {
+        if text.is_empty() {
+            return;
+        }
+        let goes_on = range.start == self.end && self.is_verbatim() && text.len() == range.len();
+        if !goes_on || self.stretches.is_empty() {
+            self.stretches.push((self.text.len(), range.start));
+        }
+        self.text.push_str(text);
+        self.end = range.end;
+    }
+
+    /// Drops the text from an offset on.
+    pub fn truncate(&mut self, offset: usize) {
+        let file_end = self.start_of(offset);
+        self.text.truncate(offset);
+        self.stretches.retain(|&(start, _)| start < offset);
+        self.end = file_end;
+    }
+
+    /// The place in the file of a range of the text.
+    pub fn place(&self, range: Range<usize>) -> Span {
+        let start = self.start_of(range.start);
+        let end = if range.end > range.start { self.end_of(range.end) } else { start };
+        Span::new(self.file, start, end)
+    }
+
+    /// A range of the text in pieces that lie in one stretch each, with each piece's place in the file.
+    pub fn pieces(&self, range: Range<usize>) -> impl Iterator<Item = (Range<usize>, Range<usize>)> + '_ {
+        let first = self.stretch_of(range.start);
+        let mut at = range.start;
+        self.stretches.iter().enumerate().skip(first).map_while(move |(index, _)| {
+            if at >= range.end {
+                return None;
+            }
+            let until = self.stretches.get(index + 1).map_or(range.end, |&(next, _)| next.min(range.end));
+            let piece = at..until;
+            at = until;
+            let file = self.start_of(piece.start)..self.end_of(piece.end);
+            Some((piece, file))
+        })
+    }
+
+    /// The offset in the text of a place in the file; the end for a place behind it or between stretches.
+    pub fn offset_of(&self, in_file: usize) -> usize {
+        let at = self.stretches.partition_point(|&(_, start)| start <= in_file).saturating_sub(1);
+        let Some(&(start, from)) = self.stretches.get(at) else { return self.text.len() };
+        let until = self.stretches.get(at + 1).map_or(self.text.len(), |&(next, _)| next);
+        (start + in_file.saturating_sub(from)).min(until)
+    }
+
+    /// The offset in the file of the byte at an offset.
+    fn start_of(&self, offset: usize) -> usize {
+        self.lift(self.stretch_of(offset), offset)
+    }
+
+    /// The offset in the file behind the byte before an offset.
+    fn end_of(&self, offset: usize) -> usize {
+        self.lift(self.stretch_of(offset.saturating_sub(1)), offset)
+    }
+
+    fn lift(&self, stretch: usize, offset: usize) -> usize {
+        let Some(&(start, in_file)) = self.stretches.get(stretch) else { return self.end };
+        let until = self.stretches.get(stretch + 1).map_or(self.end, |&(_, next)| next);
+        (in_file + offset.saturating_sub(start)).min(until.max(in_file))
+    }
+
+    fn stretch_of(&self, offset: usize) -> usize {
+        self.stretches.partition_point(|&(start, _)| start <= offset).saturating_sub(1)
+    }
+
+    /// Whether the last stretch has as many bytes in the file as in the text.
+    fn is_verbatim(&self) -> bool {
+        self.stretches.last().is_some_and(|&(start, in_file)| self.text.len() - start == self.end - in_file)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_are_lifted_over_what_was_left_out() {
+        // > ab\r\n> cd
+        let mut cut = Cut::new(FileId(0), 2);
+        cut.push("ab", 2..4);
+        cut.push("\n", 5..6);
+        cut.push("cd", 8..10);
+        let lift = |range: Range<usize>| cut.place(range).range();
+        assert_eq!(cut.text, "ab\ncd");
+        assert_eq!(lift(0..2), 2..4);
+        assert_eq!(lift(3..5), 8..10);
+        assert_eq!(lift(1..4), 3..9);
+        assert_eq!(lift(5..5), 10..10);
+        let pieces: Vec<_> = cut.pieces(1..5).collect();
+        assert_eq!(pieces, [(1..2, 3..4), (2..3, 5..6), (3..5, 8..10)]);
+    }
+
+    #[test]
+    fn spaces_that_stand_for_half_a_tab_have_a_place_and_no_bytes() {
+        let mut cut = Cut::new(FileId(0), 3);
+        cut.push("  ", 3..3);
+        cut.push("ab", 3..5);
+        assert_eq!(cut.place(0..2).range(), 3..3);
+        assert_eq!(cut.place(2..4).range(), 3..5);
+        assert_eq!(cut.place(0..4).range(), 3..5);
+    }
+}

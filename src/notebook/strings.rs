@@ -1,0 +1,155 @@
+//! The way from the decoded text of a TOML string back to what was written.
+//!
+//! Follows TOML 1.1 (toml.io, sections *String* and *Escapes*), for strings that the parser has accepted.
+
+use std::ops::Range;
+
+use super::segments::Cut;
+use super::value::{Run, Text};
+
+/// The text of a string, and where each part of it was written. `raw` is the string's range in the cut.
+///
+/// A string whose parts cannot be found again points to itself as a whole.
+pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
+    let written = cut.text.get(raw.clone()).unwrap_or("");
+    let parts = parts(written);
+    let is_whole = parts.last().map_or(0, |part| part.decoded.end) == decoded.len();
+    let mut runs = Vec::with_capacity(1);
+    if is_whole {
+        for part in parts {
+            let place = raw.start + part.raw.start..raw.start + part.raw.end;
+            if part.raw.len() == part.decoded.len() {
+                for (piece, file) in cut.pieces(place.clone()) {
+                    let start = part.decoded.start + (piece.start - place.start);
+                    runs.push(run(start..start + piece.len(), file));
+                }
+            } else {
+                runs.push(run(part.decoded, cut.place(place).range()));
+            }
+        }
+    }
+    Text { text: decoded.to_owned(), runs }
+}
+
+fn run(decoded: Range<usize>, file: Range<usize>) -> Run {
+    let narrow = |offset: usize| u32::try_from(offset).unwrap_or(u32::MAX);
+    Run { decoded: narrow(decoded.start)..narrow(decoded.end), file: narrow(file.start)..narrow(file.end) }
+}
+
+#[derive(Debug, PartialEq, Eq)]
+struct Part {
+    decoded: Range<usize>,
+    raw: Range<usize>,
+}
+
+/// Collects parts; verbatim ones that touch become one.
+#[derive(Default)]
+struct Parts {
+    parts: Vec<Part>,
+    decoded: usize,
+}
+
+impl Parts {
+    fn push(&mut self, decoded_length: usize, raw: Range<usize>) {
+        let decoded = self.decoded..self.decoded + decoded_length;
+        self.decoded = decoded.end;
+        let is_verbatim = raw.len() == decoded_length;
+        match self.parts.last_mut() {
+            Some(last)
+                if is_verbatim && last.raw.end == raw.start && last.raw.len() == last.decoded.len() =>
+            {
+                last.raw.end = raw.end;
+                last.decoded.end = decoded.end;
+            }
+            _ => self.parts.push(Part { decoded, raw }),
+        }
+    }
+}
+
+fn parts(written: &str) -> Vec<Part> {
+    let mut parts = Parts::default();
+    let many_lines = written.starts_with("\"\"\"") || written.starts_with("'''");
+    let has_escapes = written.starts_with('"');
+    let quotes = if many_lines { 3 } else { 1 };
+    let mut at = quotes;
+    let end = written.len().saturating_sub(quotes).max(at);
+    let rest = |at: usize| written.get(at..end).unwrap_or("");
+    if many_lines {
+        // An end of line right behind the opening quotes is not part of the text.
+        at += ["\r\n", "\n"].iter().find(|end| rest(at).starts_with(**end)).map_or(0, |end| end.len());
+    }
+    while let Some(first) = rest(at).chars().next() {
+        if has_escapes && first == '\\' {
+            let (raw_length, decoded_length) = escape(rest(at));
+            if decoded_length > 0 {
+                parts.push(decoded_length, at..at + raw_length);
+            }
+            at += raw_length;
+        } else {
+            parts.push(first.len_utf8(), at..at + first.len_utf8());
+            at += first.len_utf8();
+        }
+    }
+    parts.parts
+}
+
+/// The lengths of an escape as written and decoded.
+fn escape(written: &str) -> (usize, usize) {
+    let digits = |from: usize, count: usize| {
+        let code = written.get(from..from + count).and_then(|digits| u32::from_str_radix(digits, 16).ok());
+        (from + count, code.and_then(char::from_u32).map_or(1, char::len_utf8))
+    };
+    match written.chars().nth(1) {
+        Some('x') => digits(2, 2),
+        Some('u') => digits(2, 4),
+        Some('U') => digits(2, 8),
+        // A backslash before an end of line swallows it and all blanks behind it.
+        Some(' ' | '\t' | '\r' | '\n') => {
+            let rest = written.get(1..).unwrap_or("");
+            (1 + rest.len() - rest.trim_start_matches([' ', '\t', '\r', '\n']).len(), 0)
+        }
+        Some(other) => (1 + other.len_utf8(), 1),
+        None => (1, 0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::source::FileId;
+
+    use super::*;
+
+    /// Reads `written` as a value and gives back what is pointed to by each range of its text.
+    fn pointed(written: &str, range: Range<usize>) -> String {
+        let source = format!("k = {written}\n");
+        let table = ::toml::de::DeTable::parse(&source).unwrap();
+        let value = table.get_ref().iter().next().unwrap().1;
+        let decoded = value.get_ref().as_str().unwrap().to_owned();
+        let cut = Cut::slice(FileId(0), &source, 0..source.len());
+        let text = text(&decoded, &cut, value.span());
+        assert!(!text.runs.is_empty() || decoded.is_empty(), "{written:?} was not followed: {decoded:?}");
+        let span = crate::source::Span::new(FileId(0), value.span().start, value.span().end);
+        let node = crate::notebook::Node { span, value: crate::notebook::Value::Text(text) };
+        source[node.place(range).range()].to_owned()
+    }
+
+    #[test]
+    fn ranges_are_followed_through_escapes() {
+        assert_eq!(pointed(r#""506 508 507 mm""#, 4..7), "508");
+        assert_eq!(pointed(r#""105 ± 1 mm""#, 4..6), "±");
+        assert_eq!(pointed(r#""105 \u00B1 1 mm""#, 4..6), r"\u00B1");
+        assert_eq!(pointed(r#""105 \u00B1 1 mm""#, 7..11), "1 mm");
+        assert_eq!(pointed(r#""a\tb\"c\\d""#, 4..5), "c");
+        assert_eq!(pointed(r#""a\xB1b""#, 3..4), "b");
+        assert_eq!(pointed(r#""a\U0001F527b""#, 1..5), r"\U0001F527");
+        assert_eq!(pointed(r#""a\eb""#, 2..3), "b");
+        assert_eq!(pointed(r"'a\tb'", 3..4), "b");
+        assert_eq!(pointed("\"\"\"\na\n  b\"\"\"", 4..5), "b");
+        assert_eq!(pointed("\"\"\"a \\\n   b\"\"\"", 2..3), "b");
+        assert_eq!(pointed("'''\r\na\r\nb'''", 3..4), "b");
+        assert_eq!(pointed("\"\"\"a\r\nb\"\"\"", 3..4), "b");
+        assert_eq!(pointed("\"\"\"a\"\"\"\"\"", 1..3), "\"\"");
+        assert_eq!(pointed("\"abc\"", 3..3), "");
+        assert_eq!(pointed("\"\"", 0..0), "\"\"");
+    }
+}

@@ -1,0 +1,335 @@
+//! TOML of a head or block into a [`Table`], with every fault at its place.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+use ::toml::Spanned;
+use ::toml::de::{DeTable, DeValue};
+
+use crate::finding::Finding;
+
+use super::codes;
+use super::conflicts::Conflicts;
+use super::segments::Cut;
+use super::strings;
+use super::value::{Entry, Node, Table, Value};
+
+/// How many findings about TOML a file may still have. Past the last, one more says that there are others:
+/// ten thousand broken lines have one cause.
+#[derive(Debug)]
+pub(super) struct Budget(u32);
+
+impl Default for Budget {
+    fn default() -> Self {
+        Self(50)
+    }
+}
+
+impl Budget {
+    fn report(&mut self, finding: Finding, findings: &mut Vec<Finding>) {
+        match self.0 {
+            0 => return,
+            1 => {
+                let headline = "there are more lines that are not TOML from here on";
+                findings.push(
+                    Finding::new(&codes::MORE_ERRORS, finding.span, headline).help("mend those above first"),
+                );
+            }
+            _ => findings.push(finding),
+        }
+        self.0 -= 1;
+    }
+}
+
+/// What to do with faults of the TOML.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Errors {
+    Report,
+    /// The cause was reported already: what is broken is left out in silence.
+    Silence,
+}
+
+/// How often a block is read again without the lines that the parser stopped at.
+const PASSES: usize = 16;
+
+/// Reads a table from end to end.
+pub(super) fn read(
+    cut: &Cut,
+    conflicts: &Conflicts,
+    errors: Errors,
+    budget: &mut Budget,
+    findings: &mut Vec<Finding>,
+) -> Table {
+    let (mut text, has_conflict) = without_conflicts(cut, conflicts);
+    let mut left_out: BTreeMap<usize, Fault> = BTreeMap::new();
+    let mut passes = 0;
+    loop {
+        passes += 1;
+        let (parsed, faults) = DeTable::parse_recoverable(&text);
+        let lines = Lines::new(&text, !faults.is_empty() || !left_out.is_empty());
+        let mut faults = faulty_lines(&text, &lines, &faults);
+        let stopped_at: Vec<usize> =
+            faults.keys().copied().filter(|&line| stops(&lines, line, &text)).collect();
+        if !stopped_at.is_empty() && passes < PASSES {
+            let ranges: Vec<Range<usize>> = stopped_at.iter().map(|&line| lines.range(line, &text)).collect();
+            left_out.extend(stopped_at.iter().filter_map(|line| faults.remove_entry(line)));
+            for range in ranges {
+                blank(&mut text, range);
+            }
+            continue;
+        }
+        faults.append(&mut left_out);
+        let mut reader = Reader { cut, lines: &lines, broken_lines: &faults, findings: Vec::new() };
+        let mut table = reader.table(parsed.get_ref(), 0..text.len());
+        table.broken |= has_conflict || !faults.is_empty();
+        if errors == Errors::Report {
+            let mut own = reader.findings;
+            own.extend(faults.values().map(|fault| fault.finding(cut, &lines, &table)));
+            own.sort_by_key(|finding| finding.span);
+            for finding in own {
+                budget.report(finding, findings);
+            }
+        }
+        return table;
+    }
+}
+
+/// Whether the parser goes no further than this line, as it has a key and nothing to give it.
+fn stops(lines: &Lines, line: usize, text: &str) -> bool {
+    let written = text.get(lines.range(line, text)).unwrap_or("").trim_start();
+    !written.is_empty() && !written.contains('=') && !written.starts_with('[')
+}
+
+/// The text without the lines that git could not merge: neither version can be taken for the right one.
+fn without_conflicts(cut: &Cut, conflicts: &Conflicts) -> (String, bool) {
+    let mut text = cut.text.clone();
+    if conflicts.is_empty() {
+        return (text, false);
+    }
+    let mut start = 0;
+    let mut has_conflict = false;
+    for line in cut.text.split_inclusive('\n') {
+        let range = start..start + line.trim_end().len();
+        start += line.len();
+        if conflicts.contain(cut.place(range.clone()).start as usize) {
+            has_conflict = true;
+            blank(&mut text, range);
+        }
+    }
+    (text, has_conflict)
+}
+
+/// Puts spaces in place of a line, byte for byte, so that what is behind it stays where it is.
+fn blank(text: &mut String, line: Range<usize>) {
+    if text.get(line.clone()).is_some() {
+        let spaces = " ".repeat(line.len());
+        text.replace_range(line, &spaces);
+    }
+}
+
+/// Where lines begin; empty where nobody will ask.
+struct Lines(Vec<usize>);
+
+impl Lines {
+    fn new(text: &str, are_needed: bool) -> Self {
+        let ends = text.bytes().enumerate().filter(|&(_, byte)| are_needed && byte == b'\n');
+        Self(std::iter::once(0).chain(ends.map(|(at, _)| at + 1)).collect())
+    }
+
+    fn of(&self, offset: usize) -> usize {
+        self.0.partition_point(|&start| start <= offset).saturating_sub(1)
+    }
+
+    fn range(&self, line: usize, text: &str) -> Range<usize> {
+        let start = self.0.get(line).copied().unwrap_or(text.len());
+        let end = self.0.get(line + 1).copied().unwrap_or(text.len());
+        start..start + text.get(start..end).unwrap_or("").trim_end().len()
+    }
+}
+
+/// A fault of one line.
+struct Fault {
+    message: String,
+    span: Range<usize>,
+}
+
+/// The first fault of each line. The parser finds several where one cause breaks a line, in no order.
+fn faulty_lines(text: &str, lines: &Lines, errors: &[::toml::de::Error]) -> BTreeMap<usize, Fault> {
+    let mut faults: BTreeMap<usize, Fault> = BTreeMap::new();
+    for error in errors {
+        let span = error.span().unwrap_or(0..0);
+        let start = text.floor_char_boundary(span.start);
+        let end = text.ceil_char_boundary(span.end).max(start);
+        // An error at the end of a line or of the text stands behind its last character.
+        let line = lines.of(if start > 0 && start == text.len() { start - 1 } else { start });
+        let is_earlier = faults.get(&line).is_none_or(|first| start < first.span.start);
+        if is_earlier {
+            faults.insert(line, Fault { message: error.message().to_owned(), span: start..end });
+        }
+    }
+    faults
+}
+
+impl Fault {
+    fn finding(&self, cut: &Cut, lines: &Lines, table: &Table) -> Finding {
+        let text = &cut.text;
+        let line = lines.of(self.span.start.min(text.len().saturating_sub(1)));
+        let line = lines.range(line, text);
+        let place = cut.place(self.span.clone());
+        if self.message.starts_with("duplicate key") {
+            let key = text.get(self.span.clone()).unwrap_or("");
+            let finding = Finding::new(&codes::REPEATED_KEY, place, format!("`{key}` is written twice"));
+            return match earlier(table, key, place.start) {
+                Some(first) => finding.see(first, "first written here"),
+                None => finding,
+            }
+            .help("repeats of one reading are a list, `\"612 613 mm\"`; of two readings, delete one");
+        }
+        if let Some((key, value)) = unquoted(text, line) {
+            let written = text.get(value.clone()).unwrap_or("");
+            let key = text.get(key).unwrap_or("");
+            let quoted = format!("\"{}\"", written.replace('\\', "\\\\").replace('"', "\\\""));
+            let place = cut.place(value);
+            return Finding::new(&codes::UNQUOTED, place, format!("the value of `{key}` is not in quotes"))
+                .fix(format!("write `{key} = {quoted}`"), place, quoted);
+        }
+        Finding::new(&codes::SYNTAX, place, headline(&self.message))
+    }
+}
+
+/// The parser's own words, in our form.
+fn headline(message: &str) -> String {
+    let mut letters = message.chars();
+    let first = letters.next().map(|first| first.to_lowercase().to_string()).unwrap_or_default();
+    format!("this is not TOML: {first}{}", letters.as_str())
+}
+
+/// Where a key of the table was written before an offset of the file.
+fn earlier(table: &Table, key: &str, before: u32) -> Option<crate::source::Span> {
+    let mut found = None;
+    for entry in &table.entries {
+        if entry.key == key.trim_matches(['"', '\'']) && entry.key_span.start < before {
+            found = found.max(Some(entry.key_span));
+        }
+        match &entry.value.value {
+            Value::Table(inner) => found = found.max(earlier(inner, key, before)),
+            Value::List(items) => {
+                for item in items {
+                    if let Value::Table(inner) = &item.value {
+                        found = found.max(earlier(inner, key, before));
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// The key and the value of a line of the form `key = words`, where the value is not in quotes or brackets.
+fn unquoted(text: &str, line: Range<usize>) -> Option<(Range<usize>, Range<usize>)> {
+    let written = text.get(line.clone())?;
+    let (key, value) = written.split_once('=')?;
+    let is_key = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
+    let bare = key.trim();
+    if bare.is_empty() || !bare.chars().all(is_key) {
+        return None;
+    }
+    let value = value.split('#').next().unwrap_or("");
+    let words = value.trim();
+    if words.is_empty() || words.contains(['"', '\'', '[', ']', '{', '}', '=']) {
+        return None;
+    }
+    let key_start = line.start + (key.len() - key.trim_start().len());
+    let value_start = line.start + key.len() + 1 + (value.len() - value.trim_start().len());
+    Some((key_start..key_start + bare.len(), value_start..value_start + words.len()))
+}
+
+struct Reader<'c> {
+    cut: &'c Cut,
+    lines: &'c Lines,
+    broken_lines: &'c BTreeMap<usize, Fault>,
+    findings: Vec<Finding>,
+}
+
+impl Reader<'_> {
+    /// Reads a table. The parser's own limit of 80 levels bounds the recursion.
+    fn table(&mut self, parsed: &DeTable<'_>, range: Range<usize>) -> Table {
+        let mut keys: Vec<_> = parsed.iter().collect();
+        // The parser sorts them by name.
+        keys.sort_by_key(|(key, _)| key.span().start);
+        let mut table =
+            Table { span: self.cut.place(range), entries: Vec::with_capacity(keys.len()), broken: false };
+        for (key, value) in keys {
+            let is_table = matches!(value.get_ref(), DeValue::Table(_));
+            let whole = key.span().start..value.span().end.max(key.span().end);
+            if !is_table && self.is_broken(whole) {
+                table.broken = true;
+                continue;
+            }
+            match self.node(value) {
+                Some(value) => table.entries.push(Entry {
+                    key: key.get_ref().to_string(),
+                    key_span: self.cut.place(key.span()),
+                    value,
+                }),
+                None => table.broken = true,
+            }
+        }
+        table
+    }
+
+    /// Whether a fault lies on a line of the range. A fault may stand behind the value that it spoils:
+    /// `612 mm` is read as the number 612, with an error at `mm`.
+    fn is_broken(&self, range: Range<usize>) -> bool {
+        if self.broken_lines.is_empty() {
+            return false;
+        }
+        let last = self.lines.of(range.end.saturating_sub(1).max(range.start));
+        self.broken_lines.range(self.lines.of(range.start)..=last).next().is_some()
+    }
+
+    /// Reads a value; `None` where it is none that a notebook can have, which is then reported.
+    fn node(&mut self, parsed: &Spanned<DeValue<'_>>) -> Option<Node> {
+        let span = self.cut.place(parsed.span());
+        let value = match parsed.get_ref() {
+            DeValue::String(text) => Value::Text(strings::text(text, self.cut, parsed.span())),
+            DeValue::Integer(integer) => match i64::from_str_radix(integer.as_str(), integer.radix()) {
+                Ok(integer) => Value::Integer(integer),
+                Err(_) => return self.too_large(parsed.span()),
+            },
+            DeValue::Float(float) => match float.as_str().parse::<f64>() {
+                Ok(number) if number.is_finite() => Value::Float(number),
+                _ if float.as_str().contains(|c: char| c.is_ascii_digit()) => {
+                    return self.too_large(parsed.span());
+                }
+                _ => {
+                    let written = self.cut.text.get(parsed.span()).unwrap_or("");
+                    let finding =
+                        Finding::new(&codes::NOT_FINITE, span, format!("`{written}` is no reading"));
+                    self.findings.push(finding.help("leave the key out: what needs it will say so"));
+                    return None;
+                }
+            },
+            DeValue::Boolean(truth) => Value::Boolean(*truth),
+            DeValue::Datetime(_) => Value::Date(self.cut.text.get(parsed.span()).unwrap_or("").to_owned()),
+            DeValue::Array(items) => {
+                // A list of which one item is missing would be another list.
+                let items: Vec<Option<Node>> = items.iter().map(|item| self.node(item)).collect();
+                Value::List(items.into_iter().collect::<Option<Vec<Node>>>()?)
+            }
+            DeValue::Table(table) => Value::Table(self.table(table, parsed.span())),
+        };
+        Some(Node { span, value })
+    }
+
+    fn too_large(&mut self, range: Range<usize>) -> Option<Node> {
+        let finding = Finding::new(
+            &codes::NUMBER_TOO_LARGE,
+            self.cut.place(range),
+            "this number has more digits than can be computed with",
+        );
+        self.findings.push(finding.help("write it in quotes if it is a name, or correct it"));
+        None
+    }
+}
