@@ -50,6 +50,15 @@ impl Opening {
     pub fn closing(&self) -> String {
         self.mark.to_string().repeat(self.marks)
     }
+
+    /// The closing line in words, as backticks in a sentence are hard to count.
+    pub fn closing_in_words(&self) -> String {
+        let mark = if self.mark == '`' { "backticks" } else { "tildes" };
+        match self.marks {
+            3 => format!("a line of three {mark}"),
+            marks => format!("a line of {marks} {mark}"),
+        }
+    }
 }
 
 #[cfg(test)]

@@ -256,7 +256,7 @@ impl Walk<'_> {
 
     fn left_open(&mut self, opening: &Opening, inner: Option<&Inner>) {
         let word = opening.words.first().and_then(|word| self.text.get(word.clone()));
-        let what = word.map_or_else(|| "fence".to_owned(), |word| format!("`{word}`"));
+        let what = word.map_or_else(|| "fence".to_owned(), |word| format!("`{word}` block"));
         let end = if inner.is_some() { "before another begins" } else { "before the text around it ends" };
         let headline = format!("this {what} is not closed {end}");
         let mut finding =
@@ -264,8 +264,7 @@ impl Walk<'_> {
         if let Some(inner) = inner {
             finding = finding.see(self.at(inner.line.clone()), "still open here");
         }
-        self.findings
-            .push(finding.help(format!("write `{}` on a line of its own where it ends", opening.closing())));
+        self.findings.push(finding.help(format!("end it with {}", opening.closing_in_words())));
     }
 
     /// The opening of another block within a fence that was not closed before it.

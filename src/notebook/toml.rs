@@ -185,7 +185,7 @@ impl Fault {
             }
             .help("repeats of one reading are a list, `\"612 613 mm\"`; of two readings, delete one");
         }
-        if let Some((key, value)) = unquoted(text, line) {
+        if let Some((key, value)) = unquoted(text, line.clone()) {
             let written = text.get(value.clone()).unwrap_or("");
             let key = text.get(key).unwrap_or("");
             let quoted = format!("\"{}\"", written.replace('\\', "\\\\").replace('"', "\\\""));
@@ -193,7 +193,34 @@ impl Fault {
             return Finding::new(&codes::UNQUOTED, place, format!("the value of `{key}` is not in quotes"))
                 .fix(format!("write `{key} = {quoted}`"), place, quoted);
         }
+        self.worded(cut, text.get(line.clone()).unwrap_or(""), line.start)
+    }
+
+    /// The commonest faults in words that say what to do; the parser's own words for the others.
+    fn worded(&self, cut: &Cut, line: &str, line_start: usize) -> Finding {
+        let at = |range: Range<usize>| cut.place(line_start + range.start..line_start + range.end);
+        let indent = line.len() - line.trim_start().len();
+        let key = line.trim_start().split(|c: char| c.is_whitespace() || c == '=').next().unwrap_or("");
+        let key_place = at(indent..indent + key.len());
+        let behind = line.split_once('=').map(|(_, value)| value.split('#').next().unwrap_or("").trim());
+        if self.message.starts_with("key with no value") && !key.is_empty() {
+            let value = line.trim_start().get(key.len()..).unwrap_or("").trim();
+            let value = if value.is_empty() { "…" } else { value };
+            return Finding::new(&codes::SYNTAX, key_place, format!("`{key}` has no `=` behind it"))
+                .help(format!("write `{key} = {value}`, or take the line out of the block if it is prose"));
+        }
+        if behind == Some("") && !key.is_empty() {
+            return Finding::new(&codes::SYNTAX, key_place, format!("`{key}` has no value"))
+                .help("write one behind the `=`, or leave the line out");
+        }
+        let place = cut.place(self.span.clone());
+        if self.message.starts_with("invalid basic string") && line.matches('"').count() % 2 == 1 {
+            let quote = line.find('"').unwrap_or(0);
+            return Finding::new(&codes::SYNTAX, at(quote..line.len()), "this text has no closing quote")
+                .help("write `\"` behind its last letter");
+        }
         Finding::new(&codes::SYNTAX, place, headline(&self.message))
+            .help("a line of a block is `key = value`, with text in quotes and `#` before a remark")
     }
 }
 

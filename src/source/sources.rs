@@ -21,9 +21,21 @@ pub struct Sources {
 struct File {
     path: String,
     text: String,
-    /// Where each line starts; made when the first place in the file is asked for.
-    lines: OnceLock<Vec<u32>>,
+    /// Made when the first place in the file is asked for.
+    index: OnceLock<Index>,
 }
+
+/// What it takes to tell lines and columns without reading the file again: a place in the middle of a
+/// line of a megabyte is asked for as often as there are findings on it.
+#[derive(Debug)]
+struct Index {
+    /// Where each line starts.
+    lines: Vec<u32>,
+    /// How many characters come before each stretch of [`STRETCH`] bytes.
+    characters: Vec<u32>,
+}
+
+const STRETCH: usize = 1024;
 
 impl Sources {
     pub fn new() -> Self {
@@ -33,7 +45,7 @@ impl Sources {
     /// Adds a text, or replaces the text of a path that is there already, whose id stays.
     pub fn set(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
         let path = path.into();
-        let file = File { path: path.clone(), text: text.into(), lines: OnceLock::new() };
+        let file = File { path: path.clone(), text: text.into(), index: OnceLock::new() };
         if let Some(&id) = self.by_path.get(&path) {
             if let Some(slot) = self.files.get_mut(id.0 as usize) {
                 *slot = file;
@@ -76,16 +88,15 @@ impl Sources {
 
     /// The line and column of a byte offset; one past the end stands for the end.
     pub fn position(&self, file: FileId, offset: u32) -> Position {
-        let text = self.whole(file);
-        let offset = floor(text, offset as usize);
-        let starts = self.line_starts(file);
+        let Some(source) = self.file(file) else { return Position { line: 1, column: 1 } };
+        let offset = floor(&source.text, offset as usize);
+        let starts = &source.index().lines;
         let line = starts.partition_point(|&start| start as usize <= offset).max(1);
         let start = starts.get(line - 1).map_or(0, |&start| start as usize);
-        let before = text.get(start..offset).unwrap_or("");
-        let marks = usize::from(line == 1 && before.starts_with(BYTE_ORDER_MARK));
-        let column = before.chars().count() - marks + 1;
+        let has_mark = line == 1 && offset > 0 && source.text.starts_with(BYTE_ORDER_MARK);
+        let column = source.characters_before(offset) - source.characters_before(start) + 1;
         let narrow = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
-        Position { line: narrow(line), column: narrow(column) }
+        Position { line: narrow(line), column: narrow(column - usize::from(has_mark)) }
     }
 
     /// Where a span starts.
@@ -121,12 +132,40 @@ impl Sources {
     }
 
     fn line_starts(&self, file: FileId) -> &[u32] {
-        let Some(file) = self.file(file) else { return &[] };
-        file.lines.get_or_init(|| {
-            let after_ends = file.text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
-            std::iter::once(0).chain(after_ends.filter_map(|(at, _)| u32::try_from(at + 1).ok())).collect()
+        self.file(file).map_or(&[], |file| &file.index().lines)
+    }
+}
+
+impl File {
+    fn index(&self) -> &Index {
+        self.index.get_or_init(|| {
+            let ends = self.text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
+            let lines =
+                std::iter::once(0).chain(ends.filter_map(|(at, _)| u32::try_from(at + 1).ok())).collect();
+            let mut so_far = 0;
+            // With the total at the end, for the end of a text that fills its last stretch.
+            let mut before = vec![0];
+            for stretch in self.text.as_bytes().chunks(STRETCH) {
+                so_far += u32::try_from(characters(stretch)).unwrap_or(u32::MAX);
+                before.push(so_far);
+            }
+            Index { lines, characters: before }
         })
     }
+
+    fn characters_before(&self, offset: usize) -> usize {
+        let stretch = offset / STRETCH;
+        let before = self.index().characters.get(stretch).map_or(0, |&before| before as usize);
+        match self.text.as_bytes().get(stretch * STRETCH..offset) {
+            Some(rest) => before + characters(rest),
+            None => before,
+        }
+    }
+}
+
+/// How many characters begin in these bytes of a text.
+fn characters(bytes: &[u8]) -> usize {
+    bytes.iter().filter(|&&byte| byte & 0b1100_0000 != 0b1000_0000).count()
 }
 
 /// The nearest place at or before an offset that does not cut a character.
@@ -152,6 +191,16 @@ mod tests {
         assert_eq!(at("é± x\r\nb", 8), (2, 1));
         assert_eq!(at("a\n", 2), (2, 1));
         assert_eq!(at("a\nb", 99), (2, 2));
+    }
+
+    #[test]
+    fn columns_are_counted_across_the_stretches_of_a_long_line() {
+        let text = format!("é\n{}", "é".repeat(3000));
+        for (offset, column) in [(3, 1), (1023, 511), (1025, 512), (2047, 1023), (2049, 1024), (6003, 3001)] {
+            assert_eq!(at(&text, offset), (2, column), "{offset}");
+        }
+        let whole = "a".repeat(2 * STRETCH);
+        assert_eq!(at(&whole, 2 * STRETCH as u32), (1, 2 * STRETCH as u32 + 1));
     }
 
     #[test]
