@@ -1,1 +1,3 @@
 //! Trees into PDF and HTML.
+
+mod findings;

@@ -1,0 +1,185 @@
+//! Findings as text, JSON and SARIF.
+
+use loambook::finding::{Code, Finding, Severity};
+use loambook::notebook::CODES;
+use loambook::render::findings::{Look, json, sarif, tally, text};
+use loambook::source::{Sources, Span};
+use proptest::prelude::*;
+
+static ORDER: Code = Code {
+    name: "sag/reading-order",
+    severity: Severity::Error,
+    since: "0.1.0",
+    page: "Readings of one sag that cannot all be right.\n\nMore of it.\n",
+};
+
+/// A finding with everything that one can have, in two files.
+fn example() -> (Sources, Vec<Finding>) {
+    let mut sources = Sources::new();
+    let day = sources
+        .set("days/é 1.md", "\u{feff}# Day\n\n```sag rear\nhanging = \"6 ± 1 mm\"\nalone = \"7 mm\"\n```\n");
+    let machine = sources.set("machines/corrie.md", "```band\nx = 1\n```\n");
+    let place = |file, part: &str| {
+        let start = sources.whole(file).find(part).unwrap();
+        Span::new(file, start, start + part.len())
+    };
+    let finding = Finding::new(&ORDER, place(day, "6 ± 1 mm"), "the wheel hangs lower than it stands")
+        .found("hanging")
+        .see(place(day, "7 mm"), "standing alone")
+        .see(place(machine, "x = 1"), "the band")
+        .help("measure again")
+        .fix("or swap them", place(day, "\"7 mm\""), "\"6 mm\"");
+    let mut note = Finding::new(&ORDER, Span::top(machine), "a note");
+    note.severity = Severity::Note;
+    (sources, vec![finding, note])
+}
+
+#[test]
+fn text_shows_the_lines_and_the_help() {
+    let (sources, findings) = example();
+    insta::assert_snapshot!(text(&findings, &sources, Look::default()), @r#"
+    error[sag/reading-order]: the wheel hangs lower than it stands
+     --> days/é 1.md:4:12
+      |
+    4 | hanging = "6 ± 1 mm"
+      |            ^^^^^^^^ hanging
+    5 | alone = "7 mm"
+      |          ---- standing alone
+      |
+     ::: machines/corrie.md:2:1
+      |
+    2 | x = 1
+      | ----- the band
+      |
+      = help: measure again
+      = help: or swap them
+
+    note[sag/reading-order]: a note
+     --> machines/corrie.md:1:1
+      |
+    1 | ```band
+      | ^
+    "#);
+    assert_eq!(tally(&findings), "1 error, 1 note");
+    assert_eq!(tally(&[]), "nothing to report");
+}
+
+#[test]
+fn colour_is_there_only_if_asked_for() {
+    let (sources, findings) = example();
+    let coloured = text(&findings, &sources, Look { colour: true, ..Look::default() });
+    assert!(coloured.contains("\u{1b}["));
+    assert!(!text(&findings, &sources, Look::default()).contains('\u{1b}'));
+}
+
+#[test]
+fn a_terminal_obeys_nothing_that_a_notebook_says() {
+    let mut sources = Sources::new();
+    let file = sources.set("a\u{1b}[2J.md", "x = \"\u{1b}]0;title\u{7}\u{202e}\"\n");
+    let finding = Finding::new(&ORDER, Span::new(file, 4, 10), "\u{1b}[31mred\r")
+        .found("\u{1b}[1m")
+        .help("\u{9b}31m\u{202e}");
+    let shown = text(&[finding], &sources, Look::default());
+    assert!(!shown.contains(|c: char| c.is_control() && c != '\n'), "{shown:?}");
+    assert!(!shown.contains('\u{202e}'), "{shown:?}");
+}
+
+#[test]
+fn places_far_apart_and_lines_without_end_stay_readable() {
+    let mut sources = Sources::new();
+    let far = format!("first\n{}last\n", "between\n".repeat(100_000));
+    let (length, long) = (far.len(), "é".repeat(2_000_000));
+    let file = sources.set("far.md", far);
+    let line = sources.set("long.md", long);
+    let apart = Finding::new(&ORDER, Span::new(file, 0, 5), "apart")
+        .see(Span::new(file, length - 5, length - 1), "here");
+    let whole = Finding::new(&ORDER, Span::new(file, 0, length), "whole");
+    let long = Finding::new(&ORDER, Span::new(line, 3_000_000, 3_000_002), "long");
+    let shown = text(&[apart, whole, long], &sources, Look::default());
+    assert!(shown.lines().count() < 40, "{shown}");
+    assert!(shown.contains("far.md:100002"), "{shown}");
+    assert!(shown.contains("long.md:1:1500001"), "{shown}");
+}
+
+#[test]
+fn json_is_one_object_a_line() {
+    let (sources, findings) = example();
+    insta::assert_snapshot!(json(&findings, &sources), @r#"
+    {"code":"sag/reading-order","severity":"error","headline":"the wheel hangs lower than it stands","file":"days/é 1.md","line":4,"column":12,"end_line":4,"end_column":20,"labels":[{"file":"days/é 1.md","line":4,"column":12,"text":"hanging"},{"file":"days/é 1.md","line":5,"column":10,"text":"standing alone"},{"file":"machines/corrie.md","line":2,"column":1,"text":"the band"}],"remedy":["measure again","or swap them"]}
+    {"code":"sag/reading-order","severity":"note","headline":"a note","file":"machines/corrie.md","line":1,"column":1,"end_line":1,"end_column":1,"labels":[],"remedy":[]}
+    "#);
+}
+
+#[test]
+fn sarif_keeps_to_its_schema() {
+    let (sources, findings) = example();
+    let mut schema: serde_json::Value =
+        serde_json::from_str(include_str!("../../schemas/sarif-2.1.0.json")).unwrap();
+    // As published, the pattern of two keys that we do not write has a bracket too many and is no regular expression.
+    for of in ["run", "toolComponent"] {
+        let language = schema["definitions"][of]["properties"]["language"].as_object_mut().unwrap();
+        assert!(language.remove("pattern").is_some());
+    }
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for findings in [findings.as_slice(), &[]] {
+        let log: serde_json::Value = serde_json::from_str(&sarif(findings, &sources, CODES)).unwrap();
+        let errors: Vec<String> = validator.iter_errors(&log).map(|error| error.to_string()).collect();
+        assert_eq!(errors, Vec::<String>::new());
+    }
+    // The validator does object, so that its silence says something.
+    let broken = serde_json::json!({ "version": "2.1.0", "runs": [{ "results": [] }] });
+    assert!(!validator.is_valid(&broken));
+}
+
+#[test]
+fn sarif_names_the_rule_the_place_and_the_fix() {
+    let (sources, findings) = example();
+    let log: serde_json::Value = serde_json::from_str(&sarif(&findings, &sources, CODES)).unwrap();
+    let run = &log["runs"][0];
+    let result = &run["results"][0];
+    let rule = &run["tool"]["driver"]["rules"][result["ruleIndex"].as_u64().unwrap() as usize];
+    assert_eq!(rule["id"], "sag/reading-order");
+    assert_eq!(rule["shortDescription"]["text"], "Readings of one sag that cannot all be right.");
+    let place = &result["locations"][0]["physicalLocation"];
+    assert_eq!(place["artifactLocation"]["uri"], "days/%C3%A9%201.md");
+    assert_eq!(
+        place["region"],
+        serde_json::json!({ "startLine": 4, "startColumn": 12, "endLine": 4, "endColumn": 20 })
+    );
+    assert_eq!(
+        result["relatedLocations"][1]["physicalLocation"]["artifactLocation"]["uri"],
+        "machines/corrie.md"
+    );
+    assert_eq!(
+        result["fixes"][0]["artifactChanges"][0]["replacements"][0]["insertedContent"]["text"],
+        "\"6 mm\""
+    );
+    assert_eq!(run["results"][1]["level"], "note");
+    assert!(run["results"][1].get("fixes").is_none());
+}
+
+proptest! {
+    /// Wherever a place is said to be, there is a text, and lines and columns count from 1.
+    #[test]
+    fn any_place_can_be_shown(
+        page in "(?s)[ab é±🔧\t\r\n\u{feff}\u{0}]{0,60}",
+        places in prop::collection::vec((0_usize..80, 0_usize..80), 1..4),
+    ) {
+        let mut sources = Sources::new();
+        let file = sources.set("a.md", page.clone());
+        let mut places = places.into_iter().map(|(start, length)| {
+            Span::new(file, page.floor_char_boundary(start), page.floor_char_boundary(start + length))
+        });
+        let mut finding = Finding::new(&ORDER, places.next().unwrap(), "headline").found("found");
+        for place in places {
+            finding = finding.see(place, "other");
+        }
+        let findings = [finding];
+        prop_assert!(text(&findings, &sources, Look::default()).contains("headline"));
+        let narrow = text(&findings, &sources, Look { width: 0, colour: true });
+        prop_assert!(narrow.contains("found"), "{narrow}");
+        let line: serde_json::Value = serde_json::from_str(&json(&findings, &sources)).unwrap();
+        prop_assert!(line["line"].as_u64() >= Some(1) && line["column"].as_u64() >= Some(1));
+        sarif(&findings, &sources, &[]);
+    }
+}
