@@ -1,1 +1,269 @@
 //! The annotated notebooks of `tests/findings/`.
+//!
+//! A page holds tests under second-level headings. In fences of four or more backticks whose info is a path
+//! stand the files of a book; those before the first test belong to every test of the page. A remark at the
+//! end of a line, `# error: 11 [sag/reading-order]`, says that a finding of that severity and name begins in
+//! that column; it is taken away before the book is checked, so that it can stand on any line. Findings that
+//! nothing announces fail the test, and so do remarks that nothing answers. A line `Asked on 2026-05-01.` gives
+//! the date of asking.
+//!
+//! A fence `snapshot` holds all of the test's findings as text. `LOAMBOOK_ACCEPT=1` rewrites them.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+use loambook::finding::{Finding, closest, order};
+use loambook::notebook::{self, BlockWord};
+use loambook::render::findings::{Look, text};
+use loambook::source::{Memory, Sources, read_book};
+
+const ACCEPT: &str = "LOAMBOOK_ACCEPT";
+
+/// The whole check, as far as it reaches.
+fn check(files: &BTreeMap<String, String>, _on: Option<Date>) -> (Sources, Vec<Finding>) {
+    let mut store = Memory::new();
+    for (path, text) in files {
+        store.set(path.clone(), text.clone());
+    }
+    let book = read_book(&store).unwrap();
+    let mut findings: Vec<Finding> = book.faults.iter().map(notebook::fault_finding).collect();
+    if let Some(file) = book.book {
+        findings.extend(notebook::parse_table(file, book.sources.whole(file)).1);
+    }
+    for file in book.notebooks {
+        findings.extend(notebook::parse(file, book.sources.whole(file), word).1);
+    }
+    order(&mut findings);
+    (book.sources, findings)
+}
+
+fn word(word: &str) -> BlockWord {
+    const WORDS: &[&str] = &["sag", "stint", "pressures", "change", "settings", "conditions"];
+    if WORDS.contains(&word) {
+        return BlockWord::Known;
+    }
+    let near = closest(word, WORDS.iter().copied());
+    if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
+}
+
+/// Codes that no text can be written for: they are about bytes and folders.
+const NOT_OF_TEXT: &str = "file/";
+
+#[test]
+fn annotated_notebooks_have_the_findings_they_announce() {
+    let is_accepting = std::env::var_os(ACCEPT).is_some();
+    let mut failures = Vec::new();
+    for path in pages() {
+        let page = fs::read_to_string(&path).unwrap();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let (accepted, faults) = run(&page, is_accepting);
+        failures.extend(faults.iter().map(|fault| format!("{name}: {fault}")));
+        if is_accepting && accepted != page {
+            fs::write(&path, accepted).unwrap();
+        }
+    }
+    assert!(failures.is_empty(), "{}", failures.join("\n\n"));
+}
+
+#[test]
+fn every_code_has_a_case_with_a_snapshot() {
+    let snapshots: String = pages()
+        .iter()
+        .flat_map(|path| cases(&fs::read_to_string(path).unwrap()).0)
+        .filter_map(|case| case.snapshot.map(|snapshot| snapshot.text))
+        .collect();
+    let without: Vec<&str> = notebook::CODES
+        .iter()
+        .map(|code| code.name)
+        .filter(|name| !name.starts_with(NOT_OF_TEXT) && !snapshots.contains(&format!("[{name}]")))
+        .collect();
+    assert!(without.is_empty(), "no case in tests/findings/ shows {without:?}");
+}
+
+#[test]
+fn a_page_that_is_wrong_fails() {
+    let page = |line: &str, rest: &str| {
+        format!(
+            "# Page\n\n## Case\n\n````a.md\n+++\nkind = \"day\"\n+++\n\n```sag rear\n{line}\n```\n````\n{rest}"
+        )
+    };
+    let faults = |line: &str, rest: &str| run(&page(line, rest), false).1.len();
+    assert_eq!(faults("a = 6 mm # error: 5 [toml/unquoted]", ""), 0);
+    assert_eq!(faults("a = 6 mm", ""), 1);
+    assert_eq!(faults("a = 6 # error: 5 [toml/unquoted]", ""), 1);
+    assert_eq!(faults("a = 6 mm # error: 6 [toml/unquoted]", ""), 2);
+    assert_eq!(faults("a = 6 mm # warning: 5 [toml/unquoted]", ""), 2);
+    assert_eq!(faults("a = 6 mm # error: 5 [toml/syntax]", ""), 2);
+    assert_eq!(faults("a = 6 # error: five [toml/syntax]", ""), 1);
+    assert_eq!(faults("a = 6", "\n```snapshot\nnot this\n```\n"), 1);
+    assert_eq!(run("# Page\n\nNo test.\n", false).1.len(), 1);
+}
+
+fn pages() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/findings");
+    let mut pages: Vec<PathBuf> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "md"))
+        .collect();
+    pages.sort();
+    assert!(!pages.is_empty());
+    pages
+}
+
+#[derive(Debug, Clone, Default)]
+struct Case {
+    name: String,
+    files: BTreeMap<String, String>,
+    announced: BTreeSet<Announced>,
+    on: Option<Date>,
+    snapshot: Option<Snapshot>,
+}
+
+#[derive(Debug, Clone)]
+struct Snapshot {
+    /// Lines of the page between the fences, counted from 0.
+    lines: std::ops::Range<usize>,
+    text: String,
+}
+
+/// A finding as far as a remark tells it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Announced {
+    file: String,
+    line: u32,
+    column: u32,
+    severity: String,
+    code: String,
+}
+
+/// Runs the cases of a page. Gives the page with the snapshots as they are, and what went wrong.
+fn run(page: &str, is_accepting: bool) -> (String, Vec<String>) {
+    let (cases, mut faults) = cases(page);
+    if cases.is_empty() {
+        faults.push("there is no test here".to_owned());
+    }
+    let mut lines: Vec<String> = page.lines().map(str::to_owned).collect();
+    // From the end, so that the lines of those before stay where they are.
+    for case in cases.iter().rev() {
+        let (sources, findings) = check(&case.files, case.on);
+        let found: BTreeSet<Announced> =
+            findings.iter().map(|finding| announced(finding, &sources)).collect();
+        for missing in case.announced.difference(&found) {
+            faults.push(format!("{}: announced and not found: {}", case.name, missing.show()));
+        }
+        for extra in found.difference(&case.announced) {
+            let headline = findings
+                .iter()
+                .find(|finding| announced(finding, &sources) == *extra)
+                .map_or("", |finding| &finding.headline);
+            faults.push(format!("{}: found and not announced: {}: {headline}", case.name, extra.show()));
+        }
+        if let Some(snapshot) = &case.snapshot {
+            let rendered = text(&findings, &sources, Look::default());
+            let rendered = rendered.trim_end();
+            if rendered != snapshot.text.trim_end() {
+                if !is_accepting {
+                    faults.push(format!("{}: the snapshot differs; it is now\n{rendered}", case.name));
+                }
+                lines.splice(snapshot.lines.clone(), rendered.lines().map(str::to_owned));
+            }
+        }
+    }
+    (lines.join("\n") + "\n", faults)
+}
+
+fn announced(finding: &Finding, sources: &Sources) -> Announced {
+    let start = sources.start(finding.span);
+    Announced {
+        file: sources.path(finding.span.file).to_owned(),
+        line: start.line,
+        column: start.column,
+        severity: format!("{:?}", finding.severity).to_lowercase(),
+        code: finding.code.name.to_owned(),
+    }
+}
+
+impl Announced {
+    fn show(&self) -> String {
+        format!("{}:{}: # {}: {} [{}]", self.file, self.line, self.severity, self.column, self.code)
+    }
+}
+
+/// The cases of a page, and what is wrong with the page itself.
+fn cases(page: &str) -> (Vec<Case>, Vec<String>) {
+    let mut shared = Case::default();
+    let mut cases: Vec<Case> = Vec::new();
+    let mut faults = Vec::new();
+    let lines: Vec<&str> = page.lines().collect();
+    let mut at = 0;
+    while let Some(line) = lines.get(at) {
+        at += 1;
+        if let Some(name) = line.strip_prefix("## ") {
+            cases.push(Case { name: name.to_owned(), ..shared.clone() });
+            continue;
+        }
+        let case = cases.last_mut().unwrap_or(&mut shared);
+        if let Some(date) = line.strip_prefix("Asked on ").and_then(|rest| rest.strip_suffix('.')) {
+            case.on = Some(date.parse().unwrap());
+        }
+        let info = line.trim_start_matches('`');
+        let fence = &line[..line.len() - info.len()];
+        if fence.len() < 3 {
+            continue;
+        }
+        let Some(length) = lines[at..].iter().position(|line| *line == fence) else {
+            faults.push(format!("{}: a fence is not closed", case.name));
+            break;
+        };
+        let body = at..at + length;
+        at = body.end + 1;
+        if fence.len() > 3 && !info.is_empty() {
+            let (text, announced) = strip(info, &lines[body], &case.name, &mut faults);
+            case.files.insert(info.to_owned(), text);
+            case.announced.retain(|announced| announced.file != info);
+            case.announced.extend(announced);
+        } else if info == "snapshot" {
+            case.snapshot = Some(Snapshot { text: lines[body.clone()].join("\n"), lines: body });
+        }
+    }
+    (cases, faults)
+}
+
+/// Takes the remarks out of a file.
+fn strip(path: &str, lines: &[&str], case: &str, faults: &mut Vec<String>) -> (String, Vec<Announced>) {
+    let mut text = String::new();
+    let mut all = Vec::new();
+    for (number, line) in (1..).zip(lines) {
+        let marks = ["# error: ", "# warning: ", "# note: "];
+        let Some(start) = marks.iter().filter_map(|mark| line.find(mark)).min() else {
+            text.push_str(line);
+            text.push('\n');
+            continue;
+        };
+        text.push_str(line[..start].trim_end());
+        text.push('\n');
+        for remark in line[start..].split("# ").filter(|remark| !remark.is_empty()) {
+            match read(remark, path, number) {
+                Some(announced) => all.push(announced),
+                None => faults.push(format!("{case}: {path}:{number}: cannot read the remark `{remark}`")),
+            }
+        }
+    }
+    (text, all)
+}
+
+/// Reads `error: 11 [sag/reading-order]`.
+fn read(remark: &str, path: &str, line: u32) -> Option<Announced> {
+    let (severity, rest) = remark.trim().split_once(": ")?;
+    let (column, code) = rest.split_once(" [")?;
+    Some(Announced {
+        file: path.to_owned(),
+        line,
+        column: column.parse().ok()?,
+        severity: severity.to_owned(),
+        code: code.strip_suffix(']')?.to_owned(),
+    })
+}
