@@ -16,4 +16,4 @@ pub use fault::{Fault, FaultKind};
 pub use path::beside;
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};
-pub use store::{Disk, Listed, Listing, Memory, ReadError, Store, limits};
+pub use store::{Disk, Listed, Listing, Memory, ReadError, Revision, RevisionError, Store, limits};

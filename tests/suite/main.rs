@@ -12,3 +12,4 @@ mod quantity;
 mod reference;
 mod reference_notebook;
 mod render;
+mod source;

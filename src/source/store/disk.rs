@@ -9,8 +9,8 @@ use super::{FaultKind, Listed, Listing, ReadError, Store, limits};
 
 /// The files under a folder.
 ///
-/// Hidden files and folders are skipped. A link that leads to a place within the book is skipped as well,
-/// since what it leads to is listed where it lies; one that leads out of the book is followed once.
+/// Hidden files and folders are skipped, and so is a link to what is listed in another place: in the book
+/// itself, or where an earlier link has led. Other links out of the book are followed.
 #[derive(Debug, Clone)]
 pub struct Disk {
     root: PathBuf,
@@ -29,8 +29,8 @@ impl Disk {
 impl Store for Disk {
     fn list(&self) -> Result<Listing, ReadError> {
         let root = fs::canonicalize(&self.root).map_err(|error| refused(&error))?;
-        let mut walk = Walk { seen: BTreeSet::from([root.clone()]), root, ..Walk::default() };
-        let entries = fs::read_dir(&walk.root).map_err(|error| refused(&error))?;
+        let entries = fs::read_dir(&root).map_err(|error| refused(&error))?;
+        let mut walk = Walk { seen: BTreeSet::from([root]), ..Walk::default() };
         walk.folder(entries, "", 0);
         walk.listing.files.sort();
         walk.listing.problems.sort_by(|a, b| a.0.cmp(&b.0));
@@ -62,8 +62,7 @@ impl Store for Disk {
 
 #[derive(Default)]
 struct Walk {
-    root: PathBuf,
-    /// Folders out of the book that were entered, as links may lead there twice or in a circle.
+    /// The book's folder and where links out of it have led, as they may lead there twice or in a circle.
     seen: BTreeSet<PathBuf>,
     listing: Listing,
 }
@@ -106,9 +105,10 @@ impl Walk {
         let is_link = fs::symlink_metadata(full)?.is_symlink();
         if is_link {
             let target = fs::canonicalize(full)?;
-            if target.starts_with(&self.root) || self.root.starts_with(&target) || !self.seen.insert(target) {
+            if self.seen.iter().any(|seen| target.starts_with(seen) || seen.starts_with(&target)) {
                 return Ok(());
             }
+            self.seen.insert(target);
         }
         let metadata = fs::metadata(full)?;
         if metadata.is_dir() {

@@ -2,11 +2,13 @@
 
 mod disk;
 mod memory;
+mod revision;
 
 use super::fault::FaultKind;
 
 pub use disk::Disk;
 pub use memory::Memory;
+pub use revision::{Revision, RevisionError};
 
 /// How much is read before it is a fault. A season of notebooks is a thousandth of these; what is larger
 /// is a mistake, or meant to do harm.
