@@ -1,19 +1,39 @@
 //! Quantities: numbers with a unit, as riders write them and as they are shown again.
 //!
 //! SI inside, the notebook's units outside. This room knows text and numbers; where the text stood in
-//! a file is the caller's business, so places here are byte ranges within the text given.
+//! a file is the caller's business, so places here are byte ranges within the text given. Which numbers
+//! a key can have at all is for the vocabulary; what no number of a kind can be is refused here.
 
+mod choice;
+mod codes;
 mod kind;
+mod numeral;
+mod parse;
+mod problem;
+mod rounding;
+mod show;
+mod suffix;
+mod table;
+mod unit;
+mod wording;
 
 use std::ops::Range;
 
+pub use choice::{UnitDefaults, Units};
+pub use codes::CODES;
 pub use kind::Kind;
+pub use parse::{amount, interval, number, quantity, repeats, unit};
+pub use problem::{Fault, Impossible, Problem};
+pub use show::{
+    Change, Shown, show, show_change, show_interval, show_measured_change, show_value, show_with_uncertainty,
+};
+pub use table::Unit;
 
 /// One number with its unit, as it was written.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Quantity {
     pub kind: Kind,
-    /// In the SI base unit of the kind (see [`Kind`]).
+    /// In the SI base unit of the kind (see [`Kind::si_unit`]).
     pub value: f64,
     /// The unit it was written in.
     pub unit: Unit,
@@ -23,10 +43,6 @@ pub struct Quantity {
     /// where two values are held against each other.
     pub last_digit: f64,
 }
-
-/// A unit of the unit table, by its place there.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Unit(pub(crate) u16);
 
 /// One or more readings of the same thing; each with its range in the text it was written in.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,4 +76,57 @@ pub enum Way {
     Out,
     Up,
     Down,
+}
+
+impl Quantity {
+    /// The standard uncertainty of what was written with `±`, in the SI base unit; `None` where no `±`
+    /// was written.
+    ///
+    /// **Source** JCGM 100:2008, 7.2.3: written uncertainties are expanded with k = 2.
+    pub fn standard_uncertainty(&self) -> Option<f64> {
+        self.plus_minus.map(|expanded| expanded / 2.0)
+    }
+
+    /// How far it is from an earlier one, each known on its own; `None` where the two are not of one
+    /// kind.
+    ///
+    /// What was written without `±` counts as exact; the coarser of the two last digits is kept.
+    pub fn since(&self, earlier: &Self) -> Option<Self> {
+        let plus_minus = match (self.plus_minus, earlier.plus_minus) {
+            (Some(one), Some(other)) => Some((one * one + other * other).sqrt()),
+            (one, other) => one.or(other),
+        };
+        (self.kind == earlier.kind).then(|| Self {
+            kind: self.kind.difference(),
+            value: self.value - earlier.value,
+            unit: self.unit,
+            plus_minus,
+            last_digit: self.last_digit.max(earlier.last_digit),
+        })
+    }
+}
+
+impl Way {
+    /// As it is written behind a unit or, for signs, in front of the number.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Plus => "+",
+            Self::Minus => "-",
+            Self::In => "in",
+            Self::Out => "out",
+            Self::Up => "up",
+            Self::Down => "down",
+        }
+    }
+
+    pub fn opposite(self) -> Self {
+        match self {
+            Self::Plus => Self::Minus,
+            Self::Minus => Self::Plus,
+            Self::In => Self::Out,
+            Self::Out => Self::In,
+            Self::Up => Self::Down,
+            Self::Down => Self::Up,
+        }
+    }
 }

@@ -1,0 +1,80 @@
+//! Which units a book or a rider chose: to show in, and for bare numbers.
+
+use std::collections::BTreeMap;
+
+use super::kind::Kind;
+use super::table::Unit;
+
+/// Units to show in: those that a book or a rider chose, and the usual ones for the rest.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Units {
+    chosen: BTreeMap<Kind, Unit>,
+}
+
+/// Units that bare numbers have: those that the book chose, and no others.
+///
+/// Kept apart from [`Units`], because a rider's own units are for showing and never change what a number
+/// in a notebook means.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct UnitDefaults {
+    chosen: BTreeMap<Kind, Unit>,
+}
+
+impl Units {
+    /// Chooses a unit for a kind; does nothing where the unit does not measure it.
+    pub fn set(&mut self, kind: Kind, unit: Unit) {
+        if unit.measures(kind) {
+            self.chosen.insert(kind, unit);
+        }
+    }
+
+    /// The unit that somebody chose for a kind.
+    pub fn chosen(&self, kind: Kind) -> Option<Unit> {
+        let kind = if kind == Kind::TemperatureDifference { Kind::Temperature } else { kind };
+        self.chosen.get(&kind).copied()
+    }
+
+    /// These units, and over them what the other one chooses.
+    #[must_use]
+    pub fn overlaid(&self, over: &Self) -> Self {
+        let mut chosen = self.chosen.clone();
+        chosen.extend(&over.chosen);
+        Self { chosen }
+    }
+
+    /// The unit for a value in the SI base unit: the chosen or usual one, or its larger brother where
+    /// nobody would use the small one.
+    pub(super) fn unit_for(&self, kind: Kind, value: f64) -> Unit {
+        let is_far = value.abs() >= 10.0;
+        match (kind, self.chosen(kind)) {
+            (Kind::Length, Some(Unit::Inch)) if is_far => Unit::Foot,
+            (Kind::Length, None | Some(Unit::Millimetre | Unit::Centimetre)) if is_far => Unit::Metre,
+            // Laps, hours ridden and days have each their own unit, whatever bare numbers mean.
+            (Kind::Time, _) => match value.abs() {
+                seconds if seconds < 60.0 => Unit::Second,
+                seconds if seconds < 3600.0 => Unit::LapTime,
+                _ => Unit::Hour,
+            },
+            (_, Some(unit)) => unit,
+            (_, None) => kind.usual_unit(),
+        }
+    }
+}
+
+impl UnitDefaults {
+    /// Bare numbers are seconds: for files of lap times.
+    pub fn seconds() -> Self {
+        Self { chosen: BTreeMap::from([(Kind::Time, Unit::Second)]) }
+    }
+
+    /// The unit of a bare number of a kind, if it has one.
+    pub fn unit(&self, kind: Kind) -> Option<Unit> {
+        self.chosen.get(&kind).copied().or(kind.bare_unit())
+    }
+}
+
+impl From<&Units> for UnitDefaults {
+    fn from(units: &Units) -> Self {
+        Self { chosen: units.chosen.clone() }
+    }
+}

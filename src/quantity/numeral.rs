@@ -1,0 +1,318 @@
+//! Numbers as riders write them: signs, decimals, fractions, lap times; no units.
+
+use std::ops::Range;
+
+use super::Way;
+use super::problem::{Fault, Problem};
+
+/// Decimal digits that survive the way to SI and back.
+const MOST_DIGITS: usize = 12;
+
+/// The finest division of a ruler in inches.
+const FINEST_FRACTION: u32 = 64;
+
+/// A number without its unit.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Numeral {
+    /// Not negative; see `sign`.
+    pub size: f64,
+    /// The place value of the last digit written.
+    pub digit: f64,
+    /// `Plus` or `Minus` where one was written.
+    pub sign: Option<Way>,
+    /// Written as a time, `2:04.1`.
+    pub is_clock: bool,
+    pub range: Range<usize>,
+}
+
+impl Numeral {
+    pub fn value(&self) -> f64 {
+        if self.sign == Some(Way::Minus) { -self.size } else { self.size }
+    }
+}
+
+/// A place in a text, and what stands from there on.
+#[derive(Debug, Clone)]
+pub(super) struct Cursor<'t> {
+    pub text: &'t str,
+    pub at: usize,
+}
+
+/// How a character joins or parts quantities.
+pub(super) fn is_dash(letter: char) -> bool {
+    matches!(letter, '-' | '−' | '–' | '—')
+}
+
+/// Spaces that typesetters put between groups of three digits.
+fn is_thin_space(letter: char) -> bool {
+    matches!(letter, '\u{2009}' | '\u{202f}')
+}
+
+/// A fraction in one character, reduced.
+fn vulgar(letter: char) -> Option<(u32, u32)> {
+    Some(match letter {
+        '½' => (1, 2),
+        '⅓' => (1, 3),
+        '⅔' => (2, 3),
+        '¼' => (1, 4),
+        '¾' => (3, 4),
+        '⅛' => (1, 8),
+        '⅜' => (3, 8),
+        '⅝' => (5, 8),
+        '⅞' => (7, 8),
+        _ => return None,
+    })
+}
+
+impl<'t> Cursor<'t> {
+    pub fn new(text: &'t str) -> Self {
+        Self { text, at: 0 }
+    }
+
+    pub fn rest(&self) -> &'t str {
+        self.text.get(self.at..).unwrap_or("")
+    }
+
+    pub fn peek(&self) -> Option<char> {
+        self.rest().chars().next()
+    }
+
+    pub fn slice(&self, range: Range<usize>) -> &'t str {
+        self.text.get(range).unwrap_or("")
+    }
+
+    pub fn is_at_end(&self) -> bool {
+        self.rest().is_empty()
+    }
+
+    /// Takes what is next if it is this.
+    pub fn take(&mut self, wanted: &str) -> bool {
+        let found = self.rest().starts_with(wanted);
+        if found {
+            self.at += wanted.len();
+        }
+        found
+    }
+
+    pub fn take_if(&mut self, wanted: impl Fn(char) -> bool) -> Option<char> {
+        let letter = self.peek().filter(|&letter| wanted(letter))?;
+        self.at += letter.len_utf8();
+        Some(letter)
+    }
+
+    pub fn take_while(&mut self, wanted: impl Fn(char) -> bool) -> &'t str {
+        let start = self.at;
+        while self.take_if(&wanted).is_some() {}
+        self.slice(start..self.at)
+    }
+
+    pub fn skip_space(&mut self) {
+        self.take_while(char::is_whitespace);
+    }
+
+    /// A word that is neither space nor mark: for saying what was found.
+    pub fn word(&mut self) -> Range<usize> {
+        let start = self.at;
+        self.take_while(|letter| !letter.is_whitespace());
+        start..self.at
+    }
+
+    /// Takes a number, if one is next.
+    pub fn numeral(&mut self) -> Result<Option<Numeral>, Problem> {
+        let mut ahead = self.clone();
+        let start = ahead.at;
+        let sign = ahead.take_if(|letter| letter == '+' || is_dash(letter)).map(|letter| match letter {
+            '+' => Way::Plus,
+            _ => Way::Minus,
+        });
+        if sign.is_some() {
+            ahead.skip_space();
+        }
+        let Some(mut numeral) = ahead.unsigned(start)? else { return Ok(None) };
+        if numeral.is_clock && sign.is_some() {
+            let found = ahead.slice(start..ahead.at).to_owned();
+            return Err(Problem { fault: Fault::Clock { found }, range: start..ahead.at });
+        }
+        numeral.sign = sign;
+        *self = ahead;
+        Ok(Some(numeral))
+    }
+
+    fn unsigned(&mut self, start: usize) -> Result<Option<Numeral>, Problem> {
+        if let Some((above, below)) = self.peek().and_then(vulgar) {
+            self.take_if(|_| true);
+            return self.fraction(start, 0, above, below).map(Some);
+        }
+        let digits = self.digits();
+        let has_decimals = self.rest().strip_prefix('.').is_some_and(starts_with_digit);
+        if digits.is_empty() && !has_decimals {
+            return Ok(None);
+        }
+        if !digits.is_empty() && self.rest().strip_prefix(':').is_some_and(starts_with_digit) {
+            return self.clock(start, &digits).map(Some);
+        }
+        if self.rest().strip_prefix(',').is_some_and(starts_with_digit) {
+            return Err(self.comma(start));
+        }
+        if !has_decimals && let Some(fraction) = self.common_fraction(start, &digits)? {
+            return Ok(Some(fraction));
+        }
+        let mut all = digits;
+        let mut decimals = 0;
+        if has_decimals {
+            self.take(".");
+            let behind = self.take_while(|letter| letter.is_ascii_digit());
+            decimals = behind.len();
+            all.push('.');
+            all.push_str(behind);
+            if self.rest().strip_prefix(['.', ':']).is_some_and(starts_with_digit) {
+                return Err(self.not_a_number(start));
+            }
+            if self.rest().strip_prefix(',').is_some_and(starts_with_digit) {
+                return Err(self.comma(start));
+            }
+        }
+        if all.bytes().filter(u8::is_ascii_digit).count() > MOST_DIGITS {
+            return Err(Problem { fault: Fault::TooManyDigits, range: start..self.at });
+        }
+        let Ok(size) = all.parse::<f64>() else { return Err(self.not_a_number(start)) };
+        let digit = 1.0 / ten_to(decimals);
+        Ok(Some(Numeral { size, digit, sign: None, is_clock: false, range: start..self.at }))
+    }
+
+    /// Digits, with thin spaces between groups of three left out.
+    fn digits(&mut self) -> String {
+        let mut digits = self.take_while(|letter| letter.is_ascii_digit()).to_owned();
+        loop {
+            let mut ahead = self.clone();
+            if digits.is_empty() || ahead.take_if(is_thin_space).is_none() {
+                return digits;
+            }
+            let group = ahead.take_while(|letter| letter.is_ascii_digit());
+            if group.len() != 3 || digits.is_empty() {
+                return digits;
+            }
+            digits.push_str(group);
+            *self = ahead;
+        }
+    }
+
+    /// `1/8`, `4 1/8`, `4½`: the digits before it are already taken.
+    fn common_fraction(&mut self, start: usize, digits: &str) -> Result<Option<Numeral>, Problem> {
+        let mut ahead = self.clone();
+        let number = |digits: &str| digits.parse::<u32>().ok();
+        if ahead.take("/") {
+            let below = ahead.take_while(|letter| letter.is_ascii_digit());
+            if below.is_empty() {
+                return Ok(None);
+            }
+            *self = ahead;
+            return match (number(digits), number(below)) {
+                (Some(above), Some(below)) => self.fraction(start, 0, above, below).map(Some),
+                _ => Err(self.no_fraction(start)),
+            };
+        }
+        ahead.skip_space();
+        let (above, below) = if let Some(pair) = ahead.peek().and_then(vulgar) {
+            ahead.take_if(|_| true);
+            pair
+        } else {
+            let above = ahead.take_while(|letter| letter.is_ascii_digit());
+            if above.is_empty() || !ahead.take("/") {
+                return Ok(None);
+            }
+            let below = ahead.take_while(|letter| letter.is_ascii_digit());
+            match (number(above), number(below)) {
+                (Some(above), Some(below)) => (above, below),
+                _ => {
+                    *self = ahead;
+                    return Err(self.no_fraction(start));
+                }
+            }
+        };
+        *self = ahead;
+        match number(digits) {
+            Some(whole) => self.fraction(start, whole, above, below).map(Some),
+            None => Err(self.no_fraction(start)),
+        }
+    }
+
+    fn fraction(&self, start: usize, whole: u32, above: u32, below: u32) -> Result<Numeral, Problem> {
+        let divisor = common_divisor(above, below);
+        let (above, below) = match (above.checked_div(divisor), below.checked_div(divisor)) {
+            (Some(above), Some(below)) if below > 0 => (above, below),
+            _ => return Err(self.no_fraction(start)),
+        };
+        if below > FINEST_FRACTION || (whole > 0 && above >= below) {
+            return Err(self.no_fraction(start));
+        }
+        let below = f64::from(below);
+        let size = (f64::from(whole) * below + f64::from(above)) / below;
+        Ok(Numeral { size, digit: 1.0 / below, sign: None, is_clock: false, range: start..self.at })
+    }
+
+    /// `2:04.1` or `1:02:04.1`: the digits before the first colon are already taken.
+    fn clock(&mut self, start: usize, digits: &str) -> Result<Numeral, Problem> {
+        let mut parts = vec![digits.to_owned()];
+        while self.rest().strip_prefix(':').is_some_and(starts_with_digit) {
+            self.take(":");
+            parts.push(self.take_while(|letter| letter.is_ascii_digit()).to_owned());
+        }
+        let mut decimals = "";
+        if self.rest().strip_prefix('.').is_some_and(starts_with_digit) {
+            self.take(".");
+            decimals = self.take_while(|letter| letter.is_ascii_digit());
+        }
+        let fault = || Problem {
+            fault: Fault::Clock { found: self.slice(start..self.at).to_owned() },
+            range: start..self.at,
+        };
+        if parts.len() > 3 || digits.len() > 4 || decimals.len() > 6 {
+            return Err(fault());
+        }
+        let mut seconds = 0_u64;
+        for (place, part) in parts.iter().enumerate() {
+            let count: u64 = part.parse().map_err(|_| fault())?;
+            if place > 0 && (part.len() != 2 || count >= 60) {
+                return Err(fault());
+            }
+            seconds = seconds * 60 + count;
+        }
+        // In units of the last digit, so that it is divided and rounded once.
+        let scale = ten_to(decimals.len());
+        let behind: u64 = if decimals.is_empty() { 0 } else { decimals.parse().map_err(|_| fault())? };
+        let size = (seconds as f64 * scale + behind as f64) / scale;
+        Ok(Numeral { size, digit: 1.0 / scale, sign: None, is_clock: true, range: start..self.at })
+    }
+
+    fn comma(&mut self, start: usize) -> Problem {
+        self.take_while(|letter| letter.is_ascii_digit() || letter == ',' || letter == '.');
+        // A comma that ends a list's entry is not part of the number.
+        let found = self.slice(start..self.at).trim_end_matches([',', '.']);
+        Problem { range: start..start + found.len(), fault: Fault::Comma { found: found.to_owned() } }
+    }
+
+    fn no_fraction(&self, start: usize) -> Problem {
+        let found = self.slice(start..self.at).to_owned();
+        Problem { fault: Fault::Fraction { found }, range: start..self.at }
+    }
+
+    fn not_a_number(&mut self, start: usize) -> Problem {
+        self.word();
+        let found = self.slice(start..self.at).to_owned();
+        Problem { fault: Fault::NotANumber { found, wanted: Vec::new() }, range: start..self.at }
+    }
+}
+
+pub(super) fn starts_with_digit(text: &str) -> bool {
+    text.starts_with(|letter: char| letter.is_ascii_digit())
+}
+
+/// 10 to a power that is not negative; exact up to 22.
+pub(super) fn ten_to(exponent: usize) -> f64 {
+    (0..exponent).fold(1.0, |power, _| power * 10.0)
+}
+
+fn common_divisor(one: u32, other: u32) -> u32 {
+    if other == 0 { one } else { common_divisor(other, one % other) }
+}

@@ -1,0 +1,128 @@
+//! What can be wrong with a written quantity: facts and a range, no words.
+
+use std::ops::Range;
+
+use super::kind::Kind;
+use super::table::Unit;
+use super::{Quantity, Way};
+
+/// A fault and where in the text it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    pub fault: Fault,
+    /// Bytes of the text given; empty for numbers that were no text.
+    pub range: Range<usize>,
+}
+
+/// What is wrong.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fault {
+    /// Nothing is written.
+    Empty {
+        wanted: Vec<Kind>,
+    },
+    /// What stands there is no number.
+    NotANumber {
+        found: String,
+        wanted: Vec<Kind>,
+    },
+    /// More digits than can be kept.
+    TooManyDigits,
+    /// A decimal comma, or a comma between thousands.
+    Comma {
+        found: String,
+    },
+    /// A time whose seconds or minutes are not two digits below 60.
+    Clock {
+        found: String,
+    },
+    /// A fraction that no ruler has, or with nothing below the line.
+    Fraction {
+        found: String,
+    },
+    MissingUnit {
+        number: String,
+        wanted: Vec<Kind>,
+    },
+    UnknownUnit {
+        found: String,
+        near: Vec<&'static str>,
+        wanted: Vec<Kind>,
+    },
+    /// The unit measures something else than is wanted.
+    WrongKind {
+        number: String,
+        unit: Unit,
+        found: Kind,
+        wanted: Vec<Kind>,
+    },
+    /// `abs` where a gauge reads.
+    AbsoluteWhereGauge,
+    /// `gauge` where only the air's own pressure has a meaning.
+    GaugeWhereAbsolute,
+    /// Several values where one is wanted.
+    Several {
+        count: usize,
+    },
+    /// `x..y` where one value is wanted.
+    RangeWhereOne,
+    /// One value where `x..y` is wanted.
+    OneWhereRange {
+        value: String,
+    },
+    /// `..` with nothing on either side.
+    NoEnds,
+    /// `188-191`: a range, or a difference, or a slip.
+    Dash {
+        low: String,
+        high: String,
+    },
+    /// The upper end is written first.
+    UpsideDown {
+        low: String,
+        high: String,
+    },
+    /// A direction where a value is wanted and no change.
+    Direction {
+        way: Way,
+    },
+    /// A sign in front and a direction behind.
+    TwoDirections {
+        sign: Way,
+        way: Way,
+    },
+    /// Parts of things that only come whole.
+    NotWhole {
+        kind: Kind,
+    },
+    /// A number that nothing of this kind can be.
+    Impossible {
+        quantity: Quantity,
+        reason: Impossible,
+    },
+    /// An uncertainty below zero, or beside an end of a range.
+    PlusMinus {
+        found: String,
+    },
+    /// Words behind the quantity that mean nothing there.
+    LeftOver {
+        found: String,
+    },
+}
+
+/// Why a number cannot be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Impossible {
+    BelowAbsoluteZero,
+    /// A pressure below that of a vacuum.
+    BelowVacuum,
+    /// Below zero, where there is nothing below.
+    Negative,
+    /// Zero or below, where there must be something.
+    NotPositive,
+    /// Outside what there is, ends in the SI base unit.
+    Outside {
+        low: f64,
+        high: f64,
+    },
+}

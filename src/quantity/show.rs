@@ -1,0 +1,268 @@
+//! Quantities as people read them: the one way out for numbers.
+//!
+//! Every function takes SI and gives text in the units that the reader chose.
+
+use std::fmt;
+
+use super::choice::Units;
+use super::kind::Kind;
+use super::numeral::ten_to;
+use super::rounding::{
+    MOST_DECIMALS, decimals_of_digit, decimals_of_two_digits, decimals_that_reach, digits, rounded,
+};
+use super::table::Unit;
+use super::{Interval, Quantity, Way};
+
+/// What stands for a number that there is none of.
+const NO_NUMBER: &str = "—";
+
+/// A quantity in pieces, so that a table can line its numbers up and set the unit lighter.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Shown {
+    /// With the minus sign of typography (U+2212).
+    pub number: String,
+    pub plus_minus: Option<String>,
+    /// Empty where there is none.
+    pub unit: String,
+}
+
+/// A change in pieces.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// Without a sign.
+    pub size: Shown,
+    /// Which way; `None` where what is shown is no change.
+    pub way: Option<Way>,
+    /// Whether it is smaller than its own uncertainty, and so no change that was seen.
+    pub is_within_measurement: bool,
+}
+
+/// Shows a quantity as it was written; in the unit that the reader chose for its kind, if any, to about
+/// as many digits.
+pub fn show(quantity: &Quantity, units: &Units) -> Shown {
+    let chosen = units.chosen(quantity.kind).filter(|_| !is_own_form(quantity.unit));
+    match chosen {
+        None => in_unit(quantity, quantity.unit, Digits::Written),
+        Some(unit) if unit == quantity.unit => in_unit(quantity, unit, Digits::Written),
+        Some(_) => in_unit(quantity, units.unit_for(quantity.kind, quantity.value), Digits::Reaching),
+    }
+}
+
+/// Shows a computed value (SI base unit of its kind) of which no uncertainty is known.
+pub fn show_value(kind: Kind, value: f64, units: &Units) -> Shown {
+    let unit = units.unit_for(kind, value);
+    let number = unit.from_si(kind, value);
+    let decimals = unit.decimals(kind, number);
+    Shown::new(kind, unit, number, decimals, None)
+}
+
+/// Shows a computed value and its expanded uncertainty (both in the SI base unit): two significant
+/// digits of the uncertainty, and the value to the same place.
+///
+/// An uncertainty of zero, or none that is a number, shows the value alone.
+///
+/// **Source** JCGM 100:2008, 7.2.6.
+pub fn show_with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Shown {
+    let unit = units.unit_for(kind, value);
+    let spread = unit.width_from_si(expanded).abs();
+    match decimals_of_two_digits(spread) {
+        Some(decimals) => Shown::new(kind, unit, unit.from_si(kind, value), decimals, Some(spread)),
+        None => show_value(kind, value, units),
+    }
+}
+
+/// Shows a change of a setting in the trade's words. `more` is the word for a change that is positive:
+/// [`Way::Out`] for clickers, [`Way::In`] for collars, [`Way::Up`] for heights, else [`Way::Plus`].
+///
+/// Settings change by round numbers, so zeros at the end are left out.
+pub fn show_change(kind: Kind, change: f64, units: &Units, more: Way) -> Change {
+    let mut change = directed(kind, change, None, units, more);
+    let number = &mut change.size.number;
+    if number.contains('.') {
+        number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    change.size.match_number(kind, units);
+    change
+}
+
+/// Shows a change of a computed or measured value and the expanded uncertainty of that change, where it
+/// is known. A change that is smaller is within the measurement.
+pub fn show_measured_change(
+    kind: Kind,
+    change: f64,
+    expanded: Option<f64>,
+    units: &Units,
+    more: Way,
+) -> Change {
+    let mut shown = directed(kind, change, expanded, units, more);
+    shown.is_within_measurement = expanded.is_some_and(|expanded| change.abs() < expanded);
+    shown
+}
+
+/// Shows a range as it was written: `188..191 psi`, `..240 psi`.
+pub fn show_interval(interval: &Interval, units: &Units) -> String {
+    let shown = |end: &Quantity| show(end, units);
+    match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
+        (Some(low), Some(high)) if low.unit == high.unit || low.number == "1" => {
+            format!("{}..{high}", low.number)
+        }
+        (Some(low), Some(high)) => format!("{low}..{high}"),
+        (Some(low), None) => format!("{}..{}", low.number, low.unit_behind()),
+        (None, Some(high)) => format!("..{high}"),
+        (None, None) => String::new(),
+    }
+}
+
+fn directed(kind: Kind, change: f64, expanded: Option<f64>, units: &Units, more: Way) -> Change {
+    let kind = kind.difference();
+    let size = match expanded {
+        Some(expanded) => show_with_uncertainty(kind, change.abs(), expanded, units),
+        None => show_value(kind, change.abs(), units),
+    };
+    let is_nothing = !size.number.contains(|letter: char| ('1'..='9').contains(&letter));
+    let way = if change < 0.0 { more.opposite() } else { more };
+    Change { size, way: (!is_nothing).then_some(way), is_within_measurement: false }
+}
+
+/// How many digits a quantity is shown with.
+enum Digits {
+    /// Those it was written with.
+    Written,
+    /// As many as say about the same in another unit.
+    Reaching,
+}
+
+fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
+    let kind = quantity.kind;
+    let number = unit.from_si(kind, quantity.value);
+    let digit = unit.width_from_si(quantity.last_digit);
+    let spread = quantity.plus_minus.map(|spread| unit.width_from_si(spread));
+    let decimals = match shown {
+        Digits::Written => decimals_of_digit(digit),
+        Digits::Reaching => decimals_that_reach(digit),
+    };
+    let mut text = Shown::new(kind, unit, number, decimals, None);
+    if let (Digits::Written, Some(fraction)) = (&shown, fraction(number, digit)) {
+        text.unit = unit_text(kind, unit, &fraction);
+        text.number = fraction;
+    }
+    text.plus_minus = spread.map(|spread| match shown {
+        Digits::Written => shortest(spread),
+        Digits::Reaching => digits(spread, decimals.max(decimals_of_two_digits(spread).unwrap_or(0))),
+    });
+    text
+}
+
+/// The fewest digits that give a number back.
+fn shortest(number: f64) -> String {
+    let same = |decimals: &i32| (rounded(number, *decimals) - number).abs() <= 1e-12 * number.abs();
+    digits(number, (0..=MOST_DECIMALS).find(same).unwrap_or(MOST_DECIMALS))
+}
+
+/// Units that a chosen one does not replace: laps, hours ridden and days have each their own.
+fn is_own_form(unit: Unit) -> bool {
+    unit.measures(Kind::Time)
+}
+
+/// A number that was written as a fraction, as one: `4 1/8`.
+fn fraction(number: f64, digit: f64) -> Option<String> {
+    let below = (1.0 / digit).round();
+    let is_fraction = (2.0..=64.0).contains(&below) && below != 10.0 && (below * digit - 1.0).abs() < 1e-9;
+    let above = (number.abs() * below).round();
+    if !is_fraction || (number.abs() * below - above).abs() > 1e-6 {
+        return None;
+    }
+    let sign = if number < 0.0 { "\u{2212}" } else { "" };
+    let whole = (above / below).floor();
+    let rest = above - whole * below;
+    Some(match (whole, rest) {
+        (whole, 0.0) => format!("{sign}{whole}"),
+        (0.0, rest) => format!("{sign}{rest}/{below}"),
+        (whole, rest) => format!("{sign}{whole} {rest}/{below}"),
+    })
+}
+
+/// `2:04.1` or, from an hour, `1:02:04.1`.
+fn lap_time(seconds: f64, decimals: i32) -> String {
+    let decimals = decimals.clamp(0, 6);
+    let scale = ten_to(decimals.unsigned_abs() as usize);
+    // In units of the last digit, so that 59.96 s rounds up into the minute.
+    let ticks = (rounded(seconds.abs(), decimals) * scale).round();
+    let per_minute = 60.0 * scale;
+    let minutes = (ticks / per_minute).floor();
+    let rest = (ticks - minutes * per_minute) / scale;
+    let places = decimals.unsigned_abs() as usize;
+    let width = if places == 0 { 2 } else { places + 3 };
+    let sign = if seconds < 0.0 && ticks > 0.0 { "\u{2212}" } else { "" };
+    if minutes >= 60.0 {
+        let hours = (minutes / 60.0).floor();
+        format!("{sign}{hours}:{:02}:{rest:0width$.places$}", minutes - hours * 60.0)
+    } else {
+        format!("{sign}{minutes}:{rest:0width$.places$}")
+    }
+}
+
+impl Shown {
+    fn new(kind: Kind, unit: Unit, number: f64, decimals: i32, spread: Option<f64>) -> Self {
+        let decimals = decimals.min(MOST_DECIMALS);
+        let text = match unit {
+            _ if !number.is_finite() => NO_NUMBER.to_owned(),
+            Unit::LapTime => lap_time(number, decimals),
+            _ => digits(number, decimals),
+        };
+        let unit = unit_text(kind, unit, &text);
+        Self { number: text, plus_minus: spread.map(|spread| digits(spread, decimals)), unit }
+    }
+
+    /// The unit again, after the number was shortened: `1 click`, `2 clicks`.
+    fn match_number(&mut self, kind: Kind, units: &Units) {
+        let unit = units.chosen(kind).unwrap_or(kind.usual_unit());
+        if self.unit == unit.symbol() || self.unit == unit.symbol_for_one() {
+            self.unit = unit_text(kind, unit, &self.number);
+        }
+    }
+
+    /// The number before and behind its decimal point; the point stands with what is behind it.
+    pub fn at_point(&self) -> (&str, &str) {
+        let point = self.number.find('.').unwrap_or(self.number.len());
+        self.number.split_at_checked(point).unwrap_or((&self.number, ""))
+    }
+
+    /// The unit with the space that it stands behind; an angle's has none.
+    fn unit_behind(&self) -> String {
+        match self.unit.as_str() {
+            "" => String::new(),
+            "°" => self.unit.clone(),
+            unit => format!(" {unit}"),
+        }
+    }
+}
+
+fn unit_text(kind: Kind, unit: Unit, number: &str) -> String {
+    let is_one = number == "1" || number == "\u{2212}1" || (number.contains('/') && !number.contains(' '));
+    let symbol = if is_one { unit.symbol_for_one() } else { unit.symbol() };
+    let needs_word = kind == Kind::AbsolutePressure && !unit.is_of_the_weather();
+    if needs_word { format!("{symbol} abs") } else { symbol.to_owned() }
+}
+
+impl fmt::Display for Shown {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(&self.number)?;
+        if let Some(spread) = &self.plus_minus {
+            write!(formatter, " ± {spread}")?;
+        }
+        formatter.write_str(&self.unit_behind())
+    }
+}
+
+impl fmt::Display for Change {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.way {
+            _ if self.is_within_measurement => formatter.write_str("within the measurement"),
+            None => formatter.write_str("no change"),
+            Some(Way::Plus) => write!(formatter, "+{}", self.size),
+            Some(Way::Minus) => write!(formatter, "\u{2212}{}", self.size),
+            Some(way) => write!(formatter, "{} {}", self.size, way.word()),
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! What stands behind a number: a unit, `abs`, a direction.
+
+use std::ops::Range;
+
+use super::Way;
+use super::numeral::Cursor;
+use super::table::Unit;
+
+/// Units are at most this many words: `in lbf`, `mm Hg`.
+const MOST_WORDS: usize = 3;
+
+/// What was found behind a number, each with its place.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Suffix {
+    pub unit: Option<(Unit, Range<usize>)>,
+    /// Whether the pressure was said to be absolute (`true`) or gauge.
+    pub is_absolute: Option<(bool, Range<usize>)>,
+    pub way: Option<(Way, Range<usize>)>,
+    /// The first word that means nothing there.
+    pub unknown: Option<Range<usize>>,
+}
+
+impl Suffix {
+    pub fn is_empty(&self) -> bool {
+        self.unit.is_none() && self.is_absolute.is_none() && self.way.is_none() && self.unknown.is_none()
+    }
+}
+
+fn starts_word(letter: char) -> bool {
+    letter.is_alphabetic() || matches!(letter, '°' | 'º' | '˚' | '%' | '"' | '″' | '\'' | '′' | '/' | '·')
+}
+
+fn way(word: &str) -> Option<Way> {
+    [Way::In, Way::Out, Way::Up, Way::Down].into_iter().find(|way| way.word() == word)
+}
+
+impl Cursor<'_> {
+    /// Takes the words behind a number. The longest run of them that is a unit is the unit, so that
+    /// `2 in` is inches and `2 clicks in` is not.
+    pub fn suffix(&mut self) -> Suffix {
+        let words = self.words();
+        let mut suffix = Suffix::default();
+        let mut rest = words.as_slice();
+        for count in (1..=MOST_WORDS.min(words.len())).rev() {
+            let (Some(first), Some(last)) = (words.first(), words.get(count - 1)) else { break };
+            let range = first.start..last.end;
+            if let Some(unit) = Unit::from_text(self.slice(range.clone())) {
+                suffix.unit = Some((unit, range));
+                rest = words.get(count..).unwrap_or_default();
+                break;
+            }
+        }
+        for word in rest {
+            let text = self.slice(word.clone());
+            if text == "abs" || text == "absolute" {
+                suffix.is_absolute = Some((true, word.clone()));
+            } else if text == "gauge" {
+                suffix.is_absolute = Some((false, word.clone()));
+            } else if let Some(way) = way(text) {
+                suffix.way = Some((way, word.clone()));
+            } else {
+                suffix.unknown = Some(word.clone());
+                break;
+            }
+        }
+        suffix
+    }
+
+    fn words(&mut self) -> Vec<Range<usize>> {
+        let mut words = Vec::new();
+        loop {
+            let mut ahead = self.clone();
+            ahead.skip_space();
+            let start = ahead.at;
+            if !ahead.peek().is_some_and(starts_word) {
+                return words;
+            }
+            while let Some(letter) = ahead.peek() {
+                let is_end = letter.is_whitespace() || matches!(letter, ',' | ';' | '±' | '…');
+                if is_end || ahead.rest().starts_with("..") || ahead.rest().starts_with("+/-") {
+                    break;
+                }
+                ahead.at += letter.len_utf8();
+            }
+            words.push(start..ahead.at);
+            *self = ahead;
+        }
+    }
+}

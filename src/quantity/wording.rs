@@ -1,0 +1,246 @@
+//! Problems in words: what the finding says, and what to write instead.
+
+use std::ops::Range;
+
+use crate::finding::Finding;
+use crate::source::Span;
+
+use super::codes;
+use super::kind::Kind;
+use super::problem::{Fault, Impossible, Problem};
+use super::show::Shown;
+use super::table::Unit;
+use super::{Quantity, Way, show_value};
+
+impl Problem {
+    /// The finding about this problem. `lift` takes a range of the text to its place in the file.
+    pub fn finding(&self, lift: impl Fn(Range<usize>) -> Span) -> Finding {
+        let span = lift(self.range.clone());
+        match &self.fault {
+            Fault::Empty { wanted } => {
+                let headline = format!("nothing is written where {} is wanted", names(wanted));
+                such_as(Finding::new(&codes::NUMBER, span, headline), wanted)
+            }
+            Fault::NotANumber { found, wanted } => {
+                such_as(Finding::new(&codes::NUMBER, span, format!("`{found}` is no number")), wanted)
+            }
+            Fault::TooManyDigits => {
+                let headline = "a number with more digits than can be kept";
+                Finding::new(&codes::NUMBER, span, headline).help("write at most twelve digits")
+            }
+            Fault::Clock { found } => Finding::new(&codes::NUMBER, span, format!("`{found}` is no time"))
+                .help("write minutes and seconds, such as `2:04.1`; seconds have two digits below 60"),
+            Fault::Fraction { found } => {
+                Finding::new(&codes::NUMBER, span, format!("`{found}` is no fraction"))
+                    .help("write `4 1/8`, down to 64ths, or decimals: `4.125`")
+            }
+            Fault::Comma { found } => comma(found, span),
+            Fault::MissingUnit { number, wanted } => missing_unit(number, wanted, span),
+            Fault::UnknownUnit { found, near, wanted } => {
+                let mut finding =
+                    Finding::new(&codes::UNKNOWN_UNIT, span, format!("there is no unit `{found}`"));
+                for symbol in near {
+                    finding = finding.fix(format!("did you mean `{symbol}`?"), span, *symbol);
+                }
+                if near.is_empty() { written_in(finding, wanted) } else { finding }
+            }
+            Fault::WrongKind { number, unit, found, wanted } => {
+                wrong_kind(number, *unit, *found, wanted, span)
+            }
+            Fault::AbsoluteWhereGauge => {
+                Finding::new(&codes::ABSOLUTE, span, "a gauge pressure is wanted, and this one is absolute")
+                    .help("write what the gauge shows, without `abs`: it is lower by the pressure of the air")
+            }
+            Fault::GaugeWhereAbsolute => Finding::new(
+                &codes::ABSOLUTE,
+                span,
+                "an absolute pressure is wanted, and this one is a gauge's",
+            )
+            .help("write the pressure of the air itself, as a barometer or the forecast gives it"),
+            Fault::Several { count } => {
+                Finding::new(&codes::SEVERAL, span, format!("{count} values stand where one is wanted"))
+                    .help("keep the one that counts, and the others in the prose")
+            }
+            Fault::RangeWhereOne => {
+                Finding::new(&codes::SEVERAL, span, "a range stands where one value is wanted").help(
+                    "write the one value; how well it is known may stand behind `±`, as in `105 ± 1 mm`",
+                )
+            }
+            Fault::OneWhereRange { value } => {
+                Finding::new(&codes::RANGE, span, format!("`{value}` is one value and no range"))
+                    .help("write both ends, as in `104..106 mm`, or one: `..106 mm`, `104.. mm`")
+            }
+            Fault::NoEnds => Finding::new(&codes::RANGE, span, "a range without ends lets everything pass")
+                .help("write at least one end, as in `..240 psi`"),
+            Fault::Dash { low, high } => {
+                Finding::new(&codes::RANGE, span, format!("a dash between `{low}` and `{high}`"))
+                    .help(format!("a range is written `{low}..{high}`; repeats are parted by a space"))
+            }
+            Fault::UpsideDown { low, high } => Finding::new(
+                &codes::UPSIDE_DOWN,
+                span,
+                format!("`{low}` is above `{high}`: nothing lies within"),
+            )
+            .help("write the lower end first"),
+            Fault::Direction { way } => {
+                let word = way.word();
+                Finding::new(&codes::DIRECTION, span, format!("`{word}` is a change, and a value is wanted"))
+                    .help(format!("write the value without `{word}`; changes stand in a `change` block"))
+            }
+            Fault::TwoDirections { sign, way } => two_directions(*sign, *way, span),
+            Fault::NotWhole { kind } => Finding::new(
+                &codes::IMPOSSIBLE,
+                span,
+                format!("{} come whole", kind.plural()),
+            )
+            .help(format!("write {}, such as `{}`", kind.name(), kind.example())),
+            Fault::Impossible { quantity, reason } => impossible(quantity, *reason, span),
+            Fault::PlusMinus { found } => {
+                let headline = if found.is_empty() {
+                    "nothing stands behind `±`".to_owned()
+                } else {
+                    format!("`± {found}` cannot be here")
+                };
+                Finding::new(&codes::NUMBER, span, headline)
+                    .help("behind `±` stands a number of the same unit, as in `105 ± 1 mm`; ends of ranges have none")
+            }
+            Fault::LeftOver { found } => {
+                Finding::new(&codes::WORDS, span, format!("`{found}` means nothing behind this value"))
+                    .help("take it away, or keep it in the prose or behind `#`")
+            }
+        }
+    }
+}
+
+/// `a length or a number of turns`
+fn names(kinds: &[Kind]) -> String {
+    kinds.iter().map(|kind| kind.name()).collect::<Vec<_>>().join(" or ")
+}
+
+fn such_as(finding: Finding, wanted: &[Kind]) -> Finding {
+    let examples: Vec<String> = wanted.iter().map(|kind| format!("`{}`", kind.example())).collect();
+    match examples.is_empty() {
+        true => finding,
+        false => finding.help(format!("write {}, such as {}", names(wanted), examples.join(" or "))),
+    }
+}
+
+/// `a length is written in mm, cm, m, km, in, ft or mi`
+fn written_in(mut finding: Finding, wanted: &[Kind]) -> Finding {
+    for kind in wanted {
+        let symbols: Vec<&str> = kind.units().map(Unit::symbol).filter(|symbol| !symbol.is_empty()).collect();
+        let list = match symbols.as_slice() {
+            [] => "without a unit".to_owned(),
+            [one] => format!("in {one}"),
+            [first @ .., last] => format!("in {} or {last}", first.join(", ")),
+        };
+        finding = finding.help(format!("{} is written {list}", kind.name()));
+    }
+    finding
+}
+
+fn comma(found: &str, span: Span) -> Finding {
+    let finding = Finding::new(&codes::COMMA, span, format!("a comma in the number `{found}`"));
+    match found.split_once(',') {
+        Some((whole, rest)) if !rest.contains(',') && !rest.contains('.') => {
+            let with_point = format!("{whole}.{rest}");
+            let without = format!("{whole}{rest}");
+            if rest.len() == 3 && whole != "0" {
+                // One and a half, or fifteen hundred: only the writer knows.
+                finding.fix(format!("if it is a decimal comma, write `{with_point}`"), span, with_point).fix(
+                    format!("if it parts thousands, write `{without}`"),
+                    span,
+                    without,
+                )
+            } else {
+                finding.fix(format!("write a point: `{with_point}`"), span, with_point)
+            }
+        }
+        _ => {
+            let without = found.replace(',', "");
+            finding.fix(format!("if the commas part thousands, write `{without}`"), span, without)
+        }
+    }
+}
+
+fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
+    let headline = if number.is_empty() {
+        format!("a number without a unit where {} is wanted", names(wanted))
+    } else {
+        format!("`{number}` has no unit, and {} is wanted", names(wanted))
+    };
+    let mut finding = Finding::new(&codes::NO_UNIT, span, headline);
+    for kind in wanted {
+        let symbol = kind.usual_unit().symbol();
+        let number = if number.is_empty() { "…" } else { number };
+        let book = match Kind::from_word(kind.word()) {
+            Some(_) => format!(", or set `[units] {} = \"{symbol}\"` in `book.toml`", kind.word()),
+            None => String::new(),
+        };
+        finding = finding.help(format!("write the unit, as in `{number} {symbol}`{book}"));
+    }
+    finding
+}
+
+fn wrong_kind(number: &str, unit: Unit, found: Kind, wanted: &[Kind], span: Span) -> Finding {
+    let headline = format!("{} is wanted, and this is {}", names(wanted), found.name());
+    let label = match unit.symbol() {
+        "" => String::new(),
+        symbol => format!("`{symbol}` measures {}", found.plural()),
+    };
+    let finding = Finding::new(&codes::DIMENSION, span, headline).found(label);
+    let turned: Option<&Kind> = wanted.iter().find(|kind| matches!(kind, Kind::Clicks | Kind::Turns));
+    match (unit, turned) {
+        (Unit::Inch, Some(kind)) if !number.is_empty() => {
+            let thing = kind.usual_unit().symbol();
+            finding.help(format!("`{number} in` is inches; write `{number} {thing} in`"))
+        }
+        _ => written_in(finding, wanted),
+    }
+}
+
+fn two_directions(sign: Way, way: Way, span: Span) -> Finding {
+    let (sign, word) = (sign.word(), way.word());
+    Finding::new(&codes::DIRECTION, span, format!("`{sign}` in front and `{word}` behind are two directions"))
+        .help(format!("keep one: either the `{sign}` or `{word}`"))
+}
+
+fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
+    let kind = quantity.kind;
+    let units = super::Units::default();
+    let shown = super::show(quantity, &units);
+    let limit = |value: f64| -> Shown { in_the_same_unit(quantity, value) };
+    let headline = match reason {
+        Impossible::BelowAbsoluteZero => format!("{shown} is below absolute zero"),
+        Impossible::BelowVacuum => format!("{shown} is below a vacuum"),
+        Impossible::Negative => format!("{shown}: {} cannot be below zero here", kind.name()),
+        Impossible::NotPositive => format!("{shown}: {} must be above zero here", kind.name()),
+        Impossible::Outside { high, .. } if quantity.value > high => {
+            format!("{shown} is over {}, which is the most there can be", limit(high))
+        }
+        Impossible::Outside { low, .. } => {
+            format!("{shown} is under {}, which is the least there can be", limit(low))
+        }
+    };
+    let finding = Finding::new(&codes::IMPOSSIBLE, span, headline);
+    let number = quantity.unit.from_si(kind, quantity.value);
+    match (kind, reason) {
+        // A share in hundredths, written without its sign.
+        (Kind::Share, Impossible::Outside { .. }) if quantity.unit == Unit::One && number > 1.0 => {
+            finding.help(format!("write `{number} %`; a bare share is a fraction of one"))
+        }
+        (_, Impossible::BelowAbsoluteZero) => finding.help("look at the sign and the unit: °C, °F or K"),
+        _ => finding.help("look at the sign, the decimal point and the unit"),
+    }
+}
+
+/// A bound beside the quantity that breaks it.
+fn in_the_same_unit(quantity: &Quantity, value: f64) -> Shown {
+    let mut units = super::Units::default();
+    units.set(quantity.kind, quantity.unit);
+    let bound = Quantity { value, plus_minus: None, last_digit: quantity.unit.width_to_si(1.0), ..*quantity };
+    match quantity.kind {
+        Kind::Share => show_value(Kind::Share, value, &units),
+        _ => super::show(&bound, &units),
+    }
+}
