@@ -71,6 +71,11 @@ fn parts(written: &str) -> Vec<Part> {
     let many_lines = written.starts_with("\"\"\"") || written.starts_with("'''");
     let has_escapes = written.starts_with('"');
     let quotes = if many_lines { 3 } else { 1 };
+    let may_differ = many_lines || (has_escapes && written.contains('\\'));
+    if !may_differ && written.len() >= 2 {
+        let raw = 1..written.len() - 1;
+        return vec![Part { decoded: 0..raw.len(), raw }];
+    }
     let mut at = quotes;
     let end = written.len().saturating_sub(quotes).max(at);
     let rest = |at: usize| written.get(at..end).unwrap_or("");

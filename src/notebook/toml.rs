@@ -1,5 +1,6 @@
 //! TOML of a head or block into a [`Table`], with every fault at its place.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -84,7 +85,10 @@ pub(super) fn read(
         table.broken |= has_conflict || !faults.is_empty();
         if errors == Errors::Report {
             let mut own = reader.findings;
-            own.extend(faults.values().map(|fault| fault.finding(cut, &lines, &table)));
+            // Those past the budget are not even worded: each looks through the table for its cause.
+            own.extend(
+                faults.values().take(budget.0 as usize).map(|fault| fault.finding(cut, &lines, &table)),
+            );
             own.sort_by_key(|finding| finding.span);
             for finding in own {
                 budget.report(finding, findings);
@@ -101,8 +105,8 @@ fn stops(lines: &Lines, line: usize, text: &str) -> bool {
 }
 
 /// The text without the lines that git could not merge: neither version can be taken for the right one.
-fn without_conflicts(cut: &Cut, conflicts: &Conflicts) -> (String, bool) {
-    let mut text = cut.text.clone();
+fn without_conflicts<'c>(cut: &'c Cut, conflicts: &Conflicts) -> (Cow<'c, str>, bool) {
+    let mut text = Cow::Borrowed(cut.text.as_str());
     if conflicts.is_empty() {
         return (text, false);
     }
@@ -120,10 +124,10 @@ fn without_conflicts(cut: &Cut, conflicts: &Conflicts) -> (String, bool) {
 }
 
 /// Puts spaces in place of a line, byte for byte, so that what is behind it stays where it is.
-fn blank(text: &mut String, line: Range<usize>) {
+fn blank(text: &mut Cow<'_, str>, line: Range<usize>) {
     if text.get(line.clone()).is_some() {
         let spaces = " ".repeat(line.len());
-        text.replace_range(line, &spaces);
+        text.to_mut().replace_range(line, &spaces);
     }
 }
 
@@ -132,7 +136,10 @@ struct Lines(Vec<usize>);
 
 impl Lines {
     fn new(text: &str, are_needed: bool) -> Self {
-        let ends = text.bytes().enumerate().filter(|&(_, byte)| are_needed && byte == b'\n');
+        if !are_needed {
+            return Self(Vec::new());
+        }
+        let ends = text.bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
         Self(std::iter::once(0).chain(ends.map(|(at, _)| at + 1)).collect())
     }
 

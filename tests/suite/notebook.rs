@@ -300,6 +300,14 @@ fn deep_nesting_and_thousands_of_faults_stay_small() {
     assert_eq!(broken.findings.len(), 50);
     assert_eq!(broken.findings.last().unwrap().code.name, "toml/more-errors");
 
+    let keys: String = (0..20_000).map(|number| format!("k{number} = 1\nk{number} = 2\n")).collect();
+    let repeated = headed(&format!("```sag rear\n{keys}```\n"));
+    assert_eq!(repeated.findings.len(), 50);
+    assert_eq!(repeated.document.blocks[0].body.entries.len(), 20_000, "the first of each pair is kept");
+
+    let fences = headed(&"```sag rear\na = 1\n".repeat(20_000));
+    assert!(fences.findings.len() < 50, "{}", fences.findings.len());
+
     let nested = headed(&format!("```sag rear\na = {}{}\n```\n", "[".repeat(5000), "]".repeat(5000)));
     assert!(nested.findings.iter().all(|finding| finding.code.name == "toml/syntax"), "{:?}", nested.codes());
 }
