@@ -1,1 +1,91 @@
-//! Templates and pages into a layout-neutral tree.
+//! Templates and page values into a layout-neutral tree.
+//!
+//! [`compose`] renders a page value (anything that serialises) through a template and reads the Markdown
+//! that comes out into a [`Document`]. Both back ends draw that one tree, so they say the same. This room
+//! decides what stands on a page and in which order things give way when it is full ([`fit`]); it knows no
+//! font, no colour and no paper, and opens no file: a book's own templates are handed in as texts.
+//!
+//! # The language that templates write
+//!
+//! What a template makes is notebook Markdown: an optional TOML head, prose, headings, lists, tables,
+//! images; and a few layout blocks of our own. A layout block is a fence whose first word is `layout` and
+//! whose second names the kind; more words follow. Its body is TOML where the block is data, and Markdown
+//! where it holds other things. Fences nest as in all Markdown: the outer one has more backticks.
+//!
+//! ```text
+//! +++
+//! title = "Set-up sheet"         # bookmark and window title; wanted
+//! language = "en"                # BCP 47; "en" unless told
+//! subject = "…"                  # optional
+//! author = "…"                   # optional
+//! date = "2026-05-02"            # the document's own date; nothing here asks a clock
+//! foot = "day.md · 1f3e…"        # stands at the foot of each page, before `page n of m`
+//! pages = 1                      # gives way in the fixed order until it fits this many; flows if absent
+//! +++
+//! ```
+//!
+//! | fence | body | what it is |
+//! | --- | --- | --- |
+//! | `layout head` | TOML: `title`, `subtitle`, `[[field]]` with `label`, `value` | the top of a sheet |
+//! | `layout settings` | TOML: `headings` (4: what, value, change, as ridden), `unchanged` (the words that follow `+n`), `[[row]]` with `name`, and any of `group`, `value`, `unit`, `change`, `note`, `wanted`, `changed` | what to set, with a box to write in |
+//! | `layout tiles` | TOML: `[[tile]]` with `label`, and any of `value`, `unit`, `change`, `note`, `wanted`, `band` | figures side by side |
+//! | `layout columns 2 1` | Markdown; a line `---` between two columns | columns of these relative widths |
+//! | `layout checklist` | a Markdown list | each item with a box to tick |
+//! | `layout chart [wide] [keep]` | TOML, see [`chart::Chart`] | axes, curves, bands, marks |
+//! | `layout lines 6` | a label, may be empty | lines to write on |
+//! | `layout box 18` | a label, may be empty | a box to write in, this many millimetres high |
+//! | `layout cautions` | Markdown | small print at the foot of the last page |
+//! | `layout page` | nothing | what follows begins a new page |
+//!
+//! Tables are Markdown tables: `---:` sets a column to the right, aligned on the decimal mark, and their
+//! heads are repeated on every page. An image alone in a paragraph is a picture. `layout table` holds one
+//! Markdown table and sets it at the small size, for wide rows.
+//!
+//! `wanted` names the reading that a missing value waits for: an empty box stands in the value's place.
+//! `band = { low = 95, high = 105, from = 80, to = 120, value = 101, last = 98, unit = "mm" }` draws the
+//! reading as a mark on its band; every key but `low` and `high` may be absent.
+//! `changed` is true when `change` is not empty, unless told otherwise.
+//!
+//! # Escaping
+//!
+//! A value in `{{ … }}` is escaped for Markdown. In a TOML body that would be wrong, so a value goes there
+//! through the filter `toml`, which writes the whole value, quotes and all: `name = {{ row.name | toml }}`;
+//! a table is written as its lines of `key = value`, so that ```` ```layout chart ```` may hold nothing but
+//! `{{ page.chart | toml }}`, and absent values are left out. Text in TOML is plain text, never Markdown.
+//! A rider's own Markdown is let through by the filter `prose`, which keeps it from opening layout blocks.
+//! A name that the page does not have is an error, not an empty place.
+
+mod block;
+pub mod chart;
+mod error;
+pub mod fit;
+mod inline;
+mod parse;
+mod picture;
+mod templates;
+mod toml_filter;
+pub mod tree;
+
+use serde::Serialize;
+
+pub use error::TemplateError;
+pub use parse::read;
+pub use picture::{Anchor, Ink, Picture, Shape, Weight};
+pub use templates::{BUILT_IN, Templates};
+pub use tree::{Block, Document};
+
+/// Renders a page value through the named template and reads what comes out.
+///
+/// # Errors
+///
+/// - the template is not known, or has a fault of syntax;
+/// - it asks for a name that the page does not have;
+/// - what it wrote is not a document: a layout block that is not known or whose body cannot be read.
+pub fn compose(
+    template: &str,
+    page: &impl Serialize,
+    templates: &Templates,
+) -> Result<Document, TemplateError> {
+    let text = templates.render(template, page)?;
+    read(template, &text)
+}

@@ -1,0 +1,260 @@
+//! The layout blocks: what stands behind the fence and in the body, into the tree.
+
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+
+use super::chart::{Band, Chart};
+use super::error::TemplateError;
+use super::parse::Reader;
+use super::tree::{Block, Column, Field, Head, Inline, Setting, Settings, Tile, Unchanged};
+
+/// The most lines to write on that a page could hold.
+const MOST_LINES: u32 = 60;
+/// The height of a page, as the most that a box may have.
+const MOST_MILLIMETRES: f64 = 250.0;
+
+/// A fault of TOML with its line in the body, counted from 0.
+pub(super) struct Fault {
+    pub line: usize,
+    pub message: String,
+}
+
+/// Reads TOML; the message never holds the parser's own excerpt.
+pub(super) fn from_toml<T: DeserializeOwned>(text: &str) -> Result<T, Fault> {
+    toml::from_str(text).map_err(|error: toml::de::Error| {
+        let at = error.span().map_or(0, |span| span.start);
+        let line = text.get(..at).unwrap_or_default().matches('\n').count();
+        Fault { line, message: error.message().lines().next().unwrap_or_default().to_owned() }
+    })
+}
+
+/// Reads one layout block from its words behind `layout` and its body.
+pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Block, TemplateError> {
+    let Some((kind, options)) = words.split_first() else {
+        return Err(body.fault(0, "a layout block needs a word that says its kind"));
+    };
+    match *kind {
+        "head" => Ok(Block::Head(data::<HeadBody>(body)?.into())),
+        "settings" => Ok(Block::Settings(data::<SettingsBody>(body)?.into())),
+        "tiles" => {
+            let tiles = data::<TilesBody>(body)?.tile;
+            if tiles.iter().filter_map(|tile| tile.band.as_ref()).any(|band| !band.is_drawable()) {
+                return Err(body.fault(0, "a band needs finite edges, the low one below the high one"));
+            }
+            Ok(Block::Tiles(tiles.into_iter().map(Tile::from).collect()))
+        }
+        "columns" => columns(options, body, depth),
+        "checklist" => checklist(body, depth),
+        "chart" => {
+            let chart: Chart = data(body)?;
+            chart.check().map_err(|message| body.fault(0, message))?;
+            Ok(Block::Chart { chart, is_wide: options.contains(&"wide"), is_kept: options.contains(&"keep") })
+        }
+        "lines" => {
+            let count = number(options, body)?.unwrap_or(4.0);
+            if !(1.0..=f64::from(MOST_LINES)).contains(&count) {
+                return Err(body.fault(0, format!("`lines` takes a number from 1 to {MOST_LINES}")));
+            }
+            // Within the range just checked, so nothing is cut off.
+            let count = count as u32;
+            Ok(Block::Lines { label: label(body), count, is_kept: options.contains(&"keep") })
+        }
+        "box" => {
+            let millimetres = number(options, body)?.unwrap_or(12.0);
+            if !(3.0..=MOST_MILLIMETRES).contains(&millimetres) {
+                return Err(body.fault(0, "`box` takes a height from 3 to 250 millimetres"));
+            }
+            Ok(Block::Box { label: label(body), millimetres })
+        }
+        "cautions" => Ok(Block::Cautions(body.read(depth + 1)?)),
+        "table" => match body.read(depth + 1)?.into_iter().next() {
+            Some(Block::Table(mut table)) => {
+                table.is_small = true;
+                Ok(Block::Table(table))
+            }
+            _ => Err(body.fault(0, "`layout table` holds one Markdown table")),
+        },
+        "page" => Ok(Block::PageBreak),
+        other => Err(body.fault(0, format!("there is no layout block `{other}`"))),
+    }
+}
+
+fn data<T: DeserializeOwned>(body: Reader<'_>) -> Result<T, TemplateError> {
+    from_toml(body.text).map_err(|fault| body.fault(fault.line, fault.message))
+}
+
+fn label(body: Reader<'_>) -> String {
+    body.text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The first word that is not an option, as a number.
+fn number(options: &[&str], body: Reader<'_>) -> Result<Option<f64>, TemplateError> {
+    match options.iter().find(|word| **word != "keep") {
+        None => Ok(None),
+        Some(word) => match word.parse::<f64>() {
+            Ok(number) if number.is_finite() => Ok(Some(number)),
+            _ => Err(body.fault(0, format!("`{word}` is not a number"))),
+        },
+    }
+}
+
+fn columns(options: &[&str], body: Reader<'_>, depth: usize) -> Result<Block, TemplateError> {
+    let mut weights = Vec::new();
+    for word in options {
+        match word.parse::<f64>() {
+            Ok(weight) if weight > 0.0 && weight.is_finite() => weights.push(weight),
+            _ => return Err(body.fault(0, format!("`{word}` is not a column's width"))),
+        }
+    }
+    let blocks = body.read(depth + 1)?;
+    let parts: Vec<&[Block]> = blocks.split(|block| matches!(block, Block::Rule)).collect();
+    if !weights.is_empty() && weights.len() != parts.len() {
+        let (said, held) = (weights.len(), parts.len());
+        return Err(body.fault(0, format!("{said} widths are given for {held} columns")));
+    }
+    let columns = parts
+        .iter()
+        .enumerate()
+        .map(|(at, part)| Column { weight: weights.get(at).copied().unwrap_or(1.0), blocks: part.to_vec() });
+    Ok(Block::Columns(columns.collect()))
+}
+
+fn checklist(body: Reader<'_>, depth: usize) -> Result<Block, TemplateError> {
+    let mut items = Vec::new();
+    for block in body.read(depth + 1)? {
+        let Block::List { items: list, .. } = block else {
+            return Err(body.fault(0, "a checklist holds a list and nothing else"));
+        };
+        for item in list {
+            let mut text: Vec<Inline> = Vec::new();
+            for block in item {
+                let Block::Paragraph(inlines) = block else {
+                    return Err(body.fault(0, "an item of a checklist is a line of text"));
+                };
+                if let Some(last) = text.last_mut() {
+                    last.is_line_end = true;
+                }
+                text.extend(inlines);
+            }
+            items.push(text);
+        }
+    }
+    Ok(Block::Checklist(items))
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HeadBody {
+    title: String,
+    subtitle: Option<String>,
+    #[serde(default)]
+    field: Vec<FieldBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FieldBody {
+    label: String,
+    value: String,
+}
+
+impl From<HeadBody> for Head {
+    fn from(body: HeadBody) -> Self {
+        Self {
+            title: body.title,
+            subtitle: given(body.subtitle),
+            fields: body
+                .field
+                .into_iter()
+                .map(|field| Field { label: field.label, value: field.value })
+                .collect(),
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SettingsBody {
+    headings: [String; 4],
+    unchanged: String,
+    #[serde(default)]
+    row: Vec<SettingBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SettingBody {
+    group: Option<String>,
+    name: String,
+    value: Option<String>,
+    unit: Option<String>,
+    change: Option<String>,
+    note: Option<String>,
+    wanted: Option<String>,
+    changed: Option<bool>,
+}
+
+impl From<SettingsBody> for Settings {
+    fn from(body: SettingsBody) -> Self {
+        Self {
+            headings: body.headings,
+            unchanged_words: body.unchanged,
+            rows: body.row.into_iter().map(Setting::from).collect(),
+            unchanged: Unchanged::Full,
+        }
+    }
+}
+
+impl From<SettingBody> for Setting {
+    fn from(body: SettingBody) -> Self {
+        let change = given(body.change);
+        Self {
+            group: given(body.group),
+            name: body.name,
+            value: given(body.value),
+            unit: given(body.unit),
+            is_changed: body.changed.unwrap_or(change.is_some()),
+            change,
+            note: given(body.note),
+            wanted: given(body.wanted),
+        }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TilesBody {
+    #[serde(default)]
+    tile: Vec<TileBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TileBody {
+    label: String,
+    value: Option<String>,
+    unit: Option<String>,
+    change: Option<String>,
+    note: Option<String>,
+    wanted: Option<String>,
+    band: Option<Band>,
+}
+
+impl From<TileBody> for Tile {
+    fn from(body: TileBody) -> Self {
+        Self {
+            label: body.label,
+            value: given(body.value),
+            unit: given(body.unit),
+            change: given(body.change),
+            note: given(body.note),
+            wanted: given(body.wanted),
+            band: body.band,
+        }
+    }
+}
+
+/// An empty text says nothing, and so is absent.
+fn given(text: Option<String>) -> Option<String> {
+    text.filter(|text| !text.is_empty())
+}

@@ -1,0 +1,283 @@
+//! What a template wrote, from Markdown into the tree.
+
+use std::iter::Peekable;
+use std::ops::Range;
+
+use pulldown_cmark::{Alignment, CodeBlockKind, Event, HeadingLevel, OffsetIter, Parser, Tag};
+use serde::Deserialize;
+
+use crate::notebook::markdown_options;
+
+use super::block;
+use super::error::TemplateError;
+use super::inline::Inlines;
+use super::tree::{Align, Block, Document, Image, Metadata, Table};
+
+/// How deep elements may lie within each other; what lies deeper is left out, as in notebooks.
+const DEPTH: usize = 32;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct HeadTable {
+    title: Option<String>,
+    language: Option<String>,
+    subject: Option<String>,
+    author: Option<String>,
+    date: Option<String>,
+    foot: Option<String>,
+    pages: Option<u32>,
+}
+
+/// Reads the Markdown that a template wrote; `template` is its name, for the errors.
+///
+/// # Errors
+///
+/// A head or a layout block that cannot be read; the error has the line.
+pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
+    let (head, start) = split_head(text);
+    let head: HeadTable = block::from_toml(head)
+        .map_err(|fault| TemplateError::written(template, fault.line + 1, fault.message))?;
+    let body = text.get(start..).unwrap_or_default();
+    let first_line = line_at(text, start);
+    let reader = Reader { template, text: body, first_line };
+    let blocks = reader.read(0)?;
+    Ok(Document {
+        title: head.title.unwrap_or_default(),
+        language: head.language.unwrap_or_else(|| "en".to_owned()),
+        metadata: Metadata {
+            subject: head.subject,
+            author: head.author,
+            date: head.date,
+            foot: head.foot,
+            pages: head.pages,
+        },
+        blocks,
+    })
+}
+
+/// The head's text and where the body begins; no head, no text.
+fn split_head(text: &str) -> (&str, usize) {
+    let start = text.len() - text.trim_start().len();
+    let Some(opened) = text.get(start..).and_then(|rest| rest.strip_prefix("+++\n")) else {
+        return ("", 0);
+    };
+    let head_start = start + 4;
+    match opened.find("\n+++") {
+        Some(end) => {
+            let after = head_start + end + 4;
+            let line_rest = text.get(after..).and_then(|rest| rest.find('\n')).map_or(0, |at| at + 1);
+            (opened.get(..end).unwrap_or_default(), after + line_rest)
+        }
+        None => ("", 0),
+    }
+}
+
+/// The line, counted from 1, of a byte.
+fn line_at(text: &str, at: usize) -> usize {
+    text.get(..at).unwrap_or_default().matches('\n').count() + 1
+}
+
+/// Reads one text, or the body of one layout block.
+#[derive(Clone, Copy)]
+pub(super) struct Reader<'t> {
+    pub template: &'t str,
+    pub text: &'t str,
+    /// The line that the text begins on in all that the template wrote.
+    pub first_line: usize,
+}
+
+impl Reader<'_> {
+    pub fn read(self, depth: usize) -> Result<Vec<Block>, TemplateError> {
+        let events = Parser::new_ext(self.text, markdown_options()).into_offset_iter();
+        Walk { reader: self, events: events.peekable() }.blocks(depth)
+    }
+
+    pub fn fault(&self, line_in_text: usize, message: impl Into<String>) -> TemplateError {
+        TemplateError::written(self.template, self.first_line + line_in_text, message)
+    }
+}
+
+struct Walk<'t> {
+    reader: Reader<'t>,
+    events: Peekable<OffsetIter<'t>>,
+}
+
+impl<'t> Walk<'t> {
+    /// Reads blocks up to the end of what they lie in, which it takes too.
+    fn blocks(&mut self, depth: usize) -> Result<Vec<Block>, TemplateError> {
+        let mut blocks = Vec::new();
+        while let Some((event, range)) = self.events.next() {
+            match event {
+                Event::End(_) => break,
+                Event::Rule => blocks.push(Block::Rule),
+                Event::Start(tag) if depth >= DEPTH && !is_inline(&tag) => self.skip(),
+                Event::Start(Tag::Paragraph | Tag::HtmlBlock) => {
+                    let inlines = self.inlines(Inlines::default());
+                    push_text(inlines, &mut blocks);
+                }
+                Event::Start(Tag::Heading { level, .. }) => {
+                    let text = self.inlines(Inlines::default()).finish();
+                    blocks.push(Block::Heading { level: level_number(level), text });
+                }
+                Event::Start(Tag::BlockQuote(_)) => blocks.push(Block::Quote(self.blocks(depth + 1)?)),
+                Event::Start(Tag::List(start)) => {
+                    let items = self.items(depth + 1)?;
+                    blocks.push(Block::List { start, items });
+                }
+                Event::Start(Tag::Table(align)) => blocks.push(Block::Table(self.table(&align))),
+                Event::Start(Tag::CodeBlock(kind)) => blocks.push(self.fence(&kind, &range, depth)?),
+                Event::Start(tag) if !is_inline(&tag) => self.skip(),
+                // An item of a tight list holds its text without a paragraph.
+                inline => {
+                    let mut inlines = Inlines::default();
+                    inlines.take(&inline);
+                    while let Some((event, _)) = self.events.peek() {
+                        let is_text = match event {
+                            Event::Start(tag) => is_inline(tag),
+                            Event::End(end) => is_inline_end(end),
+                            Event::Rule => false,
+                            _ => true,
+                        };
+                        if !is_text {
+                            break;
+                        }
+                        if let Some((event, _)) = self.events.next() {
+                            inlines.take(&event);
+                        }
+                    }
+                    push_text(inlines, &mut blocks);
+                }
+            }
+        }
+        Ok(blocks)
+    }
+
+    /// Reads text up to the end of the block it lies in.
+    fn inlines(&mut self, mut inlines: Inlines) -> Inlines {
+        for (event, _) in self.events.by_ref() {
+            if !inlines.take(&event) && matches!(event, Event::End(_)) {
+                break;
+            }
+        }
+        inlines
+    }
+
+    fn items(&mut self, depth: usize) -> Result<Vec<Vec<Block>>, TemplateError> {
+        let mut items = Vec::new();
+        while let Some((event, _)) = self.events.next() {
+            match event {
+                Event::Start(Tag::Item) => items.push(self.blocks(depth)?),
+                Event::End(_) => break,
+                _ => {}
+            }
+        }
+        Ok(items)
+    }
+
+    fn table(&mut self, align: &[Alignment]) -> Table {
+        let mut table = Table {
+            align: align
+                .iter()
+                .map(|align| match align {
+                    Alignment::Right => Align::Right,
+                    Alignment::Center => Align::Centre,
+                    Alignment::None | Alignment::Left => Align::Left,
+                })
+                .collect(),
+            ..Table::default()
+        };
+        let mut row = Vec::new();
+        let mut depth = 1_usize;
+        while let Some((event, _)) = self.events.next() {
+            match event {
+                Event::Start(Tag::TableCell) => row.push(self.inlines(Inlines::default()).finish()),
+                Event::Start(_) => depth += 1,
+                Event::End(end) => {
+                    depth = depth.saturating_sub(1);
+                    match end {
+                        pulldown_cmark::TagEnd::TableHead => table.head = std::mem::take(&mut row),
+                        pulldown_cmark::TagEnd::TableRow => table.rows.push(std::mem::take(&mut row)),
+                        _ => {}
+                    }
+                    if depth == 0 {
+                        break;
+                    }
+                }
+                _ => {}
+            }
+        }
+        table
+    }
+
+    fn fence(
+        &mut self,
+        kind: &CodeBlockKind<'_>,
+        range: &Range<usize>,
+        depth: usize,
+    ) -> Result<Block, TemplateError> {
+        let mut body = String::new();
+        for (event, _) in self.events.by_ref() {
+            match event {
+                Event::Text(text) => body.push_str(&text),
+                Event::End(_) => break,
+                _ => {}
+            }
+        }
+        let CodeBlockKind::Fenced(info) = kind else { return Ok(Block::Code(body)) };
+        let mut words = info.split_whitespace();
+        if words.next() != Some("layout") {
+            return Ok(Block::Code(body));
+        }
+        let words: Vec<&str> = words.collect();
+        let line = self.reader.first_line + line_at(self.reader.text, range.start) - 1;
+        // The body begins on the line behind the fence.
+        let inner = Reader { template: self.reader.template, text: &body, first_line: line + 1 };
+        block::read(&words, inner, depth)
+    }
+
+    /// Leaves out everything up to the end of what was just begun.
+    fn skip(&mut self) {
+        let mut depth = 1_usize;
+        for (event, _) in self.events.by_ref() {
+            match event {
+                Event::Start(_) => depth += 1,
+                Event::End(_) => depth -= 1,
+                _ => {}
+            }
+            if depth == 0 {
+                break;
+            }
+        }
+    }
+}
+
+/// A paragraph, and behind it the pictures that stood in it.
+fn push_text(mut inlines: Inlines, blocks: &mut Vec<Block>) {
+    let images = std::mem::take(&mut inlines.images);
+    let text = inlines.finish();
+    if text.iter().any(|inline| !inline.text.trim().is_empty()) {
+        blocks.push(Block::Paragraph(text));
+    }
+    blocks
+        .extend(images.into_iter().map(|(target, description)| Block::Image(Image { target, description })));
+}
+
+fn is_inline(tag: &Tag<'_>) -> bool {
+    matches!(tag, Tag::Strong | Tag::Emphasis | Tag::Strikethrough | Tag::Link { .. } | Tag::Image { .. })
+}
+
+fn is_inline_end(end: &pulldown_cmark::TagEnd) -> bool {
+    use pulldown_cmark::TagEnd;
+    matches!(end, TagEnd::Strong | TagEnd::Emphasis | TagEnd::Strikethrough | TagEnd::Link | TagEnd::Image)
+}
+
+fn level_number(level: HeadingLevel) -> u8 {
+    match level {
+        HeadingLevel::H1 => 1,
+        HeadingLevel::H2 => 2,
+        HeadingLevel::H3 => 3,
+        HeadingLevel::H4 => 4,
+        HeadingLevel::H5 => 5,
+        HeadingLevel::H6 => 6,
+    }
+}

@@ -1,0 +1,147 @@
+//! The template engine, set up once: which templates there are, and how values enter them.
+
+use std::io::Write;
+
+use serde::Serialize;
+use tera::{Context, Kwargs, State, Tera, TeraResult, Value};
+
+use super::error::TemplateError;
+use super::toml_filter;
+
+/// The templates that are always there: their names and texts. A book's own of the same name stands in
+/// front of one of these.
+pub static BUILT_IN: &[(&str, &str)] = &[];
+
+/// Templates, ready to render.
+#[derive(Debug, Clone)]
+pub struct Templates {
+    engine: Tera,
+}
+
+impl Templates {
+    /// The built-in templates, with `own` texts added or put in their place, each by its name.
+    ///
+    /// # Errors
+    ///
+    /// A text that is not a template; the error has its place.
+    pub fn new<'t>(own: impl IntoIterator<Item = (&'t str, &'t str)>) -> Result<Self, TemplateError> {
+        let mut engine = Tera::new();
+        // Every template makes Markdown, whatever its name.
+        engine.autoescape_on([""]);
+        engine.set_escape_fn(escape);
+        engine.register_filter("toml", toml);
+        engine.register_filter("prose", prose);
+        let own: Vec<(&str, &str)> = own.into_iter().collect();
+        let is_replaced = |name: &str| own.iter().any(|(own_name, _)| *own_name == name);
+        let built_in = BUILT_IN.iter().copied().filter(|(name, _)| !is_replaced(name));
+        // All at once, as they may include one another.
+        let all: Vec<(&str, &str)> = built_in.chain(own.iter().copied()).collect();
+        let first = all.first().map_or("", |(name, _)| name);
+        engine.add_raw_templates(all.iter().copied()).map_err(|e| TemplateError::from_engine(first, &e))?;
+        Ok(Self { engine })
+    }
+
+    /// Whether there is a template of this name.
+    pub fn has(&self, name: &str) -> bool {
+        self.engine.contains_template(name)
+    }
+
+    /// Renders a page value to Markdown. The value's fields are the template's names.
+    ///
+    /// # Errors
+    ///
+    /// - no template has this name;
+    /// - the page is not a structure or table;
+    /// - the template asks for a name that is not there, or for something that the value cannot do.
+    pub fn render(&self, name: &str, page: &impl Serialize) -> Result<String, TemplateError> {
+        if !self.has(name) {
+            return Err(TemplateError::whole(name, "there is no template of this name"));
+        }
+        let from_engine = |error: tera::Error| TemplateError::from_engine(name, &error);
+        let context = Context::from_serialize(page).map_err(from_engine)?;
+        self.engine.render(name, &context).map_err(from_engine)
+    }
+}
+
+/// Writes a value so that Markdown shows it as it is, on one line.
+///
+/// A line break would end a table's row or a heading, and could begin a fence.
+fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
+    let digits = value.bytes().take_while(u8::is_ascii_digit).count();
+    for (at, letter) in value.char_indices() {
+        match letter {
+            '\n' | '\r' => out.write_all(b" ")?,
+            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '~' | '#' | '!' | '&' | '{' | '}' => {
+                write!(out, "\\{letter}")?;
+            }
+            // At the start of a line these would open a list or draw a rule under what is above.
+            '-' | '+' | '=' if at == 0 => write!(out, "\\{letter}")?,
+            // `1. May` is a date, not the first item of a list.
+            '.' | ')' if at > 0 && at == digits => write!(out, "\\{letter}")?,
+            _ => write!(out, "{letter}")?,
+        }
+    }
+    Ok(())
+}
+
+/// A value as TOML writes it.
+fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
+    toml_filter::write(value).map(|text| Value::safe_string(&text)).map_err(tera::Error::message)
+}
+
+/// A rider's own Markdown, which may be anything but a layout block.
+fn prose(text: &str, _: Kwargs, _: &State) -> Value {
+    let mut out = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        let marked = line.trim_start_matches([' ', '\t', '>', '-', '*', '+']);
+        let behind = marked.trim_start_matches(['`', '~']);
+        let marks = marked.len() - behind.len();
+        if marks >= 3 && behind.trim_start().starts_with("layout") {
+            out.push_str(line.get(..line.len() - behind.len()).unwrap_or_default());
+            out.push_str("text ");
+            out.push_str(behind);
+        } else {
+            out.push_str(line);
+        }
+    }
+    Value::safe_string(&out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[derive(Serialize)]
+    struct Page {
+        name: &'static str,
+    }
+
+    fn rendered(template: &str, name: &'static str) -> String {
+        Templates::new([("t.md", template)]).unwrap().render("t.md", &Page { name }).unwrap()
+    }
+
+    #[test]
+    fn a_value_cannot_become_markdown() {
+        assert_eq!(rendered("{{ name }}", "*a* | `b`\n# c"), r"\*a\* \| \`b\` \# c");
+        assert_eq!(rendered("{{ name }}", "- x"), r"\- x");
+        assert_eq!(rendered("{{ name }}", "1. May"), r"1\. May");
+        assert_eq!(rendered("{{ name }}", "Přilba-Ωμ 3.5 ±"), "Přilba-Ωμ 3.5 ±");
+    }
+
+    #[test]
+    fn a_rider_cannot_open_a_layout_block() {
+        assert_eq!(rendered("{{ name | prose }}", "a\n```layout page\n```"), "a\n```text layout page\n```");
+        assert_eq!(rendered("{{ name | prose }}", "> ```  layout page"), "> ```text   layout page");
+    }
+
+    #[test]
+    fn faults_have_their_place() {
+        let error = Templates::new([("t.md", "fine\n{{ name")]).unwrap_err();
+        assert_eq!(error.template, "t.md");
+        assert!(matches!(error.place, super::super::error::Place::Template { line: 2, .. }), "{error}");
+        let templates = Templates::new([("t.md", "a\nb {{ nme }}")]).unwrap();
+        let error = templates.render("t.md", &Page { name: "x" }).unwrap_err();
+        assert!(error.to_string().starts_with("template t.md, line 2, column "), "{error}");
+        assert!(templates.render("u.md", &Page { name: "x" }).is_err());
+    }
+}

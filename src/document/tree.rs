@@ -1,0 +1,208 @@
+//! What stands on a page, before anyone knows how large the page is.
+
+use super::chart::{Band, Chart};
+
+/// A document: what is said about it, and its blocks in reading order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Document {
+    pub title: String,
+    /// BCP 47.
+    pub language: String,
+    pub metadata: Metadata,
+    pub blocks: Vec<Block>,
+}
+
+/// What a document says of itself outside its text.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Metadata {
+    pub subject: Option<String>,
+    pub author: Option<String>,
+    /// `YYYY-MM-DD`.
+    pub date: Option<String>,
+    /// What stands at the foot of each page.
+    pub foot: Option<String>,
+    /// How many pages it may take before things give way; absent, it flows.
+    pub pages: Option<u32>,
+}
+
+/// One thing on the page.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    Head(Head),
+    Heading { level: u8, text: Vec<Inline> },
+    Paragraph(Vec<Inline>),
+    List { start: Option<u64>, items: Vec<Vec<Block>> },
+    Quote(Vec<Block>),
+    Code(String),
+    Table(Table),
+    Settings(Settings),
+    Tiles(Vec<Tile>),
+    Columns(Vec<Column>),
+    Checklist(Vec<Vec<Inline>>),
+    Chart { chart: Chart, is_wide: bool, is_kept: bool },
+    Image(Image),
+    Lines { label: String, count: u32, is_kept: bool },
+    Box { label: String, millimetres: f64 },
+    Cautions(Vec<Block>),
+    Rule,
+    PageBreak,
+}
+
+/// What gives way on a full page, the least missed first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum DropRank {
+    /// Lines to write notes on.
+    Notes,
+    Charts,
+    /// Settings that nobody changed.
+    Unchanged,
+}
+
+/// A stretch of text in one style.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Inline {
+    pub text: String,
+    pub is_strong: bool,
+    pub is_emphasised: bool,
+    pub is_code: bool,
+    pub is_struck: bool,
+    /// Where it leads: only `http`, `https` and `mailto` ever get here.
+    pub link: Option<String>,
+    /// A line ends behind it.
+    pub is_line_end: bool,
+}
+
+/// The top of a sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Head {
+    pub title: String,
+    pub subtitle: Option<String>,
+    pub fields: Vec<Field>,
+}
+
+/// A named value.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Field {
+    pub label: String,
+    pub value: String,
+}
+
+/// How a column of a table is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Align {
+    #[default]
+    Left,
+    Centre,
+    /// On the decimal mark where the cells are numbers.
+    Right,
+}
+
+/// A table; its head is repeated on every page that it runs over.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Table {
+    pub align: Vec<Align>,
+    pub head: Vec<Cell>,
+    pub rows: Vec<Vec<Cell>>,
+    /// Set at the small size.
+    pub is_small: bool,
+}
+
+/// What stands in a table's cell.
+pub type Cell = Vec<Inline>;
+
+/// What to set: the largest thing on a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    /// Over the columns: what, value, change, as ridden.
+    pub headings: [String; 4],
+    /// The words behind `+n` when unchanged settings had to go.
+    pub unchanged_words: String,
+    pub rows: Vec<Setting>,
+    /// How the unchanged ones are shown.
+    pub unchanged: Unchanged,
+}
+
+/// How settings that nobody changed are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Unchanged {
+    /// As large as the changed ones.
+    #[default]
+    Full,
+    /// In columns at text size, below the changed ones.
+    Columns,
+    /// As a line that says how many there are.
+    Counted,
+}
+
+/// One setting.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Setting {
+    pub group: Option<String>,
+    pub name: String,
+    pub value: Option<String>,
+    pub unit: Option<String>,
+    pub change: Option<String>,
+    pub note: Option<String>,
+    /// The reading that the missing value waits for.
+    pub wanted: Option<String>,
+    pub is_changed: bool,
+}
+
+/// A figure with its name.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Tile {
+    pub label: String,
+    pub value: Option<String>,
+    pub unit: Option<String>,
+    pub change: Option<String>,
+    pub note: Option<String>,
+    /// The reading that the missing value waits for.
+    pub wanted: Option<String>,
+    pub band: Option<Band>,
+}
+
+/// A column beside others.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Its part of the width, against those of its neighbours.
+    pub weight: f64,
+    pub blocks: Vec<Block>,
+}
+
+/// A picture by the name it has in the notebook; whoever renders brings the bytes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Image {
+    pub target: String,
+    pub description: String,
+}
+
+impl Block {
+    /// When this block gives way on a full page; `None` if it stays.
+    ///
+    /// Settings as a whole stay: only their unchanged rows give way.
+    pub fn drop_rank(&self) -> Option<DropRank> {
+        match self {
+            Self::Lines { is_kept: false, .. } => Some(DropRank::Notes),
+            Self::Chart { is_kept: false, .. } => Some(DropRank::Charts),
+            Self::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed) => {
+                Some(DropRank::Unchanged)
+            }
+            _ => None,
+        }
+    }
+}
+
+impl Inline {
+    /// Plain text.
+    pub fn plain(text: impl Into<String>) -> Self {
+        Self { text: text.into(), ..Self::default() }
+    }
+}
+
+/// The text of a run of inlines without its styles.
+pub fn plain_text(inlines: &[Inline]) -> String {
+    inlines
+        .iter()
+        .map(|inline| if inline.is_line_end { format!("{} ", inline.text) } else { inline.text.clone() })
+        .collect()
+}
