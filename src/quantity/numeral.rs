@@ -197,7 +197,7 @@ impl<'t> Cursor<'t> {
         }
     }
 
-    /// `1/8`, `4 1/8`, `4½`: the digits before it are already taken.
+    /// `1/8`, `4 1/8`, `4-1/8`, `4½`: the digits before it are already taken.
     fn common_fraction(&mut self, start: usize, digits: &str) -> Result<Option<Numeral>, Problem> {
         let mut ahead = self.clone();
         let number = |digits: &str| digits.parse::<u32>().ok();
@@ -212,7 +212,10 @@ impl<'t> Cursor<'t> {
                 _ => Err(self.no_fraction(start)),
             };
         }
-        ahead.skip_space();
+        // `4-1/8` is written by hand as often as `4 1/8`.
+        if !ahead.take("-") {
+            ahead.skip_space();
+        }
         let (above, below) = if let Some(pair) = ahead.peek().and_then(vulgar) {
             ahead.take_if(|_| true);
             pair

@@ -71,7 +71,7 @@ pub fn repeats(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Re
 pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Interval, Problem> {
     let mut parser = Parser::new(text, kinds, defaults);
     parser.cursor.skip_space();
-    let low = if parser.is_at_dots() { None } else { parser.item()? };
+    let mut low = if parser.is_at_dots() { None } else { parser.item()? };
     parser.cursor.skip_space();
     if !parser.take_dots() {
         return Err(match (low, parser.cursor.is_at_end()) {
@@ -90,6 +90,12 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
     }
     parser.cursor.skip_space();
     let high = if parser.cursor.is_at_end() { None } else { parser.item()? };
+    if let (Some(low), None) = (&mut low, &high)
+        && low.suffix.is_empty()
+    {
+        // `30.. mm`
+        low.suffix = parser.cursor.suffix();
+    }
     parser.cursor.skip_space();
     if !parser.cursor.is_at_end() {
         return Err(parser.stray(high.is_some()));
@@ -182,8 +188,12 @@ fn unknown_unit(found: &str, wanted: &[Kind]) -> Fault {
     let spellings = candidates()
         .flat_map(|unit| unit.aliases().iter().copied().chain([unit.symbol()]))
         .filter(can_be_meant);
+    let mut closest = closest(found, spellings);
+    if closest.iter().any(|spelling| spelling.eq_ignore_ascii_case(found)) {
+        closest.retain(|spelling| spelling.eq_ignore_ascii_case(found));
+    }
     let mut near: Vec<&'static str> = Vec::new();
-    for spelling in closest(found, spellings) {
+    for spelling in closest {
         let unit = candidates().find(|unit| unit.symbol() == spelling || unit.aliases().contains(&spelling));
         let symbol = unit.map_or(spelling, Unit::symbol);
         if !near.contains(&symbol) {

@@ -139,7 +139,9 @@ fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
     let spread = quantity.plus_minus.map(|spread| unit.width_from_si(spread));
     let decimals = match shown {
         Digits::Written => decimals_of_digit(digit),
-        Digits::Reaching => decimals_that_reach(digit),
+        Digits::Reaching => {
+            decimals_that_reach(digit).max(spread.and_then(decimals_of_two_digits).unwrap_or(0))
+        }
     };
     let mut text = Shown::new(kind, unit, number, decimals, None);
     if let (Digits::Written, Some(fraction)) = (&shown, fraction(number, digit)) {
@@ -148,7 +150,7 @@ fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
     }
     text.plus_minus = spread.map(|spread| match shown {
         Digits::Written => shortest(spread),
-        Digits::Reaching => digits(spread, decimals.max(decimals_of_two_digits(spread).unwrap_or(0))),
+        Digits::Reaching => digits(spread, decimals),
     });
     text
 }

@@ -27,7 +27,8 @@ impl Suffix {
 }
 
 fn starts_word(letter: char) -> bool {
-    letter.is_alphabetic() || matches!(letter, '°' | 'º' | '˚' | '%' | '"' | '″' | '\'' | '′' | '/' | '·')
+    letter.is_alphabetic()
+        || matches!(letter, '°' | 'º' | '˚' | '℃' | '℉' | '%' | '"' | '″' | '\'' | '′' | '/' | '·')
 }
 
 fn way(word: &str) -> Option<Way> {

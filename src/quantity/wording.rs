@@ -183,10 +183,15 @@ fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
 }
 
 fn wrong_kind(number: &str, unit: Unit, found: Kind, wanted: &[Kind], span: Span) -> Finding {
-    let headline = format!("{} is wanted, and this is {}", names(wanted), found.name());
+    // The unit alone does not say which pressure.
+    let (name, plural) = match found {
+        Kind::GaugePressure | Kind::AbsolutePressure => ("a pressure", "pressures"),
+        found => (found.name(), found.plural()),
+    };
+    let headline = format!("{} is wanted, and this is {name}", names(wanted));
     let label = match unit.symbol() {
         "" => String::new(),
-        symbol => format!("`{symbol}` measures {}", found.plural()),
+        symbol => format!("`{symbol}` measures {plural}"),
     };
     let finding = Finding::new(&codes::DIMENSION, span, headline).found(label);
     let turned: Option<&Kind> = wanted.iter().find(|kind| matches!(kind, Kind::Clicks | Kind::Turns));

@@ -4,7 +4,7 @@
 //! the subject answers in SI, and this module compares in the unit that ends the expected key.
 
 mod air;
-mod case;
+pub mod case;
 mod chain;
 mod geometry;
 mod springs;
