@@ -6,7 +6,7 @@
 //!
 //! Reverse accumulation: A. Griewank and A. Walther, *Evaluating Derivatives* (2nd ed. 2008), ch. 3.
 
-use std::cell::{Ref, RefCell};
+use std::cell::{Cell, Ref, RefCell};
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
@@ -16,6 +16,7 @@ use crate::physics::Number;
 #[derive(Default)]
 pub struct Tape {
     nodes: RefCell<Vec<Node>>,
+    sources: Cell<usize>,
 }
 
 /// Place of a node on its tape.
@@ -23,17 +24,13 @@ type Place = u32;
 
 #[derive(Clone, Copy)]
 enum Node {
-    /// A source.
-    Leaf,
+    /// The source of this number.
+    Source(usize),
     /// Made from one number: where it is, and the derivative to it.
     One(Place, f64),
     /// Made from two.
     Two((Place, f64), (Place, f64)),
 }
-
-/// A source on its tape, as [`Tape::gradient`] names it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Leaf(Place);
 
 /// A number on a tape; or one known exactly, which is on none.
 #[derive(Clone, Copy)]
@@ -47,17 +44,20 @@ impl Tape {
         Self::default()
     }
 
-    /// A new source of error with this value.
+    /// A new source of error with this value. Sources are numbered from 0 in the order they are made.
     pub fn source(&self, value: f64) -> Var<'_> {
-        self.record(value, Node::Leaf)
+        let number = self.sources.get();
+        self.sources.set(number + 1);
+        self.record(value, Node::Source(number))
     }
 
-    /// The derivative of `result` to each source it depends on, in the order in which they were made.
+    /// The derivative of `result` to each source it depends on: the source's number and the derivative,
+    /// in rising order.
     ///
-    /// A source is left out when nothing leads to it or when its derivative is zero.
+    /// A source is left out when its derivative is zero, as that of a bias in a difference.
     ///
     /// **Shape** empty for a number that is known exactly. **Domain** a number of this tape.
-    pub fn gradient(&self, result: Var<'_>) -> Vec<(Leaf, f64)> {
+    pub fn gradient(&self, result: Var<'_>) -> Vec<(usize, f64)> {
         let Some((tape, place)) = result.history else {
             return Vec::new();
         };
@@ -67,9 +67,9 @@ impl Tape {
         if let Some(last) = weights.last_mut() {
             *last = 1.0;
         }
-        let mut leaves = Vec::new();
+        let mut gradient = Vec::new();
         // Parents come before their children, so what is taken off the end is finished.
-        for (place, node) in nodes.iter().enumerate().rev() {
+        for node in nodes.iter().rev() {
             let weight = weights.pop().unwrap_or(0.0);
             if weight == 0.0 {
                 continue;
@@ -80,7 +80,7 @@ impl Tape {
                 }
             };
             match *node {
-                Node::Leaf => leaves.push((Leaf(place as Place), weight)),
+                Node::Source(number) => gradient.push((number, weight)),
                 Node::One(parent, derivative) => pass((parent, derivative)),
                 Node::Two(first, second) => {
                     pass(first);
@@ -88,8 +88,8 @@ impl Tape {
                 }
             }
         }
-        leaves.reverse();
-        leaves
+        gradient.reverse();
+        gradient
     }
 
     /// The nodes up to and including `place`.
@@ -112,13 +112,6 @@ impl Tape {
 }
 
 impl<'tape> Var<'tape> {
-    /// The source that this number is, or `None` when it was calculated or is known exactly.
-    pub fn leaf(self) -> Option<Leaf> {
-        let (tape, place) = self.history?;
-        let node = tape.nodes.borrow().get(place as usize).copied();
-        matches!(node, Some(Node::Leaf)).then_some(Leaf(place))
-    }
-
     /// A result of `self` alone.
     fn one(self, value: f64, derivative: f64) -> Self {
         match self.history {
@@ -304,8 +297,8 @@ mod tests {
                 assert!((result.value() - plain(x, y)).abs() <= 1e-15 * plain(x, y).abs(), "{name}");
                 let gradient = tape.gradient(result);
                 let wanted = [by_differences(|x| plain(x, y), x), by_differences(|y| plain(x, y), y)];
-                for (leaf, wanted) in [first, second].map(|var| var.leaf().unwrap()).iter().zip(wanted) {
-                    let found = gradient.iter().find(|(source, _)| source == leaf);
+                for (source, wanted) in wanted.into_iter().enumerate() {
+                    let found = gradient.iter().find(|(number, _)| *number == source);
                     let found = found.map_or(0.0, |(_, derivative)| *derivative);
                     let close = (found - wanted).abs() <= 1e-6 * wanted.abs().max(1.0);
                     assert!(close, "{name} at {x}, {y}: {found} {wanted}");
@@ -319,11 +312,11 @@ mod tests {
         let tape = Tape::new();
         let two = Var::constant(2.0);
         let sum = (two + two * 3.0 - 1.0) / two.sqrt() + -two.pow(two).atan2(two);
-        assert!(tape.gradient(sum).is_empty() && sum.leaf().is_none());
+        assert!(tape.gradient(sum).is_empty());
         assert!(tape.nodes.borrow().is_empty());
         let source = tape.source(5.0);
         let mixed = two * source - source / two + source.chain(1.0, 4.0);
-        assert_eq!(tape.gradient(mixed), [(source.leaf().unwrap(), 2.0 - 0.5 + 4.0)]);
+        assert_eq!(tape.gradient(mixed), [(0, 2.0 - 0.5 + 4.0)]);
     }
 
     #[test]
@@ -332,12 +325,11 @@ mod tests {
         let [first, unused, bias] = [3.0, 4.0, 0.0].map(|value| tape.source(value));
         let difference = (first + bias) - (unused * 0.0 + bias);
         // A bias in both readings is gone from their difference.
-        assert_eq!(tape.gradient(difference), [(first.leaf().unwrap(), 1.0)]);
-        assert_eq!(tape.gradient(first), [(first.leaf().unwrap(), 1.0)]);
-        assert_eq!(difference.leaf(), None);
+        assert_eq!(tape.gradient(difference), [(0, 1.0)]);
+        assert_eq!(tape.gradient(bias), [(2, 1.0)]);
         let later = tape.source(1.0);
-        assert_eq!(tape.gradient(difference * 2.0), [(first.leaf().unwrap(), 2.0)]);
-        assert!(later.leaf() > first.leaf());
+        assert_eq!(tape.gradient(difference * 2.0), [(0, 2.0)]);
+        assert_eq!(tape.gradient(later / difference), [(0, -1.0 / 9.0), (3, 1.0 / 3.0)]);
     }
 
     #[test]
@@ -348,6 +340,6 @@ mod tests {
         for _ in 0..200_000 {
             sum = sum + source;
         }
-        assert_eq!(tape.gradient(sum), [(source.leaf().unwrap(), 200_000.0)]);
+        assert_eq!(tape.gradient(sum), [(0, 200_000.0)]);
     }
 }

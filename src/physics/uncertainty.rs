@@ -1,0 +1,239 @@
+//! Uncertainty of readings and of what is made from them, by the GUM (JCGM 100:2008).
+//!
+//! First order: a component is an error source's standard uncertainty times the sensitivity to it. Where the
+//! sensitivities come from, and which sources are the same one, belongs to the caller.
+
+use super::statistics::student_quantile;
+
+/// Coverage factor of a value that is uncertain like a normal variable; also of what people write after `±`.
+pub const COVERAGE: f64 = 2.0;
+
+/// A standard uncertainty and how well it is known itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Component {
+    /// Of the result it is a part of, in the result's unit; its sign does not matter.
+    pub u: f64,
+    /// Degrees of freedom behind it, above zero; infinite where it is taken as known exactly.
+    pub freedom: f64,
+}
+
+/// What is known about the error of a reading, apart from a bias that it shares with others.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Reading<'a> {
+    /// The reading, or its repeats.
+    pub values: &'a [f64],
+    /// Smallest division of the instrument.
+    pub division: Option<f64>,
+    /// Standard deviation of one reading with this instrument; for a reading that was not repeated.
+    pub repeatability: Option<f64>,
+    /// What was written after `±`. It takes the place of division and repeatability.
+    pub declared: Option<f64>,
+}
+
+impl Component {
+    /// Taken as known exactly.
+    pub fn known(u: f64) -> Self {
+        Component { u, freedom: f64::INFINITY }
+    }
+
+    /// Of an error that is anywhere within ± `half_width`, each place alike.
+    ///
+    /// **Source** JCGM 100:2008, 4.3.7: `a/√3`.
+    pub fn of_half_width(half_width: f64) -> Self {
+        Component::known(half_width / 3.0_f64.sqrt())
+    }
+
+    /// Of an expanded uncertainty as people write it, k = 2.
+    ///
+    /// **Source** JCGM 100:2008, 4.3.3.
+    pub fn of_expanded(expanded: f64) -> Self {
+        Component::known(expanded / COVERAGE)
+    }
+
+    /// Of the mean of repeats; `None` for fewer than two.
+    ///
+    /// **Source** JCGM 100:2008, 4.2.3: `s/√n`, n − 1 degrees of freedom.
+    pub fn of_repeats(values: &[f64]) -> Option<Self> {
+        if values.len() < 2 {
+            return None;
+        }
+        let count = values.len() as f64;
+        let mean = values.iter().sum::<f64>() / count;
+        let squares: f64 = values.iter().map(|value| (value - mean) * (value - mean)).sum();
+        let freedom = count - 1.0;
+        Some(Component { u: (squares / freedom / count).sqrt(), freedom })
+    }
+
+    /// Expanded uncertainty for 95.45 %.
+    ///
+    /// **Source** JCGM 100:2008, 6.2.1 and G.3: `k u`.
+    pub fn expanded(&self) -> f64 {
+        coverage_factor(self.freedom) * self.u
+    }
+}
+
+impl Reading<'_> {
+    /// Standard uncertainty of the mean of the values.
+    ///
+    /// Scatter averages out over the repeats, division and what was declared do not. Zero where nothing is
+    /// known.
+    ///
+    /// **Source** JCGM 100:2008, 4.2.3, 4.3.7 and F.2.2.1: `u² = s²/n + a²/3`, a half a division.
+    pub fn standard(&self) -> Component {
+        let repeats = Component::of_repeats(self.values);
+        let given = match self.declared {
+            Some(declared) => [Some(Component::of_expanded(declared)), None],
+            None => [
+                self.division.map(|division| Component::of_half_width(division / 2.0)),
+                self.repeatability.filter(|_| repeats.is_none()).map(Component::known),
+            ],
+        };
+        let components: Vec<Component> = repeats.into_iter().chain(given.into_iter().flatten()).collect();
+        combine(&components)
+    }
+}
+
+/// Combined standard uncertainty of independent components, with its effective degrees of freedom.
+///
+/// A combined component combines again as its parts would. Of none, or of zeros: zero, taken as known
+/// exactly.
+///
+/// **Source** JCGM 100:2008, 5.1.2: `u² = Σ uᵢ²`; G.4.1 (Welch–Satterthwaite), not truncated:
+/// `ν = u⁴ / Σ (uᵢ⁴/νᵢ)`.
+pub fn combine(components: &[Component]) -> Component {
+    let u = components.iter().map(|component| component.u * component.u).sum::<f64>().sqrt();
+    // By shares of u²: the fourth power of a small uncertainty would vanish.
+    let doubt = |component: &Component| {
+        let share = share(component, u);
+        share * share / component.freedom
+    };
+    let doubt: f64 = components.iter().map(doubt).sum();
+    let freedom = if doubt > 0.0 { 1.0 / doubt } else { f64::INFINITY };
+    Component { u, freedom }
+}
+
+/// The share of each component in the combined variance; zeros where all are zero.
+///
+/// **Shape** as long as `components`, in their order; the sum is one.
+///
+/// **Source** JCGM 100:2008, 5.1.2: `uᵢ²/u²`.
+pub fn shares(components: &[Component]) -> Vec<f64> {
+    let u = combine(components).u;
+    components.iter().map(|component| share(component, u)).collect()
+}
+
+fn share(component: &Component, combined: f64) -> f64 {
+    let ratio = component.u / combined;
+    if combined > 0.0 { ratio * ratio } else { 0.0 }
+}
+
+/// Two-sided Student factor for 95.45 %, which is 2 for infinite degrees of freedom.
+///
+/// **Domain** above zero; not a number otherwise.
+///
+/// **Source** JCGM 100:2008, G.3 and Table G.2; the probability is exactly that of two standard deviations.
+pub fn coverage_factor(freedom: f64) -> f64 {
+    if freedom == f64::INFINITY {
+        return COVERAGE;
+    }
+    // Below the upper end lies the middle and one of the two tails outside ± 2.
+    let below = 1.0 - 0.5 * libm::erfc(COVERAGE / std::f64::consts::SQRT_2);
+    student_quantile(below, freedom).unwrap_or(f64::NAN)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn close(found: f64, wanted: f64, within: f64) {
+        assert!((found - wanted).abs() <= within, "found {found}, wanted {wanted}");
+    }
+
+    #[test]
+    fn coverage_factors_of_the_guide() {
+        // JCGM 100:2008, Table G.2, column 95.45 % (from memory).
+        for (freedom, wanted) in [
+            (1.0, 13.97),
+            (2.0, 4.53),
+            (3.0, 3.31),
+            (4.0, 2.87),
+            (5.0, 2.65),
+            (6.0, 2.52),
+            (7.0, 2.43),
+            (8.0, 2.37),
+            (9.0, 2.32),
+            (10.0, 2.28),
+            (20.0, 2.13),
+            (50.0, 2.05),
+        ] {
+            close(coverage_factor(freedom), wanted, 5.001e-3);
+        }
+        close(coverage_factor(100.0), 2.025, 5.001e-4);
+        close(coverage_factor(1e12), 2.0, 1e-11);
+        assert_eq!(coverage_factor(f64::INFINITY), 2.0);
+    }
+
+    /// JCGM 100:2008, H.1.3 to H.1.6 (from memory): the calibration of an end gauge, in nm.
+    #[test]
+    fn end_gauge_of_the_guide() {
+        let part = |u: f64, freedom: f64| Component { u, freedom };
+        let comparator = combine(&[part(5.8, 24.0), part(3.9, 5.0), part(6.7, 8.0)]);
+        close(comparator.u, 9.7, 0.05);
+        close(comparator.freedom, 25.6, 0.5);
+        // Standard, comparator, difference of expansion coefficients, difference of temperatures.
+        let gauge = combine(&[part(25.0, 18.0), comparator, part(2.9, 50.0), part(16.6, 2.0)]);
+        close(gauge.u, 32.0, 0.5);
+        close(gauge.freedom, 16.7, 0.1);
+        // t for 99 % and 16 degrees of freedom is 2.92; the guide's expanded uncertainty 93 nm.
+        let factor = student_quantile(0.995, 16.0).unwrap();
+        close(factor, 2.92, 5e-3);
+        close(factor * 32.0, 93.0, 0.5);
+    }
+
+    #[test]
+    fn combining_in_two_steps_or_in_one_is_the_same() {
+        let parts = [Component { u: 0.6, freedom: 2.0 }, Component { u: -0.3, freedom: 5.0 }];
+        let rest = [Component::known(0.2), Component { u: 1.0, freedom: 30.0 }];
+        let steps = combine(&[combine(&parts), combine(&rest)]);
+        let once = combine(&[parts, rest].concat());
+        close(steps.u, once.u, 1e-15);
+        close(steps.freedom, once.freedom, 1e-10);
+    }
+
+    #[test]
+    fn nothing_known_is_zero() {
+        assert_eq!(combine(&[]), Component::known(0.0));
+        assert_eq!(combine(&[Component { u: 0.0, freedom: 2.0 }]), Component::known(0.0));
+        assert_eq!(Reading { values: &[507.0], ..Reading::default() }.standard(), Component::known(0.0));
+        assert_eq!(shares(&[Component::known(0.0)]), [0.0]);
+        assert_eq!(Component::of_repeats(&[1.0]), None);
+    }
+
+    #[test]
+    fn tiny_uncertainties_keep_their_freedom() {
+        let tiny = Component { u: 1e-120, freedom: 4.0 };
+        assert_eq!(combine(&[tiny]).freedom, 4.0);
+    }
+
+    #[test]
+    fn what_a_reading_brings() {
+        let division = Some(1.0);
+        let one = Reading { values: &[507.0], division, ..Reading::default() };
+        close(one.standard().u, 0.5 / 3.0_f64.sqrt(), 1e-15);
+        let unsteady = Reading { repeatability: Some(0.8), ..one };
+        close(unsteady.standard().u, (0.64_f64 + 0.25 / 3.0).sqrt(), 1e-15);
+        // Its own repeats say more than what is usual with the instrument.
+        let repeated = Reading { values: &[506.0, 508.0, 507.0], ..unsteady };
+        close(repeated.standard().u, (1.0_f64 / 3.0 + 0.25 / 3.0).sqrt(), 1e-15);
+        close(repeated.standard().freedom, 3.125, 1e-12);
+        let declared = Reading { declared: Some(1.0), ..unsteady };
+        assert_eq!(declared.standard(), Component::known(0.5));
+    }
+
+    #[test]
+    fn shares_make_one() {
+        let shares = shares(&[Component::known(3.0), Component { u: -4.0, freedom: 2.0 }]);
+        close(shares[0], 0.36, 1e-15);
+        close(shares[1], 0.64, 1e-15);
+    }
+}
