@@ -58,7 +58,7 @@ pub fn repeats(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Re
         }
         let first = values.first().map(|(quantity, _)| [quantity.kind]);
         let kinds = first.as_ref().map_or(kinds, |first| first.as_slice());
-        values.push((parser.resolve(item, neighbour, kinds)?, item.number_range()));
+        values.push((parser.resolve(item, neighbour, kinds)?, item.range.clone()));
     }
     values.reverse();
     if values.is_empty() { Err(parser.empty()) } else { Ok(Repeats { values }) }
@@ -114,7 +114,7 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
     let high_value = high.as_ref().map(|item| parser.resolve(item, neighbour, kinds)).transpose()?;
     match (low_value, high_value, &low, &high) {
         (Some(from), Some(to), Some(low), Some(high)) if from.value > to.value => {
-            let written = |item: &Item| parser.cursor.slice(item.number_range()).to_owned();
+            let written = |item: &Item| parser.cursor.slice(item.range.clone()).to_owned();
             let fault = Fault::UpsideDown { low: written(low), high: written(high) };
             Err(Problem { fault, range: low.range.start..high.range.end })
         }
@@ -216,11 +216,6 @@ impl Item {
     /// Whether numbers beside it may take their unit from it.
     fn gives_unit(&self) -> bool {
         self.suffix.unit.is_some() || self.numeral.is_clock
-    }
-
-    /// From the number to the end of its own `±` and unit.
-    fn number_range(&self) -> Range<usize> {
-        self.range.clone()
     }
 }
 
