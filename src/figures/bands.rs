@@ -8,7 +8,7 @@ use super::recorder::Recorder;
 
 impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
-    pub(crate) fn band(&self, name: &str) -> Option<&'a Band> {
+    pub fn band(&self, name: &str) -> Option<&'a Band> {
         let blocks = self.here.machine?.all::<BandBlock>();
         blocks.flat_map(|block| &block.others.bands).filter(|band| band.name == name).last()
     }

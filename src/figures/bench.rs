@@ -23,7 +23,7 @@ use super::geometry::Stance;
 use super::recorder::Recorder;
 
 /// A part of a figure, or why it could not be had.
-pub(super) type Got<T> = Result<T, Absent>;
+pub type Got<T> = Result<T, Absent>;
 
 /// What is known about an error source besides its derivative.
 #[derive(Debug, Clone, PartialEq)]

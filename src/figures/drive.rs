@@ -105,7 +105,7 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// Distance from the pivot at which the chain as set is just taut, in m.
-    pub(super) fn axle_place(&self) -> Got<R::Number> {
+    pub fn axle_place(&self) -> Got<R::Number> {
         self.place(&self.gearing(false)?)
     }
 

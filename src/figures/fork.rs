@@ -206,7 +206,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// How far the fork is held down with the wheel off the ground, in m; `None` where it extends fully.
-    pub(crate) fn held_down(&self) -> Got<Option<R::Number>> {
+    pub fn held_down(&self) -> Got<Option<R::Number>> {
         let fork = self.fork_at_gate()?;
         let weight = self.unsprung(End::Front)? * crate::physics::loads::GRAVITY;
         let along = crate::physics::loads::along_fork(weight, self.rake_here()?);
@@ -214,7 +214,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Each chamber that runs out of room within the travel, with the travel at which it does, in m.
-    pub(crate) fn rooms(&self) -> Vec<(String, f64)> {
+    pub fn rooms(&self) -> Vec<(String, f64)> {
         let (Ok(machine), Ok(travel)) = (self.machine(), self.travel(End::Front)) else { return Vec::new() };
         let rooms = machine.chambers().filter_map(|(name, block)| {
             let chamber = self.chamber_at(block, name, R::Number::constant(0.0)).ok()?;

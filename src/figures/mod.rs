@@ -26,7 +26,7 @@ mod tyres;
 mod uncertainty;
 
 pub use assumptions::{ASSUMPTIONS, Assumption};
-pub use bench::{Bench, Here, Shape, SourceNote};
+pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
 pub use recorder::{Plain, Recorder};

@@ -311,7 +311,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Every spring on hand, preloaded for the wanted rider sag.
-    pub(crate) fn candidates(&self, end: End) -> Got<Vec<springs::Candidate<R::Number>>> {
+    pub fn candidates(&self, end: End) -> Got<Vec<springs::Candidate<R::Number>>> {
         let hand = self.machine()?.springs(end);
         let rates = hand.and_then(|springs| springs.rates.as_ref());
         let rates = rates.ok_or_else(|| missing_at("springs", end, Springs::rates, "machine"))?;
@@ -375,7 +375,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Where the model says the machine comes to rest with the settings in force, for the checks.
-    pub(crate) fn rear_rest(&self, load_is_rider: bool) -> Got<Rest<R::Number>> {
+    pub fn rear_rest(&self, load_is_rider: bool) -> Got<Rest<R::Number>> {
         let spring = self.rear_spring(Moment::Now)?;
         let preload = self.setting(settings::SHOCK_PRELOAD)?;
         let load = if load_is_rider { Load::Rider } else { Load::Static };
