@@ -168,21 +168,26 @@ impl Chart {
         let mut picture = Picture { width, height, shapes: Vec::new() };
         let flags = self.flags(width, measure);
         let flag_rows = flags.iter().map(|flag| flag.row + 1).max().unwrap_or(0);
-        let top = 12.0 + LINE + 4.0 + LINE * f64::from(flag_rows);
-        let bottom = height - 2.0 * LINE - 4.0;
-        let y_scale = Scale::new(&self.y, self.heights(), bottom, top, 24.0);
+        let top = self.draw_title(&mut picture, measure) + LINE * f64::from(flag_rows);
+        let bottom = height - 13.0;
+        let y_scale = Scale::new(&self.y, self.heights(), bottom, top, 20.0);
+        let edges = self.edges(&y_scale);
         let room = |texts: &mut dyn Iterator<Item = &str>| {
-            texts.map(|text| measure(text, SMALL, Weight::Regular)).fold(0.0, f64::max)
+            texts.map(|text| measure(text, SMALL, Weight::Bold)).fold(0.0, f64::max)
         };
-        let left = room(&mut y_scale.ticks.iter().map(|tick| tick.text.as_str())) + 5.0;
-        // Curves that end at the right have their names beside the chart.
+        let tick_room = room(&mut y_scale.ticks.iter().map(|tick| tick.text.as_str()));
+        let edge_room = room(&mut edges.iter().map(|(_, _, text)| text.as_str()));
+        let left = tick_room.max(edge_room) + 5.0;
+        // Curves that end at the right have their names beside the chart; the axis has its own there too.
         let names = room(&mut self.curves.iter().filter(|c| !c.points.is_empty()).map(|c| c.name.as_str()));
-        let right = width - (names + 5.0).min(width * 0.4).max(8.0);
+        let named = named(&self.x);
+        let last_tick = |scale: &Scale| {
+            scale.ticks.last().map_or(0.0, |tick| measure(&tick.text, SMALL, Weight::Regular) / 2.0)
+        };
+        let guess = Scale::new(&self.x, self.widths(), left, width * 0.8, TICK_EVERY);
+        let axis_room = measure(&named, SMALL, Weight::Regular) + last_tick(&guess) + 5.0;
+        let right = width - (names + 5.0).max(axis_room).clamp(8.0, width * 0.4);
         let x_scale = Scale::new(&self.x, self.widths(), left, right, TICK_EVERY);
-
-        picture.text((0.0, 9.0), &self.title, 9.0, Anchor::Start, Weight::Bold, Ink::Black);
-        let named = named(&self.y);
-        picture.text((0.0, 12.0 + LINE), &named, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
 
         for band in &self.bands {
             let (high, low) = (y_scale.place(band.high), y_scale.place(band.low));
@@ -191,8 +196,20 @@ impl Chart {
         for tick in &y_scale.ticks {
             let y = y_scale.place(tick.at);
             picture.line((left, y), (right, y), 0.25, Ink::Light);
-            let at = (left - 4.0, y + 2.6);
-            picture.text(at, &tick.text, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
+            // An edge of the band matters more than a round number beside it.
+            if edges.iter().all(|(_, at, _)| (at - y).abs() >= LINE - 1.5) {
+                let at = (left - 4.0, y + 2.6);
+                picture.text(at, &tick.text, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
+            }
+        }
+        for (edge, at, text) in &edges {
+            picture.line((left, *edge), (right, *edge), 0.4, Ink::Dark);
+            picture.text((left - 4.0, at + 2.6), text, SMALL, Anchor::End, Weight::Bold, Ink::Black);
+        }
+        for band in &self.bands {
+            let name = band.name.as_deref().unwrap_or_default();
+            let at = (right - 3.0, y_scale.place(band.high) + 8.0);
+            picture.text(at, name, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
         }
         let mut free_from = f64::NEG_INFINITY;
         for tick in &x_scale.ticks {
@@ -207,11 +224,9 @@ impl Chart {
                 free_from = middle + half + 4.0;
             }
         }
-        let named = self::named(&self.x);
-        let at = (right, bottom + 10.0 + LINE);
+        let at = (width.min(right.max(free_from) + measure(&named, SMALL, Weight::Regular)), bottom + 10.0);
         picture.text(at, &named, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
         picture.line((left, bottom), (right, bottom), 0.5, Ink::Black);
-        self.draw_band_edges(&mut picture, &y_scale, left, right);
 
         for flag in &flags {
             let x = x_scale.place(flag.x);
@@ -237,8 +252,10 @@ impl Chart {
             let is_left = centre.0 + 6.0 + wide > right;
             let (anchor, x) =
                 if is_left { (Anchor::End, centre.0 - 5.0) } else { (Anchor::Start, centre.0 + 5.0) };
-            // Below to the right and above to the left, where a rising curve is not.
-            let y = if is_left { centre.1 - 4.0 } else { centre.1 + 9.0 };
+            // Below to the right or above to the left, where a rising curve is not; above if there is no
+            // room below.
+            let is_low = centre.1 + 11.0 > bottom;
+            let y = if is_left { centre.1 - 4.0 } else { centre.1 + if is_low { -12.0 } else { 9.0 } };
             picture.text((x, y), &mark.name, SMALL, anchor, Weight::Regular, Ink::Black);
         }
         self.draw_names(&mut picture, &x_scale, &y_scale, (top, bottom));
@@ -277,25 +294,29 @@ impl Chart {
         flags
     }
 
-    fn draw_band_edges(&self, picture: &mut Picture, scale: &Scale, left: f64, right: f64) {
+    /// Writes what the chart is and what its upright axis shows; says where the room below begins.
+    fn draw_title(&self, picture: &mut Picture, measure: &Measure<'_>) -> f64 {
+        picture.text((0.0, 9.0), &self.title, 9.0, Anchor::Start, Weight::Bold, Ink::Black);
+        let named = named(&self.y);
+        let beside = measure(&self.title, 9.0, Weight::Bold) + 8.0;
+        let is_beside = beside + measure(&named, SMALL, Weight::Regular) <= picture.width;
+        let at = if is_beside { (beside, 9.0) } else { (0.0, 9.0 + LINE) };
+        picture.text(at, &named, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
+        at.1 + 7.0
+    }
+
+    /// The edges of the bands: where each is, where its number stands, and the number.
+    fn edges(&self, scale: &Scale) -> Vec<(f64, f64, String)> {
+        let mut edges = Vec::new();
         for band in &self.bands {
-            let (high, low) = (scale.place(band.high), scale.place(band.low));
-            for y in [high, low] {
-                picture.line((left, y), (right, y), 0.4, Ink::Dark);
-            }
             let decimals = decimals_of(&[band.low, band.high]);
-            let high_text = match &band.name {
-                Some(name) => format!("{name} {}", shown(band.high, decimals)),
-                None => shown(band.high, decimals),
-            };
-            // Inside the band if both edges find room there.
-            let is_roomy = low - high > 2.2 * LINE;
-            let (high_y, low_y) = if is_roomy { (high + 7.0, low - 2.0) } else { (high - 2.0, low + 7.0) };
-            let x = left + 3.0;
-            picture.text((x, high_y), &high_text, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
-            let low_text = shown(band.low, decimals);
-            picture.text((x, low_y), &low_text, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
+            let (high, low) = (scale.place(band.high), scale.place(band.low));
+            // A narrow band's numbers keep off each other.
+            let apart = ((LINE - 1.0 - (low - high)) / 2.0).max(0.0);
+            edges.push((high, high - apart, shown(band.high, decimals)));
+            edges.push((low, low + apart, shown(band.low, decimals)));
         }
+        edges
     }
 
     /// Writes each curve's name at its end, pushed apart where two curves end together.
@@ -457,7 +478,7 @@ impl Scale {
         if !axis.ticks.is_empty() {
             return Self { from: low, to: high, start, end, ticks: axis.ticks.clone() };
         }
-        let wanted = ((end - start).abs() / every).floor().clamp(2.0, 10.0);
+        let wanted = ((end - start).abs() / every).floor().clamp(3.0, 10.0);
         let step = round_step((high - low) / wanted);
         // A hair of slack, so that 0.3 / 0.1 counts as the three steps it is.
         let first = (low / step + 1e-9).floor();

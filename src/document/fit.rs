@@ -1,10 +1,16 @@
 //! In which order things give way on a full page.
 //!
-//! Notes lines first, then charts from the last to the first, then unchanged settings: into columns, then
-//! into a count. What changed stays, and type is never made smaller: if all that does not help, the document
+//! Notes lines first; then charts, which become lower before they go, from the last to the first; then unchanged settings: into columns, then
+//! from the last to the first into a count. What changed stays, and type is never made smaller: if all that does not help, the document
 //! takes another page.
 
 use super::tree::{Block, Document, Unchanged};
+
+/// The least height that a chart can be read at, in millimetres.
+const LOW_CHART: f64 = 28.0;
+
+/// How many settings go at a time once they go into the count.
+const AT_A_TIME: usize = 3;
 
 /// How a document may be thinned out, from everything to what must stay.
 ///
@@ -24,19 +30,32 @@ pub fn stages(document: &Document) -> Vec<Document> {
     if remove_each(&mut current.blocks, &|block| matches!(block, Block::Lines { is_kept: false, .. })) {
         stages.push(current.clone());
     }
+    if change_each(&mut current.blocks, &mut |block| match block {
+        Block::Chart { chart, is_kept: false, .. }
+            if chart.height.is_none_or(|height| height > LOW_CHART) =>
+        {
+            chart.height = Some(LOW_CHART);
+            true
+        }
+        _ => false,
+    }) {
+        stages.push(current.clone());
+    }
     while remove_last(&mut current.blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. })) {
         stages.push(current.clone());
     }
-    for way in [Unchanged::Columns, Unchanged::Counted] {
-        if change_each(&mut current.blocks, &mut |block| match block {
-            Block::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed) => {
-                settings.unchanged = way;
+    let unchanged = count_unchanged(&current.blocks);
+    let mut shown = (unchanged > 0).then_some(unchanged);
+    while let Some(most) = shown {
+        change_each(&mut current.blocks, &mut |block| match block {
+            Block::Settings(settings) => {
+                settings.unchanged = Unchanged::Columns(most);
                 true
             }
             _ => false,
-        }) {
-            stages.push(current.clone());
-        }
+        });
+        stages.push(current.clone());
+        shown = (most > 0).then(|| most.saturating_sub(AT_A_TIME));
     }
     stages
 }
@@ -60,6 +79,18 @@ pub fn fit(document: &Document, mut pages: impl FnMut(&Document) -> usize) -> Do
         .into_iter()
         .find(|(_, count)| *count == fewest)
         .map_or_else(|| document.clone(), |(stage, _)| stage)
+}
+
+/// The most unchanged settings that any one block of settings has.
+fn count_unchanged(blocks: &[Block]) -> usize {
+    let counts = blocks.iter().map(|block| match block {
+        Block::Settings(settings) => settings.rows.iter().filter(|row| !row.is_changed).count(),
+        Block::Columns(columns) => {
+            columns.iter().map(|column| count_unchanged(&column.blocks)).max().unwrap_or(0)
+        }
+        _ => 0,
+    });
+    counts.max().unwrap_or(0)
 }
 
 /// The blocks that lie within one.

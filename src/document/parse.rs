@@ -35,8 +35,10 @@ struct HeadTable {
 /// A head or a layout block that cannot be read; the error has the line.
 pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
     let (head, start) = split_head(text);
+    // The line behind the head's opening mark, wherever that stands.
+    let head_line = line_at(text, text.len() - text.trim_start().len()) + 1;
     let head: HeadTable = block::from_toml(head)
-        .map_err(|fault| TemplateError::written(template, fault.line + 1, fault.message))?;
+        .map_err(|fault| TemplateError::written(template, head_line + fault.line, fault.message))?;
     let body = text.get(start..).unwrap_or_default();
     let first_line = line_at(text, start);
     let reader = Reader { template, text: body, first_line };

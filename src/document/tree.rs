@@ -128,10 +128,9 @@ pub enum Unchanged {
     /// As large as the changed ones.
     #[default]
     Full,
-    /// In columns at text size, below the changed ones.
-    Columns,
-    /// As a line that says how many there are.
-    Counted,
+    /// In columns at text size, below the changed ones: the first so many of them, and a line that counts
+    /// the rest.
+    Columns(usize),
 }
 
 /// One setting.

@@ -1,3 +1,37 @@
 //! Trees, charts and findings into PDF, HTML and text: the only room that knows fonts and colours.
+//!
+//! Nothing here decides what is said; a back end decides where it stands. Nothing here opens a file: photos
+//! are handed in as bytes by the names that the notebook gives them.
 
 pub mod findings;
+mod fonts;
+pub mod html;
+pub mod pdf;
+
+use std::collections::BTreeMap;
+
+/// Photos by the names that stand in the notebook: PNG or JPEG.
+pub type Images = BTreeMap<String, Vec<u8>>;
+
+/// A sheet of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    #[default]
+    A4,
+    Letter,
+}
+
+impl Paper {
+    /// Width and height in points.
+    pub fn size(self) -> (f64, f64) {
+        match self {
+            // ISO 216: 210 mm by 297 mm.
+            Self::A4 => (210.0 * POINTS, 297.0 * POINTS),
+            // ANSI/ASME Y14.1, size A: 8.5 in by 11 in.
+            Self::Letter => (612.0, 792.0),
+        }
+    }
+}
+
+/// Points in a millimetre: 72 in an inch of 25.4 mm.
+const POINTS: f64 = 72.0 / 25.4;

@@ -12,5 +12,4 @@ mod quantity;
 mod reference;
 mod reference_notebook;
 mod render;
-mod season;
 mod source;

@@ -1,0 +1,384 @@
+//! Pages into the bytes of a PDF.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use allsorts::subset::SubsetProfile;
+use lopdf::{Dictionary, Object, StringFormat};
+use printpdf::{
+    Actions, BorderArray, Color, CustomPdfConformance, FontId, Greyscale, Line, LineDashPattern, LinePoint,
+    LinkAnnotation, Mm, Op, PaintMode, ParsedFont, PdfConformance, PdfDocument, PdfFont, PdfFontHandle,
+    PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rect, TextItem, WindingOrder, XObject,
+    XObjectId, XObjectTransform,
+};
+
+use crate::document::tree::Document;
+use crate::document::{Anchor, Ink, Shape, Weight};
+
+use super::super::{POINTS, Paper, fonts};
+use super::photo::Photos;
+use super::{Leaf, PdfError, text};
+
+/// The letters that each weight is used for.
+type Used = BTreeMap<Weight, BTreeSet<char>>;
+
+/// A weight that is embedded: its name in the file, and which letter each letter is written with.
+struct Face {
+    id: FontId,
+    letters: BTreeMap<char, char>,
+}
+
+pub(super) fn write(
+    leaves: &[Leaf],
+    photos: Photos<'_>,
+    document: &Document,
+    title: &str,
+    paper: Paper,
+) -> Result<Vec<u8>, PdfError> {
+    let mut pdf = PdfDocument::new(title);
+    describe(&mut pdf, document, title);
+    let faces = embed(&mut pdf, leaves)?;
+    let names = leaves.iter().flat_map(|leaf| leaf.piece.photos.iter().map(|photo| photo.target.clone()));
+    let mut photo_ids = BTreeMap::new();
+    for (at, (name, raw)) in photos.used(&names.collect()).into_iter().enumerate() {
+        let id = XObjectId(format!("Photo{at}"));
+        let size = (raw.width as f64, raw.height as f64);
+        pdf.resources.xobjects.map.insert(id.clone(), XObject::Image(raw));
+        photo_ids.insert(name, (id, size));
+    }
+    let (width, height) = paper.size();
+    let pages = leaves.iter().map(|leaf| {
+        let ops = Drawing { height, faces: &faces, photos: &photo_ids, ops: Vec::new() }.leaf(leaf);
+        PdfPage::new(Mm((width / POINTS) as f32), Mm((height / POINTS) as f32), ops)
+    });
+    pdf.with_pages(pages.collect());
+    let options = PdfSaveOptions { image_optimization: None, ..PdfSaveOptions::default() };
+    let mut file = pdf.to_lopdf_document(&options, &mut Vec::new());
+    finish(&mut file, leaves, document, height)?;
+    file.compress();
+    let mut bytes = Vec::new();
+    file.save_to(&mut bytes).map_err(|error| PdfError::File(error.to_string()))?;
+    Ok(bytes)
+}
+
+/// What the file says of itself.
+fn describe(pdf: &mut PdfDocument, document: &Document, title: &str) {
+    let info = &mut pdf.metadata.info;
+    // The writer's own default would call this a file for the printing press.
+    info.conformance = PdfConformance::Custom(CustomPdfConformance {
+        requires_icc_profile: false,
+        requires_xmp_metadata: false,
+        ..CustomPdfConformance::default()
+    });
+    info.document_title = title.to_owned();
+    info.author = document.metadata.author.clone().unwrap_or_default();
+    info.subject = document.metadata.subject.clone().unwrap_or_default();
+    info.creator = "loambook".to_owned();
+    info.producer = "loambook".to_owned();
+}
+
+/// Cuts each weight down to the letters that are used, and puts it into the file.
+fn embed(pdf: &mut PdfDocument, leaves: &[Leaf]) -> Result<BTreeMap<Weight, Face>, PdfError> {
+    let mut used = Used::new();
+    for leaf in leaves {
+        for (text, weight) in text::texts(&leaf.piece) {
+            used.entry(weight).or_default().extend(text.chars());
+        }
+    }
+    let mut faces = BTreeMap::new();
+    for (weight, letters) in used {
+        let id = FontId(font_name(weight).to_owned());
+        // Glyphs that two letters share are written with the first of them.
+        let mut by_glyph: BTreeMap<u16, char> = BTreeMap::new();
+        let mut written = BTreeMap::new();
+        for letter in letters {
+            // A no-break space is a space once lines are broken; a reader's search expects that one.
+            let plain = if letter == '\u{A0}' { ' ' } else { letter };
+            let known = if fonts::glyph(weight, plain).is_some() { plain } else { fonts::STAND_IN };
+            if let Some(glyph) = fonts::glyph(weight, known) {
+                let first = *by_glyph.entry(glyph).or_insert(known);
+                written.insert(letter, first);
+            }
+        }
+        let bytes =
+            fonts::subset(weight, by_glyph.keys().copied(), &SubsetProfile::Pdf).map_err(PdfError::Font)?;
+        let mut parsed = ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
+            .ok_or_else(|| PdfError::Font(format!("{} is not a font once cut down", id.0)))?;
+        parsed.font_name = Some(format!("{}+{}", subset_tag(weight), id.0));
+        if let Some(lost) =
+            by_glyph.values().find(|letter| parsed.lookup_glyph_index(**letter as u32).is_none())
+        {
+            return Err(PdfError::Font(format!("{} lost the letter {lost:?}", id.0)));
+        }
+        pdf.resources.fonts.map.insert(id.clone(), PdfFont::new(parsed));
+        faces.insert(weight, Face { id, letters: written });
+    }
+    Ok(faces)
+}
+
+fn font_name(weight: Weight) -> &'static str {
+    match weight {
+        Weight::Light => "IBMPlexSans-Light",
+        Weight::Regular => "IBMPlexSans",
+        Weight::Bold => "IBMPlexSans-SemiBold",
+        Weight::Italic => "IBMPlexSans-Italic",
+    }
+}
+
+/// Marks a font as cut down: six capitals, ISO 32000-1, 9.6.4.
+fn subset_tag(weight: Weight) -> &'static str {
+    match weight {
+        Weight::Light => "LOAMBL",
+        Weight::Regular => "LOAMBR",
+        Weight::Bold => "LOAMBB",
+        Weight::Italic => "LOAMBI",
+    }
+}
+
+/// How dark each ink is on white paper: 0 is black.
+fn grey(ink: Ink) -> Color {
+    let percent = match ink {
+        Ink::Black => 0.0,
+        Ink::Dark => 0.32,
+        Ink::Light => 0.6,
+        Ink::Tint => 0.88,
+        Ink::Paper => 1.0,
+    };
+    Color::Greyscale(Greyscale { percent, icc_profile: None })
+}
+
+/// Turns one page's shapes into operators.
+struct Drawing<'d> {
+    height: f64,
+    faces: &'d BTreeMap<Weight, Face>,
+    photos: &'d BTreeMap<String, (XObjectId, (f64, f64))>,
+    ops: Vec<Op>,
+}
+
+impl Drawing<'_> {
+    fn leaf(mut self, leaf: &Leaf) -> Vec<Op> {
+        for photo in &leaf.piece.photos {
+            if let Some((id, (across, down))) = self.photos.get(&photo.target) {
+                self.ops.push(Op::UseXobject {
+                    id: id.clone(),
+                    transform: XObjectTransform {
+                        translate_x: Some(points(photo.at.x)),
+                        translate_y: Some(points(self.height - photo.at.y - photo.at.height)),
+                        // One pixel is one point at this resolution, so that the scale is the size.
+                        dpi: Some(72.0),
+                        scale_x: Some((photo.at.width / across) as f32),
+                        scale_y: Some((photo.at.height / down) as f32),
+                        ..XObjectTransform::default()
+                    },
+                });
+            }
+        }
+        // Grounds first, then lines, then text, each in the order it was laid out in.
+        for shape in &leaf.piece.shapes {
+            self.shape(shape);
+        }
+        for (at, target) in &leaf.piece.links {
+            let rect = Rect {
+                x: points(at.x),
+                y: points(self.height - at.y - at.height),
+                width: points(at.width),
+                height: points(at.height),
+                mode: None,
+                winding_order: None,
+            };
+            let border = Some(BorderArray::Solid([0.0, 0.0, 0.0]));
+            let link = LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None);
+            self.ops.push(Op::LinkAnnotation { link });
+        }
+        self.ops
+    }
+
+    fn shape(&mut self, shape: &Shape) {
+        match shape {
+            Shape::Fill { points, ink } => {
+                self.ops.push(Op::SetFillColor { col: grey(*ink) });
+                let polygon = Polygon {
+                    rings: vec![PolygonRing { points: self.line(points) }],
+                    mode: PaintMode::Fill,
+                    winding_order: WindingOrder::NonZero,
+                };
+                self.ops.push(Op::DrawPolygon { polygon });
+            }
+            Shape::Stroke { points: line, width, dash, ink } => {
+                self.ops.push(Op::SetOutlineColor { col: grey(*ink) });
+                self.ops.push(Op::SetOutlineThickness { pt: points(*width) });
+                let pattern: Vec<f32> = dash.iter().map(|part| *part as f32).collect();
+                self.ops.push(Op::SetLineDashPattern { dash: LineDashPattern::new(0.0, &pattern) });
+                let line = Line { points: self.line(line), is_closed: false };
+                self.ops.push(Op::DrawLine { line });
+            }
+            Shape::Text { x, y, text, size, anchor, weight, ink } => {
+                let Some(face) = self.faces.get(weight) else { return };
+                let width = || fonts::width(text, *size, *weight);
+                let x = match anchor {
+                    Anchor::Start => *x,
+                    Anchor::Middle => x - width() / 2.0,
+                    Anchor::End => x - width(),
+                };
+                let text: String = text.chars().filter_map(|letter| face.letters.get(&letter)).collect();
+                self.ops.extend([
+                    Op::SetFillColor { col: grey(*ink) },
+                    Op::StartTextSection,
+                    Op::SetFont { font: PdfFontHandle::External(face.id.clone()), size: points(*size) },
+                    Op::SetTextCursor { pos: Point { x: points(x), y: points(self.height - y) } },
+                    Op::ShowText { items: vec![TextItem::Text(text)] },
+                    Op::EndTextSection,
+                ]);
+            }
+        }
+    }
+
+    fn line(&self, line: &[(f64, f64)]) -> Vec<LinePoint> {
+        line.iter()
+            .map(|(x, y)| LinePoint { p: Point { x: points(*x), y: points(self.height - y) }, bezier: false })
+            .collect()
+    }
+}
+
+/// To a hundredth of a point, which no printer shows and which keeps the file short.
+fn points(length: f64) -> Pt {
+    Pt(((length * 100.0).round() / 100.0) as f32)
+}
+
+/// What the writer leaves to chance or to the press, set from the document instead.
+fn finish(
+    file: &mut lopdf::Document,
+    leaves: &[Leaf],
+    document: &Document,
+    height: f64,
+) -> Result<(), PdfError> {
+    let fault = |error: lopdf::Error| PdfError::File(error.to_string());
+    file.version = "1.7".to_owned();
+    let info = file.trailer.get(b"Info").and_then(Object::as_reference).map_err(fault)?;
+    let info = file.get_object_mut(info).and_then(Object::as_dict_mut).map_err(fault)?;
+    for key in ["GTS_PDFXVersion", "Trapped", "Identifier", "Keywords", "CreationDate", "ModDate"] {
+        info.remove(key.as_bytes());
+    }
+    for key in ["Author", "Subject"] {
+        if matches!(info.get(key.as_bytes()), Ok(Object::String(text, _)) if text.len() <= 2) {
+            info.remove(key.as_bytes());
+        }
+    }
+    if let Some(date) = document.metadata.date.as_deref().and_then(pdf_date) {
+        info.set("CreationDate", Object::String(date.clone().into_bytes(), StringFormat::Literal));
+        info.set("ModDate", Object::String(date.into_bytes(), StringFormat::Literal));
+    }
+    let outlines = outlines(file, leaves, height);
+    let catalog = file.catalog_mut().map_err(fault)?;
+    catalog.set("Lang", Object::string_literal(document.language.as_str()));
+    let mut preferences = Dictionary::new();
+    preferences.set("DisplayDocTitle", true);
+    catalog.set("ViewerPreferences", preferences);
+    if let Some(outlines) = outlines {
+        catalog.set("Outlines", outlines);
+        // A reader opens a file of many sheets at its list of them.
+        let mode = if leaves.len() > 1 { "UseOutlines" } else { "UseNone" };
+        catalog.set("PageMode", Object::Name(mode.into()));
+    }
+    let id = Object::String(fingerprint(file), StringFormat::Hexadecimal);
+    file.trailer.set("ID", vec![id.clone(), id]);
+    Ok(())
+}
+
+/// `YYYY-MM-DD` as PDF writes a date; `None` for anything else.
+fn pdf_date(date: &str) -> Option<String> {
+    let digits: String = date.split('-').collect();
+    let is_date = date.len() == 10 && digits.len() == 8 && digits.bytes().all(|byte| byte.is_ascii_digit());
+    is_date.then(|| format!("D:{digits}000000Z"))
+}
+
+/// Writes the bookmarks, second levels below the first before them; `None` if there are none.
+fn outlines(file: &mut lopdf::Document, leaves: &[Leaf], height: f64) -> Option<Object> {
+    struct Entry {
+        is_inner: bool,
+        text: String,
+        target: Object,
+    }
+    let pages: Vec<lopdf::ObjectId> = file.get_pages().into_values().collect();
+    let mut entries: Vec<Entry> = Vec::new();
+    for (leaf, page) in leaves.iter().zip(pages) {
+        for (level, text, y) in &leaf.bookmarks {
+            let top = Object::Real((height - y + 4.0) as f32);
+            let target =
+                vec![Object::Reference(page), Object::Name("XYZ".into()), Object::Null, top, Object::Null];
+            let is_inner = *level > 1 && !entries.is_empty();
+            entries.push(Entry { is_inner, text: text.clone(), target: Object::Array(target) });
+        }
+    }
+    if entries.is_empty() {
+        return None;
+    }
+    let root = file.new_object_id();
+    let ids: Vec<lopdf::ObjectId> = entries.iter().map(|_| file.new_object_id()).collect();
+    let outer: Vec<usize> =
+        entries.iter().enumerate().filter(|(_, entry)| !entry.is_inner).map(|(at, _)| at).collect();
+    let reference = |at: usize| ids.get(at).copied().map(Object::Reference).unwrap_or(Object::Null);
+    for (at, entry) in entries.iter().enumerate() {
+        let mut dictionary = Dictionary::new();
+        dictionary.set("Title", utf16(&entry.text));
+        dictionary.set("Dest", entry.target.clone());
+        let siblings: Vec<usize> = if entry.is_inner {
+            let parent = outer.iter().rev().find(|outer| **outer < at).copied().unwrap_or(0);
+            dictionary.set("Parent", reference(parent));
+            let end = outer.iter().find(|outer| **outer > at).copied().unwrap_or(entries.len());
+            (parent + 1..end).collect()
+        } else {
+            dictionary.set("Parent", Object::Reference(root));
+            let end = outer.iter().find(|outer| **outer > at).copied().unwrap_or(entries.len());
+            if end > at + 1 {
+                dictionary.set("First", reference(at + 1));
+                dictionary.set("Last", reference(end - 1));
+                dictionary.set("Count", Object::Integer(i64::try_from(end - at - 1).unwrap_or(0)));
+            }
+            outer.clone()
+        };
+        let own = siblings.iter().position(|sibling| *sibling == at).unwrap_or(0);
+        if let Some(before) = own.checked_sub(1).and_then(|before| siblings.get(before)) {
+            dictionary.set("Prev", reference(*before));
+        }
+        if let Some(behind) = siblings.get(own + 1) {
+            dictionary.set("Next", reference(*behind));
+        }
+        if let Some(id) = ids.get(at) {
+            file.set_object(*id, dictionary);
+        }
+    }
+    let mut dictionary = Dictionary::new();
+    dictionary.set("Type", Object::Name("Outlines".into()));
+    dictionary.set("Count", Object::Integer(i64::try_from(entries.len()).unwrap_or(0)));
+    dictionary.set("First", reference(outer.first().copied().unwrap_or(0)));
+    dictionary.set("Last", reference(outer.last().copied().unwrap_or(0)));
+    file.set_object(root, dictionary);
+    Some(Object::Reference(root))
+}
+
+/// Text outside pages: UTF-16 with its mark, ISO 32000-1, 7.9.2.2.
+fn utf16(text: &str) -> Object {
+    let bytes = [0xFE, 0xFF].into_iter().chain(text.encode_utf16().flat_map(u16::to_be_bytes)).collect();
+    Object::String(bytes, StringFormat::Hexadecimal)
+}
+
+/// Sixteen bytes that are the same for the same objects: FNV-1a, once forwards and once with another start.
+/// An id tells files apart; it keeps nothing secret.
+fn fingerprint(file: &lopdf::Document) -> Vec<u8> {
+    const PRIME: u64 = 0x0000_0100_0000_01B3;
+    let mut halves: [u64; 2] = [0xCBF2_9CE4_8422_2325, 0x6C62_272E_07BB_0142];
+    let mut take = |bytes: &[u8]| {
+        for half in &mut halves {
+            for byte in bytes {
+                *half = (*half ^ u64::from(*byte)).wrapping_mul(PRIME);
+            }
+        }
+    };
+    for object in file.objects.values() {
+        match object {
+            Object::Stream(stream) => take(&stream.content),
+            other => take(format!("{other:?}").as_bytes()),
+        }
+    }
+    halves.iter().flat_map(|half| half.to_be_bytes()).collect()
+}

@@ -1,0 +1,129 @@
+//! Slices down a column, onto pages.
+
+use std::rc::Rc;
+
+use super::piece::Piece;
+
+/// A piece that is never broken, with what it asks of the page.
+#[derive(Debug, Clone)]
+pub(super) struct Slice {
+    pub piece: Piece,
+    /// Room above, which is left out at the top of a page.
+    pub gap: f64,
+    /// Stands on the same page as the slice behind it.
+    pub is_glued: bool,
+    /// What is repeated above it when it begins a page.
+    pub head: Option<Rc<Piece>>,
+    pub place: Place,
+    /// A heading's level and text, for the bookmarks.
+    pub bookmark: Option<(u8, String)>,
+}
+
+/// Where on its page a slice stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Place {
+    /// Below the one before.
+    Next,
+    /// The first of a new page.
+    NewPage,
+    /// At the foot of the last page.
+    Foot,
+}
+
+impl Slice {
+    pub fn new(piece: Piece, gap: f64) -> Self {
+        Self { piece, gap, is_glued: false, head: None, place: Place::Next, bookmark: None }
+    }
+
+    pub fn glued(mut self) -> Self {
+        self.is_glued = true;
+        self
+    }
+}
+
+/// A page's content and where its bookmarks lead.
+#[derive(Debug, Default)]
+pub(super) struct Page {
+    pub piece: Piece,
+    pub bookmarks: Vec<(u8, String, f64)>,
+}
+
+/// Puts slices onto pages that have this much height.
+pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
+    let mut pages: Vec<Page> = Vec::new();
+    let mut page = Page::default();
+    let mut y = 0.0;
+    let mut at = 0;
+    let flowing: Vec<&Slice> = slices.iter().filter(|slice| slice.place != Place::Foot).collect();
+    while at < flowing.len() {
+        let run = run_length(&flowing, at);
+        let group = flowing.get(at..at + run).unwrap_or_default();
+        at += run;
+        let total: f64 = group
+            .iter()
+            .enumerate()
+            .map(|(at, slice)| slice.piece.height + if at == 0 && y == 0.0 { 0.0 } else { slice.gap })
+            .sum();
+        let is_new = group.first().is_some_and(|slice| slice.place == Place::NewPage);
+        if (is_new || y + total > height + 0.01) && y > 0.0 {
+            pages.push(std::mem::take(&mut page));
+            y = 0.0;
+        }
+        for slice in group {
+            if y + slice.piece.height > height + 0.01 && y > 0.0 {
+                // The group alone is higher than a page.
+                pages.push(std::mem::take(&mut page));
+                y = 0.0;
+            }
+            if y == 0.0 {
+                if let Some(head) = slice.head.as_ref().filter(|_| !pages.is_empty()) {
+                    page.piece.place(head, 0.0, 0.0);
+                    y = head.height;
+                }
+            } else {
+                y += slice.gap;
+            }
+            if let Some((level, text)) = &slice.bookmark {
+                page.bookmarks.push((*level, text.clone(), y));
+            }
+            page.piece.place(&slice.piece, 0.0, y);
+            y += slice.piece.height;
+        }
+    }
+    let feet: Vec<&Slice> = slices.iter().filter(|slice| slice.place == Place::Foot).collect();
+    let foot_height: f64 = feet.iter().map(|slice| slice.piece.height + slice.gap).sum();
+    if !feet.is_empty() {
+        if y + foot_height > height + 0.01 && y > 0.0 {
+            pages.push(std::mem::take(&mut page));
+        }
+        let mut y = (height - foot_height).max(0.0);
+        for slice in feet {
+            y += slice.gap;
+            page.piece.place(&slice.piece, 0.0, y);
+            y += slice.piece.height;
+        }
+    }
+    pages.push(page);
+    pages
+}
+
+/// How many slices from `at` on belong together.
+fn run_length(slices: &[&Slice], at: usize) -> usize {
+    let glued = slices.get(at..).unwrap_or_default().iter().take_while(|slice| slice.is_glued).count();
+    (glued + 1).min(slices.len() - at)
+}
+
+/// One piece out of slices, for a column that is not broken.
+pub(super) fn stack(slices: &[Slice]) -> Piece {
+    let mut piece = Piece::default();
+    let mut y = 0.0;
+    for (at, slice) in slices.iter().enumerate() {
+        if at > 0 {
+            y += slice.gap;
+        }
+        piece.place(&slice.piece, 0.0, y);
+        y += slice.piece.height;
+    }
+    piece.height = y;
+    piece
+}

@@ -1,0 +1,341 @@
+//! Blocks into slices.
+
+use crate::document::tree::{Block, Column, Head, Image, Inline, Setting, plain_text};
+use crate::document::{Ink, Weight};
+
+use super::super::POINTS;
+use super::super::fonts;
+use super::flow::{Place, Slice, stack};
+use super::photo::Photos;
+use super::piece::{Photo, Piece, Rectangle, Style};
+use super::{settings, table, text, tiles};
+
+/// What to set.
+pub(super) const LARGE: f64 = 15.0;
+/// Text.
+pub(super) const TEXT: f64 = 9.0;
+/// Labels and feet.
+pub(super) const SMALL: f64 = 7.5;
+
+/// Room between two columns, in points.
+const GUTTER: f64 = 18.0;
+/// From this width on, in points, things may stand side by side.
+pub(super) const WIDE: f64 = 360.0;
+
+/// What a block is laid out in.
+#[derive(Clone, Copy)]
+pub(super) struct Frame<'f> {
+    /// In points.
+    pub width: f64,
+    /// The height of a page's content, in points.
+    pub height: f64,
+    /// The size of running text.
+    pub size: f64,
+    pub photos: &'f Photos<'f>,
+}
+
+impl Frame<'_> {
+    fn narrowed(self, by: f64) -> Self {
+        Self { width: (self.width - by).max(20.0), ..self }
+    }
+
+    fn style(self) -> Style {
+        Style::new(self.size, Weight::Regular)
+    }
+}
+
+pub(super) fn blocks(blocks: &[Block], frame: Frame<'_>) -> Vec<Slice> {
+    let mut slices: Vec<Slice> = Vec::new();
+    let mut place = Place::Next;
+    let mut rest = blocks.iter().peekable();
+    while let Some(block) = rest.next() {
+        let mut next = match block {
+            Block::PageBreak => {
+                place = Place::NewPage;
+                continue;
+            }
+            Block::Chart { is_wide: false, .. } if frame.width >= WIDE => {
+                let second = rest.next_if(|next| matches!(next, Block::Chart { is_wide: false, .. }));
+                match second {
+                    Some(second) => charts_abreast(block, second, frame),
+                    None => one(block, frame),
+                }
+            }
+            block => one(block, frame),
+        };
+        if let Some(first) = next.first_mut()
+            && place == Place::NewPage
+            && first.place == Place::Next
+        {
+            first.place = Place::NewPage;
+            place = Place::Next;
+        }
+        slices.extend(next);
+    }
+    slices
+}
+
+fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
+    match block {
+        Block::Head(head) => vec![self::head(head, frame)],
+        Block::Heading { level, text } => vec![heading(*level, text, frame)],
+        Block::Paragraph(inlines) => paragraph(inlines, frame),
+        Block::List { start, items } => list(*start, items, frame),
+        Block::Quote(inner) => quote(inner, frame),
+        Block::Code(code) => code.lines().map(|line| code_line(line, frame)).collect(),
+        Block::Table(table) => table::slices(table, frame),
+        Block::Settings(settings) => settings::slices(settings, frame),
+        Block::Tiles(tiles) => tiles::slices(tiles, frame),
+        Block::Columns(columns) => self::columns(columns, frame),
+        Block::Checklist(items) => {
+            items.iter().enumerate().map(|(at, item)| check(at, item, frame)).collect()
+        }
+        Block::Chart { chart, .. } => {
+            let height = chart.height.unwrap_or(48.0) * POINTS;
+            let mut piece = Piece::default();
+            piece.draw(&chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
+            vec![Slice::new(piece, 12.0)]
+        }
+        Block::Image(image) => vec![self::image(image, frame)],
+        Block::Lines { label, count, .. } => vec![lines(label, *count, frame)],
+        Block::Box { label, millimetres } => {
+            let height = (millimetres * POINTS).min(frame.height);
+            let mut piece = Piece::empty(height);
+            piece.write_box(Rectangle { x: 0.0, y: 0.0, width: frame.width, height });
+            piece.place(&text::plain(label, frame.width - 8.0, small()), 4.0, 2.0);
+            vec![Slice::new(piece, 8.0)]
+        }
+        Block::Cautions(inner) => vec![cautions(inner, frame)],
+        Block::Rule => {
+            let mut piece = Piece::empty(1.0);
+            piece.rule(0.0, frame.width, 0.5, 0.4, Ink::Dark);
+            vec![Slice::new(piece, 8.0)]
+        }
+        Block::PageBreak => Vec::new(),
+    }
+}
+
+/// Labels.
+pub(super) fn small() -> Style {
+    Style::new(SMALL, Weight::Regular).dark()
+}
+
+fn head(head: &Head, frame: Frame<'_>) -> Slice {
+    let mut piece = Piece::default();
+    let title = Style::new(LARGE, Weight::Bold);
+    let subtitle = Style::new(TEXT, Weight::Regular);
+    let beside = head.subtitle.as_deref().unwrap_or_default();
+    let room = frame.width - subtitle.width(beside) - 12.0;
+    let is_beside = room > frame.width * 0.4;
+    let set = text::plain(&head.title, if is_beside { room } else { frame.width }, title);
+    piece.place(&set, 0.0, 0.0);
+    if is_beside {
+        piece.write_to(frame.width, title.baseline(), beside, subtitle);
+    } else {
+        let y = piece.height;
+        piece.place(&text::plain(beside, frame.width, subtitle), 0.0, y);
+    }
+    piece.height += 3.0;
+    let top = piece.height;
+    piece.rule(0.0, frame.width, top, 1.2, Ink::Black);
+    piece.height += 5.0;
+    // As many fields abreast as find at least this room, in rows of even length: four and four rather
+    // than six and two.
+    let most = ((frame.width / 88.0).floor() as usize).clamp(1, head.fields.len().max(1));
+    let rows = head.fields.len().div_ceil(most).max(1);
+    let abreast = head.fields.len().div_ceil(rows).max(1);
+    let value_style = Style::new(TEXT, Weight::Bold);
+    for row in head.fields.chunks(abreast) {
+        let y = piece.height;
+        let needs = row.iter().map(|field| {
+            let (whole, word) = text::widths(&[Inline::plain(field.value.as_str())], value_style);
+            let label = small().width(&field.label);
+            (whole.max(label), word.max(label))
+        });
+        let (wanted, least): (Vec<f64>, Vec<f64>) = needs.unzip();
+        let gap = 14.0;
+        let room = frame.width - gap * row.len().saturating_sub(1) as f64;
+        let widths = text::share(&wanted, &least, room);
+        // Room that nobody needs spreads the fields over the width.
+        let spare = (room - widths.iter().sum::<f64>()).max(0.0) / row.len().max(1) as f64;
+        let mut x = 0.0;
+        for (field, width) in row.iter().zip(widths) {
+            let width = width + 0.1;
+            piece.place(&text::plain(&field.label, width, small()), x, y);
+            piece.place(&text::plain(&field.value, width, value_style), x, y + 9.5);
+            x += width + spare + gap;
+        }
+        piece.height += 4.0;
+    }
+    let mut slice = Slice::new(piece, 0.0);
+    slice.bookmark = Some((1, head.title.clone()));
+    slice
+}
+
+fn heading(level: u8, inlines: &[Inline], frame: Frame<'_>) -> Slice {
+    let (style, gap) = match level {
+        1 => (Style::new(LARGE, Weight::Bold), 16.0),
+        _ => (Style::new(TEXT, Weight::Bold), 12.0),
+    };
+    let mut piece = Piece::default();
+    if level == 2 {
+        piece.rule(0.0, frame.width, 0.0, 0.4, Ink::Dark);
+        piece.place(&text::paragraph(inlines, frame.width, style), 0.0, 3.0);
+    } else {
+        piece.place(&text::paragraph(inlines, frame.width, style), 0.0, 0.0);
+    }
+    let mut slice = Slice::new(piece, gap).glued();
+    slice.bookmark = (level <= 2).then(|| (level, plain_text(inlines)));
+    slice
+}
+
+/// A paragraph of few lines stays whole; a long one is broken between its lines.
+fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
+    let style = frame.style();
+    let whole = text::paragraph(inlines, frame.width, style);
+    if whole.height <= style.line() * 6.0 {
+        return vec![Slice::new(whole, 4.0)];
+    }
+    let mut slices: Vec<Slice> = text::split(inlines, frame.width, style)
+        .into_iter()
+        .enumerate()
+        .map(|(at, line)| Slice::new(line, if at == 0 { 4.0 } else { 0.0 }))
+        .collect();
+    // No line of a paragraph stands alone on a page.
+    let last = slices.len().saturating_sub(2);
+    for at in [0, last] {
+        if let Some(slice) = slices.get_mut(at) {
+            slice.is_glued = true;
+        }
+    }
+    slices
+}
+
+fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice> {
+    let style = frame.style();
+    let label = |at: usize| match start {
+        Some(first) => format!("{}.", first.saturating_add(u64::try_from(at).unwrap_or(0))),
+        None => "•".to_owned(),
+    };
+    let indent = style.width(&label(items.len().saturating_sub(1))).max(style.width("•")) + 5.0;
+    let mut slices = Vec::new();
+    for (at, item) in items.iter().enumerate() {
+        let mut inner = blocks(item, frame.narrowed(indent));
+        for (line, slice) in inner.iter_mut().enumerate() {
+            let mut piece = Piece::default();
+            piece.place(&slice.piece, indent, 0.0);
+            if line == 0 {
+                piece.write(0.0, style.baseline(), &label(at), style);
+                slice.gap = if at == 0 { 4.0 } else { 1.5 };
+            }
+            slice.piece = piece;
+        }
+        slices.extend(inner);
+    }
+    slices
+}
+
+fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
+    let mut slices = blocks(inner, frame.narrowed(10.0));
+    for (at, slice) in slices.iter_mut().enumerate() {
+        let mut piece = Piece::default();
+        piece.place(&slice.piece, 10.0, 0.0);
+        let gap = if at == 0 { 0.0 } else { slice.gap };
+        let height = piece.height + gap;
+        piece.bar(Rectangle { x: 1.0, y: -gap, width: 1.2, height }, Ink::Light);
+        slice.piece = piece;
+    }
+    slices
+}
+
+fn code_line(line: &str, frame: Frame<'_>) -> Slice {
+    let style = frame.style();
+    // A line's indent is kept, as it may be all that the code is about.
+    let text = line.replace('\t', "    ");
+    let kept = text.trim_start();
+    let indent = "\u{A0}".repeat(text.len() - kept.len());
+    Slice::new(text::plain(&format!("{indent}{kept}"), frame.width, style), 0.0)
+}
+
+fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
+    let total: f64 = columns.iter().map(|column| column.weight).sum();
+    let room = frame.width - GUTTER * columns.len().saturating_sub(1) as f64;
+    let mut piece = Piece::default();
+    let mut x = 0.0;
+    for column in columns {
+        let width = room * column.weight / total;
+        piece.place(&stack(&blocks(&column.blocks, Frame { width, ..frame })), x, 0.0);
+        x += width + GUTTER;
+    }
+    if piece.height <= frame.height {
+        return vec![Slice::new(piece, 10.0)];
+    }
+    // Columns that no page can hold stand below each other, where they can be broken.
+    columns.iter().flat_map(|column| blocks(&column.blocks, frame)).collect()
+}
+
+fn check(at: usize, item: &[Inline], frame: Frame<'_>) -> Slice {
+    let mut piece = Piece::default();
+    piece.place(&text::paragraph(item, (frame.width - 15.0).max(20.0), frame.style()), 15.0, 0.0);
+    piece.write_box(Rectangle { x: 0.4, y: 2.0, width: 8.0, height: 8.0 });
+    Slice::new(piece, if at == 0 { 4.0 } else { 3.0 })
+}
+
+fn charts_abreast(first: &Block, second: &Block, frame: Frame<'_>) -> Vec<Slice> {
+    let width = (frame.width - GUTTER) / 2.0;
+    let mut piece = Piece::default();
+    for (at, block) in [first, second].into_iter().enumerate() {
+        let half = stack(&one(block, Frame { width, ..frame }));
+        piece.place(&half, (width + GUTTER) * at as f64, 0.0);
+    }
+    vec![Slice::new(piece, 12.0)]
+}
+
+fn image(image: &Image, frame: Frame<'_>) -> Slice {
+    let mut piece = Piece::default();
+    if let Some((across, down)) = frame.photos.size(&image.target) {
+        let most = 75.0 * POINTS;
+        let scale = (frame.width / across).min(most / down);
+        let at = Rectangle { x: 0.0, y: 0.0, width: across * scale, height: down * scale };
+        piece.photos.push(Photo { at, target: image.target.clone() });
+        piece.height = at.height;
+        if !image.description.is_empty() {
+            let caption = text::plain(&image.description, frame.width, small());
+            piece.place(&caption, 0.0, at.height + 2.0);
+        }
+    } else {
+        // Says what should be here rather than nothing.
+        let words = if image.description.is_empty() { &image.target } else { &image.description };
+        piece.place(&text::plain(&format!("[{words}]"), frame.width, small()), 0.0, 0.0);
+    }
+    Slice::new(piece, 8.0)
+}
+
+fn lines(label: &str, count: u32, frame: Frame<'_>) -> Slice {
+    let mut piece = text::plain(label, frame.width, small());
+    for _ in 0..count {
+        piece.height += 19.0;
+        let y = piece.height;
+        piece.rule(0.0, frame.width, y, 0.4, Ink::Dark);
+    }
+    piece.height += 1.0;
+    Slice::new(piece, 10.0)
+}
+
+fn cautions(inner: &[Block], frame: Frame<'_>) -> Slice {
+    let mut piece = Piece::empty(4.0);
+    piece.rule(0.0, frame.width, 0.3, 0.6, Ink::Black);
+    let frame = Frame { size: SMALL, ..frame };
+    piece.place(&stack(&blocks(inner, frame)), 0.0, 4.0);
+    let mut slice = Slice::new(piece, 8.0);
+    slice.place = Place::Foot;
+    slice
+}
+
+/// What a setting is called where its group is not shown beside it.
+pub(super) fn with_note(setting: &Setting) -> String {
+    match &setting.note {
+        Some(note) => format!("{} ({note})", setting.name),
+        None => setting.name.clone(),
+    }
+}

@@ -1,0 +1,255 @@
+//! Documents into one PDF.
+//!
+//! Real text in embedded fonts cut down to what is used, vector charts, bookmarks, and the same bytes for the
+//! same documents: ids and dates come from what is printed, never from a clock or a counter.
+
+mod file;
+mod flow;
+mod layout;
+mod photo;
+mod piece;
+mod settings;
+mod table;
+mod text;
+mod tiles;
+
+use std::collections::BTreeSet;
+use std::fmt;
+
+use crate::document::tree::Document;
+use crate::document::{Ink, fit};
+
+use super::{Images, POINTS, Paper, fonts};
+use flow::Page;
+use layout::{Frame, SMALL, TEXT};
+use photo::Photos;
+use piece::{Piece, Style};
+
+pub use piece::Rectangle;
+
+/// The white border of a page, in millimetres.
+const MARGIN: f64 = 12.0;
+
+/// How documents are printed.
+#[derive(Debug, Clone, Default)]
+pub struct PdfOptions {
+    pub paper: Paper,
+    pub images: Images,
+    /// The title of the whole; the first document's unless given.
+    pub title: Option<String>,
+}
+
+/// A printed file, and what there is to say about it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Printed {
+    pub bytes: Vec<u8>,
+    /// Characters that the type family lacks, in order of their first page; a stand-in is printed.
+    pub missing_glyphs: Vec<MissingGlyph>,
+    /// Photos that a document asked for and that are not there or cannot be read.
+    pub missing_images: Vec<String>,
+    pub pages: usize,
+    /// Where everything stands, for tests and previews.
+    pub boxes: Vec<Placed>,
+}
+
+/// A character that could not be printed.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct MissingGlyph {
+    /// Counted from 1.
+    pub page: usize,
+    pub character: char,
+    /// The text it stands in.
+    pub text: String,
+}
+
+/// Something in its place; lengths in points from the page's top left corner.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// Counted from 1.
+    pub page: usize,
+    pub at: Rectangle,
+    pub what: What,
+}
+
+/// What stands in a place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum What {
+    Text(String),
+    /// A box to write in.
+    WriteBox,
+    Drawing,
+    Photo,
+}
+
+/// Why no file could be made.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PdfError {
+    /// There was no document.
+    Nothing,
+    /// A font of the program could not be cut down or read.
+    Font(String),
+    /// The file could not be put together.
+    File(String),
+}
+
+impl fmt::Display for PdfError {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Nothing => formatter.write_str("there is nothing to print"),
+            Self::Font(why) => write!(formatter, "a font cannot be embedded: {why}"),
+            Self::File(why) => write!(formatter, "the PDF cannot be written: {why}"),
+        }
+    }
+}
+
+impl std::error::Error for PdfError {}
+
+/// A page with everything in its place; the origin is the paper's top left corner.
+struct Leaf {
+    piece: Piece,
+    /// Level, text and height, as a reader's outline shows them.
+    bookmarks: Vec<(u8, String, f64)>,
+}
+
+/// Prints documents, one behind the other, into one file.
+///
+/// Each begins a page of its own, gives way by itself if it asked for a number of pages, and counts its
+/// own pages at their feet.
+///
+/// # Errors
+///
+/// No documents; or a fault of the embedded fonts or of the writer, which is a fault of this program.
+pub fn write(documents: &[Document], options: &PdfOptions) -> Result<Printed, PdfError> {
+    let Some(first) = documents.first() else { return Err(PdfError::Nothing) };
+    let photos = Photos::new(&options.images);
+    let leaves: Vec<Leaf> = documents
+        .iter()
+        .flat_map(|document| {
+            let is_alone = documents.len() == 1;
+            leaves(document, options.paper, &photos, is_alone)
+        })
+        .collect();
+    let targets: BTreeSet<String> = documents.iter().flat_map(|document| targets(&document.blocks)).collect();
+    let missing_images = targets.into_iter().filter(|name| photos.size(name).is_none()).collect();
+    let title = options.title.as_deref().unwrap_or(&first.title);
+    let bytes = file::write(&leaves, photos, first, title, options.paper)?;
+    Ok(Printed {
+        bytes,
+        missing_glyphs: missing_glyphs(&leaves),
+        missing_images,
+        pages: leaves.len(),
+        boxes: boxes(&leaves),
+    })
+}
+
+/// Lays a document out, thinned until it fits, with its margins and feet.
+fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool) -> Vec<Leaf> {
+    let (paper_width, paper_height) = paper.size();
+    let margin = MARGIN * POINTS;
+    let width = paper_width - 2.0 * margin;
+    let foot_style = Style::new(SMALL, crate::document::Weight::Regular).dark();
+    // The widest that the count may become.
+    let count_width = foot_style.width("page 000 of 000") + 12.0;
+    let foot =
+        text::plain(document.metadata.foot.as_deref().unwrap_or_default(), width - count_width, foot_style);
+    let foot_height = foot.height.max(foot_style.line()) + 7.0;
+    let height = paper_height - 2.0 * margin - foot_height;
+    let frame = Frame { width, height, size: TEXT, photos };
+    let pages_of = |document: &Document| flow::paginate(&layout::blocks(&document.blocks, frame), height);
+    let fitted = fit::fit(document, |stage| pages_of(stage).len());
+    let pages: Vec<Page> = pages_of(&fitted);
+    let count = pages.len();
+    pages
+        .into_iter()
+        .enumerate()
+        .map(|(at, page)| {
+            let mut piece = Piece::empty(paper_height);
+            piece.place(&page.piece, margin, margin);
+            let top = margin + height + 7.0;
+            piece.rule(margin, margin + width, top - 3.0, 0.25, Ink::Light);
+            piece.place(&foot, margin, top);
+            let words = format!("page {} of {count}", at + 1);
+            piece.write_to(margin + width, top + foot_style.baseline(), &words, foot_style);
+            // In a merged file each document is one bookmark; alone, its headings are.
+            let mut bookmarks: Vec<(u8, String, f64)> = if is_alone {
+                page.bookmarks.into_iter().map(|(level, text, y)| (level, text, y + margin)).collect()
+            } else if at == 0 {
+                vec![(1, document.title.clone(), margin)]
+            } else {
+                Vec::new()
+            };
+            bookmarks.retain(|(_, text, _)| !text.trim().is_empty());
+            Leaf { piece, bookmarks }
+        })
+        .collect()
+}
+
+/// The names of all photos that blocks ask for.
+fn targets(blocks: &[crate::document::Block]) -> Vec<String> {
+    use crate::document::Block;
+    blocks
+        .iter()
+        .flat_map(|block| match block {
+            Block::Image(image) => vec![image.target.clone()],
+            Block::Columns(columns) => columns.iter().flat_map(|column| targets(&column.blocks)).collect(),
+            Block::List { items, .. } => items.iter().flat_map(|item| targets(item)).collect(),
+            Block::Quote(inner) | Block::Cautions(inner) => targets(inner),
+            _ => Vec::new(),
+        })
+        .collect()
+}
+
+fn missing_glyphs(leaves: &[Leaf]) -> Vec<MissingGlyph> {
+    let mut seen = BTreeSet::new();
+    let mut missing = Vec::new();
+    for (at, leaf) in leaves.iter().enumerate() {
+        for (text, weight) in text::texts(&leaf.piece) {
+            for character in text.chars() {
+                if fonts::glyph(weight, character).is_none() && seen.insert(character) {
+                    missing.push(MissingGlyph { page: at + 1, character, text: text.to_owned() });
+                }
+            }
+        }
+    }
+    missing
+}
+
+fn boxes(leaves: &[Leaf]) -> Vec<Placed> {
+    use crate::document::{Anchor, Shape};
+    let mut placed = Vec::new();
+    for (at, leaf) in leaves.iter().enumerate() {
+        let page = at + 1;
+        for shape in &leaf.piece.shapes {
+            placed.push(match shape {
+                Shape::Text { x, y, text, size, anchor, weight, .. } => {
+                    let width = fonts::width(text, *size, *weight);
+                    let x = match anchor {
+                        Anchor::Start => *x,
+                        Anchor::Middle => x - width / 2.0,
+                        Anchor::End => x - width,
+                    };
+                    // From the top of capitals to the foot of a `g`, near enough for any face.
+                    let at = Rectangle { x, y: y - size * 0.72, width, height: size * 0.94 };
+                    Placed { page, at, what: What::Text(text.clone()) }
+                }
+                Shape::Stroke { points, .. } | Shape::Fill { points, .. } => {
+                    Placed { page, at: around(points), what: What::Drawing }
+                }
+            });
+        }
+        let boxes = leaf.piece.boxes.iter().map(|at| Placed { page, at: *at, what: What::WriteBox });
+        placed.extend(boxes);
+        placed.extend(leaf.piece.photos.iter().map(|photo| Placed { page, at: photo.at, what: What::Photo }));
+    }
+    placed
+}
+
+fn around(points: &[(f64, f64)]) -> Rectangle {
+    let (mut left, mut top) = (f64::INFINITY, f64::INFINITY);
+    let (mut right, mut bottom) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+    for (x, y) in points {
+        (left, right) = (left.min(*x), right.max(*x));
+        (top, bottom) = (top.min(*y), bottom.max(*y));
+    }
+    Rectangle { x: left, y: top, width: right - left, height: bottom - top }
+}

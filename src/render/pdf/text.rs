@@ -1,0 +1,311 @@
+//! Text into lines.
+
+use crate::document::tree::Inline;
+use crate::document::{Ink, Shape, Weight};
+
+use super::piece::{Piece, Rectangle, Style};
+
+/// Sets text in lines of this width, one below the other.
+pub(super) fn paragraph(inlines: &[Inline], width: f64, style: Style) -> Piece {
+    let mut piece = Piece::default();
+    let lines = lines(inlines, width, style);
+    for (at, line) in lines.iter().enumerate() {
+        let top = style.line() * at as f64;
+        for run in &line.runs {
+            run.write(&mut piece, top, style);
+        }
+    }
+    piece.height = style.line() * lines.len() as f64;
+    piece
+}
+
+/// Each line of a text as a piece of its own.
+pub(super) fn split(inlines: &[Inline], width: f64, style: Style) -> Vec<Piece> {
+    split_with_widths(inlines, width, style).into_iter().map(|(piece, _)| piece).collect()
+}
+
+/// Each line of a text as a piece of its own, with the line's width.
+pub(super) fn split_with_widths(inlines: &[Inline], width: f64, style: Style) -> Vec<(Piece, f64)> {
+    lines(inlines, width, style)
+        .into_iter()
+        .map(|line| {
+            let mut piece = Piece::empty(style.line());
+            for run in &line.runs {
+                run.write(&mut piece, 0.0, style);
+            }
+            (piece, line.width)
+        })
+        .collect()
+}
+
+/// Sets plain text in lines of this width.
+pub(super) fn plain(text: &str, width: f64, style: Style) -> Piece {
+    paragraph(&[Inline::plain(text)], width, style)
+}
+
+/// The width that text takes if it need not be broken, and the width of its longest word.
+pub(super) fn widths(inlines: &[Inline], style: Style) -> (f64, f64) {
+    let whole = lines(inlines, f64::INFINITY, style).iter().map(|line| line.width).fold(0.0, f64::max);
+    let longest = inlines.iter().flat_map(|inline| {
+        let weight = weight(inline, style);
+        words(&inline.text).map(move |word| Style { weight, ..style }.width(word.trim_end()))
+    });
+    (whole, longest.fold(0.0, f64::max))
+}
+
+pub(super) struct Line {
+    pub runs: Vec<Run>,
+    pub width: f64,
+}
+
+/// Text of one style on one line.
+pub(super) struct Run {
+    x: f64,
+    text: String,
+    weight: Weight,
+    is_struck: bool,
+    link: Option<String>,
+}
+
+impl Run {
+    fn write(&self, piece: &mut Piece, top: f64, style: Style) {
+        let style = Style { weight: self.weight, ..style };
+        let baseline = top + style.baseline();
+        piece.write(self.x, baseline, &self.text, style);
+        let width = style.width(&self.text);
+        if self.is_struck {
+            piece.rule(self.x, self.x + width, baseline - style.size * 0.28, 0.6, style.ink);
+        }
+        if let Some(target) = &self.link {
+            piece.rule(self.x, self.x + width, baseline + 1.5, 0.3, Ink::Dark);
+            let at = Rectangle { x: self.x, y: top, width, height: style.line() };
+            piece.links.push((at, target.clone()));
+        }
+    }
+}
+
+fn weight(inline: &Inline, style: Style) -> Weight {
+    if inline.is_strong {
+        Weight::Bold
+    } else if inline.is_emphasised {
+        Weight::Italic
+    } else {
+        style.weight
+    }
+}
+
+/// Breaks text at its spaces, and within a word only where the word alone is too wide.
+pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
+    let mut breaker = Breaker { lines: Vec::new(), line: Line { runs: Vec::new(), width: 0.0 }, style };
+    for inline in inlines {
+        let weight = weight(inline, style);
+        let style = Style { weight, ..style };
+        for piece in words(&inline.text) {
+            let word = piece.trim_end_matches(' ');
+            let word_width = style.width(word);
+            if breaker.line.width + word_width > width + 0.01 && !breaker.line.runs.is_empty() {
+                breaker.end_line();
+            }
+            if word_width > width {
+                let mut part = String::new();
+                for letter in piece.chars() {
+                    let mut longer = part.clone();
+                    longer.push(letter);
+                    if style.width(longer.trim_end()) > width && !part.is_empty() {
+                        breaker.push(&part, inline, style);
+                        breaker.end_line();
+                        longer = letter.to_string();
+                    }
+                    part = longer;
+                }
+                breaker.push(&part, inline, style);
+            } else {
+                breaker.push(piece, inline, style);
+            }
+        }
+        if inline.is_line_end {
+            breaker.end_line();
+        }
+    }
+    if !breaker.line.runs.is_empty() {
+        breaker.end_line();
+    }
+    breaker.lines
+}
+
+/// What a line may be broken behind: words with their spaces, and the parts of compounds.
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    let mut rest = text;
+    std::iter::from_fn(move || {
+        let mut before = ' ';
+        let mut letters = rest.char_indices().peekable();
+        while let Some((at, letter)) = letters.next() {
+            let end = at + letter.len_utf8();
+            let next = letters.peek().map(|(_, next)| *next);
+            let is_end = match letter {
+                ' ' => next != Some(' '),
+                // `two-stroke` and `mud/sand`, but not `14-22` or `-3`.
+                '-' | '/' => before.is_alphabetic() && next.is_some_and(char::is_alphabetic),
+                _ => false,
+            };
+            if is_end {
+                let (word, behind) = rest.split_at(end);
+                rest = behind;
+                return Some(word);
+            }
+            before = letter;
+        }
+        let word = std::mem::take(&mut rest);
+        (!word.is_empty()).then_some(word)
+    })
+}
+
+/// Shares room among columns: those that need little get all they want, and the others the same width as
+/// each other, but none less than its longest word while there is room for that.
+pub(super) fn share(wanted: &[f64], least: &[f64], room: f64) -> Vec<f64> {
+    let all: f64 = wanted.iter().sum();
+    let needed: f64 = least.iter().sum();
+    if all <= room {
+        return wanted.to_vec();
+    }
+    if needed >= room {
+        return least.iter().map(|least| room * least / needed).collect();
+    }
+    let widths = |most: f64| -> Vec<f64> {
+        wanted.iter().zip(least).map(|(wanted, least)| wanted.min(most).max(*least)).collect()
+    };
+    // The widest that a column may be so that all find room, to far less than anyone can see.
+    let (mut low, mut high) = (0.0, room);
+    for _ in 0..40 {
+        let middle = (low + high) / 2.0;
+        if widths(middle).iter().sum::<f64>() <= room { low = middle } else { high = middle }
+    }
+    widths(low)
+}
+
+struct Breaker {
+    lines: Vec<Line>,
+    line: Line,
+    style: Style,
+}
+
+impl Breaker {
+    fn push(&mut self, text: &str, inline: &Inline, style: Style) {
+        // A line does not begin with a space.
+        let text = if self.line.runs.is_empty() { text.trim_start_matches(' ') } else { text };
+        if text.is_empty() {
+            return;
+        }
+        let is_same = |run: &Run| {
+            run.weight == style.weight && run.is_struck == inline.is_struck && run.link == inline.link
+        };
+        let x = self.line.width;
+        match self.line.runs.last_mut() {
+            Some(run) if is_same(run) => run.text.push_str(text),
+            _ => self.line.runs.push(Run {
+                x,
+                text: text.to_owned(),
+                weight: style.weight,
+                is_struck: inline.is_struck,
+                link: inline.link.clone(),
+            }),
+        }
+        self.line.width += style.width(text);
+    }
+
+    fn end_line(&mut self) {
+        let mut line = std::mem::replace(&mut self.line, Line { runs: Vec::new(), width: 0.0 });
+        if let Some(run) = line.runs.last_mut() {
+            let kept = run.text.trim_end_matches(' ').len();
+            let style = Style { weight: run.weight, ..self.style };
+            line.width -= style.width(run.text.get(kept..).unwrap_or_default());
+            run.text.truncate(kept);
+        }
+        self.lines.push(line);
+    }
+}
+
+/// Where a cell's text stands against the decimal mark: the widths before and behind it, and the pieces.
+pub(super) struct Decimal {
+    pub before: String,
+    /// The mark and the digits behind it.
+    pub fraction: String,
+    /// The unit, or whatever else follows.
+    pub rest: String,
+}
+
+impl Decimal {
+    /// Splits a text that begins with a number; `None` for any other.
+    pub fn split(text: &str) -> Option<Self> {
+        let first = text.find(|letter: char| letter.is_ascii_digit())?;
+        let lead = text.get(..first)?;
+        if lead.chars().any(char::is_alphabetic) || lead.chars().count() > 3 {
+            return None;
+        }
+        let is_group = |letter: char| matches!(letter, '\u{A0}' | '\u{202F}' | '\u{2009}');
+        let mut end = first;
+        let mut mark = None;
+        let mut letters = text.get(first..)?.char_indices().peekable();
+        while let Some((at, letter)) = letters.next() {
+            let is_before_digit = letters.peek().is_some_and(|(_, next)| next.is_ascii_digit());
+            if letter.is_ascii_digit() {
+                end = first + at + 1;
+            } else if mark.is_none() && matches!(letter, '.' | ',') && is_before_digit {
+                mark = Some(first + at);
+            } else if !(is_group(letter) && is_before_digit) {
+                break;
+            }
+        }
+        let point = mark.unwrap_or(end);
+        Some(Self {
+            before: text.get(..point)?.to_owned(),
+            fraction: text.get(point..end)?.to_owned(),
+            rest: text.get(end..)?.to_owned(),
+        })
+    }
+}
+
+/// Every text of a piece, for finding characters that the family lacks.
+pub(super) fn texts(piece: &Piece) -> impl Iterator<Item = (&str, Weight)> {
+    piece.shapes.iter().filter_map(|shape| match shape {
+        Shape::Text { text, weight, .. } => Some((text.as_str(), *weight)),
+        _ => None,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn split(text: &str) -> Option<(String, String, String)> {
+        Decimal::split(text).map(|d| (d.before, d.fraction, d.rest))
+    }
+
+    #[test]
+    fn numbers_are_split_at_their_decimal_mark() {
+        let parts = |a: &str, b: &str, c: &str| Some((a.to_owned(), b.to_owned(), c.to_owned()));
+        assert_eq!(split("104"), parts("104", "", ""));
+        assert_eq!(split("−0.35 bar"), parts("−0", ".35", " bar"));
+        assert_eq!(split("1,5 turns"), parts("1", ",5", " turns"));
+        assert_eq!(split("12."), parts("12", "", "."));
+        assert_eq!(split("1\u{202F}250 N"), parts("1\u{202F}250", "", " N"));
+        assert_eq!(split("5.2 N/mm ± 0.1"), parts("5", ".2", " N/mm ± 0.1"));
+        assert_eq!(split("soft 3"), None);
+    }
+
+    #[test]
+    fn lines_keep_within_their_width_and_lose_no_letter() {
+        let style = Style::new(9.0, Weight::Regular);
+        let text = "Antidisestablishmentarianism and a few words more, αβγ, щука, 12.5 kg";
+        for width in [20.0, 60.0, 200.0] {
+            let lines = lines(&[Inline::plain(text)], width, style);
+            let joined: String =
+                lines.iter().flat_map(|line| line.runs.iter().map(|run| run.text.replace(' ', ""))).collect();
+            assert_eq!(joined, text.replace(' ', ""));
+            for line in &lines {
+                let width_of_line: f64 = line.runs.iter().map(|run| style.width(&run.text)).sum();
+                assert!(width_of_line <= width + 0.02, "{width_of_line} in {width}");
+            }
+        }
+    }
+}
