@@ -1,1 +1,181 @@
 //! Typed notebooks, found and linked to each other.
+//!
+//! What each notebook says by itself, and which machine, rider and track a day is about. What holds when
+//! (settings that carry from day to day) is the business of `season`.
+
+mod codes;
+mod head;
+mod lap_file;
+mod links;
+mod load;
+mod notebook;
+mod places;
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use crate::quantity::Units;
+use crate::source::{FileId, Sources, Span};
+use crate::vocabulary::blocks::{
+    Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, RiderBlock, Settings, Shock, Springs, Stint, TrackBlock, Wheel,
+};
+use crate::vocabulary::values::{Given, Instrument, Laps, Written};
+use crate::vocabulary::{End, NotebookKind};
+
+pub use codes::CODES;
+pub use lap_file::LapFile;
+pub use links::{Asked, asked};
+pub use load::load;
+pub use notebook::Notebook;
+pub use places::PlaceName;
+
+/// A folder of notebooks, read, typed and linked.
+#[derive(Debug)]
+pub struct Book {
+    pub sources: Sources,
+    pub about: About,
+    pub machines: BTreeMap<String, Notebook>,
+    pub riders: BTreeMap<String, Notebook>,
+    pub tracks: BTreeMap<String, Notebook>,
+    /// By date, then by file.
+    pub days: Vec<Day>,
+    /// Files of lap times that stints point to, by path and column.
+    pub lap_files: BTreeMap<(String, Option<String>), LapFile>,
+}
+
+/// What `book.toml` says; every part has a default.
+#[derive(Debug, Default)]
+pub struct About {
+    pub file: Option<FileId>,
+    pub title: Option<String>,
+    pub paper: Option<Written>,
+    pub units: Units,
+    pub instruments: BTreeMap<String, Instrument>,
+    pub tape: Option<Written>,
+    pub gauge: Option<Written>,
+    pub scale: Option<Written>,
+    pub machine: Option<Written>,
+    pub rider: Option<Written>,
+    pub folder: Option<Written>,
+}
+
+/// A day's notebook with what it is about.
+#[derive(Debug)]
+pub struct Day {
+    pub notebook: Notebook,
+    pub date: Date,
+    /// The date's own place, or the top of the file where the notebook has none that can be read.
+    pub date_span: Span,
+    /// Whether `date` was written; where it was not, the day stands first in the book.
+    pub is_dated: bool,
+    /// Names of notebooks that exist.
+    pub machine: Option<String>,
+    pub rider: Option<String>,
+    pub track: Option<String>,
+}
+
+impl Book {
+    pub fn machine(&self, day: &Day) -> Option<&Notebook> {
+        self.machines.get(day.machine.as_deref()?)
+    }
+
+    pub fn rider(&self, day: &Day) -> Option<&Notebook> {
+        self.riders.get(day.rider.as_deref()?)
+    }
+
+    pub fn track(&self, day: &Day) -> Option<&Notebook> {
+        self.tracks.get(day.track.as_deref()?)
+    }
+
+    /// Every notebook: machines, riders, tracks, then days.
+    pub fn notebooks(&self) -> impl Iterator<Item = &Notebook> {
+        let standing = self.machines.values().chain(self.riders.values()).chain(self.tracks.values());
+        standing.chain(self.days.iter().map(|day| &day.notebook))
+    }
+
+    /// The notebook that a file is.
+    pub fn notebook(&self, file: FileId) -> Option<&Notebook> {
+        self.notebooks().find(|notebook| notebook.document.file == file)
+    }
+
+    /// The units to print in: the rider's where the rider's notebook sets its own, else the book's.
+    pub fn units_for(&self, rider: Option<&str>) -> Units {
+        let own = rider.and_then(|name| self.riders.get(name)).map(|rider| &rider.units);
+        own.map_or_else(|| self.about.units.clone(), |own| self.about.units.overlaid(own))
+    }
+
+    /// Lap times of a stint that count, in s: written, or from its file, less those it skips.
+    pub fn laps(&self, stint: &Stint) -> Vec<f64> {
+        let all: Vec<f64> = match &stint.laps {
+            Some(Laps::Times(times)) => times.values.iter().map(Given::value).collect(),
+            Some(Laps::File(path)) => self
+                .lap_files
+                .get(&lap_file::key(path, stint.column.as_ref()))
+                .map(|file| file.laps.clone())
+                .unwrap_or_default(),
+            None => Vec::new(),
+        };
+        let skipped: Vec<f64> = stint.skip.iter().flat_map(|skip| &skip.values).map(Given::value).collect();
+        let counted = all.into_iter().zip(1_u32..).filter(|(_, number)| !skipped.contains(&f64::from(*number)));
+        counted.map(|(lap, _)| lap).collect()
+    }
+
+    pub fn instrument(&self, name: &str) -> Option<&Instrument> {
+        self.about.instruments.get(name)
+    }
+}
+
+/// What a machine's notebook tells about the machine.
+impl Notebook {
+    pub fn frame(&self) -> Option<&Frame> {
+        self.last::<Frame>()
+    }
+    pub fn fork(&self) -> Option<&Fork> {
+        self.last::<Fork>()
+    }
+    pub fn shock(&self) -> Option<&Shock> {
+        self.last::<Shock>()
+    }
+    pub fn drive(&self) -> Option<&Drive> {
+        self.last::<Drive>()
+    }
+    pub fn carburettor(&self) -> Option<&Carburettor> {
+        self.last::<Carburettor>()
+    }
+    pub fn wheel(&self, end: End) -> Option<&Wheel> {
+        self.at_end(end)
+    }
+    pub fn springs(&self, end: End) -> Option<&Springs> {
+        self.at_end(end)
+    }
+    /// The air chambers with their names, in the order of the notebook.
+    pub fn chambers(&self) -> impl Iterator<Item = (&str, &Chamber)> {
+        self.all::<Chamber>().filter_map(|chamber| Some((chamber.header.argument.as_ref()?.text.as_str(), chamber)))
+    }
+    pub fn chamber(&self, name: &str) -> Option<&Chamber> {
+        self.chambers().find(|(known, _)| *known == name).map(|(_, chamber)| chamber)
+    }
+    pub fn link(&self, name: &str) -> Option<&Link> {
+        self.all::<Link>().find(|link| link.header.argument() == name)
+    }
+    pub fn rider_block(&self) -> Option<&RiderBlock> {
+        self.last::<RiderBlock>()
+    }
+    pub fn track_block(&self) -> Option<&TrackBlock> {
+        self.last::<TrackBlock>()
+    }
+
+    /// `settings` blocks without a name (a machine's standard setting), or with this one.
+    pub fn settings_named<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a Settings> {
+        self.all::<Settings>().filter(move |settings| settings.header.argument() == name)
+    }
+
+    fn at_end<T: Fenced + 'static>(&self, end: End) -> Option<&T> {
+        self.all::<T>().filter(|block| block.header().end() == Some(end)).last()
+    }
+
+    pub fn is(&self, kind: NotebookKind) -> bool {
+        self.kind == kind
+    }
+}

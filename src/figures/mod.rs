@@ -1,3 +1,51 @@
 //! Figures: readings and settings bound to the formulas of `physics`.
+//!
+//! Decides what a formula is given: which reading, in force where, what is assumed and named when nobody
+//! wrote it. A figure that cannot be had says what is missing, by block and key. Nothing is computed
+//! before something asks.
 
+mod air;
+mod assumptions;
+mod bands;
+mod bench;
+mod catalogue;
+mod drive;
+mod figure;
+mod fork;
+mod formula;
+mod geometry;
+mod laps;
+mod loads;
+mod pressures;
+mod recorder;
+mod sag;
+mod springs;
+mod steering;
 pub mod tape;
+mod tyres;
+mod uncertainty;
+
+pub use assumptions::{ASSUMPTIONS, Assumption};
+pub use bench::{Bench, Got, Here, Shape, SourceNote};
+pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
+pub use formula::Formula;
+pub use recorder::{Plain, Recorder};
+
+use crate::book::{Book, Notebook};
+use crate::season::{Season, State};
+
+impl<'a> Here<'a> {
+    /// A place of a day: `state` is what holds there.
+    pub fn of_day(book: &'a Book, season: &'a Season, day: usize, state: &'a State) -> Option<Self> {
+        let day = book.days.get(day)?;
+        let machine = book.machine(day);
+        let standard = machine.and_then(|machine| season.standard.get(&machine.name));
+        Some(Self { book, day: Some(day), machine, track: book.track(day), state, standard: standard.map(|held| &**held) })
+    }
+
+    /// A machine by itself.
+    pub fn of_machine(book: &'a Book, season: &'a Season, machine: &'a Notebook, state: &'a State) -> Self {
+        let standard = season.standard.get(&machine.name).map(|held| &**held);
+        Self { book, day: None, machine: Some(machine), track: None, state, standard }
+    }
+}

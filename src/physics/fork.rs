@@ -65,6 +65,10 @@ impl<N: Number> Fork<N> {
         }
     }
 
+    pub fn chambers(&self) -> &[Chamber<N>] {
+        &self.chambers
+    }
+
     /// m.
     pub fn travel(&self) -> N {
         self.travel

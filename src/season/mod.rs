@@ -1,1 +1,18 @@
-//! Replay: settings, readings and loads carried down the page and through the days.
+//! Replay: settings, readings and loads carried down the page and from day to day.
+//!
+//! The order of the steps is told in `DEVELOPERS.md`, "How a season is replayed", and kept here. A
+//! diary is replayed like a plain-text ledger: a value holds from where it is written until it is
+//! written again, so that every stint knows what it was ridden on. Carrying happens here and nowhere else.
+
+mod carry;
+mod codes;
+mod replay;
+mod settings;
+mod standard;
+mod state;
+
+pub use codes::CODES;
+pub use replay::{DayReplay, Point, Season, replay};
+pub use settings::{Event, Held, HeldValue, How};
+pub use standard::standard_settings;
+pub use state::{Hours, Place, PressureMark, SagMark, Seen, State};

@@ -1,1 +1,116 @@
-//! The one table of words: every block, key, setting and figure.
+//! The one table of words: every block, key, setting and figure, with its kind, its range and one line
+//! of help.
+//!
+//! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once
+//! in [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells
+//! one of these names.
+
+pub mod blocks;
+pub mod codes;
+pub mod figures;
+pub mod names;
+mod reader;
+pub mod settings;
+pub mod spec;
+pub mod values;
+
+use crate::quantity::Kind;
+
+pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
+pub use codes::CODES;
+pub(crate) use reader::Reader;
+pub use names::End;
+pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
+
+/// What a dotted name stands for.
+#[derive(Debug, Clone, Copy)]
+pub enum Named {
+    Figure(&'static figures::FigureRow),
+    Reading(&'static figures::FigureRow),
+    Setting(&'static settings::SettingRow),
+}
+
+/// Looks up a figure, a reading or a setting by name.
+pub fn lookup(name: &str) -> Option<Named> {
+    figures::row(name)
+        .map(Named::Figure)
+        .or_else(|| figures::reading(name).map(Named::Reading))
+        .or_else(|| settings::row(name).map(Named::Setting))
+}
+
+impl Named {
+    /// The kinds of quantity that its value can have; empty for words.
+    pub fn kinds(self) -> Vec<Kind> {
+        match self {
+            Self::Figure(row) | Self::Reading(row) => row.kind().into_iter().collect(),
+            Self::Setting(row) => match row.value {
+                settings::SettingValue::Quantity(kinds) => kinds.to_vec(),
+                settings::SettingValue::Text | settings::SettingValue::Word(_) => Vec::new(),
+            },
+        }
+    }
+
+    /// As it stands on a sheet.
+    pub fn label_for(self, name: &str) -> String {
+        match self {
+            Self::Figure(row) | Self::Reading(row) => row.label_for(name),
+            Self::Setting(row) => row.label_for(name),
+        }
+    }
+}
+
+/// Every name there is with its ends filled in, for did-you-mean; names that riders chose are left out.
+pub fn every_name() -> Vec<String> {
+    let patterns = figures::FIGURES
+        .iter()
+        .chain(figures::READINGS)
+        .map(|row| row.pattern)
+        .chain(settings::SETTINGS.iter().map(|row| row.pattern));
+    let mut names = Vec::new();
+    for pattern in patterns {
+        let words: Vec<&str> = pattern.split('.').collect();
+        if words.contains(&"END") {
+            names.extend(End::BOTH.iter().map(|end| names::fill(pattern, end.word())));
+        } else if words.contains(&"P") {
+            names.extend(names::PERCENTS.iter().map(|percent| names::fill(pattern, percent)));
+        } else if !names::is_open(pattern) {
+            names.push(pattern.to_owned());
+        }
+    }
+    names
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_name_begins_another() {
+        let patterns: Vec<Vec<&str>> = figures::FIGURES
+            .iter()
+            .chain(figures::READINGS)
+            .map(|row| row.pattern)
+            .chain(settings::SETTINGS.iter().map(|row| row.pattern))
+            .map(|pattern| pattern.split('.').collect())
+            .collect();
+        let open = |part: &str| matches!(part, "END" | "P" | "GEAR" | "NAME" | "ANYTHING");
+        for (i, a) in patterns.iter().enumerate() {
+            for (j, b) in patterns.iter().enumerate() {
+                let begins = a.len() <= b.len() && a.iter().zip(b).all(|(x, y)| x == y || open(x) || open(y));
+                assert!(i == j || !begins, "{} begins {}", a.join("."), b.join("."));
+            }
+        }
+    }
+
+    #[test]
+    fn keys_are_named_once_in_a_block() {
+        for block in BLOCKS {
+            for (i, key) in block.keys.iter().enumerate() {
+                assert!(!block.keys.iter().skip(i + 1).any(|other| other.name == key.name), "{} {}", block.word, key.name);
+                if let Some(or) = key.or {
+                    assert!(block.key(or).is_some(), "{} {} or {or}", block.word, key.name);
+                }
+            }
+        }
+    }
+}

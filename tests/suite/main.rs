@@ -12,4 +12,5 @@ mod quantity;
 mod reference;
 mod reference_notebook;
 mod render;
+mod season;
 mod source;

@@ -1,8 +1,12 @@
 //! Properties of the formulas: what must hold for every machine, not for one worked example.
 
+mod draws;
 mod dual;
+mod first_order;
 mod geometry;
 mod springs;
+mod statistics;
+mod weather;
 
 use dual::Dual;
 

@@ -141,15 +141,6 @@ impl Inputs {
     pub fn names(&self) -> Vec<&str> {
         self.0.keys().map(|key| split(key).0).collect()
     }
-
-    /// The same inputs with one number replaced, in SI: for sensitivities by differences.
-    pub fn with(&self, name: &str, value: f64) -> Inputs {
-        let mut table = self.0.clone();
-        table.retain(|key, _| split(key).0 != name);
-        // Without a suffix a number is SI as it stands.
-        table.insert(name.to_owned(), Value::Float(value));
-        Inputs(table)
-    }
 }
 
 /// What a computation answers, by name without unit, in SI.

@@ -2,7 +2,7 @@
 
 use loambook::physics::chain::{self, Chain};
 use loambook::physics::geometry::{self, Reference, Setup};
-use loambook::physics::{AntiSquat, Attitude, ChainLine, Point};
+use loambook::physics::{AntiSquat, Attitude, ChainLine, Number, Point};
 
 use super::case::{Inputs, Outputs};
 
@@ -30,25 +30,27 @@ fn trail(inputs: &Inputs) -> Outputs {
         .number("normal_trail", geometry::normal_trail(radius, rake, offset))
 }
 
-pub fn reference(inputs: &Inputs) -> Reference<f64> {
-    let (rake, front_radius) = (inputs.number("rake"), inputs.number("front_radius"));
+/// The reference attitude, in numbers of any kind; `number` gives them by name.
+pub fn reference<N: Number>(number: impl Fn(&str) -> N) -> Reference<N> {
+    let (rake, front_radius) = (number("rake"), number("front_radius"));
     Reference {
         rake,
-        wheelbase: inputs.number("wheelbase"),
+        wheelbase: number("wheelbase"),
         front_radius,
-        rear_radius: inputs.number("rear_radius"),
-        offset: geometry::offset_of_trail(front_radius, rake, inputs.number("trail")),
-        fork_height: inputs.number("fork_height"),
-        front_sag: inputs.number("front_sag"),
-        rear_sag: inputs.number("rear_sag"),
-        swingarm: inputs.number("swingarm"),
-        pivot_height: inputs.number("pivot_height"),
+        rear_radius: number("rear_radius"),
+        offset: geometry::offset_of_trail(front_radius, rake, number("trail")),
+        fork_height: number("fork_height"),
+        front_sag: number("front_sag"),
+        rear_sag: number("rear_sag"),
+        swingarm: number("swingarm"),
+        pivot_height: number("pivot_height"),
     }
 }
 
-pub fn setup(inputs: &Inputs, reference: &Reference<f64>) -> Setup<f64> {
+/// The set-up; what `maybe` does not give stays as in the reference.
+pub fn setup<N: Number>(maybe: impl Fn(&str) -> Option<N>, reference: &Reference<N>) -> Setup<N> {
     let standard = reference.setup();
-    let set = |name: &str, otherwise: f64| inputs.maybe(name).unwrap_or(otherwise);
+    let set = |name: &str, otherwise: N| maybe(name).unwrap_or(otherwise);
     Setup {
         front_radius: set("set_front_radius", standard.front_radius),
         rear_radius: set("set_rear_radius", standard.rear_radius),
@@ -60,15 +62,16 @@ pub fn setup(inputs: &Inputs, reference: &Reference<f64>) -> Setup<f64> {
     }
 }
 
-fn point(inputs: &Inputs, x: &str, y: &str) -> Option<Point<f64>> {
-    Some(Point { x: inputs.maybe(x)?, y: inputs.maybe(y)? })
+fn point<N>(maybe: impl Fn(&str) -> Option<N>, x: &str, y: &str) -> Option<Point<N>> {
+    Some(Point { x: maybe(x)?, y: maybe(y)? })
 }
 
-pub fn attitude(inputs: &Inputs) -> Outputs {
-    let reference = reference(inputs);
-    let setup = setup(inputs, &reference);
+fn attitude(inputs: &Inputs) -> Outputs {
+    let maybe = |name: &str| inputs.maybe(name);
+    let reference = reference(|name| inputs.number(name));
+    let setup = setup(maybe, &reference);
     let before = Attitude::of(&reference, &reference.setup()).unwrap();
-    let after = match point(inputs, "mark_x", "mark_y") {
+    let after = match point(maybe, "mark_x", "mark_y") {
         Some(mark) => Attitude::from_mark(&reference, &setup, mark).unwrap(),
         None => Attitude::of(&reference, &setup).unwrap(),
     };
@@ -86,38 +89,45 @@ pub fn attitude(inputs: &Inputs) -> Outputs {
         .number("wheelbase_change", after.wheelbase - before.wheelbase)
         .number("rake_change_sign", (after.rake - before.rake).signum())
         .number("trail_change_sign", (after.trail - before.trail).signum());
-    if let Some(place) = point(inputs, "point_x", "point_y") {
+    if let Some(place) = point(maybe, "point_x", "point_y") {
         let height = after.on_ground(place).y;
         outputs = outputs
             .number("point_height", height)
             .number("point_height_change", height - before.on_ground(place).y);
     }
-    if let Some(centre) = point(inputs, "cog_ahead_of_rear_axle", "cog_height") {
+    if let Some(centre) = point(maybe, "cog_ahead_of_rear_axle", "cog_height") {
         outputs = outputs
             .number("front_share", after.front_share(centre))
             .number("cog_height", after.on_ground(centre).y);
-        let squat = squat_of(inputs, &after, centre);
-        outputs = outputs.number("anti_squat", squat.share);
+        outputs = outputs.number("anti_squat", squat_of(inputs, maybe, &after).unwrap().share);
     }
     outputs
 }
 
-fn squat_of(inputs: &Inputs, attitude: &Attitude<f64>, centre: Point<f64>) -> AntiSquat<f64> {
-    let countershaft = point(inputs, "countershaft_ahead_of_pivot", "countershaft_above_pivot").unwrap();
+/// Anti-squat of an attitude; `inputs` tell the sprockets, `maybe` the places.
+pub fn squat_of<N: Number>(
+    inputs: &Inputs,
+    maybe: impl Fn(&str) -> Option<N>,
+    attitude: &Attitude<N>,
+) -> Option<AntiSquat<N>> {
+    let centre = point(&maybe, "cog_ahead_of_rear_axle", "cog_height")?;
+    let countershaft = point(&maybe, "countershaft_ahead_of_pivot", "countershaft_above_pivot")?;
     let chain = Chain {
-        pitch: chain::pitch(inputs.text("chain")).unwrap(),
+        pitch: chain::pitch(inputs.text("chain"))?,
         front_teeth: inputs.number("front_teeth") as u32,
         rear_teeth: inputs.number("rear_teeth") as u32,
     };
-    let line = ChainLine::of(attitude, countershaft, chain.front_radius(), chain.rear_radius());
-    line.anti_squat(attitude.on_ground(centre).y, attitude.wheelbase).unwrap()
+    let radii = [chain.front_radius(), chain.rear_radius()].map(N::constant);
+    let line = ChainLine::of(attitude, countershaft, radii[0], radii[1]);
+    line.anti_squat(attitude.on_ground(centre).y, attitude.wheelbase)
 }
 
 fn anti_squat(inputs: &Inputs) -> Outputs {
+    let maybe = |name: &str| inputs.maybe(name);
     let line = ChainLine {
-        pivot: point(inputs, "pivot_x", "pivot_y").unwrap(),
+        pivot: point(maybe, "pivot_x", "pivot_y").unwrap(),
         rear_axle: Point { x: 0.0, y: inputs.number("rear_radius") },
-        countershaft: point(inputs, "countershaft_x", "countershaft_y").unwrap(),
+        countershaft: point(maybe, "countershaft_x", "countershaft_y").unwrap(),
         front_sprocket: inputs.number("front_sprocket_radius"),
         rear_sprocket: inputs.number("rear_sprocket_radius"),
     };

@@ -1,0 +1,88 @@
+//! What can be wrong between notebooks.
+
+use crate::finding::{Code, Severity};
+
+const fn code(name: &'static str, severity: Severity, page: &'static str) -> Code {
+    Code { name, severity, since: "0.1.0", page }
+}
+
+pub static NO_KIND: Code = code(
+    "head/kind",
+    Severity::Error,
+    "A notebook that does not say what it is about.\n\nWithout `kind` nothing in it can be placed.\n\n\
+     ```\n+++\nname = \"Corrie\"\n+++\n```\n\nBetter: add `kind = \"machine\"` (or `rider`, `track`, `day`).\n",
+);
+pub static NO_DATE: Code = code(
+    "head/date",
+    Severity::Error,
+    "A day without a date.\n\nSettings carry from day to day by date; a day without one cannot be placed.\n\n\
+     Better: add `date = 2026-04-11` to the head.\n",
+);
+pub static NO_LINK: Code = code(
+    "link/missing",
+    Severity::Warning,
+    "A day that does not say its machine, rider or track, in a book that has no default for it.\n\n\
+     Without the machine nothing can be computed, without the rider no settings carry.\n\n\
+     Better: add `machine = \"NAME\"` to the head, or `[defaults] machine` to `book.toml`.\n",
+);
+pub static UNKNOWN_LINK: Code = code(
+    "link/unknown",
+    Severity::Error,
+    "A machine, rider, track or instrument that does not exist in the book.\n\n\
+     A notebook is known by its file's name without `.md`; an instrument by its name in `book.toml`.\n\n\
+     ```\nmachine = \"corrie-405\"\n```\n\nBetter: take the name that the help offers, or write the notebook.\n",
+);
+pub static SAME_NAME: Code = code(
+    "link/same-name",
+    Severity::Error,
+    "Two notebooks of one kind with one name.\n\nOthers refer to a notebook by its file's name, wherever in the book it \
+     lies; of two with one name only the first can be meant.\n\nBetter: rename one file.\n",
+);
+pub static NO_PHOTO: Code = code(
+    "link/photo",
+    Severity::Warning,
+    "A photo that is not in the book, or that is neither PNG nor JPEG.\n\n\
+     Photos print on the page behind the sheet; nothing is ever fetched from elsewhere.\n\n\
+     Better: put the file into the book and write its path from the notebook.\n",
+);
+pub static UNKNOWN_MENTION: Code = code(
+    "name/mention",
+    Severity::Error,
+    "A code span that begins with `@` and names no figure, reading or setting.\n\n\
+     ```\nThe rider sag came out at `@sag.rear.ridr`.\n```\n\nBetter: take the name that the help offers.\n",
+);
+pub static UNKNOWN_CHAMBER: Code = code(
+    "link/chamber",
+    Severity::Error,
+    "A chamber that the machine's notebook does not have.\n\n\
+     ````\n```pressures\niner = \"189 psi\"\n```\n````\n\nBetter: take the name that the help offers, or add a `chamber NAME` \
+     block to the machine.\n",
+);
+
+pub static NO_LAP_FILE: Code = code(
+    "laps/file",
+    Severity::Error,
+    "A file of lap times that is not there or cannot be read.\n\n\
+     Paths are seen from the book's folder; nothing outside it is read.\n\n\
+     ````\n```stint\nlaps = \"laps/2026-04-11.csv\"\n```\n````\n\nBetter: put the file there, or mend the path.\n",
+);
+pub static NO_LAP_COLUMN: Code = code(
+    "laps/column",
+    Severity::Error,
+    "A file of lap times without the column that is asked for.\n\n\
+     The first line of the file names its columns; `lap` is taken when the stint names none.\n\n\
+     Better: `column = \"…\"` with the name that the file has.\n",
+);
+pub static BAD_LAP_ROW: Code = code(
+    "laps/row",
+    Severity::Warning,
+    "A row of a lap file that holds no lap time.\n\nThe row is left out, and the others count.\n\n\
+     Better: minutes and seconds, `2:04.1`, or seconds, `124.1`; name laps that do not count in `skip`.\n",
+);
+
+/// All of this room's codes.
+pub static CODES: &[&Code] =
+    &[
+    &NO_KIND, &NO_DATE, &NO_LINK, &UNKNOWN_LINK, &SAME_NAME, &NO_PHOTO, &UNKNOWN_MENTION, &UNKNOWN_CHAMBER,
+    &NO_LAP_FILE, &NO_LAP_COLUMN, &BAD_LAP_ROW,
+];

@@ -1,0 +1,72 @@
+//! Heads: a notebook's own, and `book.toml`.
+
+use std::collections::BTreeMap;
+
+use crate::finding::Finding;
+use crate::notebook::{Block, Table};
+use crate::quantity::{UnitDefaults, Units};
+use crate::source::{FileId, Span};
+use crate::vocabulary::blocks::{BookHead, Head};
+use crate::vocabulary::values::UnitChoice;
+use crate::vocabulary::{Header, Reader, Typed};
+
+use super::About;
+
+/// A head's table as if it stood on a fence, so that it is read like any block.
+fn as_block(word: &str, table: &Table) -> Block {
+    let first = Span { end: table.span.start, ..table.span };
+    Block {
+        word: word.to_owned(),
+        word_span: first,
+        arguments: Vec::new(),
+        fence: first,
+        span: table.span,
+        body: table.clone(),
+    }
+}
+
+fn header(word: &'static str, block: &Block) -> Header {
+    Header { word, argument: None, fence: block.fence, span: block.span }
+}
+
+/// The units that a table chooses.
+fn units(choices: &[UnitChoice]) -> Units {
+    let mut units = Units::default();
+    for choice in choices {
+        units.set(choice.kind, choice.unit);
+    }
+    units
+}
+
+/// Reads a notebook's head.
+pub(super) fn read_head(table: &Table, findings: &mut Vec<Finding>) -> (Head, Units) {
+    let block = as_block(Head::SPEC.word, table);
+    let defaults = UnitDefaults::default();
+    let mut reader = Reader::new(&defaults, findings);
+    let head = Head::read(header(Head::SPEC.word, &block), &block, &mut reader);
+    let units = units(&head.others.units);
+    (head, units)
+}
+
+/// Reads `book.toml`.
+pub(super) fn read_about(file: FileId, table: &Table, findings: &mut Vec<Finding>) -> About {
+    let block = as_block(BookHead::SPEC.word, table);
+    let defaults = UnitDefaults::default();
+    let mut reader = Reader::new(&defaults, findings);
+    let head = BookHead::read(header(BookHead::SPEC.word, &block), &block, &mut reader);
+    let instruments: BTreeMap<_, _> =
+        head.others.instruments.into_iter().map(|instrument| (instrument.name.clone(), instrument)).collect();
+    About {
+        file: Some(file),
+        title: head.title.map(|title| title.text),
+        paper: head.paper,
+        units: units(&head.others.units),
+        instruments,
+        tape: head.tape,
+        gauge: head.gauge,
+        scale: head.scale,
+        machine: head.machine,
+        rider: head.rider,
+        folder: head.folder,
+    }
+}

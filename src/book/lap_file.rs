@@ -1,0 +1,97 @@
+//! Files of lap times.
+
+use crate::finding::Finding;
+use crate::quantity::{Kind, UnitDefaults, quantity};
+use crate::source::{Sources, Span, Store, beside, limits};
+use crate::vocabulary::values::Written;
+
+use super::codes;
+
+/// The column that is read when the stint names none.
+const USUAL_COLUMN: &str = "lap";
+
+/// Lap times read from a file, in s.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct LapFile {
+    pub laps: Vec<f64>,
+}
+
+/// What a lap file is known by: the path as written, seen from the book, and the column.
+pub(super) fn key(path: &Written, column: Option<&Written>) -> (String, Option<String>) {
+    (path.text.clone(), column.map(|column| column.text.clone()))
+}
+
+/// Reads one file; what cannot be read is reported at its line, and the rest is kept.
+pub(super) fn read(
+    store: &dyn Store,
+    sources: &mut Sources,
+    path: &Written,
+    column: Option<&Written>,
+    findings: &mut Vec<Finding>,
+) -> LapFile {
+    let unreadable = |reason: String| {
+        Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
+            .found(reason)
+            .help("write the path as seen from the book's folder, such as `laps/2026-04-11.csv`")
+    };
+    // A path in the book, which never leads out of it.
+    let Some(inside) = beside("", &path.text) else {
+        findings.push(unreadable("it is no path inside the book".to_owned()));
+        return LapFile::default();
+    };
+    let text = match store.read(&inside, limits::TABLE_BYTES).map(String::from_utf8) {
+        Ok(Ok(text)) => text,
+        Ok(Err(_)) => {
+            findings.push(unreadable("it is not UTF-8 text".to_owned()));
+            return LapFile::default();
+        }
+        Err(error) => {
+            findings.push(unreadable(error.to_string()));
+            return LapFile::default();
+        }
+    };
+    let file = sources.set(inside, text.clone());
+    let mut rows = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
+    let wanted = column.map_or(USUAL_COLUMN, |column| column.text.as_str());
+    let headings = rows.headers().cloned().unwrap_or_default();
+    let place = headings.iter().position(|heading| heading.trim_start_matches('\u{feff}').eq_ignore_ascii_case(wanted));
+    let Some(place) = place else {
+        let known: Vec<&str> = headings.iter().collect();
+        let span = column.map_or(path.span, |column| column.span);
+        findings.push(
+            Finding::new(&codes::NO_LAP_COLUMN, span, format!("`{}` has no column `{wanted}`", path.text))
+                .see(Span::top(file), "its first line names the columns")
+                .help(format!("write `column = \"…\"`; it has {}", known.join(", "))),
+        );
+        return LapFile::default();
+    };
+    let defaults = UnitDefaults::seconds();
+    let mut laps = Vec::new();
+    for row in rows.records() {
+        let row = match row {
+            Ok(row) => row,
+            Err(error) => {
+                let at = error.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+                findings.push(bad_row(Span::new(file, at, at), "the row cannot be read", path));
+                continue;
+            }
+        };
+        let start = row.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+        let cell = row.get(place).unwrap_or_default();
+        // The line as it lies in the file, without its end.
+        let line = text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+        let span = Span::new(file, start, start + line.len());
+        match quantity(cell, &[Kind::Time], &defaults) {
+            Ok(lap) if lap.value > 0.0 => laps.push(lap.value),
+            _ if cell.is_empty() => findings.push(bad_row(span, "the row has no lap time", path)),
+            _ => findings.push(bad_row(span, &format!("`{cell}` is no lap time"), path)),
+        }
+    }
+    LapFile { laps }
+}
+
+fn bad_row(span: Span, headline: &str, path: &Written) -> Finding {
+    Finding::new(&codes::BAD_LAP_ROW, span, headline)
+        .see(path.span, "the stint reads this file")
+        .help("write minutes and seconds, such as `2:04.1`; the other rows are kept")
+}

@@ -1,0 +1,204 @@
+//! From names to the notebooks and instruments that they mean.
+
+use std::collections::BTreeMap;
+
+use crate::finding::{Finding, closest};
+use crate::notebook::Mention;
+use crate::vocabulary::blocks::{Chamber, Pressures, Sag, Scales, Stint};
+use crate::vocabulary::values::{Assignment, Laps, Written};
+use crate::vocabulary::{self, AnyBlock, names, settings};
+
+use super::{Book, Day, Notebook, codes};
+
+/// What a mention in prose asks for: a name, and the day it is asked of when not this one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Asked<'m> {
+    pub name: &'m str,
+    /// A date, or the name of a day's notebook.
+    pub day: Option<&'m str>,
+}
+
+/// Takes `sag.rear.rider on 2026-04-11` apart.
+pub fn asked(mention: &Mention) -> Asked<'_> {
+    match mention.name.split_once(" on ") {
+        Some((name, day)) => Asked { name: name.trim(), day: Some(day.trim()) },
+        None => Asked { name: mention.name.trim(), day: None },
+    }
+}
+
+/// Finds what a link in a head means among the notebooks of a kind.
+pub(super) fn resolve(
+    what: &str,
+    link: Option<&Written>,
+    among: &BTreeMap<String, Notebook>,
+    day: &Notebook,
+    findings: &mut Vec<Finding>,
+) -> Option<String> {
+    let Some(link) = link else {
+        let help = format!("add `{what} = \"NAME\"` to the head");
+        let place = day.head.header.fence;
+        findings.push(Finding::new(&codes::NO_LINK, place, format!("the day does not say which {what}")).help(help));
+        return None;
+    };
+    if among.contains_key(&link.text) {
+        return Some(link.text.clone());
+    }
+    let known = among.keys().map(String::as_str);
+    findings.push(unknown(&format!("there is no {what} `{}` in the book", link.text), link, known, what));
+    None
+}
+
+fn unknown<'a>(headline: &str, link: &Written, known: impl Iterator<Item = &'a str> + Clone, what: &str) -> Finding {
+    let near = closest(&link.text, known.clone());
+    let mut finding = Finding::new(&codes::UNKNOWN_LINK, link.span, headline);
+    if near.is_empty() {
+        let all: Vec<&str> = known.take(12).collect();
+        finding = if all.is_empty() {
+            finding.help(format!("the book has no {what} yet: `loambook new {what} NAME` starts one"))
+        } else {
+            finding.help(format!("the book has {}", all.join(", ")))
+        };
+    }
+    for name in near {
+        finding = finding.fix(format!("did you mean `{name}`?"), link.span, format!("\"{name}\""));
+    }
+    finding
+}
+
+/// Checks the names inside one notebook: instruments, chambers, mentions.
+pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, findings: &mut Vec<Finding>) {
+    let machine = match day {
+        Some(day) => book.machine(day),
+        None => Some(notebook).filter(|notebook| notebook.chambers().next().is_some()),
+    };
+    for block in &notebook.blocks {
+        for instrument in instruments(block) {
+            if book.instrument(&instrument.text).is_none() {
+                let known = book.about.instruments.keys().map(String::as_str);
+                let mut finding = unknown(
+                    &format!("there is no instrument `{}` in `book.toml`", instrument.text),
+                    instrument,
+                    known,
+                    "instrument",
+                );
+                if book.about.instruments.is_empty() {
+                    finding.remedies.clear();
+                    finding = finding.help(format!(
+                        "add `[instrument.{}]` to `book.toml`, with `resolution = \"1 mm\"` or what it has",
+                        instrument.text
+                    ));
+                }
+                findings.push(finding);
+            }
+        }
+        if let Some(machine) = machine {
+            chambers(machine, block, findings);
+        }
+    }
+    for mention in &notebook.document.mentions {
+        check_mention(book, day, mention, findings);
+    }
+}
+
+fn instruments(block: &AnyBlock) -> Vec<&Written> {
+    match block {
+        AnyBlock::Sag(Sag { tape, .. }) => tape.iter().collect(),
+        AnyBlock::Pressures(Pressures { gauge, .. }) => gauge.iter().collect(),
+        AnyBlock::Scales(Scales { scale, .. }) => scale.iter().collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The settings that a block assigns.
+fn assignments(block: &AnyBlock) -> &[Assignment] {
+    match block {
+        AnyBlock::Settings(block) => &block.others.settings,
+        AnyBlock::Change(block) => &block.others.settings,
+        _ => &[],
+    }
+}
+
+/// Reports chambers that the machine does not have.
+fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
+    let mut report = |name: &str, span| {
+        let Some(open) = names::opened(settings::CHAMBER, name) else { return };
+        if machine.chamber(open).is_some() {
+            return;
+        }
+        let known: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
+        let mut finding = Finding::new(&codes::UNKNOWN_CHAMBER, span, format!("the fork has no chamber `{open}`"));
+        for near in closest(open, known.iter().copied()) {
+            finding = finding.help(format!("did you mean `{near}`?"));
+        }
+        if finding.remedies.is_empty() {
+            finding = finding.help(if known.is_empty() {
+                format!("`{}` has no `chamber` blocks", machine.path)
+            } else {
+                format!("it has {}", known.join(", "))
+            });
+        }
+        findings.push(finding);
+    };
+    for assignment in assignments(block) {
+        report(&assignment.name, assignment.name_span);
+    }
+    match block {
+        AnyBlock::Pressures(pressures) => {
+            for reading in pressures.others.pressures.iter().chain(&pressures.others.found) {
+                report(&reading.name, reading.name_span);
+            }
+        }
+        AnyBlock::BandBlock(band) => band.others.bands.iter().for_each(|band| report(&band.name, band.name_span)),
+        AnyBlock::Limits(limits) => limits.others.limits.iter().for_each(|limit| report(&limit.name, limit.name_span)),
+        AnyBlock::Chamber(Chamber { charged_from: Some(from), .. }) => {
+            report(&settings::named(settings::CHAMBER, &from.text), from.span);
+        }
+        _ => {}
+    }
+}
+
+fn check_mention(book: &Book, day: Option<&Day>, mention: &Mention, findings: &mut Vec<Finding>) {
+    let asked = asked(mention);
+    if vocabulary::lookup(asked.name).is_none() {
+        let headline = format!("there is no figure, reading or setting `{}`", asked.name);
+        let mut finding = Finding::new(&codes::UNKNOWN_MENTION, mention.span, headline);
+        let names = vocabulary::every_name();
+        for near in closest(asked.name, names.iter().map(String::as_str)) {
+            finding = finding.fix(format!("did you mean `@{near}`?"), mention.span, near);
+        }
+        if finding.remedies.is_empty() {
+            finding = finding.help("`loambook words figures` lists them all");
+        }
+        findings.push(finding);
+    }
+    if let Some(other) = asked.day
+        && book.other_day(day, other).is_none()
+    {
+        let link = Written { text: other.to_owned(), span: mention.span };
+        let known = book.days.iter().map(|day| day.notebook.name.as_str());
+        let mut finding = unknown(&format!("there is no day `{other}` for this machine and rider"), &link, known, "day");
+        // The span is the whole mention, so that a bare name would not be an edit.
+        finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
+        findings.push(finding);
+    }
+}
+
+impl Book {
+    /// The day that a mention means: by the name of its notebook, or by its date with the same machine
+    /// and rider.
+    pub fn other_day(&self, day: Option<&Day>, asked: &str) -> Option<&Day> {
+        let same = |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);
+        self.days
+            .iter()
+            .find(|other| other.notebook.name == asked)
+            .or_else(|| self.days.iter().filter(same).find(|other| other.is_dated && other.date.to_string() == asked))
+    }
+
+    /// Files of lap times that stints point to, with the place of the path.
+    pub fn lap_files(&self) -> impl Iterator<Item = &Written> {
+        self.days.iter().flat_map(|day| day.notebook.all::<Stint>()).filter_map(|stint| match &stint.laps {
+            Some(Laps::File(path)) => Some(path),
+            _ => None,
+        })
+    }
+}

@@ -1,0 +1,206 @@
+//! From files to a book.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use crate::finding::Finding;
+use crate::notebook::{self, BlockWord};
+use crate::quantity::UnitDefaults;
+use crate::source::{FileId, ReadError, Sources, Span, Store, beside, read_book};
+use crate::vocabulary::blocks::{self, BLOCKS, Stint};
+use crate::vocabulary::values::Laps;
+use crate::vocabulary::NotebookKind;
+
+use super::head::{read_about, read_head};
+use super::lap_file::{self, LapFile};
+use super::{About, Book, Day, Notebook, codes, links};
+
+/// Reads, types and links all notebooks of a store.
+///
+/// # Errors
+/// Where the book as a whole cannot be listed. Whatever is wrong inside a file is a finding.
+pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
+    let files = read_book(store)?;
+    let mut findings: Vec<Finding> = files.faults.iter().map(notebook::fault_finding).collect();
+    let mut about = About::default();
+    if let Some(file) = files.book {
+        let (table, reported) = notebook::parse_table(file, files.sources.whole(file));
+        findings.extend(reported);
+        about = read_about(file, &table, &mut findings);
+    }
+
+    // Files do not know of each other: they are read in parallel and gathered in their own order.
+    let defaults = UnitDefaults::from(&about.units);
+    let read: Vec<(Option<Notebook>, Vec<Finding>)> = files
+        .notebooks
+        .par_iter()
+        .map(|&file| {
+            let mut reported = Vec::new();
+            (read_notebook(file, &files.sources, &defaults, &mut reported), reported)
+        })
+        .collect();
+
+    let mut book = Book {
+        sources: files.sources,
+        about,
+        machines: BTreeMap::new(),
+        riders: BTreeMap::new(),
+        tracks: BTreeMap::new(),
+        days: Vec::new(),
+        lap_files: BTreeMap::new(),
+    };
+    let mut days = Vec::new();
+    for (notebook, reported) in read {
+        findings.extend(reported);
+        let Some(notebook) = notebook else { continue };
+        let among = match notebook.kind {
+            NotebookKind::Machine => &mut book.machines,
+            NotebookKind::Rider => &mut book.riders,
+            NotebookKind::Track => &mut book.tracks,
+            NotebookKind::Day => {
+                days.push(notebook);
+                continue;
+            }
+        };
+        if let Some(first) = among.get(&notebook.name) {
+            let kind = notebook.kind.word();
+            findings.push(
+                Finding::new(
+                    &codes::SAME_NAME,
+                    Span::top(notebook.document.file),
+                    format!("there are two {kind}s named `{}`", notebook.name),
+                )
+                .see(Span::top(first.document.file), "the first")
+                .help("rename one of the files"),
+            );
+            continue;
+        }
+        among.insert(notebook.name.clone(), notebook);
+    }
+    link_days(&mut book, days, &mut findings);
+    read_lap_files(&mut book, store, &mut findings);
+    check_photos(&book, store, &mut findings);
+    for notebook in book.notebooks() {
+        let day = book.days.iter().find(|day| std::ptr::eq(&day.notebook, notebook));
+        links::check(&book, notebook, day, &mut findings);
+    }
+    Ok((book, findings))
+}
+
+/// Whether a fence's word is a block's, nearly one, or prose.
+fn block_word(word: &str) -> BlockWord {
+    if blocks::spec(word).is_some() {
+        return BlockWord::Known;
+    }
+    let near = crate::finding::closest(word, BLOCKS.iter().map(|spec| spec.word));
+    if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
+}
+
+fn read_notebook(
+    file: FileId,
+    sources: &Sources,
+    defaults: &UnitDefaults,
+    findings: &mut Vec<Finding>,
+) -> Option<Notebook> {
+    let (document, reported) = notebook::parse(file, sources.whole(file), &block_word);
+    findings.extend(reported);
+    let table = document.head.clone()?;
+    let (head, units) = read_head(&table, findings);
+    let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
+    let Some(kind) = kind else {
+        // A kind that is there and wrong was reported when it was read.
+        if head.kind.is_none() && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
+            findings.push(
+                Finding::new(&codes::NO_KIND, head.header.fence, "the notebook does not say what it is about")
+                    .help("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`"),
+            );
+        }
+        return None;
+    };
+    // A rider's own units are for showing: they never change what a number means.
+    Some(Notebook::new(sources.path(file).to_owned(), kind, head, units, document, defaults, findings))
+}
+
+/// Puts the days in order and finds what each is about.
+fn link_days(book: &mut Book, notebooks: Vec<Notebook>, findings: &mut Vec<Finding>) {
+    let mut days: Vec<Day> = Vec::with_capacity(notebooks.len());
+    for notebook in notebooks {
+        let head = &notebook.head;
+        let date = head.date;
+        if date.is_none() && !has_date(&notebook) {
+            findings.push(
+                Finding::new(&codes::NO_DATE, head.header.fence, "the day has no date")
+                    .help("add `date = 2026-04-11` (its own) to the head"),
+            );
+        }
+        let about = &book.about;
+        let machine = head.machine.as_ref().or(about.machine.as_ref());
+        let rider = head.rider.as_ref().or(about.rider.as_ref());
+        let machine = links::resolve("machine", machine, &book.machines, &notebook, findings);
+        let rider = links::resolve("rider", rider, &book.riders, &notebook, findings);
+        let track = links::resolve("track", head.track.as_ref(), &book.tracks, &notebook, findings);
+        days.push(Day {
+            date: date.map_or(Date::ZERO, |dated| dated.date),
+            date_span: date.map_or(head.header.fence, |dated| dated.span),
+            is_dated: date.is_some(),
+            machine,
+            rider,
+            track,
+            notebook,
+        });
+    }
+    days.sort_by(|a, b| (a.date, &a.notebook.path).cmp(&(b.date, &b.notebook.path)));
+    book.days = days;
+}
+
+/// Whether the head has a date at all: one that cannot be read was reported where it stands.
+fn has_date(notebook: &Notebook) -> bool {
+    let head = notebook.document.head.as_ref();
+    head.is_some_and(|head| head.entries.iter().any(|entry| entry.key == blocks::Head::date))
+}
+
+fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {
+    let mut read: BTreeMap<(String, Option<String>), LapFile> = BTreeMap::new();
+    for day in &book.days {
+        for stint in day.notebook.all::<Stint>() {
+            let Some(Laps::File(path)) = &stint.laps else { continue };
+            let key = lap_file::key(path, stint.column.as_ref());
+            if !read.contains_key(&key) {
+                read.insert(key, lap_file::read(store, &mut book.sources, path, stint.column.as_ref(), findings));
+            }
+        }
+    }
+    book.lap_files = read;
+}
+
+fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
+    // The listing is only asked for where a notebook has photos at all.
+    let mut listed: Option<Vec<String>> = None;
+    for notebook in book.notebooks() {
+        for image in &notebook.document.images {
+            let known = listed.get_or_insert_with(|| {
+                store.list().map(|list| list.files.into_iter().map(|file| file.path).collect()).unwrap_or_default()
+            });
+            let path = beside(&notebook.path, &image.target);
+            let lower = image.target.to_lowercase();
+            let is_photo = [".png", ".jpg", ".jpeg"].iter().any(|ending| lower.ends_with(ending));
+            let (headline, help) = match path {
+                None => (
+                    format!("`{}` is no file of the book", image.target),
+                    "put the photo into the book and write its path, seen from this notebook",
+                ),
+                Some(path) if known.binary_search(&path).is_err() => (
+                    format!("there is no photo `{path}` in the book"),
+                    "put the photo there, or mend the path; paths are seen from the notebook",
+                ),
+                Some(_) if !is_photo => {
+                    (format!("`{}` is neither PNG nor JPEG", image.target), "only those two are printed")
+                }
+                Some(_) => continue,
+            };
+            findings.push(Finding::new(&codes::NO_PHOTO, image.span, headline).help(help));
+        }
+    }
+}

@@ -1,0 +1,144 @@
+//! One notebook, typed.
+
+use crate::finding::Finding;
+use crate::notebook::{Document, Value};
+use crate::quantity::{UnitDefaults, Units};
+use crate::source::Span;
+use crate::vocabulary::blocks::{self, AnyBlock, Fenced, Head};
+use crate::vocabulary::{Argument, NotebookKind, Reader, codes};
+
+/// One notebook: its head, and its blocks in the order of the file.
+#[derive(Debug)]
+pub struct Notebook {
+    /// Relative to the book.
+    pub path: String,
+    /// By which others refer to it: the file's name without `.md`.
+    pub name: String,
+    pub kind: NotebookKind,
+    /// As printed.
+    pub title: String,
+    /// The units that the notebook sets for itself.
+    pub units: Units,
+    pub head: Head,
+    pub document: Document,
+    /// Blocks that count, in the order of the file.
+    pub blocks: Vec<AnyBlock>,
+    /// Fences of blocks that are kept on the page and out of every computation, with the reason.
+    pub voided: Vec<Voided>,
+}
+
+/// A block that no longer counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Voided {
+    pub word: String,
+    pub span: Span,
+    pub why: String,
+}
+
+const VOID: &str = "void";
+
+impl Notebook {
+    /// All blocks of a type, in the order of the file.
+    pub fn all<T: Fenced + 'static>(&self) -> impl DoubleEndedIterator<Item = &T> {
+        self.blocks.iter().filter_map(T::of)
+    }
+
+    /// The last block of a type: where one is there twice, the later counts.
+    pub fn last<T: Fenced + 'static>(&self) -> Option<&T> {
+        self.all::<T>().next_back()
+    }
+
+    /// Types a document's blocks. The head was read already, as it tells which units and which kind.
+    pub(super) fn new(
+        path: String,
+        kind: NotebookKind,
+        head: Head,
+        own_units: Units,
+        document: Document,
+        units: &UnitDefaults,
+        findings: &mut Vec<Finding>,
+    ) -> Self {
+        let file_name = path.rsplit('/').next().unwrap_or(&path);
+        let name = file_name.strip_suffix(".md").unwrap_or(file_name).to_owned();
+        let title = head
+            .name
+            .as_ref()
+            .map(|name| name.text.clone())
+            .or_else(|| document.title.clone())
+            .unwrap_or_else(|| name.clone());
+        let mut notebook = Self {
+            path,
+            name,
+            kind,
+            title,
+            units: own_units,
+            head,
+            blocks: Vec::with_capacity(document.blocks.len()),
+            voided: Vec::new(),
+            document,
+        };
+        let mut typed = std::mem::take(&mut notebook.blocks);
+        for block in &notebook.document.blocks {
+            // A word that is no block's but nearly one was reported when the fence was read.
+            let Some(spec) = blocks::spec(&block.word) else { continue };
+            if !spec.places.contains(&kind) {
+                let places: Vec<String> = spec.places.iter().map(|kind| format!("a {}'s notebook", kind.word())).collect();
+                findings.push(
+                    Finding::new(
+                        &codes::MISPLACED,
+                        block.word_span,
+                        format!("`{}` does not belong in a {}'s notebook", spec.word, kind.word()),
+                    )
+                    .help(format!("it belongs in {}", places.join(" or "))),
+                );
+                continue;
+            }
+            if let Some(void) = block.body.entries.iter().find(|entry| entry.key == VOID) {
+                let why = match &void.value.value {
+                    Value::Text(text) => text.text.clone(),
+                    _ => String::new(),
+                };
+                if why.trim().is_empty() {
+                    findings.push(
+                        Finding::new(&codes::WRONG_FORM, void.value.span, "`void` does not say why")
+                            .help("write `void = \"why\"`"),
+                    );
+                }
+                notebook.voided.push(Voided { word: block.word.clone(), span: block.span, why });
+                continue;
+            }
+            let mut reader = Reader::new(units, findings);
+            let header = reader.header(spec, block);
+            if header.argument.is_none() && matches!(spec.argument, Argument::End | Argument::Name | Argument::OneOf(_)) {
+                // Without its word nobody can tell what it is about; its keys are still looked at.
+                let _ = blocks::read(spec, header, block, &mut reader);
+                continue;
+            }
+            typed.extend(blocks::read(spec, header, block, &mut reader));
+        }
+        notebook.blocks = typed;
+        report_repeats(&notebook, findings);
+        notebook
+    }
+}
+
+/// Blocks of hardware stand once, or once for each word behind them.
+fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
+    if notebook.kind == NotebookKind::Day {
+        return;
+    }
+    for (index, block) in notebook.blocks.iter().enumerate() {
+        let header = block.header();
+        let repeats = matches!(block, AnyBlock::Valving(_) | AnyBlock::Expect(_));
+        let before = notebook.blocks.iter().take(index).find(|other| {
+            other.header().word == header.word && other.header().argument() == header.argument()
+        });
+        if let (false, Some(before)) = (repeats, before) {
+            findings.push(
+                Finding::new(&codes::REPEATED, header.fence, format!("`{}` stands here a second time", header.word))
+                    .see(before.header().fence, "first here; only the later counts")
+                    .help("bring them together, or write `void = \"why\"` into one"),
+            );
+        }
+    }
+}

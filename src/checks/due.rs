@@ -1,0 +1,139 @@
+//! What is due to be looked at or serviced.
+//!
+//! A band's `recheck` and a service's `every` count days on the calendar or hours ridden, from when the thing was
+//! last measured, ticked off in `checked`, or serviced.
+
+use jiff::civil::Date;
+
+use crate::book::{Book, Notebook};
+use crate::season::{Season, State};
+use crate::source::Span;
+use crate::vocabulary;
+use crate::vocabulary::blocks::{BandBlock, ServiceBlock};
+use crate::vocabulary::values::{Interval, IntervalLength, LastDone};
+
+/// Seconds in an hour.
+const HOUR: f64 = 3600.0;
+
+/// Something that is looked at or serviced at intervals.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Due {
+    /// The name of the figure, reading, setting or service.
+    pub name: String,
+    pub is_service: bool,
+    /// When it was last seen to.
+    pub last: Option<Last>,
+    /// Where the interval is written.
+    pub span: Span,
+    pub interval: IntervalLength,
+    /// The last day on which it is not overdue, for intervals of days.
+    pub until: Option<Date>,
+    /// Hours on the machine up to which it is not overdue, in s.
+    pub until_ridden: Option<f64>,
+    /// Hours on the machine now, in s.
+    pub ridden: Option<f64>,
+    pub is_overdue: bool,
+}
+
+/// When something was last seen to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Last {
+    pub date: Option<Date>,
+    /// Hours on the machine then, in s.
+    pub ridden: Option<f64>,
+    pub span: Span,
+}
+
+impl Due {
+    /// As it stands on a sheet.
+    pub fn label(&self) -> String {
+        match vocabulary::lookup(&self.name) {
+            Some(named) if !self.is_service => named.label_for(&self.name),
+            _ => self.name.clone(),
+        }
+    }
+
+    /// Since when, and how often it is wanted.
+    pub fn why(&self) -> String {
+        let every = match self.interval {
+            IntervalLength::Days(days) => format!("every {}", counted(days, "day")),
+            IntervalLength::Ridden(ridden) => format!("every {}", counted(ridden / HOUR, "hour")),
+        };
+        match &self.last {
+            None => format!("never on file; {every}"),
+            Some(Last { date, ridden, .. }) => match (self.interval, date, ridden) {
+                (IntervalLength::Ridden(_), _, Some(then)) => {
+                    let since = (self.ridden.unwrap_or(*then) - then) / HOUR;
+                    format!("{} ridden since; {every}", counted(since, "hour"))
+                }
+                (_, Some(date), _) => format!("last on {date}; {every}"),
+                _ => every,
+            },
+        }
+    }
+}
+
+/// `30 days`, `1 day`, `2.5 hours`.
+fn counted(number: f64, word: &str) -> String {
+    let rounded = (number * 10.0).round() / 10.0;
+    if rounded == 1.0 { format!("1 {word}") } else { format!("{rounded} {word}s") }
+}
+
+/// What is overdue on a date, as things stand at the end of a day.
+pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
+    let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { return Vec::new() };
+    let Some(machine) = book.machine(about) else { return Vec::new() };
+    schedule(machine, replay.end(), on).into_iter().filter(|due| due.is_overdue).collect()
+}
+
+/// Everything on a machine that is looked at or serviced at intervals, in the order of its notebook.
+pub fn schedule(machine: &Notebook, state: &State, on: Date) -> Vec<Due> {
+    let mut all = Vec::new();
+    let ridden = state.hours().map(|hours| hours.ridden);
+    for band in machine.all::<BandBlock>().flat_map(|block| &block.others.bands) {
+        let Some(recheck) = band.recheck else { continue };
+        all.push(entry(&band.name, false, recheck, last_seen(state, &band.name), ridden, on));
+    }
+    for service in machine.all::<ServiceBlock>().flat_map(|block| &block.others.services) {
+        let Some(every) = service.every else { continue };
+        let written = service.last.map(|last| match last {
+            LastDone::On(dated) => Last { date: Some(dated.date), ridden: None, span: dated.span },
+            LastDone::At(given) => Last { date: None, ridden: Some(given.value()), span: given.span },
+        });
+        // What a day ticked off is later than what the machine's notebook says.
+        let last = last_seen(state, &service.name).or(written);
+        all.push(entry(&service.name, true, every, last, ridden, on));
+    }
+    all
+}
+
+fn last_seen(state: &State, name: &str) -> Option<Last> {
+    state.seen(name).map(|seen| Last { date: Some(seen.date), ridden: seen.ridden, span: seen.span })
+}
+
+fn entry(name: &str, is_service: bool, every: Interval, last: Option<Last>, ridden: Option<f64>, on: Date) -> Due {
+    let mut due = Due {
+        name: name.to_owned(),
+        is_service,
+        last,
+        span: every.span,
+        interval: every.length,
+        until: None,
+        until_ridden: None,
+        ridden,
+        is_overdue: last.is_none(),
+    };
+    match every.length {
+        IntervalLength::Days(days) => {
+            let whole = jiff::Span::new().try_days(days.floor() as i64).unwrap_or_default();
+            due.until = last.and_then(|last| last.date).and_then(|date| date.checked_add(whole).ok());
+            due.is_overdue |= due.until.is_some_and(|until| until < on);
+        }
+        IntervalLength::Ridden(length) => {
+            // Hours that nobody counted when it was done are counted from nothing.
+            due.until_ridden = last.map(|last| last.ridden.unwrap_or(0.0) + length);
+            due.is_overdue |= matches!((due.until_ridden, ridden), (Some(until), Some(now)) if now > until);
+        }
+    }
+    due
+}

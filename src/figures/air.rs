@@ -1,0 +1,172 @@
+//! The day's air, and what it asks of the engine.
+
+use crate::physics::{Number, engine, weather};
+use crate::vocabulary::blocks::{BY_FLOW, Carburettor, Conditions};
+use crate::vocabulary::values::Given;
+
+use super::assumptions;
+use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::recorder::Recorder;
+
+impl<'a, R: Recorder> Bench<'a, R> {
+    fn conditions(&self, key: &str) -> Got<&'a Conditions> {
+        self.here.state.conditions().ok_or_else(|| missing("conditions", key, "day"))
+    }
+
+    /// A temperature as written, in K.
+    pub(super) fn temperature(&self, given: &Given, key: &'static str) -> R::Number {
+        self.reading_of_given(given, key)
+    }
+
+    /// Height over the sea at the gate, in m: the day's, else the track's, named as assumed.
+    fn gate_elevation(&self) -> Option<f64> {
+        if let Some(elevation) = self.here.state.conditions().and_then(|conditions| conditions.elevation) {
+            self.rests_on(elevation.span);
+            return Some(elevation.value());
+        }
+        let elevation = self.here.track?.track_block()?.elevation?;
+        self.rests_on(elevation.span);
+        self.assume_text("at the track's height");
+        Some(elevation.value())
+    }
+
+    /// Pressure of the air at the gate, absolute, in Pa.
+    pub(super) fn gate_atmosphere(&self) -> R::Number {
+        let got = self.part("gate atmosphere", |bench| {
+            let conditions = bench.here.state.conditions();
+            if let Some(pressure) = conditions.and_then(|conditions| conditions.pressure.as_ref()) {
+                return Ok(bench.reading_of_given(pressure, Conditions::pressure));
+            }
+            let elevation = bench.gate_elevation();
+            Ok(bench.at_height(bench.sea_level(), elevation))
+        });
+        got.unwrap_or_else(|_| self.assume(&assumptions::STANDARD_PRESSURE))
+    }
+
+    /// The day's pressure at sea level, in Pa: as given, else standard and named as assumed.
+    fn sea_level(&self) -> R::Number {
+        let conditions = self.here.state.conditions();
+        match conditions.and_then(|conditions| conditions.sea_level_pressure.as_ref()) {
+            Some(pressure) => self.reading_of_given(pressure, Conditions::sea_level_pressure),
+            None => self.assume(&assumptions::STANDARD_PRESSURE),
+        }
+    }
+
+    fn at_height(&self, sea_level: R::Number, elevation: Option<f64>) -> R::Number {
+        match elevation {
+            Some(elevation) => weather::station_pressure(sea_level, R::Number::constant(elevation)),
+            None => sea_level,
+        }
+    }
+
+    /// Pressure of the air at another height on the same day, absolute, in Pa; at the gate's own where no height is
+    /// given.
+    pub(super) fn atmosphere_at(&self, elevation: Option<f64>) -> R::Number {
+        let Some(elevation) = elevation else { return self.gate_atmosphere() };
+        let given = self.here.state.conditions().and_then(|conditions| conditions.pressure.as_ref());
+        match (given, self.gate_elevation()) {
+            // The station's pressure tells what it would be at sea level, and that what it is elsewhere.
+            (Some(_), Some(gate)) => {
+                let sea_level = weather::sea_level_pressure(self.gate_atmosphere(), R::Number::constant(gate));
+                self.at_height(sea_level, Some(elevation))
+            }
+            (Some(_), None) => self.gate_atmosphere(),
+            (None, _) => self.at_height(self.sea_level(), Some(elevation)),
+        }
+    }
+
+    /// Air of the day: pressure in Pa, temperature in K, relative humidity.
+    fn moist_air(&self) -> Got<(R::Number, R::Number, R::Number)> {
+        let conditions = self.conditions(Conditions::air)?;
+        let air = conditions.air.as_ref().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
+        let humidity = conditions.humidity.as_ref().ok_or_else(|| missing("conditions", Conditions::humidity, "day"))?;
+        Ok((
+            self.gate_atmosphere(),
+            self.temperature(air, Conditions::air),
+            self.reading_of_given(humidity, Conditions::humidity),
+        ))
+    }
+
+    /// In kg/m³.
+    pub(super) fn air_density(&self) -> Got<R::Number> {
+        self.part("air density", |bench| {
+            let (pressure, temperature, humidity) = bench.moist_air()?;
+            Ok(weather::air_density(pressure, temperature, humidity))
+        })
+    }
+
+    pub(super) fn relative_density(&self) -> Got<R::Number> {
+        Ok(self.air_density()? / weather::STANDARD_DENSITY)
+    }
+
+    /// In m.
+    pub(super) fn density_altitude(&self) -> Got<R::Number> {
+        weather::density_altitude(self.air_density()?).ok_or_else(|| cannot("the standard atmosphere is nowhere as thin"))
+    }
+
+    fn dry_pressure(&self) -> Got<(R::Number, R::Number)> {
+        let (pressure, temperature, humidity) = self.moist_air()?;
+        Ok((weather::dry_pressure(pressure, temperature, humidity), temperature))
+    }
+
+    pub(super) fn power_sae(&self) -> Got<R::Number> {
+        let (dry, temperature) = self.dry_pressure()?;
+        if !engine::sae_j1349_covers(dry.value(), temperature.value()) {
+            self.assume_text("outside the range of SAE J1349");
+        }
+        Ok(engine::sae_j1349(dry, temperature))
+    }
+
+    pub(super) fn power_iso(&self) -> Got<R::Number> {
+        let (dry, temperature) = self.dry_pressure()?;
+        if !engine::iso_1585_covers(dry.value(), temperature.value()) {
+            self.assume_text("outside the range of ISO 1585");
+        }
+        Ok(engine::iso_1585(dry, temperature))
+    }
+
+    fn carburettor(&self) -> Got<&'a Carburettor> {
+        self.machine()?.carburettor().ok_or_else(|| missing("carburettor", Carburettor::main, "machine"))
+    }
+
+    /// The ideal number of the main jet.
+    pub(super) fn jet_for_air(&self) -> Got<R::Number> {
+        self.part("jet for air", |bench| {
+            let block = bench.carburettor()?;
+            let origin = |key| Origin { header: &block.header, key };
+            let need = |key| missing("carburettor", key, "machine");
+            let main = block.main.as_ref().ok_or_else(|| need(Carburettor::main))?;
+            let air = block.tuned_air.as_ref().ok_or_else(|| need(Carburettor::tuned_air))?;
+            let pressure = block.tuned_pressure.as_ref().ok_or_else(|| need(Carburettor::tuned_pressure))?;
+            let numbering = block.numbering.as_ref().ok_or_else(|| need(Carburettor::numbering))?;
+            let humidity = match &block.tuned_humidity {
+                Some(humidity) => bench.given(humidity, origin(Carburettor::tuned_humidity)),
+                None => {
+                    bench.assume_text("tuned in dry air");
+                    R::Number::constant(0.0)
+                }
+            };
+            let tuned = weather::air_density(
+                bench.given(pressure, origin(Carburettor::tuned_pressure)),
+                bench.given(air, origin(Carburettor::tuned_air)),
+                humidity,
+            );
+            let numbering = if numbering.text == BY_FLOW { engine::Numbering::Flow } else { engine::Numbering::Diameter };
+            let main = bench.given(main, origin(Carburettor::main));
+            Ok(engine::jet_for_air(main, bench.air_density()? / tuned, numbering))
+        })
+    }
+
+    /// The jet on hand that is nearest and not leaner.
+    pub(super) fn jet_on_hand(&self) -> Got<R::Number> {
+        let block = self.carburettor()?;
+        let hand = block.on_hand.as_ref().ok_or_else(|| missing("carburettor", Carburettor::on_hand, "machine"))?;
+        self.rests_on(hand.span);
+        let numbers: Vec<f64> = hand.values.iter().map(Given::value).collect();
+        let ideal = self.jet_for_air()?;
+        // A jet is one or another: it has no uncertainty of its own.
+        engine::jet_on_hand(ideal.value(), &numbers)
+            .map(R::Number::constant)
+            .ok_or_else(|| cannot("every jet on hand is leaner than this air asks for"))
+    }
+}

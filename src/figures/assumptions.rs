@@ -1,0 +1,42 @@
+//! What is taken when nobody wrote it, and how far it may be off (k = 2): one table.
+
+use crate::quantity::Kind;
+
+/// A value that stands in for one that nobody wrote.
+#[derive(Debug)]
+pub struct Assumption {
+    /// What the error source is known by.
+    pub id: &'static str,
+    /// In the SI base unit.
+    pub value: f64,
+    /// Expanded (k = 2), in the same unit.
+    pub spread: f64,
+    pub kind: Kind,
+    /// As it is named wherever a figure rests on it.
+    pub text: &'static str,
+}
+
+macro_rules! assumptions {
+    ($($name:ident $id:literal, $value:expr, $spread:expr, $kind:ident, $text:literal;)*) => {
+        $(pub static $name: Assumption =
+            Assumption { id: $id, value: $value, spread: $spread, kind: Kind::$kind, text: $text };)*
+
+        /// All of them, for the reference.
+        pub static ASSUMPTIONS: &[&Assumption] = &[$(&$name,)*];
+    };
+}
+
+// Common practice, no source; the spreads are this project's own judgement.
+assumptions! {
+    UNSPRUNG_FRONT "assumed/unsprung front", 20.0, 3.0, Mass, "front unsprung mass 20 ± 3 kg";
+    UNSPRUNG_REAR "assumed/unsprung rear", 25.0, 3.0, Mass, "rear unsprung mass 25 ± 3 kg";
+    RIDER_REAR_SHARE "assumed/rider rear share", 0.6, 0.05, Share, "rider's rear share 60 ± 5 %";
+    STANDARD_PRESSURE "assumed/air pressure", 101_325.0, 2_000.0, AbsolutePressure, "standard air pressure 1013 ± 20 hPa";
+    RIDE_EXPONENT "assumed/ride exponent", 1.3, 0.1, Number, "riding exponent 1.3 ± 0.1";
+    MEASURED_FORK_HEIGHT "assumed/measured at fork height", 0.0, 0.005, Length, "frame measured at the standard fork height ± 5 mm";
+    MEASURED_FRONT_SAG "assumed/measured at front sag", 0.0, 0.005, Length, "frame measured with no front sag ± 5 mm";
+    MEASURED_REAR_SAG "assumed/measured at rear sag", 0.0, 0.005, Length, "frame measured with no rear sag ± 5 mm";
+}
+
+/// Two springs in a fork, where the machine does not say.
+pub const FORK_SPRINGS: f64 = 2.0;

@@ -1,0 +1,460 @@
+//! The bench: one place of a notebook with everything that holds there, on which figures are worked out.
+//!
+//! Each part is worked out once and when something asks. While it is, the bench notes which readings it
+//! rests on and what was assumed, and hands every reading over as a number that remembers its error.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use crate::book::{Book, Day, Notebook};
+use crate::physics::uncertainty::Reading;
+use crate::physics::{Leverage, Number};
+use crate::physics::geometry::{Attitude, Setup};
+use crate::quantity::Kind;
+use crate::season::{Held, HeldValue, State};
+use crate::source::Span;
+use crate::vocabulary::values::{Given, Readings, Written};
+use crate::vocabulary::{End, Header};
+
+use super::assumptions::Assumption;
+use super::figure::{Absent, Missing, Source};
+use super::geometry::Stance;
+use super::recorder::Recorder;
+
+/// A part of a figure, or why it could not be had.
+pub type Got<T> = Result<T, Absent>;
+
+/// What is known about an error source besides its derivative.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SourceNote {
+    pub id: String,
+    /// In words, for people: `rear aboard, 2026-04-11`.
+    pub label: String,
+    pub kind: Kind,
+    /// Standard uncertainty, in the SI base unit of the kind.
+    pub u: f64,
+    pub freedom: f64,
+    pub nominal: f64,
+    pub shape: Shape,
+    pub span: Option<Span>,
+}
+
+/// How an error is spread, for drawing from it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    Normal,
+    /// Anywhere within a half-width, with equal chance: a bias.
+    Rectangular,
+}
+
+/// What a part rests on.
+#[derive(Debug, Clone, Default)]
+struct Trace {
+    assumed: Vec<String>,
+    from: Vec<Span>,
+}
+
+impl Trace {
+    fn add(&mut self, other: &Self) {
+        for text in &other.assumed {
+            if !self.assumed.contains(text) {
+                self.assumed.push(text.clone());
+            }
+        }
+        for span in &other.from {
+            if !self.from.contains(span) {
+                self.from.push(*span);
+            }
+        }
+    }
+}
+
+/// What a day and its place give to work with.
+#[derive(Clone, Copy)]
+pub struct Here<'a> {
+    pub book: &'a Book,
+    pub day: Option<&'a Day>,
+    pub machine: Option<&'a Notebook>,
+    pub track: Option<&'a Notebook>,
+    pub state: &'a State,
+    /// The machine's standard setting.
+    pub standard: Option<&'a BTreeMap<String, Held>>,
+}
+
+/// How far each source is off, for a draw of a Monte Carlo.
+pub type Shift<'a> = &'a dyn Fn(&SourceNote) -> f64;
+
+/// One place of a notebook, to work on.
+pub struct Bench<'a, R: Recorder> {
+    pub(super) here: Here<'a>,
+    pub(super) recorder: R,
+    shift: Option<Shift<'a>>,
+    notes: RefCell<Vec<SourceNote>>,
+    sources: RefCell<BTreeMap<String, R::Number>>,
+    traces: RefCell<Vec<Trace>>,
+    memo: RefCell<BTreeMap<String, (Got<R::Number>, Trace)>>,
+    stances: RefCell<BTreeMap<Stance, (Got<Standing<R::Number>>, Trace)>>,
+    leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
+}
+
+/// An attitude and the set-up that stands so.
+type Standing<N> = (Attitude<N>, Setup<N>);
+
+/// Where a reading stands, for its id.
+#[derive(Clone, Copy)]
+pub(super) struct Origin<'a> {
+    pub header: &'a Header,
+    pub key: &'static str,
+}
+
+impl<'a, R: Recorder> Bench<'a, R> {
+    pub fn new(here: Here<'a>, recorder: R) -> Self {
+        Self {
+            here,
+            recorder,
+            shift: None,
+            notes: RefCell::default(),
+            sources: RefCell::default(),
+            traces: RefCell::new(vec![Trace::default()]),
+            memo: RefCell::default(),
+            stances: RefCell::default(),
+            leverages: RefCell::default(),
+        }
+    }
+
+    /// The same place with every error source moved by what the function says.
+    #[must_use]
+    pub fn shifted(mut self, shift: Shift<'a>) -> Self {
+        self.shift = Some(shift);
+        self
+    }
+
+    /// Works a part out, or remembers it; either way its trace is added to whatever asked.
+    pub(super) fn part(&self, key: &str, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
+        if let Some((got, trace)) = self.memo.borrow().get(key) {
+            self.note(trace);
+            return got.clone();
+        }
+        let (got, trace) = self.traced(work);
+        self.note(&trace);
+        self.memo.borrow_mut().insert(key.to_owned(), (got.clone(), trace));
+        got
+    }
+
+    /// Works an attitude out, or remembers it.
+    pub(super) fn stance(
+        &self,
+        stance: Stance,
+        work: impl FnOnce() -> Got<Standing<R::Number>>,
+    ) -> Got<Standing<R::Number>> {
+        if let Some((got, trace)) = self.stances.borrow().get(&stance) {
+            self.note(trace);
+            return got.clone();
+        }
+        let (got, trace) = self.traced(|_| work());
+        self.note(&trace);
+        self.stances.borrow_mut().insert(stance, (got.clone(), trace));
+        got
+    }
+
+    /// Works something out and returns what it rests on, without noting it for whoever asked.
+    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Trace) {
+        self.traces.borrow_mut().push(Trace::default());
+        let got = work(self);
+        let trace = self.traces.borrow_mut().pop().unwrap_or_default();
+        (got, trace)
+    }
+
+    /// Works something out for a figure: the value with its assumptions and places.
+    pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<String>, Vec<Span>) {
+        let (got, trace) = self.traced(work);
+        (got, trace.assumed, trace.from)
+    }
+
+    fn note(&self, trace: &Trace) {
+        if let Some(top) = self.traces.borrow_mut().last_mut() {
+            top.add(trace);
+        }
+    }
+
+    /// Notes a place that the part at hand rests on.
+    pub(super) fn rests_on(&self, span: Span) {
+        self.note(&Trace { assumed: Vec::new(), from: vec![span] });
+    }
+
+    /// Notes something that the part at hand takes for granted.
+    pub(super) fn assume_text(&self, text: impl Into<String>) {
+        self.note(&Trace { assumed: vec![text.into()], from: Vec::new() });
+    }
+
+    /// An error source by its id: the same id is the same number.
+    fn source(&self, note: SourceNote) -> R::Number {
+        if let Some(number) = self.sources.borrow().get(&note.id) {
+            return *number;
+        }
+        let off = self.shift.map_or(0.0, |shift| shift(&note));
+        let number = self.recorder.source(note.nominal + off);
+        self.sources.borrow_mut().insert(note.id.clone(), number);
+        self.notes.borrow_mut().push(note);
+        number
+    }
+
+    /// The error sources of a number, largest share first among equals by id.
+    pub(super) fn sources_of(&self, number: R::Number) -> Vec<Source> {
+        let notes = self.notes.borrow();
+        let mut sources: Vec<Source> = self
+            .recorder
+            .gradient(number)
+            .into_iter()
+            .filter(|(_, sensitivity)| *sensitivity != 0.0)
+            .filter_map(|(index, sensitivity)| {
+                let note = notes.get(index)?;
+                Some(Source {
+                    id: note.id.clone(),
+                    sensitivity,
+                    u: note.u,
+                    freedom: note.freedom,
+                    span: note.span,
+                    nominal: note.nominal,
+                    label: note.label.clone(),
+                    kind: note.kind,
+                })
+            })
+            .collect();
+        sources.sort_by(|a, b| a.id.cmp(&b.id));
+        sources
+    }
+
+    /// The sources met so far, in the order in which they were met.
+    pub fn notes(&self) -> Vec<SourceNote> {
+        self.notes.borrow().clone()
+    }
+
+    /// A value that stands in for one that nobody wrote.
+    pub(super) fn assume(&self, assumption: &Assumption) -> R::Number {
+        self.assume_text(assumption.text);
+        self.source(SourceNote {
+            id: assumption.id.to_owned(),
+            label: assumption.text.to_owned(),
+            kind: assumption.kind,
+            u: assumption.spread / 2.0,
+            freedom: f64::INFINITY,
+            nominal: assumption.value,
+            shape: Shape::Normal,
+            span: None,
+        })
+    }
+
+    /// A factor near 1 that a model is known to be off by.
+    pub(super) fn model_spread(&self, id: &str, spread: f64, text: &str) -> R::Number {
+        self.assume_text(text);
+        self.source(SourceNote {
+            id: id.to_owned(),
+            label: text.to_owned(),
+            kind: Kind::Number,
+            u: spread / 2.0,
+            freedom: f64::INFINITY,
+            nominal: 1.0,
+            shape: Shape::Normal,
+            span: None,
+        })
+    }
+
+    /// A quantity as written in a block: exact, or known as well as its `±` says.
+    pub(super) fn given(&self, given: &Given, origin: Origin<'_>) -> R::Number {
+        self.rests_on(given.span);
+        let quantity = &given.quantity;
+        let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
+        self.source(SourceNote {
+            id: self.id(given.span, &origin.block(), origin.key, self.written(given.span)),
+            label: origin.label(),
+            kind: quantity.kind,
+            u: expanded / 2.0,
+            freedom: f64::INFINITY,
+            nominal: quantity.value,
+            shape: Shape::Normal,
+            span: Some(given.span),
+        })
+    }
+
+    /// A quantity of the day's own conditions or of a reading's circumstances.
+    pub(super) fn reading_of_given(&self, given: &Given, key: &str) -> R::Number {
+        self.rests_on(given.span);
+        let Some(expanded) = given.quantity.plus_minus else { return R::Number::constant(given.value()) };
+        self.source(SourceNote {
+            id: self.id(given.span, "", key, self.written(given.span)),
+            label: key.to_owned(),
+            kind: given.quantity.kind,
+            u: expanded / 2.0,
+            freedom: f64::INFINITY,
+            nominal: given.value(),
+            shape: Shape::Normal,
+            span: Some(given.span),
+        })
+    }
+
+    /// The mean of repeated readings with their scatter, the instrument's division and its bias.
+    pub(super) fn reading(&self, readings: &Readings, origin: Origin<'_>, instrument: Option<&Written>) -> Got<R::Number> {
+        self.reading_of_block(readings, &origin.block(), origin.key, instrument)
+    }
+
+    /// The same by the block's name and a key that the table does not list.
+    pub(super) fn reading_of_block(
+        &self,
+        readings: &Readings,
+        block: &str,
+        key: &str,
+        instrument: Option<&Written>,
+    ) -> Got<R::Number> {
+        let Some(mean) = readings.mean() else {
+            return Err(missing(block, key, "day"));
+        };
+        self.rests_on(readings.span);
+        let kind = readings.values.first().map_or(Kind::Number, |given| given.quantity.kind);
+        let instrument = instrument.and_then(|name| self.here.book.instrument(&name.text));
+        let matches = |given: &Option<Given>| given.filter(|given| given.quantity.kind == kind).map(|given| given.value());
+        let values: Vec<f64> = readings.values.iter().map(Given::value).collect();
+        let declared = readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
+        let scatter = Reading {
+            values: &values,
+            division: instrument.and_then(|instrument| matches(&instrument.resolution)),
+            repeatability: instrument.and_then(|instrument| matches(&instrument.repeatability)),
+            declared,
+        }
+        .standard();
+        let number = if scatter.u > 0.0 {
+            self.source(SourceNote {
+                id: self.id(readings.span, block, key, &readings.written),
+                label: format!("{block} {key}"),
+                kind,
+                u: scatter.u,
+                freedom: scatter.freedom,
+                nominal: mean,
+                shape: Shape::Normal,
+                span: Some(readings.span),
+            })
+        } else {
+            R::Number::constant(mean)
+        };
+        let Some(instrument) = instrument else { return Ok(number) };
+        let Some(half_width) = matches(&instrument.bias).filter(|bias| *bias > 0.0) else { return Ok(number) };
+        let calibrated = instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
+        let bias = self.source(SourceNote {
+            id: format!("instrument#{}/bias={calibrated}", instrument.name),
+            label: format!("bias of {}", instrument.name),
+            kind,
+            u: half_width / 3.0_f64.sqrt(),
+            freedom: f64::INFINITY,
+            nominal: 0.0,
+            shape: Shape::Rectangular,
+            span: instrument.bias.map(|bias| bias.span),
+        });
+        Ok(number + bias)
+    }
+
+    /// A setting in force, as a number.
+    pub(super) fn setting(&self, name: &str) -> Got<R::Number> {
+        match self.here.state.setting(name) {
+            Some(held) => self.held(name, held),
+            None => Err(missing("settings", name, "day")),
+        }
+    }
+
+    /// A setting of the machine's standard, as a number.
+    pub(super) fn standard(&self, name: &str) -> Got<R::Number> {
+        match self.here.standard.and_then(|standard| standard.get(name)) {
+            Some(held) => self.held(name, held),
+            None => Err(missing("settings", name, "machine")),
+        }
+    }
+
+    /// A setting that holds, with its `±` where it has one.
+    pub(super) fn held(&self, name: &str, held: &Held) -> Got<R::Number> {
+        let HeldValue::Quantity(quantity) = &held.value else {
+            return Err(Absent::Cannot(format!("`{name}` is a word, not a number")));
+        };
+        self.rests_on(held.span);
+        let Some(expanded) = quantity.plus_minus else { return Ok(R::Number::constant(quantity.value)) };
+        Ok(self.source(SourceNote {
+            id: format!("{}#{name}={}", self.stem(held.span), self.written(held.span)),
+            label: name.to_owned(),
+            kind: quantity.kind,
+            u: expanded / 2.0,
+            freedom: f64::INFINITY,
+            nominal: quantity.value,
+            shape: Shape::Normal,
+            span: Some(held.span),
+        }))
+    }
+
+    /// A setting in force that is a word.
+    pub(super) fn word(&self, name: &str) -> Option<&'a str> {
+        self.here.state.setting(name)?.value.word()
+    }
+
+    pub(super) fn machine(&self) -> Got<&'a Notebook> {
+        self.here.machine.ok_or_else(|| missing("", "machine", "day"))
+    }
+
+    /// What a value is known by: notebook, block, key and what was written, never its place in the file.
+    fn id(&self, span: Span, block: &str, key: &str, written: &str) -> String {
+        format!("{}#{block}/{key}={written}", self.stem(span))
+    }
+
+    /// The path of a notebook without its ending.
+    fn stem(&self, span: Span) -> &str {
+        let path = self.here.book.sources.path(span.file);
+        path.strip_suffix(".md").unwrap_or(path)
+    }
+
+    /// Works a linkage out once for each place it is written at.
+    pub(super) fn leverages(&self, at: Span, work: impl FnOnce() -> Got<Leverage>) -> Got<Rc<Leverage>> {
+        if let Some(known) = self.leverages.borrow().get(&at) {
+            return Ok(Rc::clone(known));
+        }
+        let leverage = Rc::new(work()?);
+        self.leverages.borrow_mut().insert(at, Rc::clone(&leverage));
+        Ok(leverage)
+    }
+
+    /// Text of the file, as written.
+    fn written(&self, span: Span) -> &str {
+        self.here.book.sources.text(span).trim_matches('"')
+    }
+}
+
+impl Origin<'_> {
+    fn block(&self) -> String {
+        block_name(self.header)
+    }
+
+
+    fn label(&self) -> String {
+        format!("{} {}", self.block(), self.key)
+    }
+}
+
+/// A block's word with the word behind it.
+pub(super) fn block_name(header: &Header) -> String {
+    match &header.argument {
+        Some(argument) => format!("{} {}", header.word, argument.text),
+        None => header.word.to_owned(),
+    }
+}
+
+/// One missing input.
+pub(super) fn missing(block: &str, key: &str, notebook: &'static str) -> Absent {
+    Absent::Missing(vec![Missing { block: block.to_owned(), key: key.to_owned(), notebook }])
+}
+
+/// One missing input of a block at an end.
+pub(super) fn missing_at(word: &str, end: End, key: &str, notebook: &'static str) -> Absent {
+    missing(&format!("{word} {end}"), key, notebook)
+}
+
+/// A number that is not reached is not one.
+pub(super) fn cannot(reason: impl Into<String>) -> Absent {
+    Absent::Cannot(reason.into())
+}
+

@@ -1,0 +1,144 @@
+//! Sprockets, chain and speed.
+
+use crate::physics::chain::{self, Chain};
+use crate::physics::{Number, Point, gearing};
+use crate::vocabulary::blocks::{Drive, Frame};
+use crate::vocabulary::{End, settings};
+
+use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::recorder::Recorder;
+
+/// Sprockets and links of one setting.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Gearing {
+    pub chain: Chain,
+    pub links: Option<u32>,
+}
+
+/// A count from a notebook; `None` for what is no whole number that a sprocket can have.
+pub(super) fn whole(value: f64) -> Option<u32> {
+    let rounded = value.round();
+    ((value - rounded).abs() < 1e-6 && (1.0..=10_000.0).contains(&rounded)).then_some(rounded as u32)
+}
+
+impl<R: Recorder> Bench<'_, R> {
+    fn drive(&self) -> Got<&Drive> {
+        self.machine()?.drive().ok_or_else(|| missing("drive", Drive::front, "machine"))
+    }
+
+    fn teeth(&self, name: &str, number: R::Number) -> Got<u32> {
+        whole(number.value()).ok_or_else(|| cannot(format!("`{name}` is no whole number of teeth")))
+    }
+
+    fn chain_pitch(&self) -> Got<f64> {
+        let drive = self.drive()?;
+        let chain = drive.chain.as_ref().ok_or_else(|| missing("drive", Drive::chain, "machine"))?;
+        self.rests_on(chain.span);
+        chain::pitch(chain.text.trim()).ok_or_else(|| cannot(format!("chain `{}` is none that ISO 10190 lists", chain.text)))
+    }
+
+    /// The gearing as set, or the standard one.
+    pub(super) fn gearing(&self, standard: bool) -> Got<Gearing> {
+        let get = |name: &str| if standard { self.standard(name) } else { self.setting(name) };
+        let front = self.teeth(settings::DRIVE_FRONT, get(settings::DRIVE_FRONT)?)?;
+        let rear = self.teeth(settings::DRIVE_REAR, get(settings::DRIVE_REAR)?)?;
+        let links = get(settings::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
+        Ok(Gearing { chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear }, links })
+    }
+
+    /// Rear teeth over front teeth.
+    pub(super) fn drive_ratio(&self) -> Got<R::Number> {
+        Ok(self.setting(settings::DRIVE_REAR)? / self.setting(settings::DRIVE_FRONT)?)
+    }
+
+    /// The countershaft seen from the swingarm pivot, in m.
+    pub(super) fn countershaft(&self) -> Got<Point<R::Number>> {
+        let machine = self.machine()?;
+        let frame = machine.frame().ok_or_else(|| missing("frame", Frame::countershaft_ahead, "machine"))?;
+        let origin = |key| Origin { header: &frame.header, key };
+        let ahead = frame.countershaft_ahead.ok_or_else(|| missing("frame", Frame::countershaft_ahead, "machine"))?;
+        let above = frame.countershaft_above.ok_or_else(|| missing("frame", Frame::countershaft_above, "machine"))?;
+        Ok(Point {
+            x: self.given(&ahead, origin(Frame::countershaft_ahead)),
+            y: self.given(&above, origin(Frame::countershaft_above)),
+        })
+    }
+
+    /// Droops of the swingarm in the chassis, bottomed and fully extended, in rad; where the travel or the
+    /// frame is not known the chain's tightest place is taken to be within the travel.
+    fn droops(&self) -> Option<(R::Number, R::Number)> {
+        let reference = self.reference().ok()?;
+        let travel = self.travel(End::Rear).ok()?;
+        Some((reference.droop(travel).ok()?, reference.droop(R::Number::constant(0.0)).ok()?))
+    }
+
+    fn place(&self, gearing: &Gearing) -> Got<R::Number> {
+        let links = gearing.links.ok_or_else(|| missing("drive", Drive::links, "machine"))?;
+        gearing
+            .chain
+            .axle_place(links, self.countershaft()?, self.droops())
+            .ok_or_else(|| cannot(format!("{links} links do not go round these sprockets")))
+    }
+
+    /// How far back the axle is against the standard gearing, in m.
+    pub(super) fn axle_move(&self) -> Got<R::Number> {
+        self.part("axle move", |bench| {
+            let (set, standard) = (bench.gearing(false)?, bench.gearing(true)?);
+            if set == standard {
+                return Ok(R::Number::constant(0.0));
+            }
+            Ok(bench.place(&set)? - bench.place(&standard)?)
+        })
+    }
+
+    /// The same with the gearing that was on when the rear rider sag was read.
+    pub(super) fn axle_move_then(&self) -> Got<R::Number> {
+        let then = |name: &str| {
+            let held = self.here.state.setting_at_sag(End::Rear, name);
+            held.map_or_else(|| self.setting(name), |held| self.held(name, held))
+        };
+        let front = self.teeth(settings::DRIVE_FRONT, then(settings::DRIVE_FRONT)?)?;
+        let rear = self.teeth(settings::DRIVE_REAR, then(settings::DRIVE_REAR)?)?;
+        let links = then(settings::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
+        let then = Gearing { chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear }, links };
+        Ok(self.place(&then)? - self.place(&self.gearing(true)?)?)
+    }
+
+    /// Distance from the pivot at which the chain as set is just taut, in m.
+    pub fn axle_place(&self) -> Got<R::Number> {
+        self.place(&self.gearing(false)?)
+    }
+
+    /// Links that the sprockets need with the axle where the standard gearing has it.
+    pub(super) fn links_needed(&self) -> Got<R::Number> {
+        let (set, standard) = (self.gearing(false)?, self.gearing(true)?);
+        let countershaft = self.countershaft()?;
+        let place = self.place(&standard)?;
+        // Centres in line, as for the standard gearing: the place and the countershaft's own arm add up.
+        let arm = Point { x: R::Number::constant(0.0), y: R::Number::constant(0.0) }.distance(countershaft);
+        set.chain.links(place + arm).ok_or_else(|| cannot("the sprockets would overlap"))
+    }
+
+    /// Road speed at the rev limit in a gear counted from 1, in m/s.
+    pub(super) fn speed(&self, gear: &str) -> Got<R::Number> {
+        let drive = self.drive()?;
+        let origin = |key| Origin { header: &drive.header, key };
+        let gears = drive.gears.as_ref().ok_or_else(|| missing("drive", Drive::gears, "machine"))?;
+        let ratio = gear.parse::<usize>().ok().and_then(|gear| gears.values.get(gear.checked_sub(1)?));
+        let ratio = ratio.ok_or_else(|| cannot(format!("the machine has {} gears", gears.values.len())))?;
+        let primary = drive.primary.ok_or_else(|| missing("drive", Drive::primary, "machine"))?;
+        let limit = drive.rev_limit.ok_or_else(|| missing("drive", Drive::rev_limit, "machine"))?;
+        Ok(gearing::road_speed(
+            self.given(&limit, origin(Drive::rev_limit)),
+            self.radius(End::Rear)?,
+            self.given(&primary, origin(Drive::primary)),
+            self.given(ratio, origin(Drive::gears)),
+            self.drive_ratio()?,
+        ))
+    }
+
+    /// The gears that speeds can be given for.
+    pub(super) fn gear_count(&self) -> usize {
+        self.drive().ok().and_then(|drive| drive.gears.as_ref()).map_or(0, |gears| gears.values.len())
+    }
+}

@@ -1,0 +1,144 @@
+//! The one shape of a figure: its value, what it rests on, and why it could not be had.
+
+use crate::quantity::Kind;
+use crate::source::Span;
+
+use super::formula::Formula;
+
+/// A figure at one place of a notebook.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Its name, ends and chambers filled in.
+    pub id: String,
+    pub outcome: Outcome,
+    /// In which order the inputs were used, without repeats.
+    pub assumed: Vec<String>,
+    /// Places of the readings and settings that it rests on.
+    pub from: Vec<Span>,
+    pub formula: &'static Formula,
+}
+
+/// What came of a figure.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    Number(Number),
+    /// It could not be had.
+    Absent(Absent),
+}
+
+/// A number with the error sources that it depends on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Number {
+    pub kind: Kind,
+    /// In the SI base unit of the kind.
+    pub value: f64,
+    /// By source id; no id twice.
+    pub sources: Vec<Source>,
+}
+
+/// One error source of a number.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Source {
+    /// What it is, never where it stands: a reading by notebook, block, key and written value, a bias by
+    /// its instrument and calibration.
+    pub id: String,
+    /// By how much the number moves with the source, in SI units of both.
+    pub sensitivity: f64,
+    /// Standard uncertainty of the source.
+    pub u: f64,
+    /// Degrees of freedom behind `u`; infinite where it is taken as known exactly.
+    pub freedom: f64,
+    /// Where it was written; `None` for what was assumed.
+    pub span: Option<Span>,
+    /// The source's own value, in the SI base unit of its kind.
+    pub nominal: f64,
+    /// In a few words, for people.
+    pub label: String,
+    pub kind: Kind,
+}
+
+/// Why a figure could not be had.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Absent {
+    /// These must be written first.
+    Missing(Vec<Missing>),
+    /// All is there, and still there is no such number.
+    Cannot(String),
+}
+
+/// An input that nobody wrote.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Missing {
+    /// The block to write it in, with its word: `sag rear`.
+    pub block: String,
+    pub key: String,
+    /// The notebook that the block belongs in.
+    pub notebook: &'static str,
+}
+
+impl Missing {
+    /// As help: what to add, and where.
+    pub fn help(&self) -> String {
+        let Self { block, key, notebook } = self;
+        if block.is_empty() {
+            format!("add `{key}` to the {notebook}'s notebook")
+        } else if key.is_empty() {
+            format!("add a `{block}` block to the {notebook}'s notebook")
+        } else {
+            format!("add `{key}` to `{block}` in the {notebook}'s notebook")
+        }
+    }
+}
+
+impl Absent {
+    /// One line that says why.
+    pub fn reason(&self) -> String {
+        match self {
+            Self::Missing(missing) => missing.iter().map(Missing::help).collect::<Vec<_>>().join("; "),
+            Self::Cannot(reason) => reason.clone(),
+        }
+    }
+
+    /// Adds what another absence asks for.
+    #[must_use]
+    pub fn and(self, other: Self) -> Self {
+        match (self, other) {
+            (Self::Missing(mut all), Self::Missing(more)) => {
+                for missing in more {
+                    if !all.contains(&missing) {
+                        all.push(missing);
+                    }
+                }
+                Self::Missing(all)
+            }
+            (Self::Missing(all), Self::Cannot(_)) | (Self::Cannot(_), Self::Missing(all)) => Self::Missing(all),
+            (cannot, Self::Cannot(_)) => cannot,
+        }
+    }
+}
+
+impl Figure {
+    pub fn number(&self) -> Option<&Number> {
+        match &self.outcome {
+            Outcome::Number(number) => Some(number),
+            Outcome::Absent(_) => None,
+        }
+    }
+
+    pub fn absent(&self) -> Option<&Absent> {
+        match &self.outcome {
+            Outcome::Absent(absent) => Some(absent),
+            Outcome::Number(_) => None,
+        }
+    }
+
+    /// In the SI base unit.
+    pub fn value(&self) -> Option<f64> {
+        self.number().map(|number| number.value)
+    }
+
+    /// The expanded uncertainty, in the SI base unit; `None` where no uncertainty is known.
+    pub fn expanded(&self) -> Option<f64> {
+        self.number().and_then(Number::expanded)
+    }
+}

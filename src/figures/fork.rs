@@ -1,0 +1,225 @@
+//! The fork: coils, the air over the oil, and air chambers, put together from what holds.
+
+use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, Side, bore_area};
+use crate::physics::fork::Coil;
+use crate::physics::{Fork, Number};
+use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock};
+use crate::vocabulary::{End, settings};
+
+use super::assumptions::{self, FORK_SPRINGS};
+use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::recorder::Recorder;
+use super::springs::Moment;
+
+/// Legs of a fork.
+const LEGS: f64 = 2.0;
+
+/// Air over the oil of a coil fork.
+pub(super) struct TrappedAir<N> {
+    chamber: Chamber<N>,
+    atmosphere: N,
+}
+
+impl<N: Number> TrappedAir<N> {
+    /// Force at a travel with the air settled, in N.
+    pub fn settled_force(&self, travel: N) -> N {
+        self.chamber.force(travel, N::constant(1.0), self.atmosphere)
+    }
+}
+
+impl<'a, R: Recorder> Bench<'a, R> {
+    fn fork_block(&self) -> Got<&'a ForkBlock> {
+        self.machine()?.fork().ok_or_else(|| missing("fork", ForkBlock::kind, "machine"))
+    }
+
+    fn is_air_fork(&self) -> Got<bool> {
+        let kind = self.fork_block()?.kind.as_ref().ok_or_else(|| missing("fork", ForkBlock::kind, "machine"))?;
+        Ok(kind.text == blocks::AIR)
+    }
+
+    /// How many springs the fork has.
+    pub(super) fn spring_count(&self) -> Got<f64> {
+        let fork = self.fork_block()?;
+        if self.is_air_fork()? {
+            return Err(cannot("an air fork has no coil spring"));
+        }
+        Ok(match &fork.springs {
+            Some(count) => {
+                self.rests_on(count.span);
+                count.value()
+            }
+            None => {
+                self.assume_text("two fork springs");
+                FORK_SPRINGS
+            }
+        })
+    }
+
+    /// The exponent of quick movement.
+    pub(super) fn ride_exponent(&self) -> Got<R::Number> {
+        let fork = self.fork_block()?;
+        Ok(match &fork.ride_exponent {
+            Some(exponent) => self.given(exponent, Origin { header: &fork.header, key: ForkBlock::ride_exponent }),
+            None => self.assume(&assumptions::RIDE_EXPONENT),
+        })
+    }
+
+    /// Air over the oil; `None` where the machine's notebook does not describe it.
+    pub(super) fn trapped_air(&self, moment: Moment) -> Got<Option<TrappedAir<R::Number>>> {
+        let fork = self.fork_block()?;
+        if self.is_air_fork()? {
+            return Ok(None);
+        }
+        let gap = self.setting_at(moment, End::Front, settings::FORK_AIR_GAP);
+        let (Ok(gap), Some(bore)) = (gap, &fork.bore) else {
+            self.assume_text("air over the oil not counted");
+            return Ok(None);
+        };
+        let bore = self.given(bore, Origin { header: &fork.header, key: ForkBlock::bore });
+        let swept = match &fork.swept {
+            Some(swept) => self.given(swept, Origin { header: &fork.header, key: ForkBlock::swept }),
+            None => bore,
+        };
+        let area = |diameter: R::Number| bore_area(diameter) * LEGS;
+        let chamber = Chamber::over_oil(area(bore), gap, area(swept), self.travel(End::Front)?);
+        Ok(Some(TrappedAir { chamber, atmosphere: self.gate_atmosphere() }))
+    }
+
+    /// One air chamber at a pressure, in Pa gauge.
+    fn chamber_at(&self, block: &ChamberBlock, name: &str, pressure: R::Number) -> Got<Chamber<R::Number>> {
+        let word = format!("chamber {name}");
+        let origin = |key| Origin { header: &block.header, key };
+        let area = match (&block.area, &block.bore) {
+            (Some(area), _) => self.given(area, origin(ChamberBlock::area)),
+            (None, Some(bore)) => bore_area(self.given(bore, origin(ChamberBlock::bore))),
+            (None, None) => return Err(missing(&word, ChamberBlock::bore, "machine")),
+        };
+        let volume = block.volume.ok_or_else(|| missing(&word, ChamberBlock::volume, "machine"))?;
+        let side = block.side.as_ref().ok_or_else(|| missing(&word, ChamberBlock::side, "machine"))?;
+        let side = if side.text == blocks::NEGATIVE { Side::Negative } else { Side::Positive };
+        Ok(Chamber { side, area, volume: self.given(&volume, origin(ChamberBlock::volume)), pressure })
+    }
+
+    /// The fork with each chamber's pressure as the function gives it.
+    fn air_fork(&self, pressure: impl Fn(&str) -> Got<R::Number>) -> Got<Fork<R::Number>> {
+        let machine = self.machine()?;
+        let names: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
+        if names.is_empty() {
+            return Err(missing("chamber NAME", "", "machine"));
+        }
+        let mut chambers = Vec::new();
+        for (name, block) in machine.chambers() {
+            chambers.push(self.chamber_at(block, name, pressure(name)?)?);
+        }
+        self.assemble(None, chambers, &names)
+    }
+
+    fn assemble(
+        &self,
+        coil: Option<Coil<R::Number>>,
+        chambers: Vec<Chamber<R::Number>>,
+        names: &[&str],
+    ) -> Got<Fork<R::Number>> {
+        let travel = self.travel(End::Front)?;
+        Fork::new(travel, coil, chambers, self.gate_atmosphere()).map_err(|short| {
+            let name = names.get(short.chamber).copied().unwrap_or("air over the oil");
+            cannot(format!("{name}: no room is left at {:.0} mm of travel", short.at.value() * 1000.0))
+        })
+    }
+
+    /// A coil fork with springs of a rate, each, at a preload.
+    pub(super) fn fork_of_springs(&self, moment: Moment, rate: R::Number, preload: R::Number) -> Got<Fork<R::Number>> {
+        let coil = Coil { rate: rate * self.spring_count()?, preload };
+        let air: Vec<Chamber<R::Number>> = self.trapped_air(moment)?.into_iter().map(|air| air.chamber).collect();
+        self.assemble(Some(coil), air, &[])
+    }
+
+    /// The fork with the settings of a moment: what the model of the sag compares.
+    pub(super) fn fork_with(&self, moment: Moment, preload: Option<R::Number>) -> Got<Fork<R::Number>> {
+        if self.is_air_fork()? {
+            return self.air_fork(|name| self.chamber_setting(moment, name));
+        }
+        let rate = self.setting_at(moment, End::Front, settings::FORK_SPRING)?;
+        let preload = match preload {
+            Some(preload) => preload,
+            None => self.setting_at(moment, End::Front, settings::FORK_PRELOAD)?,
+        };
+        self.fork_of_springs(moment, rate, preload)
+    }
+
+    /// The fork as it is at the gate.
+    pub(super) fn fork_at_gate(&self) -> Got<Fork<R::Number>> {
+        if self.is_air_fork()? {
+            return self.air_fork(|name| self.pressure_at_gate(name));
+        }
+        self.fork_with(Moment::Now, None)
+    }
+
+    fn exponent(&self, riding: bool) -> Got<R::Number> {
+        if riding { self.ride_exponent() } else { Ok(R::Number::constant(1.0)) }
+    }
+
+    /// Force along the fork at a share of its travel, in N.
+    pub(super) fn fork_force(&self, share: f64, riding: bool) -> Got<R::Number> {
+        let fork = self.fork_at_gate()?;
+        let exponent = self.exponent(riding)?;
+        let place = fork.travel() * share;
+        Ok(fork.force(place, exponent) + self.dense_gas_force(&fork, place, exponent))
+    }
+
+    /// Nothing, with the error that a real gas makes past the pressures that the ideal one is good for.
+    fn dense_gas_force(&self, fork: &Fork<R::Number>, place: R::Number, exponent: R::Number) -> R::Number {
+        let atmosphere = self.gate_atmosphere();
+        let mut error = R::Number::constant(0.0);
+        for chamber in fork.chambers() {
+            if chamber.pressure_at(place, exponent, atmosphere).value() + atmosphere.value() > IDEAL_TO {
+                let factor = self.model_spread("model/dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
+                error = error + chamber.force(place, exponent, atmosphere) * (factor - 1.0);
+            }
+        }
+        error
+    }
+
+    /// Stiffness along the fork at a share of its travel, in N/m.
+    pub(super) fn fork_stiffness(&self, share: f64) -> Got<R::Number> {
+        let fork = self.fork_at_gate()?;
+        Ok(fork.stiffness(fork.travel() * share, self.ride_exponent()?))
+    }
+
+    /// Energy over the whole travel, in J.
+    pub(super) fn fork_energy(&self) -> Got<R::Number> {
+        let fork = self.fork_at_gate()?;
+        Ok(fork.energy(fork.travel(), self.ride_exponent()?))
+    }
+
+    /// Points of the force curve for a chart: travel in m, force in N; riding or settled.
+    pub fn fork_curve(&self, points: usize, riding: bool) -> Got<Vec<(f64, f64)>> {
+        let fork = self.fork_at_gate()?;
+        let exponent = self.exponent(riding)?;
+        let last = points.saturating_sub(1).max(1) as f64;
+        Ok((0..points)
+            .map(|point| {
+                let place = fork.travel() * (point as f64 / last);
+                (place.value(), fork.force(place, exponent).value())
+            })
+            .collect())
+    }
+
+    /// How far the fork is held down with the wheel off the ground, in m; `None` where it extends fully.
+    pub fn held_down(&self) -> Got<Option<R::Number>> {
+        let fork = self.fork_at_gate()?;
+        let weight = self.unsprung(End::Front)? * crate::physics::loads::GRAVITY;
+        let along = crate::physics::loads::along_fork(weight, self.rake_here()?);
+        Ok(fork.hang(along).map_err(super::springs::unsettled)?.floating())
+    }
+
+    /// Each chamber that runs out of room within the travel, with the travel at which it does, in m.
+    pub fn rooms(&self) -> Vec<(String, f64)> {
+        let (Ok(machine), Ok(travel)) = (self.machine(), self.travel(End::Front)) else { return Vec::new() };
+        let rooms = machine.chambers().filter_map(|(name, block)| {
+            let chamber = self.chamber_at(block, name, R::Number::constant(0.0)).ok()?;
+            Some((name.to_owned(), chamber.room()?.value()))
+        });
+        rooms.filter(|(_, room)| *room <= travel.value()).collect()
+    }
+}

@@ -1,0 +1,255 @@
+//! How the machine stands: rake, trail, wheelbase and what follows from them.
+
+use crate::physics::geometry::{Attitude, Impossible, Reference, Setup, offset_of_trail, sag_at_reference_length};
+use crate::physics::{ChainLine, Number, Point};
+use crate::vocabulary::blocks::Frame;
+use crate::vocabulary::values::Given;
+use crate::vocabulary::{End, settings};
+
+use super::assumptions;
+use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::figure::Absent;
+use super::recorder::Recorder;
+use super::sag::Load;
+
+/// How the machine stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Stance {
+    /// As set today, at the rider sags to expect.
+    AsSet,
+    /// As set today, at the rider sags read last: what the models of the springs stand on.
+    AsMeasured,
+    /// The standard setting at the aimed sags.
+    Standard,
+}
+
+/// Which number of the geometry is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Geometry {
+    Rake,
+    Trail,
+    NormalTrail,
+    Offset,
+    Wheelbase,
+    Pitch,
+    Droop,
+    PivotHeight,
+    AntiSquat,
+    FrontShare,
+    Flop,
+}
+
+fn impossible(why: Impossible) -> Absent {
+    cannot(match why {
+        Impossible::SwingarmTooShort => "the swingarm does not reach from its pivot to the axle's height",
+        Impossible::MarkOutOfReach => "the swingarm does not reach the measuring mark",
+        Impossible::WheelsOverlap => "the wheels would overlap",
+    })
+}
+
+impl<'a, R: Recorder> Bench<'a, R> {
+    pub(super) fn frame(&self) -> Got<&'a Frame> {
+        self.machine()?.frame().ok_or_else(|| missing("frame", Frame::rake, "machine"))
+    }
+
+    /// A key of the frame, as a number.
+    fn of_frame(&self, given: Option<&Given>, key: &'static str) -> Got<R::Number> {
+        let given = given.ok_or_else(|| missing("frame", key, "machine"))?;
+        let header = &self.frame()?.header;
+        Ok(self.given(given, Origin { header, key }))
+    }
+
+    /// Total offset in the reference attitude, in m.
+    fn reference_offset(&self) -> Got<R::Number> {
+        let frame = self.frame()?;
+        if let Some(offset) = &frame.total_offset {
+            return self.of_frame(Some(offset), Frame::total_offset);
+        }
+        let rake = self.of_frame(frame.rake.as_ref(), Frame::rake)?;
+        let trail = self.of_frame(frame.trail.as_ref(), Frame::trail)?;
+        Ok(offset_of_trail(self.radius(End::Front)?, rake, trail))
+    }
+
+    /// The frame as measured; what was not written about that is assumed and named.
+    pub(super) fn reference(&self) -> Got<Reference<R::Number>> {
+        let frame = self.frame()?;
+        let fork_height = match (&frame.measured_fork_height, self.standard(settings::FORK_HEIGHT)) {
+            (Some(height), _) => self.of_frame(Some(height), Frame::measured_fork_height)?,
+            (None, Ok(standard)) => standard + self.assume(&assumptions::MEASURED_FORK_HEIGHT),
+            // Only differences count: with no height known at all the tubes are where they were.
+            (None, Err(_)) => self.assume(&assumptions::MEASURED_FORK_HEIGHT),
+        };
+        let front_sag = match &frame.measured_front_sag {
+            Some(sag) => self.of_frame(Some(sag), Frame::measured_front_sag)?,
+            None => self.assume(&assumptions::MEASURED_FRONT_SAG),
+        };
+        let rear_sag = match &frame.measured_rear_sag {
+            Some(sag) => self.of_frame(Some(sag), Frame::measured_rear_sag)?,
+            None => self.assume(&assumptions::MEASURED_REAR_SAG),
+        };
+        Ok(Reference {
+            rake: self.of_frame(frame.rake.as_ref(), Frame::rake)?,
+            wheelbase: self.of_frame(frame.wheelbase.as_ref(), Frame::wheelbase)?,
+            front_radius: self.radius(End::Front)?,
+            rear_radius: self.radius(End::Rear)?,
+            offset: self.reference_offset()?,
+            fork_height,
+            front_sag,
+            rear_sag,
+            swingarm: self.of_frame(frame.swingarm.as_ref(), Frame::swingarm)?,
+            pivot_height: self.of_frame(frame.pivot_height.as_ref(), Frame::pivot_height)?,
+        })
+    }
+
+    /// The rider sag that the geometry stands on: expected or measured, else the aim, named as assumed.
+    fn standing_sag(&self, end: End, stance: Stance) -> Got<R::Number> {
+        let measured = if stance == Stance::AsMeasured { self.sag(end, Load::Rider) } else { self.expected_rider_sag(end) };
+        let measured = match measured {
+            Ok(sag) => sag,
+            Err(absent) => match self.aimed_sag(end) {
+                Some(aim) => {
+                    self.assume_text(format!("{end} rider sag at its aim"));
+                    return Ok(aim);
+                }
+                None => return Err(absent),
+            },
+        };
+        if end == End::Front {
+            return Ok(measured);
+        }
+        let (reference, at_reading) = match (self.reference(), self.axle_move_at_sag()) {
+            (Ok(reference), Ok(moved)) => (reference.swingarm, reference.swingarm + moved),
+            _ => return Ok(measured),
+        };
+        Ok(sag_at_reference_length(measured, reference, at_reading))
+    }
+
+    /// The aim of the machine's band for a rider sag, in m: written, or the middle of what is within.
+    pub(super) fn aimed_sag(&self, end: End) -> Option<R::Number> {
+        let aim = self.aim(&crate::vocabulary::names::fill(crate::vocabulary::figures::SAG_RIDER, end.word()))?;
+        Some(R::Number::constant(aim))
+    }
+
+    /// The axle's place when the rear rider sag was read, against the standard gearing.
+    fn axle_move_at_sag(&self) -> Got<R::Number> {
+        // The gearing seldom changes between the reading and here; where it did, what was read still holds
+        // for the length it was read at.
+        let unchanged = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS].iter().all(|name| {
+            let then = self.here.state.setting_at_sag(End::Rear, name);
+            let now = self.here.state.setting(name);
+            then.map(|held| &held.value) == now.map(|held| &held.value)
+        });
+        if unchanged { self.axle_move() } else { self.axle_move_then() }
+    }
+
+    fn clamp_change(&self) -> R::Number {
+        match (self.setting(settings::CLAMP_OFFSET), self.standard(settings::CLAMP_OFFSET)) {
+            (Ok(now), Ok(standard)) => now - standard,
+            _ => R::Number::constant(0.0),
+        }
+    }
+
+    fn setup(&self, stance: Stance, reference: &Reference<R::Number>) -> Got<Setup<R::Number>> {
+        let same_as_reference = reference.setup();
+        let (height, offset, axle_move, sags) = match stance {
+            Stance::AsSet | Stance::AsMeasured => (
+                self.setting(settings::FORK_HEIGHT).ok(),
+                reference.offset + self.clamp_change(),
+                self.axle_move(),
+                [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
+            ),
+            Stance::Standard => (
+                self.standard(settings::FORK_HEIGHT).ok(),
+                reference.offset,
+                Ok(R::Number::constant(0.0)),
+                [self.standard_sag(End::Front)?, self.standard_sag(End::Rear)?],
+            ),
+        };
+        let fork_height = height.unwrap_or_else(|| {
+            self.assume_text("fork height as when the frame was measured");
+            reference.fork_height
+        });
+        let axle_move = axle_move.unwrap_or_else(|_| {
+            self.assume_text("axle where it was when the frame was measured");
+            R::Number::constant(0.0)
+        });
+        let [front_sag, rear_sag] = sags;
+        Ok(Setup { offset, fork_height, front_sag, rear_sag, axle_move, ..same_as_reference })
+    }
+
+    /// The aimed sag, else today's, so that sag cancels in the change against standard.
+    fn standard_sag(&self, end: End) -> Got<R::Number> {
+        match self.aimed_sag(end) {
+            Some(aim) => Ok(aim),
+            None => self.standing_sag(end, Stance::AsSet),
+        }
+    }
+
+    fn attitude(&self, stance: Stance) -> Got<(Attitude<R::Number>, Setup<R::Number>)> {
+        self.stance(stance, || {
+            let reference = self.reference()?;
+            let setup = self.setup(stance, &reference)?;
+            Ok((Attitude::of(&reference, &setup).map_err(impossible)?, setup))
+        })
+    }
+
+    /// The centre of gravity, rider standing, in chassis coordinates.
+    fn centre_of_gravity(&self) -> Got<Point<R::Number>> {
+        let frame = self.frame()?;
+        Ok(Point {
+            x: self.of_frame(frame.cog_ahead.as_ref(), Frame::cog_ahead)?,
+            y: self.of_frame(frame.cog_height.as_ref(), Frame::cog_height)?,
+        })
+    }
+
+    fn anti_squat(&self, stance: Stance) -> Got<R::Number> {
+        let (attitude, _) = self.attitude(stance)?;
+        let gearing = self.gearing(stance == Stance::Standard)?;
+        let radius = R::Number::constant;
+        let line = ChainLine::of(
+            &attitude,
+            self.countershaft()?,
+            radius(gearing.chain.front_radius()),
+            radius(gearing.chain.rear_radius()),
+        );
+        let height = attitude.on_ground(self.centre_of_gravity()?).y;
+        let squat = line.anti_squat(height, attitude.wheelbase);
+        squat.map(|squat| squat.share).ok_or_else(|| cannot("the sprockets would overlap"))
+    }
+
+    /// One number of the geometry, in SI units.
+    pub(super) fn geometry(&self, asked: Geometry, stance: Stance) -> Got<R::Number> {
+        if asked == Geometry::AntiSquat {
+            return self.anti_squat(stance);
+        }
+        let (attitude, setup) = self.attitude(stance)?;
+        Ok(match asked {
+            Geometry::Rake => attitude.rake,
+            Geometry::Trail => attitude.trail,
+            Geometry::NormalTrail => attitude.normal_trail,
+            Geometry::Offset => setup.offset,
+            Geometry::Wheelbase => attitude.wheelbase,
+            Geometry::Pitch => attitude.pitch,
+            Geometry::Droop => attitude.droop,
+            Geometry::PivotHeight => attitude.pivot_height,
+            Geometry::FrontShare => attitude.front_share(self.centre_of_gravity()?),
+            Geometry::Flop => attitude.flop,
+            Geometry::AntiSquat => return self.anti_squat(stance),
+        })
+    }
+
+    /// As set, less the standard setting at the aimed sags.
+    pub(super) fn geometry_change(&self, asked: Geometry) -> Got<R::Number> {
+        Ok(self.geometry(asked, Stance::AsSet)? - self.geometry(asked, Stance::Standard)?)
+    }
+
+    /// Rake of the machine at the sags read last, in rad; the frame's own where the stance is not known.
+    pub(super) fn rake_here(&self) -> Got<R::Number> {
+        if let Ok(rake) = self.geometry(Geometry::Rake, Stance::AsMeasured) {
+            return Ok(rake);
+        }
+        let rake = self.of_frame(self.frame()?.rake.as_ref(), Frame::rake)?;
+        self.assume_text("rake as when the frame was measured");
+        Ok(rake)
+    }
+}

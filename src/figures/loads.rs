@@ -1,0 +1,100 @@
+//! What each wheel carries: on scales where there were any, else worked out and named as assumed.
+
+use crate::physics::loads;
+use crate::vocabulary::blocks::{Frame, RiderBlock, Scales, Wheel};
+use crate::vocabulary::values::Readings;
+use crate::vocabulary::End;
+
+use super::assumptions;
+use super::bench::{Bench, Got, Origin, missing};
+use super::recorder::Recorder;
+use super::sag::Load;
+
+/// The key of `scales` for a wheel and a load.
+fn scale_key(end: End, load: Load) -> &'static str {
+    match (end, load) {
+        (End::Front, Load::Static) => Scales::front_alone,
+        (End::Rear, Load::Static) => Scales::rear_alone,
+        (End::Front, Load::Rider) => Scales::front_aboard,
+        (End::Rear, Load::Rider) => Scales::rear_aboard,
+    }
+}
+
+fn on_scales(scales: &Scales, end: End, load: Load) -> Option<&Readings> {
+    match (end, load) {
+        (End::Front, Load::Static) => scales.front_alone.as_ref(),
+        (End::Rear, Load::Static) => scales.rear_alone.as_ref(),
+        (End::Front, Load::Rider) => scales.front_aboard.as_ref(),
+        (End::Rear, Load::Rider) => scales.rear_aboard.as_ref(),
+    }
+}
+
+impl<R: Recorder> Bench<'_, R> {
+    /// Mass on a wheel, in kg.
+    pub(super) fn wheel_mass(&self, end: End, load: Load) -> Got<R::Number> {
+        if let Some(scales) = self.here.state.scales()
+            && let Some(readings) = on_scales(scales, end, load)
+        {
+            let scale = scales.scale.as_ref().or(self.here.book.about.scale.as_ref());
+            return self.reading(readings, Origin { header: &scales.header, key: scale_key(end, load) }, scale);
+        }
+        match load {
+            Load::Static => self.machine_mass(end),
+            Load::Rider => Ok(self.wheel_mass(end, Load::Static)? + self.rider_mass(end)?),
+        }
+    }
+
+    /// The machine's mass on a wheel, in kg, from its mass and front share.
+    fn machine_mass(&self, end: End) -> Got<R::Number> {
+        let frame = self.machine()?.frame().ok_or_else(|| missing("frame", Frame::mass, "machine"))?;
+        let origin = |key| Origin { header: &frame.header, key };
+        let mass = frame.mass.ok_or_else(|| missing("frame", Frame::mass, "machine"))?;
+        let share = frame.front_share.ok_or_else(|| missing("frame", Frame::front_share, "machine"))?;
+        self.assume_text("wheel loads worked out, not on scales");
+        let mass = self.given(&mass, origin(Frame::mass));
+        let front = self.given(&share, origin(Frame::front_share));
+        Ok(match end {
+            End::Front => mass * front,
+            End::Rear => mass * (-front + 1.0),
+        })
+    }
+
+    /// The rider's mass on a wheel, in kg, standing.
+    fn rider_mass(&self, end: End) -> Got<R::Number> {
+        let rider = self.here.state.rider().ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
+        let origin = |key| Origin { header: &rider.header, key };
+        let mass = rider.mass.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
+        let mass = self.given(&mass, origin(RiderBlock::mass));
+        let rear = match &rider.rear_share {
+            Some(share) => self.given(share, origin(RiderBlock::rear_share)),
+            None => self.assume(&assumptions::RIDER_REAR_SHARE),
+        };
+        Ok(match end {
+            End::Front => mass * (-rear + 1.0),
+            End::Rear => mass * rear,
+        })
+    }
+
+    /// Mass that does not ride on the spring, in kg.
+    pub(super) fn unsprung(&self, end: End) -> Got<R::Number> {
+        let wheel = self.machine()?.wheel(end);
+        Ok(match wheel.and_then(|wheel| Some((wheel, wheel.unsprung.as_ref()?))) {
+            Some((wheel, unsprung)) => self.given(unsprung, Origin { header: &wheel.header, key: Wheel::unsprung }),
+            None => self.assume(match end {
+                End::Front => &assumptions::UNSPRUNG_FRONT,
+                End::Rear => &assumptions::UNSPRUNG_REAR,
+            }),
+        })
+    }
+
+    /// Mass that rides on a wheel's spring, in kg.
+    pub(super) fn sprung_mass(&self, end: End, load: Load) -> Got<R::Number> {
+        Ok(self.wheel_mass(end, load)? - self.unsprung(end)?)
+    }
+
+    /// Load on a wheel's spring, vertical, in N.
+    pub(super) fn sprung_load(&self, end: End, load: Load) -> Got<R::Number> {
+        let name = if load == Load::Static { "static load" } else { "rider load" };
+        self.part(&format!("{name} {end}"), |bench| Ok(loads::weight(bench.sprung_mass(end, load)?)))
+    }
+}

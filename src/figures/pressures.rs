@@ -1,0 +1,167 @@
+//! Pressures on the bench, at the gate, at full travel, and what leaked.
+
+use crate::physics::Number;
+use crate::physics::air::{Surroundings, before_gauge, taken_to};
+use crate::season::{PressureMark, State};
+use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::{End, Typed, settings};
+
+use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::recorder::Recorder;
+use super::springs::Moment;
+
+/// The latest word on a pressure.
+enum Latest<'a> {
+    /// Written as a setting, which holds at the gate.
+    Setting,
+    Reading(&'a PressureMark),
+}
+
+impl<'a, R: Recorder> Bench<'a, R> {
+    fn latest(state: &'a State, name: &str) -> Option<Latest<'a>> {
+        let set = state.setting(name);
+        let read = state.pressure_left(name);
+        match (set, read) {
+            (Some(set), Some(read)) if set.place > Some(read.place) => Some(Latest::Setting),
+            (_, Some(read)) => Some(Latest::Reading(read)),
+            (Some(_), None) => Some(Latest::Setting),
+            (None, None) => None,
+        }
+    }
+
+    fn no_pressure(name: &str) -> super::figure::Absent {
+        // In `pressures` a chamber goes by its own name, a tyre by the setting's.
+        let key = opened(settings::CHAMBER, name).unwrap_or(name);
+        missing("pressures", key, "day").and(missing("settings", name, "day"))
+    }
+
+    fn pressure_reading(&self, mark: &PressureMark, name: &str) -> Got<R::Number> {
+        let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
+        self.reading_of_block(&mark.readings, Pressures::SPEC.word, name, gauge)
+    }
+
+    /// Air around the place where a pressure was read.
+    fn around(&self, mark: &PressureMark) -> Got<Surroundings<R::Number>> {
+        let at = mark.at.ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
+        self.rests_on(at.span);
+        let elevation = mark.elevation.map(|elevation| {
+            self.rests_on(elevation.span);
+            elevation.value()
+        });
+        Ok(Surroundings { temperature: self.temperature(&at, Pressures::at), atmosphere: self.atmosphere_at(elevation) })
+    }
+
+    fn gate(&self) -> Got<Surroundings<R::Number>> {
+        let conditions = self.here.state.conditions().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
+        let air = conditions.air.ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
+        self.rests_on(air.span);
+        Ok(Surroundings { temperature: self.temperature(&air, Conditions::air), atmosphere: self.gate_atmosphere() })
+    }
+
+    /// A pressure at the gate by name, in Pa gauge.
+    fn gate_of(&self, name: &str) -> Got<R::Number> {
+        match Self::latest(self.here.state, name).ok_or_else(|| Self::no_pressure(name))? {
+            Latest::Setting => self.setting(name),
+            Latest::Reading(mark) => {
+                let pressure = self.pressure_reading(mark, name)?;
+                Ok(taken_to(pressure, self.around(mark)?, self.gate()?))
+            }
+        }
+    }
+
+    /// The chamber that tells another's pressure: itself, or the one that fills it through a port.
+    fn source_chamber(&self, name: &str) -> String {
+        let from = self.here.machine.and_then(|machine| machine.chamber(name)).and_then(|block| block.charged_from.as_ref());
+        from.map_or_else(|| name.to_owned(), |from| from.text.clone())
+    }
+
+    pub(super) fn gate_chamber(&self, name: &str) -> Got<R::Number> {
+        let name = fill(settings::CHAMBER, &self.source_chamber(name));
+        self.part(&format!("gate {name}"), |bench| bench.gate_of(&name))
+    }
+
+    pub(super) fn gate_tyre(&self, end: End) -> Got<R::Number> {
+        self.has_air(end)?;
+        let name = fill(settings::TYRE, end.word());
+        self.part(&format!("gate {name}"), |bench| bench.gate_of(&name))
+    }
+
+    fn has_air(&self, end: End) -> Got<()> {
+        match self.word(&fill(settings::INSERT, end.word())) {
+            Some(settings::MOUSSE) => Err(cannot("a mousse has no pressure")),
+            _ => Ok(()),
+        }
+    }
+
+    /// A chamber's pressure for the fork's figures: at the gate where that can be had, else as measured.
+    pub(super) fn pressure_at_gate(&self, chamber: &str) -> Got<R::Number> {
+        let source = self.source_chamber(chamber);
+        let name = fill(settings::CHAMBER, &source);
+        match Self::latest(self.here.state, &name).ok_or_else(|| Self::no_pressure(&name))? {
+            Latest::Setting => self.setting(&name),
+            Latest::Reading(mark) => {
+                if self.here.state.conditions().is_some_and(|conditions| conditions.air.is_some()) && mark.at.is_some() {
+                    return self.gate_chamber(chamber);
+                }
+                self.assume_text("pressures as measured, not brought to the gate");
+                self.pressure_reading(mark, &name)
+            }
+        }
+    }
+
+    /// A chamber's pressure as the settings of a moment have it, for comparing sags by the model.
+    pub(super) fn chamber_setting(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
+        let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
+        self.setting_at(moment, End::Front, &name).or_else(|_| self.pressure_at_gate(chamber))
+    }
+
+    /// What to set where the legs were last measured, for the setting in force to hold at the gate.
+    fn bench_of(&self, name: &str) -> Got<R::Number> {
+        let wanted = self.setting(name)?;
+        let mark = self.here.state.pressure_left(name).ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
+        Ok(taken_to(wanted, self.gate()?, self.around(mark)?))
+    }
+
+    pub(super) fn bench_chamber(&self, name: &str) -> Got<R::Number> {
+        let name = fill(settings::CHAMBER, &self.source_chamber(name));
+        self.bench_of(&name)
+    }
+
+    pub(super) fn bench_tyre(&self, end: End) -> Got<R::Number> {
+        self.has_air(end)?;
+        self.bench_of(&fill(settings::TYRE, end.word()))
+    }
+
+    /// Pressure of a chamber with the fork fully in, riding, in Pa gauge.
+    pub(super) fn full_chamber(&self, name: &str) -> Got<R::Number> {
+        let fork = self.fork_at_gate()?;
+        let place = self.machine()?.chambers().position(|(known, _)| known == name);
+        let pressures = fork.pressures(fork.travel(), self.ride_exponent()?);
+        let pressure = place.and_then(|place| pressures.get(place).copied());
+        pressure.ok_or_else(|| cannot(format!("the fork has no chamber `{name}`")))
+    }
+
+    /// What a chamber lost since it was last left, at the temperature of the find, in Pa: below zero.
+    pub(super) fn leak(&self, chamber: &str) -> Got<R::Number> {
+        let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
+        let (found, left) = self.here.state.pressure_found(&name).ok_or_else(|| missing("pressures", &found_key(chamber), "day"))?;
+        let left = left.ok_or_else(|| cannot("it was never left at a pressure before"))?;
+        let (then, now) = (self.around(left)?, self.around(found)?);
+        let mut held = self.pressure_reading(found, &found_key(&name))?;
+        let gauge = found.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
+        let hose = gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
+        let volume = self.machine()?.chamber(chamber).and_then(|block| Some((block, block.volume.as_ref()?)));
+        if let (Some(hose), Some((block, volume))) = (hose, volume) {
+            self.rests_on(hose.span);
+            let volume = self.given(volume, Origin { header: &block.header, key: Chamber::volume });
+            held = before_gauge(held, R::Number::constant(hose.value()), volume);
+        }
+        let left = self.pressure_reading(left, &name)?;
+        Ok(held - taken_to(left, then, now))
+    }
+}
+
+fn found_key(name: &str) -> String {
+    format!("found.{name}")
+}

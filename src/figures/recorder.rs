@@ -1,0 +1,46 @@
+//! With or without a memory: what the bench computes with.
+
+use crate::physics::Number;
+
+use super::tape::{Tape, Var};
+
+/// Makes numbers for the bench: either plain ones, or ones that remember their error sources.
+pub trait Recorder {
+    type Number: Number;
+
+    /// An error source; sources are counted from 0 in the order in which they are made.
+    fn source(&self, value: f64) -> Self::Number;
+
+    /// How a number moves with each source: the source's count and the derivative. Empty where nothing
+    /// was recorded.
+    fn gradient(&self, of: Self::Number) -> Vec<(usize, f64)>;
+}
+
+impl<'t> Recorder for &'t Tape {
+    type Number = Var<'t>;
+
+    fn source(&self, value: f64) -> Var<'t> {
+        Tape::source(self, value)
+    }
+
+    fn gradient(&self, of: Var<'t>) -> Vec<(usize, f64)> {
+        Tape::gradient(self, of)
+    }
+}
+
+/// Plain numbers: values without their uncertainty, for draws of a Monte Carlo and for measuring what
+/// the recording costs.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Plain;
+
+impl Recorder for Plain {
+    type Number = f64;
+
+    fn source(&self, value: f64) -> f64 {
+        value
+    }
+
+    fn gradient(&self, _of: f64) -> Vec<(usize, f64)> {
+        Vec::new()
+    }
+}

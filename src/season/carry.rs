@@ -1,0 +1,112 @@
+//! What a setting becomes when something is written for it.
+
+use crate::finding::Finding;
+use crate::quantity::{Amount, Kind, Quantity, Units, Way, show};
+use crate::vocabulary::settings::{self, SettingRow};
+use crate::vocabulary::spec::Possible;
+use crate::vocabulary::values::{Assigned, Assignment};
+
+use super::codes;
+use super::settings::{Held, HeldValue};
+
+/// What is needed to turn written amounts into settings.
+pub(super) struct Ledger {
+    /// Way of the shock's collar in one turn, in m.
+    pub pitch: Option<f64>,
+}
+
+impl Ledger {
+    /// The value that an assignment gives a setting, from the value it had.
+    pub fn value(&self, assignment: &Assignment, before: Option<&Held>) -> Result<HeldValue, Box<Finding>> {
+        match &assignment.value {
+            Assigned::Word(word) => Ok(HeldValue::Word(word.clone())),
+            Assigned::Amount(Amount::At(quantity)) => Ok(HeldValue::Quantity(self.as_length(assignment, *quantity)?)),
+            Assigned::Amount(Amount::By(size, way)) => {
+                self.moved(assignment, *size, *way, before).map(HeldValue::Quantity)
+            }
+        }
+    }
+
+    /// Turns of a collar are a length; anything else is what it is.
+    fn as_length(&self, assignment: &Assignment, quantity: Quantity) -> Result<Quantity, Box<Finding>> {
+        let is_preload = [settings::SHOCK_PRELOAD, settings::FORK_PRELOAD].contains(&assignment.name.as_str());
+        if !is_preload || quantity.kind != Kind::Turns {
+            return Ok(quantity);
+        }
+        let pitch = self.pitch.filter(|_| assignment.name == settings::SHOCK_PRELOAD).ok_or_else(|| {
+            let headline = format!("`{}` is given in turns, and no thread pitch is known", assignment.name);
+            Box::new(
+                Finding::new(&codes::NO_PITCH, assignment.span, headline)
+                    .help("write it as a length, or add `thread_pitch = …` to the machine's `shock` block"),
+            )
+        })?;
+        Ok(Quantity {
+            kind: Kind::Length,
+            value: quantity.value * pitch,
+            unit: Kind::Length.usual_unit(),
+            plus_minus: quantity.plus_minus.map(|u| u * pitch),
+            last_digit: quantity.last_digit * pitch,
+        })
+    }
+
+    fn moved(
+        &self,
+        assignment: &Assignment,
+        size: Quantity,
+        way: Way,
+        before: Option<&Held>,
+    ) -> Result<Quantity, Box<Finding>> {
+        let name = assignment.name.as_str();
+        let row = settings::row(name);
+        let direction = row.and_then(|row| row.direction(way)).ok_or_else(|| Box::new(wrong_way(assignment, row)))?;
+        let Some(Held { value: HeldValue::Quantity(from), span, .. }) = before else {
+            return Err(Box::new(
+                Finding::new(&codes::NO_START, assignment.span, format!("`{name}` is changed from a value that nobody wrote"))
+                    .help(format!("write `{name}` as it now is, or put where it started into `settings`")),
+            ));
+        };
+        let size = self.as_length(assignment, size)?;
+        if size.kind != from.kind {
+            return Err(Box::new(
+                Finding::new(
+                    &codes::WRONG_COUNT,
+                    assignment.span,
+                    format!("`{name}` is kept in {}, and this is {}", from.kind.plural(), size.kind.plural()),
+                )
+                .see(*span, "written here"),
+            ));
+        }
+        let value = from.value + direction * size.value;
+        // Ten decimals of a click or of a micrometre are the arithmetic's, not the rider's.
+        let value = if value.abs() < 1e-12 { 0.0 } else { value };
+        let possible = row.map_or(Possible::Any, |row| row.possible);
+        if value < 0.0 && possible != Possible::Any {
+            let units = Units::default();
+            return Err(Box::new(
+                Finding::new(
+                    &codes::BELOW_CLOSED,
+                    assignment.span,
+                    format!("`{name}` would go past {}", if row.is_some_and(SettingRow::is_adjuster) { "closed" } else { "nothing" }),
+                )
+                .see(*span, format!("from {} here", show(from, &units)))
+                .help("count again, and write the setting as it is"),
+            ));
+        }
+        let spread = match (from.plus_minus, size.plus_minus) {
+            (Some(a), Some(b)) => Some((a * a + b * b).sqrt()),
+            (a, b) => a.or(b),
+        };
+        let last_digit = from.last_digit.min(size.last_digit);
+        Ok(Quantity { value, plus_minus: spread, last_digit, ..*from })
+    }
+}
+
+fn wrong_way(assignment: &Assignment, row: Option<&SettingRow>) -> Finding {
+    let words = match row.map(|row| row.turning) {
+        Some(settings::Turning::Adjuster | settings::Turning::Collar) => "`in` or `out`, or `+` or `-` in front",
+        Some(settings::Turning::Height) => "`up` or `down`, or `+` or `-` in front",
+        _ => "`+` or `-` in front",
+    };
+    Finding::new(&codes::WRONG_WAY, assignment.span, format!("`{}` does not go that way", assignment.name))
+        .help(format!("write {words}"))
+}

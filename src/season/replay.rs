@@ -1,0 +1,486 @@
+//! The replay itself: one pass over the days in their order.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::book::{Book, Day, Notebook};
+use crate::finding::Finding;
+use crate::source::Span;
+use crate::vocabulary::blocks::{
+    AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Settings, Steering, Stint,
+};
+use crate::vocabulary::settings::{self, Owner};
+use crate::vocabulary::values::{Assignment, PressureReading, Written};
+use crate::vocabulary::{figures, names};
+
+use super::carry::Ledger;
+use super::codes;
+use super::settings::{Event, Held, HeldMap, How, UndoStep};
+use super::standard::{beginning, standard_settings, thread_pitch};
+use super::state::{
+    Hours, MachineReadings, PairReadings, Place, PressureMark, SagMark, Seen, State, Today,
+};
+
+/// How many changes can be undone: more than anybody makes in a season.
+const UNDO_DEPTH: usize = 256;
+
+/// A book replayed.
+#[derive(Debug, Default)]
+pub struct Season {
+    /// One for each of the book's days, in the same order.
+    pub days: Vec<DayReplay>,
+    /// The standard setting of each machine.
+    pub standard: BTreeMap<String, Arc<BTreeMap<String, Held>>>,
+}
+
+/// One day replayed.
+#[derive(Debug)]
+pub struct DayReplay {
+    /// What was carried into the day.
+    pub start: State,
+    /// After each block of the notebook, in its order.
+    pub points: Vec<Point>,
+    /// What was done to settings, in the order of the notebook.
+    pub events: Vec<Event>,
+    /// The day of the same machine and rider before this one.
+    pub previous: Option<usize>,
+}
+
+/// The state after one block.
+#[derive(Debug)]
+pub struct Point {
+    /// The block's place in the notebook's `blocks`.
+    pub block: usize,
+    pub span: Span,
+    pub state: State,
+}
+
+impl DayReplay {
+    /// What the day ends on.
+    pub fn end(&self) -> &State {
+        self.points.last().map_or(&self.start, |point| &point.state)
+    }
+
+    /// What holds at a place in the file: after the last block that begins before it.
+    pub fn at(&self, offset: u32) -> &State {
+        let before = self.points.partition_point(|point| point.span.start < offset);
+        before.checked_sub(1).and_then(|index| self.points.get(index)).map_or(&self.start, |point| &point.state)
+    }
+}
+
+type Pair = (String, Option<String>);
+
+/// What is carried from day to day.
+#[derive(Default)]
+struct Carried {
+    machine_settings: BTreeMap<String, Arc<HeldMap>>,
+    machine_readings: BTreeMap<String, Arc<MachineReadings>>,
+    pairs: BTreeMap<Pair, CarriedPair>,
+    riders: BTreeMap<String, Arc<RiderBlock>>,
+}
+
+struct CarriedPair {
+    settings: Arc<HeldMap>,
+    undo: Arc<Vec<UndoStep>>,
+    readings: Arc<PairReadings>,
+    last_day: Option<usize>,
+}
+
+/// Replays all days of a book in the order of their dates.
+pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
+    let mut findings = Vec::new();
+    let mut season = Season::default();
+    let mut carried = Carried::default();
+    // 1. Each machine begins with its hardware and its standard setting.
+    for (name, machine) in &book.machines {
+        let (standard, reported) = standard_settings(machine);
+        findings.extend(reported);
+        season.standard.insert(name.clone(), Arc::new(standard));
+    }
+    for (name, rider) in &book.riders {
+        if let Some(block) = rider.rider_block() {
+            carried.riders.insert(name.clone(), Arc::new(block.clone()));
+        }
+    }
+    for (index, day) in book.days.iter().enumerate() {
+        let replayed = replay_day(book, day, index, &season, &mut carried, &mut findings);
+        season.days.push(replayed);
+    }
+    (season, findings)
+}
+
+fn replay_day(
+    book: &Book,
+    day: &Day,
+    index: usize,
+    season: &Season,
+    carried: &mut Carried,
+    findings: &mut Vec<Finding>,
+) -> DayReplay {
+    // 2. What the last day of the machine, and of the machine and rider, left is where this one starts.
+    let machine = book.machine(day);
+    let mut state = State::default();
+    let mut previous = None;
+    let pair: Option<Pair> = machine.map(|machine| (machine.name.clone(), day.rider.clone()));
+    if let (Some(machine), Some(pair)) = (machine, &pair) {
+        let standard = season.standard.get(&machine.name).cloned().unwrap_or_default();
+        if !carried.pairs.contains_key(pair) {
+            let (of_machine, of_rider, reported) = beginning(machine, &standard, book.rider(day));
+            findings.extend(reported);
+            carried.machine_settings.entry(machine.name.clone()).or_insert(of_machine);
+            let fresh = CarriedPair {
+                settings: of_rider,
+                undo: Arc::default(),
+                readings: Arc::default(),
+                last_day: None,
+            };
+            carried.pairs.insert(pair.clone(), fresh);
+        }
+        state.machine_settings = carried.machine_settings.get(&machine.name).cloned().unwrap_or_default();
+        state.machine = carried.machine_readings.get(&machine.name).cloned().unwrap_or_default();
+        if let Some(kept) = carried.pairs.get(pair) {
+            state.rider_settings = Arc::clone(&kept.settings);
+            state.undo = Arc::clone(&kept.undo);
+            state.pair = Arc::clone(&kept.readings);
+            previous = kept.last_day;
+        }
+    }
+    state.rider = day.rider.as_ref().and_then(|name| carried.riders.get(name)).cloned();
+    let start = state.clone();
+
+    // 3. Down the page, block by block.
+    let mut page = Page { book, day, index, machine, state, events: Vec::new(), findings };
+    let mut points = Vec::with_capacity(day.notebook.blocks.len());
+    for (block, any) in day.notebook.blocks.iter().enumerate() {
+        page.read(any, block);
+        points.push(Point { block, span: any.header().span, state: page.state.clone() });
+    }
+    let Page { state, events, .. } = page;
+
+    // 4. What the day ends on is kept for the next.
+    if let (Some(machine), Some(pair)) = (machine, pair) {
+        carried.machine_settings.insert(machine.name.clone(), Arc::clone(&state.machine_settings));
+        carried.machine_readings.insert(machine.name.clone(), Arc::clone(&state.machine));
+        let kept = CarriedPair {
+            settings: Arc::clone(&state.rider_settings),
+            undo: Arc::clone(&state.undo),
+            readings: Arc::clone(&state.pair),
+            last_day: Some(index),
+        };
+        carried.pairs.insert(pair, kept);
+    }
+    if let (Some(rider), Some(block)) = (&day.rider, &state.rider) {
+        carried.riders.insert(rider.clone(), Arc::clone(block));
+    }
+    DayReplay { start, points, events, previous }
+}
+
+/// One day's notebook being read down the page.
+struct Page<'a> {
+    book: &'a Book,
+    day: &'a Day,
+    index: usize,
+    machine: Option<&'a Notebook>,
+    state: State,
+    events: Vec<Event>,
+    findings: &'a mut Vec<Finding>,
+}
+
+impl Page<'_> {
+    fn read(&mut self, any: &AnyBlock, block: usize) {
+        let place = Place { day: self.index, block };
+        match any {
+            AnyBlock::Settings(settings) => self.settings(settings, place),
+            AnyBlock::Change(change) => self.change(change, place),
+            AnyBlock::RiderBlock(rider) => self.rider(rider),
+            AnyBlock::Conditions(conditions) => {
+                Arc::make_mut(&mut self.state.today).conditions = Some(Arc::new(conditions.clone()));
+            }
+            AnyBlock::Sag(sag) => self.sag(sag, place),
+            AnyBlock::Pressures(pressures) => self.pressures(pressures, place),
+            AnyBlock::Scales(scales) => {
+                Arc::make_mut(&mut self.state.pair).scales = Some((Arc::new(scales.clone()), place));
+            }
+            AnyBlock::Steering(steering) => self.steering(steering, place),
+            AnyBlock::Hours(hours) => self.hours(hours),
+            AnyBlock::Checked(checked) => self.checked(checked, place),
+            AnyBlock::Stint(stint) => self.stint(stint),
+            _ => {}
+        }
+    }
+
+    fn ledger(&self) -> Ledger {
+        Ledger { pitch: self.machine.and_then(thread_pitch) }
+    }
+
+    /// Puts a setting in force and keeps what it replaced.
+    fn set(&mut self, name: &str, after: Option<Held>) -> Option<Held> {
+        let is_machines = settings::row(name).is_some_and(|row| row.owner == Owner::Machine);
+        let map = if is_machines { &mut self.state.machine_settings } else { &mut self.state.rider_settings };
+        let map = Arc::make_mut(map);
+        match after {
+            Some(held) => map.insert(name.to_owned(), held),
+            None => map.remove(name),
+        }
+    }
+
+    fn assign(&mut self, assignments: &[Assignment], how: How, place: Place) -> Vec<(String, Option<Held>)> {
+        let ledger = self.ledger();
+        let mut replaced = Vec::new();
+        for assignment in assignments {
+            let before = self.state.setting(&assignment.name).cloned();
+            let value = match ledger.value(assignment, before.as_ref()) {
+                Ok(value) => value,
+                Err(finding) => {
+                    self.findings.push(*finding);
+                    continue;
+                }
+            };
+            let date = Some(self.day.date);
+            let after = Held { value, how, span: assignment.span, place: Some(place), date };
+            self.set(&assignment.name, Some(after.clone()));
+            self.events.push(Event {
+                name: assignment.name.clone(),
+                before: before.clone(),
+                after: Some(after),
+                block: place.block,
+                how,
+                span: assignment.span,
+                by: assignment.by(),
+            });
+            replaced.push((assignment.name.clone(), before));
+        }
+        replaced
+    }
+
+    fn settings(&mut self, block: &Settings, place: Place) {
+        // A named plan is only a plan until something says `use`.
+        if block.header.argument.is_some() {
+            return;
+        }
+        self.use_plan(block.use_plan.as_ref(), place);
+        self.assign(&block.others.settings, How::Settings, place);
+    }
+
+    fn change(&mut self, block: &Change, place: Place) {
+        let goes_back = block.back.is_some_and(|back| back.value);
+        if goes_back {
+            self.back(block, place);
+        }
+        let mut replaced = self.use_plan(block.use_plan.as_ref(), place);
+        replaced.extend(self.assign(&block.others.settings, How::Change, place));
+        if !replaced.is_empty() {
+            let undo = Arc::make_mut(&mut self.state.undo);
+            if undo.len() == UNDO_DEPTH {
+                undo.remove(0);
+            }
+            undo.push(UndoStep { before: Arc::new(replaced) });
+        }
+        if block.because.is_none() && !goes_back {
+            self.findings.push(
+                Finding::new(&codes::NO_REASON, block.header.fence, "the change does not say why")
+                    .help("add `because = \"…\"`: next year it tells whether to do it again"),
+            );
+        }
+    }
+
+    fn back(&mut self, block: &Change, place: Place) {
+        let Some(step) = Arc::make_mut(&mut self.state.undo).pop() else {
+            let span = block.back.map_or(block.header.fence, |back| back.span);
+            self.findings.push(
+                Finding::new(&codes::NOTHING_TO_UNDO, span, "there is no change left to undo")
+                    .help("write the setting as it now is"),
+            );
+            return;
+        };
+        for (name, before) in step.before.iter().rev() {
+            let span = block.back.map_or(block.header.fence, |back| back.span);
+            let date = Some(self.day.date);
+            let after = before.clone().map(|held| Held { how: How::Back, place: Some(place), date, ..held });
+            let replaced = self.set(name, after.clone());
+            self.events.push(Event {
+                name: name.clone(),
+                before: replaced,
+                after,
+                block: place.block,
+                how: How::Back,
+                span,
+                by: None,
+            });
+        }
+    }
+
+    fn use_plan(&mut self, plan: Option<&Written>, place: Place) -> Vec<(String, Option<Held>)> {
+        let Some(plan) = plan else { return Vec::new() };
+        let found = self.book.plan(self.day, &plan.text, Some(place.block)).cloned();
+        match found {
+            Some(block) => self.assign(&block.others.settings, How::Plan, place),
+            None => {
+                let headline = format!("there is no plan `{}`", plan.text);
+                self.findings.push(
+                    Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline)
+                        .help(format!("write a `settings {}` block above, or in the machine's notebook", plan.text)),
+                );
+                Vec::new()
+            }
+        }
+    }
+
+    fn rider(&mut self, block: &RiderBlock) {
+        // What a later description leaves out still holds.
+        let mut merged = block.clone();
+        if let Some(before) = &self.state.rider {
+            merged.mass = merged.mass.or(before.mass);
+            merged.rear_share = merged.rear_share.or(before.rear_share);
+            merged.level = merged.level.or_else(|| before.level.clone());
+        }
+        self.state.rider = Some(Arc::new(merged));
+    }
+
+    fn seen(&self, span: Span, place: Place) -> Seen {
+        Seen { date: self.day.date, ridden: self.state.machine.hours.map(|hours| hours.ridden), span, place }
+    }
+
+    fn sag(&mut self, block: &Sag, place: Place) {
+        let Some(end) = block.header.end() else { return };
+        let mark = SagMark { block: Arc::new(block.clone()), place, date: self.day.date };
+        let seen = self.seen(block.header.fence, place);
+        let in_force = (Arc::clone(&self.state.machine_settings), Arc::clone(&self.state.rider_settings));
+        let pair = Arc::make_mut(&mut self.state.pair);
+        if block.has_static() {
+            pair.static_sag.insert(end, mark.clone());
+            pair.seen.insert(names::fill(figures::SAG_STATIC, end.word()), seen);
+        }
+        if block.has_rider() {
+            pair.rider_sag.insert(end, mark);
+            pair.seen.insert(names::fill(figures::SAG_RIDER, end.word()), seen);
+            pair.settings_at_sag.insert(end, in_force);
+        }
+    }
+
+    fn pressures(&mut self, block: &Pressures, place: Place) {
+        let seen = self.seen(block.header.fence, place);
+        let date = self.day.date;
+        let mark = |reading: &PressureReading| PressureMark {
+            readings: Arc::new(reading.readings.clone()),
+            gauge: block.gauge.clone(),
+            at: block.at,
+            elevation: block.elevation,
+            place,
+            date,
+        };
+        let machine = Arc::make_mut(&mut self.state.machine);
+        for reading in &block.others.found {
+            let marks = machine.pressures.entry(reading.name.clone()).or_default();
+            marks.left_before_found = marks.left.clone();
+            marks.found = Some(mark(reading));
+            machine.seen.insert(reading.name.clone(), seen);
+        }
+        for reading in &block.others.pressures {
+            machine.pressures.entry(reading.name.clone()).or_default().left = Some(mark(reading));
+            machine.seen.insert(reading.name.clone(), seen);
+        }
+    }
+
+    fn steering(&mut self, block: &Steering, place: Place) {
+        let seen = self.seen(block.header.fence, place);
+        let machine = Arc::make_mut(&mut self.state.machine);
+        if block.drop.is_some() {
+            machine.seen.insert(figures::STEERING_DROP.to_owned(), seen);
+        }
+        if block.pull.is_some() {
+            machine.seen.insert(figures::STEERING_PULL.to_owned(), seen);
+            machine.seen.insert(figures::STEERING_BREAKAWAY.to_owned(), seen);
+        }
+        let mut merged = block.clone();
+        if let Some((before, _)) = &machine.steering {
+            merged.drop = merged.drop.or_else(|| before.drop.clone());
+            if merged.pull.is_none() {
+                merged.pull = before.pull.clone();
+                merged.radius = merged.radius.or(before.radius);
+            }
+        }
+        machine.steering = Some((Arc::new(merged), place));
+    }
+
+    fn hours(&mut self, block: &HoursBlock) {
+        let machine = Arc::make_mut(&mut self.state.machine);
+        let before = machine.hours.map_or(0.0, |hours| hours.ridden);
+        let by_meter = machine.hours.is_some_and(|hours| hours.by_meter);
+        machine.hours = match (block.meter, block.ridden) {
+            (Some(meter), _) => Some(Hours { ridden: meter.value(), by_meter: true, span: meter.span }),
+            (None, Some(ridden)) => Some(Hours { ridden: before + ridden.value(), by_meter, span: ridden.span }),
+            (None, None) => machine.hours,
+        };
+    }
+
+    fn checked(&mut self, block: &Checked, place: Place) {
+        for done in block.done.iter().flat_map(|done| &done.values) {
+            let seen = self.seen(done.span, place);
+            let is_sag = done.text.starts_with(SAG_PREFIX);
+            if is_sag {
+                Arc::make_mut(&mut self.state.pair).seen.insert(done.text.clone(), seen);
+            } else {
+                Arc::make_mut(&mut self.state.machine).seen.insert(done.text.clone(), seen);
+            }
+        }
+    }
+
+    fn stint(&mut self, block: &Stint) {
+        if let Some(rode) = block.rode
+            && !self.state.machine.hours.is_some_and(|hours| hours.by_meter)
+        {
+            let machine = Arc::make_mut(&mut self.state.machine);
+            let before = machine.hours.map_or(0.0, |hours| hours.ridden);
+            machine.hours = Some(Hours { ridden: before + rode.value(), by_meter: false, span: rode.span });
+        }
+        let today: &mut Today = Arc::make_mut(&mut self.state.today);
+        today.used_front = block.travel_used_front.or(today.used_front);
+        today.used_rear = block.travel_used_rear.or(today.used_rear);
+        today.stint = Some(Arc::new(block.clone()));
+    }
+}
+
+/// Sags belong to the machine and rider together, everything else that is looked at to the machine.
+const SAG_PREFIX: &str = "sag.";
+
+impl Book {
+    /// A named plan: the day's own (above a block, where one is given), the rider's, or the machine's.
+    pub fn plan<'a>(&'a self, day: &'a Day, name: &'a str, above: Option<usize>) -> Option<&'a Settings> {
+        let blocks = &day.notebook.blocks;
+        let above = above.unwrap_or(blocks.len());
+        let own = blocks.iter().take(above).rev().find_map(|block| match block {
+            AnyBlock::Settings(settings) if settings.header.argument() == name => Some(settings),
+            _ => None,
+        });
+        own.or_else(|| self.machine(day)?.settings_named(name).last())
+    }
+
+    /// The names of all plans that a day could use.
+    pub fn plans<'a>(&'a self, day: &'a Day) -> Vec<&'a str> {
+        let machine = self.machine(day);
+        let notebooks = machine.into_iter().chain(Some(&day.notebook));
+        let mut names: Vec<&str> = notebooks
+            .flat_map(|notebook| notebook.all::<Settings>())
+            .map(|settings| settings.header.argument())
+            .filter(|name| !name.is_empty())
+            .collect();
+        names.sort_unstable();
+        names.dedup();
+        names
+    }
+}
+
+impl Sag {
+    /// Whether the block gives a static sag: the hanging reading and one with the machine alone.
+    pub fn has_static(&self) -> bool {
+        let alone = self.alone.is_some() || self.alone_after_push.is_some() || self.alone_after_lift.is_some();
+        self.hanging.is_some() && alone
+    }
+
+    /// Whether the block gives a rider sag.
+    pub fn has_rider(&self) -> bool {
+        let aboard = self.aboard.is_some() || self.aboard_after_push.is_some() || self.aboard_after_lift.is_some();
+        self.hanging.is_some() && aboard
+    }
+}

@@ -1,0 +1,109 @@
+//! Settings in force: what is set, by which words, and what came before.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use crate::quantity::{Quantity, Way};
+use crate::source::Span;
+
+use super::state::Place;
+
+/// Settings by name.
+pub(super) type HeldMap = BTreeMap<String, Held>;
+
+/// What a setting is, and since when.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Held {
+    pub value: HeldValue,
+    pub how: How,
+    /// Where it was written; for a relative change, where the change was.
+    pub span: Span,
+    /// `None` for what was there before the first day.
+    pub place: Option<Place>,
+    pub date: Option<Date>,
+}
+
+/// A setting's value.
+#[derive(Debug, Clone, PartialEq)]
+pub enum HeldValue {
+    /// With the unit it was last written in.
+    Quantity(Quantity),
+    Word(String),
+}
+
+/// How a setting came to hold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum How {
+    /// By a block of hardware that also names it.
+    Hardware,
+    /// By the machine's standard setting.
+    Standard,
+    /// By the rider's own settings for the machine.
+    Rider,
+    /// By a day's `settings`: as found, or set without a word why.
+    Settings,
+    /// By a named plan.
+    Plan,
+    /// By a `change`.
+    Change,
+    /// By `back = true`.
+    Back,
+}
+
+/// Something that happened to a setting on a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Event {
+    pub name: String,
+    pub before: Option<Held>,
+    pub after: Option<Held>,
+    /// The block's place in the notebook's `blocks`.
+    pub block: usize,
+    pub how: How,
+    /// Where the setting's value is written, or the block's fence for a plan or a step back.
+    pub span: Span,
+    /// How far it went, where it was written so.
+    pub by: Option<(Quantity, Way)>,
+}
+
+/// What one `change` replaced, so that it can be undone.
+#[derive(Debug, Clone, Default)]
+pub(super) struct UndoStep {
+    pub before: Arc<Vec<(String, Option<Held>)>>,
+}
+
+impl HeldValue {
+    /// In the SI base unit; `None` for words.
+    pub fn number(&self) -> Option<f64> {
+        match self {
+            Self::Quantity(quantity) => Some(quantity.value),
+            Self::Word(_) => None,
+        }
+    }
+
+    pub fn word(&self) -> Option<&str> {
+        match self {
+            Self::Word(word) => Some(word),
+            Self::Quantity(_) => None,
+        }
+    }
+
+    /// Whether two values are the same setting: numbers within what their last digits can tell.
+    pub fn same_as(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Quantity(a), Self::Quantity(b)) => {
+                // Written in one unit they are held to every digit; across units to half the coarser last
+                // digit, so that 1 in and 25.4 mm are the same setting.
+                let slack = if a.unit == b.unit {
+                    1e-9 * a.value.abs().max(b.value.abs())
+                } else {
+                    0.5 * a.last_digit.max(b.last_digit)
+                };
+                a.kind == b.kind && (a.value - b.value).abs() <= slack
+            }
+            (Self::Word(a), Self::Word(b)) => a == b,
+            _ => false,
+        }
+    }
+}

@@ -1,0 +1,202 @@
+//! What holds at one place of a diary.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use crate::source::Span;
+use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
+use crate::vocabulary::values::{Given, Readings, Written};
+use crate::vocabulary::{End, settings};
+
+use super::settings::{Held, HeldMap, UndoStep};
+
+/// Where in the replay something was written: later is greater.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place {
+    /// The day's place in the book.
+    pub day: usize,
+    /// The block's place in the day.
+    pub block: usize,
+}
+
+/// What holds at one place: settings in force and the latest readings. Cheap to clone; what does not
+/// change from block to block is shared.
+#[derive(Debug, Clone, Default)]
+pub struct State {
+    /// Settings that stay on the machine.
+    pub(super) machine_settings: Arc<HeldMap>,
+    /// Settings of the machine and rider together.
+    pub(super) rider_settings: Arc<HeldMap>,
+    pub(super) undo: Arc<Vec<UndoStep>>,
+    /// Latest readings of the machine and rider together.
+    pub(super) pair: Arc<PairReadings>,
+    /// Latest readings of the machine, whoever rides.
+    pub(super) machine: Arc<MachineReadings>,
+    /// The rider as last described.
+    pub(super) rider: Option<Arc<RiderBlock>>,
+    /// This day alone.
+    pub(super) today: Arc<Today>,
+}
+
+/// Readings of a machine and rider together.
+#[derive(Debug, Clone, Default)]
+pub(super) struct PairReadings {
+    pub static_sag: BTreeMap<End, SagMark>,
+    pub rider_sag: BTreeMap<End, SagMark>,
+    pub scales: Option<(Arc<Scales>, Place)>,
+    pub seen: BTreeMap<String, Seen>,
+    /// The settings in force when each end's rider sag was read.
+    pub settings_at_sag: BTreeMap<End, (Arc<HeldMap>, Arc<HeldMap>)>,
+}
+
+/// Readings of a machine, whoever rides.
+#[derive(Debug, Clone, Default)]
+pub(super) struct MachineReadings {
+    pub pressures: BTreeMap<String, PressureMarks>,
+    pub steering: Option<(Arc<Steering>, Place)>,
+    pub hours: Option<Hours>,
+    pub seen: BTreeMap<String, Seen>,
+}
+
+/// What belongs to the day alone.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Today {
+    pub conditions: Option<Arc<Conditions>>,
+    pub stint: Option<Arc<Stint>>,
+    pub used_front: Option<Given>,
+    pub used_rear: Option<Given>,
+}
+
+/// A sag block and when it was read.
+#[derive(Debug, Clone)]
+pub struct SagMark {
+    pub block: Arc<Sag>,
+    pub place: Place,
+    pub date: Date,
+}
+
+/// The latest pressures of one chamber or tyre.
+#[derive(Debug, Clone, Default)]
+pub(super) struct PressureMarks {
+    pub left: Option<PressureMark>,
+    pub found: Option<PressureMark>,
+    /// What it was left at before it was found so.
+    pub left_before_found: Option<PressureMark>,
+}
+
+/// One pressure reading with where and how it was taken.
+#[derive(Debug, Clone)]
+pub struct PressureMark {
+    pub readings: Arc<Readings>,
+    pub gauge: Option<Written>,
+    /// Temperature of the leg.
+    pub at: Option<Given>,
+    pub elevation: Option<Given>,
+    pub place: Place,
+    pub date: Date,
+}
+
+/// The hours on a machine.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Hours {
+    /// In s.
+    pub ridden: f64,
+    /// Whether a meter ever said so; else counted from nothing.
+    pub by_meter: bool,
+    pub span: Span,
+}
+
+/// When something was last looked at or measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Seen {
+    pub date: Date,
+    /// Hours on the machine then, in s, where they are known.
+    pub ridden: Option<f64>,
+    pub span: Span,
+    pub place: Place,
+}
+
+impl State {
+    /// A setting in force, by name.
+    pub fn setting(&self, name: &str) -> Option<&Held> {
+        self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
+    }
+
+    /// All settings in force, in the order of the sheet.
+    pub fn settings(&self) -> Vec<(&str, &Held)> {
+        let both = self.machine_settings.iter().chain(self.rider_settings.iter());
+        let mut all: Vec<(&str, &Held)> = both.map(|(name, held)| (name.as_str(), held)).collect();
+        all.sort_by_key(|(name, _)| (settings::order(name), *name));
+        all
+    }
+
+    /// The sag block that a static sag was last read in.
+    pub fn static_sag(&self, end: End) -> Option<&SagMark> {
+        self.pair.static_sag.get(&end)
+    }
+
+    /// The sag block that a rider sag was last read in.
+    pub fn rider_sag(&self, end: End) -> Option<&SagMark> {
+        self.pair.rider_sag.get(&end)
+    }
+
+    /// A setting as it was when an end's rider sag was last read.
+    pub fn setting_at_sag(&self, end: End, name: &str) -> Option<&Held> {
+        let (machine, rider) = self.pair.settings_at_sag.get(&end)?;
+        machine.get(name).or_else(|| rider.get(name))
+    }
+
+    pub fn scales(&self) -> Option<&Scales> {
+        self.pair.scales.as_ref().map(|(scales, _)| &**scales)
+    }
+
+    pub fn rider(&self) -> Option<&RiderBlock> {
+        self.rider.as_deref()
+    }
+
+    pub fn steering(&self) -> Option<&Steering> {
+        self.machine.steering.as_ref().map(|(steering, _)| &**steering)
+    }
+
+    pub fn hours(&self) -> Option<Hours> {
+        self.machine.hours
+    }
+
+    /// The day's own conditions.
+    pub fn conditions(&self) -> Option<&Conditions> {
+        self.today.conditions.as_deref()
+    }
+
+    /// The day's last stint so far.
+    pub fn stint(&self) -> Option<&Stint> {
+        self.today.stint.as_deref()
+    }
+
+    /// Where an end's travel ring stood after the day's last stint that tells.
+    pub fn travel_used(&self, end: End) -> Option<Given> {
+        match end {
+            End::Front => self.today.used_front,
+            End::Rear => self.today.used_rear,
+        }
+    }
+
+    /// The pressure that a chamber or tyre was last left at, by reading.
+    pub fn pressure_left(&self, name: &str) -> Option<&PressureMark> {
+        self.machine.pressures.get(name)?.left.as_ref()
+    }
+
+    /// The pressure that a chamber or tyre was last found at, and what it was left at before.
+    pub fn pressure_found(&self, name: &str) -> Option<(&PressureMark, Option<&PressureMark>)> {
+        let marks = self.machine.pressures.get(name)?;
+        marks.found.as_ref().map(|found| (found, marks.left_before_found.as_ref()))
+    }
+
+    /// When a figure, reading, service or look was last seen to.
+    pub fn seen(&self, name: &str) -> Option<Seen> {
+        let pair = self.pair.seen.get(name);
+        let machine = self.machine.seen.get(name);
+        pair.into_iter().chain(machine).max_by_key(|seen| seen.place).copied()
+    }
+}

@@ -1,0 +1,183 @@
+//! The blocks of riders', tracks' and days' notebooks.
+
+use crate::quantity::Kind::{AbsolutePressure, Force, GaugePressure, Length, Mass, Share, Temperature, Time};
+use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
+use crate::vocabulary::values::{Dated, Given, Laps, Readings, Texts, Truth, Written};
+
+use super::block;
+
+const DAY: &[NotebookKind] = &[NotebookKind::Day];
+const RIDER_OR_DAY: &[NotebookKind] = &[NotebookKind::Rider, NotebookKind::Day];
+const TRACK: &[NotebookKind] = &[NotebookKind::Track];
+const SET: &[NotebookKind] = &[NotebookKind::Machine, NotebookKind::Rider, NotebookKind::Day];
+
+/// The words of a rider's `level`.
+pub const LEVELS: &[&str] = &["novice", "steady", "expert"];
+/// The words of `traction`.
+pub const LOW: &str = "low";
+pub const MEDIUM: &str = "medium";
+pub const HIGH: &str = "high";
+/// The words of `posture`.
+pub const STANDING: &str = "standing";
+pub const SEATED: &str = "seated";
+/// The words of the steering's `drop`.
+pub const STAYS: &str = "stays";
+pub const FALLS: &str = "falls";
+/// The words behind `stint`.
+pub const STINT_WORDS: &[&str] = &["practice", "qualifying", "race"];
+/// The words of a stint's `verdict`.
+pub const BETTER: &str = "better";
+pub const WORSE: &str = "worse";
+pub const SAME: &str = "same";
+/// The words behind `valving`.
+pub const FORK_DAMPER: &str = "fork";
+pub const SHOCK_DAMPER: &str = "shock";
+/// Looks that `checked` may name besides figures, readings and services.
+pub const LOOKS: &[&str] = &[
+    "tyres", "spokes", "axles", "alignment", "chain", "bearings", "links", "fork-legs", "bled", "leaks", "filter", "bolts",
+];
+
+block! {
+    /// Who rides.
+    RiderBlock "rider", Argument::None, RIDER_OR_DAY, Open::No, "Who rides; in a day's notebook it holds from there on." {
+        mass: Given = "mass", ValueSpec::positive(&[Mass]), Some("loads with the rider aboard"), None, "in gear";
+        rear_share: Given = "rear_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the rider's mass on the rear wheel, standing; 60 % when not given";
+        level: Written = "level", ValueSpec::word(LEVELS), None, None, "`novice`, `steady` or `expert`";
+    }
+}
+
+block! {
+    /// The track.
+    TrackBlock "track", Argument::None, TRACK, Open::No, "The track." {
+        soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
+        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea";
+        length: Given = "length", ValueSpec::positive(&[Length]), None, None, "of a lap";
+        sections: Texts = "sections", ValueSpec::texts(), None, None, "names of its parts";
+    }
+}
+
+block! {
+    /// The day's air and ground.
+    Conditions "conditions", Argument::None, DAY, Open::No, "The day's air and ground." {
+        air: Given = "air", ValueSpec::one(&[Temperature]), None, None, "air temperature";
+        pressure: Given = "pressure", ValueSpec::positive(&[AbsolutePressure]), None, Some("sea_level_pressure"), "of the air at the place itself, absolute";
+        sea_level_pressure: Given = "sea_level_pressure", ValueSpec::positive(&[AbsolutePressure]), None, Some("pressure"), "as forecasts give it, absolute";
+        humidity: Given = "humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "relative humidity";
+        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea; the track's when not given";
+        soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
+        surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
+        traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
+        wind: Written = "wind", ValueSpec::text(), None, None, "in words";
+        rain: Written = "rain", ValueSpec::text(), None, None, "in words";
+    }
+}
+
+block! {
+    /// Sag readings at one end.
+    Sag "sag", Argument::End, DAY, Open::No, "Sag readings at one end, from the axle to the same mark." {
+        tape: Written = "tape", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        hanging: Readings = "hanging", ValueSpec::repeats(&[Length], Possible::Positive), Some("any sag"), None, "wheel off the ground";
+        alone: Readings = "alone", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "machine on its wheels, no rider";
+        aboard: Readings = "aboard", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "rider aboard, in gear";
+        alone_after_push: Readings = "alone_after_push", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "pushed down and let come up slowly";
+        alone_after_lift: Readings = "alone_after_lift", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "lifted and let settle slowly";
+        aboard_after_push: Readings = "aboard_after_push", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "pushed down and let come up slowly";
+        aboard_after_lift: Readings = "aboard_after_lift", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "lifted and let settle slowly";
+        posture: Written = "posture", ValueSpec::word(&[STANDING, SEATED]), None, None, "`standing` or `seated`";
+    }
+}
+
+block! {
+    /// Pressures as left, and as found.
+    Pressures "pressures", Argument::None, DAY, Open::Pressures, "Pressures as left, and as found before topping up; wheel off the ground, fork fully out." {
+        gauge: Written = "gauge", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        at: Given = "at", ValueSpec::one(&[Temperature]), None, None, "of the leg, after standing in the shade";
+        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "where it was measured; the track's when not given";
+    }
+}
+
+block! {
+    /// Masses on wheel scales.
+    Scales "scales", Argument::None, DAY, Open::No, "Masses on wheel scales." {
+        scale: Written = "scale", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        front_alone: Readings = "front_alone", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "front wheel, no rider";
+        rear_alone: Readings = "rear_alone", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "rear wheel, no rider";
+        front_aboard: Readings = "front_aboard", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "front wheel, rider aboard";
+        rear_aboard: Readings = "rear_aboard", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "rear wheel, rider aboard";
+    }
+}
+
+block! {
+    /// How the steering turns.
+    Steering "steering", Argument::None, DAY, Open::No, "How the steering turns, front wheel off the ground." {
+        drop: Written = "drop", ValueSpec::word(&[STAYS, FALLS]), None, None, "bars let go from straight ahead: `stays` or `falls`";
+        pull: Readings = "pull", ValueSpec::repeats(&[Force], Possible::NotNegative), None, None, "pull at the bars that starts to turn them";
+        radius: Given = "radius", ValueSpec::positive(&[Length]), None, None, "from the steering axis to where it was pulled";
+    }
+}
+
+block! {
+    /// Hours ridden.
+    Hours "hours", Argument::None, DAY, Open::No, "Hours ridden." {
+        meter: Given = "meter", ValueSpec::not_negative(&[Time]), None, Some("ridden"), "what the meter shows";
+        ridden: Given = "ridden", ValueSpec::not_negative(&[Time]), None, Some("meter"), "since the last notebook";
+    }
+}
+
+block! {
+    /// What was looked at.
+    Checked "checked", Argument::None, DAY, Open::No, "What was looked at and found good." {
+        done: Texts = "done", ValueSpec::texts(), Some("anything being ticked off"), None, "figures, readings, services, or looks";
+    }
+}
+
+block! {
+    /// Settings as found or as set.
+    Settings "settings", Argument::MaybeName, SET, Open::Settings, "Settings as found or as set; with a name, another plan (in a rider's notebook: for that machine)." {
+        use_plan: Written = "use", ValueSpec::text(), None, None, "a named plan, in force from here";
+    }
+}
+
+block! {
+    /// A change on purpose.
+    Change "change", Argument::None, DAY, Open::Settings, "A change on purpose, absolute or by how much." {
+        because: Written = "because", ValueSpec::text(), None, None, "why";
+        back: Truth = "back", ValueSpec::of(Shape::Truth), None, None, "undo the last change";
+        use_plan: Written = "use", ValueSpec::text(), None, None, "a named plan, in force from here";
+    }
+}
+
+block! {
+    /// A ride.
+    Stint "stint", Argument::MaybeOneOf(STINT_WORDS), DAY, Open::No, "A ride on the settings in force where it stands." {
+        laps: Laps = "laps", ValueSpec { shape: Shape::Laps, kinds: &[Time], words: &[], possible: Possible::Positive }, None, None, "lap times, or the path of a CSV file in the book";
+        column: Written = "column", ValueSpec::text(), None, None, "the column of the file that has the times";
+        skip: Readings = "skip", ValueSpec::of(Shape::Counts), None, None, "numbers of laps that do not count";
+        rode: Given = "rode", ValueSpec::not_negative(&[Time]), None, None, "time ridden; feeds the hours when there is no meter";
+        start: Written = "start", ValueSpec::of(Shape::TimeOfDay), None, None, "time of day";
+        feel: Texts = "feel", ValueSpec::texts(), None, None, "complaint, where, how strong 1 to 5; then ` - ` and words of your own";
+        verdict: Written = "verdict", ValueSpec::word(&[BETTER, WORSE, SAME]), None, None, "against the stint before: `better`, `worse` or `same`";
+        result: Written = "result", ValueSpec::text(), None, None, "in words";
+        travel_used_front: Given = "travel_used.front", ValueSpec::not_negative(&[Length]), None, None, "where the travel ring stood";
+        travel_used_rear: Given = "travel_used.rear", ValueSpec::not_negative(&[Length]), None, None, "where the travel ring stood";
+        note: Written = "note", ValueSpec::text(), None, None, "in words";
+    }
+}
+
+block! {
+    /// A damper rebuilt.
+    Valving "valving", Argument::OneOf(&[FORK_DAMPER, SHOCK_DAMPER]), SET, Open::No, "A damper rebuilt: clicks before and after it are not compared." {
+        date: Dated = "date", ValueSpec::of(Shape::Date), None, None, "when; the day's own date when not given";
+        by: Written = "by", ValueSpec::text(), None, None, "who did it";
+        oil: Written = "oil", ValueSpec::text(), None, None, "which oil";
+        note: Written = "note", ValueSpec::text(), None, None, "in words";
+    }
+}
+
+block! {
+    /// What this notebook must come to.
+    Expect "expect", Argument::None, &NotebookKind::ALL, Open::Bands, "What this notebook must come to: an error when it does not hold." {}
+}
+
+/// Kept so that the pressure kind of open keys is named once.
+pub const PRESSURE: ValueSpec = ValueSpec::repeats(&[GaugePressure], Possible::NotNegative);

@@ -1,0 +1,192 @@
+//! The blocks of a machine's notebook.
+
+use crate::quantity::Kind::{
+    AbsolutePressure, Angle, Area, Count, EngineSpeed, Force, GaugePressure, Length, Links, Mass, Number, Rate, Share,
+    Teeth, Temperature, Volume,
+};
+use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
+use crate::vocabulary::values::{Bounds, Given, Leverage, Readings, Texts, Written};
+
+use super::block;
+
+const MACHINE: &[NotebookKind] = &[NotebookKind::Machine];
+
+/// The words of a chamber's `side`.
+pub const POSITIVE: &str = "positive";
+pub const NEGATIVE: &str = "negative";
+/// The words of a fork's `kind`.
+pub const COIL: &str = "coil";
+pub const AIR: &str = "air";
+/// The words of a coil's `material`.
+pub const MUSIC_WIRE: &str = "music wire";
+pub const CHROME_SILICON: &str = "chrome-silicon";
+/// The words of a carburettor's `numbering`.
+pub const BY_DIAMETER: &str = "diameter";
+pub const BY_FLOW: &str = "flow";
+
+block! {
+    /// The frame as published or measured, and the attitude in which its numbers hold.
+    Frame "frame", Argument::None, MACHINE, Open::No,
+    "The frame as published or measured, and the attitude in which its numbers hold." {
+        rake: Given = "rake", ValueSpec::between(&[Angle], 0.0, 1.2), Some("rake, trail and wheelbase"), None, "steering axis from the vertical";
+        trail: Given = "trail", ValueSpec::one(&[Length]), Some("trail and wheelbase"), Some("total_offset"), "on the ground, steering axis to front contact";
+        total_offset: Given = "total_offset", ValueSpec::one(&[Length]), None, Some("trail"), "steering axis to front axle, square to the axis (not the clamps' own offset)";
+        wheelbase: Given = "wheelbase", ValueSpec::positive(&[Length]), Some("rake, trail and wheelbase"), None, "contact to contact";
+        swingarm: Given = "swingarm", ValueSpec::positive(&[Length]), None, None, "pivot to rear axle";
+        pivot_height: Given = "pivot_height", ValueSpec::positive(&[Length]), None, None, "swingarm pivot over the ground";
+        mass: Given = "mass", ValueSpec::positive(&[Mass]), None, None, "ready to ride, with fuel as when the sag is measured";
+        front_share: Given = "front_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the machine's mass on the front wheel";
+        cog_ahead: Given = "cog.ahead_of_rear_axle", ValueSpec::positive(&[Length]), None, None, "centre of gravity ahead of the rear axle, rider standing, as the frame was measured";
+        cog_height: Given = "cog.height", ValueSpec::positive(&[Length]), None, None, "centre of gravity over the ground, rider standing, as the frame was measured";
+        countershaft_ahead: Given = "countershaft.ahead_of_pivot", ValueSpec::one(&[Length]), None, None, "countershaft ahead of the swingarm pivot";
+        countershaft_above: Given = "countershaft.above_pivot", ValueSpec::one(&[Length]), None, None, "countershaft above the swingarm pivot";
+        ground_clearance: Given = "ground_clearance", ValueSpec::positive(&[Length]), None, None, "lowest point over the ground, as the frame was measured";
+        measured_fork_height: Given = "measured_at.fork.height", ValueSpec::one(&[Length]), None, None, "fork height when the frame was measured; the standard one when not given";
+        measured_front_sag: Given = "measured_at.sag.front", ValueSpec::not_negative(&[Length]), None, None, "front sag when the frame was measured; none when not given";
+        measured_rear_sag: Given = "measured_at.sag.rear", ValueSpec::not_negative(&[Length]), None, None, "rear sag when the frame was measured; none when not given";
+    }
+}
+
+block! {
+    /// A wheel with its tyre.
+    Wheel "wheel", Argument::End, MACHINE, Open::No, "A wheel with its tyre." {
+        tyre: Written = "tyre", ValueSpec::text(), None, None, "tyre code, such as `80/100-21`";
+        rollout: Given = "rollout", ValueSpec::positive(&[Length]), None, None, "way rolled in one turn; beats the code";
+        loaded_radius: Given = "loaded_radius", ValueSpec::positive(&[Length]), None, None, "axle over the ground; beats the rollout";
+        unsprung: Given = "unsprung", ValueSpec::not_negative(&[Mass]), None, None, "mass that does not ride on the spring";
+    }
+}
+
+block! {
+    /// The fork.
+    Fork "fork", Argument::None, MACHINE, Open::No, "The fork." {
+        kind: Written = "kind", ValueSpec::word(&[COIL, AIR]), Some("the fork's forces"), None, "`coil` or `air`";
+        travel: Given = "travel", ValueSpec::positive(&[Length]), Some("shares of travel and the fork's forces"), None, "along the tubes";
+        springs: Given = "springs", ValueSpec::positive(&[Count]), None, None, "how many springs; 2 when not given";
+        spring: Given = "spring", ValueSpec::positive(&[Rate]), None, None, "rate of each spring";
+        preload: Given = "preload", ValueSpec::not_negative(&[Length]), None, None, "how far each spring is squeezed at full extension";
+        air_gap: Given = "air_gap", ValueSpec::positive(&[Length]), None, None, "from the top of the tube to the oil, fully compressed, springs out";
+        bore: Given = "bore", ValueSpec::positive(&[Length]), None, None, "of the tube where the air gap is, each leg";
+        swept: Given = "swept", ValueSpec::positive(&[Length]), None, None, "diameter that the leg sweeps; the bore when not given";
+        ride_exponent: Given = "ride_exponent", ValueSpec::between(&[Number], 1.0, 1.4), None, None, "1 settled, 1.4 sudden; 1.3 when not given";
+    }
+}
+
+block! {
+    /// An air chamber of the fork.
+    Chamber "chamber", Argument::Name, MACHINE, Open::No, "An air chamber of the fork." {
+        side: Written = "side", ValueSpec::word(&[POSITIVE, NEGATIVE]), Some("the chamber's force"), None, "`positive` resists compression, `negative` resists extension";
+        area: Given = "area", ValueSpec::positive(&[Area]), None, Some("bore"), "of its piston";
+        bore: Given = "bore", ValueSpec::positive(&[Length]), Some("the chamber's force"), Some("area"), "of its piston";
+        volume: Given = "volume", ValueSpec::positive(&[Volume]), Some("the chamber's force"), None, "at full extension";
+        limit: Given = "limit", ValueSpec::positive(&[GaugePressure]), None, None, "the maker's highest pressure";
+        charged_from: Written = "charged_from", ValueSpec::text(), None, None, "the chamber that fills it through a port at full extension; it is then not set by itself";
+    }
+}
+
+block! {
+    /// The shock and its linkage.
+    Shock "shock", Argument::None, MACHINE, Open::No, "The shock and its linkage." {
+        travel: Given = "travel", ValueSpec::positive(&[Length]), Some("rear shares of travel and wheel rate"), None, "of the rear wheel, vertical";
+        leverage: Leverage = "leverage", ValueSpec::of(Shape::Leverage), Some("the rear spring's figures"), None, "wheel travel over shock stroke: a number, `[start, end]`, or rows of `[wheel, stroke]`";
+        spring: Given = "spring", ValueSpec::positive(&[Rate]), None, None, "rate of the spring";
+        thread_pitch: Given = "thread_pitch", ValueSpec::positive(&[Length]), None, None, "way of the collar in one turn";
+        preload_range: Bounds = "preload_range", ValueSpec::range(&[Length]), None, None, "least and most preload";
+        gas: Given = "gas", ValueSpec::not_negative(&[GaugePressure]), None, None, "pressure of the gas, by the manual";
+        rod: Given = "rod", ValueSpec::positive(&[Length]), None, None, "diameter of the shock's rod";
+        gas_force: Given = "gas_force", ValueSpec::not_negative(&[Force]), None, None, "force of the gas on the rod";
+    }
+}
+
+block! {
+    /// Another linkage, chosen by the setting `shock.link`.
+    Link "link", Argument::Name, MACHINE, Open::No, "Another linkage, chosen by the setting `shock.link`." {
+        leverage: Leverage = "leverage", ValueSpec::of(Shape::Leverage), Some("the rear spring's figures with this link"), None, "as in `shock`";
+    }
+}
+
+block! {
+    /// Springs on hand.
+    Springs "springs", Argument::End, MACHINE, Open::No, "Springs on hand." {
+        rates: Readings = "rates", ValueSpec::list(&[Rate], Possible::Positive), Some("a choice of springs"), None, "their rates";
+    }
+}
+
+block! {
+    /// A bare coil spring, measured.
+    Coil "coil", Argument::End, MACHINE, Open::No, "A bare coil spring, measured." {
+        wire: Given = "wire", ValueSpec::positive(&[Length]), Some("the coil's rate"), None, "diameter of the wire";
+        outside: Given = "outside", ValueSpec::positive(&[Length]), None, Some("mean"), "outside diameter of the coil";
+        mean: Given = "mean", ValueSpec::positive(&[Length]), Some("the coil's rate"), Some("outside"), "mean diameter of the coil";
+        active_coils: Given = "active_coils", ValueSpec::positive(&[Number]), Some("the coil's rate"), None, "coils that move";
+        material: Written = "material", ValueSpec::word(&[MUSIC_WIRE, CHROME_SILICON]), None, None, "`music wire` or `chrome-silicon`";
+        label: Given = "label", ValueSpec::positive(&[Rate]), None, None, "rate on its label";
+    }
+}
+
+block! {
+    /// Sprockets, chain and gears.
+    Drive "drive", Argument::None, MACHINE, Open::No, "Sprockets, chain and gears." {
+        front: Given = "front", ValueSpec::positive(&[Teeth]), Some("gearing"), None, "teeth of the standard countershaft sprocket";
+        rear: Given = "rear", ValueSpec::positive(&[Teeth]), Some("gearing"), None, "teeth of the standard rear sprocket";
+        chain: Written = "chain", ValueSpec::text(), Some("chain length and axle place"), None, "its size, such as `520`";
+        links: Given = "links", ValueSpec::positive(&[Links]), None, None, "links of the standard chain";
+        primary: Given = "primary", ValueSpec::positive(&[Number]), None, None, "primary ratio";
+        gears: Readings = "gears", ValueSpec::list(&[Number], Possible::Positive), None, None, "ratio of each gear, first gear first";
+        rev_limit: Given = "rev_limit", ValueSpec::positive(&[EngineSpeed]), None, None, "highest engine speed";
+        adjuster: Bounds = "adjuster", ValueSpec::range(&[Length]), None, None, "how far the axle can move, backwards positive";
+        sprockets_front: Readings = "sprockets.front", ValueSpec::list(&[Teeth], Possible::Positive), None, None, "countershaft sprockets on hand";
+        sprockets_rear: Readings = "sprockets.rear", ValueSpec::list(&[Teeth], Possible::Positive), None, None, "rear sprockets on hand";
+    }
+}
+
+block! {
+    /// The clicks or turns that each adjuster has.
+    Adjusters "adjusters", Argument::None, MACHINE, Open::Adjusters, "The clicks or turns that each adjuster has, from closed to open." {}
+}
+
+block! {
+    /// The fuelling choices of an injected engine.
+    Fuelling "fuelling", Argument::None, MACHINE, Open::No, "The fuelling choices of an injected engine." {
+        choices: Texts = "choices", ValueSpec::texts(), Some("a check of the setting `fuelling`"), None, "their names, the leanest first";
+    }
+}
+
+block! {
+    /// The carburettor and the air in which it was right.
+    Carburettor "carburettor", Argument::None, MACHINE, Open::No, "The carburettor and the air in which it was right." {
+        main: Given = "main", ValueSpec::positive(&[Number]), Some("a main jet for the day's air"), None, "the main jet that was right";
+        on_hand: Readings = "on_hand", ValueSpec::list(&[Number], Possible::Positive), None, None, "main jets on hand";
+        numbering: Written = "numbering", ValueSpec::word(&[BY_DIAMETER, BY_FLOW]), Some("a main jet for the day's air"), None, "whether the numbers go by `diameter` or by `flow`";
+        tuned_air: Given = "tuned_at.air", ValueSpec::one(&[Temperature]), Some("a main jet for the day's air"), None, "air temperature when it was right";
+        tuned_pressure: Given = "tuned_at.pressure", ValueSpec::positive(&[AbsolutePressure]), Some("a main jet for the day's air"), None, "pressure at the place when it was right";
+        tuned_humidity: Given = "tuned_at.humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "humidity when it was right";
+    }
+}
+
+block! {
+    /// The maker's limits: an error when passed.
+    Limits "limits", Argument::None, MACHINE, Open::Limits, "The maker's limits on figures, readings and settings: an error when passed." {}
+}
+
+block! {
+    /// What works: a warning outside.
+    BandBlock "band", Argument::None, MACHINE, Open::Bands, "What works, for figures, readings and settings, and how often to look: a warning outside." {}
+}
+
+block! {
+    /// What is serviced, and when.
+    ServiceBlock "service", Argument::None, MACHINE, Open::Services, "What is serviced, and when." {}
+}
+
+block! {
+    /// Torques from the manual.
+    Torques "torques", Argument::None, MACHINE, Open::Torques, "Torques, from the machine's manual." {}
+}
+
+block! {
+    /// Boxes on every sheet.
+    Checklist "checklist", Argument::None, MACHINE, Open::No, "Boxes on every sheet." {
+        items: Texts = "items", ValueSpec::texts(), Some("boxes on the sheet"), None, "what to look at before riding";
+    }
+}

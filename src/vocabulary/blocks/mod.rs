@@ -1,0 +1,163 @@
+//! The blocks: each declared once, which gives its row in the table, its keys, its type and its reader.
+
+mod day;
+mod head;
+mod machine;
+
+pub use day::*;
+pub use head::*;
+pub use machine::*;
+
+use crate::notebook::Block;
+use crate::source::Span;
+
+use super::reader::Reader;
+use super::spec::BlockSpec;
+use super::values::Written;
+
+/// What every block has: its word, what stands behind it, and its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Header {
+    pub word: &'static str,
+    /// The word behind the block's own, where it takes one.
+    pub argument: Option<Written>,
+    /// The line of the opening fence.
+    pub fence: Span,
+    pub span: Span,
+}
+
+impl Header {
+    /// The word behind the block's own, or nothing.
+    pub fn argument(&self) -> &str {
+        self.argument.as_ref().map_or("", |argument| argument.text.as_str())
+    }
+
+    /// The end that the block is about; `None` where it names none.
+    pub fn end(&self) -> Option<super::names::End> {
+        super::names::End::from_word(self.argument())
+    }
+}
+
+/// A table with a row in the vocabulary.
+pub trait Typed: Sized {
+    const SPEC: &'static BlockSpec;
+    fn header(&self) -> &Header;
+}
+
+/// A block that stands on a fence in a notebook.
+pub trait Fenced: Typed {
+    /// The block, where it is of this type.
+    fn of(block: &AnyBlock) -> Option<&Self>;
+}
+
+macro_rules! block {
+    (
+        $(#[$doc:meta])*
+        $name:ident $word:literal, $argument:expr, $places:expr, $open:expr, $help:literal {
+            $($field:ident : $type:ty = $key:literal, $value:expr, $needed:expr, $or:expr, $keyhelp:literal;)*
+        }
+    ) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, PartialEq)]
+        pub struct $name {
+            pub header: $crate::vocabulary::blocks::Header,
+            $(#[doc = $keyhelp] pub $field: Option<$type>,)*
+            /// The entries under keys that the table does not list one by one.
+            pub others: $crate::vocabulary::values::Others,
+        }
+
+        #[allow(non_upper_case_globals)]
+        impl $name {
+            $(#[doc = $keyhelp] pub const $field: &'static str = $key;)*
+
+            pub(crate) fn read(
+                header: $crate::vocabulary::blocks::Header,
+                block: &$crate::notebook::Block,
+                reader: &mut $crate::vocabulary::reader::Reader<'_>,
+            ) -> Self {
+                let spec = <Self as $crate::vocabulary::blocks::Typed>::SPEC;
+                let keys = reader.open(spec, &header, block);
+                let read = Self {
+                    $($field: reader.key(&keys, Self::$field),)*
+                    others: reader.others(&keys),
+                    header,
+                };
+                reader.close(&keys, &read.header);
+                read
+            }
+        }
+
+        impl $crate::vocabulary::blocks::Typed for $name {
+            const SPEC: &'static $crate::vocabulary::spec::BlockSpec = &$crate::vocabulary::spec::BlockSpec {
+                word: $word,
+                argument: $argument,
+                places: $places,
+                help: $help,
+                open: $open,
+                keys: &[$($crate::vocabulary::spec::KeySpec {
+                    name: $key,
+                    value: $value,
+                    needed_for: $needed,
+                    or: $or,
+                    help: $keyhelp,
+                },)*],
+            };
+            fn header(&self) -> &$crate::vocabulary::blocks::Header {
+                &self.header
+            }
+        }
+    };
+}
+use block;
+
+macro_rules! every_block {
+    ($($name:ident),* $(,)?) => {
+        /// Any block.
+        #[derive(Debug, Clone, PartialEq)]
+        pub enum AnyBlock {
+            $($name($name),)*
+        }
+
+        /// Every kind of block, in the order in which the reference prints them.
+        pub static BLOCKS: &[&BlockSpec] = &[$(<$name as Typed>::SPEC,)*];
+
+        $(impl Fenced for $name {
+            fn of(block: &AnyBlock) -> Option<&Self> {
+                match block {
+                    AnyBlock::$name(found) => Some(found),
+                    _ => None,
+                }
+            }
+        })*
+
+        impl AnyBlock {
+            pub fn header(&self) -> &Header {
+                match self {
+                    $(Self::$name(block) => &block.header,)*
+                }
+            }
+        }
+
+        /// Reads a block against its row of the table; `None` where there is no such row.
+        pub(crate) fn read(spec: &'static BlockSpec, header: Header, block: &Block, reader: &mut Reader<'_>) -> Option<AnyBlock> {
+            $(if spec.word == <$name as Typed>::SPEC.word {
+                return Some(AnyBlock::$name($name::read(header, block, reader)));
+            })*
+            None
+        }
+    };
+}
+
+every_block!(
+    Frame, Wheel, Fork, Chamber, Shock, Link, Springs, Coil, Drive, Adjusters, Fuelling, Carburettor, Limits, BandBlock,
+    ServiceBlock, Torques, Checklist, RiderBlock, TrackBlock, Conditions, Sag, Pressures, Scales, Steering, Hours, Checked,
+    Settings, Change, Stint, Valving, Expect,
+);
+
+/// The tables that stand on no fence: a notebook's head and `book.toml`.
+pub static HEADS: &[&BlockSpec] = &[Head::SPEC, BookHead::SPEC];
+
+/// The row of a block's word.
+pub fn spec(word: &str) -> Option<&'static BlockSpec> {
+    BLOCKS.iter().copied().find(|spec| spec.word == word)
+}

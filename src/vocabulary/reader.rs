@@ -1,0 +1,213 @@
+//! Reads a block's table against its row of the vocabulary.
+//!
+//! What cannot be read is absent and reported; the rest of the block is kept. Text becomes quantities in
+//! `quantity`; here it is decided which are wanted and where their faults stand in the notebook.
+
+mod entries;
+mod values;
+
+use crate::finding::{Finding, closest};
+use crate::notebook::{Block, Node, Table, Value};
+use crate::quantity::UnitDefaults;
+use crate::source::Span;
+
+use super::blocks::Header;
+use super::codes;
+use super::spec::{Argument, BlockSpec, KeySpec, Open};
+use super::values::{Leaf, Written};
+
+pub(crate) use values::Read;
+
+/// Reads blocks of one notebook.
+pub(crate) struct Reader<'a> {
+    pub units: &'a UnitDefaults,
+    pub findings: &'a mut Vec<Finding>,
+}
+
+/// A block's entries under their dotted names, ready to be looked up.
+pub(crate) struct Keys<'n> {
+    spec: &'static BlockSpec,
+    leaves: Vec<Leaf<'n>>,
+    /// Whether something in the block could not be read at all: an absent key may then be there.
+    is_broken: bool,
+}
+
+impl<'a> Reader<'a> {
+    pub fn new(units: &'a UnitDefaults, findings: &'a mut Vec<Finding>) -> Self {
+        Self { units, findings }
+    }
+
+    pub fn report(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+
+    /// Checks what stands behind a block's word and makes its header.
+    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block) -> Header {
+        let mut arguments = block.arguments.iter();
+        let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
+        let word = spec.word;
+        let wanted = |words: &[&str]| words.iter().map(|w| format!("`{word} {w}`")).collect::<Vec<_>>().join(" or ");
+        let ends: &[&str] = &["front", "rear"];
+        let (needed, words): (bool, Option<&[&str]>) = match spec.argument {
+            Argument::None => (false, Some(&[])),
+            Argument::End => (true, Some(ends)),
+            Argument::OneOf(words) => (true, Some(words)),
+            Argument::MaybeOneOf(words) => (false, Some(words)),
+            Argument::Name => (true, None),
+            Argument::MaybeName => (false, None),
+        };
+        let mut argument_is_known = true;
+        match (&argument, words) {
+            (None, words) if needed => {
+                let help = match words {
+                    Some(words) => format!("write {}", wanted(words)),
+                    None => format!("write `{word} NAME`, with a name of your choice"),
+                };
+                self.report(
+                    Finding::new(&codes::ARGUMENT, block.fence, format!("`{word}` does not say which")).help(help),
+                );
+            }
+            (Some(found), Some(words)) if !words.contains(&found.text.as_str()) => {
+                argument_is_known = false;
+                let headline = if words.is_empty() {
+                    format!("`{word}` takes no word behind it")
+                } else {
+                    format!("`{}` is no word that `{word}` takes", found.text)
+                };
+                let help =
+                    if words.is_empty() { format!("write `{word}` alone") } else { format!("write {}", wanted(words)) };
+                self.report(Finding::new(&codes::ARGUMENT, found.span, headline).help(help));
+            }
+            _ => {}
+        }
+        if let Some((extra, span)) = arguments.next() {
+            let headline = format!("`{extra}` is one word too many behind `{word}`");
+            self.report(Finding::new(&codes::ARGUMENT, *span, headline).help("take it away, or keep it in the prose"));
+        }
+        let argument = argument.filter(|_| argument_is_known);
+        Header { word: spec.word, argument, fence: block.fence, span: block.span }
+    }
+
+    /// Opens a block's table: dotted keys become one name each, unknown ones are reported.
+    pub fn open<'n>(&mut self, spec: &'static BlockSpec, _header: &Header, block: &'n Block) -> Keys<'n> {
+        let mut leaves = Vec::new();
+        flatten(spec, &block.body, "", None, &mut leaves);
+        let keys = Keys { spec, leaves, is_broken: block.body.broken };
+        for leaf in keys.leaves.iter().filter(|leaf| !is_known(spec, &leaf.name)) {
+            self.unknown_key(spec, leaf);
+        }
+        keys
+    }
+
+    fn unknown_key(&mut self, spec: &'static BlockSpec, leaf: &Leaf<'_>) {
+        let mut candidates: Vec<String> = spec.keys.iter().map(|key| key.name.to_owned()).collect();
+        let any_name = matches!(spec.open, Open::Limits | Open::Bands);
+        if any_name {
+            candidates.extend(super::every_name());
+        }
+        if matches!(spec.open, Open::Settings | Open::Adjusters) {
+            candidates.extend(super::every_name().into_iter().filter(|name| super::settings::row(name).is_some()));
+        }
+        let near = closest(&leaf.name, candidates.iter().map(String::as_str));
+        let (code, headline) = if any_name {
+            (&codes::UNKNOWN_NAME, format!("there is no figure, reading or setting `{}`", leaf.name))
+        } else if spec.open == Open::Settings {
+            (&codes::UNKNOWN_NAME, format!("there is no setting `{}`", leaf.name))
+        } else {
+            (&codes::UNKNOWN_KEY, format!("`{}` has no key `{}`", spec.word, leaf.name))
+        };
+        let mut finding = Finding::new(code, leaf.name_span, headline);
+        if near.is_empty() {
+            let word = spec.word;
+            finding = if spec.open == Open::Settings {
+                finding.help("a setting that the tool does not know can be kept as `other.NAME = \"in words\"`")
+            } else if spec.keys.is_empty() {
+                finding.help(format!("`loambook words {word}` lists what it takes"))
+            } else {
+                let known: Vec<&str> = spec.keys.iter().map(|key| key.name).collect();
+                finding.help(format!("it takes {}", known.join(", ")))
+            };
+        }
+        for name in near {
+            finding = finding.fix(format!("did you mean `{name}`?"), leaf.name_span, name);
+        }
+        self.report(finding);
+    }
+
+    /// Reads one key of a block; absent or unreadable gives `None`.
+    pub fn key<T: Read>(&mut self, keys: &Keys<'_>, name: &str) -> Option<T> {
+        let leaf = keys.leaves.iter().find(|leaf| leaf.name == name)?;
+        let spec = keys.spec.key(name)?;
+        T::read(leaf.node, &spec.value, self)
+    }
+
+    /// Reports the keys that the block is of little use without.
+    pub fn close(&mut self, keys: &Keys<'_>, header: &Header) {
+        if keys.is_broken {
+            return;
+        }
+        let word = keys.spec.word;
+        let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name);
+        let mut reported: Vec<&str> = Vec::new();
+        for KeySpec { name, needed_for, or, help, .. } in keys.spec.keys {
+            let Some(purpose) = needed_for else { continue };
+            let other = or.filter(|other| has(other) || reported.contains(other));
+            if has(name) || other.is_some() {
+                continue;
+            }
+            reported.push(name);
+            let which = or.map_or_else(|| format!("`{name}`"), |or| format!("`{name}` or `{or}`"));
+            self.report(
+                Finding::new(&codes::MISSING_KEY, header.fence, format!("`{word}` has no {which}: no {purpose}"))
+                    .help(format!("add `{name} = …`: {help}")),
+            );
+        }
+        if keys.leaves.is_empty() && keys.spec.open != Open::No {
+            self.report(
+                Finding::new(&codes::EMPTY_BLOCK, header.fence, format!("there is nothing in this `{word}`"))
+                    .help(format!("`loambook words {word}` lists what it takes")),
+            );
+        }
+    }
+
+    /// Reports a value of the wrong form.
+    pub(super) fn wrong_form(&mut self, node: &Node, wanted: &str) {
+        let found = match &node.value {
+            Value::Text(_) => "text",
+            Value::Integer(_) | Value::Float(_) => "a number",
+            Value::Boolean(_) => "a truth value",
+            Value::Date(_) => "a date",
+            Value::List(_) => "a list",
+            Value::Table(_) => "a table",
+        };
+        self.report(
+            Finding::new(&codes::WRONG_FORM, node.span, format!("wanted {wanted}, found {found}"))
+                .found(format!("this is {found}")),
+        );
+    }
+}
+
+/// Whether a block takes a key.
+fn is_known(spec: &BlockSpec, name: &str) -> bool {
+    spec.key(name).is_some() || name == "void" || entries::takes(spec.open, name)
+}
+
+/// Lays a table's entries out under dotted names; a table stays whole where its name is known already
+/// or where it is an entry by itself.
+fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, place: Option<Span>, leaves: &mut Vec<Leaf<'n>>) {
+    for entry in &table.entries {
+        let name = if prefix.is_empty() { entry.key.clone() } else { format!("{prefix}.{}", entry.key) };
+        let name_span = match place {
+            Some(first) if first.start < entry.key_span.start => Span { end: entry.key_span.end, ..first },
+            _ => entry.key_span,
+        };
+        match &entry.value.value {
+            Value::Table(inner)
+                if !is_known(spec, &name) && !entries::is_entry(spec.open, inner) && !inner.entries.is_empty() =>
+            {
+                flatten(spec, inner, &name, Some(name_span), leaves);
+            }
+            _ => leaves.push(Leaf { name, name_span, node: &entry.value }),
+        }
+    }
+}

@@ -1,0 +1,279 @@
+//! Entries of the blocks that take keys besides those they list: settings, bands, limits, pressures.
+
+use crate::finding::Finding;
+use crate::notebook::{Node, Table, Value};
+use crate::quantity::Kind;
+
+use super::super::blocks::PRESSURE;
+use super::super::names::{End, is_name};
+use super::super::settings::{self, SettingValue};
+use super::super::spec::{Open, Possible, Shape, ValueSpec};
+use super::super::values::{
+    AdjusterRange, Assigned, Assignment, Band, Dated, Fastener, Given, Instrument, Interval, IntervalLength, LastDone, Leaf, Limit,
+    LimitBounds, Others, PressureReading, Readings, Service, UnitChoice, Written,
+};
+use super::super::{codes, lookup};
+use super::{Keys, Read, Reader};
+
+const AIM: &str = "aim";
+const WITHIN: &str = "within";
+const WANT: &str = "want";
+const RECHECK: &str = "recheck";
+const EVERY: &str = "every";
+const LAST: &str = "last";
+const FOUND: &str = "found";
+const UNITS: &str = "units";
+const INSTRUMENT: &str = "instrument";
+const RESOLUTION: &str = "resolution";
+const BIAS: &str = "bias";
+const REPEATABILITY: &str = "repeatability";
+const CALIBRATED: &str = "calibrated";
+const HOSE: &str = "hose";
+
+/// Whether an open block takes a key.
+pub(super) fn takes(open: Open, name: &str) -> bool {
+    match open {
+        Open::No => false,
+        Open::Settings => settings::row(name).is_some(),
+        Open::Adjusters => settings::row(name).is_some_and(settings::SettingRow::is_adjuster),
+        Open::Limits | Open::Bands => lookup(name).is_some(),
+        Open::Pressures => pressure_name(name).is_some(),
+        Open::Services | Open::Torques => true,
+        Open::Units => unit_kind(name).is_some(),
+        Open::Book => unit_kind(name).is_some() || instrument_name(name).is_some(),
+    }
+}
+
+/// Whether a table is an entry of its own and not the rest of a dotted key.
+pub(super) fn is_entry(open: Open, table: &Table) -> bool {
+    let words: &[&str] = match open {
+        Open::Bands => &[AIM, WITHIN, WANT, RECHECK],
+        Open::Services => &[EVERY, LAST],
+        _ => return false,
+    };
+    table.entries.iter().any(|entry| words.contains(&entry.key.as_str()))
+}
+
+/// The kind that `units.TYPE` chooses a unit for.
+fn unit_kind(key: &str) -> Option<Kind> {
+    Kind::from_word(key.strip_prefix(UNITS)?.strip_prefix('.')?)
+}
+
+/// The NAME of `instrument.NAME`.
+fn instrument_name(key: &str) -> Option<&str> {
+    key.strip_prefix(INSTRUMENT)?.strip_prefix('.').filter(|name| is_name(name))
+}
+
+/// The setting that a key of `pressures` is a reading of, and whether it is as found.
+fn pressure_name(key: &str) -> Option<(String, bool)> {
+    let (rest, found) = match key.strip_prefix(FOUND).and_then(|rest| rest.strip_prefix('.')) {
+        Some(rest) => (rest, true),
+        None => (key, false),
+    };
+    if settings::row(rest).is_some_and(|row| [settings::CHAMBER, settings::TYRE].contains(&row.pattern)) {
+        return Some((rest.to_owned(), found));
+    }
+    let reserved = [FOUND, "tyre", "void"].contains(&rest) || End::from_word(rest).is_some();
+    (is_name(rest) && !reserved).then(|| (settings::named(settings::CHAMBER, rest), found))
+}
+
+impl Reader<'_> {
+    /// Reads all entries under keys that the block does not list.
+    pub fn others(&mut self, keys: &Keys<'_>) -> Others {
+        let mut others = Others::default();
+        for leaf in &keys.leaves {
+            if keys.spec.key(&leaf.name).is_some() || leaf.name == "void" || !takes(keys.spec.open, &leaf.name) {
+                continue;
+            }
+            match keys.spec.open {
+                Open::No => {}
+                Open::Settings => others.settings.extend(self.assignment(leaf)),
+                Open::Adjusters => {
+                    let spec = ValueSpec::positive(&[Kind::Clicks, Kind::Turns]);
+                    if let Some(range) = Given::read(leaf.node, &spec, self) {
+                        others.adjusters.push(AdjusterRange { name: leaf.name.clone(), name_span: leaf.name_span, range });
+                    }
+                }
+                Open::Limits => others.limits.extend(self.limit(leaf)),
+                Open::Bands => others.bands.extend(self.band(leaf)),
+                Open::Pressures => {
+                    let Some((name, found)) = pressure_name(&leaf.name) else { continue };
+                    if let Some(readings) = Readings::read(leaf.node, &PRESSURE, self) {
+                        let reading = PressureReading { name, name_span: leaf.name_span, readings };
+                        if found { others.found.push(reading) } else { others.pressures.push(reading) }
+                    }
+                }
+                Open::Units | Open::Book if unit_kind(&leaf.name).is_some() => others.units.extend(self.unit_choice(leaf)),
+                Open::Units => {}
+                Open::Book => others.instruments.extend(self.instrument(leaf)),
+                Open::Services => others.services.extend(self.service(leaf)),
+                Open::Torques => {
+                    if let Some(torque) = Given::read(leaf.node, &ValueSpec::positive(&[Kind::Torque]), self) {
+                        others.torques.push(Fastener { name: leaf.name.clone(), name_span: leaf.name_span, torque });
+                    }
+                }
+            }
+        }
+        others
+    }
+
+    fn assignment(&mut self, leaf: &Leaf<'_>) -> Option<Assignment> {
+        let row = settings::row(&leaf.name)?;
+        let value = match row.value {
+            SettingValue::Quantity(kinds) => {
+                let kinds = if row.pattern == settings::SHOCK_PRELOAD || row.pattern == settings::FORK_PRELOAD {
+                    &[Kind::Length, Kind::Turns]
+                } else {
+                    kinds
+                };
+                Assigned::Amount(self.amount(leaf.node, kinds, row.possible)?)
+            }
+            SettingValue::Text => Assigned::Word(Written::read(leaf.node, &ValueSpec::text(), self)?.text),
+            SettingValue::Word(words) => Assigned::Word(Written::read(leaf.node, &ValueSpec::word(words), self)?.text),
+        };
+        Some(Assignment { name: leaf.name.clone(), name_span: leaf.name_span, value, span: leaf.node.span })
+    }
+
+    fn limit(&mut self, leaf: &Leaf<'_>) -> Option<Limit> {
+        let kinds = lookup(&leaf.name)?.kinds();
+        let bounds = if kinds.is_empty() {
+            LimitBounds::Word(Written::read(leaf.node, &ValueSpec::text(), self)?)
+        } else if is_range(leaf.node) {
+            LimitBounds::Range(self.bounds(leaf.node, &kinds)?)
+        } else {
+            LimitBounds::Exactly(self.quantity(leaf.node, &kinds, Possible::Any)?)
+        };
+        Some(Limit { name: leaf.name.clone(), name_span: leaf.name_span, bounds, span: leaf.node.span })
+    }
+
+    fn band(&mut self, leaf: &Leaf<'_>) -> Option<Band> {
+        let kinds = lookup(&leaf.name)?.kinds();
+        let mut band = Band {
+            name: leaf.name.clone(),
+            name_span: leaf.name_span,
+            aim: None,
+            within: None,
+            want: None,
+            recheck: None,
+            span: leaf.node.span,
+        };
+        let Value::Table(table) = &leaf.node.value else {
+            // A range alone is what most would write for a band.
+            if kinds.is_empty() {
+                band.want = Written::read(leaf.node, &ValueSpec::text(), self);
+            } else {
+                band.within = self.bounds(leaf.node, &kinds);
+            }
+            return Some(band);
+        };
+        for entry in &table.entries {
+            match entry.key.as_str() {
+                AIM if !kinds.is_empty() => band.aim = self.quantity(&entry.value, &kinds, Possible::Any),
+                WITHIN if !kinds.is_empty() => band.within = self.bounds(&entry.value, &kinds),
+                WANT => band.want = Written::read(&entry.value, &ValueSpec::text(), self),
+                RECHECK => band.recheck = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
+                other => {
+                    let wanted =
+                        if kinds.is_empty() { "`want` and `recheck`" } else { "`aim`, `within`, `want` and `recheck`" };
+                    self.report(
+                        Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("a band of `{}` has no `{other}`", leaf.name))
+                            .help(format!("it takes {wanted}")),
+                    );
+                }
+            }
+        }
+        Some(band)
+    }
+
+    fn unit_choice(&mut self, leaf: &Leaf<'_>) -> Option<UnitChoice> {
+        let kind = unit_kind(&leaf.name)?;
+        let written = Written::read(leaf.node, &ValueSpec::text(), self)?;
+        let unit = self.unit(&written, kind)?;
+        Some(UnitChoice { kind, unit, span: written.span })
+    }
+
+    fn instrument(&mut self, leaf: &Leaf<'_>) -> Option<Instrument> {
+        let name = instrument_name(&leaf.name)?.to_owned();
+        let Value::Table(table) = &leaf.node.value else {
+            self.wrong_form(leaf.node, "`{ resolution = \"1 mm\", bias = \"1 mm\" }`");
+            return None;
+        };
+        let mut instrument = Instrument {
+            name,
+            name_span: leaf.name_span,
+            resolution: None,
+            bias: None,
+            repeatability: None,
+            calibrated: None,
+            hose: None,
+        };
+        let kinds = &[Kind::Length, Kind::GaugePressure, Kind::Mass, Kind::Force];
+        for entry in &table.entries {
+            let node = &entry.value;
+            match entry.key.as_str() {
+                RESOLUTION => instrument.resolution = self.quantity(node, kinds, Possible::Positive),
+                BIAS => instrument.bias = self.quantity(node, kinds, Possible::NotNegative),
+                REPEATABILITY => instrument.repeatability = self.quantity(node, kinds, Possible::NotNegative),
+                CALIBRATED => instrument.calibrated = Dated::read(node, &ValueSpec::of(Shape::Date), self),
+                HOSE => instrument.hose = self.quantity(node, &[Kind::Volume], Possible::NotNegative),
+                other => self.report(
+                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("an instrument has no `{other}`"))
+                        .help("it takes `resolution`, `bias`, `repeatability`, `calibrated` and, for a gauge, `hose`"),
+                ),
+            }
+        }
+        Some(instrument)
+    }
+
+    fn service(&mut self, leaf: &Leaf<'_>) -> Option<Service> {
+        let Value::Table(table) = &leaf.node.value else {
+            self.wrong_form(leaf.node, "`{ every = \"30 h\", last = \"12 h\" }`");
+            return None;
+        };
+        let mut service =
+            Service { name: leaf.name.clone(), name_span: leaf.name_span, every: None, last: None, span: leaf.node.span };
+        for entry in &table.entries {
+            match entry.key.as_str() {
+                EVERY => service.every = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
+                LAST => service.last = LastDone::read(&entry.value, &ValueSpec::of(Shape::DateOrHours), self),
+                other => self.report(
+                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("a service has no `{other}`"))
+                        .help("it takes `every` and `last`"),
+                ),
+            }
+        }
+        Some(service)
+    }
+}
+
+fn is_range(node: &Node) -> bool {
+    matches!(&node.value, Value::Text(text) if text.text.contains(".."))
+}
+
+impl Read for Interval {
+    fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let given = reader.quantity(node, &[Kind::Time], Possible::Positive)?;
+        let length = if given.quantity.unit.counts_days() {
+            IntervalLength::Days(given.value() / 86_400.0)
+        } else {
+            IntervalLength::Ridden(given.value())
+        };
+        Some(Self { length, span: node.span })
+    }
+}
+
+impl Read for LastDone {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let is_date = match &node.value {
+            Value::Date(_) => true,
+            Value::Text(text) => text.text.bytes().filter(|&byte| byte == b'-').count() == 2,
+            _ => false,
+        };
+        if is_date {
+            Dated::read(node, spec, reader).map(Self::On)
+        } else {
+            reader.quantity(node, &[Kind::Time], Possible::NotNegative).map(Self::At)
+        }
+    }
+}
+

@@ -1,0 +1,337 @@
+//! Values by their form.
+
+use jiff::civil::Date;
+
+use crate::finding::{Finding, closest};
+use crate::notebook::{Node, Value};
+use crate::quantity::{self, Amount, Fault, Impossible, Kind, Problem, Unit};
+
+use super::super::codes;
+use super::super::spec::{Possible, Shape, ValueSpec};
+use super::super::values::{
+    Bounds, Dated, Given, Laps, Leverage, LeverageForm, Readings, Texts, Truth, Written,
+};
+use super::Reader;
+
+/// A value that can be read from a notebook.
+pub(crate) trait Read: Sized {
+    /// Reads a value; what cannot be read is reported and absent.
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self>;
+}
+
+impl Reader<'_> {
+    fn problem(&mut self, node: &Node, problem: &Problem) {
+        self.report(problem.finding(|range| node.place(range)));
+    }
+
+    /// Keeps a quantity that can be, and reports one that cannot.
+    fn possible(&mut self, given: Given, possible: Possible) -> Option<Given> {
+        let value = given.value();
+        if possible.allows(value) {
+            return Some(given);
+        }
+        let reason = match possible {
+            Possible::Between(low, high) => Impossible::Outside { low, high },
+            Possible::Positive => Impossible::NotPositive,
+            Possible::NotNegative | Possible::Any => Impossible::Negative,
+        };
+        let fault = Fault::Impossible { quantity: given.quantity, reason };
+        self.report(Problem { fault, range: 0..0 }.finding(|_| given.span));
+        None
+    }
+
+    /// One quantity of some kinds.
+    pub fn quantity(&mut self, node: &Node, kinds: &[Kind], possible: Possible) -> Option<Given> {
+        let got = match &node.value {
+            Value::Text(text) => quantity::quantity(&text.text, kinds, self.units),
+            Value::Integer(number) => quantity::number(*number as f64, kinds, self.units),
+            Value::Float(number) => quantity::number(*number, kinds, self.units),
+            Value::List(items) => {
+                let fault = Fault::Several { count: items.len() };
+                self.report(Problem { fault, range: 0..0 }.finding(|_| node.span));
+                return None;
+            }
+            _ => {
+                self.wrong_form(node, &wanted(kinds));
+                return None;
+            }
+        };
+        match got {
+            Ok(quantity) => self.possible(Given { quantity, span: node.span }, possible),
+            Err(problem) => {
+                self.problem(node, &problem);
+                None
+            }
+        }
+    }
+
+    /// One quantity or several, in a list or in one string.
+    fn quantities(&mut self, node: &Node, spec: &ValueSpec) -> Option<Readings> {
+        let mut values = Vec::new();
+        let mut written = Vec::new();
+        let nodes: &[Node] = match &node.value {
+            Value::List(nodes) => nodes,
+            _ => std::slice::from_ref(node),
+        };
+        for node in nodes {
+            match &node.value {
+                Value::Text(text) => {
+                    written.push(text.text.clone());
+                    match quantity::repeats(&text.text, spec.kinds, self.units) {
+                        Ok(repeats) => {
+                            for (quantity, range) in repeats.values {
+                                let given = Given { quantity, span: node.place(range) };
+                                values.extend(self.possible(given, spec.possible));
+                            }
+                        }
+                        Err(problem) => self.problem(node, &problem),
+                    }
+                }
+                Value::Integer(number) => {
+                    written.push(number.to_string());
+                    values.extend(self.quantity(node, spec.kinds, spec.possible));
+                }
+                Value::Float(number) => {
+                    written.push(number.to_string());
+                    values.extend(self.quantity(node, spec.kinds, spec.possible));
+                }
+                _ => self.wrong_form(node, &wanted(spec.kinds)),
+            }
+        }
+        (!values.is_empty()).then(|| Readings { values, written: written.join(" "), span: node.span })
+    }
+
+    /// `x..y`, in one of some kinds.
+    pub fn bounds(&mut self, node: &Node, kinds: &[Kind]) -> Option<Bounds> {
+        let Value::Text(text) = &node.value else {
+            self.wrong_form(node, "a range such as `\"104..106 mm\"`");
+            return None;
+        };
+        match quantity::interval(&text.text, kinds, self.units) {
+            Ok(interval) => Some(Bounds { low: interval.low, high: interval.high, span: node.span }),
+            Err(problem) => {
+                self.problem(node, &problem);
+                None
+            }
+        }
+    }
+
+    /// A setting, absolute or by how much.
+    pub fn amount(&mut self, node: &Node, kinds: &[Kind], possible: Possible) -> Option<Amount> {
+        let Value::Text(text) = &node.value else {
+            return self.quantity(node, kinds, possible).map(|given| Amount::At(given.quantity));
+        };
+        match quantity::amount(&text.text, kinds, self.units) {
+            Ok(Amount::At(quantity)) => {
+                self.possible(Given { quantity, span: node.span }, possible).map(|given| Amount::At(given.quantity))
+            }
+            Ok(by) => Some(by),
+            Err(problem) => {
+                self.problem(node, &problem);
+                None
+            }
+        }
+    }
+
+    /// A unit of a kind by its name.
+    pub fn unit(&mut self, written: &Written, kind: Kind) -> Option<Unit> {
+        match quantity::unit(&written.text, kind) {
+            Ok(unit) => Some(unit),
+            Err(problem) => {
+                self.report(problem.finding(|_| written.span));
+                None
+            }
+        }
+    }
+
+    fn word(&mut self, node: &Node) -> Option<Written> {
+        match &node.value {
+            Value::Text(text) => Some(Written { text: text.text.clone(), span: node.span }),
+            _ => {
+                self.wrong_form(node, "text in quotes");
+                None
+            }
+        }
+    }
+
+    /// Reports a word that is none of a closed list.
+    fn known_word(&mut self, word: Written, words: &[&str]) -> Option<Written> {
+        if words.is_empty() || words.contains(&word.text.as_str()) {
+            return Some(word);
+        }
+        let mut finding =
+            Finding::new(&codes::UNKNOWN_WORD, word.span, format!("`{}` is none of the words taken here", word.text))
+                .help(format!("write {}", any_of(words)));
+        for near in closest(&word.text, words.iter().copied()) {
+            finding = finding.fix(format!("did you mean `{near}`?"), word.span, format!("\"{near}\""));
+        }
+        self.report(finding);
+        None
+    }
+
+    fn plain_number(&mut self, node: &Node) -> Option<f64> {
+        let got = self.quantity(node, &[Kind::Number], Possible::Positive)?;
+        Some(got.value())
+    }
+}
+
+fn wanted(kinds: &[Kind]) -> String {
+    let names: Vec<&str> = kinds.iter().map(|kind| kind.name()).collect();
+    names.join(" or ")
+}
+
+/// `a`, `b` or `c`, each in backticks.
+fn any_of(words: &[&str]) -> String {
+    let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
+    match quoted.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
+        _ => quoted.join(""),
+    }
+}
+
+impl Read for Given {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        reader.quantity(node, spec.kinds, spec.possible)
+    }
+}
+
+impl Read for Readings {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let counts = ValueSpec { kinds: &[Kind::Count], ..*spec };
+        reader.quantities(node, if spec.shape == Shape::Counts { &counts } else { spec })
+    }
+}
+
+impl Read for Bounds {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        reader.bounds(node, spec.kinds)
+    }
+}
+
+impl Read for Written {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        // A time of day may be written as TOML's own.
+        if let (Shape::TimeOfDay, Value::Date(text)) = (spec.shape, &node.value) {
+            return Some(Self { text: text.clone(), span: node.span });
+        }
+        let word = reader.word(node)?;
+        reader.known_word(word, spec.words)
+    }
+}
+
+impl Read for Texts {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let nodes: &[Node] = match &node.value {
+            Value::List(nodes) => nodes,
+            _ => std::slice::from_ref(node),
+        };
+        let mut values = Vec::new();
+        for node in nodes {
+            let word = reader.word(node);
+            values.extend(word.and_then(|word| reader.known_word(word, spec.words)));
+        }
+        Some(Self { values, span: node.span })
+    }
+}
+
+impl Read for Truth {
+    fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        match node.value {
+            Value::Boolean(value) => Some(Self { value, span: node.span }),
+            _ => {
+                reader.wrong_form(node, "`true` or `false`");
+                None
+            }
+        }
+    }
+}
+
+impl Read for Dated {
+    fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let text = match &node.value {
+            Value::Date(text) => text.as_str(),
+            Value::Text(text) => text.text.as_str(),
+            _ => {
+                reader.wrong_form(node, "a date such as `2026-04-11`");
+                return None;
+            }
+        };
+        // The parser of dates takes other forms too; a notebook has one.
+        let has_form = text.len() == 10
+            && text.bytes().enumerate().all(|(at, byte)| if matches!(at, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() });
+        let date = if has_form { text.parse::<Date>().ok() } else { None };
+        if date.is_none() {
+            let headline =
+                if has_form { format!("there is no day {text}") } else { format!("`{text}` is no date") };
+            reader.report(
+                Finding::new(&codes::BAD_DATE, node.span, headline).help("write year, month and day: `2026-04-11`"),
+            );
+        }
+        date.map(|date| Self { date, span: node.span })
+    }
+}
+
+impl Read for Laps {
+    fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        if let Value::Text(text) = &node.value
+            && text.text.to_lowercase().ends_with(".csv")
+        {
+            return Some(Self::File(Written { text: text.text.clone(), span: node.span }));
+        }
+        reader.quantities(node, spec).map(Self::Times)
+    }
+}
+
+impl Read for Leverage {
+    fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let span = node.span;
+        let Value::List(items) = &node.value else {
+            let leverage = reader.plain_number(node)?;
+            return Some(Self { form: LeverageForm::Constant(leverage), span });
+        };
+        let is_table = items.iter().any(|item| matches!(item.value, Value::List(_)));
+        if !is_table {
+            let [start, end] = items.as_slice() else {
+                reader.wrong_form(node, "a number, `[start, end]`, or rows of `[wheel, stroke]`");
+                return None;
+            };
+            let (start, end) = (reader.plain_number(start)?, reader.plain_number(end)?);
+            return Some(Self { form: LeverageForm::Linear(start, end), span });
+        }
+        let mut rows: Vec<(f64, f64)> = Vec::new();
+        for item in items {
+            let Value::List(pair) = &item.value else {
+                reader.wrong_form(item, "a row `[\"50 mm\", \"17.2 mm\"]` of wheel travel and shock stroke");
+                return None;
+            };
+            let [wheel, stroke] = pair.as_slice() else {
+                reader.wrong_form(item, "a row `[\"50 mm\", \"17.2 mm\"]` of wheel travel and shock stroke");
+                return None;
+            };
+            let mut length = |node: &Node| reader.quantity(node, &[Kind::Length], Possible::NotNegative);
+            let (wheel, stroke) = (length(wheel)?.value(), length(stroke)?.value());
+            let fault = match rows.last() {
+                None if wheel != 0.0 || stroke != 0.0 => Some("the first row must be full extension: no travel, no stroke"),
+                Some(&(before, stroke_before)) if wheel <= before || stroke <= stroke_before => {
+                    Some("wheel travel and shock stroke must rise from row to row")
+                }
+                _ => None,
+            };
+            if let Some(fault) = fault {
+                reader.report(
+                    Finding::new(&codes::LINKAGE_FALLS, item.span, "the linkage's table does not rise")
+                        .found(fault)
+                        .help("measure from full extension and put the rows in the order of the travel"),
+                );
+                return None;
+            }
+            rows.push((wheel, stroke));
+        }
+        if rows.len() < 2 {
+            reader.wrong_form(node, "at least two rows of `[wheel, stroke]`");
+            return None;
+        }
+        Some(Self { form: LeverageForm::Table(rows), span })
+    }
+}
+

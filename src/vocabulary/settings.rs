@@ -1,0 +1,217 @@
+//! Everything on a machine that can be set.
+
+use crate::quantity::{Kind, Way};
+
+use super::names::{fill, opened};
+use super::spec::Possible;
+
+/// Which words may follow a relative change, and which way they go.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Turning {
+    /// `+` and `-` alone.
+    Plain,
+    /// Counted out from closed: *in* is less.
+    Adjuster,
+    /// A collar or cap that squeezes a spring: *in* is more.
+    Collar,
+    /// *up* is more.
+    Height,
+}
+
+/// Whose a setting is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Owner {
+    /// It stays on the machine, whoever rides.
+    Machine,
+    /// It is set for one rider on one machine.
+    Rider,
+}
+
+/// Settings that are changed together and count as one change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Together {
+    RearSpring,
+    FrontSpring,
+    Gearing,
+    Jetting,
+    Bars,
+}
+
+/// What a setting's value is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SettingValue {
+    /// A quantity of one of these kinds; the first is meant by a bare number.
+    Quantity(&'static [Kind]),
+    Text,
+    /// One of these words.
+    Word(&'static [&'static str]),
+}
+
+/// One row of the table: a setting.
+#[derive(Debug)]
+pub struct SettingRow {
+    pub pattern: &'static str,
+    pub value: SettingValue,
+    pub possible: Possible,
+    pub turning: Turning,
+    pub owner: Owner,
+    pub together: Option<Together>,
+    /// As it stands on a sheet.
+    pub label: &'static str,
+    pub help: &'static str,
+}
+
+macro_rules! settings {
+    ($($constant:ident $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal;)*) => {
+        $(pub const $constant: &str = $pattern;)*
+
+        /// Every setting, in the order in which a sheet lists them.
+        pub static SETTINGS: &[SettingRow] = &[
+            $(SettingRow {
+                pattern: $pattern,
+                value: $value,
+                possible: $possible,
+                turning: Turning::$turning,
+                owner: Owner::$owner,
+                together: $together,
+                label: $label,
+                help: $help,
+            },)*
+        ];
+    };
+}
+
+const LENGTH: SettingValue = SettingValue::Quantity(&[Kind::Length]);
+const CLICKS: SettingValue = SettingValue::Quantity(&[Kind::Clicks, Kind::Turns]);
+const TURNS: SettingValue = SettingValue::Quantity(&[Kind::Turns, Kind::Clicks]);
+const RATE: SettingValue = SettingValue::Quantity(&[Kind::Rate]);
+const PRESSURE: SettingValue = SettingValue::Quantity(&[Kind::GaugePressure]);
+const NUMBER: SettingValue = SettingValue::Quantity(&[Kind::Number]);
+const TEXT: SettingValue = SettingValue::Text;
+
+/// The words of `insert.END`: no pressure is asked for with a mousse.
+pub const TUBE: &str = "tube";
+pub const MOUSSE: &str = "mousse";
+pub const TWO_CHAMBER: &str = "two-chamber";
+/// The words of `exhaust`.
+pub const STANDARD_EXHAUST: &str = "standard";
+pub const AFTERMARKET_EXHAUST: &str = "aftermarket";
+
+use Possible::{Any, NotNegative, Positive};
+
+settings! {
+    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike";
+    CHAMBER "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber, wheel off the ground, fork fully out";
+    FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring";
+    FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension";
+    FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out";
+    FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg";
+    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed";
+    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed";
+    SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring";
+    SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch";
+    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed";
+    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed";
+    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed";
+    SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`";
+    TYRE "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure; a mousse asks for none";
+    TYRE_NAME "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on";
+    INSERT "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre";
+    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket";
+    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket";
+    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain";
+    BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end";
+    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut a side", "taken off each end of the standard bar";
+    BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place";
+    BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount";
+    LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever";
+    LEVER_ANGLE "lever.angle", SettingValue::Quantity(&[Kind::Angle]), Any, Plain, Rider, None, "lever angle", "below the horizontal";
+    SEAT_HEIGHT "seat.height", LENGTH, Any, Height, Rider, None, "seat height", "over the standard seat, or from the ground: the same way each time";
+    PEGS "pegs", TEXT, Any, Plain, Rider, None, "pegs", "which place or which pegs";
+    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual";
+    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed";
+    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry";
+    FUELLING "fuelling", TEXT, Any, Plain, Rider, None, "fuelling", "one of the choices of the machine's `fuelling` block";
+    EXHAUST "exhaust", SettingValue::Word(&[STANDARD_EXHAUST, AFTERMARKET_EXHAUST]), Any, Plain, Machine, None, "exhaust", "which exhaust is on";
+    JET_MAIN "jet.main", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "main jet", "number of the main jet";
+    JET_PILOT "jet.pilot", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "pilot jet", "number of the pilot jet";
+    NEEDLE_CLIP "needle.clip", SettingValue::Quantity(&[Kind::Count]), Positive, Plain, Machine, Some(Together::Jetting), "needle clip", "groove from the top; 1 is the leanest";
+    AIR_SCREW "air_screw", TURNS, NotNegative, Adjuster, Machine, Some(Together::Jetting), "air screw", "turns out from closed";
+    OTHER "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words";
+}
+
+/// The row that a setting's name belongs to.
+pub fn row(name: &str) -> Option<&'static SettingRow> {
+    SETTINGS.iter().find(|row| opened(row.pattern, name).is_some())
+}
+
+/// Where a name stands in the order of the sheet.
+pub fn order(name: &str) -> usize {
+    SETTINGS.iter().position(|row| opened(row.pattern, name).is_some()).unwrap_or(SETTINGS.len())
+}
+
+impl SettingRow {
+    /// The label with the open part filled in from a name.
+    pub fn label_for(&self, name: &str) -> String {
+        let open = opened(self.pattern, name).unwrap_or_default();
+        let words: Vec<&str> = self
+            .label
+            .split(' ')
+            .map(|word| if matches!(word, "NAME" | "END" | "ANYTHING") { open } else { word })
+            .collect();
+        words.join(" ")
+    }
+
+    /// Whether it counts clicks or turns out from closed.
+    pub fn is_adjuster(&self) -> bool {
+        self.turning == Turning::Adjuster
+    }
+
+    /// Whether a change this way makes the number larger (1) or smaller (−1); `None` where the word
+    /// does not belong to the setting.
+    pub fn direction(&self, way: Way) -> Option<f64> {
+        match (self.turning, way) {
+            (_, Way::Plus) => Some(1.0),
+            (_, Way::Minus) => Some(-1.0),
+            (Turning::Adjuster, Way::In) | (Turning::Collar, Way::Out) => Some(-1.0),
+            (Turning::Adjuster, Way::Out) | (Turning::Collar, Way::In) => Some(1.0),
+            (Turning::Height, Way::Up) => Some(1.0),
+            (Turning::Height, Way::Down) => Some(-1.0),
+            _ => None,
+        }
+    }
+
+    /// The way a change of this sign is told in the trade's words.
+    pub fn way(&self, positive: bool) -> Way {
+        match (self.turning, positive) {
+            (Turning::Plain, true) => Way::Plus,
+            (Turning::Plain, false) => Way::Minus,
+            (Turning::Adjuster, true) | (Turning::Collar, false) => Way::Out,
+            (Turning::Adjuster, false) | (Turning::Collar, true) => Way::In,
+            (Turning::Height, true) => Way::Up,
+            (Turning::Height, false) => Way::Down,
+        }
+    }
+}
+
+/// The name of a setting of one chamber, end, or anything else that a pattern leaves open.
+pub fn named(pattern: &str, word: &str) -> String {
+    fill(pattern, word)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn in_is_less_on_an_adjuster_and_more_on_a_collar() {
+        assert_eq!(row(FORK_COMPRESSION).and_then(|row| row.direction(Way::In)), Some(-1.0));
+        assert_eq!(row(SHOCK_PRELOAD).and_then(|row| row.direction(Way::In)), Some(1.0));
+        assert_eq!(row(FORK_HEIGHT).and_then(|row| row.direction(Way::In)), None);
+    }
+
+    #[test]
+    fn a_label_names_the_chamber() {
+        assert_eq!(row("chamber.inner").map(|row| row.label_for("chamber.inner")).as_deref(), Some("inner chamber"));
+    }
+}

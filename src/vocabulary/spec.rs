@@ -1,0 +1,198 @@
+//! What a row of the vocabulary says about a block, a key or a value.
+
+use crate::quantity::Kind;
+
+/// What a notebook is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum NotebookKind {
+    Machine,
+    Rider,
+    Track,
+    Day,
+}
+
+impl NotebookKind {
+    pub const ALL: [Self; 4] = [Self::Machine, Self::Rider, Self::Track, Self::Day];
+
+    /// The word in a head's `kind`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Machine => "machine",
+            Self::Rider => "rider",
+            Self::Track => "track",
+            Self::Day => "day",
+        }
+    }
+
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+}
+
+/// What stands behind a block's word on its fence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Argument {
+    None,
+    /// `front` or `rear`.
+    End,
+    /// A name that the rider chooses.
+    Name,
+    /// A name, or nothing.
+    MaybeName,
+    /// One of these words.
+    OneOf(&'static [&'static str]),
+    /// One of these words, or nothing.
+    MaybeOneOf(&'static [&'static str]),
+}
+
+/// One row of the table: a kind of block.
+#[derive(Debug)]
+pub struct BlockSpec {
+    pub word: &'static str,
+    pub argument: Argument,
+    /// The notebooks that it may stand in.
+    pub places: &'static [NotebookKind],
+    pub help: &'static str,
+    pub keys: &'static [KeySpec],
+    /// Which keys it takes besides those listed.
+    pub open: Open,
+}
+
+/// Keys that a block takes besides those it lists.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Open {
+    /// None.
+    No,
+    /// Any setting, with a value for it.
+    Settings,
+    /// Any clicker setting, with the clicks or turns its adjuster has.
+    Adjusters,
+    /// Any figure, reading or setting, with a range or a value.
+    Limits,
+    /// Any figure, reading or setting, with `aim`, `within`, `want`, `recheck`.
+    Bands,
+    /// Chambers and tyres, with a pressure; the same again under `found`.
+    Pressures,
+    /// What is serviced, with `every` and `last`.
+    Services,
+    /// Fasteners, with a torque.
+    Torques,
+    /// `units.TYPE`, with a unit.
+    Units,
+    /// `units.TYPE` with a unit, and `instrument.NAME` with its resolution, bias and the like.
+    Book,
+}
+
+/// One key of a block.
+#[derive(Debug)]
+pub struct KeySpec {
+    pub name: &'static str,
+    pub value: ValueSpec,
+    /// For a key that the block is of little use without: what cannot be had when it is missing.
+    pub needed_for: Option<&'static str>,
+    /// Another key that does as well.
+    pub or: Option<&'static str>,
+    pub help: &'static str,
+}
+
+/// What may stand behind a key.
+#[derive(Debug, Clone, Copy)]
+pub struct ValueSpec {
+    pub shape: Shape,
+    /// The kinds of quantity taken; the first is meant by a bare number.
+    pub kinds: &'static [Kind],
+    /// The closed list of words, where there is one.
+    pub words: &'static [&'static str],
+    pub possible: Possible,
+}
+
+/// The form of a value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// One quantity.
+    One,
+    /// One quantity or several readings of it.
+    Repeats,
+    /// Several quantities.
+    List,
+    /// `x..y`.
+    Range,
+    Text,
+    Texts,
+    Truth,
+    Date,
+    TimeOfDay,
+    /// A number, `[start, end]`, or `[[wheel, stroke], …]`.
+    Leverage,
+    /// Lap times, or the path of a file of them.
+    Laps,
+    /// Whole numbers.
+    Counts,
+    /// A date, or hours on the meter.
+    DateOrHours,
+}
+
+/// Which numbers can be at all, in the SI base unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Possible {
+    Any,
+    NotNegative,
+    Positive,
+    Between(f64, f64),
+}
+
+impl Possible {
+    pub fn allows(self, value: f64) -> bool {
+        match self {
+            Self::Any => true,
+            Self::NotNegative => value >= 0.0,
+            Self::Positive => value > 0.0,
+            Self::Between(low, high) => (low..=high).contains(&value),
+        }
+    }
+}
+
+impl ValueSpec {
+    const fn new(shape: Shape, kinds: &'static [Kind], possible: Possible) -> Self {
+        Self { shape, kinds, words: &[], possible }
+    }
+    pub const fn one(kinds: &'static [Kind]) -> Self {
+        Self::new(Shape::One, kinds, Possible::Any)
+    }
+    pub const fn positive(kinds: &'static [Kind]) -> Self {
+        Self::new(Shape::One, kinds, Possible::Positive)
+    }
+    pub const fn not_negative(kinds: &'static [Kind]) -> Self {
+        Self::new(Shape::One, kinds, Possible::NotNegative)
+    }
+    pub const fn between(kinds: &'static [Kind], low: f64, high: f64) -> Self {
+        Self::new(Shape::One, kinds, Possible::Between(low, high))
+    }
+    pub const fn repeats(kinds: &'static [Kind], possible: Possible) -> Self {
+        Self::new(Shape::Repeats, kinds, possible)
+    }
+    pub const fn list(kinds: &'static [Kind], possible: Possible) -> Self {
+        Self::new(Shape::List, kinds, possible)
+    }
+    pub const fn range(kinds: &'static [Kind]) -> Self {
+        Self::new(Shape::Range, kinds, Possible::Any)
+    }
+    pub const fn of(shape: Shape) -> Self {
+        Self::new(shape, &[], Possible::Any)
+    }
+    pub const fn text() -> Self {
+        Self::of(Shape::Text)
+    }
+    pub const fn texts() -> Self {
+        Self::of(Shape::Texts)
+    }
+    pub const fn word(words: &'static [&'static str]) -> Self {
+        Self { shape: Shape::Text, kinds: &[], words, possible: Possible::Any }
+    }
+}
+
+impl BlockSpec {
+    pub fn key(&self, name: &str) -> Option<&'static KeySpec> {
+        self.keys.iter().find(|key| key.name == name)
+    }
+}

@@ -1,0 +1,279 @@
+//! Values as they stand in a notebook: what they mean, with the place where they were written.
+
+use jiff::civil::Date;
+
+use crate::notebook::Node;
+use crate::quantity::{Amount, Kind, Quantity, Unit, Way};
+use crate::source::Span;
+
+/// A quantity and its place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Given {
+    pub quantity: Quantity,
+    pub span: Span,
+}
+
+impl Given {
+    /// In the SI base unit of its kind.
+    pub fn value(&self) -> f64 {
+        self.quantity.value
+    }
+}
+
+/// One quantity or several: repeats of a reading, or a list of rates, jets, teeth, laps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Readings {
+    pub values: Vec<Given>,
+    /// As written, which is what the reading is known by (its place changes when prose is added).
+    pub written: String,
+    pub span: Span,
+}
+
+impl Readings {
+    /// The mean, in the SI base unit; `None` where nothing was readable.
+    pub fn mean(&self) -> Option<f64> {
+        let sum: f64 = self.values.iter().map(Given::value).sum();
+        (!self.values.is_empty()).then(|| sum / self.values.len() as f64)
+    }
+}
+
+/// Text and its place.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    pub text: String,
+    pub span: Span,
+}
+
+/// Several texts; one alone counts as a list of one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Texts {
+    pub values: Vec<Written>,
+    pub span: Span,
+}
+
+/// A range, either end open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bounds {
+    pub low: Option<Quantity>,
+    pub high: Option<Quantity>,
+    pub span: Span,
+}
+
+impl Bounds {
+    /// Whether a value in SI base units lies inside, ends included. Half of a thousandth of the last
+    /// digit of an end is let pass, so that 106.0 mm written in inches is still 106 mm.
+    pub fn contain(&self, value: f64) -> bool {
+        let slack = |end: &Quantity| end.last_digit * 5e-4;
+        self.low.as_ref().is_none_or(|low| value >= low.value - slack(low))
+            && self.high.as_ref().is_none_or(|high| value <= high.value + slack(high))
+    }
+}
+
+/// A truth value and its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Truth {
+    pub value: bool,
+    pub span: Span,
+}
+
+/// A date and its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Dated {
+    pub date: Date,
+    pub span: Span,
+}
+
+/// A leverage (wheel travel over shock stroke) as given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leverage {
+    pub form: LeverageForm,
+    pub span: Span,
+}
+
+/// How a leverage was given.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LeverageForm {
+    Constant(f64),
+    /// At full extension and at full travel.
+    Linear(f64, f64),
+    /// Wheel travel and shock stroke in m, by rising travel as written.
+    Table(Vec<(f64, f64)>),
+}
+
+/// Lap times, or where they are.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Laps {
+    Times(Readings),
+    File(Written),
+}
+
+impl Laps {
+    pub fn span(&self) -> Span {
+        match self {
+            Self::Times(times) => times.span,
+            Self::File(path) => path.span,
+        }
+    }
+}
+
+/// Days, or hours ridden, between two of something.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Interval {
+    pub length: IntervalLength,
+    pub span: Span,
+}
+
+/// What an interval counts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum IntervalLength {
+    Days(f64),
+    /// In s.
+    Ridden(f64),
+}
+
+/// When something was last done.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum LastDone {
+    On(Dated),
+    /// In s on the meter.
+    At(Given),
+}
+
+/// What a band asks of a figure, reading or setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    pub name: String,
+    pub name_span: Span,
+    pub aim: Option<Given>,
+    pub within: Option<Bounds>,
+    /// For readings that are words.
+    pub want: Option<Written>,
+    pub recheck: Option<Interval>,
+    pub span: Span,
+}
+
+/// The maker's limit on a figure, reading or setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Limit {
+    pub name: String,
+    pub name_span: Span,
+    pub bounds: LimitBounds,
+    pub span: Span,
+}
+
+/// What a limit allows.
+#[derive(Debug, Clone, PartialEq)]
+pub enum LimitBounds {
+    Range(Bounds),
+    /// One value and nothing else.
+    Exactly(Given),
+    Word(Written),
+}
+
+/// A setting and what is written for it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assignment {
+    pub name: String,
+    pub name_span: Span,
+    pub value: Assigned,
+    pub span: Span,
+}
+
+/// What a setting is set to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Assigned {
+    Amount(Amount),
+    Word(String),
+}
+
+impl Assignment {
+    /// How far it goes, where it is written so.
+    pub fn by(&self) -> Option<(Quantity, Way)> {
+        match self.value {
+            Assigned::Amount(Amount::By(size, way)) => Some((size, way)),
+            _ => None,
+        }
+    }
+}
+
+/// A pressure reading of a chamber or tyre, under the setting's name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PressureReading {
+    pub name: String,
+    pub name_span: Span,
+    pub readings: Readings,
+}
+
+/// How many clicks or turns an adjuster has.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AdjusterRange {
+    pub name: String,
+    pub name_span: Span,
+    pub range: Given,
+}
+
+/// Something that is serviced.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Service {
+    pub name: String,
+    pub name_span: Span,
+    pub every: Option<Interval>,
+    pub last: Option<LastDone>,
+    pub span: Span,
+}
+
+/// A fastener and its torque.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fastener {
+    pub name: String,
+    pub name_span: Span,
+    pub torque: Given,
+}
+
+/// The unit that a book or a rider wants for a kind of quantity.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnitChoice {
+    pub kind: Kind,
+    pub unit: Unit,
+    pub span: Span,
+}
+
+/// A tape, a gauge, a scale: how well it reads. Lengths, pressures, masses or forces.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Instrument {
+    pub name: String,
+    pub name_span: Span,
+    /// Its smallest division.
+    pub resolution: Option<Given>,
+    /// The error that all its readings share lies within plus and minus this.
+    pub bias: Option<Given>,
+    /// Standard deviation of one reading, known from long use.
+    pub repeatability: Option<Given>,
+    pub calibrated: Option<Dated>,
+    /// Volume of a gauge's hose.
+    pub hose: Option<Given>,
+}
+
+/// The entries of a block that takes keys besides those it lists.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Others {
+    pub settings: Vec<Assignment>,
+    pub adjusters: Vec<AdjusterRange>,
+    pub limits: Vec<Limit>,
+    pub bands: Vec<Band>,
+    pub pressures: Vec<PressureReading>,
+    pub found: Vec<PressureReading>,
+    pub services: Vec<Service>,
+    pub torques: Vec<Fastener>,
+    pub instruments: Vec<Instrument>,
+    pub units: Vec<UnitChoice>,
+}
+
+/// A value that is looked up by its key: which node it was read from.
+#[derive(Debug, Clone)]
+pub struct Leaf<'n> {
+    /// The dotted key.
+    pub name: String,
+    pub name_span: Span,
+    pub node: &'n Node,
+}

@@ -1,0 +1,255 @@
+//! What holds when: the replay of a diary, by hand-made days and against a plain model.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+
+use loambook::book::{self, Book};
+use loambook::season::{self, Season};
+use loambook::source::Memory;
+use loambook::vocabulary::settings;
+use proptest::prelude::*;
+
+const MACHINE: &str = r#"+++
+kind = "machine"
++++
+```shock
+travel = "300 mm"
+leverage = 3
+spring = "48 N/mm"
+thread_pitch = "1.5 mm"
+```
+```drive
+front = 13
+rear = 50
+chain = "520"
+```
+```settings
+fork.height = "5 mm"
+fork.rebound = "12 clicks"
+shock.preload = "8 mm"
+```
+"#;
+
+/// A book of one machine, some riders, and days given as (date, rider, body).
+fn replayed(riders: &[(&str, &str)], days: &[(&str, &str, &str)]) -> (Book, Season) {
+    let mut store = Memory::new().with("machine.md", MACHINE);
+    for (name, body) in riders {
+        store = store.with(format!("riders/{name}.md"), format!("+++\nkind = \"rider\"\n+++\n{body}"));
+    }
+    for (date, rider, body) in days {
+        let head = format!("+++\nkind = \"day\"\ndate = {date}\nmachine = \"machine\"\nrider = \"{rider}\"\n+++\n");
+        store = store.with(format!("days/{date}-{rider}.md"), format!("{head}{body}"));
+    }
+    let (book, _) = book::load(&store).unwrap();
+    let (season, _) = season::replay(&book);
+    (book, season)
+}
+
+fn ends_on(season: &Season, day: usize, name: &str) -> Option<f64> {
+    season.days[day].end().setting(name)?.value.number()
+}
+
+fn millimetres(season: &Season, day: usize, name: &str) -> f64 {
+    (ends_on(season, day, name).unwrap() * 1e6).round() / 1e3
+}
+
+#[test]
+fn a_setting_holds_until_it_is_written_again() {
+    let (_, season) = replayed(
+        &[("a", "")],
+        &[
+            ("2026-04-01", "a", "```change\nfork.height = \"2 mm down\"\nbecause = \"x\"\n```\n"),
+            ("2026-04-08", "a", "Rained off.\n"),
+            ("2026-04-15", "a", "```settings\nfork.height = \"5 mm\"\n```\n"),
+        ],
+    );
+    assert_eq!(millimetres(&season, 0, settings::FORK_HEIGHT), 3.0);
+    assert_eq!(millimetres(&season, 1, settings::FORK_HEIGHT), 3.0);
+    assert_eq!(millimetres(&season, 2, settings::FORK_HEIGHT), 5.0);
+    assert_eq!(season.days[2].previous, Some(1));
+}
+
+#[test]
+fn back_undoes_the_last_change_and_back_again_the_one_before() {
+    let body = "```change\nfork.height = \"2 mm down\"\nbecause = \"x\"\n```\n\
+                ```change\nfork.rebound = \"2 clicks in\"\nbecause = \"x\"\n```\n\
+                ```change\nback = true\n```\n```change\nback = true\n```\n";
+    let (_, season) = replayed(&[("a", "")], &[("2026-04-01", "a", body)]);
+    let rebound = |point: usize| {
+        season.days[0].points[point].state.setting(settings::FORK_REBOUND).unwrap().value.number().unwrap()
+    };
+    assert_eq!((rebound(1), rebound(2)), (10.0, 12.0));
+    assert_eq!(millimetres(&season, 0, settings::FORK_HEIGHT), 5.0);
+}
+
+#[test]
+fn back_reaches_into_the_day_before() {
+    let (_, season) = replayed(
+        &[("a", "")],
+        &[
+            ("2026-04-01", "a", "```change\nfork.height = \"2 mm down\"\nbecause = \"x\"\n```\n"),
+            ("2026-04-08", "a", "```change\nback = true\n```\n"),
+        ],
+    );
+    assert_eq!(millimetres(&season, 1, settings::FORK_HEIGHT), 5.0);
+}
+
+#[test]
+fn turns_of_the_collar_go_by_its_thread() {
+    let (_, season) = replayed(
+        &[("a", "")],
+        &[("2026-04-01", "a", "```change\nshock.preload = \"1 turn in\"\nbecause = \"x\"\n```\n")],
+    );
+    assert_eq!(millimetres(&season, 0, settings::SHOCK_PRELOAD), 9.5);
+}
+
+#[test]
+fn a_sprocket_stays_on_the_machine_and_a_clicker_with_its_rider() {
+    let body = "```change\ndrive.rear = 51\nfork.rebound = \"2 clicks in\"\nbecause = \"x\"\n```\n";
+    let (_, season) =
+        replayed(&[("a", ""), ("b", "")], &[("2026-04-01", "a", body), ("2026-04-02", "b", "Second rider.\n")]);
+    assert_eq!(ends_on(&season, 1, settings::DRIVE_REAR), Some(51.0));
+    assert_eq!(ends_on(&season, 1, settings::FORK_REBOUND), Some(12.0));
+}
+
+#[test]
+fn a_plan_is_in_force_only_once_it_is_used() {
+    let plan = "```settings mud\nfork.rebound = \"15 clicks\"\n```\n";
+    let (_, season) = replayed(
+        &[("a", "")],
+        &[
+            ("2026-04-01", "a", plan),
+            ("2026-04-02", "a", &format!("{plan}```change\nuse = \"mud\"\nbecause = \"rain\"\n```\n")),
+        ],
+    );
+    assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(12.0));
+    assert_eq!(ends_on(&season, 1, settings::FORK_REBOUND), Some(15.0));
+}
+
+#[test]
+fn a_riders_own_settings_come_over_the_standard() {
+    let own = "```settings machine\nfork.rebound = \"9 clicks\"\n```\n";
+    let (_, season) = replayed(&[("a", own)], &[("2026-04-01", "a", "```change\nfork.rebound = \"1 click in\"\nbecause = \"x\"\n```\n")]);
+    assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(8.0));
+}
+
+#[test]
+fn what_is_void_counts_nowhere() {
+    let body = "```settings\nfork.rebound = \"3 clicks\"\nvoid = \"read from the wrong leg\"\n```\n";
+    let (book, season) = replayed(&[("a", "")], &[("2026-04-01", "a", body)]);
+    assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(12.0));
+    assert_eq!(book.days[0].notebook.voided[0].why, "read from the wrong leg");
+}
+
+/// One line of a made-up day.
+#[derive(Debug, Clone)]
+enum Act {
+    Height(i32),
+    Up(i32),
+    Down(i32),
+    Rear(u32),
+    Back,
+}
+
+fn acts() -> impl Strategy<Value = Vec<Act>> {
+    let act = prop_oneof![
+        (0..20_i32).prop_map(Act::Height),
+        (1..4_i32).prop_map(Act::Up),
+        (1..4_i32).prop_map(Act::Down),
+        (48..54_u32).prop_map(Act::Rear),
+        Just(Act::Back),
+    ];
+    prop::collection::vec(act, 0..6)
+}
+
+fn body(acts: &[Act]) -> String {
+    let mut body = String::new();
+    for act in acts {
+        let _ = match act {
+            Act::Height(height) => write!(body, "```settings\nfork.height = \"{height} mm\"\n```\n"),
+            Act::Up(by) => write!(body, "```change\nfork.height = \"{by} mm up\"\nbecause = \"x\"\n```\n"),
+            Act::Down(by) => write!(body, "```change\nfork.height = \"{by} mm down\"\nbecause = \"x\"\n```\n"),
+            Act::Rear(teeth) => write!(body, "```change\ndrive.rear = {teeth}\nbecause = \"x\"\n```\n"),
+            Act::Back => write!(body, "```change\nback = true\n```\n"),
+        };
+    }
+    body
+}
+
+/// The same by the plainest means: heights and changes of each rider, sprockets of the machine.
+#[derive(Default)]
+struct Model {
+    height: BTreeMap<String, i32>,
+    rear: u32,
+    undo: BTreeMap<String, Vec<Undo>>,
+}
+
+enum Undo {
+    Height(i32),
+    Rear(u32),
+}
+
+impl Model {
+    fn day(&mut self, rider: &str, acts: &[Act]) {
+        let height = self.height.entry(rider.to_owned()).or_insert(5);
+        let undo = self.undo.entry(rider.to_owned()).or_default();
+        for act in acts {
+            match act {
+                Act::Height(new) => *height = *new,
+                Act::Up(by) => {
+                    undo.push(Undo::Height(*height));
+                    *height += by;
+                }
+                Act::Down(by) => {
+                    undo.push(Undo::Height(*height));
+                    *height -= by;
+                }
+                Act::Rear(new) => {
+                    undo.push(Undo::Rear(self.rear));
+                    self.rear = *new;
+                }
+                Act::Back => match undo.pop() {
+                    Some(Undo::Height(old)) => *height = old,
+                    Some(Undo::Rear(old)) => self.rear = old,
+                    None => {}
+                },
+            }
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn the_replay_is_the_plain_models(
+        days in prop::collection::vec((0..400_u32, any::<bool>(), acts()), 1..8),
+    ) {
+        // One day a date and rider: a diary has no two.
+        let mut by_date: BTreeMap<(String, String), Vec<Act>> = BTreeMap::new();
+        for (offset, is_first, acts) in days {
+            let date = format!("2026-{:02}-{:02}", offset / 28 % 12 + 1, offset % 28 + 1);
+            let rider = if is_first { "a" } else { "b" };
+            by_date.insert((date, rider.to_owned()), acts);
+        }
+        let bodies: Vec<(String, String, String)> =
+            by_date.iter().map(|((date, rider), acts)| (date.clone(), rider.clone(), body(acts))).collect();
+        let given: Vec<(&str, &str, &str)> =
+            bodies.iter().map(|(date, rider, body)| (date.as_str(), rider.as_str(), body.as_str())).collect();
+        let (_, season) = replayed(&[("a", ""), ("b", "")], &given);
+        // The order in which files are found does not matter.
+        let turned: Vec<(&str, &str, &str)> = given.iter().rev().copied().collect();
+        let (_, again) = replayed(&[("a", ""), ("b", "")], &turned);
+
+        let mut model = Model { rear: 50, ..Model::default() };
+        for (index, ((_, rider), acts)) in by_date.iter().enumerate() {
+            model.day(rider, acts);
+            prop_assert_eq!(millimetres(&season, index, settings::FORK_HEIGHT), f64::from(model.height[rider]));
+            prop_assert_eq!(ends_on(&season, index, settings::DRIVE_REAR), Some(f64::from(model.rear)));
+            prop_assert_eq!(
+                ends_on(&season, index, settings::FORK_HEIGHT),
+                ends_on(&again, index, settings::FORK_HEIGHT)
+            );
+        }
+    }
+}
