@@ -1,1 +1,93 @@
-//! The commands, one a file; the clock; the one module that writes files.
+//! The command line: one file a command.
+//!
+//! Commands find the book, ask the other rooms and write what they say; they hold no logic that a library
+//! user lacks. This room alone asks the clock, and `output` alone writes files.
+
+mod check;
+mod clock;
+mod failure;
+mod figures;
+mod new;
+mod output;
+mod rule;
+mod screen;
+// mod sheet;
+mod shelf;
+mod words;
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use failure::Failure;
+use screen::Screen;
+
+/// What a command came to, when it could run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Verdict {
+    /// Nothing was wrong, or warnings only.
+    Clean,
+    /// There are errors in the notebooks.
+    Faulty,
+}
+
+/// Compiles the set-up notebooks of off-road motorcycles: checks them, works out what they make, prints
+/// the sheets.
+///
+/// A book is a folder of Markdown notebooks. Without a path a command works on the whole book; the book of
+/// a path is the nearest folder upward that has a `book.toml`.
+#[derive(Debug, Parser)]
+#[command(name = "loambook", version, max_term_width = 100)]
+struct Loambook {
+    /// The folder of the book, instead of the nearest one upward with a `book.toml`.
+    #[arg(long, global = true, value_name = "DIR")]
+    book: Option<PathBuf>,
+
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Check(check::Check),
+//     Sheet(sheet::Sheet),
+    Figures(figures::Figures),
+    New(new::New),
+    Rule(rule::Rule),
+    Words(words::Words),
+}
+
+/// Runs the program with its arguments, the program's own name first.
+///
+/// 0: clean, or warnings only; 1: errors in the notebooks; 2: it could not run.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let mut screen = Screen::new();
+    let done = match Loambook::try_parse_from(arguments) {
+        Ok(Loambook { book, command }) => carry_out(command, book, &mut screen),
+        Err(error) if error.use_stderr() => Err(Failure::arguments(&error)),
+        Err(help) => screen.print(&help.to_string()).map(|()| Verdict::Clean),
+    };
+    match done.and_then(|verdict| screen.flush().map(|()| verdict)) {
+        Ok(Verdict::Clean) => ExitCode::SUCCESS,
+        Ok(Verdict::Faulty) => ExitCode::from(1),
+        // Whoever read the output had enough of it.
+        Err(Failure::ReaderLeft) => ExitCode::SUCCESS,
+        Err(failure) => {
+            screen.complain(&failure);
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {
+    match command {
+        Command::Check(check) => check.run(book.as_deref(), screen),
+//         Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
+        Command::Figures(figures) => figures.run(book.as_deref(), screen),
+        Command::New(new) => new.run(book.as_deref(), screen),
+        Command::Rule(rule) => rule.run(screen),
+        Command::Words(words) => words.run(screen),
+    }
+}

@@ -1,1 +1,14 @@
-//! What a sheet, a season or a comparison says, as plain values.
+//! What a page *says*: plain serialisable values, before anything is laid out.
+//!
+//! A page asks `figures`, `season` and `checks` and turns what they answer into finished strings in the
+//! reader's units, once. It works out nothing physical and knows nothing of paper: templates decide what
+//! stands where, `render` how it looks. What is unknown is absent here, with the name of the reading wanted.
+
+mod blob;
+pub mod figures;
+mod say;
+pub mod sheet;
+pub mod starters;
+pub mod words;
+
+pub use blob::blob_id;

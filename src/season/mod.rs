@@ -6,6 +6,7 @@
 
 mod carry;
 mod codes;
+mod plan;
 mod replay;
 mod settings;
 mod standard;

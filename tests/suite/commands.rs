@@ -1,1 +1,423 @@
-//! The real program, run in temporary books.
+//! The real program in books of its own: what each command is wired to, what it exits with, what it
+//! refuses.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Output;
+
+use assert_cmd::Command;
+use tempfile::TempDir;
+
+/// An invented book: a coil-forked machine, a rider, a track and two days.
+const BOOK: &[(&str, &str)] = &[
+    (
+        "book.toml",
+        r#"title = "Test book"
+paper = "a4"
+
+[units]
+length = "mm"
+pressure = "psi"
+
+[instrument.steel]
+resolution = "1 mm"
+bias = "0.5 mm"
+"#,
+    ),
+    (
+        "machines/heron.md",
+        r#"+++
+kind = "machine"
+name = "Heron 300"
++++
+
+```frame
+rake = "26.5°"
+trail = "112 mm"
+wheelbase = "1480 mm"
+swingarm = "590 mm"
+pivot_height = "410 mm"
+```
+
+```wheel front
+loaded_radius = "345 mm"
+```
+
+```wheel rear
+loaded_radius = "330 mm"
+```
+
+```fork
+kind = "coil"
+travel = "300 mm"
+spring = "4.6 N/mm"
+preload = "8 mm"
+```
+
+```shock
+travel = "310 mm"
+leverage = [3.0, 2.6]
+spring = "52 N/mm"
+thread_pitch = "1.5 mm"
+```
+
+```settings
+fork.height = "5 mm"
+fork.compression = "12 clicks"
+fork.rebound = "11 clicks"
+shock.preload = "9 mm"
+shock.rebound = "12 clicks"
+tyre.front = "13 psi"
+tyre.rear = "13 psi"
+```
+
+```adjusters
+fork.compression = "20 clicks"
+fork.rebound = "20 clicks"
+shock.low_compression = "18 clicks"
+```
+
+```band
+sag.rear.rider = { aim = "105 mm", within = "102..108 mm", recheck = "30 days" }
+sag.rear.static = { within = "30..40 mm" }
+```
+
+```checklist
+items = ["fuel for two stints", "number plate *tight*"]
+```
+"#,
+    ),
+    (
+        "riders/wren.md",
+        "+++\nkind = \"rider\"\nname = \"Wren <Ånd> *Söhne*\"\n+++\n\n```rider\nmass = \"78 kg\"\n```\n",
+    ),
+    ("tracks/quarry.md", "+++\nkind = \"track\"\nname = \"Old Quarry\"\n+++\n\n```track\nsoil = \"clay\"\n```\n"),
+    (
+        "days/2026-04-04.md",
+        r#"+++
+kind = "day"
+date = 2026-04-04
+machine = "heron"
+rider = "wren"
+track = "quarry"
++++
+
+```sag rear
+tape = "steel"
+hanging = "612 mm"
+alone = "577 mm"
+aboard = "506 508 507 mm"
+```
+
+```stint
+laps = "2:04.1 2:02.8"
+```
+"#,
+    ),
+    (
+        "days/2026-04-11.md",
+        r#"+++
+kind = "day"
+date = 2026-04-11
+machine = "heron"
+rider = "wren"
+track = "quarry"
++++
+
+```conditions
+air = "12 °C"
+```
+
+```settings mud
+tyre.rear = "11 psi"
+```
+
+```change
+fork.height = "2 mm down"
+fork.compression = "2 clicks in"
+because = "headshake on the straight"
+```
+"#,
+    ),
+];
+
+struct Desk {
+    folder: TempDir,
+}
+
+impl Desk {
+    /// A temporary book with the test book's notebooks.
+    fn with_book() -> Self {
+        let desk = Self::empty();
+        for (path, text) in BOOK {
+            desk.write(path, text);
+        }
+        desk
+    }
+
+    fn empty() -> Self {
+        Self { folder: tempfile::tempdir().unwrap() }
+    }
+
+    fn path(&self, path: &str) -> PathBuf {
+        self.folder.path().join(path)
+    }
+
+    fn write(&self, path: &str, text: &str) {
+        let path = self.path(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+
+    fn read(&self, path: &str) -> String {
+        fs::read_to_string(self.path(path)).unwrap()
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        self.run_in("", arguments)
+    }
+
+    fn run_in(&self, folder: &str, arguments: &[&str]) -> Output {
+        let mut command = Command::cargo_bin("loambook").unwrap();
+        command.current_dir(self.path(folder)).args(arguments).output().unwrap()
+    }
+}
+
+fn out(output: &Output) -> &str {
+    std::str::from_utf8(&output.stdout).unwrap()
+}
+
+fn err(output: &Output) -> &str {
+    std::str::from_utf8(&output.stderr).unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+fn file_names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+mod check {
+    use super::*;
+
+    #[test]
+    fn warnings_exit_0_and_with_strict_1() {
+        let desk = Desk::with_book();
+        let relaxed = desk.run(&["check", "--on", "2026-04-11"]);
+        assert_eq!(code(&relaxed), 0, "{}{}", out(&relaxed), err(&relaxed));
+        // A change without a reason is a warning of its own, whatever else the book earns.
+        desk.write("days/2026-04-12.md", &desk.read("days/2026-04-11.md").replace("2026-04-11", "2026-04-12").replace("because", "# because"));
+        assert_eq!(code(&desk.run(&["check", "--on", "2026-04-12"])), 0);
+        assert_eq!(code(&desk.run(&["check", "--strict", "--on", "2026-04-12"])), 1);
+    }
+
+    #[test]
+    fn errors_exit_1_and_stand_at_their_place() {
+        let desk = Desk::with_book();
+        desk.write("days/2026-04-12.md", &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""));
+        let output = desk.run(&["check", "days/2026-04-12.md", "--format", "json", "--on", "2026-04-12"]);
+        assert_eq!(code(&output), 1);
+        let found: Vec<serde_json::Value> = out(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+        let error = found.iter().find(|finding| finding["severity"] == "error").unwrap();
+        assert_eq!((&error["file"], &error["line"], &error["column"]), (&"days/2026-04-12.md".into(), &11.into(), &11.into()), "{error}");
+    }
+
+    #[test]
+    fn what_was_not_asked_for_is_not_reported() {
+        let desk = Desk::with_book();
+        desk.write("days/2026-04-12.md", &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""));
+        assert_eq!(code(&desk.run(&["check", "days/2026-04-11.md", "machines", "--on", "2026-04-12"])), 0);
+    }
+
+    #[test]
+    fn the_book_of_a_path_is_the_nearest_folder_upward() {
+        let desk = Desk::with_book();
+        for (folder, path) in [("", "days"), ("days", "2026-04-04.md"), ("machines", "../days/2026-04-04.md")] {
+            let output = desk.run_in(folder, &["check", path, "--on", "2026-04-11"]);
+            assert_eq!(code(&output), 0, "{folder} {path}: {}{}", out(&output), err(&output));
+        }
+    }
+
+    #[test]
+    fn a_path_that_is_not_there_exits_2() {
+        let desk = Desk::with_book();
+        let output = desk.run(&["check", "days/nowhere.md"]);
+        assert_eq!((code(&output), out(&output)), (2, ""));
+        assert!(err(&output).contains("days/nowhere.md"), "{}", err(&output));
+        assert_eq!(code(&desk.run(&["check", "--format", "poem"])), 2);
+    }
+
+    #[test]
+    fn nothing_printed_is_coloured_where_nobody_looks() {
+        let desk = Desk::with_book();
+        for no_colour in ["", "1"] {
+            let mut command = Command::cargo_bin("loambook").unwrap();
+            let output = command.current_dir(desk.path("")).env("NO_COLOR", no_colour).arg("check").output().unwrap();
+            assert!(!out(&output).contains('\u{1b}') && !err(&output).contains('\u{1b}'));
+        }
+    }
+
+    #[test]
+    fn an_empty_folder_is_a_book_without_findings() {
+        let desk = Desk::empty();
+        let output = desk.run(&["check"]);
+        assert_eq!((code(&output), out(&output)), (0, ""));
+    }
+}
+
+mod rule_and_words {
+    use super::*;
+
+    #[test]
+    fn a_rule_prints_its_page_and_an_unknown_one_is_guessed() {
+        let desk = Desk::empty();
+        let page = desk.run(&["rule", "change/no-reason"]);
+        assert_eq!(code(&page), 0);
+        assert!(out(&page).starts_with("# change/no-reason"), "{}", out(&page));
+        let unknown = desk.run(&["rule", "change/no-raeson"]);
+        assert_eq!(code(&unknown), 2);
+        assert!(err(&unknown).contains("change/no-reason"), "{}", err(&unknown));
+    }
+
+    #[test]
+    fn words_print_a_block_with_its_keys() {
+        let desk = Desk::empty();
+        let sag = desk.run(&["words", "sag"]);
+        assert_eq!(code(&sag), 0);
+        assert!(out(&sag).starts_with("sag front | rear\n") && out(&sag).contains("hanging †"), "{}", out(&sag));
+        assert_eq!(code(&desk.run(&["words", "sagg"])), 2);
+    }
+
+    #[test]
+    fn a_reader_that_leaves_is_no_failure() {
+        use std::process::{Command, Stdio};
+        let program = assert_cmd::cargo::cargo_bin("loambook");
+        let mut child = Command::new(program).arg("words").stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert_eq!((output.status.code(), err(&output)), (Some(0), ""));
+    }
+}
+
+mod figures {
+    use super::*;
+
+    fn lines(desk: &Desk, path: &str) -> Vec<serde_json::Value> {
+        let output = desk.run(&["figures", path, "--format", "json"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        out(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect()
+    }
+
+    #[test]
+    fn a_notebook_is_one_object_with_its_figures() {
+        let desk = Desk::with_book();
+        let objects = lines(&desk, "days/2026-04-04.md");
+        let [object] = objects.as_slice() else { panic!("{objects:?}") };
+        assert_eq!((&object["schema"], &object["notebook"]), (&1.into(), &"days/2026-04-04.md".into()));
+        let sag = object["figures"].as_array().unwrap().iter().rfind(|figure| figure["id"] == "sag.rear.rider").unwrap();
+        // 612 − (506 + 508 + 507) / 3 = 105 mm, by hand.
+        assert!((sag["value"].as_f64().unwrap() - 0.105).abs() < 1e-12, "{sag}");
+        assert_eq!((&sag["unit"], &sag["formula"]), (&"m".into(), &"sag".into()));
+        assert!(sag["expanded"].as_f64().unwrap() > 0.0 && !sag["sources"].as_array().unwrap().is_empty());
+        assert_eq!(sag["from"][0]["file"], "days/2026-04-04.md");
+    }
+
+    #[test]
+    fn a_folder_is_one_object_a_line() {
+        assert_eq!(lines(&Desk::with_book(), "days").len(), 2);
+    }
+
+    #[test]
+    fn a_figure_stands_again_where_something_it_rests_on_changes() {
+        let desk = Desk::with_book();
+        let objects = lines(&desk, "days/2026-04-11.md");
+        let places = |id: &str| -> Vec<u64> {
+            let figures = objects[0]["figures"].as_array().unwrap().iter();
+            figures.filter(|figure| figure["id"] == id).map(|figure| figure["at"]["line"].as_u64().unwrap()).collect()
+        };
+        // The sag is carried from the day before; the tubes go down in the block at line 17.
+        assert_eq!(places("sag.rear.rider"), [9]);
+        assert_eq!(places("geometry.rake"), [9, 17]);
+    }
+
+    #[test]
+    fn what_cannot_be_had_says_what_is_missing() {
+        let desk = Desk::with_book();
+        let objects = lines(&desk, "days/2026-04-04.md");
+        let ratio = objects[0]["figures"].as_array().unwrap().iter().find(|figure| figure["id"] == "drive.ratio").unwrap();
+        assert!(ratio["value"].is_null() && ratio["shown"].is_null() && !ratio["missing"].as_array().unwrap().is_empty());
+    }
+}
+
+mod new {
+    use super::*;
+
+    #[test]
+    fn a_book_is_started_from_nothing_and_has_no_errors() {
+        let desk = Desk::empty();
+        assert_eq!(code(&desk.run(&["new", "book", "season"])), 0);
+        for (what, name) in
+            [("machine", "heron-300"), ("rider", "wren"), ("track", "old-quarry"), ("day", "2026-04-11")]
+        {
+            let output = desk.run_in("season", &["new", what, name]);
+            assert_eq!(code(&output), 0, "{what}: {}", err(&output));
+            let check = desk.run_in("season", &["check", "--on", "2026-04-11"]);
+            assert_eq!(code(&check), 0, "{what}: {}", out(&check));
+        }
+        let day = desk.read("season/days/2026-04-11.md");
+        assert!(day.contains("date = 2026-04-11\nmachine = \"heron-300\"\nrider = \"wren\"\ntrack = \"old-quarry\"\n"), "{day}");
+    }
+
+    #[test]
+    fn nothing_is_overwritten() {
+        let desk = Desk::with_book();
+        let before = desk.read("machines/heron.md");
+        let output = desk.run(&["new", "machine", "heron"]);
+        assert_eq!(code(&output), 2);
+        assert_eq!(desk.read("machines/heron.md"), before);
+        assert!(err(&output).contains("heron.md"), "{}", err(&output));
+    }
+
+    #[test]
+    fn a_day_goes_on_from_another() {
+        let desk = Desk::with_book();
+        let output = desk.run(&["new", "day", "2026-04-18", "--from", "2026-04-11"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let day = desk.read("days/2026-04-18.md");
+        for line in ["date = 2026-04-18", "machine = \"heron\"", "fork.height = \"3 mm\"", "fork.compression = \"10 clicks\""] {
+            assert!(day.contains(line), "{line} in {day}");
+        }
+        let check = desk.run(&["check", "days/2026-04-18.md", "--on", "2026-04-18"]);
+        assert!(!out(&check).contains("drifted") && code(&check) == 0, "{}", out(&check));
+    }
+
+    #[test]
+    fn names_that_nobody_could_refer_to_are_refused() {
+        let desk = Desk::with_book();
+        for name in ["../heron", "a b", ""] {
+            assert_eq!(code(&desk.run(&["new", "machine", name])), 2, "{name:?}");
+        }
+        assert_eq!(code(&desk.run(&["new", "day", "2026-05-01", "--from", "2026-04-12"])), 2);
+        assert_eq!(file_names(&desk.path("days")).len(), 2);
+    }
+}
+
+mod help {
+    use super::*;
+
+    #[test]
+    fn help_and_version_are_asked_for_and_go_to_standard_output() {
+        let desk = Desk::empty();
+        for arguments in [["--help"], ["--version"]] {
+            let output = desk.run(&arguments);
+            assert_eq!((code(&output), err(&output)), (0, ""));
+            assert!(out(&output).contains("loambook"));
+        }
+        assert_eq!(code(&desk.run(&["frobnicate"])), 2);
+    }
+}

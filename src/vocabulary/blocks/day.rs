@@ -32,10 +32,36 @@ pub const SAME: &str = "same";
 /// The words behind `valving`.
 pub const FORK_DAMPER: &str = "fork";
 pub const SHOCK_DAMPER: &str = "shock";
-/// Looks that `checked` may name besides figures, readings and services.
-pub const LOOKS: &[&str] = &[
-    "tyres", "spokes", "axles", "alignment", "chain", "bearings", "links", "fork-legs", "bled", "leaks", "filter", "bolts",
+/// Something to look at before riding: the word that `checked` takes, and what is asked on a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LookRow {
+    pub word: &'static str,
+    pub ask: &'static str,
+}
+
+/// The look that a sprocket or a chain asks for.
+pub const LOOK_CHAIN: &str = "chain";
+
+/// Looks that `checked` may name besides figures, readings and services. Common practice, no source.
+pub static LOOKS: &[LookRow] = &[
+    LookRow { word: "tyres", ask: "tyre pressures, front tyre wear" },
+    LookRow { word: "spokes", ask: "spokes and rim locks" },
+    LookRow { word: "axles", ask: "axles and their pinch bolts" },
+    LookRow { word: "alignment", ask: "wheels in line" },
+    LookRow { word: LOOK_CHAIN, ask: "chain not tight, by the manual" },
+    LookRow { word: "bearings", ask: "steering, swingarm and wheel bearings: free, no play" },
+    LookRow { word: "links", ask: "link bearings: free, no play" },
+    LookRow { word: "fork-legs", ask: "fork legs not twisted, lower clamps not over-tightened" },
+    LookRow { word: "bled", ask: "forks bled, wheel off the ground" },
+    LookRow { word: "leaks", ask: "nothing leaking" },
+    LookRow { word: "filter", ask: "air filter clean" },
+    LookRow { word: "bolts", ask: "bolts tight" },
 ];
+
+/// Whether `checked` knows a look by this word.
+pub fn is_look(word: &str) -> bool {
+    LOOKS.iter().any(|look| look.word == word)
+}
 
 block! {
     /// Who rides.

@@ -1,0 +1,70 @@
+//! Why a command could not run.
+
+use std::fmt;
+use std::io;
+use std::path::Path;
+
+/// Why a command could not run. What is wrong in a notebook is a finding and never this.
+#[derive(Debug)]
+pub(super) enum Failure {
+    /// Whoever read the output closed it.
+    ReaderLeft,
+    /// The arguments do not parse; the text is complete.
+    Arguments(String),
+    Told(Told),
+}
+
+/// A failure in words.
+#[derive(Debug)]
+pub(super) struct Told {
+    /// One line, lower case, no full stop.
+    headline: String,
+    /// What to do.
+    help: Option<String>,
+}
+
+impl Failure {
+    pub fn new(headline: impl Into<String>) -> Self {
+        Self::Told(Told { headline: headline.into(), help: None })
+    }
+
+    #[must_use]
+    pub fn help(self, text: impl Into<String>) -> Self {
+        match self {
+            Self::Told(told) => Self::Told(Told { help: Some(text.into()), ..told }),
+            other => other,
+        }
+    }
+
+    pub fn arguments(error: &clap::Error) -> Self {
+        Self::Arguments(error.to_string())
+    }
+
+    /// A file or folder that the system does not let be written.
+    pub fn writing(path: &Path, error: &io::Error) -> Self {
+        Self::new(format!("{} cannot be written: {error}", path.display()))
+    }
+}
+
+/// Errors of standard output.
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Self {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Self::ReaderLeft,
+            _ => Self::new(format!("the output cannot be written: {error}")),
+        }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::ReaderLeft => Ok(()),
+            Self::Arguments(text) => f.write_str(text),
+            Self::Told(Told { headline, help }) => {
+                writeln!(f, "error: {headline}")?;
+                help.as_ref().map_or(Ok(()), |help| writeln!(f, "help: {help}"))
+            }
+        }
+    }
+}

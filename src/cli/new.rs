@@ -1,0 +1,179 @@
+//! `loambook new`: notebooks to begin with. They are created and never overwritten.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand};
+use jiff::civil::Date;
+
+use crate::finding::closest;
+use crate::pages::starters::{self, DayStarter};
+use crate::source::BOOK_FILE;
+use crate::vocabulary::NotebookKind;
+use crate::vocabulary::names::is_name;
+
+use super::Verdict;
+use super::clock;
+use super::failure::Failure;
+use super::output;
+use super::screen::Screen;
+use super::shelf::{self, Shelf};
+
+/// Starts a book or a notebook, with everything that it can hold in comments. Never overwrites a file.
+#[derive(Debug, Args)]
+pub(super) struct New {
+    #[command(subcommand)]
+    what: What,
+}
+
+#[derive(Debug, Subcommand)]
+enum What {
+    /// A folder with a `book.toml`.
+    Book(Named),
+    /// A machine's notebook, `machines/NAME.md`.
+    Machine(Named),
+    /// A rider's notebook, `riders/NAME.md`.
+    Rider(Named),
+    /// A track's notebook, `tracks/NAME.md`.
+    Track(Named),
+    /// A day's notebook, `days/NAME.md`.
+    Day(NewDay),
+}
+
+#[derive(Debug, Args)]
+struct Named {
+    /// Letters, digits, `-` and `_`.
+    name: String,
+}
+
+#[derive(Debug, Args)]
+struct NewDay {
+    /// Letters, digits, `-` and `_`; begin it with the date: `2026-04-11`, `2026-04-11-senior`.
+    name: String,
+
+    /// The date; the name's own, or today, when not given.
+    #[arg(long, value_name = "DATE")]
+    date: Option<Date>,
+
+    /// A day, by name, whose machine, rider and track to take over with the settings that it ended on.
+    #[arg(long, value_name = "DAY")]
+    from: Option<String>,
+
+    /// The machine; the book's default, or its only one, when not given.
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+
+    /// The rider; the book's default, or its only one, when not given.
+    #[arg(long, value_name = "NAME")]
+    rider: Option<String>,
+
+    /// The track; the book's only one, when not given.
+    #[arg(long, value_name = "NAME")]
+    track: Option<String>,
+}
+
+impl New {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let path = match &self.what {
+            What::Book(named) => new_book(book, &named.name)?,
+            What::Machine(named) => standing(book, NotebookKind::Machine, &named.name)?,
+            What::Rider(named) => standing(book, NotebookKind::Rider, &named.name)?,
+            What::Track(named) => standing(book, NotebookKind::Track, &named.name)?,
+            What::Day(day) => day.create(book)?,
+        };
+        screen.print(&format!("{}\n", path.display()))?;
+        Ok(Verdict::Clean)
+    }
+}
+
+fn checked(name: &str) -> Result<&str, Failure> {
+    if is_name(name) {
+        Ok(name)
+    } else {
+        Err(Failure::new(format!("`{name}` cannot be a name"))
+            .help("take letters, digits, `-` and `_`: others refer to the notebook by it"))
+    }
+}
+
+fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
+    let folder = within.unwrap_or(Path::new("")).join(checked(name)?);
+    let path = folder.join(BOOK_FILE);
+    output::create(&path, &starters::book(name))?;
+    Ok(path)
+}
+
+fn standing(book: Option<&Path>, kind: NotebookKind, name: &str) -> Result<PathBuf, Failure> {
+    let root = shelf::root(book, None)?;
+    let path = place(&root, kind, checked(name)?);
+    output::create(&path, &starters::standing(kind, name))?;
+    Ok(shown(path))
+}
+
+/// `machines/NAME.md` and the like, in the book's folder.
+fn place(root: &Path, kind: NotebookKind, name: &str) -> PathBuf {
+    root.join(format!("{}s", kind.word())).join(format!("{name}.md"))
+}
+
+/// As seen from here, where it lies here or below.
+fn shown(path: PathBuf) -> PathBuf {
+    let here = Path::new(".").canonicalize().ok();
+    here.and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)).unwrap_or(path)
+}
+
+impl NewDay {
+    fn create(&self, book: Option<&Path>) -> Result<PathBuf, Failure> {
+        let name = checked(&self.name)?;
+        let shelf = Shelf::open(book, &[])?;
+        let path = place(&shelf.root, NotebookKind::Day, name);
+        let from = self.from.as_deref().map(|from| day_named(&shelf, from)).transpose()?;
+        let text = starters::day(
+            &shelf.book,
+            &shelf.season,
+            &DayStarter {
+                name,
+                date: self.date.or_else(|| date_in(name)).unwrap_or_else(clock::today),
+                from,
+                machine: known(self.machine.as_deref(), "machine", shelf.book.machines.keys())?,
+                rider: known(self.rider.as_deref(), "rider", shelf.book.riders.keys())?,
+                track: known(self.track.as_deref(), "track", shelf.book.tracks.keys())?,
+            },
+        );
+        output::create(&path, &text)?;
+        Ok(shown(path))
+    }
+}
+
+/// The date that a name begins with.
+fn date_in(name: &str) -> Option<Date> {
+    name.get(..10)?.parse().ok()
+}
+
+fn day_named(shelf: &Shelf, name: &str) -> Result<usize, Failure> {
+    let days = &shelf.book.days;
+    let wanted = name.rsplit('/').next().unwrap_or(name);
+    let wanted = wanted.strip_suffix(".md").unwrap_or(wanted);
+    days.iter()
+        .position(|day| day.notebook.name == wanted)
+        .ok_or_else(|| no_such("day", name, days.iter().map(|day| day.notebook.name.as_str())))
+}
+
+/// A name given on the command line, if the book has such a notebook.
+fn known<'a, 'k>(
+    given: Option<&'a str>,
+    what: &str,
+    names: impl Iterator<Item = &'k String> + Clone,
+) -> Result<Option<&'a str>, Failure> {
+    match given {
+        Some(given) if !names.clone().any(|name| name == given) => {
+            Err(no_such(what, given, names.map(String::as_str)))
+        }
+        given => Ok(given),
+    }
+}
+
+fn no_such<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str> + Clone) -> Failure {
+    let failure = Failure::new(format!("the book has no {what} `{name}`"));
+    match closest(name, names).first() {
+        Some(near) => failure.help(format!("did you mean `{near}`?")),
+        None => failure.help(format!("`loambook new {what} {name}` starts one")),
+    }
+}

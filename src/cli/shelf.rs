@@ -1,0 +1,100 @@
+//! Finds the book that a command is about, and the notebooks of it that were asked for.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use crate::book::{self, Book};
+use crate::finding::Finding;
+use crate::season::{Season, replay};
+use crate::source::{BOOK_FILE, Disk, FileId, find_book};
+
+use super::failure::Failure;
+
+/// A book taken off the shelf: read, linked and replayed.
+pub(super) struct Shelf {
+    /// The book's folder.
+    pub root: PathBuf,
+    pub store: Disk,
+    pub book: Book,
+    pub season: Season,
+    /// What reading and replaying had to say.
+    pub findings: Vec<Finding>,
+    /// The files that were asked for; `None` for all of the book.
+    asked: Option<BTreeSet<FileId>>,
+}
+
+impl Shelf {
+    /// Opens the book of some paths: the folder given with `--book`; else the nearest folder upward from
+    /// the first path with a `book.toml`; else the folder given; else the current one.
+    pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
+        let paths: Vec<(PathBuf, PathBuf)> =
+            paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
+        let root = root(given, paths.first().map(|(_, path)| path.as_path()))?;
+        let store = Disk::new(root.clone());
+        let (book, mut findings) = book::load(&store)
+            .map_err(|error| Failure::new(format!("the book in {} cannot be read: {error}", root.display())))?;
+        let (season, reported) = replay(&book);
+        findings.extend(reported);
+        let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
+        Ok(Self { root, store, book, season, findings, asked })
+    }
+
+    /// Whether a file was asked for.
+    pub fn is_asked(&self, file: FileId) -> bool {
+        self.asked.as_ref().is_none_or(|asked| asked.contains(&file))
+    }
+
+    /// The days that were asked for, by their place in the book.
+    pub fn days(&self) -> Vec<usize> {
+        let days = self.book.days.iter().enumerate();
+        days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
+    }
+}
+
+/// The book's folder for a path, or for the current folder.
+pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf, Failure> {
+    if let Some(given) = given {
+        let root = real(given)?;
+        return if root.is_dir() {
+            Ok(root)
+        } else {
+            Err(Failure::new(format!("{} is no folder", given.display())).help("`--book` takes the book's folder"))
+        };
+    }
+    let here = real(Path::new("."))?;
+    let from = path.unwrap_or(&here);
+    let otherwise = if from.is_dir() { from } else { &here };
+    Ok(find_book(from).unwrap_or_else(|| otherwise.to_path_buf()))
+}
+
+/// A path without links and detours, of something that is there.
+fn real(path: &Path) -> Result<PathBuf, Failure> {
+    path.canonicalize().map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => Failure::new(format!("there is no {}", path.display())),
+        _ => Failure::new(format!("{} cannot be read: {error}", path.display())),
+    })
+}
+
+/// The files of the book that lie at or under the paths.
+fn asked(book: &Book, root: &Path, paths: &[(PathBuf, PathBuf)]) -> Result<BTreeSet<FileId>, Failure> {
+    let mut asked = BTreeSet::new();
+    for (typed, path) in paths {
+        let Ok(within) = path.strip_prefix(root) else {
+            return Err(Failure::new(format!("{} is not in the book {}", typed.display(), root.display()))
+                .help("a run is about one book; give the paths of another book to a run of its own"));
+        };
+        let parts: Vec<_> = within.components().map(|part| part.as_os_str().to_string_lossy()).collect();
+        let within = parts.join("/");
+        let folder = format!("{within}/");
+        let before = asked.len();
+        asked.extend(book.sources.files().filter(|file| {
+            let path = book.sources.path(*file);
+            within.is_empty() || path == within || path.starts_with(&folder)
+        }));
+        if asked.len() == before && path.is_file() {
+            return Err(Failure::new(format!("{} is no notebook", typed.display()))
+                .help(format!("notebooks end in `.md`; the book's own file is `{BOOK_FILE}`")));
+        }
+    }
+    Ok(asked)
+}

@@ -1,0 +1,186 @@
+//! The figures of one notebook, for machines: the JSON that is kept stable.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::book::{Book, Day};
+use crate::figures::tape::Tape;
+use crate::figures::{Absent, Bench, Figure, Here, Source};
+use crate::quantity::{Kind, Units};
+use crate::season::{DayReplay, Season, State};
+use crate::source::{Sources, Span};
+use crate::vocabulary::figures;
+
+use super::say::Say;
+
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+
+/// Every figure of a notebook, at every place where something that it rests on changes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NotebookFigures {
+    pub schema: u32,
+    /// Relative to the book.
+    pub notebook: String,
+    pub figures: Vec<FigureLine>,
+}
+
+/// One figure at one place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FigureLine {
+    pub id: String,
+    /// The block after which it is so.
+    pub at: At,
+    /// In `unit`, an SI base unit; `None` where the figure cannot be had.
+    pub value: Option<f64>,
+    pub unit: &'static str,
+    /// Expanded uncertainty (k = 2) in `unit`; `None` where none is known.
+    pub expanded: Option<f64>,
+    /// As a sheet shows it, in the units of the book or the rider.
+    pub shown: Option<String>,
+    /// The name of the formula.
+    pub formula: &'static str,
+    pub assumed: Vec<String>,
+    /// What to write for the figure to be had: block and key; or why there is no such number.
+    pub missing: Vec<String>,
+    pub sources: Vec<SourceLine>,
+    /// Places of the readings and settings that it rests on.
+    pub from: Vec<At>,
+}
+
+/// One error source of a figure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SourceLine {
+    pub id: String,
+    /// In SI units of the figure and of the source.
+    pub sensitivity: f64,
+    /// Standard uncertainty of the source.
+    pub u: f64,
+}
+
+/// A place in the book: lines and columns count from 1, columns in Unicode scalar values.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct At {
+    pub file: String,
+    pub line: u32,
+    pub column: u32,
+}
+
+impl At {
+    fn of(sources: &Sources, span: Span) -> Self {
+        let start = sources.start(span);
+        Self { file: sources.path(span.file).to_owned(), line: start.line, column: start.column }
+    }
+}
+
+/// The figures of a day's notebook; the day by its place in the book.
+pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigures> {
+    let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
+    let units = book.units_for(this.rider.as_deref());
+    let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
+    for (span, state) in places(this, replay) {
+        changes.after(&Here::of_day(book, season, day, state)?, span);
+    }
+    let notebook = this.notebook.path.clone();
+    Some(NotebookFigures { schema: SCHEMA, notebook, figures: changes.lines })
+}
+
+/// The figures of a notebook for people: what holds at its end and since which line, then what cannot be
+/// had and what is wanted for it.
+pub fn text(figures: &NotebookFigures) -> String {
+    let mut last: Vec<&FigureLine> = Vec::new();
+    for line in &figures.figures {
+        match last.iter_mut().find(|known| known.id == line.id) {
+            Some(known) => *known = line,
+            None => last.push(line),
+        }
+    }
+    let name_width = last.iter().map(|line| line.id.chars().count()).max().unwrap_or(0);
+    let shown = |line: &&FigureLine| line.shown.as_ref().map_or(0, |shown| shown.chars().count());
+    let value_width = last.iter().map(shown).max().unwrap_or(0);
+    let mut text = format!("{}\n", figures.notebook);
+    for line in last.iter().filter(|line| line.shown.is_some()) {
+        let shown = line.shown.as_deref().unwrap_or_default();
+        let _ = write!(text, "  {:<name_width$}  {shown:<value_width$}  line {}", line.id, line.at.line);
+        if !line.assumed.is_empty() {
+            let _ = write!(text, "; assumed: {}", line.assumed.join(", "));
+        }
+        text.push('\n');
+    }
+    for line in last.iter().filter(|line| line.shown.is_none()) {
+        let _ = writeln!(text, "  {:<name_width$}  wanted: {}", line.id, line.missing.join(", "));
+    }
+    text.push('\n');
+    text
+}
+
+/// Every block with what holds after it; a day without blocks has the one place at its top.
+fn places<'a>(day: &'a Day, replay: &'a DayReplay) -> Vec<(Span, &'a State)> {
+    if replay.points.is_empty() {
+        return vec![(Span::top(day.notebook.document.file), &replay.start)];
+    }
+    replay.points.iter().map(|point| (point.span, &point.state)).collect()
+}
+
+/// Figures as they change down a page.
+struct Changes<'a> {
+    book: &'a Book,
+    units: &'a Units,
+    /// Each figure as it was told last, in the order of the vocabulary.
+    last: Vec<Figure>,
+    lines: Vec<FigureLine>,
+}
+
+impl Changes<'_> {
+    fn after(&mut self, here: &Here<'_>, span: Span) {
+        let tape = Tape::new();
+        let bench = Bench::new(*here, &tape);
+        for (index, name) in bench.names().iter().enumerate() {
+            let figure = bench.figure(name);
+            match self.last.get_mut(index) {
+                Some(last) if *last == figure => continue,
+                Some(last) => last.clone_from(&figure),
+                None => self.last.push(figure.clone()),
+            }
+            self.lines.push(self.line(&figure, span));
+        }
+    }
+
+    fn line(&self, figure: &Figure, span: Span) -> FigureLine {
+        let sources = &self.book.sources;
+        let say = Say::new(self.units);
+        let kind = figures::row(&figure.id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
+        FigureLine {
+            id: figure.id.clone(),
+            at: At::of(sources, span),
+            value: figure.value(),
+            unit: kind.si_unit(),
+            expanded: figure.expanded(),
+            shown: say.figure(figure).map(|shown| shown.to_string()),
+            formula: figure.formula.name,
+            assumed: figure.assumed.clone(),
+            missing: figure.absent().map(missing).unwrap_or_default(),
+            sources: figure.number().map(|number| number.sources.iter().map(source).collect()).unwrap_or_default(),
+            from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
+        }
+    }
+}
+
+fn source(source: &Source) -> SourceLine {
+    SourceLine { id: source.id.clone(), sensitivity: source.sensitivity, u: source.u }
+}
+
+fn missing(absent: &Absent) -> Vec<String> {
+    match absent {
+        Absent::Missing(all) => all
+            .iter()
+            .map(|missing| match (missing.block.as_str(), missing.key.as_str()) {
+                ("", key) => key.to_owned(),
+                (block, "") => block.to_owned(),
+                (block, key) => format!("{block}/{key}"),
+            })
+            .collect(),
+        Absent::Cannot(reason) => vec![reason.clone()],
+    }
+}

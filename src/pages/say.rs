@@ -1,0 +1,121 @@
+//! Finished strings: values in the reader's units, changes in the trade's words.
+
+use serde::Serialize;
+
+use crate::figures::{Absent, Figure};
+use crate::quantity::{
+    Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_measured_change, show_value, show_with_uncertainty,
+};
+use crate::season::HeldValue;
+use crate::vocabulary::settings::{SettingRow, Turning};
+
+/// Says values in one reader's units.
+#[derive(Clone, Copy)]
+pub(super) struct Say<'a> {
+    units: &'a Units,
+}
+
+/// A value in two pieces, so that the unit can be set lighter.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Said {
+    /// The number with its uncertainty, or words.
+    pub value: String,
+    pub unit: Option<String>,
+}
+
+impl From<Shown> for Said {
+    fn from(shown: Shown) -> Self {
+        let value = match &shown.plus_minus {
+            Some(spread) => format!("{} ± {spread}", shown.number),
+            None => shown.number,
+        };
+        Self { value, unit: Some(shown.unit).filter(|unit| !unit.is_empty()) }
+    }
+}
+
+impl<'a> Say<'a> {
+    pub fn new(units: &'a Units) -> Self {
+        Self { units }
+    }
+
+    pub fn quantity(self, quantity: &Quantity) -> Shown {
+        show(quantity, self.units)
+    }
+
+    /// A value in the SI base unit of its kind, of which no uncertainty is told.
+    pub fn value(self, kind: Kind, value: f64) -> Shown {
+        show_value(kind, value, self.units)
+    }
+
+    /// A figure with its uncertainty; `None` where it cannot be had.
+    pub fn figure(self, figure: &Figure) -> Option<Shown> {
+        let number = figure.number()?;
+        Some(match figure.expanded() {
+            Some(expanded) => show_with_uncertainty(number.kind, number.value, expanded, self.units),
+            None => show_value(number.kind, number.value, self.units),
+        })
+    }
+
+    /// The unit that charts and bands of a kind are drawn in.
+    pub fn unit(self, kind: Kind) -> Unit {
+        self.units.chosen(kind).unwrap_or(kind.usual_unit())
+    }
+
+    pub fn setting(self, value: &HeldValue) -> Said {
+        match value {
+            HeldValue::Quantity(quantity) => self.quantity(quantity).into(),
+            HeldValue::Word(word) => Said { value: word.clone(), unit: None },
+        }
+    }
+
+    /// How a setting differs from what it was, in the trade's words: `2 clicks in`, `2 mm down`, `+3 psi`;
+    /// `None` where it does not.
+    pub fn change(self, row: &SettingRow, before: &HeldValue, after: &HeldValue) -> Option<String> {
+        if before.same_as(after) {
+            return None;
+        }
+        match (before, after) {
+            (HeldValue::Quantity(was), HeldValue::Quantity(is)) if was.kind == is.kind => {
+                Some(self.moved(row, is.kind, is.value - was.value))
+            }
+            (HeldValue::Quantity(was), _) => Some(format!("was {}", self.quantity(was))),
+            (HeldValue::Word(was), _) => Some(format!("was {was}")),
+        }
+    }
+
+    /// How far a setting went, in the SI base unit of its kind.
+    pub fn moved(self, row: &SettingRow, kind: Kind, change: f64) -> String {
+        let shown = show_change(kind, change, self.units, row.way(true));
+        // A length of thread is not turned in; it is more or less preload.
+        let is_thread = row.turning == Turning::Collar && kind == Kind::Length;
+        match shown.way {
+            Some(Way::In) if is_thread => format!("{} more", shown.size),
+            Some(Way::Out) if is_thread => format!("{} less", shown.size),
+            _ => shown.to_string(),
+        }
+    }
+
+    /// A figure that is a difference, with its sign; told as nothing where it is smaller than its uncertainty.
+    pub fn difference(self, figure: &Figure) -> Option<String> {
+        let number = figure.number()?;
+        Some(show_measured_change(number.kind, number.value, figure.expanded(), self.units, Way::Plus).to_string())
+    }
+}
+
+/// What to measure or write for a figure to be had, short enough for a box on a sheet.
+pub(super) fn wanted(absent: &Absent) -> String {
+    match absent {
+        Absent::Missing(all) => {
+            let mut names: Vec<String> = Vec::new();
+            for missing in all {
+                let name = [missing.block.as_str(), missing.key.as_str()];
+                let name = name.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ");
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+            names.join(", ")
+        }
+        Absent::Cannot(reason) => reason.clone(),
+    }
+}

@@ -1,0 +1,98 @@
+//! Cautions that belong to what a sheet asks for, in plain words.
+//!
+//! Common practice, no source. They never replace the machine's manual, and say so.
+
+use crate::vocabulary::settings::{self, SettingRow};
+use crate::vocabulary::{blocks, figures, names};
+
+use super::Desk;
+use super::looks::Look;
+use super::settings::ToSet;
+
+const AIR: &str = "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked \
+    on the leg or in the manual, face clear of the valve. Where the manual gives no order, fill positive before \
+    negative and release negative before positive. Release all pressure before taking anything apart.";
+const NITROGEN: &str = "Nitrogen is never opened or filled without training.";
+const STAND: &str = "On the stand: a rated stand, and a second person for sag.";
+const PRELOAD: &str = "Preload: clean threads, lock ring tight after.";
+const FORK_HEIGHT: &str = "Fork height: both tubes equal, within their marks, clamps to the manual's torque; tyre, \
+    guard and hoses clear at full travel.";
+const STEERING: &str =
+    "Steering: never past the manual's torque or pull; no notch, no play, free from lock to lock.";
+const CHAIN: &str = "Chain: engine off, fingers clear; free play from the manual, checked where countershaft, pivot \
+    and axle are in line.";
+const FUELLING: &str = "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air.";
+const AFTER_A_CHANGE: &str =
+    "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed.";
+const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
+    manual, the event's rules or a doctor's advice.";
+
+/// What a sheet asks to be done, as far as it can hurt.
+struct Asked<'a> {
+    to_set: &'a ToSet,
+    due: &'a [Look],
+}
+
+pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'static str> {
+    let asked = Asked { to_set, due };
+    let has_chambers = asked.sets(|row| row.pattern == settings::CHAMBER);
+    let turns_preload = asked.changes(&[settings::SHOCK_PRELOAD, settings::FORK_PRELOAD]);
+    let springs = asked.changes(&[settings::SHOCK_SPRING, settings::FORK_SPRING, settings::SHOCK_LINK]);
+    let measures_sag = asked.is_due(|name| [figures::SAG_STATIC, figures::SAG_RIDER].iter().any(|sag| is(sag, name)));
+    let steering = asked.changes(&[settings::STEERING_TORQUE])
+        || asked.is_due(|name| {
+            [figures::STEERING_DROP, figures::STEERING_PULL, figures::STEERING_BREAKAWAY].iter().any(|it| is(it, name))
+        });
+    let chain = asked.changes(&[settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS])
+        || asked.is_due(|name| name == blocks::LOOK_CHAIN);
+    let fuelling = asked.changes(&[
+        settings::FUELLING,
+        settings::EXHAUST,
+        settings::JET_MAIN,
+        settings::JET_PILOT,
+        settings::NEEDLE_CLIP,
+        settings::AIR_SCREW,
+    ]);
+    let fork_height = asked.changes(&[settings::FORK_HEIGHT, settings::CLAMP_OFFSET]);
+    let any_change = to_set.changed().next().is_some();
+    // A spring or a damper taken out brings the gas with it.
+    let gas = springs && desk.machine.and_then(|machine| machine.shock()).is_some_and(has_gas);
+    let all = [
+        (has_chambers, AIR),
+        (gas, NITROGEN),
+        (turns_preload || springs || measures_sag, STAND),
+        (turns_preload || springs, PRELOAD),
+        (fork_height, FORK_HEIGHT),
+        (steering, STEERING),
+        (chain, CHAIN),
+        (fuelling, FUELLING),
+        (any_change, AFTER_A_CHANGE),
+        (true, ALWAYS),
+    ];
+    all.into_iter().filter(|(belongs, _)| *belongs).map(|(_, text)| text).collect()
+}
+
+fn has_gas(shock: &blocks::Shock) -> bool {
+    shock.gas.is_some() || shock.gas_force.is_some()
+}
+
+fn is(pattern: &str, name: &str) -> bool {
+    names::opened(pattern, name).is_some()
+}
+
+impl Asked<'_> {
+    /// Whether the sheet asks for a setting of this sort, changed or not.
+    fn sets(&self, of: impl Fn(&SettingRow) -> bool) -> bool {
+        self.to_set.lines.iter().filter_map(|line| settings::row(&line.id)).any(of)
+    }
+
+    /// Whether one of these settings is not as it was.
+    fn changes(&self, patterns: &[&str]) -> bool {
+        let rows = self.to_set.changed().filter_map(|line| settings::row(&line.id));
+        rows.into_iter().any(|row| patterns.contains(&row.pattern))
+    }
+
+    fn is_due(&self, of: impl Fn(&str) -> bool) -> bool {
+        self.due.iter().any(|look| of(&look.name))
+    }
+}

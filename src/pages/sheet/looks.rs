@@ -1,0 +1,31 @@
+//! What to look at before riding.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::checks;
+use crate::vocabulary::blocks::LOOKS;
+
+use super::Desk;
+
+/// A check that is due.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Look {
+    /// The name of the figure, reading, setting or service.
+    pub name: String,
+    pub label: String,
+    /// Since when, and how often it is wanted.
+    pub why: String,
+}
+
+/// Checks whose interval has run out, or that were never made, in the order of the machine's notebook.
+pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
+    let due = checks::due(desk.book, desk.season, desk.index, on);
+    due.into_iter().map(|due| Look { label: due.label(), why: due.why(), name: due.name }).collect()
+}
+
+/// The looks before any change, less what the day's notebook shows as done.
+pub(super) fn looks(desk: &Desk<'_>) -> Vec<String> {
+    let is_done = |word: &str| desk.state().seen(word).is_some_and(|seen| seen.place.day == desk.index);
+    LOOKS.iter().filter(|look| !is_done(look.word)).map(|look| look.ask.to_owned()).collect()
+}

@@ -1,0 +1,241 @@
+//! What the settings make: sags on their bands, balance, geometry, pressures.
+
+use serde::Serialize;
+
+use crate::figures::{Bench, Figure, Recorder};
+use crate::vocabulary::values::Bounds;
+use crate::vocabulary::{End, figures, names, settings};
+
+use super::super::say::{Said, wanted};
+use super::Desk;
+
+/// A figure as a sheet shows it: a value, or the name of what is wanted for it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Reading {
+    pub value: Option<String>,
+    pub unit: Option<String>,
+    /// What to measure or write, where there is no value.
+    pub wanted: Option<String>,
+    /// What it takes for granted.
+    pub assumed: Vec<String>,
+}
+
+/// A figure with its name, and its change against the standard setting where that is of interest.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tile {
+    pub label: String,
+    #[serde(flatten)]
+    pub reading: Reading,
+    pub change: Option<String>,
+    pub band: Option<BandMark>,
+    /// Where it lies on its band, in words: colour and place never say it alone.
+    pub verdict: Option<&'static str>,
+}
+
+/// A mark on a band, in the unit that is named.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BandMark {
+    pub low: f64,
+    pub high: f64,
+    pub value: Option<f64>,
+    pub unit: &'static str,
+}
+
+/// A chamber or tyre.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PressureLine {
+    pub label: String,
+    /// What to set where it was last measured.
+    pub bench: Reading,
+    /// What it is at the gate.
+    pub gate: Reading,
+    /// What a chamber comes to at full travel.
+    pub full: Option<Reading>,
+}
+
+/// The figures that are shown side by side.
+pub(super) struct Tiles {
+    pub sags: Vec<Tile>,
+    pub balance: Vec<Tile>,
+    pub geometry: Vec<Tile>,
+}
+
+impl Tiles {
+    pub fn of<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Self {
+        Self { sags: sags(desk, bench), balance: balance(desk, bench), geometry: geometry(desk, bench) }
+    }
+}
+
+/// What the sheet's figures take for granted, each once.
+pub(super) fn assumed<R: Recorder>(tiles: &Tiles, pressures: &[PressureLine], bench: &Bench<'_, R>) -> Vec<String> {
+    let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
+    let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), Some(&line.gate), line.full.as_ref()]);
+    // The force curve rests on what its force at full travel does.
+    let force = bench.figure(&names::fill(figures::FORK_FORCE, "100")).assumed;
+    let mut all: Vec<String> = Vec::new();
+    for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
+        if !all.contains(text) {
+            all.push(text.clone());
+        }
+    }
+    all
+}
+
+impl Reading {
+    pub(super) fn known(shown: impl Into<Said>) -> Self {
+        let Said { value, unit } = shown.into();
+        Self { value: Some(value), unit, wanted: None, assumed: Vec::new() }
+    }
+
+    fn of(desk: &Desk<'_>, figure: &Figure) -> Self {
+        match figure.absent() {
+            Some(absent) => Self { value: None, unit: None, wanted: Some(wanted(absent)), assumed: Vec::new() },
+            None => {
+                let said = desk.say.figure(figure).map(Said::from);
+                Self {
+                    unit: said.as_ref().and_then(|said| said.unit.clone()),
+                    value: said.map(|said| said.value),
+                    wanted: None,
+                    assumed: figure.assumed.clone(),
+                }
+            }
+        }
+    }
+}
+
+/// Static and rider sags; where settings were changed since the rider sag was read, also what the model
+/// expects it to be now.
+fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
+    let mut marks = Vec::new();
+    for end in End::BOTH {
+        let rider = names::fill(figures::SAG_RIDER, end.word());
+        marks.push(mark(desk, bench, &rider, &rider));
+        let expected = names::fill(figures::SAG_RIDER_EXPECTED, end.word());
+        let values = (bench.figure(&rider).value(), bench.figure(&expected).value());
+        if let (Some(read), Some(now)) = values
+            && (read - now).abs() > SAME_SAG
+        {
+            marks.push(mark(desk, bench, &expected, &rider));
+        }
+        let static_sag = names::fill(figures::SAG_STATIC, end.word());
+        marks.push(mark(desk, bench, &static_sag, &static_sag));
+    }
+    marks
+}
+
+/// Below this, in m, an expected sag is the reading itself: a tenth of the finest division of a tape.
+const SAME_SAG: f64 = 1e-4;
+
+/// A figure on the band of a name, which is its own or that of the figure it stands in for.
+fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of: &str) -> Tile {
+    let figure = bench.figure(name);
+    let within = bench.band(band_of).and_then(|band| band.within);
+    let verdict = figure.value().zip(within).map(|(value, within)| {
+        if within.contain(value) {
+            "in its band"
+        } else if within.low.is_some_and(|low| value < low.value) {
+            "below its band"
+        } else {
+            "above its band"
+        }
+    });
+    let band = within.and_then(|within| band_mark(desk, &within, figure.value()));
+    Tile { verdict, band, ..tile(desk, bench, name, None) }
+}
+
+/// A band that is open at an end has no place on a strip.
+fn band_mark(desk: &Desk<'_>, within: &Bounds, value: Option<f64>) -> Option<BandMark> {
+    let (low, high) = (within.low?, within.high?);
+    let unit = desk.say.unit(low.kind);
+    let drawn = |value: f64| unit.from_si(low.kind, value);
+    Some(BandMark {
+        low: drawn(low.value),
+        high: drawn(high.value),
+        value: value.map(drawn),
+        unit: unit.symbol(),
+    })
+}
+
+fn balance<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
+    [figures::BALANCE_SAG, figures::BALANCE_FREQUENCY].map(|name| tile(desk, bench, name, None)).into()
+}
+
+fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
+    [
+        (figures::RAKE, figures::CHANGE_RAKE),
+        (figures::TRAIL, figures::CHANGE_TRAIL),
+        (figures::WHEELBASE, figures::CHANGE_WHEELBASE),
+    ]
+    .map(|(name, change)| tile(desk, bench, name, Some(change)))
+    .into()
+}
+
+fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: Option<&str>) -> Tile {
+    let label = figures::row(name).map(|row| row.label_for(name)).unwrap_or_default();
+    let change = change.and_then(|change| desk.say.difference(&bench.figure(change)));
+    Tile { label, reading: Reading::of(desk, &bench.figure(name)), change, band: None, verdict: None }
+}
+
+pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<PressureLine> {
+    let line = |setting: String, at_bench: String, at_gate: String, full: Option<String>| {
+        let figure = bench.figure(&at_bench);
+        let on_bench = match on_bench(desk, &figure) {
+            Some(said) => Reading { assumed: figure.assumed.clone(), ..Reading::known(said) },
+            None => Reading::of(desk, &figure),
+        };
+        PressureLine {
+            label: settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default(),
+            bench: on_bench,
+            gate: Reading::of(desk, &bench.figure(&at_gate)),
+            full: full.map(|full| Reading::of(desk, &bench.figure(&full))),
+        }
+    };
+    let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers()).map(|(name, _)| {
+        line(
+            names::fill(settings::CHAMBER, name),
+            names::fill(figures::BENCH_CHAMBER, name),
+            names::fill(figures::GATE_CHAMBER, name),
+            Some(names::fill(figures::FULL_CHAMBER, name)),
+        )
+    });
+    let tyres = End::BOTH.into_iter().filter(|end| {
+        let insert = desk.state().setting(&names::fill(settings::INSERT, end.word()));
+        insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
+    });
+    let tyres = tyres.map(|end| {
+        line(
+            names::fill(settings::TYRE, end.word()),
+            names::fill(figures::BENCH_TYRE, end.word()),
+            names::fill(figures::GATE_TYRE, end.word()),
+            None,
+        )
+    });
+    chambers.chain(tyres).collect()
+}
+
+/// What a gauge must show on the bench; a pressure below the air around it can only be left open.
+pub(super) fn on_bench(desk: &Desk<'_>, figure: &Figure) -> Option<Said> {
+    match figure.value() {
+        Some(value) if value < 0.0 => Some(Said { value: "open at the gate".to_owned(), unit: None }),
+        _ => desk.say.figure(figure).map(Said::from),
+    }
+}
+
+/// The temperature at which a chamber or tyre was last measured.
+pub(super) fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
+    let mark = desk.state().pressure_left(setting)?;
+    mark.at.map(|at| desk.say.quantity(&at.quantity).to_string())
+}
+
+/// The temperature at which all pressures were last measured, where it is one.
+pub(super) fn bench_at(desk: &Desk<'_>) -> Option<String> {
+    let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
+    let names = chambers.map(|(name, _)| names::fill(settings::CHAMBER, name));
+    let names = names.chain(End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word())));
+    let mut all: Vec<String> = names.filter_map(|name| bench_temperature(desk, &name)).collect();
+    all.dedup();
+    match all.as_slice() {
+        [one] => Some(one.clone()),
+        _ => None,
+    }
+}

@@ -1,0 +1,192 @@
+//! The set-up sheet: what one rider sets on one machine for one day, what that makes, and what to look at
+//! before riding.
+//!
+//! It says what holds at the end of the day's notebook. Whether all of it fits on a page, and what moves
+//! off first, is not decided here.
+
+mod cautions;
+mod curves;
+mod head;
+mod looks;
+mod makes;
+mod plans;
+mod settings;
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::book::{Book, Day, Notebook};
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Here};
+use crate::season::{DayReplay, Season, State};
+use crate::vocabulary::blocks::{Checklist, Torques};
+
+use super::blob_id;
+use super::say::Say;
+
+pub use curves::{Curve, ForceChart, Sort};
+pub use head::{Head, Named};
+pub use looks::Look;
+pub use makes::{BandMark, PressureLine, Reading, Tile};
+pub use plans::{Plan, PlanLine};
+pub use settings::{SettingLine, ToSet};
+
+/// What a set-up sheet says.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Sheet {
+    /// For bookmarks and windows.
+    pub title: String,
+    pub head: Head,
+    pub to_set: ToSet,
+    /// Sags on their bands.
+    pub sags: Vec<Tile>,
+    pub balance: Vec<Tile>,
+    /// Each with its change against the standard setting.
+    pub geometry: Vec<Tile>,
+    pub pressures: Vec<PressureLine>,
+    /// Where pressures on the bench hold: the temperature at which they were last measured.
+    pub bench_at: Option<String>,
+    pub force: Option<ForceChart>,
+    /// What the figures take for granted, each once.
+    pub assumed: Vec<String>,
+    /// Checks that are due, in the order of the machine's notebook.
+    pub due: Vec<Look>,
+    /// What to look at before riding that the day's notebook does not show as done.
+    pub looks: Vec<String>,
+    /// Named settings that the notebooks keep ready.
+    pub plans: Vec<Plan>,
+    /// The machine's own boxes.
+    pub checklist: Vec<String>,
+    /// From the manual; empty unless asked for.
+    pub torques: Vec<Tile>,
+    pub cautions: Vec<&'static str>,
+    pub photos: Vec<Photo>,
+    pub foot: Foot,
+}
+
+/// A photo of the day's notebook, for the page behind the sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Photo {
+    /// Relative to the book.
+    pub path: String,
+    pub caption: String,
+}
+
+/// What the sheet was compiled from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Foot {
+    /// The day's notebook, relative to the book.
+    pub notebook: String,
+    /// The notebook's git blob id.
+    pub blob: String,
+    /// Both, and the date, in one line.
+    pub line: String,
+}
+
+/// What is asked of a sheet besides what the notebook says.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Options {
+    /// The day on which checks are judged to be due; the notebook's own where nothing else is said.
+    pub on: Option<Date>,
+    /// Whether the manual's torques are printed.
+    pub torques: bool,
+}
+
+/// Everything that the parts of a sheet ask.
+struct Desk<'a> {
+    book: &'a Book,
+    season: &'a Season,
+    index: usize,
+    day: &'a Day,
+    replay: &'a DayReplay,
+    machine: Option<&'a Notebook>,
+    say: Say<'a>,
+}
+
+impl<'a> Desk<'a> {
+    /// What the day ends on.
+    fn state(&self) -> &'a State {
+        self.replay.end()
+    }
+
+    /// What the machine and rider had the last time out; `None` on their first day.
+    fn last_time(&self) -> Option<(&'a Day, &'a State)> {
+        let previous = self.replay.previous?;
+        Some((self.book.days.get(previous)?, self.season.days.get(previous)?.end()))
+    }
+}
+
+/// The sheet of a day, by the day's place in the book; `None` where there is no such day.
+pub fn sheet(book: &Book, season: &Season, index: usize, options: Options) -> Option<Sheet> {
+    let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
+    let units = book.units_for(day.rider.as_deref());
+    let machine = book.machine(day);
+    let desk = Desk { book, season, index, day, replay, machine, say: Say::new(&units) };
+    let tape = Tape::new();
+    let bench = Bench::new(Here::of_day(book, season, index, desk.state())?, &tape);
+
+    let to_set = settings::to_set(&desk, &bench);
+    let due = looks::due(&desk, options.on.unwrap_or(day.date));
+    let looks = looks::looks(&desk);
+    let cautions = cautions::cautions(&desk, &to_set, &due);
+    let tiles = makes::Tiles::of(&desk, &bench);
+    let pressures = makes::pressures(&desk, &bench);
+    let head = head::head(&desk);
+    Some(Sheet {
+        title: head.title(),
+        head,
+        assumed: makes::assumed(&tiles, &pressures, &bench),
+        sags: tiles.sags,
+        balance: tiles.balance,
+        geometry: tiles.geometry,
+        pressures,
+        bench_at: makes::bench_at(&desk),
+        force: curves::force(&desk, &bench),
+        due,
+        looks,
+        plans: plans::plans(&desk),
+        checklist: checklist(&desk),
+        torques: if options.torques { torques(&desk) } else { Vec::new() },
+        cautions,
+        photos: photos(day),
+        foot: foot(&desk),
+        to_set,
+    })
+}
+
+fn checklist(desk: &Desk<'_>) -> Vec<String> {
+    let lists = desk.machine.into_iter().flat_map(|machine| machine.all::<Checklist>());
+    lists.filter_map(|list| list.items.as_ref()).flat_map(|items| &items.values).map(|item| item.text.clone()).collect()
+}
+
+fn torques(desk: &Desk<'_>) -> Vec<Tile> {
+    let blocks = desk.machine.into_iter().flat_map(|machine| machine.all::<Torques>());
+    blocks
+        .flat_map(|block| &block.others.torques)
+        .map(|fastener| Tile {
+            label: fastener.name.clone(),
+            reading: Reading::known(desk.say.quantity(&fastener.torque.quantity)),
+            change: None,
+            band: None,
+            verdict: None,
+        })
+        .collect()
+}
+
+fn photos(day: &Day) -> Vec<Photo> {
+    let images = &day.notebook.document.images;
+    images
+        .iter()
+        .filter_map(|image| {
+            let path = crate::source::beside(&day.notebook.path, &image.target)?;
+            Some(Photo { path, caption: image.alt.clone() })
+        })
+        .collect()
+}
+
+fn foot(desk: &Desk<'_>) -> Foot {
+    let text = desk.book.sources.whole(desk.day.notebook.document.file);
+    let (notebook, blob) = (desk.day.notebook.path.clone(), blob_id(text.as_bytes()));
+    let date = if desk.day.is_dated { format!(" · {}", desk.day.date) } else { String::new() };
+    Foot { line: format!("{notebook} · {blob}{date}"), notebook, blob }
+}

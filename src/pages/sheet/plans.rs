@@ -1,0 +1,45 @@
+//! The other plan: named settings that the notebooks keep ready.
+
+use serde::Serialize;
+
+use crate::vocabulary::settings;
+
+use super::Desk;
+
+/// A named plan and what it would change.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Plan {
+    pub name: String,
+    pub lines: Vec<PlanLine>,
+}
+
+/// A setting of a plan.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PlanLine {
+    pub label: String,
+    pub value: String,
+    pub unit: Option<String>,
+    /// From what is set.
+    pub change: String,
+}
+
+/// Every plan that the day could use; one that would change nothing is in force already and left out.
+pub(super) fn plans(desk: &Desk<'_>) -> Vec<Plan> {
+    let plans = desk.book.plans(desk.day).into_iter().map(|name| Plan { name: name.to_owned(), lines: lines(desk, name) });
+    plans.filter(|plan| !plan.lines.is_empty()).collect()
+}
+
+fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
+    let Some(plan) = desk.book.plan(desk.day, name, None) else { return Vec::new() };
+    let planned = desk.state().planned(desk.machine, plan);
+    let lines = planned.into_iter().filter_map(|(name, after)| {
+        let row = settings::row(name)?;
+        let change = match desk.state().setting(name) {
+            Some(held) => desk.say.change(row, &held.value, &after)?,
+            None => "new".to_owned(),
+        };
+        let said = desk.say.setting(&after);
+        Some(PlanLine { label: row.label_for(name), value: said.value, unit: said.unit, change })
+    });
+    lines.collect()
+}

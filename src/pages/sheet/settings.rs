@@ -1,0 +1,208 @@
+//! What to set, and how it differs from the last time out.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Serialize;
+
+use crate::figures::{Bench, Recorder};
+use crate::season::{Event, Held, State};
+use crate::vocabulary::blocks::Adjusters;
+use crate::vocabulary::names::opened;
+use crate::vocabulary::settings::{self, SettingRow};
+use crate::vocabulary::{End, figures, names};
+
+use super::super::say::Said;
+use super::Desk;
+use super::makes::{bench_temperature, on_bench};
+
+/// The settings of a sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ToSet {
+    /// What the changes are against: the last time out, or the standard setting; `None` where there is
+    /// nothing to compare with.
+    pub against: Option<String>,
+    /// What stands over the changes.
+    pub heading: String,
+    /// In the order of the vocabulary.
+    pub lines: Vec<SettingLine>,
+}
+
+/// One setting.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SettingLine {
+    /// Its name in notebooks.
+    pub id: String,
+    pub label: String,
+    /// The part of the machine that it belongs to.
+    pub group: &'static str,
+    /// `None` where nobody wrote it: an empty box.
+    pub value: Option<String>,
+    pub unit: Option<String>,
+    /// The name to write it under, where nobody did.
+    pub wanted: Option<String>,
+    /// Against what came before, in the trade's words; `None` where it is the same.
+    pub change: Option<String>,
+    /// What belongs beside it in small.
+    pub note: Option<String>,
+    /// Whether it is to be set: whatever changed, whatever nobody wrote yet, and every pressure, since air
+    /// leaks. The others stay as they were.
+    pub is_to_set: bool,
+}
+
+impl ToSet {
+    /// The lines of settings that are not as they were.
+    pub fn changed(&self) -> impl Iterator<Item = &SettingLine> {
+        self.lines.iter().filter(|line| line.change.is_some())
+    }
+}
+
+pub(super) fn to_set<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> ToSet {
+    let before = Before::of(desk);
+    let state = desk.state();
+    let mut settings: BTreeMap<String, Option<&Held>> =
+        state.settings().into_iter().map(|(name, held)| (name.to_owned(), Some(held))).collect();
+    settings.extend(unwritten(desk, state).into_iter().map(|name| (name, None)));
+    let mut names: Vec<(String, Option<&Held>)> = settings.into_iter().collect();
+    names.sort_by_key(|(name, _)| settings::order(name));
+    let lines = names.into_iter().filter_map(|(name, held)| {
+        let row = settings::row(&name)?;
+        Some(line(desk, bench, row, &name, held, before.as_ref()))
+    });
+    let against = before.as_ref().map(|before| before.name.clone());
+    let heading = against.as_ref().map_or_else(|| "change".to_owned(), |name| format!("against {name}"));
+    ToSet { lines: lines.collect(), heading, against }
+}
+
+fn line<R: Recorder>(
+    desk: &Desk<'_>,
+    bench: &Bench<'_, R>,
+    row: &SettingRow,
+    name: &str,
+    held: Option<&Held>,
+    before: Option<&Before<'_>>,
+) -> SettingLine {
+    let change = held.zip(before).and_then(|(held, before)| match before.setting(name) {
+        Some(was) if was.value.same_as(&held.value) => None,
+        Some(was) => as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value)),
+        None => Some("new".to_owned()),
+    });
+    let said = held.map(|held| desk.say.setting(&held.value));
+    let is_air = [settings::CHAMBER, settings::TYRE].contains(&row.pattern);
+    SettingLine {
+        id: name.to_owned(),
+        label: row.label_for(name),
+        group: group(row),
+        is_to_set: is_air || change.is_some() || held.is_none() || before.is_none(),
+        wanted: held.is_none().then(|| name.to_owned()),
+        note: held.and_then(|_| note(desk, bench, row, name)),
+        unit: said.as_ref().and_then(|said| said.unit.clone()),
+        value: said.map(|said| said.value),
+        change,
+    }
+}
+
+/// Where a hand goes to set it.
+fn group(row: &SettingRow) -> &'static str {
+    match row.pattern {
+        settings::FORK_HEIGHT
+        | settings::CHAMBER
+        | settings::FORK_SPRING
+        | settings::FORK_PRELOAD
+        | settings::FORK_AIR_GAP
+        | settings::FORK_OIL
+        | settings::FORK_COMPRESSION
+        | settings::FORK_REBOUND => "fork",
+        settings::SHOCK_LOW_COMPRESSION
+        | settings::SHOCK_HIGH_COMPRESSION
+        | settings::SHOCK_REBOUND
+        | settings::SHOCK_SPRING
+        | settings::SHOCK_PRELOAD
+        | settings::SHOCK_LINK => "shock",
+        settings::TYRE | settings::TYRE_NAME | settings::INSERT => "tyres",
+        settings::DRIVE_FRONT | settings::DRIVE_REAR | settings::DRIVE_LINKS => "drive",
+        settings::FUELLING
+        | settings::EXHAUST
+        | settings::JET_MAIN
+        | settings::JET_PILOT
+        | settings::NEEDLE_CLIP
+        | settings::AIR_SCREW => "engine",
+        _ => "controls and the rest",
+    }
+}
+
+/// The change in the words of the notebook, where a single one was made today and it began from what was
+/// before: a collar is turned, whatever length that makes.
+fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Option<String> {
+    let mut events = desk.replay.events.iter().filter(|event| event.name == name);
+    let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) = (events.next(), events.next()) else {
+        return None;
+    };
+    let change = row.direction(*way)? * size.value;
+    before.value.same_as(&was.value).then(|| desk.say.moved(row, size.kind, change))
+}
+
+/// A pressure holds at the gate; on the bench, at another temperature, the gauge must show something else.
+fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, name: &str) -> Option<String> {
+    let open = opened(row.pattern, name)?;
+    let figure = match row.pattern {
+        settings::CHAMBER => bench.figure(&names::fill(figures::BENCH_CHAMBER, open)),
+        settings::TYRE => bench.figure(&names::fill(figures::BENCH_TYRE, open)),
+        _ => return None,
+    };
+    // What is seen of the gauge's own uncertainty is on the pressures' own lines.
+    let number = figure.number()?;
+    let shown = match on_bench(desk, &figure)? {
+        Said { value, unit: None } => value,
+        _ => desk.say.value(number.kind, number.value).to_string(),
+    };
+    let at = bench_temperature(desk, name).map(|at| format!(" at {at}")).unwrap_or_default();
+    Some(format!("on the bench{at}: {shown}"))
+}
+
+/// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by
+/// themselves, tyres that hold air.
+fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<String> {
+    let Some(machine) = desk.machine else { return BTreeSet::new() };
+    let clickers =
+        machine.all::<Adjusters>().flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name.clone());
+    let chambers = machine
+        .chambers()
+        .filter(|(_, chamber)| chamber.charged_from.is_none())
+        .map(|(name, _)| names::fill(settings::CHAMBER, name));
+    let holds_air = |end: &End| {
+        let insert = state.setting(&names::fill(settings::INSERT, end.word()));
+        insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
+    };
+    let tyres = End::BOTH.into_iter().filter(holds_air).map(|end| names::fill(settings::TYRE, end.word()));
+    clickers.chain(chambers).chain(tyres).filter(|name| state.setting(name).is_none()).collect()
+}
+
+/// What a sheet's settings are held against.
+struct Before<'a> {
+    name: String,
+    settings: Settings<'a>,
+}
+
+enum Settings<'a> {
+    LastTime(&'a State),
+    Standard(&'a BTreeMap<String, Held>),
+}
+
+impl<'a> Before<'a> {
+    fn of(desk: &Desk<'a>) -> Option<Self> {
+        if let Some((day, state)) = desk.last_time() {
+            let track = desk.book.track(day).map(|track| format!(", {}", track.title)).unwrap_or_default();
+            return Some(Self { name: format!("{}{track}", day.date), settings: Settings::LastTime(state) });
+        }
+        let standard = desk.season.standard.get(&desk.machine?.name)?;
+        (!standard.is_empty())
+            .then(|| Self { name: "the standard setting".to_owned(), settings: Settings::Standard(standard) })
+    }
+
+    fn setting(&self, name: &str) -> Option<&Held> {
+        match self.settings {
+            Settings::LastTime(state) => state.setting(name),
+            Settings::Standard(standard) => standard.get(name),
+        }
+    }
+}
