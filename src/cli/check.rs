@@ -10,10 +10,10 @@ use crate::finding::{Finding, Severity, order};
 use crate::render::findings::{Look, json, sarif, tally, text};
 
 use super::Verdict;
+use super::clock;
 use super::failure::Failure;
 use super::screen::Screen;
 use super::shelf::Shelf;
-use super::clock;
 
 /// Checks notebooks and reports everything that is wrong or worth knowing, each at its place.
 #[derive(Debug, Args)]
@@ -47,14 +47,15 @@ enum Format {
 
 impl Check {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let mut shelf = Shelf::open(book, &self.paths)?;
-        let mut all = std::mem::take(&mut shelf.findings);
-        // all.extend(checks::check(&shelf.book, &shelf.season, self.on.unwrap_or_else(clock::today)));
+        let shelf = Shelf::open(book, &self.paths)?;
+        let mut all = shelf.all_findings(self.on.unwrap_or_else(clock::today));
         all.retain(|finding| shelf.is_asked(finding.span.file));
         order(&mut all);
         let sources = &shelf.book.sources;
         match self.format {
-            Format::Text => screen.print(&text(&all, sources, Look { colour: screen.has_colour(), ..Look::default() }))?,
+            Format::Text => {
+                screen.print(&text(&all, sources, Look { colour: screen.has_colour(), ..Look::default() }))?
+            }
             Format::Json => screen.print(&json(&all, sources))?,
             Format::Sarif => screen.print(&sarif(&all, sources, &checks::catalogue()))?,
         }

@@ -11,7 +11,7 @@ mod new;
 mod output;
 mod rule;
 mod screen;
-// mod sheet;
+mod sheet;
 mod shelf;
 mod words;
 
@@ -52,7 +52,7 @@ struct Loambook {
 #[derive(Debug, Subcommand)]
 enum Command {
     Check(check::Check),
-//     Sheet(sheet::Sheet),
+    Sheet(sheet::Sheet),
     Figures(figures::Figures),
     New(new::New),
     Rule(rule::Rule),
@@ -84,7 +84,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {
     match command {
         Command::Check(check) => check.run(book.as_deref(), screen),
-//         Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
+        Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),

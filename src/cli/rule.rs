@@ -21,7 +21,10 @@ impl Rule {
         let catalogue = checks::catalogue();
         match &self.code {
             Some(name) => {
-                let code = catalogue.iter().find(|code| code.name == name).ok_or_else(|| unknown(name, &catalogue))?;
+                let code = catalogue
+                    .iter()
+                    .find(|code| code.name == name)
+                    .ok_or_else(|| unknown(name, &catalogue))?;
                 screen.print(&page(code))?;
             }
             None => {

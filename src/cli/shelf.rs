@@ -3,6 +3,8 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
+use jiff::civil::Date;
+
 use crate::book::{self, Book};
 use crate::finding::Finding;
 use crate::season::{Season, replay};
@@ -31,12 +33,18 @@ impl Shelf {
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
         let root = root(given, paths.first().map(|(_, path)| path.as_path()))?;
         let store = Disk::new(root.clone());
-        let (book, mut findings) = book::load(&store)
-            .map_err(|error| Failure::new(format!("the book in {} cannot be read: {error}", root.display())))?;
+        let (book, mut findings) = book::load(&store).map_err(|error| {
+            Failure::new(format!("the book in {} cannot be read: {error}", root.display()))
+        })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
         let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
         Ok(Self { root, store, book, season, findings, asked })
+    }
+
+    /// Everything that is wrong or worth knowing, judged on a date.
+    pub fn all_findings(&self, _on: Date) -> Vec<Finding> {
+        self.findings.clone()
     }
 
     /// Whether a file was asked for.
@@ -58,7 +66,8 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
         return if root.is_dir() {
             Ok(root)
         } else {
-            Err(Failure::new(format!("{} is no folder", given.display())).help("`--book` takes the book's folder"))
+            Err(Failure::new(format!("{} is no folder", given.display()))
+                .help("`--book` takes the book's folder"))
         };
     }
     let here = real(Path::new("."))?;

@@ -161,7 +161,10 @@ impl Changes<'_> {
             formula: figure.formula.name,
             assumed: figure.assumed.clone(),
             missing: figure.absent().map(missing).unwrap_or_default(),
-            sources: figure.number().map(|number| number.sources.iter().map(source).collect()).unwrap_or_default(),
+            sources: figure
+                .number()
+                .map(|number| number.sources.iter().map(source).collect())
+                .unwrap_or_default(),
             from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
         }
     }

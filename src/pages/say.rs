@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use crate::figures::{Absent, Figure};
 use crate::quantity::{
-    Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_measured_change, show_value, show_with_uncertainty,
+    Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_measured_change, show_value,
+    show_with_uncertainty,
 };
 use crate::season::HeldValue;
 use crate::vocabulary::settings::{SettingRow, Turning};
@@ -98,7 +99,10 @@ impl<'a> Say<'a> {
     /// A figure that is a difference, with its sign; told as nothing where it is smaller than its uncertainty.
     pub fn difference(self, figure: &Figure) -> Option<String> {
         let number = figure.number()?;
-        Some(show_measured_change(number.kind, number.value, figure.expanded(), self.units, Way::Plus).to_string())
+        Some(
+            show_measured_change(number.kind, number.value, figure.expanded(), self.units, Way::Plus)
+                .to_string(),
+        )
     }
 }
 

@@ -55,9 +55,16 @@ pub fn day(book: &Book, season: &Season, starter: &DayStarter<'_>) -> String {
 /// The lines of the head that say what the day is about; a comment where nobody can tell.
 fn links(book: &Book, starter: &DayStarter<'_>, from: Option<&Day>) -> String {
     let about = &book.about;
-    let default = |written: &Option<crate::vocabulary::values::Written>| written.as_ref().map(|link| link.text.clone());
+    let default =
+        |written: &Option<crate::vocabulary::values::Written>| written.as_ref().map(|link| link.text.clone());
     let all = [
-        ("machine", starter.machine, from.and_then(|day| day.machine.clone()), default(&about.machine), &book.machines),
+        (
+            "machine",
+            starter.machine,
+            from.and_then(|day| day.machine.clone()),
+            default(&about.machine),
+            &book.machines,
+        ),
         ("rider", starter.rider, from.and_then(|day| day.rider.clone()), default(&about.rider), &book.riders),
         ("track", starter.track, from.and_then(|day| day.track.clone()), None, &book.tracks),
     ];
@@ -103,7 +110,10 @@ fn title(name: &str) -> String {
     let words = name.split(['-', '_']).filter(|word| !word.is_empty());
     let capital = |word: &str| {
         let mut letters = word.chars();
-        letters.next().map(|first| first.to_uppercase().chain(letters).collect::<String>()).unwrap_or_default()
+        letters
+            .next()
+            .map(|first| first.to_uppercase().chain(letters).collect::<String>())
+            .unwrap_or_default()
     };
     words.map(capital).collect::<Vec<_>>().join(" ")
 }

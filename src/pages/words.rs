@@ -141,11 +141,17 @@ fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
         Open::Settings => Some(("any setting", "its value", "absolute; in a `change` also by how much")),
         Open::Adjusters => Some(("any clicker", "clicks or turns", "how many there are from closed to open")),
         Open::Limits => Some(("any name", "range or value", "a figure, a reading or a setting")),
-        Open::Bands => {
-            Some(("any name", "{ aim, within, want, recheck }", "a figure, a reading or a setting; what to keep it at"))
+        Open::Bands => Some((
+            "any name",
+            "{ aim, within, want, recheck }",
+            "a figure, a reading or a setting; what to keep it at",
+        )),
+        Open::Pressures => {
+            Some(("a chamber, tyre.END", "gauge pressure, or repeats", "as left; under `found.` as found"))
         }
-        Open::Pressures => Some(("a chamber, tyre.END", "gauge pressure, or repeats", "as left; under `found.` as found")),
-        Open::Services => Some(("\"what it is\"", "{ every, last }", "a time or days, and the date or hours of the last")),
+        Open::Services => {
+            Some(("\"what it is\"", "{ every, last }", "a time or days, and the date or hours of the last"))
+        }
         Open::Torques => Some(("\"fastener\"", "torque", "by the machine's manual")),
         Open::Units => Some(("units.TYPE", "unit", "the unit of bare numbers and of what is printed")),
         Open::Book => Some((
@@ -158,7 +164,10 @@ fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
 
 fn settings() -> String {
     let mut text = String::from("Settings\n");
-    paragraph(&mut text, "Clicks and turns count out from closed. A setting holds until it is written again.");
+    paragraph(
+        &mut text,
+        "Clicks and turns count out from closed. A setting holds until it is written again.",
+    );
     text.push('\n');
     for row in SETTINGS {
         line(&mut text, row.pattern, &setting_value(row), row.help);
@@ -168,7 +177,9 @@ fn settings() -> String {
 
 fn setting_value(row: &SettingRow) -> String {
     let value = match row.value {
-        SettingValue::Quantity(kinds) => kinds.iter().map(|kind| kind.word()).collect::<Vec<_>>().join(" or "),
+        SettingValue::Quantity(kinds) => {
+            kinds.iter().map(|kind| kind.word()).collect::<Vec<_>>().join(" or ")
+        }
         SettingValue::Text => "text".to_owned(),
         SettingValue::Word(words) => words.join(" | "),
     };
@@ -279,6 +290,11 @@ mod tests {
         line(&mut text, "name", "length", &"word ".repeat(20));
         let lines: Vec<&str> = text.lines().collect();
         assert!(lines.len() > 1);
-        assert!(lines.iter().skip(1).all(|line| line.starts_with(&" ".repeat(HELP_COLUMN)) && line.len() <= WIDTH));
+        assert!(
+            lines
+                .iter()
+                .skip(1)
+                .all(|line| line.starts_with(&" ".repeat(HELP_COLUMN)) && line.len() <= WIDTH)
+        );
     }
 }

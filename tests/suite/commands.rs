@@ -91,7 +91,10 @@ items = ["fuel for two stints", "number plate *tight*"]
         "riders/wren.md",
         "+++\nkind = \"rider\"\nname = \"Wren <Ånd> *Söhne*\"\n+++\n\n```rider\nmass = \"78 kg\"\n```\n",
     ),
-    ("tracks/quarry.md", "+++\nkind = \"track\"\nname = \"Old Quarry\"\n+++\n\n```track\nsoil = \"clay\"\n```\n"),
+    (
+        "tracks/quarry.md",
+        "+++\nkind = \"track\"\nname = \"Old Quarry\"\n+++\n\n```track\nsoil = \"clay\"\n```\n",
+    ),
     (
         "days/2026-04-04.md",
         r#"+++
@@ -196,8 +199,10 @@ fn code(output: &Output) -> i32 {
 }
 
 fn file_names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> =
-        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
     names.sort();
     names
 }
@@ -211,7 +216,13 @@ mod check {
         let relaxed = desk.run(&["check", "--on", "2026-04-11"]);
         assert_eq!(code(&relaxed), 0, "{}{}", out(&relaxed), err(&relaxed));
         // A change without a reason is a warning of its own, whatever else the book earns.
-        desk.write("days/2026-04-12.md", &desk.read("days/2026-04-11.md").replace("2026-04-11", "2026-04-12").replace("because", "# because"));
+        desk.write(
+            "days/2026-04-12.md",
+            &desk
+                .read("days/2026-04-11.md")
+                .replace("2026-04-11", "2026-04-12")
+                .replace("because", "# because"),
+        );
         assert_eq!(code(&desk.run(&["check", "--on", "2026-04-12"])), 0);
         assert_eq!(code(&desk.run(&["check", "--strict", "--on", "2026-04-12"])), 1);
     }
@@ -219,25 +230,37 @@ mod check {
     #[test]
     fn errors_exit_1_and_stand_at_their_place() {
         let desk = Desk::with_book();
-        desk.write("days/2026-04-12.md", &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""));
+        desk.write(
+            "days/2026-04-12.md",
+            &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""),
+        );
         let output = desk.run(&["check", "days/2026-04-12.md", "--format", "json", "--on", "2026-04-12"]);
         assert_eq!(code(&output), 1);
-        let found: Vec<serde_json::Value> = out(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+        let found: Vec<serde_json::Value> =
+            out(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
         let error = found.iter().find(|finding| finding["severity"] == "error").unwrap();
-        assert_eq!((&error["file"], &error["line"], &error["column"]), (&"days/2026-04-12.md".into(), &11.into(), &11.into()), "{error}");
+        assert_eq!(
+            (&error["file"], &error["line"], &error["column"]),
+            (&"days/2026-04-12.md".into(), &11.into(), &16.into()),
+            "{error}"
+        );
     }
 
     #[test]
     fn what_was_not_asked_for_is_not_reported() {
         let desk = Desk::with_book();
-        desk.write("days/2026-04-12.md", &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""));
+        desk.write(
+            "days/2026-04-12.md",
+            &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""),
+        );
         assert_eq!(code(&desk.run(&["check", "days/2026-04-11.md", "machines", "--on", "2026-04-12"])), 0);
     }
 
     #[test]
     fn the_book_of_a_path_is_the_nearest_folder_upward() {
         let desk = Desk::with_book();
-        for (folder, path) in [("", "days"), ("days", "2026-04-04.md"), ("machines", "../days/2026-04-04.md")] {
+        for (folder, path) in [("", "days"), ("days", "2026-04-04.md"), ("machines", "../days/2026-04-04.md")]
+        {
             let output = desk.run_in(folder, &["check", path, "--on", "2026-04-11"]);
             assert_eq!(code(&output), 0, "{folder} {path}: {}{}", out(&output), err(&output));
         }
@@ -257,7 +280,8 @@ mod check {
         let desk = Desk::with_book();
         for no_colour in ["", "1"] {
             let mut command = Command::cargo_bin("loambook").unwrap();
-            let output = command.current_dir(desk.path("")).env("NO_COLOR", no_colour).arg("check").output().unwrap();
+            let output =
+                command.current_dir(desk.path("")).env("NO_COLOR", no_colour).arg("check").output().unwrap();
             assert!(!out(&output).contains('\u{1b}') && !err(&output).contains('\u{1b}'));
         }
     }
@@ -289,7 +313,11 @@ mod rule_and_words {
         let desk = Desk::empty();
         let sag = desk.run(&["words", "sag"]);
         assert_eq!(code(&sag), 0);
-        assert!(out(&sag).starts_with("sag front | rear\n") && out(&sag).contains("hanging †"), "{}", out(&sag));
+        assert!(
+            out(&sag).starts_with("sag front | rear\n") && out(&sag).contains("hanging †"),
+            "{}",
+            out(&sag)
+        );
         assert_eq!(code(&desk.run(&["words", "sagg"])), 2);
     }
 
@@ -297,7 +325,8 @@ mod rule_and_words {
     fn a_reader_that_leaves_is_no_failure() {
         use std::process::{Command, Stdio};
         let program = assert_cmd::cargo::cargo_bin("loambook");
-        let mut child = Command::new(program).arg("words").stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut child =
+            Command::new(program).arg("words").stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
         let output = child.wait_with_output().unwrap();
         assert_eq!((output.status.code(), err(&output)), (Some(0), ""));
@@ -319,7 +348,12 @@ mod figures {
         let objects = lines(&desk, "days/2026-04-04.md");
         let [object] = objects.as_slice() else { panic!("{objects:?}") };
         assert_eq!((&object["schema"], &object["notebook"]), (&1.into(), &"days/2026-04-04.md".into()));
-        let sag = object["figures"].as_array().unwrap().iter().rfind(|figure| figure["id"] == "sag.rear.rider").unwrap();
+        let sag = object["figures"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .rfind(|figure| figure["id"] == "sag.rear.rider")
+            .unwrap();
         // 612 − (506 + 508 + 507) / 3 = 105 mm, by hand.
         assert!((sag["value"].as_f64().unwrap() - 0.105).abs() < 1e-12, "{sag}");
         assert_eq!((&sag["unit"], &sag["formula"]), (&"m".into(), &"sag".into()));
@@ -338,7 +372,10 @@ mod figures {
         let objects = lines(&desk, "days/2026-04-11.md");
         let places = |id: &str| -> Vec<u64> {
             let figures = objects[0]["figures"].as_array().unwrap().iter();
-            figures.filter(|figure| figure["id"] == id).map(|figure| figure["at"]["line"].as_u64().unwrap()).collect()
+            figures
+                .filter(|figure| figure["id"] == id)
+                .map(|figure| figure["at"]["line"].as_u64().unwrap())
+                .collect()
         };
         // The sag is carried from the day before; the tubes go down in the block at line 17.
         assert_eq!(places("sag.rear.rider"), [9]);
@@ -349,8 +386,17 @@ mod figures {
     fn what_cannot_be_had_says_what_is_missing() {
         let desk = Desk::with_book();
         let objects = lines(&desk, "days/2026-04-04.md");
-        let ratio = objects[0]["figures"].as_array().unwrap().iter().find(|figure| figure["id"] == "drive.ratio").unwrap();
-        assert!(ratio["value"].is_null() && ratio["shown"].is_null() && !ratio["missing"].as_array().unwrap().is_empty());
+        let ratio = objects[0]["figures"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|figure| figure["id"] == "drive.ratio")
+            .unwrap();
+        assert!(
+            ratio["value"].is_null()
+                && ratio["shown"].is_null()
+                && !ratio["missing"].as_array().unwrap().is_empty()
+        );
     }
 }
 
@@ -370,7 +416,12 @@ mod new {
             assert_eq!(code(&check), 0, "{what}: {}", out(&check));
         }
         let day = desk.read("season/days/2026-04-11.md");
-        assert!(day.contains("date = 2026-04-11\nmachine = \"heron-300\"\nrider = \"wren\"\ntrack = \"old-quarry\"\n"), "{day}");
+        assert!(
+            day.contains(
+                "date = 2026-04-11\nmachine = \"heron-300\"\nrider = \"wren\"\ntrack = \"old-quarry\"\n"
+            ),
+            "{day}"
+        );
     }
 
     #[test]
@@ -389,7 +440,12 @@ mod new {
         let output = desk.run(&["new", "day", "2026-04-18", "--from", "2026-04-11"]);
         assert_eq!(code(&output), 0, "{}", err(&output));
         let day = desk.read("days/2026-04-18.md");
-        for line in ["date = 2026-04-18", "machine = \"heron\"", "fork.height = \"3 mm\"", "fork.compression = \"10 clicks\""] {
+        for line in [
+            "date = 2026-04-18",
+            "machine = \"heron\"",
+            "fork.height = \"3 mm\"",
+            "fork.compression = \"10 clicks\"",
+        ] {
             assert!(day.contains(line), "{line} in {day}");
         }
         let check = desk.run(&["check", "days/2026-04-18.md", "--on", "2026-04-18"]);
@@ -404,6 +460,68 @@ mod new {
         }
         assert_eq!(code(&desk.run(&["new", "day", "2026-05-01", "--from", "2026-04-12"])), 2);
         assert_eq!(file_names(&desk.path("days")).len(), 2);
+    }
+}
+
+mod sheet {
+    use super::*;
+
+    #[test]
+    fn one_file_a_day_named_after_it() {
+        let desk = Desk::with_book();
+        let output = desk.run(&["sheet", "-o", "print"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        assert_eq!(file_names(&desk.path("print")), ["2026-04-04.pdf", "2026-04-11.pdf"]);
+        assert!(fs::read(desk.path("print/2026-04-11.pdf")).unwrap().starts_with(b"%PDF-"));
+        assert!(!err(&output).contains('\r'), "no progress where nobody looks");
+    }
+
+    #[test]
+    fn the_same_book_gives_the_same_bytes() {
+        let desk = Desk::with_book();
+        for format in ["pdf", "html"] {
+            for folder in ["one", "two"] {
+                let output = desk.run(&["sheet", "days/2026-04-11.md", "-o", folder, "--format", format]);
+                assert_eq!(code(&output), 0, "{}", err(&output));
+            }
+            let name = format!("2026-04-11.{format}");
+            let read = |folder: &str| fs::read(desk.path(folder).join(&name)).unwrap();
+            assert!(read("one") == read("two"), "{format}");
+        }
+    }
+
+    #[test]
+    fn a_notebook_with_errors_gets_no_sheet() {
+        let desk = Desk::with_book();
+        desk.write(
+            "days/2026-04-12.md",
+            &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""),
+        );
+        let output = desk.run(&["sheet", "-o", "print", "--format", "html"]);
+        assert_eq!(code(&output), 1, "{}", err(&output));
+        assert_eq!(file_names(&desk.path("print")), ["2026-04-04.html", "2026-04-11.html"]);
+        assert!(err(&output).contains("days/2026-04-12.md"), "{}", err(&output));
+    }
+
+    #[test]
+    fn a_riders_text_is_text_and_nothing_else() {
+        let desk = Desk::with_book();
+        assert_eq!(code(&desk.run(&["sheet", "days/2026-04-11.md", "-o", "print", "--format", "html"])), 0);
+        let html = desk.read("print/2026-04-11.html");
+        assert!(html.contains("Wren &lt;Ånd&gt; *Söhne*"), "{html}");
+        assert!(html.contains("number plate *tight*"), "{html}");
+    }
+
+    #[test]
+    fn a_book_can_bring_its_own_template() {
+        let desk = Desk::with_book();
+        desk.write("templates/sheet.md", "# {{ head.rider }}\n\nmy own sheet\n");
+        assert_eq!(code(&desk.run(&["sheet", "days/2026-04-11.md", "-o", "print", "--format", "html"])), 0);
+        assert!(desk.read("print/2026-04-11.html").contains("my own sheet"));
+        desk.write("templates/sheet.md", "{{ head.nobody }}\n");
+        let output = desk.run(&["sheet", "days/2026-04-11.md", "-o", "print", "--format", "html"]);
+        assert_eq!(code(&output), 2, "{}", err(&output));
+        assert!(err(&output).contains("sheet.md") && err(&output).contains("nobody"), "{}", err(&output));
     }
 }
 

@@ -21,7 +21,8 @@ const STEERING: &str =
     "Steering: never past the manual's torque or pull; no notch, no play, free from lock to lock.";
 const CHAIN: &str = "Chain: engine off, fingers clear; free play from the manual, checked where countershaft, pivot \
     and axle are in line.";
-const FUELLING: &str = "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air.";
+const FUELLING: &str =
+    "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air.";
 const AFTER_A_CHANGE: &str =
     "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed.";
 const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
@@ -38,10 +39,13 @@ pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'s
     let has_chambers = asked.sets(|row| row.pattern == settings::CHAMBER);
     let turns_preload = asked.changes(&[settings::SHOCK_PRELOAD, settings::FORK_PRELOAD]);
     let springs = asked.changes(&[settings::SHOCK_SPRING, settings::FORK_SPRING, settings::SHOCK_LINK]);
-    let measures_sag = asked.is_due(|name| [figures::SAG_STATIC, figures::SAG_RIDER].iter().any(|sag| is(sag, name)));
+    let measures_sag =
+        asked.is_due(|name| [figures::SAG_STATIC, figures::SAG_RIDER].iter().any(|sag| is(sag, name)));
     let steering = asked.changes(&[settings::STEERING_TORQUE])
         || asked.is_due(|name| {
-            [figures::STEERING_DROP, figures::STEERING_PULL, figures::STEERING_BREAKAWAY].iter().any(|it| is(it, name))
+            [figures::STEERING_DROP, figures::STEERING_PULL, figures::STEERING_BREAKAWAY]
+                .iter()
+                .any(|it| is(it, name))
         });
     let chain = asked.changes(&[settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS])
         || asked.is_due(|name| name == blocks::LOOK_CHAIN);

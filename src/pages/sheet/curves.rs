@@ -57,7 +57,11 @@ pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Optio
         curves.push(curve(desk, &label, Sort::Last, &last));
     }
     let (travel, force) = (desk.say.unit(Kind::Length), desk.say.unit(Kind::Force));
-    Some(ForceChart { travel_unit: travel.symbol().to_owned(), force_unit: force.symbol().to_owned(), curves })
+    Some(ForceChart {
+        travel_unit: travel.symbol().to_owned(),
+        force_unit: force.symbol().to_owned(),
+        curves,
+    })
 }
 
 fn last_curve(desk: &Desk<'_>) -> Option<(String, Vec<(f64, f64)>)> {

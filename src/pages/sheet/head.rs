@@ -59,7 +59,8 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     };
     let of = |get: fn(&Conditions) -> Option<&Given>| today.and_then(get);
     let said = |get: fn(&Conditions) -> Option<&Written>| today.and_then(get);
-    let elevation = of(|it| it.elevation.as_ref()).or_else(|| track.and_then(|track| track.elevation.as_ref()));
+    let elevation =
+        of(|it| it.elevation.as_ref()).or_else(|| track.and_then(|track| track.elevation.as_ref()));
     let soil = said(|it| it.soil.as_ref()).or_else(|| track.and_then(|track| track.soil.as_ref()));
     let all = [
         quantity("air", of(|it| it.air.as_ref())),

@@ -67,9 +67,14 @@ impl Tiles {
 }
 
 /// What the sheet's figures take for granted, each once.
-pub(super) fn assumed<R: Recorder>(tiles: &Tiles, pressures: &[PressureLine], bench: &Bench<'_, R>) -> Vec<String> {
+pub(super) fn assumed<R: Recorder>(
+    tiles: &Tiles,
+    pressures: &[PressureLine],
+    bench: &Bench<'_, R>,
+) -> Vec<String> {
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
-    let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), Some(&line.gate), line.full.as_ref()]);
+    let pressures =
+        pressures.iter().flat_map(|line| [Some(&line.bench), Some(&line.gate), line.full.as_ref()]);
     // The force curve rests on what its force at full travel does.
     let force = bench.figure(&names::fill(figures::FORK_FORCE, "100")).assumed;
     let mut all: Vec<String> = Vec::new();
@@ -89,7 +94,9 @@ impl Reading {
 
     fn of(desk: &Desk<'_>, figure: &Figure) -> Self {
         match figure.absent() {
-            Some(absent) => Self { value: None, unit: None, wanted: Some(wanted(absent)), assumed: Vec::new() },
+            Some(absent) => {
+                Self { value: None, unit: None, wanted: Some(wanted(absent)), assumed: Vec::new() }
+            }
             None => {
                 let said = desk.say.figure(figure).map(Said::from);
                 Self {

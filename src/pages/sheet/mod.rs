@@ -156,7 +156,11 @@ pub fn sheet(book: &Book, season: &Season, index: usize, options: Options) -> Op
 
 fn checklist(desk: &Desk<'_>) -> Vec<String> {
     let lists = desk.machine.into_iter().flat_map(|machine| machine.all::<Checklist>());
-    lists.filter_map(|list| list.items.as_ref()).flat_map(|items| &items.values).map(|item| item.text.clone()).collect()
+    lists
+        .filter_map(|list| list.items.as_ref())
+        .flat_map(|items| &items.values)
+        .map(|item| item.text.clone())
+        .collect()
 }
 
 fn torques(desk: &Desk<'_>) -> Vec<Tile> {

@@ -25,7 +25,11 @@ pub struct PlanLine {
 
 /// Every plan that the day could use; one that would change nothing is in force already and left out.
 pub(super) fn plans(desk: &Desk<'_>) -> Vec<Plan> {
-    let plans = desk.book.plans(desk.day).into_iter().map(|name| Plan { name: name.to_owned(), lines: lines(desk, name) });
+    let plans = desk
+        .book
+        .plans(desk.day)
+        .into_iter()
+        .map(|name| Plan { name: name.to_owned(), lines: lines(desk, name) });
     plans.filter(|plan| !plan.lines.is_empty()).collect()
 }
 

@@ -83,7 +83,9 @@ fn line<R: Recorder>(
 ) -> SettingLine {
     let change = held.zip(before).and_then(|(held, before)| match before.setting(name) {
         Some(was) if was.value.same_as(&held.value) => None,
-        Some(was) => as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value)),
+        Some(was) => {
+            as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value))
+        }
         None => Some("new".to_owned()),
     });
     let said = held.map(|held| desk.say.setting(&held.value));
@@ -134,7 +136,9 @@ fn group(row: &SettingRow) -> &'static str {
 /// before: a collar is turned, whatever length that makes.
 fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Option<String> {
     let mut events = desk.replay.events.iter().filter(|event| event.name == name);
-    let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) = (events.next(), events.next()) else {
+    let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) =
+        (events.next(), events.next())
+    else {
         return None;
     };
     let change = row.direction(*way)? * size.value;
@@ -163,8 +167,10 @@ fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, na
 /// themselves, tyres that hold air.
 fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<String> {
     let Some(machine) = desk.machine else { return BTreeSet::new() };
-    let clickers =
-        machine.all::<Adjusters>().flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name.clone());
+    let clickers = machine
+        .all::<Adjusters>()
+        .flat_map(|block| &block.others.adjusters)
+        .map(|adjuster| adjuster.name.clone());
     let chambers = machine
         .chambers()
         .filter(|(_, chamber)| chamber.charged_from.is_none())

@@ -1,0 +1,292 @@
+//! `loambook sheet`: set-up sheets, one file a day.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use crate::document::{self, Document, Templates};
+use crate::finding::{Finding, Severity, order};
+use crate::pages::sheet::{self, Options};
+use crate::render::findings::{Look, text};
+use crate::render::html::HtmlOptions;
+use crate::render::pdf::PdfOptions;
+use crate::render::{self, Images, Paper};
+use crate::source::{FileId, Store, limits};
+use crate::vocabulary::blocks;
+
+use super::Verdict;
+use super::failure::Failure;
+use super::output;
+use super::screen::Screen;
+use super::shelf::Shelf;
+
+/// The template of a sheet; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "sheet.md";
+/// Where a book's own templates lie, and a style sheet for its HTML.
+const TEMPLATE_FOLDER: &str = "templates/";
+const STYLE: &str = "templates/style.css";
+const TEMPLATE_ENDING: &str = ".md";
+/// Where sheets go when neither the command nor the book says.
+const FOLDER: &str = "sheets";
+/// Fewer sheets than this are there before anybody has read a progress bar.
+const LONG_RUN: usize = 8;
+
+/// Prints the set-up sheet of each day: what to set, what it makes, what to look at before riding.
+///
+/// A day with errors in its notebooks gets no sheet.
+#[derive(Debug, Args)]
+pub(super) struct Sheet {
+    /// Notebooks or folders; the whole book when none is given.
+    #[arg(value_name = "PATH")]
+    paths: Vec<PathBuf>,
+
+    /// The folder that sheets go to; the book's own `[output] folder`, or `sheets`, when not given.
+    #[arg(short, long, value_name = "DIR")]
+    output: Option<PathBuf>,
+
+    /// How sheets are written.
+    #[arg(long, value_enum, default_value_t = Format::Pdf)]
+    format: Format,
+
+    /// The paper; the book's own, or A4, when not given.
+    #[arg(long, value_enum)]
+    paper: Option<PaperName>,
+
+    /// The date on which checks are judged to be due; the day's own when not given.
+    #[arg(long, value_name = "DATE")]
+    on: Option<Date>,
+
+    /// Prints the torques of the machine's notebook as well.
+    #[arg(long)]
+    torques: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// To print.
+    Pdf,
+    /// One file that a browser shows without a network.
+    Html,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum PaperName {
+    A4,
+    Letter,
+}
+
+impl Format {
+    fn ending(self) -> &'static str {
+        match self {
+            Self::Pdf => "pdf",
+            Self::Html => "html",
+        }
+    }
+}
+
+/// A sheet in the making: the day's place in the book and the file it goes to.
+struct Job {
+    day: usize,
+    path: PathBuf,
+}
+
+/// What all sheets of a run share.
+struct Press<'a> {
+    shelf: &'a Shelf,
+    templates: Templates,
+    style: Option<String>,
+    paper: Paper,
+    format: Format,
+    options: Options,
+}
+
+impl Sheet {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let shelf = Shelf::open(book, &self.paths)?;
+        let folder = self.folder(&shelf);
+        let faulty = report_errors(&shelf, screen);
+        let (jobs, verdict) = self.jobs(&shelf, &folder, &faulty, screen);
+        let press = Press {
+            templates: templates(&shelf)?,
+            style: own_text(&shelf, STYLE)?,
+            paper: self.paper(&shelf),
+            format: self.format,
+            options: Options { on: self.on, torques: self.torques },
+            shelf: &shelf,
+        };
+        let progress = progress(jobs.len(), screen);
+        let printed: Vec<Result<Vec<String>, Failure>> = jobs
+            .par_iter()
+            .map(|job| {
+                let remarks = press.print(job);
+                progress.inc(1);
+                remarks
+            })
+            .collect();
+        progress.finish_and_clear();
+        for (job, remarks) in jobs.iter().zip(printed) {
+            for remark in remarks? {
+                screen.remark(&format!("warning: {}: {remark}", job.path.display()));
+            }
+            screen.print(&format!("{}\n", job.path.display()))?;
+        }
+        Ok(verdict)
+    }
+
+    fn folder(&self, shelf: &Shelf) -> PathBuf {
+        let own = shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str());
+        self.output.clone().unwrap_or_else(|| shelf.root.join(own))
+    }
+
+    fn paper(&self, shelf: &Shelf) -> Paper {
+        match (self.paper, shelf.book.about.paper.as_ref()) {
+            (Some(PaperName::Letter), _) => Paper::Letter,
+            (None, Some(own)) if own.text == blocks::LETTER => Paper::Letter,
+            _ => Paper::A4,
+        }
+    }
+
+    /// The sheets to print; days whose notebooks have errors get none.
+    fn jobs(
+        &self,
+        shelf: &Shelf,
+        folder: &Path,
+        faulty: &BTreeSet<FileId>,
+        screen: &mut Screen,
+    ) -> (Vec<Job>, Verdict) {
+        let mut jobs = Vec::new();
+        let mut verdict = Verdict::Clean;
+        let mut names = BTreeSet::new();
+        for day in shelf.days() {
+            let Some(notebook) = shelf.book.days.get(day).map(|day| &day.notebook) else { continue };
+            if rests_on(shelf, day).any(|file| faulty.contains(&file)) {
+                screen.remark(&format!("no sheet for {}: there are errors in its notebooks", notebook.path));
+                verdict = Verdict::Faulty;
+                continue;
+            }
+            // Days of one name in two folders are told apart by the folders.
+            let name = if names.insert(notebook.name.clone()) {
+                notebook.name.clone()
+            } else {
+                notebook.path.trim_end_matches(TEMPLATE_ENDING).replace('/', "-")
+            };
+            jobs.push(Job { day, path: folder.join(format!("{name}.{}", self.format.ending())) });
+        }
+        (jobs, verdict)
+    }
+}
+
+/// Reports the errors of everything that the days asked for rest on; returns the files they are in.
+fn report_errors(shelf: &Shelf, screen: &mut Screen) -> BTreeSet<FileId> {
+    let needed: BTreeSet<FileId> = shelf.days().into_iter().flat_map(|day| rests_on(shelf, day)).collect();
+    let on = shelf.book.days.iter().map(|day| day.date).max().unwrap_or_default();
+    let is_error =
+        |finding: &Finding| finding.severity == Severity::Error && needed.contains(&finding.span.file);
+    let mut errors: Vec<Finding> = shelf.all_findings(on).into_iter().filter(is_error).collect();
+    order(&mut errors);
+    if !errors.is_empty() {
+        let look = Look { colour: screen.remarks_have_colour(), ..Look::default() };
+        screen.remark(text(&errors, &shelf.book.sources, look).trim_end());
+    }
+    errors.iter().map(|finding| finding.span.file).collect()
+}
+
+/// The files that a day's sheet rests on: the day, its machine, rider and track, and `book.toml`.
+fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
+    let book = &shelf.book;
+    let of_day = book.days.get(day).into_iter().flat_map(|day| {
+        let others = [Some(&day.notebook), book.machine(day), book.rider(day), book.track(day)];
+        others.into_iter().flatten().map(|notebook| notebook.document.file)
+    });
+    of_day.chain(book.about.file)
+}
+
+/// The built-in templates with the book's own in front.
+fn templates(shelf: &Shelf) -> Result<Templates, Failure> {
+    let listing = shelf.store.list().map_err(|error| Failure::new(error.to_string()))?;
+    let mut own: BTreeMap<String, String> = BTreeMap::new();
+    for file in listing.files {
+        let name = file.path.strip_prefix(TEMPLATE_FOLDER).filter(|name| name.ends_with(TEMPLATE_ENDING));
+        let Some(name) = name else { continue };
+        own.extend(own_text(shelf, &file.path)?.map(|text| (name.to_owned(), text)));
+    }
+    let own = own.iter().map(|(name, text)| (name.as_str(), text.as_str()));
+    Templates::new(own).map_err(|error| Failure::new(error.to_string()))
+}
+
+/// A text of the book, if it has it.
+fn own_text(shelf: &Shelf, path: &str) -> Result<Option<String>, Failure> {
+    match shelf.store.read(path, limits::TEXT_BYTES) {
+        Ok(bytes) => {
+            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is no UTF-8 text")))
+        }
+        Err(crate::source::ReadError::Missing) => Ok(None),
+        Err(error) => Err(Failure::new(format!("{path} cannot be read: {error}"))),
+    }
+}
+
+impl Press<'_> {
+    /// Prints one sheet; returns what was in the way of printing all of it.
+    fn print(&self, job: &Job) -> Result<Vec<String>, Failure> {
+        let Some(page) = sheet::sheet(&self.shelf.book, &self.shelf.season, job.day, self.options) else {
+            return Ok(Vec::new());
+        };
+        let document = document::compose(TEMPLATE, &page, &self.templates).map_err(|error| {
+            Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
+        })?;
+        let images = self.photos(&page.photos);
+        let (bytes, remarks) = match self.format {
+            Format::Pdf => self.pdf(&document, images)?,
+            Format::Html => self.html(&document, images),
+        };
+        output::replace(&job.path, &bytes)?;
+        Ok(remarks)
+    }
+
+    fn pdf(&self, document: &Document, images: Images) -> Result<(Vec<u8>, Vec<String>), Failure> {
+        let options = PdfOptions { paper: self.paper, images, title: None };
+        let printed = render::pdf::write(std::slice::from_ref(document), &options)
+            .map_err(|error| Failure::new(format!("the sheet cannot be printed: {error}")))?;
+        let glyphs = printed.missing_glyphs.iter().map(|glyph| {
+            let (character, text) = (glyph.character, &glyph.text);
+            format!(
+                "the type has no `{character}` (U+{:04X}), which stands in `{text}`",
+                u32::from(character)
+            )
+        });
+        let photos =
+            printed.missing_images.iter().map(|photo| format!("the photo `{photo}` cannot be printed"));
+        Ok((printed.bytes, glyphs.chain(photos).collect()))
+    }
+
+    fn html(&self, document: &Document, images: Images) -> (Vec<u8>, Vec<String>) {
+        let style = self.style.clone();
+        let options = HtmlOptions { paper: self.paper, images, style, is_sortable: false };
+        (render::html::write(document, &options).into_bytes(), Vec::new())
+    }
+
+    /// The photos that can be read; what is not there was reported as a finding, or is when it is printed.
+    fn photos(&self, photos: &[sheet::Photo]) -> Images {
+        let read = photos.iter().filter_map(|photo| {
+            let bytes = self.shelf.store.read(&photo.path, limits::PHOTO_BYTES).ok()?;
+            Some((photo.path.clone(), bytes))
+        });
+        read.collect()
+    }
+}
+
+/// A bar on standard error for a run that somebody watches and that takes a while; else one that is not there.
+fn progress(sheets: usize, screen: &Screen) -> ProgressBar {
+    if sheets < LONG_RUN || !screen.is_watched() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::with_draw_target(u64::try_from(sheets).ok(), ProgressDrawTarget::stderr());
+    match ProgressStyle::with_template("{pos} of {len} sheets {wide_bar}") {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}
