@@ -13,6 +13,7 @@ use crate::document::tree::{
 };
 use crate::document::{Anchor, Ink, Picture, Shape, Weight};
 
+use super::decimal::Decimal;
 use super::{Images, POINTS, Paper, fonts};
 
 const STYLE: &str = include_str!("../../templates/style.css");
@@ -312,7 +313,7 @@ impl<'p> Page<'p> {
             self.element("th", class, heading);
         }
         self.raw("</tr></thead>\n");
-        let before = settings.rows.iter().filter_map(|row| row.value.as_deref()).map(digits_before).max();
+        let before = settings.rows.iter().filter_map(|row| row.value.as_deref()).map(figures_before).max();
         let mut group: Option<&str> = None;
         self.raw("<tbody>\n");
         for row in &settings.rows {
@@ -338,8 +339,8 @@ impl<'p> Page<'p> {
         }
         self.raw("</td><td class=\"value\">");
         // Figures all have one width, so this many of them bring the decimal marks under each other.
-        let pad = row.value.as_deref().map_or(0, |value| before.saturating_sub(digits_before(value)));
-        if pad > 0 && row.value.as_deref().is_some_and(|value| digits_before(value) > 0) {
+        let pad = row.value.as_deref().map_or(0, |value| before.saturating_sub(figures_before(value)));
+        if pad > 0 && row.value.as_deref().is_some_and(|value| figures_before(value) > 0) {
             self.raw(&format!("<span class=\"pad\" style=\"width: {pad}ch\"></span>"));
         }
         self.value(row.value.as_deref(), row.unit.as_deref());
@@ -397,29 +398,46 @@ impl<'p> Page<'p> {
         if table.head.iter().any(|cell| !cell.is_empty()) {
             self.raw("<thead><tr>");
             for (cell, align) in table.head.iter().zip(&table.align) {
-                self.cell("th", cell, *align);
+                self.cell("th", cell, *align, "");
             }
             self.raw("</tr></thead>\n");
         }
         self.raw("<tbody>\n");
+        let fractions: Vec<String> = table
+            .align
+            .iter()
+            .enumerate()
+            .map(|(at, align)| match align {
+                Align::Right => longest_fraction(table, at),
+                Align::Left | Align::Centre => String::new(),
+            })
+            .collect();
         for row in &table.rows {
             self.raw("<tr>");
-            for (cell, align) in row.iter().zip(&table.align) {
-                self.cell("td", cell, *align);
+            for ((cell, align), fraction) in row.iter().zip(&table.align).zip(&fractions) {
+                self.cell("td", cell, *align, fraction);
             }
             self.raw("</tr>\n");
         }
         self.raw("</tbody>\n</table></div>");
     }
 
-    fn cell(&mut self, name: &str, cell: &Cell, align: Align) {
+    /// `fraction` is the longest that stands behind a decimal mark in this column.
+    fn cell(&mut self, name: &str, cell: &Cell, align: Align, fraction: &str) {
         let class = match align {
             Align::Left => "",
             Align::Centre => " class=\"centre\"",
             Align::Right => " class=\"right\"",
         };
         let is_button = self.is_sortable && name == "th" && !plain_text(cell).is_empty();
-        self.raw(&format!("<{name}{class}>"));
+        // What is missing behind the mark is there but not seen, so the marks stand under each other.
+        let own = Decimal::split(&plain_text(cell)).map_or(0, |number| number.fraction.chars().count());
+        let missing: String = fraction.chars().skip(own).collect();
+        if missing.is_empty() {
+            self.raw(&format!("<{name}{class}>"));
+        } else {
+            self.raw(&format!("<{name}{class} data-missing=\"{missing}\">"));
+        }
         if is_button {
             self.raw("<button type=\"button\">");
         }
@@ -509,10 +527,26 @@ impl<'p> Page<'p> {
 }
 
 /// How many figures and signs stand before the decimal mark; none if it is no number.
-fn digits_before(value: &str) -> usize {
-    let is_figure = |letter: &char| letter.is_ascii_digit() || matches!(letter, '+' | '−' | '±');
-    let count = value.chars().take_while(is_figure).count();
-    if value.contains(|letter: char| letter.is_ascii_digit()) { count } else { 0 }
+fn figures_before(value: &str) -> usize {
+    Decimal::split(value).map_or(0, |number| number.before.chars().count())
+}
+
+/// What a column's numbers lack behind their decimal marks to be as long as the longest; nothing for a column
+/// of anything but bare numbers.
+fn longest_fraction(table: &Table, column: usize) -> String {
+    let mut longest = String::new();
+    for cell in table.rows.iter().filter_map(|row| row.get(column)) {
+        match Decimal::split(&plain_text(cell)) {
+            Some(number) if number.rest.is_empty() => {
+                if number.fraction.chars().count() > longest.chars().count() {
+                    longest = number.fraction;
+                }
+            }
+            _ if cell.is_empty() => {}
+            _ => return String::new(),
+        }
+    }
+    longest
 }
 
 fn ink_class(ink: Ink) -> &'static str {

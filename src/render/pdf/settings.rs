@@ -5,10 +5,11 @@ use std::rc::Rc;
 use crate::document::tree::{Setting, Settings, Unchanged};
 use crate::document::{Ink, Weight};
 
+use super::super::decimal::Decimal;
 use super::flow::Slice;
 use super::layout::{Frame, LARGE, TEXT, WIDE, small, with_note};
 use super::piece::{Piece, Rectangle, Style};
-use super::text::{self, Decimal};
+use super::text;
 
 const VALUE: Style = Style::new(LARGE, Weight::Bold);
 const UNIT: Style = Style::new(TEXT, Weight::Light);

@@ -5,10 +5,11 @@ use std::rc::Rc;
 use crate::document::tree::{Align, Cell, Table, plain_text};
 use crate::document::{Ink, Weight};
 
+use super::super::decimal::Decimal;
 use super::flow::Slice;
 use super::layout::{Frame, SMALL};
 use super::piece::{Piece, Style};
-use super::text::{self, Decimal};
+use super::text;
 
 const GUTTER: f64 = 12.0;
 

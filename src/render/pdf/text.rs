@@ -225,46 +225,6 @@ impl Breaker {
     }
 }
 
-/// Where a cell's text stands against the decimal mark: the widths before and behind it, and the pieces.
-pub(super) struct Decimal {
-    pub before: String,
-    /// The mark and the digits behind it.
-    pub fraction: String,
-    /// The unit, or whatever else follows.
-    pub rest: String,
-}
-
-impl Decimal {
-    /// Splits a text that begins with a number; `None` for any other.
-    pub fn split(text: &str) -> Option<Self> {
-        let first = text.find(|letter: char| letter.is_ascii_digit())?;
-        let lead = text.get(..first)?;
-        if lead.chars().any(char::is_alphabetic) || lead.chars().count() > 3 {
-            return None;
-        }
-        let is_group = |letter: char| matches!(letter, '\u{A0}' | '\u{202F}' | '\u{2009}');
-        let mut end = first;
-        let mut mark = None;
-        let mut letters = text.get(first..)?.char_indices().peekable();
-        while let Some((at, letter)) = letters.next() {
-            let is_before_digit = letters.peek().is_some_and(|(_, next)| next.is_ascii_digit());
-            if letter.is_ascii_digit() {
-                end = first + at + 1;
-            } else if mark.is_none() && matches!(letter, '.' | ',') && is_before_digit {
-                mark = Some(first + at);
-            } else if !(is_group(letter) && is_before_digit) {
-                break;
-            }
-        }
-        let point = mark.unwrap_or(end);
-        Some(Self {
-            before: text.get(..point)?.to_owned(),
-            fraction: text.get(point..end)?.to_owned(),
-            rest: text.get(end..)?.to_owned(),
-        })
-    }
-}
-
 /// Every text of a piece, for finding characters that the family lacks.
 pub(super) fn texts(piece: &Piece) -> impl Iterator<Item = (&str, Weight)> {
     piece.shapes.iter().filter_map(|shape| match shape {
@@ -276,22 +236,6 @@ pub(super) fn texts(piece: &Piece) -> impl Iterator<Item = (&str, Weight)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn split(text: &str) -> Option<(String, String, String)> {
-        Decimal::split(text).map(|d| (d.before, d.fraction, d.rest))
-    }
-
-    #[test]
-    fn numbers_are_split_at_their_decimal_mark() {
-        let parts = |a: &str, b: &str, c: &str| Some((a.to_owned(), b.to_owned(), c.to_owned()));
-        assert_eq!(split("104"), parts("104", "", ""));
-        assert_eq!(split("−0.35 bar"), parts("−0", ".35", " bar"));
-        assert_eq!(split("1,5 turns"), parts("1", ",5", " turns"));
-        assert_eq!(split("12."), parts("12", "", "."));
-        assert_eq!(split("1\u{202F}250 N"), parts("1\u{202F}250", "", " N"));
-        assert_eq!(split("5.2 N/mm ± 0.1"), parts("5", ".2", " N/mm ± 0.1"));
-        assert_eq!(split("soft 3"), None);
-    }
 
     #[test]
     fn lines_keep_within_their_width_and_lose_no_letter() {
