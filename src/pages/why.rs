@@ -1,0 +1,178 @@
+//! How a figure came about: its formula, every input with its place, and which of them it owes its
+//! uncertainty to.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::book::Book;
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Figure, Here, Source};
+use crate::quantity::{Kind, Units, show_with_uncertainty};
+use crate::source::Span;
+use crate::vocabulary::{self, figures};
+
+use super::say::{Say, wanted};
+
+/// A figure's working.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Why {
+    pub id: String,
+    /// As it stands on a sheet.
+    pub label: String,
+    /// With its uncertainty; `None` where it cannot be had.
+    pub shown: Option<String>,
+    /// What to write for it to be had, or why there is no such number.
+    pub missing: Option<String>,
+    /// In the trade's symbols.
+    pub formula: String,
+    pub published: String,
+    pub inputs: Vec<Input>,
+    /// Error sources, the largest share first.
+    pub budget: Vec<Line>,
+    pub assumed: Vec<String>,
+    /// Coverage factor and effective degrees of freedom; `None` without uncertainty.
+    pub coverage: Option<String>,
+    /// The one reading that would improve the figure most.
+    pub improve: Option<String>,
+}
+
+/// A reading or setting that a figure rests on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Input {
+    pub name: String,
+    /// As the rider wrote it.
+    pub written: String,
+    /// File and line.
+    pub place: String,
+}
+
+/// One error source of a figure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    pub name: String,
+    /// The source's own value with its expanded uncertainty, k = 2.
+    pub value: String,
+    /// File and line; `None` for what was assumed.
+    pub place: Option<String>,
+    /// What the source alone makes the figure uncertain by (k = 2).
+    pub effect: String,
+    /// Of the figure's variance, as a fraction.
+    pub share: f64,
+}
+
+/// A figure's working at one place of a notebook; `None` for a name that is no figure.
+pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why> {
+    let row = figures::row(name)?;
+    let tape = Tape::new();
+    let bench = Bench::new(here, &tape);
+    let figure = bench.figure(name);
+    let kind = row.kind().unwrap_or(Kind::Number);
+    let budget = lines(book, &figure, kind, units);
+    Some(Why {
+        id: name.to_owned(),
+        label: row.label_for(name),
+        shown: Say::new(units).figure(&figure).map(|shown| shown.to_string()),
+        missing: figure.absent().map(wanted),
+        formula: figure.formula.text.to_owned(),
+        published: figure.formula.source.to_owned(),
+        inputs: figure.from.iter().filter_map(|span| input(book, *span)).collect(),
+        improve: budget.first().filter(|line| line.share > 0.0).map(|line| advice(line)),
+        coverage: coverage(&figure),
+        assumed: figure.assumed,
+        budget,
+    })
+}
+
+fn input(book: &Book, span: Span) -> Option<Input> {
+    let name = book.name_of(span)?;
+    Some(Input {
+        name: format!("{} {}", name.block, name.key),
+        written: book.sources.text(span).trim().to_owned(),
+        place: book.place(span),
+    })
+}
+
+fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
+    let Some(number) = figure.number() else { return Vec::new() };
+    let line = |(source, share): (&Source, f64)| {
+        let effect = show_with_uncertainty(kind.difference(), 0.0, 2.0 * (source.sensitivity * source.u).abs(), units);
+        let spread = effect.plus_minus.unwrap_or_default();
+        Line {
+            name: source.label.clone(),
+            value: show_with_uncertainty(source.kind, source.nominal, 2.0 * source.u, units).to_string(),
+            place: source.span.map(|span| book.place(span)),
+            effect: format!("± {spread} {}", effect.unit).trim_end().to_owned(),
+            share,
+        }
+    };
+    number.budget().into_iter().map(line).collect()
+}
+
+fn coverage(figure: &Figure) -> Option<String> {
+    let number = figure.number()?;
+    let (standard, expanded) = (number.standard()?, number.expanded()?);
+    let freedom = number.freedom();
+    let behind = if freedom.is_finite() { format!("{freedom:.0} effective degrees of freedom") } else { "normal".to_owned() };
+    Some(format!("k = {:.2} for 95.45 % ({behind})", expanded / standard))
+}
+
+/// What to do about the largest source.
+fn advice(line: &Line) -> String {
+    let percent = (line.share * 100.0).round();
+    match &line.place {
+        None => format!("measure what is assumed: {} ({percent} % of the variance)", line.name),
+        Some(_) if line.name.starts_with("bias") => {
+            format!("have the instrument calibrated: {} ({percent} % of the variance)", line.name)
+        }
+        Some(_) => format!("read {} more often, or with a finer instrument ({percent} % of the variance)", line.name),
+    }
+}
+
+/// The working for people, top down.
+pub fn text(why: &Why) -> String {
+    let mut text = format!("{}  ({})\n", why.id, why.label);
+    let shown = why.shown.as_deref().or(why.missing.as_deref()).unwrap_or("cannot be had");
+    let lead = if why.shown.is_some() { "  = " } else { "  wanted: " };
+    let _ = writeln!(text, "{lead}{shown}");
+    if let Some(coverage) = &why.coverage {
+        let _ = writeln!(text, "    {coverage}");
+    }
+    let _ = writeln!(text, "\nformula\n  {}\n  {}", why.formula, why.published);
+    if !why.inputs.is_empty() {
+        let rows = why.inputs.iter().map(|input| [input.name.clone(), input.written.clone(), input.place.clone()]);
+        let _ = write!(text, "\nfrom\n{}", columns(rows.collect()));
+    }
+    if !why.assumed.is_empty() {
+        let _ = writeln!(text, "\nassumed\n  {}", why.assumed.join("\n  "));
+    }
+    if !why.budget.is_empty() {
+        let rows = why.budget.iter().map(|line| {
+            let share = format!("{:.0} %", line.share * 100.0);
+            [line.name.clone(), line.value.clone(), format!("{share:>5}  {}", line.effect)]
+        });
+        let _ = write!(text, "\nuncertainty, by share of its square\n{}", columns(rows.collect()));
+    }
+    if let Some(improve) = &why.improve {
+        let _ = writeln!(text, "\nto know it better\n  {improve}");
+    }
+    text
+}
+
+/// Lines up three columns.
+fn columns(rows: Vec<[String; 3]>) -> String {
+    let width = |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0);
+    let (first, second) = (width(0), width(1));
+    let mut text = String::new();
+    for [a, b, c] in &rows {
+        let _ = writeln!(text, "  {a:<first$}  {b:<second$}  {c}");
+    }
+    text
+}
+
+/// Names near one that is no figure, for the command line.
+pub fn nearest(name: &str) -> Vec<String> {
+    let names = vocabulary::every_name();
+    let figures: Vec<&str> = names.iter().map(String::as_str).filter(|name| figures::row(name).is_some()).collect();
+    crate::finding::closest(name, figures).into_iter().map(str::to_owned).collect()
+}
