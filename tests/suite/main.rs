@@ -14,3 +14,4 @@ mod reference_notebook;
 mod render;
 mod season;
 mod source;
+mod uncertainty;
