@@ -81,8 +81,16 @@ pub static BAD_LAP_ROW: Code = code(
 );
 
 /// All of this room's codes.
-pub static CODES: &[&Code] =
-    &[
-    &NO_KIND, &NO_DATE, &NO_LINK, &UNKNOWN_LINK, &SAME_NAME, &NO_PHOTO, &UNKNOWN_MENTION, &UNKNOWN_CHAMBER,
-    &NO_LAP_FILE, &NO_LAP_COLUMN, &BAD_LAP_ROW,
+pub static CODES: &[&Code] = &[
+    &NO_KIND,
+    &NO_DATE,
+    &NO_LINK,
+    &UNKNOWN_LINK,
+    &SAME_NAME,
+    &NO_PHOTO,
+    &UNKNOWN_MENTION,
+    &UNKNOWN_CHAMBER,
+    &NO_LAP_FILE,
+    &NO_LAP_COLUMN,
+    &BAD_LAP_ROW,
 ];

@@ -54,7 +54,9 @@ pub(super) fn read(
     let mut rows = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
     let wanted = column.map_or(USUAL_COLUMN, |column| column.text.as_str());
     let headings = rows.headers().cloned().unwrap_or_default();
-    let place = headings.iter().position(|heading| heading.trim_start_matches('\u{feff}').eq_ignore_ascii_case(wanted));
+    let place = headings
+        .iter()
+        .position(|heading| heading.trim_start_matches('\u{feff}').eq_ignore_ascii_case(wanted));
     let Some(place) = place else {
         let known: Vec<&str> = headings.iter().collect();
         let span = column.map_or(path.span, |column| column.span);

@@ -37,7 +37,9 @@ pub(super) fn resolve(
     let Some(link) = link else {
         let help = format!("add `{what} = \"NAME\"` to the head");
         let place = day.head.header.fence;
-        findings.push(Finding::new(&codes::NO_LINK, place, format!("the day does not say which {what}")).help(help));
+        findings.push(
+            Finding::new(&codes::NO_LINK, place, format!("the day does not say which {what}")).help(help),
+        );
         return None;
     };
     if among.contains_key(&link.text) {
@@ -48,7 +50,12 @@ pub(super) fn resolve(
     None
 }
 
-fn unknown<'a>(headline: &str, link: &Written, known: impl Iterator<Item = &'a str> + Clone, what: &str) -> Finding {
+fn unknown<'a>(
+    headline: &str,
+    link: &Written,
+    known: impl Iterator<Item = &'a str> + Clone,
+    what: &str,
+) -> Finding {
     let near = closest(&link.text, known.clone());
     let mut finding = Finding::new(&codes::UNKNOWN_LINK, link.span, headline);
     if near.is_empty() {
@@ -126,7 +133,8 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
             return;
         }
         let known: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
-        let mut finding = Finding::new(&codes::UNKNOWN_CHAMBER, span, format!("the fork has no chamber `{open}`"));
+        let mut finding =
+            Finding::new(&codes::UNKNOWN_CHAMBER, span, format!("the fork has no chamber `{open}`"));
         for near in closest(open, known.iter().copied()) {
             finding = finding.help(format!("did you mean `{near}`?"));
         }
@@ -148,8 +156,12 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
                 report(&reading.name, reading.name_span);
             }
         }
-        AnyBlock::BandBlock(band) => band.others.bands.iter().for_each(|band| report(&band.name, band.name_span)),
-        AnyBlock::Limits(limits) => limits.others.limits.iter().for_each(|limit| report(&limit.name, limit.name_span)),
+        AnyBlock::BandBlock(band) => {
+            band.others.bands.iter().for_each(|band| report(&band.name, band.name_span))
+        }
+        AnyBlock::Limits(limits) => {
+            limits.others.limits.iter().for_each(|limit| report(&limit.name, limit.name_span))
+        }
         AnyBlock::Chamber(Chamber { charged_from: Some(from), .. }) => {
             report(&settings::named(settings::CHAMBER, &from.text), from.span);
         }
@@ -176,7 +188,8 @@ fn check_mention(book: &Book, day: Option<&Day>, mention: &Mention, findings: &m
     {
         let link = Written { text: other.to_owned(), span: mention.span };
         let known = book.days.iter().map(|day| day.notebook.name.as_str());
-        let mut finding = unknown(&format!("there is no day `{other}` for this machine and rider"), &link, known, "day");
+        let mut finding =
+            unknown(&format!("there is no day `{other}` for this machine and rider"), &link, known, "day");
         // The span is the whole mention, so that a bare name would not be an edit.
         finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
         findings.push(finding);
@@ -187,11 +200,11 @@ impl Book {
     /// The day that a mention means: by the name of its notebook, or by its date with the same machine
     /// and rider.
     pub fn other_day(&self, day: Option<&Day>, asked: &str) -> Option<&Day> {
-        let same = |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);
-        self.days
-            .iter()
-            .find(|other| other.notebook.name == asked)
-            .or_else(|| self.days.iter().filter(same).find(|other| other.is_dated && other.date.to_string() == asked))
+        let same =
+            |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);
+        self.days.iter().find(|other| other.notebook.name == asked).or_else(|| {
+            self.days.iter().filter(same).find(|other| other.is_dated && other.date.to_string() == asked)
+        })
     }
 
     /// Files of lap times that stints point to, with the place of the path.

@@ -9,9 +9,9 @@ use crate::finding::Finding;
 use crate::notebook::{self, BlockWord};
 use crate::quantity::UnitDefaults;
 use crate::source::{FileId, ReadError, Sources, Span, Store, beside, read_book};
+use crate::vocabulary::NotebookKind;
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
-use crate::vocabulary::NotebookKind;
 
 use super::head::{read_about, read_head};
 use super::lap_file::{self, LapFile};
@@ -113,8 +113,12 @@ fn read_notebook(
         // A kind that is there and wrong was reported when it was read.
         if head.kind.is_none() && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
             findings.push(
-                Finding::new(&codes::NO_KIND, head.header.fence, "the notebook does not say what it is about")
-                    .help("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`"),
+                Finding::new(
+                    &codes::NO_KIND,
+                    head.header.fence,
+                    "the notebook does not say what it is about",
+                )
+                .help("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`"),
             );
         }
         return None;
@@ -168,7 +172,10 @@ fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding
             let Some(Laps::File(path)) = &stint.laps else { continue };
             let key = lap_file::key(path, stint.column.as_ref());
             if !read.contains_key(&key) {
-                read.insert(key, lap_file::read(store, &mut book.sources, path, stint.column.as_ref(), findings));
+                read.insert(
+                    key,
+                    lap_file::read(store, &mut book.sources, path, stint.column.as_ref(), findings),
+                );
             }
         }
     }
@@ -181,7 +188,10 @@ fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
     for notebook in book.notebooks() {
         for image in &notebook.document.images {
             let known = listed.get_or_insert_with(|| {
-                store.list().map(|list| list.files.into_iter().map(|file| file.path).collect()).unwrap_or_default()
+                store
+                    .list()
+                    .map(|list| list.files.into_iter().map(|file| file.path).collect())
+                    .unwrap_or_default()
             });
             let path = beside(&notebook.path, &image.target);
             let lower = image.target.to_lowercase();

@@ -18,7 +18,8 @@ use jiff::civil::Date;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span};
 use crate::vocabulary::blocks::{
-    Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, RiderBlock, Settings, Shock, Springs, Stint, TrackBlock, Wheel,
+    Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, RiderBlock, Settings, Shock, Springs, Stint,
+    TrackBlock, Wheel,
 };
 use crate::vocabulary::values::{Given, Instrument, Laps, Written};
 use crate::vocabulary::{End, NotebookKind};
@@ -117,7 +118,8 @@ impl Book {
             None => Vec::new(),
         };
         let skipped: Vec<f64> = stint.skip.iter().flat_map(|skip| &skip.values).map(Given::value).collect();
-        let counted = all.into_iter().zip(1_u32..).filter(|(_, number)| !skipped.contains(&f64::from(*number)));
+        let counted =
+            all.into_iter().zip(1_u32..).filter(|(_, number)| !skipped.contains(&f64::from(*number)));
         counted.map(|(lap, _)| lap).collect()
     }
 
@@ -151,7 +153,8 @@ impl Notebook {
     }
     /// The air chambers with their names, in the order of the notebook.
     pub fn chambers(&self) -> impl Iterator<Item = (&str, &Chamber)> {
-        self.all::<Chamber>().filter_map(|chamber| Some((chamber.header.argument.as_ref()?.text.as_str(), chamber)))
+        self.all::<Chamber>()
+            .filter_map(|chamber| Some((chamber.header.argument.as_ref()?.text.as_str(), chamber)))
     }
     pub fn chamber(&self, name: &str) -> Option<&Chamber> {
         self.chambers().find(|(known, _)| *known == name).map(|(_, chamber)| chamber)

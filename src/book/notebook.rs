@@ -82,7 +82,8 @@ impl Notebook {
             // A word that is no block's but nearly one was reported when the fence was read.
             let Some(spec) = blocks::spec(&block.word) else { continue };
             if !spec.places.contains(&kind) {
-                let places: Vec<String> = spec.places.iter().map(|kind| format!("a {}'s notebook", kind.word())).collect();
+                let places: Vec<String> =
+                    spec.places.iter().map(|kind| format!("a {}'s notebook", kind.word())).collect();
                 findings.push(
                     Finding::new(
                         &codes::MISPLACED,
@@ -109,7 +110,9 @@ impl Notebook {
             }
             let mut reader = Reader::new(units, findings);
             let header = reader.header(spec, block);
-            if header.argument.is_none() && matches!(spec.argument, Argument::End | Argument::Name | Argument::OneOf(_)) {
+            if header.argument.is_none()
+                && matches!(spec.argument, Argument::End | Argument::Name | Argument::OneOf(_))
+            {
                 // Without its word nobody can tell what it is about; its keys are still looked at.
                 let _ = blocks::read(spec, header, block, &mut reader);
                 continue;
@@ -135,9 +138,13 @@ fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
         });
         if let (false, Some(before)) = (repeats, before) {
             findings.push(
-                Finding::new(&codes::REPEATED, header.fence, format!("`{}` stands here a second time", header.word))
-                    .see(before.header().fence, "first here; only the later counts")
-                    .help("bring them together, or write `void = \"why\"` into one"),
+                Finding::new(
+                    &codes::REPEATED,
+                    header.fence,
+                    format!("`{}` stands here a second time", header.word),
+                )
+                .see(before.header().fence, "first here; only the later counts")
+                .help("bring them together, or write `void = \"why\"` into one"),
             );
         }
     }

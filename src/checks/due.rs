@@ -111,7 +111,14 @@ fn last_seen(state: &State, name: &str) -> Option<Last> {
     state.seen(name).map(|seen| Last { date: Some(seen.date), ridden: seen.ridden, span: seen.span })
 }
 
-fn entry(name: &str, is_service: bool, every: Interval, last: Option<Last>, ridden: Option<f64>, on: Date) -> Due {
+fn entry(
+    name: &str,
+    is_service: bool,
+    every: Interval,
+    last: Option<Last>,
+    ridden: Option<f64>,
+    on: Date,
+) -> Due {
     let mut due = Due {
         name: name.to_owned(),
         is_service,

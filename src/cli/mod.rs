@@ -13,6 +13,7 @@ mod rule;
 mod screen;
 mod sheet;
 mod shelf;
+mod why;
 mod words;
 
 use std::ffi::OsString;
@@ -56,6 +57,7 @@ enum Command {
     Figures(figures::Figures),
     New(new::New),
     Rule(rule::Rule),
+    Why(why::Why),
     Words(words::Words),
 }
 
@@ -88,6 +90,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),
+        Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),
     }
 }

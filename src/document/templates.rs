@@ -10,7 +10,10 @@ use super::toml_filter;
 
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
-pub static BUILT_IN: &[(&str, &str)] = &[("sheet.md", include_str!("../../templates/sheet.md"))];
+pub static BUILT_IN: &[(&str, &str)] = &[
+    ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("why.md", include_str!("../../templates/why.md")),
+];
 
 /// Templates, ready to render.
 #[derive(Debug, Clone)]

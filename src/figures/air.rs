@@ -67,7 +67,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         match (given, self.gate_elevation()) {
             // The station's pressure tells what it would be at sea level, and that what it is elsewhere.
             (Some(_), Some(gate)) => {
-                let sea_level = weather::sea_level_pressure(self.gate_atmosphere(), R::Number::constant(gate));
+                let sea_level =
+                    weather::sea_level_pressure(self.gate_atmosphere(), R::Number::constant(gate));
                 self.at_height(sea_level, Some(elevation))
             }
             (Some(_), None) => self.gate_atmosphere(),
@@ -79,7 +80,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn moist_air(&self) -> Got<(R::Number, R::Number, R::Number)> {
         let conditions = self.conditions(Conditions::air)?;
         let air = conditions.air.as_ref().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
-        let humidity = conditions.humidity.as_ref().ok_or_else(|| missing("conditions", Conditions::humidity, "day"))?;
+        let humidity =
+            conditions.humidity.as_ref().ok_or_else(|| missing("conditions", Conditions::humidity, "day"))?;
         Ok((
             self.gate_atmosphere(),
             self.temperature(air, Conditions::air),
@@ -101,7 +103,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// In m.
     pub(super) fn density_altitude(&self) -> Got<R::Number> {
-        weather::density_altitude(self.air_density()?).ok_or_else(|| cannot("the standard atmosphere is nowhere as thin"))
+        weather::density_altitude(self.air_density()?)
+            .ok_or_else(|| cannot("the standard atmosphere is nowhere as thin"))
     }
 
     fn dry_pressure(&self) -> Got<(R::Number, R::Number)> {
@@ -151,7 +154,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 bench.given(air, origin(Carburettor::tuned_air)),
                 humidity,
             );
-            let numbering = if numbering.text == BY_FLOW { engine::Numbering::Flow } else { engine::Numbering::Diameter };
+            let numbering =
+                if numbering.text == BY_FLOW { engine::Numbering::Flow } else { engine::Numbering::Diameter };
             let main = bench.given(main, origin(Carburettor::main));
             Ok(engine::jet_for_air(main, bench.air_density()? / tuned, numbering))
         })
@@ -160,7 +164,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The jet on hand that is nearest and not leaner.
     pub(super) fn jet_on_hand(&self) -> Got<R::Number> {
         let block = self.carburettor()?;
-        let hand = block.on_hand.as_ref().ok_or_else(|| missing("carburettor", Carburettor::on_hand, "machine"))?;
+        let hand =
+            block.on_hand.as_ref().ok_or_else(|| missing("carburettor", Carburettor::on_hand, "machine"))?;
         self.rests_on(hand.span);
         let numbers: Vec<f64> = hand.values.iter().map(Given::value).collect();
         let ideal = self.jet_for_air()?;

@@ -8,9 +8,9 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use crate::book::{Book, Day, Notebook};
+use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::uncertainty::Reading;
 use crate::physics::{Leverage, Number};
-use crate::physics::geometry::{Attitude, Setup};
 use crate::quantity::Kind;
 use crate::season::{Held, HeldValue, State};
 use crate::source::Span;
@@ -295,7 +295,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// The mean of repeated readings with their scatter, the instrument's division and its bias.
-    pub(super) fn reading(&self, readings: &Readings, origin: Origin<'_>, instrument: Option<&Written>) -> Got<R::Number> {
+    pub(super) fn reading(
+        &self,
+        readings: &Readings,
+        origin: Origin<'_>,
+        instrument: Option<&Written>,
+    ) -> Got<R::Number> {
         self.reading_of_block(readings, &origin.block(), origin.key, instrument)
     }
 
@@ -313,7 +318,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.rests_on(readings.span);
         let kind = readings.values.first().map_or(Kind::Number, |given| given.quantity.kind);
         let instrument = instrument.and_then(|name| self.here.book.instrument(&name.text));
-        let matches = |given: &Option<Given>| given.filter(|given| given.quantity.kind == kind).map(|given| given.value());
+        let matches = |given: &Option<Given>| {
+            given.filter(|given| given.quantity.kind == kind).map(|given| given.value())
+        };
         let values: Vec<f64> = readings.values.iter().map(Given::value).collect();
         let declared = readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
         let scatter = Reading {
@@ -338,7 +345,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
             R::Number::constant(mean)
         };
         let Some(instrument) = instrument else { return Ok(number) };
-        let Some(half_width) = matches(&instrument.bias).filter(|bias| *bias > 0.0) else { return Ok(number) };
+        let Some(half_width) = matches(&instrument.bias).filter(|bias| *bias > 0.0) else {
+            return Ok(number);
+        };
         let calibrated = instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
         let bias = self.source(SourceNote {
             id: format!("instrument#{}/bias={calibrated}", instrument.name),
@@ -429,7 +438,6 @@ impl Origin<'_> {
         block_name(self.header)
     }
 
-
     fn label(&self) -> String {
         format!("{} {}", self.block(), self.key)
     }
@@ -457,4 +465,3 @@ pub(super) fn missing_at(word: &str, end: End, key: &str, notebook: &'static str
 pub(super) fn cannot(reason: impl Into<String>) -> Absent {
     Absent::Cannot(reason.into())
 }
-

@@ -18,7 +18,13 @@ impl<R: Recorder> Bench<'_, R> {
     pub fn figure(&self, name: &str) -> Figure {
         let Some(row) = figures::row(name) else {
             let outcome = Outcome::Absent(cannot(format!("there is no figure `{name}`")));
-            return Figure { id: name.to_owned(), outcome, assumed: Vec::new(), from: Vec::new(), formula: &formula::NONE };
+            return Figure {
+                id: name.to_owned(),
+                outcome,
+                assumed: Vec::new(),
+                from: Vec::new(),
+                formula: &formula::NONE,
+            };
         };
         let ((got, formula), assumed, from) = self.observed(|bench| bench.work(row, name));
         let outcome = match got {
@@ -44,7 +50,11 @@ impl<R: Recorder> Bench<'_, R> {
         let (got, formula) = self.compute(row, opened(row.pattern, name).unwrap_or_default());
         // Not a number anywhere means that a model was asked for something it does not have.
         let got = got.and_then(|number| {
-            if number.value().is_finite() { Ok(number) } else { Err(cannot("the readings give no number here")) }
+            if number.value().is_finite() {
+                Ok(number)
+            } else {
+                Err(cannot("the readings give no number here"))
+            }
         });
         (got, formula)
     }
@@ -140,7 +150,8 @@ impl<R: Recorder> Bench<'_, R> {
     /// The names of all figures that the machine could have, in the order of the vocabulary: one for each end,
     /// chamber, gear and place in the travel.
     pub fn names(&self) -> Vec<String> {
-        let chambers: Vec<&str> = self.here.machine.iter().flat_map(|machine| machine.chambers()).map(|(name, _)| name).collect();
+        let chambers: Vec<&str> =
+            self.here.machine.iter().flat_map(|machine| machine.chambers()).map(|(name, _)| name).collect();
         let gears: Vec<String> = (1..=self.gear_count()).map(|gear| gear.to_string()).collect();
         let mut all = Vec::new();
         for row in figures::FIGURES {

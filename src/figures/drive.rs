@@ -34,7 +34,8 @@ impl<R: Recorder> Bench<'_, R> {
         let drive = self.drive()?;
         let chain = drive.chain.as_ref().ok_or_else(|| missing("drive", Drive::chain, "machine"))?;
         self.rests_on(chain.span);
-        chain::pitch(chain.text.trim()).ok_or_else(|| cannot(format!("chain `{}` is none that ISO 10190 lists", chain.text)))
+        chain::pitch(chain.text.trim())
+            .ok_or_else(|| cannot(format!("chain `{}` is none that ISO 10190 lists", chain.text)))
     }
 
     /// The gearing as set, or the standard one.
@@ -43,7 +44,10 @@ impl<R: Recorder> Bench<'_, R> {
         let front = self.teeth(settings::DRIVE_FRONT, get(settings::DRIVE_FRONT)?)?;
         let rear = self.teeth(settings::DRIVE_REAR, get(settings::DRIVE_REAR)?)?;
         let links = get(settings::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
-        Ok(Gearing { chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear }, links })
+        Ok(Gearing {
+            chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear },
+            links,
+        })
     }
 
     /// Rear teeth over front teeth.
@@ -56,8 +60,10 @@ impl<R: Recorder> Bench<'_, R> {
         let machine = self.machine()?;
         let frame = machine.frame().ok_or_else(|| missing("frame", Frame::countershaft_ahead, "machine"))?;
         let origin = |key| Origin { header: &frame.header, key };
-        let ahead = frame.countershaft_ahead.ok_or_else(|| missing("frame", Frame::countershaft_ahead, "machine"))?;
-        let above = frame.countershaft_above.ok_or_else(|| missing("frame", Frame::countershaft_above, "machine"))?;
+        let ahead =
+            frame.countershaft_ahead.ok_or_else(|| missing("frame", Frame::countershaft_ahead, "machine"))?;
+        let above =
+            frame.countershaft_above.ok_or_else(|| missing("frame", Frame::countershaft_above, "machine"))?;
         Ok(Point {
             x: self.given(&ahead, origin(Frame::countershaft_ahead)),
             y: self.given(&above, origin(Frame::countershaft_above)),
@@ -100,7 +106,10 @@ impl<R: Recorder> Bench<'_, R> {
         let front = self.teeth(settings::DRIVE_FRONT, then(settings::DRIVE_FRONT)?)?;
         let rear = self.teeth(settings::DRIVE_REAR, then(settings::DRIVE_REAR)?)?;
         let links = then(settings::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
-        let then = Gearing { chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear }, links };
+        let then = Gearing {
+            chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear },
+            links,
+        };
         Ok(self.place(&then)? - self.place(&self.gearing(true)?)?)
     }
 

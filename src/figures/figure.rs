@@ -111,7 +111,9 @@ impl Absent {
                 }
                 Self::Missing(all)
             }
-            (Self::Missing(all), Self::Cannot(_)) | (Self::Cannot(_), Self::Missing(all)) => Self::Missing(all),
+            (Self::Missing(all), Self::Cannot(_)) | (Self::Cannot(_), Self::Missing(all)) => {
+                Self::Missing(all)
+            }
             (cannot, Self::Cannot(_)) => cannot,
         }
     }

@@ -33,7 +33,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn is_air_fork(&self) -> Got<bool> {
-        let kind = self.fork_block()?.kind.as_ref().ok_or_else(|| missing("fork", ForkBlock::kind, "machine"))?;
+        let kind =
+            self.fork_block()?.kind.as_ref().ok_or_else(|| missing("fork", ForkBlock::kind, "machine"))?;
         Ok(kind.text == blocks::AIR)
     }
 
@@ -59,7 +60,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn ride_exponent(&self) -> Got<R::Number> {
         let fork = self.fork_block()?;
         Ok(match &fork.ride_exponent {
-            Some(exponent) => self.given(exponent, Origin { header: &fork.header, key: ForkBlock::ride_exponent }),
+            Some(exponent) => {
+                self.given(exponent, Origin { header: &fork.header, key: ForkBlock::ride_exponent })
+            }
             None => self.assume(&assumptions::RIDE_EXPONENT),
         })
     }
@@ -128,9 +131,15 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// A coil fork with springs of a rate, each, at a preload.
-    pub(super) fn fork_of_springs(&self, moment: Moment, rate: R::Number, preload: R::Number) -> Got<Fork<R::Number>> {
+    pub(super) fn fork_of_springs(
+        &self,
+        moment: Moment,
+        rate: R::Number,
+        preload: R::Number,
+    ) -> Got<Fork<R::Number>> {
         let coil = Coil { rate: rate * self.spring_count()?, preload };
-        let air: Vec<Chamber<R::Number>> = self.trapped_air(moment)?.into_iter().map(|air| air.chamber).collect();
+        let air: Vec<Chamber<R::Number>> =
+            self.trapped_air(moment)?.into_iter().map(|air| air.chamber).collect();
         self.assemble(Some(coil), air, &[])
     }
 
@@ -173,7 +182,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let mut error = R::Number::constant(0.0);
         for chamber in fork.chambers() {
             if chamber.pressure_at(place, exponent, atmosphere).value() + atmosphere.value() > IDEAL_TO {
-                let factor = self.model_spread("model/dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
+                let factor =
+                    self.model_spread("model/dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
                 error = error + chamber.force(place, exponent, atmosphere) * (factor - 1.0);
             }
         }

@@ -24,20 +24,36 @@ const GAS: &str = "ideal gas, polytropic; textbook";
 pub static NONE: Formula = formula("none", "", "");
 pub static SAG: Formula = formula("sag", "sag = hanging − loaded", TRADE);
 pub static SHARE: Formula = formula("share", "share = sag / travel", TRADE);
-pub static STICTION: Formula =
-    formula("stiction", "F = ½ (after lift − after push) · wheel rate", "Coulomb friction: half the gap of the two rests");
-pub static FITTED: Formula = formula("two-loads", "k = (Fs₂ − Fs₁) / (s₂ − s₁);  q = (Fs₁ − Fg) / k − s₁;  Fsᵢ = Wᵢ / s′(zᵢ)", STATICS);
-pub static PRELOAD: Formula =
-    formula("preload-wanted", "q = q now + q(W, z aim) − q(W, z measured);  q(W, z) = (W / s′(z) − Fg) / k − s(z)", STATICS);
+pub static STICTION: Formula = formula(
+    "stiction",
+    "F = ½ (after lift − after push) · wheel rate",
+    "Coulomb friction: half the gap of the two rests",
+);
+pub static FITTED: Formula = formula(
+    "two-loads",
+    "k = (Fs₂ − Fs₁) / (s₂ − s₁);  q = (Fs₁ − Fg) / k − s₁;  Fsᵢ = Wᵢ / s′(zᵢ)",
+    STATICS,
+);
+pub static PRELOAD: Formula = formula(
+    "preload-wanted",
+    "q = q now + q(W, z aim) − q(W, z measured);  q(W, z) = (W / s′(z) − Fg) / k − s(z)",
+    STATICS,
+);
 pub static TURNS: Formula = formula("collar-turns", "turns = (q wanted − q now) / thread pitch", TRADE);
 pub static STATIC_THEN: Formula =
     formula("static-then", "static = measured static + model(q wanted) − model(q now)", STATICS);
-pub static BEST_RATE: Formula =
-    formula("best-rate", "of the rates on hand, the static sag at the wanted rider sag nearest the middle of its band", TRADE);
+pub static BEST_RATE: Formula = formula(
+    "best-rate",
+    "of the rates on hand, the static sag at the wanted rider sag nearest the middle of its band",
+    TRADE,
+);
 pub static EXPECTED: Formula =
     formula("sag-expected", "sag = last reading + model(settings now) − model(settings then)", STATICS);
-pub static WHEEL_RATE: Formula =
-    formula("wheel-rate", "rear K = k s′² + Fs s″;  front K = F′(x) / cos² ε", "dF/dz at rider sag; V. Cossalter, Motorcycle Dynamics, ch. 5");
+pub static WHEEL_RATE: Formula = formula(
+    "wheel-rate",
+    "rear K = k s′² + Fs s″;  front K = F′(x) / cos² ε",
+    "dF/dz at rider sag; V. Cossalter, Motorcycle Dynamics, ch. 5",
+);
 pub static FREQUENCY: Formula = formula("frequency", "f = √(K / m) / 2π", "undamped oscillator; textbook");
 pub static RATIO: Formula = formula("ratio", "front / rear", TRADE);
 pub static RAKE: Formula = formula("rake", "ε = ε₀ + φ", RIGID);
@@ -55,12 +71,16 @@ pub static ANTI_SQUAT: Formula = formula(
 );
 pub static FRONT_SHARE: Formula = formula("front-share", "x G / p", RIGID);
 pub static FLOP: Formula = formula("flop", "f = t sin ε cos ε", COSSALTER_1);
-pub static AGAINST_STANDARD: Formula = formula("change", "as set − standard setting, at the aimed sags", "difference of two figures");
+pub static AGAINST_STANDARD: Formula =
+    formula("change", "as set − standard setting, at the aimed sags", "difference of two figures");
 pub static GATE: Formula = formula("constant-volume", "p₂ = (p₁ + pa₁) T₂ / T₁ − pa₂", GAS);
 pub static FULL_TRAVEL: Formula = formula("full-travel", "p = (p₁ + pa) (V / (V ∓ A x))ⁿ − pa", GAS);
 pub static LEAK: Formula = formula("leak", "found − left, both at the temperature of the find", GAS);
-pub static FORK_FORCE: Formula =
-    formula("fork-force", "F = Σ ± A (P (V / (V ∓ A x))ⁿ − pa) + k (x + q)", "ideal gas, polytropic, and Hooke; textbook");
+pub static FORK_FORCE: Formula = formula(
+    "fork-force",
+    "F = Σ ± A (P (V / (V ∓ A x))ⁿ − pa) + k (x + q)",
+    "ideal gas, polytropic, and Hooke; textbook",
+);
 pub static FORK_STIFFNESS: Formula = formula("fork-stiffness", "dF/dx = Σ n A² P Vⁿ / (V ∓ A x)ⁿ⁺¹ + k", GAS);
 pub static FORK_ENERGY: Formula = formula("fork-energy", "∫ F dx over the travel", GAS);
 pub static AIR_DENSITY: Formula =
@@ -68,7 +88,8 @@ pub static AIR_DENSITY: Formula =
 pub static RELATIVE_DENSITY: Formula = formula("relative-density", "ρ / 1.225 kg/m³", "ISO 2533");
 pub static DENSITY_ALTITUDE: Formula =
     formula("density-altitude", "the altitude at which the standard atmosphere has ρ", "ISO 2533");
-pub static SAE_J1349: Formula = formula("sae-j1349", "1.180 (99.0 / p dry) √((t + 273) / 298) − 0.18", "SAE J1349");
+pub static SAE_J1349: Formula =
+    formula("sae-j1349", "1.180 (99.0 / p dry) √((t + 273) / 298) − 0.18", "SAE J1349");
 pub static ISO_1585: Formula = formula("iso-1585", "(99 / p dry)^1.2 (T / 298)^0.6", "ISO 1585");
 pub static JET: Formula = formula(
     "jet-for-air",
@@ -82,9 +103,15 @@ pub static LINKS: Formula = formula(
     "links = 2 C cos α / P + N₂ (π + 2α) / 2π + N₁ (π − 2α) / 2π",
     "chords on the sprockets of ISO 606",
 );
-pub static AXLE: Formula = formula("axle-move", "a = L(set) − L(standard), chain just taut, centres in line", "chords on the sprockets of ISO 606");
+pub static AXLE: Formula = formula(
+    "axle-move",
+    "a = L(set) − L(standard), chain just taut, centres in line",
+    "chords on the sprockets of ISO 606",
+);
 pub static SPEED: Formula = formula("speed", "v = n 2π Rr / (primary · gear · final)", TRADE);
 pub static BARS: Formula = formula("bars", "w / w standard − 1", "torque is force times half-width");
 pub static BREAKAWAY: Formula = formula("breakaway", "T = pull · radius", "torque is force times lever");
-pub static LAPS: Formula = formula("laps", "best, median, median |lap − median|", "order statistics; textbook");
-pub static RADIUS: Formula = formula("radius", "loaded radius, else rollout / 2π, else 12.7 · rim + width · aspect / 100", "ISO 4249");
+pub static LAPS: Formula =
+    formula("laps", "best, median, median |lap − median|", "order statistics; textbook");
+pub static RADIUS: Formula =
+    formula("radius", "loaded radius, else rollout / 2π, else 12.7 · rim + width · aspect / 100", "ISO 4249");

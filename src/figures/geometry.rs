@@ -1,6 +1,8 @@
 //! How the machine stands: rake, trail, wheelbase and what follows from them.
 
-use crate::physics::geometry::{Attitude, Impossible, Reference, Setup, offset_of_trail, sag_at_reference_length};
+use crate::physics::geometry::{
+    Attitude, Impossible, Reference, Setup, offset_of_trail, sag_at_reference_length,
+};
 use crate::physics::{ChainLine, Number, Point};
 use crate::vocabulary::blocks::Frame;
 use crate::vocabulary::values::Given;
@@ -103,7 +105,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The rider sag that the geometry stands on: expected or measured, else the aim, named as assumed.
     fn standing_sag(&self, end: End, stance: Stance) -> Got<R::Number> {
-        let measured = if stance == Stance::AsMeasured { self.sag(end, Load::Rider) } else { self.expected_rider_sag(end) };
+        let measured = if stance == Stance::AsMeasured {
+            self.sag(end, Load::Rider)
+        } else {
+            self.expected_rider_sag(end)
+        };
         let measured = match measured {
             Ok(sag) => sag,
             Err(absent) => match self.aimed_sag(end) {
@@ -126,7 +132,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The aim of the machine's band for a rider sag, in m: written, or the middle of what is within.
     pub(super) fn aimed_sag(&self, end: End) -> Option<R::Number> {
-        let aim = self.aim(&crate::vocabulary::names::fill(crate::vocabulary::figures::SAG_RIDER, end.word()))?;
+        let aim =
+            self.aim(&crate::vocabulary::names::fill(crate::vocabulary::figures::SAG_RIDER, end.word()))?;
         Some(R::Number::constant(aim))
     }
 
@@ -134,11 +141,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn axle_move_at_sag(&self) -> Got<R::Number> {
         // The gearing seldom changes between the reading and here; where it did, what was read still holds
         // for the length it was read at.
-        let unchanged = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS].iter().all(|name| {
-            let then = self.here.state.setting_at_sag(End::Rear, name);
-            let now = self.here.state.setting(name);
-            then.map(|held| &held.value) == now.map(|held| &held.value)
-        });
+        let unchanged =
+            [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS].iter().all(|name| {
+                let then = self.here.state.setting_at_sag(End::Rear, name);
+                let now = self.here.state.setting(name);
+                then.map(|held| &held.value) == now.map(|held| &held.value)
+            });
         if unchanged { self.axle_move() } else { self.axle_move_then() }
     }
 

@@ -1,14 +1,15 @@
 //! What each wheel carries: on scales where there were any, else worked out and named as assumed.
 
 use crate::physics::loads;
+use crate::vocabulary::End;
 use crate::vocabulary::blocks::{Frame, RiderBlock, Scales, Wheel};
 use crate::vocabulary::values::Readings;
-use crate::vocabulary::End;
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, missing};
 use super::recorder::Recorder;
 use super::sag::Load;
+use super::springs::Moment;
 
 /// The key of `scales` for a wheel and a load.
 fn scale_key(end: End, load: Load) -> &'static str {
@@ -29,18 +30,46 @@ fn on_scales(scales: &Scales, end: End, load: Load) -> Option<&Readings> {
     }
 }
 
+/// What weighs on the wheels: scales, else machine and rider by their masses.
+#[derive(Clone, Copy)]
+struct Weighing<'a> {
+    rider: Option<&'a RiderBlock>,
+    scales: Option<&'a Scales>,
+}
+
 impl<R: Recorder> Bench<'_, R> {
+    /// What weighs here, or what did when a sag was read.
+    fn weighing(&self, end: End, load: Load, moment: Moment) -> Weighing<'_> {
+        let state = self.here.state;
+        let mark = match load {
+            Load::Static => state.static_sag(end),
+            Load::Rider => state.rider_sag(end),
+        };
+        match (moment, mark) {
+            (Moment::AtSag, Some(mark)) => {
+                Weighing { rider: mark.rider.as_deref(), scales: mark.scales.as_deref() }
+            }
+            _ => Weighing { rider: state.rider(), scales: state.scales() },
+        }
+    }
+
     /// Mass on a wheel, in kg.
-    pub(super) fn wheel_mass(&self, end: End, load: Load) -> Got<R::Number> {
-        if let Some(scales) = self.here.state.scales()
+    fn wheel_mass(&self, end: End, load: Load, weighing: Weighing<'_>) -> Got<R::Number> {
+        if let Some(scales) = weighing.scales
             && let Some(readings) = on_scales(scales, end, load)
         {
             let scale = scales.scale.as_ref().or(self.here.book.about.scale.as_ref());
-            return self.reading(readings, Origin { header: &scales.header, key: scale_key(end, load) }, scale);
+            return self.reading(
+                readings,
+                Origin { header: &scales.header, key: scale_key(end, load) },
+                scale,
+            );
         }
         match load {
             Load::Static => self.machine_mass(end),
-            Load::Rider => Ok(self.wheel_mass(end, Load::Static)? + self.rider_mass(end)?),
+            Load::Rider => {
+                Ok(self.wheel_mass(end, Load::Static, weighing)? + self.rider_mass(end, weighing.rider)?)
+            }
         }
     }
 
@@ -60,8 +89,8 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// The rider's mass on a wheel, in kg, standing.
-    fn rider_mass(&self, end: End) -> Got<R::Number> {
-        let rider = self.here.state.rider().ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
+    fn rider_mass(&self, end: End, rider: Option<&RiderBlock>) -> Got<R::Number> {
+        let rider = rider.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
         let origin = |key| Origin { header: &rider.header, key };
         let mass = rider.mass.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
         let mass = self.given(&mass, origin(RiderBlock::mass));
@@ -79,7 +108,9 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn unsprung(&self, end: End) -> Got<R::Number> {
         let wheel = self.machine()?.wheel(end);
         Ok(match wheel.and_then(|wheel| Some((wheel, wheel.unsprung.as_ref()?))) {
-            Some((wheel, unsprung)) => self.given(unsprung, Origin { header: &wheel.header, key: Wheel::unsprung }),
+            Some((wheel, unsprung)) => {
+                self.given(unsprung, Origin { header: &wheel.header, key: Wheel::unsprung })
+            }
             None => self.assume(match end {
                 End::Front => &assumptions::UNSPRUNG_FRONT,
                 End::Rear => &assumptions::UNSPRUNG_REAR,
@@ -88,13 +119,14 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// Mass that rides on a wheel's spring, in kg.
-    pub(super) fn sprung_mass(&self, end: End, load: Load) -> Got<R::Number> {
-        Ok(self.wheel_mass(end, load)? - self.unsprung(end)?)
+    pub(super) fn sprung_mass(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
+        Ok(self.wheel_mass(end, load, self.weighing(end, load, moment))? - self.unsprung(end)?)
     }
 
     /// Load on a wheel's spring, vertical, in N.
-    pub(super) fn sprung_load(&self, end: End, load: Load) -> Got<R::Number> {
-        let name = if load == Load::Static { "static load" } else { "rider load" };
-        self.part(&format!("{name} {end}"), |bench| Ok(loads::weight(bench.sprung_mass(end, load)?)))
+    pub(super) fn sprung_load(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
+        self.part(&format!("load {end} {load:?} {moment:?}"), |bench| {
+            Ok(loads::weight(bench.sprung_mass(end, load, moment)?))
+        })
     }
 }

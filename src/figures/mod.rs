@@ -40,7 +40,14 @@ impl<'a> Here<'a> {
         let day = book.days.get(day)?;
         let machine = book.machine(day);
         let standard = machine.and_then(|machine| season.standard.get(&machine.name));
-        Some(Self { book, day: Some(day), machine, track: book.track(day), state, standard: standard.map(|held| &**held) })
+        Some(Self {
+            book,
+            day: Some(day),
+            machine,
+            track: book.track(day),
+            state,
+            standard: standard.map(|held| &**held),
+        })
     }
 
     /// A machine by itself.

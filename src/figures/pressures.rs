@@ -49,14 +49,21 @@ impl<'a, R: Recorder> Bench<'a, R> {
             self.rests_on(elevation.span);
             elevation.value()
         });
-        Ok(Surroundings { temperature: self.temperature(&at, Pressures::at), atmosphere: self.atmosphere_at(elevation) })
+        Ok(Surroundings {
+            temperature: self.temperature(&at, Pressures::at),
+            atmosphere: self.atmosphere_at(elevation),
+        })
     }
 
     fn gate(&self) -> Got<Surroundings<R::Number>> {
-        let conditions = self.here.state.conditions().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
+        let conditions =
+            self.here.state.conditions().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
         let air = conditions.air.ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
         self.rests_on(air.span);
-        Ok(Surroundings { temperature: self.temperature(&air, Conditions::air), atmosphere: self.gate_atmosphere() })
+        Ok(Surroundings {
+            temperature: self.temperature(&air, Conditions::air),
+            atmosphere: self.gate_atmosphere(),
+        })
     }
 
     /// A pressure at the gate by name, in Pa gauge.
@@ -72,7 +79,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The chamber that tells another's pressure: itself, or the one that fills it through a port.
     fn source_chamber(&self, name: &str) -> String {
-        let from = self.here.machine.and_then(|machine| machine.chamber(name)).and_then(|block| block.charged_from.as_ref());
+        let from = self
+            .here
+            .machine
+            .and_then(|machine| machine.chamber(name))
+            .and_then(|block| block.charged_from.as_ref());
         from.map_or_else(|| name.to_owned(), |from| from.text.clone())
     }
 
@@ -101,7 +112,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         match Self::latest(self.here.state, &name).ok_or_else(|| Self::no_pressure(&name))? {
             Latest::Setting => self.setting(&name),
             Latest::Reading(mark) => {
-                if self.here.state.conditions().is_some_and(|conditions| conditions.air.is_some()) && mark.at.is_some() {
+                if self.here.state.conditions().is_some_and(|conditions| conditions.air.is_some())
+                    && mark.at.is_some()
+                {
                     return self.gate_chamber(chamber);
                 }
                 self.assume_text("pressures as measured, not brought to the gate");
@@ -119,7 +132,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// What to set where the legs were last measured, for the setting in force to hold at the gate.
     fn bench_of(&self, name: &str) -> Got<R::Number> {
         let wanted = self.setting(name)?;
-        let mark = self.here.state.pressure_left(name).ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
+        let mark =
+            self.here.state.pressure_left(name).ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
         Ok(taken_to(wanted, self.gate()?, self.around(mark)?))
     }
 
@@ -145,12 +159,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// What a chamber lost since it was last left, at the temperature of the find, in Pa: below zero.
     pub(super) fn leak(&self, chamber: &str) -> Got<R::Number> {
         let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
-        let (found, left) = self.here.state.pressure_found(&name).ok_or_else(|| missing("pressures", &found_key(chamber), "day"))?;
+        let (found, left) = self
+            .here
+            .state
+            .pressure_found(&name)
+            .ok_or_else(|| missing("pressures", &found_key(chamber), "day"))?;
         let left = left.ok_or_else(|| cannot("it was never left at a pressure before"))?;
         let (then, now) = (self.around(left)?, self.around(found)?);
         let mut held = self.pressure_reading(found, &found_key(&name))?;
         let gauge = found.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
-        let hose = gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
+        let hose =
+            gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
         let volume = self.machine()?.chamber(chamber).and_then(|block| Some((block, block.volume.as_ref()?)));
         if let (Some(hose), Some((block, volume))) = (hose, volume) {
             self.rests_on(hose.span);

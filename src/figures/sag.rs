@@ -2,9 +2,9 @@
 
 use crate::physics::Number;
 use crate::season::SagMark;
+use crate::vocabulary::End;
 use crate::vocabulary::blocks::{Fork, Sag, Shock};
 use crate::vocabulary::values::Readings;
-use crate::vocabulary::End;
 
 use super::bench::{Bench, Got, Origin, missing, missing_at};
 use super::recorder::Recorder;
@@ -26,8 +26,12 @@ impl Load {
 
     fn of(self, sag: &Sag) -> [Option<&Readings>; 3] {
         match self {
-            Self::Static => [sag.alone.as_ref(), sag.alone_after_push.as_ref(), sag.alone_after_lift.as_ref()],
-            Self::Rider => [sag.aboard.as_ref(), sag.aboard_after_push.as_ref(), sag.aboard_after_lift.as_ref()],
+            Self::Static => {
+                [sag.alone.as_ref(), sag.alone_after_push.as_ref(), sag.alone_after_lift.as_ref()]
+            }
+            Self::Rider => {
+                [sag.aboard.as_ref(), sag.aboard_after_push.as_ref(), sag.aboard_after_lift.as_ref()]
+            }
         }
     }
 }
@@ -56,7 +60,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let key = if load == Load::Static { "static sag" } else { "rider sag" };
         self.part(&format!("{key} {end}"), |bench| {
             let mark = bench.sag_mark(end, load)?;
-            let hanging = mark.block.hanging.as_ref().ok_or_else(|| missing_at("sag", end, Sag::hanging, "day"))?;
+            let hanging =
+                mark.block.hanging.as_ref().ok_or_else(|| missing_at("sag", end, Sag::hanging, "day"))?;
             let hanging = bench.sag_reading(mark, hanging, Sag::hanging)?;
             let loaded = bench.loaded(mark, end, load)?;
             // Where a fork is held down by its negative chamber, the reading begins from there already.
@@ -128,7 +133,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Where the travel ring stood, over the travel.
     pub(super) fn travel_used(&self, end: End) -> Got<R::Number> {
-        let used = self.here.state.travel_used(end).ok_or_else(|| missing("stint", travel_used_key(end), "day"))?;
+        let used =
+            self.here.state.travel_used(end).ok_or_else(|| missing("stint", travel_used_key(end), "day"))?;
         self.rests_on(used.span);
         Ok(R::Number::constant(used.value()) / self.travel(end)?)
     }

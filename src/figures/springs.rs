@@ -54,7 +54,13 @@ pub(super) struct RearSpring<N> {
 
 impl<N: Number> RearSpring<N> {
     pub fn with_preload(&self, preload: N) -> Rear<'_, N> {
-        Rear { leverage: &self.leverage, travel: self.travel, rate: self.rate, preload, gas_force: self.gas_force }
+        Rear {
+            leverage: &self.leverage,
+            travel: self.travel,
+            rate: self.rate,
+            preload,
+            gas_force: self.gas_force,
+        }
     }
 
     /// The preload with which the spring carries a load at a wheel travel.
@@ -92,7 +98,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.rests_on(written.span);
         let travel = self.travel(End::Rear)?.value();
         self.leverages(written.span, || {
-            leverage_of(written, travel).map_err(|_| cannot("the linkage's table does not rise from row to row"))
+            leverage_of(written, travel)
+                .map_err(|_| cannot("the linkage's table does not rise from row to row"))
         })
     }
 
@@ -119,8 +126,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Load along the fork, in N.
-    pub(super) fn fork_load(&self, load: Load) -> Got<R::Number> {
-        Ok(loads::along_fork(self.sprung_load(End::Front, load)?, self.rake_here()?))
+    pub(super) fn fork_load(&self, load: Load, moment: Moment) -> Got<R::Number> {
+        Ok(loads::along_fork(self.sprung_load(End::Front, load, moment)?, self.rake_here()?))
     }
 
     /// A wheel travel that a spring's rate can be told from: neither topped out nor bottomed.
@@ -144,16 +151,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
         match end {
             End::Rear => {
                 let leverage = self.leverage(Moment::AtSag).or_else(|_| self.leverage(Moment::Now))?;
-                let light = (self.sprung_load(end, Load::Static)?, alone);
-                let heavy = (self.sprung_load(end, Load::Rider)?, aboard);
+                let light = (self.sprung_load(end, Load::Static, Moment::AtSag)?, alone);
+                let heavy = (self.sprung_load(end, Load::Rider, Moment::AtSag)?, aboard);
                 springs::fitted(&leverage, self.shock_gas()?, light, heavy).ok_or_else(same)
             }
             End::Front => {
-                let air = self.trapped_air(Moment::Now)?;
+                let air = self.trapped_air(Moment::AtSag).or_else(|_| self.trapped_air(Moment::Now))?;
                 let count = self.spring_count()?;
                 let carried = |load: Load, place: R::Number| -> Got<R::Number> {
-                    let by_air = air.as_ref().map_or(R::Number::constant(0.0), |air| air.settled_force(place));
-                    Ok(self.fork_load(load)? - by_air)
+                    let by_air =
+                        air.as_ref().map_or(R::Number::constant(0.0), |air| air.settled_force(place));
+                    Ok(self.fork_load(load, Moment::AtSag)? - by_air)
                 };
                 let (light, heavy) = (carried(Load::Static, alone)?, carried(Load::Rider, aboard)?);
                 if alone.value() == aboard.value() {
@@ -181,12 +189,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The preload for a sag under the rider's load with the spring as set: of the model alone.
     fn model_preload(&self, end: End, sag: R::Number) -> Got<R::Number> {
         match end {
-            End::Rear => Ok(self.rear_spring(Moment::Now)?.preload_for(self.sprung_load(end, Load::Rider)?, sag)),
+            End::Rear => Ok(self
+                .rear_spring(Moment::Now)?
+                .preload_for(self.sprung_load(end, Load::Rider, Moment::Now)?, sag)),
             End::Front => {
                 let air = self.trapped_air(Moment::Now)?;
                 let rate = self.setting(settings::FORK_SPRING)? * self.spring_count()?;
                 let by_air = air.map_or(R::Number::constant(0.0), |air| air.settled_force(sag));
-                Ok((self.fork_load(Load::Rider)? - by_air) / rate - sag)
+                Ok((self.fork_load(Load::Rider, Moment::Now)? - by_air) / rate - sag)
             }
         }
     }
@@ -232,12 +242,15 @@ impl<'a, R: Recorder> Bench<'a, R> {
         match end {
             End::Rear => {
                 let spring = self.rear_spring(moment)?;
-                let rest = spring.with_preload(preload).rest(self.sprung_load(end, load)?).map_err(unsettled)?;
+                let rest = spring
+                    .with_preload(preload)
+                    .rest(self.sprung_load(end, load, moment)?)
+                    .map_err(unsettled)?;
                 Ok(rest.used(spring.travel))
             }
             End::Front => {
                 let fork = self.fork_with(moment, Some(preload))?;
-                let rest = fork.rest(self.fork_load(load)?).map_err(unsettled)?;
+                let rest = fork.rest(self.fork_load(load, moment)?).map_err(unsettled)?;
                 Ok(rest.used(fork.travel()))
             }
         }
@@ -246,18 +259,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn static_then(&self, end: End) -> Got<R::Number> {
         let now = self.setting(Self::preload_setting(end))?;
         let wanted = self.preload_wanted(end)?;
-        let change = self.model_sag(end, Load::Static, wanted, Moment::Now)? - self.model_sag(end, Load::Static, now, Moment::Now)?;
+        let change = self.model_sag(end, Load::Static, wanted, Moment::Now)?
+            - self.model_sag(end, Load::Static, now, Moment::Now)?;
         Ok(self.sag(end, Load::Static)? + change)
     }
 
     /// Settings that move an end's rider sag.
     fn moves_sag(&self, end: End) -> Vec<String> {
         match end {
-            End::Rear => {
-                [settings::SHOCK_SPRING, settings::SHOCK_PRELOAD, settings::SHOCK_LINK].map(str::to_owned).to_vec()
-            }
+            End::Rear => [settings::SHOCK_SPRING, settings::SHOCK_PRELOAD, settings::SHOCK_LINK]
+                .map(str::to_owned)
+                .to_vec(),
             End::Front => {
-                let own = [settings::FORK_SPRING, settings::FORK_PRELOAD, settings::FORK_AIR_GAP].map(str::to_owned);
+                let own = [settings::FORK_SPRING, settings::FORK_PRELOAD, settings::FORK_AIR_GAP]
+                    .map(str::to_owned);
                 let chambers = self.here.machine.into_iter().flat_map(|machine| machine.chambers());
                 own.into_iter().chain(chambers.map(|(name, _)| fill(settings::CHAMBER, name))).collect()
             }
@@ -297,7 +312,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn best_rate(&self, end: End) -> Got<R::Number> {
         let candidates = self.candidates(end)?;
         let name = fill(figures::SAG_STATIC, end.word());
-        let band = self.within(&name).ok_or_else(|| missing("band", &format!("{name} = {{ within = … }}"), "machine"))?;
+        let band = self
+            .within(&name)
+            .ok_or_else(|| missing("band", &format!("{name} = {{ within = … }}"), "machine"))?;
         let travel = self.travel(end)?;
         let limits = match end {
             End::Rear => self.shock()?.preload_range.map_or((0.0, f64::INFINITY), |range| {
@@ -307,7 +324,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         };
         let best = springs::best(&candidates, travel, band, limits);
         let best = best.and_then(|index| candidates.get(index));
-        best.map(|candidate| candidate.rate).ok_or_else(|| cannot("no spring on hand can be preloaded for the wanted sag"))
+        best.map(|candidate| candidate.rate)
+            .ok_or_else(|| cannot("no spring on hand can be preloaded for the wanted sag"))
     }
 
     /// Every spring on hand, preloaded for the wanted rider sag.
@@ -318,8 +336,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.rests_on(rates.span);
         let wanted = self.needs_aim(end)?;
         let (alone, aboard) = match end {
-            End::Rear => (self.sprung_load(end, Load::Static)?, self.sprung_load(end, Load::Rider)?),
-            End::Front => (self.fork_load(Load::Static)?, self.fork_load(Load::Rider)?),
+            End::Rear => (
+                self.sprung_load(end, Load::Static, Moment::Now)?,
+                self.sprung_load(end, Load::Rider, Moment::Now)?,
+            ),
+            End::Front => {
+                (self.fork_load(Load::Static, Moment::Now)?, self.fork_load(Load::Rider, Moment::Now)?)
+            }
         };
         let mut candidates = Vec::new();
         for given in &rates.values {
@@ -365,7 +388,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     pub(super) fn frequency(&self, end: End) -> Got<R::Number> {
         self.part(&format!("frequency {end}"), |bench| {
-            Ok(springs::natural_frequency(bench.wheel_rate(end)?, bench.sprung_mass(end, Load::Rider)?))
+            Ok(springs::natural_frequency(
+                bench.wheel_rate(end)?,
+                bench.sprung_mass(end, Load::Rider, Moment::Now)?,
+            ))
         })
     }
 
@@ -379,6 +405,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let spring = self.rear_spring(Moment::Now)?;
         let preload = self.setting(settings::SHOCK_PRELOAD)?;
         let load = if load_is_rider { Load::Rider } else { Load::Static };
-        spring.with_preload(preload).rest(self.sprung_load(End::Rear, load)?).map_err(unsettled)
+        spring.with_preload(preload).rest(self.sprung_load(End::Rear, load, Moment::Now)?).map_err(unsettled)
     }
 }

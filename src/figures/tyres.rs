@@ -1,8 +1,8 @@
 //! Tyre radii.
 
 use crate::physics::{Number, tyres};
-use crate::vocabulary::blocks::Wheel;
 use crate::vocabulary::End;
+use crate::vocabulary::blocks::Wheel;
 
 use super::bench::{Bench, Got, Origin, cannot, missing_at};
 use super::recorder::Recorder;

@@ -8,7 +8,10 @@ use super::figure::{Number, Source};
 
 impl Number {
     fn components(&self) -> Vec<Component> {
-        let components = self.sources.iter().map(|source| Component { u: source.sensitivity * source.u, freedom: source.freedom });
+        let components = self
+            .sources
+            .iter()
+            .map(|source| Component { u: source.sensitivity * source.u, freedom: source.freedom });
         components.filter(|component| component.u != 0.0).collect()
     }
 
@@ -35,7 +38,9 @@ impl Number {
         let mut sources: BTreeMap<&str, Source> =
             self.sources.iter().map(|source| (source.id.as_str(), source.clone())).collect();
         for source in &other.sources {
-            let entry = sources.entry(source.id.as_str()).or_insert_with(|| Source { sensitivity: 0.0, ..source.clone() });
+            let entry = sources
+                .entry(source.id.as_str())
+                .or_insert_with(|| Source { sensitivity: 0.0, ..source.clone() });
             entry.sensitivity -= source.sensitivity;
         }
         let sources = sources.into_values().filter(|source| source.sensitivity != 0.0).collect();
@@ -55,7 +60,8 @@ impl Number {
             let u = source.sensitivity * source.u;
             if variance > 0.0 { u * u / variance } else { 0.0 }
         };
-        let mut shares: Vec<(&Source, f64)> = self.sources.iter().map(|source| (source, part(source))).collect();
+        let mut shares: Vec<(&Source, f64)> =
+            self.sources.iter().map(|source| (source, part(source))).collect();
         shares.sort_by(|(a, x), (b, y)| y.total_cmp(x).then_with(|| a.id.cmp(&b.id)));
         shares
     }

@@ -9,6 +9,7 @@ pub mod figures;
 mod say;
 pub mod sheet;
 pub mod starters;
+pub mod why;
 pub mod words;
 
 pub use blob::blob_id;

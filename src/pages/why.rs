@@ -59,6 +59,8 @@ pub struct Line {
     pub effect: String,
     /// Of the figure's variance, as a fraction.
     pub share: f64,
+    /// The same for people.
+    pub percent: String,
 }
 
 /// A figure's working at one place of a notebook; `None` for a name that is no figure.
@@ -88,15 +90,27 @@ fn input(book: &Book, span: Span) -> Option<Input> {
     let name = book.name_of(span)?;
     Some(Input {
         name: format!("{} {}", name.block, name.key),
-        written: book.sources.text(span).trim().to_owned(),
+        written: short(book.sources.text(span)),
         place: book.place(span),
     })
+}
+
+/// What was written, on one line; a table is told by its beginning.
+fn short(written: &str) -> String {
+    const MOST: usize = 40;
+    let words: Vec<&str> = written.split_whitespace().collect();
+    let line = words.join(" ");
+    match line.char_indices().nth(MOST) {
+        Some((end, _)) => format!("{}…", line.get(..end).unwrap_or(&line).trim_end()),
+        None => line,
+    }
 }
 
 fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     let Some(number) = figure.number() else { return Vec::new() };
     let line = |(source, share): (&Source, f64)| {
-        let effect = show_with_uncertainty(kind.difference(), 0.0, 2.0 * (source.sensitivity * source.u).abs(), units);
+        let effect =
+            show_with_uncertainty(kind.difference(), 0.0, 2.0 * (source.sensitivity * source.u).abs(), units);
         let spread = effect.plus_minus.unwrap_or_default();
         Line {
             name: source.label.clone(),
@@ -104,6 +118,7 @@ fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
             place: source.span.map(|span| book.place(span)),
             effect: format!("± {spread} {}", effect.unit).trim_end().to_owned(),
             share,
+            percent: format!("{:.0} %", share * 100.0),
         }
     };
     number.budget().into_iter().map(line).collect()
@@ -113,7 +128,11 @@ fn coverage(figure: &Figure) -> Option<String> {
     let number = figure.number()?;
     let (standard, expanded) = (number.standard()?, number.expanded()?);
     let freedom = number.freedom();
-    let behind = if freedom.is_finite() { format!("{freedom:.0} effective degrees of freedom") } else { "normal".to_owned() };
+    let behind = if freedom.is_finite() {
+        format!("{freedom:.0} effective degrees of freedom")
+    } else {
+        "normal".to_owned()
+    };
     Some(format!("k = {:.2} for 95.45 % ({behind})", expanded / standard))
 }
 
@@ -125,7 +144,9 @@ fn advice(line: &Line) -> String {
         Some(_) if line.name.starts_with("bias") => {
             format!("have the instrument calibrated: {} ({percent} % of the variance)", line.name)
         }
-        Some(_) => format!("read {} more often, or with a finer instrument ({percent} % of the variance)", line.name),
+        Some(_) => {
+            format!("read {} more often, or with a finer instrument ({percent} % of the variance)", line.name)
+        }
     }
 }
 
@@ -140,7 +161,8 @@ pub fn text(why: &Why) -> String {
     }
     let _ = writeln!(text, "\nformula\n  {}\n  {}", why.formula, why.published);
     if !why.inputs.is_empty() {
-        let rows = why.inputs.iter().map(|input| [input.name.clone(), input.written.clone(), input.place.clone()]);
+        let rows =
+            why.inputs.iter().map(|input| [input.name.clone(), input.written.clone(), input.place.clone()]);
         let _ = write!(text, "\nfrom\n{}", columns(rows.collect()));
     }
     if !why.assumed.is_empty() {
@@ -148,8 +170,7 @@ pub fn text(why: &Why) -> String {
     }
     if !why.budget.is_empty() {
         let rows = why.budget.iter().map(|line| {
-            let share = format!("{:.0} %", line.share * 100.0);
-            [line.name.clone(), line.value.clone(), format!("{share:>5}  {}", line.effect)]
+            [line.name.clone(), line.value.clone(), format!("{:>5}  {}", line.percent, line.effect)]
         });
         let _ = write!(text, "\nuncertainty, by share of its square\n{}", columns(rows.collect()));
     }
@@ -161,7 +182,9 @@ pub fn text(why: &Why) -> String {
 
 /// Lines up three columns.
 fn columns(rows: Vec<[String; 3]>) -> String {
-    let width = |column: usize| rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0);
+    let width = |column: usize| {
+        rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
     let (first, second) = (width(0), width(1));
     let mut text = String::new();
     for [a, b, c] in &rows {
@@ -173,6 +196,7 @@ fn columns(rows: Vec<[String; 3]>) -> String {
 /// Names near one that is no figure, for the command line.
 pub fn nearest(name: &str) -> Vec<String> {
     let names = vocabulary::every_name();
-    let figures: Vec<&str> = names.iter().map(String::as_str).filter(|name| figures::row(name).is_some()).collect();
+    let figures: Vec<&str> =
+        names.iter().map(String::as_str).filter(|name| figures::row(name).is_some()).collect();
     crate::finding::closest(name, figures).into_iter().map(str::to_owned).collect()
 }

@@ -24,7 +24,8 @@ pub struct Reading<'a> {
     pub values: &'a [f64],
     /// Smallest division of the instrument.
     pub division: Option<f64>,
-    /// Standard deviation of one reading with this instrument; for a reading that was not repeated.
+    /// Standard deviation of one reading with this instrument, known from long use; stands in for the scatter of
+    /// a few repeats.
     pub repeatability: Option<f64>,
     /// What was written after `±`. It takes the place of division and repeatability.
     pub declared: Option<f64>,
@@ -80,15 +81,17 @@ impl Reading<'_> {
     ///
     /// **Source** JCGM 100:2008, 4.2.3, 4.3.7 and F.2.2.1: `u² = s²/n + a²/3`, a half a division.
     pub fn standard(&self) -> Component {
-        let repeats = Component::of_repeats(self.values);
-        let given = match self.declared {
-            Some(declared) => [Some(Component::of_expanded(declared)), None],
-            None => [
+        // Known from long use, the scatter is better known than from a few repeats.
+        let count = self.values.len().max(1) as f64;
+        let long_known = self.repeatability.map(|deviation| Component::known(deviation / count.sqrt()));
+        let (repeats, given) = match self.declared {
+            Some(declared) => (Component::of_repeats(self.values), Some(Component::of_expanded(declared))),
+            None => (
+                long_known.or_else(|| Component::of_repeats(self.values)),
                 self.division.map(|division| Component::of_half_width(division / 2.0)),
-                self.repeatability.filter(|_| repeats.is_none()).map(Component::known),
-            ],
+            ),
         };
-        let components: Vec<Component> = repeats.into_iter().chain(given.into_iter().flatten()).collect();
+        let components: Vec<Component> = repeats.into_iter().chain(given).collect();
         combine(&components)
     }
 }
@@ -222,10 +225,13 @@ mod tests {
         close(one.standard().u, 0.5 / 3.0_f64.sqrt(), 1e-15);
         let unsteady = Reading { repeatability: Some(0.8), ..one };
         close(unsteady.standard().u, (0.64_f64 + 0.25 / 3.0).sqrt(), 1e-15);
-        // Its own repeats say more than what is usual with the instrument.
-        let repeated = Reading { values: &[506.0, 508.0, 507.0], ..unsteady };
+        let repeated = Reading { values: &[506.0, 508.0, 507.0], division, ..Reading::default() };
         close(repeated.standard().u, (1.0_f64 / 3.0 + 0.25 / 3.0).sqrt(), 1e-15);
         close(repeated.standard().freedom, 3.125, 1e-12);
+        // What is known from long use says more than three readings that happen to agree.
+        let agreeing = Reading { values: &[507.0; 3], ..unsteady };
+        close(agreeing.standard().u, (0.64_f64 / 3.0 + 0.25 / 3.0).sqrt(), 1e-15);
+        assert_eq!(agreeing.standard().freedom, f64::INFINITY);
         let declared = Reading { declared: Some(1.0), ..unsteady };
         assert_eq!(declared.standard(), Component::known(0.5));
     }

@@ -20,7 +20,9 @@ impl Ledger {
     pub fn value(&self, assignment: &Assignment, before: Option<&Held>) -> Result<HeldValue, Box<Finding>> {
         match &assignment.value {
             Assigned::Word(word) => Ok(HeldValue::Word(word.clone())),
-            Assigned::Amount(Amount::At(quantity)) => Ok(HeldValue::Quantity(self.as_length(assignment, *quantity)?)),
+            Assigned::Amount(Amount::At(quantity)) => {
+                Ok(HeldValue::Quantity(self.as_length(assignment, *quantity)?))
+            }
             Assigned::Amount(Amount::By(size, way)) => {
                 self.moved(assignment, *size, *way, before).map(HeldValue::Quantity)
             }
@@ -29,7 +31,8 @@ impl Ledger {
 
     /// Turns of a collar are a length; anything else is what it is.
     fn as_length(&self, assignment: &Assignment, quantity: Quantity) -> Result<Quantity, Box<Finding>> {
-        let is_preload = [settings::SHOCK_PRELOAD, settings::FORK_PRELOAD].contains(&assignment.name.as_str());
+        let is_preload =
+            [settings::SHOCK_PRELOAD, settings::FORK_PRELOAD].contains(&assignment.name.as_str());
         if !is_preload || quantity.kind != Kind::Turns {
             return Ok(quantity);
         }
@@ -58,11 +61,16 @@ impl Ledger {
     ) -> Result<Quantity, Box<Finding>> {
         let name = assignment.name.as_str();
         let row = settings::row(name);
-        let direction = row.and_then(|row| row.direction(way)).ok_or_else(|| Box::new(wrong_way(assignment, row)))?;
+        let direction =
+            row.and_then(|row| row.direction(way)).ok_or_else(|| Box::new(wrong_way(assignment, row)))?;
         let Some(Held { value: HeldValue::Quantity(from), span, .. }) = before else {
             return Err(Box::new(
-                Finding::new(&codes::NO_START, assignment.span, format!("`{name}` is changed from a value that nobody wrote"))
-                    .help(format!("write `{name}` as it now is, or put where it started into `settings`")),
+                Finding::new(
+                    &codes::NO_START,
+                    assignment.span,
+                    format!("`{name}` is changed from a value that nobody wrote"),
+                )
+                .help(format!("write `{name}` as it now is, or put where it started into `settings`")),
             ));
         };
         let size = self.as_length(assignment, size)?;
@@ -86,7 +94,10 @@ impl Ledger {
                 Finding::new(
                     &codes::BELOW_CLOSED,
                     assignment.span,
-                    format!("`{name}` would go past {}", if row.is_some_and(SettingRow::is_adjuster) { "closed" } else { "nothing" }),
+                    format!(
+                        "`{name}` would go past {}",
+                        if row.is_some_and(SettingRow::is_adjuster) { "closed" } else { "nothing" }
+                    ),
                 )
                 .see(*span, format!("from {} here", show(from, &units)))
                 .help("count again, and write the setting as it is"),
@@ -103,7 +114,9 @@ impl Ledger {
 
 fn wrong_way(assignment: &Assignment, row: Option<&SettingRow>) -> Finding {
     let words = match row.map(|row| row.turning) {
-        Some(settings::Turning::Adjuster | settings::Turning::Collar) => "`in` or `out`, or `+` or `-` in front",
+        Some(settings::Turning::Adjuster | settings::Turning::Collar) => {
+            "`in` or `out`, or `+` or `-` in front"
+        }
         Some(settings::Turning::Height) => "`up` or `down`, or `+` or `-` in front",
         _ => "`+` or `-` in front",
     };

@@ -7,7 +7,8 @@ use crate::book::{Book, Day, Notebook};
 use crate::finding::Finding;
 use crate::source::Span;
 use crate::vocabulary::blocks::{
-    AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Settings, Steering, Stint,
+    AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
+    Stint,
 };
 use crate::vocabulary::settings::{self, Owner};
 use crate::vocabulary::values::{Assignment, PressureReading, Written};
@@ -17,9 +18,7 @@ use super::carry::Ledger;
 use super::codes;
 use super::settings::{Event, Held, HeldMap, How, UndoStep};
 use super::standard::{beginning, standard_settings, thread_pitch};
-use super::state::{
-    Hours, MachineReadings, PairReadings, Place, PressureMark, SagMark, Seen, State, Today,
-};
+use super::state::{Hours, MachineReadings, PairReadings, Place, PressureMark, SagMark, Seen, State, Today};
 
 /// How many changes can be undone: more than anybody makes in a season.
 const UNDO_DEPTH: usize = 256;
@@ -64,7 +63,10 @@ impl DayReplay {
     /// What holds at a place in the file: after the last block that begins before it.
     pub fn at(&self, offset: u32) -> &State {
         let before = self.points.partition_point(|point| point.span.start < offset);
-        before.checked_sub(1).and_then(|index| self.points.get(index)).map_or(&self.start, |point| &point.state)
+        before
+            .checked_sub(1)
+            .and_then(|index| self.points.get(index))
+            .map_or(&self.start, |point| &point.state)
     }
 }
 
@@ -198,9 +200,7 @@ impl Page<'_> {
             }
             AnyBlock::Sag(sag) => self.sag(sag, place),
             AnyBlock::Pressures(pressures) => self.pressures(pressures, place),
-            AnyBlock::Scales(scales) => {
-                Arc::make_mut(&mut self.state.pair).scales = Some((Arc::new(scales.clone()), place));
-            }
+            AnyBlock::Scales(scales) => self.scales(scales, place),
             AnyBlock::Steering(steering) => self.steering(steering, place),
             AnyBlock::Hours(hours) => self.hours(hours),
             AnyBlock::Checked(checked) => self.checked(checked, place),
@@ -317,10 +317,10 @@ impl Page<'_> {
             Some(block) => self.assign(&block.others.settings, How::Plan, place),
             None => {
                 let headline = format!("there is no plan `{}`", plan.text);
-                self.findings.push(
-                    Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline)
-                        .help(format!("write a `settings {}` block above, or in the machine's notebook", plan.text)),
-                );
+                self.findings.push(Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline).help(format!(
+                    "write a `settings {}` block above, or in the machine's notebook",
+                    plan.text
+                )));
                 Vec::new()
             }
         }
@@ -343,7 +343,13 @@ impl Page<'_> {
 
     fn sag(&mut self, block: &Sag, place: Place) {
         let Some(end) = block.header.end() else { return };
-        let mark = SagMark { block: Arc::new(block.clone()), place, date: self.day.date };
+        let mark = SagMark {
+            block: Arc::new(block.clone()),
+            place,
+            date: self.day.date,
+            rider: self.state.rider.clone(),
+            scales: self.state.pair.scales.as_ref().map(|(scales, _)| Arc::clone(scales)),
+        };
         let seen = self.seen(block.header.fence, place);
         let in_force = (Arc::clone(&self.state.machine_settings), Arc::clone(&self.state.rider_settings));
         let pair = Arc::make_mut(&mut self.state.pair);
@@ -356,6 +362,18 @@ impl Page<'_> {
             pair.seen.insert(names::fill(figures::SAG_RIDER, end.word()), seen);
             pair.settings_at_sag.insert(end, in_force);
         }
+    }
+
+    fn scales(&mut self, block: &Scales, place: Place) {
+        let scales = Arc::new(block.clone());
+        let pair = Arc::make_mut(&mut self.state.pair);
+        // Scales after the tape on one day weigh the same machine and rider.
+        for mark in pair.static_sag.values_mut().chain(pair.rider_sag.values_mut()) {
+            if mark.place.day == place.day {
+                mark.scales = Some(Arc::clone(&scales));
+            }
+        }
+        pair.scales = Some((scales, place));
     }
 
     fn pressures(&mut self, block: &Pressures, place: Place) {
@@ -409,7 +427,9 @@ impl Page<'_> {
         let by_meter = machine.hours.is_some_and(|hours| hours.by_meter);
         machine.hours = match (block.meter, block.ridden) {
             (Some(meter), _) => Some(Hours { ridden: meter.value(), by_meter: true, span: meter.span }),
-            (None, Some(ridden)) => Some(Hours { ridden: before + ridden.value(), by_meter, span: ridden.span }),
+            (None, Some(ridden)) => {
+                Some(Hours { ridden: before + ridden.value(), by_meter, span: ridden.span })
+            }
             (None, None) => machine.hours,
         };
     }
@@ -474,13 +494,15 @@ impl Book {
 impl Sag {
     /// Whether the block gives a static sag: the hanging reading and one with the machine alone.
     pub fn has_static(&self) -> bool {
-        let alone = self.alone.is_some() || self.alone_after_push.is_some() || self.alone_after_lift.is_some();
+        let alone =
+            self.alone.is_some() || self.alone_after_push.is_some() || self.alone_after_lift.is_some();
         self.hanging.is_some() && alone
     }
 
     /// Whether the block gives a rider sag.
     pub fn has_rider(&self) -> bool {
-        let aboard = self.aboard.is_some() || self.aboard_after_push.is_some() || self.aboard_after_lift.is_some();
+        let aboard =
+            self.aboard.is_some() || self.aboard_after_push.is_some() || self.aboard_after_lift.is_some();
         self.hanging.is_some() && aboard
     }
 }

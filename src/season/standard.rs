@@ -45,7 +45,8 @@ pub fn standard_settings(machine: &Notebook) -> (HeldMap, Vec<Finding>) {
             let before = held.get(&assignment.name);
             match ledger.value(assignment, before) {
                 Ok(value) => {
-                    let entry = Held { value, how: How::Standard, span: assignment.span, place: None, date: None };
+                    let entry =
+                        Held { value, how: How::Standard, span: assignment.span, place: None, date: None };
                     held.insert(assignment.name.clone(), entry);
                 }
                 Err(finding) => findings.push(*finding),
@@ -66,7 +67,10 @@ pub(super) fn beginning(
         standard.clone().into_iter().partition(|(name, _)| owner(name) == Owner::Machine);
     let mut findings = Vec::new();
     let ledger = Ledger { pitch: thread_pitch(machine) };
-    for assignment in rider.iter().flat_map(|rider| rider.settings_named(&machine.name)).flat_map(|block| &block.others.settings)
+    for assignment in rider
+        .iter()
+        .flat_map(|rider| rider.settings_named(&machine.name))
+        .flat_map(|block| &block.others.settings)
     {
         if owner(&assignment.name) == Owner::Machine {
             findings.push(
@@ -75,7 +79,10 @@ pub(super) fn beginning(
                     assignment.name_span,
                     format!("`{}` stays on the machine, whoever rides", assignment.name),
                 )
-                .help(format!("write it in the `settings` of `{}`, or in the day that changed it", machine.path)),
+                .help(format!(
+                    "write it in the `settings` of `{}`, or in the day that changed it",
+                    machine.path
+                )),
             );
             continue;
         }
@@ -94,4 +101,3 @@ pub(super) fn beginning(
 pub(super) fn thread_pitch(machine: &Notebook) -> Option<f64> {
     machine.last::<Shock>()?.thread_pitch.map(|pitch| pitch.value())
 }
-

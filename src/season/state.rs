@@ -75,6 +75,10 @@ pub struct SagMark {
     pub block: Arc<Sag>,
     pub place: Place,
     pub date: Date,
+    /// The rider as described then.
+    pub rider: Option<Arc<RiderBlock>>,
+    /// The scales of that day, else of the last day before that has them.
+    pub scales: Option<Arc<Scales>>,
 }
 
 /// The latest pressures of one chamber or tyre.

@@ -117,7 +117,12 @@ pub const STEERING_PULL: &str = "steering.pull";
 
 /// Readings that a band, a limit or an expectation may name.
 pub static READINGS: &[FigureRow] = &[
-    FigureRow { pattern: STEERING_DROP, value: FigureValue::Text, label: "steering drop test", help: "stays or falls" },
+    FigureRow {
+        pattern: STEERING_DROP,
+        value: FigureValue::Text,
+        label: "steering drop test",
+        help: "stays or falls",
+    },
     FigureRow { pattern: STEERING_PULL, value: FORCE, label: "steering pull", help: "at a known radius" },
 ];
 

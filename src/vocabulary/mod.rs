@@ -18,8 +18,8 @@ use crate::quantity::Kind;
 
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
 pub use codes::CODES;
-pub(crate) use reader::Reader;
 pub use names::End;
+pub(crate) use reader::Reader;
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 
 /// What a dotted name stands for.
@@ -106,7 +106,12 @@ mod tests {
     fn keys_are_named_once_in_a_block() {
         for block in BLOCKS {
             for (i, key) in block.keys.iter().enumerate() {
-                assert!(!block.keys.iter().skip(i + 1).any(|other| other.name == key.name), "{} {}", block.word, key.name);
+                assert!(
+                    !block.keys.iter().skip(i + 1).any(|other| other.name == key.name),
+                    "{} {}",
+                    block.word,
+                    key.name
+                );
                 if let Some(or) = key.or {
                     assert!(block.key(or).is_some(), "{} {} or {or}", block.word, key.name);
                 }

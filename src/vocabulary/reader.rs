@@ -46,7 +46,8 @@ impl<'a> Reader<'a> {
         let mut arguments = block.arguments.iter();
         let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
         let word = spec.word;
-        let wanted = |words: &[&str]| words.iter().map(|w| format!("`{word} {w}`")).collect::<Vec<_>>().join(" or ");
+        let wanted =
+            |words: &[&str]| words.iter().map(|w| format!("`{word} {w}`")).collect::<Vec<_>>().join(" or ");
         let ends: &[&str] = &["front", "rear"];
         let (needed, words): (bool, Option<&[&str]>) = match spec.argument {
             Argument::None => (false, Some(&[])),
@@ -64,7 +65,8 @@ impl<'a> Reader<'a> {
                     None => format!("write `{word} NAME`, with a name of your choice"),
                 };
                 self.report(
-                    Finding::new(&codes::ARGUMENT, block.fence, format!("`{word}` does not say which")).help(help),
+                    Finding::new(&codes::ARGUMENT, block.fence, format!("`{word}` does not say which"))
+                        .help(help),
                 );
             }
             (Some(found), Some(words)) if !words.contains(&found.text.as_str()) => {
@@ -74,15 +76,20 @@ impl<'a> Reader<'a> {
                 } else {
                     format!("`{}` is no word that `{word}` takes", found.text)
                 };
-                let help =
-                    if words.is_empty() { format!("write `{word}` alone") } else { format!("write {}", wanted(words)) };
+                let help = if words.is_empty() {
+                    format!("write `{word}` alone")
+                } else {
+                    format!("write {}", wanted(words))
+                };
                 self.report(Finding::new(&codes::ARGUMENT, found.span, headline).help(help));
             }
             _ => {}
         }
         if let Some((extra, span)) = arguments.next() {
             let headline = format!("`{extra}` is one word too many behind `{word}`");
-            self.report(Finding::new(&codes::ARGUMENT, *span, headline).help("take it away, or keep it in the prose"));
+            self.report(
+                Finding::new(&codes::ARGUMENT, *span, headline).help("take it away, or keep it in the prose"),
+            );
         }
         let argument = argument.filter(|_| argument_is_known);
         Header { word: spec.word, argument, fence: block.fence, span: block.span }
@@ -106,7 +113,8 @@ impl<'a> Reader<'a> {
             candidates.extend(super::every_name());
         }
         if matches!(spec.open, Open::Settings | Open::Adjusters) {
-            candidates.extend(super::every_name().into_iter().filter(|name| super::settings::row(name).is_some()));
+            candidates
+                .extend(super::every_name().into_iter().filter(|name| super::settings::row(name).is_some()));
         }
         let near = closest(&leaf.name, candidates.iter().map(String::as_str));
         let (code, headline) = if any_name {
@@ -120,7 +128,8 @@ impl<'a> Reader<'a> {
         if near.is_empty() {
             let word = spec.word;
             finding = if spec.open == Open::Settings {
-                finding.help("a setting that the tool does not know can be kept as `other.NAME = \"in words\"`")
+                finding
+                    .help("a setting that the tool does not know can be kept as `other.NAME = \"in words\"`")
             } else if spec.keys.is_empty() {
                 finding.help(format!("`loambook words {word}` lists what it takes"))
             } else {
@@ -158,8 +167,12 @@ impl<'a> Reader<'a> {
             reported.push(name);
             let which = or.map_or_else(|| format!("`{name}`"), |or| format!("`{name}` or `{or}`"));
             self.report(
-                Finding::new(&codes::MISSING_KEY, header.fence, format!("`{word}` has no {which}: no {purpose}"))
-                    .help(format!("add `{name} = …`: {help}")),
+                Finding::new(
+                    &codes::MISSING_KEY,
+                    header.fence,
+                    format!("`{word}` has no {which}: no {purpose}"),
+                )
+                .help(format!("add `{name} = …`: {help}")),
             );
         }
         if keys.leaves.is_empty() && keys.spec.open != Open::No {
@@ -194,7 +207,13 @@ fn is_known(spec: &BlockSpec, name: &str) -> bool {
 
 /// Lays a table's entries out under dotted names; a table stays whole where its name is known already
 /// or where it is an entry by itself.
-fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, place: Option<Span>, leaves: &mut Vec<Leaf<'n>>) {
+fn flatten<'n>(
+    spec: &BlockSpec,
+    table: &'n Table,
+    prefix: &str,
+    place: Option<Span>,
+    leaves: &mut Vec<Leaf<'n>>,
+) {
     for entry in &table.entries {
         let name = if prefix.is_empty() { entry.key.clone() } else { format!("{prefix}.{}", entry.key) };
         let name_span = match place {
@@ -203,7 +222,9 @@ fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, place: Option<S
         };
         match &entry.value.value {
             Value::Table(inner)
-                if !is_known(spec, &name) && !entries::is_entry(spec.open, inner) && !inner.entries.is_empty() =>
+                if !is_known(spec, &name)
+                    && !entries::is_entry(spec.open, inner)
+                    && !inner.entries.is_empty() =>
             {
                 flatten(spec, inner, &name, Some(name_span), leaves);
             }

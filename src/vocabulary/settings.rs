@@ -212,6 +212,9 @@ mod tests {
 
     #[test]
     fn a_label_names_the_chamber() {
-        assert_eq!(row("chamber.inner").map(|row| row.label_for("chamber.inner")).as_deref(), Some("inner chamber"));
+        assert_eq!(
+            row("chamber.inner").map(|row| row.label_for("chamber.inner")).as_deref(),
+            Some("inner chamber")
+        );
     }
 }

@@ -7,12 +7,26 @@ use loambook::vocabulary;
 
 /// The rooms from the top down: each knows only those above it.
 const ROOMS: [&str; 15] = [
-    "source", "finding", "notebook", "quantity", "vocabulary", "book", "season", "physics", "figures", "checks", "advice",
-    "pages", "document", "render", "cli",
+    "source",
+    "finding",
+    "notebook",
+    "quantity",
+    "vocabulary",
+    "book",
+    "season",
+    "physics",
+    "figures",
+    "checks",
+    "advice",
+    "pages",
+    "document",
+    "render",
+    "cli",
 ];
 
 fn files_under(folder: &Path, into: &mut Vec<PathBuf>) {
-    let mut entries: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    let mut entries: Vec<PathBuf> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     entries.sort();
     for path in entries {
         if path.is_dir() {
@@ -85,7 +99,9 @@ fn only_source_reads_files_and_only_output_writes_them() {
     for room in ROOMS {
         for (path, code) in room_files(room) {
             let may = room == "source" || path.ends_with("cli/output.rs");
-            let opens = ["std::fs", "fs::File", "File::open", "fs::read", "fs::write"].iter().any(|word| code.contains(word));
+            let opens = ["std::fs", "fs::File", "File::open", "fs::read", "fs::write"]
+                .iter()
+                .any(|word| code.contains(word));
             assert!(may || !opens, "{} touches files", path.display());
         }
     }
@@ -95,7 +111,9 @@ fn only_source_reads_files_and_only_output_writes_them() {
 fn only_the_command_line_asks_the_clock() {
     for room in ROOMS {
         for (path, code) in room_files(room) {
-            let asks = ["SystemTime::now", "Instant::now", "Zoned::now", "Timestamp::now"].iter().any(|word| code.contains(word));
+            let asks = ["SystemTime::now", "Instant::now", "Zoned::now", "Timestamp::now"]
+                .iter()
+                .any(|word| code.contains(word));
             assert!(room == "cli" || !asks, "{} asks the clock", path.display());
         }
     }

@@ -37,7 +37,8 @@ fn replayed(riders: &[(&str, &str)], days: &[(&str, &str, &str)]) -> (Book, Seas
         store = store.with(format!("riders/{name}.md"), format!("+++\nkind = \"rider\"\n+++\n{body}"));
     }
     for (date, rider, body) in days {
-        let head = format!("+++\nkind = \"day\"\ndate = {date}\nmachine = \"machine\"\nrider = \"{rider}\"\n+++\n");
+        let head =
+            format!("+++\nkind = \"day\"\ndate = {date}\nmachine = \"machine\"\nrider = \"{rider}\"\n+++\n");
         store = store.with(format!("days/{date}-{rider}.md"), format!("{head}{body}"));
     }
     let (book, _) = book::load(&store).unwrap();
@@ -106,8 +107,10 @@ fn turns_of_the_collar_go_by_its_thread() {
 #[test]
 fn a_sprocket_stays_on_the_machine_and_a_clicker_with_its_rider() {
     let body = "```change\ndrive.rear = 51\nfork.rebound = \"2 clicks in\"\nbecause = \"x\"\n```\n";
-    let (_, season) =
-        replayed(&[("a", ""), ("b", "")], &[("2026-04-01", "a", body), ("2026-04-02", "b", "Second rider.\n")]);
+    let (_, season) = replayed(
+        &[("a", ""), ("b", "")],
+        &[("2026-04-01", "a", body), ("2026-04-02", "b", "Second rider.\n")],
+    );
     assert_eq!(ends_on(&season, 1, settings::DRIVE_REAR), Some(51.0));
     assert_eq!(ends_on(&season, 1, settings::FORK_REBOUND), Some(12.0));
 }
@@ -129,7 +132,10 @@ fn a_plan_is_in_force_only_once_it_is_used() {
 #[test]
 fn a_riders_own_settings_come_over_the_standard() {
     let own = "```settings machine\nfork.rebound = \"9 clicks\"\n```\n";
-    let (_, season) = replayed(&[("a", own)], &[("2026-04-01", "a", "```change\nfork.rebound = \"1 click in\"\nbecause = \"x\"\n```\n")]);
+    let (_, season) = replayed(
+        &[("a", own)],
+        &[("2026-04-01", "a", "```change\nfork.rebound = \"1 click in\"\nbecause = \"x\"\n```\n")],
+    );
     assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(8.0));
 }
 
@@ -168,7 +174,9 @@ fn body(acts: &[Act]) -> String {
         let _ = match act {
             Act::Height(height) => write!(body, "```settings\nfork.height = \"{height} mm\"\n```\n"),
             Act::Up(by) => write!(body, "```change\nfork.height = \"{by} mm up\"\nbecause = \"x\"\n```\n"),
-            Act::Down(by) => write!(body, "```change\nfork.height = \"{by} mm down\"\nbecause = \"x\"\n```\n"),
+            Act::Down(by) => {
+                write!(body, "```change\nfork.height = \"{by} mm down\"\nbecause = \"x\"\n```\n")
+            }
             Act::Rear(teeth) => write!(body, "```change\ndrive.rear = {teeth}\nbecause = \"x\"\n```\n"),
             Act::Back => write!(body, "```change\nback = true\n```\n"),
         };

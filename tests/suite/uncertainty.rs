@@ -107,7 +107,8 @@ fn is_continuous(name: &str) -> bool {
 /// that agrees again is noticed.
 #[test]
 fn first_order_agrees_with_drawing_lots() {
-    let draws: u64 = std::env::var("LOAMBOOK_DRAWS").ok().and_then(|draws| draws.parse().ok()).unwrap_or(100_000);
+    let draws: u64 =
+        std::env::var("LOAMBOOK_DRAWS").ok().and_then(|draws| draws.parse().ok()).unwrap_or(100_000);
     let (book, season) = demo();
     let mut report = String::new();
     // One day for each machine and rider: the last, on which most is known.
@@ -153,7 +154,11 @@ fn first_order_agrees_with_drawing_lots() {
             let enough = spread.count > 0.99 * draws as f64;
             if !(enough && (ratio - 1.0).abs() < 0.03) {
                 let day = &book.days[day].notebook.name;
-                let _ = writeln!(report, "{day} {name}: drawn / first order = {ratio:.4} of {} draws", spread.count);
+                let _ = writeln!(
+                    report,
+                    "{day} {name}: drawn / first order = {ratio:.4} of {} draws",
+                    spread.count
+                );
             }
         }
     }
@@ -268,8 +273,9 @@ fn intervals_contain_the_truth() {
     for number in 1..=DAYS {
         let date = format!("{}-{:02}-{:02}", 2021 + number / 336, number / 28 % 12 + 1, number % 28 + 1);
         // Each day has its own instruments: the bias is one draw for all readings of one of them.
-        let bias: BTreeMap<&str, f64> =
-            [("sag", 1.0), ("scales", 0.5), ("pressures", 2.0)].map(|(tool, most)| (tool, most * (2.0 * lots.even() - 1.0))).into();
+        let bias: BTreeMap<&str, f64> = [("sag", 1.0), ("scales", 0.5), ("pressures", 2.0)]
+            .map(|(tool, most)| (tool, most * (2.0 * lots.even() - 1.0)))
+            .into();
         let text = day(&date, |block, _, truth| {
             let tool = block.split(' ').next().unwrap();
             let (scatter, division) = match tool {
@@ -319,7 +325,9 @@ fn intervals_contain_the_truth() {
 #[test]
 fn a_shared_bias_cancels() {
     let body = day("2026-04-01", |_, _, truth| format!("{}", truth.round()));
-    let later = day("2026-05-01", |_, key, truth| format!("{}", truth.round() - if key == "aboard" { 4.0 } else { 0.0 }));
+    let later = day("2026-05-01", |_, key, truth| {
+        format!("{}", truth.round() - if key == "aboard" { 4.0 } else { 0.0 })
+    });
     let sag = fill(names::SAG_RIDER, "rear");
     let number = |text: &str| {
         let store = Memory::new()

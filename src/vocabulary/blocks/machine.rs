@@ -1,8 +1,8 @@
 //! The blocks of a machine's notebook.
 
 use crate::quantity::Kind::{
-    AbsolutePressure, Angle, Area, Count, EngineSpeed, Force, GaugePressure, Length, Links, Mass, Number, Rate, Share,
-    Teeth, Temperature, Volume,
+    AbsolutePressure, Angle, Area, Count, EngineSpeed, Force, GaugePressure, Length, Links, Mass, Number,
+    Rate, Share, Teeth, Temperature, Volume,
 };
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
 use crate::vocabulary::values::{Bounds, Given, Leverage, Readings, Texts, Written};

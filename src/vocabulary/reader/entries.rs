@@ -9,8 +9,8 @@ use super::super::names::{End, is_name};
 use super::super::settings::{self, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
 use super::super::values::{
-    AdjusterRange, Assigned, Assignment, Band, Dated, Fastener, Given, Instrument, Interval, IntervalLength, LastDone, Leaf, Limit,
-    LimitBounds, Others, PressureReading, Readings, Service, UnitChoice, Written,
+    AdjusterRange, Assigned, Assignment, Band, Dated, Fastener, Given, Instrument, Interval, IntervalLength,
+    LastDone, Leaf, Limit, LimitBounds, Others, PressureReading, Readings, Service, UnitChoice, Written,
 };
 use super::super::{codes, lookup};
 use super::{Keys, Read, Reader};
@@ -82,7 +82,10 @@ impl Reader<'_> {
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
         let mut others = Others::default();
         for leaf in &keys.leaves {
-            if keys.spec.key(&leaf.name).is_some() || leaf.name == "void" || !takes(keys.spec.open, &leaf.name) {
+            if keys.spec.key(&leaf.name).is_some()
+                || leaf.name == "void"
+                || !takes(keys.spec.open, &leaf.name)
+            {
                 continue;
             }
             match keys.spec.open {
@@ -91,7 +94,11 @@ impl Reader<'_> {
                 Open::Adjusters => {
                     let spec = ValueSpec::positive(&[Kind::Clicks, Kind::Turns]);
                     if let Some(range) = Given::read(leaf.node, &spec, self) {
-                        others.adjusters.push(AdjusterRange { name: leaf.name.clone(), name_span: leaf.name_span, range });
+                        others.adjusters.push(AdjusterRange {
+                            name: leaf.name.clone(),
+                            name_span: leaf.name_span,
+                            range,
+                        });
                     }
                 }
                 Open::Limits => others.limits.extend(self.limit(leaf)),
@@ -103,13 +110,20 @@ impl Reader<'_> {
                         if found { others.found.push(reading) } else { others.pressures.push(reading) }
                     }
                 }
-                Open::Units | Open::Book if unit_kind(&leaf.name).is_some() => others.units.extend(self.unit_choice(leaf)),
+                Open::Units | Open::Book if unit_kind(&leaf.name).is_some() => {
+                    others.units.extend(self.unit_choice(leaf))
+                }
                 Open::Units => {}
                 Open::Book => others.instruments.extend(self.instrument(leaf)),
                 Open::Services => others.services.extend(self.service(leaf)),
                 Open::Torques => {
-                    if let Some(torque) = Given::read(leaf.node, &ValueSpec::positive(&[Kind::Torque]), self) {
-                        others.torques.push(Fastener { name: leaf.name.clone(), name_span: leaf.name_span, torque });
+                    if let Some(torque) = Given::read(leaf.node, &ValueSpec::positive(&[Kind::Torque]), self)
+                    {
+                        others.torques.push(Fastener {
+                            name: leaf.name.clone(),
+                            name_span: leaf.name_span,
+                            torque,
+                        });
                     }
                 }
             }
@@ -121,7 +135,8 @@ impl Reader<'_> {
         let row = settings::row(&leaf.name)?;
         let value = match row.value {
             SettingValue::Quantity(kinds) => {
-                let kinds = if row.pattern == settings::SHOCK_PRELOAD || row.pattern == settings::FORK_PRELOAD {
+                let kinds = if row.pattern == settings::SHOCK_PRELOAD || row.pattern == settings::FORK_PRELOAD
+                {
                     &[Kind::Length, Kind::Turns]
                 } else {
                     kinds
@@ -129,7 +144,9 @@ impl Reader<'_> {
                 Assigned::Amount(self.amount(leaf.node, kinds, row.possible)?)
             }
             SettingValue::Text => Assigned::Word(Written::read(leaf.node, &ValueSpec::text(), self)?.text),
-            SettingValue::Word(words) => Assigned::Word(Written::read(leaf.node, &ValueSpec::word(words), self)?.text),
+            SettingValue::Word(words) => {
+                Assigned::Word(Written::read(leaf.node, &ValueSpec::word(words), self)?.text)
+            }
         };
         Some(Assignment { name: leaf.name.clone(), name_span: leaf.name_span, value, span: leaf.node.span })
     }
@@ -173,11 +190,18 @@ impl Reader<'_> {
                 WANT => band.want = Written::read(&entry.value, &ValueSpec::text(), self),
                 RECHECK => band.recheck = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
                 other => {
-                    let wanted =
-                        if kinds.is_empty() { "`want` and `recheck`" } else { "`aim`, `within`, `want` and `recheck`" };
+                    let wanted = if kinds.is_empty() {
+                        "`want` and `recheck`"
+                    } else {
+                        "`aim`, `within`, `want` and `recheck`"
+                    };
                     self.report(
-                        Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("a band of `{}` has no `{other}`", leaf.name))
-                            .help(format!("it takes {wanted}")),
+                        Finding::new(
+                            &codes::UNKNOWN_KEY,
+                            entry.key_span,
+                            format!("a band of `{}` has no `{other}`", leaf.name),
+                        )
+                        .help(format!("it takes {wanted}")),
                     );
                 }
             }
@@ -230,8 +254,13 @@ impl Reader<'_> {
             self.wrong_form(leaf.node, "`{ every = \"30 h\", last = \"12 h\" }`");
             return None;
         };
-        let mut service =
-            Service { name: leaf.name.clone(), name_span: leaf.name_span, every: None, last: None, span: leaf.node.span };
+        let mut service = Service {
+            name: leaf.name.clone(),
+            name_span: leaf.name_span,
+            every: None,
+            last: None,
+            span: leaf.node.span,
+        };
         for entry in &table.entries {
             match entry.key.as_str() {
                 EVERY => service.every = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
@@ -276,4 +305,3 @@ impl Read for LastDone {
         }
     }
 }
-

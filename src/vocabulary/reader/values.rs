@@ -122,9 +122,9 @@ impl Reader<'_> {
             return self.quantity(node, kinds, possible).map(|given| Amount::At(given.quantity));
         };
         match quantity::amount(&text.text, kinds, self.units) {
-            Ok(Amount::At(quantity)) => {
-                self.possible(Given { quantity, span: node.span }, possible).map(|given| Amount::At(given.quantity))
-            }
+            Ok(Amount::At(quantity)) => self
+                .possible(Given { quantity, span: node.span }, possible)
+                .map(|given| Amount::At(given.quantity)),
             Ok(by) => Some(by),
             Err(problem) => {
                 self.problem(node, &problem);
@@ -159,9 +159,12 @@ impl Reader<'_> {
         if words.is_empty() || words.contains(&word.text.as_str()) {
             return Some(word);
         }
-        let mut finding =
-            Finding::new(&codes::UNKNOWN_WORD, word.span, format!("`{}` is none of the words taken here", word.text))
-                .help(format!("write {}", any_of(words)));
+        let mut finding = Finding::new(
+            &codes::UNKNOWN_WORD,
+            word.span,
+            format!("`{}` is none of the words taken here", word.text),
+        )
+        .help(format!("write {}", any_of(words)));
         for near in closest(&word.text, words.iter().copied()) {
             finding = finding.fix(format!("did you mean `{near}`?"), word.span, format!("\"{near}\""));
         }
@@ -258,13 +261,17 @@ impl Read for Dated {
         };
         // The parser of dates takes other forms too; a notebook has one.
         let has_form = text.len() == 10
-            && text.bytes().enumerate().all(|(at, byte)| if matches!(at, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() });
+            && text
+                .bytes()
+                .enumerate()
+                .all(|(at, byte)| if matches!(at, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() });
         let date = if has_form { text.parse::<Date>().ok() } else { None };
         if date.is_none() {
             let headline =
                 if has_form { format!("there is no day {text}") } else { format!("`{text}` is no date") };
             reader.report(
-                Finding::new(&codes::BAD_DATE, node.span, headline).help("write year, month and day: `2026-04-11`"),
+                Finding::new(&codes::BAD_DATE, node.span, headline)
+                    .help("write year, month and day: `2026-04-11`"),
             );
         }
         date.map(|date| Self { date, span: node.span })
@@ -311,7 +318,9 @@ impl Read for Leverage {
             let mut length = |node: &Node| reader.quantity(node, &[Kind::Length], Possible::NotNegative);
             let (wheel, stroke) = (length(wheel)?.value(), length(stroke)?.value());
             let fault = match rows.last() {
-                None if wheel != 0.0 || stroke != 0.0 => Some("the first row must be full extension: no travel, no stroke"),
+                None if wheel != 0.0 || stroke != 0.0 => {
+                    Some("the first row must be full extension: no travel, no stroke")
+                }
                 Some(&(before, stroke_before)) if wheel <= before || stroke <= stroke_before => {
                     Some("wheel travel and shock stroke must rise from row to row")
                 }
@@ -334,4 +343,3 @@ impl Read for Leverage {
         Some(Self { form: LeverageForm::Table(rows), span })
     }
 }
-

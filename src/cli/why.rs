@@ -1,0 +1,102 @@
+//! `loambook why`: how one figure came about.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use crate::document::{self, Templates};
+use crate::figures::Here;
+use crate::pages::why;
+use crate::render::html::{self, HtmlOptions};
+
+use super::Verdict;
+use super::failure::Failure;
+use super::screen::Screen;
+use super::shelf::Shelf;
+
+/// The template of the page.
+const TEMPLATE: &str = "why.md";
+
+/// Shows how a figure came about: its formula, every input with its place, and what it owes its
+/// uncertainty to.
+#[derive(Debug, Args)]
+pub(super) struct Why {
+    /// The figure's name, such as `sag.rear.rider`.
+    figure: String,
+
+    /// A day's notebook; with `:LINE` behind it, as things stood there.
+    #[arg(value_name = "PATH[:LINE]")]
+    path: String,
+
+    /// How the working is written.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people.
+    Text,
+    /// One object.
+    Json,
+    /// A page.
+    Html,
+}
+
+impl Why {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let (path, line) = place(&self.path);
+        let shelf = Shelf::open(book, std::slice::from_ref(&path))?;
+        let not_a_day = || Failure::new(format!("{} is no day's notebook", path.display()));
+        let day = *shelf.days().first().ok_or_else(not_a_day)?;
+        let (about, replay) = (shelf.book.days.get(day), shelf.season.days.get(day));
+        let (about, replay) = about.zip(replay).ok_or_else(not_a_day)?;
+        let state = match line {
+            None => replay.end(),
+            Some(line) => {
+                let file = about.notebook.document.file;
+                let span = shelf
+                    .book
+                    .sources
+                    .line(file, line)
+                    .ok_or_else(|| Failure::new(format!("{} has no line {line}", path.display())))?;
+                // What the line's own block says holds on it.
+                replay.at(span.end)
+            }
+        };
+        let here = Here::of_day(&shelf.book, &shelf.season, day, state).ok_or_else(not_a_day)?;
+        let units = shelf.book.units_for(about.rider.as_deref());
+        let Some(why) = why::why(&shelf.book, here, &self.figure, &units) else {
+            let mut failure = Failure::new(format!("there is no figure `{}`", self.figure));
+            let near = why::nearest(&self.figure);
+            if !near.is_empty() {
+                failure = failure.help(format!("did you mean `{}`?", near.join("` or `")));
+            }
+            return Err(failure);
+        };
+        match self.format {
+            Format::Text => screen.print(&why::text(&why))?,
+            Format::Json => {
+                let json =
+                    serde_json::to_string_pretty(&why).map_err(|error| Failure::new(error.to_string()))?;
+                screen.print(&(json + "\n"))?;
+            }
+            Format::Html => {
+                let templates =
+                    Templates::new(std::iter::empty()).map_err(|error| Failure::new(error.to_string()))?;
+                let page = document::compose(TEMPLATE, &why, &templates)
+                    .map_err(|error| Failure::new(error.to_string()))?;
+                screen.print(&html::write(&page, &HtmlOptions::default()))?;
+            }
+        }
+        Ok(Verdict::Clean)
+    }
+}
+
+/// Takes `days/a.md:14` apart; what is no line number belongs to the path.
+pub(super) fn place(given: &str) -> (PathBuf, Option<u32>) {
+    match given.rsplit_once(':').map(|(path, line)| (path, line.parse::<u32>())) {
+        Some((path, Ok(line))) => (PathBuf::from(path), Some(line)),
+        _ => (PathBuf::from(given), None),
+    }
+}
