@@ -258,7 +258,7 @@ impl Chart {
             let y = if is_left { centre.1 - 4.0 } else { centre.1 + if is_low { -12.0 } else { 9.0 } };
             picture.text((x, y), &mark.name, SMALL, anchor, Weight::Regular, Ink::Black);
         }
-        self.draw_names(&mut picture, &x_scale, &y_scale, (top, bottom));
+        self.draw_names(&mut picture, &x_scale, &y_scale, (top, bottom), measure);
         picture
     }
 
@@ -320,7 +320,14 @@ impl Chart {
     }
 
     /// Writes each curve's name at its end, pushed apart where two curves end together.
-    fn draw_names(&self, picture: &mut Picture, x_scale: &Scale, y_scale: &Scale, room: (f64, f64)) {
+    fn draw_names(
+        &self,
+        picture: &mut Picture,
+        x_scale: &Scale,
+        y_scale: &Scale,
+        room: (f64, f64),
+        measure: &Measure<'_>,
+    ) {
         let mut names: Vec<(f64, f64, &Curve)> = self
             .curves
             .iter()
@@ -344,6 +351,11 @@ impl Chart {
         }
         for (x, y, curve) in names {
             let weight = if curve.style == Style::Solid { Weight::Bold } else { Weight::Regular };
+            // A curve that ends within the chart has its name on clear ground, not on a rule.
+            if x + 1.0 < x_scale.end {
+                let end = x + measure(&curve.name, SMALL, weight);
+                picture.rectangle((x - 1.0, y - 6.5), (end + 1.0, y + 2.0), Ink::Paper);
+            }
             picture.text((x, y), &curve.name, SMALL, Anchor::Start, weight, Ink::Black);
         }
     }
@@ -479,7 +491,12 @@ impl Scale {
             return Self { from: low, to: high, start, end, ticks: axis.ticks.clone() };
         }
         let wanted = ((end - start).abs() / every).floor().clamp(3.0, 10.0);
-        let step = round_step((high - low) / wanted);
+        let mut step = round_step((high - low) / wanted);
+        let overshoot = |step: f64| (high / step - 1e-9).ceil() * step - high;
+        if overshoot(step) > (high - low) * 0.2 {
+            // Rather more ticks than an axis that runs on far beyond the last reading.
+            step = round_step(step * 0.4);
+        }
         // A hair of slack, so that 0.3 / 0.1 counts as the three steps it is.
         let first = (low / step + 1e-9).floor();
         let last = (high / step - 1e-9).ceil();
@@ -547,6 +564,9 @@ mod tests {
         let scale = Scale::new(&axis(None, None), [3.2, 287.0].into_iter(), 0.0, 250.0, 42.0);
         let texts: Vec<&str> = scale.ticks.iter().map(|tick| tick.text.as_str()).collect();
         assert_eq!(texts, ["0", "100", "200", "300"]);
+        // A step of 100 would run on to 400.
+        let scale = Scale::new(&axis(None, None), [0.0, 302.0].into_iter(), 0.0, 180.0, 42.0);
+        assert_eq!((scale.from, scale.to), (0.0, 350.0));
         let scale = Scale::new(&axis(None, None), [-0.11, 0.3].into_iter(), 0.0, 250.0, 42.0);
         let texts: Vec<&str> = scale.ticks.iter().map(|tick| tick.text.as_str()).collect();
         assert_eq!(texts, ["−0.2", "−0.1", "0.0", "0.1", "0.2", "0.3"]);

@@ -53,7 +53,8 @@
 //! a table is written as its lines of `key = value`, so that ```` ```layout chart ```` may hold nothing but
 //! `{{ page.chart | toml }}`, and absent values are left out. Text in TOML is plain text, never Markdown.
 //! A rider's own Markdown is let through by the filter `prose`, which keeps it from opening layout blocks.
-//! A name that the page does not have is an error, not an empty place.
+//! A name that the page does not have is an error, not an empty place. A page gives lists, not maps, where a
+//! template walks over something: the engine's maps have no order.
 
 mod block;
 pub mod chart;

@@ -213,13 +213,13 @@ fn what_cannot_fit_takes_a_second_page_and_gets_its_charts_back() {
         row["change"] = json!("new today");
     }
     let rows = value["settings"].as_array().unwrap().clone();
-    value["settings"] = Value::Array(rows.iter().cycle().take(38).cloned().collect());
+    value["settings"] = Value::Array(rows.iter().cycle().take(34).cloned().collect());
     let document = compose("sample.md", &value, &templates()).unwrap();
     let printed = print(&[document], Paper::Letter);
     look("two.pdf", &printed.bytes);
     assert_eq!(printed.pages, 2);
     let text = pdf_text(&printed.bytes);
-    assert_eq!(text.matches("new today").count(), 38);
+    assert_eq!(text.matches("new today").count(), 34);
     assert_eq!(text.matches("as ridden").count(), 2, "the head of the settings stands on both pages");
     assert!(text.contains("Fork force"));
     assert!(text.contains("page 1 of 2") && text.contains("page 2 of 2"));

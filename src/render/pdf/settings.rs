@@ -67,18 +67,24 @@ impl Grid {
         let name = widest_group.filter(|_| is_wide).map_or(8.0, |widest| widest.clamp(40.0, 80.0));
         let box_at = width - if is_wide { 76.0 } else { 52.0 };
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
+        let mut words = 0.0_f64;
         for row in rows {
-            let (left, right) = parts(row);
-            before = before.max(left);
-            behind = behind.max(right);
+            match number(row) {
+                Some(number) => {
+                    before = before.max(VALUE.width(&number.before));
+                    behind = behind.max(tail(row, &number));
+                }
+                // Words may be broken into lines, so they ask for no more than a number's room and a half.
+                None => words = words.max(words_width(row)),
+            }
         }
-        let values = (before + behind).max(small().width(value_head)).clamp(56.0, width * 0.32);
+        let values = (before + behind).max(words.min(96.0)).max(small().width(value_head)).max(56.0);
         let changes = rows
             .iter()
             .filter_map(|row| row.change.as_deref())
             .map(|change| STRONG.width(change))
-            .fold(small().width(change_head), f64::max)
-            .clamp(50.0, width * 0.22);
+            .fold(small().width(change_head).min(72.0), f64::max)
+            .clamp(60.0, width * 0.22);
         let change = box_at - changes - 14.0;
         let value = change - values - 14.0;
         Self { width, name, value, mark: value + before.min(values), change, box_at }
@@ -99,16 +105,23 @@ impl Grid {
     }
 
     fn head(&self, settings: &Settings) -> Piece {
-        let mut piece = Piece::empty(12.0);
-        let y = small().baseline();
         let [what, value, change, ridden] = &settings.headings;
-        piece.write(0.0, y, what, small());
         // Over the number, whose end is at the decimal mark.
-        let end = (self.mark).max(self.value + small().width(value));
-        piece.write_to(end, y, value, small());
-        piece.write(self.change, y, change, small());
-        piece.write(self.box_at, y, ridden, small());
-        piece.rule(0.0, self.width, 12.0, 0.8, Ink::Black);
+        let end = self.mark.max(self.value + small().width(value));
+        let columns = [
+            (0.0, what, self.value - 8.0),
+            (end - small().width(value), value, self.change - self.value),
+            (self.change, change, self.box_at - self.change - 8.0),
+            (self.box_at, ridden, self.width - self.box_at),
+        ];
+        let set = columns.map(|(x, words, width)| (x, text::plain(words, width, small())));
+        let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
+        let mut piece = Piece::default();
+        for (x, words) in &set {
+            piece.place(words, *x, height - words.height);
+        }
+        piece.height = height + 2.0;
+        piece.rule(0.0, self.width, height + 2.0, 0.8, Ink::Black);
         piece
     }
 
@@ -170,48 +183,49 @@ impl Grid {
             }
             return ROW;
         };
-        let room = self.change - 14.0 - self.value;
-        let (before, behind) = parts(row);
+        let room = self.change - 8.0 - self.value;
         let unit = row.unit.as_deref().unwrap_or_default();
-        if before + behind > room + 0.5 {
-            // Words rather than a number: they stand in lines.
-            let words = text::plain(value, room, VALUE);
-            piece.place(&words, self.value, top);
-            if !unit.is_empty() {
-                piece.place(&text::plain(unit, room, UNIT), self.value, top + words.height);
-            }
-            return words.height + if unit.is_empty() { 0.0 } else { UNIT.line() };
+        if let Some(number) = number(row) {
+            piece.write_to(self.mark, baseline, &number.before, VALUE);
+            piece.write(self.mark, baseline, &number.fraction, VALUE);
+            let x = self.mark + VALUE.width(&number.fraction);
+            piece.write(x, baseline, &number.rest, UNIT);
+            piece.write(x + UNIT.width(&number.rest) + 3.0, baseline, unit, UNIT);
+            return ROW;
         }
-        // A number of many digits or a long unit moves the mark for its own row only.
-        let mark = self.mark.min(self.change - 14.0 - behind).max(self.value + before);
-        match Decimal::split(value) {
-            Some(number) => {
-                piece.write_to(mark, baseline, &number.before, VALUE);
-                piece.write(mark, baseline, &number.fraction, VALUE);
-                let mut x = mark + VALUE.width(&number.fraction);
-                piece.write(x, baseline, &number.rest, UNIT);
-                x += UNIT.width(&number.rest);
-                piece.write(x + 3.0, baseline, unit, UNIT);
-            }
-            None => {
-                piece.write_to(mark, baseline, value, VALUE);
-                piece.write(mark + 3.0, baseline, unit, UNIT);
-            }
+        let width = words_width(row);
+        if width <= room {
+            // Up to the decimal mark if they find room before it.
+            let x = (self.mark - VALUE.width(value)).max(self.value);
+            piece.write(x, baseline, value, VALUE);
+            piece.write(x + VALUE.width(value) + 3.0, baseline, unit, UNIT);
+            return ROW;
         }
-        ROW
+        let style = if VALUE.width(value) <= room * 2.0 { VALUE } else { STRONG };
+        let words = text::plain(value, room, style);
+        piece.place(&words, self.value, top + if style == VALUE { 0.0 } else { 4.1 });
+        let under = text::plain(unit, room, UNIT);
+        piece.place(&under, self.value, top + words.height);
+        words.height + under.height + 6.0
     }
 }
 
-/// The widths before and behind the decimal mark.
-fn parts(row: &Setting) -> (f64, f64) {
+/// The value as a number, if it is one with a unit short enough to stand behind it.
+fn number(row: &Setting) -> Option<Decimal> {
+    let number = Decimal::split(row.value.as_deref()?)?;
+    (tail(row, &number) <= 80.0 && VALUE.width(&number.before) <= 80.0).then_some(number)
+}
+
+/// The width of what stands behind the decimal mark.
+fn tail(row: &Setting, number: &Decimal) -> f64 {
     let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 3.0);
-    let Some(value) = &row.value else { return (0.0, unit) };
-    match Decimal::split(value) {
-        Some(number) => {
-            (VALUE.width(&number.before), VALUE.width(&number.fraction) + UNIT.width(&number.rest) + unit)
-        }
-        None => (VALUE.width(value), unit),
-    }
+    VALUE.width(&number.fraction) + UNIT.width(&number.rest) + unit
+}
+
+/// The width of a value that is words, with its unit.
+fn words_width(row: &Setting) -> f64 {
+    let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 3.0);
+    row.value.as_deref().map_or(0.0, |value| VALUE.width(value)) + unit
 }
 
 /// Unchanged settings in columns at text size.

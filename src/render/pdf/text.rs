@@ -143,7 +143,8 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
             let end = at + letter.len_utf8();
             let next = letters.peek().map(|(_, next)| *next);
             let is_end = match letter {
-                ' ' => next != Some(' '),
+                // `16 °C` stays together.
+                ' ' => !matches!(next, Some(' ' | '°')),
                 // `two-stroke` and `mud/sand`, but not `14-22` or `-3`.
                 '-' | '/' => before.is_alphabetic() && next.is_some_and(char::is_alphabetic),
                 _ => false,

@@ -10,7 +10,7 @@ use super::piece::{Piece, Rectangle, Style};
 use super::text;
 
 /// The least width of a tile, in points.
-const NARROWEST: f64 = 96.0;
+const NARROWEST: f64 = 92.0;
 const GUTTER: f64 = 14.0;
 
 pub(super) fn slices(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
