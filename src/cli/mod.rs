@@ -7,12 +7,15 @@ mod check;
 mod clock;
 mod failure;
 mod figures;
+mod gearing;
+mod latest;
 mod new;
 mod output;
 mod rule;
 mod screen;
 mod sheet;
 mod shelf;
+mod spring;
 mod why;
 mod words;
 
@@ -55,6 +58,8 @@ enum Command {
     Check(check::Check),
     Sheet(sheet::Sheet),
     Figures(figures::Figures),
+    Spring(spring::Spring),
+    Gearing(gearing::Gearing),
     New(new::New),
     Rule(rule::Rule),
     Why(why::Why),
@@ -88,6 +93,8 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Check(check) => check.run(book.as_deref(), screen),
         Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
+        Command::Spring(spring) => spring.run(book.as_deref(), screen),
+        Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),
         Command::Why(why) => why.run(book.as_deref(), screen),

@@ -2,6 +2,8 @@
 
 use std::io::{self, BufWriter, IsTerminal, Stderr, Stdout, Write};
 
+use serde::Serialize;
+
 use super::failure::Failure;
 
 /// Where commands print to: what was asked for on standard output, everything else on standard error.
@@ -47,6 +49,12 @@ impl Screen {
     pub fn is_watched(&self) -> bool {
         self.err.is_terminal()
     }
+}
+
+/// A page value as one line of JSON.
+pub(super) fn json_line(page: &impl Serialize) -> Result<String, Failure> {
+    let line = serde_json::to_string(page).map_err(|error| Failure::new(error.to_string()))?;
+    Ok(line + "\n")
 }
 
 /// <https://no-color.org>: any value that is not empty means no.
