@@ -5,6 +5,7 @@
 
 mod check;
 mod clock;
+mod due;
 mod failure;
 mod figures;
 mod gearing;
@@ -16,6 +17,7 @@ mod screen;
 mod sheet;
 mod shelf;
 mod spring;
+mod state;
 mod why;
 mod words;
 
@@ -60,6 +62,8 @@ enum Command {
     Figures(figures::Figures),
     Spring(spring::Spring),
     Gearing(gearing::Gearing),
+    State(state::State),
+    Due(due::Due),
     New(new::New),
     Rule(rule::Rule),
     Why(why::Why),
@@ -95,6 +99,8 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
         Command::Spring(spring) => spring.run(book.as_deref(), screen),
         Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
+        Command::State(state) => state.run(book.as_deref(), screen),
+        Command::Due(due) => due.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),
         Command::Why(why) => why.run(book.as_deref(), screen),

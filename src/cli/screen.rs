@@ -22,6 +22,11 @@ impl Screen {
         Ok(self.out.write_all(text.as_bytes())?)
     }
 
+    /// Prints bytes as they are, text or not.
+    pub fn print_bytes(&mut self, bytes: &[u8]) -> Result<(), Failure> {
+        Ok(self.out.write_all(bytes)?)
+    }
+
     /// Prints a line beside the output. Nobody is helped by failing where standard error is closed.
     pub fn remark(&mut self, text: &str) {
         let _ = writeln!(self.err, "{text}");

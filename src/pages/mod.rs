@@ -6,12 +6,14 @@
 
 mod blob;
 mod columns;
+pub mod due;
 pub mod figures;
 pub mod gearing;
 mod say;
 pub mod sheet;
 pub mod spring;
 pub mod starters;
+pub mod state;
 mod told;
 pub mod why;
 pub mod words;

@@ -5,6 +5,7 @@
 
 mod commands;
 mod findings;
+mod history;
 mod house;
 mod notebook;
 mod properties;
