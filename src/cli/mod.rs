@@ -5,8 +5,11 @@
 
 mod check;
 mod clock;
+mod due;
 mod failure;
 mod figures;
+mod gearing;
+mod latest;
 mod new;
 mod next;
 mod output;
@@ -14,6 +17,8 @@ mod rule;
 mod screen;
 mod sheet;
 mod shelf;
+mod spring;
+mod state;
 mod why;
 mod words;
 
@@ -59,6 +64,10 @@ enum Command {
     Check(check::Check),
     Sheet(sheet::Sheet),
     Figures(figures::Figures),
+    Spring(spring::Spring),
+    Gearing(gearing::Gearing),
+    State(state::State),
+    Due(due::Due),
     New(new::New),
     Next(next::Next),
     Rule(rule::Rule),
@@ -101,6 +110,10 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Check(check) => check.run(book.as_deref(), screen),
         Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
+        Command::Spring(spring) => spring.run(book.as_deref(), screen),
+        Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
+        Command::State(state) => state.run(book.as_deref(), screen),
+        Command::Due(due) => due.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Next(next) => next.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),

@@ -16,6 +16,7 @@ mod formula;
 mod geometry;
 mod laps;
 mod loads;
+mod on_hand;
 mod pressures;
 mod recorder;
 mod sag;
@@ -29,6 +30,7 @@ pub use assumptions::{ASSUMPTIONS, Assumption};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
+pub use on_hand::SpringOnHand;
 pub use recorder::{Plain, Recorder};
 
 use crate::book::{Book, Notebook};

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use crate::figures::{Absent, Figure};
 use crate::quantity::{
-    Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_measured_change, show_value,
-    show_with_uncertainty,
+    Interval, Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_interval,
+    show_measured_change, show_value, show_with_uncertainty,
 };
 use crate::season::HeldValue;
 use crate::vocabulary::settings::{SettingRow, Turning};
@@ -37,6 +37,15 @@ impl From<Shown> for Said {
 impl<'a> Say<'a> {
     pub fn new(units: &'a Units) -> Self {
         Self { units }
+    }
+
+    pub fn units(self) -> &'a Units {
+        self.units
+    }
+
+    /// A range, either end open.
+    pub fn range(self, low: Option<Quantity>, high: Option<Quantity>) -> String {
+        show_interval(&Interval { low, high }, self.units)
     }
 
     pub fn quantity(self, quantity: &Quantity) -> Shown {

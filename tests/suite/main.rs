@@ -6,6 +6,7 @@
 mod advice;
 mod commands;
 mod findings;
+mod history;
 mod house;
 mod notebook;
 mod properties;

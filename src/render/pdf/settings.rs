@@ -83,7 +83,7 @@ impl Grid {
             .iter()
             .filter_map(|row| row.change.as_deref())
             .map(|change| STRONG.width(change))
-            .fold(small().width(change_head).min(72.0), f64::max)
+            .fold(small().width(change_head).min(96.0), f64::max)
             .clamp(60.0, width * 0.22);
         let change = box_at - changes - 14.0;
         let value = change - values - 14.0;
