@@ -19,4 +19,5 @@ pub mod why;
 pub mod words;
 
 pub use blob::blob_id;
+pub use say::Said;
 pub use told::Told;

@@ -22,15 +22,25 @@ pub struct Said {
     /// The number with its uncertainty, or words.
     pub value: String,
     pub unit: Option<String>,
+    /// Both in one, as they are written in a line of text.
+    pub told: String,
+}
+
+impl Said {
+    /// Words, which have no unit.
+    pub(super) fn words(words: &str) -> Self {
+        Self { value: words.to_owned(), unit: None, told: words.to_owned() }
+    }
 }
 
 impl From<Shown> for Said {
     fn from(shown: Shown) -> Self {
+        let told = shown.to_string();
         let value = match &shown.plus_minus {
             Some(spread) => format!("{} ± {spread}", shown.number),
             None => shown.number,
         };
-        Self { value, unit: Some(shown.unit).filter(|unit| !unit.is_empty()) }
+        Self { value, unit: Some(shown.unit).filter(|unit| !unit.is_empty()), told }
     }
 }
 
@@ -74,7 +84,7 @@ impl<'a> Say<'a> {
     pub fn setting(self, value: &HeldValue) -> Said {
         match value {
             HeldValue::Quantity(quantity) => self.quantity(quantity).into(),
-            HeldValue::Word(word) => Said { value: word.clone(), unit: None },
+            HeldValue::Word(word) => Said::words(word),
         }
     }
 
