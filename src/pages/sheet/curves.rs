@@ -11,9 +11,9 @@ use super::Desk;
 /// How many points a curve is drawn from: closer than a printer's line is wide.
 const POINTS: usize = 61;
 
-/// The part of the greatest force that two curves must be apart to be seen as two: half a line's width on a
-/// chart 34 mm high.
-const SEEN: f64 = 0.004;
+/// The part of the greatest force that two curves must be apart to be seen as two: a line's width on a chart
+/// that is 35 mm high.
+const SEEN: f64 = 0.01;
 
 /// Curves of the fork's force.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -96,9 +96,7 @@ impl Reading {
 
     fn of(desk: &Desk<'_>, figure: &Figure) -> Self {
         match figure.absent() {
-            Some(absent) => {
-                Self { wanted: Some(wanted(absent)), ..Self::default() }
-            }
+            Some(absent) => Self { wanted: Some(wanted(absent)), ..Self::default() },
             None => {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 Self { assumed: figure.assumed.clone(), ..known }
