@@ -16,4 +16,7 @@ pub use fault::{Fault, FaultKind};
 pub use path::beside;
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};
-pub use store::{Disk, Listed, Listing, Memory, ReadError, Revision, RevisionError, Store, limits};
+pub use store::{
+    BookFolder, Disk, Listed, Listing, Located, Memory, ReadError, Repository, Revision, RevisionError,
+    Store, limits,
+};

@@ -43,6 +43,8 @@ pub enum RevisionError {
     Unknown { revision: String },
     /// The commit does not have the book's folder.
     NoBook { revision: String },
+    /// The commit has no such file, under this name or another.
+    NoFile { revision: String, path: String },
     /// Git said something that is not understood.
     Git { reason: String },
 }
@@ -57,18 +59,33 @@ impl Revision {
             Answer::Said(prefix) => String::from_utf8_lossy(&prefix).trim_end_matches(['\n', '/']).to_owned(),
             Answer::Refused(reason) => return Err(RevisionError::NoRepository { reason }),
         };
+        let commit = Self::commit_of(folder, revision)?;
+        Self::open_at(folder, &commit, revision, &prefix)
+    }
+
+    /// The full name of a revision's commit.
+    pub(super) fn commit_of(folder: &Path, revision: &str) -> Result<String, RevisionError> {
         let wanted = format!("{revision}^{{commit}}");
-        let commit = match run(folder, &["rev-parse", "--verify", "--quiet", "--end-of-options", &wanted])? {
-            Answer::Said(commit) => String::from_utf8_lossy(&commit).trim_end().to_owned(),
-            Answer::Refused(_) => return Err(RevisionError::Unknown { revision: revision.to_owned() }),
-        };
-        let tree = format!("{commit}:{prefix}");
+        match run(folder, &["rev-parse", "--verify", "--quiet", "--end-of-options", &wanted])? {
+            Answer::Said(commit) => Ok(String::from_utf8_lossy(&commit).trim_end().to_owned()),
+            Answer::Refused(_) => Err(RevisionError::Unknown { revision: revision.to_owned() }),
+        }
+    }
+
+    /// Opens the book in a folder of a commit, of the repository that `folder` lies in.
+    pub(super) fn open_at(
+        folder: &Path,
+        commit: &str,
+        revision: &str,
+        book: &str,
+    ) -> Result<Self, RevisionError> {
+        let tree = format!("{commit}:{book}");
         let listing = match run(folder, &["ls-tree", "-r", "-z", "-l", "--full-tree", &tree])? {
             Answer::Said(listing) => listing,
             Answer::Refused(_) => return Err(RevisionError::NoBook { revision: revision.to_owned() }),
         };
         let tree = Tree::read(&listing)?;
-        Ok(Self { folder: folder.to_owned(), commit, tree, reader: Mutex::new(None) })
+        Ok(Self { folder: folder.to_owned(), commit: commit.to_owned(), tree, reader: Mutex::new(None) })
     }
 
     /// The commit's full name.
@@ -184,12 +201,12 @@ impl Drop for Reader {
     }
 }
 
-enum Answer {
+pub(super) enum Answer {
     Said(Vec<u8>),
     Refused(String),
 }
 
-fn run(folder: &Path, arguments: &[&str]) -> Result<Answer, RevisionError> {
+pub(super) fn run(folder: &Path, arguments: &[&str]) -> Result<Answer, RevisionError> {
     let output =
         git(folder).args(arguments).stdin(Stdio::null()).output().map_err(|error| match error.kind() {
             io::ErrorKind::NotFound => RevisionError::NoGit,
@@ -220,6 +237,7 @@ impl std::fmt::Display for RevisionError {
             Self::NoRepository { reason } => write!(f, "the book does not lie in a git repository: {reason}"),
             Self::Unknown { revision } => write!(f, "git knows no revision `{revision}`"),
             Self::NoBook { revision } => write!(f, "the book's folder is not there at `{revision}`"),
+            Self::NoFile { revision, path } => write!(f, "there is no `{path}` at `{revision}`"),
             Self::Git { reason } => write!(f, "git: {reason}"),
         }
     }

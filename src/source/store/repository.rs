@@ -1,0 +1,182 @@
+//! Where a notebook lies in a git repository: at which revision, in which book, and under which name.
+//!
+//! A repository may be bare, shallow, or a worktree linked to another; git itself knows, and is asked.
+
+use std::path::{Path, PathBuf};
+
+use super::super::book::BOOK_FILE;
+use super::revision::{Answer, Revision, RevisionError, run};
+
+/// A repository as seen from a folder in it.
+pub struct Repository {
+    folder: PathBuf,
+    /// The folder's path within the repository; empty at its top, and for a bare one.
+    prefix: String,
+}
+
+/// A file at a revision, with the book that it belonged to then.
+pub struct Located {
+    pub store: Revision,
+    /// Relative to the book.
+    pub path: String,
+    /// Whether it had another name than the one it was asked for by.
+    pub is_renamed: bool,
+}
+
+/// Where the book's folder is looked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BookFolder {
+    /// The nearest folder upward from the file that has a `book.toml`; else the repository's own folder
+    /// as it is seen from here, where the file lies in it; else the top.
+    Nearest,
+    /// The folder that the repository is seen from.
+    Here,
+}
+
+impl Repository {
+    /// The repository that a folder lies in, or that it is.
+    ///
+    /// # Errors
+    /// Where there is no git, or no repository.
+    pub fn around(folder: &Path) -> Result<Self, RevisionError> {
+        match run(folder, &["rev-parse", "--show-prefix"])? {
+            Answer::Said(prefix) => {
+                let prefix = String::from_utf8_lossy(&prefix).trim_end_matches(['\n', '/']).to_owned();
+                Ok(Self { folder: folder.to_owned(), prefix })
+            }
+            Answer::Refused(reason) => Err(RevisionError::NoRepository { reason }),
+        }
+    }
+
+    /// Whether its history was cut off when it was cloned.
+    pub fn is_shallow(&self) -> bool {
+        matches!(run(&self.folder, &["rev-parse", "--is-shallow-repository"]), Ok(Answer::Said(said)) if said.starts_with(b"true"))
+    }
+
+    /// Finds a file at a revision by its path as seen from the folder, or else from the top of the repository;
+    /// where the revision has no such file, under the name that renames lead to.
+    ///
+    /// # Errors
+    /// Where there is no such revision, or no such file in it under any name.
+    pub fn locate(&self, revision: &str, path: &str, book: BookFolder) -> Result<Located, RevisionError> {
+        let commit = Revision::commit_of(&self.folder, revision)?;
+        let mut names: Vec<String> =
+            [joined(&self.prefix, path), joined("", path)].into_iter().flatten().collect();
+        names.dedup();
+        for name in &names {
+            if self.is_file(&commit, name)? {
+                return self.located(&commit, revision, name, false, book);
+            }
+        }
+        for name in &names {
+            for other in [self.name_before(&commit, name)?, self.name_after(&commit, name)?] {
+                if other != *name && self.is_file(&commit, &other)? {
+                    return self.located(&commit, revision, &other, true, book);
+                }
+            }
+        }
+        Err(RevisionError::NoFile { revision: revision.to_owned(), path: path.to_owned() })
+    }
+
+    fn located(
+        &self,
+        commit: &str,
+        revision: &str,
+        name: &str,
+        is_renamed: bool,
+        book: BookFolder,
+    ) -> Result<Located, RevisionError> {
+        let folder = self.book_of(commit, name, book)?;
+        let store = Revision::open_at(&self.folder, commit, revision, folder)?;
+        let path = within(folder, name).unwrap_or(name).to_owned();
+        Ok(Located { store, path, is_renamed })
+    }
+
+    fn book_of<'n>(
+        &'n self,
+        commit: &str,
+        name: &'n str,
+        book: BookFolder,
+    ) -> Result<&'n str, RevisionError> {
+        let here = within(&self.prefix, name).map_or("", |_| self.prefix.as_str());
+        if book == BookFolder::Here {
+            return Ok(here);
+        }
+        let mut folder = name;
+        while let Some((upward, _)) = folder.rsplit_once('/') {
+            folder = upward;
+            if self.is_file(commit, &format!("{folder}/{BOOK_FILE}"))? {
+                return Ok(folder);
+            }
+        }
+        Ok(if self.is_file(commit, BOOK_FILE)? { "" } else { here })
+    }
+
+    fn is_file(&self, commit: &str, path: &str) -> Result<bool, RevisionError> {
+        let answer = run(&self.folder, &["cat-file", "-t", &format!("{commit}:{path}")])?;
+        Ok(matches!(answer, Answer::Said(kind) if kind.starts_with(b"blob")))
+    }
+
+    /// What a file that is named so now was called at an earlier commit.
+    fn name_before(&self, commit: &str, name: &str) -> Result<String, RevisionError> {
+        let mut name = name.to_owned();
+        // A rename that stands in the index and is not committed yet is the last of all.
+        let staged = self.renames(&["diff-index", "--cached", "HEAD"])?;
+        let since = self.renames(&["log", "--format=", "--topo-order", &format!("{commit}..HEAD")])?;
+        for (old, new) in staged.into_iter().chain(since) {
+            if new == name {
+                name = old;
+            }
+        }
+        Ok(name)
+    }
+
+    /// What a file that was once named so is called at a commit.
+    fn name_after(&self, commit: &str, name: &str) -> Result<String, RevisionError> {
+        let mut name = name.to_owned();
+        for (old, new) in self.renames(&["log", "--format=", "--topo-order", commit])?.into_iter().rev() {
+            if old == name {
+                name = new;
+            }
+        }
+        Ok(name)
+    }
+
+    /// Renames as (old, new), newest first; none where git has nothing to say, as before the first commit.
+    fn renames(&self, of: &[&str]) -> Result<Vec<(String, String)>, RevisionError> {
+        let (command, arguments) = of.split_first().unwrap_or((&"log", &[]));
+        let mut all = vec!["-c", "log.showSignature=false", command];
+        all.extend(["-M", "--diff-filter=R", "--name-status", "-z", "--no-ext-diff", "--no-textconv"]);
+        all.extend(arguments);
+        let Answer::Said(said) = run(&self.folder, &all)? else { return Ok(Vec::new()) };
+        // `R100`, the old path, the new path, a zero byte behind each.
+        let said = String::from_utf8_lossy(&said);
+        let mut parts =
+            said.split('\0').map(|part| part.trim_start_matches('\n')).filter(|part| !part.is_empty());
+        let mut renames = Vec::new();
+        while let (Some(_), Some(old), Some(new)) = (parts.next(), parts.next(), parts.next()) {
+            renames.push((old.to_owned(), new.to_owned()));
+        }
+        Ok(renames)
+    }
+}
+
+/// A path within the repository from a folder in it; `None` for one that climbs out.
+fn joined(folder: &str, path: &str) -> Option<String> {
+    let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
+    for part in path.split(['/', '\\']) {
+        match part {
+            "" | "." => {}
+            ".." => {
+                parts.pop()?;
+            }
+            name => parts.push(name),
+        }
+    }
+    (!parts.is_empty()).then(|| parts.join("/"))
+}
+
+/// A path as seen from a folder that it lies in.
+fn within<'p>(folder: &str, path: &'p str) -> Option<&'p str> {
+    if folder.is_empty() { Some(path) } else { path.strip_prefix(folder)?.strip_prefix('/') }
+}
