@@ -4,6 +4,7 @@
 //! wrote it. A figure that cannot be had says what is missing, by block and key. Nothing is computed
 //! before something asks.
 
+mod across;
 mod air;
 mod assumptions;
 mod bands;
@@ -16,7 +17,6 @@ mod formula;
 mod geometry;
 mod laps;
 mod loads;
-mod on_hand;
 mod pressures;
 mod recorder;
 mod sag;
@@ -26,11 +26,11 @@ pub mod tape;
 mod tyres;
 mod uncertainty;
 
+pub use across::GateAir;
 pub use assumptions::{ASSUMPTIONS, Assumption};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
-pub use on_hand::SpringOnHand;
 pub use recorder::{Plain, Recorder};
 
 use crate::book::{Book, Notebook};

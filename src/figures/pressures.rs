@@ -2,15 +2,12 @@
 
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
-use crate::quantity::Kind;
 use crate::season::{PressureMark, State};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{End, Typed, settings};
 
 use super::bench::{Bench, Got, Origin, cannot, missing};
-use super::figure::Figure;
-use super::formula;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
@@ -31,6 +28,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
             (Some(_), None) => Some(Latest::Setting),
             (None, None) => None,
         }
+    }
+
+    /// Whether the latest word on a pressure is a setting, which holds at the gate whatever the day's air is.
+    pub fn is_set_at_gate(&self, name: &str) -> bool {
+        matches!(Self::latest(self.here.state, name), Some(Latest::Setting))
     }
 
     fn no_pressure(name: &str) -> super::figure::Absent {
@@ -58,7 +60,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    fn gate(&self) -> Got<Surroundings<R::Number>> {
+    pub(super) fn gate(&self) -> Got<Surroundings<R::Number>> {
         let conditions =
             self.here.state.conditions().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
         let air = conditions.air.ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
@@ -138,20 +140,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let mark =
             self.here.state.pressure_left(name).ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
         Ok(taken_to(wanted, self.gate()?, self.around(mark)?))
-    }
-
-    /// What to set in a chamber or tyre where it is so warm (K) and so high (m over the sea, the gate's own height
-    /// where none is given), for its setting in force to hold at the gate.
-    pub fn set_elsewhere(&self, setting: &str, temperature: f64, elevation: Option<f64>) -> Figure {
-        let id = setting.to_owned();
-        self.told(id, Kind::GaugePressure, &formula::GATE, |bench| {
-            let wanted = bench.setting(setting)?;
-            let there = Surroundings {
-                temperature: R::Number::constant(temperature),
-                atmosphere: bench.atmosphere_at(elevation),
-            };
-            Ok(taken_to(wanted, bench.gate()?, there))
-        })
     }
 
     pub(super) fn bench_chamber(&self, name: &str) -> Got<R::Number> {
