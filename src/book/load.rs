@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use crate::finding::Finding;
-use crate::notebook::{self, BlockWord, Document};
+use crate::notebook::{self, BlockWord};
 use crate::quantity::UnitDefaults;
 use crate::source::{FileId, ReadError, Sources, Span, Store, beside, read_book};
 use crate::vocabulary::NotebookKind;
@@ -96,11 +96,6 @@ fn block_word(word: &str) -> BlockWord {
     }
     let near = crate::finding::closest(word, BLOCKS.iter().map(|spec| spec.word));
     if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
-}
-
-/// One notebook as it was written, with no book around it; what is wrong with it is left unsaid.
-pub fn document(file: FileId, text: &str) -> Document {
-    notebook::parse(file, text, block_word).0
 }
 
 fn read_notebook(

@@ -8,12 +8,13 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
+use crate::book::Book;
 use crate::document::{self, Document, Templates};
 use crate::finding::{Finding, Severity, order};
 use crate::pages::sheet::{self, Options};
 use crate::render::findings::{Look, text};
 use crate::render::html::HtmlOptions;
-use crate::render::pdf::PdfOptions;
+use crate::render::pdf::{PdfOptions, Printed};
 use crate::render::{self, Images, Paper};
 use crate::source::{FileId, Store, limits};
 use crate::vocabulary::blocks;
@@ -28,7 +29,7 @@ use super::shelf::Shelf;
 const TEMPLATE: &str = "sheet.md";
 /// Where a book's own templates lie, and a style sheet for its HTML.
 const TEMPLATE_FOLDER: &str = "templates/";
-const STYLE: &str = "templates/style.css";
+pub(super) const STYLE: &str = "templates/style.css";
 const TEMPLATE_ENDING: &str = ".md";
 /// Where sheets go when neither the command nor the book says.
 const FOLDER: &str = "sheets";
@@ -73,8 +74,9 @@ enum Format {
     Html,
 }
 
+/// A sheet of paper by name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum PaperName {
+pub(super) enum PaperName {
     A4,
     Letter,
 }
@@ -111,9 +113,9 @@ impl Sheet {
         let faulty = report_errors(&shelf, screen);
         let (jobs, verdict) = self.jobs(&shelf, &folder, &faulty, screen);
         let press = Press {
-            templates: templates(&shelf)?,
-            style: own_text(&shelf, STYLE)?,
-            paper: self.paper(&shelf),
+            templates: templates(&shelf.store)?,
+            style: own_text(&shelf.store, STYLE)?,
+            paper: paper(self.paper, &shelf.book),
             format: self.format,
             options: Options { on: self.on, torques: self.torques },
             shelf: &shelf,
@@ -140,14 +142,6 @@ impl Sheet {
     fn folder(&self, shelf: &Shelf) -> PathBuf {
         let own = shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str());
         self.output.clone().unwrap_or_else(|| shelf.root.join(own))
-    }
-
-    fn paper(&self, shelf: &Shelf) -> Paper {
-        match (self.paper, shelf.book.about.paper.as_ref()) {
-            (Some(PaperName::Letter), _) => Paper::Letter,
-            (None, Some(own)) if own.text == blocks::LETTER => Paper::Letter,
-            _ => Paper::A4,
-        }
     }
 
     /// The sheets to print; days whose notebooks have errors get none.
@@ -206,21 +200,21 @@ fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
 }
 
 /// The built-in templates with the book's own in front.
-fn templates(shelf: &Shelf) -> Result<Templates, Failure> {
-    let listing = shelf.store.list().map_err(|error| Failure::new(error.to_string()))?;
+pub(super) fn templates(store: &dyn Store) -> Result<Templates, Failure> {
+    let listing = store.list().map_err(|error| Failure::new(error.to_string()))?;
     let mut own: BTreeMap<String, String> = BTreeMap::new();
     for file in listing.files {
         let name = file.path.strip_prefix(TEMPLATE_FOLDER).filter(|name| name.ends_with(TEMPLATE_ENDING));
         let Some(name) = name else { continue };
-        own.extend(own_text(shelf, &file.path)?.map(|text| (name.to_owned(), text)));
+        own.extend(own_text(store, &file.path)?.map(|text| (name.to_owned(), text)));
     }
     let own = own.iter().map(|(name, text)| (name.as_str(), text.as_str()));
     Templates::new(own).map_err(|error| Failure::new(error.to_string()))
 }
 
 /// A text of the book, if it has it.
-fn own_text(shelf: &Shelf, path: &str) -> Result<Option<String>, Failure> {
-    match shelf.store.read(path, limits::TEXT_BYTES) {
+pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, Failure> {
+    match store.read(path, limits::TEXT_BYTES) {
         Ok(bytes) => {
             String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is no UTF-8 text")))
         }
@@ -251,16 +245,8 @@ impl Press<'_> {
         let options = PdfOptions { paper: self.paper, images, title: None };
         let printed = render::pdf::write(std::slice::from_ref(document), &options)
             .map_err(|error| Failure::new(format!("the sheet cannot be printed: {error}")))?;
-        let glyphs = printed.missing_glyphs.iter().map(|glyph| {
-            let (character, text) = (glyph.character, &glyph.text);
-            format!(
-                "the type has no `{character}` (U+{:04X}), which stands in `{text}`",
-                u32::from(character)
-            )
-        });
-        let photos =
-            printed.missing_images.iter().map(|photo| format!("the photo `{photo}` cannot be printed"));
-        Ok((printed.bytes, glyphs.chain(photos).collect()))
+        let remarks = remarks(&printed);
+        Ok((printed.bytes, remarks))
     }
 
     fn html(&self, document: &Document, images: Images) -> (Vec<u8>, Vec<String>) {
@@ -277,6 +263,25 @@ impl Press<'_> {
         });
         read.collect()
     }
+}
+
+/// The paper that was asked for; the book's own, or A4.
+pub(super) fn paper(asked: Option<PaperName>, book: &Book) -> Paper {
+    match (asked, book.about.paper.as_ref()) {
+        (Some(PaperName::Letter), _) => Paper::Letter,
+        (None, Some(own)) if own.text == blocks::LETTER => Paper::Letter,
+        _ => Paper::A4,
+    }
+}
+
+/// What was in the way of printing all of a document.
+pub(super) fn remarks(printed: &Printed) -> Vec<String> {
+    let glyphs = printed.missing_glyphs.iter().map(|glyph| {
+        let (character, text) = (glyph.character, &glyph.text);
+        format!("the type has no `{character}` (U+{:04X}), which stands in `{text}`", u32::from(character))
+    });
+    let photos = printed.missing_images.iter().map(|photo| format!("the photo `{photo}` cannot be printed"));
+    glyphs.chain(photos).collect()
 }
 
 /// A bar on standard error for a run that somebody watches and that takes a while; else one that is not there.

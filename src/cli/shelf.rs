@@ -5,11 +5,10 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
-use crate::advice::{self, ADVICE_FILE, Advice};
 use crate::book::{self, Book};
 use crate::finding::Finding;
 use crate::season::{Season, replay};
-use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits};
+use crate::source::{BOOK_FILE, Disk, FileId, find_book};
 
 use super::failure::Failure;
 
@@ -20,8 +19,6 @@ pub(super) struct Shelf {
     pub store: Disk,
     pub book: Book,
     pub season: Season,
-    /// What ships, with what the book says of its own over it.
-    pub advice: Advice,
     /// What reading and replaying had to say.
     pub findings: Vec<Finding>,
     /// The files that were asked for; `None` for all of the book.
@@ -36,14 +33,13 @@ impl Shelf {
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
         let root = root(given, paths.first().map(|(_, path)| path.as_path()))?;
         let store = Disk::new(root.clone());
-        let (mut book, mut findings) = book::load(&store).map_err(|error| {
+        let (book, mut findings) = book::load(&store).map_err(|error| {
             Failure::new(format!("the book in {} cannot be read: {error}", root.display()))
         })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
-        let advice = advice(&store, &mut book, &mut findings)?;
         let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
-        Ok(Self { root, store, book, season, advice, findings, asked })
+        Ok(Self { root, store, book, season, findings, asked })
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.
@@ -61,27 +57,6 @@ impl Shelf {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
     }
-}
-
-/// The book's advice, with what is wrong with its own file and with the feelings that it is asked about.
-fn advice(store: &Disk, book: &mut Book, findings: &mut Vec<Finding>) -> Result<Advice, Failure> {
-    let own = match store.read(ADVICE_FILE, limits::TEXT_BYTES).map(String::from_utf8) {
-        Ok(Ok(text)) => Some(text),
-        Err(ReadError::Missing) => None,
-        Ok(Err(_)) => return Err(Failure::new(format!("{ADVICE_FILE} is no UTF-8 text"))),
-        Err(error) => return Err(Failure::new(format!("{ADVICE_FILE} cannot be read: {error}"))),
-    };
-    let advice = match own {
-        Some(text) => {
-            let file = book.sources.set(ADVICE_FILE, text.clone());
-            let (advice, reported) = Advice::read(file, &text);
-            findings.extend(reported);
-            advice
-        }
-        None => Advice::shipped(),
-    };
-    findings.extend(advice::check(book, &advice));
-    Ok(advice)
 }
 
 /// The book's folder for a path, or for the current folder.
@@ -102,23 +77,28 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
 }
 
 /// A path without links and detours, of something that is there.
-fn real(path: &Path) -> Result<PathBuf, Failure> {
+pub(super) fn real(path: &Path) -> Result<PathBuf, Failure> {
     path.canonicalize().map_err(|error| match error.kind() {
         std::io::ErrorKind::NotFound => Failure::new(format!("there is no {}", path.display())),
         _ => Failure::new(format!("{} cannot be read: {error}", path.display())),
     })
 }
 
+/// A path as the book has it: from its folder, `/` between folders.
+pub(super) fn within(root: &Path, path: &Path) -> Option<String> {
+    let within = path.strip_prefix(root).ok()?;
+    let parts: Vec<_> = within.components().map(|part| part.as_os_str().to_string_lossy()).collect();
+    Some(parts.join("/"))
+}
+
 /// The files of the book that lie at or under the paths.
 fn asked(book: &Book, root: &Path, paths: &[(PathBuf, PathBuf)]) -> Result<BTreeSet<FileId>, Failure> {
     let mut asked = BTreeSet::new();
     for (typed, path) in paths {
-        let Ok(within) = path.strip_prefix(root) else {
+        let Some(within) = within(root, path) else {
             return Err(Failure::new(format!("{} is not in the book {}", typed.display(), root.display()))
                 .help("a run is about one book; give the paths of another book to a run of its own"));
         };
-        let parts: Vec<_> = within.components().map(|part| part.as_os_str().to_string_lossy()).collect();
-        let within = parts.join("/");
         let folder = format!("{within}/");
         let before = asked.len();
         asked.extend(book.sources.files().filter(|file| {

@@ -11,6 +11,8 @@ use super::toml_filter;
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
 pub static BUILT_IN: &[(&str, &str)] = &[
+    ("compare.md", include_str!("../../templates/compare.md")),
+    ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("why.md", include_str!("../../templates/why.md")),
 ];

@@ -192,15 +192,15 @@ fn notes_go_before_charts_and_charts_before_settings() {
         (lines, charts, shown.unwrap())
     };
     let stages: Vec<_> = fit::stages(&sheet(12)).iter().map(kinds).collect();
-    let columns = Unchanged::Columns(9);
+    let full = Unchanged::Full;
     let expected = [
-        (1, 2, Unchanged::Full),
-        (1, 2, columns), // nothing is gone yet
-        (1, 2, columns), // fewer lines
-        (0, 2, columns),
-        (0, 2, columns), // lower charts
-        (0, 1, columns),
-        (0, 0, columns),
+        (1, 2, full),
+        (1, 2, full), // fewer lines
+        (0, 2, full),
+        (0, 2, full), // lower charts
+        (0, 1, full),
+        (0, 0, full),
+        (0, 0, Unchanged::Columns(9)),
         (0, 0, Unchanged::Columns(6)),
         (0, 0, Unchanged::Columns(3)),
         (0, 0, Unchanged::Columns(0)),

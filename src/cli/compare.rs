@@ -1,0 +1,242 @@
+//! `loambook compare`: what is different, and what the difference does.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::document;
+use crate::pages::compare::{Side, Subject, compare, compare_seasons};
+use crate::render::compare::{Look, seasons_text, text};
+use crate::render::html::{self, HtmlOptions};
+use crate::render::pdf::{self, PdfOptions};
+use crate::source::Store;
+use crate::vocabulary::NotebookKind;
+
+use super::Verdict;
+use super::failure::Failure;
+use super::output;
+use super::screen::Screen;
+use super::sheet::{PaperName, STYLE, own_text, paper, remarks, templates};
+use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook, stand_in};
+
+const TEMPLATE: &str = "compare.md";
+const SEASONS_TEMPLATE: &str = "compare-seasons.md";
+
+/// Compares two places of a diary: settings that differ, and what the difference does.
+///
+/// Each side is a notebook, `PATH:LINE` for what holds at a line of a day, `REVISION:PATH` for a notebook as
+/// git has it, or a date. With `--on` the sides are two riders on that date, with `--season` two years.
+#[derive(Debug, Args)]
+pub(super) struct Compare {
+    /// What to compare with.
+    a: String,
+
+    /// What is compared.
+    b: String,
+
+    /// The machine of a date or of a season.
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+
+    /// The rider of a date or of a season.
+    #[arg(long, value_name = "NAME")]
+    rider: Option<String>,
+
+    /// Takes both sides for riders, and compares them on this date.
+    #[arg(long, value_name = "DATE", conflicts_with_all = ["season", "as_notebook"])]
+    on: Option<Date>,
+
+    /// Takes both sides for years, or for stretches such as 2026-03-01..2026-06-30, of one machine.
+    #[arg(long, conflicts_with = "as_notebook")]
+    season: bool,
+
+    /// Takes both sides for files with two states of this notebook of the book, as git hands them to a difftool.
+    #[arg(long = "as", value_name = "NOTEBOOK")]
+    as_notebook: Option<PathBuf>,
+
+    /// Tells what is the same as well.
+    #[arg(long)]
+    all: bool,
+
+    /// How the comparison is written.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+
+    /// The file that it goes to; standard output when not given.
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+
+    /// The paper; the book's own, or A4, when not given.
+    #[arg(long, value_enum)]
+    paper: Option<PaperName>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people at a terminal.
+    Text,
+    /// One file that a browser shows without a network.
+    Html,
+    /// To print.
+    Pdf,
+    /// One object.
+    Json,
+}
+
+impl Compare {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        if self.format == Format::Pdf && self.output.is_none() {
+            return Err(Failure::new("a PDF needs a file to go to").help("give it one: `-o compare.pdf`"));
+        }
+        let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
+        let mut sides = Sides::new(book, among);
+        if self.season {
+            let desk = sides.desk(None)?;
+            return self.seasons(&desk, screen);
+        }
+        let (a, b) = match (self.on, &self.as_notebook) {
+            (Some(date), _) => (sides.rider(&self.a, date)?, sides.rider(&self.b, date)?),
+            (None, Some(notebook)) => {
+                (stand_in(book, &self.a, notebook)?, stand_in(book, &self.b, notebook)?)
+            }
+            (None, None) => (sides.open(&self.a)?, sides.open(&self.b)?),
+        };
+        for open in [&a, &b] {
+            if open.errors() > 0 {
+                screen.remark(&format!(
+                    "warning: there are errors in {}; what they stand in is left out",
+                    open.name
+                ));
+            }
+        }
+        comparable(&a, &b)?;
+        let mut first = side(&a)?.labelled(a.label(&b));
+        if a.is_renamed || b.is_renamed {
+            first = first.known_there_as(b.path());
+        }
+        let comparison = compare(&first, &side(&b)?.labelled(b.label(&a)), self.all);
+        let told = text(&comparison, Look { colour: self.is_coloured(screen) });
+        self.write(&comparison, told, TEMPLATE, &b.desk, screen)
+    }
+
+    fn is_coloured(&self, screen: &Screen) -> bool {
+        self.output.is_none() && screen.has_colour()
+    }
+
+    fn seasons(&self, desk: &Desk, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let book = &desk.book;
+        let machine = machine_of(book, self.machine.as_deref())?;
+        if let Some(rider) = self.rider.as_ref().filter(|rider| !book.riders.contains_key(*rider)) {
+            return Err(Failure::new(format!("the book has no rider `{rider}`")));
+        }
+        let (first, second) = (stretch(&self.a)?, stretch(&self.b)?);
+        let holds = |(from, to): (Date, Date)| move |date: Date| from <= date && date <= to;
+        let (in_first, in_second) = (holds(first), holds(second));
+        let pair = (machine, self.rider.as_deref());
+        let stretches: [(&str, &dyn Fn(Date) -> bool); 2] = [(&self.a, &in_first), (&self.b, &in_second)];
+        let seasons = compare_seasons(book, &desk.season, pair, stretches);
+        for season in [&seasons.a, &seasons.b] {
+            if season.days == 0 {
+                return Err(Failure::new(format!(
+                    "the book has no day of {} in {}",
+                    seasons.title, season.name
+                )));
+            }
+        }
+        let told = seasons_text(&seasons, Look { colour: self.is_coloured(screen) });
+        self.write(&seasons, told, SEASONS_TEMPLATE, desk, screen)
+    }
+
+    fn write(
+        &self,
+        page: &impl Serialize,
+        told: String,
+        template: &str,
+        desk: &Desk,
+        screen: &mut Screen,
+    ) -> Result<Verdict, Failure> {
+        let bytes = match self.format {
+            Format::Text => told.into_bytes(),
+            Format::Json => {
+                let json =
+                    serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
+                (json + "\n").into_bytes()
+            }
+            Format::Html | Format::Pdf => {
+                let store: &dyn Store = &*desk.store;
+                let document = document::compose(template, page, &templates(store)?).map_err(|error| {
+                    Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
+                })?;
+                let paper = paper(self.paper, &desk.book);
+                if self.format == Format::Html {
+                    let options =
+                        HtmlOptions { paper, style: own_text(store, STYLE)?, ..HtmlOptions::default() };
+                    html::write(&document, &options).into_bytes()
+                } else {
+                    let options = PdfOptions { paper, ..PdfOptions::default() };
+                    let printed = pdf::write(&[document], &options).map_err(|error| {
+                        Failure::new(format!("the comparison cannot be printed: {error}"))
+                    })?;
+                    for remark in remarks(&printed) {
+                        screen.remark(&format!("warning: {remark}"));
+                    }
+                    printed.bytes
+                }
+            }
+        };
+        match &self.output {
+            Some(path) => output::replace(path, &bytes)?,
+            None => screen.print(&String::from_utf8_lossy(&bytes))?,
+        }
+        Ok(Verdict::Clean)
+    }
+}
+
+fn side(open: &Open) -> Result<Side<'_>, Failure> {
+    let desk = &open.desk;
+    if let Some(line) = open.line {
+        let count = desk.book.sources.line_count(open.file);
+        if line == 0 || line > count {
+            return Err(Failure::new(format!("{} has no line {line}", open.path()))
+                .help(format!("its lines are 1 to {count}")));
+        }
+        return Side::new(&desk.book, &desk.season, &open.name, Subject::Line(open.file, line)).ok_or_else(
+            || {
+                Failure::new(format!("{} is no day's notebook", open.path()))
+                    .help("a line says when; a machine's, rider's or track's notebook is compared whole")
+            },
+        );
+    }
+    Side::new(&desk.book, &desk.season, &open.name, Subject::Notebook(open.file))
+        .ok_or_else(|| no_notebook(&open.name))
+}
+
+/// A day may be held against a machine's standard setting; else both sides are of one kind.
+fn comparable(a: &Open, b: &Open) -> Result<(), Failure> {
+    let kind = |open: &Open| open.desk.book.notebook(open.file).map(|notebook| notebook.kind);
+    let has_settings = |kind| matches!(kind, NotebookKind::Day | NotebookKind::Machine);
+    match (kind(a), kind(b)) {
+        (Some(one), Some(two)) if one != two && !(has_settings(one) && has_settings(two)) => Err(
+            Failure::new(format!("a {}'s notebook cannot be compared with a {}'s", one.word(), two.word())),
+        ),
+        _ => Ok(()),
+    }
+}
+
+/// A year, or two dates with `..` between.
+fn stretch(given: &str) -> Result<(Date, Date), Failure> {
+    let year = |text: &str| {
+        let year: i16 = text.parse().ok().filter(|year| (1..=9999).contains(year))?;
+        Some((Date::new(year, 1, 1).ok()?, Date::new(year, 12, 31).ok()?))
+    };
+    let dates = |text: &str| {
+        let (from, to) = text.split_once("..")?;
+        Some((from.parse().ok()?, to.parse().ok()?))
+    };
+    year(given).or_else(|| dates(given)).ok_or_else(|| {
+        Failure::new(format!("`{given}` is no year and no stretch of time"))
+            .help("write 2026, or 2026-03-01..2026-06-30")
+    })
+}

@@ -1,0 +1,125 @@
+//! Figures that differ.
+
+use serde::Serialize;
+
+use crate::figures::{Bench, Figure, Number, Recorder};
+use crate::quantity::{Kind, Units};
+use crate::vocabulary::figures as names;
+
+use super::super::say::{Said, Say};
+use super::{Difference, Side, Verdict};
+
+/// A figure on both sides.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FigureChange {
+    /// Its name in notebooks.
+    pub id: String,
+    pub label: String,
+    pub a: Option<Said>,
+    pub b: Option<Said>,
+    /// From the first to the second, with the uncertainty of the change; `None` where it is the same.
+    pub change: Option<String>,
+    pub verdict: Verdict,
+    /// The second less the first in `si_unit`; `None` where either cannot be had.
+    pub by: Option<f64>,
+    /// Expanded uncertainty of `by` (95.45 %) in `si_unit`: an error that both sides share has cancelled.
+    pub expanded: Option<f64>,
+    pub si_unit: &'static str,
+}
+
+/// Figures that are told elsewhere or say nothing new: pressures at the gate stand by themselves; what to set on
+/// the bench goes by where the legs stood; a difference against standard is the figure's own difference again.
+fn is_told_elsewhere(pattern: &str) -> bool {
+    const ELSEWHERE: [&str; 15] = [
+        names::GATE_CHAMBER,
+        names::GATE_TYRE,
+        names::BENCH_CHAMBER,
+        names::BENCH_TYRE,
+        names::CHANGE_RAKE,
+        names::CHANGE_TRAIL,
+        names::CHANGE_NORMAL_TRAIL,
+        names::CHANGE_OFFSET,
+        names::CHANGE_WHEELBASE,
+        names::CHANGE_PITCH,
+        names::CHANGE_DROOP,
+        names::CHANGE_PIVOT_HEIGHT,
+        names::CHANGE_ANTI_SQUAT,
+        names::CHANGE_FRONT_SHARE,
+        names::CHANGE_FLOP,
+    ];
+    ELSEWHERE.contains(&pattern)
+}
+
+/// The figures with what those that differ take for granted.
+pub(super) fn figures<R: Recorder, S: Recorder>(
+    sides: (&Side<'_>, &Side<'_>),
+    benches: (&Bench<'_, R>, &Bench<'_, S>),
+    units: &Units,
+    complete: bool,
+) -> (Vec<FigureChange>, Vec<String>) {
+    let mut all = benches.0.names();
+    let more = benches.1.names();
+    all.extend(more.into_iter().filter(|name| benches.0.names().iter().all(|known| known != name)));
+    let place =
+        |name: &str| names::FIGURES.iter().position(|row| std::ptr::eq(row, names::row(name).unwrap_or(row)));
+    all.sort_by_key(|name| place(name));
+    let (mut lines, mut assumed) = (Vec::new(), Vec::new());
+    for name in &all {
+        if names::row(name).is_none_or(|row| is_told_elsewhere(row.pattern)) {
+            continue;
+        }
+        let figures = (benches.0.figure(name), benches.1.figure(name));
+        let numbers =
+            (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
+        let line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        let Some(line) = line.filter(|line| complete || line.verdict != Verdict::Same) else { continue };
+        if line.verdict != Verdict::Same {
+            assume(&mut assumed, [&figures.0, &figures.1]);
+        }
+        lines.push(line);
+    }
+    (lines, assumed)
+}
+
+/// Adds what figures take for granted, each once.
+pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2]) {
+    for text in figures.into_iter().flat_map(|figure| &figure.assumed) {
+        if !assumed.contains(text) {
+            assumed.push(text.clone());
+        }
+    }
+}
+
+/// A line of two numbers; `None` where neither can be had.
+pub(super) fn line(
+    name: &str,
+    a: Option<&Number>,
+    b: Option<&Number>,
+    units: &Units,
+) -> Option<FigureChange> {
+    let row = names::row(name)?;
+    let kind = row.kind().unwrap_or(Kind::Number);
+    let say = Say::new(units);
+    let said = |number: Option<&Number>| number.map(|number| Said::from(say.number(number)));
+    let difference = match (a, b) {
+        (Some(a), Some(b)) => Difference::of(a, b, kind, units),
+        (Some(_), None) => {
+            Difference { by: 0.0, expanded: None, change: Some("gone".to_owned()), verdict: Verdict::Gone }
+        }
+        (None, Some(_)) => {
+            Difference { by: 0.0, expanded: None, change: Some("new".to_owned()), verdict: Verdict::New }
+        }
+        (None, None) => return None,
+    };
+    Some(FigureChange {
+        id: name.to_owned(),
+        label: row.label_for(name),
+        a: said(a),
+        b: said(b),
+        change: difference.change,
+        verdict: difference.verdict,
+        by: a.and(b).map(|_| difference.by),
+        expanded: difference.expanded,
+        si_unit: kind.si_unit(),
+    })
+}

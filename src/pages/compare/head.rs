@@ -1,0 +1,70 @@
+//! What each side of a comparison is.
+
+use serde::Serialize;
+
+use crate::book::Notebook;
+
+use super::super::blob_id;
+use super::super::say::Say;
+use super::Side;
+
+/// One side, told so that nobody mistakes it for the other.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SideHead {
+    /// As it was asked for.
+    pub name: String,
+    /// Relative to its book.
+    pub notebook: String,
+    /// The notebook's git blob id.
+    pub blob: String,
+    pub date: Option<String>,
+    pub rider: Option<String>,
+    pub machine: Option<String>,
+    pub track: Option<String>,
+    /// Temperature of the air, where it was written.
+    pub air: Option<String>,
+    /// A short name that tells it from the other.
+    pub label: String,
+    /// What is known of it, in one line.
+    pub line: String,
+}
+
+/// Both heads.
+pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, SideHead) {
+    let (mut first, mut second) = (head(a, say), head(b, say));
+    let told_by = |part: fn(&SideHead) -> Option<&String>| {
+        let (one, two) = (part(&first)?, part(&second)?);
+        (one != two).then(|| (one.clone(), two.clone()))
+    };
+    let is_one_notebook = first.notebook == second.notebook;
+    let labels = told_by(|head| head.date.as_ref()).or_else(|| told_by(|head| head.rider.as_ref()));
+    let labels = labels.or_else(|| told_by(|head| head.machine.as_ref())).filter(|_| !is_one_notebook);
+    (first.label, second.label) = labels.unwrap_or_else(|| (a.label().to_owned(), b.label().to_owned()));
+    (first, second)
+}
+
+fn head(side: &Side<'_>, say: Say<'_>) -> SideHead {
+    let (book, day, notebook) = (side.book(), side.day(), side.notebook());
+    let title = |notebook: Option<&Notebook>| notebook.map(|notebook| notebook.title.clone());
+    let air = side.state().and_then(|state| state.conditions()?.air);
+    let mut head = SideHead {
+        name: side.name().to_owned(),
+        notebook: notebook.path.clone(),
+        blob: blob_id(side.text().as_bytes()),
+        date: day.filter(|day| day.is_dated).map(|day| day.date.to_string()),
+        rider: title(day.and_then(|day| book.rider(day))),
+        // A machine's, rider's or track's own notebook is told by its title alone.
+        machine: if day.is_none() {
+            Some(notebook.title.clone())
+        } else {
+            title(day.and_then(|day| book.machine(day)))
+        },
+        track: title(day.and_then(|day| book.track(day))),
+        air: air.map(|air| say.quantity(&air.quantity).to_string()),
+        label: String::new(),
+        line: String::new(),
+    };
+    let parts = [&head.date, &head.rider, &head.machine, &head.track, &head.air];
+    head.line = parts.into_iter().flatten().map(String::as_str).collect::<Vec<_>>().join(" · ");
+    head
+}

@@ -1,0 +1,182 @@
+//! The comparison: what is different between two places of a diary, and what the difference does.
+//!
+//! The two places may lie in two books, as when one is a revision of the other. A comparison is a plain
+//! value: every difference in it is the second place less the first, and how it is shown is decided elsewhere.
+//! A comparison of two whole seasons is a value of its own, [`SeasonComparison`].
+
+mod figures;
+mod fork;
+mod head;
+mod pressures;
+mod seasons;
+mod settings;
+mod side;
+mod written;
+
+use serde::Serialize;
+
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Number};
+use crate::quantity::{Kind, Units, Way, show_measured_change};
+
+use super::say::Say;
+
+pub use figures::FigureChange;
+pub use fork::{ForkComparison, ForkCurve};
+pub use head::SideHead;
+pub use pressures::Pressures;
+pub use seasons::{Drift, Lived, Season, SeasonComparison, SeasonLine, compare_seasons};
+pub use settings::SettingChange;
+pub use side::{Side, Subject};
+pub use written::EntryChange;
+
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+
+/// What differs between two places, the second less the first.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Comparison {
+    pub schema: u32,
+    /// For bookmarks and windows.
+    pub title: String,
+    /// What both sides were compiled from, in one line.
+    pub foot: String,
+    pub a: SideHead,
+    pub b: SideHead,
+    /// Whether nothing differs.
+    pub is_empty: bool,
+    /// In the order of the sheet.
+    pub settings: Vec<SettingChange>,
+    /// In the order of the vocabulary; pressures at the gate stand by themselves.
+    pub figures: Vec<FigureChange>,
+    pub pressures: Pressures,
+    pub fork: Option<ForkComparison>,
+    /// What stands otherwise in a machine's, rider's or track's notebook.
+    pub written: Vec<EntryChange>,
+    /// Whether the prose of the two notebooks differs; what it says is not compared.
+    pub is_text_changed: bool,
+    /// What the figures that differ take for granted, each once.
+    pub assumed: Vec<String>,
+    /// Whether lines that are the same on both sides are kept.
+    pub is_complete: bool,
+}
+
+/// A value in two pieces, so that the unit can be set lighter.
+pub use super::say::Said;
+
+/// What is to be thought of a difference.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// There is none.
+    Same,
+    /// Larger than its uncertainty.
+    Beyond,
+    /// Smaller than its uncertainty: nothing that was seen.
+    Within,
+    /// No uncertainty of it is known.
+    Unknown,
+    /// The first place alone has it.
+    Gone,
+    /// The second place alone has it.
+    New,
+}
+
+impl Verdict {
+    /// In words; `None` where the change itself says it.
+    pub fn words(self) -> Option<&'static str> {
+        match self {
+            Self::Same | Self::Gone | Self::New => None,
+            Self::Beyond => Some("beyond the measurement"),
+            Self::Within => Some("within the measurement"),
+            Self::Unknown => Some("uncertainty not known"),
+        }
+    }
+}
+
+impl Comparison {
+    fn holds_nothing(&self) -> bool {
+        self.settings.iter().all(|line| line.change.is_none())
+            && self.figures.iter().chain(&self.pressures.lines).all(|line| line.verdict == Verdict::Same)
+            && self.fork.is_none()
+            && self.written.is_empty()
+            && !self.is_text_changed
+    }
+
+    /// Settings that differ.
+    pub fn changed_settings(&self) -> impl Iterator<Item = &SettingChange> {
+        self.settings.iter().filter(|line| line.change.is_some())
+    }
+}
+
+/// Compares two places, the second against the first. With `complete`, what is the same is told as well.
+///
+/// Units are those of the first place's rider or book.
+pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
+    let units = a.units();
+    let say = Say::new(&units);
+    let tapes = (Tape::new(), Tape::new());
+    let benches =
+        (a.here().map(|here| Bench::new(here, &tapes.0)), b.here().map(|here| Bench::new(here, &tapes.1)));
+    let (first, second) = head::heads(a, b, say);
+    let mut comparison = Comparison {
+        schema: SCHEMA,
+        title: format!("{} against {}", second.label, first.label),
+        foot: format!("{} · {} against {} · {}", second.notebook, second.blob, first.notebook, first.blob),
+        a: first,
+        b: second,
+        is_empty: false,
+        settings: settings::settings(a, b, say, complete),
+        figures: Vec::new(),
+        pressures: Pressures::default(),
+        fork: None,
+        written: written::written(a, b),
+        is_text_changed: a.prose() != b.prose(),
+        assumed: Vec::new(),
+        is_complete: complete,
+    };
+    if let (Some(first), Some(second)) = &benches {
+        let names = (a, b);
+        let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
+        comparison.figures = lines;
+        comparison.pressures = pressures::pressures(names, (first, second), &units, complete, &mut assumed);
+        let labels = (comparison.a.label.as_str(), comparison.b.label.as_str());
+        comparison.fork = fork::fork(names, (first, second), labels, &units);
+        comparison.assumed = assumed;
+    }
+    comparison.is_empty = comparison.holds_nothing();
+    comparison
+}
+
+/// A difference of two numbers, told and judged.
+struct Difference {
+    /// In the SI base unit.
+    by: f64,
+    expanded: Option<f64>,
+    change: Option<String>,
+    verdict: Verdict,
+}
+
+/// A difference below this share of the values is the arithmetic's.
+const SAME: f64 = 1e-9;
+
+impl Difference {
+    fn of(a: &Number, b: &Number, kind: Kind, units: &Units) -> Self {
+        let difference = b.minus(a);
+        let scale = a.value.abs().max(b.value.abs());
+        if difference.value.abs() <= SAME * scale {
+            return Self { by: 0.0, expanded: None, change: None, verdict: Verdict::Same };
+        }
+        let expanded = difference.expanded();
+        let shown = show_measured_change(kind, difference.value, expanded, units, Way::Plus);
+        let verdict = match expanded {
+            _ if shown.is_within_measurement => Verdict::Within,
+            Some(_) => Verdict::Beyond,
+            // Nothing of it would be left in print.
+            None if shown.way.is_none() => Verdict::Same,
+            None => Verdict::Unknown,
+        };
+        let change = (verdict != Verdict::Same).then(|| shown.to_string());
+        Self { by: difference.value, expanded, change, verdict }
+    }
+}

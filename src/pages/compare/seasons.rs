@@ -1,0 +1,353 @@
+//! Two stretches of time of one machine and rider: where settings and figures lived then and now.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::book::{Book, Day};
+use crate::figures::{Bench, Here, Plain};
+use crate::physics::statistics::{drift, median};
+use crate::quantity::{Kind, Units, Way, show_change, show_measured_change};
+use crate::season::{HeldValue, State};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::settings::SettingRow;
+use crate::vocabulary::{End, figures as names, settings};
+
+use super::super::say::Say;
+
+/// What one machine and rider did in two stretches of time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeasonComparison {
+    pub schema: u32,
+    pub title: String,
+    pub machine: String,
+    pub rider: Option<String>,
+    pub a: Season,
+    pub b: Season,
+    /// Settings at the end of each day.
+    pub settings: Vec<SeasonLine>,
+    /// Figures on the days on which they were read; geometry on every day.
+    pub figures: Vec<SeasonLine>,
+    /// Which way each sag drifted, within each stretch.
+    pub sag: Vec<Drift>,
+}
+
+/// One stretch of time.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Season {
+    pub name: String,
+    pub days: usize,
+    pub first: Option<String>,
+    pub last: Option<String>,
+    /// With how many days each had, most first.
+    pub tracks: Vec<(String, usize)>,
+}
+
+/// A setting or figure then and now.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeasonLine {
+    pub id: String,
+    pub label: String,
+    pub a: Option<Lived>,
+    pub b: Option<Lived>,
+    /// From the one median to the other; `None` where they are the same or either is not there.
+    pub change: Option<String>,
+}
+
+/// Where something lived over a stretch of time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lived {
+    /// The median, or the words with how many days each had.
+    pub median: String,
+    /// From the least to the most; `None` where it stood still.
+    pub range: Option<String>,
+    /// On how many days.
+    pub days: usize,
+    /// In the SI base unit; `None` for words.
+    pub si: Option<f64>,
+}
+
+/// Which way a sag went within a stretch of time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Drift {
+    pub label: String,
+    pub season: String,
+    /// In how many readings.
+    pub readings: usize,
+    /// In words, a month; `None` where the readings are too few for any line.
+    pub told: Option<String>,
+    /// m for each 30 days.
+    pub a_month: Option<f64>,
+    /// Slopes that the readings cannot tell from it with 95 % confidence, m for each 30 days.
+    pub interval: Option<(f64, f64)>,
+}
+
+/// Figures that count on the days on which one of their readings was made.
+const READ: [&str; 8] = [
+    names::SAG_STATIC,
+    names::SAG_RIDER,
+    names::SPRING_RATE_FITTED,
+    names::GATE_CHAMBER,
+    names::GATE_TYRE,
+    names::STEERING_BREAKAWAY,
+    names::TRAVEL_USED_SHARE,
+    names::LAPS_MEDIAN,
+];
+/// Figures that hold on every day.
+const HOLD: [&str; 4] = [names::RAKE, names::TRAIL, names::WHEELBASE, names::DRIVE_RATIO];
+
+/// Days in what is called a month here.
+const MONTH: f64 = 30.0;
+
+struct Stretch<'a> {
+    name: &'a str,
+    days: Vec<(usize, &'a Day)>,
+}
+
+/// Compares the days of a machine and rider in two stretches of time, each with its name and a test of dates.
+pub fn compare_seasons(
+    book: &Book,
+    season: &crate::season::Season,
+    pair: (&str, Option<&str>),
+    stretches: [(&str, &dyn Fn(Date) -> bool); 2],
+) -> SeasonComparison {
+    let units = book.units_for(pair.1);
+    let of_pair = |day: &Day| {
+        day.machine.as_deref() == Some(pair.0) && (pair.1.is_none() || day.rider.as_deref() == pair.1)
+    };
+    let [a, b] = stretches.map(|(name, holds)| {
+        let days =
+            book.days.iter().enumerate().filter(|(_, day)| day.is_dated && of_pair(day) && holds(day.date));
+        Stretch { name, days: days.collect() }
+    });
+    let machine = book.machines.get(pair.0).map_or(pair.0, |machine| &machine.title).to_owned();
+    let rider = pair.1.map(|name| book.riders.get(name).map_or(name, |rider| &rider.title).to_owned());
+    let desk = Desk { book, season, units: &units };
+    let title = [Some(machine.clone()), rider.clone(), Some(format!("{} against {}", b.name, a.name))];
+    SeasonComparison {
+        schema: super::SCHEMA,
+        title: title.into_iter().flatten().collect::<Vec<_>>().join(" · "),
+        settings: desk.settings(&a, &b),
+        figures: desk.figures(&a, &b),
+        sag: desk.sags(&a, &b),
+        machine,
+        rider,
+        a: desk.about(&a),
+        b: desk.about(&b),
+    }
+}
+
+struct Desk<'a> {
+    book: &'a Book,
+    season: &'a crate::season::Season,
+    units: &'a Units,
+}
+
+impl Desk<'_> {
+    fn about(&self, stretch: &Stretch<'_>) -> Season {
+        let mut tracks: BTreeMap<String, usize> = BTreeMap::new();
+        for track in stretch.days.iter().filter_map(|(_, day)| self.book.track(day)) {
+            *tracks.entry(track.title.clone()).or_default() += 1;
+        }
+        let mut tracks: Vec<(String, usize)> = tracks.into_iter().collect();
+        tracks.sort_by_key(|(_, days)| std::cmp::Reverse(*days));
+        let date = |day: Option<&(usize, &Day)>| day.map(|(_, day)| day.date.to_string());
+        Season {
+            name: stretch.name.to_owned(),
+            days: stretch.days.len(),
+            first: date(stretch.days.first()),
+            last: date(stretch.days.last()),
+            tracks,
+        }
+    }
+
+    fn end(&self, day: usize) -> Option<&State> {
+        self.season.days.get(day).map(crate::season::DayReplay::end)
+    }
+
+    fn settings(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<SeasonLine> {
+        let values = |stretch: &Stretch<'_>| {
+            let mut all: BTreeMap<String, Vec<HeldValue>> = BTreeMap::new();
+            for state in stretch.days.iter().filter_map(|(index, _)| self.end(*index)) {
+                for (name, held) in state.settings() {
+                    all.entry(name.to_owned()).or_default().push(held.value.clone());
+                }
+            }
+            all
+        };
+        let (first, second) = (values(a), values(b));
+        let mut all: Vec<&String> = first.keys().chain(second.keys()).collect();
+        all.sort_by_key(|name| (settings::order(name), name.as_str()));
+        all.dedup();
+        let lines = all.into_iter().filter_map(|name| {
+            let row = settings::row(name)?;
+            let lived = |values: &BTreeMap<String, Vec<HeldValue>>| self.setting(values.get(name)?);
+            let (a, b) = (lived(&first), lived(&second));
+            let kind = [&first, &second].into_iter().find_map(|values| kind_of(values.get(name)?));
+            let change =
+                kind.zip(a.as_ref().zip(b.as_ref())).and_then(|(kind, (a, b))| self.moved(row, kind, a, b));
+            Some(SeasonLine { id: name.clone(), label: row.label_for(name), a, b, change })
+        });
+        lines.collect()
+    }
+
+    fn setting(&self, values: &[HeldValue]) -> Option<Lived> {
+        match kind_of(values) {
+            Some(kind) => self.lived(kind, &values.iter().filter_map(HeldValue::number).collect::<Vec<_>>()),
+            None => {
+                let mut words: BTreeMap<String, usize> = BTreeMap::new();
+                for value in values {
+                    *words.entry(Say::new(self.units).setting(value).value).or_default() += 1;
+                }
+                let mut words: Vec<(String, usize)> = words.into_iter().collect();
+                words.sort_by_key(|(_, days)| std::cmp::Reverse(*days));
+                let told = match words.as_slice() {
+                    [(word, _)] => word.clone(),
+                    all => all
+                        .iter()
+                        .map(|(word, days)| format!("{word} ({days})"))
+                        .collect::<Vec<_>>()
+                        .join(", "),
+                };
+                Some(Lived { median: told, range: None, days: values.len(), si: None })
+            }
+        }
+    }
+
+    fn lived(&self, kind: Kind, values: &[f64]) -> Option<Lived> {
+        let say = Say::new(self.units);
+        let middle = median(values)?;
+        let (low, high) = values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+            (low.min(*value), high.max(*value))
+        });
+        let (least, most) = (say.value(kind, low), say.value(kind, high));
+        let range = (least != most).then(|| {
+            if least.unit == most.unit {
+                format!("{}..{most}", least.number)
+            } else {
+                format!("{least}..{most}")
+            }
+        });
+        Some(Lived {
+            median: say.value(kind, middle).to_string(),
+            range,
+            days: values.len(),
+            si: Some(middle),
+        })
+    }
+
+    fn moved(&self, row: &SettingRow, kind: Kind, a: &Lived, b: &Lived) -> Option<String> {
+        let change = b.si? - a.si?;
+        let shown = show_change(kind, change, self.units, row.way(true));
+        shown.way.map(|_| Say::new(self.units).moved(row, kind, change))
+    }
+
+    fn figures(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<SeasonLine> {
+        let (first, second) = (self.values(a), self.values(b));
+        let mut all: Vec<&String> = first.keys().chain(second.keys()).collect();
+        let place = |name: &str| {
+            names::FIGURES
+                .iter()
+                .position(|row| crate::vocabulary::names::opened(row.pattern, name).is_some())
+        };
+        all.sort_by_key(|name| (place(name), name.as_str()));
+        all.dedup();
+        let lines = all.into_iter().filter_map(|name| {
+            let row = names::row(name)?;
+            let kind = row.kind()?;
+            let lived = |values: &BTreeMap<String, Vec<f64>>| self.lived(kind, values.get(name)?);
+            let (a, b) = (lived(&first), lived(&second));
+            let by = a.as_ref().and_then(|a| a.si).zip(b.as_ref().and_then(|b| b.si)).map(|(a, b)| b - a);
+            let change = by.map(|by| show_measured_change(kind, by, None, self.units, Way::Plus));
+            let change = change.filter(|change| change.way.is_some()).map(|change| change.to_string());
+            Some(SeasonLine { id: name.clone(), label: row.label_for(name), a, b, change })
+        });
+        lines.collect()
+    }
+
+    fn values(&self, stretch: &Stretch<'_>) -> BTreeMap<String, Vec<f64>> {
+        let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+        for (index, day) in &stretch.days {
+            let Some(bench) = self.bench(*index) else { continue };
+            for name in bench.names() {
+                let Some(row) = names::row(&name) else { continue };
+                let (is_read, holds) = (READ.contains(&row.pattern), HOLD.contains(&row.pattern));
+                if is_read || holds {
+                    let value = if holds { bench.value(&name) } else { read_today(&bench, &name, day) };
+                    all.entry(name).or_default().extend(value);
+                }
+            }
+        }
+        all.retain(|_, values| !values.is_empty());
+        all
+    }
+
+    fn bench(&self, index: usize) -> Option<Bench<'_, Plain>> {
+        Some(Bench::new(Here::of_day(self.book, self.season, index, self.end(index)?)?, Plain))
+    }
+
+    fn sags(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<Drift> {
+        let mut all = Vec::new();
+        for pattern in [names::SAG_STATIC, names::SAG_RIDER] {
+            for name in End::BOTH.map(|end| fill(pattern, end.word())) {
+                for stretch in [a, b] {
+                    all.push(self.drift(&name, stretch));
+                }
+            }
+        }
+        all.retain(|drift| drift.readings > 0);
+        all
+    }
+
+    fn drift(&self, name: &str, stretch: &Stretch<'_>) -> Drift {
+        let start = stretch.days.first().map(|(_, day)| day.date).unwrap_or_default();
+        let points: Vec<(f64, f64)> = stretch
+            .days
+            .iter()
+            .filter_map(|(index, day)| {
+                let time = f64::from((day.date - start).get_days());
+                Some((time, read_today(&self.bench(*index)?, name, day)?))
+            })
+            .collect();
+        let line = drift(&points);
+        let a_month = line.map(|line| line.slope * MONTH);
+        let interval = line.and_then(|line| line.interval).map(|(low, high)| (low * MONTH, high * MONTH));
+        Drift {
+            label: names::row(name).map(|row| row.label_for(name)).unwrap_or_default(),
+            season: stretch.name.to_owned(),
+            readings: points.len(),
+            told: a_month.map(|a_month| self.told(a_month, interval)),
+            a_month,
+            interval,
+        }
+    }
+
+    fn told(&self, a_month: f64, interval: Option<(f64, f64)>) -> String {
+        let shown = show_measured_change(Kind::Length, a_month, None, self.units, Way::Plus);
+        if shown.way.is_none() {
+            return "stood still".to_owned();
+        }
+        match interval {
+            None => format!("{shown} in 30 days, too few readings to be sure of the way"),
+            Some((low, high)) if low <= 0.0 && high >= 0.0 => {
+                format!("{shown} in 30 days, which may be nothing")
+            }
+            Some(_) => format!("{shown} in 30 days"),
+        }
+    }
+}
+
+/// The value of a figure where something that it rests on was written that day.
+fn read_today(bench: &Bench<'_, Plain>, name: &str, day: &Day) -> Option<f64> {
+    let figure = bench.figure(name);
+    let is_today = figure.from.iter().any(|span| span.file == day.notebook.document.file);
+    figure.value().filter(|_| is_today)
+}
+
+fn kind_of(values: &[HeldValue]) -> Option<Kind> {
+    values.iter().find_map(|value| match value {
+        HeldValue::Quantity(quantity) => Some(quantity.kind),
+        HeldValue::Word(_) => None,
+    })
+}

@@ -1,0 +1,153 @@
+//! One side of a comparison: a place in a book.
+
+use std::sync::Arc;
+
+use crate::book::{Book, Day, Notebook};
+use crate::figures::{Here, Number};
+use crate::quantity::Units;
+use crate::season::{Season, State};
+use crate::source::FileId;
+use crate::vocabulary::NotebookKind;
+
+/// A place to compare, in its own book.
+pub struct Side<'a> {
+    book: &'a Book,
+    season: &'a Season,
+    /// As it was asked for: `HEAD~1:days/2026-04-11.md`.
+    name: String,
+    /// Short, for the head of a column: `HEAD~1`.
+    label: Option<String>,
+    subject: Found<'a>,
+    state: Option<State>,
+    /// What its notebook is called on the other side, without the ending, where a rename lies between.
+    other_stem: Option<String>,
+}
+
+/// What is compared.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Subject {
+    /// A notebook as a whole: a day with what it ends on, a machine with its standard setting.
+    Notebook(FileId),
+    /// A day with what holds at a line of its notebook, counted from 1.
+    Line(FileId, u32),
+}
+
+enum Found<'a> {
+    Day(&'a Day, usize),
+    Standing(&'a Notebook),
+}
+
+impl<'a> Side<'a> {
+    /// A notebook of a book, or a line of a day; `None` where the file is no notebook, or has no such line.
+    pub fn new(
+        book: &'a Book,
+        season: &'a Season,
+        name: impl Into<String>,
+        subject: Subject,
+    ) -> Option<Self> {
+        let (Subject::Notebook(file) | Subject::Line(file, _)) = subject;
+        let found = match book.days.iter().position(|day| day.notebook.document.file == file) {
+            Some(index) => Found::Day(book.days.get(index)?, index),
+            None => Found::Standing(book.notebook(file)?),
+        };
+        let state = match (&found, subject) {
+            (Found::Day(_, index), Subject::Notebook(_)) => Some(season.days.get(*index)?.end().clone()),
+            (Found::Day(_, index), Subject::Line(file, line)) => {
+                let end = book.sources.line(file, line)?.end;
+                Some(season.days.get(*index)?.at(end).clone())
+            }
+            (Found::Standing(machine), Subject::Notebook(_)) if machine.is(NotebookKind::Machine) => {
+                season.standard.get(&machine.name).map(|standard| State::of_standard(Arc::clone(standard)))
+            }
+            (Found::Standing(_), Subject::Notebook(_)) => None,
+            // What a standing notebook says holds at every line of it.
+            (Found::Standing(_), Subject::Line(..)) => return None,
+        };
+        Some(Self { book, season, name: name.into(), label: None, subject: found, state, other_stem: None })
+    }
+
+    /// Says that the notebook has another path on the other side, so that its readings are known again there.
+    #[must_use]
+    pub fn known_there_as(mut self, path: &str) -> Self {
+        let stem = path.strip_suffix(".md").unwrap_or(path);
+        self.other_stem = (stem != self.stem()).then(|| stem.to_owned());
+        self
+    }
+
+    /// Gives it a short name, for where neither date, rider nor machine tells the two sides apart.
+    #[must_use]
+    pub fn labelled(mut self, label: impl Into<String>) -> Self {
+        self.label = Some(label.into());
+        self
+    }
+
+    pub(super) fn label(&self) -> &str {
+        self.label.as_deref().unwrap_or(&self.name)
+    }
+
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    pub(super) fn book(&self) -> &'a Book {
+        self.book
+    }
+
+    pub(super) fn notebook(&self) -> &'a Notebook {
+        match self.subject {
+            Found::Day(day, _) => &day.notebook,
+            Found::Standing(notebook) => notebook,
+        }
+    }
+
+    pub(super) fn day(&self) -> Option<&'a Day> {
+        match self.subject {
+            Found::Day(day, _) => Some(day),
+            Found::Standing(_) => None,
+        }
+    }
+
+    /// What is set and was read here; `None` for a rider or a track.
+    pub(super) fn state(&self) -> Option<&State> {
+        self.state.as_ref()
+    }
+
+    pub(super) fn here(&self) -> Option<Here<'_>> {
+        let state = self.state.as_ref()?;
+        match self.subject {
+            Found::Day(_, index) => Here::of_day(self.book, self.season, index, state),
+            Found::Standing(machine) => Some(Here::of_machine(self.book, self.season, machine, state)),
+        }
+    }
+
+    pub(super) fn units(&self) -> Units {
+        self.book.units_for(self.day().and_then(|day| day.rider.as_deref()))
+    }
+
+    /// The notebook's text.
+    pub(super) fn text(&self) -> &'a str {
+        self.book.sources.whole(self.notebook().document.file)
+    }
+
+    pub(super) fn prose(&self) -> String {
+        self.notebook().document.prose_text(self.text())
+    }
+
+    fn stem(&self) -> &'a str {
+        let path = &self.notebook().path;
+        path.strip_suffix(".md").unwrap_or(path)
+    }
+
+    /// A number with its error sources under the names that they have on the other side.
+    pub(super) fn named_as_there(&self, number: &Number) -> Number {
+        let mut number = number.clone();
+        if let Some(stem) = &self.other_stem {
+            for source in &mut number.sources {
+                if let Some(rest) = source.id.strip_prefix(self.stem()).filter(|rest| rest.starts_with('#')) {
+                    source.id = format!("{stem}{rest}");
+                }
+            }
+        }
+        number
+    }
+}
