@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::finding::{Finding, closest};
 use crate::notebook::Mention;
-use crate::vocabulary::blocks::{Chamber, Pressures, Sag, Scales, Stint};
+use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::{Assignment, Laps, Written};
 use crate::vocabulary::{self, AnyBlock, names, settings};
 
@@ -109,9 +109,9 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
 
 fn instruments(block: &AnyBlock) -> Vec<&Written> {
     match block {
-        AnyBlock::Sag(Sag { tape, .. }) => tape.iter().collect(),
-        AnyBlock::Pressures(Pressures { gauge, .. }) => gauge.iter().collect(),
-        AnyBlock::Scales(Scales { scale, .. }) => scale.iter().collect(),
+        AnyBlock::Sag(sag) => sag.tape.iter().collect(),
+        AnyBlock::Pressures(pressures) => pressures.gauge.iter().collect(),
+        AnyBlock::Scales(scales) => scales.scale.iter().collect(),
         _ => Vec::new(),
     }
 }
@@ -162,8 +162,10 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
         AnyBlock::Limits(limits) => {
             limits.others.limits.iter().for_each(|limit| report(&limit.name, limit.name_span))
         }
-        AnyBlock::Chamber(Chamber { charged_from: Some(from), .. }) => {
-            report(&settings::named(settings::CHAMBER, &from.text), from.span);
+        AnyBlock::Chamber(chamber) => {
+            if let Some(from) = &chamber.charged_from {
+                report(&settings::named(settings::CHAMBER, &from.text), from.span);
+            }
         }
         _ => {}
     }

@@ -1,6 +1,7 @@
 //! From files to a book.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -104,7 +105,7 @@ fn read_notebook(
     defaults: &UnitDefaults,
     findings: &mut Vec<Finding>,
 ) -> Option<Notebook> {
-    let (document, reported) = notebook::parse(file, sources.whole(file), &block_word);
+    let (document, reported) = notebook::parse(file, sources.whole(file), block_word);
     findings.extend(reported);
     let table = document.head.clone()?;
     let (head, units) = read_head(&table, findings);
@@ -171,11 +172,9 @@ fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding
         for stint in day.notebook.all::<Stint>() {
             let Some(Laps::File(path)) = &stint.laps else { continue };
             let key = lap_file::key(path, stint.column.as_ref());
-            if !read.contains_key(&key) {
-                read.insert(
-                    key,
-                    lap_file::read(store, &mut book.sources, path, stint.column.as_ref(), findings),
-                );
+            if let Entry::Vacant(vacant) = read.entry(key) {
+                let sources = &mut book.sources;
+                vacant.insert(lap_file::read(store, sources, path, stint.column.as_ref(), findings));
             }
         }
     }

@@ -175,7 +175,7 @@ impl Notebook {
     }
 
     fn at_end<T: Fenced + 'static>(&self, end: End) -> Option<&T> {
-        self.all::<T>().filter(|block| block.header().end() == Some(end)).last()
+        self.all::<T>().rfind(|block| block.header().end() == Some(end))
     }
 
     pub fn is(&self, kind: NotebookKind) -> bool {

@@ -10,7 +10,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
     pub fn band(&self, name: &str) -> Option<&'a Band> {
         let blocks = self.here.machine?.all::<BandBlock>();
-        blocks.flat_map(|block| &block.others.bands).filter(|band| band.name == name).last()
+        blocks.flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
     }
 
     /// The aim of a band, in the SI base unit: written, or the middle of what is within.

@@ -93,13 +93,16 @@ pub struct Bench<'a, R: Recorder> {
     notes: RefCell<Vec<SourceNote>>,
     sources: RefCell<BTreeMap<String, R::Number>>,
     traces: RefCell<Vec<Trace>>,
-    memo: RefCell<BTreeMap<String, (Got<R::Number>, Trace)>>,
-    stances: RefCell<BTreeMap<Stance, (Got<Standing<R::Number>>, Trace)>>,
+    memo: Memo<String, R::Number>,
+    stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
 }
 
+/// What was worked out already, with what it rests on.
+type Memo<K, T> = RefCell<BTreeMap<K, (Got<T>, Trace)>>;
+
 /// An attitude and the set-up that stands so.
-type Standing<N> = (Attitude<N>, Setup<N>);
+pub(super) type Standing<N> = (Attitude<N>, Setup<N>);
 
 /// Where a reading stands, for its id.
 #[derive(Clone, Copy)]

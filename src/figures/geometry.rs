@@ -9,7 +9,7 @@ use crate::vocabulary::values::Given;
 use crate::vocabulary::{End, settings};
 
 use super::assumptions;
-use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, Standing, cannot, missing};
 use super::figure::Absent;
 use super::recorder::Recorder;
 use super::sag::Load;
@@ -193,7 +193,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    fn attitude(&self, stance: Stance) -> Got<(Attitude<R::Number>, Setup<R::Number>)> {
+    fn attitude(&self, stance: Stance) -> Got<Standing<R::Number>> {
         self.stance(stance, || {
             let reference = self.reference()?;
             let setup = self.setup(stance, &reference)?;

@@ -79,7 +79,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         formula: figure.formula.text.to_owned(),
         published: figure.formula.source.to_owned(),
         inputs: figure.from.iter().filter_map(|span| input(book, *span)).collect(),
-        improve: budget.first().filter(|line| line.share > 0.0).map(|line| advice(line)),
+        improve: budget.first().filter(|line| line.share > 0.0).map(advice),
         coverage: coverage(&figure),
         assumed: figure.assumed,
         budget,

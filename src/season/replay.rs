@@ -196,7 +196,7 @@ impl Page<'_> {
             AnyBlock::Change(change) => self.change(change, place),
             AnyBlock::RiderBlock(rider) => self.rider(rider),
             AnyBlock::Conditions(conditions) => {
-                Arc::make_mut(&mut self.state.today).conditions = Some(Arc::new(conditions.clone()));
+                Arc::make_mut(&mut self.state.today).conditions = Some(Arc::new((**conditions).clone()));
             }
             AnyBlock::Sag(sag) => self.sag(sag, place),
             AnyBlock::Pressures(pressures) => self.pressures(pressures, place),
@@ -470,7 +470,7 @@ impl Book {
         let blocks = &day.notebook.blocks;
         let above = above.unwrap_or(blocks.len());
         let own = blocks.iter().take(above).rev().find_map(|block| match block {
-            AnyBlock::Settings(settings) if settings.header.argument() == name => Some(settings),
+            AnyBlock::Settings(settings) if settings.header.argument() == name => Some(&**settings),
             _ => None,
         });
         own.or_else(|| self.machine(day)?.settings_named(name).last())

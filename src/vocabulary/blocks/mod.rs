@@ -115,7 +115,7 @@ macro_rules! every_block {
         /// Any block.
         #[derive(Debug, Clone, PartialEq)]
         pub enum AnyBlock {
-            $($name($name),)*
+            $($name(Box<$name>),)*
         }
 
         /// Every kind of block, in the order in which the reference prints them.
@@ -141,7 +141,7 @@ macro_rules! every_block {
         /// Reads a block against its row of the table; `None` where there is no such row.
         pub(crate) fn read(spec: &'static BlockSpec, header: Header, block: &Block, reader: &mut Reader<'_>) -> Option<AnyBlock> {
             $(if spec.word == <$name as Typed>::SPEC.word {
-                return Some(AnyBlock::$name($name::read(header, block, reader)));
+                return Some(AnyBlock::$name(Box::new($name::read(header, block, reader))));
             })*
             None
         }
