@@ -32,6 +32,7 @@ pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
 pub use recorder::{Plain, Recorder};
+pub(crate) use springs::leverage_of;
 
 use crate::book::{Book, Notebook};
 use crate::season::{Season, State};

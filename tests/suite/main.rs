@@ -3,6 +3,7 @@
 // A helper of a test fails the way a test does.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
+mod checks;
 mod commands;
 mod findings;
 mod house;
