@@ -98,8 +98,7 @@ fn check_day(book: &Book, season: &Season, index: usize) -> Vec<Finding> {
 
 /// Every code that a finding can have, by name.
 pub fn catalogue() -> Vec<&'static Code> {
-    let rooms =
-        [notebook::CODES, quantity::CODES, vocabulary::CODES, book::CODES, season::CODES, CODES];
+    let rooms = [notebook::CODES, quantity::CODES, vocabulary::CODES, book::CODES, season::CODES, CODES];
     let mut all: Vec<&Code> = rooms.into_iter().flatten().copied().collect();
     all.sort_by_key(|code| code.name);
     all

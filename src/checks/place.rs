@@ -32,12 +32,7 @@ pub(super) struct OfMachine<'a, 't> {
 
 impl OfDay<'_, '_> {
     /// Lays a day out; does nothing where there is no such day.
-    pub fn with(
-        book: &Book,
-        season: &Season,
-        index: usize,
-        look: impl FnOnce(&OfDay<'_, '_>),
-    ) {
+    pub fn with(book: &Book, season: &Season, index: usize, look: impl FnOnce(&OfDay<'_, '_>)) {
         let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { return };
         let Some(here) = Here::of_day(book, season, index, replay.end()) else { return };
         let tape = Tape::new();
@@ -58,12 +53,7 @@ impl<'a> OfDay<'a, '_> {
     }
 
     /// Works on a bench that stands at another place of a day.
-    pub fn at<T>(
-        &self,
-        index: usize,
-        state: &State,
-        work: impl FnOnce(&Bench<'_, &Tape>) -> T,
-    ) -> Option<T> {
+    pub fn at<T>(&self, index: usize, state: &State, work: impl FnOnce(&Bench<'_, &Tape>) -> T) -> Option<T> {
         let here = Here::of_day(self.book, self.season, index, state)?;
         let tape = Tape::new();
         Some(work(&Bench::new(here, &tape)))

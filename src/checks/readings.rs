@@ -49,7 +49,8 @@ impl<'a> Reading<'a> {
     /// Expanded uncertainty of the mean; `None` where nothing is known about it.
     pub fn expanded(&self) -> Option<f64> {
         let values: Vec<f64> = self.readings.values.iter().map(Given::value).collect();
-        let declared = self.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
+        let declared =
+            self.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
         let own = uncertainty::Reading {
             values: &values,
             division: self.own(|instrument| instrument.resolution),
@@ -65,7 +66,8 @@ impl<'a> Reading<'a> {
     /// How well the mean is known where it is held against another value: its uncertainty, or half of the
     /// last digit written.
     pub fn doubt(&self) -> f64 {
-        let digit = self.readings.values.iter().map(|given| super::shown::doubt(&given.quantity)).fold(0.0, f64::max);
+        let digit =
+            self.readings.values.iter().map(|given| super::shown::doubt(&given.quantity)).fold(0.0, f64::max);
         self.expanded().unwrap_or(digit)
     }
 }
@@ -87,7 +89,11 @@ impl<'a> Rests<'a> {
     }
 }
 
-fn instrument<'a>(book: &'a Book, named: Option<&Written>, usual: Option<&Written>) -> Option<&'a Instrument> {
+fn instrument<'a>(
+    book: &'a Book,
+    named: Option<&Written>,
+    usual: Option<&Written>,
+) -> Option<&'a Instrument> {
     book.instrument(&named.or(usual)?.text)
 }
 
@@ -143,7 +149,9 @@ pub(super) fn of_block<'a>(book: &'a Book, block: &'a AnyBlock) -> Vec<Reading<'
     match block {
         AnyBlock::Sag(sag) => {
             let (alone, aboard) = (alone(book, sag), aboard(book, sag));
-            let rests = [alone, aboard].into_iter().flat_map(|rests| [rests.plain, rests.after_push, rests.after_lift]);
+            let rests = [alone, aboard]
+                .into_iter()
+                .flat_map(|rests| [rests.plain, rests.after_push, rests.after_lift]);
             hanging(book, sag).into_iter().chain(rests.flatten()).collect()
         }
         AnyBlock::Pressures(block) => {

@@ -1,6 +1,8 @@
 //! Numbers and names as findings show them: in the units that the rider wrote.
 
-use crate::quantity::{Interval, Kind, Quantity, Unit, Units, show, show_interval, show_value, show_with_uncertainty};
+use crate::quantity::{
+    Interval, Kind, Quantity, Unit, Units, show, show_interval, show_value, show_with_uncertainty,
+};
 use crate::vocabulary;
 use crate::vocabulary::values::{Bounds, Readings};
 

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use crate::book::{self, Book};
+use crate::checks;
 use crate::finding::Finding;
 use crate::season::{Season, replay};
 use crate::source::{BOOK_FILE, Disk, FileId, find_book};
@@ -43,8 +44,10 @@ impl Shelf {
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.
-    pub fn all_findings(&self, _on: Date) -> Vec<Finding> {
-        self.findings.clone()
+    pub fn all_findings(&self, on: Date) -> Vec<Finding> {
+        let mut all = self.findings.clone();
+        all.extend(checks::check(&self.book, &self.season, Some(on)));
+        all
     }
 
     /// Whether a file was asked for.

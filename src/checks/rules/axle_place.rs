@@ -34,7 +34,9 @@ const GEARING: [&str; 3] = [settings::DRIVE_FRONT, settings::DRIVE_REAR, setting
 
 /// The gearing that the machine came with.
 pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
-    findings.extend(last(place.state).and_then(|held| check_gearing(place.machine, place.state, &place.bench, held.span)));
+    findings.extend(
+        last(place.state).and_then(|held| check_gearing(place.machine, place.state, &place.bench, held.span)),
+    );
 }
 
 /// A gearing that was set on the day, as the day leaves it.
@@ -66,7 +68,10 @@ fn check_gearing(machine: &Notebook, state: &State, bench: &Bench<'_, &Tape>, sp
     let mut finding = Finding::new(
         &CODE,
         span,
-        format!("the chain is too {what}: it is taut with the axle at {at}, and the adjuster has {}", shown::range(&adjuster)),
+        format!(
+            "the chain is too {what}: it is taut with the axle at {at}, and the adjuster has {}",
+            shown::range(&adjuster)
+        ),
     )
     .see(adjuster.span, "how far the axle can move");
     let middle = match (adjuster.low, adjuster.high) {
@@ -76,7 +81,10 @@ fn check_gearing(machine: &Notebook, state: &State, bench: &Bench<'_, &Tape>, sp
     if let Some(links) = state.setting(settings::DRIVE_LINKS).and_then(|held| held.value.number()) {
         // Two links more move the axle back by nearly a pitch, and a chain is joined in pairs of links.
         let fitting = links - 2.0 * ((axle - middle) / (2.0 * slack)).round();
-        finding = finding.help(format!("`{} = {fitting:.0}` would bring the axle near the middle of it", settings::DRIVE_LINKS));
+        finding = finding.help(format!(
+            "`{} = {fitting:.0}` would bring the axle near the middle of it",
+            settings::DRIVE_LINKS
+        ));
     }
     Some(finding)
 }

@@ -76,8 +76,12 @@ fn check_band(place: &OfDay<'_, '_>, band: &Band, judged: &Judged) -> Option<Fin
     let label = shown::label(&band.name);
     match (&judged.what, &band.want, &band.within) {
         (What::Word(found), Some(want), _) if *found != want.text => {
-            let finding = Finding::new(&CODE, judged.span, format!("{label}: `{found}`, and `{}` is wanted", want.text))
-                .see(want.span, "the band");
+            let finding = Finding::new(
+                &CODE,
+                judged.span,
+                format!("{label}: `{found}`, and `{}` is wanted", want.text),
+            )
+            .see(want.span, "the band");
             Some(if band.name == figures::STEERING_DROP { finding.help(drop_help(found)) } else { finding })
         }
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
@@ -91,16 +95,20 @@ fn check_band(place: &OfDay<'_, '_>, band: &Band, judged: &Judged) -> Option<Fin
                     Some(too_narrow(within, judged, &label, &shown, expanded.unwrap_or_default()))
                 }
                 Standing::InsideUnclear => {
-                    let headline =
-                        format!("{label} is {shown}, inside its band of {range} by less than the measurement can tell");
+                    let headline = format!(
+                        "{label} is {shown}, inside its band of {range} by less than the measurement can tell"
+                    );
                     let mut note = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
                     note.severity = Severity::Note;
                     Some(note)
                 }
                 standing => {
                     let side = judged::side(within, *value);
-                    let doubt =
-                        if standing == Standing::OutsideUnclear { ", by less than the measurement can tell" } else { "" };
+                    let doubt = if standing == Standing::OutsideUnclear {
+                        ", by less than the measurement can tell"
+                    } else {
+                        ""
+                    };
                     let headline = format!("{label} is {shown}, {side} its band of {range}{doubt}");
                     let finding = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
                     Some(finding.help(way_back(place, band, *kind, *value, within)))
@@ -122,7 +130,8 @@ fn is_too_narrow(within: &Bounds, expanded: Option<f64>) -> bool {
 /// Said on the band, with the day's value; [`keep_latest`] makes it once.
 fn too_narrow(within: &Bounds, judged: &Judged, label: &str, shown: &str, expanded: f64) -> Finding {
     let range = shown::range(within);
-    let least = within.low.map(|low| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit)));
+    let least =
+        within.low.map(|low| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit)));
     Finding::new(
         &TOO_NARROW,
         within.span,
@@ -161,13 +170,18 @@ fn way_back(place: &OfDay<'_, '_>, band: &Band, kind: Kind, value: f64, within: 
         if let Some(number) = turns.number() {
             let more = settings::row(settings::SHOCK_PRELOAD).map(|row| row.way(true));
             let units = Units::default();
-            let step = more.map(|more| show_measured_change(Kind::Turns, number.value, number.expanded(), &units, more));
+            let step = more
+                .map(|more| show_measured_change(Kind::Turns, number.value, number.expanded(), &units, more));
             if let Some(step) = step.filter(|step| !step.is_within_measurement) {
                 return format!("turn the collar {step}, or move the band if this is what works now");
             }
         }
     }
-    let target = band.aim.as_ref().map(|aim| aim.value()).filter(|_| band.aim.is_some_and(|aim| aim.quantity.kind == kind));
+    let target = band
+        .aim
+        .as_ref()
+        .map(|aim| aim.value())
+        .filter(|_| band.aim.is_some_and(|aim| aim.quantity.kind == kind));
     let edge = match (within.low, within.high) {
         (Some(low), _) if value < low.value => Some(low),
         (_, high) => high,

@@ -93,5 +93,9 @@ fn check_between(changed: &[&Event], stint: Span) -> Option<Finding> {
     for other in others {
         finding = finding.see(other.span, "and this");
     }
-    Some(finding.see(stint, "the stint that they share").help("ride a stint between two changes; going back to one of them now tells them apart"))
+    Some(
+        finding
+            .see(stint, "the stint that they share")
+            .help("ride a stint between two changes; going back to one of them now tells them apart"),
+    )
 }

@@ -89,8 +89,13 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
         (What::Word(found), Some(want), ..) if *found != want.text => {
             (want.span, format!("{label} comes to `{found}`, not to `{}`", want.text))
         }
-        (What::Number { kind, value, expanded, written }, _, Some(within), _) if judged::is_of(within, *kind) => {
-            if matches!(judged::standing(within, *value, *expanded), Standing::Inside | Standing::InsideUnclear) {
+        (What::Number { kind, value, expanded, written }, _, Some(within), _)
+            if judged::is_of(within, *kind) =>
+        {
+            if matches!(
+                judged::standing(within, *value, *expanded),
+                Standing::Inside | Standing::InsideUnclear
+            ) {
                 return None;
             }
             let shown = match written {
@@ -100,7 +105,9 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
             let side = judged::side(within, *value);
             (within.span, format!("{label} comes to {shown}, {side} {}", shown::range(within)))
         }
-        (What::Number { kind, value, expanded, written }, _, None, Some(aim)) if aim.quantity.kind == *kind => {
+        (What::Number { kind, value, expanded, written }, _, None, Some(aim))
+            if aim.quantity.kind == *kind =>
+        {
             // An aim alone is met where the two cannot be told apart.
             if (value - aim.value()).abs() <= shown::doubt(&aim.quantity).max(expanded.unwrap_or(0.0)) {
                 return None;

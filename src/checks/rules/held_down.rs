@@ -63,7 +63,9 @@ fn written_today(place: &OfDay<'_, '_>) -> Option<(Span, String)> {
             pressures.others.pressures.iter().for_each(|reading| note(&reading.name, reading.readings.span));
         }
     }
-    let negative = machine.chambers().find(|(_, chamber)| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE));
+    let negative = machine
+        .chambers()
+        .find(|(_, chamber)| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE));
     let (_, span, _) = last?;
     Some((span, negative.map(|(name, _)| fill(settings::CHAMBER, name))?))
 }

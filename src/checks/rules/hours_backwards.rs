@@ -32,9 +32,13 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
         {
             let was = shown::like(&meter.quantity, before.ridden);
             findings.push(
-                Finding::new(&CODE, meter.span, format!("the meter shows {}, and showed {was} before", shown::written(&meter.quantity)))
-                    .see(before.span, "before")
-                    .help("read it again; after a change of meter write `ridden = …` instead"),
+                Finding::new(
+                    &CODE,
+                    meter.span,
+                    format!("the meter shows {}, and showed {was} before", shown::written(&meter.quantity)),
+                )
+                .see(before.span, "before")
+                .help("read it again; after a change of meter write `ridden = …` instead"),
             );
         }
         before = point.state.hours();

@@ -40,8 +40,11 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
             let Some(chamber) = opened(settings::CHAMBER, &reading.name) else { continue };
             // The figure is about the last find of the day; an earlier one has its own below.
             let state = place.replay.at(block.header.span.end);
-            let figure = place.at(place.index, state, |bench| bench.figure(&fill(figures::LEAK_CHAMBER, chamber)));
-            let Some((figure, left)) = figure.zip(state.pressure_found(&reading.name).and_then(|(_, left)| left)) else {
+            let figure =
+                place.at(place.index, state, |bench| bench.figure(&fill(figures::LEAK_CHAMBER, chamber)));
+            let Some((figure, left)) =
+                figure.zip(state.pressure_found(&reading.name).and_then(|(_, left)| left))
+            else {
                 continue;
             };
             let Some(lost) = figure.value() else { continue };

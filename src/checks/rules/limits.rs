@@ -34,7 +34,10 @@ Better: bring it back inside before the machine is ridden. Where the limit itsel
 /// A value that somebody wrote for a setting.
 pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     let found = if written.is_step {
-        written.quantity().map(|quantity| format!("it comes to {}", shown::written(quantity))).unwrap_or_default()
+        written
+            .quantity()
+            .map(|quantity| format!("it comes to {}", shown::written(quantity)))
+            .unwrap_or_default()
     } else {
         String::new()
     };
@@ -46,8 +49,11 @@ pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Fin
         let judged = Judged { what, span: written.span, is_todays: true, is_predicted: false };
         findings.extend(check(limit, &judged).map(|finding| finding.found(found.clone())));
     }
-    if let (Some(quantity), Some(limit)) = (written.quantity(), chamber_limit(written.machine, written.name)) {
-        findings.extend(over_chamber(written.name, quantity, written.span, &limit).map(|finding| finding.found(found)));
+    if let (Some(quantity), Some(limit)) = (written.quantity(), chamber_limit(written.machine, written.name))
+    {
+        findings.extend(
+            over_chamber(written.name, quantity, written.span, &limit).map(|finding| finding.found(found)),
+        );
     }
 }
 
@@ -72,7 +78,8 @@ pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
             }
             AnyBlock::Steering(steering) => {
                 for limit in place::limits(machine) {
-                    findings.extend(of_steering(steering, &limit.name).and_then(|judged| check(limit, &judged)));
+                    findings
+                        .extend(of_steering(steering, &limit.name).and_then(|judged| check(limit, &judged)));
                 }
             }
             _ => {}
@@ -120,7 +127,9 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
         (LimitBounds::Word(word), What::Word(found)) if *found != word.text => {
             format!("{label} is `{found}`, and must be `{}`", word.text)
         }
-        (LimitBounds::Range(bounds), What::Number { kind, value, expanded, .. }) if judged::is_of(bounds, *kind) => {
+        (LimitBounds::Range(bounds), What::Number { kind, value, expanded, .. })
+            if judged::is_of(bounds, *kind) =>
+        {
             let standing = judged::standing(bounds, *value, *expanded);
             if matches!(standing, Standing::Inside | Standing::InsideUnclear) {
                 return None;
@@ -129,7 +138,9 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
             let side = judged::side(bounds, *value);
             format!("{label} is {shown}, {side} the limit of {}", shown::range(bounds))
         }
-        (LimitBounds::Exactly(given), What::Number { kind, value, expanded, .. }) if *kind == given.quantity.kind => {
+        (LimitBounds::Exactly(given), What::Number { kind, value, expanded, .. })
+            if *kind == given.quantity.kind =>
+        {
             let own = shown::doubt(&given.quantity);
             if (value - given.value()).abs() <= own.max(expanded.unwrap_or(0.0)) {
                 return None;

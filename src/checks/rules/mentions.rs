@@ -73,7 +73,9 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
 
 /// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
 fn absent(bench: &Bench<'_, &Tape>, state: &State, name: &str) -> Option<Absent> {
-    let unset = || Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }]);
+    let unset = || {
+        Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }])
+    };
     match vocabulary::lookup(name)? {
         Named::Figure(_) => bench.figure(name).absent().cloned(),
         Named::Setting(_) => {
@@ -86,7 +88,9 @@ fn absent(bench: &Bench<'_, &Tape>, state: &State, name: &str) -> Option<Absent>
                 figures::STEERING_DROP => steering.is_some_and(|steering| steering.drop.is_some()),
                 _ => steering.is_some_and(|steering| steering.pull.is_some()),
             };
-            (!is_read).then(|| Absent::Cannot(format!("nobody has read `{name}` yet: add a `steering` block above")))
+            (!is_read).then(|| {
+                Absent::Cannot(format!("nobody has read `{name}` yet: add a `steering` block above"))
+            })
         }
     }
 }

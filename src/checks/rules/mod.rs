@@ -41,7 +41,6 @@ use crate::source::Span;
 use super::place::{OfDay, OfMachine};
 use super::written::WrittenSetting;
 
-
 type OfBooks = fn(&Book, &Season, Option<Date>, &mut Vec<Finding>);
 type OfMachines = fn(&OfMachine<'_, '_>, &mut Vec<Finding>);
 type OfDays = fn(&OfDay<'_, '_>, &mut Vec<Finding>);

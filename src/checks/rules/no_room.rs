@@ -39,7 +39,10 @@ pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
             Finding::new(
                 &CODE,
                 volume.span,
-                format!("`{name}` has no room left at {at_shown} of {} travel", shown::written(&travel.quantity)),
+                format!(
+                    "`{name}` has no room left at {at_shown} of {} travel",
+                    shown::written(&travel.quantity)
+                ),
             )
             .see(travel.span, "the travel")
             .help(format!(

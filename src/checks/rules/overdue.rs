@@ -3,8 +3,8 @@
 use jiff::civil::Date;
 
 use crate::book::{Book, Day, Notebook};
-use crate::checks::due::{Due, HOUR, Last, counted, schedule};
 use crate::checks::code;
+use crate::checks::due::{Due, HOUR, Last, counted, schedule};
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{Season, State};
 use crate::vocabulary::values::IntervalLength;
@@ -28,7 +28,7 @@ Better: measure it, or look at it and tick it off.
 
 ````
 ```checked
-done = ["chain", "sag.rear.rider"]
+done = ["chain", "linkage grease"]
 ```
 ````
 "#,
@@ -37,7 +37,8 @@ done = ["chain", "sag.rear.rider"]
 pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
     for (index, (day, replay)) in book.days.iter().zip(&season.days).enumerate() {
         let Some(machine) = book.machine(day).filter(|_| day.is_dated) else { continue };
-        let before = replay.previous.and_then(|before| Some((book.days.get(before)?, season.days.get(before)?)));
+        let before =
+            replay.previous.and_then(|before| Some((book.days.get(before)?, season.days.get(before)?)));
         let told = before.map(|(day, replay)| late(machine, replay.end(), day.date)).unwrap_or_default();
         let now = late(machine, replay.end(), day.date);
         // An episode is told once, on its first day.
@@ -66,7 +67,9 @@ fn late(machine: &Notebook, state: &State, date: Date) -> Vec<Late> {
             let last = due.last?;
             let ago = match due.interval {
                 IntervalLength::Days(_) => counted(f64::from(date.since(last.date?).ok()?.get_days()), "day"),
-                IntervalLength::Ridden(_) => counted((due.ridden? - last.ridden.unwrap_or(0.0)) / HOUR, "hour"),
+                IntervalLength::Ridden(_) => {
+                    counted((due.ridden? - last.ridden.unwrap_or(0.0)) / HOUR, "hour")
+                }
             };
             Some(Late { due, last, ago })
         })

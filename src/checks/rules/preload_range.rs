@@ -39,12 +39,20 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
         Some(unit) if unit != preload.unit => shown::computed(preload.kind, preload.value, None, Some(unit)),
         _ => shown::written(preload),
     };
-    let help = if side == "below" { "a stiffer spring needs less preload, a softer one more: fit a softer one" } else { "fit a stiffer spring, which needs less" };
+    let help = if side == "below" {
+        "a stiffer spring needs less preload, a softer one more: fit a softer one"
+    } else {
+        "fit a stiffer spring, which needs less"
+    };
     let found = if written.is_step { format!("it comes to {shown}") } else { String::new() };
     findings.push(
-        Finding::new(&CODE, written.span, format!("a preload of {shown} is {side} the shock's range of {}", shown::range(&range)))
-            .found(found)
-            .see(range.span, "the range")
-            .help(help),
+        Finding::new(
+            &CODE,
+            written.span,
+            format!("a preload of {shown} is {side} the shock's range of {}", shown::range(&range)),
+        )
+        .found(found)
+        .see(range.span, "the range")
+        .help(help),
     );
 }

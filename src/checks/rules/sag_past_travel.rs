@@ -38,7 +38,8 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
         let Some(hanging) = readings::hanging(place.book, sag) else { continue };
         for rests in [readings::alone(place.book, sag), readings::aboard(place.book, sag)] {
             let counted = rests.counted();
-            let (Some(longest), Some(loaded), Some(reading)) = (hanging.mean(), rests.length(), counted.first())
+            let (Some(longest), Some(loaded), Some(reading)) =
+                (hanging.mean(), rests.length(), counted.first())
             else {
                 continue;
             };
@@ -46,7 +47,8 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
             if longest - loaded <= room {
                 continue;
             }
-            let sag = hanging.readings.values.first().map(|given| shown::like(&given.quantity, longest - loaded));
+            let sag =
+                hanging.readings.values.first().map(|given| shown::like(&given.quantity, longest - loaded));
             let sag = sag.unwrap_or_default();
             let travel_shown = shown::written(&travel.quantity);
             findings.push(

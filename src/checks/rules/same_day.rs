@@ -41,11 +41,18 @@ pub(super) fn check(book: &Book, _season: &Season, _on: Option<Date>, findings: 
                 first.insert(key, day.date_span);
             }
             Some(other) => {
-                let who = day.rider.as_deref().map_or_else(|| format!("`{machine}`"), |rider| format!("`{machine}` with `{rider}`"));
+                let who = day
+                    .rider
+                    .as_deref()
+                    .map_or_else(|| format!("`{machine}`"), |rider| format!("`{machine}` with `{rider}`"));
                 findings.push(
-                    Finding::new(&CODE, day.date_span, format!("there is another notebook of {who} on {}", day.date))
-                        .see(*other, "the first")
-                        .help("mend the date, or bring the two into one notebook"),
+                    Finding::new(
+                        &CODE,
+                        day.date_span,
+                        format!("there is another notebook of {who} on {}", day.date),
+                    )
+                    .see(*other, "the first")
+                    .help("mend the date, or bring the two into one notebook"),
                 );
             }
         }

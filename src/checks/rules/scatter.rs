@@ -47,13 +47,12 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
         let like = |value: f64| shown::like(&odd.quantity, value);
         let Scatter { apart, most } = scatter;
         findings.push(
-            Finding::new(
-                &CODE,
-                odd.span,
-                format!("readings of `{}` lie {} apart", reading.key, like(apart)),
-            )
-            .found("this one is furthest from the others")
-            .help(format!("{} is what can be put down to the instrument: read once more, and strike the slip out", like(most))),
+            Finding::new(&CODE, odd.span, format!("readings of `{}` lie {} apart", reading.key, like(apart)))
+                .found("this one is furthest from the others")
+                .help(format!(
+                    "{} is what can be put down to the instrument: read once more, and strike the slip out",
+                    like(most)
+                )),
         );
     }
 }

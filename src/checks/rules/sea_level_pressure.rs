@@ -42,10 +42,17 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
         let usual = shown::computed(pressure.quantity.kind, standard, None, Some(pressure.quantity.unit));
         let (written, height) = (shown::written(&pressure.quantity), shown::written(&elevation.quantity));
         findings.push(
-            Finding::new(&CODE, pressure.span, format!("{written} is the sea's pressure, not that of the air at {height}"))
-                .found(format!("about {usual} is usual there"))
-                .see(elevation.span, "the height")
-                .help(format!("write `{} = \"{written}\"`: the tool brings it up to the height", Conditions::sea_level_pressure)),
+            Finding::new(
+                &CODE,
+                pressure.span,
+                format!("{written} is the sea's pressure, not that of the air at {height}"),
+            )
+            .found(format!("about {usual} is usual there"))
+            .see(elevation.span, "the height")
+            .help(format!(
+                "write `{} = \"{written}\"`: the tool brings it up to the height",
+                Conditions::sea_level_pressure
+            )),
         );
     }
 }

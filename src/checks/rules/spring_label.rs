@@ -80,13 +80,15 @@ fn check_end(place: &OfDay<'_, '_>, end: End) -> Option<Finding> {
 ///
 /// **Source** the rate goes with one over the difference of the two sags.
 fn doubt(place: &OfDay<'_, '_>, fitted: &Number, alone: &SagMark, aboard: &SagMark) -> Option<f64> {
-    let (light, heavy) = (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
+    let (light, heavy) =
+        (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
     let between = light.length()? - heavy.length()?;
     // Sags in an order that cannot be were reported, and say nothing of the spring.
     if between <= 0.0 {
         return None;
     }
-    let digits = light.counted().into_iter().chain(heavy.counted()).filter(|reading| reading.expanded().is_none());
+    let digits =
+        light.counted().into_iter().chain(heavy.counted()).filter(|reading| reading.expanded().is_none());
     let digits: f64 = digits.map(|reading| reading.doubt() * reading.doubt()).sum();
     let by_digits = fitted.value * digits.sqrt() / between;
     let known = fitted.expanded().unwrap_or(0.0);

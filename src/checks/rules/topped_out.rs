@@ -33,7 +33,8 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
         let Some(hanging) = readings::hanging(place.book, sag) else { continue };
         let alone = readings::alone(place.book, sag);
         let counted = alone.counted();
-        let (Some(longest), Some(loaded), Some(reading)) = (hanging.mean(), alone.length(), counted.first()) else {
+        let (Some(longest), Some(loaded), Some(reading)) = (hanging.mean(), alone.length(), counted.first())
+        else {
             continue;
         };
         let sag_length = longest - loaded;

@@ -34,14 +34,22 @@ const CODE_RADIUS_DOUBT: f64 = 0.012;
 
 pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
     let Some(frame) = place.machine.frame() else { return };
-    let (Some(rake), Some(trail), Some(offset)) = (frame.rake, frame.trail, frame.total_offset) else { return };
+    let (Some(rake), Some(trail), Some(offset)) = (frame.rake, frame.trail, frame.total_offset) else {
+        return;
+    };
     let Some(radius) = place.bench.value(&fill(figures::RADIUS, End::Front.word())) else { return };
-    let is_measured =
-        place.machine.wheel(End::Front).is_some_and(|wheel| wheel.loaded_radius.is_some() || wheel.rollout.is_some());
+    let is_measured = place
+        .machine
+        .wheel(End::Front)
+        .is_some_and(|wheel| wheel.loaded_radius.is_some() || wheel.rollout.is_some());
     let of = |radius: f64, rake: f64, trail: f64| geometry::offset_of_trail(radius, rake, trail);
     let expected = of(radius, rake.value(), trail.value());
     // By how much each input moves it, by differences: three of them, and nothing rests on the digits.
-    let by_radius = if is_measured { 0.0 } else { of(radius + CODE_RADIUS_DOUBT, rake.value(), trail.value()) - expected };
+    let by_radius = if is_measured {
+        0.0
+    } else {
+        of(radius + CODE_RADIUS_DOUBT, rake.value(), trail.value()) - expected
+    };
     let by_rake = of(radius, rake.value() + shown::doubt(&rake.quantity), trail.value()) - expected;
     let by_trail = of(radius, rake.value(), trail.value() + shown::doubt(&trail.quantity)) - expected;
     let own = shown::doubt(&offset.quantity);
@@ -49,7 +57,8 @@ pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
     if (expected - offset.value()).abs() <= doubt {
         return;
     }
-    let (earlier, later) = if trail.span.start < offset.span.start { (trail, offset) } else { (offset, trail) };
+    let (earlier, later) =
+        if trail.span.start < offset.span.start { (trail, offset) } else { (offset, trail) };
     let follows = shown::computed(offset.quantity.kind, expected, Some(doubt), Some(offset.quantity.unit));
     findings.push(
         Finding::new(

@@ -40,11 +40,20 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
 
 type Mass = crate::vocabulary::values::Given;
 
-fn check_scales(place: &OfDay<'_, '_>, scales: &Scales, machine: Option<&Mass>, rider: Option<&Mass>) -> Option<Finding> {
+fn check_scales(
+    place: &OfDay<'_, '_>,
+    scales: &Scales,
+    machine: Option<&Mass>,
+    rider: Option<&Mass>,
+) -> Option<Finding> {
     let [front_alone, rear_alone, front_aboard, rear_aboard] = readings::masses(place.book, scales);
     let alone = front_alone.zip(rear_alone);
     let aboard = front_aboard.zip(rear_aboard);
-    let of_machine = |mass: &Mass| Whole { value: mass.value(), doubt: shown::doubt(&mass.quantity), from: vec![(mass.span, "the machine's mass")] };
+    let of_machine = |mass: &Mass| Whole {
+        value: mass.value(),
+        doubt: shown::doubt(&mass.quantity),
+        from: vec![(mass.span, "the machine's mass")],
+    };
     if let (Some(pair), Some(mass)) = (alone, machine)
         && let Some(finding) = compare(pair, &of_machine(mass), &mass.quantity, "the machine's mass is")
     {
@@ -59,7 +68,11 @@ fn check_scales(place: &OfDay<'_, '_>, scales: &Scales, machine: Option<&Mass>, 
     let own = shown::doubt(&rider.quantity);
     let mut from = base.from;
     from.push((rider.span, "the rider's mass"));
-    let both = Whole { value: base.value + rider.value(), doubt: (base.doubt * base.doubt + own * own).sqrt(), from };
+    let both = Whole {
+        value: base.value + rider.value(),
+        doubt: (base.doubt * base.doubt + own * own).sqrt(),
+        from,
+    };
     compare(pair, &both, &rider.quantity, "machine and rider come to")
 }
 
