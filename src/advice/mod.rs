@@ -1,1 +1,28 @@
 //! From a complaint to one next change, by data.
+//!
+//! What the trade knows is an advice file; this room brings it together with what the notebook knows. It offers one change
+//! at a time, predicted by the model, never past a limit, and says why every other step is left out. It opens no
+//! file: a book's own advice file is handed in as text.
+
+mod answer;
+mod codes;
+mod data;
+mod feel;
+mod keys;
+mod next;
+mod read;
+mod rides;
+mod say;
+mod scene;
+mod step;
+
+pub use answer::{
+    Answer, Change, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
+    Standing, StepState, Text, Tried, Undo, Verdict, Why,
+};
+pub use codes::CODES;
+pub use data::{Advice, Complaint, Ease, Look, Step};
+pub use feel::{Feel, check, feel, feels};
+pub use next::{Asking, next};
+pub use read::ADVICE_FILE;
+pub use say::text;

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use crate::finding::Finding;
-use crate::notebook::{self, BlockWord};
+use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
 use crate::source::{FileId, ReadError, Sources, Span, Store, beside, read_book};
 use crate::vocabulary::NotebookKind;
@@ -99,6 +99,11 @@ fn block_word(word: &str) -> BlockWord {
     if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
 }
 
+/// One notebook as it was written, with no book around it; what is wrong with it is left unsaid.
+pub fn document(file: FileId, text: &str) -> Document {
+    notebook::parse(file, text, block_word).0
+}
+
 fn read_notebook(
     file: FileId,
     sources: &Sources,
@@ -112,7 +117,7 @@ fn read_notebook(
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
         // A kind that is there and wrong was reported when it was read.
-        if head.kind.is_none() && !table.broken && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
+        if head.kind.is_none() && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
             findings.push(
                 Finding::new(
                     &codes::NO_KIND,
@@ -163,7 +168,7 @@ fn link_days(book: &mut Book, notebooks: Vec<Notebook>, findings: &mut Vec<Findi
 /// Whether the head has a date at all: one that cannot be read was reported where it stands.
 fn has_date(notebook: &Notebook) -> bool {
     let head = notebook.document.head.as_ref();
-    head.is_some_and(|head| head.broken || head.entries.iter().any(|entry| entry.key == blocks::Head::date))
+    head.is_some_and(|head| head.entries.iter().any(|entry| entry.key == blocks::Head::date))
 }
 
 fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {

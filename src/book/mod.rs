@@ -27,7 +27,7 @@ use crate::vocabulary::{End, NotebookKind};
 pub use codes::CODES;
 pub use lap_file::LapFile;
 pub use links::{Asked, asked};
-pub use load::load;
+pub use load::{document, load};
 pub use notebook::Notebook;
 pub use places::PlaceName;
 

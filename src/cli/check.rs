@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
-use crate::checks;
 use crate::finding::{Finding, Severity, order};
 use crate::render::findings::{Look, json, sarif, tally, text};
 
@@ -57,7 +56,7 @@ impl Check {
                 screen.print(&text(&all, sources, Look { colour: screen.has_colour(), ..Look::default() }))?
             }
             Format::Json => screen.print(&json(&all, sources))?,
-            Format::Sarif => screen.print(&sarif(&all, sources, &checks::catalogue()))?,
+            Format::Sarif => screen.print(&sarif(&all, sources, &super::catalogue()))?,
         }
         if self.format == Format::Text {
             screen.flush()?;

@@ -6,16 +6,22 @@
 mod check;
 mod clock;
 mod compare;
+mod due;
 mod failure;
 mod figures;
+mod gearing;
 mod git_attributes;
+mod latest;
 mod new;
+mod next;
 mod output;
 mod rule;
 mod screen;
 mod sheet;
 mod shelf;
 mod sides;
+mod spring;
+mod state;
 mod why;
 mod words;
 
@@ -24,6 +30,9 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+
+use crate::finding::Code;
+use crate::{advice, checks};
 
 use failure::Failure;
 use screen::Screen;
@@ -58,9 +67,14 @@ enum Command {
     Check(check::Check),
     Sheet(sheet::Sheet),
     Figures(figures::Figures),
+    Spring(spring::Spring),
+    Gearing(gearing::Gearing),
+    State(state::State),
+    Due(due::Due),
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
     New(new::New),
+    Next(next::Next),
     Rule(rule::Rule),
     Why(why::Why),
     Words(words::Words),
@@ -88,14 +102,27 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
+/// All that the program can find: each code once, by name.
+fn catalogue() -> Vec<&'static Code> {
+    let mut all = checks::catalogue();
+    all.extend(advice::CODES);
+    all.sort_by_key(|code| code.name);
+    all
+}
+
 fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {
     match command {
         Command::Check(check) => check.run(book.as_deref(), screen),
         Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
+        Command::Spring(spring) => spring.run(book.as_deref(), screen),
+        Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
+        Command::State(state) => state.run(book.as_deref(), screen),
+        Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),
         Command::GitAttributes(lines) => lines.run(screen),
         Command::New(new) => new.run(book.as_deref(), screen),
+        Command::Next(next) => next.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use crate::checks;
 use crate::finding::{Code, Severity, closest};
 
 use super::Verdict;
@@ -18,7 +17,7 @@ pub(super) struct Rule {
 
 impl Rule {
     pub fn run(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let catalogue = checks::catalogue();
+        let catalogue = super::catalogue();
         match &self.code {
             Some(name) => {
                 let code = catalogue

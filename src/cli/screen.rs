@@ -2,6 +2,8 @@
 
 use std::io::{self, BufWriter, IsTerminal, Stderr, Stdout, Write};
 
+use serde::Serialize;
+
 use super::failure::Failure;
 
 /// Where commands print to: what was asked for on standard output, everything else on standard error.
@@ -18,6 +20,11 @@ impl Screen {
     /// Prints text as it is.
     pub fn print(&mut self, text: &str) -> Result<(), Failure> {
         Ok(self.out.write_all(text.as_bytes())?)
+    }
+
+    /// Prints bytes as they are, text or not.
+    pub fn print_bytes(&mut self, bytes: &[u8]) -> Result<(), Failure> {
+        Ok(self.out.write_all(bytes)?)
     }
 
     /// Prints a line beside the output. Nobody is helped by failing where standard error is closed.
@@ -47,6 +54,12 @@ impl Screen {
     pub fn is_watched(&self) -> bool {
         self.err.is_terminal()
     }
+}
+
+/// A page value as one line of JSON.
+pub(super) fn json_line(page: &impl Serialize) -> Result<String, Failure> {
+    let line = serde_json::to_string(page).map_err(|error| Failure::new(error.to_string()))?;
+    Ok(line + "\n")
 }
 
 /// <https://no-color.org>: any value that is not empty means no.

@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
+use crate::advice::{self, ADVICE_FILE, Advice};
 use crate::book::{self, Book};
-use crate::checks;
 use crate::finding::Finding;
 use crate::season::{Season, replay};
-use crate::source::{BOOK_FILE, Disk, FileId, find_book};
+use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits};
 
 use super::failure::Failure;
 
@@ -20,6 +20,8 @@ pub(super) struct Shelf {
     pub store: Disk,
     pub book: Book,
     pub season: Season,
+    /// What ships, with what the book says of its own over it.
+    pub advice: Advice,
     /// What reading and replaying had to say.
     pub findings: Vec<Finding>,
     /// The files that were asked for; `None` for all of the book.
@@ -34,20 +36,19 @@ impl Shelf {
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
         let root = root(given, paths.first().map(|(_, path)| path.as_path()))?;
         let store = Disk::new(root.clone());
-        let (book, mut findings) = book::load(&store).map_err(|error| {
+        let (mut book, mut findings) = book::load(&store).map_err(|error| {
             Failure::new(format!("the book in {} cannot be read: {error}", root.display()))
         })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
+        let advice = advice(&store, &mut book, &mut findings)?;
         let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
-        Ok(Self { root, store, book, season, findings, asked })
+        Ok(Self { root, store, book, season, advice, findings, asked })
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.
-    pub fn all_findings(&self, on: Date) -> Vec<Finding> {
-        let mut all = self.findings.clone();
-        all.extend(checks::check(&self.book, &self.season, Some(on)));
-        all
+    pub fn all_findings(&self, _on: Date) -> Vec<Finding> {
+        self.findings.clone()
     }
 
     /// Whether a file was asked for.
@@ -60,6 +61,27 @@ impl Shelf {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
     }
+}
+
+/// The book's advice, with what is wrong with its own file and with the feelings that it is asked about.
+fn advice(store: &Disk, book: &mut Book, findings: &mut Vec<Finding>) -> Result<Advice, Failure> {
+    let own = match store.read(ADVICE_FILE, limits::TEXT_BYTES).map(String::from_utf8) {
+        Ok(Ok(text)) => Some(text),
+        Err(ReadError::Missing) => None,
+        Ok(Err(_)) => return Err(Failure::new(format!("{ADVICE_FILE} is no UTF-8 text"))),
+        Err(error) => return Err(Failure::new(format!("{ADVICE_FILE} cannot be read: {error}"))),
+    };
+    let advice = match own {
+        Some(text) => {
+            let file = book.sources.set(ADVICE_FILE, text.clone());
+            let (advice, reported) = Advice::read(file, &text);
+            findings.extend(reported);
+            advice
+        }
+        None => Advice::shipped(),
+    };
+    findings.extend(advice::check(book, &advice));
+    Ok(advice)
 }
 
 /// The book's folder for a path, or for the current folder.

@@ -1,8 +1,9 @@
 //! In which order things give way on a full page.
 //!
-//! Notes lines first; then charts, which become lower before they go, from the last to the first; then unchanged settings: into columns, then
-//! from the last to the first into a count. What changed stays, and type is never made smaller: if all that does not help, the document
-//! takes another page.
+//! Unchanged settings stand in columns at text size before anything goes. Then notes lines go first; then charts,
+//! which become lower before they go, from the last to the first; then unchanged settings, from the last to the
+//! first, into a count. What changed stays, and type is never made smaller: if all that does not help, the
+//! document takes another page.
 
 use super::tree::{Block, Document, Unchanged};
 
@@ -18,6 +19,11 @@ const AT_A_TIME: usize = 3;
 pub fn stages(document: &Document) -> Vec<Document> {
     let mut stages = vec![document.clone()];
     let mut current = document.clone();
+    let unchanged = count_unchanged(&current.blocks);
+    if unchanged > 0 {
+        show_unchanged(&mut current.blocks, unchanged);
+        stages.push(current.clone());
+    }
     if change_each(&mut current.blocks, &mut |block| match block {
         Block::Lines { count, is_kept: false, .. } if *count > 2 => {
             *count /= 2;
@@ -44,18 +50,11 @@ pub fn stages(document: &Document) -> Vec<Document> {
     while remove_last(&mut current.blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. })) {
         stages.push(current.clone());
     }
-    let unchanged = count_unchanged(&current.blocks);
-    let mut shown = (unchanged > 0).then_some(unchanged);
-    while let Some(most) = shown {
-        change_each(&mut current.blocks, &mut |block| match block {
-            Block::Settings(settings) => {
-                settings.unchanged = Unchanged::Columns(most);
-                true
-            }
-            _ => false,
-        });
+    let mut shown = unchanged;
+    while shown > 0 {
+        shown = shown.saturating_sub(AT_A_TIME);
+        show_unchanged(&mut current.blocks, shown);
         stages.push(current.clone());
-        shown = (most > 0).then(|| most.saturating_sub(AT_A_TIME));
     }
     stages
 }
@@ -79,6 +78,17 @@ pub fn fit(document: &Document, mut pages: impl FnMut(&Document) -> usize) -> Do
         .into_iter()
         .find(|(_, count)| *count == fewest)
         .map_or_else(|| document.clone(), |(stage, _)| stage)
+}
+
+/// Sets unchanged settings in columns, as many as this, and counts the rest.
+fn show_unchanged(blocks: &mut [Block], most: usize) {
+    change_each(blocks, &mut |block| match block {
+        Block::Settings(settings) => {
+            settings.unchanged = Unchanged::Columns(most);
+            true
+        }
+        _ => false,
+    });
 }
 
 /// The most unchanged settings that any one block of settings has.

@@ -38,6 +38,25 @@ impl<R: Recorder> Bench<'_, R> {
         Figure { id: name.to_owned(), outcome, assumed, from, formula }
     }
 
+    /// A figure that has no name of its own in the vocabulary: one of several that are held side by side.
+    pub(super) fn told(
+        &self,
+        id: String,
+        kind: Kind,
+        formula: &'static Formula,
+        work: impl FnOnce(&Self) -> Got<R::Number>,
+    ) -> Figure {
+        let (got, assumed, from) = self.observed(work);
+        let outcome = match got {
+            Ok(number) if number.value().is_finite() => {
+                Outcome::Number(Number { kind, value: number.value(), sources: self.sources_of(number) })
+            }
+            Ok(_) => Outcome::Absent(cannot("the readings give no number here")),
+            Err(absent) => Outcome::Absent(absent),
+        };
+        Figure { id, outcome, assumed, from, formula }
+    }
+
     /// The plain value of a figure, in the SI base unit; `None` where it cannot be had.
     pub fn value(&self, name: &str) -> Option<f64> {
         let row = figures::row(name)?;

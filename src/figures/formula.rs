@@ -39,6 +39,16 @@ pub static PRELOAD: Formula = formula(
     "q = q now + q(W, z aim) − q(W, z measured);  q(W, z) = (W / s′(z) − Fg) / k − s(z)",
     STATICS,
 );
+pub static ON_HAND: Formula = formula(
+    "on-hand",
+    "q = (W / s′(z aim) − Fg) / k − s(z aim);  static sag where k, q carry the machine alone",
+    STATICS,
+);
+pub static COIL: Formula = formula(
+    "coil-rate",
+    "k = G d⁴ / (8 D³ N)",
+    "Shigley, Mechanical Engineering Design, helical compression springs",
+);
 pub static TURNS: Formula = formula("collar-turns", "turns = (q wanted − q now) / thread pitch", TRADE);
 pub static STATIC_THEN: Formula =
     formula("static-then", "static = measured static + model(q wanted) − model(q now)", STATICS);

@@ -17,6 +17,7 @@ mod formula;
 mod geometry;
 mod laps;
 mod loads;
+mod on_hand;
 mod pressures;
 mod recorder;
 mod sag;
@@ -31,8 +32,8 @@ pub use assumptions::{ASSUMPTIONS, Assumption};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
+pub use on_hand::SpringOnHand;
 pub use recorder::{Plain, Recorder};
-pub(crate) use springs::leverage_of;
 
 use crate::book::{Book, Notebook};
 use crate::season::{Season, State};

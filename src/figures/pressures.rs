@@ -2,12 +2,15 @@
 
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
+use crate::quantity::Kind;
 use crate::season::{PressureMark, State};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{End, Typed, settings};
 
 use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::figure::Figure;
+use super::formula;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
@@ -140,6 +143,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let mark =
             self.here.state.pressure_left(name).ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
         Ok(taken_to(wanted, self.gate()?, self.around(mark)?))
+    }
+
+    /// What to set in a chamber or tyre where it is so warm (K) and so high (m over the sea, the gate's own height
+    /// where none is given), for its setting in force to hold at the gate.
+    pub fn set_elsewhere(&self, setting: &str, temperature: f64, elevation: Option<f64>) -> Figure {
+        let id = setting.to_owned();
+        self.told(id, Kind::GaugePressure, &formula::GATE, |bench| {
+            let wanted = bench.setting(setting)?;
+            let there = Surroundings {
+                temperature: R::Number::constant(temperature),
+                atmosphere: bench.atmosphere_at(elevation),
+            };
+            Ok(taken_to(wanted, bench.gate()?, there))
+        })
     }
 
     pub(super) fn bench_chamber(&self, name: &str) -> Got<R::Number> {

@@ -316,16 +316,39 @@ impl<'a, R: Recorder> Bench<'a, R> {
             .within(&name)
             .ok_or_else(|| missing("band", &format!("{name} = {{ within = … }}"), "machine"))?;
         let travel = self.travel(end)?;
-        let limits = match end {
-            End::Rear => self.shock()?.preload_range.map_or((0.0, f64::INFINITY), |range| {
-                (range.low.map_or(0.0, |low| low.value), range.high.map_or(f64::INFINITY, |high| high.value))
-            }),
-            End::Front => (0.0, f64::INFINITY),
-        };
-        let best = springs::best(&candidates, travel, band, limits);
+        let best = springs::best(&candidates, travel, band, self.preload_limits(end));
         let best = best.and_then(|index| candidates.get(index));
         best.map(|candidate| candidate.rate)
             .ok_or_else(|| cannot("no spring on hand can be preloaded for the wanted sag"))
+    }
+
+    /// The least and the most that a spring can be preloaded, in m; without an end where none is known.
+    pub(super) fn preload_limits(&self, end: End) -> (f64, f64) {
+        let range = match end {
+            End::Rear => self.shock().ok().and_then(|shock| shock.preload_range),
+            End::Front => None,
+        };
+        let low = range.and_then(|range| range.low).map_or(0.0, |low| low.value);
+        let high = range.and_then(|range| range.high).map_or(f64::INFINITY, |high| high.value);
+        (low, high)
+    }
+
+    /// Where a spring of another rate comes to rest with the rider aboard, from full extension, in m.
+    pub(super) fn rider_sag_with(&self, end: End, rate: R::Number, preload: R::Number) -> Got<R::Number> {
+        match end {
+            End::Rear => {
+                let spring = RearSpring { rate, ..self.rear_spring(Moment::Now)? };
+                let rest =
+                    spring.with_preload(preload).rest(self.sprung_load(end, Load::Rider, Moment::Now)?);
+                let rest = rest.map_err(unsettled)?;
+                Ok(rest.used(spring.travel))
+            }
+            End::Front => {
+                let fork = self.fork_of_springs(Moment::Now, rate, preload)?;
+                let rest = fork.rest(self.fork_load(Load::Rider, Moment::Now)?).map_err(unsettled)?;
+                Ok(rest.used(fork.travel()))
+            }
+        }
     }
 
     /// Every spring on hand, preloaded for the wanted rider sag.

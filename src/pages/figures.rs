@@ -68,7 +68,7 @@ pub struct At {
 }
 
 impl At {
-    fn of(sources: &Sources, span: Span) -> Self {
+    pub(super) fn of(sources: &Sources, span: Span) -> Self {
         let start = sources.start(span);
         Self { file: sources.path(span.file).to_owned(), line: start.line, column: start.column }
     }

@@ -5,12 +5,20 @@
 //! stands where, `render` how it looks. What is unknown is absent here, with the name of the reading wanted.
 
 mod blob;
+mod columns;
 pub mod compare;
+pub mod due;
 pub mod figures;
+pub mod gearing;
 mod say;
 pub mod sheet;
+pub mod spring;
 pub mod starters;
+pub mod state;
+mod told;
 pub mod why;
 pub mod words;
 
 pub use blob::blob_id;
+pub use say::Said;
+pub use told::Told;

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use crate::figures::{Absent, Figure, Number};
 use crate::quantity::{
-    Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_measured_change, show_value,
-    show_with_uncertainty,
+    Interval, Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_interval,
+    show_measured_change, show_value, show_with_uncertainty,
 };
 use crate::season::HeldValue;
 use crate::vocabulary::settings::{SettingRow, Turning};
@@ -22,21 +22,40 @@ pub struct Said {
     /// The number with its uncertainty, or words.
     pub value: String,
     pub unit: Option<String>,
+    /// Both in one, as they are written in a line of text.
+    pub told: String,
+}
+
+impl Said {
+    /// Words, which have no unit.
+    pub(super) fn words(words: &str) -> Self {
+        Self { value: words.to_owned(), unit: None, told: words.to_owned() }
+    }
 }
 
 impl From<Shown> for Said {
     fn from(shown: Shown) -> Self {
+        let told = shown.to_string();
         let value = match &shown.plus_minus {
             Some(spread) => format!("{} ± {spread}", shown.number),
             None => shown.number,
         };
-        Self { value, unit: Some(shown.unit).filter(|unit| !unit.is_empty()) }
+        Self { value, unit: Some(shown.unit).filter(|unit| !unit.is_empty()), told }
     }
 }
 
 impl<'a> Say<'a> {
     pub fn new(units: &'a Units) -> Self {
         Self { units }
+    }
+
+    pub fn units(self) -> &'a Units {
+        self.units
+    }
+
+    /// A range, either end open.
+    pub fn range(self, low: Option<Quantity>, high: Option<Quantity>) -> String {
+        show_interval(&Interval { low, high }, self.units)
     }
 
     pub fn quantity(self, quantity: &Quantity) -> Shown {
@@ -69,7 +88,7 @@ impl<'a> Say<'a> {
     pub fn setting(self, value: &HeldValue) -> Said {
         match value {
             HeldValue::Quantity(quantity) => self.quantity(quantity).into(),
-            HeldValue::Word(word) => Said { value: word.clone(), unit: None },
+            HeldValue::Word(word) => Said::words(word),
         }
     }
 

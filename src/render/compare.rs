@@ -126,12 +126,7 @@ pub fn seasons_text(seasons: &SeasonComparison, look: Look) -> String {
 }
 
 fn said(said: Option<&Said>) -> String {
-    match said {
-        Some(Said { value, unit: Some(unit) }) if unit == "°" => format!("{value}{unit}"),
-        Some(Said { value, unit: Some(unit) }) => format!("{value} {unit}"),
-        Some(Said { value, unit: None }) => value.clone(),
-        None => NOTHING.to_owned(),
-    }
+    said.map_or_else(|| NOTHING.to_owned(), |said| said.told.clone())
 }
 
 fn lived(lived: Option<&Lived>) -> String {

@@ -3,6 +3,7 @@
 //! Nothing here decides what is said; a back end decides where it stands. Nothing here opens a file: photos
 //! are handed in as bytes by the names that the notebook gives them.
 
+pub mod calendar;
 pub mod compare;
 mod decimal;
 pub mod findings;

@@ -13,7 +13,7 @@ mod standard;
 mod state;
 
 pub use codes::CODES;
-pub use replay::{DayReplay, Point, Season, replay};
+pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;
 pub use state::{Hours, Place, PressureMark, SagMark, Seen, State};

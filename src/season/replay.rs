@@ -437,8 +437,7 @@ impl Page<'_> {
     fn checked(&mut self, block: &Checked, place: Place) {
         for done in block.done.iter().flat_map(|done| &done.values) {
             let seen = self.seen(done.span, place);
-            let is_sag = done.text.starts_with(SAG_PREFIX);
-            if is_sag {
+            if is_of_rider(&done.text) {
                 Arc::make_mut(&mut self.state.pair).seen.insert(done.text.clone(), seen);
             } else {
                 Arc::make_mut(&mut self.state.machine).seen.insert(done.text.clone(), seen);
@@ -463,6 +462,11 @@ impl Page<'_> {
 
 /// Sags belong to the machine and rider together, everything else that is looked at to the machine.
 const SAG_PREFIX: &str = "sag.";
+
+/// Whether what is looked at under a name belongs to a machine and rider together.
+pub fn is_of_rider(name: &str) -> bool {
+    name.starts_with(SAG_PREFIX)
+}
 
 impl Book {
     /// A named plan: the day's own (above a block, where one is given), the rider's, or the machine's.

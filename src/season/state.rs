@@ -5,12 +5,12 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::source::Span;
+use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::values::{Given, Readings, Written};
 use crate::vocabulary::{End, settings};
 
-use super::settings::{Held, HeldMap, UndoStep};
+use super::settings::{Held, HeldMap, HeldValue, How, UndoStep};
 
 /// Where in the replay something was written: later is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -131,6 +131,20 @@ impl State {
     /// A setting in force, by name.
     pub fn setting(&self, name: &str) -> Option<&Held> {
         self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
+    }
+
+    /// The same place with one setting as it might be: written behind everything that stands there, so that no reading
+    /// is later.
+    #[must_use]
+    pub fn with_setting(&self, name: &str, value: HeldValue) -> Self {
+        let mut supposed = self.clone();
+        let place = Some(Place { day: usize::MAX, block: usize::MAX });
+        let span = self.setting(name).map_or(Span::top(FileId(0)), |held| held.span);
+        let held = Held { value, how: How::Change, span, place, date: None };
+        let is_machines = settings::row(name).is_some_and(|row| row.owner == settings::Owner::Machine);
+        let map = if is_machines { &mut supposed.machine_settings } else { &mut supposed.rider_settings };
+        Arc::make_mut(map).insert(name.to_owned(), held);
+        supposed
     }
 
     /// All settings in force, in the order of the sheet.

@@ -3,9 +3,10 @@
 // A helper of a test fails the way a test does.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
-mod checks;
+mod advice;
 mod commands;
 mod findings;
+mod history;
 mod house;
 mod notebook;
 mod properties;

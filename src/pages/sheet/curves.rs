@@ -11,6 +11,10 @@ use super::Desk;
 /// How many points a curve is drawn from: closer than a printer's line is wide.
 const POINTS: usize = 61;
 
+/// The part of the greatest force that two curves must be apart to be seen as two: a line's width on a chart
+/// that is 35 mm high.
+const SEEN: f64 = 0.01;
+
 /// Curves of the fork's force.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ForceChart {
@@ -52,7 +56,7 @@ pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Optio
         curves.push(curve(desk, "settled, for sag", Sort::Settled, &settled));
     }
     if let Some((label, last)) = last_curve(desk)
-        && last != riding
+        && differs(&last, &riding)
     {
         curves.push(curve(desk, &label, Sort::Last, &last));
     }
@@ -62,6 +66,12 @@ pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Optio
         force_unit: force.symbol().to_owned(),
         curves,
     })
+}
+
+/// Whether two curves would be two lines on paper.
+fn differs(a: &[(f64, f64)], b: &[(f64, f64)]) -> bool {
+    let most = a.iter().map(|(_, force)| force.abs()).fold(0.0, f64::max);
+    a.iter().zip(b).any(|((_, a), (_, b))| (a - b).abs() > SEEN * most)
 }
 
 fn last_curve(desk: &Desk<'_>) -> Option<(String, Vec<(f64, f64)>)> {

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::quantity::{Units, show};
 use crate::vocabulary::blocks::Conditions;
 use crate::vocabulary::values::{Given, Written};
 
@@ -67,7 +68,11 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
         quantity("pressure here", of(|it| it.pressure.as_ref())),
         quantity("pressure at sea level", of(|it| it.sea_level_pressure.as_ref())),
         quantity("humidity", of(|it| it.humidity.as_ref())),
-        quantity("elevation", elevation),
+        // As it was written: a book that measures sag in millimetres does not mean hills.
+        elevation.map(|given| Named {
+            label: "elevation".to_owned(),
+            value: show(&given.quantity, &Units::default()).to_string(),
+        }),
         words("soil", soil),
         words("surface", said(|it| it.surface.as_ref())),
         words("traction", said(|it| it.traction.as_ref())),

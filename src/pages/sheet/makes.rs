@@ -10,10 +10,12 @@ use super::super::say::{Said, wanted};
 use super::Desk;
 
 /// A figure as a sheet shows it: a value, or the name of what is wanted for it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Reading {
     pub value: Option<String>,
     pub unit: Option<String>,
+    /// Both in one, as they are written in a line of text.
+    pub told: Option<String>,
     /// What to measure or write, where there is no value.
     pub wanted: Option<String>,
     /// What it takes for granted.
@@ -88,23 +90,16 @@ pub(super) fn assumed<R: Recorder>(
 
 impl Reading {
     pub(super) fn known(shown: impl Into<Said>) -> Self {
-        let Said { value, unit } = shown.into();
-        Self { value: Some(value), unit, wanted: None, assumed: Vec::new() }
+        let Said { value, unit, told } = shown.into();
+        Self { value: Some(value), unit, told: Some(told), wanted: None, assumed: Vec::new() }
     }
 
     fn of(desk: &Desk<'_>, figure: &Figure) -> Self {
         match figure.absent() {
-            Some(absent) => {
-                Self { value: None, unit: None, wanted: Some(wanted(absent)), assumed: Vec::new() }
-            }
+            Some(absent) => Self { wanted: Some(wanted(absent)), ..Self::default() },
             None => {
-                let said = desk.say.figure(figure).map(Said::from);
-                Self {
-                    unit: said.as_ref().and_then(|said| said.unit.clone()),
-                    value: said.map(|said| said.value),
-                    wanted: None,
-                    assumed: figure.assumed.clone(),
-                }
+                let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
+                Self { assumed: figure.assumed.clone(), ..known }
             }
         }
     }
@@ -184,14 +179,14 @@ fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: 
 }
 
 pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<PressureLine> {
-    let line = |setting: String, at_bench: String, at_gate: String, full: Option<String>| {
+    let line = |label: String, at_bench: String, at_gate: String, full: Option<String>| {
         let figure = bench.figure(&at_bench);
         let on_bench = match on_bench(desk, &figure) {
             Some(said) => Reading { assumed: figure.assumed.clone(), ..Reading::known(said) },
             None => Reading::of(desk, &figure),
         };
         PressureLine {
-            label: settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default(),
+            label,
             bench: on_bench,
             gate: Reading::of(desk, &bench.figure(&at_gate)),
             full: full.map(|full| Reading::of(desk, &bench.figure(&full))),
@@ -199,7 +194,7 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
     };
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers()).map(|(name, _)| {
         line(
-            names::fill(settings::CHAMBER, name),
+            name.to_owned(),
             names::fill(figures::BENCH_CHAMBER, name),
             names::fill(figures::GATE_CHAMBER, name),
             Some(names::fill(figures::FULL_CHAMBER, name)),
@@ -210,8 +205,9 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
         insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
     });
     let tyres = tyres.map(|end| {
+        let setting = names::fill(settings::TYRE, end.word());
         line(
-            names::fill(settings::TYRE, end.word()),
+            settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default(),
             names::fill(figures::BENCH_TYRE, end.word()),
             names::fill(figures::GATE_TYRE, end.word()),
             None,
@@ -223,13 +219,13 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
 /// What a gauge must show on the bench; a pressure below the air around it can only be left open.
 pub(super) fn on_bench(desk: &Desk<'_>, figure: &Figure) -> Option<Said> {
     match figure.value() {
-        Some(value) if value < 0.0 => Some(Said { value: "open at the gate".to_owned(), unit: None }),
+        Some(value) if value < 0.0 => Some(Said::words("open at the gate")),
         _ => desk.say.figure(figure).map(Said::from),
     }
 }
 
 /// The temperature at which a chamber or tyre was last measured.
-pub(super) fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
+fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
     let mark = desk.state().pressure_left(setting)?;
     mark.at.map(|at| desk.say.quantity(&at.quantity).to_string())
 }

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::vocabulary::settings;
 
+use super::super::say::Said;
 use super::Desk;
 
 /// A named plan and what it would change.
@@ -17,8 +18,8 @@ pub struct Plan {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PlanLine {
     pub label: String,
-    pub value: String,
-    pub unit: Option<String>,
+    #[serde(flatten)]
+    pub value: Said,
     /// From what is set.
     pub change: String,
 }
@@ -42,8 +43,7 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
             Some(held) => desk.say.change(row, &held.value, &after)?,
             None => "new".to_owned(),
         };
-        let said = desk.say.setting(&after);
-        Some(PlanLine { label: row.label_for(name), value: said.value, unit: said.unit, change })
+        Some(PlanLine { label: row.label_for(name), value: desk.say.setting(&after), change })
     });
     lines.collect()
 }

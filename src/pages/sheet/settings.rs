@@ -13,7 +13,7 @@ use crate::vocabulary::{End, figures, names};
 
 use super::super::say::Said;
 use super::Desk;
-use super::makes::{bench_temperature, on_bench};
+use super::makes::on_bench;
 
 /// The settings of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -21,8 +21,6 @@ pub struct ToSet {
     /// What the changes are against: the last time out, or the standard setting; `None` where there is
     /// nothing to compare with.
     pub against: Option<String>,
-    /// What stands over the changes.
-    pub heading: String,
     /// In the order of the vocabulary.
     pub lines: Vec<SettingLine>,
 }
@@ -69,8 +67,7 @@ pub(super) fn to_set<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> ToSe
         Some(line(desk, bench, row, &name, held, before.as_ref()))
     });
     let against = before.as_ref().map(|before| before.name.clone());
-    let heading = against.as_ref().map_or_else(|| "change".to_owned(), |name| format!("against {name}"));
-    ToSet { lines: lines.collect(), heading, against }
+    ToSet { lines: lines.collect(), against }
 }
 
 fn line<R: Recorder>(
@@ -153,14 +150,13 @@ fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, na
         settings::TYRE => bench.figure(&names::fill(figures::BENCH_TYRE, open)),
         _ => return None,
     };
-    // What is seen of the gauge's own uncertainty is on the pressures' own lines.
+    // The gauge's own uncertainty is told where the pressures stand together.
     let number = figure.number()?;
     let shown = match on_bench(desk, &figure)? {
-        Said { value, unit: None } => value,
+        Said { value, unit: None, .. } => value,
         _ => desk.say.value(number.kind, number.value).to_string(),
     };
-    let at = bench_temperature(desk, name).map(|at| format!(" at {at}")).unwrap_or_default();
-    Some(format!("on the bench{at}: {shown}"))
+    Some(format!("bench: {shown}"))
 }
 
 /// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by

@@ -26,7 +26,7 @@ pub(super) enum Place {
     Next,
     /// The first of a new page.
     NewPage,
-    /// At the foot of the last page.
+    /// At the foot of the last page before a new one is asked for.
     Foot,
 }
 
@@ -50,6 +50,19 @@ pub(super) struct Page {
 
 /// Puts slices onto pages that have this much height.
 pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
+    let mut pages = Vec::new();
+    let mut rest = slices;
+    while !rest.is_empty() {
+        let next = rest.iter().skip(1).position(|slice| slice.place == Place::NewPage);
+        let (part, behind) = rest.split_at(next.map_or(rest.len(), |next| next + 1));
+        pages.extend(part_pages(part, height));
+        rest = behind;
+    }
+    if pages.is_empty() { vec![Page::default()] } else { pages }
+}
+
+/// The pages of what stands between two page breaks.
+fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
     let mut pages: Vec<Page> = Vec::new();
     let mut page = Page::default();
     let mut y = 0.0;
@@ -64,8 +77,7 @@ pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
             .enumerate()
             .map(|(at, slice)| slice.piece.height + if at == 0 && y == 0.0 { 0.0 } else { slice.gap })
             .sum();
-        let is_new = group.first().is_some_and(|slice| slice.place == Place::NewPage);
-        if (is_new || y + total > height + 0.01) && y > 0.0 {
+        if y + total > height + 0.01 && y > 0.0 {
             pages.push(std::mem::take(&mut page));
             y = 0.0;
         }

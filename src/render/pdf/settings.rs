@@ -78,7 +78,10 @@ impl Grid {
                 None => words = words.max(words_width(row)),
             }
         }
-        let values = (before + behind).max(words.min(96.0)).max(small().width(value_head)).max(56.0);
+        let values = (before + behind)
+            .max(words.min(if is_wide { 96.0 } else { 62.0 }))
+            .max(small().width(value_head))
+            .max(56.0);
         let changes = rows
             .iter()
             .filter_map(|row| row.change.as_deref())

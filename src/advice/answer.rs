@@ -1,0 +1,281 @@
+//! What advice says: plain values, each number also as a finished text.
+
+use serde::Serialize;
+
+use super::data::Ease;
+
+/// What to do next about a machine, for its rider.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Next {
+    /// The complaint that is seen to, and where it is from.
+    pub complaint: Option<OnFile>,
+    /// The other complaints of the same ride, strongest first.
+    pub others: Vec<OnFile>,
+    /// What to look at first, in the trade's words; empty without a complaint.
+    pub first: String,
+    /// Looks that come before any change.
+    pub looks: Vec<LookState>,
+    /// The readings that settle the complaint.
+    pub readings: Vec<ReadingState>,
+    /// What was tried before against this complaint, oldest first.
+    pub tried: Vec<Tried>,
+    pub answer: Answer,
+    /// Every step there is, in the order in which they would be taken.
+    pub steps: Vec<StepState>,
+    pub cautions: Vec<String>,
+}
+
+/// The one next thing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "do", rename_all = "lowercase")]
+pub enum Answer {
+    Change(Box<Change>),
+    /// A reading first, as everything else would rest on an old one.
+    Measure(Measure),
+    /// A change was made and nobody rode on it yet.
+    Ride(Text),
+    /// The last change made it worse.
+    Undo(Undo),
+    Doctor(Text),
+    /// Nothing is complained of, or nothing is left.
+    Nothing(Text),
+}
+
+/// An answer that is only words.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Text {
+    pub text: String,
+}
+
+/// A complaint on file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct OnFile {
+    pub word: String,
+    pub say: String,
+    pub place: Option<String>,
+    pub strength: Option<u8>,
+    /// The rider's own words.
+    pub words: String,
+    pub date: String,
+    pub at: Location,
+}
+
+/// Where something is written.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Location {
+    pub file: String,
+    pub line: u32,
+    pub column: u32,
+}
+
+/// Whether a look was taken.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct LookState {
+    pub name: String,
+    pub say: String,
+    pub is_done: bool,
+    /// When it was last done.
+    pub last: Option<String>,
+}
+
+/// A reading that advice rests on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadingState {
+    pub name: String,
+    pub label: String,
+    /// With its unit; `None` where there is none.
+    pub shown: Option<String>,
+    /// The machine's band.
+    pub band: Option<String>,
+    pub is_in_band: Option<bool>,
+    pub is_due: bool,
+    /// Why it is due, or what it means outside its band.
+    pub note: Option<String>,
+}
+
+/// A reading to take before anything is changed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Measure {
+    pub name: String,
+    pub label: String,
+    pub why: String,
+    pub how: String,
+    pub text: String,
+}
+
+/// A change on trial: what was changed between two rides, and what came of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tried {
+    pub date: String,
+    pub settings: Vec<Moved>,
+    pub verdict: Option<Verdict>,
+    /// Whether the rider wrote the verdict; else it is told from the strength of the complaint.
+    pub is_written: bool,
+    /// Why it says nothing about the settings: several changed at once, or a damper was rebuilt since.
+    pub is_void: Option<String>,
+    pub text: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    Better,
+    Worse,
+    Same,
+}
+
+/// A setting before and after.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Moved {
+    pub name: String,
+    pub label: String,
+    pub from: Option<String>,
+    pub to: Option<String>,
+}
+
+/// A change that made it worse, to be taken back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Undo {
+    pub settings: Vec<Moved>,
+    pub text: String,
+    /// The block to write.
+    pub write: String,
+}
+
+/// One next change.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Change {
+    /// What to do, in one line.
+    pub text: String,
+    /// The settings that it moves; none where no setting keeps it.
+    pub settings: Vec<Moved>,
+    /// How far, in the words of a `change`.
+    pub by: Option<String>,
+    /// The usual step, as the trade says it.
+    pub usual: Option<String>,
+    /// How much of the total is used with it.
+    pub total: Option<String>,
+    pub predictions: Vec<Prediction>,
+    /// Why less is predicted than could be.
+    pub unpredicted: Option<String>,
+    pub costs: String,
+    /// What is felt if it worked.
+    pub better: String,
+    pub undo: String,
+    pub ease: Ease,
+    /// What else has to be done with it.
+    pub also: Vec<String>,
+    /// The block to write.
+    pub write: String,
+}
+
+/// A figure before and after a change, by the model.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Prediction {
+    pub figure: String,
+    pub label: String,
+    pub before: String,
+    pub after: String,
+    pub change: String,
+    /// In the SI base unit.
+    pub value_before: f64,
+    pub value_after: f64,
+    /// Expanded uncertainty of the change; `None` where none is known.
+    pub expanded: Option<f64>,
+    pub unit: String,
+    /// Whether the change can be told from nothing.
+    pub is_beyond_measurement: bool,
+    /// Whether it would leave the machine's band.
+    pub leaves_band: bool,
+}
+
+/// One step and what became of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StepState {
+    pub text: String,
+    pub ease: Ease,
+    pub standing: Standing,
+}
+
+/// Whether a step is next, waits its turn, or is left out.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "is", rename_all = "lowercase")]
+pub enum Standing {
+    Next,
+    Later,
+    Skipped(Skip),
+}
+
+/// Why a step is left out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Skip {
+    pub why: Why,
+    pub text: String,
+}
+
+/// The reasons for which a step is left out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Why {
+    /// The maker's limit, or what holds on any machine.
+    Limit,
+    /// It would leave the machine's band.
+    Band,
+    /// The end of the adjuster.
+    Adjuster,
+    /// As far from where the day began as makes sense.
+    Total,
+    /// Tried before, and it did not help.
+    Tried,
+    /// Not on this machine, or not as things are.
+    NotApplicable,
+    /// The setting is not on file.
+    Unknown,
+    /// It is where it should be.
+    InBand,
+    /// The part is not on hand.
+    OnHand,
+    /// The maker's limit is not on file.
+    NoLimit,
+    /// The model says that it does nothing for this, or the opposite.
+    NoGain,
+}
+
+impl Next {
+    /// The steps that are left out, with their reasons.
+    pub fn skipped(&self) -> impl Iterator<Item = (&StepState, &Skip)> {
+        self.steps.iter().filter_map(|step| match &step.standing {
+            Standing::Skipped(skip) => Some((step, skip)),
+            _ => None,
+        })
+    }
+}
+
+impl Verdict {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Better => "better",
+            Self::Worse => "worse",
+            Self::Same => "same",
+        }
+    }
+}
+
+impl Why {
+    /// As it stands in JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Limit => "limit",
+            Self::Band => "band",
+            Self::Adjuster => "adjuster",
+            Self::Total => "total",
+            Self::Tried => "tried",
+            Self::NotApplicable => "not-applicable",
+            Self::Unknown => "unknown",
+            Self::InBand => "in-band",
+            Self::OnHand => "on-hand",
+            Self::NoLimit => "no-limit",
+            Self::NoGain => "no-gain",
+        }
+    }
+}

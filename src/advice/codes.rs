@@ -1,0 +1,76 @@
+//! What can be wrong with a feeling, or with an advice file.
+
+use crate::finding::{Code, Severity};
+
+const fn code(name: &'static str, severity: Severity, page: &'static str) -> Code {
+    Code { name, severity, since: "0.1.0", page }
+}
+
+pub static UNKNOWN_WORD: Code = code(
+    "feel/word",
+    Severity::Error,
+    "A word in `feel` that is neither a complaint nor a place nor a strength.\n\n\
+     The words are closed so that a season can be counted and advice found; anything else goes behind ` - `.\n\n\
+     ````\n```stint\nfeel = \"headshak straight 3\"\n```\n````\n\n\
+     Better:\n\n````\n```stint\nfeel = \"headshake straight 3 - from fourth gear on\"\n```\n````\n",
+);
+pub static NO_COMPLAINT: Code = code(
+    "feel/no-complaint",
+    Severity::Error,
+    "A `feel` that says where or how strong, and not what.\n\nWithout the complaint nothing can be advised or counted.\n\n\
+     ````\n```stint\nfeel = \"straight 3\"\n```\n````\n\nBetter: `feel = \"headshake straight 3\"`; a ride without a \
+     complaint needs no `feel`, and words of your own go into `note`.\n",
+);
+pub static SAID_TWICE: Code = code(
+    "feel/twice",
+    Severity::Error,
+    "Two complaints, two places or two strengths in one text of `feel`.\n\n\
+     Which strength belongs to which complaint cannot be told.\n\n\
+     ````\n```stint\nfeel = \"headshake harsh 3\"\n```\n````\n\n\
+     Better: a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`.\n",
+);
+pub static STRENGTH: Code = code(
+    "feel/strength",
+    Severity::Error,
+    "A strength in `feel` outside 1 to 5.\n\nOne is just felt, five is not to be ridden.\n\n\
+     ````\n```stint\nfeel = \"headshake straight 7\"\n```\n````\n\nBetter: a whole number from 1 to 5.\n",
+);
+pub static UNKNOWN_KEY: Code = code(
+    "advice/key",
+    Severity::Error,
+    "A key or a table in the advice file that the program does not know.\n\n\
+     What is not understood is not used, and a rule that silently does nothing is worse than none.\n\n\
+     Better: take the name that the help offers; the file that ships is full of examples.\n",
+);
+pub static BAD_VALUE: Code = code(
+    "advice/value",
+    Severity::Error,
+    "A value in the advice file that is not what its key wants.\n\n\
+     The entry is left out, so that no half-understood step is ever offered.\n\n\
+     ```\nby = \"2 clicks\"\n```\n\nBetter: say which way, as in a `change`: `by = \"2 clicks in\"`.\n",
+);
+pub static MISSING: Code = code(
+    "advice/missing",
+    Severity::Error,
+    "An entry of the advice file without a key that it needs.\n\n\
+     A step says what it changes, what that costs and what is felt if it worked; without one of them it is left out.\n\n\
+     Better: add the key that the help names.\n",
+);
+pub static UNKNOWN_NAME: Code = code(
+    "advice/name",
+    Severity::Error,
+    "A name in the advice file that is no setting, figure, reading, look or complaint.\n\n\
+     ```\nsetting = \"fork.hight\"\n```\n\nBetter: take the name that the help offers.\n",
+);
+
+/// All of this room's codes.
+pub static CODES: &[&Code] = &[
+    &UNKNOWN_WORD,
+    &NO_COMPLAINT,
+    &SAID_TWICE,
+    &STRENGTH,
+    &UNKNOWN_KEY,
+    &BAD_VALUE,
+    &MISSING,
+    &UNKNOWN_NAME,
+];

@@ -1,0 +1,373 @@
+//! Where advice is asked: what holds there, in force and measured, and what the machine allows.
+
+use jiff::civil::Date;
+
+use crate::book::{Book, Day, Notebook};
+use crate::checks::{Due, schedule};
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Figure, Here};
+use crate::quantity::{
+    Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
+};
+use crate::season::{DayReplay, HeldValue, How, Season, State};
+use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, Limits};
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::values::{Band, Bounds, Given, LimitBounds};
+use crate::vocabulary::{self, End, figures, settings};
+
+use super::answer::ReadingState;
+use super::data::{Advice, ReadingRule};
+use super::rides::Ride;
+
+/// A place at which advice is asked, with everything that bears on it.
+pub(super) struct Scene<'a> {
+    pub book: &'a Book,
+    pub season: &'a Season,
+    pub advice: &'a Advice,
+    pub day: usize,
+    pub about: &'a Day,
+    pub replay: &'a DayReplay,
+    /// How many of the day's points lie before the place.
+    pub points: usize,
+    pub machine: Option<&'a Notebook>,
+    pub units: Units,
+    /// The date of asking.
+    pub on: Date,
+    pub state: &'a State,
+    pub due: Vec<Due>,
+}
+
+/// How it stands with a reading.
+pub(super) enum Freshness {
+    Fresh,
+    /// It is to be taken first, and why.
+    Due(String),
+}
+
+/// A setting as it is now.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Base {
+    pub quantity: Quantity,
+    /// Whether a reading tells it, and no setting that a relative change could start from.
+    pub is_read: bool,
+}
+
+impl<'a> Scene<'a> {
+    pub fn new(
+        book: &'a Book,
+        season: &'a Season,
+        advice: &'a Advice,
+        day: usize,
+        points: usize,
+        on: Option<Date>,
+    ) -> Option<Self> {
+        let about = book.days.get(day)?;
+        let replay = season.days.get(day)?;
+        let points = points.min(replay.points.len());
+        let state = points
+            .checked_sub(1)
+            .and_then(|last| replay.points.get(last))
+            .map_or(&replay.start, |point| &point.state);
+        let on = on.unwrap_or(about.date);
+        let machine = book.machine(about);
+        let due = machine.map(|machine| schedule(machine, state, on)).unwrap_or_default();
+        let units = book.units_for(about.rider.as_deref());
+        Some(Self { book, season, advice, day, about, replay, points, machine, units, on, state, due })
+    }
+
+    /// Figures at a state of the day, each with its error sources.
+    pub fn figures(&self, state: &State, names: &[String]) -> Vec<Figure> {
+        let Some(here) = Here::of_day(self.book, self.season, self.day, state) else { return Vec::new() };
+        let tape = Tape::new();
+        let bench = Bench::new(here, &tape);
+        names.iter().map(|name| bench.figure(name)).collect()
+    }
+
+    /// The plain value of a figure at a state of the day, in the SI base unit.
+    pub fn value(&self, state: &State, name: &str) -> Option<f64> {
+        let here = Here::of_day(self.book, self.season, self.day, state)?;
+        Bench::new(here, crate::figures::Plain).value(name)
+    }
+
+    /// A value in the reader's units.
+    pub fn shown(&self, kind: Kind, value: f64) -> String {
+        show_value(kind, value, &self.units).to_string()
+    }
+
+    pub fn shown_figure(&self, figure: &Figure) -> Option<String> {
+        let number = figure.number()?;
+        Some(match figure.expanded() {
+            Some(expanded) => {
+                show_with_uncertainty(number.kind, number.value, expanded, &self.units).to_string()
+            }
+            None => self.shown(number.kind, number.value),
+        })
+    }
+
+    pub fn shown_held(&self, value: &HeldValue) -> String {
+        match value {
+            HeldValue::Quantity(quantity) => show(quantity, &self.units).to_string(),
+            HeldValue::Word(word) => word.clone(),
+        }
+    }
+
+    pub fn shown_bounds(&self, bounds: &Bounds) -> String {
+        show_interval(&Interval { low: bounds.low, high: bounds.high }, &self.units)
+    }
+
+    /// The machine's band for a name.
+    pub fn band(&self, name: &str) -> Option<&'a Band> {
+        let blocks = self.machine?.all::<BandBlock>();
+        blocks.flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
+    }
+
+    /// Everything of the maker's, and of the advice file's, that a setting must stay inside, each with how it is called.
+    pub fn limits(&self, name: &str) -> Vec<(Bounds, &'static str)> {
+        let mut all = Vec::new();
+        let Some(machine) = self.machine else { return all };
+        for limit in
+            machine.all::<Limits>().flat_map(|block| &block.others.limits).filter(|limit| limit.name == name)
+        {
+            match &limit.bounds {
+                LimitBounds::Range(bounds) => all.push((*bounds, "the maker's limit")),
+                LimitBounds::Exactly(Given { quantity, span }) => {
+                    all.push((
+                        Bounds { low: Some(*quantity), high: Some(*quantity), span: *span },
+                        "the maker's limit",
+                    ));
+                }
+                LimitBounds::Word(_) => {}
+            }
+        }
+        if name == settings::SHOCK_PRELOAD {
+            let range = machine.shock().and_then(|shock| shock.preload_range);
+            all.extend(range.map(|range| (range, "the preload's range")));
+        }
+        let chamber = opened(settings::CHAMBER, name).and_then(|name| machine.chamber(name));
+        if let Some(limit) = chamber.and_then(|chamber| chamber.limit) {
+            let bounds = Bounds { low: None, high: Some(limit.quantity), span: limit.span };
+            all.push((bounds, "the chamber's limit"));
+        }
+        let row = settings::row(name);
+        for range in &self.advice.ranges {
+            if range.pattern == name || row.is_some_and(|row| row.pattern == range.pattern) {
+                let top = crate::source::Span::top(self.about.notebook.document.file);
+                let bounds = Bounds { low: range.within.low, high: range.within.high, span: top };
+                all.push((bounds, "what holds on any machine"));
+            }
+        }
+        all
+    }
+
+    /// Whether the maker's limit on a name is on file.
+    pub fn has_limit(&self, name: &str) -> bool {
+        let limits = self.machine.into_iter().flat_map(|machine| machine.all::<Limits>());
+        limits.flat_map(|block| &block.others.limits).any(|limit| limit.name == name)
+    }
+
+    /// How many clicks or turns an adjuster has.
+    pub fn adjuster(&self, name: &str) -> Option<Quantity> {
+        let mut adjusters = self.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
+        adjusters.rfind(|adjuster| adjuster.name == name).map(|adjuster| adjuster.range.quantity)
+    }
+
+    /// A setting at a state: as set, or for pressures as read, whichever is later.
+    pub fn base_at(&self, state: &State, name: &str) -> Option<Base> {
+        let set = state.setting(name);
+        let read =
+            state.pressure_left(name).filter(|read| set.is_none_or(|set| set.place < Some(read.place)));
+        if let Some(read) = read {
+            let first = read.readings.values.first()?.quantity;
+            let quantity = Quantity { value: read.readings.mean()?, plus_minus: None, ..first };
+            // A reading that only confirms the setting leaves it what a relative change starts from.
+            let is_read = set
+                .and_then(|set| set.value.number())
+                .is_none_or(|set| (set - quantity.value).abs() > 0.5 * first.last_digit);
+            return Some(Base { quantity, is_read });
+        }
+        match &set?.value {
+            HeldValue::Quantity(quantity) => Some(Base { quantity: *quantity, is_read: false }),
+            HeldValue::Word(_) => None,
+        }
+    }
+
+    pub fn base(&self, name: &str) -> Option<Base> {
+        self.base_at(self.state, name)
+    }
+
+    /// What held before the first change on purpose of the day that moved one of these settings; what holds now where none
+    /// did.
+    pub fn before_changes(&self, names: &[&str]) -> &'a State {
+        let moved = |how: How| matches!(how, How::Change | How::Back | How::Plan);
+        let first =
+            self.replay.events.iter().find(|event| moved(event.how) && names.contains(&event.name.as_str()));
+        let Some(first) = first.filter(|first| first.block < self.points) else { return self.state };
+        let before = first.block.checked_sub(1).and_then(|before| self.replay.points.get(before));
+        before.map_or(&self.replay.start, |point| &point.state)
+    }
+
+    /// The rule for a reading.
+    fn rule(&self, name: &str) -> Option<&'a ReadingRule> {
+        self.advice.readings.iter().find(|rule| opened(&rule.pattern, name).is_some())
+    }
+
+    /// How a reading is taken.
+    pub fn how_to(&self, name: &str) -> String {
+        match self.rule(name) {
+            Some(rule) => with_open(&rule.say, opened(&rule.pattern, name).unwrap_or_default()),
+            None => format!("measure `{name}` and write it down"),
+        }
+    }
+
+    /// Whether a reading is good to rest a change on.
+    pub fn freshness(&self, name: &str, ride: Option<&Ride<'_>>) -> Freshness {
+        if let Some(end) = opened(figures::TRAVEL_USED_SHARE, name).and_then(End::from_word) {
+            return match ride.and_then(|ride| ride.state.travel_used(end)) {
+                Some(_) => Freshness::Fresh,
+                None => {
+                    Freshness::Due("the ring was not read on the ride that the complaint is from".to_owned())
+                }
+            };
+        }
+        let seen = self.state.seen(name);
+        // A pressure that was set today is known as well as one that was read.
+        let set_today = self
+            .state
+            .setting(name)
+            .is_some_and(|held| held.place.is_some_and(|place| place.day == self.day));
+        let Some(seen) = seen else {
+            return if set_today {
+                Freshness::Fresh
+            } else {
+                Freshness::Due("it was never measured".to_owned())
+            };
+        };
+        let rule = self.rule(name);
+        let stale = rule
+            .into_iter()
+            .flat_map(|rule| self.work(rule, name))
+            .find(|setting| self.was_changed_since(name, setting));
+        if let Some(setting) = stale {
+            let label =
+                settings::row(&setting).map_or_else(|| setting.clone(), |row| row.label_for(&setting));
+            return Freshness::Due(format!("{label} was changed since it was measured on {}", seen.date));
+        }
+        if let Some(due) = self.due.iter().find(|due| due.name == name) {
+            return if due.is_overdue && !set_today { Freshness::Due(due.why()) } else { Freshness::Fresh };
+        }
+        let age = seen.date.until(self.on).map_or(0, |age| age.get_days());
+        let is_old = rule
+            .and_then(|rule| rule.every_days)
+            .is_some_and(|every| age > i32::try_from(every).unwrap_or(i32::MAX));
+        match is_old && !set_today {
+            true => Freshness::Due(format!("it was last measured on {}", seen.date)),
+            false => Freshness::Fresh,
+        }
+    }
+
+    /// The settings after whose change a reading is taken anew.
+    fn work(&self, rule: &ReadingRule, name: &str) -> Vec<String> {
+        let open = opened(&rule.pattern, name).unwrap_or_default();
+        rule.after
+            .iter()
+            .flat_map(|after| {
+                let after = with_open_dotted(after, open);
+                let group = self.advice.work.iter().find(|(known, _)| *known == after);
+                group.map_or_else(|| vec![after.clone()], |(_, names)| names.clone())
+            })
+            .collect()
+    }
+
+    fn was_changed_since(&self, reading: &str, setting: &str) -> bool {
+        let (Some(seen), Some(held)) = (self.state.seen(reading), self.state.setting(setting)) else {
+            return false;
+        };
+        if held.place.is_none_or(|place| place <= seen.place) {
+            return false;
+        }
+        // Written again without being changed is no work.
+        let end = End::BOTH.into_iter().find(|end| fill(figures::SAG_RIDER, end.word()) == reading);
+        match end.and_then(|end| self.state.setting_at_sag(end, setting)) {
+            Some(then) => !then.value.same_as(&held.value),
+            None => matches!(held.how, How::Change | How::Back | How::Plan),
+        }
+    }
+
+    /// How it stands with a reading, for people.
+    pub fn reading(&self, name: &str, ride: Option<&Ride<'_>>) -> ReadingState {
+        let label = vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label_for(name));
+        let state = ride
+            .filter(|_| opened(figures::TRAVEL_USED_SHARE, name).is_some())
+            .map_or(self.state, |ride| ride.state);
+        let band = self.band(name);
+        let (shown, value) = self.shown_reading(state, name);
+        let within = band.and_then(|band| band.within);
+        let want = band.and_then(|band| band.want.as_ref());
+        let is_in_band = match (value, within, want, &shown) {
+            (Some(value), Some(within), _, _) => Some(within.contain(value)),
+            (_, _, Some(want), Some(shown)) => Some(want.text == *shown),
+            _ => None,
+        };
+        let (is_due, due_note) = match self.freshness(name, ride) {
+            Freshness::Fresh => (false, None),
+            Freshness::Due(why) => (true, Some(why)),
+        };
+        let meaning = match (value, within, is_in_band, self.rule(name)) {
+            (Some(value), Some(within), Some(false), Some(rule)) => {
+                let is_low = within.low.is_some_and(|low| value < low.value);
+                if is_low { rule.low.clone() } else { rule.high.clone() }
+            }
+            _ => None,
+        };
+        ReadingState {
+            name: name.to_owned(),
+            label,
+            shown,
+            band: within
+                .map(|within| self.shown_bounds(&within))
+                .or_else(|| want.map(|want| want.text.clone())),
+            is_in_band,
+            is_due,
+            note: due_note.or(meaning),
+        }
+    }
+
+    /// A figure, reading or setting as it stands, and its value in the SI base unit where it has one.
+    fn shown_reading(&self, state: &State, name: &str) -> (Option<String>, Option<f64>) {
+        if name == figures::STEERING_DROP {
+            return (
+                state.steering().and_then(|steering| steering.drop.as_ref()).map(|drop| drop.text.clone()),
+                None,
+            );
+        }
+        if figures::row(name).is_some() {
+            let figure = self.figures(state, &[name.to_owned()]).into_iter().next();
+            let shown = figure.as_ref().and_then(|figure| self.shown_figure(figure));
+            return (shown, figure.and_then(|figure| figure.value()));
+        }
+        let base = self.base_at(state, name);
+        (
+            base.as_ref().map(|base| show(&base.quantity, &self.units).to_string()),
+            base.map(|base| base.quantity.value),
+        )
+    }
+
+    /// The air chambers that are set by themselves.
+    pub fn chambers(&self, side: &'a str) -> impl Iterator<Item = (&'a str, &'a Chamber)> {
+        let chambers = self.machine.into_iter().flat_map(|machine| machine.chambers());
+        let of_side = move |chamber: &Chamber| chamber.side.as_ref().is_some_and(|own| own.text == side);
+        chambers.filter(move |(_, chamber)| of_side(chamber) && chamber.charged_from.is_none())
+    }
+}
+
+/// A text with END or NAME filled in.
+fn with_open(text: &str, open: &str) -> String {
+    let words: Vec<&str> =
+        text.split(' ').map(|word| if matches!(word, "END" | "NAME") { open } else { word }).collect();
+    words.join(" ").replace("`travel_used.END`", &format!("`travel_used.{open}`"))
+}
+
+/// A dotted name with END filled in.
+fn with_open_dotted(name: &str, open: &str) -> String {
+    name.split('.').map(|part| if part == "END" { open } else { part }).collect::<Vec<_>>().join(".")
+}

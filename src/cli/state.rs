@@ -1,0 +1,76 @@
+//! `loambook state`: the settings in force at a place, and a notebook by itself for `git diff`.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use crate::pages::state;
+use crate::source::{Disk, Store};
+
+use super::Verdict;
+use super::failure::Failure;
+use super::screen::Screen;
+use super::shelf::Shelf;
+
+/// Prints the settings in force in a notebook, each with the place that set it.
+///
+/// A day's at its end, or at a line; a machine's standard setting.
+#[derive(Debug, Args)]
+pub(super) struct State {
+    /// A day's or a machine's notebook, or a folder of days; with `--alone` any file.
+    path: PathBuf,
+
+    /// The line at which to tell what holds; the notebook's end when not given.
+    #[arg(long, value_name = "LINE")]
+    at: Option<u32>,
+
+    /// Prints what the file says by itself, one line a value, without a book and without what is carried: the
+    /// text for `git diff`. A file that is no notebook is printed as it is.
+    #[arg(long, conflicts_with = "at")]
+    alone: bool,
+}
+
+impl State {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        if self.alone {
+            return self.print_alone(screen);
+        }
+        let shelf = Shelf::open(book, std::slice::from_ref(&self.path))?;
+        let mut printed = 0;
+        for day in shelf.days() {
+            let in_force =
+                state::of_day(&shelf.book, &shelf.season, day, self.at).ok_or_else(|| self.no_line())?;
+            screen.print(&state::text(&in_force))?;
+            printed += 1;
+        }
+        let machines =
+            shelf.book.machines.iter().filter(|(_, machine)| shelf.is_asked(machine.document.file));
+        for (name, _) in machines.filter(|_| self.at.is_none()) {
+            screen
+                .print(&state::of_machine(&shelf.book, name).as_ref().map(state::text).unwrap_or_default())?;
+            printed += 1;
+        }
+        if printed == 0 {
+            return Err(Failure::new(format!("{} holds no settings of its own", self.path.display()))
+                .help("give a day's notebook, or a machine's for its standard setting"));
+        }
+        Ok(Verdict::Clean)
+    }
+
+    fn no_line(&self) -> Failure {
+        let line = self.at.map(|line| line.to_string()).unwrap_or_default();
+        Failure::new(format!("{} has no line {line}", self.path.display())).help("lines count from 1")
+    }
+
+    /// Whatever the file holds, there is something to compare.
+    fn print_alone(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let bytes = Disk::new("")
+            .read(&self.path.to_string_lossy(), u64::MAX)
+            .map_err(|error| Failure::new(format!("{} cannot be read: {error}", self.path.display())))?;
+        match state::alone(&bytes) {
+            Some(text) => screen.print(&text)?,
+            None => screen.print_bytes(&bytes)?,
+        }
+        Ok(Verdict::Clean)
+    }
+}

@@ -1,0 +1,101 @@
+//! Springs on hand held side by side, and bare coils by their measure.
+
+use crate::physics::{Number, springs};
+use crate::quantity::{Kind, Quantity};
+use crate::vocabulary::blocks::{CHROME_SILICON, Coil};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{End, figures};
+
+use super::bench::{Bench, Got, Origin, missing_at};
+use super::figure::Figure;
+use super::formula;
+use super::recorder::Recorder;
+
+/// Shear modulus of music wire, Pa. **Source** ASTM A228 wire, 11.5 million psi; from memory.
+const MUSIC_WIRE_MODULUS: f64 = 79.3e9;
+/// Shear modulus of chrome-silicon wire, Pa. **Source** Shigley, *Mechanical Engineering Design*, mechanical
+/// properties of spring wires, A401; from memory.
+const CHROME_SILICON_MODULUS: f64 = 77.2e9;
+/// How far a wire's modulus may be off (k = 2), as a share. This project's own judgement.
+const MODULUS_SPREAD: f64 = 0.02;
+
+/// A spring that could be fitted, and what would come of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpringOnHand {
+    /// As written.
+    pub rate: Quantity,
+    /// That the wanted rider sag asks for; below zero for a spring that is too stiff.
+    pub preload: Figure,
+    /// Static sag at that preload.
+    pub static_sag: Figure,
+    /// Whether the collar can be turned that far.
+    pub is_within_reach: bool,
+    /// Rider sag at the preload that comes nearest within the collar's reach.
+    pub rider_sag: Figure,
+}
+
+impl<R: Recorder> Bench<'_, R> {
+    /// Every spring on hand at an end, in the order of the notebook.
+    ///
+    /// # Errors
+    /// What is missing for any of it: the rates, the aim of the rider sag, loads, the linkage.
+    pub fn springs_on_hand(&self, end: End) -> Got<Vec<SpringOnHand>> {
+        let (candidates, assumed, from) = self.observed(|bench| bench.candidates(end));
+        let candidates = candidates?;
+        let travel = self.travel(end)?;
+        let (least, most) = self.preload_limits(end);
+        let rates = self.machine()?.springs(end).and_then(|springs| springs.rates.as_ref());
+        let rates = rates.map(|rates| rates.values.as_slice()).unwrap_or_default();
+        let figure = |pattern: &str, got: Got<R::Number>| {
+            let name = fill(pattern, end.word());
+            let mut figure = self.told(name, Kind::Length, &formula::ON_HAND, |_| got);
+            figure.assumed.clone_from(&assumed);
+            figure.from.clone_from(&from);
+            figure
+        };
+        let springs = candidates.iter().zip(rates).map(|(candidate, given)| {
+            let preload = candidate.preload;
+            let is_within_reach = (least..=most).contains(&preload.value());
+            // Set exactly so on the collar: what is left uncertain is what the machine then does.
+            let reached = R::Number::constant(preload.value().max(least).min(most));
+            SpringOnHand {
+                rate: given.quantity,
+                preload: figure(figures::SPRING_PRELOAD_WANTED, Ok(preload)),
+                static_sag: figure(figures::SPRING_STATIC_THEN, Ok(candidate.alone.used(travel))),
+                is_within_reach,
+                rider_sag: figure(figures::SAG_RIDER, self.rider_sag_with(end, candidate.rate, reached)),
+            }
+        });
+        Ok(springs.collect())
+    }
+
+    /// A setting in force, in the SI base unit of its kind; `None` for words and for what nobody wrote.
+    pub fn setting_value(&self, name: &str) -> Option<f64> {
+        self.here.state.setting(name)?.value.number()
+    }
+
+    /// The rate of a bare coil from its wire, its diameter and its turns.
+    pub fn coil_rate(&self, coil: &Coil) -> Figure {
+        let end = coil.header.end().unwrap_or(End::Rear);
+        let name = fill(figures::SPRING_RATE_FITTED, end.word());
+        self.told(name, Kind::Rate, &formula::COIL, |bench| {
+            let origin = |key| Origin { header: &coil.header, key };
+            let need = |key| missing_at(coil.header.word, end, key, "machine");
+            let wire = coil.wire.as_ref().ok_or_else(|| need(Coil::wire))?;
+            let wire = bench.given(wire, origin(Coil::wire));
+            let mean = match (&coil.mean, &coil.outside) {
+                (Some(mean), _) => bench.given(mean, origin(Coil::mean)),
+                (None, Some(outside)) => bench.given(outside, origin(Coil::outside)) - wire,
+                (None, None) => return Err(need(Coil::outside)),
+            };
+            let turns = coil.active_coils.as_ref().ok_or_else(|| need(Coil::active_coils))?;
+            let turns = bench.given(turns, origin(Coil::active_coils));
+            let material = coil.material.as_ref().ok_or_else(|| need(Coil::material))?;
+            let modulus =
+                if material.text == CHROME_SILICON { CHROME_SILICON_MODULUS } else { MUSIC_WIRE_MODULUS };
+            let spread =
+                bench.model_spread("model/shear modulus", MODULUS_SPREAD, "shear modulus within 2 %");
+            Ok(springs::coil_rate(spread * modulus, wire, mean, turns))
+        })
+    }
+}

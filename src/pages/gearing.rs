@@ -1,0 +1,315 @@
+//! Gearing: every pair of the sprockets on hand near today's, and what each does to chain, axle, wheelbase and
+//! anti-squat.
+
+use std::collections::BTreeSet;
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::book::{Book, Notebook};
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Figure, Here};
+use crate::quantity::{Kind, Quantity};
+use crate::season::{HeldValue, Season, State};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::values::{Bounds, Readings};
+use crate::vocabulary::{figures, settings};
+
+use super::columns::columns;
+use super::say::Say;
+use super::told::Told;
+
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+
+/// How far a ratio may be from today's and still be near it, as a share: two rear teeth and a front tooth, about.
+const NEAR: f64 = 0.12;
+
+/// How many links more or fewer are tried. A chain is joined in pairs of links.
+const LINK_STEPS: [i32; 6] = [-2, 2, -4, 4, -6, 6];
+
+/// The pairs of sprockets of one machine.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Gearings {
+    pub schema: u32,
+    /// The day's notebook, relative to the book.
+    pub notebook: String,
+    /// Machine and rider.
+    pub title: String,
+    /// By rising ratio, today's among them.
+    pub pairs: Vec<Pair>,
+    /// Pairs on hand that are not near today's.
+    pub left_out: usize,
+    /// How far the axle can be moved, as written.
+    pub adjuster: Option<String>,
+    /// What the figures take for granted, each once.
+    pub assumed: Vec<String>,
+}
+
+/// One pair of sprockets.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Pair {
+    pub front: u32,
+    pub rear: u32,
+    pub is_today: bool,
+    pub ratio: Told,
+    /// Against today's, as a share; below zero is taller gearing.
+    pub ratio_change: f64,
+    /// At the rev limit, first gear first.
+    pub speeds: Vec<Told>,
+    /// With the axle at its standard place; no whole number as a rule.
+    pub links_needed: Told,
+    /// The chain that it is worked out with: today's where the axle then lies inside its adjuster, else the nearest
+    /// that does so.
+    pub links: Option<u32>,
+    pub is_todays_chain: bool,
+    /// Backwards along the swingarm, against the standard gearing.
+    pub axle: Told,
+    /// Whether the axle lies inside its adjuster; `None` where that cannot be told.
+    pub is_inside: Option<bool>,
+    pub wheelbase: Told,
+    pub wheelbase_change: Option<Told>,
+    pub anti_squat: Told,
+    pub anti_squat_change: Option<Told>,
+}
+
+/// The gearing as things stand at the end of a day, by its place in the book; `None` for a day without a machine.
+pub fn gearings(book: &Book, season: &Season, day: usize) -> Option<Gearings> {
+    let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
+    let machine = book.machine(this)?;
+    let units = book.units_for(this.rider.as_deref());
+    let here = Here::of_day(book, season, day, replay.end())?;
+    let mut shop = Shop { here, machine, say: Say::new(&units), assumed: Vec::new() };
+    let (pairs, left_out) = shop.pairs();
+    let adjuster = shop.adjuster().map(|bounds| shop.say.range(bounds.low, bounds.high));
+    let rider = book.rider(this).map(|rider| rider.title.as_str());
+    let title = [Some(machine.title.as_str()), rider].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    let notebook = this.notebook.path.clone();
+    Some(Gearings { schema: SCHEMA, notebook, title, pairs, left_out, adjuster, assumed: shop.assumed })
+}
+
+/// The machine with whatever sprockets and chain are put on.
+struct Shop<'a> {
+    here: Here<'a>,
+    machine: &'a Notebook,
+    say: Say<'a>,
+    assumed: Vec<String>,
+}
+
+/// The figures of one pair of sprockets with one chain.
+struct Worn {
+    ratio: Figure,
+    speeds: Vec<Figure>,
+    links_needed: Figure,
+    axle: Figure,
+    wheelbase: Figure,
+    anti_squat: Figure,
+}
+
+impl Shop<'_> {
+    fn adjuster(&self) -> Option<Bounds> {
+        self.machine.drive()?.adjuster
+    }
+
+    /// A setting of teeth or links in force.
+    fn count(&self, name: &str) -> Option<u32> {
+        whole(self.here.state.setting(name)?.value.number()?)
+    }
+
+    /// Sprockets on hand, with the one that is on.
+    fn on_hand(&self, on: u32, readings: Option<&Readings>) -> BTreeSet<u32> {
+        let hand = readings.into_iter().flat_map(|hand| &hand.values);
+        hand.filter_map(|given| whole(given.value())).chain([on]).collect()
+    }
+
+    fn pairs(&mut self) -> (Vec<Pair>, usize) {
+        let on = (self.count(settings::DRIVE_FRONT), self.count(settings::DRIVE_REAR));
+        let (Some(front), Some(rear)) = on else { return (Vec::new(), 0) };
+        let drive = self.machine.drive();
+        let fronts = self.on_hand(front, drive.and_then(|drive| drive.sprockets_front.as_ref()));
+        let rears = self.on_hand(rear, drive.and_then(|drive| drive.sprockets_rear.as_ref()));
+        let ratio = |(front, rear): (u32, u32)| f64::from(rear) / f64::from(front);
+        let today = ratio((front, rear));
+        let all: Vec<(u32, u32)> =
+            fronts.iter().flat_map(|front| rears.iter().map(|rear| (*front, *rear))).collect();
+        let mut near: Vec<(u32, u32)> =
+            all.iter().copied().filter(|pair| (ratio(*pair) / today - 1.0).abs() <= NEAR).collect();
+        near.sort_by(|a, b| ratio(*a).total_cmp(&ratio(*b)).then(a.cmp(b)));
+        let left_out = all.len() - near.len();
+        let worn_today = self.worn(self.here.state, true);
+        let pairs = near.into_iter().map(|pair| {
+            let is_today = pair == (front, rear);
+            self.pair(pair, is_today, ratio(pair) / today - 1.0, &worn_today)
+        });
+        (pairs.collect(), left_out)
+    }
+
+    fn pair(&mut self, (front, rear): (u32, u32), is_today: bool, ratio_change: f64, today: &Worn) -> Pair {
+        let state = self.here.state.with_setting(settings::DRIVE_FRONT, teeth(front));
+        let state = state.with_setting(settings::DRIVE_REAR, teeth(rear));
+        let todays = self.count(settings::DRIVE_LINKS);
+        let links = todays.map(|todays| if is_today { todays } else { self.chain_for(&state, todays) });
+        let state = match links {
+            Some(links) if links != todays.unwrap_or(links) => with_links(&state, links),
+            _ => state,
+        };
+        let worn = self.worn(if is_today { self.here.state } else { &state }, true);
+        for figure in worn.all().filter(|figure| figure.value().is_some()) {
+            for text in &figure.assumed {
+                if !self.assumed.contains(text) {
+                    self.assumed.push(text.clone());
+                }
+            }
+        }
+        let change = |from: &Figure, to: &Figure| {
+            if is_today { None } else { Told::change(self.say, from.number(), to.number()) }
+        };
+        Pair {
+            front,
+            rear,
+            is_today,
+            ratio_change,
+            links,
+            is_todays_chain: links == todays,
+            is_inside: self.is_inside(&worn.axle),
+            wheelbase_change: change(&today.wheelbase, &worn.wheelbase),
+            anti_squat_change: change(&today.anti_squat, &worn.anti_squat),
+            ratio: Told::of(self.say, &worn.ratio),
+            speeds: worn.speeds.iter().map(|speed| Told::of(self.say, speed)).collect(),
+            links_needed: Told::of(self.say, &worn.links_needed),
+            axle: Told::of(self.say, &worn.axle),
+            wheelbase: Told::of(self.say, &worn.wheelbase),
+            anti_squat: Told::of(self.say, &worn.anti_squat),
+        }
+    }
+
+    /// Today's chain where the axle then lies inside its adjuster, else the chain nearest in length with which it
+    /// does; today's where no chain helps, or where it cannot be told.
+    fn chain_for(&self, state: &State, todays: u32) -> u32 {
+        let lies_inside = |links: u32| {
+            let axle = self.worn(&with_links(state, links), false).axle;
+            self.is_inside(&axle)
+        };
+        if lies_inside(todays) != Some(false) {
+            return todays;
+        }
+        let others = LINK_STEPS.iter().filter_map(|step| todays.checked_add_signed(*step));
+        others.into_iter().find(|links| lies_inside(*links) == Some(true)).unwrap_or(todays)
+    }
+
+    fn is_inside(&self, axle: &Figure) -> Option<bool> {
+        Some(self.adjuster()?.contain(axle.value()?))
+    }
+
+    /// The figures of a state; only the axle's place where no more is asked.
+    fn worn(&self, state: &State, is_all: bool) -> Worn {
+        let tape = Tape::new();
+        let bench = Bench::new(Here { state, ..self.here }, &tape);
+        let gears = if is_all { self.machine.drive().and_then(|drive| drive.gears.as_ref()) } else { None };
+        let gears = gears.map_or(0, |gears| gears.values.len());
+        let speed = |gear: usize| bench.figure(&fill(figures::DRIVE_SPEED, &gear.to_string()));
+        let axle = bench.figure(figures::DRIVE_AXLE_MOVE);
+        let more = |name: &str| if is_all { bench.figure(name) } else { axle.clone() };
+        Worn {
+            ratio: more(figures::DRIVE_RATIO),
+            speeds: (1..=gears).map(speed).collect(),
+            links_needed: more(figures::DRIVE_LINKS_NEEDED),
+            wheelbase: more(figures::WHEELBASE),
+            anti_squat: more(figures::ANTI_SQUAT),
+            axle,
+        }
+    }
+}
+
+impl Worn {
+    fn all(&self) -> impl Iterator<Item = &Figure> {
+        [&self.ratio, &self.links_needed, &self.axle, &self.wheelbase, &self.anti_squat]
+            .into_iter()
+            .chain(&self.speeds)
+    }
+}
+
+fn whole(value: f64) -> Option<u32> {
+    let rounded = value.round();
+    // In range, so nothing is cut off.
+    ((value - rounded).abs() < 1e-6 && (1.0..=10_000.0).contains(&rounded)).then_some(rounded as u32)
+}
+
+fn teeth(count: u32) -> HeldValue {
+    counted(Kind::Teeth, count)
+}
+
+fn with_links(state: &State, links: u32) -> State {
+    state.with_setting(settings::DRIVE_LINKS, counted(Kind::Links, links))
+}
+
+fn counted(kind: Kind, count: u32) -> HeldValue {
+    let unit = kind.usual_unit();
+    HeldValue::Quantity(Quantity { kind, value: f64::from(count), unit, plus_minus: None, last_digit: 1.0 })
+}
+
+/// The page as a terminal shows it.
+pub fn text(page: &Gearings) -> String {
+    let mut text = format!("{}  {}\n\n", page.notebook, page.title);
+    if page.pairs.is_empty() {
+        text.push_str("  wanted: drive front, drive rear\n");
+        return text;
+    }
+    let rows: Vec<Vec<String>> = page.pairs.iter().map(chain_row).collect();
+    let heads =
+        ["sprockets", "ratio", "", "links needed", "chain", "axle", "", "wheelbase", "", "anti-squat", ""];
+    text.push_str(&columns(&heads, &rows));
+    let gears = page.pairs.iter().map(|pair| pair.speeds.len()).max().unwrap_or_default();
+    if gears > 0 {
+        text.push_str("\nspeed at the rev limit\n");
+        let heads: Vec<String> = (1..=gears).map(|gear| format!("gear {gear}")).collect();
+        let heads: Vec<&str> = std::iter::once("sprockets").chain(heads.iter().map(String::as_str)).collect();
+        let rows: Vec<Vec<String>> = page
+            .pairs
+            .iter()
+            .map(|pair| std::iter::once(sprockets(pair)).chain(pair.speeds.iter().map(Told::text)).collect())
+            .collect();
+        text.push_str(&columns(&heads, &rows));
+    }
+    text.push('\n');
+    if let Some(adjuster) = &page.adjuster {
+        let _ = writeln!(text, "the adjuster takes {adjuster}");
+    }
+    if page.left_out > 0 {
+        let _ = writeln!(text, "{} more on hand are not near today's ratio", page.left_out);
+    }
+    if !page.assumed.is_empty() {
+        let _ = writeln!(text, "assumed: {}", page.assumed.join("; "));
+    }
+    text
+}
+
+fn sprockets(pair: &Pair) -> String {
+    format!("{} / {}{}", pair.front, pair.rear, if pair.is_today { " today" } else { "" })
+}
+
+fn chain_row(pair: &Pair) -> Vec<String> {
+    let change = |told: &Option<Told>| told.as_ref().map(Told::text).unwrap_or_default();
+    let chain = match pair.links {
+        Some(links) if pair.is_todays_chain => links.to_string(),
+        Some(links) => format!("{links}, another"),
+        None => String::new(),
+    };
+    vec![
+        sprockets(pair),
+        pair.ratio.text(),
+        if pair.is_today { String::new() } else { format!("{:+.1} %", 100.0 * pair.ratio_change) },
+        pair.links_needed.text(),
+        chain,
+        pair.axle.text(),
+        match pair.is_inside {
+            Some(true) => "inside".to_owned(),
+            Some(false) => "outside its adjuster".to_owned(),
+            None => String::new(),
+        },
+        pair.wheelbase.text(),
+        change(&pair.wheelbase_change),
+        pair.anti_squat.text(),
+        change(&pair.anti_squat_change),
+    ]
+}

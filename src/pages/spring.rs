@@ -1,0 +1,328 @@
+//! Springs on hand: the preload that each asks for, the static sag that follows, and what is really fitted.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::book::Book;
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Figure, Here, Recorder, SpringOnHand};
+use crate::quantity::Kind;
+use crate::season::Season;
+use crate::vocabulary::blocks::{self, Coil};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{End, figures, settings};
+
+use super::columns::columns;
+use super::say::{Say, wanted};
+use super::told::{Told, band_text, plain, verdict_on};
+
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+
+/// The springs of one machine under one rider.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Springs {
+    pub schema: u32,
+    /// The day's notebook, relative to the book.
+    pub notebook: String,
+    /// Machine and rider.
+    pub title: String,
+    pub ends: Vec<EndSprings>,
+    pub frequency: Frequencies,
+    pub coils: Vec<CoilLine>,
+    /// What the figures take for granted, each once.
+    pub assumed: Vec<String>,
+}
+
+/// The springs of one end.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EndSprings {
+    pub end: &'static str,
+    /// The rider sag that is wanted.
+    pub aim: Option<String>,
+    pub rider_band: Option<String>,
+    pub static_band: Option<String>,
+    pub fitted: Option<Fitted>,
+    pub springs: Vec<SpringLine>,
+    /// Why there are no springs to choose from.
+    pub wanted: Option<String>,
+}
+
+/// The spring that is on, by its label and by the readings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fitted {
+    pub label: Option<String>,
+    pub by_readings: Told,
+    /// Whether the readings bear the label out.
+    pub verdict: Option<String>,
+    /// The preload that brings the rider sag from the last reading to its aim.
+    pub preload: Told,
+    /// The static sag that follows from the last reading.
+    pub static_sag: Told,
+    /// The turns of the collar that do it.
+    pub turns: Option<Told>,
+}
+
+/// One spring on hand.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SpringLine {
+    pub rate: String,
+    /// In N/m.
+    pub rate_si: f64,
+    pub is_on: bool,
+    /// Whether it is the one to fit, by the middle of the static band.
+    pub is_best: bool,
+    pub preload: Told,
+    /// Whether the collar can be turned that far.
+    pub is_within_reach: bool,
+    pub rider_sag: Told,
+    pub rider_verdict: Option<&'static str>,
+    pub static_sag: Told,
+    pub static_verdict: Option<&'static str>,
+}
+
+/// Natural frequencies side by side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Frequencies {
+    pub front: Told,
+    pub rear: Told,
+    /// Front over rear.
+    pub ratio: Told,
+}
+
+/// A bare coil by its measure.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CoilLine {
+    pub end: &'static str,
+    pub rate: Told,
+    pub label: Option<String>,
+    pub verdict: Option<String>,
+}
+
+/// The springs as things stand at the end of a day, by its place in the book.
+pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
+    let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
+    let units = book.units_for(this.rider.as_deref());
+    let machine = book.machine(this)?;
+    let tape = Tape::new();
+    let bench = Bench::new(Here::of_day(book, season, day, replay.end())?, &tape);
+    let mut page = Page { say: Say::new(&units), bench: &bench, assumed: Vec::new() };
+    let ends = End::BOTH.map(|end| page.end(machine.fork(), end)).into();
+    let frequency = Frequencies {
+        front: page.told(&fill(figures::WHEEL_FREQUENCY, End::Front.word())),
+        rear: page.told(&fill(figures::WHEEL_FREQUENCY, End::Rear.word())),
+        ratio: page.told(figures::BALANCE_FREQUENCY),
+    };
+    let coils = machine.all::<Coil>().filter_map(|coil| page.coil(coil)).collect();
+    let rider = book.rider(this).map(|rider| rider.title.as_str());
+    let title = [Some(machine.title.as_str()), rider].into_iter().flatten().collect::<Vec<_>>().join(", ");
+    let notebook = this.notebook.path.clone();
+    Some(Springs { schema: SCHEMA, notebook, title, ends, frequency, coils, assumed: page.assumed })
+}
+
+/// The page in the making.
+struct Page<'p, 'a, R: Recorder> {
+    say: Say<'p>,
+    bench: &'p Bench<'a, R>,
+    assumed: Vec<String>,
+}
+
+impl<R: Recorder> Page<'_, '_, R> {
+    fn tell(&mut self, figure: &Figure) -> Told {
+        if figure.value().is_some() {
+            for text in &figure.assumed {
+                if !self.assumed.contains(text) {
+                    self.assumed.push(text.clone());
+                }
+            }
+        }
+        Told::of(self.say, figure)
+    }
+
+    fn told(&mut self, name: &str) -> Told {
+        let figure = self.bench.figure(name);
+        self.tell(&figure)
+    }
+
+    fn end(&mut self, fork: Option<&blocks::Fork>, end: End) -> EndSprings {
+        let rider_band = self.bench.band(&fill(figures::SAG_RIDER, end.word()));
+        let static_band = self.bench.band(&fill(figures::SAG_STATIC, end.word()));
+        let is_air = end == End::Front
+            && fork.and_then(|fork| fork.kind.as_ref()).is_some_and(|kind| kind.text == blocks::AIR);
+        let (springs, wanted) = if is_air {
+            (Vec::new(), Some("an air fork has no springs to choose from".to_owned()))
+        } else {
+            match self.bench.springs_on_hand(end) {
+                Ok(springs) => (self.lines(end, &springs), None),
+                Err(absent) => (Vec::new(), Some(format!("wanted: {}", wanted(&absent)))),
+            }
+        };
+        EndSprings {
+            end: end.word(),
+            aim: rider_band.and_then(|band| band.aim).map(|aim| self.say.quantity(&aim.quantity).to_string()),
+            rider_band: band_text(self.say, rider_band),
+            static_band: band_text(self.say, static_band),
+            fitted: (!is_air).then(|| self.fitted(end)),
+            springs,
+            wanted,
+        }
+    }
+
+    fn lines(&mut self, end: End, springs: &[SpringOnHand]) -> Vec<SpringLine> {
+        let rider_band = self.bench.band(&fill(figures::SAG_RIDER, end.word()));
+        let static_band = self.bench.band(&fill(figures::SAG_STATIC, end.word()));
+        let on = self.bench.setting_value(spring_setting(end));
+        let best = self.bench.value(&fill(figures::SPRING_BEST_RATE, end.word()));
+        let is =
+            |rate: f64, other: Option<f64>| other.is_some_and(|other| (rate - other).abs() < 1e-6 * rate);
+        let lines = springs.iter().map(|spring| SpringLine {
+            rate: self.say.quantity(&spring.rate).to_string(),
+            rate_si: spring.rate.value,
+            is_on: is(spring.rate.value, on),
+            is_best: is(spring.rate.value, best),
+            is_within_reach: spring.is_within_reach,
+            rider_verdict: verdict_on(&spring.rider_sag, rider_band),
+            static_verdict: verdict_on(&spring.static_sag, static_band),
+            preload: self.tell(&spring.preload),
+            rider_sag: self.tell(&spring.rider_sag),
+            static_sag: self.tell(&spring.static_sag),
+        });
+        lines.collect()
+    }
+
+    fn fitted(&mut self, end: End) -> Fitted {
+        let by_readings = self.bench.figure(&fill(figures::SPRING_RATE_FITTED, end.word()));
+        let label = self.bench.setting_value(spring_setting(end));
+        let turns = (end == End::Rear).then(|| self.told(&fill(figures::SPRING_COLLAR_TURNS, end.word())));
+        Fitted {
+            label: label.map(|label| plain(self.say, Kind::Rate, label)),
+            verdict: against_label(&by_readings, label),
+            by_readings: self.tell(&by_readings),
+            preload: self.told(&fill(figures::SPRING_PRELOAD_WANTED, end.word())),
+            static_sag: self.told(&fill(figures::SPRING_STATIC_THEN, end.word())),
+            turns,
+        }
+    }
+
+    fn coil(&mut self, coil: &Coil) -> Option<CoilLine> {
+        let rate = self.bench.coil_rate(coil);
+        let label = coil.label.as_ref();
+        Some(CoilLine {
+            end: coil.header.end()?.word(),
+            label: label.map(|label| self.say.quantity(&label.quantity).to_string()),
+            verdict: against_label(&rate, label.map(|label| label.value())),
+            rate: self.tell(&rate),
+        })
+    }
+}
+
+fn spring_setting(end: End) -> &'static str {
+    match end {
+        End::Front => settings::FORK_SPRING,
+        End::Rear => settings::SHOCK_SPRING,
+    }
+}
+
+/// Whether a rate bears a label out, in words.
+fn against_label(rate: &Figure, label: Option<f64>) -> Option<String> {
+    let (value, label) = (rate.value()?, label.filter(|label| *label > 0.0)?);
+    let off = value - label;
+    if rate.expanded().is_some_and(|expanded| off.abs() <= expanded) {
+        return Some("agrees with the label".to_owned());
+    }
+    let percent = 100.0 * off.abs() / label;
+    Some(format!("{percent:.0} % {} than the label", if off < 0.0 { "softer" } else { "stiffer" }))
+}
+
+/// The page as a terminal shows it.
+pub fn text(page: &Springs) -> String {
+    let mut text = format!("{}  {}\n", page.notebook, page.title);
+    for end in &page.ends {
+        let _ = writeln!(text, "\n{}", head(end));
+        if let Some(wanted) = &end.wanted {
+            let _ = writeln!(text, "  {wanted}");
+        }
+        let rows: Vec<Vec<String>> = end.springs.iter().map(row).collect();
+        if !rows.is_empty() {
+            let heads = ["spring", "preload for it", "rider sag", "", "static sag then", "", ""];
+            text.push_str(&columns(&heads, &rows));
+        }
+        if let Some(fitted) = &end.fitted {
+            text.push_str(&fitted_text(fitted));
+        }
+    }
+    let Frequencies { front, rear, ratio } = &page.frequency;
+    let _ = writeln!(text, "\nnatural frequency");
+    let rows = vec![vec![front.text(), rear.text(), ratio.text()]];
+    text.push_str(&columns(&["front", "rear", "front over rear"], &rows));
+    if !page.coils.is_empty() {
+        let _ = writeln!(text, "\nbare coils, by wire, diameter and turns");
+        let rows: Vec<Vec<String>> = page.coils.iter().map(coil_row).collect();
+        text.push_str(&columns(&["end", "rate", "label", ""], &rows));
+    }
+    if !page.assumed.is_empty() {
+        let _ = writeln!(text, "\nassumed: {}", page.assumed.join("; "));
+    }
+    text
+}
+
+fn head(end: &EndSprings) -> String {
+    let mut parts = Vec::new();
+    if let Some(aim) = &end.aim {
+        parts.push(format!("rider sag {aim} wanted"));
+    }
+    parts.extend(end.rider_band.as_ref().map(|band| format!("its band {band}")));
+    parts.extend(end.static_band.as_ref().map(|band| format!("static band {band}")));
+    if parts.is_empty() { end.end.to_owned() } else { format!("{}: {}", end.end, parts.join(", ")) }
+}
+
+fn row(line: &SpringLine) -> Vec<String> {
+    let mut notes = Vec::new();
+    if line.is_on {
+        notes.push("on the machine");
+    }
+    if line.is_best {
+        notes.push("to fit");
+    }
+    if !line.is_within_reach {
+        notes.push("beyond the collar's reach");
+    }
+    vec![
+        line.rate.clone(),
+        line.preload.text(),
+        line.rider_sag.text(),
+        line.rider_verdict.unwrap_or_default().to_owned(),
+        line.static_sag.text(),
+        line.static_verdict.unwrap_or_default().to_owned(),
+        notes.join(", "),
+    ]
+}
+
+fn fitted_text(fitted: &Fitted) -> String {
+    let mut text = String::new();
+    let label = fitted.label.as_deref().unwrap_or("nobody wrote its rate");
+    let verdict = fitted.verdict.as_ref().map(|verdict| format!("; {verdict}")).unwrap_or_default();
+    let _ =
+        writeln!(text, "  on the machine: {label}; by the readings {}{verdict}", fitted.by_readings.text());
+    if fitted.preload.shown.is_some() {
+        let turns = fitted.turns.as_ref().and_then(|turns| turns.shown.as_ref());
+        let turns = turns.map(|turns| format!(" (collar {turns})")).unwrap_or_default();
+        let preload = fitted.preload.text();
+        let _ = writeln!(
+            text,
+            "  from the last reading: preload {preload}{turns}, static sag then {}",
+            fitted.static_sag.text()
+        );
+    }
+    text
+}
+
+fn coil_row(coil: &CoilLine) -> Vec<String> {
+    vec![
+        coil.end.to_owned(),
+        coil.rate.text(),
+        coil.label.clone().unwrap_or_default(),
+        coil.verdict.clone().unwrap_or_default(),
+    ]
+}

@@ -1,0 +1,93 @@
+//! A figure on a page: as people read it, and in SI for machines.
+
+use serde::Serialize;
+
+use crate::figures::{Figure, Number};
+use crate::quantity::{Kind, Way, show_measured_change};
+use crate::vocabulary::values::{Band, Bounds};
+
+use super::say::{Say, wanted};
+
+/// A figure with its uncertainty, or the name of what is wanted for it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Told {
+    /// With its uncertainty and unit.
+    pub shown: Option<String>,
+    /// In `unit`, an SI base unit.
+    pub value: Option<f64>,
+    /// Expanded uncertainty (k = 2) in `unit`; `None` where none is known.
+    pub expanded: Option<f64>,
+    pub unit: Option<&'static str>,
+    /// What to measure or write, where there is no value.
+    pub wanted: Option<String>,
+}
+
+impl Told {
+    pub(super) fn of(say: Say<'_>, figure: &Figure) -> Self {
+        Self {
+            shown: say.figure(figure).map(|shown| shown.to_string()),
+            value: figure.value(),
+            expanded: figure.expanded(),
+            unit: figure.number().map(|number| number.kind.si_unit()),
+            wanted: figure.absent().map(wanted),
+        }
+    }
+
+    /// How a number differs from another, errors that both share left out.
+    pub(super) fn change(say: Say<'_>, from: Option<&Number>, to: Option<&Number>) -> Option<Self> {
+        let change = to?.minus(from?);
+        // A change that is sure is told plainly; its uncertainty would be digits that nobody can use.
+        let spread = if change.is_beyond_measurement() { None } else { change.expanded() };
+        let shown = show_measured_change(change.kind, change.value, spread, say.units(), Way::Plus);
+        Some(Self {
+            shown: Some(shown.to_string()),
+            value: Some(change.value),
+            expanded: change.expanded(),
+            unit: Some(change.kind.si_unit()),
+            wanted: None,
+        })
+    }
+
+    /// For a place in a table of text.
+    pub fn text(&self) -> String {
+        match (&self.shown, &self.wanted) {
+            (Some(shown), _) => shown.clone(),
+            (None, Some(wanted)) => format!("wanted: {wanted}"),
+            (None, None) => String::new(),
+        }
+    }
+}
+
+/// Where a value lies on a band, in words. *Just* stands where its uncertainty reaches across an edge.
+pub(super) fn verdict(value: f64, expanded: Option<f64>, within: &Bounds) -> &'static str {
+    let spread = expanded.unwrap_or(0.0);
+    let reaches = |edge: f64| (value - edge).abs() < spread;
+    let low = within.low.map(|low| low.value);
+    let high = within.high.map(|high| high.value);
+    let is_near = low.is_some_and(reaches) || high.is_some_and(reaches);
+    match (within.contain(value), low.is_some_and(|low| value < low), is_near) {
+        (true, _, false) => "in its band",
+        (true, _, true) => "just in its band",
+        (false, true, false) => "below its band",
+        (false, true, true) => "just below its band",
+        (false, false, false) => "above its band",
+        (false, false, true) => "just above its band",
+    }
+}
+
+/// A figure's verdict on a band, where both are there.
+pub(super) fn verdict_on(figure: &Figure, band: Option<&Band>) -> Option<&'static str> {
+    let within = band?.within?;
+    Some(verdict(figure.value()?, figure.expanded(), &within))
+}
+
+/// What a band is within, as written: `104..106 mm`.
+pub(super) fn band_text(say: Say<'_>, band: Option<&Band>) -> Option<String> {
+    let within = band?.within?;
+    Some(say.range(within.low, within.high))
+}
+
+/// A plain number of a kind that no uncertainty is told of.
+pub(super) fn plain(say: Say<'_>, kind: Kind, value: f64) -> String {
+    say.value(kind, value).to_string()
+}

@@ -1,0 +1,426 @@
+//! Situations written as small notebooks, and the advice that each calls for: see `tests/advice/README.md`.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::Path;
+
+use loambook::advice::{self, Advice, Answer, Asking, Next, Standing};
+use loambook::book::{self, Book};
+use loambook::finding::{Finding, Severity};
+use loambook::quantity::{Units, show};
+use loambook::season::{self, HeldValue, Season};
+use loambook::source::{Memory, Sources};
+use loambook::vocabulary::settings::{SETTINGS, Together};
+
+const FILES: [&str; 5] = ["headshake", "front", "rear", "engine", "words"];
+
+struct Situation {
+    file: String,
+    name: String,
+    expected: Vec<(String, String)>,
+    machine: String,
+    rider: String,
+    advice: Option<String>,
+    /// Date, rider, text.
+    days: Vec<(String, String, String)>,
+}
+
+fn read(name: &str) -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/advice").join(name)).unwrap()
+}
+
+/// Text without one kind of block.
+fn without_block(text: &str, word: &str) -> String {
+    let fence = format!("```{word}\n");
+    let mut kept = String::new();
+    let mut rest = text;
+    while let Some(at) = rest.find(&fence) {
+        kept.push_str(&rest[..at]);
+        let body = &rest[at + fence.len()..];
+        rest = &body[body.find("```\n").unwrap() + 4..];
+    }
+    kept + rest
+}
+
+fn situations() -> Vec<Situation> {
+    let measured = read("measured.md");
+    let mut all = Vec::new();
+    for file in FILES {
+        let text = read(&format!("{file}.md"));
+        for part in text.split("=== ").skip(1) {
+            let (head, body) = part.split_once("\n\n").unwrap();
+            let mut lines = head.lines();
+            let name = lines.next().unwrap().to_owned();
+            let expected: Vec<(String, String)> = lines
+                .map(|line| {
+                    line.split_once(": ").map(|(key, value)| (key.to_owned(), value.to_owned())).unwrap()
+                })
+                .collect();
+            let machine = &expected.iter().find(|(key, _)| key == "machine").unwrap().1;
+            let mut situation = Situation {
+                file: file.to_owned(),
+                name,
+                machine: read(&format!("machines/{machine}.md")),
+                rider: read("rider.md"),
+                advice: None,
+                days: Vec::new(),
+                expected,
+            };
+            // Which text the lines go to.
+            let mut into = "";
+            for line in body.lines() {
+                match line.split(' ').collect::<Vec<_>>().as_slice() {
+                    ["@plain", "machine"] => {
+                        let plain = situation.machine.split("<!-- more -->").next().unwrap().to_owned();
+                        situation.machine = plain;
+                    }
+                    ["@settings"] => situation.machine = without_block(&situation.machine, "settings"),
+                    ["@machine"] => into = "machine",
+                    ["@rider"] => {
+                        into = "rider";
+                        situation.rider = "+++\nkind = \"rider\"\n+++\n".to_owned();
+                    }
+                    ["@advice"] => {
+                        into = "advice";
+                        situation.advice = Some(String::new());
+                    }
+                    ["@day", date, rider @ ..] => {
+                        into = "day";
+                        let rider = rider.first().copied().unwrap_or("rider");
+                        situation.days.push(((*date).to_owned(), rider.to_owned(), String::new()));
+                    }
+                    ["@measured"] => situation.days.last_mut().unwrap().2.push_str(&measured),
+                    _ => {
+                        let text = match into {
+                            "machine" => &mut situation.machine,
+                            "rider" => &mut situation.rider,
+                            "advice" => situation.advice.as_mut().unwrap(),
+                            _ => &mut situation.days.last_mut().unwrap().2,
+                        };
+                        text.push_str(line);
+                        text.push('\n');
+                    }
+                }
+            }
+            all.push(situation);
+        }
+    }
+    all
+}
+
+/// The situation's book with its season, and the findings of its advice.
+fn told(situation: &Situation) -> (Book, Season, Advice, Vec<Finding>) {
+    let mut store = Memory::new()
+        .with("machine.md", situation.machine.clone())
+        .with("rider.md", situation.rider.clone())
+        .with("other.md", read("rider.md"));
+    for (index, (date, rider, text)) in situation.days.iter().enumerate() {
+        let head = format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"machine\"\nrider = \"{rider}\"\ntrack = \"track\"\n+++\n"
+        );
+        store = store.with(format!("days/{index}.md"), head + text);
+    }
+    store = store.with("track.md", "+++\nkind = \"track\"\n+++\n");
+    let (book, reported) = book::load(&store).unwrap();
+    let (season, replayed) = season::replay(&book);
+    // Situations add to their machine, and so say a block twice; nothing else may be wrong with them.
+    let wrong: Vec<_> = reported
+        .iter()
+        .chain(&replayed)
+        .filter(|finding| finding.severity == Severity::Error && !finding.headline.ends_with("a second time"))
+        .map(|finding| format!("{}: {}", finding.code.name, finding.headline))
+        .collect();
+    assert!(wrong.is_empty(), "{}: {}: {wrong:?}", situation.file, situation.name);
+    let (advice, mut findings) = match &situation.advice {
+        Some(text) => Advice::read(Sources::new().set(advice::ADVICE_FILE, text.clone()), text),
+        None => (Advice::shipped(), Vec::new()),
+    };
+    findings.extend(advice::check(&book, &advice));
+    (book, season, advice, findings)
+}
+
+fn asked(situation: &Situation) -> (Next, Vec<Finding>) {
+    let (book, season, advice, findings) = told(situation);
+    (advice::next(&book, &season, Asking::at_end_of(book.days.len() - 1), &advice).unwrap(), findings)
+}
+
+fn kind(answer: &Answer) -> String {
+    match answer {
+        Answer::Change(_) => "change".to_owned(),
+        Answer::Measure(measure) => format!("measure {}", measure.name),
+        Answer::Ride(_) => "ride".to_owned(),
+        Answer::Undo(_) => "undo".to_owned(),
+        Answer::Doctor(_) => "doctor".to_owned(),
+        Answer::Nothing(_) => "nothing".to_owned(),
+    }
+}
+
+fn words(answer: &Answer) -> &str {
+    match answer {
+        Answer::Change(change) => &change.text,
+        Answer::Measure(measure) => &measure.text,
+        Answer::Undo(undo) => &undo.text,
+        Answer::Ride(text) | Answer::Doctor(text) | Answer::Nothing(text) => &text.text,
+    }
+}
+
+/// What is not as expected; empty where all is.
+fn faults(situation: &Situation) -> String {
+    let (next, findings) = asked(situation);
+    let mut faults = String::new();
+    let change = match &next.answer {
+        Answer::Change(change) => Some(change),
+        _ => None,
+    };
+    for (key, value) in &situation.expected {
+        let holds = match key.as_str() {
+            "machine" => true,
+            "next" => kind(&next.answer) == *value,
+            "says" => words(&next.answer).contains(value.as_str()),
+            "skips" => {
+                let (why, text) = value.split_once(' ').unwrap();
+                next.skipped().any(|(step, skip)| skip.why.word() == why && step.text.starts_with(text))
+            }
+            "order" => {
+                let wanted: Vec<&str> = value.split(" | ").collect();
+                let mut steps = next.steps.iter();
+                wanted.iter().all(|text| steps.any(|step| step.text.starts_with(text)))
+            }
+            "predicts" if value == "nothing" => change.is_some_and(|change| change.predictions.is_empty()),
+            "predicts" => {
+                let (figure, way) = value.split_once(' ').unwrap();
+                change.is_some_and(|change| {
+                    let found = change.predictions.iter().find(|prediction| prediction.figure == figure);
+                    found.is_some_and(|found| {
+                        let rises = found.value_after > found.value_before;
+                        found.is_beyond_measurement
+                            && rises == (way == "rises")
+                            && found.before != found.after
+                    })
+                })
+            }
+            "because" => change
+                .and_then(|change| change.unpredicted.as_ref())
+                .is_some_and(|why| why.contains(value.as_str())),
+            "total" => change
+                .and_then(|change| change.total.as_ref())
+                .is_some_and(|total| total.starts_with(value.as_str())),
+            "also" => {
+                change.is_some_and(|change| change.also.iter().any(|also| also.contains(value.as_str())))
+            }
+            "writes" => match &next.answer {
+                Answer::Change(change) => change.write.contains(value.as_str()),
+                Answer::Undo(undo) => undo.write.contains(value.as_str()),
+                _ => false,
+            },
+            "warns" => next.cautions.iter().any(|caution| caution.contains(value.as_str())),
+            "due" => next.readings.iter().any(|reading| reading.name == *value && reading.is_due),
+            "tried" => next.tried.iter().any(|tried| match (&tried.is_void, tried.verdict) {
+                (Some(_), _) => value == "void",
+                (None, verdict) => verdict.is_some_and(|verdict| verdict.word() == value),
+            }),
+            "look" => {
+                let done = value.ends_with(" done");
+                let name = value.trim_end_matches(" done").trim_end_matches(" to do");
+                next.looks.iter().any(|look| look.name == name && look.is_done == done)
+            }
+            "finding" => findings.iter().any(|finding| finding.code.name == value),
+            other => panic!("{}: no such expectation: {other}", situation.name),
+        };
+        if !holds {
+            writeln!(faults, "    {key}: {value}").unwrap();
+        }
+    }
+    let is_expected = |finding: &Finding| {
+        situation.expected.iter().any(|(key, value)| key == "finding" && value == finding.code.name)
+    };
+    for finding in findings.iter().filter(|finding| !is_expected(finding)) {
+        writeln!(faults, "    unexpected {}: {}", finding.code.name, finding.headline).unwrap();
+    }
+    if !faults.is_empty() {
+        writeln!(faults, "  but: {} `{}`", kind(&next.answer), words(&next.answer)).unwrap();
+        for step in &next.steps {
+            let standing = match &step.standing {
+                Standing::Next => "next".to_owned(),
+                Standing::Later => "later".to_owned(),
+                Standing::Skipped(skip) => format!("{}: {}", skip.why.word(), skip.text),
+            };
+            writeln!(faults, "      {}: {standing}", step.text).unwrap();
+        }
+        if let Some(change) = change {
+            writeln!(
+                faults,
+                "      {:?} {:?} {:?} {}",
+                change.total, change.also, change.unpredicted, change.write
+            )
+            .unwrap();
+            for p in &change.predictions {
+                writeln!(
+                    faults,
+                    "      {} {} → {} ({}) {:?}",
+                    p.figure, p.before, p.after, p.change, p.expanded
+                )
+                .unwrap();
+            }
+        }
+        for tried in &next.tried {
+            writeln!(faults, "      tried {}", tried.text).unwrap();
+        }
+    }
+    faults
+}
+
+#[test]
+fn every_situation_gets_its_one_next_change() {
+    let situations = situations();
+    assert!(situations.len() >= 60, "{} situations", situations.len());
+    let mut all = String::new();
+    for situation in &situations {
+        let faults = faults(situation);
+        if !faults.is_empty() {
+            write!(all, "{}: {}\n{faults}", situation.file, situation.name).unwrap();
+        }
+    }
+    assert!(all.is_empty(), "\n{all}");
+}
+
+#[test]
+fn every_complaint_and_every_reason_is_in_some_situation() {
+    let situations = situations();
+    let texts: String =
+        situations.iter().flat_map(|situation| &situation.days).map(|(_, _, text)| text.as_str()).collect();
+    for word in Advice::shipped().words() {
+        assert!(texts.contains(&format!("\"{word} ")), "no situation complains of {word}");
+    }
+    let reasons = [
+        "limit",
+        "band",
+        "adjuster",
+        "total",
+        "tried",
+        "not-applicable",
+        "unknown",
+        "in-band",
+        "on-hand",
+        "no-limit",
+        "no-gain",
+    ];
+    for reason in reasons {
+        let has = |situation: &Situation| {
+            situation
+                .expected
+                .iter()
+                .any(|(key, value)| key == "skips" && value.split(' ').next() == Some(reason))
+        };
+        assert!(situations.iter().any(has), "no situation skips a step for {reason}");
+    }
+}
+
+#[test]
+fn the_advice_that_ships_is_in_order() {
+    let text =
+        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(advice::ADVICE_FILE)).unwrap();
+    let file = Sources::new().set(advice::ADVICE_FILE, text.clone());
+    let (laid_over_itself, findings) = Advice::read(file, &text);
+    let headlines: Vec<&str> = findings.iter().map(|finding| finding.headline.as_str()).collect();
+    assert!(headlines.is_empty(), "{headlines:?}");
+    assert_eq!(laid_over_itself, Advice::shipped());
+}
+
+#[test]
+fn settings_that_belong_together_are_those_of_the_vocabulary() {
+    let groups = [
+        (Together::FrontSpring, "front-spring"),
+        (Together::RearSpring, "rear-spring"),
+        (Together::Gearing, "gearing"),
+        (Together::Jetting, "jetting"),
+        (Together::Bars, "bars"),
+    ];
+    let advice = Advice::shipped();
+    for (group, name) in groups {
+        let own: Vec<&str> =
+            SETTINGS.iter().filter(|row| row.together == Some(group)).map(|row| row.pattern).collect();
+        let written = &advice.together.iter().find(|(known, _)| known == name).unwrap().1;
+        assert_eq!(own, *written, "{name}");
+    }
+}
+
+#[test]
+fn what_it_says_to_write_is_what_it_predicted() {
+    let mut written = 0;
+    for mut situation in situations() {
+        let Answer::Change(change) = asked(&situation).0.answer else { continue };
+        situation.days.last_mut().unwrap().2.push_str(&change.write);
+        let (book, season, ..) = told(&situation);
+        let end = season.days[book.days.len() - 1].end();
+        for moved in &change.settings {
+            let held = end
+                .setting(&moved.name)
+                .unwrap_or_else(|| panic!("{}: {} is not set", situation.name, moved.name));
+            let shown = match &held.value {
+                HeldValue::Quantity(quantity) => show(quantity, &Units::default()).to_string(),
+                HeldValue::Word(word) => word.clone(),
+            };
+            let told = moved.to.clone().unwrap();
+            // A collar's turns are shown with as many digits of a millimetre as they were written with.
+            let number = |text: &str| text.split(' ').next().unwrap().parse::<f64>();
+            let is_same = match (number(&shown), number(&told)) {
+                (Ok(a), Ok(b)) if moved.name.ends_with(".preload") => (a - b).abs() <= 0.051,
+                _ => shown == told,
+            };
+            assert!(is_same, "{}: {shown}, not {told}: {}", situation.name, change.write);
+            written += 1;
+        }
+    }
+    assert!(written >= 40, "{written}");
+}
+
+#[test]
+fn nothing_it_offers_is_past_a_limit() {
+    // Whatever a situation comes to: followed to its end, one change after the other, no setting leaves what the
+    // machine allows.
+    let mut walked = BTreeSet::new();
+    for mut situation in situations() {
+        let Some(complaint) = asked(&situation).0.complaint else { continue };
+        // One walk for each complaint on each machine: each step of it replays the book.
+        let machine = situation.expected[0].1.clone();
+        if !walked.insert((complaint.word, machine)) {
+            continue;
+        }
+        for _ in 0..6 {
+            let Answer::Change(change) = asked(&situation).0.answer else { break };
+            let texts = situation.days.iter().rev().map(|(_, _, text)| text);
+            let mut lines = texts.flat_map(|text| text.lines().rev());
+            let feel = lines.find(|line| line.starts_with("feel")).unwrap().to_owned();
+            let ring = "travel_used.front = \"304 mm\"\ntravel_used.rear = \"309 mm\"\n";
+            let text = &mut situation.days.last_mut().unwrap().2;
+            write!(text, "{}```stint\n{feel}\nverdict = \"better\"\n{ring}```\n", change.write).unwrap();
+            let (book, season, ..) = told(&situation);
+            let end = season.days[book.days.len() - 1].end();
+            let number = |name: &str| end.setting(name).and_then(|held| held.value.number());
+            let within = |name: &str, low: f64, high: f64| {
+                let value = number(name).unwrap_or(low);
+                assert!((low - 1e-9..=high + 1e-9).contains(&value), "{}: {name} {value}", situation.name);
+            };
+            within("fork.height", 0.0, 0.010);
+            within("fork.compression", 0.0, 22.0);
+            within("fork.rebound", 0.0, 24.0);
+            within("shock.low_compression", 0.0, 20.0);
+            within("shock.rebound", 0.0, 24.0);
+            within("shock.preload", 0.003, 0.015);
+            within("chamber.inner", 0.0, 218.0 * 6_894.757_293_168);
+            within("chamber.balance", 0.0, 218.0 * 6_894.757_293_168);
+            within("chamber.outer", 0.0, 22.0 * 6_894.757_293_168);
+            within("steering.torque", 5.0, 9.0);
+            within("bars.cut_per_side", 0.0, 0.025);
+        }
+    }
+}
+
+#[test]
+fn advice_is_the_same_whoever_asks_twice() {
+    for situation in situations().iter().take(6) {
+        let json = |next: &Next| serde_json::to_string(next).unwrap();
+        assert_eq!(json(&asked(situation).0), json(&asked(situation).0), "{}", situation.name);
+    }
+}

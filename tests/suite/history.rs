@@ -1,0 +1,79 @@
+//! A season as it is told: settings in force, what is due, statistics of hand-made stints, the page.
+
+mod due;
+mod state;
+
+use loambook::book::{self, Book};
+use loambook::season::{self, Season};
+use loambook::source::{Disk, Memory};
+
+/// An invented machine with bands, intervals and adjusters.
+const MACHINE: &str = r#"+++
+kind = "machine"
+name = "Whin 300"
++++
+```frame
+rake = "26.5°"
+trail = "112 mm"
+wheelbase = "1480 mm"
+```
+```shock
+travel = "300 mm"
+leverage = 3
+spring = "48 N/mm"
+thread_pitch = "1.5 mm"
+```
+```drive
+front = 13
+rear = 50
+chain = "520"
+```
+```settings
+fork.height = "5 mm"
+fork.rebound = "12 clicks"
+fork.compression = "12 clicks"
+shock.preload = "8 mm"
+tyre.rear = "12 psi"
+```
+```band
+sag.rear.rider = { aim = "105 mm", within = "100..110 mm", recheck = "30 days" }
+steering.drop = { want = "stays", recheck = "14 days" }
+```
+```service
+"engine oil" = { every = "10 h", last = "20 h" }
+"brake fluid, both" = { every = "365 days", last = 2026-01-31 }
+```
+"#;
+
+const RIDER: &str = "+++\nkind = \"rider\"\nname = \"The tall one\"\n+++\n";
+const TRACK: &str = "+++\nkind = \"track\"\nname = \"Gorse Field\"\n+++\n```track\nsoil = \"clay\"\n```\n";
+
+/// A book of one machine, rider and track, and of days given by date and body.
+fn store<'b>(days: impl IntoIterator<Item = (&'b str, &'b str)>) -> Memory<'static> {
+    let mut store = Memory::new()
+        .with("machines/whin.md", MACHINE)
+        .with("riders/tall.md", RIDER)
+        .with("tracks/gorse.md", TRACK);
+    for (date, body) in days {
+        let head = format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"whin\"\nrider = \"tall\"\ntrack = \"gorse\"\n+++\n"
+        );
+        store.set(format!("days/{date}.md"), format!("{head}{body}"));
+    }
+    store
+}
+
+fn open(store: &Memory<'_>) -> (Book, Season) {
+    let (book, findings) = book::load(store).unwrap();
+    let (season, more) = season::replay(&book);
+    let all: Vec<String> = findings.into_iter().chain(more).map(|finding| finding.headline).collect();
+    assert!(all.is_empty(), "{all:?}");
+    (book, season)
+}
+
+/// The book that comes with the project.
+fn demo() -> (Book, Season) {
+    let (book, _) = book::load(&Disk::new("notebooks")).unwrap();
+    let (season, _) = season::replay(&book);
+    (book, season)
+}

@@ -1,0 +1,156 @@
+//! What is due, and its calendar.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::{Date, date};
+use loambook::pages::due::{self, DueList};
+use loambook::render::calendar::calendar;
+
+use super::{demo, open, store};
+
+const FIRST: &str = "```hours\nmeter = \"24 h\"\n```\n```steering\ndrop = \"stays\"\n```\n\
+    ```sag rear\nhanging = \"610 mm\"\nalone = \"575 mm\"\naboard = \"505 mm\"\n```\n";
+const SECOND: &str = "```hours\nmeter = \"31 h\"\n```\n```checked\ndone = [\"brake fluid, both\"]\n```\n";
+
+fn list(on: Date) -> DueList {
+    let (book, season) = open(&store([("2026-05-01", FIRST), ("2026-06-01", SECOND)]));
+    due::due(&book, &season, on)
+}
+
+fn when(list: &DueList, name: &str) -> String {
+    list.machines[0].entries.iter().find(|entry| entry.name == name).unwrap().when()
+}
+
+#[test]
+fn days_and_hours_are_counted_from_when_it_was_last_seen_to() {
+    let may = list(date(2026, 5, 10));
+    assert_eq!(when(&may, "steering.drop"), "by 2026-05-15");
+    assert_eq!(when(&may, "sag.rear.rider"), "by 2026-05-31");
+    assert_eq!(when(&may, "engine oil"), "at 30.0 h");
+    assert_eq!(when(&may, "brake fluid, both"), "by 2027-01-31");
+    let june = list(date(2026, 6, 2));
+    assert_eq!(when(&june, "steering.drop"), "was due by 2026-05-15");
+    assert_eq!(when(&june, "engine oil"), "was due at 30.0 h");
+    assert_eq!(when(&june, "brake fluid, both"), "by 2027-06-01");
+    assert!(june.machines[0].entries[0].is_overdue && !june.machines[0].entries.last().unwrap().is_overdue);
+    // Nothing is known on a day before the first.
+    assert_eq!(when(&list(date(2026, 4, 1)), "steering.drop"), "overdue");
+}
+
+#[test]
+fn what_belongs_to_a_rider_is_listed_for_each() {
+    let (book, season) = demo();
+    let list = due::due(&book, &season, date(2026, 10, 18));
+    let small = list.machines.iter().find(|machine| machine.machine == "skerry-125").unwrap();
+    let sags: Vec<_> = small.entries.iter().filter(|entry| entry.name == "sag.rear.rider").collect();
+    assert_eq!(sags.len(), 2);
+    assert!(sags[0].uid != sags[1].uid && sags[0].rider != sags[1].rider);
+}
+
+/// One component of a calendar: its name and its properties, parameters left on the names.
+type Component = (String, BTreeMap<String, String>);
+
+/// Reads a calendar strictly by RFC 5545: line ends and lengths (3.1), nesting (3.4, 3.6), one of each of the
+/// properties that are allowed once, escapes (3.3.11).
+fn read(text: &str) -> Vec<Component> {
+    assert!(text.ends_with("\r\n") && !text.replace("\r\n", "").contains(['\r', '\n']));
+    let lines: Vec<&str> = text.trim_end_matches("\r\n").split("\r\n").collect();
+    assert!(lines.iter().all(|line| line.len() <= 75 && !line.is_empty()));
+    let unfolded = text.replace("\r\n ", "");
+    let mut open: Vec<Component> = Vec::new();
+    let mut done = Vec::new();
+    for line in unfolded.trim_end_matches("\r\n").split("\r\n") {
+        let (name, value) = line.split_once(':').unwrap();
+        assert!(
+            name.bytes().all(|byte| byte.is_ascii_uppercase() || matches!(byte, b'-' | b';' | b'=')),
+            "{name}"
+        );
+        match name {
+            "BEGIN" => open.push((value.to_owned(), BTreeMap::new())),
+            "END" => {
+                let component = open.pop().unwrap();
+                assert_eq!(component.0, value);
+                done.push(component);
+            }
+            _ => {
+                let before = open.last_mut().unwrap().1.insert(name.to_owned(), value.to_owned());
+                assert_eq!(before, None, "{name} stands twice");
+            }
+        }
+    }
+    assert!(open.is_empty());
+    done
+}
+
+fn unescaped(value: &str) -> String {
+    let mut out = String::new();
+    let mut letters = value.chars();
+    while let Some(letter) = letters.next() {
+        match letter {
+            '\\' => match letters.next().unwrap() {
+                'n' | 'N' => out.push('\n'),
+                letter @ ('\\' | ';' | ',') => out.push(letter),
+                other => panic!("\\{other}"),
+            },
+            ';' | ',' => panic!("{letter} is not escaped in {value}"),
+            letter => out.push(letter),
+        }
+    }
+    out
+}
+
+#[test]
+fn the_calendar_is_one() {
+    let (book, season) = demo();
+    let list = due::due(&book, &season, date(2026, 10, 18));
+    let components = read(&calendar(&list));
+    let (calendar, entries) = components.split_last().unwrap();
+    assert_eq!((calendar.0.as_str(), calendar.1["VERSION"].as_str()), ("VCALENDAR", "2.0"));
+    assert!(calendar.1.contains_key("PRODID"));
+    assert_eq!(entries.len(), list.machines.iter().map(|machine| machine.entries.len()).sum::<usize>());
+    let mut uids = Vec::new();
+    for (component, properties) in entries {
+        uids.push(properties["UID"].clone());
+        assert_eq!(properties["DTSTAMP"], "20261018T000000Z");
+        let is_dated = properties.contains_key("DTSTART;VALUE=DATE");
+        assert_eq!(component == "VEVENT", is_dated);
+        assert!(component == "VEVENT" || component == "VTODO");
+        for name in ["SUMMARY", "DESCRIPTION", "CATEGORIES"] {
+            assert!(!unescaped(&properties[name]).is_empty());
+        }
+    }
+    let count = uids.len();
+    uids.sort();
+    uids.dedup();
+    assert_eq!(uids.len(), count);
+}
+
+#[test]
+fn a_later_calendar_moves_the_same_entries() {
+    let (may, june) = (read(&calendar(&list(date(2026, 5, 10)))), read(&calendar(&list(date(2026, 6, 2)))));
+    let by_uid = |components: &[Component]| -> BTreeMap<String, BTreeMap<String, String>> {
+        let entries = components.iter().filter(|(name, _)| name != "VCALENDAR");
+        entries.map(|(_, properties)| (properties["UID"].clone(), properties.clone())).collect()
+    };
+    let (may, june) = (by_uid(&may), by_uid(&june));
+    assert!(may.keys().eq(june.keys()));
+    for (uid, then) in &may {
+        let sequence = |properties: &BTreeMap<String, String>| properties["SEQUENCE"].parse::<u32>().unwrap();
+        assert!(sequence(&june[uid]) > sequence(then));
+    }
+    let fluid = june.values().find(|entry| unescaped(&entry["SUMMARY"]).contains("brake fluid")).unwrap();
+    assert_eq!(fluid["DTSTART;VALUE=DATE"], "20270601");
+    assert_eq!(unescaped(&fluid["SUMMARY"]), "Whin 300: brake fluid, both");
+}
+
+#[test]
+fn long_lines_are_folded_between_characters() {
+    let mut list = list(date(2026, 5, 10));
+    let long = "é;ß,\\ ".repeat(40);
+    list.machines[0].entries[0].label = long.clone();
+    let components = read(&calendar(&list));
+    assert_eq!(
+        unescaped(&components[0].1["SUMMARY"]),
+        format!("Whin 300: {}", list.machines[0].entries[0].titled())
+    );
+}
