@@ -117,7 +117,7 @@ fn read_notebook(
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
         // A kind that is there and wrong was reported when it was read.
-        if head.kind.is_none() && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
+        if head.kind.is_none() && !table.broken && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
             findings.push(
                 Finding::new(
                     &codes::NO_KIND,
@@ -168,7 +168,7 @@ fn link_days(book: &mut Book, notebooks: Vec<Notebook>, findings: &mut Vec<Findi
 /// Whether the head has a date at all: one that cannot be read was reported where it stands.
 fn has_date(notebook: &Notebook) -> bool {
     let head = notebook.document.head.as_ref();
-    head.is_some_and(|head| head.entries.iter().any(|entry| entry.key == blocks::Head::date))
+    head.is_some_and(|head| head.broken || head.entries.iter().any(|entry| entry.key == blocks::Head::date))
 }
 
 fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {

@@ -13,7 +13,7 @@ use crate::vocabulary::blocks::{BandBlock, ServiceBlock};
 use crate::vocabulary::values::{Interval, IntervalLength, LastDone};
 
 /// Seconds in an hour.
-const HOUR: f64 = 3600.0;
+pub(super) const HOUR: f64 = 3600.0;
 
 /// Something that is looked at or serviced at intervals.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,7 +74,7 @@ impl Due {
 }
 
 /// `30 days`, `1 day`, `2.5 hours`.
-fn counted(number: f64, word: &str) -> String {
+pub(super) fn counted(number: f64, word: &str) -> String {
     let rounded = (number * 10.0).round() / 10.0;
     if rounded == 1.0 { format!("1 {word}") } else { format!("{rounded} {word}s") }
 }

@@ -1,16 +1,110 @@
 //! The rules, one a file, over everything above.
+//!
+//! A rule looks at one thing that can be wrong, says so at its place and says what to do. It never looks at
+//! what another rule reports: one cause gives one finding. Figures are worked out only where a rule asks
+//! for one, and the days of a book are looked at side by side.
 
 pub mod due;
+mod judged;
+mod place;
+mod readings;
+mod rules;
+mod shown;
+mod written;
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+
+use crate::book::{self, Book};
+use crate::finding::{Code, Finding, Severity, order};
+use crate::season::{self, Season};
+use crate::source::{ReadError, Store};
+use crate::{notebook, quantity, vocabulary};
+
+use place::{OfDay, OfMachine};
 
 pub use due::{Due, Last, due, schedule};
+pub use rules::CODES;
 
-use crate::finding::Code;
-use crate::{book, notebook, quantity, season, vocabulary};
+/// A code of this room, in the version that first had it.
+const fn code(name: &'static str, severity: Severity, page: &'static str) -> Code {
+    Code { name, severity, since: "0.1.0", page }
+}
+
+/// A book with everything that was found in it.
+#[derive(Debug)]
+pub struct Compiled {
+    pub book: Book,
+    pub season: Season,
+    /// In the order in which they are shown.
+    pub findings: Vec<Finding>,
+}
+
+/// Reads a book, replays its days and checks it.
+///
+/// `on` is the date of asking: what lies after it is in the future, and what is due by it is overdue.
+///
+/// # Errors
+/// Where the book as a whole cannot be listed. Whatever is wrong inside a file is a finding.
+pub fn compile(store: &dyn Store, on: Option<Date>) -> Result<Compiled, ReadError> {
+    let (book, mut findings) = book::load(store)?;
+    let (season, replayed) = season::replay(&book);
+    findings.extend(replayed);
+    findings.extend(check(&book, &season, on));
+    order(&mut findings);
+    Ok(Compiled { book, season, findings })
+}
+
+/// What the rules find in a book, in the order in which it is shown.
+pub fn check(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for rule in rules::OF_BOOKS {
+        rule(book, season, on, &mut findings);
+    }
+    for machine in book.machines.values() {
+        OfMachine::with(book, season, machine, |place| {
+            for rule in rules::OF_MACHINES {
+                rule(place, &mut findings);
+            }
+            for written in written::of_machine(place) {
+                for rule in rules::OF_SETTINGS {
+                    rule(&written, &mut findings);
+                }
+            }
+        });
+    }
+    let of_days: Vec<Vec<Finding>> =
+        (0..season.days.len()).into_par_iter().map(|index| check_day(book, season, index)).collect();
+    findings.extend(of_days.into_iter().flatten());
+    rules::keep_one_for_a_cause(&mut findings);
+    order(&mut findings);
+    findings
+}
+
+fn check_day(book: &Book, season: &Season, index: usize) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    OfDay::with(book, season, index, |place| {
+        for rule in rules::OF_DAYS {
+            rule(place, &mut findings);
+        }
+        for written in written::of_day(place) {
+            for rule in rules::OF_SETTINGS {
+                rule(&written, &mut findings);
+            }
+        }
+    });
+    findings
+}
 
 /// Every code that a finding can have, by name.
 pub fn catalogue() -> Vec<&'static Code> {
-    let rooms = [notebook::CODES, quantity::CODES, vocabulary::CODES, book::CODES, season::CODES];
-    let mut codes: Vec<&'static Code> = rooms.into_iter().flatten().copied().collect();
-    codes.sort_by_key(|code| code.name);
-    codes
+    let rooms = [notebook::CODES, quantity::CODES, vocabulary::CODES, book::CODES, season::CODES, CODES];
+    let mut all: Vec<&Code> = rooms.into_iter().flatten().copied().collect();
+    all.sort_by_key(|code| code.name);
+    all
+}
+
+/// The code of a name.
+pub fn rule(name: &str) -> Option<&'static Code> {
+    catalogue().into_iter().find(|code| code.name == name)
 }

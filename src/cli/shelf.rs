@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use crate::advice::{self, ADVICE_FILE, Advice};
 use crate::book::{self, Book};
+use crate::checks;
 use crate::finding::Finding;
 use crate::season::{Season, replay};
 use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits};
@@ -47,8 +48,10 @@ impl Shelf {
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.
-    pub fn all_findings(&self, _on: Date) -> Vec<Finding> {
-        self.findings.clone()
+    pub fn all_findings(&self, on: Date) -> Vec<Finding> {
+        let mut all = self.findings.clone();
+        all.extend(checks::check(&self.book, &self.season, Some(on)));
+        all
     }
 
     /// Whether a file was asked for.

@@ -34,6 +34,7 @@ pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
 pub use on_hand::SpringOnHand;
 pub use recorder::{Plain, Recorder};
+pub(crate) use springs::leverage_of;
 
 use crate::book::{Book, Notebook};
 use crate::season::{Season, State};

@@ -340,7 +340,8 @@ impl<'p> Page<'p> {
         self.raw("</td><td class=\"value\">");
         // Figures all have one width, so this many of them bring the decimal marks under each other.
         let pad = row.value.as_deref().map_or(0, |value| before.saturating_sub(figures_before(value)));
-        if pad > 0 && row.value.as_deref().is_some_and(|value| figures_before(value) > 0) {
+        let is_number = |value: &str| figures_before(value) > 0 && !is_words(value);
+        if pad > 0 && row.value.as_deref().is_some_and(is_number) {
             self.raw(&format!("<span class=\"pad\" style=\"width: {pad}ch\"></span>"));
         }
         self.value(row.value.as_deref(), row.unit.as_deref());
@@ -359,7 +360,8 @@ impl<'p> Page<'p> {
                 let (main, uncertainty) = value.split_once(" ± ").unwrap_or((value, ""));
                 // A degree sign belongs to its number.
                 let degree = unit.filter(|unit| *unit == "°").unwrap_or_default();
-                self.element("span", "number", &format!("{main}{degree}"));
+                let class = if is_words(main) { "words" } else { "number" };
+                self.element("span", class, &format!("{main}{degree}"));
                 if !uncertainty.is_empty() {
                     self.element("span", "unit", &format!(" ± {uncertainty}"));
                 }
@@ -524,6 +526,11 @@ impl<'p> Page<'p> {
             }
         }
     }
+}
+
+/// Whether a value is several words: read in lines, where a number or a word is read at a glance.
+fn is_words(value: &str) -> bool {
+    value.contains(' ') && value.contains(char::is_alphabetic)
 }
 
 /// How many figures and signs stand before the decimal mark; none if it is no number.

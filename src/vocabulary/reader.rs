@@ -156,7 +156,9 @@ impl<'a> Reader<'a> {
             return;
         }
         let word = keys.spec.word;
-        let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name);
+        // A slip of the key was reported where it stands, and what it was meant for is not missing.
+        let is_slip = |written: &str, name: &str| !is_known(keys.spec, written) && !closest(written, [name]).is_empty();
+        let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name || is_slip(&leaf.name, name));
         let mut reported: Vec<&str> = Vec::new();
         for KeySpec { name, needed_for, or, help, .. } in keys.spec.keys {
             let Some(purpose) = needed_for else { continue };
@@ -170,7 +172,7 @@ impl<'a> Reader<'a> {
                 Finding::new(
                     &codes::MISSING_KEY,
                     header.fence,
-                    format!("`{word}` has no {which}: no {purpose}"),
+                    format!("`{word}` has no {which}, which is needed for {purpose}"),
                 )
                 .help(format!("add `{name} = …`: {help}")),
             );

@@ -6,6 +6,9 @@ use std::path::{Path, PathBuf};
 use std::process::Output;
 
 use assert_cmd::Command;
+use loambook::document::Templates;
+use loambook::pages::sheet::Options;
+use loambook::source::Memory;
 use tempfile::TempDir;
 
 /// An invented book: a coil-forked machine, a rider, a track and two days.
@@ -510,6 +513,16 @@ mod sheet {
         let html = desk.read("print/2026-04-11.html");
         assert!(html.contains("Wren &lt;Ånd&gt; *Söhne*"), "{html}");
         assert!(html.contains("number plate *tight*"), "{html}");
+    }
+
+    #[test]
+    fn the_sheet_says_this() {
+        let store = BOOK.iter().fold(Memory::new(), |store, (path, text)| store.with(*path, *text));
+        let (book, _) = loambook::book::load(&store).unwrap();
+        let (season, _) = loambook::season::replay(&book);
+        let page = loambook::pages::sheet::sheet(&book, &season, 1, Options::default()).unwrap();
+        let written = Templates::new([]).unwrap().render("sheet.md", &page).unwrap();
+        insta::assert_snapshot!(written);
     }
 
     #[test]

@@ -14,38 +14,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
-use loambook::finding::{Finding, closest, order};
-use loambook::notebook::{self, BlockWord};
+use loambook::checks;
+use loambook::finding::Finding;
 use loambook::render::findings::{Look, text};
-use loambook::source::{Memory, Sources, read_book};
+use loambook::source::{Memory, Sources};
 
 const ACCEPT: &str = "LOAMBOOK_ACCEPT";
 
-/// The whole check, as far as it reaches.
-fn check(files: &BTreeMap<String, String>, _on: Option<Date>) -> (Sources, Vec<Finding>) {
+fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Sources, Vec<Finding>) {
     let mut store = Memory::new();
     for (path, text) in files {
         store.set(path.clone(), text.clone());
     }
-    let book = read_book(&store).unwrap();
-    let mut findings: Vec<Finding> = book.faults.iter().map(notebook::fault_finding).collect();
-    if let Some(file) = book.book {
-        findings.extend(notebook::parse_table(file, book.sources.whole(file)).1);
-    }
-    for file in book.notebooks {
-        findings.extend(notebook::parse(file, book.sources.whole(file), word).1);
-    }
-    order(&mut findings);
+    let checks::Compiled { book, findings, .. } = checks::compile(&store, on).unwrap();
     (book.sources, findings)
-}
-
-fn word(word: &str) -> BlockWord {
-    const WORDS: &[&str] = &["sag", "stint", "pressures", "change", "settings", "conditions"];
-    if WORDS.contains(&word) {
-        return BlockWord::Known;
-    }
-    let near = closest(word, WORDS.iter().copied());
-    if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
 }
 
 /// Codes that no text can be written for: they are about bytes and folders.
@@ -74,8 +56,8 @@ fn every_code_has_a_case_with_a_snapshot() {
         .flat_map(|path| cases(&fs::read_to_string(path).unwrap()).0)
         .filter_map(|case| case.snapshot.map(|snapshot| snapshot.text))
         .collect();
-    let without: Vec<&str> = notebook::CODES
-        .iter()
+    let without: Vec<&str> = checks::catalogue()
+        .into_iter()
         .map(|code| code.name)
         .filter(|name| !name.starts_with(NOT_OF_TEXT) && !snapshots.contains(&format!("[{name}]")))
         .collect();
@@ -86,18 +68,18 @@ fn every_code_has_a_case_with_a_snapshot() {
 fn a_page_that_is_wrong_fails() {
     let page = |line: &str, rest: &str| {
         format!(
-            "# Page\n\n## Case\n\n````a.md\n+++\nkind = \"day\"\n+++\n\n```sag rear\n{line}\n```\n````\n{rest}"
+            "# Page\n\n## Case\n\n````a.md\n+++\nkind = \"rider\"\n+++\n\n```rider\n{line}\n```\n````\n{rest}"
         )
     };
     let faults = |line: &str, rest: &str| run(&page(line, rest), false).1.len();
-    assert_eq!(faults("a = 6 mm # error: 5 [toml/unquoted]", ""), 0);
-    assert_eq!(faults("a = 6 mm", ""), 1);
-    assert_eq!(faults("a = 6 # error: 5 [toml/unquoted]", ""), 1);
-    assert_eq!(faults("a = 6 mm # error: 6 [toml/unquoted]", ""), 2);
-    assert_eq!(faults("a = 6 mm # warning: 5 [toml/unquoted]", ""), 2);
-    assert_eq!(faults("a = 6 mm # error: 5 [toml/syntax]", ""), 2);
-    assert_eq!(faults("a = 6 # error: five [toml/syntax]", ""), 1);
-    assert_eq!(faults("a = 6", "\n```snapshot\nnot this\n```\n"), 1);
+    assert_eq!(faults("mass = 6 kg # error: 8 [toml/unquoted]", ""), 0);
+    assert_eq!(faults("mass = 6 kg", ""), 1);
+    assert_eq!(faults("mass = \"6 kg\" # error: 8 [toml/unquoted]", ""), 1);
+    assert_eq!(faults("mass = 6 kg # error: 9 [toml/unquoted]", ""), 2);
+    assert_eq!(faults("mass = 6 kg # warning: 8 [toml/unquoted]", ""), 2);
+    assert_eq!(faults("mass = 6 kg # error: 8 [toml/syntax]", ""), 2);
+    assert_eq!(faults("mass = \"6 kg\" # error: five [toml/syntax]", ""), 1);
+    assert_eq!(faults("mass = \"6 kg\"", "\n```snapshot\nnot this\n```\n"), 1);
     assert_eq!(run("# Page\n\nNo test.\n", false).1.len(), 1);
 }
 

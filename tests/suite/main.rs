@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod advice;
+mod checks;
 mod commands;
 mod findings;
 mod history;

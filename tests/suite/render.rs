@@ -158,8 +158,7 @@ fn a_sheet_of_ordinary_size_is_one_page_with_everything_inside_its_margins() {
         look(&format!("sheet-{paper:?}.pdf"), &printed.bytes);
         assert_eq!(printed.pages, 1, "{paper:?}");
         assert_eq!(printed.missing_glyphs, []);
-        // On the longer paper there is room for its charts.
-        assert_eq!(pdf_text(&printed.bytes).contains("Fork force"), paper == Paper::A4);
+        assert!(pdf_text(&printed.bytes).contains("Fork force"), "there is room for a chart on {paper:?}");
         let outside: Vec<&Placed> =
             printed.boxes.iter().filter(|placed| !is_inside(placed.at, paper.size())).collect();
         assert!(outside.is_empty(), "{outside:#?}");

@@ -13,7 +13,7 @@ pub const LETTER: &str = "letter";
 block! {
     /// The head of a notebook.
     Head "head", Argument::None, &NotebookKind::ALL, Open::Units, "The head of a notebook, between `+++` lines." {
-        kind: Written = "kind", ValueSpec::word(KINDS), Some("telling what the notebook is about"), None, "`machine`, `rider`, `track` or `day`";
+        kind: Written = "kind", ValueSpec::word(KINDS), None, None, "`machine`, `rider`, `track` or `day`";
         name: Written = "name", ValueSpec::text(), None, None, "as printed; the file's name when not given";
         date: Dated = "date", ValueSpec::of(Shape::Date), None, None, "of a day";
         machine: Written = "machine", ValueSpec::text(), None, None, "of a day: the name of a machine's notebook";

@@ -1,0 +1,212 @@
+//! Values by name as bands, limits and expectations judge them, each with its place.
+
+use crate::figures::{Absent, Figure, Missing};
+use crate::quantity::{Kind, Quantity, Unit};
+use crate::season::{Held, HeldValue, PressureMark};
+use crate::source::Span;
+use crate::vocabulary::blocks::Steering;
+use crate::vocabulary::figures;
+use crate::vocabulary::values::Bounds;
+use crate::vocabulary::{self, Named};
+
+use super::place::OfDay;
+use super::readings::{self, Reading};
+use super::shown;
+
+/// A value and where it was written, or where the last reading that it rests on was.
+#[derive(Debug, Clone)]
+pub(super) struct Judged {
+    pub what: What,
+    pub span: Span,
+    /// Whether it was written, read or worked out from something written on the day itself.
+    pub is_todays: bool,
+    /// Whether a model says so and no reading.
+    pub is_predicted: bool,
+}
+
+#[derive(Debug, Clone)]
+pub(super) enum What {
+    Number { kind: Kind, value: f64, expanded: Option<f64>, written: Option<Quantity> },
+    Word(String),
+}
+
+/// How a number stands to a range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Standing {
+    Inside,
+    /// Inside, and its uncertainty reaches outside.
+    InsideUnclear,
+    /// Outside, and its uncertainty reaches inside.
+    OutsideUnclear,
+    Outside,
+}
+
+impl Judged {
+    /// As it is shown: as written, else in the unit of what it is held against.
+    pub fn shown(&self, unit: Option<Unit>) -> String {
+        match &self.what {
+            What::Word(word) => format!("`{word}`"),
+            What::Number { written: Some(quantity), .. } => shown::written(quantity),
+            What::Number { kind, value, expanded, .. } => shown::computed(*kind, *value, *expanded, unit),
+        }
+    }
+}
+
+/// How a value with its expanded uncertainty stands to a range.
+pub(super) fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing {
+    let expanded = expanded.unwrap_or(0.0);
+    let (below, above) = (bounds.contain(value - expanded), bounds.contain(value + expanded));
+    match (bounds.contain(value), below && above, below || above) {
+        (true, true, _) => Standing::Inside,
+        (true, false, _) => Standing::InsideUnclear,
+        (false, _, true) => Standing::OutsideUnclear,
+        (false, ..) => Standing::Outside,
+    }
+}
+
+/// The unit that a range is written in.
+pub(super) fn unit_of(bounds: &Bounds) -> Option<Unit> {
+    bounds.low.or(bounds.high).map(|end| end.unit)
+}
+
+/// Whether a range is about this kind of quantity.
+pub(super) fn is_of(bounds: &Bounds, kind: Kind) -> bool {
+    bounds.low.or(bounds.high).is_some_and(|end| end.kind == kind)
+}
+
+/// Which way a value lies off a range.
+pub(super) fn side(bounds: &Bounds, value: f64) -> &'static str {
+    match bounds.low {
+        Some(low) if value < low.value => "below",
+        _ => "above",
+    }
+}
+
+fn of_held(held: &Held, day: usize) -> Judged {
+    let what = match &held.value {
+        HeldValue::Word(word) => What::Word(word.clone()),
+        HeldValue::Quantity(quantity) => What::Number {
+            kind: quantity.kind,
+            value: quantity.value,
+            expanded: quantity.plus_minus,
+            written: Some(*quantity),
+        },
+    };
+    let is_todays = held.place.is_some_and(|place| place.day == day);
+    Judged { what, span: held.span, is_todays, is_predicted: false }
+}
+
+/// A reading, or the mean of its repeats.
+pub(super) fn of_reading(reading: &Reading<'_>, is_todays: bool) -> Option<Judged> {
+    let first = reading.readings.values.first()?;
+    let written = (reading.readings.values.len() == 1).then_some(first.quantity);
+    let what = What::Number {
+        kind: first.quantity.kind,
+        value: reading.mean()?,
+        expanded: reading.expanded(),
+        written,
+    };
+    Some(Judged { what, span: reading.readings.span, is_todays, is_predicted: false })
+}
+
+/// A pressure is judged as it was written: what the gauge may be off by is for the figures.
+fn of_mark(place: &OfDay<'_, '_>, name: &str, mark: &PressureMark) -> Option<Judged> {
+    let reading = Reading { key: name, readings: &mark.readings, instrument: None };
+    of_reading(&reading, mark.place.day == place.index)
+}
+
+/// A setting, or the later reading of a pressure, as the day leaves it.
+fn of_setting(place: &OfDay<'_, '_>, name: &str) -> Option<Judged> {
+    let state = place.replay.end();
+    let held = state.setting(name);
+    let left = state.pressure_left(name);
+    // Found is how it is where nobody topped it up.
+    let found = state.pressure_found(name).map(|(found, _)| found);
+    let read = found.into_iter().chain(left).max_by_key(|mark| mark.place);
+    match (held, read) {
+        (Some(held), Some(read)) if held.place > Some(read.place) => Some(of_held(held, place.index)),
+        (_, Some(read)) => of_mark(place, name, read),
+        (Some(held), None) => Some(of_held(held, place.index)),
+        (None, None) => None,
+    }
+}
+
+/// A reading of the steering, the last of the season so far.
+fn of_steering(place: &OfDay<'_, '_>, name: &str) -> Option<Judged> {
+    let steering = place.replay.end().steering()?;
+    match name {
+        figures::STEERING_DROP => {
+            let drop = steering.drop.as_ref()?;
+            let (what, span) = (What::Word(drop.text.clone()), drop.span);
+            Some(Judged { what, span, is_todays: place.is_here(span), is_predicted: false })
+        }
+        figures::STEERING_PULL => pull(place, steering),
+        _ => None,
+    }
+}
+
+fn pull(place: &OfDay<'_, '_>, steering: &Steering) -> Option<Judged> {
+    let reading = readings::pull(steering)?;
+    of_reading(&reading, place.is_here(reading.readings.span))
+}
+
+/// A figure at the end of the day, at the last place of the day that it rests on.
+pub(super) fn of_figure(place: &OfDay<'_, '_>, figure: &Figure) -> Option<Judged> {
+    let number = figure.number()?;
+    let here = figure.from.iter().filter(|span| place.is_here(**span)).max_by_key(|span| span.start);
+    let span = here.or(figure.from.last()).copied()?;
+    let is_predicted = figure.assumed.iter().any(|text| text.starts_with(PREDICTED));
+    let what =
+        What::Number { kind: number.kind, value: number.value, expanded: figure.expanded(), written: None };
+    Some(Judged { what, span, is_todays: here.is_some(), is_predicted })
+}
+
+/// How figures name that a model says so.
+const PREDICTED: &str = "predicted";
+
+/// Why a figure could not be had, one thing to do a line.
+pub(super) fn reasons(absent: &Absent) -> Vec<String> {
+    match absent {
+        Absent::Missing(missing) => missing.iter().map(Missing::help).collect(),
+        Absent::Cannot(reason) => vec![reason.clone()],
+    }
+}
+
+/// The value of a name as the day leaves it, or why there is none.
+pub(super) fn at_end(place: &OfDay<'_, '_>, name: &str) -> Result<Judged, Vec<String>> {
+    let nobody = || vec![format!("nobody wrote `{name}` yet")];
+    match vocabulary::lookup(name) {
+        Some(Named::Figure(_)) => {
+            let figure = place.bench.figure(name);
+            match figure.absent() {
+                Some(absent) => Err(reasons(absent)),
+                None => of_figure(place, &figure).ok_or_else(nobody),
+            }
+        }
+        Some(Named::Reading(_)) => of_steering(place, name).ok_or_else(nobody),
+        Some(Named::Setting(_)) => of_setting(place, name).ok_or_else(nobody),
+        None => Err(Vec::new()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{UnitDefaults, interval};
+    use crate::source::{FileId, Span};
+
+    #[test]
+    fn a_value_is_told_from_an_edge_by_its_uncertainty() {
+        let parsed = interval("104..106 mm", &[Kind::Length], &UnitDefaults::default()).unwrap();
+        let bounds = Bounds { low: parsed.low, high: parsed.high, span: Span::top(FileId(0)) };
+        let at = |value, expanded| standing(&bounds, value, expanded);
+        assert_eq!(at(0.105, Some(0.0005)), Standing::Inside);
+        assert_eq!(at(0.106, None), Standing::Inside);
+        assert_eq!(at(0.105, Some(0.0019)), Standing::InsideUnclear);
+        assert_eq!(at(0.107, Some(0.0019)), Standing::OutsideUnclear);
+        assert_eq!(at(0.112, Some(0.0019)), Standing::Outside);
+        assert_eq!(at(0.112, None), Standing::Outside);
+        assert_eq!(side(&bounds, 0.1), "below");
+        assert_eq!(side(&bounds, 0.2), "above");
+    }
+}

@@ -1,0 +1,83 @@
+//! What a rule is given to look at.
+
+use std::sync::Arc;
+
+use crate::book::{Book, Day, Notebook};
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Here};
+use crate::season::{DayReplay, Season, State};
+use crate::source::Span;
+use crate::vocabulary::blocks::{AnyBlock, BandBlock, Limits};
+use crate::vocabulary::values::{Band, Limit};
+
+/// A day, its replay, and a bench that stands at its end.
+pub(super) struct OfDay<'a, 't> {
+    pub book: &'a Book,
+    pub season: &'a Season,
+    pub index: usize,
+    pub day: &'a Day,
+    pub replay: &'a DayReplay,
+    pub machine: Option<&'a Notebook>,
+    pub bench: Bench<'a, &'t Tape>,
+}
+
+/// A machine with its standard setting, before anybody rode it.
+pub(super) struct OfMachine<'a, 't> {
+    pub book: &'a Book,
+    pub season: &'a Season,
+    pub machine: &'a Notebook,
+    pub state: &'a State,
+    pub bench: Bench<'a, &'t Tape>,
+}
+
+impl OfDay<'_, '_> {
+    /// Lays a day out; does nothing where there is no such day.
+    pub fn with(book: &Book, season: &Season, index: usize, look: impl FnOnce(&OfDay<'_, '_>)) {
+        let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { return };
+        let Some(here) = Here::of_day(book, season, index, replay.end()) else { return };
+        let tape = Tape::new();
+        let bench = Bench::new(here, &tape);
+        look(&OfDay { book, season, index, day, replay, machine: book.machine(day), bench });
+    }
+}
+
+impl<'a> OfDay<'a, '_> {
+    /// The day's blocks that count, in the order of the file.
+    pub fn blocks(&self) -> &'a [AnyBlock] {
+        &self.day.notebook.blocks
+    }
+
+    /// Whether a place is in the day's own notebook.
+    pub fn is_here(&self, span: Span) -> bool {
+        span.file == self.day.notebook.document.file
+    }
+
+    /// Works on a bench that stands at another place of a day.
+    pub fn at<T>(&self, index: usize, state: &State, work: impl FnOnce(&Bench<'_, &Tape>) -> T) -> Option<T> {
+        let here = Here::of_day(self.book, self.season, index, state)?;
+        let tape = Tape::new();
+        Some(work(&Bench::new(here, &tape)))
+    }
+}
+
+impl OfMachine<'_, '_> {
+    pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_>)) {
+        let standard = season.standard.get(&machine.name);
+        let state = standard.map_or_else(State::default, |standard| State::of_standard(Arc::clone(standard)));
+        let tape = Tape::new();
+        let bench = Bench::new(Here::of_machine(book, season, machine, &state), &tape);
+        look(&OfMachine { book, season, machine, state: &state, bench });
+    }
+}
+
+/// The machine's bands: of two for one name the later counts.
+pub(super) fn bands(machine: &Notebook) -> Vec<&Band> {
+    let all: Vec<&Band> = machine.all::<BandBlock>().flat_map(|block| &block.others.bands).collect();
+    let counts = |at: usize, band: &Band| !all.iter().skip(at + 1).any(|later| later.name == band.name);
+    all.iter().enumerate().filter(|(at, band)| counts(*at, band)).map(|(_, band)| *band).collect()
+}
+
+/// The maker's limits.
+pub(super) fn limits(machine: &Notebook) -> impl Iterator<Item = &Limit> {
+    machine.all::<Limits>().flat_map(|block| &block.others.limits)
+}

@@ -1,0 +1,43 @@
+//! Clicks and turns beyond what the adjuster has.
+
+use crate::checks::written::WrittenSetting;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::blocks::Adjusters;
+
+pub(super) static CODE: Code = code(
+    "adjuster/past-its-end",
+    Severity::Error,
+    r#"More clicks or turns out than the adjuster has.
+
+The adjuster stops before: what was set is not what is written, and counting from it goes wrong from there on.
+
+````
+```settings
+fork.rebound = "27 clicks"
+```
+````
+
+Better: turn the adjuster in until it stops, softly, and count out again.
+"#,
+);
+
+pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
+    let adjusters = written.machine.last::<Adjusters>();
+    let adjuster =
+        adjusters.and_then(|block| block.others.adjusters.iter().find(|one| one.name == written.name));
+    let (Some(adjuster), Some(set)) = (adjuster, written.quantity()) else { return };
+    let most = &adjuster.range.quantity;
+    if set.kind != most.kind || set.value <= most.value * (1.0 + 1e-9) {
+        return;
+    }
+    let found = if written.is_step { format!("it comes to {}", shown::written(set)) } else { String::new() };
+    let headline =
+        format!("`{}` is {} out, and there are {}", written.name, shown::written(set), shown::written(most));
+    findings.push(
+        Finding::new(&CODE, written.span, headline)
+            .found(found)
+            .see(adjuster.range.span, "all there are")
+            .help("turn it in until it stops, softly, and count out again"),
+    );
+}

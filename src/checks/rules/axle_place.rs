@@ -1,0 +1,90 @@
+//! A chain that is taut where the axle cannot be.
+
+use crate::book::Notebook;
+use crate::checks::place::{OfDay, OfMachine};
+use crate::checks::{code, shown};
+use crate::figures::Bench;
+use crate::figures::tape::Tape;
+use crate::finding::{Code, Finding, Severity};
+use crate::physics::{Number, chain};
+use crate::quantity::Kind;
+use crate::season::{Held, State};
+use crate::source::Span;
+use crate::vocabulary::settings;
+
+pub(super) static CODE: Code = code(
+    "drive/axle-outside-adjuster",
+    Severity::Error,
+    r#"Sprockets and a chain with which the axle would have to stand outside of its adjuster.
+
+The chain cannot be put on, or cannot be made tight enough. Half a chain pitch is let pass, for slack and wear.
+
+````
+```change
+drive.rear = "56 teeth"
+because = "the hill"
+```
+````
+
+Better: change the links with the sprocket; `drive.links_needed` tells how many.
+"#,
+);
+
+const GEARING: [&str; 3] = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS];
+
+/// The gearing that the machine came with.
+pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+    findings.extend(
+        last(place.state).and_then(|held| check_gearing(place.machine, place.state, &place.bench, held.span)),
+    );
+}
+
+/// A gearing that was set on the day, as the day leaves it.
+pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    let last = last(place.replay.end()).filter(|held| held.place.is_some_and(|at| at.day == place.index));
+    let (Some(machine), Some(last)) = (place.machine, last) else { return };
+    findings.extend(check_gearing(machine, place.replay.end(), &place.bench, last.span));
+}
+
+/// Of sprockets and chain, what was set last: there it is said.
+fn last(state: &State) -> Option<&Held> {
+    let written = GEARING.iter().filter_map(|name| state.setting(name));
+    written.max_by_key(|held| (held.place, held.span.file, held.span.start))
+}
+
+fn check_gearing(machine: &Notebook, state: &State, bench: &Bench<'_, &Tape>, span: Span) -> Option<Finding> {
+    let adjuster = machine.drive()?.adjuster?;
+    let swingarm = machine.frame()?.swingarm?;
+    let axle = bench.axle_place().ok()?.value() - swingarm.value();
+    let slack = 0.5 * chain::pitch(machine.drive()?.chain.as_ref()?.text.trim())?;
+    let is_too_near = adjuster.low.is_some_and(|low| axle < low.value - slack);
+    let is_too_far = adjuster.high.is_some_and(|high| axle > high.value + slack);
+    if !is_too_near && !is_too_far {
+        return None;
+    }
+    let unit = adjuster.low.or(adjuster.high).map(|end| end.unit);
+    let at = shown::computed(Kind::Length, axle, None, unit);
+    let what = if is_too_near { "short" } else { "long" };
+    let mut finding = Finding::new(
+        &CODE,
+        span,
+        format!(
+            "the chain is too {what}: it is taut with the axle at {at}, and the adjuster has {}",
+            shown::range(&adjuster)
+        ),
+    )
+    .see(adjuster.span, "how far the axle can move");
+    let middle = match (adjuster.low, adjuster.high) {
+        (Some(low), Some(high)) => 0.5 * (low.value + high.value),
+        (end, other) => end.or(other).map_or(0.0, |end| end.value),
+    };
+    if let Some(links) = state.setting(settings::DRIVE_LINKS).and_then(|held| held.value.number()) {
+        // Two links more move the axle back by nearly a pitch, and a chain is joined in pairs of links.
+        let fitting = links - 2.0 * ((axle - middle) / (2.0 * slack)).round();
+        finding = finding.help(format!(
+            "`{} = {fitting:.0}` would bring the axle near the middle of it",
+            settings::DRIVE_LINKS
+        ));
+    }
+    Some(finding)
+}

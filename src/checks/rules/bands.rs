@@ -1,0 +1,197 @@
+//! What works on this machine, and what is outside of it.
+
+use std::collections::BTreeSet;
+
+use super::scatter;
+use crate::checks::judged::{self, Judged, Standing, What};
+use crate::checks::place::{self, OfDay};
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::quantity::{Kind, Units, show_measured_change};
+use crate::source::Span;
+use crate::vocabulary::blocks::FALLS;
+use crate::vocabulary::names::fill;
+use crate::vocabulary::settings;
+use crate::vocabulary::values::{Band, Bounds};
+use crate::vocabulary::{End, figures};
+
+pub(super) static CODE: Code = code(
+    "band/outside",
+    Severity::Warning,
+    r#"A reading, a setting or a figure outside of the machine's band for it.
+
+A `band` is what works on this machine, in the rider's own experience. It is judged as the day leaves it: what was
+put right the same day is not reported. A value inside whose uncertainty reaches over the edge is a note, as it may
+as well be outside.
+
+````
+```band
+sag.rear.rider = { aim = "105 mm", within = "100..110 mm" }
+```
+````
+
+````
+```sag rear
+hanging = "612 mm"
+aboard  = "496 mm"
+```
+````
+
+Better: bring it back inside; or, where this is what works now, move the band and say why.
+"#,
+);
+
+pub(super) static TOO_NARROW: Code = code(
+    "band/too-narrow-to-tell",
+    Severity::Note,
+    r#"A band that is narrower than the measurement can tell.
+
+With readings this uncertain no value can be told to be inside, however good it is. It is said once for the band,
+with the latest value.
+
+````
+```band
+sag.rear.rider = { within = "104..106 mm" }
+```
+````
+
+Better: measure with less uncertainty (repeats; a tape with less bias), or give the band a width that can be told.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    let Some(machine) = place.machine else { return };
+    for band in place::bands(machine) {
+        if band.within.is_none() && band.want.is_none() {
+            continue;
+        }
+        let Ok(judged) = judged::at_end(place, &band.name) else { continue };
+        if judged.is_todays {
+            findings.extend(check_band(place, band, &judged));
+        }
+    }
+}
+
+fn check_band(place: &OfDay<'_, '_>, band: &Band, judged: &Judged) -> Option<Finding> {
+    let label = shown::label(&band.name);
+    match (&judged.what, &band.want, &band.within) {
+        (What::Word(found), Some(want), _) if *found != want.text => {
+            let finding = Finding::new(
+                &CODE,
+                judged.span,
+                format!("{label}: `{found}`, and `{}` is wanted", want.text),
+            )
+            .see(want.span, "the band");
+            Some(if band.name == figures::STEERING_DROP { finding.help(drop_help(found)) } else { finding })
+        }
+        (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
+            let shown = judged.shown(judged::unit_of(within));
+            let range = shown::range(within);
+            match judged::standing(within, *value, *expanded) {
+                Standing::Inside => None,
+                // Repeats that scatter are said, and what comes of them is not said again.
+                Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
+                _ if is_too_narrow(within, *expanded) && within.contain(*value) => {
+                    Some(too_narrow(within, judged, &label, &shown, expanded.unwrap_or_default()))
+                }
+                Standing::InsideUnclear => {
+                    let headline = format!(
+                        "{label} is {shown}, inside its band of {range} by less than the measurement can tell"
+                    );
+                    let mut note = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
+                    note.severity = Severity::Note;
+                    Some(note)
+                }
+                standing => {
+                    let side = judged::side(within, *value);
+                    let doubt = if standing == Standing::OutsideUnclear {
+                        ", by less than the measurement can tell"
+                    } else {
+                        ""
+                    };
+                    let headline = format!("{label} is {shown}, {side} its band of {range}{doubt}");
+                    let finding = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
+                    Some(finding.help(way_back(place, band, *kind, *value, within)))
+                }
+            }
+        }
+        _ => None,
+    }
+}
+
+/// Whether no value could be told to be inside.
+fn is_too_narrow(within: &Bounds, expanded: Option<f64>) -> bool {
+    match (within.low, within.high, expanded) {
+        (Some(low), Some(high), Some(expanded)) => high.value - low.value < 2.0 * expanded,
+        _ => false,
+    }
+}
+
+/// Said on the band, with the day's value; [`keep_latest`] makes it once.
+fn too_narrow(within: &Bounds, judged: &Judged, label: &str, shown: &str, expanded: f64) -> Finding {
+    let range = shown::range(within);
+    let least =
+        within.low.map(|low| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit)));
+    Finding::new(
+        &TOO_NARROW,
+        within.span,
+        format!("the band of {label}, {range}, is narrower than the measurement can tell"),
+    )
+    .see(judged.span, format!("{shown}, inside as far as can be told"))
+    .help(format!("a band of less than {} cannot be told with such readings", least.unwrap_or_default()))
+}
+
+/// Of what was said on one band day after day, keeps the last.
+pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
+    let mut said: BTreeSet<Span> = BTreeSet::new();
+    let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
+    for finding in findings.drain(..).rev() {
+        if *finding.code != TOO_NARROW || said.insert(finding.span) {
+            kept.push(finding);
+        }
+    }
+    kept.reverse();
+    *findings = kept;
+}
+
+fn drop_help(found: &str) -> &'static str {
+    if found == FALLS {
+        "the head bearing is loose or the front is off balance: set the nut to the manual's torque"
+    } else {
+        "the head bearing is tight or dry: set the nut to the manual's torque, and grease it"
+    }
+}
+
+/// What to do about it: the collar's turns for a rear rider sag, a step for a setting or a pressure.
+fn way_back(place: &OfDay<'_, '_>, band: &Band, kind: Kind, value: f64, within: &Bounds) -> String {
+    let rear_sag = fill(figures::SAG_RIDER, End::Rear.word());
+    if band.name == rear_sag {
+        let turns = place.bench.figure(&fill(figures::SPRING_COLLAR_TURNS, End::Rear.word()));
+        if let Some(number) = turns.number() {
+            let more = settings::row(settings::SHOCK_PRELOAD).map(|row| row.way(true));
+            let units = Units::default();
+            let step = more
+                .map(|more| show_measured_change(Kind::Turns, number.value, number.expanded(), &units, more));
+            if let Some(step) = step.filter(|step| !step.is_within_measurement) {
+                return format!("turn the collar {step}, or move the band if this is what works now");
+            }
+        }
+    }
+    let target = band
+        .aim
+        .as_ref()
+        .map(|aim| aim.value())
+        .filter(|_| band.aim.is_some_and(|aim| aim.quantity.kind == kind));
+    let edge = match (within.low, within.high) {
+        (Some(low), _) if value < low.value => Some(low),
+        (_, high) => high,
+    };
+    let is_setting = settings::row(&band.name).is_some();
+    match edge.filter(|_| is_setting) {
+        Some(edge) => {
+            let target = target.map_or_else(|| shown::written(&edge), |target| shown::like(&edge, target));
+            format!("set it to {target}, or move the band if this is what works now")
+        }
+        None => "bring it back inside, or move the band if this is what works now".to_owned(),
+    }
+}

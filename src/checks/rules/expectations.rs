@@ -1,0 +1,129 @@
+//! What a notebook must come to.
+
+use crate::checks::judged::{self, Standing, What};
+use crate::checks::place::{OfDay, OfMachine};
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::blocks::Expect;
+use crate::vocabulary::values::Band;
+use crate::vocabulary::{self, Named};
+
+pub(super) static CODE: Code = code(
+    "expect/not-held",
+    Severity::Error,
+    r#"An `expect` of this notebook that does not hold, or of which there is no value.
+
+`expect` is a test of the notebook: what was decided here must come out so, today and after every later edit of a
+machine's or a rider's notebook. It is judged by what the notebook ends on.
+
+````
+```expect
+geometry.trail = { within = "114..118 mm" }
+```
+````
+
+Better: find what moved it (`loambook why` tells), and mend that, or the expectation.
+"#,
+);
+
+pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    // A day without its machine was reported, and nothing can be expected of it.
+    if place.machine.is_none() {
+        return;
+    }
+    for band in place.day.notebook.all::<Expect>().flat_map(|block| &block.others.bands) {
+        match judged::at_end(place, &band.name) {
+            Ok(judged) => findings.extend(check(band, &judged.what, Some(judged.span))),
+            Err(reason) => findings.push(nothing(band, &reason)),
+        }
+    }
+}
+
+/// A machine is judged by its standard setting.
+pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+    for band in place.machine.all::<Expect>().flat_map(|block| &block.others.bands) {
+        match vocabulary::lookup(&band.name) {
+            Some(Named::Figure(_)) => {
+                let figure = place.bench.figure(&band.name);
+                match (figure.number(), figure.absent()) {
+                    (Some(number), _) => {
+                        let (kind, value) = (number.kind, number.value);
+                        let what = What::Number { kind, value, expanded: figure.expanded(), written: None };
+                        findings.extend(check(band, &what, figure.from.last().copied()));
+                    }
+                    (None, absent) => {
+                        findings.push(nothing(band, &absent.map(judged::reasons).unwrap_or_default()));
+                    }
+                }
+            }
+            _ => match place.state.setting(&band.name) {
+                Some(held) => {
+                    let what = match held.value.word() {
+                        Some(word) => What::Word(word.to_owned()),
+                        None => match &held.value {
+                            crate::season::HeldValue::Quantity(quantity) => What::Number {
+                                kind: quantity.kind,
+                                value: quantity.value,
+                                expanded: quantity.plus_minus,
+                                written: Some(*quantity),
+                            },
+                            crate::season::HeldValue::Word(word) => What::Word(word.clone()),
+                        },
+                    };
+                    findings.extend(check(band, &what, Some(held.span)));
+                }
+                None => findings.push(nothing(band, &["the machine has no standard for it".to_owned()])),
+            },
+        }
+    }
+}
+
+fn nothing(band: &Band, reasons: &[String]) -> Finding {
+    let headline = format!("there is no {} to hold against this", shown::label(&band.name));
+    reasons.iter().fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason))
+}
+
+fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<Finding> {
+    let label = shown::label(&band.name);
+    let (span, headline) = match (what, &band.want, &band.within, &band.aim) {
+        (What::Word(found), Some(want), ..) if *found != want.text => {
+            (want.span, format!("{label} comes to `{found}`, not to `{}`", want.text))
+        }
+        (What::Number { kind, value, expanded, written }, _, Some(within), _)
+            if judged::is_of(within, *kind) =>
+        {
+            if matches!(
+                judged::standing(within, *value, *expanded),
+                Standing::Inside | Standing::InsideUnclear
+            ) {
+                return None;
+            }
+            let shown = match written {
+                Some(quantity) => shown::written(quantity),
+                None => shown::computed(*kind, *value, *expanded, judged::unit_of(within)),
+            };
+            let side = judged::side(within, *value);
+            (within.span, format!("{label} comes to {shown}, {side} {}", shown::range(within)))
+        }
+        (What::Number { kind, value, expanded, written }, _, None, Some(aim))
+            if aim.quantity.kind == *kind =>
+        {
+            // An aim alone is met where the two cannot be told apart.
+            if (value - aim.value()).abs() <= shown::doubt(&aim.quantity).max(expanded.unwrap_or(0.0)) {
+                return None;
+            }
+            let shown = match written {
+                Some(quantity) => shown::written(quantity),
+                None => shown::computed(*kind, *value, *expanded, Some(aim.quantity.unit)),
+            };
+            (aim.span, format!("{label} comes to {shown}, not to {}", shown::written(&aim.quantity)))
+        }
+        _ => return None,
+    };
+    let finding = Finding::new(&CODE, span, headline);
+    let finding = match from {
+        Some(from) => finding.see(from, "the last that it rests on"),
+        None => finding,
+    };
+    Some(finding.help("mend what moved it, or the expectation"))
+}

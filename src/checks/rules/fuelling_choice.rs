@@ -1,0 +1,45 @@
+//! A fuelling that the engine does not have.
+
+use crate::checks::code;
+use crate::checks::written::WrittenSetting;
+use crate::finding::{Code, Finding, Severity, closest};
+use crate::vocabulary::blocks::Fuelling;
+use crate::vocabulary::settings;
+
+pub(super) static CODE: Code = code(
+    "fuelling/unknown-choice",
+    Severity::Error,
+    r#"A `fuelling` that is not among the machine's choices.
+
+The list in the machine's notebook is what the engine can be switched to; what is not on it was not ridden.
+
+````
+```settings
+fuelling = "ritch"
+```
+````
+
+Better: one of the `choices` in the machine's `fuelling` block, spelt as there.
+"#,
+);
+
+pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
+    if written.name != settings::FUELLING {
+        return;
+    }
+    let choices = written.machine.last::<Fuelling>().and_then(|block| block.choices.as_ref());
+    let (Some(choices), Some(set)) = (choices, written.value.word()) else { return };
+    let known: Vec<&str> = choices.values.iter().map(|choice| choice.text.as_str()).collect();
+    if known.is_empty() || known.contains(&set) {
+        return;
+    }
+    let mut finding = Finding::new(&CODE, written.span, format!("the engine has no fuelling `{set}`"))
+        .see(choices.span, "its choices");
+    for near in closest(set, known.iter().copied()) {
+        finding = finding.fix(format!("did you mean `{near}`?"), written.span, format!("\"{near}\""));
+    }
+    if finding.remedies.is_empty() {
+        finding = finding.help(format!("it has {}", known.join(", ")));
+    }
+    findings.push(finding);
+}

@@ -1,0 +1,59 @@
+//! Dates that have not come yet.
+
+use jiff::civil::Date;
+
+use crate::book::Book;
+use crate::checks::code;
+use crate::finding::{Code, Finding, Severity};
+use crate::season::Season;
+use crate::source::Span;
+use crate::vocabulary::blocks::{ServiceBlock, Valving};
+use crate::vocabulary::values::LastDone;
+
+pub(super) static CODE: Code = code(
+    "date/in-the-future",
+    Severity::Warning,
+    r#"A date after the date of asking: of a day, a service, a rebuilt damper or an instrument's calibration.
+
+Nobody has ridden that day yet. A slip in the year puts a day at the wrong end of the season, and every setting that
+is carried goes wrong with it.
+
+```
+date = 2062-04-11
+```
+
+Better: `date = 2026-04-11`. A day that is being prepared may stand; the warning goes when its date has come.
+"#,
+);
+
+pub(super) fn check(book: &Book, _season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
+    let Some(on) = on else { return };
+    let mut look = |date: Date, span: Span, what: &str| {
+        if date > on {
+            findings.push(
+                Finding::new(&CODE, span, format!("{what} is in the future: {date} is after {on}"))
+                    .help("mend the year, the month or the day"),
+            );
+        }
+    };
+    for day in book.days.iter().filter(|day| day.is_dated) {
+        look(day.date, day.date_span, "the day");
+    }
+    for notebook in book.notebooks() {
+        for valving in notebook.all::<Valving>() {
+            if let Some(date) = valving.date {
+                look(date.date, date.span, "the rebuilt damper");
+            }
+        }
+        for service in notebook.all::<ServiceBlock>().flat_map(|block| &block.others.services) {
+            if let Some(LastDone::On(date)) = &service.last {
+                look(date.date, date.span, "the service");
+            }
+        }
+    }
+    for instrument in book.about.instruments.values() {
+        if let Some(date) = instrument.calibrated {
+            look(date.date, date.span, "the calibration");
+        }
+    }
+}

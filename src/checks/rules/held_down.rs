@@ -1,0 +1,71 @@
+//! A fork that its negative chamber keeps from extending.
+
+use crate::checks::place::OfDay;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::physics::Number;
+use crate::quantity::Kind;
+use crate::source::Span;
+use crate::vocabulary::blocks::{AnyBlock, NEGATIVE};
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::settings;
+
+pub(super) static CODE: Code = code(
+    "fork/held-down",
+    Severity::Warning,
+    r#"A fork that does not extend with the wheel off the ground, because its negative chamber pulls harder than
+positive chambers and the wheel's weight push.
+
+The travel above that place is lost, and a sag reads too small, as it is counted from where the fork hangs. Often
+the negative chamber was filled with the fork pushed in, or the positive one was let down and not the other.
+
+````
+```pressures
+inner   = "120 psi"
+balance = "189 psi"
+```
+````
+
+Better: fill positive chambers first, and the negative one last, with the fork fully out.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    let Some((span, key)) = written_today(place) else { return };
+    let Ok(Some(down)) = place.bench.held_down() else { return };
+    let unit = place.machine.and_then(|machine| machine.fork()?.travel).map(|travel| travel.quantity.unit);
+    let down = shown::computed(Kind::Length, down.value(), None, unit);
+    findings.push(
+        Finding::new(&CODE, span, format!("the negative chamber holds the fork {down} down with the wheel off the ground"))
+            .help(format!(
+                "with the fork fully out, less pressure in `{key}` or more in the positive chamber; sag counts from where it hangs"
+            )),
+    );
+}
+
+/// The last pressure of a negative chamber that was written on the day, or else of any chamber.
+fn written_today(place: &OfDay<'_, '_>) -> Option<(Span, String)> {
+    let machine = place.machine?;
+    let mut last: Option<(bool, Span, String)> = None;
+    let mut note = |name: &str, span: Span| {
+        let Some(chamber) = opened(settings::CHAMBER, name) else { return };
+        let side = machine.chamber(chamber).and_then(|chamber| chamber.side.as_ref());
+        let is_negative = side.is_some_and(|side| side.text == NEGATIVE);
+        if is_negative || !last.as_ref().is_some_and(|(negative, ..)| *negative) {
+            last = Some((is_negative, span, chamber.to_owned()));
+        }
+    };
+    for event in &place.replay.events {
+        note(&event.name, event.span);
+    }
+    for block in place.blocks() {
+        if let AnyBlock::Pressures(pressures) = block {
+            pressures.others.pressures.iter().for_each(|reading| note(&reading.name, reading.readings.span));
+        }
+    }
+    let negative = machine
+        .chambers()
+        .find(|(_, chamber)| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE));
+    let (_, span, _) = last?;
+    Some((span, negative.map(|(name, _)| fill(settings::CHAMBER, name))?))
+}

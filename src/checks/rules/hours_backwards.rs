@@ -1,0 +1,46 @@
+//! A meter that runs backwards.
+
+use crate::checks::place::OfDay;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::blocks::AnyBlock;
+
+pub(super) static CODE: Code = code(
+    "hours/backwards",
+    Severity::Error,
+    r#"An hour meter that shows less than it showed before.
+
+Services that are due by the hour would come late. A digit was misread, or the meter was changed.
+
+````
+```hours
+meter = "14.2 h"
+```
+````
+
+Better: read it again. With a new meter go on counting from the old one: `ridden` instead of `meter`.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    let mut before = place.replay.start.hours();
+    for (block, point) in place.blocks().iter().zip(&place.replay.points) {
+        if let (AnyBlock::Hours(hours), Some(before)) = (block, before)
+            && let Some(meter) = hours.meter
+            && before.by_meter
+            && meter.value() < before.ridden - shown::doubt(&meter.quantity)
+        {
+            let was = shown::like(&meter.quantity, before.ridden);
+            findings.push(
+                Finding::new(
+                    &CODE,
+                    meter.span,
+                    format!("the meter shows {}, and showed {was} before", shown::written(&meter.quantity)),
+                )
+                .see(before.span, "before")
+                .help("read it again; after a change of meter write `ridden = …` instead"),
+            );
+        }
+        before = point.state.hours();
+    }
+}

@@ -1,0 +1,76 @@
+//! Air that was lost since it was last left.
+
+use crate::checks::place::OfDay;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::blocks::Pressures;
+use crate::vocabulary::figures;
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::settings;
+
+pub(super) static CODE: Code = code(
+    "pressure/leaked",
+    Severity::Warning,
+    r#"A chamber that loses more than a fiftieth of its air in a week.
+
+Both readings are brought to one temperature, and what the gauge's own hose took is counted in. A little each week is
+usual, and shows as the figure `leak.chamber.NAME` without a word; more of it is a seal or a valve.
+
+````
+```pressures
+found.inner = "176 psi"
+inner       = "189 psi"
+at          = "9 °C"
+```
+````
+
+Better: look at the valve core and the seals before the next ride, and have the fork serviced by someone qualified
+where it goes on.
+"#,
+);
+
+/// Share of its air, by absolute pressure, that a sound chamber may lose in a week: common practice, no source.
+const USUAL_SHARE: f64 = 0.02;
+/// ISO 2533, at sea level, in Pa; for a share it need not be the day's own.
+const ATMOSPHERE: f64 = 101_325.0;
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    for block in place.day.notebook.all::<Pressures>() {
+        for reading in &block.others.found {
+            let Some(chamber) = opened(settings::CHAMBER, &reading.name) else { continue };
+            // The figure is about the last find of the day; an earlier one has its own below.
+            let state = place.replay.at(block.header.span.end);
+            let figure =
+                place.at(place.index, state, |bench| bench.figure(&fill(figures::LEAK_CHAMBER, chamber)));
+            let Some((figure, left)) =
+                figure.zip(state.pressure_found(&reading.name).and_then(|(_, left)| left))
+            else {
+                continue;
+            };
+            let Some(lost) = figure.value() else { continue };
+            let written = [left.readings.values.first(), reading.readings.values.first()];
+            let squares = written.into_iter().flatten().map(|given| shown::doubt(&given.quantity));
+            let digits = squares.map(|doubt| doubt * doubt).sum::<f64>().sqrt();
+            let doubt = figure.expanded().unwrap_or(digits);
+            let days = place.day.date.since(left.date).map_or(0, |since| since.get_days()).max(1);
+            let left_with = left.readings.mean().unwrap_or_default() + ATMOSPHERE;
+            let in_a_week = -lost * 7.0 / f64::from(days);
+            if -lost <= doubt || in_a_week <= USUAL_SHARE * left_with {
+                continue;
+            }
+            let unit = reading.readings.values.first().map(|given| given.quantity.unit);
+            let Some(kind) = figure.number().map(|number| number.kind) else { continue };
+            let shown = shown::computed(kind, -lost, figure.expanded(), unit);
+            findings.push(
+                Finding::new(
+                    &CODE,
+                    reading.readings.span,
+                    format!("{} lost {shown} since {}", shown::label(&reading.name), left.date),
+                )
+                .found(format!("found at {}", shown::mean(&reading.readings)))
+                .see(left.readings.span, format!("left at {}", shown::mean(&left.readings)))
+                .help("look at the valve core and the seals; where it goes on, have the fork serviced by someone qualified"),
+            );
+        }
+    }
+}

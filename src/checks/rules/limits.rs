@@ -1,0 +1,175 @@
+//! The maker's limits.
+
+use crate::checks::judged::{self, Judged, Standing, What};
+use crate::checks::place::{self, OfDay};
+use crate::checks::written::WrittenSetting;
+use crate::checks::{code, readings, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::quantity::Quantity;
+use crate::source::Span;
+use crate::vocabulary::blocks::{AnyBlock, Steering};
+use crate::vocabulary::names::opened;
+use crate::vocabulary::values::{Given, Limit, LimitBounds};
+use crate::vocabulary::{self, Named, figures, settings};
+
+pub(super) static CODE: Code = code(
+    "limit/passed",
+    Severity::Error,
+    r#"A setting, a reading or a figure past the maker's limit.
+
+Limits stand in the machine's `limits`, and as `limit` in a `chamber`; they come from the machine's own manual. They
+judge what was set and what was read, each place of it, and never what a model predicts. A limit on pressure is no
+aim: with more in it a fork can fail.
+
+````
+```settings
+chamber.inner = "252 psi"
+```
+````
+
+Better: bring it back inside before the machine is ridden. Where the limit itself is a slip, mend it from the manual.
+"#,
+);
+
+/// A value that somebody wrote for a setting.
+pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
+    let found = if written.is_step {
+        written
+            .quantity()
+            .map(|quantity| format!("it comes to {}", shown::written(quantity)))
+            .unwrap_or_default()
+    } else {
+        String::new()
+    };
+    for limit in place::limits(written.machine).filter(|limit| limit.name == written.name) {
+        let what = match written.quantity() {
+            Some(quantity) => of_quantity(quantity),
+            None => What::Word(written.value.word().unwrap_or_default().to_owned()),
+        };
+        let judged = Judged { what, span: written.span, is_todays: true, is_predicted: false };
+        findings.extend(check(limit, &judged).map(|finding| finding.found(found.clone())));
+    }
+    if let (Some(quantity), Some(limit)) = (written.quantity(), chamber_limit(written.machine, written.name))
+    {
+        findings.extend(
+            over_chamber(written.name, quantity, written.span, &limit).map(|finding| finding.found(found)),
+        );
+    }
+}
+
+/// Readings and figures of a day.
+pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    let Some(machine) = place.machine else { return };
+    for block in place.blocks() {
+        match block {
+            AnyBlock::Pressures(pressures) => {
+                let all = pressures.others.pressures.iter().chain(&pressures.others.found);
+                for reading in all {
+                    for limit in place::limits(machine).filter(|limit| limit.name == reading.name) {
+                        for given in &reading.readings.values {
+                            findings.extend(check(limit, &of_given(given)));
+                        }
+                    }
+                    let Some(limit) = chamber_limit(machine, &reading.name) else { continue };
+                    for given in &reading.readings.values {
+                        findings.extend(over_chamber(&reading.name, &given.quantity, given.span, &limit));
+                    }
+                }
+            }
+            AnyBlock::Steering(steering) => {
+                for limit in place::limits(machine) {
+                    findings
+                        .extend(of_steering(steering, &limit.name).and_then(|judged| check(limit, &judged)));
+                }
+            }
+            _ => {}
+        }
+    }
+    for limit in place::limits(machine) {
+        if !matches!(vocabulary::lookup(&limit.name), Some(Named::Figure(_))) {
+            continue;
+        }
+        let Ok(judged) = judged::at_end(place, &limit.name) else { continue };
+        if judged.is_todays && !judged.is_predicted {
+            findings.extend(check(limit, &judged));
+        }
+    }
+}
+
+fn of_quantity(quantity: &Quantity) -> What {
+    What::Number {
+        kind: quantity.kind,
+        value: quantity.value,
+        expanded: quantity.plus_minus,
+        written: Some(*quantity),
+    }
+}
+
+fn of_given(given: &Given) -> Judged {
+    Judged { what: of_quantity(&given.quantity), span: given.span, is_todays: true, is_predicted: false }
+}
+
+fn of_steering(steering: &Steering, name: &str) -> Option<Judged> {
+    match name {
+        figures::STEERING_DROP => {
+            let drop = steering.drop.as_ref()?;
+            let what = What::Word(drop.text.clone());
+            Some(Judged { what, span: drop.span, is_todays: true, is_predicted: false })
+        }
+        figures::STEERING_PULL => judged::of_reading(&readings::pull(steering)?, true),
+        _ => None,
+    }
+}
+
+fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
+    let label = shown::label(&limit.name);
+    let headline = match (&limit.bounds, &judged.what) {
+        (LimitBounds::Word(word), What::Word(found)) if *found != word.text => {
+            format!("{label} is `{found}`, and must be `{}`", word.text)
+        }
+        (LimitBounds::Range(bounds), What::Number { kind, value, expanded, .. })
+            if judged::is_of(bounds, *kind) =>
+        {
+            let standing = judged::standing(bounds, *value, *expanded);
+            if matches!(standing, Standing::Inside | Standing::InsideUnclear) {
+                return None;
+            }
+            let shown = judged.shown(judged::unit_of(bounds));
+            let side = judged::side(bounds, *value);
+            format!("{label} is {shown}, {side} the limit of {}", shown::range(bounds))
+        }
+        (LimitBounds::Exactly(given), What::Number { kind, value, expanded, .. })
+            if *kind == given.quantity.kind =>
+        {
+            let own = shown::doubt(&given.quantity);
+            if (value - given.value()).abs() <= own.max(expanded.unwrap_or(0.0)) {
+                return None;
+            }
+            let shown = judged.shown(Some(given.quantity.unit));
+            format!("{label} is {shown}, and must be {}", shown::written(&given.quantity))
+        }
+        _ => return None,
+    };
+    Some(
+        Finding::new(&CODE, judged.span, headline)
+            .see(limit.span, "the maker's limit")
+            .help("bring it back inside before the machine is ridden; the limit is the manual's"),
+    )
+}
+
+/// The `limit` of a chamber's own block.
+fn chamber_limit(machine: &crate::book::Notebook, name: &str) -> Option<Given> {
+    machine.chamber(opened(settings::CHAMBER, name)?)?.limit
+}
+
+fn over_chamber(name: &str, pressure: &Quantity, span: Span, limit: &Given) -> Option<Finding> {
+    if pressure.kind != limit.quantity.kind || pressure.value <= limit.value() * (1.0 + 1e-9) {
+        return None;
+    }
+    let (shown, most) = (shown::written(pressure), shown::written(&limit.quantity));
+    Some(
+        Finding::new(&CODE, span, format!("{} is {shown}, above the limit of {most}", shown::label(name)))
+            .see(limit.span, "the maker's limit")
+            .help("let air out before the machine is ridden; the limit is the manual's"),
+    )
+}

@@ -1,0 +1,110 @@
+//! Figures in prose that cannot be shown.
+
+use crate::book::{Book, Day, asked};
+use crate::checks::code;
+use crate::checks::place::{OfDay, OfMachine};
+use crate::figures::tape::Tape;
+use crate::figures::{Absent, Bench, Missing};
+use crate::finding::{Code, Finding, Severity};
+use crate::notebook::{Document, Mention};
+use crate::season::State;
+use crate::vocabulary::{self, Named, figures};
+
+pub(super) static CODE: Code = code(
+    "mention/no-figure",
+    Severity::Warning,
+    r#"A figure in the prose that cannot be worked out at that place.
+
+A code span that begins with `@` shows what the readings above it give. What is missing for it is said block by
+block; where it stands above its readings, it shows what was carried from the days before, if anything was.
+
+```
+The collar wants `@spring.rear.collar_turns`.
+```
+
+Better: write what is missing, or put the sentence below the block that it is about.
+"#,
+);
+
+pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    // A day without its machine was reported, and has no figures.
+    if place.machine.is_none() || is_broken(&place.day.notebook.document) {
+        return;
+    }
+    for mention in &place.day.notebook.document.mentions {
+        let asked = asked(mention);
+        let (index, state) = match asked.day {
+            None => (place.index, place.replay.at(mention.span.start)),
+            Some(other) => {
+                // A day that does not exist was reported.
+                let other = place.book.other_day(Some(place.day), other);
+                let Some(index) = other.and_then(|other| index_of(place.book, other)) else { continue };
+                let Some(replay) = place.season.days.get(index) else { continue };
+                (index, replay.end())
+            }
+        };
+        let absent = place.at(index, state, |bench| absent(bench, state, asked.name)).flatten();
+        findings.extend(absent.map(|absent| finding(mention, asked.name, asked.day, &absent)));
+    }
+}
+
+pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+    if is_broken(&place.machine.document) {
+        return;
+    }
+    for mention in &place.machine.document.mentions {
+        let asked = asked(mention);
+        if asked.day.is_some() {
+            continue;
+        }
+        let absent = absent(&place.bench, place.state, asked.name);
+        findings.extend(absent.map(|absent| finding(mention, asked.name, None, &absent)));
+    }
+}
+
+/// Whether a block could not be read in full: what is absent then need not be missing.
+fn is_broken(document: &Document) -> bool {
+    document.blocks.iter().any(|block| block.body.broken)
+}
+
+fn index_of(book: &Book, day: &Day) -> Option<usize> {
+    book.days.iter().position(|other| std::ptr::eq(other, day))
+}
+
+/// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
+fn absent(bench: &Bench<'_, &Tape>, state: &State, name: &str) -> Option<Absent> {
+    let unset = || {
+        Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }])
+    };
+    match vocabulary::lookup(name)? {
+        Named::Figure(_) => bench.figure(name).absent().cloned(),
+        Named::Setting(_) => {
+            let is_written = state.setting(name).is_some() || state.pressure_left(name).is_some();
+            (!is_written).then(unset)
+        }
+        Named::Reading(_) => {
+            let steering = state.steering();
+            let is_read = match name {
+                figures::STEERING_DROP => steering.is_some_and(|steering| steering.drop.is_some()),
+                _ => steering.is_some_and(|steering| steering.pull.is_some()),
+            };
+            (!is_read).then(|| {
+                Absent::Cannot(format!("nobody has read `{name}` yet: add a `steering` block above"))
+            })
+        }
+    }
+}
+
+fn finding(mention: &Mention, name: &str, day: Option<&str>, absent: &Absent) -> Finding {
+    let place = day.map_or_else(|| "here".to_owned(), |day| format!("on {day}"));
+    let mut finding = Finding::new(&CODE, mention.span, format!("there is no `{name}` {place}"));
+    match absent {
+        Absent::Missing(missing) => {
+            for missing in missing {
+                finding = finding.help(missing.help());
+            }
+        }
+        Absent::Cannot(reason) => finding = finding.found(reason.clone()),
+    }
+    finding
+}

@@ -1,0 +1,142 @@
+//! The rules and what each looks at.
+
+mod adjuster_range;
+mod axle_place;
+mod bands;
+mod confounded;
+mod drifted;
+mod expectations;
+mod fuelling_choice;
+mod future_date;
+mod held_down;
+mod hours_backwards;
+mod leak_down;
+mod limits;
+mod mentions;
+mod no_room;
+mod not_on_hand;
+mod odd_links;
+mod overdue;
+mod preload_range;
+mod reading_order;
+mod sag_past_travel;
+mod same_day;
+mod scatter;
+mod sea_level_pressure;
+mod spring_label;
+mod topped_out;
+mod trail_and_offset;
+mod unstable_linkage;
+mod wheel_loads;
+
+use std::collections::BTreeSet;
+
+use jiff::civil::Date;
+
+use crate::book::Book;
+use crate::finding::{Code, Finding};
+use crate::season::Season;
+use crate::source::Span;
+
+use super::place::{OfDay, OfMachine};
+use super::written::WrittenSetting;
+
+type OfBooks = fn(&Book, &Season, Option<Date>, &mut Vec<Finding>);
+type OfMachines = fn(&OfMachine<'_, '_>, &mut Vec<Finding>);
+type OfDays = fn(&OfDay<'_, '_>, &mut Vec<Finding>);
+type OfSettings = fn(&WrittenSetting<'_>, &mut Vec<Finding>);
+
+/// Rules over all days together.
+pub(super) static OF_BOOKS: &[OfBooks] = &[same_day::check, future_date::check, overdue::check];
+
+/// Rules over one machine as it stands in its notebook.
+pub(super) static OF_MACHINES: &[OfMachines] = &[
+    trail_and_offset::check,
+    unstable_linkage::check,
+    no_room::check,
+    axle_place::check_machine,
+    expectations::check_machine,
+    mentions::check_machine,
+];
+
+/// Rules over one day.
+pub(super) static OF_DAYS: &[OfDays] = &[
+    reading_order::check,
+    sag_past_travel::check,
+    topped_out::check,
+    scatter::check,
+    sea_level_pressure::check,
+    wheel_loads::check,
+    spring_label::check,
+    held_down::check,
+    axle_place::check_day,
+    limits::check_day,
+    bands::check,
+    expectations::check_day,
+    mentions::check_day,
+    hours_backwards::check,
+    drifted::check,
+    confounded::check,
+    leak_down::check,
+];
+
+/// Rules over one value that somebody wrote for a setting.
+pub(super) static OF_SETTINGS: &[OfSettings] = &[
+    limits::check_setting,
+    preload_range::check,
+    adjuster_range::check,
+    not_on_hand::check,
+    odd_links::check,
+    fuelling_choice::check,
+];
+
+/// All of this room's codes.
+pub static CODES: &[&Code] = &[
+    &reading_order::CODE,
+    &sag_past_travel::CODE,
+    &topped_out::CODE,
+    &scatter::CODE,
+    &unstable_linkage::CODE,
+    &trail_and_offset::CODE,
+    &held_down::CODE,
+    &sea_level_pressure::CODE,
+    &wheel_loads::CODE,
+    &spring_label::CODE,
+    &limits::CODE,
+    &bands::CODE,
+    &bands::TOO_NARROW,
+    &expectations::CODE,
+    &no_room::CODE,
+    &preload_range::CODE,
+    &adjuster_range::CODE,
+    &axle_place::CODE,
+    &not_on_hand::CODE,
+    &odd_links::CODE,
+    &fuelling_choice::CODE,
+    &mentions::CODE,
+    &future_date::CODE,
+    &same_day::CODE,
+    &drifted::CODE,
+    &confounded::CODE,
+    &overdue::CODE,
+    &hours_backwards::CODE,
+    &leak_down::CODE,
+];
+
+/// Drops what says the same again: a band's finding where the adjuster, the shock or the maker's limit says more,
+/// and a band that is too narrow on every day but the last.
+pub(super) fn keep_one_for_a_cause(findings: &mut Vec<Finding>) {
+    bands::keep_latest(findings);
+    let at = |code: &Code| -> BTreeSet<Span> {
+        findings.iter().filter(|finding| *finding.code == *code).map(|finding| finding.span).collect()
+    };
+    let past_range = at(&preload_range::CODE);
+    let mut said = at(&limits::CODE);
+    said.extend(at(&adjuster_range::CODE));
+    said.extend(&past_range);
+    findings.retain(|finding| {
+        let is_band = *finding.code == bands::CODE && said.contains(&finding.span);
+        let is_limit = *finding.code == limits::CODE && past_range.contains(&finding.span);
+        !is_band && !is_limit
+    });
+}

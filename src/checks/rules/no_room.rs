@@ -1,0 +1,54 @@
+//! A chamber that has no air left before the fork is fully in.
+
+use crate::checks::place::OfMachine;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::quantity::Kind;
+
+pub(super) static CODE: Code = code(
+    "chamber/no-room",
+    Severity::Error,
+    r#"An air chamber whose volume is used up before the end of the travel.
+
+Its pressure would be without end there; the fork cannot be so. A volume, a bore or the travel is wrong.
+
+````
+```fork
+kind   = "air"
+travel = "310 mm"
+```
+
+```chamber inner
+side   = "positive"
+bore   = "35 mm"
+volume = "250 cm³"
+```
+````
+
+Better: volume at full extension must be more than area times travel; here more than 298 cm³.
+"#,
+);
+
+pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+    let Some(travel) = place.machine.fork().and_then(|fork| fork.travel) else { return };
+    for (name, at) in place.bench.rooms() {
+        let Some(volume) = place.machine.chamber(&name).and_then(|chamber| chamber.volume) else { continue };
+        let at_shown = shown::computed(Kind::Length, at, None, Some(travel.quantity.unit));
+        let least = volume.value() * travel.value() / at;
+        findings.push(
+            Finding::new(
+                &CODE,
+                volume.span,
+                format!(
+                    "`{name}` has no room left at {at_shown} of {} travel",
+                    shown::written(&travel.quantity)
+                ),
+            )
+            .see(travel.span, "the travel")
+            .help(format!(
+                "at full extension it must hold more than {}: mend the volume, or the bore or area",
+                shown::computed(Kind::Volume, least, None, Some(volume.quantity.unit))
+            )),
+        );
+    }
+}

@@ -1,0 +1,61 @@
+//! Jets, springs and sprockets that are not on hand.
+
+use crate::checks::written::WrittenSetting;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::values::Readings;
+use crate::vocabulary::{End, settings};
+
+pub(super) static CODE: Code = code(
+    "parts/not-on-hand",
+    Severity::Warning,
+    r#"A jet, a spring or a sprocket that is not among those on hand.
+
+The machine's notebook lists what lies in the box. Either the list is out of date, or the number is a slip.
+
+````
+```change
+jet.main = 182
+because = "rich at the top"
+```
+````
+
+Better: take one that is on hand, or add it to the list.
+"#,
+);
+
+pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
+    let Some((list, what)) = on_hand(written) else { return };
+    let Some(set) = written.quantity() else { return };
+    // What the machine came with is on it, and need not lie in the box.
+    let is_standard = written.standard.is_some_and(|standard| standard.same_as(&written.value));
+    let close = |a: f64, b: f64, digit: f64| (a - b).abs() <= (0.5 * digit).max(1e-9 * b.abs());
+    let is_listed = list.values.iter().any(|given| {
+        let quantity = &given.quantity;
+        let digit = if quantity.unit == set.unit { 0.0 } else { quantity.last_digit.max(set.last_digit) };
+        quantity.kind == set.kind && close(quantity.value, set.value, digit)
+    });
+    if is_standard || is_listed || list.values.is_empty() {
+        return;
+    }
+    let known: Vec<String> = list.values.iter().map(|given| shown::written(&given.quantity)).collect();
+    findings.push(
+        Finding::new(&CODE, written.span, format!("no {what} of {} is on hand", shown::written(set)))
+            .see(list.span, "what is on hand")
+            .help(format!("there is {}; add it to the list if it was bought", shown::either(&known))),
+    );
+}
+
+/// The list that a setting is looked up in, and what it is a list of.
+fn on_hand<'a>(written: &WrittenSetting<'a>) -> Option<(&'a Readings, &'static str)> {
+    let machine = written.machine;
+    let springs = |end: End| machine.springs(end)?.rates.as_ref();
+    Some(match written.name {
+        settings::JET_MAIN => (machine.carburettor()?.on_hand.as_ref()?, "main jet"),
+        settings::FORK_SPRING => (springs(End::Front)?, "fork spring"),
+        settings::SHOCK_SPRING => (springs(End::Rear)?, "shock spring"),
+        settings::DRIVE_FRONT => (machine.drive()?.sprockets_front.as_ref()?, "countershaft sprocket"),
+        settings::DRIVE_REAR => (machine.drive()?.sprockets_rear.as_ref()?, "rear sprocket"),
+        _ => return None,
+    })
+}

@@ -1,0 +1,36 @@
+//! A chain that cannot be joined.
+
+use crate::checks::written::WrittenSetting;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::settings;
+
+pub(super) static CODE: Code = code(
+    "drive/odd-links",
+    Severity::Warning,
+    r#"A chain with an odd number of links.
+
+Inner and outer links take turns, so that a chain is joined only with an even number. A half link, which
+would let an odd one close, is weaker than the rest of the chain.
+
+````
+```drive
+links = 113
+```
+````
+
+Better: count again: a link is one pin, and the joining link counts too.
+"#,
+);
+
+pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
+    let Some(links) = written.quantity().filter(|_| written.name == settings::DRIVE_LINKS) else { return };
+    if (links.value / 2.0).fract() == 0.0 {
+        return;
+    }
+    let below = 2.0 * (links.value / 2.0).floor();
+    findings.push(
+        Finding::new(&CODE, written.span, format!("a chain of {} cannot be joined", shown::written(links)))
+            .help(format!("count the pins again: {below:.0} or {:.0}", below + 2.0)),
+    );
+}

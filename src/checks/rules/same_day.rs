@@ -1,0 +1,60 @@
+//! Two notebooks of one day.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use crate::book::Book;
+use crate::checks::code;
+use crate::finding::{Code, Finding, Severity};
+use crate::season::Season;
+use crate::source::Span;
+
+pub(super) static CODE: Code = code(
+    "day/twice",
+    Severity::Error,
+    r#"Two notebooks for the same machine, rider and date.
+
+A day is known by these three. Of two it cannot be told which came first, so settings may be carried the wrong way.
+Often a file was copied and its date left as it was.
+
+````days/2026-04-12.md
++++
+kind = "day"
+date = 2026-04-11
+machine = "corrie-450"
+rider = "senior"
++++
+````
+
+Better: mend the date, or bring the two into one notebook.
+"#,
+);
+
+pub(super) fn check(book: &Book, _season: &Season, _on: Option<Date>, findings: &mut Vec<Finding>) {
+    let mut first: BTreeMap<(&str, Option<&str>, Date), Span> = BTreeMap::new();
+    for day in book.days.iter().filter(|day| day.is_dated) {
+        let Some(machine) = day.machine.as_deref() else { continue };
+        let key = (machine, day.rider.as_deref(), day.date);
+        match first.get(&key) {
+            None => {
+                first.insert(key, day.date_span);
+            }
+            Some(other) => {
+                let who = day
+                    .rider
+                    .as_deref()
+                    .map_or_else(|| format!("`{machine}`"), |rider| format!("`{machine}` with `{rider}`"));
+                findings.push(
+                    Finding::new(
+                        &CODE,
+                        day.date_span,
+                        format!("there is another notebook of {who} on {}", day.date),
+                    )
+                    .see(*other, "the first")
+                    .help("mend the date, or bring the two into one notebook"),
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,61 @@
+//! The forecast's pressure written for the station's.
+
+use crate::checks::place::OfDay;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::physics::weather;
+use crate::vocabulary::blocks::Conditions;
+
+pub(super) static CODE: Code = code(
+    "air/sea-level-pressure",
+    Severity::Warning,
+    r#"A `pressure` that is right for sea level and cannot be the air's own at that height.
+
+Forecasts and most telephones give pressure as it would be at the sea. The engine and the gauge live in the air that
+is there: at 900 m about a tenth thinner. Jets and power would be worked out for the wrong air.
+
+````
+```conditions
+pressure  = "1013 hPa"
+elevation = "900 m"
+```
+````
+
+Better: `sea_level_pressure = "1013 hPa"`, and the tool works out the rest.
+"#,
+);
+
+/// Pressures at sea level that weather has, in Pa: outside of these is seldom seen. Common practice, no source.
+const HIGHEST: f64 = 105_000.0;
+const LOWEST: f64 = 95_000.0;
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    for conditions in place.day.notebook.all::<Conditions>() {
+        let Some(pressure) = conditions.pressure else { continue };
+        let of_track = || place.book.track(place.day)?.track_block()?.elevation;
+        let Some(elevation) = conditions.elevation.or_else(of_track) else { continue };
+        let at_sea = weather::sea_level_pressure(pressure.value(), elevation.value());
+        if at_sea <= HIGHEST || !(LOWEST..=HIGHEST).contains(&pressure.value()) {
+            continue;
+        }
+        let standard = weather::station_pressure(STANDARD, elevation.value());
+        let usual = shown::computed(pressure.quantity.kind, standard, None, Some(pressure.quantity.unit));
+        let (written, height) = (shown::written(&pressure.quantity), shown::written(&elevation.quantity));
+        findings.push(
+            Finding::new(
+                &CODE,
+                pressure.span,
+                format!("{written} is the sea's pressure, not that of the air at {height}"),
+            )
+            .found(format!("about {usual} is usual there"))
+            .see(elevation.span, "the height")
+            .help(format!(
+                "write `{} = \"{written}\"`: the tool brings it up to the height",
+                Conditions::sea_level_pressure
+            )),
+        );
+    }
+}
+
+/// ISO 2533, at sea level, in Pa.
+const STANDARD: f64 = 101_325.0;

@@ -1,0 +1,96 @@
+//! A spring that does not behave like its label.
+
+use crate::checks::place::OfDay;
+use crate::checks::{code, readings, shown};
+use crate::figures::Number;
+use crate::finding::{Code, Finding, Severity};
+use crate::season::{HeldValue, SagMark};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{End, figures, settings};
+
+pub(super) static CODE: Code = code(
+    "spring/not-its-label",
+    Severity::Warning,
+    r#"Two sags that ask for another spring rate than the one that is written for the spring.
+
+Two loads and two sags say how stiff the spring really is. Where that is off the label by more than both are known,
+the label is another spring's, a load is wrong, or a sag was read with friction.
+
+````
+```sag rear
+hanging = "612 mm"
+alone   = "577 mm"
+aboard  = "470 mm"
+```
+````
+
+Better: read both sags after a push and after a lift, put the machine on scales, and look for the number on the
+spring itself.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    for end in End::BOTH {
+        findings.extend(check_end(place, end));
+    }
+}
+
+fn check_end(place: &OfDay<'_, '_>, end: End) -> Option<Finding> {
+    let state = place.replay.end();
+    let (alone, aboard) = (state.static_sag(end)?, state.rider_sag(end)?);
+    if aboard.place.day != place.index && alone.place.day != place.index {
+        return None;
+    }
+    let name = match end {
+        End::Front => settings::FORK_SPRING,
+        End::Rear => settings::SHOCK_SPRING,
+    };
+    let label = state.setting_at_sag(end, name)?;
+    let HeldValue::Quantity(rate) = &label.value else { return None };
+    let figure = place.bench.figure(&fill(figures::SPRING_RATE_FITTED, end.word()));
+    let fitted = figure.number()?;
+    let doubt = doubt(place, fitted, alone, aboard)?;
+    let own = shown::doubt(rate);
+    if (fitted.value - rate.value).abs() <= (doubt * doubt + own * own).sqrt() {
+        return None;
+    }
+    let later = if aboard.place >= alone.place { aboard } else { alone };
+    let counted = if later.place == aboard.place {
+        readings::aboard(place.book, &later.block).counted()
+    } else {
+        readings::alone(place.book, &later.block).counted()
+    };
+    let reading = counted.first()?;
+    let shown = shown::computed(rate.kind, fitted.value, Some(doubt), Some(rate.unit));
+    let mut finding = Finding::new(
+        &CODE,
+        reading.readings.span,
+        format!("the {end} sags like a spring of {shown}, not of {}", shown::written(rate)),
+    )
+    .see(label.span, "the spring's label")
+    .help("look for the number on the spring itself, and read the sags after a push and after a lift");
+    if !figure.assumed.is_empty() {
+        finding = finding.help(format!("taken for granted: {}", figure.assumed.join("; ")));
+    }
+    Some(finding)
+}
+
+/// How well the fitted rate is known (expanded), in N/m: its own uncertainty, and the last digits of readings
+/// that have no instrument.
+///
+/// **Source** the rate goes with one over the difference of the two sags.
+fn doubt(place: &OfDay<'_, '_>, fitted: &Number, alone: &SagMark, aboard: &SagMark) -> Option<f64> {
+    let (light, heavy) =
+        (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
+    let between = light.length()? - heavy.length()?;
+    // Sags in an order that cannot be were reported, and say nothing of the spring.
+    if between <= 0.0 {
+        return None;
+    }
+    let digits =
+        light.counted().into_iter().chain(heavy.counted()).filter(|reading| reading.expanded().is_none());
+    let digits: f64 = digits.map(|reading| reading.doubt() * reading.doubt()).sum();
+    let by_digits = fitted.value * digits.sqrt() / between;
+    let known = fitted.expanded().unwrap_or(0.0);
+    Some((known * known + by_digits * by_digits).sqrt())
+}

@@ -1,0 +1,61 @@
+//! A machine that does not sag under its own weight.
+
+use crate::checks::code;
+use crate::checks::place::OfDay;
+use crate::checks::{readings, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::End;
+use crate::vocabulary::blocks::Sag;
+
+pub(super) static CODE: Code = code(
+    "sag/topped-out",
+    Severity::Warning,
+    r#"A static sag of nothing: the machine alone stands as long as it hangs.
+
+The spring carries more than the machine's weight even fully extended, so the wheel cannot follow the ground into a
+hole. Usually a spring too soft for its rider was given much preload to bring the rider sag right. From such a
+reading no spring rate can be told.
+
+````
+```sag rear
+hanging = "612 mm"
+alone   = "612 mm"
+aboard  = "507 mm"
+```
+````
+
+Better: a stiffer spring with less preload; `spring.rear.best_rate` tells which of those on hand.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    for sag in place.day.notebook.all::<Sag>() {
+        let Some(hanging) = readings::hanging(place.book, sag) else { continue };
+        let alone = readings::alone(place.book, sag);
+        let counted = alone.counted();
+        let (Some(longest), Some(loaded), Some(reading)) = (hanging.mean(), alone.length(), counted.first())
+        else {
+            continue;
+        };
+        let sag_length = longest - loaded;
+        // Both readings to within the smaller of what the tape can tell and what was written.
+        let doubt = hanging.division().unwrap_or(0.0).min(reading.division().unwrap_or(0.0)) / 2.0;
+        if !(-1e-9..=doubt + 1e-9).contains(&sag_length) {
+            continue;
+        }
+        let help = match sag.header.end() {
+            Some(End::Front) => "back the preload off, or let air out of the positive chamber",
+            _ => "back the preload off; where the rider sag then grows too much the spring is too soft",
+        };
+        let headline = match sag.header.end() {
+            Some(end) => format!("the {end} does not sag at all under the machine's own weight"),
+            None => "it does not sag at all under the machine's own weight".to_owned(),
+        };
+        findings.push(
+            Finding::new(&CODE, reading.readings.span, headline)
+                .found(format!("{} alone", shown::mean(reading.readings)))
+                .see(hanging.readings.span, format!("{} hanging", shown::mean(hanging.readings)))
+                .help(help),
+        );
+    }
+}

@@ -1,0 +1,70 @@
+//! A linkage under which the wheel gets lighter as it rises.
+
+use crate::checks::code;
+use crate::checks::place::OfMachine;
+use crate::figures::leverage_of;
+use crate::finding::{Code, Finding, Severity};
+use crate::physics::Shock as Rear;
+use crate::physics::air::gas_force;
+use crate::vocabulary::blocks::{Link, Shock};
+use crate::vocabulary::settings;
+use crate::vocabulary::values::{Given, Leverage};
+
+pub(super) static CODE: Code = code(
+    "linkage/unstable",
+    Severity::Error,
+    r#"A linkage with which the force at the wheel falls somewhere as the wheel rises.
+
+No machine is built so: with the standard spring and preload it would drop through that part of its travel, and no
+sag could be worked out there. Most often a row of the table was mistyped, or stroke was measured along the wrong
+line.
+
+````
+```shock
+travel   = "310 mm"
+leverage = [["0 mm", "0 mm"], ["100 mm", "45 mm"], ["200 mm", "70 mm"], ["310 mm", "100 mm"]]
+```
+````
+
+Better: measure the rows around that travel again. Each millimetre of stroke needs a little less wheel travel than
+the one before it.
+"#,
+);
+
+pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+    let Some(shock) = place.machine.shock() else { return };
+    let links = place.machine.all::<Link>().filter_map(|link| link.leverage.as_ref());
+    for leverage in shock.leverage.iter().chain(links) {
+        if let Some(at) = falls_at(place, shock, leverage) {
+            findings.push(
+                Finding::new(
+                    &CODE,
+                    leverage.span,
+                    format!("with this linkage the wheel's force falls from {:.0} mm of travel on", at * 1000.0),
+                )
+                .help("measure the rows around that travel again; the leverage should fall slowly as the wheel rises"),
+            );
+        }
+    }
+}
+
+/// Wheel travel from which the force does not rise, in m, with the standard spring; `None` too where the spring
+/// or its preload is not known.
+fn falls_at(place: &OfMachine<'_, '_>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
+    let travel = shock.travel?.value();
+    let standard = |name: &str| place.state.setting(name)?.value.number();
+    let gas = match (&shock.gas_force, &shock.gas, &shock.rod) {
+        (Some(force), ..) => force.value(),
+        (None, Some(gas), Some(rod)) => gas_force(gas.value(), Given::value(rod)),
+        _ => 0.0,
+    };
+    let leverage = leverage_of(leverage, travel).ok()?;
+    let rear = Rear {
+        leverage: &leverage,
+        travel,
+        rate: standard(settings::SHOCK_SPRING)?,
+        preload: standard(settings::SHOCK_PRELOAD)?,
+        gas_force: gas,
+    };
+    rear.falls_at()
+}

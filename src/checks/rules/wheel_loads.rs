@@ -1,0 +1,114 @@
+//! Wheel loads that do not add up to what was weighed as a whole.
+
+use crate::checks::place::OfDay;
+use crate::checks::readings::{self, Reading};
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::quantity::Quantity;
+use crate::source::Span;
+use crate::vocabulary::blocks::{AnyBlock, Scales};
+
+pub(super) static CODE: Code = code(
+    "loads/do-not-add-up",
+    Severity::Warning,
+    r#"Loads on the two wheels that do not add up to the mass of the machine, or to that of machine and rider.
+
+Springs are judged by these loads. Usually one wheel stood higher than the other, a hand held the bars, the fuel was
+another, or the mass in the notebook is the brochure's, dry.
+
+````
+```scales
+front_alone = "52 kg"
+rear_alone  = "50 kg"
+```
+````
+
+Better: weigh both ends again with both wheels level, or write the mass that the scales gave into `frame`.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+    for (at, block) in place.blocks().iter().enumerate() {
+        let AnyBlock::Scales(scales) = block else { continue };
+        let machine = place.machine.and_then(|machine| machine.frame()?.mass);
+        // The rider as described above the scales, else as the day began.
+        let state = place.replay.points.get(at).map_or(&place.replay.start, |point| &point.state);
+        let rider = state.rider().and_then(|rider| rider.mass);
+        findings.extend(check_scales(place, scales, machine.as_ref(), rider.as_ref()));
+    }
+}
+
+type Mass = crate::vocabulary::values::Given;
+
+fn check_scales(
+    place: &OfDay<'_, '_>,
+    scales: &Scales,
+    machine: Option<&Mass>,
+    rider: Option<&Mass>,
+) -> Option<Finding> {
+    let [front_alone, rear_alone, front_aboard, rear_aboard] = readings::masses(place.book, scales);
+    let alone = front_alone.zip(rear_alone);
+    let aboard = front_aboard.zip(rear_aboard);
+    let of_machine = |mass: &Mass| Whole {
+        value: mass.value(),
+        doubt: shown::doubt(&mass.quantity),
+        from: vec![(mass.span, "the machine's mass")],
+    };
+    if let (Some(pair), Some(mass)) = (alone, machine)
+        && let Some(finding) = compare(pair, &of_machine(mass), &mass.quantity, "the machine's mass is")
+    {
+        return Some(finding);
+    }
+    let (pair, rider) = (aboard?, rider?);
+    let base = match (alone.and_then(sum), machine) {
+        (Some((value, doubt)), _) => Whole { value, doubt, from: Vec::new() },
+        (None, Some(mass)) => of_machine(mass),
+        (None, None) => return None,
+    };
+    let own = shown::doubt(&rider.quantity);
+    let mut from = base.from;
+    from.push((rider.span, "the rider's mass"));
+    let both = Whole {
+        value: base.value + rider.value(),
+        doubt: (base.doubt * base.doubt + own * own).sqrt(),
+        from,
+    };
+    compare(pair, &both, &rider.quantity, "machine and rider come to")
+}
+
+/// What the wheels must add up to.
+struct Whole {
+    value: f64,
+    doubt: f64,
+    from: Vec<(Span, &'static str)>,
+}
+
+/// Both wheels together, in kg, and how well that is known: one scale's bias counts twice.
+fn sum((front, rear): (Reading<'_>, Reading<'_>)) -> Option<(f64, f64)> {
+    Some((front.mean()? + rear.mean()?, front.doubt() + rear.doubt()))
+}
+
+fn compare(pair: (Reading<'_>, Reading<'_>), whole: &Whole, like: &Quantity, what: &str) -> Option<Finding> {
+    let (together, doubt) = sum(pair)?;
+    let apart = (doubt * doubt + whole.doubt * whole.doubt).sqrt();
+    if (together - whole.value).abs() <= apart {
+        return None;
+    }
+    let (front, rear) = pair;
+    let is_front_later = front.readings.span.start > rear.readings.span.start;
+    let (later, earlier) = if is_front_later { (front, rear) } else { (rear, front) };
+    let headline = format!(
+        "`{}` and `{}` are {} together; {what} {}",
+        front.key,
+        rear.key,
+        shown::like(like, together),
+        shown::like(like, whole.value)
+    );
+    let mut finding = Finding::new(&CODE, later.readings.span, headline)
+        .found(shown::mean(later.readings))
+        .see(earlier.readings.span, shown::mean(earlier.readings));
+    for (span, text) in &whole.from {
+        finding = finding.see(*span, *text);
+    }
+    Some(finding.help("weigh both ends again with the wheels level, or mend the mass that is out of date"))
+}

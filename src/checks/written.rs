@@ -1,0 +1,98 @@
+//! Every value that somebody wrote for a setting: standard, a rider's own, a day's, a plan's.
+
+use crate::book::Notebook;
+use crate::quantity::{Amount, Quantity};
+use crate::season::{HeldValue, How};
+use crate::source::Span;
+use crate::vocabulary::blocks::Settings;
+use crate::vocabulary::values::{Assigned, Assignment};
+
+use super::place::{OfDay, OfMachine};
+
+/// A value of a setting and where it was written.
+pub(super) struct WrittenSetting<'a> {
+    pub machine: &'a Notebook,
+    pub name: &'a str,
+    pub value: HeldValue,
+    /// What the machine has as standard.
+    pub standard: Option<&'a HeldValue>,
+    pub span: Span,
+    /// Whether only a step was written, so that the value is worked out.
+    pub is_step: bool,
+}
+
+impl WrittenSetting<'_> {
+    pub fn quantity(&self) -> Option<&Quantity> {
+        match &self.value {
+            HeldValue::Quantity(quantity) => Some(quantity),
+            HeldValue::Word(_) => None,
+        }
+    }
+}
+
+/// The values of plans: those that say where a setting is, not how far it goes.
+fn absolute(assignment: &Assignment) -> Option<HeldValue> {
+    match &assignment.value {
+        Assigned::Word(word) => Some(HeldValue::Word(word.clone())),
+        Assigned::Amount(Amount::At(quantity)) => Some(HeldValue::Quantity(*quantity)),
+        Assigned::Amount(Amount::By(..)) => None,
+    }
+}
+
+fn plans(notebook: &Notebook) -> impl Iterator<Item = &Assignment> {
+    let named = notebook.all::<Settings>().filter(|settings| settings.header.argument.is_some());
+    named.flat_map(|settings| &settings.others.settings)
+}
+
+/// The standard setting, the machine's plans, and what riders have of their own on it.
+pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_>) -> Vec<WrittenSetting<'a>> {
+    let machine = place.machine;
+    let standard = place.season.standard.get(&machine.name).map(|standard| &**standard);
+    let mut all = Vec::new();
+    for (name, held) in standard.into_iter().flatten() {
+        let (value, span) = (held.value.clone(), held.span);
+        all.push(WrittenSetting { machine, name, value, standard: Some(&held.value), span, is_step: false });
+    }
+    let of_riders = place.book.riders.values().flat_map(|rider| rider.settings_named(&machine.name));
+    let of_riders = of_riders.flat_map(|settings| &settings.others.settings);
+    for assignment in plans(machine).chain(of_riders) {
+        let Some(value) = absolute(assignment) else { continue };
+        let name = assignment.name.as_str();
+        let standard = standard.and_then(|standard| standard.get(name)).map(|held| &held.value);
+        all.push(WrittenSetting { machine, name, value, standard, span: assignment.span, is_step: false });
+    }
+    all
+}
+
+/// What was set and changed on a day, and its plans.
+pub(super) fn of_day<'a>(place: &OfDay<'a, '_>) -> Vec<WrittenSetting<'a>> {
+    let Some(machine) = place.machine else { return Vec::new() };
+    let standard = place.season.standard.get(&machine.name);
+    let standard = |name: &str| standard.and_then(|standard| standard.get(name)).map(|held| &held.value);
+    let mut all = Vec::new();
+    for event in &place.replay.events {
+        // A step back restores what was looked at where it was written.
+        let (Some(after), false) = (&event.after, event.how == How::Back) else { continue };
+        all.push(WrittenSetting {
+            machine,
+            name: &event.name,
+            value: after.value.clone(),
+            standard: standard(&event.name),
+            span: event.span,
+            is_step: event.by.is_some(),
+        });
+    }
+    for assignment in plans(&place.day.notebook) {
+        let is_in_force = place.replay.events.iter().any(|event| event.span == assignment.span);
+        let (Some(value), false) = (absolute(assignment), is_in_force) else { continue };
+        all.push(WrittenSetting {
+            machine,
+            name: &assignment.name,
+            value,
+            standard: standard(&assignment.name),
+            span: assignment.span,
+            is_step: false,
+        });
+    }
+    all
+}
