@@ -117,7 +117,10 @@ fn read_notebook(
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
         // A kind that is there and wrong was reported when it was read.
-        if head.kind.is_none() && !table.broken && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind) {
+        if head.kind.is_none()
+            && !table.broken
+            && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind)
+        {
             findings.push(
                 Finding::new(
                     &codes::NO_KIND,

@@ -157,7 +157,8 @@ impl<'a> Reader<'a> {
         }
         let word = keys.spec.word;
         // A slip of the key was reported where it stands, and what it was meant for is not missing.
-        let is_slip = |written: &str, name: &str| !is_known(keys.spec, written) && !closest(written, [name]).is_empty();
+        let is_slip =
+            |written: &str, name: &str| !is_known(keys.spec, written) && !closest(written, [name]).is_empty();
         let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name || is_slip(&leaf.name, name));
         let mut reported: Vec<&str> = Vec::new();
         for KeySpec { name, needed_for, or, help, .. } in keys.spec.keys {

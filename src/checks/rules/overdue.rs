@@ -1,5 +1,7 @@
 //! Checks and services that are overdue.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 
 use crate::book::{Book, Day, Notebook};
@@ -7,6 +9,8 @@ use crate::checks::code;
 use crate::checks::due::{Due, HOUR, Last, counted, schedule};
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{Season, State};
+use crate::vocabulary::figures;
+use crate::vocabulary::names::opened;
 use crate::vocabulary::values::IntervalLength;
 
 pub(super) static CODE: Code = code(
@@ -35,20 +39,39 @@ done = ["chain", "linkage grease"]
 );
 
 pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
-    for (index, (day, replay)) in book.days.iter().zip(&season.days).enumerate() {
+    // The day before on the machine, whoever rode, and the last day of each.
+    let mut of_machine: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut before_on_machine = Vec::with_capacity(book.days.len());
+    for (index, day) in book.days.iter().enumerate() {
+        before_on_machine.push(day.machine.as_deref().and_then(|machine| of_machine.insert(machine, index)));
+    }
+    let days = book.days.iter().zip(&season.days).zip(before_on_machine);
+    for (index, ((day, replay), before_on_machine)) in days.enumerate() {
         let Some(machine) = book.machine(day).filter(|_| day.is_dated) else { continue };
-        let before =
-            replay.previous.and_then(|before| Some((book.days.get(before)?, season.days.get(before)?)));
-        let told = before.map(|(day, replay)| late(machine, replay.end(), day.date)).unwrap_or_default();
+        let is_last_of_pair = !season.days.iter().any(|later| later.previous == Some(index));
+        let is_last_of_machine = of_machine.get(machine.name.as_str()) == Some(&index);
+        let at = |before: Option<usize>| {
+            let (day, replay) =
+                before.and_then(|before| Some((book.days.get(before)?, season.days.get(before)?)))?;
+            Some(late(machine, replay.end(), day.date))
+        };
         let now = late(machine, replay.end(), day.date);
         // An episode is told once, on its first day.
-        let is_new = |late: &&Late| !told.iter().any(|before| before.is_same_as(late));
-        findings.extend(now.iter().filter(is_new).map(|late| late.finding(day, None)));
-        let is_last = !season.days.iter().any(|later| later.previous == Some(index));
-        let Some(on) = on.filter(|on| is_last && *on > day.date) else { continue };
-        let asked = late(machine, replay.end(), on);
-        let is_new = |late: &&Late| !now.iter().any(|before| before.is_same_as(late));
-        findings.extend(asked.iter().filter(is_new).map(|late| late.finding(day, Some(on))));
+        let told_of_pair = at(replay.previous).unwrap_or_default();
+        let told_of_machine = at(before_on_machine).unwrap_or_default();
+        for late in &now {
+            let told = if late.is_of_pair() { &told_of_pair } else { &told_of_machine };
+            if !told.iter().any(|before| before.is_same_as(late)) {
+                findings.push(late.finding(day, None));
+            }
+        }
+        let Some(on) = on.filter(|on| *on > day.date) else { continue };
+        for late in late(machine, replay.end(), on) {
+            let is_last = if late.is_of_pair() { is_last_of_pair } else { is_last_of_machine };
+            if is_last && !now.iter().any(|before| before.is_same_as(&late)) {
+                findings.push(late.finding(day, Some(on)));
+            }
+        }
     }
 }
 
@@ -81,6 +104,12 @@ impl Late {
         self.due.name == other.due.name && self.last.span == other.last.span
     }
 
+    /// Whether it belongs to the machine and rider together, as sags do; all else is the machine's.
+    fn is_of_pair(&self) -> bool {
+        let sags = [figures::SAG_STATIC, figures::SAG_RIDER];
+        sags.into_iter().any(|pattern| opened(pattern, &self.due.name).is_some())
+    }
+
     fn finding(&self, day: &Day, on: Option<Date>) -> Finding {
         let Self { due, last, ago } = self;
         let (every, ridden) = match due.interval {
@@ -88,7 +117,7 @@ impl Late {
             IntervalLength::Ridden(seconds) => (counted(seconds / HOUR, "hour"), " of riding"),
         };
         let label = due.label();
-        let asked = on.map_or_else(String::new, |on| format!(" by {on}"));
+        let asked = on.map_or_else(String::new, |on| format!(" on {on}"));
         Finding::new(
             &CODE,
             day.date_span,
