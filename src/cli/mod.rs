@@ -15,6 +15,8 @@ mod latest;
 mod new;
 mod next;
 mod output;
+mod prepare;
+mod roster;
 mod rule;
 mod screen;
 mod sheet;
@@ -73,6 +75,8 @@ enum Command {
     Due(due::Due),
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
+    Prepare(prepare::Prepare),
+    Roster(roster::Roster),
     New(new::New),
     Next(next::Next),
     Rule(rule::Rule),
@@ -121,6 +125,8 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),
         Command::GitAttributes(lines) => lines.run(screen),
+        Command::Prepare(prepare) => prepare.run(book.as_deref(), screen),
+        Command::Roster(roster) => roster.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Next(next) => next.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),

@@ -85,7 +85,7 @@ impl New {
     }
 }
 
-fn checked(name: &str) -> Result<&str, Failure> {
+pub(super) fn checked(name: &str) -> Result<&str, Failure> {
     if is_name(name) {
         Ok(name)
     } else {
@@ -109,12 +109,12 @@ fn standing(book: Option<&Path>, kind: NotebookKind, name: &str) -> Result<PathB
 }
 
 /// `machines/NAME.md` and the like, in the book's folder.
-fn place(root: &Path, kind: NotebookKind, name: &str) -> PathBuf {
+pub(super) fn place(root: &Path, kind: NotebookKind, name: &str) -> PathBuf {
     root.join(format!("{}s", kind.word())).join(format!("{name}.md"))
 }
 
 /// As seen from here, where it lies here or below.
-fn shown(path: PathBuf) -> PathBuf {
+pub(super) fn shown(path: PathBuf) -> PathBuf {
     let here = Path::new(".").canonicalize().ok();
     here.and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)).unwrap_or(path)
 }
@@ -157,7 +157,7 @@ fn day_named(shelf: &Shelf, name: &str) -> Result<usize, Failure> {
 }
 
 /// A name given on the command line, if the book has such a notebook.
-fn known<'a, 'k>(
+pub(super) fn known<'a, 'k>(
     given: Option<&'a str>,
     what: &str,
     names: impl Iterator<Item = &'k String> + Clone,

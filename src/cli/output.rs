@@ -23,10 +23,15 @@ pub(super) fn replace(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 pub(super) fn create(path: &Path, text: &str) -> Result<(), Failure> {
     make_folder_of(path)?;
     write_new(path, text.as_bytes()).map_err(|error| match error.kind() {
-        io::ErrorKind::AlreadyExists => Failure::new(format!("{} is there already", path.display()))
-            .help("nothing was written; choose another name, or move the file away"),
+        io::ErrorKind::AlreadyExists => is_there(path),
         _ => Failure::writing(path, &error),
     })
+}
+
+/// A file that would have to be overwritten.
+pub(super) fn is_there(path: &Path) -> Failure {
+    Failure::new(format!("{} is there already", path.display()))
+        .help("nothing was written; choose another name, or move the file away")
 }
 
 fn write_new(path: &Path, bytes: &[u8]) -> io::Result<()> {

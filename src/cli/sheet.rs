@@ -7,6 +7,7 @@ use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use jiff::civil::Date;
 use rayon::prelude::*;
+use serde::Serialize;
 
 use crate::book::Book;
 use crate::document::{self, Document, Templates};
@@ -26,7 +27,7 @@ use super::screen::Screen;
 use super::shelf::Shelf;
 
 /// The template of a sheet; a book's own in `templates/` stands in its place.
-const TEMPLATE: &str = "sheet.md";
+pub(super) const TEMPLATE: &str = "sheet.md";
 /// Where a book's own templates lie, and a style sheet for its HTML.
 const TEMPLATE_FOLDER: &str = "templates/";
 pub(super) const STYLE: &str = "templates/style.css";
@@ -67,7 +68,7 @@ pub(super) struct Sheet {
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
+pub(super) enum Format {
     /// To print.
     Pdf,
     /// One file that a browser shows without a network.
@@ -82,7 +83,7 @@ pub(super) enum PaperName {
 }
 
 impl Format {
-    fn ending(self) -> &'static str {
+    pub fn ending(self) -> &'static str {
         match self {
             Self::Pdf => "pdf",
             Self::Html => "html",
@@ -97,29 +98,23 @@ struct Job {
 }
 
 /// What all sheets of a run share.
-struct Press<'a> {
-    shelf: &'a Shelf,
-    templates: Templates,
-    style: Option<String>,
-    paper: Paper,
-    format: Format,
-    options: Options,
+pub(super) struct Press<'a> {
+    pub shelf: &'a Shelf,
+    pub templates: Templates,
+    pub style: Option<String>,
+    pub paper: Paper,
+    pub format: Format,
+    pub options: Options,
 }
 
 impl Sheet {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, &self.paths)?;
-        let folder = self.folder(&shelf);
-        let faulty = report_errors(&shelf, screen);
+        let folder = folder(self.output.as_deref(), &shelf);
+        let faulty = report_errors(&shelf, &shelf.days(), screen);
         let (jobs, verdict) = self.jobs(&shelf, &folder, &faulty, screen);
-        let press = Press {
-            templates: templates(&shelf.store)?,
-            style: own_text(&shelf.store, STYLE)?,
-            paper: paper(self.paper, &shelf.book),
-            format: self.format,
-            options: Options { on: self.on, torques: self.torques },
-            shelf: &shelf,
-        };
+        let options = Options { on: self.on, torques: self.torques };
+        let press = Press::new(&shelf, paper(self.paper, &shelf.book), self.format, options)?;
         let progress = progress(jobs.len(), screen);
         let printed: Vec<Result<Vec<String>, Failure>> = jobs
             .par_iter()
@@ -137,11 +132,6 @@ impl Sheet {
             screen.print(&format!("{}\n", job.path.display()))?;
         }
         Ok(verdict)
-    }
-
-    fn folder(&self, shelf: &Shelf) -> PathBuf {
-        let own = shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str());
-        self.output.clone().unwrap_or_else(|| shelf.root.join(own))
     }
 
     /// The sheets to print; days whose notebooks have errors get none.
@@ -174,9 +164,15 @@ impl Sheet {
     }
 }
 
-/// Reports the errors of everything that the days asked for rest on; returns the files they are in.
-fn report_errors(shelf: &Shelf, screen: &mut Screen) -> BTreeSet<FileId> {
-    let needed: BTreeSet<FileId> = shelf.days().into_iter().flat_map(|day| rests_on(shelf, day)).collect();
+/// The folder that sheets go to: as given, else the book's own.
+pub(super) fn folder(given: Option<&Path>, shelf: &Shelf) -> PathBuf {
+    let own = shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str());
+    given.map_or_else(|| shelf.root.join(own), Path::to_path_buf)
+}
+
+/// Reports the errors of everything that the days rest on; returns the files they are in.
+pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) -> BTreeSet<FileId> {
+    let needed: BTreeSet<FileId> = days.iter().flat_map(|day| rests_on(shelf, *day)).collect();
     let on = shelf.book.days.iter().map(|day| day.date).max().unwrap_or_default();
     let is_error =
         |finding: &Finding| finding.severity == Severity::Error && needed.contains(&finding.span.file);
@@ -190,7 +186,7 @@ fn report_errors(shelf: &Shelf, screen: &mut Screen) -> BTreeSet<FileId> {
 }
 
 /// The files that a day's sheet rests on: the day, its machine, rider and track, and `book.toml`.
-fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
+pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
     let book = &shelf.book;
     let of_day = book.days.get(day).into_iter().flat_map(|day| {
         let others = [Some(&day.notebook), book.machine(day), book.rider(day), book.track(day)];
@@ -223,40 +219,60 @@ pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, 
     }
 }
 
-impl Press<'_> {
+impl<'a> Press<'a> {
+    pub fn new(shelf: &'a Shelf, paper: Paper, format: Format, options: Options) -> Result<Self, Failure> {
+        let (templates, style) = (templates(&shelf.store)?, own_text(&shelf.store, STYLE)?);
+        Ok(Self { shelf, templates, style, paper, format, options })
+    }
+
+    /// What the sheet of a day says; `None` where there is no such day.
+    pub fn sheet(&self, day: usize) -> Option<sheet::Sheet> {
+        sheet::sheet(&self.shelf.book, &self.shelf.season, day, self.options)
+    }
+
+    /// Lays a page out through its template.
+    pub fn compose(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
+        document::compose(template, page, &self.templates).map_err(|error| {
+            Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
+        })
+    }
+
     /// Prints one sheet; returns what was in the way of printing all of it.
     fn print(&self, job: &Job) -> Result<Vec<String>, Failure> {
-        let Some(page) = sheet::sheet(&self.shelf.book, &self.shelf.season, job.day, self.options) else {
-            return Ok(Vec::new());
-        };
-        let document = document::compose(TEMPLATE, &page, &self.templates).map_err(|error| {
-            Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
-        })?;
+        let Some(page) = self.sheet(job.day) else { return Ok(Vec::new()) };
+        self.print_sheet(&page, &job.path)
+    }
+
+    /// Prints what a sheet says to a file; returns what was in the way of printing all of it.
+    pub fn print_sheet(&self, page: &sheet::Sheet, path: &Path) -> Result<Vec<String>, Failure> {
+        let document = self.compose(TEMPLATE, page)?;
         let images = self.photos(&page.photos);
         let (bytes, remarks) = match self.format {
-            Format::Pdf => self.pdf(&document, images)?,
-            Format::Html => self.html(&document, images),
+            Format::Pdf => self.pdf(std::slice::from_ref(&document), images)?,
+            Format::Html => self.html(&document, images, false),
         };
-        output::replace(&job.path, &bytes)?;
+        output::replace(path, &bytes)?;
         Ok(remarks)
     }
 
-    fn pdf(&self, document: &Document, images: Images) -> Result<(Vec<u8>, Vec<String>), Failure> {
+    /// Documents into one PDF, with what was in the way of printing all of them.
+    pub fn pdf(&self, documents: &[Document], images: Images) -> Result<(Vec<u8>, Vec<String>), Failure> {
         let options = PdfOptions { paper: self.paper, images, title: None };
-        let printed = render::pdf::write(std::slice::from_ref(document), &options)
+        let printed = render::pdf::write(documents, &options)
             .map_err(|error| Failure::new(format!("the sheet cannot be printed: {error}")))?;
         let remarks = remarks(&printed);
         Ok((printed.bytes, remarks))
     }
 
-    fn html(&self, document: &Document, images: Images) -> (Vec<u8>, Vec<String>) {
+    /// A document as HTML, its tables to be sorted by their heads where that is wanted.
+    pub fn html(&self, document: &Document, images: Images, is_sortable: bool) -> (Vec<u8>, Vec<String>) {
         let style = self.style.clone();
-        let options = HtmlOptions { paper: self.paper, images, style, is_sortable: false };
+        let options = HtmlOptions { paper: self.paper, images, style, is_sortable };
         (render::html::write(document, &options).into_bytes(), Vec::new())
     }
 
     /// The photos that can be read; what is not there was reported as a finding, or is when it is printed.
-    fn photos(&self, photos: &[sheet::Photo]) -> Images {
+    pub fn photos(&self, photos: &[sheet::Photo]) -> Images {
         let read = photos.iter().filter_map(|photo| {
             let bytes = self.shelf.store.read(&photo.path, limits::PHOTO_BYTES).ok()?;
             Some((photo.path.clone(), bytes))
@@ -285,7 +301,7 @@ pub(super) fn remarks(printed: &Printed) -> Vec<String> {
 }
 
 /// A bar on standard error for a run that somebody watches and that takes a while; else one that is not there.
-fn progress(sheets: usize, screen: &Screen) -> ProgressBar {
+pub(super) fn progress(sheets: usize, screen: &Screen) -> ProgressBar {
     if sheets < LONG_RUN || !screen.is_watched() {
         return ProgressBar::hidden();
     }

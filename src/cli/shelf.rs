@@ -87,6 +87,28 @@ fn advice(store: &Disk, book: &mut Book, findings: &mut Vec<Finding>) -> Result<
     Ok(advice)
 }
 
+/// A book as it would be with one more notebook.
+pub(super) struct Supposed {
+    pub book: Book,
+    pub season: Season,
+    pub findings: Vec<Finding>,
+    /// The day of that notebook, by its place in the book.
+    pub day: usize,
+}
+
+impl Supposed {
+    /// Reads a store that has a day's notebook at a path.
+    pub fn read(store: &dyn Store, path: &str) -> Result<Self, Failure> {
+        let (book, mut findings) = book::load(store).map_err(|error| Failure::new(error.to_string()))?;
+        let (season, reported) = replay(&book);
+        findings.extend(reported);
+        let day = book.days.iter().position(|day| day.notebook.path == path);
+        let day = day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))?;
+        findings.extend(checks::check(&book, &season, book.days.get(day).map(|day| day.date)));
+        Ok(Self { book, season, findings, day })
+    }
+}
+
 /// The book's folder for a path, or for the current folder.
 pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf, Failure> {
     if let Some(given) = given {

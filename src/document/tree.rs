@@ -66,7 +66,7 @@ pub struct Inline {
     pub is_emphasised: bool,
     pub is_code: bool,
     pub is_struck: bool,
-    /// Where it leads: only `http`, `https` and `mailto` ever get here.
+    /// Where it leads: only `http`, `https`, `mailto` and HTML files in the same folder ever get here.
     pub link: Option<String>,
     /// A line ends behind it.
     pub is_line_end: bool,

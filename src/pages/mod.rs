@@ -10,6 +10,8 @@ pub mod compare;
 pub mod due;
 pub mod figures;
 pub mod gearing;
+pub mod prepare;
+pub mod roster;
 mod say;
 pub mod sheet;
 pub mod spring;

@@ -98,7 +98,7 @@ fn settings(book: &Book, day: &Day, state: &State) -> String {
 }
 
 /// A TOML string; JSON's escapes are among TOML's.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
 }
 

@@ -17,4 +17,5 @@ mod reference_notebook;
 mod render;
 mod season;
 mod source;
+mod tools;
 mod uncertainty;

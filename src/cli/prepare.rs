@@ -1,0 +1,260 @@
+//! `loambook prepare`: from the forecast and what is on file to a day's notebook and its sheet.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::finding::{Finding, Severity, order};
+use crate::pages::prepare::{self, Ahead, BenchPlace, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
+use crate::pages::sheet::Options;
+use crate::quantity::{Kind, UnitDefaults, quantity};
+use crate::render::findings::{Look, text};
+use crate::source::Memory;
+use crate::vocabulary::NotebookKind;
+
+use super::Verdict;
+use super::failure::Failure;
+use super::new::{checked, known, place, shown};
+use super::output;
+use super::screen::{Screen, json_line};
+use super::sheet::{self, Press};
+use super::shelf::{Shelf, Supposed};
+
+/// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
+/// the forecast's air, and prints its sheet. Never overwrites a file.
+#[derive(Debug, Args)]
+pub(super) struct Prepare {
+    /// The machine.
+    #[arg(long, value_name = "NAME")]
+    machine: String,
+
+    /// The rider.
+    #[arg(long, value_name = "NAME")]
+    rider: String,
+
+    /// The track.
+    #[arg(long, value_name = "NAME")]
+    track: String,
+
+    /// The day.
+    #[arg(long, value_name = "DATE")]
+    date: Date,
+
+    #[command(flatten)]
+    forecast: Forecast,
+
+    /// The temperature where pressures will be set; that of the last readings when not given.
+    #[arg(long, value_name = "TEMPERATURE")]
+    bench: Option<String>,
+
+    /// The height over the sea where pressures will be set; the gate's when not given.
+    #[arg(long, value_name = "LENGTH", requires = "bench", allow_hyphen_values = true)]
+    bench_elevation: Option<String>,
+
+    /// The name of the notebook; date and rider when not given.
+    #[arg(long)]
+    name: Option<String>,
+
+    /// The folder that the sheet goes to; the book's own `[output] folder`, or `sheets`, when not given.
+    #[arg(short, long, value_name = "DIR")]
+    output: Option<PathBuf>,
+
+    /// How the plan is written.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+}
+
+/// The air and ground expected at the gate.
+#[derive(Debug, Args)]
+struct Forecast {
+    /// Air temperature: `24°C`.
+    #[arg(long, allow_hyphen_values = true)]
+    air: Option<String>,
+
+    /// Relative humidity: `40%`.
+    #[arg(long)]
+    humidity: Option<String>,
+
+    /// Pressure of the air at the place itself.
+    #[arg(long)]
+    pressure: Option<String>,
+
+    /// Pressure as forecasts give it.
+    #[arg(long, conflicts_with = "pressure")]
+    sea_level_pressure: Option<String>,
+
+    /// Height over the sea; the track's when not given.
+    #[arg(long, allow_hyphen_values = true)]
+    elevation: Option<String>,
+
+    /// What the ground is made of; the track's when not given.
+    #[arg(long)]
+    soil: Option<String>,
+
+    /// How the ground is.
+    #[arg(long)]
+    surface: Option<String>,
+
+    /// `low`, `medium` or `high`.
+    #[arg(long)]
+    traction: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people.
+    Text,
+    /// One object.
+    Json,
+}
+
+/// A plan with the files that were written.
+#[derive(Serialize)]
+struct Done<'a> {
+    #[serde(flatten)]
+    plan: &'a Plan,
+    /// `None` where there are errors in the notebooks that it rests on.
+    sheet: Option<String>,
+}
+
+impl Forecast {
+    fn given(&self) -> Vec<(&'static str, String)> {
+        let texts = [
+            &self.air,
+            &self.humidity,
+            &self.pressure,
+            &self.sea_level_pressure,
+            &self.elevation,
+            &self.soil,
+            &self.surface,
+            &self.traction,
+        ];
+        let given = FORECAST_KEYS.into_iter().zip(texts);
+        given.filter_map(|(key, text)| Some((key, text.clone()?))).collect()
+    }
+}
+
+impl Prepare {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let shelf = Shelf::open(book, &[])?;
+        let named = |given: &str, what: &str| -> Result<(), Failure> {
+            let notebooks = match what {
+                "machine" => &shelf.book.machines,
+                "rider" => &shelf.book.riders,
+                _ => &shelf.book.tracks,
+            };
+            known(Some(given), what, notebooks.keys()).map(|_| ())
+        };
+        named(&self.machine, "machine")?;
+        named(&self.rider, "rider")?;
+        named(&self.track, "track")?;
+        let name = self.name.clone().unwrap_or_else(|| format!("{}-{}", self.date, self.rider));
+        let path = place(&shelf.root, NotebookKind::Day, checked(&name)?);
+        if path.exists() {
+            return Err(output::is_there(&path));
+        }
+        let within = format!("{}s/{name}.md", NotebookKind::Day.word());
+        let ahead = Ahead {
+            date: self.date,
+            machine: &self.machine,
+            rider: &self.rider,
+            track: &self.track,
+            forecast: self.forecast.given(),
+        };
+        let weights = sheet::own_text(&shelf.store, WEIGHTS_FILE)?;
+        let weights = Weights::read(weights.as_deref())
+            .map_err(|error| Failure::new(format!("{WEIGHTS_FILE}: {error}")))?;
+        let bench = self.bench()?;
+
+        // With its draft in the book the day can be asked like any other.
+        let supposed = suppose(&shelf, &within, prepare::draft(&ahead), screen)?;
+        let plan = prepare::plan(&supposed.book, &supposed.season, supposed.day, &weights, bench)
+            .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
+        let text = prepare::notebook(&supposed.book, &ahead, &plan);
+        suppose(&shelf, &within, text.clone(), screen)?;
+        output::create(&path, &text)?;
+
+        let (sheet, verdict) = self.print_sheet(book, &path, &name, screen)?;
+        match self.format {
+            Format::Text => {
+                screen.print(&prepare::text(&plan))?;
+                screen.print(&format!("{}\n", shown(path).display()))?;
+                if let Some(sheet) = &sheet {
+                    screen.print(&format!("{}\n", sheet.display()))?;
+                }
+            }
+            Format::Json => {
+                let sheet = sheet.map(|sheet| sheet.display().to_string());
+                screen.print(&json_line(&Done { plan: &plan, sheet })?)?;
+            }
+        }
+        Ok(verdict)
+    }
+
+    fn bench(&self) -> Result<Option<BenchPlace>, Failure> {
+        let Some(temperature) = &self.bench else { return Ok(None) };
+        let elevation = self.bench_elevation.as_ref();
+        Ok(Some(BenchPlace {
+            temperature: typed("--bench", temperature, Kind::Temperature)?,
+            elevation: elevation.map(|text| typed("--bench-elevation", text, Kind::Length)).transpose()?,
+        }))
+    }
+
+    /// Prints the sheet of the notebook that was written; none where it rests on notebooks with errors.
+    fn print_sheet(
+        &self,
+        book: Option<&Path>,
+        path: &Path,
+        name: &str,
+        screen: &mut Screen,
+    ) -> Result<(Option<PathBuf>, Verdict), Failure> {
+        let shelf = Shelf::open(book.or(path.parent().and_then(Path::parent)), &[path.to_path_buf()])?;
+        let days = shelf.days();
+        let faulty = sheet::report_errors(&shelf, &days, screen);
+        if !faulty.is_empty() {
+            screen.remark(&format!("no sheet for {name}: there are errors in its notebooks"));
+            return Ok((None, Verdict::Faulty));
+        }
+        let press = Press::new(&shelf, sheet::paper(None, &shelf.book), sheet::Format::Pdf, Options::default())?;
+        let file = sheet::folder(self.output.as_deref(), &shelf).join(format!("{name}.pdf"));
+        for page in days.into_iter().filter_map(|day| press.sheet(day)) {
+            for remark in press.print_sheet(&page, &file)? {
+                screen.remark(&format!("warning: {}: {remark}", file.display()));
+            }
+        }
+        Ok((Some(file), Verdict::Clean))
+    }
+}
+
+/// The book as it would be with the notebook in it.
+///
+/// # Errors
+/// Where the notebook has errors: what was typed for the forecast is none.
+fn suppose(shelf: &Shelf, path: &str, text: String, screen: &mut Screen) -> Result<Supposed, Failure> {
+    let store = Memory::over(&shelf.store).with(path, text);
+    let supposed = Supposed::read(&store, path)?;
+    let file = supposed.book.days.get(supposed.day).map(|day| day.notebook.document.file);
+    let is_error =
+        |finding: &&Finding| finding.severity == Severity::Error && Some(finding.span.file) == file;
+    let mut errors: Vec<Finding> = supposed.findings.iter().filter(is_error).cloned().collect();
+    if errors.is_empty() {
+        return Ok(supposed);
+    }
+    order(&mut errors);
+    let look = Look { colour: screen.remarks_have_colour(), ..Look::default() };
+    screen.remark(text_of(&errors, &supposed, look).trim_end());
+    Err(Failure::new("the notebook would have errors").help("nothing was written"))
+}
+
+fn text_of(errors: &[Finding], supposed: &Supposed, look: Look) -> String {
+    text(errors, &supposed.book.sources, look)
+}
+
+/// A quantity on the command line, in its SI base unit.
+fn typed(option: &str, text: &str, kind: Kind) -> Result<f64, Failure> {
+    quantity(text, &[kind], &UnitDefaults::default())
+        .map(|quantity| quantity.value)
+        .map_err(|_| Failure::new(format!("`{option}` takes {}, such as `{}`", kind.name(), kind.example())))
+}

@@ -1,0 +1,93 @@
+//! The notebook of a day that is prepared.
+
+use jiff::civil::Date;
+
+use crate::season::HeldValue;
+use crate::vocabulary::blocks::Conditions;
+
+use super::super::say::Say;
+use super::super::starters::quoted;
+use super::{Plan, words};
+
+const NOTEBOOK: &str = include_str!("../../../templates/new/prepared.md");
+
+/// The day ahead: names of notebooks that the book has, and the forecast.
+#[derive(Debug, Clone)]
+pub struct Ahead<'a> {
+    pub date: Date,
+    pub machine: &'a str,
+    pub rider: &'a str,
+    pub track: &'a str,
+    /// Keys of `conditions` with what was typed for them.
+    pub forecast: Vec<(&'static str, String)>,
+}
+
+/// The keys that a forecast may give.
+pub const FORECAST_KEYS: [&str; 8] = [
+    Conditions::air,
+    Conditions::humidity,
+    Conditions::pressure,
+    Conditions::sea_level_pressure,
+    Conditions::elevation,
+    Conditions::soil,
+    Conditions::surface,
+    Conditions::traction,
+];
+
+/// The notebook with what is known from the start: what the day is about, and the forecast.
+pub fn draft(ahead: &Ahead<'_>) -> String {
+    filled(ahead, "Prepared from what is on file.", "", "", "")
+}
+
+/// The notebook with settings, pressures and what is due.
+pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan, say: Say<'_>) -> String {
+    let mut settings = format!("\n## Settings, {}\n\n```settings\n", words::settings_from(plan));
+    for (name, value) in &plan.settings {
+        settings.push_str(&format!("{name} = {}\n", quoted(&setting_text(say, value))));
+    }
+    settings.push_str("```\n");
+    let list = |title: &str, lines: Vec<String>| {
+        let items: String = lines.iter().map(|line| format!("- {}\n", prose(line))).collect();
+        if items.is_empty() { String::new() } else { format!("\n## {title}\n\n{items}") }
+    };
+    let pressures = list("On the bench", words::pressures(plan));
+    let jetting = list("Jetting", words::jet(plan).into_iter().collect());
+    let due = list("Due", words::due(plan));
+    filled(ahead, &prose(&words::why(plan).join(" ")), &settings, &(pressures + &jetting), &due)
+}
+
+/// A value as the notebook writes it.
+pub(super) fn setting_text(say: Say<'_>, value: &HeldValue) -> String {
+    match value {
+        HeldValue::Quantity(quantity) => say.quantity(quantity).to_string(),
+        HeldValue::Word(word) => word.clone(),
+    }
+}
+
+/// Text that stays prose: nothing in it can open a block or be taken for a figure's name.
+fn prose(text: &str) -> String {
+    let kept = |letter: char| match letter {
+        '`' | '~' => '\'',
+        '@' | '\n' | '\r' => ' ',
+        other => other,
+    };
+    text.chars().map(kept).collect()
+}
+
+fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &str) -> String {
+    let lines: String =
+        ahead.forecast.iter().map(|(key, text)| format!("{key} = {}\n", quoted(text))).collect();
+    let conditions =
+        if lines.is_empty() { "Nobody told.\n".to_owned() } else { format!("```conditions\n{lines}```\n") };
+    NOTEBOOK
+        .replace("<date>", &ahead.date.to_string())
+        .replace("<machine>", &quoted(ahead.machine))
+        .replace("<rider>", &quoted(ahead.rider))
+        .replace("<track>", &quoted(ahead.track))
+        .replace("<title>", &format!("{}, prepared", ahead.date))
+        .replace("<settings>", settings)
+        .replace("<pressures>", pressures)
+        .replace("<due>", due)
+        .replace("<conditions>", &conditions)
+        .replace("<why>", why)
+}

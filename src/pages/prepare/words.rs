@@ -1,0 +1,104 @@
+//! A preparation in words: for the notebook and for a terminal.
+
+use super::{Plan, Points, Precedent, PressureLine};
+
+/// Why it starts from where it does.
+pub(super) fn why(plan: &Plan) -> Vec<String> {
+    let Some(chosen) = &plan.chosen else {
+        return vec![
+            "Nothing is on file for this rider on this machine before this day: it starts from the standard setting."
+                .to_owned(),
+        ];
+    };
+    let mut lines = vec![format!("Starts from {}.", precedent(chosen))];
+    match &plan.runner_up {
+        Some(second) => {
+            let by = ahead_by(&chosen.points, &second.points);
+            let by =
+                if by.is_empty() { "the later of two equals".to_owned() } else { format!("ahead by {by}") };
+            lines.push(format!(
+                "Of {} days on file the next is {}; {by}.",
+                plan.considered,
+                precedent(second)
+            ));
+        }
+        None => lines.push("No other day is on file for this rider on this machine.".to_owned()),
+    }
+    lines
+}
+
+fn precedent(day: &Precedent) -> String {
+    let track = day.track.as_ref().map(|track| format!(" at {track}")).unwrap_or_default();
+    format!("{} ({}{track}) with {:.1} points: {}", day.name, day.date, day.sum, points(&day.points))
+}
+
+fn named(points: &Points) -> [(&'static str, Option<f64>); 6] {
+    [
+        ("track", points.track),
+        ("soil", points.soil),
+        ("traction", points.traction),
+        ("temperature", points.temperature),
+        ("verdict", points.verdict),
+        ("laps", points.laps),
+    ]
+}
+
+fn points(points: &Points) -> String {
+    let all = named(points).map(|(name, points)| match points {
+        Some(points) => format!("{name} {points:.1}"),
+        None => format!("{name} not known"),
+    });
+    all.join(", ")
+}
+
+/// What one day has more points for than another.
+fn ahead_by(one: &Points, other: &Points) -> String {
+    let pairs = named(one).into_iter().zip(named(other));
+    let more = pairs.filter_map(|((name, a), (_, b))| {
+        let more = a.unwrap_or(0.0) - b.unwrap_or(0.0);
+        (more > 0.0).then(|| format!("{name} ({more:.1})"))
+    });
+    more.collect::<Vec<_>>().join(" and ")
+}
+
+/// Where the settings come from, for a heading.
+pub(super) fn settings_from(plan: &Plan) -> String {
+    match &plan.chosen {
+        Some(chosen) => format!("as {} ended", chosen.name),
+        None => "the standard ones".to_owned(),
+    }
+}
+
+/// What to set in each chamber and tyre.
+pub(super) fn pressures(plan: &Plan) -> Vec<String> {
+    plan.pressures.iter().map(pressure).collect()
+}
+
+fn pressure(line: &PressureLine) -> String {
+    let PressureLine { label, gate, bench, bench_at, note, .. } = line;
+    let at = bench_at.as_ref().map(|at| format!(" at {at}")).unwrap_or_default();
+    let note = note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
+    match (&bench.shown, bench.value) {
+        (_, Some(value)) if value < 0.0 => format!("{label}: open at the gate{note}"),
+        (Some(shown), _) => format!("{label}: {shown} on the bench{at}, to have {gate} at the gate{note}"),
+        (None, _) => {
+            let wanted = bench.wanted.as_deref().unwrap_or("the temperature of the bench");
+            format!("{label}: {gate} at the gate; on the bench not known, wanted: {wanted}{note}")
+        }
+    }
+}
+
+/// What is due on the day.
+pub(super) fn due(plan: &Plan) -> Vec<String> {
+    plan.due.iter().map(|look| format!("{}: {}", look.label, look.why)).collect()
+}
+
+/// What the air asks of the main jet.
+pub(super) fn jet(plan: &Plan) -> Option<String> {
+    let jet = plan.jet.as_ref()?;
+    let was = jet.was.as_ref().map(|was| format!(" (it was {was})")).unwrap_or_default();
+    Some(match &jet.fit.shown {
+        Some(fit) => format!("main jet: {fit}{was}; this air asks for {}, never leaner", jet.ideal.text()),
+        None => format!("main jet: as it was{was}; {}", jet.fit.text()),
+    })
+}

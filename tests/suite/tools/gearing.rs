@@ -1,0 +1,88 @@
+//! Sprockets on hand against the same change made in the notebook.
+
+use super::*;
+
+fn pairs(page: &Value) -> &Vec<Value> {
+    page["pairs"].as_array().unwrap()
+}
+
+#[test]
+fn every_near_pair_is_there_by_rising_ratio() {
+    let page = Desk::with_day().json(&["gearing", "days/2026-04-04.md"]);
+    let found: Vec<(u64, u64)> = pairs(&page)
+        .iter()
+        .map(|pair| (pair["front"].as_u64().unwrap(), pair["rear"].as_u64().unwrap()))
+        .collect();
+    // 13/64 and 14/64 are a fifth and more from 13/50; 14/48 is 10.9 % off and just near.
+    assert_eq!(found, [(14, 48), (14, 50), (13, 48), (14, 52), (13, 50), (13, 52)]);
+    assert_eq!(page["left_out"], 2);
+    assert_eq!(pairs(&page).iter().filter(|pair| pair["is_today"] == true).count(), 1);
+}
+
+#[test]
+fn ratios_and_speeds_are_those_of_paper() {
+    let page = Desk::with_day().json(&["gearing", "days/2026-04-04.md"]);
+    for pair in pairs(&page) {
+        let ratio = number(&pair["rear"]) / number(&pair["front"]);
+        assert!((number(&pair["ratio"]["value"]) - ratio).abs() < 1e-12);
+        for (speed, gear) in pair["speeds"].as_array().unwrap().iter().zip([2.0, 1.5]) {
+            // 200 turns of the engine a second, a wheel of 330 mm.
+            let paper = 200.0 / (2.8 * gear * ratio) * 0.33 * 2.0 * std::f64::consts::PI;
+            assert!((number(&speed["value"]) - paper).abs() < 1e-9 * paper, "{pair}");
+        }
+    }
+}
+
+#[test]
+fn a_chain_is_chosen_with_which_the_axle_lies_inside_its_adjuster() {
+    let page = Desk::with_day().json(&["gearing", "days/2026-04-04.md"]);
+    for pair in pairs(&page) {
+        // Two links move the axle by a pitch, 15.9 mm: an adjuster of 16 mm always has a chain that fits.
+        let axle = number(&pair["axle"]["value"]);
+        assert!((-0.006..=0.010).contains(&axle), "{pair}");
+        assert_eq!(pair["is_inside"], true);
+        let links = pair["links"].as_u64().unwrap();
+        assert!(links.abs_diff(116) % 2 == 0);
+        assert_eq!(pair["is_todays_chain"], links == 116);
+    }
+    assert!(pairs(&page).iter().any(|pair| pair["is_todays_chain"] == false));
+}
+
+#[test]
+fn where_no_chain_helps_the_axle_is_told_to_lie_outside() {
+    let desk = Desk::with_day();
+    desk.write("machines/heron.md", &MACHINE.replace("-6..10 mm", "-0.1..0.1 mm"));
+    let page = desk.json(&["gearing", "days/2026-04-04.md"]);
+    let outside = pairs(&page).iter().filter(|pair| pair["is_inside"] == false);
+    for pair in outside.clone() {
+        assert!(number(&pair["axle"]["value"]).abs() > 1e-4 && pair["is_todays_chain"] == true, "{pair}");
+    }
+    assert!(outside.count() > 0);
+}
+
+#[test]
+fn what_it_does_is_what_the_notebook_says_once_it_is_done() {
+    let desk = Desk::with_day();
+    let page = desk.json(&["gearing", "days/2026-04-04.md"]);
+    for pair in pairs(&page) {
+        let change = format!(
+            "\n```change\ndrive.front = {}\ndrive.rear = {}\ndrive.links = {}\nbecause = \"to see\"\n```\n",
+            pair["front"], pair["rear"], pair["links"]
+        );
+        desk.write("days/2026-04-04.md", &format!("{DAY}{change}"));
+        let figures = desk.json(&["figures", "days/2026-04-04.md"]);
+        let last = |id: &str| {
+            let all = figures["figures"].as_array().unwrap();
+            number(&all.iter().rfind(|figure| figure["id"] == id).unwrap()["value"])
+        };
+        for (key, id) in [
+            ("axle", "drive.axle_move"),
+            ("wheelbase", "geometry.wheelbase"),
+            ("anti_squat", "geometry.anti_squat"),
+            ("links_needed", "drive.links_needed"),
+        ] {
+            let told = number(&pair[key]["value"]);
+            assert!((told - last(id)).abs() < 1e-9, "{id} {told} {} {pair}", last(id));
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! Springs against the same sums on paper.
+
+use super::*;
+
+/// Standard gravity, m/s². **Source** ISO 80000-3.
+const GRAVITY: f64 = 9.806_65;
+
+fn rear(page: &Value) -> &Value {
+    page["ends"].as_array().unwrap().iter().find(|end| end["end"] == "rear").unwrap()
+}
+
+#[test]
+fn each_spring_on_hand_is_preloaded_for_the_sag_and_judged_on_both_bands() {
+    let page = Desk::with_day().json(&["spring", "days/2026-04-04.md"]);
+    let springs = rear(&page)["springs"].as_array().unwrap();
+    assert_eq!(springs.len(), 3);
+    // Scales less the unsprung mass; a constant leverage L: W = k (z / L + q) / L.
+    let (alone, aboard) = ((56.0 - 23.0) * GRAVITY, (103.0 - 23.0) * GRAVITY);
+    let (leverage, aim) = (2.8, 0.105);
+    for (spring, rate) in springs.iter().zip([44e3, 50e3, 60e3]) {
+        let preload = aboard * leverage / rate - aim / leverage;
+        let sag = (alone * leverage / rate - preload) * leverage;
+        assert!((number(&spring["preload"]["value"]) - preload).abs() < 1e-9, "{spring}");
+        assert!((number(&spring["static_sag"]["value"]) - sag.max(0.0)).abs() < 1e-9, "{sag} {spring}");
+        let is_within_reach = (0.003..=0.012).contains(&preload);
+        assert_eq!(spring["is_within_reach"], is_within_reach, "{preload}");
+        let reached = (aboard * leverage / rate - preload.clamp(0.003, 0.012)) * leverage;
+        assert!((number(&spring["rider_sag"]["value"]) - reached).abs() < 1e-9, "{spring}");
+        let verdict = spring["rider_verdict"].as_str().unwrap();
+        assert_eq!(verdict.contains("in its band"), (0.103..=0.107).contains(&reached), "{spring}");
+        let verdict = spring["static_verdict"].as_str().unwrap();
+        assert_eq!(verdict.contains("in its band"), (0.030..=0.040).contains(&sag), "{sag} {spring}");
+    }
+    assert_eq!(springs.iter().filter(|spring| spring["is_on"] == true).count(), 1);
+    assert!(springs.iter().filter(|spring| spring["is_best"] == true).count() <= 1);
+}
+
+#[test]
+fn the_fitted_rate_is_held_against_the_label() {
+    let page = Desk::with_day().json(&["spring", "days/2026-04-04.md"]);
+    let fitted = &rear(&page)["fitted"];
+    // Two loads and two sags: k = ΔW L / (Δz / L).
+    let rate = (103.0 - 56.0) * GRAVITY * 2.8 / ((0.105 - 0.035) / 2.8);
+    assert!((number(&fitted["by_readings"]["value"]) - rate).abs() < 1e-6 * rate, "{fitted}");
+    // 3 % above 50 N/mm.
+    assert!(fitted["verdict"].as_str().unwrap().ends_with("stiffer than the label"), "{fitted}");
+}
+
+#[test]
+fn a_bare_coil_is_rated_from_its_wire_diameter_and_turns() {
+    let page = Desk::with_day().json(&["spring", "days/2026-04-04.md"]);
+    let coil = &page["coils"][0];
+    // Shigley, Mechanical Engineering Design: G d⁴ / (8 D³ N), the mean diameter outside less wire.
+    let rate = 79.3e9 * 0.0115_f64.powi(4) / (8.0 * 0.064_f64.powi(3) * 6.5);
+    assert!((number(&coil["rate"]["value"]) - rate).abs() < 1e-9 * rate, "{coil}");
+    assert!(number(&coil["rate"]["expanded"]) > 0.0);
+}
+
+#[test]
+fn what_is_missing_is_named_and_a_machine_stands_for_its_last_day() {
+    let desk = Desk::with_day();
+    let output = desk.run(&["spring", "machines/heron.md"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(out(&output).contains("wanted: springs front rates"), "{}", out(&output));
+    assert!(out(&output).contains("front over rear"), "{}", out(&output));
+    let output = desk.run(&["spring", "tracks/quarry.md"]);
+    assert_eq!(code(&output), 2, "{}", out(&output));
+}
