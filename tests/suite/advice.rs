@@ -424,3 +424,52 @@ fn advice_is_the_same_whoever_asks_twice() {
         assert_eq!(json(&asked(situation).0), json(&asked(situation).0), "{}", situation.name);
     }
 }
+
+#[test]
+fn the_command_asks_the_last_day_and_its_json_is_stable() {
+    let book = tempfile::tempdir().unwrap();
+    let write = |path: &str, text: String| {
+        let path = book.path().join(path);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    };
+    let head = |date: &str| {
+        format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"air\"\nrider = \"rider\"\ntrack = \"track\"\n+++\n"
+        )
+    };
+    write("book.toml", String::new());
+    write("air.md", read("machines/air.md"));
+    write("rider.md", read("rider.md"));
+    write("track.md", "+++\nkind = \"track\"\n+++\n".to_owned());
+    write("days/a.md", head("2026-05-01") + &read("measured.md"));
+    write("days/b.md", head("2026-05-02") + "```stint\nfeel = \"headshake straight 3\"\n```\n");
+    let run = |arguments: &[&str]| {
+        let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
+        let output = command.current_dir(book.path()).args(arguments).output().unwrap();
+        (output.status.code(), String::from_utf8(output.stdout).unwrap())
+    };
+    let (status, text) = run(&["next", "days"]);
+    assert_eq!(status, Some(0));
+    assert!(text.starts_with("days/b.md\n"), "{text}");
+    assert!(text.contains("fork height 2 mm down: 5 mm → 3 mm"), "{text}");
+    assert!(!text.contains("days/a.md\n"), "{text}");
+    let (_, json) = run(&["next", "days/b.md", "--format", "json"]);
+    let json: serde_json::Value = serde_json::from_str(json.trim()).unwrap();
+    assert_eq!(json["schema"], 1);
+    assert_eq!(json["notebook"], "days/b.md");
+    assert_eq!(json["answer"]["do"], "change");
+    assert_eq!(json["answer"]["settings"][0]["name"], "fork.height");
+    assert_eq!(json["steps"][0]["standing"]["is"], "skipped");
+    assert_eq!(json["steps"][0]["standing"]["why"], "in-band");
+    // Asked in the next year, the sag is too old to rest a change on.
+    let (_, later) = run(&["next", "days/b.md", "--on", "2027-05-02", "--format", "json"]);
+    assert!(later.contains("\"do\":\"measure\",\"name\":\"sag.rear.rider\""), "{later}");
+    // A book's own file is checked with the rest, at its own place.
+    write("templates/advice.toml", "[look.spokes]\nsay = \"spokes\"\nhold = \"0 days\"\n".to_owned());
+    let (status, findings) = run(&["check", "--format", "json", "--on", "2026-05-02"]);
+    assert_eq!(status, Some(1));
+    assert!(findings.contains("advice/key") && findings.contains("templates/advice.toml"), "{findings}");
+    assert_eq!(run(&["rule", "feel/word"]).0, Some(0));
+    assert_eq!(run(&["next", "air.md"]).0, Some(2));
+}
