@@ -7,7 +7,7 @@ use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
 use crate::season::{How, Season};
 use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{self, figures, settings};
+use crate::vocabulary::{self, End, figures, settings};
 
 use super::answer::{
     Answer, Change, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
@@ -20,13 +20,11 @@ use super::scene::{Freshness, Scene};
 use super::step::{Candidate, Proposal, Weigher, words};
 
 /// Figures that every change is predicted in, besides those of its complaint.
-const ALWAYS: [&str; 9] = [
+const ALWAYS: [&str; 7] = [
     figures::RAKE,
     figures::TRAIL,
     figures::WHEELBASE,
     figures::ANTI_SQUAT,
-    "sag.front.rider_expected",
-    "sag.rear.rider_expected",
     figures::BARS_TORQUE_CHANGE,
     figures::DRIVE_RATIO,
     figures::DRIVE_AXLE_MOVE,
@@ -487,6 +485,7 @@ impl Adviser<'_> {
                 .cloned(),
         );
         names.extend(ALWAYS.iter().map(|name| (*name).to_owned()));
+        names.extend(End::BOTH.iter().map(|end| fill(figures::SAG_RIDER_EXPECTED, end.word())));
         let mut seen = std::collections::BTreeSet::new();
         names.retain(|name| seen.insert(name.clone()));
         let before = self.scene.figures(&proposal.before, &names);
@@ -521,7 +520,11 @@ impl Adviser<'_> {
             }
             None => show_change(old.kind, change.value, units, Way::Plus).to_string(),
         };
-        let banded = before.id.replace(".rider_expected", ".rider");
+        // A sag that is expected is judged by the band of the one that is measured.
+        let banded = match opened(figures::SAG_RIDER_EXPECTED, &before.id) {
+            Some(end) => fill(figures::SAG_RIDER, end),
+            None => before.id.clone(),
+        };
         let within = self.scene.band(&banded).and_then(|band| band.within);
         Some(Prediction {
             figure: before.id.clone(),
