@@ -1,4 +1,4 @@
-// Sorts a table by the column whose head is pressed: numbers by their size, words in the page's language.
+// Sorts a table by the column whose head is pressed: numbers and laps by their size, words in the page's language.
 for (const button of document.querySelectorAll("th button")) {
   button.addEventListener("click", () => {
     const head = button.parentElement;
@@ -9,6 +9,8 @@ for (const button of document.querySelectorAll("th button")) {
     head.setAttribute("aria-sort", isDown ? "descending" : "ascending");
     const key = (row) => {
       const text = row.children[column]?.textContent.trim() ?? "";
+      const lap = /^(\d+):(\d\d(?:\.\d+)?)(?![\d:])/.exec(text);
+      if (lap) return { text, number: Number(lap[1]) * 60 + Number(lap[2]) };
       const number = /^[+−-]?[\d\u00a0\u202f]+([.,]\d+)?(?![\d-])/.exec(text);
       const digits = number && number[0].replace("−", "-").replace(",", ".").replace(/[\u00a0\u202f]/g, "");
       return { text, number: number ? Number(digits) : NaN };

@@ -19,6 +19,7 @@ mod prepare;
 mod roster;
 mod rule;
 mod screen;
+mod season;
 mod sheet;
 mod shelf;
 mod sides;
@@ -72,6 +73,7 @@ enum Command {
     Spring(spring::Spring),
     Gearing(gearing::Gearing),
     State(state::State),
+    Season(season::Season),
     Due(due::Due),
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
@@ -121,6 +123,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Figures(figures) => figures.run(book.as_deref(), screen),
         Command::Spring(spring) => spring.run(book.as_deref(), screen),
         Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
+        Command::Season(season) => season.run(book.as_deref(), screen),
         Command::State(state) => state.run(book.as_deref(), screen),
         Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),

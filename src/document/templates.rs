@@ -13,6 +13,7 @@ use super::toml_filter;
 pub static BUILT_IN: &[(&str, &str)] = &[
     ("compare.md", include_str!("../../templates/compare.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
+    ("season.md", include_str!("../../templates/season.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("roster.md", include_str!("../../templates/roster.md")),
     ("why.md", include_str!("../../templates/why.md")),

@@ -13,6 +13,7 @@ pub mod gearing;
 pub mod prepare;
 pub mod roster;
 mod say;
+pub mod season;
 pub mod sheet;
 pub mod spring;
 pub mod starters;

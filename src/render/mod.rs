@@ -5,6 +5,7 @@
 
 pub mod calendar;
 pub mod compare;
+pub mod csv;
 mod decimal;
 pub mod findings;
 mod fonts;

@@ -6,6 +6,7 @@
 
 mod carry;
 mod codes;
+mod difference;
 mod plan;
 mod replay;
 mod settings;
@@ -13,6 +14,7 @@ mod standard;
 mod state;
 
 pub use codes::CODES;
+pub use difference::{Difference, Single, count_changes};
 pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;

@@ -1,0 +1,128 @@
+//! `loambook season`: what was changed and why, what it made, and what came of it.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+use jiff::civil::Date;
+
+use crate::pages::season::{self, Options, Page};
+use crate::render::{Images, csv};
+
+use super::Verdict;
+use super::failure::Failure;
+use super::new::known;
+use super::output;
+use super::screen::Screen;
+use super::sheet::{self, PaperName, Press};
+use super::shelf::Shelf;
+
+/// The template of the history; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "season.md";
+
+/// Tells the history of each machine and rider: a line a day, charts, what each change did, what was tried
+/// for each complaint, what is due.
+#[derive(Debug, Args)]
+pub(super) struct Season {
+    /// The machine; all when not given.
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+
+    /// The rider; all when not given.
+    #[arg(long, value_name = "NAME")]
+    rider: Option<String>,
+
+    /// The first date that is told.
+    #[arg(long, value_name = "DATE")]
+    from: Option<Date>,
+
+    /// The last date that is told.
+    #[arg(long, value_name = "DATE")]
+    to: Option<Date>,
+
+    /// The date on which checks are judged to be due; the last that is told when not given.
+    #[arg(long, value_name = "DATE")]
+    on: Option<Date>,
+
+    /// How the history is written.
+    #[arg(long, value_enum)]
+    format: Format,
+
+    /// The file that it goes to; standard output when not given.
+    #[arg(short, long, value_name = "FILE")]
+    output: Option<PathBuf>,
+
+    /// The paper; the book's own, or A4, when not given.
+    #[arg(long, value_enum)]
+    paper: Option<PaperName>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// To print.
+    Pdf,
+    /// One file that a browser shows and sorts without a network.
+    Html,
+    /// A row a stint, for spreadsheets.
+    Csv,
+    /// One object.
+    Json,
+}
+
+impl Season {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        if self.format == Format::Pdf && self.output.is_none() {
+            return Err(Failure::new("a PDF needs a file to go to").help("give it one: `-o season.pdf`"));
+        }
+        let shelf = Shelf::open(book, &[])?;
+        let options = self.options(&shelf)?;
+        let page = season::page(&shelf.book, &shelf.season, &shelf.advice, &options);
+        if page.histories.is_empty() {
+            return Err(Failure::new("the book has no such day")
+                .help("days need a date and a machine; ask for other names or dates"));
+        }
+        let bytes = self.bytes(&shelf, &page, screen)?;
+        match &self.output {
+            Some(path) => {
+                output::replace(path, &bytes)?;
+                screen.print(&format!("{}\n", path.display()))?;
+            }
+            None => screen.print_bytes(&bytes)?,
+        }
+        Ok(Verdict::Clean)
+    }
+
+    fn options(&self, shelf: &Shelf) -> Result<Options, Failure> {
+        let machine = known(self.machine.as_deref(), "machine", shelf.book.machines.keys())?;
+        let rider = known(self.rider.as_deref(), "rider", shelf.book.riders.keys())?;
+        Ok(Options {
+            machine: machine.map(str::to_owned),
+            rider: rider.map(str::to_owned),
+            from: self.from,
+            to: self.to,
+            on: self.on,
+        })
+    }
+
+    fn bytes(&self, shelf: &Shelf, page: &Page, screen: &mut Screen) -> Result<Vec<u8>, Failure> {
+        let format = match self.format {
+            Format::Csv => return Ok(csv::write(&season::table(page)).into_bytes()),
+            Format::Json => {
+                let json =
+                    serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
+                return Ok((json + "\n").into_bytes());
+            }
+            Format::Pdf => sheet::Format::Pdf,
+            Format::Html => sheet::Format::Html,
+        };
+        let press = Press::new(shelf, sheet::paper(self.paper, &shelf.book), format, Default::default())?;
+        let document = press.compose(TEMPLATE, page)?;
+        let (bytes, remarks) = match format {
+            sheet::Format::Pdf => press.pdf(&[document], Images::new())?,
+            sheet::Format::Html => press.html(&document, Images::new(), true),
+        };
+        for remark in remarks {
+            screen.remark(&format!("warning: {remark}"));
+        }
+        Ok(bytes)
+    }
+}

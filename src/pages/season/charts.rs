@@ -1,0 +1,182 @@
+//! Readings over time, with their bands and the changes that moved them.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::quantity::{Kind, Unit};
+use crate::season::count_changes;
+use crate::vocabulary::{figures, names, settings};
+
+use super::Desk;
+use super::diary::HOURS;
+use super::drifts::{days, first_of_month, line};
+use super::series::Series;
+
+/// More marks than these run into each other; the latest are kept.
+const MOST_MARKS: usize = 6;
+/// In millimetres.
+const HEIGHT: f64 = 44.0;
+
+/// A chart as a template hands it on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Chart {
+    pub title: String,
+    pub description: String,
+    pub height: f64,
+    pub x: Axis,
+    pub y: Axis,
+    pub band: Vec<Band>,
+    pub curve: Vec<Curve>,
+    pub mark: Vec<Mark>,
+}
+
+/// An axis.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Axis {
+    pub name: String,
+    pub unit: Option<&'static str>,
+    pub from: Option<f64>,
+    pub to: Option<f64>,
+    pub ticks: Vec<Tick>,
+}
+
+/// A date on an axis.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tick {
+    pub at: f64,
+    pub text: String,
+}
+
+/// What a figure should lie within.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Band {
+    pub low: f64,
+    pub high: f64,
+}
+
+/// Readings, or a line through them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Curve {
+    pub name: String,
+    pub style: &'static str,
+    pub points: Vec<(f64, f64)>,
+}
+
+/// A change that moved the readings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Mark {
+    pub x: f64,
+    pub name: String,
+}
+
+/// The charts of the season: rider sags, pressures, rates by the readings, hours.
+pub(super) fn charts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<Chart> {
+    let Some((first, last)) = desk.span() else { return Vec::new() };
+    let span = Span { first: first_of_month(first), last };
+    let patterns = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED, settings::CHAMBER, settings::TYRE];
+    let is_drawn = |series: &&Series<'_>| {
+        let is_one = series.id == HOURS || patterns.iter().any(|it| names::opened(it, &series.id).is_some());
+        is_one && series.points.len() > 1
+    };
+    series.iter().filter(is_drawn).map(|series| chart(desk, series, &span)).collect()
+}
+
+/// The days that the charts are drawn over.
+struct Span {
+    first: Date,
+    last: Date,
+}
+
+impl Span {
+    fn place(&self, date: Date) -> f64 {
+        days(self.first, date)
+    }
+
+    fn axis(&self) -> Axis {
+        // At least a day wide, so that one date has a place too.
+        let to = self.place(self.last).max(1.0);
+        Axis { name: "date".to_owned(), unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
+    }
+
+    /// The first of each month, of each quarter, or of each year.
+    fn ticks(&self) -> Vec<Tick> {
+        let length = days(self.first, self.last);
+        let months = match length {
+            days if days < 550.0 => 1,
+            days if days < 1_500.0 => 3,
+            _ => 12,
+        };
+        let mut ticks = Vec::new();
+        let mut day = self.first;
+        while day <= self.last && ticks.len() < 60 {
+            let is_tick = (i32::from(day.month()) - 1) % months == 0;
+            if is_tick {
+                let form = if day.month() == 1 || ticks.is_empty() { "%b %Y" } else { "%b" };
+                ticks.push(Tick { at: self.place(day), text: day.strftime(form).to_string() });
+            }
+            match day.checked_add(jiff::Span::new().months(1)) {
+                Ok(next) => day = next,
+                Err(_) => break,
+            }
+        }
+        ticks
+    }
+}
+
+fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
+    let (unit, symbol) = unit(desk, series);
+    let drawn = |value: f64| unit.from_si(series.kind, value);
+    let points = series.points.iter().map(|point| (span.place(point.date), drawn(point.value))).collect();
+    let mut curve = vec![Curve { name: String::new(), style: "points", points }];
+    if let Some(line) = line(desk, series).filter(|line| line.is_seen) {
+        let at = |date: Date| (span.place(date), drawn(line.drift.at(days(line.origin, date))));
+        let points = vec![at(line.origin), at(span.last)];
+        curve.push(Curve { name: "drift".to_owned(), style: "dashed", points });
+    }
+    let band = series.within(desk).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
+    let mark = marks(series, span);
+    Chart {
+        description: words(series, symbol, &mark),
+        title: series.label.clone(),
+        height: HEIGHT,
+        x: span.axis(),
+        y: Axis { name: String::new(), unit: Some(symbol), from: None, to: None, ticks: Vec::new() },
+        band: band.into_iter().collect(),
+        curve,
+        mark,
+    }
+}
+
+fn unit(desk: &Desk<'_>, series: &Series<'_>) -> (Unit, &'static str) {
+    let unit = if series.kind == Kind::Time { Unit::Hour } else { desk.say.unit(series.kind) };
+    (unit, unit.symbol())
+}
+
+/// The changes between readings of settings that move them, the latest of them.
+fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
+    let mut marks = Vec::new();
+    for pair in series.points.windows(2) {
+        let [before, after] = pair else { continue };
+        let differences = before.state.differences(after.state);
+        let moved: Vec<_> = differences.into_iter().filter(|it| series.moves_with(it.name)).collect();
+        let Some(first) = moved.first() else { continue };
+        let label = settings::row(first.name).map(|row| row.label_for(first.name)).unwrap_or_default();
+        let name = if count_changes(&moved) > 1 { format!("{label} and more") } else { label };
+        marks.push(Mark { x: span.place(after.date), name });
+    }
+    let from = marks.len().saturating_sub(MOST_MARKS);
+    marks.split_off(from)
+}
+
+/// For those who cannot see it.
+fn words(series: &Series<'_>, unit: &str, marks: &[Mark]) -> String {
+    let (first, last) = (series.points.first(), series.points.last());
+    let dates = first.zip(last).map(|(first, last)| format!(", {} to {}", first.date, last.date));
+    let count = series.points.len();
+    let mut text = format!("{} in {unit}: {count} readings{}", series.label, dates.unwrap_or_default());
+    if !marks.is_empty() {
+        let names: Vec<&str> = marks.iter().map(|mark| mark.name.as_str()).collect();
+        text.push_str(&format!("; changes marked: {}", names.join(", ")));
+    }
+    text
+}

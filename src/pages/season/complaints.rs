@@ -1,0 +1,120 @@
+//! What was tried for each complaint, and what came of it.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::advice::{Feel, feels};
+use crate::season::count_changes;
+
+use super::Desk;
+use super::effects::Effect;
+use super::rides::{Ride, changed};
+
+/// A complaint over the span.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Complaint {
+    pub word: String,
+    /// How many stints had it.
+    pub stints: usize,
+    pub first: String,
+    pub last: String,
+    /// Whether the last stint that says anything at all still had it.
+    pub is_open: bool,
+    pub trials: Vec<Trial>,
+}
+
+/// What was changed after a stint that had the complaint.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Trial {
+    pub date: String,
+    pub what: String,
+    pub because: String,
+    /// How it was before, and in the next stint.
+    pub before: String,
+    pub after: String,
+    /// What the rider said.
+    pub verdict: Option<String>,
+    /// What the laps say, where both stints were on one day.
+    pub laps: Option<String>,
+    /// Why nothing can be concluded, where that is so.
+    pub caution: Option<&'static str>,
+}
+
+/// Every complaint, the most frequent first.
+pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]) -> Vec<Complaint> {
+    let feels: Vec<Vec<Feel>> = rides.iter().map(|ride| feels(ride.stint, desk.advice)).collect();
+    let mut all: BTreeMap<&str, Complaint> = BTreeMap::new();
+    for (ride, feels) in rides.iter().zip(&feels) {
+        let date = ride.date.to_string();
+        let mut words: Vec<&str> = feels.iter().map(|feel| feel.complaint.as_str()).collect();
+        words.dedup();
+        for word in words {
+            let entry = all.entry(word).or_insert_with(|| Complaint {
+                word: word.to_owned(),
+                stints: 0,
+                first: date.clone(),
+                last: date.clone(),
+                is_open: false,
+                trials: Vec::new(),
+            });
+            entry.stints += 1;
+            entry.last.clone_from(&date);
+        }
+    }
+    for (pair, felt) in rides.windows(2).zip(feels.windows(2)) {
+        let ([before, after], [was, is]) = (pair, felt) else { continue };
+        let differences = before.state.differences(after.state);
+        if differences.is_empty() {
+            continue;
+        }
+        let is_one_day = before.day == after.day;
+        let what = changed(desk.say, &differences);
+        let caution = if count_changes(&differences) > 1 {
+            Some("several at once")
+        } else if is_one_day {
+            None
+        } else {
+            Some("another day")
+        };
+        for feel in was {
+            let Some(complaint) = all.get_mut(feel.complaint.as_str()) else { continue };
+            let laps =
+                effects.iter().find(|it| is_one_day && it.date == after.date.to_string() && it.what == what);
+            complaint.trials.push(Trial {
+                date: after.date.to_string(),
+                what: what.clone(),
+                because: after.because.join("; "),
+                before: told(feel),
+                after: outcome(feel, is),
+                verdict: after.verdict(),
+                laps: laps.map(|effect| effect.claim.clone()),
+                caution,
+            });
+        }
+    }
+    let last_said = feels.iter().rev().find(|feels| !feels.is_empty());
+    for feel in last_said.into_iter().flatten() {
+        if let Some(complaint) = all.get_mut(feel.complaint.as_str()) {
+            complaint.is_open = true;
+        }
+    }
+    let mut all: Vec<Complaint> = all.into_values().collect();
+    all.sort_by(|a, b| b.stints.cmp(&a.stints).then_with(|| a.word.cmp(&b.word)));
+    all
+}
+
+/// How a complaint was in the stint after a change. A stint that says nothing says nothing of it.
+fn outcome(feel: &Feel, after: &[Feel]) -> String {
+    match after.iter().find(|other| other.complaint == feel.complaint) {
+        Some(other) => told(other),
+        None if after.is_empty() => "not said".to_owned(),
+        None => "gone".to_owned(),
+    }
+}
+
+/// Where and how strong, without the rider's own words.
+fn told(feel: &Feel) -> String {
+    let strength = feel.strength.map(|strength| strength.to_string());
+    [feel.place.clone(), strength].into_iter().flatten().collect::<Vec<_>>().join(" ")
+}

@@ -1,0 +1,268 @@
+//! A line a day, and a line a stint.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use crate::book::Day;
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Here};
+use crate::quantity::Kind;
+use crate::season::{DayReplay, Difference, Event, How, State};
+use crate::vocabulary::blocks::AnyBlock;
+use crate::vocabulary::{End, figures, names, settings};
+
+use super::super::say::Say;
+use super::rides::{Ride, changed, time};
+use super::{Desk, soil};
+
+/// A day.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DayLine {
+    pub date: String,
+    /// Relative to the book.
+    pub notebook: String,
+    pub track: Option<String>,
+    pub soil: Option<String>,
+    pub changes: Vec<ChangeLine>,
+    /// One for each of the history's columns.
+    pub figures: Vec<Cell>,
+    /// The middle lap of the stint that was fastest by it.
+    pub median: Option<String>,
+    /// The last that the rider said.
+    pub verdict: Option<String>,
+}
+
+/// What one block changed, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct ChangeLine {
+    pub what: String,
+    pub because: Option<String>,
+}
+
+/// A figure that has a column.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Column {
+    pub id: String,
+    pub label: String,
+    /// The unit that `shown` is in.
+    pub unit: String,
+    /// In SI, the unit of `value`.
+    pub si: &'static str,
+    #[serde(skip)]
+    pub kind: Kind,
+    /// Whether it stands in the diary itself, and not in the table behind it.
+    pub is_key: bool,
+}
+
+/// A figure of a day.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct Cell {
+    /// With its uncertainty, without its unit; empty where there is none.
+    pub shown: String,
+    /// In the column's SI unit.
+    pub value: Option<f64>,
+}
+
+/// A stint.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StintLine {
+    pub date: String,
+    pub track: Option<String>,
+    /// Counted from 1, on its day.
+    pub number: usize,
+    /// What was changed for it, since the stint before or since the day began.
+    pub changed: String,
+    pub because: String,
+    pub laps: usize,
+    pub best: Option<String>,
+    pub median: Option<String>,
+    /// The median distance from the middle lap.
+    pub spread: Option<String>,
+    pub feel: String,
+    pub verdict: Option<String>,
+    /// Lap times that count, in s.
+    pub times: Vec<f64>,
+}
+
+/// The key figures of a machine: sags and geometry in the diary, pressures and the rest behind it.
+pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
+    let figure = |id: String, label: &str, is_key: bool| {
+        let kind = figures::row(&id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
+        column(desk.say, id, label.to_owned(), kind, is_key)
+    };
+    let of_end = |pattern: &str, end: End| names::fill(pattern, end.word());
+    let mut all = vec![
+        figure(of_end(figures::SAG_RIDER, End::Front), "rider sag front", true),
+        figure(of_end(figures::SAG_RIDER, End::Rear), "rider sag rear", true),
+        figure(figures::CHANGE_RAKE.to_owned(), "rake against standard", true),
+        figure(figures::CHANGE_TRAIL.to_owned(), "trail against standard", true),
+    ];
+    let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
+    let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
+    all.extend(chambers.chain(tyres).filter_map(|id| {
+        let label = settings::row(&id)?.label_for(&id);
+        Some(column(desk.say, id, label, Kind::GaugePressure, false))
+    }));
+    all.extend(End::BOTH.into_iter().map(|end| {
+        figure(of_end(figures::SPRING_RATE_FITTED, end), &format!("{end} spring, by the readings"), false)
+    }));
+    all.push(column(desk.say, HOURS.to_owned(), "hours ridden".to_owned(), Kind::Time, false));
+    all
+}
+
+/// The column of what the machine's meter shows.
+pub(super) const HOURS: &str = "hours";
+/// Seconds in an hour.
+pub(super) const HOUR: f64 = 3600.0;
+
+fn column(say: Say<'_>, id: String, label: String, kind: Kind, is_key: bool) -> Column {
+    // Hours are never shown in the unit of laps.
+    let unit = if id == HOURS { "h" } else { say.unit(kind).symbol() };
+    Column { id, label, unit: unit.to_owned(), si: kind.si_unit(), kind, is_key }
+}
+
+/// The lines of the days, each worked out by itself.
+pub(super) fn lines(desk: &Desk<'_>, columns: &[Column], rides: &[Ride<'_>]) -> Vec<DayLine> {
+    desk.days
+        .par_iter()
+        .filter_map(|&index| {
+            let (day, replay) = (desk.book.days.get(index)?, desk.season.days.get(index)?);
+            let from = rides.partition_point(|ride| ride.day < index);
+            let of_day = rides.get(from..).unwrap_or_default().iter().take_while(|ride| ride.day == index);
+            let of_day: Vec<&Ride<'_>> = of_day.collect();
+            let fastest = of_day.iter().filter_map(|ride| ride.median()).reduce(f64::min);
+            Some(DayLine {
+                date: day.date.to_string(),
+                notebook: day.notebook.path.clone(),
+                track: desk.book.track(day).map(|track| track.title.clone()),
+                soil: soil(desk.book, day, replay.end()),
+                changes: changes(desk, day, replay),
+                figures: cells(desk, index, replay.end(), columns),
+                median: fastest.map(|median| time(desk.say, median)),
+                verdict: of_day.iter().rev().find_map(|ride| ride.verdict()),
+            })
+        })
+        .collect()
+}
+
+/// What each block of the day changed.
+fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
+    let blocks = replay.events.chunk_by(|one, next| one.block == next.block);
+    let lines = blocks.filter_map(|events| {
+        let what: Vec<String> = events.iter().filter_map(|event| told(desk.say, event)).collect();
+        let because = match day.notebook.blocks.get(events.first()?.block) {
+            Some(AnyBlock::Change(change)) => change.because.as_ref().map(|why| why.text.clone()),
+            _ => None,
+        };
+        (!what.is_empty()).then(|| ChangeLine { what: what.join(", "), because })
+    });
+    lines.collect()
+}
+
+/// An event in the words of the notebook, where it was written as a move; `None` where nothing moved.
+fn told(say: Say<'_>, event: &Event) -> Option<String> {
+    let row = settings::row(&event.name)?;
+    if event.before.is_none() && event.how == How::Settings {
+        return None;
+    }
+    if let Some((size, way)) = event.by {
+        let moved = say.moved(row, size.kind, row.direction(way)? * size.value);
+        return Some(format!("{} {moved}", row.label_for(&event.name)));
+    }
+    let difference =
+        Difference { name: &event.name, before: event.before.as_ref(), after: event.after.as_ref() };
+    Some(changed(say, &[difference])).filter(|text| !text.is_empty())
+}
+
+fn cells(desk: &Desk<'_>, index: usize, state: &State, columns: &[Column]) -> Vec<Cell> {
+    let tape = Tape::new();
+    let Some(here) = Here::of_day(desk.book, desk.season, index, state) else {
+        return columns.iter().map(|_| Cell::default()).collect();
+    };
+    let bench = Bench::new(here, &tape);
+    columns.iter().map(|column| cell(desk, index, state, &bench, column).unwrap_or_default()).collect()
+}
+
+fn cell(
+    desk: &Desk<'_>,
+    index: usize,
+    state: &State,
+    bench: &Bench<'_, &Tape>,
+    column: &Column,
+) -> Option<Cell> {
+    if column.id == HOURS {
+        let ridden = state.hours()?.ridden;
+        return Some(Cell { shown: format!("{:.1}", ridden / HOUR), value: Some(ridden) });
+    }
+    if settings::row(&column.id).is_some() {
+        let value = pressure(state, &column.id)?;
+        return Some(Cell { shown: desk.say.value(column.kind, value).number, value: Some(value) });
+    }
+    // A sag, and what follows from it, is a figure of the day on which it was measured.
+    let end = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED]
+        .into_iter()
+        .find_map(|pattern| names::opened(pattern, &column.id))
+        .and_then(End::from_word);
+    if let Some(end) = end {
+        let marks = [state.rider_sag(end), state.static_sag(end)];
+        if !marks.into_iter().flatten().any(|mark| mark.place.day == index) {
+            return None;
+        }
+    }
+    let figure = bench.figure(&column.id);
+    let shown = desk.say.figure(&figure)?;
+    let shown = match shown.plus_minus {
+        Some(spread) => format!("{} ± {spread}", shown.number),
+        None => shown.number,
+    };
+    Some(Cell { shown, value: figure.value() })
+}
+
+/// The pressure of a chamber or tyre, by what was written last of it: a reading or the setting.
+pub(super) fn pressure(state: &State, name: &str) -> Option<f64> {
+    let held = state.setting(name);
+    let left = state.pressure_left(name);
+    match (held, left) {
+        (Some(held), Some(left)) if held.place > Some(left.place) => held.value.number(),
+        (_, Some(left)) => left.readings.mean(),
+        (held, None) => held?.value.number(),
+    }
+}
+
+/// The lines of the stints.
+pub(super) fn stints(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<StintLine> {
+    let starts = rides.iter().map(|ride| ride.state);
+    let starts = std::iter::once(None).chain(starts.map(Some));
+    rides
+        .iter()
+        .zip(starts)
+        .map(|(ride, before)| StintLine {
+            date: ride.date.to_string(),
+            track: desk
+                .book
+                .days
+                .get(ride.day)
+                .and_then(|day| desk.book.track(day))
+                .map(|it| it.title.clone()),
+            number: ride.number,
+            changed: before
+                .map(|before| changed(desk.say, &before.differences(ride.state)))
+                .unwrap_or_default(),
+            because: ride.because.join("; "),
+            laps: ride.laps.len(),
+            best: ride.best().map(|best| time(desk.say, best)),
+            median: ride.median().map(|median| time(desk.say, median)),
+            spread: ride.spread().map(|spread| time(desk.say, spread)),
+            feel: ride
+                .stint
+                .feel
+                .iter()
+                .flat_map(|feel| &feel.values)
+                .map(|it| it.text.as_str())
+                .collect::<Vec<_>>()
+                .join("; "),
+            verdict: ride.verdict(),
+            times: ride.laps.clone(),
+        })
+        .collect()
+}

@@ -1,0 +1,157 @@
+//! What each change did to the laps, as far as laps can tell.
+//!
+//! Stints of one day and track are compared, a stint with the one before it. Where the rider went back and
+//! rode again, both outings on the old setting are held against the one on the new: what the track did
+//! meanwhile falls out of that, and it is preferred. Where several settings changed at once nothing is
+//! claimed.
+
+use serde::Serialize;
+
+use crate::physics::statistics::{Comparison, FEWEST_LAPS, Uncompared, compare};
+use crate::quantity::Kind;
+use crate::season::count_changes;
+
+use super::super::say::Say;
+use super::Desk;
+use super::rides::{Ride, changed};
+
+/// A change and what the laps say of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Effect {
+    pub date: String,
+    pub track: Option<String>,
+    pub what: String,
+    pub because: String,
+    pub design: Design,
+    /// Laps on the old setting and on the new.
+    pub laps: (usize, usize),
+    /// What the laps say, in words.
+    pub claim: String,
+    pub finding: Finding,
+    /// The shift of a lap, new less old, in s; `None` where nothing is claimed.
+    pub shift: Option<f64>,
+    /// Of the shift, in s.
+    pub interval: Option<(f64, f64)>,
+    /// Two-sided, by the ranks.
+    pub p: Option<f64>,
+    /// As it is told.
+    pub p_shown: Option<String>,
+    /// What the rider said.
+    pub verdict: Option<String>,
+}
+
+/// How a change was tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Design {
+    /// Before and after; the track's own change is in it.
+    #[serde(rename = "before and after")]
+    BeforeAfter,
+    /// Back again once more.
+    #[serde(rename = "and back again")]
+    BackAgain,
+}
+
+/// What came of a comparison.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Finding {
+    Faster,
+    Slower,
+    /// No difference that the laps could show.
+    Unseen,
+    TooFewLaps,
+    TooManyLaps,
+    /// Several settings changed at once.
+    Confounded,
+}
+
+/// Every change between two stints of a day.
+pub(super) fn effects(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Effect> {
+    let mut all = Vec::new();
+    for day in rides.chunk_by(|one, next| one.day == next.day) {
+        let mut at = 0;
+        while let (Some(before), Some(after)) = (day.get(at), day.get(at + 1)) {
+            let again = day.get(at + 2).filter(|again| is_back(before, after, again));
+            if let Some(effect) = effect(desk, before, after, again) {
+                all.push(effect);
+            }
+            // The way back is part of what was just told.
+            at += if again.is_some() { 2 } else { 1 };
+        }
+    }
+    all
+}
+
+/// Whether a third stint was ridden on what the first was.
+fn is_back(before: &Ride<'_>, after: &Ride<'_>, again: &Ride<'_>) -> bool {
+    !before.state.differences(after.state).is_empty() && before.state.differences(again.state).is_empty()
+}
+
+fn effect(desk: &Desk<'_>, before: &Ride<'_>, after: &Ride<'_>, again: Option<&Ride<'_>>) -> Option<Effect> {
+    let differences = before.state.differences(after.state);
+    if differences.is_empty() {
+        return None;
+    }
+    let mut old = before.laps.clone();
+    old.extend(again.iter().flat_map(|again| &again.laps));
+    let laps = (old.len(), after.laps.len());
+    let is_confounded = count_changes(&differences) > 1;
+    let compared = (!is_confounded).then(|| compare(&old, &after.laps));
+    let (finding, claim) = match &compared {
+        None => (Finding::Confounded, "changed at once: neither can be told to have done it".to_owned()),
+        Some(Err(why)) => uncompared(*why, laps),
+        Some(Ok(comparison)) => judged(desk.say, comparison),
+    };
+    let comparison = compared.and_then(Result::ok);
+    Some(Effect {
+        date: after.date.to_string(),
+        track: desk.book.days.get(after.day).and_then(|day| desk.book.track(day)).map(|it| it.title.clone()),
+        what: changed(desk.say, &differences),
+        because: after.because.join("; "),
+        design: if again.is_some() { Design::BackAgain } else { Design::BeforeAfter },
+        laps,
+        claim,
+        finding,
+        shift: comparison.map(|it| it.shift),
+        interval: comparison.and_then(|it| it.interval).map(|it| (it.low, it.high)),
+        p: comparison.map(|it| it.p),
+        p_shown: comparison
+            .map(|it| if it.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", it.p) }),
+        verdict: after.verdict(),
+    })
+}
+
+pub(super) fn uncompared(why: Uncompared, laps: (usize, usize)) -> (Finding, String) {
+    match why {
+        Uncompared::TooFew => {
+            let claim = format!("too few laps to tell: {} and {}, wanted {FEWEST_LAPS} each", laps.0, laps.1);
+            (Finding::TooFewLaps, claim)
+        }
+        Uncompared::TooMany => (Finding::TooManyLaps, "too many laps to compare".to_owned()),
+    }
+}
+
+/// Whether laps differ by more than chance gives, and by how much.
+pub(super) fn judged(say: Say<'_>, comparison: &Comparison) -> (Finding, String) {
+    let lap = |seconds: f64| say.value(Kind::Time, seconds.abs()).to_string();
+    let way = |seconds: f64| if seconds < 0.0 { "faster" } else { "slower" };
+    let Some(interval) = comparison.interval else {
+        return (Finding::Unseen, "too few laps to say how sure".to_owned());
+    };
+    let (low, high) = (interval.low, interval.high);
+    if high < 0.0 || low > 0.0 {
+        let (near, far) = if high < 0.0 { (high, low) } else { (low, high) };
+        let claim = format!(
+            "{} a lap {} ({} to {})",
+            lap(comparison.shift),
+            way(comparison.shift),
+            lap(near),
+            lap(far)
+        );
+        let finding = if high < 0.0 { Finding::Faster } else { Finding::Slower };
+        return (finding, claim);
+    }
+    let claim =
+        format!("no difference seen: between {} {} and {} {}", lap(low), "faster", lap(high), "slower");
+    (Finding::Unseen, claim)
+}

@@ -1,0 +1,106 @@
+//! The rides of a machine and rider: each stint with what it was ridden on.
+
+use jiff::civil::Date;
+
+use crate::physics::statistics::{median, median_absolute_deviation};
+use crate::quantity::Kind;
+use crate::season::{Difference, State};
+use crate::vocabulary::blocks::{AnyBlock, Stint};
+use crate::vocabulary::settings;
+
+use super::super::say::Say;
+use super::Desk;
+
+/// One stint.
+pub(super) struct Ride<'a> {
+    /// The day's place in the book.
+    pub day: usize,
+    pub date: Date,
+    /// Counted from 1, on its day.
+    pub number: usize,
+    pub state: &'a State,
+    pub stint: &'a Stint,
+    /// Lap times that count, in s.
+    pub laps: Vec<f64>,
+    /// Why settings were changed since the stint before, or since the day began.
+    pub because: Vec<&'a str>,
+}
+
+/// All stints of the span, oldest first.
+pub(super) fn rides<'a>(desk: &Desk<'a>) -> Vec<Ride<'a>> {
+    let mut rides = Vec::new();
+    for &index in &desk.days {
+        let (Some(day), Some(replay)) = (desk.book.days.get(index), desk.season.days.get(index)) else {
+            continue;
+        };
+        let mut number = 0;
+        let mut because = Vec::new();
+        for point in &replay.points {
+            match day.notebook.blocks.get(point.block) {
+                Some(AnyBlock::Change(change)) => {
+                    because.extend(change.because.as_ref().map(|why| why.text.as_str()));
+                }
+                Some(AnyBlock::Stint(stint)) => {
+                    number += 1;
+                    rides.push(Ride {
+                        day: index,
+                        date: day.date,
+                        number,
+                        state: &point.state,
+                        stint,
+                        laps: desk.book.laps(stint),
+                        because: std::mem::take(&mut because),
+                    });
+                }
+                _ => {}
+            }
+        }
+    }
+    rides
+}
+
+impl Ride<'_> {
+    /// The rider's own word against the stint before.
+    pub fn verdict(&self) -> Option<String> {
+        self.stint.verdict.as_ref().map(|verdict| verdict.text.clone())
+    }
+
+    /// The middle lap, in s.
+    pub fn median(&self) -> Option<f64> {
+        median(&self.laps)
+    }
+
+    pub fn best(&self) -> Option<f64> {
+        self.laps.iter().copied().reduce(f64::min)
+    }
+
+    /// The median distance from the middle lap, in s.
+    pub fn spread(&self) -> Option<f64> {
+        median_absolute_deviation(&self.laps)
+    }
+}
+
+/// What was changed, in the trade's words: `fork height 2 mm down, rear tyre −1 psi`.
+pub(super) fn changed(say: Say<'_>, differences: &[Difference<'_>]) -> String {
+    let all = differences.iter().filter_map(|difference| {
+        let row = settings::row(difference.name)?;
+        let label = row.label_for(difference.name);
+        Some(match (difference.before, difference.after) {
+            (Some(before), Some(after)) => {
+                let change = say.change(row, &before.value, &after.value)?;
+                match after.value.word() {
+                    Some(word) => format!("{label} {word}, {change}"),
+                    None => format!("{label} {change}"),
+                }
+            }
+            (None, Some(after)) => format!("{label} {}", say.setting(&after.value).told),
+            (_, None) => format!("{label} as before"),
+        })
+    });
+    all.collect::<Vec<_>>().join(", ")
+}
+
+/// A time, as laps are told.
+pub(super) fn time(say: Say<'_>, seconds: f64) -> String {
+    say.value(Kind::Time, seconds).to_string()
+}

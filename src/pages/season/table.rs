@@ -1,0 +1,96 @@
+//! The history as one plain table, a row a stint, for spreadsheets.
+
+use crate::quantity::Kind;
+
+use super::diary::{Column, DayLine, HOUR, HOURS, StintLine};
+use super::{History, Page};
+
+/// Rows under heads.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Table {
+    pub heads: Vec<String>,
+    pub rows: Vec<Vec<String>>,
+}
+
+const HEADS: [&str; 15] = [
+    "machine",
+    "rider",
+    "date",
+    "notebook",
+    "track",
+    "soil",
+    "stint",
+    "changed",
+    "because",
+    "laps",
+    "best, s",
+    "median, s",
+    "times, s",
+    "feel",
+    "verdict",
+];
+
+/// A row a stint, a day without stints one row; the figures are the day's, in the SI units of their heads.
+pub fn table(page: &Page) -> Table {
+    let mut columns: Vec<&Column> = Vec::new();
+    for column in page.histories.iter().flat_map(|history| &history.columns) {
+        if !columns.iter().any(|known| known.id == column.id) {
+            columns.push(column);
+        }
+    }
+    let figures = columns.iter().map(|column| match column.kind {
+        Kind::Time => format!("{}, h", column.id),
+        _ => format!("{}, {}", column.id, column.si),
+    });
+    let heads = HEADS.iter().map(|head| (*head).to_owned()).chain(figures).collect();
+    let rows = page.histories.iter().flat_map(|history| rows(history, &columns)).collect();
+    Table { heads, rows }
+}
+
+fn rows(history: &History, columns: &[&Column]) -> Vec<Vec<String>> {
+    let mut stints = history.stints.iter().peekable();
+    let mut rows = Vec::new();
+    for day in &history.days {
+        let mut is_first = true;
+        while let Some(stint) =
+            stints.next_if(|stint| stint.date == day.date && (is_first || stint.number > 1))
+        {
+            is_first = false;
+            rows.push(row(history, day, Some(stint), columns));
+        }
+        if is_first {
+            rows.push(row(history, day, None, columns));
+        }
+    }
+    rows
+}
+
+fn row(history: &History, day: &DayLine, stint: Option<&StintLine>, columns: &[&Column]) -> Vec<String> {
+    let text = |text: Option<&String>| text.cloned().unwrap_or_default();
+    let number = |number: Option<f64>| number.map(|number| format!("{number}")).unwrap_or_default();
+    let times = stint.map(|stint| stint.times.as_slice()).unwrap_or_default();
+    let laps = times.iter().map(|lap| format!("{lap}")).collect::<Vec<_>>().join(" ");
+    let mut cells = vec![
+        history.machine.clone(),
+        text(history.rider.as_ref()),
+        day.date.clone(),
+        day.notebook.clone(),
+        text(day.track.as_ref()),
+        text(day.soil.as_ref()),
+        stint.map(|stint| stint.number.to_string()).unwrap_or_default(),
+        text(stint.map(|stint| &stint.changed)),
+        text(stint.map(|stint| &stint.because)),
+        stint.map(|stint| stint.laps.to_string()).unwrap_or_default(),
+        number(times.iter().copied().reduce(f64::min)),
+        number(crate::physics::statistics::median(times)),
+        laps,
+        text(stint.map(|stint| &stint.feel)),
+        text(stint.and_then(|stint| stint.verdict.as_ref())),
+    ];
+    cells.extend(columns.iter().map(|column| {
+        let at = history.columns.iter().position(|own| own.id == column.id);
+        let value = at.and_then(|at| day.figures.get(at)).and_then(|cell| cell.value);
+        number(value.map(|value| if column.id == HOURS { value / HOUR } else { value }))
+    }));
+    cells
+}
