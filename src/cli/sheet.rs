@@ -185,14 +185,16 @@ pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) 
     errors.iter().map(|finding| finding.span.file).collect()
 }
 
-/// The files that a day's sheet rests on: the day, its machine, rider and track, and `book.toml`.
+/// The files that a day's sheet rests on: the day, its machine, rider and track, `book.toml`, and the earlier
+/// days that settings are carried from: what a limit forbids there it forbids here.
 pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
     let book = &shelf.book;
+    let carried = shelf.season.days.get(day).into_iter().flat_map(|replay| replay.end().settings());
     let of_day = book.days.get(day).into_iter().flat_map(|day| {
         let others = [Some(&day.notebook), book.machine(day), book.rider(day), book.track(day)];
         others.into_iter().flatten().map(|notebook| notebook.document.file)
     });
-    of_day.chain(book.about.file)
+    of_day.chain(book.about.file).chain(carried.map(|(_, held)| held.span.file))
 }
 
 /// The built-in templates with the book's own in front.

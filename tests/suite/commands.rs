@@ -507,6 +507,24 @@ mod sheet {
     }
 
     #[test]
+    fn a_setting_past_a_limit_stops_the_sheets_that_it_is_carried_into() {
+        let desk = Desk::with_book();
+        let machine = desk.read("machines/heron.md");
+        desk.write("machines/heron.md", &format!("{machine}\n```limits\ntyre.rear = \"..20 psi\"\n```\n"));
+        let day = desk.read("days/2026-04-04.md");
+        let change = "```change\ntyre.rear = \"25 psi\"\nbecause = \"a slip of the pen\"\n```\n";
+        desk.write("days/2026-04-04.md", &format!("{day}\n{change}"));
+        let output = desk.run(&["sheet", "-o", "print", "--format", "html"]);
+        assert_eq!(code(&output), 1, "{}", err(&output));
+        assert!(!desk.path("print").exists(), "{}", err(&output));
+        assert!(
+            err(&output).contains("days/2026-04-04.md:") && err(&output).contains("25 psi"),
+            "{}",
+            err(&output)
+        );
+    }
+
+    #[test]
     fn a_riders_text_is_text_and_nothing_else() {
         let desk = Desk::with_book();
         assert_eq!(code(&desk.run(&["sheet", "days/2026-04-11.md", "-o", "print", "--format", "html"])), 0);
