@@ -217,7 +217,8 @@ impl Prepare {
             screen.remark(&format!("no sheet for {name}: there are errors in its notebooks"));
             return Ok((None, Verdict::Faulty));
         }
-        let press = Press::new(&shelf, sheet::paper(None, &shelf.book), sheet::Format::Pdf, Options::default())?;
+        let press =
+            Press::new(&shelf, sheet::paper(None, &shelf.book), sheet::Format::Pdf, Options::default())?;
         let file = sheet::folder(self.output.as_deref(), &shelf).join(format!("{name}.pdf"));
         for page in days.into_iter().filter_map(|day| press.sheet(day)) {
             for remark in press.print_sheet(&page, &file)? {

@@ -69,7 +69,8 @@ impl Roster {
             ));
         }
         let faulty = sheet::report_errors(&shelf, &days, screen);
-        let press = Press::new(&shelf, sheet::paper(self.paper, &shelf.book), self.format, Options::default())?;
+        let press =
+            Press::new(&shelf, sheet::paper(self.paper, &shelf.book), self.format, Options::default())?;
         let names = file_names(&shelf, &days);
         let jobs: Vec<(usize, String)> = days.into_iter().zip(names).collect();
         let entries: Vec<Entry> = jobs

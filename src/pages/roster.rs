@@ -137,9 +137,7 @@ fn change(line: &SettingLine) -> Option<String> {
 }
 
 fn pressure(line: &PressureLine) -> Option<String> {
-    let (reading, place) =
-        if line.bench.value.is_some() { (&line.bench, "") } else { (&line.gate, " at the gate") };
-    Some(format!("{} {}{place}", line.label, short(reading)?))
+    Some(format!("{} {}", line.label, line.by_hand.as_ref()?))
 }
 
 /// A reading without its uncertainty: that is on the sheet behind.

@@ -48,9 +48,9 @@ pub struct Plan {
     pub jet: Option<Jet>,
     /// In the order of the machine's notebook.
     pub due: Vec<Look>,
-    /// By name, in the order of the sheet.
+    /// Settings that are not so on the machine already, by name, in the order of the sheet.
     #[serde(skip)]
-    pub settings: Vec<(String, HeldValue)>,
+    pub changes: Vec<(String, HeldValue)>,
 }
 
 /// A day on file, and what speaks for it.
@@ -136,10 +136,13 @@ pub fn plan(
         pressures,
         jet,
         due: due.map(|due| Look { label: due.label(), why: due.why(), name: due.name }).collect(),
-        settings: bench
+        changes: bench
             .state
             .settings()
             .into_iter()
+            .filter(|(name, held)| {
+                replay.end().setting(name).is_none_or(|now| !now.value.same_as(&held.value))
+            })
             .map(|(name, held)| (name.to_owned(), held.value.clone()))
             .collect(),
     })

@@ -41,11 +41,18 @@ pub fn draft(ahead: &Ahead<'_>) -> String {
 
 /// The notebook with settings, pressures and what is due.
 pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan, say: Say<'_>) -> String {
-    let mut settings = format!("\n## Settings, {}\n\n```settings\n", words::settings_from(plan));
-    for (name, value) in &plan.settings {
-        settings.push_str(&format!("{name} = {}\n", quoted(&setting_text(say, value))));
-    }
-    settings.push_str("```\n");
+    let lines: String = plan
+        .changes
+        .iter()
+        .map(|(name, value)| format!("{name} = {}\n", quoted(&setting_text(say, value))))
+        .collect();
+    let from = words::settings_from(plan);
+    let settings = if lines.is_empty() {
+        format!("\n## Settings, {from}\n\nThe machine stands so already.\n")
+    } else {
+        let because = quoted(&words::because(plan));
+        format!("\n## Settings, {from}\n\n```change\n{lines}because = {because}\n```\n")
+    };
     let list = |title: &str, lines: Vec<String>| {
         let items: String = lines.iter().map(|line| format!("- {}\n", prose(line))).collect();
         if items.is_empty() { String::new() } else { format!("\n## {title}\n\n{items}") }

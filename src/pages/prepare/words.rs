@@ -69,6 +69,14 @@ pub(super) fn settings_from(plan: &Plan) -> String {
     }
 }
 
+/// Why the settings are changed.
+pub(super) fn because(plan: &Plan) -> String {
+    match &plan.chosen {
+        Some(chosen) => format!("as {} ended, pressures as they were at its gate", chosen.name),
+        None => "nothing on file: from the standard setting".to_owned(),
+    }
+}
+
 /// What to set in each chamber and tyre.
 pub(super) fn pressures(plan: &Plan) -> Vec<String> {
     plan.pressures.iter().map(pressure).collect()

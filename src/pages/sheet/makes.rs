@@ -47,6 +47,8 @@ pub struct BandMark {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PressureLine {
     pub label: String,
+    /// What a hand sets: on the bench, or at the gate where that is not known; without uncertainty.
+    pub by_hand: Option<String>,
     /// What to set where it was last measured.
     pub bench: Reading,
     /// What it is at the gate.
@@ -185,10 +187,21 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
             Some(said) => Reading { assumed: figure.assumed.clone(), ..Reading::known(said) },
             None => Reading::of(desk, &figure),
         };
+        let gate = bench.figure(&at_gate);
+        let plain = |figure: &Figure| {
+            let number = figure.number()?;
+            Some(desk.say.value(number.kind, number.value).to_string())
+        };
+        let by_hand = match figure.value() {
+            Some(value) if value < 0.0 => on_bench.value.clone(),
+            Some(_) => plain(&figure),
+            None => plain(&gate).map(|gate| format!("{gate} at the gate")),
+        };
         PressureLine {
             label,
+            by_hand,
             bench: on_bench,
-            gate: Reading::of(desk, &bench.figure(&at_gate)),
+            gate: Reading::of(desk, &gate),
             full: full.map(|full| Reading::of(desk, &bench.figure(&full))),
         }
     };
