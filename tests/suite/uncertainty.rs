@@ -37,7 +37,7 @@ impl Lots {
     /// Standard normal, by Box and Muller.
     fn normal(&mut self) -> f64 {
         let (a, b) = (self.even(), self.even());
-        (-2.0 * a.ln()).sqrt() * (2.0 * std::f64::consts::PI * b).cos()
+        (-2.0 * libm::log(a)).sqrt() * libm::cos(2.0 * std::f64::consts::PI * b)
     }
 }
 
@@ -343,7 +343,7 @@ fn a_shared_bias_cancels() {
     };
     let (one, other) = (number(&body), number(&later));
     let difference = one.minus(&other);
-    let apart = (one.expanded().unwrap().powi(2) + other.expanded().unwrap().powi(2)).sqrt();
+    let apart = libm::hypot(one.expanded().unwrap(), other.expanded().unwrap());
     assert!(difference.expanded().unwrap_or(0.0) < 0.6 * apart, "{difference:?}");
     let prose = body.replace("```scales", "A line more.\n\n```scales");
     assert_eq!(number(&prose).minus(&one).expanded(), None, "{sag}");
