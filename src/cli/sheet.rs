@@ -229,7 +229,7 @@ impl<'a> Press<'a> {
 
     /// What the sheet of a day says; `None` where there is no such day.
     pub fn sheet(&self, day: usize) -> Option<sheet::Sheet> {
-        sheet::sheet(&self.shelf.book, &self.shelf.season, day, self.options)
+        sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, self.options)
     }
 
     /// Lays a page out through its template.

@@ -538,7 +538,14 @@ mod sheet {
         let store = BOOK.iter().fold(Memory::new(), |store, (path, text)| store.with(*path, *text));
         let (book, _) = loambook::book::load(&store).unwrap();
         let (season, _) = loambook::season::replay(&book);
-        let page = loambook::pages::sheet::sheet(&book, &season, 1, Options::default()).unwrap();
+        let page = loambook::pages::sheet::sheet(
+            &book,
+            &season,
+            &loambook::advice::Advice::shipped(),
+            1,
+            Options::default(),
+        )
+        .unwrap();
         let written = Templates::new([]).unwrap().render("sheet.md", &page).unwrap();
         insta::assert_snapshot!(written);
     }

@@ -9,12 +9,14 @@ mod curves;
 mod head;
 mod looks;
 mod makes;
+mod next;
 mod plans;
 mod settings;
 
 use jiff::civil::Date;
 use serde::Serialize;
 
+use crate::advice::Advice;
 use crate::book::{Book, Day, Notebook};
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
@@ -28,6 +30,7 @@ pub use curves::{Curve, ForceChart, Sort};
 pub use head::{Head, Named};
 pub use looks::Look;
 pub use makes::{BandMark, PressureLine, Reading, Tile};
+pub use next::NextChange;
 pub use plans::{Plan, PlanLine};
 pub use settings::{SettingLine, ToSet};
 
@@ -53,6 +56,8 @@ pub struct Sheet {
     pub due: Vec<Look>,
     /// What to look at before riding that the day's notebook does not show as done.
     pub looks: Vec<String>,
+    /// The one next change to try for the complaint on file.
+    pub next: Option<NextChange>,
     /// Named settings that the notebooks keep ready.
     pub plans: Vec<Plan>,
     /// The machine's own boxes.
@@ -117,7 +122,7 @@ impl<'a> Desk<'a> {
 }
 
 /// The sheet of a day, by the day's place in the book; `None` where there is no such day.
-pub fn sheet(book: &Book, season: &Season, index: usize, options: Options) -> Option<Sheet> {
+pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, options: Options) -> Option<Sheet> {
     let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
     let units = book.units_for(day.rider.as_deref());
     let machine = book.machine(day);
@@ -144,6 +149,7 @@ pub fn sheet(book: &Book, season: &Season, index: usize, options: Options) -> Op
         force: curves::force(&desk, &bench),
         due,
         looks,
+        next: next::next(&desk, advice, options.on),
         plans: plans::plans(&desk),
         checklist: checklist(&desk),
         torques: if options.torques { torques(&desk) } else { Vec::new() },

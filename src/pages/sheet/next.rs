@@ -1,0 +1,54 @@
+//! The one next change to try, short enough for its corner of the sheet.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::advice::{self, Advice, Answer, Asking, Prediction};
+
+use super::Desk;
+
+/// How many predictions find room.
+const PREDICTIONS: usize = 3;
+
+/// What advice says, in a few lines.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NextChange {
+    /// What is complained of.
+    pub complaint: String,
+    /// What to do, in one line.
+    pub what: String,
+    /// What the models say it will do, and what it costs.
+    pub lines: Vec<String>,
+    /// How to take it back; `None` where there is nothing to take back.
+    pub undo: Option<String>,
+}
+
+/// The next change for what the last ride complained of; `None` where it complained of nothing.
+pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option<NextChange> {
+    let asking = Asking { day: desk.index, points: None, on };
+    let next = advice::next(desk.book, desk.season, asking, advice)?;
+    let complaint = next.complaint?;
+    let complaint = match &complaint.place {
+        Some(place) => format!("{}, {place}", complaint.say),
+        None => complaint.say,
+    };
+    let (what, lines, undo) = match next.answer {
+        Answer::Change(change) => {
+            let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
+            let mut lines: Vec<String> = told.take(PREDICTIONS).map(foretold).collect();
+            lines.push(format!("costs: {}", change.costs));
+            lines.push(format!("it worked if: {}", change.better));
+            (change.text, lines, Some(change.undo))
+        }
+        Answer::Measure(measure) => (measure.text, Vec::new(), None),
+        Answer::Undo(undo) => (undo.text, Vec::new(), None),
+        Answer::Ride(words) | Answer::Doctor(words) | Answer::Nothing(words) => {
+            (words.text, Vec::new(), None)
+        }
+    };
+    Some(NextChange { complaint, what, lines, undo })
+}
+
+fn foretold(prediction: &Prediction) -> String {
+    format!("{} {} to {}", prediction.label, prediction.before, prediction.after)
+}
