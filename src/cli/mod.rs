@@ -66,6 +66,7 @@ struct Loambook {
 }
 
 #[derive(Debug, Subcommand)]
+#[expect(clippy::large_enum_variant, reason = "one is made in a run, and read once")]
 enum Command {
     Check(check::Check),
     Sheet(sheet::Sheet),

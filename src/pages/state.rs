@@ -189,7 +189,7 @@ fn value(node: &Node) -> String {
         Value::Boolean(truth) => truth.to_string(),
         Value::Date(date) => date.clone(),
         Value::List(items) => {
-            let items: Vec<String> = items.iter().map(|item| value(item)).collect();
+            let items: Vec<String> = items.iter().map(value).collect();
             format!("[{}]", items.join(", "))
         }
         Value::Table(table) => {

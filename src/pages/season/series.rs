@@ -149,7 +149,7 @@ impl<'a> Series<'a> {
     /// The machine's band for it.
     pub fn band(&self, desk: &Desk<'a>) -> Option<&'a Band> {
         let bands = desk.machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
-        bands.filter(|band| band.name == self.id).last()
+        bands.rfind(|band| band.name == self.id)
     }
 
     /// Both ends of the band, in SI.

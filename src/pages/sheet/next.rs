@@ -38,7 +38,9 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
             let mut lines: Vec<String> = told.take(PREDICTIONS).map(foretold).collect();
             lines.push(format!("costs: {}", change.costs));
             lines.push(format!("it worked if: {}", change.better));
-            (change.text, lines, Some(change.undo))
+            // On paper there is no block to write it in.
+            let undo = change.undo.split(": write").next().map(str::to_owned);
+            (change.text, lines, undo)
         }
         Answer::Measure(measure) => (measure.text, Vec::new(), None),
         Answer::Undo(undo) => (undo.text, Vec::new(), None),
@@ -50,5 +52,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
 }
 
 fn foretold(prediction: &Prediction) -> String {
-    format!("{} {} to {}", prediction.label, prediction.before, prediction.after)
+    // The uncertainty belongs to both and is told once.
+    let before = prediction.before.split(" ± ").next().unwrap_or(&prediction.before);
+    format!("{} {before} to {}", prediction.label, prediction.after)
 }
