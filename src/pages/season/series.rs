@@ -148,7 +148,7 @@ impl<'a> Series<'a> {
 
     /// The machine's band for it.
     pub fn band(&self, desk: &Desk<'a>) -> Option<&'a Band> {
-        let bands = desk.machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
+        let mut bands = desk.machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
         bands.rfind(|band| band.name == self.id)
     }
 
