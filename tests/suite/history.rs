@@ -1,6 +1,7 @@
 //! A season as it is told: settings in force, what is due, statistics of hand-made stints, the page.
 
 mod due;
+mod page;
 mod state;
 
 use loambook::book::{self, Book};

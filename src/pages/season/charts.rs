@@ -128,7 +128,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     let drawn = |value: f64| unit.from_si(series.kind, value);
     let points = series.points.iter().map(|point| (span.place(point.date), drawn(point.value))).collect();
     let mut curve = vec![Curve { name: String::new(), style: "points", points }];
-    if let Some(line) = line(desk, series).filter(|line| line.is_seen) {
+    if let Some(line) = line(desk, series).filter(|line| line.is_seen && series.is_measured()) {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
         curve.push(Curve { name: "drift".to_owned(), style: "dashed", points });
@@ -140,7 +140,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         title: series.label.clone(),
         height: HEIGHT,
         x: span.axis(),
-        y: Axis { name: String::new(), unit: Some(symbol), from: None, to: None, ticks: Vec::new() },
+        y: Axis { name: symbol.to_owned(), unit: None, from: None, to: None, ticks: Vec::new() },
         band: band.into_iter().collect(),
         curve,
         mark,
@@ -154,7 +154,7 @@ fn unit(desk: &Desk<'_>, series: &Series<'_>) -> (Unit, &'static str) {
 
 /// The changes between readings of settings that move them, the latest of them.
 fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
-    let mut marks = Vec::new();
+    let mut marks: Vec<Mark> = Vec::new();
     for pair in series.points.windows(2) {
         let [before, after] = pair else { continue };
         let differences = before.state.differences(after.state);
@@ -162,7 +162,17 @@ fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
         let Some(first) = moved.first() else { continue };
         let label = settings::row(first.name).map(|row| row.label_for(first.name)).unwrap_or_default();
         let name = if count_changes(&moved) > 1 { format!("{label} and more") } else { label };
-        marks.push(Mark { x: span.place(after.date), name });
+        let x = span.place(after.date);
+        // Of a day's changes one line tells: they would stand on each other.
+        match marks.last_mut() {
+            Some(Mark { x: known, name: names }) if *known == x => {
+                if !names.split(", ").any(|known| known == name) {
+                    names.push_str(", ");
+                    names.push_str(&name);
+                }
+            }
+            _ => marks.push(Mark { x, name }),
+        }
     }
     let from = marks.len().saturating_sub(MOST_MARKS);
     marks.split_off(from)

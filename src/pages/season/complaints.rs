@@ -48,6 +48,7 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
     for (ride, feels) in rides.iter().zip(&feels) {
         let date = ride.date.to_string();
         let mut words: Vec<&str> = feels.iter().map(|feel| feel.complaint.as_str()).collect();
+        words.sort_unstable();
         words.dedup();
         for word in words {
             let entry = all.entry(word).or_insert_with(|| Complaint {
@@ -77,7 +78,11 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
         } else {
             Some("another day")
         };
-        for feel in was {
+        for (at, feel) in was.iter().enumerate() {
+            // Felt in two places it is still one complaint.
+            if was.iter().take(at).any(|other| other.complaint == feel.complaint) {
+                continue;
+            }
             let Some(complaint) = all.get_mut(feel.complaint.as_str()) else { continue };
             let laps =
                 effects.iter().find(|it| is_one_day && it.date == after.date.to_string() && it.what == what);

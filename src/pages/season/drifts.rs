@@ -14,8 +14,8 @@ use super::series::{Point, Series};
 const LAST_READINGS: usize = 200;
 /// Fewer than this are no series.
 const FEWEST: usize = 3;
-/// What a slope is told over: a month, and ten hours of riding.
-const DAYS: f64 = 30.0;
+/// What a slope is told over: a hundred days, and ten hours of riding.
+const DAYS: f64 = 100.0;
 const HOURS: f64 = 10.0;
 /// A line is not drawn further than this past its last reading.
 const FARTHEST_DAYS: f64 = 3_650.0;
@@ -28,7 +28,7 @@ pub struct DriftLine {
     pub readings: usize,
     /// The first of those readings.
     pub since: String,
-    /// In 30 days, with its interval.
+    /// In 100 days, with its interval.
     pub by_time: String,
     /// In 10 hours ridden, with its interval; `None` where the hours are not known.
     pub by_use: Option<String>,
@@ -75,13 +75,10 @@ pub(super) fn line(desk: &Desk<'_>, series: &Series<'_>) -> Option<Line> {
     Some(Line { origin, drift, is_seen, leaves })
 }
 
-/// The drift of every series that is long enough.
+/// The drift of everything measured that has readings enough.
 pub(super) fn drifts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<DriftLine> {
-    series
-        .iter()
-        .filter(|series| series.id != super::diary::HOURS)
-        .filter_map(|series| told(desk, series))
-        .collect()
+    let measured = series.iter().filter(|series| series.is_measured());
+    measured.filter_map(|series| told(desk, series)).collect()
 }
 
 fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {

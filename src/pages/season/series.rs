@@ -132,8 +132,13 @@ impl<'a> Series<'a> {
                     || others.iter().any(|pattern| names::opened(pattern, setting).is_some())
             }
             None if self.id == figures::STEERING_BREAKAWAY => setting == settings::STEERING_TORQUE,
-            None => setting == self.id,
+            None => false,
         }
+    }
+
+    /// Whether it shows how the machine is, and not what somebody set or rode.
+    pub fn is_measured(&self) -> bool {
+        self.id != HOURS && settings::row(&self.id).is_none()
     }
 
     /// The last readings that were all taken on the settings of the last.

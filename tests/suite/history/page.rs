@@ -1,0 +1,308 @@
+//! The season's page: statistics on stints made by hand, what is claimed and what is not.
+
+use std::fmt::Write as _;
+use std::time::Instant;
+
+use loambook::advice::Advice;
+use loambook::document::{self, Templates, tree};
+use loambook::pages::season::{self, Design, Effect, Finding, History, Options, Page, Sureness};
+use loambook::render::csv;
+
+use super::{demo, open, store};
+
+fn page<'b>(days: impl IntoIterator<Item = (&'b str, &'b str)>) -> Page {
+    let (book, season) = open(&store(days));
+    season::page(&book, &season, &Advice::shipped(), &Options::default())
+}
+
+fn history<'b>(days: impl IntoIterator<Item = (&'b str, &'b str)>) -> History {
+    page(days).histories.remove(0)
+}
+
+fn stint(laps: &str) -> String {
+    format!("```stint\nlaps = \"{laps}\"\n```\n")
+}
+
+fn change(what: &str) -> String {
+    format!("```change\n{what}\nbecause = \"to see\"\n```\n")
+}
+
+const SLOW: &str = "2:04.0 2:04.2 2:04.4 2:04.6 2:04.8";
+const FAST: &str = "2:02.0 2:02.1 2:02.3 2:02.6 2:02.9";
+
+fn only_effect(day: &str) -> Effect {
+    let mut effects = history([("2026-05-01", day)]).effects;
+    assert_eq!(effects.len(), 1, "{effects:?}");
+    effects.remove(0)
+}
+
+#[test]
+fn a_change_is_told_by_the_shift_of_the_laps() {
+    let day = [stint(SLOW), change("fork.height = \"2 mm down\""), stint(FAST)].concat();
+    let effect = only_effect(&day);
+    assert_eq!((effect.finding, effect.design), (Finding::Faster, Design::BeforeAfter));
+    // By hand: the middle of the 25 differences, new less old; all 25 are below zero, so the p is that of the two
+    // most lopsided of C(10, 5) = 252 deals.
+    assert!((effect.shift.unwrap() - -2.0).abs() < 1e-9, "{effect:?}");
+    assert!((effect.p.unwrap() - 2.0 / 252.0).abs() < 1e-12);
+    assert_eq!((effect.what.as_str(), effect.because.as_str()), ("fork height 2 mm down", "to see"));
+}
+
+#[test]
+fn going_back_is_preferred_and_told_once() {
+    let day =
+        [stint(SLOW), change("fork.height = \"2 mm down\""), stint(FAST), change("back = true"), stint(SLOW)]
+            .concat();
+    let effect = only_effect(&day);
+    assert_eq!((effect.finding, effect.design, effect.laps), (Finding::Faster, Design::BackAgain, (10, 5)));
+}
+
+#[test]
+fn going_somewhere_else_is_not_going_back() {
+    let day = [
+        stint(SLOW),
+        change("fork.height = \"2 mm down\""),
+        stint(FAST),
+        change("fork.height = \"1 mm up\""),
+        stint(SLOW),
+    ]
+    .concat();
+    let effects = history([("2026-05-01", day.as_str())]).effects;
+    let found: Vec<_> = effects.iter().map(|effect| (effect.design, effect.finding)).collect();
+    assert_eq!(found, [(Design::BeforeAfter, Finding::Faster), (Design::BeforeAfter, Finding::Slower)]);
+}
+
+#[test]
+fn several_changes_at_once_claim_nothing_even_with_a_way_back() {
+    let both = "fork.height = \"2 mm down\"\ntyre.rear = \"-1 psi\"";
+    let back = "fork.height = \"2 mm up\"\ntyre.rear = \"+1 psi\"";
+    for again in [String::new(), [change(back), stint(SLOW)].concat()] {
+        let effect = only_effect(&[stint(SLOW), change(both), stint(FAST), again].concat());
+        assert_eq!(effect.finding, Finding::Confounded);
+        assert_eq!((effect.shift, effect.p, effect.interval), (None, None, None));
+    }
+}
+
+#[test]
+fn settings_that_belong_together_are_one_change() {
+    for pair in
+        ["drive.rear = 51\ndrive.links = 116", "shock.spring = \"50 N/mm\"\nshock.preload = \"2 mm out\""]
+    {
+        let day =
+            ["```settings\ndrive.links = 114\n```\n".to_owned(), stint(SLOW), change(pair), stint(FAST)]
+                .concat();
+        assert_eq!(only_effect(&day).finding, Finding::Faster, "{pair}");
+    }
+}
+
+#[test]
+fn too_few_laps_say_so_and_like_laps_show_nothing() {
+    let few = [stint(SLOW), change("fork.height = \"2 mm down\""), stint("2:02.0 2:02.1 2:02.3")].concat();
+    let effect = only_effect(&few);
+    assert_eq!((effect.finding, effect.shift), (Finding::TooFewLaps, None));
+    assert!(effect.claim.contains("5 and 3"), "{}", effect.claim);
+    let same = [stint(SLOW), change("fork.height = \"2 mm down\""), stint(SLOW)].concat();
+    let effect = only_effect(&same);
+    assert_eq!(effect.finding, Finding::Unseen);
+    assert!((effect.p.unwrap() - 1.0).abs() < 1e-12);
+}
+
+#[test]
+fn stints_of_two_days_are_not_compared() {
+    let second = [change("fork.height = \"2 mm down\""), stint(FAST)].concat();
+    let history = history([("2026-05-01", stint(SLOW).as_str()), ("2026-05-08", second.as_str())]);
+    assert!(history.effects.is_empty());
+    let best = &history.best[0];
+    assert_eq!((best.date.as_str(), best.sureness), ("2026-05-08", Sureness::OtherDays));
+    assert_eq!(best.setting, "fork height 2 mm down");
+}
+
+#[test]
+fn the_best_setting_is_sure_against_the_same_day_alone() {
+    let day = [stint(SLOW), change("fork.height = \"2 mm down\""), stint(FAST)].concat();
+    assert_eq!(history([("2026-05-01", day.as_str())]).best[0].sureness, Sureness::Seen);
+    assert_eq!(history([("2026-05-01", stint(SLOW).as_str())]).best[0].sureness, Sureness::Alone);
+    let close =
+        [stint(SLOW), change("fork.height = \"2 mm down\""), stint(&SLOW.replace("04.0", "03.9"))].concat();
+    assert_eq!(history([("2026-05-01", close.as_str())]).best[0].sureness, Sureness::Unseen);
+}
+
+#[test]
+fn what_was_tried_for_a_complaint_is_told_with_its_outcome() {
+    let felt = |feel: &str, verdict: &str| format!("```stint\nfeel = \"{feel}\"\n{verdict}```\n");
+    let day = [
+        felt("headshake straight 3 - as ever", ""),
+        change("fork.height = \"2 mm down\""),
+        felt("straight 1 headshake", "verdict = \"better\"\n"),
+        change("fork.rebound = \"1 click in\""),
+        felt("harsh braking 2", ""),
+    ]
+    .concat();
+    let history = history([("2026-05-01", day.as_str())]);
+    let shake = history.complaints.iter().find(|complaint| complaint.word == "headshake").unwrap();
+    assert_eq!((shake.stints, shake.is_open), (2, false));
+    let told: Vec<_> = shake.trials.iter().map(|it| (it.before.as_str(), it.after.as_str())).collect();
+    assert_eq!(told, [("straight 3", "straight 1"), ("straight 1", "gone")]);
+    assert_eq!(shake.trials[0].verdict.as_deref(), Some("better"));
+    assert!(history.complaints.iter().any(|complaint| complaint.word == "harsh" && complaint.is_open));
+}
+
+fn sag(aboard: u32) -> String {
+    format!("```sag rear\nhanging = \"610 mm\"\naboard = \"{aboard} mm\"\n```\n")
+}
+
+#[test]
+fn a_drift_is_told_with_the_date_on_which_it_leaves_its_band() {
+    // 103 mm on the first day and a millimetre more every ten days: 110 mm, the band's edge, seventy days on.
+    let days: Vec<(String, String)> = (0..6)
+        .map(|at| {
+            (
+                jiff::civil::date(2026, 5, 1)
+                    .checked_add(jiff::Span::new().days(10 * i64::from(at)))
+                    .unwrap(),
+                at,
+            )
+        })
+        .map(|(date, at)| (date.to_string(), sag(507 - at)))
+        .collect();
+    let history = history(days.iter().map(|(date, body)| (date.as_str(), body.as_str())));
+    let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
+    assert!(drift.is_seen);
+    assert_eq!((drift.readings, drift.leaves.as_deref()), (6, Some("2026-07-10")));
+    assert!(drift.by_time.starts_with("+10 mm"), "{}", drift.by_time);
+}
+
+#[test]
+fn readings_before_a_change_that_moves_them_are_another_series() {
+    let moved = format!("{}{}", change("shock.preload = \"1 mm in\""), sag(510));
+    let history = history([
+        ("2026-05-01", sag(500).as_str()),
+        ("2026-05-11", sag(500).as_str()),
+        ("2026-05-21", moved.as_str()),
+        ("2026-05-31", sag(510).as_str()),
+        ("2026-06-10", sag(510).as_str()),
+    ]);
+    let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
+    assert_eq!((drift.readings, drift.since.as_str(), drift.is_seen), (3, "2026-05-21", false));
+    let chart = history.charts.iter().find(|chart| chart.title == "rear rider sag").unwrap();
+    assert_eq!(chart.mark.len(), 1);
+    assert_eq!(chart.mark[0].name, "shock preload");
+}
+
+#[test]
+fn a_span_and_a_machine_are_picked_out() {
+    let (book, season) = demo();
+    let options = Options {
+        machine: Some("corrie-450".to_owned()),
+        from: Some(jiff::civil::date(2026, 4, 1)),
+        to: Some(jiff::civil::date(2026, 5, 31)),
+        ..Options::default()
+    };
+    let page = season::page(&book, &season, &Advice::shipped(), &options);
+    assert_eq!(page.histories.len(), 1);
+    let dates: Vec<&str> = page.histories[0].days.iter().map(|day| day.date.as_str()).collect();
+    assert_eq!(dates, ["2026-04-11", "2026-04-25", "2026-05-09"]);
+    let all = season::page(&book, &season, &Advice::shipped(), &Options::default());
+    let days: usize = all.histories.iter().map(|history| history.days.len()).sum();
+    assert_eq!(days, book.days.len());
+}
+
+#[test]
+fn the_table_has_a_row_a_stint() {
+    let page = page([
+        ("2026-05-01", [stint(SLOW), change("fork.height = \"2 mm down\""), stint(FAST)].concat().as_str()),
+        ("2026-05-08", sag(505).as_str()),
+    ]);
+    let text = csv::write(&season::table(&page));
+    let mut reader = ::csv::Reader::from_reader(text.as_bytes());
+    let rows: Vec<::csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    let heads = reader.headers().unwrap().clone();
+    let cell = |row: usize, head: &str| {
+        let at = heads.iter().position(|known| known == head).unwrap();
+        rows[row].get(at).unwrap().to_owned()
+    };
+    assert_eq!(rows.len(), 3);
+    assert_eq!((cell(1, "changed").as_str(), cell(1, "stint").as_str()), ("fork height 2 mm down", "2"));
+    assert_eq!(cell(1, "times, s"), "122 122.1 122.3 122.6 122.9");
+    assert_eq!((cell(2, "stint").as_str(), cell(2, "laps").as_str()), ("", ""));
+    assert!((cell(2, "sag.rear.rider, m").parse::<f64>().unwrap() - 0.105).abs() < 1e-9);
+}
+
+/// The text of a document: headings, and tables a row a line.
+fn text(blocks: &[tree::Block], out: &mut String) {
+    for block in blocks {
+        match block {
+            tree::Block::Heading { text, .. } => {
+                let _ = writeln!(out, "\n# {}", tree::plain_text(text));
+            }
+            tree::Block::Paragraph(inlines) => {
+                let _ = writeln!(out, "{}", tree::plain_text(inlines));
+            }
+            tree::Block::Table(table) => {
+                for row in std::iter::once(&table.head).chain(&table.rows) {
+                    let cells: Vec<String> = row.iter().map(|cell| tree::plain_text(cell)).collect();
+                    let _ = writeln!(out, "{}", cells.join(" | "));
+                }
+            }
+            tree::Block::Chart { chart, .. } => {
+                let _ = writeln!(out, "[{}]", chart.words());
+            }
+            _ => {}
+        }
+    }
+}
+
+#[test]
+fn the_page_of_the_demo_book_says_this() {
+    let (book, season) = demo();
+    let options = Options { machine: Some("corrie-450".to_owned()), ..Options::default() };
+    let page = season::page(&book, &season, &Advice::shipped(), &options);
+    let document = document::compose("season.md", &page, &Templates::new([]).unwrap()).unwrap();
+    let mut told = String::new();
+    text(&document.blocks, &mut told);
+    insta::with_settings!({ snapshot_path => "../snapshots", prepend_module_to_snapshot => false }, {
+        insta::assert_snapshot!("season", told);
+    });
+}
+
+/// Days of four machines, each with two stints, a change and a sag.
+fn large(days: u32) -> loambook::source::Memory<'static> {
+    let mut store = store([]);
+    for machine in 0..4 {
+        store.set(format!("machines/m{machine}.md"), super::MACHINE);
+    }
+    for day in 0..days {
+        let date =
+            jiff::civil::date(2000, 1, 1).checked_add(jiff::Span::new().days(i64::from(day / 4))).unwrap();
+        let head = format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"m{}\"\nrider = \"tall\"\ntrack = \"gorse\"\n+++\n",
+            day % 4
+        );
+        let way = if day / 4 % 2 == 0 { "in" } else { "out" };
+        let body = [
+            sag(500 + day % 7),
+            stint(SLOW),
+            change(&format!("fork.rebound = \"1 click {way}\"")),
+            stint(FAST),
+        ];
+        store.set(format!("days/{date}-m{}.md", day % 4), format!("{head}{}", body.concat()));
+    }
+    store
+}
+
+/// Run by hand: `cargo test --release --test suite -- --ignored --nocapture growth_is_linear`.
+#[test]
+#[ignore = "takes a while without optimisation"]
+fn growth_is_linear() {
+    let seconds = |days: u32| {
+        let (book, season) = open(&large(days));
+        let start = Instant::now();
+        let page = season::page(&book, &season, &Advice::shipped(), &Options::default());
+        let document = document::compose("season.md", &page, &Templates::new([]).unwrap()).unwrap();
+        assert!(!document.blocks.is_empty());
+        start.elapsed().as_secs_f64()
+    };
+    let (few, many) = (seconds(200), seconds(2_000));
+    println!("200 days {few:.3} s, 2,000 days {many:.3} s, ratio {:.1} for ten times the days", many / few);
+    assert!(many / few < 20.0);
+}
