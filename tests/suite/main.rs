@@ -6,6 +6,7 @@
 mod advice;
 mod checks;
 mod commands;
+mod compare;
 mod findings;
 mod history;
 mod house;
