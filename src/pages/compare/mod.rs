@@ -49,6 +49,11 @@ pub struct Comparison {
     pub settings: Vec<SettingChange>,
     /// In the order of the vocabulary; pressures at the gate stand by themselves.
     pub figures: Vec<FigureChange>,
+    /// Whether any figure has a line of its own.
+    pub has_lines: bool,
+    /// Labels of the figures whose difference is within the measurement, in one line; `None` where there are none,
+    /// or where every figure is told anyway.
+    pub within: Option<String>,
     pub pressures: Pressures,
     pub fork: Option<ForkComparison>,
     /// What stands otherwise in a machine's, rider's or track's notebook.
@@ -128,6 +133,8 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         is_empty: false,
         settings: settings::settings(a, b, say, complete),
         figures: Vec::new(),
+        has_lines: false,
+        within: None,
         pressures: Pressures::default(),
         fork: None,
         written: written::written(a, b),
@@ -138,6 +145,8 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     if let (Some(first), Some(second)) = &benches {
         let names = (a, b);
         let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
+        comparison.within = within(&lines).filter(|_| !complete);
+        comparison.has_lines = lines.iter().any(|line| complete || line.verdict != Verdict::Within);
         comparison.figures = lines;
         comparison.pressures = pressures::pressures(names, (first, second), &units, complete, &mut assumed);
         let labels = (comparison.a.label.as_str(), comparison.b.label.as_str());
@@ -146,6 +155,12 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     }
     comparison.is_empty = comparison.holds_nothing();
     comparison
+}
+
+fn within(lines: &[FigureChange]) -> Option<String> {
+    let within = lines.iter().filter(|line| line.verdict == Verdict::Within).map(|line| line.label.as_str());
+    let within = within.collect::<Vec<_>>().join(", ");
+    (!within.is_empty()).then_some(within)
 }
 
 /// A difference of two numbers, told and judged.
