@@ -78,7 +78,7 @@ enum Command {
     Due(due::Due),
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
-    Prepare(prepare::Prepare),
+    Prepare(Box<prepare::Prepare>),
     Roster(roster::Roster),
     New(new::New),
     Next(next::Next),

@@ -22,6 +22,9 @@ use super::told::Told;
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
+/// Common practice, no source.
+const CAUTION: &str = "Engine off, fingers clear; free play from the machine's manual, checked where countershaft, pivot and axle are in line.";
+
 /// How far a ratio may be from today's and still be near it, as a share: two rear teeth and a front tooth, about.
 const NEAR: f64 = 0.12;
 
@@ -281,6 +284,7 @@ pub fn text(page: &Gearings) -> String {
     if !page.assumed.is_empty() {
         let _ = writeln!(text, "assumed: {}", page.assumed.join("; "));
     }
+    let _ = writeln!(text, "\n{CAUTION}");
     text
 }
 

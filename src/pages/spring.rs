@@ -20,6 +20,10 @@ use super::told::{Told, band_text, plain, verdict_on};
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
+/// Common practice, no source.
+const CAUTION: &str =
+    "On a rated stand, by the machine's manual; a damper's gas is for those trained for it.";
+
 /// The springs of one machine under one rider.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Springs {
@@ -264,6 +268,7 @@ pub fn text(page: &Springs) -> String {
     if !page.assumed.is_empty() {
         let _ = writeln!(text, "\nassumed: {}", page.assumed.join("; "));
     }
+    let _ = writeln!(text, "\n{CAUTION}");
     text
 }
 

@@ -168,7 +168,7 @@ pub fn text(plan: &Plan) -> String {
     list("pressures", words::pressures(plan));
     list("jetting", words::jet(plan).into_iter().collect());
     list("due", words::due(plan));
-    text.push('\n');
+    let _ = writeln!(text, "\n{}\n", words::CAUTION);
     text
 }
 

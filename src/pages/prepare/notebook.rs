@@ -59,8 +59,9 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan, say: Say<'_>) -> String {
     };
     let pressures = list("On the bench", words::pressures(plan));
     let jetting = list("Jetting", words::jet(plan).into_iter().collect());
+    let caution = format!("\n{}\n", words::CAUTION);
     let due = list("Due", words::due(plan));
-    filled(ahead, &prose(&words::why(plan).join(" ")), &settings, &(pressures + &jetting), &due)
+    filled(ahead, &prose(&words::why(plan).join(" ")), &settings, &(pressures + &jetting + &caution), &due)
 }
 
 /// A value as the notebook writes it.

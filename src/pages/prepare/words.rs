@@ -2,6 +2,10 @@
 
 use super::{Plan, Points, Precedent, PressureLine};
 
+/// Common practice, no source; the sheet has more.
+pub(super) const CAUTION: &str = "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Jets on a \
+    cold engine, in fresh air: running lean can seize one.";
+
 /// Why it starts from where it does.
 pub(super) fn why(plan: &Plan) -> Vec<String> {
     let Some(chosen) = &plan.chosen else {

@@ -240,7 +240,7 @@ fn a_bench_lower_down_stands_in_thicker_air() {
     let more = ["--air", "24 °C", "--elevation", "1240 m", "--bench", "15 °C", "--bench-elevation", "85 m"];
     let plan = desk.json(&[ASK.as_slice(), more.as_slice()].concat());
     // ISO 2533, troposphere: 101 325 Pa (1 − 0.0065 h / 288.15)^5.25588.
-    let air = |height: f64| 101_325.0 * (1.0 - 0.0065 * height / 288.15_f64).powf(5.255_88);
+    let air = |height: f64| 101_325.0 * libm::pow(1.0 - 0.0065 * height / 288.15, 5.255_88);
     for line in plan["pressures"].as_array().unwrap() {
         let gate = number(&line["gate_value"]);
         let bench = (gate + air(1240.0)) * 288.15 / 297.15 - air(85.0);

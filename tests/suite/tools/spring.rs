@@ -51,7 +51,7 @@ fn a_bare_coil_is_rated_from_its_wire_diameter_and_turns() {
     let page = Desk::with_day().json(&["spring", "days/2026-04-04.md"]);
     let coil = &page["coils"][0];
     // Shigley, Mechanical Engineering Design: G d⁴ / (8 D³ N), the mean diameter outside less wire.
-    let rate = 79.3e9 * 0.0115_f64.powi(4) / (8.0 * 0.064_f64.powi(3) * 6.5);
+    let rate = 79.3e9 * libm::pow(0.0115, 4.0) / (8.0 * libm::pow(0.064, 3.0) * 6.5);
     assert!((number(&coil["rate"]["value"]) - rate).abs() < 1e-9 * rate, "{coil}");
     assert!(number(&coil["rate"]["expanded"]) > 0.0);
 }
