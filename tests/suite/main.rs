@@ -19,4 +19,5 @@ mod render;
 mod season;
 mod source;
 mod tools;
+mod trade_facts;
 mod uncertainty;

@@ -103,8 +103,7 @@ fn is_continuous(name: &str) -> bool {
 /// The standard uncertainty of every continuous figure of the demo book's last days is that of drawn lots,
 /// within 3 %.
 ///
-/// The figures that are let differ are listed with the reason; each of them is looked for, so that one
-/// that agrees again is noticed.
+/// `LOAMBOOK_DRAWS` asks for another number of draws: a million on demand, a thousand in a hurry.
 #[test]
 fn first_order_agrees_with_drawing_lots() {
     let draws: u64 =
@@ -151,8 +150,10 @@ fn first_order_agrees_with_drawing_lots() {
             );
         for (spread, (name, standard)) in spreads.iter().zip(&first_order) {
             let ratio = spread.deviation() / standard;
+            // Few draws tell a spread only so well: four times its own standard deviation.
+            let allowed = 0.03_f64.max(4.0 / (2.0 * draws as f64).sqrt());
             let enough = spread.count > 0.99 * draws as f64;
-            if !(enough && (ratio - 1.0).abs() < 0.03) {
+            if !(enough && (ratio - 1.0).abs() < allowed) {
                 let day = &book.days[day].notebook.name;
                 let _ = writeln!(
                     report,
