@@ -161,8 +161,9 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
     })
 }
 
-/// Shares room among columns: those that need little get all they want, and the others the same width as
-/// each other, but none less than its longest word while there is room for that.
+/// Shares room among columns: those that need little get all they want, and the others more the longer they
+/// are, by the square root, so that a long text does not stand beside white; none gets less than its longest
+/// word while there is room for that.
 pub(super) fn share(wanted: &[f64], least: &[f64], room: f64) -> Vec<f64> {
     let all: f64 = wanted.iter().sum();
     let needed: f64 = least.iter().sum();
@@ -173,9 +174,10 @@ pub(super) fn share(wanted: &[f64], least: &[f64], room: f64) -> Vec<f64> {
         return least.iter().map(|least| room * least / needed).collect();
     }
     let widths = |most: f64| -> Vec<f64> {
-        wanted.iter().zip(least).map(|(wanted, least)| wanted.min(most).max(*least)).collect()
+        let width = |wanted: f64, least: f64| wanted.min(most * wanted.sqrt()).max(least);
+        wanted.iter().zip(least).map(|(wanted, least)| width(*wanted, *least)).collect()
     };
-    // The widest that a column may be so that all find room, to far less than anyone can see.
+    // The most for the root of what a column wants so that all find room, to far less than anyone can see.
     let (mut low, mut high) = (0.0, room);
     for _ in 0..40 {
         let middle = (low + high) / 2.0;
