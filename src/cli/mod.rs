@@ -66,7 +66,6 @@ struct Loambook {
 }
 
 #[derive(Debug, Subcommand)]
-#[expect(clippy::large_enum_variant, reason = "one is made in a run, and read once")]
 enum Command {
     Check(check::Check),
     Sheet(sheet::Sheet),
