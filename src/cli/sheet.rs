@@ -65,6 +65,10 @@ pub(super) struct Sheet {
     /// Prints the torques of the machine's notebook as well.
     #[arg(long)]
     torques: bool,
+
+    /// Prints the day's own words on a page behind the sheet, with the figures that they ask for filled in.
+    #[arg(long)]
+    diary: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -113,7 +117,7 @@ impl Sheet {
         let folder = folder(self.output.as_deref(), &shelf);
         let faulty = report_errors(&shelf, &shelf.days(), screen);
         let (jobs, verdict) = self.jobs(&shelf, &folder, &faulty, screen);
-        let options = Options { on: self.on, torques: self.torques };
+        let options = Options { on: self.on, torques: self.torques, diary: self.diary };
         let press = Press::new(&shelf, paper(self.paper, &shelf.book), self.format, options)?;
         let progress = progress(jobs.len(), screen);
         let printed: Vec<Result<Vec<String>, Failure>> = jobs

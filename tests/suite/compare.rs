@@ -157,7 +157,8 @@ mod on_purpose {
         let share = comparison.figures.iter().find(|line| line.id == "sag.rear.rider_share").unwrap();
         assert!((share.by.unwrap() - 4.0 / 310.0).abs() < 1e-12);
         // The front stands otherwise on the ground for it; what was read there, and the fork, do not change.
-        let of_front = |id: &&str| id.starts_with("fork.") || ["sag.front.rider", "sag.front.static"].contains(id);
+        let of_front =
+            |id: &&str| id.starts_with("fork.") || ["sag.front.rider", "sag.front.static"].contains(id);
         assert_eq!(ids(comparison.figures.iter()).into_iter().filter(of_front).count(), 0);
     }
 

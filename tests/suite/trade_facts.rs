@@ -45,11 +45,13 @@ fn the_rider_sag_has_the_trades_aim_and_band() {
 fn the_rider_sag_is_checked_again_as_often_as_the_trade_does() {
     let book = demo();
     for case in cases("recheck") {
-        let IntervalLength::Days(days) = band(&book, case.inputs.text("figure")).recheck.unwrap().length else {
+        let IntervalLength::Days(days) = band(&book, case.inputs.text("figure")).recheck.unwrap().length
+        else {
             panic!("not in days");
         };
         // The interval must lie within the case's two ends: what lies within is told as the end itself.
-        let low = Outputs::new().number("earliest_days", days.min(30.0)).number("latest_days", days.max(60.0));
+        let low =
+            Outputs::new().number("earliest_days", days.min(30.0)).number("latest_days", days.max(60.0));
         let faults = case.faults(&low);
         assert!(faults.is_empty(), "{days} days: {}", faults.join("\n"));
     }

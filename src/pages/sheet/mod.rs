@@ -6,6 +6,7 @@
 
 mod cautions;
 mod curves;
+mod diary;
 mod head;
 mod looks;
 mod makes;
@@ -66,6 +67,8 @@ pub struct Sheet {
     pub torques: Vec<Tile>,
     pub cautions: Vec<&'static str>,
     pub photos: Vec<Photo>,
+    /// The day in the rider's own words, figures filled in; `None` unless asked for.
+    pub diary: Option<String>,
     pub foot: Foot,
 }
 
@@ -95,6 +98,8 @@ pub struct Options {
     pub on: Option<Date>,
     /// Whether the manual's torques are printed.
     pub torques: bool,
+    /// Whether the day's own words stand on a page behind the sheet.
+    pub diary: bool,
 }
 
 /// Everything that the parts of a sheet ask.
@@ -155,6 +160,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         torques: if options.torques { torques(&desk) } else { Vec::new() },
         cautions,
         photos: photos(day),
+        diary: if options.diary { diary::diary(&desk) } else { None },
         foot: foot(&desk),
         to_set,
     })

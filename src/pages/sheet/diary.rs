@@ -1,0 +1,124 @@
+//! The day in the rider's own words, with the figures that it asks for filled in.
+
+use crate::book::{Asked, asked};
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Here};
+use crate::notebook::Mention;
+use crate::season::State;
+use crate::source::Span;
+use crate::vocabulary::{Named, figures, lookup};
+
+use super::super::say::wanted;
+use super::Desk;
+
+/// What stands around a figure's name in its code span.
+const MARKS: [char; 2] = ['`', '@'];
+
+/// The prose of the day's notebook as Markdown; `None` where there is none.
+///
+/// Photos are left out: they stand on the page of the photos.
+pub(super) fn diary(desk: &Desk<'_>) -> Option<String> {
+    let document = &desk.day.notebook.document;
+    let text = desk.book.sources.whole(document.file);
+    let mut parts: Vec<(usize, usize, String)> = Vec::new();
+    for mention in &document.mentions {
+        let (start, end) = with_marks(text, mention.span);
+        parts.push((start, end, format!("**{}**", said(desk, mention))));
+    }
+    parts.extend(document.images.iter().map(|image| {
+        let range = image.span.range();
+        (range.start, range.end, String::new())
+    }));
+    parts.sort();
+
+    let mut prose = String::new();
+    for span in &document.prose {
+        let range = span.range();
+        let mut from = range.start;
+        for (start, end, replacement) in
+            parts.iter().filter(|(start, end, _)| range.start <= *start && *end <= range.end)
+        {
+            prose.push_str(text.get(from..*start).unwrap_or_default());
+            prose.push_str(replacement);
+            from = *end;
+        }
+        prose.push_str(text.get(from..range.end).unwrap_or_default());
+    }
+    (!prose.trim().is_empty()).then_some(prose)
+}
+
+/// The whole code span of a mention, whose own place is its name alone.
+fn with_marks(text: &str, span: Span) -> (usize, usize) {
+    let range = span.range();
+    let before = text.get(..range.start).unwrap_or_default();
+    let behind = text.get(range.end..).unwrap_or_default();
+    let start = before.trim_end_matches(|c| MARKS.contains(&c) || c == ' ').len();
+    // A space before the code span is not of it.
+    let start = start + before.get(start..).unwrap_or_default().find(MARKS).unwrap_or(0);
+    let ticks = behind.len() - behind.trim_start_matches([' ', '`']).len();
+    let ticks = behind.get(..ticks).unwrap_or_default().rfind('`').map_or(0, |last| last + 1);
+    (start, range.end + ticks)
+}
+
+/// What a mention shows: the figure where it stands, or what is wanted for it.
+fn said(desk: &Desk<'_>, mention: &Mention) -> String {
+    let Asked { name, day } = asked(mention);
+    let (index, state): (usize, &State) = match day {
+        None => (desk.index, desk.replay.at(mention.span.start)),
+        Some(other) => {
+            let other = desk.book.other_day(Some(desk.day), other);
+            let index =
+                other.and_then(|other| desk.book.days.iter().position(|day| std::ptr::eq(day, other)));
+            match index.and_then(|index| Some((index, desk.season.days.get(index)?))) {
+                Some((index, replay)) => (index, replay.end()),
+                None => return plain(&mention.name),
+            }
+        }
+    };
+    match lookup(name) {
+        Some(Named::Figure(_)) => {
+            let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { return plain(name) };
+            let tape = Tape::new();
+            let figure = Bench::new(here, &tape).figure(name);
+            match (desk.say.figure(&figure), figure.absent()) {
+                (Some(shown), _) => plain(&shown.to_string()),
+                (None, Some(absent)) => format!("({name} wants: {})", plain(&wanted(absent))),
+                (None, None) => plain(name),
+            }
+        }
+        Some(Named::Setting(_)) => match state.setting(name) {
+            Some(held) => {
+                let said = desk.say.setting(&held.value);
+                plain(&format!("{} {}", said.value, said.unit.unwrap_or_default()))
+            }
+            None => format!("({name}: not set)"),
+        },
+        Some(Named::Reading(row)) if row.pattern == figures::STEERING_DROP => {
+            let drop = state.steering().and_then(|steering| steering.drop.as_ref());
+            drop.map_or_else(|| format!("({name}: not read)"), |drop| plain(&drop.text))
+        }
+        Some(Named::Reading(_)) => {
+            let pull = state
+                .steering()
+                .and_then(|steering| steering.pull.as_ref())
+                .and_then(|pull| pull.values.first());
+            pull.map_or_else(
+                || format!("({name}: not read)"),
+                |pull| plain(&desk.say.quantity(&pull.quantity).to_string()),
+            )
+        }
+        None => plain(&mention.name),
+    }
+}
+
+/// Text that means itself in Markdown.
+fn plain(text: &str) -> String {
+    let mut escaped = String::with_capacity(text.len());
+    for letter in text.trim().chars() {
+        if matches!(letter, '*' | '_' | '`' | '[' | ']' | '<' | '>' | '\\' | '#' | '|') {
+            escaped.push('\\');
+        }
+        escaped.push(letter);
+    }
+    escaped
+}
