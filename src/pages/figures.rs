@@ -161,17 +161,23 @@ impl Changes<'_> {
             formula: figure.formula.name,
             assumed: figure.assumed.clone(),
             missing: figure.absent().map(missing).unwrap_or_default(),
-            sources: figure
-                .number()
-                .map(|number| number.sources.iter().map(source).collect())
-                .unwrap_or_default(),
+            sources: figure.number().map(|number| sources_of(&number.sources)).unwrap_or_default(),
             from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
         }
     }
 }
 
-fn source(source: &Source) -> SourceLine {
-    SourceLine { id: source.id.clone(), sensitivity: source.sensitivity, u: source.u }
+/// Error sources by notebook, block and key; what was written stays on the id only where the same key was read
+/// twice.
+fn sources_of(sources: &[Source]) -> Vec<SourceLine> {
+    let mut lines: Vec<SourceLine> = Vec::with_capacity(sources.len());
+    for source in sources {
+        let short = source.id.split('=').next().unwrap_or(&source.id);
+        let is_taken = lines.iter().any(|line| line.id == short);
+        let id = if is_taken { source.id.as_str() } else { short };
+        lines.push(SourceLine { id: id.to_owned(), sensitivity: source.sensitivity, u: source.u });
+    }
+    lines
 }
 
 fn missing(absent: &Absent) -> Vec<String> {

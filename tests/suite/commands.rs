@@ -362,6 +362,9 @@ mod figures {
         assert_eq!((&sag["unit"], &sag["formula"]), (&"m".into(), &"sag".into()));
         assert!(sag["expanded"].as_f64().unwrap() > 0.0 && !sag["sources"].as_array().unwrap().is_empty());
         assert_eq!(sag["from"][0]["file"], "days/2026-04-04.md");
+        let ids: Vec<&str> =
+            sag["sources"].as_array().unwrap().iter().filter_map(|source| source["id"].as_str()).collect();
+        assert!(ids.contains(&"days/2026-04-04#sag rear/aboard"), "{ids:?}");
     }
 
     #[test]
