@@ -98,7 +98,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     pub(super) fn relative_density(&self) -> Got<R::Number> {
-        Ok(self.air_density()? / weather::STANDARD_DENSITY)
+        Ok(weather::relative_density(self.air_density()?))
     }
 
     /// In m.

@@ -120,7 +120,8 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// Mass that rides on a wheel's spring, in kg.
     pub(super) fn sprung_mass(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
-        Ok(self.wheel_mass(end, load, self.weighing(end, load, moment))? - self.unsprung(end)?)
+        let on_wheel = self.wheel_mass(end, load, self.weighing(end, load, moment))?;
+        Ok(loads::sprung(on_wheel, self.unsprung(end)?))
     }
 
     /// Load on a wheel's spring, vertical, in N.

@@ -1,6 +1,6 @@
 //! Sag, static and with the rider, from readings.
 
-use crate::physics::Number;
+use crate::physics::{Number, springs};
 use crate::season::SagMark;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::{Fork, Sag, Shock};
@@ -75,7 +75,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if let (Some(push), Some(lift)) = (push, lift) {
             let push = self.sag_reading(mark, push, push_key)?;
             let lift = self.sag_reading(mark, lift, lift_key)?;
-            return Ok((push + lift) / 2.0);
+            return Ok(springs::without_friction(push, lift));
         }
         let (one_way, key) = match (plain, push, lift) {
             (Some(plain), _, _) => (plain, plain_key),
@@ -87,9 +87,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.sag_reading(mark, one_way, key)
     }
 
-    /// Half the gap between the rests after a push and after a lift, in m; with the rider aboard where that
-    /// was read, else alone.
-    pub(super) fn friction_gap(&self, end: End) -> Got<R::Number> {
+    /// The rests after a push and after a lift, in m; with the rider aboard where that was read, else alone.
+    pub(super) fn rests(&self, end: End) -> Got<(R::Number, R::Number)> {
         let halves = [Load::Rider, Load::Static].into_iter().filter_map(|load| {
             let mark = self.sag_mark(end, load).ok()?;
             let [_, push, lift] = load.of(&mark.block);
@@ -102,7 +101,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let [_, push_key, lift_key] = load.keys();
         let push = self.sag_reading(mark, push, push_key)?;
         let lift = self.sag_reading(mark, lift, lift_key)?;
-        Ok((lift - push) / 2.0)
+        Ok((push, lift))
     }
 
     /// Travel of an end, in m: along the fork in front, vertical at the rear.

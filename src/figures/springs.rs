@@ -406,7 +406,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     pub(super) fn stiction(&self, end: End) -> Got<R::Number> {
-        Ok(self.friction_gap(end)? * self.wheel_rate(end)?)
+        let (push, lift) = self.rests(end)?;
+        Ok(springs::stiction(push, lift, self.wheel_rate(end)?))
     }
 
     pub(super) fn frequency(&self, end: End) -> Got<R::Number> {
