@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use icalendar::{CalendarComponent, Component as _, DatePerhapsTime};
 use jiff::civil::{Date, date};
 use loambook::pages::due::{self, DueList};
 use loambook::render::calendar::calendar;
@@ -123,6 +124,43 @@ fn the_calendar_is_one() {
     uids.sort();
     uids.dedup();
     assert_eq!(uids.len(), count);
+}
+
+/// Held against a parser that is not ours: the `icalendar` crate.
+#[test]
+fn another_library_reads_the_same_entries() {
+    let (book, season) = demo();
+    let list = due::due(&book, &season, date(2026, 10, 18));
+    let calendar: icalendar::Calendar = calendar(&list).parse().unwrap();
+    let day = |start: Option<DatePerhapsTime>| match start? {
+        DatePerhapsTime::Date(day) => Some(day.to_string()),
+        DatePerhapsTime::DateTime(_) => panic!("a day has no time"),
+    };
+    let read: BTreeMap<String, (String, Option<String>)> = calendar
+        .components
+        .iter()
+        .map(|component| match component {
+            CalendarComponent::Event(event) => (
+                event.get_uid().unwrap().to_owned(),
+                (event.get_summary().unwrap().to_owned(), day(event.get_start())),
+            ),
+            CalendarComponent::Todo(todo) => {
+                (todo.get_uid().unwrap().to_owned(), (todo.get_summary().unwrap().to_owned(), None))
+            }
+            other => panic!("{other:?} is neither an event nor a thing to do"),
+        })
+        .collect();
+    let written: BTreeMap<String, (String, Option<String>)> = list
+        .machines
+        .iter()
+        .flat_map(|machine| machine.entries.iter().map(move |entry| (machine, entry)))
+        .map(|(machine, entry)| {
+            let summary = format!("{}: {}", machine.title, entry.titled());
+            let day = entry.by.or_else(|| entry.is_overdue.then_some(list.on));
+            (entry.uid.clone(), (summary, day.map(|day| day.to_string())))
+        })
+        .collect();
+    assert_eq!(read, written);
 }
 
 #[test]
