@@ -5,8 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
-use crate::pages::season::{self, Options, Page};
+use crate::book;
+use crate::pages::season::{self, Options, Page, Since};
 use crate::render::{Images, csv};
+use crate::source::Repository;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -15,6 +17,7 @@ use super::output;
 use super::screen::Screen;
 use super::sheet::{self, PaperName, Press};
 use super::shelf::Shelf;
+use super::sides::revision_failure;
 
 /// The template of the history; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "season.md";
@@ -42,6 +45,10 @@ pub(super) struct Season {
     /// The date on which checks are judged to be due; the last that is told when not given.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
+
+    /// Marks the days that the book did not have at this git revision, and those that were written otherwise then.
+    #[arg(long, value_name = "REVISION")]
+    since: Option<String>,
 
     /// How the history is written.
     #[arg(long, value_enum)]
@@ -100,6 +107,7 @@ impl Season {
             from: self.from,
             to: self.to,
             on: self.on,
+            since: self.since.as_deref().map(|revision| since(shelf, revision)).transpose()?,
         })
     }
 
@@ -125,4 +133,14 @@ impl Season {
         }
         Ok(bytes)
     }
+}
+
+/// Reads the book as it was at a revision, and holds the shelf's against it.
+fn since(shelf: &Shelf, revision: &str) -> Result<Since, Failure> {
+    let repository = Repository::around(&shelf.root).map_err(|error| revision_failure(&error, None))?;
+    let earlier =
+        repository.book_at(revision).map_err(|error| revision_failure(&error, Some(&repository)))?;
+    let (then, _) = book::load(&earlier.store)
+        .map_err(|error| Failure::new(format!("the book at `{revision}` cannot be read: {error}")))?;
+    Ok(Since::new(revision, &then, &shelf.book, |path| earlier.name_of(path)))
 }

@@ -195,12 +195,12 @@ impl<'a> Sides<'a> {
     fn revision(&self, asked: &str) -> Result<Open, Failure> {
         let (revision, rest) = asked.split_once(':').unwrap_or((asked, ""));
         let (path, line) = place(rest);
-        let repository =
-            Repository::around(self.given.unwrap_or(Path::new("."))).map_err(|error| told(&error, None))?;
+        let repository = Repository::around(self.given.unwrap_or(Path::new(".")))
+            .map_err(|error| revision_failure(&error, None))?;
         let folder = if self.given.is_some() { BookFolder::Here } else { BookFolder::Nearest };
         let located = repository
             .locate(revision, &path.to_string_lossy(), folder)
-            .map_err(|error| told(&error, Some(&repository)))?;
+            .map_err(|error| revision_failure(&error, Some(&repository)))?;
         let desk = Desk::read(Box::new(located.store), asked)?;
         let file = desk.book.sources.find(&located.path).ok_or_else(|| no_notebook(asked))?;
         Ok(Open {
@@ -251,7 +251,8 @@ pub(super) fn no_notebook(asked: &str) -> Failure {
         .help("a notebook ends in `.md` and says its `kind` in the head")
 }
 
-fn told(error: &RevisionError, repository: Option<&Repository>) -> Failure {
+/// Why a revision, or a notebook at it, could not be had.
+pub(super) fn revision_failure(error: &RevisionError, repository: Option<&Repository>) -> Failure {
     let failure = Failure::new(error.to_string());
     let is_missing = matches!(error, RevisionError::Unknown { .. } | RevisionError::NoFile { .. });
     if is_missing && repository.is_some_and(Repository::is_shallow) {

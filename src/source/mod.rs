@@ -17,6 +17,6 @@ pub use path::beside;
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};
 pub use store::{
-    BookFolder, Disk, Listed, Listing, Located, Memory, ReadError, Repository, Revision, RevisionError,
-    Store, limits,
+    BookFolder, Disk, Earlier, Listed, Listing, Located, Memory, ReadError, Repository, Revision,
+    RevisionError, Store, limits,
 };

@@ -13,7 +13,7 @@ use crate::vocabulary::{End, figures, names, settings};
 
 use super::super::say::Say;
 use super::rides::{Ride, changed, time};
-use super::{Desk, soil};
+use super::{Desk, Mark, Since, soil};
 
 /// A day.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,6 +21,8 @@ pub struct DayLine {
     pub date: String,
     /// Relative to the book.
     pub notebook: String,
+    /// What came of it since the revision that was asked for; `None` where nothing was asked, or nothing came of it.
+    pub mark: Option<Mark>,
     pub track: Option<String>,
     pub soil: Option<String>,
     pub changes: Vec<ChangeLine>,
@@ -122,7 +124,12 @@ fn column(say: Say<'_>, id: String, label: String, kind: Kind, is_key: bool) -> 
 }
 
 /// The lines of the days, each worked out by itself.
-pub(super) fn lines(desk: &Desk<'_>, columns: &[Column], rides: &[Ride<'_>]) -> Vec<DayLine> {
+pub(super) fn lines(
+    desk: &Desk<'_>,
+    columns: &[Column],
+    rides: &[Ride<'_>],
+    since: Option<&Since>,
+) -> Vec<DayLine> {
     desk.days
         .par_iter()
         .filter_map(|&index| {
@@ -134,6 +141,7 @@ pub(super) fn lines(desk: &Desk<'_>, columns: &[Column], rides: &[Ride<'_>]) -> 
             Some(DayLine {
                 date: day.date.to_string(),
                 notebook: day.notebook.path.clone(),
+                mark: since.and_then(|since| since.mark(&day.notebook.path)),
                 track: desk.book.track(day).map(|track| track.title.clone()),
                 soil: soil(desk.book, day, replay.end()),
                 changes: changes(desk, day, replay),

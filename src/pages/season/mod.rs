@@ -11,6 +11,7 @@ mod drifts;
 mod effects;
 mod rides;
 mod series;
+mod since;
 mod table;
 
 use jiff::civil::Date;
@@ -26,6 +27,7 @@ pub use complaints::{Complaint, Trial};
 pub use diary::{Cell, ChangeLine, Column, DayLine, StintLine};
 pub use drifts::DriftLine;
 pub use effects::{Design, Effect, Finding};
+pub use since::{Mark, Since};
 pub use table::{Table, table};
 
 use super::blob_id;
@@ -48,6 +50,8 @@ pub struct Options {
     pub to: Option<Date>,
     /// The date on which checks are judged to be due; the last that is told when not given.
     pub on: Option<Date>,
+    /// What the book is held against, so that its new days are marked.
+    pub since: Option<Since>,
 }
 
 /// The page.
@@ -59,6 +63,8 @@ pub struct Page {
     pub date: Option<String>,
     /// What it was compiled from.
     pub foot: String,
+    /// The revision since which days are marked as new; `None` where that was not asked.
+    pub since: Option<String>,
     /// One for each machine and rider, by their names.
     pub histories: Vec<History>,
 }
@@ -149,7 +155,8 @@ pub fn page(book: &Book, season: &Season, advice: &Advice, options: &Options) ->
     });
     let histories: Vec<History> = histories.collect();
     let date = told.last().and_then(|index| book.days.get(*index)).map(|day| day.date.to_string());
-    Page { schema: SCHEMA, title: title(book, &histories), date, foot: foot(book, &told), histories }
+    let since = options.since.as_ref().map(|since| since.revision.clone());
+    Page { schema: SCHEMA, title: title(book, &histories), date, foot: foot(book, &told), since, histories }
 }
 
 fn title(book: &Book, histories: &[History]) -> String {
@@ -178,7 +185,7 @@ fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
     let series = series::series(desk);
     let effects = effects::effects(desk, &rides);
     let mut columns = diary::columns(desk);
-    let mut days = diary::lines(desk, &columns, &rides);
+    let mut days = diary::lines(desk, &columns, &rides, options.since.as_ref());
     keep_used(&mut columns, &mut days);
     let on = options.on.or(options.to).unwrap_or(to);
     Some(History {

@@ -3,7 +3,7 @@
 use crate::quantity::Kind;
 
 use super::diary::{Column, DayLine, HOUR, HOURS, StintLine};
-use super::{History, Page};
+use super::{History, Mark, Page};
 
 /// Rows under heads.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -42,16 +42,18 @@ pub fn table(page: &Page) -> Table {
         Kind::Time => format!("{}, h", column.id),
         _ => format!("{}, {}", column.id, column.si),
     });
-    let heads = HEADS.iter().map(|head| (*head).to_owned()).chain(figures).collect();
-    let rows = page.histories.iter().flat_map(|history| rows(history, &columns)).collect();
+    let since = page.since.iter().map(|revision| format!("since {revision}"));
+    let heads = HEADS.iter().map(|head| (*head).to_owned()).chain(figures).chain(since).collect();
+    let is_marked = page.since.is_some();
+    let rows = page.histories.iter().flat_map(|history| rows(history, &columns, is_marked)).collect();
     Table { heads, rows }
 }
 
-fn rows(history: &History, columns: &[&Column]) -> Vec<Vec<String>> {
+fn rows(history: &History, columns: &[&Column], is_marked: bool) -> Vec<Vec<String>> {
     let mut stints = history.stints.iter().peekable();
     let mut rows = Vec::new();
     for day in &history.days {
-        let mut is_first = true;
+        let (before, mut is_first) = (rows.len(), true);
         while let Some(stint) =
             stints.next_if(|stint| stint.date == day.date && (is_first || stint.number > 1))
         {
@@ -60,6 +62,10 @@ fn rows(history: &History, columns: &[&Column]) -> Vec<Vec<String>> {
         }
         if is_first {
             rows.push(row(history, day, None, columns));
+        }
+        if is_marked {
+            let mark = day.mark.map_or("", Mark::word);
+            rows.iter_mut().skip(before).for_each(|row| row.push(mark.to_owned()));
         }
     }
     rows

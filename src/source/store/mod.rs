@@ -9,7 +9,7 @@ use super::fault::FaultKind;
 
 pub use disk::Disk;
 pub use memory::Memory;
-pub use repository::{BookFolder, Located, Repository};
+pub use repository::{BookFolder, Earlier, Located, Repository};
 pub use revision::{Revision, RevisionError};
 
 /// How much is read before it is a fault. A season of notebooks is a thousandth of these; what is larger

@@ -23,6 +23,39 @@ pub struct Located {
     pub is_renamed: bool,
 }
 
+/// A book as it was at a revision, which knows what its files were called then.
+pub struct Earlier {
+    pub store: Revision,
+    renames: Renames,
+    /// The book's folder within the repository, now and then.
+    folders: (String, String),
+}
+
+impl Earlier {
+    /// What a file of the book was called then, where it goes by another name now; both relative to the book.
+    pub fn name_of(&self, path: &str) -> Option<String> {
+        let (now, then) = &self.folders;
+        let now = joined(now, path)?;
+        let before = self.renames.before(&now);
+        if before == now { None } else { within(then, before).map(str::to_owned) }
+    }
+}
+
+/// Renames as (old, new), newest first.
+struct Renames(Vec<(String, String)>);
+
+impl Renames {
+    /// What a file was called before all of them.
+    fn before<'n>(&'n self, name: &'n str) -> &'n str {
+        self.0.iter().fold(name, |name, (old, new)| if new == name { old } else { name })
+    }
+
+    /// What a file is called after all of them.
+    fn after<'n>(&'n self, name: &'n str) -> &'n str {
+        self.0.iter().rev().fold(name, |name, (old, new)| if old == name { new } else { name })
+    }
+}
+
 /// Where the book's folder is looked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BookFolder {
@@ -69,13 +102,31 @@ impl Repository {
             }
         }
         for name in &names {
-            for other in [self.name_before(&commit, name)?, self.name_after(&commit, name)?] {
-                if other != *name && self.is_file(&commit, &other)? {
-                    return self.located(&commit, revision, &other, true, book);
+            let (since, until) = (self.renames_since(&commit)?, self.renames_until(&commit)?);
+            for other in [since.before(name), until.after(name)] {
+                if other != name && self.is_file(&commit, other)? {
+                    return self.located(&commit, revision, other, true, book);
                 }
             }
         }
         Err(RevisionError::NoFile { revision: revision.to_owned(), path: path.to_owned() })
+    }
+
+    /// The book in the repository's folder as it was at a revision, in the folder where it lay then.
+    ///
+    /// # Errors
+    /// Where there is no such revision, or no such folder in it.
+    pub fn book_at(&self, revision: &str) -> Result<Earlier, RevisionError> {
+        let commit = Revision::commit_of(&self.folder, revision)?;
+        let renames = self.renames_since(&commit)?;
+        let mut then = self.prefix.clone();
+        let file = joined(&self.prefix, BOOK_FILE).unwrap_or_default();
+        let before = renames.before(&file);
+        if !self.is_file(&commit, &file)? && self.is_file(&commit, before)? {
+            then = before.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
+        }
+        let store = Revision::open_at(&self.folder, &commit, revision, &then)?;
+        Ok(Earlier { store, renames, folders: (self.prefix.clone(), then) })
     }
 
     fn located(
@@ -117,29 +168,16 @@ impl Repository {
         Ok(matches!(answer, Answer::Said(kind) if kind.starts_with(b"blob")))
     }
 
-    /// What a file that is named so now was called at an earlier commit.
-    fn name_before(&self, commit: &str, name: &str) -> Result<String, RevisionError> {
-        let mut name = name.to_owned();
-        // A rename that stands in the index and is not committed yet is the last of all.
-        let staged = self.renames(&["diff-index", "--cached", "HEAD"])?;
-        let since = self.renames(&["log", "--format=", "--topo-order", &format!("{commit}..HEAD")])?;
-        for (old, new) in staged.into_iter().chain(since) {
-            if new == name {
-                name = old;
-            }
-        }
-        Ok(name)
+    /// What was renamed after a commit, whether it is committed yet or stands in the index alone.
+    fn renames_since(&self, commit: &str) -> Result<Renames, RevisionError> {
+        let mut all = self.renames(&["diff-index", "--cached", "HEAD"])?;
+        all.extend(self.renames(&["log", "--format=", "--topo-order", &format!("{commit}..HEAD")])?);
+        Ok(Renames(all))
     }
 
-    /// What a file that was once named so is called at a commit.
-    fn name_after(&self, commit: &str, name: &str) -> Result<String, RevisionError> {
-        let mut name = name.to_owned();
-        for (old, new) in self.renames(&["log", "--format=", "--topo-order", commit])?.into_iter().rev() {
-            if old == name {
-                name = new;
-            }
-        }
-        Ok(name)
+    /// What was renamed up to a commit.
+    fn renames_until(&self, commit: &str) -> Result<Renames, RevisionError> {
+        Ok(Renames(self.renames(&["log", "--format=", "--topo-order", commit])?))
     }
 
     /// Renames as (old, new), newest first; none where git has nothing to say, as before the first commit.

@@ -1,0 +1,155 @@
+//! Revisions of real repositories, made by the real git.
+
+use super::*;
+
+const BEFORE: &str = "fork.height = \"2 mm down\"";
+const AFTER: &str = "fork.height = \"0 mm down\"";
+
+/// The day's change was taken back in a second commit.
+fn edited() -> Desk {
+    let desk = Desk::new();
+    desk.edit(DAY, BEFORE, AFTER);
+    desk.commit("second");
+    desk
+}
+
+#[test]
+fn revisions_are_compared_from_any_folder_and_leave_the_working_tree_alone() {
+    let desk = edited();
+    let there = format!("HEAD~1:{DAY}");
+    assert_eq!(changes(&desk.book(), &[&there, DAY]), up_two());
+    assert_eq!(changes(&desk.book(), &[&there, &format!("HEAD:{DAY}")]), up_two());
+    let from_top = [format!("HEAD~1:book/{DAY}"), format!("book/{DAY}")];
+    assert_eq!(changes(desk.top(), &[&from_top[0], &from_top[1]]), up_two());
+    let days = desk.book().join("days");
+    assert_eq!(
+        changes(&days, &["HEAD~1:2026-05-09-senior.md", "HEAD:book/days/2026-05-09-senior.md"]),
+        up_two()
+    );
+    assert_eq!(desk.git(&["status", "--porcelain"]), "");
+}
+
+#[test]
+fn a_rename_is_followed_both_ways_and_readings_are_known_again() {
+    let desk = Desk::new();
+    let new = "days/2026-05-09-third-outing.md";
+    desk.git(&["mv", &format!("book/{DAY}"), &format!("book/{new}")]);
+    // Still in the index alone.
+    assert_eq!(changes(&desk.book(), &[&format!("HEAD:{new}"), new]), []);
+    desk.commit("renamed");
+    desk.edit(new, BEFORE, AFTER);
+    desk.edit(new, "aboard = \"507 507 507 mm\"", "aboard = \"503 503 503 mm\"");
+    desk.commit("second");
+    assert_eq!(changes(&desk.book(), &[&format!("HEAD~2:{new}"), new]), up_two());
+    assert_eq!(changes(&desk.book(), &[&format!("HEAD~2:{DAY}"), &format!("HEAD:{DAY}")]), up_two());
+    let json = run(&desk.book(), &["compare", "--format", "json", &format!("HEAD~2:{new}"), new]);
+    let value: Value = serde_json::from_str(out(&json)).unwrap();
+    let figures = value["figures"].as_array().unwrap();
+    let sag = figures.iter().find(|line| line["id"] == "sag.rear.rider").unwrap();
+    // As without the rename: the tape's bias and the reading without the rider have cancelled.
+    assert!((sag["expanded"].as_f64().unwrap() - two_readings()).abs() < 1e-9, "{sag}");
+    assert!(figures.iter().all(|line| line["id"] != "sag.rear.static"), "an unchanged reading differs");
+}
+
+#[test]
+fn linked_worktrees_bare_packed_and_shallow_repositories_are_read() {
+    let desk = edited();
+    let there = format!("HEAD~1:book/{DAY}");
+    let here = format!("HEAD:book/{DAY}");
+    let others = tempfile::tempdir().unwrap();
+    let at = |name: &str| others.path().join(name);
+    desk.git(&["worktree", "add", "-q", "--detach", at("linked").to_str().unwrap()]);
+    assert_eq!(changes(&at("linked"), &[&there, &here]), up_two());
+    assert_eq!(changes(&at("linked/book"), &[&there, DAY]), up_two());
+
+    desk.git(&["tag", "winter", "HEAD~1"]);
+    desk.git(&["pack-refs", "--all"]);
+    desk.git(&["gc", "-q"]);
+    assert!(!desk.top().join(".git/refs/tags/winter").exists());
+    assert_eq!(changes(desk.top(), &[&format!("winter:book/{DAY}"), &here]), up_two());
+
+    let url = format!("file://{}", desk.top().display());
+    git(others.path(), &["clone", "-q", "--bare", &url, "bare.git"]);
+    assert_eq!(changes(&at("bare.git"), &[&there, &here]), up_two());
+    git(others.path(), &["clone", "-q", "--depth", "1", &url, "shallow"]);
+    assert_eq!(changes(&at("shallow"), &[&here, &format!("book/{DAY}")]), []);
+    let output = run(&at("shallow"), &["compare", &there, &here]);
+    let told = refused(&output);
+    assert!(told.contains("git knows no revision `HEAD~1`") && told.contains("shallow"), "{told}");
+}
+
+#[test]
+fn what_is_not_there_is_said_clearly() {
+    let desk = edited();
+    let none = run(&desk.book(), &["compare", &format!("nowhere:{DAY}"), DAY]);
+    assert!(refused(&none).contains("git knows no revision `nowhere`"));
+    let none = run(&desk.book(), &["compare", "HEAD:days/none.md", DAY]);
+    assert!(refused(&none).contains("there is no `days/none.md` at `HEAD`"));
+    let none = run(&desk.book(), &["compare", "days/none.md", DAY]);
+    assert!(refused(&none).contains("there is no days/none.md"));
+    let none = run(&desk.book(), &["compare", &format!("{DAY}:4000"), DAY]);
+    assert!(refused(&none).contains("has no line 4000"));
+    let none = run(&desk.book(), &["compare", "tracks/tannery-pit.md", DAY]);
+    assert!(refused(&none).contains("cannot be compared"));
+    let outside = tempfile::tempdir().unwrap();
+    let none = run(outside.path(), &["compare", "HEAD:a.md", "HEAD:b.md"]);
+    assert!(refused(&none).contains("git repository"));
+}
+
+/// Sets git up as `git-attributes` says.
+fn set_up(desk: &Desk) {
+    let printed = run(desk.top(), &["git-attributes"]);
+    let lines: Vec<&str> =
+        out(&printed).lines().filter(|line| !line.starts_with('#') && !line.is_empty()).collect();
+    for line in lines {
+        match line.strip_prefix("git config ") {
+            None => fs::write(desk.top().join(".gitattributes"), format!("{line}\n")).unwrap(),
+            Some(rest) => {
+                let (name, value) = rest.split_once(' ').unwrap();
+                let value = value.get(1..value.len() - 1).unwrap();
+                desk.git(&["config", name, value]);
+            }
+        }
+    }
+}
+
+#[test]
+fn git_diff_log_and_show_go_through_the_driver() {
+    let desk = Desk::new();
+    set_up(&desk);
+    fs::write(desk.book().join("notes.md"), "# Shopping\n\n- bread\n").unwrap();
+    desk.commit("set up");
+    desk.edit(DAY, BEFORE, AFTER);
+    fs::write(desk.book().join("notes.md"), "# Shopping\n\n- butter\n").unwrap();
+    let diff = desk.git(&["diff"]);
+    let changed = |text: &str, sign: char| {
+        let lines = text
+            .lines()
+            .filter(|line| line.starts_with(sign) && !line.starts_with(&sign.to_string().repeat(3)));
+        lines.map(|line| line[1..].to_owned()).collect::<Vec<_>>()
+    };
+    let (gone, came) = (changed(&diff, '-'), changed(&diff, '+'));
+    assert!(
+        gone.iter().any(|line| line.contains(settings::FORK_HEIGHT) && line.contains("2 mm down")),
+        "{diff}"
+    );
+    assert!(
+        came.iter().any(|line| line.contains(settings::FORK_HEIGHT) && !line.contains("2 mm down")),
+        "{diff}"
+    );
+    assert!(!diff.contains("fork.height = \""), "the driver was not asked:\n{diff}");
+    // What is no notebook is shown as it is.
+    assert!(gone.contains(&"- bread".to_owned()) && came.contains(&"- butter".to_owned()), "{diff}");
+    desk.commit("second");
+    for arguments in [&["log", "-p", "-1"][..], &["show"]] {
+        assert!(desk.git(arguments).contains(&gone[0]), "{arguments:?}");
+    }
+}
+
+#[test]
+fn a_difftool_compares_two_states_of_a_notebook() {
+    let desk = edited();
+    set_up(&desk);
+    let told = desk.git(&["difftool", "-y", "-t", "loambook", "HEAD~1", "--", &format!("book/{DAY}")]);
+    assert!(told.contains("2 mm up"), "{told}");
+}
