@@ -8,6 +8,7 @@ use ::toml::Spanned;
 use ::toml::de::{DeTable, DeValue};
 
 use crate::finding::Finding;
+use crate::source::Span;
 
 use super::codes;
 use super::conflicts::Conflicts;
@@ -182,9 +183,10 @@ impl Fault {
         let text = &cut.text;
         let line = lines.of(self.span.start.min(text.len().saturating_sub(1)));
         let line = lines.range(line, text);
-        let place = cut.place(self.span.clone());
         if self.message.starts_with("duplicate key") {
-            let key = text.get(self.span.clone()).unwrap_or("");
+            let whole = path_start(text, self.span.start)..self.span.end;
+            let key = text.get(whole.clone()).unwrap_or("");
+            let place = cut.place(whole);
             let finding = Finding::new(&codes::REPEATED_KEY, place, format!("`{key}` is written twice"));
             return match earlier(table, key, place.start) {
                 Some(first) => finding.see(first, "first written here"),
@@ -238,26 +240,59 @@ fn headline(message: &str) -> String {
     format!("this is not TOML: {first}{}", letters.as_str())
 }
 
-/// Where a key of the table was written before an offset of the file.
-fn earlier(table: &Table, key: &str, before: u32) -> Option<crate::source::Span> {
+/// Where a key of the table, as it is written, stood last before an offset of the file.
+fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
+    let parts: Vec<&str> = key.split('.').map(|part| part.trim().trim_matches(['"', '\''])).collect();
+    let mut path = Vec::new();
     let mut found = None;
-    for entry in &table.entries {
-        if entry.key == key.trim_matches(['"', '\'']) && entry.key_span.start < before {
-            found = found.max(Some(entry.key_span));
+    visit(table, &mut path, &mut |path, place| {
+        // A key inside a table of one line is written without the names that the table stands under.
+        if place.start < before && path.ends_with(&parts) {
+            found = found.max(Some(place));
         }
-        match &entry.value.value {
-            Value::Table(inner) => found = found.max(earlier(inner, key, before)),
-            Value::List(items) => {
-                for item in items {
-                    if let Value::Table(inner) = &item.value {
-                        found = found.max(earlier(inner, key, before));
-                    }
-                }
-            }
-            _ => {}
-        }
-    }
+    });
     found
+}
+
+/// Calls on every key of a table and of the tables in it, with the names that lead there.
+fn visit<'t>(table: &'t Table, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&str], Span)) {
+    for entry in &table.entries {
+        path.push(&entry.key);
+        on(path, entry.key_span);
+        let inner = match &entry.value.value {
+            Value::List(items) => items.as_slice(),
+            _ => std::slice::from_ref(&entry.value),
+        };
+        for node in inner {
+            if let Value::Table(inner) = &node.value {
+                visit(inner, path, on);
+            }
+        }
+        path.pop();
+    }
+}
+
+/// Where a dotted key begins, from the place of one of its parts. The parser gives a part the place of the
+/// part alone, and to the parts before it that of the line that first wrote them.
+fn path_start(text: &str, mut start: usize) -> usize {
+    let is_bare = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
+    loop {
+        let before = text.get(..start).unwrap_or("").trim_end_matches([' ', '\t']);
+        let Some(part) = before.strip_suffix('.').map(|part| part.trim_end_matches([' ', '\t'])) else {
+            return start;
+        };
+        let quote = part.chars().next_back().filter(|&last| matches!(last, '"' | '\''));
+        let rest = match quote {
+            Some(quote) => {
+                part.get(..part.len() - 1).and_then(|open| open.rfind(quote)).unwrap_or(part.len())
+            }
+            None => part.trim_end_matches(is_bare).len(),
+        };
+        if rest == part.len() {
+            return start;
+        }
+        start = rest;
+    }
 }
 
 /// The key and the value of a line of the form `key = words`, where the value is not in quotes or brackets.
@@ -304,7 +339,7 @@ impl Reader<'_> {
             match self.node(value) {
                 Some(value) => table.entries.push(Entry {
                     key: key.get_ref().to_string(),
-                    key_span: self.cut.place(key.span()),
+                    key_span: self.cut.place(path_start(&self.cut.text, key.span().start)..key.span().end),
                     value,
                 }),
                 None => table.broken = true,

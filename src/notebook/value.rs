@@ -57,6 +57,7 @@ pub struct Table {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
     pub key: String,
+    /// All of a dotted key up to this part: `shock.rebound` for `rebound`.
     pub key_span: Span,
     pub value: Node,
 }

@@ -9,7 +9,6 @@ mod values;
 use crate::finding::{Finding, closest};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
-use crate::source::Span;
 
 use super::blocks::Header;
 use super::codes;
@@ -98,7 +97,7 @@ impl<'a> Reader<'a> {
     /// Opens a block's table: dotted keys become one name each, unknown ones are reported.
     pub fn open<'n>(&mut self, spec: &'static BlockSpec, _header: &Header, block: &'n Block) -> Keys<'n> {
         let mut leaves = Vec::new();
-        flatten(spec, &block.body, "", None, &mut leaves);
+        flatten(spec, &block.body, "", &mut leaves);
         let keys = Keys { spec, leaves, is_broken: block.body.broken };
         for leaf in keys.leaves.iter().filter(|leaf| !is_known(spec, &leaf.name)) {
             self.unknown_key(spec, leaf);
@@ -127,7 +126,10 @@ impl<'a> Reader<'a> {
         let mut finding = Finding::new(code, leaf.name_span, headline);
         if near.is_empty() {
             let word = spec.word;
-            finding = if spec.open == Open::Settings {
+            let as_setting = format!("{word}.{}", leaf.name);
+            finding = if super::settings::row(&as_setting).is_some() {
+                finding.help(format!("`{as_setting}` is a setting: it is written in `settings`"))
+            } else if spec.open == Open::Settings {
                 finding
                     .help("a setting that the tool does not know can be kept as `other.NAME = \"in words\"`")
             } else if spec.keys.is_empty() {
@@ -210,28 +212,18 @@ fn is_known(spec: &BlockSpec, name: &str) -> bool {
 
 /// Lays a table's entries out under dotted names; a table stays whole where its name is known already
 /// or where it is an entry by itself.
-fn flatten<'n>(
-    spec: &BlockSpec,
-    table: &'n Table,
-    prefix: &str,
-    place: Option<Span>,
-    leaves: &mut Vec<Leaf<'n>>,
-) {
+fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
         let name = if prefix.is_empty() { entry.key.clone() } else { format!("{prefix}.{}", entry.key) };
-        let name_span = match place {
-            Some(first) if first.start < entry.key_span.start => Span { end: entry.key_span.end, ..first },
-            _ => entry.key_span,
-        };
         match &entry.value.value {
             Value::Table(inner)
                 if !is_known(spec, &name)
                     && !entries::is_entry(spec.open, inner)
                     && !inner.entries.is_empty() =>
             {
-                flatten(spec, inner, &name, Some(name_span), leaves);
+                flatten(spec, inner, &name, leaves);
             }
-            _ => leaves.push(Leaf { name, name_span, node: &entry.value }),
+            _ => leaves.push(Leaf { name, name_span: entry.key_span, node: &entry.value }),
         }
     }
 }

@@ -486,3 +486,12 @@ fn nodes(text: &str, node: &Node) -> Result<(), TestCaseError> {
     }
     Ok(())
 }
+
+#[test]
+fn a_dotted_key_lies_on_its_own_line() {
+    let read =
+        headed("```sag\nshock.spring = 1\nshock . rebound = 2\n\"shock\".\"low compression\" = 3\n```\n");
+    let Value::Table(shock) = &read.key(0, "shock").value else { panic!("not a table") };
+    let places: Vec<&str> = shock.entries.iter().map(|entry| read.at(entry.key_span)).collect();
+    assert_eq!(places, ["shock.spring", "shock . rebound", "\"shock\".\"low compression\""]);
+}
