@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use crate::book::Book;
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
-use crate::season::{How, Season};
+use crate::season::{Difference, Held, How, Season};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{self, End, figures, settings};
 
@@ -15,7 +15,7 @@ use super::answer::{
 };
 use super::data::{Advice, Complaint, Look};
 use super::feel::Feel;
-use super::rides::{Difference, Ride, Trial, difference, rides, strongest, trial};
+use super::rides::{Ride, Trial, rides, strongest, trial};
 use super::scene::{Freshness, Scene};
 use super::step::{Candidate, Proposal, Weigher, words};
 
@@ -56,12 +56,12 @@ pub fn next(book: &Book, season: &Season, asking: Asking, advice: &Advice) -> Op
     Some(Adviser { scene: &scene, rides: &rides }.next())
 }
 
-struct Adviser<'a> {
-    scene: &'a Scene<'a>,
-    rides: &'a [Ride<'a>],
+struct Adviser<'s, 'a> {
+    scene: &'s Scene<'a>,
+    rides: &'s [Ride<'a>],
 }
 
-impl Adviser<'_> {
+impl<'a> Adviser<'_, 'a> {
     fn next(&self) -> Next {
         let mut next = self.nothing_yet();
         let Some(ride) = self.rides.last() else {
@@ -187,14 +187,14 @@ impl Adviser<'_> {
         others.into_iter().map(|feel| self.on_file_of(feel, ride)).collect()
     }
 
-    fn trials(&self) -> Vec<Trial> {
+    fn trials(&self) -> Vec<Trial<'a>> {
         let pairs = self.rides.iter().zip(self.rides.iter().skip(1));
         pairs
             .filter_map(|(before, after)| trial(self.scene.book, self.scene.machine, before, after))
             .collect()
     }
 
-    fn tried(&self, trial: &Trial) -> Tried {
+    fn tried(&self, trial: &Trial<'_>) -> Tried {
         let settings = self.moved(&trial.settings);
         let what: Vec<String> = settings.iter().map(moved_text).collect();
         let outcome = match (&trial.is_void, trial.verdict) {
@@ -212,13 +212,13 @@ impl Adviser<'_> {
         }
     }
 
-    fn moved(&self, difference: &Difference) -> Vec<Moved> {
-        let shown = |held: &crate::season::Held| self.scene.shown_held(&held.value);
-        let moved = difference.iter().map(|(name, from, to)| Moved {
-            name: name.clone(),
-            label: label(name),
-            from: from.as_ref().map(shown),
-            to: to.as_ref().map(shown),
+    fn moved(&self, differences: &[Difference<'_>]) -> Vec<Moved> {
+        let shown = |held: &Held| self.scene.shown_held(&held.value);
+        let moved = differences.iter().map(|difference| Moved {
+            name: difference.name.to_owned(),
+            label: label(difference.name),
+            from: difference.before.map(shown),
+            to: difference.after.map(shown),
         });
         moved.collect()
     }
@@ -237,12 +237,10 @@ impl Adviser<'_> {
 
     /// A change on purpose since the last ride.
     fn pending(&self, ride: &Ride<'_>) -> Option<Text> {
-        let changed: Difference = difference(ride.state, self.scene.state)
-            .into_iter()
-            .filter(|(_, _, after)| {
-                after.as_ref().is_some_and(|after| matches!(after.how, How::Change | How::Plan))
-            })
-            .collect();
+        let mut changed = ride.state.differences(self.scene.state);
+        changed.retain(|difference| {
+            difference.after.is_some_and(|after| matches!(after.how, How::Change | How::Plan))
+        });
         if changed.is_empty() {
             return None;
         }
@@ -254,14 +252,14 @@ impl Adviser<'_> {
     }
 
     /// The last change, where it made things worse and still stands.
-    fn undo(&self, trials: &[Trial], ride: &Ride<'_>) -> Option<Undo> {
+    fn undo(&self, trials: &[Trial<'_>], ride: &Ride<'_>) -> Option<Undo> {
         let before = self.rides.iter().rev().nth(1)?;
         // The last trial is about the last two rides only where something was changed between them.
         let last =
             trials.last().filter(|trial| trial.date == ride.date && trial.verdict == Some(Verdict::Worse))?;
-        let own = difference(before.state, ride.state);
+        let own = before.state.differences(ride.state);
         let stands =
-            !own.is_empty() && own == last.settings && difference(ride.state, self.scene.state).is_empty();
+            !own.is_empty() && own == last.settings && ride.state.differences(self.scene.state).is_empty();
         if !stands {
             return None;
         }
@@ -388,7 +386,7 @@ impl Adviser<'_> {
         complaint: &'b Complaint,
         feel: &'b Feel,
         ride: &'b Ride<'b>,
-        trials: &'b [Trial],
+        trials: &'b [Trial<'b>],
     ) -> Vec<Candidate<'b>> {
         let steps = self.scene.advice.steps(complaint);
         Weigher { scene: self.scene, complaint, place: feel.place.as_deref(), ride, trials }.all(&steps)

@@ -1,11 +1,9 @@
 //! The rides of a machine and rider, and what each change between two of them came to.
 
-use std::collections::BTreeMap;
-
 use jiff::civil::Date;
 
 use crate::book::{Book, Notebook};
-use crate::season::{Held, HeldValue, How, Season, State};
+use crate::season::{Difference, HeldValue, Season, State, count_changes};
 use crate::vocabulary::blocks::{AnyBlock, FORK_DAMPER, SAME, SHOCK_DAMPER, Stint, Valving, WORSE};
 use crate::vocabulary::settings;
 
@@ -24,13 +22,10 @@ pub(super) struct Ride<'a> {
     pub feels: Vec<Feel>,
 }
 
-/// Settings that differ between two places: name, before, after.
-pub(super) type Difference = Vec<(String, Option<Held>, Option<Held>)>;
-
 /// What was changed between two rides, and what came of it.
-pub(super) struct Trial {
+pub(super) struct Trial<'a> {
     pub date: Date,
-    pub settings: Difference,
+    pub settings: Vec<Difference<'a>>,
     pub verdict: Option<Verdict>,
     pub is_written: bool,
     pub is_void: Option<String>,
@@ -65,53 +60,14 @@ pub(super) fn rides<'a>(
     rides
 }
 
-/// Settings in force at two places that are not the same.
-pub(super) fn difference(before: &State, after: &State) -> Difference {
-    let old: BTreeMap<&str, &Held> = before.settings().into_iter().collect();
-    let new: BTreeMap<&str, &Held> = after.settings().into_iter().collect();
-    let mut names: Vec<&str> = old.keys().chain(new.keys()).copied().collect();
-    names.sort_by_key(|name| (settings::order(name), *name));
-    names.dedup();
-    names
-        .into_iter()
-        .filter_map(|name| {
-            let (before, after) = (old.get(name).copied(), new.get(name).copied());
-            let is_same = match (before, after) {
-                (Some(before), Some(after)) => before.value.same_as(&after.value),
-                // What was first written down, as found, was most likely so before.
-                (None, Some(after)) => {
-                    matches!(after.how, How::Settings | How::Standard | How::Hardware | How::Rider)
-                }
-                (Some(_), None) => false,
-                (None, None) => true,
-            };
-            (!is_same).then(|| (name.to_owned(), before.cloned(), after.cloned()))
-        })
-        .collect()
-}
-
-/// Into how many changes settings fall, those that belong together counted once.
-fn groups(difference: &Difference) -> usize {
-    let mut groups: Vec<String> = difference
-        .iter()
-        .map(|(name, ..)| match settings::row(name).and_then(|row| row.together) {
-            Some(together) => format!("{together:?}"),
-            None => name.clone(),
-        })
-        .collect();
-    groups.sort_unstable();
-    groups.dedup();
-    groups.len()
-}
-
 /// What was changed between two rides that follow each other; `None` where nothing was.
-pub(super) fn trial(
+pub(super) fn trial<'a>(
     book: &Book,
     machine: Option<&Notebook>,
-    before: &Ride<'_>,
-    after: &Ride<'_>,
-) -> Option<Trial> {
-    let settings = difference(before.state, after.state);
+    before: &Ride<'a>,
+    after: &Ride<'a>,
+) -> Option<Trial<'a>> {
+    let settings = before.state.differences(after.state);
     if settings.is_empty() {
         return None;
     }
@@ -121,7 +77,7 @@ pub(super) fn trial(
         _ => Verdict::Better,
     });
     let verdict = written.or_else(|| by_strength(before, after));
-    let is_void = if groups(&settings) > 1 {
+    let is_void = if count_changes(&settings) > 1 {
         Some("several settings changed at once, and which of them it was cannot be told".to_owned())
     } else {
         rebuilt_since(book, machine, &settings, after)
@@ -162,10 +118,10 @@ pub(super) fn strongest(feels: &[Feel]) -> Option<&Feel> {
 fn rebuilt_since(
     book: &Book,
     machine: Option<&Notebook>,
-    settings: &Difference,
+    settings: &[Difference<'_>],
     ride: &Ride<'_>,
 ) -> Option<String> {
-    let damper = settings.iter().find_map(|(name, ..)| damper_of(name))?;
+    let damper = settings.iter().find_map(|moved| damper_of(moved.name))?;
     let of_damper = |valving: &&Valving| valving.header.argument() == damper;
     let standing = machine.into_iter().flat_map(|machine| machine.all::<Valving>()).filter(of_damper);
     let later = standing.filter_map(|valving| valving.date).any(|dated| dated.date > ride.date);
@@ -197,7 +153,7 @@ fn damper_of(name: &str) -> Option<&'static str> {
     }
 }
 
-impl Trial {
+impl Trial<'_> {
     /// Whether a complaint was felt on either of its rides.
     pub fn was_against(&self, complaint: &Complaint) -> bool {
         self.complaints.iter().any(|word| complaint.is_called(word))
@@ -206,9 +162,9 @@ impl Trial {
     /// Whether it says something about moving a setting to a value, from where it is: the same way, over some of the
     /// same stretch.
     pub fn is_about(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|(known, ..)| known == name);
-        let Some((_, before, Some(after))) = moved else { return false };
-        match (before.as_ref().map(|held| &held.value), &after.value, from, to) {
+        let moved = self.settings.iter().find(|moved| moved.name == name);
+        let Some(&Difference { before, after: Some(after), .. }) = moved else { return false };
+        match (before.map(|held| &held.value), &after.value, from, to) {
             (
                 Some(HeldValue::Quantity(then)),
                 HeldValue::Quantity(tried),

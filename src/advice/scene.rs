@@ -47,9 +47,12 @@ pub(super) enum Freshness {
 /// A setting as it is now.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Base {
+    /// For a pressure that was read, what it is at the gate.
     pub quantity: Quantity,
-    /// Whether a reading tells it, and no setting that a relative change could start from.
-    pub is_read: bool,
+    /// Whether the setting that is on file says so too: a relative change starts from that.
+    pub is_set: bool,
+    /// The reading, where the gate makes another pressure of it.
+    pub read: Option<Quantity>,
 }
 
 impl<'a> Scene<'a> {
@@ -178,15 +181,18 @@ impl<'a> Scene<'a> {
             state.pressure_left(name).filter(|read| set.is_none_or(|set| set.place < Some(read.place)));
         if let Some(read) = read {
             let first = read.readings.values.first()?.quantity;
-            let quantity = Quantity { value: read.readings.mean()?, plus_minus: None, ..first };
-            // A reading that only confirms the setting leaves it what a relative change starts from.
-            let is_read = set
-                .and_then(|set| set.value.number())
-                .is_none_or(|set| (set - quantity.value).abs() > 0.5 * first.last_digit);
-            return Some(Base { quantity, is_read });
+            let read = Quantity { value: read.readings.mean()?, plus_minus: None, ..first };
+            let at_gate = gate_of(name).and_then(|gate| self.value(state, &gate));
+            let quantity = Quantity { value: at_gate.unwrap_or(read.value), ..read };
+            let is_same = |value: f64| (value - quantity.value).abs() <= 0.5 * first.last_digit;
+            return Some(Base {
+                quantity,
+                is_set: set.and_then(|set| set.value.number()).is_some_and(is_same),
+                read: (!is_same(read.value)).then_some(read),
+            });
         }
         match &set?.value {
-            HeldValue::Quantity(quantity) => Some(Base { quantity: *quantity, is_read: false }),
+            HeldValue::Quantity(quantity) => Some(Base { quantity: *quantity, is_set: true, read: None }),
             HeldValue::Word(_) => None,
         }
     }
@@ -358,6 +364,12 @@ impl<'a> Scene<'a> {
         let of_side = move |chamber: &Chamber| chamber.side.as_ref().is_some_and(|own| own.text == side);
         chambers.filter(move |(_, chamber)| of_side(chamber) && chamber.charged_from.is_none())
     }
+}
+
+/// The figure that says what a pressure is at the gate.
+fn gate_of(name: &str) -> Option<String> {
+    let of = |setting, figure| opened(setting, name).map(|open| fill(figure, open));
+    of(settings::CHAMBER, figures::GATE_CHAMBER).or_else(|| of(settings::TYRE, figures::GATE_TYRE))
 }
 
 /// A text with END or NAME filled in.

@@ -1,8 +1,8 @@
 //! One step, weighed: what it would change here and now, or why it is left out.
 
 use crate::physics::chain;
-use crate::quantity::{Kind, Quantity, Units, Way, show, show_change};
-use crate::season::{HeldValue, State};
+use crate::quantity::{self, Kind, Quantity, UnitDefaults, Units, Way, show, show_change};
+use crate::season::{Difference, HeldValue, State};
 use crate::vocabulary::blocks::{self, Chamber, Fuelling, NEGATIVE, POSITIVE, RiderBlock, TrackBlock};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings::{self, SettingRow, Together};
@@ -49,7 +49,7 @@ pub(super) struct Weigher<'a> {
     pub complaint: &'a Complaint,
     pub place: Option<&'a str>,
     pub ride: &'a Ride<'a>,
-    pub trials: &'a [Trial],
+    pub trials: &'a [Trial<'a>],
 }
 
 type Weighed<T> = Result<T, Skip>;
@@ -174,7 +174,7 @@ impl<'a> Weigher<'a> {
                 trial.verdict == Some(Verdict::Better)
                     && trial.is_void.is_none()
                     && trial.was_against(self.complaint)
-                    && trial.settings.iter().any(|(known, ..)| known == name)
+                    && trial.settings.iter().any(|moved| moved.name == *name)
             });
             if !helped {
                 return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));
@@ -240,7 +240,7 @@ impl<'a> Weigher<'a> {
         }
     }
 
-    fn last_trial(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<&Trial> {
+    fn last_trial(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<&Trial<'a>> {
         self.trials.iter().rev().find(|trial| {
             trial.is_void.is_none()
                 && trial.verdict.is_some()
@@ -324,10 +324,10 @@ impl<'a> Weigher<'a> {
             return skip(Why::Unknown, format!("there is no setting `{name}`"));
         };
         let on_file = self.scene.base(name);
-        let is_on_file = on_file.as_ref().is_some_and(|base| !base.is_read);
+        let is_on_file = on_file.as_ref().is_some_and(|base| base.is_set);
         let base = match (on_file, start) {
             (Some(base), _) => base,
-            (None, Some(quantity)) => Base { quantity, is_read: true },
+            (None, Some(quantity)) => Base { quantity, is_set: false, read: None },
             (None, None) => {
                 return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
             }
@@ -345,15 +345,17 @@ impl<'a> Weigher<'a> {
         let from = HeldValue::Quantity(base.quantity);
         self.untried(name, &from, &HeldValue::Quantity(moved_by(&base.quantity, wanted, &by.size)))?;
         let (delta, total, mut also) = self.room(name, &base.quantity, wanted)?;
-        let to = moved_by(&base.quantity, delta, &by.size);
+        let mut to = moved_by(&base.quantity, delta, &by.size);
+        if !is_on_file {
+            to = self.as_written(name, to, delta);
+        }
         self.on_hand(name, &to)?;
+        also.extend(base.read.map(|read| {
+            let shown = (show(&read, &self.scene.units), show(&base.quantity, &self.scene.units));
+            format!("it was read at {}, which is {} at the gate", shown.0, shown.1)
+        }));
         let after_value = HeldValue::Quantity(to);
-        // Both sides as settings, so that the error of a reading is in neither.
-        let before = if base.is_read && is_pressure(name) {
-            self.scene.state.with_setting(name, from.clone())
-        } else {
-            self.scene.state.clone()
-        };
+        let before = self.scene.state.clone();
         let after = before.with_setting(name, after_value.clone());
         if row.together == Some(Together::Gearing) {
             self.axle_fits(&after)?;
@@ -418,6 +420,20 @@ impl<'a> Weigher<'a> {
             Why::Limit,
             format!("with this chain the axle would stand at {at}, and its adjuster goes {range}"),
         )
+    }
+
+    /// A value with the digits that it is written down with, which are those that it is set to; never past what the
+    /// exact one kept to.
+    fn as_written(&self, name: &str, exact: Quantity, delta: f64) -> Quantity {
+        let written = plain(&show(&exact, &self.scene.units).to_string());
+        let read = quantity::quantity(&written, &[exact.kind], &UnitDefaults::default());
+        let rounded = read.unwrap_or(exact);
+        let band = self.scene.band(name).and_then(|band| band.within);
+        let bounds = self.scene.limits(name).into_iter().map(|(bounds, _)| bounds).chain(band);
+        if bounds.into_iter().all(|bounds| bounds.contain(rounded.value) || !bounds.contain(exact.value)) {
+            return rounded;
+        }
+        moved_by(&rounded, -rounded.last_digit.copysign(delta), &rounded)
     }
 
     fn worded(&self, name: &str, to: &str, doing: &str, step: &Step) -> Weighed<Proposal> {
@@ -1065,11 +1081,11 @@ impl RiderBlock {
     }
 }
 
-impl Trial {
+impl Trial<'_> {
     /// Whether moving a setting from here goes on the way that the trial went: the same way, from where it ended.
     fn goes_on(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|(known, ..)| known == name);
-        let Some((_, Some(before), Some(after))) = moved else { return false };
+        let moved = self.settings.iter().find(|moved| moved.name == name);
+        let Some(&Difference { before: Some(before), after: Some(after), .. }) = moved else { return false };
         match (before.value.number(), after.value.number(), from.number(), to.number()) {
             (Some(then), Some(tried), Some(from), Some(to)) => {
                 let slack = 1e-3 * (to - from).abs();

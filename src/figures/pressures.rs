@@ -119,22 +119,39 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let name = fill(settings::CHAMBER, &source);
         match Self::latest(self.here.state, &name).ok_or_else(|| Self::no_pressure(&name))? {
             Latest::Setting => self.setting(&name),
-            Latest::Reading(mark) => {
-                if self.here.state.conditions().is_some_and(|conditions| conditions.air.is_some())
-                    && mark.at.is_some()
-                {
-                    return self.gate_chamber(chamber);
-                }
-                self.assume_text("pressures as measured, not brought to the gate");
-                self.pressure_reading(mark, &name)
-            }
+            Latest::Reading(mark) => self.reading_at_gate(mark, &name),
         }
     }
 
+    fn reading_at_gate(&self, mark: &PressureMark, name: &str) -> Got<R::Number> {
+        let pressure = self.pressure_reading(mark, name)?;
+        if self.here.state.conditions().is_some_and(|conditions| conditions.air.is_some())
+            && mark.at.is_some()
+        {
+            return Ok(taken_to(pressure, self.around(mark)?, self.gate()?));
+        }
+        self.assume_text("pressures as measured, not brought to the gate");
+        Ok(pressure)
+    }
+
     /// A chamber's pressure as the settings of a moment have it, for comparing sags by the model.
+    ///
+    /// Where the setting of now was written over a reading, that reading is what it was before.
     pub(super) fn chamber_setting(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
         let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
-        self.setting_at(moment, End::Front, &name).or_else(|_| self.pressure_at_gate(chamber))
+        match self.read_between(&name).filter(|_| moment == Moment::AtSag) {
+            Some(mark) => self.reading_at_gate(mark, &name),
+            None => self.setting_at(moment, End::Front, &name).or_else(|_| self.pressure_at_gate(chamber)),
+        }
+    }
+
+    /// The reading that came over the setting with which the front's rider sag was read, where a newer setting
+    /// came over that in turn.
+    pub(super) fn read_between(&self, name: &str) -> Option<&'a PressureMark> {
+        let state = self.here.state;
+        let (now, read) = (state.setting(name)?, state.pressure_left(name)?);
+        let then = state.setting_at_sag(End::Front, name).and_then(|held| held.place);
+        (then < Some(read.place) && Some(read.place) < now.place).then_some(read)
     }
 
     /// What to set where the legs were last measured, for the setting in force to hold at the gate.

@@ -284,6 +284,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.part(&format!("expected rider sag {end}"), |bench| {
             let measured = bench.sag(end, Load::Rider)?;
             let is_changed = bench.moves_sag(end).iter().any(|name| {
+                if end == End::Front && bench.read_between(name).is_some() {
+                    return true;
+                }
                 let then = bench.at(Moment::AtSag, end, name);
                 let now = bench.at(Moment::Now, end, name);
                 match (then, now) {

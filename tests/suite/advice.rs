@@ -7,6 +7,7 @@ use std::path::Path;
 use loambook::advice::{self, Advice, Answer, Asking, Next, Standing};
 use loambook::book::{self, Book};
 use loambook::finding::{Finding, Severity};
+use loambook::pages::compare::{FigureChange, Side, Subject, Verdict, compare};
 use loambook::quantity::{Units, show};
 use loambook::season::{self, HeldValue, Season};
 use loambook::source::{Memory, Sources};
@@ -374,6 +375,53 @@ fn what_it_says_to_write_is_what_it_predicted() {
     }
     assert!(written >= 40, "{written}");
 }
+
+#[test]
+fn what_it_predicts_is_what_a_comparison_says_once_the_change_is_written() {
+    let mut compared = 0;
+    for mut situation in situations() {
+        let before = told(&situation);
+        let Answer::Change(change) = asked(&situation).0.answer else { continue };
+        situation.days.last_mut().unwrap().2.push_str(&change.write);
+        let after = told(&situation);
+        let sides = [&before, &after].map(|(book, season, ..)| {
+            let file = book.days.last().unwrap().notebook.document.file;
+            Side::new(book, season, "day", Subject::Notebook(file)).unwrap()
+        });
+        let comparison = compare(&sides[0], &sides[1], true);
+        let line = |name: &str| comparison.figures.iter().find(|line| line.id == name);
+        for prediction in &change.predictions {
+            let at = format!("{}: {}", situation.name, prediction.figure);
+            let line = line(&prediction.figure).unwrap_or_else(|| panic!("{at} is not compared"));
+            let by = line.by.unwrap_or_else(|| panic!("{at} cannot be compared"));
+            let predicted = prediction.value_after - prediction.value_before;
+            let slack = 1e-9 * prediction.value_after.abs().max(prediction.value_before.abs());
+            assert!((by - predicted).abs() <= slack, "{at}: predicted {predicted}, compared {by}");
+            let spreads = (prediction.expanded.unwrap_or(0.0), line.expanded.unwrap_or(0.0));
+            assert!((spreads.0 - spreads.1).abs() <= 1e-6 * spreads.0.max(spreads.1), "{at}: ± {spreads:?}");
+            assert_eq!(prediction.is_beyond_measurement, line.verdict != Verdict::Within, "{at}");
+            compared += 1;
+        }
+        // What follows from the change and can be compared was predicted, unless the change moves nothing of it.
+        let differs = |line: &&FigureChange| line.by.is_some_and(|by| by != 0.0);
+        for line in comparison.figures.iter().filter(differs) {
+            let is_predicted = change.predictions.iter().any(|prediction| prediction.figure == line.id);
+            assert!(is_predicted || !FOLLOWS.contains(&line.id.as_str()), "{}: {}", situation.name, line.id);
+        }
+    }
+    assert!(compared >= 150, "{compared}");
+}
+
+/// Figures that no change may move without its being predicted.
+const FOLLOWS: [&str; 7] = [
+    "geometry.rake",
+    "geometry.trail",
+    "geometry.wheelbase",
+    "sag.front.rider_expected",
+    "sag.rear.rider_expected",
+    "bars.torque_change",
+    "drive.ratio",
+];
 
 #[test]
 fn nothing_it_offers_is_past_a_limit() {
