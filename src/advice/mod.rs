@@ -5,6 +5,7 @@
 //! file: a book's own advice file is handed in as text.
 
 mod answer;
+mod book;
 mod codes;
 mod data;
 mod feel;
@@ -20,6 +21,7 @@ pub use answer::{
     Answer, Change, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
     Standing, StepState, Text, Tried, Undo, Verdict, Why,
 };
+pub use book::{catalogue, of_book};
 pub use codes::CODES;
 pub use data::{Advice, Complaint, Ease, Look, Step};
 pub use feel::{Feel, check, feel, feels};

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
+use crate::advice;
 use crate::finding::{Finding, Severity, order};
 use crate::render::findings::{Look, json, sarif, tally, text};
 
@@ -56,7 +57,7 @@ impl Check {
                 screen.print(&text(&all, sources, Look { colour: screen.has_colour(), ..Look::default() }))?
             }
             Format::Json => screen.print(&json(&all, sources))?,
-            Format::Sarif => screen.print(&sarif(&all, sources, &super::catalogue()))?,
+            Format::Sarif => screen.print(&sarif(&all, sources, &advice::catalogue()))?,
         }
         if self.format == Format::Text {
             screen.flush()?;

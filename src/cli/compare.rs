@@ -18,7 +18,8 @@ use super::Verdict;
 use super::failure::Failure;
 use super::output;
 use super::screen::Screen;
-use super::sheet::{PaperName, STYLE, own_text, paper, remarks, templates};
+use super::sheet::{PaperName, STYLE, paper, remarks, templates};
+use super::shelf::own_text;
 use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook, stand_in};
 
 const TEMPLATE: &str = "compare.md";

@@ -34,9 +34,6 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
-use crate::finding::Code;
-use crate::{advice, checks};
-
 use failure::Failure;
 use screen::Screen;
 
@@ -106,14 +103,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             ExitCode::from(2)
         }
     }
-}
-
-/// All that the program can find: each code once, by name.
-fn catalogue() -> Vec<&'static Code> {
-    let mut all = checks::catalogue();
-    all.extend(advice::CODES);
-    all.sort_by_key(|code| code.name);
-    all
 }
 
 fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {

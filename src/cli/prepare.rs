@@ -20,7 +20,7 @@ use super::new::{checked, known, place, shown};
 use super::output;
 use super::screen::{Screen, json_line};
 use super::sheet::{self, Press};
-use super::shelf::{Shelf, Supposed};
+use super::shelf::{Shelf, Supposed, own_text};
 
 /// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
 /// the forecast's air, and prints its sheet. Never overwrites a file.
@@ -163,7 +163,7 @@ impl Prepare {
             track: &self.track,
             forecast: self.forecast.given(),
         };
-        let weights = sheet::own_text(&shelf.store, WEIGHTS_FILE)?;
+        let weights = own_text(&shelf.store, WEIGHTS_FILE)?;
         let weights = Weights::read(weights.as_deref())
             .map_err(|error| Failure::new(format!("{WEIGHTS_FILE}: {error}")))?;
         let bench = self.bench()?;

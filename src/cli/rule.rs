@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use crate::advice;
 use crate::finding::{Code, Severity, closest};
 
 use super::Verdict;
@@ -17,7 +18,7 @@ pub(super) struct Rule {
 
 impl Rule {
     pub fn run(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let catalogue = super::catalogue();
+        let catalogue = advice::catalogue();
         match &self.code {
             Some(name) => {
                 let code = catalogue

@@ -24,7 +24,7 @@ use super::Verdict;
 use super::failure::Failure;
 use super::output;
 use super::screen::Screen;
-use super::shelf::Shelf;
+use super::shelf::{Shelf, own_text};
 
 /// The template of a sheet; a book's own in `templates/` stands in its place.
 pub(super) const TEMPLATE: &str = "sheet.md";
@@ -212,17 +212,6 @@ pub(super) fn templates(store: &dyn Store) -> Result<Templates, Failure> {
     }
     let own = own.iter().map(|(name, text)| (name.as_str(), text.as_str()));
     Templates::new(own).map_err(|error| Failure::new(error.to_string()))
-}
-
-/// A text of the book, if it has it.
-pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, Failure> {
-    match store.read(path, limits::TEXT_BYTES) {
-        Ok(bytes) => {
-            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is no UTF-8 text")))
-        }
-        Err(crate::source::ReadError::Missing) => Ok(None),
-        Err(error) => Err(Failure::new(format!("{path} cannot be read: {error}"))),
-    }
 }
 
 impl<'a> Press<'a> {

@@ -42,7 +42,8 @@ impl Shelf {
         })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
-        let advice = advice(&store, &mut book, &mut findings)?;
+        let (advice, reported) = advice::of_book(&mut book, own_text(&store, ADVICE_FILE)?);
+        findings.extend(reported);
         let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
         Ok(Self { root, store, book, season, advice, findings, asked })
     }
@@ -66,25 +67,15 @@ impl Shelf {
     }
 }
 
-/// The book's advice, with what is wrong with its own file and with the feelings that it is asked about.
-fn advice(store: &Disk, book: &mut Book, findings: &mut Vec<Finding>) -> Result<Advice, Failure> {
-    let own = match store.read(ADVICE_FILE, limits::TEXT_BYTES).map(String::from_utf8) {
-        Ok(Ok(text)) => Some(text),
-        Err(ReadError::Missing) => None,
-        Ok(Err(_)) => return Err(Failure::new(format!("{ADVICE_FILE} is no UTF-8 text"))),
-        Err(error) => return Err(Failure::new(format!("{ADVICE_FILE} cannot be read: {error}"))),
-    };
-    let advice = match own {
-        Some(text) => {
-            let file = book.sources.set(ADVICE_FILE, text.clone());
-            let (advice, reported) = Advice::read(file, &text);
-            findings.extend(reported);
-            advice
+/// A text of the book, if it has it.
+pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, Failure> {
+    match store.read(path, limits::TEXT_BYTES) {
+        Ok(bytes) => {
+            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is no UTF-8 text")))
         }
-        None => Advice::shipped(),
-    };
-    findings.extend(advice::check(book, &advice));
-    Ok(advice)
+        Err(ReadError::Missing) => Ok(None),
+        Err(error) => Err(Failure::new(format!("{path} cannot be read: {error}"))),
+    }
 }
 
 /// A book as it would be with one more notebook.

@@ -3,6 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use loambook::advice;
 use loambook::checks::{self, Compiled};
 use loambook::finding::Severity;
 use loambook::source::{Disk, Memory};
@@ -59,7 +60,7 @@ fn a_book_is_found_to_be_the_same_however_often_it_is_checked() {
 
 #[test]
 fn every_rule_has_a_name_of_its_own_and_a_page() {
-    let all = checks::catalogue();
+    let all = advice::catalogue();
     for pair in all.windows(2) {
         assert_ne!(pair[0].name, pair[1].name);
     }

@@ -14,10 +14,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
-use loambook::checks;
-use loambook::finding::Finding;
+use loambook::finding::{Finding, order};
 use loambook::render::findings::{Look, text};
-use loambook::source::{Memory, Sources};
+use loambook::source::{Disk, FaultKind, Listing, Memory, ReadError, Sources, Store, limits};
+use loambook::{advice, checks};
 
 const ACCEPT: &str = "LOAMBOOK_ACCEPT";
 
@@ -26,11 +26,14 @@ fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Sources, Vec<Fi
     for (path, text) in files {
         store.set(path.clone(), text.clone());
     }
-    let checks::Compiled { book, findings, .. } = checks::compile(&store, on).unwrap();
+    let checks::Compiled { mut book, mut findings, .. } = checks::compile(&store, on).unwrap();
+    findings.extend(advice::of_book(&mut book, files.get(advice::ADVICE_FILE).cloned()).1);
+    order(&mut findings);
     (book.sources, findings)
 }
 
-/// Codes that no text can be written for: they are about bytes and folders.
+/// Codes that no text can be written for: they are about bytes, names and folders, and each has a folder made for it
+/// below.
 const NOT_OF_TEXT: &str = "file/";
 
 #[test]
@@ -56,12 +59,84 @@ fn every_code_has_a_case_with_a_snapshot() {
         .flat_map(|path| cases(&fs::read_to_string(path).unwrap()).0)
         .filter_map(|case| case.snapshot.map(|snapshot| snapshot.text))
         .collect();
-    let without: Vec<&str> = checks::catalogue()
+    let without: Vec<&str> = advice::catalogue()
         .into_iter()
         .map(|code| code.name)
         .filter(|name| !name.starts_with(NOT_OF_TEXT) && !snapshots.contains(&format!("[{name}]")))
         .collect();
     assert!(without.is_empty(), "no case in tests/findings/ shows {without:?}");
+}
+
+/// Makes a folder that has one fault, and says which file or folder has it.
+type Spoil = fn(&Path) -> &'static str;
+
+/// A folder for every code about files, but for one: [`Crowded`].
+#[cfg(unix)]
+const SPOILT: [(&str, Spoil); 5] = [
+    ("file/not-utf-8", |book| {
+        fs::write(book.join("notes.md"), b"sag \xb1 1 mm").unwrap();
+        "notes.md"
+    }),
+    ("file/name-not-utf-8", |book| {
+        use std::os::unix::ffi::OsStrExt;
+        fs::write(book.join(std::ffi::OsStr::from_bytes(b"\xff.md")), "").unwrap();
+        "\u{fffd}.md"
+    }),
+    ("file/too-large", |book| {
+        fs::File::create(book.join("film.md")).unwrap().set_len(limits::TEXT_BYTES + 1).unwrap();
+        "film.md"
+    }),
+    ("file/folder-too-deep", |book| {
+        fs::create_dir_all(book.join("d/".repeat(limits::DEPTH + 1))).unwrap();
+        "d/"
+    }),
+    ("file/unreadable", |book| {
+        std::os::unix::fs::symlink("nowhere.md", book.join("link.md")).unwrap();
+        "link.md"
+    }),
+];
+
+#[cfg(unix)]
+#[test]
+fn every_code_about_files_has_a_folder_that_shows_it() {
+    let found = |store: &dyn Store| -> Vec<(&'static str, String)> {
+        let checks::Compiled { book, findings, .. } = checks::compile(store, None).unwrap();
+        let found = |finding: &Finding| (finding.code.name, book.sources.path(finding.span.file).to_owned());
+        findings.iter().map(found).collect()
+    };
+    let mut shown = BTreeSet::new();
+    for (name, spoil) in SPOILT {
+        let folder = tempfile::tempdir().unwrap();
+        let at = spoil(folder.path());
+        let found = found(&Disk::new(folder.path()));
+        assert!(
+            matches!(found.as_slice(), [(code, path)] if *code == name && path.starts_with(at)),
+            "{name}: {found:?}"
+        );
+        shown.insert(name);
+    }
+    for (name, path) in found(&Crowded) {
+        assert_eq!(path, "one-too-many.md");
+        shown.insert(name);
+    }
+    let all = advice::catalogue().into_iter().map(|code| code.name);
+    assert_eq!(shown, all.filter(|name| name.starts_with(NOT_OF_TEXT)).collect());
+}
+
+/// A folder with more files than are made for a test.
+#[cfg(unix)]
+struct Crowded;
+
+#[cfg(unix)]
+impl Store for Crowded {
+    fn list(&self) -> Result<Listing, ReadError> {
+        let problem = ("one-too-many.md".to_owned(), FaultKind::TooMany { limit: limits::FILES });
+        Ok(Listing { problems: vec![problem], ..Listing::default() })
+    }
+
+    fn read(&self, _: &str, _: u64) -> Result<Vec<u8>, ReadError> {
+        Err(ReadError::Missing)
+    }
 }
 
 #[test]

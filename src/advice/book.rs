@@ -1,0 +1,30 @@
+//! The advice of a book: what ships, with what the book says of its own over it.
+
+use crate::book::Book;
+use crate::checks;
+use crate::finding::{Code, Finding};
+
+use super::data::Advice;
+use super::read::ADVICE_FILE;
+use super::{CODES, check};
+
+/// The book's advice, with what is wrong with its own file, where it has one, and with the feelings that are asked about.
+pub fn of_book(book: &mut Book, own: Option<String>) -> (Advice, Vec<Finding>) {
+    let (advice, mut findings) = match own {
+        Some(text) => {
+            let file = book.sources.set(ADVICE_FILE, text.clone());
+            Advice::read(file, &text)
+        }
+        None => (Advice::shipped(), Vec::new()),
+    };
+    findings.extend(check(book, &advice));
+    (advice, findings)
+}
+
+/// Every code that a finding can have, advice's own among them, by name.
+pub fn catalogue() -> Vec<&'static Code> {
+    let mut all = checks::catalogue();
+    all.extend(CODES);
+    all.sort_by_key(|code| code.name);
+    all
+}
