@@ -16,11 +16,12 @@ use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
 use super::failure::Failure;
+use super::handed::{Handed, handed};
 use super::output;
 use super::screen::Screen;
 use super::sheet::{PaperName, STYLE, paper, remarks, templates};
 use super::shelf::own_text;
-use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook, stand_in};
+use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 
 const TEMPLATE: &str = "compare.md";
 const SEASONS_TEMPLATE: &str = "compare-seasons.md";
@@ -97,14 +98,48 @@ impl Compare {
             let desk = sides.desk(None)?;
             return self.seasons(&desk, screen);
         }
-        let (a, b) = match (self.on, &self.as_notebook) {
-            (Some(date), _) => (sides.rider(&self.a, date)?, sides.rider(&self.b, date)?),
-            (None, Some(notebook)) => {
-                (stand_in(book, &self.a, notebook)?, stand_in(book, &self.b, notebook)?)
-            }
-            (None, None) => (sides.open(&self.a)?, sides.open(&self.b)?),
+        if let Some(notebook) = &self.as_notebook {
+            return self.handed(book, notebook, screen);
+        }
+        let (a, b) = match self.on {
+            Some(date) => (sides.rider(&self.a, date)?, sides.rider(&self.b, date)?),
+            None => (sides.open(&self.a)?, sides.open(&self.b)?),
         };
-        for open in [&a, &b] {
+        self.places(&a, &b, screen)
+    }
+
+    /// Two states of a file; where one of them is not there, a day is held against what was before it.
+    fn handed(&self, book: Option<&Path>, path: &Path, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let name = path.display();
+        let (before, after) = (handed(book, &self.a, path, "before")?, handed(book, &self.b, path, "after")?);
+        let (there, alone, came) = match (before, after) {
+            (Handed::Notebook { open: a, .. }, Handed::Notebook { open: b, .. }) => {
+                return self.places(&a, &b, screen);
+            }
+            (_, Handed::Notebook { open, alone }) => (open, alone, true),
+            (Handed::Notebook { open, alone }, _) => (open, alone, false),
+            _ => {
+                screen.remark(&format!("{name} is no notebook: `git diff` shows it as it is"));
+                return Ok(Verdict::Clean);
+            }
+        };
+        let what = if came { "is new" } else { "is gone" };
+        match there.before() {
+            Some(before) => {
+                screen.remark(&format!("{name} {what}: it is compared with {}, before it", before.name));
+                let (a, b) = if came { (&before, &there) } else { (&there, &before) };
+                self.places(a, b, screen)
+            }
+            None => {
+                screen.remark(&format!("{name} {what}: it says"));
+                screen.print(&alone)?;
+                Ok(Verdict::Clean)
+            }
+        }
+    }
+
+    fn places(&self, a: &Open, b: &Open, screen: &mut Screen) -> Result<Verdict, Failure> {
+        for open in [a, b] {
             if open.errors() > 0 {
                 screen.remark(&format!(
                     "warning: there are errors in {}; what they stand in is left out",
@@ -112,12 +147,12 @@ impl Compare {
                 ));
             }
         }
-        comparable(&a, &b)?;
-        let mut first = side(&a)?.labelled(a.label(&b));
+        comparable(a, b)?;
+        let mut first = side(a)?.labelled(a.label(b));
         if a.is_renamed || b.is_renamed {
             first = first.known_there_as(b.path());
         }
-        let comparison = compare(&first, &side(&b)?.labelled(b.label(&a)), self.all);
+        let comparison = compare(&first, &side(b)?.labelled(b.label(a)), self.all);
         let told = text(&comparison, Look { colour: self.is_coloured(screen) });
         self.write(&comparison, told, TEMPLATE, &b.desk, screen)
     }

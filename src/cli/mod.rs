@@ -11,6 +11,7 @@ mod failure;
 mod figures;
 mod gearing;
 mod git_attributes;
+mod handed;
 mod latest;
 mod new;
 mod next;

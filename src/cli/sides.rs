@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use crate::book::{self, Book};
 use crate::finding::{Finding, Severity};
 use crate::season::{Season, replay};
-use crate::source::{BookFolder, Disk, FileId, Memory, ReadError, Repository, RevisionError, Store, limits};
+use crate::source::{BookFolder, Disk, FileId, Memory, Repository, RevisionError, Store};
 
 use super::failure::Failure;
 use super::shelf;
@@ -29,8 +29,8 @@ pub(super) struct Open {
     pub name: String,
     pub file: FileId,
     pub line: Option<u32>,
-    /// The revision that it was read at; `None` for what is on disk.
-    pub revision: Option<String>,
+    /// The revision that it was read at, or another word that says when; `None` for what is on disk.
+    pub when: Option<String>,
     /// Whether its notebook goes by another name at the revision that was asked for.
     pub is_renamed: bool,
 }
@@ -51,15 +51,25 @@ pub(super) struct Sides<'a> {
 
 impl Desk {
     fn read(store: Box<dyn Store>, whence: &str) -> Result<Self, Failure> {
-        let (book, mut findings) = book::load(&*store).map_err(|error| unreadable(whence, &error))?;
-        let (season, reported) = replay(&book);
-        findings.extend(reported);
+        let (book, season, findings) = open_book(&*store, whence)?;
         Ok(Self { book, season, store, findings })
+    }
+
+    /// The book of a folder with one file's text put in the place of what lies there.
+    pub fn with(root: &Path, path: &str, text: Vec<u8>) -> Result<Self, Failure> {
+        let disk = Disk::new(root);
+        let (book, season, findings) =
+            open_book(&Memory::over(&disk).with(path, text), &root.display().to_string())?;
+        Ok(Self { book, season, store: Box::new(disk), findings })
     }
 }
 
-fn unreadable(whence: &str, error: &ReadError) -> Failure {
-    Failure::new(format!("the book in {whence} cannot be read: {error}"))
+fn open_book(store: &dyn Store, whence: &str) -> Result<(Book, Season, Vec<Finding>), Failure> {
+    let (book, mut findings) = book::load(store)
+        .map_err(|error| Failure::new(format!("the book in {whence} cannot be read: {error}")))?;
+    let (season, reported) = replay(&book);
+    findings.extend(reported);
+    Ok((book, season, findings))
 }
 
 impl Open {
@@ -68,10 +78,30 @@ impl Open {
         self.desk.book.sources.path(self.file)
     }
 
+    /// What was there before a day: the last day of its machine and rider, else the machine with its standard
+    /// setting; `None` for the first word on anything.
+    pub fn before(&self) -> Option<Self> {
+        let Desk { book, season, .. } = &*self.desk;
+        let index = book.days.iter().position(|day| day.notebook.document.file == self.file)?;
+        let previous = season.days.get(index)?.previous.and_then(|previous| book.days.get(previous));
+        let notebook = match previous {
+            Some(day) => &day.notebook,
+            None => book.machine(book.days.get(index)?)?,
+        };
+        Some(Self {
+            desk: Rc::clone(&self.desk),
+            name: notebook.path.clone(),
+            file: notebook.document.file,
+            line: None,
+            when: None,
+            is_renamed: false,
+        })
+    }
+
     /// In a word or two, what sets it apart from another place of the same notebook.
     pub fn label(&self, other: &Self) -> String {
-        let when = match (&self.revision, &other.revision) {
-            (Some(revision), _) => Some(revision.clone()),
+        let when = match (&self.when, &other.when) {
+            (Some(when), _) => Some(when.clone()),
             (None, Some(_)) => Some("now".to_owned()),
             (None, None) => None,
         };
@@ -151,7 +181,7 @@ impl<'a> Sides<'a> {
             desk,
             name: asked.to_owned(),
             line,
-            revision: None,
+            when: None,
             is_renamed: false,
         })
     }
@@ -189,7 +219,7 @@ impl<'a> Sides<'a> {
                 .help("say which with `--machine` and `--rider`, or give the notebook"));
             }
         };
-        Ok(Open { file, desk, name: asked.to_owned(), line: None, revision: None, is_renamed: false })
+        Ok(Open { file, desk, name: asked.to_owned(), line: None, when: None, is_renamed: false })
     }
 
     fn revision(&self, asked: &str) -> Result<Open, Failure> {
@@ -208,41 +238,10 @@ impl<'a> Sides<'a> {
             desk: Rc::new(desk),
             name: asked.to_owned(),
             line,
-            revision: Some(revision.to_owned()),
+            when: Some(revision.to_owned()),
             is_renamed: located.is_renamed,
         })
     }
-}
-
-/// A text from anywhere, taken as a state of a notebook of the book: what git hands a difftool.
-pub(super) fn stand_in(given: Option<&Path>, file: &str, notebook: &Path) -> Result<Open, Failure> {
-    let path = Path::new(file);
-    let (folder, name) = (path.parent().unwrap_or(Path::new("")), path.file_name().unwrap_or_default());
-    let bytes = Disk::new(folder.to_owned()).read(&name.to_string_lossy(), limits::TEXT_BYTES);
-    let bytes = bytes.map_err(|error| match error {
-        ReadError::Missing => Failure::new(format!("there is no {file}"))
-            .help("a notebook that is new, or gone, has nothing to be compared with"),
-        error => Failure::new(format!("{file} cannot be read: {error}")),
-    })?;
-    // The notebook itself may be gone; its folder tells the book.
-    let beside = notebook.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let beside = shelf::real(beside)?;
-    let root = shelf::root(given, Some(&beside))?;
-    let within =
-        shelf::within(&root, &beside.join(notebook.file_name().unwrap_or_default())).ok_or_else(|| {
-            Failure::new(format!("{} is not in the book {}", notebook.display(), root.display()))
-        })?;
-    let disk = Disk::new(root.clone());
-    let read = {
-        let store = Memory::over(&disk).with(within.clone(), bytes);
-        book::load(&store)
-    };
-    let (book, mut findings) = read.map_err(|error| unreadable(&root.display().to_string(), &error))?;
-    let (season, reported) = replay(&book);
-    findings.extend(reported);
-    let file_id = book.sources.find(&within).ok_or_else(|| no_notebook(&notebook.to_string_lossy()))?;
-    let desk = Rc::new(Desk { book, season, store: Box::new(disk), findings });
-    Ok(Open { desk, name: file.to_owned(), file: file_id, line: None, revision: None, is_renamed: false })
 }
 
 /// The failure of a side that is no notebook.

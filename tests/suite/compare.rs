@@ -1,5 +1,7 @@
 //! What is different between two places of a diary, held against hand-made differences and real repositories.
 
+mod difftool;
+mod driver;
 mod in_git;
 mod on_purpose;
 mod pages;
@@ -19,6 +21,9 @@ use loambook::vocabulary::{figures, settings};
 use serde_json::Value;
 
 const DAY: &str = "days/2026-05-09-senior.md";
+/// The last day of the book, and one more.
+const LAST: &str = "days/2026-10-17-senior.md";
+const NEXT: &str = "days/2026-11-07-senior.md";
 const EARLIER: &str = "days/2026-04-25-senior.md";
 
 fn demo() -> PathBuf {
@@ -58,6 +63,10 @@ fn two_readings() -> f64 {
     2.0 * (2.0 * variance).sqrt()
 }
 
+/// A change of the day, and the same taken back.
+const BEFORE: &str = "fork.height = \"2 mm down\"";
+const AFTER: &str = "fork.height = \"0 mm down\"";
+
 /// The demo book in a repository of its own, and the real program in it.
 struct Desk {
     folder: tempfile::TempDir,
@@ -92,6 +101,29 @@ impl Desk {
         git(self.top(), arguments)
     }
 
+    /// One more day of the senior's, by the text of the last one.
+    fn ride_again(&self) {
+        let last = fs::read_to_string(self.book().join(LAST)).unwrap();
+        let next = last.replace("date = 2026-10-17", "date = 2026-11-07");
+        fs::write(self.book().join(NEXT), next).unwrap();
+    }
+
+    /// Sets git up as `git-attributes` says.
+    fn set_up(&self) {
+        let printed = run(self.top(), &["git-attributes"]);
+        let lines = out(&printed).lines().filter(|line| !line.starts_with('#') && !line.is_empty());
+        for line in lines {
+            match line.strip_prefix("git config ") {
+                None => fs::write(self.top().join(".gitattributes"), format!("{line}\n")).unwrap(),
+                Some(rest) => {
+                    let (name, value) = rest.split_once(' ').unwrap();
+                    self.git(&["config", name, &value[1..value.len() - 1]]);
+                }
+            }
+        }
+        self.commit("set up");
+    }
+
     fn commit(&self, message: &str) {
         self.git(&["add", "-A"]);
         self.git(&["commit", "-qm", message]);
@@ -99,12 +131,19 @@ impl Desk {
 }
 
 fn git(folder: &Path, arguments: &[&str]) -> String {
+    let output = git_output(folder, arguments);
+    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The real git, which finds this program on its path.
+fn git_output(folder: &Path, arguments: &[&str]) -> Output {
     let program = assert_cmd::cargo::cargo_bin("loambook");
     let path = std::env::join_paths(
         std::iter::once(program.parent().unwrap().to_owned())
             .chain(std::env::split_paths(&std::env::var_os("PATH").unwrap_or_default())),
     );
-    let output = Command::new("git")
+    Command::new("git")
         .current_dir(folder)
         .args(["-c", "user.name=Wren", "-c", "user.email=wren@example.org", "-c", "commit.gpgsign=false"])
         .args(arguments)
@@ -112,9 +151,7 @@ fn git(folder: &Path, arguments: &[&str]) -> String {
         .env("GIT_CONFIG_GLOBAL", "/dev/null")
         .env("GIT_CONFIG_NOSYSTEM", "1")
         .output()
-        .unwrap();
-    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
-    String::from_utf8(output.stdout).unwrap()
+        .unwrap()
 }
 
 fn copy(from: &Path, to: &Path) {

@@ -2,9 +2,6 @@
 
 use super::*;
 
-const BEFORE: &str = "fork.height = \"2 mm down\"";
-const AFTER: &str = "fork.height = \"0 mm down\"";
-
 /// The day's change was taken back in a second commit.
 fn edited() -> Desk {
     let desk = Desk::new();
@@ -94,62 +91,4 @@ fn what_is_not_there_is_said_clearly() {
     let outside = tempfile::tempdir().unwrap();
     let none = run(outside.path(), &["compare", "HEAD:a.md", "HEAD:b.md"]);
     assert!(refused(&none).contains("git repository"));
-}
-
-/// Sets git up as `git-attributes` says.
-fn set_up(desk: &Desk) {
-    let printed = run(desk.top(), &["git-attributes"]);
-    let lines: Vec<&str> =
-        out(&printed).lines().filter(|line| !line.starts_with('#') && !line.is_empty()).collect();
-    for line in lines {
-        match line.strip_prefix("git config ") {
-            None => fs::write(desk.top().join(".gitattributes"), format!("{line}\n")).unwrap(),
-            Some(rest) => {
-                let (name, value) = rest.split_once(' ').unwrap();
-                let value = value.get(1..value.len() - 1).unwrap();
-                desk.git(&["config", name, value]);
-            }
-        }
-    }
-}
-
-#[test]
-fn git_diff_log_and_show_go_through_the_driver() {
-    let desk = Desk::new();
-    set_up(&desk);
-    fs::write(desk.book().join("notes.md"), "# Shopping\n\n- bread\n").unwrap();
-    desk.commit("set up");
-    desk.edit(DAY, BEFORE, AFTER);
-    fs::write(desk.book().join("notes.md"), "# Shopping\n\n- butter\n").unwrap();
-    let diff = desk.git(&["diff"]);
-    let changed = |text: &str, sign: char| {
-        let lines = text
-            .lines()
-            .filter(|line| line.starts_with(sign) && !line.starts_with(&sign.to_string().repeat(3)));
-        lines.map(|line| line[1..].to_owned()).collect::<Vec<_>>()
-    };
-    let (gone, came) = (changed(&diff, '-'), changed(&diff, '+'));
-    assert!(
-        gone.iter().any(|line| line.contains(settings::FORK_HEIGHT) && line.contains("2 mm down")),
-        "{diff}"
-    );
-    assert!(
-        came.iter().any(|line| line.contains(settings::FORK_HEIGHT) && !line.contains("2 mm down")),
-        "{diff}"
-    );
-    assert!(!diff.contains("fork.height = \""), "the driver was not asked:\n{diff}");
-    // What is no notebook is shown as it is.
-    assert!(gone.contains(&"- bread".to_owned()) && came.contains(&"- butter".to_owned()), "{diff}");
-    desk.commit("second");
-    for arguments in [&["log", "-p", "-1"][..], &["show"]] {
-        assert!(desk.git(arguments).contains(&gone[0]), "{arguments:?}");
-    }
-}
-
-#[test]
-fn a_difftool_compares_two_states_of_a_notebook() {
-    let desk = edited();
-    set_up(&desk);
-    let told = desk.git(&["difftool", "-y", "-t", "loambook", "HEAD~1", "--", &format!("book/{DAY}")]);
-    assert!(told.contains("2 mm up"), "{told}");
 }

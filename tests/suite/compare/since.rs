@@ -2,9 +2,6 @@
 
 use super::*;
 
-const NEW: &str = "days/2026-11-07-senior.md";
-const LAST: &str = "days/2026-10-17-senior.md";
-
 fn season(desk: &Desk, revision: &str) -> Value {
     let told = run(&desk.book(), &["season", "--since", revision, "--format", "json"]);
     serde_json::from_str(out(&told)).unwrap()
@@ -25,24 +22,18 @@ fn told(marks: &[(&str, &str)]) -> Vec<(String, String)> {
     marks.iter().map(|(path, mark)| ((*path).to_owned(), (*mark).to_owned())).collect()
 }
 
-/// One more day of the senior's, by the last one's text.
-fn ride_again(desk: &Desk) {
-    let last = fs::read_to_string(desk.book().join(LAST)).unwrap();
-    fs::write(desk.book().join(NEW), last.replace("date = 2026-10-17", "date = 2026-11-07")).unwrap();
-}
-
 #[test]
 fn what_was_added_is_new_and_what_was_edited_has_changed() {
     let desk = Desk::new();
     assert_eq!(marks(&desk, "HEAD"), []);
-    ride_again(&desk);
+    desk.ride_again();
     // Before git is told of it at all.
-    assert_eq!(marks(&desk, "HEAD"), told(&[(NEW, "new")]));
+    assert_eq!(marks(&desk, "HEAD"), told(&[(NEXT, "new")]));
     desk.commit("one more");
     assert_eq!(marks(&desk, "HEAD"), []);
     desk.edit(DAY, "fork.height = \"2 mm down\"", "fork.height = \"1 mm down\"");
     assert_eq!(marks(&desk, "HEAD"), told(&[(DAY, "changed")]));
-    assert_eq!(marks(&desk, "HEAD~1"), told(&[(DAY, "changed"), (NEW, "new")]));
+    assert_eq!(marks(&desk, "HEAD~1"), told(&[(DAY, "changed"), (NEXT, "new")]));
     assert_eq!(season(&desk, "HEAD~1")["since"], "HEAD~1");
 }
 
@@ -89,7 +80,7 @@ fn ends_of_lines_alone_are_no_change() {
 #[test]
 fn every_form_marks_them() {
     let desk = Desk::new();
-    ride_again(&desk);
+    desk.ride_again();
     let csv = run(&desk.book(), &["season", "--since", "HEAD", "--format", "csv"]);
     let mut rows = csv::Reader::from_reader(out(&csv).as_bytes());
     let heads = rows.headers().unwrap().clone();
@@ -97,8 +88,8 @@ fn every_form_marks_them() {
     let (notebook, since) = (at("notebook"), at("since HEAD"));
     let mut marked = 0;
     for row in rows.records().map(Result::unwrap) {
-        assert_eq!(&row[since], if &row[notebook] == NEW { "new" } else { "" });
-        marked += usize::from(&row[notebook] == NEW);
+        assert_eq!(&row[since], if &row[notebook] == NEXT { "new" } else { "" });
+        marked += usize::from(&row[notebook] == NEXT);
     }
     assert!(marked > 0);
     let html = run(&desk.book(), &["season", "--since", "HEAD", "--format", "html"]);

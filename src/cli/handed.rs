@@ -1,0 +1,66 @@
+//! Two states of one file, as git hands them to a difftool.
+
+use std::path::Path;
+use std::rc::Rc;
+
+use crate::pages::state;
+use crate::source::{Disk, Store, limits};
+
+use super::failure::Failure;
+use super::shelf;
+use super::sides::{Desk, Open};
+
+/// What git names where a file is not there; the second where a shell translated it.
+const NO_FILE: [&str; 2] = ["/dev/null", "nul"];
+
+/// A state of a file.
+pub(super) enum Handed {
+    /// The file is not there, or holds nothing.
+    Nothing,
+    /// What it holds is no notebook.
+    Other,
+    Notebook {
+        open: Open,
+        /// What it says by itself.
+        alone: String,
+    },
+}
+
+/// Takes a file's text for a state of a notebook of the book that lies here. The rest of the book is as it is now.
+/// `when` tells the state from another one of the same notebook.
+pub(super) fn handed(
+    given: Option<&Path>,
+    file: &str,
+    notebook: &Path,
+    when: &str,
+) -> Result<Handed, Failure> {
+    if NO_FILE.contains(&file) {
+        return Ok(Handed::Nothing);
+    }
+    // A notebook is told by its text, so that it may be a photo, and as large as one.
+    let text = Disk::new("")
+        .read(file, limits::PHOTO_BYTES)
+        .map_err(|error| Failure::new(format!("{file} cannot be read: {error}")))?;
+    if text.is_empty() {
+        return Ok(Handed::Nothing);
+    }
+    let Some(alone) = state::alone(&text) else { return Ok(Handed::Other) };
+    // The notebook, and its folder with it, may be gone: what is left of the way tells the book.
+    let there = std::path::absolute(notebook)
+        .map_err(|error| Failure::new(format!("{} cannot be read: {error}", notebook.display())))?;
+    let left = there.ancestors().skip(1).find(|folder| folder.is_dir()).unwrap_or(Path::new("."));
+    let gone = there.strip_prefix(left).unwrap_or(notebook);
+    let left = shelf::real(left)?;
+    let root = shelf::root(given, Some(&left))?;
+    let path = shelf::within(&root, &left.join(gone)).ok_or_else(|| {
+        Failure::new(format!("{} is not in the book {}", notebook.display(), root.display()))
+    })?;
+    let desk = Rc::new(Desk::with(&root, &path, text)?);
+    // One that lies hidden, or does not end in `.md`, is no notebook of the book whatever it says.
+    let Some(id) = desk.book.sources.find(&path).filter(|id| desk.book.notebook(*id).is_some()) else {
+        return Ok(Handed::Other);
+    };
+    let name = format!("{path}, {when}");
+    let open = Open { desk, name, file: id, line: None, when: Some(when.to_owned()), is_renamed: false };
+    Ok(Handed::Notebook { open, alone })
+}
