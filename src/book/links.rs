@@ -110,7 +110,13 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
 fn instruments(block: &AnyBlock) -> Vec<&Written> {
     match block {
         AnyBlock::Sag(sag) => sag.tape.iter().collect(),
-        AnyBlock::Pressures(pressures) => pressures.gauge.iter().collect(),
+        AnyBlock::Pressures(block) => {
+            [&block.gauge, &block.thermometer, &block.altimeter].into_iter().flatten().collect()
+        }
+        AnyBlock::Conditions(block) => {
+            let named = [&block.thermometer, &block.barometer, &block.hygrometer, &block.altimeter];
+            named.into_iter().flatten().collect()
+        }
         AnyBlock::Scales(scales) => scales.scale.iter().collect(),
         _ => Vec::new(),
     }

@@ -1,6 +1,6 @@
 //! From a place in a file back to what stands there.
 
-use crate::notebook::{Block, Table, Value};
+use crate::notebook::{Block, Node, Table, Value};
 use crate::source::Span;
 
 use super::Book;
@@ -14,19 +14,60 @@ pub struct PlaceName {
     pub key: String,
 }
 
+/// A value in its notebook.
+struct Found<'b> {
+    /// `None` for the head.
+    block: Option<&'b Block>,
+    /// Dotted.
+    key: String,
+    value: &'b Node,
+}
+
 impl Book {
     /// What a value is called in its notebook; `None` for a place outside all blocks.
     pub fn name_of(&self, span: Span) -> Option<PlaceName> {
-        let notebook = self.notebook(span.file)?;
-        let holds = |outer: Span| outer.start <= span.start && span.end <= outer.end;
-        let block = notebook.document.blocks.iter().find(|block| holds(block.span));
-        match block {
-            Some(block) => Some(PlaceName { block: block_name(block), key: key_at(&block.body, span)? }),
-            None => {
-                let head = notebook.document.head.as_ref()?;
-                Some(PlaceName { block: "head".to_owned(), key: key_at(head, span)? })
-            }
+        let (found, _) = self.find(span)?;
+        let block = found.block.map_or_else(|| "head".to_owned(), block_name);
+        Some(PlaceName { block, key: found.key })
+    }
+
+    /// What a value is known by from one revision to the next: its notebook, block, key and words, and which one
+    /// it is where a notebook says the same more than once: `days/2026-04-11#sag rear/aboard=507 mm`, and
+    /// behind the second of them `#2`.
+    ///
+    /// Never by its place in the file: what is counted are equals, so that a line of prose more changes nothing.
+    pub fn identity(&self, span: Span) -> String {
+        let path = self.sources.path(span.file);
+        let stem = path.strip_suffix(".md").unwrap_or(path);
+        let words = |span| self.sources.text(span).trim_matches(['"', '\'']);
+        let Some((found, above)) = self.find(span) else { return format!("{stem}#={}", words(span)) };
+        let block = found.block.map_or_else(|| "head".to_owned(), block_name);
+        let written = words(found.value.span);
+        // TOML has a key once in a table, so that a block says a thing once.
+        let is_equal = |other: &&Block| {
+            found.block.is_some_and(|block| is_same_name(block, other))
+                && value_of(&other.body, &found.key).is_some_and(|value| words(value.span) == written)
+        };
+        let id = format!("{stem}#{block}/{}={written}", found.key);
+        match above.iter().filter(is_equal).count() {
+            0 => id,
+            equals => format!("{id}#{}", equals + 1),
         }
+    }
+
+    /// The value at a place, and the blocks above its own.
+    fn find(&self, span: Span) -> Option<(Found<'_>, &[Block])> {
+        let document = &self.notebook(span.file)?.document;
+        let holds = |outer: Span| outer.start <= span.start && span.end <= outer.end;
+        let at = document.blocks.iter().position(|block| holds(block.span));
+        let block = at.and_then(|at| document.blocks.get(at));
+        let table = match block {
+            Some(block) => &block.body,
+            None => document.head.as_ref()?,
+        };
+        let (key, value) = entry_at(table, span)?;
+        let above = at.and_then(|at| document.blocks.get(..at)).unwrap_or_default();
+        Some((Found { block, key, value }, above))
     }
 
     /// `days/2026-04-11.md:14`, for people.
@@ -41,16 +82,29 @@ fn block_name(block: &Block) -> String {
     words.join(" ")
 }
 
-/// The dotted key whose value holds a place.
-fn key_at(table: &Table, span: Span) -> Option<String> {
+fn is_same_name(one: &Block, other: &Block) -> bool {
+    one.word == other.word
+        && one.arguments.iter().map(|(word, _)| word).eq(other.arguments.iter().map(|(word, _)| word))
+}
+
+/// The value that holds a place, with its dotted key.
+fn entry_at(table: &Table, span: Span) -> Option<(String, &Node)> {
     table.entries.iter().find_map(|entry| match &entry.value.value {
         Value::Table(inner) => {
-            let rest = key_at(inner, span)?;
-            Some(format!("{}.{rest}", entry.key))
+            let (rest, value) = entry_at(inner, span)?;
+            Some((format!("{}.{rest}", entry.key), value))
         }
         _ => {
             let outer = entry.value.span;
-            (outer.start <= span.start && span.end <= outer.end).then(|| entry.key.clone())
+            (outer.start <= span.start && span.end <= outer.end).then(|| (entry.key.clone(), &entry.value))
         }
+    })
+}
+
+/// The value under a dotted key.
+fn value_of<'t>(table: &'t Table, key: &str) -> Option<&'t Node> {
+    table.entries.iter().find_map(|entry| match &entry.value.value {
+        Value::Table(inner) => value_of(inner, key.strip_prefix(entry.key.as_str())?.strip_prefix('.')?),
+        _ => (entry.key == key).then_some(&entry.value),
     })
 }

@@ -1,6 +1,6 @@
 //! Values by name as bands, limits and expectations judge them, each with its place.
 
-use crate::figures::{Absent, Figure, Missing};
+use crate::figures::{Absent, Figure, Missing, Recording};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, PressureMark};
 use crate::source::Span;
@@ -110,13 +110,13 @@ pub(super) fn of_reading(reading: &Reading<'_>, is_todays: bool) -> Option<Judge
 }
 
 /// A pressure is judged as it was written: what the gauge may be off by is for the figures.
-fn of_mark(place: &OfDay<'_, '_>, name: &str, mark: &PressureMark) -> Option<Judged> {
+fn of_mark(place: &OfDay<'_, '_, impl Recording>, name: &str, mark: &PressureMark) -> Option<Judged> {
     let reading = Reading { key: name, readings: &mark.readings, instrument: None };
     of_reading(&reading, mark.place.day == place.index)
 }
 
 /// A setting, or the later reading of a pressure, as the day leaves it.
-fn of_setting(place: &OfDay<'_, '_>, name: &str) -> Option<Judged> {
+fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
     let state = place.replay.end();
     let held = state.setting(name);
     let left = state.pressure_left(name);
@@ -132,7 +132,7 @@ fn of_setting(place: &OfDay<'_, '_>, name: &str) -> Option<Judged> {
 }
 
 /// A reading of the steering, the last of the season so far.
-fn of_steering(place: &OfDay<'_, '_>, name: &str) -> Option<Judged> {
+fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
     let steering = place.replay.end().steering()?;
     match name {
         figures::STEERING_DROP => {
@@ -145,13 +145,13 @@ fn of_steering(place: &OfDay<'_, '_>, name: &str) -> Option<Judged> {
     }
 }
 
-fn pull(place: &OfDay<'_, '_>, steering: &Steering) -> Option<Judged> {
+fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -> Option<Judged> {
     let reading = readings::pull(steering)?;
     of_reading(&reading, place.is_here(reading.readings.span))
 }
 
 /// A figure at the end of the day, at the last place of the day that it rests on.
-pub(super) fn of_figure(place: &OfDay<'_, '_>, figure: &Figure) -> Option<Judged> {
+pub(super) fn of_figure(place: &OfDay<'_, '_, impl Recording>, figure: &Figure) -> Option<Judged> {
     let number = figure.number()?;
     let here = figure.from.iter().filter(|span| place.is_here(**span)).max_by_key(|span| span.start);
     let span = here.or(figure.from.last()).copied()?;
@@ -173,7 +173,7 @@ pub(super) fn reasons(absent: &Absent) -> Vec<String> {
 }
 
 /// The value of a name as the day leaves it, or why there is none.
-pub(super) fn at_end(place: &OfDay<'_, '_>, name: &str) -> Result<Judged, Vec<String>> {
+pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Result<Judged, Vec<String>> {
     let nobody = || vec![format!("nobody wrote `{name}` yet")];
     match vocabulary::lookup(name) {
         Some(Named::Figure(_)) => {

@@ -16,6 +16,8 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use crate::book::{self, Book};
+use crate::figures::Recording;
+use crate::figures::tape::Tape;
 use crate::finding::{Code, Finding, Severity, order};
 use crate::season::{self, Season};
 use crate::source::{ReadError, Store};
@@ -57,13 +59,19 @@ pub fn compile(store: &dyn Store, on: Option<Date>) -> Result<Compiled, ReadErro
 
 /// What the rules find in a book, in the order in which it is shown.
 pub fn check(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
+    check_recording::<Tape>(book, season, on)
+}
+
+/// The same with figures that carry their uncertainty, or with plain ones, for which every value counts as exact:
+/// what the uncertainty costs is measured so.
+pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for rule in rules::OF_BOOKS {
         rule(book, season, on, &mut findings);
     }
     for machine in book.machines.values() {
-        OfMachine::with(book, season, machine, |place| {
-            for rule in rules::OF_MACHINES {
+        OfMachine::<M>::with(book, season, machine, |place| {
+            for rule in rules::of_machines() {
                 rule(place, &mut findings);
             }
             for written in written::of_machine(place) {
@@ -74,17 +82,17 @@ pub fn check(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
         });
     }
     let of_days: Vec<Vec<Finding>> =
-        (0..season.days.len()).into_par_iter().map(|index| check_day(book, season, index)).collect();
+        (0..season.days.len()).into_par_iter().map(|index| check_day::<M>(book, season, index)).collect();
     findings.extend(of_days.into_iter().flatten());
     rules::keep_one_for_a_cause(&mut findings);
     order(&mut findings);
     findings
 }
 
-fn check_day(book: &Book, season: &Season, index: usize) -> Vec<Finding> {
+fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Vec<Finding> {
     let mut findings = Vec::new();
-    OfDay::with(book, season, index, |place| {
-        for rule in rules::OF_DAYS {
+    OfDay::<M>::with(book, season, index, |place| {
+        for rule in rules::of_days() {
             rule(place, &mut findings);
         }
         for written in written::of_day(place) {

@@ -3,45 +3,44 @@
 use std::sync::Arc;
 
 use crate::book::{Book, Day, Notebook};
-use crate::figures::tape::Tape;
-use crate::figures::{Bench, Here};
+use crate::figures::{Bench, Here, Recording};
 use crate::season::{DayReplay, Season, State};
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, BandBlock, Limits};
 use crate::vocabulary::values::{Band, Limit};
 
 /// A day, its replay, and a bench that stands at its end.
-pub(super) struct OfDay<'a, 't> {
+pub(super) struct OfDay<'a, 't, M: Recording> {
     pub book: &'a Book,
     pub season: &'a Season,
     pub index: usize,
     pub day: &'a Day,
     pub replay: &'a DayReplay,
     pub machine: Option<&'a Notebook>,
-    pub bench: Bench<'a, &'t Tape>,
+    pub bench: Bench<'a, M::Recorder<'t>>,
 }
 
 /// A machine with its standard setting, before anybody rode it.
-pub(super) struct OfMachine<'a, 't> {
+pub(super) struct OfMachine<'a, 't, M: Recording> {
     pub book: &'a Book,
     pub season: &'a Season,
     pub machine: &'a Notebook,
     pub state: &'a State,
-    pub bench: Bench<'a, &'t Tape>,
+    pub bench: Bench<'a, M::Recorder<'t>>,
 }
 
-impl OfDay<'_, '_> {
+impl<M: Recording> OfDay<'_, '_, M> {
     /// Lays a day out; does nothing where there is no such day.
-    pub fn with(book: &Book, season: &Season, index: usize, look: impl FnOnce(&OfDay<'_, '_>)) {
+    pub fn with(book: &Book, season: &Season, index: usize, look: impl FnOnce(&OfDay<'_, '_, M>)) {
         let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { return };
         let Some(here) = Here::of_day(book, season, index, replay.end()) else { return };
-        let tape = Tape::new();
-        let bench = Bench::new(here, &tape);
+        let recording = M::default();
+        let bench = Bench::new(here, recording.recorder());
         look(&OfDay { book, season, index, day, replay, machine: book.machine(day), bench });
     }
 }
 
-impl<'a> OfDay<'a, '_> {
+impl<'a, M: Recording> OfDay<'a, '_, M> {
     /// The day's blocks that count, in the order of the file.
     pub fn blocks(&self) -> &'a [AnyBlock] {
         &self.day.notebook.blocks
@@ -53,19 +52,24 @@ impl<'a> OfDay<'a, '_> {
     }
 
     /// Works on a bench that stands at another place of a day.
-    pub fn at<T>(&self, index: usize, state: &State, work: impl FnOnce(&Bench<'_, &Tape>) -> T) -> Option<T> {
+    pub fn at<T>(
+        &self,
+        index: usize,
+        state: &State,
+        work: impl FnOnce(&Bench<'_, M::Recorder<'_>>) -> T,
+    ) -> Option<T> {
         let here = Here::of_day(self.book, self.season, index, state)?;
-        let tape = Tape::new();
-        Some(work(&Bench::new(here, &tape)))
+        let recording = M::default();
+        Some(work(&Bench::new(here, recording.recorder())))
     }
 }
 
-impl OfMachine<'_, '_> {
-    pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_>)) {
+impl<M: Recording> OfMachine<'_, '_, M> {
+    pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_, M>)) {
         let standard = season.standard.get(&machine.name);
         let state = standard.map_or_else(State::default, |standard| State::of_standard(Arc::clone(standard)));
-        let tape = Tape::new();
-        let bench = Bench::new(Here::of_machine(book, season, machine, &state), &tape);
+        let recording = M::default();
+        let bench = Bench::new(Here::of_machine(book, season, machine, &state), recording.recorder());
         look(&OfMachine { book, season, machine, state: &state, bench });
     }
 }

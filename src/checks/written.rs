@@ -1,6 +1,7 @@
 //! Every value that somebody wrote for a setting: standard, a rider's own, a day's, a plan's.
 
 use crate::book::Notebook;
+use crate::figures::Recording;
 use crate::quantity::{Amount, Quantity};
 use crate::season::{HeldValue, How};
 use crate::source::Span;
@@ -45,7 +46,7 @@ fn plans(notebook: &Notebook) -> impl Iterator<Item = &Assignment> {
 }
 
 /// The standard setting, the machine's plans, and what riders have of their own on it.
-pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_>) -> Vec<WrittenSetting<'a>> {
+pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_, impl Recording>) -> Vec<WrittenSetting<'a>> {
     let machine = place.machine;
     let standard = place.season.standard.get(&machine.name).map(|standard| &**standard);
     let mut all = Vec::new();
@@ -65,7 +66,7 @@ pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_>) -> Vec<WrittenSetting<'a
 }
 
 /// What was set and changed on a day, and its plans.
-pub(super) fn of_day<'a>(place: &OfDay<'a, '_>) -> Vec<WrittenSetting<'a>> {
+pub(super) fn of_day<'a>(place: &OfDay<'a, '_, impl Recording>) -> Vec<WrittenSetting<'a>> {
     let Some(machine) = place.machine else { return Vec::new() };
     let standard = place.season.standard.get(&machine.name);
     let standard = |name: &str| standard.and_then(|standard| standard.get(name)).map(|held| &held.value);

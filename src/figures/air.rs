@@ -1,8 +1,8 @@
 //! The day's air, and what it asks of the engine.
 
 use crate::physics::{Number, engine, weather};
-use crate::vocabulary::blocks::{BY_FLOW, Carburettor, Conditions};
-use crate::vocabulary::values::Given;
+use crate::vocabulary::blocks::{BY_FLOW, Carburettor, Conditions, TrackBlock};
+use crate::vocabulary::values::{Given, Written};
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, cannot, missing};
@@ -13,29 +13,47 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.here.state.conditions().ok_or_else(|| missing("conditions", key, "day"))
     }
 
-    /// A temperature as written, in K.
-    pub(super) fn temperature(&self, given: &Given, key: &'static str) -> R::Number {
-        self.reading_of_given(given, key)
+    /// The day's air temperature, in K.
+    pub(super) fn air_temperature(&self) -> Got<R::Number> {
+        let conditions = self.conditions(Conditions::air)?;
+        let air = conditions.air.as_ref().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
+        Ok(self.temperature(air, Conditions::air, conditions.thermometer.as_ref()))
+    }
+
+    /// A temperature as read on a block's thermometer or the usual one, in K.
+    pub(super) fn temperature(&self, given: &Given, label: &str, named: Option<&Written>) -> R::Number {
+        self.read_once(given, label, named.or(self.here.book.about.thermometer.as_ref()))
+    }
+
+    /// A height over the sea as read on a block's altimeter or the usual one, in m.
+    pub(super) fn elevation(&self, given: &Given, label: &str, named: Option<&Written>) -> R::Number {
+        self.read_once(given, label, named.or(self.here.book.about.altimeter.as_ref()))
     }
 
     /// Height over the sea at the gate, in m: the day's, else the track's, named as assumed.
-    fn gate_elevation(&self) -> Option<f64> {
-        if let Some(elevation) = self.here.state.conditions().and_then(|conditions| conditions.elevation) {
-            self.rests_on(elevation.span);
-            return Some(elevation.value());
+    fn gate_elevation(&self) -> Option<R::Number> {
+        let conditions = self.here.state.conditions();
+        if let Some((conditions, elevation)) =
+            conditions.and_then(|conditions| Some((conditions, conditions.elevation.as_ref()?)))
+        {
+            return Some(self.elevation(elevation, Conditions::elevation, conditions.altimeter.as_ref()));
         }
-        let elevation = self.here.track?.track_block()?.elevation?;
-        self.rests_on(elevation.span);
+        let track = self.here.track?.track_block()?;
+        let elevation = track.elevation?;
         self.assume_text("at the track's height");
-        Some(elevation.value())
+        Some(self.given(&elevation, Origin { header: &track.header, key: TrackBlock::elevation }))
     }
 
     /// Pressure of the air at the gate, absolute, in Pa.
     pub(super) fn gate_atmosphere(&self) -> R::Number {
         let got = self.part("gate atmosphere", |bench| {
             let conditions = bench.here.state.conditions();
-            if let Some(pressure) = conditions.and_then(|conditions| conditions.pressure.as_ref()) {
-                return Ok(bench.reading_of_given(pressure, Conditions::pressure));
+            if let Some((conditions, pressure)) =
+                conditions.and_then(|conditions| Some((conditions, conditions.pressure.as_ref()?)))
+            {
+                let usual = bench.here.book.about.barometer.as_ref();
+                let barometer = conditions.barometer.as_ref().or(usual);
+                return Ok(bench.read_once(pressure, Conditions::pressure, barometer));
             }
             let elevation = bench.gate_elevation();
             Ok(bench.at_height(bench.sea_level(), elevation))
@@ -47,28 +65,28 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn sea_level(&self) -> R::Number {
         let conditions = self.here.state.conditions();
         match conditions.and_then(|conditions| conditions.sea_level_pressure.as_ref()) {
-            Some(pressure) => self.reading_of_given(pressure, Conditions::sea_level_pressure),
+            // Forecasts give it: no instrument of the rider's.
+            Some(pressure) => self.read_once(pressure, Conditions::sea_level_pressure, None),
             None => self.assume(&assumptions::STANDARD_PRESSURE),
         }
     }
 
-    fn at_height(&self, sea_level: R::Number, elevation: Option<f64>) -> R::Number {
+    fn at_height(&self, sea_level: R::Number, elevation: Option<R::Number>) -> R::Number {
         match elevation {
-            Some(elevation) => weather::station_pressure(sea_level, R::Number::constant(elevation)),
+            Some(elevation) => weather::station_pressure(sea_level, elevation),
             None => sea_level,
         }
     }
 
     /// Pressure of the air at another height on the same day, absolute, in Pa; at the gate's own where no height is
     /// given.
-    pub(super) fn atmosphere_at(&self, elevation: Option<f64>) -> R::Number {
+    pub(super) fn atmosphere_at(&self, elevation: Option<R::Number>) -> R::Number {
         let Some(elevation) = elevation else { return self.gate_atmosphere() };
         let given = self.here.state.conditions().and_then(|conditions| conditions.pressure.as_ref());
         match (given, self.gate_elevation()) {
             // The station's pressure tells what it would be at sea level, and that what it is elsewhere.
             (Some(_), Some(gate)) => {
-                let sea_level =
-                    weather::sea_level_pressure(self.gate_atmosphere(), R::Number::constant(gate));
+                let sea_level = weather::sea_level_pressure(self.gate_atmosphere(), gate);
                 self.at_height(sea_level, Some(elevation))
             }
             (Some(_), None) => self.gate_atmosphere(),
@@ -78,15 +96,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Air of the day: pressure in Pa, temperature in K, relative humidity.
     fn moist_air(&self) -> Got<(R::Number, R::Number, R::Number)> {
-        let conditions = self.conditions(Conditions::air)?;
-        let air = conditions.air.as_ref().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
+        let temperature = self.air_temperature()?;
+        let conditions = self.conditions(Conditions::humidity)?;
         let humidity =
             conditions.humidity.as_ref().ok_or_else(|| missing("conditions", Conditions::humidity, "day"))?;
-        Ok((
-            self.gate_atmosphere(),
-            self.temperature(air, Conditions::air),
-            self.reading_of_given(humidity, Conditions::humidity),
-        ))
+        let hygrometer = conditions.hygrometer.as_ref().or(self.here.book.about.hygrometer.as_ref());
+        let humidity = self.read_once(humidity, Conditions::humidity, hygrometer);
+        Ok((self.gate_atmosphere(), temperature, humidity))
     }
 
     /// In kg/m³.

@@ -9,15 +9,12 @@ use std::rc::Rc;
 
 use crate::book::{Book, Day, Notebook};
 use crate::physics::geometry::{Attitude, Setup};
-use crate::physics::uncertainty::Reading;
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
-use crate::season::{Held, HeldValue, State};
+use crate::season::{Held, State};
 use crate::source::Span;
-use crate::vocabulary::values::{Given, Readings, Written};
 use crate::vocabulary::{End, Header};
 
-use super::assumptions::Assumption;
 use super::figure::{Absent, Missing, Source};
 use super::geometry::Stance;
 use super::recorder::Recorder;
@@ -191,16 +188,27 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.note(&Trace { assumed: vec![text.into()], from: Vec::new() });
     }
 
-    /// An error source by its id: the same id is the same number.
-    fn source(&self, note: SourceNote) -> R::Number {
+    /// An error source: the same id is the same number.
+    ///
+    /// Where nobody asks for uncertainty, nor draws from it, the note is not written at all.
+    pub(super) fn source(&self, nominal: f64, note: impl FnOnce() -> SourceNote) -> R::Number {
+        if !self.keeps_sources() {
+            return R::Number::constant(nominal);
+        }
+        let note = note();
         if let Some(number) = self.sources.borrow().get(&note.id) {
             return *number;
         }
         let off = self.shift.map_or(0.0, |shift| shift(&note));
-        let number = self.recorder.source(note.nominal + off);
+        let number = self.recorder.source(nominal + off);
         self.sources.borrow_mut().insert(note.id.clone(), number);
         self.notes.borrow_mut().push(note);
         number
+    }
+
+    /// Whether error sources are of use: recorded, or moved.
+    pub(super) fn keeps_sources(&self) -> bool {
+        R::REMEMBERS || self.shift.is_some()
     }
 
     /// The error sources of a number, largest share first among equals by id.
@@ -234,172 +242,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.notes.borrow().clone()
     }
 
-    /// A value that stands in for one that nobody wrote.
-    pub(super) fn assume(&self, assumption: &Assumption) -> R::Number {
-        self.assume_text(assumption.text);
-        self.source(SourceNote {
-            id: assumption.id.to_owned(),
-            label: assumption.text.to_owned(),
-            kind: assumption.kind,
-            u: assumption.spread / 2.0,
-            freedom: f64::INFINITY,
-            nominal: assumption.value,
-            shape: Shape::Normal,
-            span: None,
-        })
-    }
-
-    /// A factor near 1 that a model is known to be off by.
-    pub(super) fn model_spread(&self, id: &str, spread: f64, text: &str) -> R::Number {
-        self.assume_text(text);
-        self.source(SourceNote {
-            id: id.to_owned(),
-            label: text.to_owned(),
-            kind: Kind::Number,
-            u: spread / 2.0,
-            freedom: f64::INFINITY,
-            nominal: 1.0,
-            shape: Shape::Normal,
-            span: None,
-        })
-    }
-
-    /// A quantity as written in a block: exact, or known as well as its `±` says.
-    pub(super) fn given(&self, given: &Given, origin: Origin<'_>) -> R::Number {
-        self.rests_on(given.span);
-        let quantity = &given.quantity;
-        let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
-        self.source(SourceNote {
-            id: self.id(given.span, &origin.block(), origin.key, self.written(given.span)),
-            label: origin.label(),
-            kind: quantity.kind,
-            u: expanded / 2.0,
-            freedom: f64::INFINITY,
-            nominal: quantity.value,
-            shape: Shape::Normal,
-            span: Some(given.span),
-        })
-    }
-
-    /// A quantity of the day's own conditions or of a reading's circumstances.
-    pub(super) fn reading_of_given(&self, given: &Given, key: &str) -> R::Number {
-        self.rests_on(given.span);
-        let Some(expanded) = given.quantity.plus_minus else { return R::Number::constant(given.value()) };
-        self.source(SourceNote {
-            id: self.id(given.span, "", key, self.written(given.span)),
-            label: key.to_owned(),
-            kind: given.quantity.kind,
-            u: expanded / 2.0,
-            freedom: f64::INFINITY,
-            nominal: given.value(),
-            shape: Shape::Normal,
-            span: Some(given.span),
-        })
-    }
-
-    /// The mean of repeated readings with their scatter, the instrument's division and its bias.
-    pub(super) fn reading(
-        &self,
-        readings: &Readings,
-        origin: Origin<'_>,
-        instrument: Option<&Written>,
-    ) -> Got<R::Number> {
-        self.reading_of_block(readings, &origin.block(), origin.key, instrument)
-    }
-
-    /// The same by the block's name and a key that the table does not list.
-    pub(super) fn reading_of_block(
-        &self,
-        readings: &Readings,
-        block: &str,
-        key: &str,
-        instrument: Option<&Written>,
-    ) -> Got<R::Number> {
-        let Some(mean) = readings.mean() else {
-            return Err(missing(block, key, "day"));
-        };
-        self.rests_on(readings.span);
-        let kind = readings.values.first().map_or(Kind::Number, |given| given.quantity.kind);
-        let instrument = instrument.and_then(|name| self.here.book.instrument(&name.text));
-        let matches = |given: &Option<Given>| {
-            given.filter(|given| given.quantity.kind == kind).map(|given| given.value())
-        };
-        let values: Vec<f64> = readings.values.iter().map(Given::value).collect();
-        let declared = readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
-        let scatter = Reading {
-            values: &values,
-            division: instrument.and_then(|instrument| matches(&instrument.resolution)),
-            repeatability: instrument.and_then(|instrument| matches(&instrument.repeatability)),
-            declared,
-        }
-        .standard();
-        let number = if scatter.u > 0.0 {
-            self.source(SourceNote {
-                id: self.id(readings.span, block, key, &readings.written),
-                label: format!("{block} {key}"),
-                kind,
-                u: scatter.u,
-                freedom: scatter.freedom,
-                nominal: mean,
-                shape: Shape::Normal,
-                span: Some(readings.span),
-            })
-        } else {
-            R::Number::constant(mean)
-        };
-        let Some(instrument) = instrument else { return Ok(number) };
-        let Some(half_width) = matches(&instrument.bias).filter(|bias| *bias > 0.0) else {
-            return Ok(number);
-        };
-        let calibrated = instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
-        let bias = self.source(SourceNote {
-            id: format!("instrument#{}/bias={calibrated}", instrument.name),
-            label: format!("bias of {}", instrument.name),
-            kind,
-            u: half_width / 3.0_f64.sqrt(),
-            freedom: f64::INFINITY,
-            nominal: 0.0,
-            shape: Shape::Rectangular,
-            span: instrument.bias.map(|bias| bias.span),
-        });
-        Ok(number + bias)
-    }
-
-    /// A setting in force, as a number.
-    pub(super) fn setting(&self, name: &str) -> Got<R::Number> {
-        match self.here.state.setting(name) {
-            Some(held) => self.held(name, held),
-            None => Err(missing("settings", name, "day")),
-        }
-    }
-
-    /// A setting of the machine's standard, as a number.
-    pub(super) fn standard(&self, name: &str) -> Got<R::Number> {
-        match self.here.standard.and_then(|standard| standard.get(name)) {
-            Some(held) => self.held(name, held),
-            None => Err(missing("settings", name, "machine")),
-        }
-    }
-
-    /// A setting that holds, with its `±` where it has one.
-    pub(super) fn held(&self, name: &str, held: &Held) -> Got<R::Number> {
-        let HeldValue::Quantity(quantity) = &held.value else {
-            return Err(Absent::Cannot(format!("`{name}` is a word, not a number")));
-        };
-        self.rests_on(held.span);
-        let Some(expanded) = quantity.plus_minus else { return Ok(R::Number::constant(quantity.value)) };
-        Ok(self.source(SourceNote {
-            id: format!("{}#{name}={}", self.stem(held.span), self.written(held.span)),
-            label: name.to_owned(),
-            kind: quantity.kind,
-            u: expanded / 2.0,
-            freedom: f64::INFINITY,
-            nominal: quantity.value,
-            shape: Shape::Normal,
-            span: Some(held.span),
-        }))
-    }
-
     /// A setting in force that is a word.
     pub(super) fn word(&self, name: &str) -> Option<&'a str> {
         self.here.state.setting(name)?.value.word()
@@ -407,17 +249,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
-    }
-
-    /// What a value is known by: notebook, block, key and what was written, never its place in the file.
-    fn id(&self, span: Span, block: &str, key: &str, written: &str) -> String {
-        format!("{}#{block}/{key}={written}", self.stem(span))
-    }
-
-    /// The path of a notebook without its ending.
-    fn stem(&self, span: Span) -> &str {
-        let path = self.here.book.sources.path(span.file);
-        path.strip_suffix(".md").unwrap_or(path)
     }
 
     /// Works a linkage out once for each place it is written at.
@@ -429,19 +260,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.leverages.borrow_mut().insert(at, Rc::clone(&leverage));
         Ok(leverage)
     }
-
-    /// Text of the file, as written.
-    fn written(&self, span: Span) -> &str {
-        self.here.book.sources.text(span).trim_matches('"')
-    }
 }
 
 impl Origin<'_> {
-    fn block(&self) -> String {
+    pub fn block(&self) -> String {
         block_name(self.header)
     }
 
-    fn label(&self) -> String {
+    pub fn label(&self) -> String {
         format!("{} {}", self.block(), self.key)
     }
 }

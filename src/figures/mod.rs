@@ -15,6 +15,7 @@ mod figure;
 mod fork;
 mod formula;
 mod geometry;
+mod inputs;
 mod laps;
 mod loads;
 mod on_hand;
@@ -33,7 +34,7 @@ pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
 pub use on_hand::SpringOnHand;
-pub use recorder::{Plain, Recorder};
+pub use recorder::{Plain, Recorder, Recording};
 pub(crate) use springs::leverage_of;
 
 use crate::book::{Book, Notebook};

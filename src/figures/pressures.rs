@@ -4,7 +4,7 @@ use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
 use crate::quantity::Kind;
 use crate::season::{PressureMark, State};
-use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
+use crate::vocabulary::blocks::{Chamber, Pressures};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{End, Typed, settings};
 
@@ -52,26 +52,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// Air around the place where a pressure was read.
     fn around(&self, mark: &PressureMark) -> Got<Surroundings<R::Number>> {
         let at = mark.at.ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
-        self.rests_on(at.span);
-        let elevation = mark.elevation.map(|elevation| {
-            self.rests_on(elevation.span);
-            elevation.value()
-        });
+        let elevation = mark
+            .elevation
+            .map(|elevation| self.elevation(&elevation, Pressures::elevation, mark.altimeter.as_ref()));
         Ok(Surroundings {
-            temperature: self.temperature(&at, Pressures::at),
+            temperature: self.temperature(&at, Pressures::at, mark.thermometer.as_ref()),
             atmosphere: self.atmosphere_at(elevation),
         })
     }
 
     pub(super) fn gate(&self) -> Got<Surroundings<R::Number>> {
-        let conditions =
-            self.here.state.conditions().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
-        let air = conditions.air.ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
-        self.rests_on(air.span);
-        Ok(Surroundings {
-            temperature: self.temperature(&air, Conditions::air),
-            atmosphere: self.gate_atmosphere(),
-        })
+        Ok(Surroundings { temperature: self.air_temperature()?, atmosphere: self.gate_atmosphere() })
     }
 
     /// A pressure at the gate by name, in Pa gauge.
@@ -170,7 +161,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             let wanted = bench.setting(setting)?;
             let there = Surroundings {
                 temperature: R::Number::constant(temperature),
-                atmosphere: bench.atmosphere_at(elevation),
+                atmosphere: bench.atmosphere_at(elevation.map(R::Number::constant)),
             };
             Ok(taken_to(wanted, bench.gate()?, there))
         })

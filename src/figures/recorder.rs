@@ -8,6 +8,9 @@ use super::tape::{Tape, Var};
 pub trait Recorder {
     type Number: Number;
 
+    /// Whether the numbers remember their error sources.
+    const REMEMBERS: bool;
+
     /// An error source; sources are counted from 0 in the order in which they are made.
     fn source(&self, value: f64) -> Self::Number;
 
@@ -16,8 +19,32 @@ pub trait Recorder {
     fn gradient(&self, of: Self::Number) -> Vec<(usize, f64)>;
 }
 
+/// Whether figures carry their uncertainty: what a recorder is lent by, one for each bench.
+pub trait Recording: Default + 'static {
+    type Recorder<'t>: Recorder;
+
+    fn recorder(&self) -> Self::Recorder<'_>;
+}
+
+impl Recording for Tape {
+    type Recorder<'t> = &'t Tape;
+
+    fn recorder(&self) -> &Tape {
+        self
+    }
+}
+
+impl Recording for Plain {
+    type Recorder<'t> = Plain;
+
+    fn recorder(&self) -> Plain {
+        *self
+    }
+}
+
 impl<'t> Recorder for &'t Tape {
     type Number = Var<'t>;
+    const REMEMBERS: bool = true;
 
     fn source(&self, value: f64) -> Var<'t> {
         Tape::source(self, value)
@@ -35,6 +62,7 @@ pub struct Plain;
 
 impl Recorder for Plain {
     type Number = f64;
+    const REMEMBERS: bool = false;
 
     fn source(&self, value: f64) -> f64 {
         value

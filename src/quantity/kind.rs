@@ -182,6 +182,13 @@ impl Kind {
         matches!(self, Self::Count | Self::Clicks | Self::Teeth | Self::Links)
     }
 
+    /// Whether what is so wide, such as an instrument's division, can be a width of the other kind: widths of gauge
+    /// and of absolute pressures are alike.
+    pub fn is_width_of(self, other: Self) -> bool {
+        let is_pressure = |kind| matches!(kind, Self::GaugePressure | Self::AbsolutePressure);
+        self.difference() == other.difference() || (is_pressure(self) && is_pressure(other))
+    }
+
     /// What the difference of two of them is.
     pub fn difference(self) -> Self {
         if self == Self::Temperature { Self::TemperatureDifference } else { self }

@@ -383,7 +383,9 @@ impl Page<'_> {
             readings: Arc::new(reading.readings.clone()),
             gauge: block.gauge.clone(),
             at: block.at,
+            thermometer: block.thermometer.clone(),
             elevation: block.elevation,
+            altimeter: block.altimeter.clone(),
             place,
             date,
         };

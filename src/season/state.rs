@@ -97,7 +97,9 @@ pub struct PressureMark {
     pub gauge: Option<Written>,
     /// Temperature of the leg.
     pub at: Option<Given>,
+    pub thermometer: Option<Written>,
     pub elevation: Option<Given>,
+    pub altimeter: Option<Written>,
     pub place: Place,
     pub date: Date,
 }

@@ -238,7 +238,7 @@ pub struct UnitChoice {
     pub span: Span,
 }
 
-/// A tape, a gauge, a scale: how well it reads. Lengths, pressures, masses or forces.
+/// A tape, a gauge, a scale, a thermometer: how well it reads what it reads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instrument {
     pub name: String,

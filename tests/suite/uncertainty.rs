@@ -10,7 +10,7 @@ use std::path::Path;
 
 use loambook::book::{self, Book};
 use loambook::figures::tape::Tape;
-use loambook::figures::{Bench, Here, Plain, Shape, SourceNote};
+use loambook::figures::{Bench, Here, Number, Plain, Shape, SourceNote};
 use loambook::season::{self, Season};
 use loambook::source::{Disk, Memory};
 use loambook::vocabulary::figures as names;
@@ -321,31 +321,125 @@ fn intervals_contain_the_truth() {
     assert!(inside.iter().all(|inside| f64::from(*inside) >= 0.93 * DAYS as f64), "{}", coverage.join(", "));
 }
 
-/// A bias that two days share cancels in the difference, and so it does when a line of prose came between two
-/// revisions of one notebook.
+/// A figure of the only day of a book, after its first `blocks` blocks.
+fn after(text: &str, blocks: usize, name: &str) -> Number {
+    let store = Memory::new()
+        .with("book.toml", BOOK)
+        .with("machine.md", MACHINE)
+        .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
+        .with("days/day.md", text.to_owned());
+    let (book, findings) = book::load(&store).unwrap();
+    // That it names no track is all there is to say about it.
+    assert!(findings.iter().all(|finding| finding.code.name == "link/missing"), "{findings:?}");
+    let (season, _) = season::replay(&book);
+    let tape = Tape::new();
+    let state = &season.days[0].points[blocks - 1].state;
+    let bench = Bench::new(Here::of_day(&book, &season, 0, state).unwrap(), &tape);
+    let figure = bench.figure(name);
+    figure.number().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent())).clone()
+}
+
+fn at_end(text: &str, name: &str) -> Number {
+    after(text, text.matches("```\n").count(), name)
+}
+
+/// A bias that two revisions of a notebook share cancels in the difference, as does every reading that stands in both,
+/// also when a line of prose came between them.
 #[test]
-fn a_shared_bias_cancels() {
-    let body = day("2026-04-01", |_, _, truth| format!("{}", truth.round()));
-    let later = day("2026-05-01", |_, key, truth| {
-        format!("{}", truth.round() - if key == "aboard" { 4.0 } else { 0.0 })
-    });
+fn what_two_revisions_share_cancels() {
+    let before = day("2026-04-01", |_, _, truth| format!("{}", truth.round()));
+    let after = before
+        .replace("```sag rear", "A line more.\n\n```sag rear")
+        .replace("aboard = \"507 mm\"", "aboard = \"503 mm\"");
     let sag = fill(names::SAG_RIDER, "rear");
-    let number = |text: &str| {
-        let store = Memory::new()
-            .with("book.toml", BOOK)
-            .with("machine.md", MACHINE)
-            .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
-            .with("days/day.md", text.to_owned());
-        let (book, _) = book::load(&store).unwrap();
+    let (one, other) = (at_end(&before, &sag), at_end(&after, &sag));
+    let difference = other.minus(&one);
+    // What is left is two readings aboard: a repeatability of 0.8 mm and half a division of 1 mm, by hand.
+    let of_reading = 0.8 * 0.8 + 0.25 / 3.0;
+    let by_hand = 2.0 * (2.0_f64 * of_reading).sqrt() / 1000.0;
+    assert!((difference.value - 0.004).abs() < 1e-12);
+    assert!((difference.expanded().unwrap() - by_hand).abs() < 1e-9, "{difference:?}");
+    // As if nothing were shared it would be half as much again.
+    let apart = libm::hypot(one.expanded().unwrap(), other.expanded().unwrap());
+    assert!(by_hand < 0.75 * apart, "{by_hand} {apart}");
+    let prose_alone = before.replace("```scales", "A line more.\n\n```scales");
+    assert_eq!(at_end(&prose_alone, &sag).minus(&one).expanded(), None);
+    let gate = fill(names::GATE_CHAMBER, "inner");
+    let more_air = prose_alone.replace("inner = \"174 psi\"", "inner = \"178 psi\"");
+    let lift = at_end(&more_air, &gate).minus(&at_end(&before, &gate));
+    assert!(lift.sources.iter().all(|source| !source.id.contains("bias")), "{lift:?}");
+}
+
+/// The same reading twice in one notebook is two readings, each with its own error; and it stays the same two when a line
+/// of prose is added, or another reading above.
+#[test]
+fn equal_readings_at_two_places_do_not_cancel() {
+    let sag = fill(names::SAG_RIDER, "rear");
+    let block = "```sag rear\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
+    let head = "+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n";
+    let text = format!("{head}{block}\nLater, once more.\n\n{block}");
+    let (first, second) = (after(&text, 1, &sag), after(&text, 2, &sag));
+    let difference = second.minus(&first);
+    assert_eq!(difference.value, 0.0);
+    // Four readings without their bias, by hand.
+    let by_hand = 2.0 * (4.0_f64 * (0.8 * 0.8 + 0.25 / 3.0)).sqrt() / 1000.0;
+    assert!((difference.expanded().unwrap() - by_hand).abs() < 1e-9, "{difference:?}");
+    let other = "```sag front\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
+    let revised = format!("{head}A line more.\n\n{other}{block}\nLater, *once* more.\n\n{block}");
+    assert_eq!(after(&revised, 2, &sag).minus(&first).expanded(), None);
+    assert_eq!(after(&revised, 3, &sag).minus(&second).expanded(), None);
+    assert!(after(&revised, 3, &sag).minus(&first).expanded().is_some());
+}
+
+/// Thermometer, barometer, hygrometer and altimeter count as tapes and gauges do.
+#[test]
+fn the_days_air_is_as_uncertain_as_its_instruments() {
+    const INSTRUMENTS: &str = r#"
+[instrument.post]
+resolution = "1 °C"
+bias = "0.6 °C"
+[instrument.glass]
+resolution = "1 hPa"
+bias = "2 hPa"
+[instrument.hair]
+resolution = "5 %"
+[instrument.watch]
+resolution = "10 m"
+bias = "15 m"
+[defaults]
+barometer = "glass"
+"#;
+    let number = |conditions: &str, name: &str| {
+        let text = format!("+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n```conditions\n{conditions}\n```\n");
+        let store = Memory::new().with("book.toml", INSTRUMENTS).with("day.md", text);
+        let (book, findings) = book::load(&store).unwrap();
+        // It names no machine, rider or track.
+        assert!(findings.iter().all(|finding| finding.code.name == "link/missing"), "{findings:?}");
         let (season, _) = season::replay(&book);
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, 0, season.days[0].end()).unwrap(), &tape);
-        bench.figure(&fill(names::GATE_CHAMBER, "inner")).number().unwrap().clone()
+        bench.figure(name).number().unwrap().clone()
     };
-    let (one, other) = (number(&body), number(&later));
-    let difference = one.minus(&other);
-    let apart = libm::hypot(one.expanded().unwrap(), other.expanded().unwrap());
-    assert!(difference.expanded().unwrap_or(0.0) < 0.6 * apart, "{difference:?}");
-    let prose = body.replace("```scales", "A line more.\n\n```scales");
-    assert_eq!(number(&prose).minus(&one).expanded(), None, "{sag}");
+    let station = "air = \"20 °C\"\npressure = \"1000 hPa\"\nhumidity = \"50 %\"\n";
+    let named = format!("{station}thermometer = \"post\"\nhygrometer = \"hair\"");
+    // The usual barometer counts without being named: half a division, and its bias; ρ goes with p, by hand.
+    let density = number(station, names::AIR_DENSITY);
+    let of_pressure = ((0.5_f64 * 0.5 + 2.0 * 2.0) / 3.0).sqrt() / 1000.0;
+    let relative = |number: &Number| number.standard().unwrap() / number.value;
+    assert!((relative(&density) - of_pressure).abs() < 0.01 * of_pressure, "{density:?}");
+    // ρ goes with 1/T, nearly: half a degree and the bias; damp air is lighter, to a fifth of that.
+    let of_temperature = ((0.5_f64 * 0.5 + 0.6 * 0.6) / 3.0).sqrt() / 293.15;
+    let all = number(&named, names::AIR_DENSITY);
+    assert_eq!(all.sources.len(), 5, "{all:?}");
+    let without_humidity = libm::hypot(of_pressure, of_temperature);
+    assert!(relative(&all) > without_humidity && relative(&all) < 1.1 * without_humidity, "{all:?}");
+    // Standard air at a height: a metre is 11 to 12 Pa at the sea (ISO 2533), so 15 m and half a division.
+    let height =
+        "air = \"20 °C\"\nhumidity = \"50 %\"\nelevation = \"0 m\"\nsea_level_pressure = \"1013.25 hPa\"\n";
+    let high = number(&format!("{height}altimeter = \"watch\""), names::AIR_DENSITY);
+    let of_height = ((5.0_f64 * 5.0 + 15.0 * 15.0) / 3.0).sqrt() * 12.013 / 101_325.0;
+    assert!((relative(&high) - of_height).abs() < 0.01 * of_height, "{high:?}");
+    // An instrument of another kind says nothing of it.
+    let wrong = format!("{station}thermometer = \"watch\"");
+    assert_eq!(number(&wrong, names::AIR_DENSITY).sources.len(), 2);
 }

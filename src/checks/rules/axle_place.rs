@@ -3,8 +3,7 @@
 use crate::book::Notebook;
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::Bench;
-use crate::figures::tape::Tape;
+use crate::figures::{Bench, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::{Number, chain};
 use crate::quantity::Kind;
@@ -33,14 +32,14 @@ Better: change the links with the sprocket; `drive.links_needed` tells how many.
 const GEARING: [&str; 3] = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS];
 
 /// The gearing that the machine came with.
-pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     findings.extend(
         last(place.state).and_then(|held| check_gearing(place.machine, place.state, &place.bench, held.span)),
     );
 }
 
 /// A gearing that was set on the day, as the day leaves it.
-pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let last = last(place.replay.end()).filter(|held| held.place.is_some_and(|at| at.day == place.index));
     let (Some(machine), Some(last)) = (place.machine, last) else { return };
     findings.extend(check_gearing(machine, place.replay.end(), &place.bench, last.span));
@@ -52,7 +51,12 @@ fn last(state: &State) -> Option<&Held> {
     written.max_by_key(|held| (held.place, held.span.file, held.span.start))
 }
 
-fn check_gearing(machine: &Notebook, state: &State, bench: &Bench<'_, &Tape>, span: Span) -> Option<Finding> {
+fn check_gearing(
+    machine: &Notebook,
+    state: &State,
+    bench: &Bench<'_, impl Recorder>,
+    span: Span,
+) -> Option<Finding> {
     let adjuster = machine.drive()?.adjuster?;
     let swingarm = machine.frame()?.swingarm?;
     let axle = bench.axle_place().ok()?.value() - swingarm.value();

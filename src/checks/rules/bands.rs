@@ -6,6 +6,7 @@ use super::scatter;
 use crate::checks::judged::{self, Judged, Standing, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change};
 use crate::source::Span;
@@ -59,7 +60,7 @@ Better: measure with less uncertainty (repeats; a tape with less bias), or give 
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(machine) = place.machine else { return };
     for band in place::bands(machine) {
         if band.within.is_none() && band.want.is_none() {
@@ -72,7 +73,7 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
     }
 }
 
-fn check_band(place: &OfDay<'_, '_>, band: &Band, judged: &Judged) -> Option<Finding> {
+fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judged) -> Option<Finding> {
     let label = shown::label(&band.name);
     match (&judged.what, &band.want, &band.within) {
         (What::Word(found), Some(want), _) if *found != want.text => {
@@ -163,7 +164,13 @@ fn drop_help(found: &str) -> &'static str {
 }
 
 /// What to do about it: the collar's turns for a rear rider sag, a step for a setting or a pressure.
-fn way_back(place: &OfDay<'_, '_>, band: &Band, kind: Kind, value: f64, within: &Bounds) -> String {
+fn way_back(
+    place: &OfDay<'_, '_, impl Recording>,
+    band: &Band,
+    kind: Kind,
+    value: f64,
+    within: &Bounds,
+) -> String {
     let rear_sag = fill(figures::SAG_RIDER, End::Rear.word());
     if band.name == rear_sag {
         let turns = place.bench.figure(&fill(figures::SPRING_COLLAR_TURNS, End::Rear.word()));

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::checks::code;
 use crate::checks::place::OfDay;
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::Event;
 use crate::source::Span;
@@ -30,7 +31,7 @@ Better: one change, a stint, and then the other; best of all back again once mor
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let mut has_ridden = false;
     let mut changed: Vec<&Event> = Vec::new();
     for (at, block) in place.blocks().iter().enumerate() {

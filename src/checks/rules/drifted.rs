@@ -2,6 +2,7 @@
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{HeldValue, How};
 
@@ -30,7 +31,7 @@ because = "packs on the whoops"
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     // What a machine and rider begin with was never left at anything.
     if place.replay.previous.is_none() {
         return;

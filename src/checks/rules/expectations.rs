@@ -3,6 +3,7 @@
 use crate::checks::judged::{self, Standing, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::Expect;
 use crate::vocabulary::values::Band;
@@ -26,7 +27,7 @@ Better: find what moved it (`loambook why` tells), and mend that, or the expecta
 "#,
 );
 
-pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     // A day without its machine was reported, and nothing can be expected of it.
     if place.machine.is_none() {
         return;
@@ -40,7 +41,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
 }
 
 /// A machine is judged by its standard setting.
-pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for band in place.machine.all::<Expect>().flat_map(|block| &block.others.bands) {
         match vocabulary::lookup(&band.name) {
             Some(Named::Figure(_)) => {

@@ -2,6 +2,7 @@
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::Number;
 use crate::quantity::Kind;
@@ -30,7 +31,7 @@ Better: fill positive chambers first, and the negative one last, with the fork f
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some((span, key)) = written_today(place) else { return };
     let Ok(Some(down)) = place.bench.held_down() else { return };
     let unit = place.machine.and_then(|machine| machine.fork()?.travel).map(|travel| travel.quantity.unit);
@@ -44,7 +45,7 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
 }
 
 /// The last pressure of a negative chamber that was written on the day, or else of any chamber.
-fn written_today(place: &OfDay<'_, '_>) -> Option<(Span, String)> {
+fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
     let machine = place.machine?;
     let mut last: Option<(bool, Span, String)> = None;
     let mut note = |name: &str, span: Span| {

@@ -2,6 +2,7 @@
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::AnyBlock;
 
@@ -22,7 +23,7 @@ Better: read it again. With a new meter go on counting from the old one: `ridden
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let mut before = place.replay.start.hours();
     for (block, point) in place.blocks().iter().zip(&place.replay.points) {
         if let (AnyBlock::Hours(hours), Some(before)) = (block, before)

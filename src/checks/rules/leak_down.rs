@@ -2,6 +2,7 @@
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::Pressures;
 use crate::vocabulary::figures;
@@ -34,7 +35,7 @@ const USUAL_SHARE: f64 = 0.02;
 /// ISO 2533, at sea level, in Pa; for a share it need not be the day's own.
 const ATMOSPHERE: f64 = 101_325.0;
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for block in place.day.notebook.all::<Pressures>() {
         for reading in &block.others.found {
             let Some(chamber) = opened(settings::CHAMBER, &reading.name) else { continue };

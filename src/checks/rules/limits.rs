@@ -4,6 +4,7 @@ use crate::checks::judged::{self, Judged, Standing, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, readings, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -58,7 +59,7 @@ pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Fin
 }
 
 /// Readings and figures of a day.
-pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(machine) = place.machine else { return };
     for block in place.blocks() {
         match block {

@@ -3,8 +3,7 @@
 use crate::book::{Book, Day, asked};
 use crate::checks::code;
 use crate::checks::place::{OfDay, OfMachine};
-use crate::figures::tape::Tape;
-use crate::figures::{Absent, Bench, Missing};
+use crate::figures::{Absent, Bench, Missing, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::notebook::{Document, Mention};
 use crate::season::State;
@@ -26,7 +25,7 @@ Better: write what is missing, or put the sentence below the block that it is ab
 "#,
 );
 
-pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     // A day without its machine was reported, and has no figures.
     if place.machine.is_none() || is_broken(&place.day.notebook.document) {
         return;
@@ -48,7 +47,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
     }
 }
 
-pub(super) fn check_machine(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     if is_broken(&place.machine.document) {
         return;
     }
@@ -72,7 +71,7 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
 }
 
 /// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
-fn absent(bench: &Bench<'_, &Tape>, state: &State, name: &str) -> Option<Absent> {
+fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
     let unset = || {
         Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }])
     };

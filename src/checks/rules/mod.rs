@@ -34,6 +34,7 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use crate::book::Book;
+use crate::figures::Recording;
 use crate::finding::{Code, Finding};
 use crate::season::Season;
 use crate::source::Span;
@@ -42,43 +43,47 @@ use super::place::{OfDay, OfMachine};
 use super::written::WrittenSetting;
 
 type OfBooks = fn(&Book, &Season, Option<Date>, &mut Vec<Finding>);
-type OfMachines = fn(&OfMachine<'_, '_>, &mut Vec<Finding>);
-type OfDays = fn(&OfDay<'_, '_>, &mut Vec<Finding>);
+type OfMachines<M> = fn(&OfMachine<'_, '_, M>, &mut Vec<Finding>);
+type OfDays<M> = fn(&OfDay<'_, '_, M>, &mut Vec<Finding>);
 type OfSettings = fn(&WrittenSetting<'_>, &mut Vec<Finding>);
 
 /// Rules over all days together.
 pub(super) static OF_BOOKS: &[OfBooks] = &[same_day::check, future_date::check, overdue::check];
 
 /// Rules over one machine as it stands in its notebook.
-pub(super) static OF_MACHINES: &[OfMachines] = &[
-    trail_and_offset::check,
-    unstable_linkage::check,
-    no_room::check,
-    axle_place::check_machine,
-    expectations::check_machine,
-    mentions::check_machine,
-];
+pub(super) fn of_machines<M: Recording>() -> &'static [OfMachines<M>] {
+    &[
+        trail_and_offset::check,
+        unstable_linkage::check,
+        no_room::check,
+        axle_place::check_machine,
+        expectations::check_machine,
+        mentions::check_machine,
+    ]
+}
 
 /// Rules over one day.
-pub(super) static OF_DAYS: &[OfDays] = &[
-    reading_order::check,
-    sag_past_travel::check,
-    topped_out::check,
-    scatter::check,
-    sea_level_pressure::check,
-    wheel_loads::check,
-    spring_label::check,
-    held_down::check,
-    axle_place::check_day,
-    limits::check_day,
-    bands::check,
-    expectations::check_day,
-    mentions::check_day,
-    hours_backwards::check,
-    drifted::check,
-    confounded::check,
-    leak_down::check,
-];
+pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
+    &[
+        reading_order::check,
+        sag_past_travel::check,
+        topped_out::check,
+        scatter::check,
+        sea_level_pressure::check,
+        wheel_loads::check,
+        spring_label::check,
+        held_down::check,
+        axle_place::check_day,
+        limits::check_day,
+        bands::check,
+        expectations::check_day,
+        mentions::check_day,
+        hours_backwards::check,
+        drifted::check,
+        confounded::check,
+        leak_down::check,
+    ]
+}
 
 /// Rules over one value that somebody wrote for a setting.
 pub(super) static OF_SETTINGS: &[OfSettings] = &[

@@ -2,6 +2,7 @@
 
 use crate::checks::place::OfMachine;
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Kind;
 
@@ -29,7 +30,7 @@ Better: volume at full extension must be more than area times travel; here more 
 "#,
 );
 
-pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(travel) = place.machine.fork().and_then(|fork| fork.travel) else { return };
     for (name, at) in place.bench.rooms() {
         let Some(volume) = place.machine.chamber(&name).and_then(|chamber| chamber.volume) else { continue };

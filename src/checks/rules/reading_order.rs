@@ -4,6 +4,7 @@ use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::checks::readings::{self, Reading, Rests};
 use crate::checks::shown;
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::Sag;
 
@@ -35,7 +36,7 @@ alone   = "577 mm"
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for sag in place.day.notebook.all::<Sag>() {
         let hanging = readings::hanging(place.book, sag);
         let (alone, aboard) = (readings::alone(place.book, sag), readings::aboard(place.book, sag));

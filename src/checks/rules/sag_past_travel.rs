@@ -3,6 +3,7 @@
 use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::checks::{readings, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Sag;
@@ -26,7 +27,7 @@ Better: read it again; here it was `306 mm`.
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(machine) = place.machine else { return };
     for sag in place.day.notebook.all::<Sag>() {
         let travel = match sag.header.end() {

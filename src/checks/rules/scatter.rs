@@ -4,6 +4,7 @@ use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::checks::readings::{self, Reading};
 use crate::checks::shown;
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::source::Span;
 use crate::vocabulary::values::{Given, Readings};
@@ -41,7 +42,7 @@ const DIVISIONS: f64 = 5.0;
 /// Repeatabilities that repeats may lie apart.
 const REPEATABILITIES: f64 = 3.0;
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for reading in place.blocks().iter().flat_map(|block| readings::of_block(place.book, block)) {
         let (Some(scatter), Some(odd)) = (scatter(&reading), oddest(reading.readings)) else { continue };
         let like = |value: f64| shown::like(&odd.quantity, value);
@@ -58,7 +59,7 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
 }
 
 /// Whether the readings at a place scatter.
-pub(super) fn is_scattered(place: &OfDay<'_, '_>, span: Span) -> bool {
+pub(super) fn is_scattered(place: &OfDay<'_, '_, impl Recording>, span: Span) -> bool {
     let mut all = place.blocks().iter().flat_map(|block| readings::of_block(place.book, block));
     all.any(|reading| reading.readings.span == span && scatter(&reading).is_some())
 }

@@ -2,6 +2,7 @@
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::weather;
 use crate::vocabulary::blocks::Conditions;
@@ -29,7 +30,7 @@ Better: `sea_level_pressure = "1013 hPa"`, and the tool works out the rest.
 const HIGHEST: f64 = 105_000.0;
 const LOWEST: f64 = 95_000.0;
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for conditions in place.day.notebook.all::<Conditions>() {
         let Some(pressure) = conditions.pressure else { continue };
         let of_track = || place.book.track(place.day)?.track_block()?.elevation;

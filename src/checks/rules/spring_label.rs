@@ -2,7 +2,7 @@
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, readings, shown};
-use crate::figures::Number;
+use crate::figures::{Number, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{HeldValue, SagMark};
 use crate::vocabulary::names::fill;
@@ -29,13 +29,13 @@ spring itself.
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for end in End::BOTH {
         findings.extend(check_end(place, end));
     }
 }
 
-fn check_end(place: &OfDay<'_, '_>, end: End) -> Option<Finding> {
+fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding> {
     let state = place.replay.end();
     let (alone, aboard) = (state.static_sag(end)?, state.rider_sag(end)?);
     if aboard.place.day != place.index && alone.place.day != place.index {
@@ -79,7 +79,12 @@ fn check_end(place: &OfDay<'_, '_>, end: End) -> Option<Finding> {
 /// that have no instrument.
 ///
 /// **Source** the rate goes with one over the difference of the two sags.
-fn doubt(place: &OfDay<'_, '_>, fitted: &Number, alone: &SagMark, aboard: &SagMark) -> Option<f64> {
+fn doubt(
+    place: &OfDay<'_, '_, impl Recording>,
+    fitted: &Number,
+    alone: &SagMark,
+    aboard: &SagMark,
+) -> Option<f64> {
     let (light, heavy) =
         (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
     let between = light.length()? - heavy.length()?;

@@ -3,6 +3,7 @@
 use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::checks::{readings, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Sag;
@@ -28,7 +29,7 @@ Better: a stiffer spring with less preload; `spring.rear.best_rate` tells which 
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for sag in place.day.notebook.all::<Sag>() {
         let Some(hanging) = readings::hanging(place.book, sag) else { continue };
         let alone = readings::alone(place.book, sag);

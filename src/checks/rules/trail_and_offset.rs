@@ -3,6 +3,7 @@
 use crate::checks::code;
 use crate::checks::place::OfMachine;
 use crate::checks::shown;
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::geometry;
 use crate::vocabulary::names::fill;
@@ -32,7 +33,7 @@ Better: leave the one out that you are less sure of.
 /// How far a loaded tyre may stand below the free radius of its code, in m: common practice, no source.
 const CODE_RADIUS_DOUBT: f64 = 0.012;
 
-pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(frame) = place.machine.frame() else { return };
     let (Some(rake), Some(trail), Some(offset)) = (frame.rake, frame.trail, frame.total_offset) else {
         return;

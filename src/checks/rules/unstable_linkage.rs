@@ -2,6 +2,7 @@
 
 use crate::checks::code;
 use crate::checks::place::OfMachine;
+use crate::figures::Recording;
 use crate::figures::leverage_of;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::Shock as Rear;
@@ -31,7 +32,7 @@ the one before it.
 "#,
 );
 
-pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(shock) = place.machine.shock() else { return };
     let links = place.machine.all::<Link>().filter_map(|link| link.leverage.as_ref());
     for leverage in shock.leverage.iter().chain(links) {
@@ -50,7 +51,7 @@ pub(super) fn check(place: &OfMachine<'_, '_>, findings: &mut Vec<Finding>) {
 
 /// Wheel travel from which the force does not rise, in m, with the standard spring; `None` too where the spring
 /// or its preload is not known.
-fn falls_at(place: &OfMachine<'_, '_>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
+fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
     let travel = shock.travel?.value();
     let standard = |name: &str| place.state.setting(name)?.value.number();
     let gas = match (&shock.gas_force, &shock.gas, &shock.rod) {

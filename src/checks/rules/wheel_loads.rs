@@ -3,6 +3,7 @@
 use crate::checks::place::OfDay;
 use crate::checks::readings::{self, Reading};
 use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -27,7 +28,7 @@ Better: weigh both ends again with both wheels level, or write the mass that the
 "#,
 );
 
-pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for (at, block) in place.blocks().iter().enumerate() {
         let AnyBlock::Scales(scales) = block else { continue };
         let machine = place.machine.and_then(|machine| machine.frame()?.mass);
@@ -41,7 +42,7 @@ pub(super) fn check(place: &OfDay<'_, '_>, findings: &mut Vec<Finding>) {
 type Mass = crate::vocabulary::values::Given;
 
 fn check_scales(
-    place: &OfDay<'_, '_>,
+    place: &OfDay<'_, '_, impl Recording>,
     scales: &Scales,
     machine: Option<&Mass>,
     rider: Option<&Mass>,

@@ -90,6 +90,10 @@ block! {
         sea_level_pressure: Given = "sea_level_pressure", ValueSpec::positive(&[AbsolutePressure]), None, Some("pressure"), "as forecasts give it, absolute";
         humidity: Given = "humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "relative humidity";
         elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea; the track's when not given";
+        thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        barometer: Written = "barometer", ValueSpec::text(), None, None, "an instrument from `book.toml`: of `pressure`, not of a forecast";
+        hygrometer: Written = "hygrometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
         surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
         traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
@@ -117,6 +121,8 @@ block! {
     /// Pressures as left, and as found.
     Pressures "pressures", Argument::None, DAY, Open::Pressures, "Pressures as left, and as found before topping up; wheel off the ground, fork fully out." {
         gauge: Written = "gauge", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `at`";
+        altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `elevation`";
         at: Given = "at", ValueSpec::one(&[Temperature]), None, None, "of the leg, after standing in the shade";
         elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "where it was measured; the track's when not given";
     }

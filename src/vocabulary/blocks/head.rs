@@ -31,6 +31,10 @@ block! {
         tape: Written = "defaults.tape", ValueSpec::text(), None, None, "the tape when a block names none";
         gauge: Written = "defaults.gauge", ValueSpec::text(), None, None, "the gauge when a block names none";
         scale: Written = "defaults.scale", ValueSpec::text(), None, None, "the scale when a block names none";
+        thermometer: Written = "defaults.thermometer", ValueSpec::text(), None, None, "the thermometer when a block names none";
+        barometer: Written = "defaults.barometer", ValueSpec::text(), None, None, "the barometer when a block names none";
+        hygrometer: Written = "defaults.hygrometer", ValueSpec::text(), None, None, "the hygrometer when a block names none";
+        altimeter: Written = "defaults.altimeter", ValueSpec::text(), None, None, "the altimeter when a block names none";
         machine: Written = "defaults.machine", ValueSpec::text(), None, None, "the machine when a day names none";
         rider: Written = "defaults.rider", ValueSpec::text(), None, None, "the rider when a day names none";
         folder: Written = "output.folder", ValueSpec::text(), None, None, "where sheets go when the command names no place";

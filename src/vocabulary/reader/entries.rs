@@ -231,9 +231,9 @@ impl Reader<'_> {
             calibrated: None,
             hose: None,
         };
-        let kinds = &[Kind::Length, Kind::GaugePressure, Kind::Mass, Kind::Force];
         for entry in &table.entries {
             let node = &entry.value;
+            let kinds = widths(node);
             match entry.key.as_str() {
                 RESOLUTION => instrument.resolution = self.quantity(node, kinds, Possible::Positive),
                 BIAS => instrument.bias = self.quantity(node, kinds, Possible::NotNegative),
@@ -272,6 +272,21 @@ impl Reader<'_> {
             }
         }
         Some(service)
+    }
+}
+
+/// What an instrument can be so wide in. A percentage says so by its sign: a bare number has forgotten its unit.
+fn widths(node: &Node) -> &'static [Kind] {
+    match &node.value {
+        Value::Text(text) if text.text.contains('%') => &[Kind::Share],
+        _ => &[
+            Kind::Length,
+            Kind::GaugePressure,
+            Kind::AbsolutePressure,
+            Kind::Mass,
+            Kind::Force,
+            Kind::TemperatureDifference,
+        ],
     }
 }
 
