@@ -111,8 +111,3 @@ pub fn catalogue() -> Vec<&'static Code> {
     all.sort_by_key(|code| code.name);
     all
 }
-
-/// The code of a name.
-pub fn rule(name: &str) -> Option<&'static Code> {
-    catalogue().into_iter().find(|code| code.name == name)
-}
