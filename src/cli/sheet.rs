@@ -46,13 +46,14 @@ pub(super) struct Sheet {
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// The folder that sheets go to; the book's own `[output] folder`, or `sheets`, when not given.
-    #[arg(short, long, value_name = "DIR")]
+    /// The folder that sheets go to, or the file of a single one, ending in `.pdf` or `.html`; the book's own
+    /// `[output] folder`, or `sheets`, when not given.
+    #[arg(short, long, value_name = "DIR or FILE")]
     output: Option<PathBuf>,
 
-    /// How sheets are written.
-    #[arg(long, value_enum, default_value_t = Format::Pdf)]
-    format: Format,
+    /// How sheets are written; as the file's ending says, or PDF, when not given.
+    #[arg(long, value_enum)]
+    format: Option<Format>,
 
     /// The paper; the book's own, or A4, when not given.
     #[arg(long, value_enum)]
@@ -87,12 +88,25 @@ pub(super) enum PaperName {
 }
 
 impl Format {
+    /// The format that the ending of a file's name stands for.
+    fn of(path: &Path) -> Option<Self> {
+        let ending = path.extension()?;
+        [Self::Pdf, Self::Html].into_iter().find(|format| ending.eq_ignore_ascii_case(format.ending()))
+    }
+
     pub fn ending(self) -> &'static str {
         match self {
             Self::Pdf => "pdf",
             Self::Html => "html",
         }
     }
+}
+
+/// Where the sheets of a run go.
+enum Target {
+    Folder(PathBuf),
+    /// The file of the only one.
+    File(PathBuf),
 }
 
 /// A sheet in the making: the day's place in the book and the file it goes to.
@@ -114,11 +128,11 @@ pub(super) struct Press<'a> {
 impl Sheet {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, &self.paths)?;
-        let folder = folder(self.output.as_deref(), &shelf);
+        let (target, format) = self.target(&shelf)?;
         let faulty = report_errors(&shelf, &shelf.days(), screen);
-        let (jobs, verdict) = self.jobs(&shelf, &folder, &faulty, screen);
+        let (jobs, verdict) = jobs(&shelf, &target, format, &faulty, screen);
         let options = Options { on: self.on, torques: self.torques, diary: self.diary };
-        let press = Press::new(&shelf, paper(self.paper, &shelf.book), self.format, options)?;
+        let press = Press::new(&shelf, paper(self.paper, &shelf.book), format, options)?;
         let progress = progress(jobs.len(), screen);
         let printed: Vec<Result<Vec<String>, Failure>> = jobs
             .par_iter()
@@ -138,34 +152,59 @@ impl Sheet {
         Ok(verdict)
     }
 
-    /// The sheets to print; days whose notebooks have errors get none.
-    fn jobs(
-        &self,
-        shelf: &Shelf,
-        folder: &Path,
-        faulty: &BTreeSet<FileId>,
-        screen: &mut Screen,
-    ) -> (Vec<Job>, Verdict) {
-        let mut jobs = Vec::new();
-        let mut verdict = Verdict::Clean;
-        let mut names = BTreeSet::new();
-        for day in shelf.days() {
-            let Some(notebook) = shelf.book.days.get(day).map(|day| &day.notebook) else { continue };
-            if rests_on(shelf, day).any(|file| faulty.contains(&file)) {
-                screen.remark(&format!("no sheet for {}: there are errors in its notebooks", notebook.path));
-                verdict = Verdict::Faulty;
-                continue;
-            }
-            // Days of one name in two folders are told apart by the folders.
-            let name = if names.insert(notebook.name.clone()) {
-                notebook.name.clone()
-            } else {
-                notebook.path.trim_end_matches(TEMPLATE_ENDING).replace('/', "-")
-            };
-            jobs.push(Job { day, path: folder.join(format!("{name}.{}", self.format.ending())) });
+    /// Where the sheets go, and how they are written.
+    fn target(&self, shelf: &Shelf) -> Result<(Target, Format), Failure> {
+        let ending = self.output.as_deref().and_then(Format::of);
+        let format = self.format.or(ending).unwrap_or(Format::Pdf);
+        let Some((file, ending)) = self.output.as_deref().zip(ending) else {
+            return Ok((Target::Folder(folder(self.output.as_deref(), shelf)), format));
+        };
+        if ending != format {
+            let failure = Failure::new(format!("{} is not what `--format` asks for", file.display()));
+            return Err(failure.help(format!("let it end in `.{}`", format.ending())));
         }
-        (jobs, verdict)
+        match shelf.days().len() {
+            0 | 1 => Ok((Target::File(file.to_path_buf()), format)),
+            days => {
+                let failure =
+                    Failure::new(format!("{} is one file, and there are {days} sheets", file.display()));
+                Err(failure.help("give `-o` a folder, or name one day"))
+            }
+        }
     }
+}
+
+/// The sheets to print; days whose notebooks have errors get none.
+fn jobs(
+    shelf: &Shelf,
+    target: &Target,
+    format: Format,
+    faulty: &BTreeSet<FileId>,
+    screen: &mut Screen,
+) -> (Vec<Job>, Verdict) {
+    let mut jobs = Vec::new();
+    let mut verdict = Verdict::Clean;
+    let mut names = BTreeSet::new();
+    for day in shelf.days() {
+        let Some(notebook) = shelf.book.days.get(day).map(|day| &day.notebook) else { continue };
+        if rests_on(shelf, day).any(|file| faulty.contains(&file)) {
+            screen.remark(&format!("no sheet for {}: there are errors in its notebooks", notebook.path));
+            verdict = Verdict::Faulty;
+            continue;
+        }
+        // Days of one name in two folders are told apart by the folders.
+        let name = if names.insert(notebook.name.clone()) {
+            notebook.name.clone()
+        } else {
+            notebook.path.trim_end_matches(TEMPLATE_ENDING).replace('/', "-")
+        };
+        let path = match target {
+            Target::Folder(folder) => folder.join(format!("{name}.{}", format.ending())),
+            Target::File(file) => file.clone(),
+        };
+        jobs.push(Job { day, path });
+    }
+    (jobs, verdict)
 }
 
 /// The folder that sheets go to: as given, else the book's own.

@@ -132,6 +132,10 @@ enum Digits {
     Reaching,
 }
 
+/// What a last digit in another unit may stand for, in last digits that were written: rounding to it is off
+/// by a third of a written digit at most. 0.8 bar is 11.6 psi, not 12.
+const KEPT: f64 = 2.0 / 3.0;
+
 fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
     let kind = quantity.kind;
     let number = unit.from_si(kind, quantity.value);
@@ -140,7 +144,7 @@ fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
     let decimals = match shown {
         Digits::Written => decimals_of_digit(digit),
         Digits::Reaching => {
-            decimals_that_reach(digit).max(spread.and_then(decimals_of_two_digits).unwrap_or(0))
+            decimals_that_reach(digit * KEPT).max(spread.and_then(decimals_of_two_digits).unwrap_or(0))
         }
     };
     let mut text = Shown::new(kind, unit, number, decimals, None);

@@ -473,6 +473,20 @@ mod sheet {
     use super::*;
 
     #[test]
+    fn one_sheet_goes_to_the_file_that_is_named() {
+        let desk = Desk::with_book();
+        let day = "days/2026-04-11.md";
+        assert_eq!(out(&desk.run(&["sheet", day, "-o", "a.pdf"])), "a.pdf\n");
+        assert!(fs::read(desk.path("a.pdf")).unwrap().starts_with(b"%PDF"));
+        assert_eq!(code(&desk.run(&["sheet", day, "-o", "A.HTML"])), 0);
+        assert!(fs::read(desk.path("A.HTML")).unwrap().starts_with(b"<!"));
+        // Neither of two sheets in one file, nor HTML under the name of a PDF.
+        assert_eq!(code(&desk.run(&["sheet", "-o", "b.pdf"])), 2);
+        assert_eq!(code(&desk.run(&["sheet", day, "-o", "b.pdf", "--format", "html"])), 2);
+        assert!(!desk.path("b.pdf").exists());
+    }
+
+    #[test]
     fn one_file_a_day_named_after_it() {
         let desk = Desk::with_book();
         let output = desk.run(&["sheet", "-o", "print"]);

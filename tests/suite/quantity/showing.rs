@@ -51,6 +51,7 @@ fn what_was_written_is_shown_as_it_was_written() {
 fn a_chosen_unit_keeps_about_the_digits_that_were_written() {
     assert_eq!(shown("105 mm", Kind::Length, &imperial()), "4.13 in");
     assert_eq!(shown("13 bar", Kind::GaugePressure, &imperial()), "189 psi");
+    assert_eq!(shown("0.8 bar", Kind::GaugePressure, &imperial()), "11.6 psi");
     assert_eq!(shown("78 kg", Kind::Mass, &imperial()), "172 lb");
     assert_eq!(shown("9 °C", Kind::Temperature, &imperial()), "48 °F");
     assert_eq!(shown("420 m", Kind::Length, &imperial()), "1378 ft");
