@@ -1,0 +1,153 @@
+//! A document as one HTML file that needs no network: style, charts and photos lie within it.
+//!
+//! It says what the PDF says. Nothing gives way here, as a screen has no end; printed from a browser it keeps
+//! to the same black ink. A table can be sorted by its heads where scripts run, and reads as it is where they
+//! do not.
+
+use std::collections::BTreeSet;
+
+use allsorts::subset::SubsetProfile;
+use base64::engine::{Engine, general_purpose::STANDARD};
+
+use crate::document::Weight;
+use crate::document::tree::Document;
+
+use super::{Images, Paper, fonts};
+
+mod blocks;
+mod picture;
+mod sheet;
+mod table;
+
+const STYLE: &str = include_str!("../../../templates/style.css");
+const SCRIPT: &str = include_str!("../../../templates/sort.js");
+
+/// How a document is written as HTML.
+#[derive(Debug, Clone, Default)]
+pub struct HtmlOptions {
+    /// What it is printed on, if it is.
+    pub paper: Paper,
+    pub images: Images,
+    /// A style sheet in the place of the built-in one.
+    pub style: Option<String>,
+    /// Whether tables can be sorted by their heads.
+    pub is_sortable: bool,
+}
+
+/// Writes a document as one HTML file.
+pub fn write(document: &Document, options: &HtmlOptions) -> String {
+    // The body first, as the head holds fonts cut down to what the body says.
+    let mut page = Page::new(options);
+    page.raw("<main>\n");
+    page.blocks(&document.blocks);
+    page.raw("</main>\n");
+    if let Some(foot) = &document.metadata.foot {
+        page.raw("<footer>");
+        page.text(foot);
+        page.raw("</footer>\n");
+    }
+    let (body, letters) = (page.out, page.letters);
+    let mut page = Page::new(options);
+    page.raw("<!doctype html>\n<html lang=\"");
+    page.text(&document.language);
+    page.raw("\">\n<head>\n<meta charset=\"utf-8\">\n");
+    page.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>");
+    page.text(&document.title);
+    page.raw("</title>\n");
+    for (name, content) in [
+        ("description", &document.metadata.subject),
+        ("author", &document.metadata.author),
+        ("date", &document.metadata.date),
+    ] {
+        if let Some(content) = content {
+            page.raw(&format!("<meta name=\"{name}\" content=\""));
+            page.text(content);
+            page.raw("\">\n");
+        }
+    }
+    let size = match options.paper {
+        Paper::A4 => "A4",
+        Paper::Letter => "letter",
+    };
+    page.raw(&format!("<style>\n@page {{ size: {size}; margin: 12mm; }}\n"));
+    page.faces(&letters);
+    // A book's own style sheet must not be able to end its element.
+    page.raw(&options.style.as_deref().unwrap_or(STYLE).replace("</", "<\\/"));
+    page.raw("</style>\n</head>\n<body>\n");
+    page.raw(&body);
+    if options.is_sortable {
+        page.raw(&format!("<script>\n{SCRIPT}</script>\n"));
+    }
+    page.raw("</body>\n</html>\n");
+    page.out
+}
+
+/// A page being written.
+struct Page<'p> {
+    out: String,
+    images: &'p Images,
+    is_sortable: bool,
+    /// Every letter that was written.
+    letters: BTreeSet<char>,
+}
+
+impl<'p> Page<'p> {
+    fn new(options: &'p HtmlOptions) -> Self {
+        Self {
+            out: String::new(),
+            images: &options.images,
+            is_sortable: options.is_sortable,
+            letters: BTreeSet::new(),
+        }
+    }
+
+    /// The type family cut down to what is written, so that the page looks the same on any telephone. A
+    /// weight that could not be cut is left to the reader's own fonts.
+    fn faces(&mut self, letters: &BTreeSet<char>) {
+        for (weight, style, value) in [
+            (Weight::Light, "normal", 300),
+            (Weight::Regular, "normal", 400),
+            (Weight::Italic, "italic", 400),
+            (Weight::Bold, "normal", 600),
+        ] {
+            let glyphs = letters.iter().filter_map(|letter| fonts::glyph(weight, *letter));
+            if let Ok(bytes) = fonts::subset(weight, glyphs, &SubsetProfile::Minimal) {
+                self.raw(&format!(
+                    "@font-face {{ font-family: \"Loambook\"; font-style: {style}; font-weight: {value}; \
+                     src: url(data:font/ttf;base64,"
+                ));
+                STANDARD.encode_string(&bytes, &mut self.out);
+                self.raw(") format(\"truetype\"); }\n");
+            }
+        }
+    }
+
+    fn raw(&mut self, markup: &str) {
+        self.out.push_str(markup);
+    }
+
+    fn text(&mut self, text: &str) {
+        self.letters.extend(text.chars());
+        escape(text, &mut self.out);
+    }
+
+    /// An element that holds text, with a class.
+    fn element(&mut self, name: &str, class: &str, text: &str) {
+        self.raw(&format!("<{name} class=\"{class}\">"));
+        self.text(text);
+        self.raw(&format!("</{name}>"));
+    }
+}
+
+fn escape(text: &str, out: &mut String) {
+    for letter in text.chars() {
+        match letter {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\'' => out.push_str("&#39;"),
+            other => out.push(other),
+        }
+    }
+}

@@ -1,0 +1,127 @@
+//! What a sheet is made of: its head, the settings, the tiles of its figures.
+
+use crate::document::tree::{Head, Setting, Settings, Tile};
+
+use super::Page;
+use crate::render::decimal::Decimal;
+use crate::render::fonts;
+
+impl Page<'_> {
+    pub(super) fn head(&mut self, head: &Head) {
+        self.raw("<header>\n<h1>");
+        self.text(&head.title);
+        self.raw("</h1>");
+        if let Some(subtitle) = &head.subtitle {
+            self.element("p", "subtitle", subtitle);
+        }
+        if !head.fields.is_empty() {
+            self.raw("\n<dl>");
+            for field in &head.fields {
+                self.raw("<div>");
+                self.element("dt", "label", &field.label);
+                self.raw("<dd>");
+                self.text(&field.value);
+                self.raw("</dd></div>");
+            }
+            self.raw("</dl>");
+        }
+        self.raw("\n</header>");
+    }
+
+    pub(super) fn settings(&mut self, settings: &Settings) {
+        self.raw("<table class=\"settings\">\n<thead><tr>");
+        for (class, heading) in ["what", "value", "change", "ridden"].iter().zip(&settings.headings) {
+            self.element("th", class, heading);
+        }
+        self.raw("</tr></thead>\n");
+        let before = settings.rows.iter().filter_map(|row| row.value.as_deref()).map(figures_before).max();
+        let mut group: Option<&str> = None;
+        self.raw("<tbody>\n");
+        for row in &settings.rows {
+            if row.group.as_deref() != group
+                && let Some(name) = row.group.as_deref()
+            {
+                self.raw("<tr class=\"group\"><th colspan=\"4\">");
+                self.text(name);
+                self.raw("</th></tr>\n");
+            }
+            group = row.group.as_deref();
+            self.setting(row, before.unwrap_or(0));
+        }
+        self.raw("</tbody>\n</table>");
+    }
+
+    fn setting(&mut self, row: &Setting, before: usize) {
+        self.raw(if row.is_changed { "<tr class=\"changed\">" } else { "<tr>" });
+        self.raw("<td class=\"what\">");
+        self.text(&row.name);
+        if let Some(note) = &row.note {
+            self.element("span", "note", note);
+        }
+        self.raw("</td><td class=\"value\">");
+        // Figures all have one width, so this many of them bring the decimal marks under each other.
+        let pad = row.value.as_deref().map_or(0, |value| before.saturating_sub(figures_before(value)));
+        let is_number = |value: &str| figures_before(value) > 0 && !is_words(value);
+        if pad > 0 && row.value.as_deref().is_some_and(is_number) {
+            self.raw(&format!("<span class=\"pad\" style=\"width: {pad}ch\"></span>"));
+        }
+        self.value(row.value.as_deref(), row.unit.as_deref());
+        self.raw("</td><td class=\"change\">");
+        self.text(row.change.as_deref().unwrap_or_default());
+        if let Some(wanted) = row.wanted.as_deref().filter(|_| row.value.is_none()) {
+            self.element("span", "note", wanted);
+        }
+        self.raw("</td><td class=\"ridden\"><span class=\"write\"></span></td></tr>\n");
+    }
+
+    /// A value with its unit in the lighter weight; an empty box if there is none.
+    fn value(&mut self, value: Option<&str>, unit: Option<&str>) {
+        match value {
+            Some(value) => {
+                let (main, uncertainty) = value.split_once(" ± ").unwrap_or((value, ""));
+                // A degree sign belongs to its number.
+                let degree = unit.filter(|unit| *unit == "°").unwrap_or_default();
+                let class = if is_words(main) { "words" } else { "number" };
+                self.element("span", class, &format!("{main}{degree}"));
+                if !uncertainty.is_empty() {
+                    self.element("span", "unit", &format!(" ± {uncertainty}"));
+                }
+            }
+            None => self.raw("<span class=\"write\"></span>"),
+        }
+        if let Some(unit) = unit.filter(|unit| *unit != "°" || value.is_none()) {
+            self.element("span", "unit", &format!("\u{A0}{unit}"));
+        }
+    }
+
+    pub(super) fn tile(&mut self, tile: &Tile) {
+        self.raw("<div class=\"tile\">");
+        self.element("div", "label", &tile.label);
+        self.raw("<div>");
+        self.value(tile.value.as_deref(), tile.unit.as_deref());
+        self.raw("</div>");
+        if let Some(wanted) = tile.wanted.as_deref().filter(|_| tile.value.is_none()) {
+            self.element("div", "label", wanted);
+        }
+        if let Some(change) = &tile.change {
+            self.element("div", "change", change);
+        }
+        if let Some(band) = &tile.band {
+            self.picture(&band.draw(150.0, &fonts::width), &band.words());
+        }
+        if let Some(note) = &tile.note {
+            self.element("div", "label", note);
+        }
+        self.raw("</div>\n");
+    }
+}
+
+/// Whether a value is several words: read in lines, where a number or a word is read at a glance.
+fn is_words(value: &str) -> bool {
+    value.contains(' ') && value.contains(char::is_alphabetic)
+}
+
+/// How many figures and signs stand before the decimal mark; none if it is no number.
+fn figures_before(value: &str) -> usize {
+    Decimal::split(value).map_or(0, |number| number.before.chars().count())
+}
