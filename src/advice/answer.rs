@@ -162,6 +162,8 @@ pub struct Change {
     /// What is felt if it worked.
     pub better: String,
     pub undo: String,
+    /// Where the step itself is from; predictions are the model's.
+    pub source: String,
     pub ease: Ease,
     /// What else has to be done with it.
     pub also: Vec<String>,

@@ -28,3 +28,4 @@ pub use feel::{Feel, check, feel, feels};
 pub use next::{Asking, next};
 pub use read::ADVICE_FILE;
 pub use say::text;
+pub use scene::LIMITS;

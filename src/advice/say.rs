@@ -111,6 +111,7 @@ fn change_text(page: &mut Page, change: &Change) {
     }
     page.row("costs", &change.costs);
     page.row("better if", &change.better);
+    page.row("source", &change.source);
     page.row("undo", &change.undo);
     for also in &change.also {
         page.row("also", also);

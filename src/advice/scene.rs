@@ -19,6 +19,14 @@ use super::answer::ReadingState;
 use super::data::{Advice, ReadingRule};
 use super::rides::Ride;
 
+const MAKERS_LIMIT: &str = "the maker's limit";
+const PRELOAD_RANGE: &str = "the preload's range";
+const CHAMBERS_LIMIT: &str = "the chamber's limit";
+const ANY_MACHINE: &str = "what holds on any machine";
+
+/// What a limit is called by where it is from; no step goes past one.
+pub const LIMITS: [&str; 4] = [MAKERS_LIMIT, PRELOAD_RANGE, CHAMBERS_LIMIT, ANY_MACHINE];
+
 /// A place at which advice is asked, with everything that bears on it.
 pub(super) struct Scene<'a> {
     pub book: &'a Book,
@@ -132,11 +140,11 @@ impl<'a> Scene<'a> {
             machine.all::<Limits>().flat_map(|block| &block.others.limits).filter(|limit| limit.name == name)
         {
             match &limit.bounds {
-                LimitBounds::Range(bounds) => all.push((*bounds, "the maker's limit")),
+                LimitBounds::Range(bounds) => all.push((*bounds, MAKERS_LIMIT)),
                 LimitBounds::Exactly(Given { quantity, span }) => {
                     all.push((
                         Bounds { low: Some(*quantity), high: Some(*quantity), span: *span },
-                        "the maker's limit",
+                        MAKERS_LIMIT,
                     ));
                 }
                 LimitBounds::Word(_) => {}
@@ -144,19 +152,19 @@ impl<'a> Scene<'a> {
         }
         if name == settings::SHOCK_PRELOAD {
             let range = machine.shock().and_then(|shock| shock.preload_range);
-            all.extend(range.map(|range| (range, "the preload's range")));
+            all.extend(range.map(|range| (range, PRELOAD_RANGE)));
         }
         let chamber = opened(settings::CHAMBER, name).and_then(|name| machine.chamber(name));
         if let Some(limit) = chamber.and_then(|chamber| chamber.limit) {
             let bounds = Bounds { low: None, high: Some(limit.quantity), span: limit.span };
-            all.push((bounds, "the chamber's limit"));
+            all.push((bounds, CHAMBERS_LIMIT));
         }
         let row = settings::row(name);
         for range in &self.advice.ranges {
             if range.pattern == name || row.is_some_and(|row| row.pattern == range.pattern) {
                 let top = crate::source::Span::top(self.about.notebook.document.file);
                 let bounds = Bounds { low: range.within.low, high: range.within.high, span: top };
-                all.push((bounds, "what holds on any machine"));
+                all.push((bounds, ANY_MACHINE));
             }
         }
         all

@@ -20,7 +20,7 @@ pub enum Severity {
 /// The name of a kind of finding, with the page that explains it.
 ///
 /// Codes are declared as constants beside the code that makes them and listed once in
-/// `checks::catalogue`; a name that was published is never used for anything else.
+/// `advice::catalogue`; a name that was published is never used for anything else.
 #[derive(Debug)]
 pub struct Code {
     /// `topic/fault`, naming the fault and not the cure.

@@ -1,0 +1,160 @@
+//! The change that is offered, with what the model says of it.
+
+use std::collections::BTreeSet;
+
+use crate::advice::answer::{Change, Moved, Prediction};
+use crate::advice::data::Complaint;
+use crate::advice::feel::Feel;
+use crate::advice::step::{Candidate, Proposal};
+use crate::figures::Figure;
+use crate::quantity::{Way, show_change, show_measured_change};
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::{End, figures, settings};
+
+use super::{Adviser, block, label};
+
+/// Where every step of the advice is from.
+const SOURCE: &str = "common practice, no source";
+
+/// Figures that every change is predicted in, besides those of its complaint.
+const ALWAYS: [&str; 7] = [
+    figures::RAKE,
+    figures::TRAIL,
+    figures::WHEELBASE,
+    figures::ANTI_SQUAT,
+    figures::BARS_TORQUE_CHANGE,
+    figures::DRIVE_RATIO,
+    figures::DRIVE_AXLE_MOVE,
+];
+
+impl Adviser<'_, '_> {
+    pub(super) fn change(
+        &self,
+        complaint: &Complaint,
+        feel: &Feel,
+        candidate: &Candidate<'_>,
+        proposal: &Proposal,
+    ) -> Change {
+        let (predictions, unpredicted) = self.predictions(complaint, candidate, proposal);
+        let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
+            name: name.clone(),
+            label: label(name),
+            from: from.as_ref().map(|from| self.scene.shown_held(from)),
+            to: Some(self.scene.shown_held(to)),
+        });
+        let mut also = proposal.also.clone();
+        also.extend(
+            predictions
+                .iter()
+                .filter(|prediction| prediction.leaves_band)
+                .map(|prediction| format!("{} would leave its band: {}", prediction.label, prediction.after)),
+        );
+        let because: Vec<String> = [
+            Some(feel.complaint.clone()),
+            feel.place.clone(),
+            feel.strength.map(|strength| strength.to_string()),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        Change {
+            text: proposal.text.clone(),
+            settings: settings.collect(),
+            by: proposal.by.clone(),
+            usual: candidate.step.usual.clone(),
+            total: proposal.total.clone(),
+            predictions,
+            unpredicted,
+            costs: candidate.step.costs.clone(),
+            better: candidate.step.better.clone(),
+            undo: proposal.undo.clone(),
+            source: SOURCE.to_owned(),
+            ease: candidate.step.ease,
+            also,
+            write: block(&proposal.write, &because.join(" ")),
+        }
+    }
+
+    /// What the model says of a change, and why it does not say more.
+    fn predictions(
+        &self,
+        complaint: &Complaint,
+        candidate: &Candidate<'_>,
+        proposal: &Proposal,
+    ) -> (Vec<Prediction>, Option<String>) {
+        let mut names = complaint.predict.clone();
+        names.extend(
+            candidate
+                .step
+                .best
+                .iter()
+                .flat_map(|best| std::iter::once(&best.raise).chain(&best.against))
+                .cloned(),
+        );
+        names.extend(ALWAYS.iter().map(|name| (*name).to_owned()));
+        names.extend(End::BOTH.iter().map(|end| fill(figures::SAG_RIDER_EXPECTED, end.word())));
+        let mut seen = BTreeSet::new();
+        names.retain(|name| seen.insert(name.clone()));
+        let before = self.scene.figures(&proposal.before, &names);
+        let after = self.scene.figures(&proposal.after, &names);
+        let predictions: Vec<Prediction> =
+            before.iter().zip(&after).filter_map(|(before, after)| self.prediction(before, after)).collect();
+        if !predictions.is_empty() {
+            return (predictions, None);
+        }
+        let missing = before.iter().take(complaint.predict.len()).find_map(Figure::absent);
+        let is_modelled =
+            proposal.moves.iter().any(|(name, ..)| is_modelled(name)) || proposal.moves.is_empty();
+        let why = match (is_modelled, missing) {
+            (true, Some(absent)) => format!("nothing is predicted: {}", absent.reason()),
+            _ => format!("no model covers it: {SOURCE}"),
+        };
+        (predictions, Some(why))
+    }
+
+    fn prediction(&self, before: &Figure, after: &Figure) -> Option<Prediction> {
+        let (old, new) = (before.number()?, after.number()?);
+        let change = new.minus(old);
+        // What moves by less than its last bit does not move.
+        if change.value.abs() <= 1e-9 * old.value.abs().max(new.value.abs()) {
+            return None;
+        }
+        let units = &self.scene.units;
+        let expanded = change.expanded();
+        let shown = match expanded {
+            Some(expanded) => {
+                show_measured_change(old.kind, change.value, Some(expanded), units, Way::Plus).to_string()
+            }
+            None => show_change(old.kind, change.value, units, Way::Plus).to_string(),
+        };
+        // A sag that is expected is judged by the band of the one that is measured.
+        let banded = match opened(figures::SAG_RIDER_EXPECTED, &before.id) {
+            Some(end) => fill(figures::SAG_RIDER, end),
+            None => before.id.clone(),
+        };
+        let within = self.scene.band(&banded).and_then(|band| band.within);
+        Some(Prediction {
+            figure: before.id.clone(),
+            label: label(&before.id),
+            before: self.scene.shown_figure(before)?,
+            after: self.scene.shown_figure(after)?,
+            change: shown,
+            value_before: old.value,
+            value_after: new.value,
+            expanded,
+            unit: old.kind.si_unit().to_owned(),
+            is_beyond_measurement: change.is_beyond_measurement(),
+            leaves_band: within.is_some_and(|within| within.contain(old.value) && !within.contain(new.value)),
+        })
+    }
+}
+
+/// Whether some figure could rest on a setting: clickers, words and torques are in no model.
+fn is_modelled(name: &str) -> bool {
+    settings::row(name).is_some_and(|row| {
+        !row.is_adjuster()
+            && matches!(row.value, settings::SettingValue::Quantity(_))
+            && name != settings::STEERING_TORQUE
+            && name != settings::FORK_OIL
+    })
+}

@@ -1,0 +1,82 @@
+//! What comes before any change: looks, and readings that are fresh enough to rest one on.
+
+use crate::advice::answer::{LookState, Measure, ReadingState};
+use crate::advice::data::{Complaint, Look};
+use crate::advice::rides::Ride;
+use crate::advice::scene::Freshness;
+use crate::vocabulary::names::fill;
+
+use super::{Adviser, label};
+
+impl Adviser<'_, '_> {
+    pub(super) fn looks(&self, complaint: &Complaint) -> Vec<LookState> {
+        let scene = self.scene;
+        let is_asked = |look: &&Look| look.for_all || complaint.looks.contains(&look.name);
+        let mut looks: Vec<LookState> = scene
+            .advice
+            .looks
+            .iter()
+            .filter(is_asked)
+            .map(|look| {
+                let last = look
+                    .shown_by
+                    .iter()
+                    .filter_map(|name| scene.state.seen(name))
+                    .max_by_key(|seen| seen.place);
+                let age = last.and_then(|seen| seen.date.until(scene.on).ok()).map(|age| age.get_days());
+                let holds = i32::try_from(look.holds_days).unwrap_or(i32::MAX);
+                LookState {
+                    name: look.name.clone(),
+                    say: look.say.clone(),
+                    is_done: age.is_some_and(|age| age <= holds),
+                    last: last.map(|seen| seen.date.to_string()),
+                }
+            })
+            .collect();
+        // What the machine's notebook wants looked at, by days or by hours, and was not.
+        looks.extend(
+            scene.due.iter().filter(|due| due.is_overdue && !complaint.rests_on.contains(&due.name)).map(
+                |due| LookState {
+                    name: due.name.clone(),
+                    say: format!("{}: overdue ({})", due.label(), due.why()),
+                    is_done: false,
+                    last: due.last.as_ref().and_then(|last| last.date).map(|date| date.to_string()),
+                },
+            ),
+        );
+        looks
+    }
+
+    pub(super) fn readings(&self, complaint: &Complaint, ride: &Ride<'_>) -> Vec<ReadingState> {
+        let chambers: Vec<&str> =
+            self.scene.machine.iter().flat_map(|machine| machine.chambers()).map(|(name, _)| name).collect();
+        let mut readings: Vec<ReadingState> =
+            complaint.rests_on.iter().map(|name| self.scene.reading(name, Some(ride))).collect();
+        for pattern in &complaint.shows {
+            let is_of_chambers = pattern.split('.').any(|part| part == "NAME");
+            let named: Vec<String> = if is_of_chambers {
+                chambers.iter().map(|name| fill(pattern, name)).collect()
+            } else {
+                vec![pattern.clone()]
+            };
+            // To look at only: it is shown where it can be had, and nothing waits for it.
+            let shown = named
+                .iter()
+                .map(|name| self.scene.reading(name, Some(ride)))
+                .filter(|reading| reading.shown.is_some());
+            readings.extend(shown.map(|reading| ReadingState { is_due: false, note: None, ..reading }));
+        }
+        readings
+    }
+
+    /// The first of some readings that is missing or too old.
+    pub(super) fn measure_first(&self, names: &[String], ride: &Ride<'_>) -> Option<Measure> {
+        names.iter().find_map(|name| match self.scene.freshness(name, Some(ride)) {
+            Freshness::Fresh => None,
+            Freshness::Due(why) => {
+                let (label, how) = (label(name), self.scene.how_to(name));
+                Some(Measure { name: name.clone(), text: format!("first {how}: {why}"), label, why, how })
+            }
+        })
+    }
+}

@@ -1,0 +1,268 @@
+//! One next change: the complaint on file, what it rests on, what was tried, and the first step that is left.
+
+mod change;
+mod looks;
+mod tried;
+
+use jiff::civil::Date;
+
+use crate::book::Book;
+use crate::season::Season;
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::{self, figures, settings};
+
+use crate::advice::answer::{Answer, Location, Next, OnFile, Skip, Standing, StepState, Text};
+use crate::advice::data::{Advice, Complaint};
+use crate::advice::feel::Feel;
+use crate::advice::rides::{Ride, Trial, rides, strongest};
+use crate::advice::scene::Scene;
+use crate::advice::step::{Candidate, Proposal, Weigher, words};
+
+/// Where and when advice is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Asking {
+    /// The day's place in the book.
+    pub day: usize,
+    /// How many of the day's points lie before the place; `None` for the end of the day.
+    pub points: Option<usize>,
+    /// The date of asking; `None` for the day's own.
+    pub on: Option<Date>,
+}
+
+impl Asking {
+    /// At the end of a day, on its own date.
+    pub fn at_end_of(day: usize) -> Self {
+        Self { day, points: None, on: None }
+    }
+}
+
+/// The one next thing to do about what is complained of; `None` where there is no such day.
+pub fn next(book: &Book, season: &Season, asking: Asking, advice: &Advice) -> Option<Next> {
+    let points = asking.points.unwrap_or(usize::MAX);
+    let scene = Scene::new(book, season, advice, asking.day, points, asking.on)?;
+    let rides = rides(book, season, asking.day, scene.points, advice);
+    Some(Adviser { scene: &scene, rides: &rides }.next())
+}
+
+struct Adviser<'s, 'a> {
+    scene: &'s Scene<'a>,
+    rides: &'s [Ride<'a>],
+}
+
+impl<'a> Adviser<'_, 'a> {
+    fn next(&self) -> Next {
+        let mut next = self.nothing_yet();
+        let Some(ride) = self.rides.last() else {
+            next.answer = Answer::Nothing(text("nothing was ridden yet: write a `stint` with how it felt"));
+            return next;
+        };
+        let feel = self.on_file(&ride.feels);
+        if let Some(feel) = feel {
+            next.complaint = Some(self.on_file_of(feel, ride));
+            next.others = self.others(ride, feel);
+        }
+        let complaint =
+            feel.and_then(|feel| self.scene.advice.complaint(&feel.complaint, feel.place.as_deref()));
+        let trials = self.trials();
+        if let Some(complaint) = complaint {
+            next.first = complaint.first.clone();
+            next.looks = self.looks(complaint);
+            next.readings = self.readings(complaint, ride);
+            next.tried = trials
+                .iter()
+                .filter(|trial| trial.was_against(complaint))
+                .map(|trial| self.tried(trial))
+                .collect();
+            next.cautions.extend(complaint.warns.clone());
+        }
+        if let Some(doctor) = self.doctor(ride, complaint) {
+            next.answer = Answer::Doctor(doctor);
+            return next;
+        }
+        if let Some(pending) = self.pending(ride) {
+            next.answer = Answer::Ride(pending);
+            return next;
+        }
+        if let Some(undo) = self.undo(&trials, ride) {
+            next.cautions.extend(self.scene.advice.caution("change").map(str::to_owned));
+            next.answer = Answer::Undo(undo);
+            return next;
+        }
+        let (Some(feel), Some(complaint)) = (feel, complaint) else {
+            next.answer = Answer::Nothing(text("nothing is complained of on the last ride"));
+            return next;
+        };
+        if let Some(measure) = self.measure_first(&complaint.rests_on, ride) {
+            next.answer = Answer::Measure(measure);
+            // What else there is can still be told.
+            next.steps = self.standings(&self.weighed(complaint, feel, ride, &trials), None);
+            return next;
+        }
+        if let Some(reason) = self.no_complaint(complaint, ride) {
+            next.answer = Answer::Nothing(text(reason));
+            return next;
+        }
+        let candidates = self.weighed(complaint, feel, ride, &trials);
+        let chosen = candidates.iter().position(|candidate| candidate.outcome.is_ok());
+        next.steps = self.standings(&candidates, chosen);
+        let open = chosen
+            .and_then(|chosen| candidates.get(chosen))
+            .and_then(|candidate| Some((candidate, candidate.outcome.as_ref().ok()?)));
+        let Some((candidate, proposal)) = open else {
+            next.answer = Answer::Nothing(text(
+                "nothing is left that was not tried or is not at its end: ask somebody who can watch it ridden, or go back to the standard setting",
+            ));
+            return next;
+        };
+        if let Some(measure) = self.measure_first(&proposal.rests_on, ride) {
+            next.answer = Answer::Measure(measure);
+            return next;
+        }
+        next.cautions.extend(self.cautions(candidate, proposal));
+        next.answer = Answer::Change(Box::new(self.change(complaint, feel, candidate, proposal)));
+        next
+    }
+
+    fn nothing_yet(&self) -> Next {
+        Next {
+            complaint: None,
+            others: Vec::new(),
+            first: String::new(),
+            looks: Vec::new(),
+            readings: Vec::new(),
+            tried: Vec::new(),
+            answer: Answer::Nothing(text("")),
+            steps: Vec::new(),
+            cautions: Vec::new(),
+        }
+    }
+
+    /// The strongest complaint, unless it gives way to another of the same ride.
+    fn on_file<'f>(&self, feels: &'f [Feel]) -> Option<&'f Feel> {
+        let mut chosen = strongest(feels)?;
+        // Each can only give way to one that does not give way itself, or the two would go round in a circle.
+        for _ in 0..feels.len() {
+            let Some(complaint) = self.scene.advice.complaint(&chosen.complaint, chosen.place.as_deref())
+            else {
+                break;
+            };
+            match feels.iter().find(|feel| complaint.yields_to.contains(&feel.complaint)) {
+                Some(other) => chosen = other,
+                None => break,
+            }
+        }
+        Some(chosen)
+    }
+
+    fn on_file_of(&self, feel: &Feel, ride: &Ride<'_>) -> OnFile {
+        let sources = &self.scene.book.sources;
+        let at = sources.start(feel.span);
+        let complaint = self.scene.advice.complaint(&feel.complaint, feel.place.as_deref());
+        OnFile {
+            word: feel.complaint.clone(),
+            say: complaint.map_or_else(|| feel.complaint.clone(), |complaint| complaint.say.clone()),
+            place: feel.place.clone(),
+            strength: feel.strength,
+            words: feel.words.clone(),
+            date: ride.date.to_string(),
+            at: Location { file: sources.path(feel.span.file).to_owned(), line: at.line, column: at.column },
+        }
+    }
+
+    fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
+        let mut others: Vec<&Feel> = ride.feels.iter().filter(|feel| *feel != chosen).collect();
+        others.sort_by_key(|feel| std::cmp::Reverse(feel.strength.unwrap_or(0)));
+        others.into_iter().map(|feel| self.on_file_of(feel, ride)).collect()
+    }
+
+    /// Words with which no set-up is the answer.
+    fn doctor(&self, ride: &Ride<'_>, complaint: Option<&Complaint>) -> Option<Text> {
+        let doctor = &self.scene.advice.doctor;
+        let own: Vec<&str> = ride.feels.iter().map(|feel| feel.words.as_str()).collect();
+        let note = ride.stint.note.as_ref().map(|note| note.text.as_str());
+        let result = ride.stint.result.as_ref().map(|result| result.text.as_str());
+        let said: Vec<String> = own.into_iter().chain(note).chain(result).flat_map(affirmed).collect();
+        let stops = complaint.map(|complaint| complaint.stop_words.as_slice()).unwrap_or_default();
+        let is_stop = |word: &String| doctor.words.contains(word) || stops.contains(word);
+        said.iter().find(|word| is_stop(word)).map(|word| text(format!("{} (written: {word})", doctor.say)))
+    }
+
+    /// Whether what is complained of is none, by the travel ring.
+    fn no_complaint(&self, complaint: &Complaint, ride: &Ride<'_>) -> Option<String> {
+        let end = complaint.bottomed?;
+        let used = self.scene.value(ride.state, &fill(figures::TRAVEL_USED_SHARE, end.word()))?;
+        let ring = self.scene.advice.ring;
+        (used < ring.bottomed_from).then(|| {
+            let shown = self.scene.shown(crate::quantity::Kind::Share, used);
+            format!("the {end} travel ring stood at {shown} of the travel: it does not bottom; feel for something else")
+        })
+    }
+
+    fn weighed<'b>(
+        &'b self,
+        complaint: &'b Complaint,
+        feel: &'b Feel,
+        ride: &'b Ride<'b>,
+        trials: &'b [Trial<'b>],
+    ) -> Vec<Candidate<'b>> {
+        let steps = self.scene.advice.steps(complaint);
+        Weigher { scene: self.scene, complaint, place: feel.place.as_deref(), ride, trials }.all(&steps)
+    }
+
+    fn standings(&self, candidates: &[Candidate<'_>], chosen: Option<usize>) -> Vec<StepState> {
+        let standing = |index: usize, outcome: &Result<Proposal, Skip>| match outcome {
+            Ok(_) if Some(index) == chosen => Standing::Next,
+            Ok(_) => Standing::Later,
+            Err(skip) => Standing::Skipped(skip.clone()),
+        };
+        let states = candidates.iter().enumerate().map(|(index, candidate)| StepState {
+            text: candidate
+                .outcome
+                .as_ref()
+                .map_or_else(|_| candidate.text.clone(), |proposal| proposal.text.clone()),
+            ease: candidate.step.ease,
+            standing: standing(index, &candidate.outcome),
+        });
+        states.collect()
+    }
+
+    fn cautions(&self, candidate: &Candidate<'_>, proposal: &Proposal) -> Vec<String> {
+        let is_air = proposal.moves.iter().any(|(name, ..)| opened(settings::CHAMBER, name).is_some());
+        let names = [Some("change"), is_air.then_some("air"), candidate.step.caution.as_deref()];
+        names
+            .into_iter()
+            .flatten()
+            .filter_map(|name| self.scene.advice.caution(name))
+            .map(str::to_owned)
+            .collect()
+    }
+}
+
+/// Words of a text, less those that are denied: *no numbness* is none.
+fn affirmed(text: &str) -> Vec<String> {
+    let all = words(text);
+    let denied = |index: usize| {
+        let before = index.checked_sub(1).and_then(|before| all.get(before));
+        before.is_some_and(|before| matches!(before.as_str(), "no" | "not" | "without" | "never"))
+    };
+    all.iter().enumerate().filter(|(index, _)| !denied(*index)).map(|(_, word)| word.clone()).collect()
+}
+
+fn text(text: impl Into<String>) -> Text {
+    Text { text: text.into() }
+}
+
+fn label(name: &str) -> String {
+    vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label_for(name))
+}
+
+/// A `change` block, ready to paste.
+fn block(lines: &[String], because: &str) -> String {
+    let mut text = String::from("```change\n");
+    for line in lines {
+        text.push_str(line);
+        text.push('\n');
+    }
+    text.push_str(&format!("because = \"{because}\"\n```\n"));
+    text
+}

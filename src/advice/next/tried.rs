@@ -1,0 +1,118 @@
+//! What was tried and what came of it: trials, a change that waits for its ride, one that is taken back.
+
+use crate::advice::answer::{Moved, Text, Tried, Undo, Verdict};
+use crate::advice::rides::{Ride, Trial, trial};
+use crate::season::{Difference, Held, How};
+
+use super::{Adviser, block, label, text};
+
+impl<'a> Adviser<'_, 'a> {
+    pub(super) fn trials(&self) -> Vec<Trial<'a>> {
+        let pairs = self.rides.iter().zip(self.rides.iter().skip(1));
+        pairs
+            .filter_map(|(before, after)| trial(self.scene.book, self.scene.machine, before, after))
+            .collect()
+    }
+
+    pub(super) fn tried(&self, trial: &Trial<'_>) -> Tried {
+        let settings = self.moved(&trial.settings);
+        let what: Vec<String> = settings.iter().map(moved_text).collect();
+        let outcome = match (&trial.is_void, trial.verdict) {
+            (Some(why), _) => why.clone(),
+            (None, Some(verdict)) => verdict.word().to_owned(),
+            (None, None) => "no verdict".to_owned(),
+        };
+        Tried {
+            date: trial.date.to_string(),
+            text: format!("{}: {}: {outcome}", trial.date, what.join(", ")),
+            settings,
+            verdict: trial.verdict,
+            is_written: trial.is_written,
+            is_void: trial.is_void.clone(),
+        }
+    }
+
+    fn moved(&self, differences: &[Difference<'_>]) -> Vec<Moved> {
+        let shown = |held: &Held| self.scene.shown_held(&held.value);
+        let moved = differences.iter().map(|difference| Moved {
+            name: difference.name.to_owned(),
+            label: label(difference.name),
+            from: difference.before.map(shown),
+            to: difference.after.map(shown),
+        });
+        moved.collect()
+    }
+
+    /// A change on purpose since the last ride.
+    pub(super) fn pending(&self, ride: &Ride<'_>) -> Option<Text> {
+        let mut changed = ride.state.differences(self.scene.state);
+        changed.retain(|difference| {
+            difference.after.is_some_and(|after| matches!(after.how, How::Change | How::Plan))
+        });
+        if changed.is_empty() {
+            return None;
+        }
+        let what: Vec<String> = self.moved(&changed).iter().map(moved_text).collect();
+        Some(text(format!(
+            "ride first, and write how it felt: {} was changed since the last ride",
+            what.join(", ")
+        )))
+    }
+
+    /// The last change, where it made things worse and still stands.
+    pub(super) fn undo(&self, trials: &[Trial<'_>], ride: &Ride<'_>) -> Option<Undo> {
+        let before = self.rides.iter().rev().nth(1)?;
+        // The last trial is about the last two rides only where something was changed between them.
+        let last =
+            trials.last().filter(|trial| trial.date == ride.date && trial.verdict == Some(Verdict::Worse))?;
+        let own = before.state.differences(ride.state);
+        let stands =
+            !own.is_empty() && own == last.settings && ride.state.differences(self.scene.state).is_empty();
+        if !stands {
+            return None;
+        }
+        let settings: Vec<Moved> = self
+            .moved(&last.settings)
+            .into_iter()
+            .map(|moved| Moved { from: moved.to, to: moved.from, ..moved })
+            .collect();
+        let what: Vec<String> = settings.iter().map(moved_text).collect();
+        Some(Undo {
+            text: format!("put it back, as it made it worse: {}", what.join(", ")),
+            write: self.undo_block(&settings, before, ride),
+            settings,
+        })
+    }
+
+    /// A block that takes a change back: `back` where one block made it, else the settings as they were.
+    fn undo_block(&self, settings: &[Moved], before: &Ride<'_>, ride: &Ride<'_>) -> String {
+        let events =
+            self.scene.season.days.get(ride.day).map(|replay| replay.events.as_slice()).unwrap_or_default();
+        let mut blocks: Vec<usize> = events
+            .iter()
+            .filter(|event| {
+                event.how == How::Change
+                    && event.block < ride.block
+                    && (before.day < ride.day || event.block > before.block)
+            })
+            .map(|event| event.block)
+            .collect();
+        blocks.dedup();
+        let lines = if blocks.len() == 1 && before.day == ride.day {
+            vec!["back = true".to_owned()]
+        } else {
+            let line = |moved: &Moved| moved.to.as_ref().map(|to| format!("{} = \"{to}\"", moved.name));
+            settings.iter().filter_map(line).collect()
+        };
+        block(&lines, "it made it worse")
+    }
+}
+
+fn moved_text(moved: &Moved) -> String {
+    match (&moved.from, &moved.to) {
+        (Some(from), Some(to)) => format!("{} {from} → {to}", moved.label),
+        (None, Some(to)) => format!("{} {to}", moved.label),
+        (Some(from), None) => format!("{} {from} → as it was before it was written", moved.label),
+        (None, None) => moved.label.clone(),
+    }
+}

@@ -1,0 +1,89 @@
+//! Air chambers by what they do: which of them a step is for, and the negative one brought nearer to balance.
+
+use crate::advice::answer::Why;
+use crate::advice::data::{By, ChamberRole, Make, Step};
+use crate::quantity::{Kind, Quantity, Way};
+use crate::season::HeldValue;
+use crate::vocabulary::blocks::{Chamber, NEGATIVE, POSITIVE};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{figures, settings};
+
+use super::{Proposal, Weighed, Weigher, skip};
+
+impl Weigher<'_> {
+    /// Roles become chambers.
+    pub(super) fn made(&self, step: &Step) -> Weighed<Vec<Make>> {
+        let Make::Chamber { which, by } = &step.make else { return Ok(vec![step.make.clone()]) };
+        let side = if *which == ChamberRole::Negative { NEGATIVE } else { POSITIVE };
+        let chambers: Vec<(&str, &Chamber)> = self.scene.chambers(side).collect();
+        if chambers.is_empty() {
+            return skip(
+                Why::NotApplicable,
+                format!("the fork has no {side} air chamber that is set by itself"),
+            );
+        }
+        let to_move =
+            |name: &str| Make::Move { setting: fill(settings::CHAMBER, name), by: vec![*by], start: None };
+        match which {
+            ChamberRole::Every => Ok(chambers.iter().map(|(name, _)| to_move(name)).collect()),
+            ChamberRole::Main | ChamberRole::Negative => {
+                let push = |(name, chamber): &(&str, &Chamber)| {
+                    let area = area(chamber)?;
+                    Some(area * self.scene.base(&fill(settings::CHAMBER, name))?.quantity.value)
+                };
+                let strongest =
+                    chambers.iter().max_by(|a, b| push(a).unwrap_or(0.0).total_cmp(&push(b).unwrap_or(0.0)));
+                Ok(strongest.map(|(name, _)| to_move(name)).into_iter().collect())
+            }
+        }
+    }
+
+    /// The negative chamber, nearer to equal force at the top.
+    pub(super) fn balance(&self, most: Quantity, step: &Step) -> Weighed<Proposal> {
+        let scene = self.scene;
+        let chamber = scene.chambers(NEGATIVE).next().map(|(name, _)| fill(settings::CHAMBER, name));
+        let Some(name) = chamber else {
+            return skip(Why::NotApplicable, "the fork has no negative air chamber that is set by itself");
+        };
+        let Some(base) = scene.base(&name) else {
+            return skip(
+                Why::Unknown,
+                format!("`{name}` is not on file: write it into `settings`, or measure it"),
+            );
+        };
+        let top = fill(figures::FORK_FORCE, "0");
+        let force = |pressure: f64| {
+            let value = HeldValue::Quantity(Quantity { value: pressure, plus_minus: None, ..base.quantity });
+            scene.value(&scene.state.with_setting(&name, value), &top)
+        };
+        let (Some(now), Some(then)) = (force(base.quantity.value), force(base.quantity.value + most.value))
+        else {
+            return skip(
+                Why::Unknown,
+                "the force at the top cannot be worked out from the chambers as they are written",
+            );
+        };
+        if then == now {
+            return skip(Why::NoGain, "it does not move the force at the top");
+        }
+        // Force is linear in the pressure.
+        let to_balance = -now * most.value / (then - now);
+        let wanted = to_balance.clamp(-most.value, most.value);
+        if wanted.abs() < 0.5 * most.value {
+            return skip(
+                Why::InBand,
+                format!("the forces at the top are nearly equal: {} is left", scene.shown(Kind::Force, now)),
+            );
+        }
+        let by = By {
+            size: Quantity { value: wanted.abs(), ..most },
+            way: if wanted > 0.0 { Way::Plus } else { Way::Minus },
+        };
+        self.moved(&name, &[by], None, step)
+    }
+}
+
+fn area(chamber: &Chamber) -> Option<f64> {
+    let bore = chamber.bore.map(|bore| bore.value() * bore.value() * std::f64::consts::FRAC_PI_4);
+    chamber.area.map(|area| area.value()).or(bore)
+}

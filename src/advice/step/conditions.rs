@@ -1,0 +1,105 @@
+//! Conditions of a step that do not depend on how far it goes.
+
+use crate::advice::answer::{Verdict, Why};
+use crate::advice::data::{ForkKind, RingWord, Step};
+use crate::quantity::Kind;
+use crate::vocabulary::blocks::{AIR, COIL};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{End, figures};
+
+use super::{Weighed, Weigher, skip};
+
+impl Weigher<'_> {
+    /// Conditions that do not depend on how far the step goes.
+    pub(super) fn conditions(&self, step: &Step) -> Weighed<()> {
+        if let (false, Some(place)) = (step.at.is_empty(), self.place)
+            && !step.at.iter().any(|at| at == place)
+        {
+            return skip(
+                Why::NotApplicable,
+                format!("it is for {}, and this is felt at {place}", step.at.join(" and ")),
+            );
+        }
+        let fork = self.scene.machine.and_then(|machine| machine.fork()).and_then(|fork| fork.kind.as_ref());
+        match (step.fork, fork.map(|kind| kind.text.as_str())) {
+            (Some(ForkKind::Coil), Some(AIR)) => {
+                return skip(Why::NotApplicable, "the fork has air springs");
+            }
+            (Some(ForkKind::Air), Some(COIL)) => {
+                return skip(Why::NotApplicable, "the fork has coil springs");
+            }
+            (Some(_), None) => {
+                return skip(
+                    Why::Unknown,
+                    "the machine's notebook does not say which fork it has: add `kind` to `fork`",
+                );
+            }
+            _ => {}
+        }
+        if let Some(wanted) = step.ring {
+            let name = fill(figures::TRAVEL_USED_SHARE, End::Front.word());
+            let Some(used) = self.scene.value(self.ride.state, &name) else {
+                return skip(
+                    Why::Unknown,
+                    "the travel ring tells nothing without the fork's travel: add `travel` to `fork`",
+                );
+            };
+            let is_deep = used >= self.scene.advice.ring.deep_from;
+            let shown = self.scene.shown(Kind::Share, used);
+            match wanted {
+                RingWord::Little if is_deep => {
+                    return skip(
+                        Why::NotApplicable,
+                        format!(
+                            "the ring stood at {shown} of the travel: that is deep, and softer would be worse"
+                        ),
+                    );
+                }
+                RingWord::Deep if !is_deep => {
+                    return skip(
+                        Why::NotApplicable,
+                        format!(
+                            "the ring stood at {shown} of the travel: that is little, and firmer would be worse"
+                        ),
+                    );
+                }
+                _ => {}
+            }
+        }
+        if let Some(name) = &step.outside {
+            let reading = self.scene.reading(name, Some(self.ride));
+            match reading.is_in_band {
+                Some(true) => return skip(Why::InBand, format!("{} is as its band wants it", reading.label)),
+                None => {
+                    return skip(
+                        Why::NotApplicable,
+                        format!("the machine has no band for {}", reading.label),
+                    );
+                }
+                Some(false) => {}
+            }
+        }
+        if let Some(name) = &step.helped {
+            let helped = self.trials.iter().any(|trial| {
+                trial.verdict == Some(Verdict::Better)
+                    && trial.is_void.is_none()
+                    && trial.was_against(self.complaint)
+                    && trial.settings.iter().any(|moved| moved.name == *name)
+            });
+            if !helped {
+                return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));
+            }
+        }
+        if !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(name)) {
+            return skip(
+                Why::NoLimit,
+                format!("the maker's limit is not on file: add {} to `limits`", either(&step.limit)),
+            );
+        }
+        Ok(())
+    }
+}
+
+fn either(names: &[String]) -> String {
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" or ")
+}

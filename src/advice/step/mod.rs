@@ -1,0 +1,163 @@
+//! One step, weighed: what it would change here and now, or why it is left out.
+
+mod chambers;
+mod conditions;
+mod describe;
+mod engine;
+mod preload;
+mod rank;
+mod room;
+mod sag;
+mod setting;
+
+use crate::quantity::{Quantity, Units, Way, show_change};
+use crate::season::{HeldValue, State};
+
+use crate::advice::answer::{Skip, Verdict, Why};
+use crate::advice::data::{Complaint, Make, Step};
+use crate::advice::rides::{Ride, Trial};
+use crate::advice::scene::Scene;
+
+/// What a step would do.
+pub(super) struct Proposal {
+    /// Name, before, after.
+    pub moves: Vec<(String, Option<HeldValue>, HeldValue)>,
+    pub text: String,
+    pub by: Option<String>,
+    pub total: Option<String>,
+    /// Lines of a `change` block.
+    pub write: Vec<String>,
+    pub before: State,
+    pub after: State,
+    pub also: Vec<String>,
+    pub rests_on: Vec<String>,
+    pub undo: String,
+}
+
+/// A step with what became of it.
+pub(super) struct Candidate<'a> {
+    pub step: &'a Step,
+    pub text: String,
+    pub outcome: Result<Proposal, Skip>,
+    /// It was tried against this complaint today, and helped.
+    pub has_helped: bool,
+    /// Its place among the steps, that of the first of its group.
+    pub position: usize,
+    /// What the model gives it within its group.
+    pub gain: Option<f64>,
+}
+
+/// What the steps of a complaint are weighed against.
+pub(super) struct Weigher<'a> {
+    pub scene: &'a Scene<'a>,
+    pub complaint: &'a Complaint,
+    pub place: Option<&'a str>,
+    pub ride: &'a Ride<'a>,
+    pub trials: &'a [Trial<'a>],
+}
+
+type Weighed<T> = Result<T, Skip>;
+
+fn skip<T>(why: Why, text: impl Into<String>) -> Weighed<T> {
+    Err(Skip { why, text: text.into() })
+}
+
+impl<'a> Weigher<'a> {
+    /// All steps in the order in which they would be taken, those left out in their places.
+    pub fn all(&self, steps: &[&'a Step]) -> Vec<Candidate<'a>> {
+        let mut all: Vec<Candidate<'a>> = Vec::new();
+        for (index, step) in steps.iter().copied().enumerate() {
+            let first_of_group =
+                steps.iter().position(|other| step.best.is_some() && other.best == step.best);
+            let position = first_of_group.unwrap_or(index);
+            let makes = match self.conditions(step).and_then(|()| self.made(step)) {
+                Ok(makes) => makes,
+                Err(skipped) => {
+                    let text = self.describe(&step.make);
+                    all.push(Candidate {
+                        step,
+                        text,
+                        outcome: Err(skipped),
+                        has_helped: false,
+                        position,
+                        gain: None,
+                    });
+                    continue;
+                }
+            };
+            for make in makes {
+                let text = self.describe(&make);
+                let outcome = self.weigh(&make, step);
+                let mut candidate =
+                    Candidate { step, text, outcome, has_helped: false, position, gain: None };
+                self.rank(&mut candidate);
+                all.push(candidate);
+            }
+        }
+        all.sort_by(|a, b| {
+            let key = |c: &Candidate<'_>| (c.step.ease, !c.has_helped, c.position, c.gain.is_none());
+            key(a).cmp(&key(b)).then_with(|| b.gain.unwrap_or(0.0).total_cmp(&a.gain.unwrap_or(0.0)))
+        });
+        all
+    }
+
+    fn weigh(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
+        match make {
+            Make::Move { setting, by, start } => self.moved(setting, by, *start, step),
+            Make::Word { setting, to, doing } => self.worded(setting, to, doing, step),
+            Make::Sag { end, to } => self.sag(*end, *to, step),
+            Make::Spring { end, is_stiffer } => self.spring(*end, *is_stiffer, step),
+            Make::Fuelling { is_richer } => self.fuelling(*is_richer, step),
+            Make::Jet => self.jet(step),
+            Make::Balance { most } => self.balance(*most, step),
+            Make::Chamber { .. } => skip(Why::NotApplicable, "no chamber was found for it"),
+        }
+    }
+
+    /// Leaves a step out that was tried against this complaint on the same stretch and did not help.
+    fn untried(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Weighed<()> {
+        match self.last_trial(name, from, to) {
+            Some(trial) if trial.verdict != Some(Verdict::Better) => {
+                let word = trial.verdict.map_or("no better", Verdict::word);
+                skip(Why::Tried, format!("tried on {}: {word}", trial.date))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn last_trial(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<&Trial<'a>> {
+        self.trials.iter().rev().find(|trial| {
+            trial.is_void.is_none()
+                && trial.verdict.is_some()
+                && trial.was_against(self.complaint)
+                && trial.is_about(name, from, to)
+        })
+    }
+}
+
+fn moved_by(from: &Quantity, delta: f64, step: &Quantity) -> Quantity {
+    let value = from.value + delta;
+    // Ten decimals of a click or of a micrometre are the arithmetic's, not the rider's.
+    let value = if value.abs() < 1e-12 { 0.0 } else { value };
+    Quantity { value, plus_minus: None, last_digit: from.last_digit.min(step.last_digit), ..*from }
+}
+
+/// A size in the reader's units, without digits that say nothing.
+fn shown_size(size: &Quantity, units: &Units) -> String {
+    show_change(size.kind, size.value, units, Way::Plus).size.to_string()
+}
+
+fn undo(step: &Step, usual: String) -> String {
+    step.undo.clone().unwrap_or(usual)
+}
+
+/// With the minus sign that a keyboard has.
+fn plain(text: &str) -> String {
+    text.replace('\u{2212}', "-")
+}
+
+/// Words in small letters.
+pub(super) fn words(text: &str) -> Vec<String> {
+    let parts = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    parts.map(str::to_lowercase).collect()
+}

@@ -1,0 +1,226 @@
+//! The preload with which a sag is what is wanted: alone, or with another spring.
+
+use crate::advice::answer::Why;
+use crate::advice::data::Step;
+use crate::quantity::{Kind, Quantity, show, show_change};
+use crate::season::{HeldValue, State};
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{End, figures, settings};
+
+use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
+
+/// Steps of the search for a preload: the sag is nearly straight in it.
+const SECANTS: usize = 8;
+
+impl Weigher<'_> {
+    pub(super) fn by_preload(
+        &self,
+        end: End,
+        preload: &str,
+        (now, target): (f64, f64),
+        is_nearest: bool,
+        mut also: Vec<String>,
+        step: &Step,
+    ) -> Weighed<Proposal> {
+        let scene = self.scene;
+        let (from_sag, to_sag) = (scene.shown(Kind::Length, now), scene.shown(Kind::Length, target));
+        let base = scene.base(preload);
+        let solved = base
+            .as_ref()
+            .and_then(|base| self.preload_for(scene.state, end, preload, base.quantity.value, target));
+        let (Some(base), Some(wanted)) = (base, solved) else {
+            let which = if target > now { "less" } else { "more" };
+            also.push(format!(
+                "the preload for it cannot be worked out: go by the tape, and write `{preload}` afterwards"
+            ));
+            return Ok(Proposal {
+                text: format!("{end} rider sag {from_sag} → {to_sag}, by {which} preload"),
+                by: None,
+                total: None,
+                write: vec![format!("# {preload} = …")],
+                moves: Vec::new(),
+                before: scene.state.clone(),
+                after: scene.state.clone(),
+                also,
+                rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+                undo: undo(step, "turn the preload back until the tape reads as before".to_owned()),
+            });
+        };
+        // A collar is set by quarters of a turn, a fork's cap by halves of a millimetre.
+        let pitch = scene.machine.and_then(|machine| machine.shock()).and_then(|shock| shock.thread_pitch);
+        let pitch = pitch.filter(|_| end == End::Rear).map(|pitch| pitch.value());
+        let grain = pitch.map_or(0.5e-3, |pitch| 0.25 * pitch);
+        // To an aim it goes as near as it can; a step within a band stops short rather than past its end.
+        let grains = (wanted - base.quantity.value) / grain;
+        let delta =
+            if is_nearest { grains.round() } else { (grains.abs() + 1e-6).floor().copysign(grains) } * grain;
+        if delta == 0.0 {
+            let (why, grain) =
+                (if is_nearest { Why::InBand } else { Why::Band }, scene.shown(Kind::Length, grain));
+            return skip(
+                why,
+                format!(
+                    "it stands at {from_sag}, and less than {grain} of preload would bring it to {to_sag}"
+                ),
+            );
+        }
+        let step_size = Quantity { last_digit: if pitch.is_some() { 1e-5 } else { 1e-4 }, ..base.quantity };
+        let to = moved_by(&base.quantity, delta, &step_size);
+        for (bounds, what) in scene.limits(preload) {
+            if !bounds.contain(to.value) {
+                return skip(
+                    Why::Limit,
+                    format!(
+                        "it takes {} of preload, and {what} is {}",
+                        scene.shown(Kind::Length, to.value),
+                        scene.shown_bounds(&bounds)
+                    ),
+                );
+            }
+        }
+        if to.value < 0.0 {
+            return skip(Why::Limit, "the spring would be loose at full extension".to_owned());
+        }
+        let from = HeldValue::Quantity(base.quantity);
+        let after_value = HeldValue::Quantity(to);
+        self.untried(preload, &from, &after_value)?;
+        let Some(row) = settings::row(preload) else {
+            return skip(Why::Unknown, format!("there is no setting `{preload}`"));
+        };
+        let units = &scene.units;
+        let (kind, count) = pitch.map_or((Kind::Length, delta), |pitch| (Kind::Turns, delta / pitch));
+        let change = show_change(kind, count, units, row.way(true)).to_string();
+        let back = show_change(kind, -count, units, row.way(true)).to_string();
+        let after = scene.state.with_setting(preload, after_value.clone());
+        let label = row.label_for(preload);
+        let reached = scene.value(&after, &fill(figures::SAG_RIDER_EXPECTED, end.word())).unwrap_or(target);
+        Ok(Proposal {
+            text: format!(
+                "{end} rider sag {from_sag} → {}: {label} {change}",
+                scene.shown(Kind::Length, reached)
+            ),
+            write: vec![format!("{preload} = \"{}\"", plain(&change))],
+            by: Some(change),
+            total: None,
+            moves: vec![(preload.to_owned(), Some(from), after_value)],
+            before: scene.state.clone(),
+            after,
+            also,
+            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+            undo: undo(step, format!("{label} {back}: write `back = true`")),
+        })
+    }
+
+    /// The preload with which the model expects a rider sag, in m; by secants, from the preload that is set.
+    fn preload_for(&self, state: &State, end: End, preload: &str, from: f64, target: f64) -> Option<f64> {
+        let name = fill(figures::SAG_RIDER_EXPECTED, end.word());
+        let expected = |value: f64| {
+            let supposed = state.with_setting(preload, HeldValue::Quantity(length(value)));
+            self.scene.value(&supposed, &name)
+        };
+        let (mut a, mut b) = (from, from + 1e-3);
+        let (mut at_a, mut at_b) = (expected(a)?, expected(b)?);
+        for _ in 0..SECANTS {
+            if (at_b - at_a).abs() < 1e-12 {
+                break;
+            }
+            let next = b + (target - at_b) * (b - a) / (at_b - at_a);
+            (a, at_a) = (b, at_b);
+            (b, at_b) = (next, expected(next)?);
+        }
+        ((at_b - target).abs() < 1e-4 && b.is_finite()).then_some(b)
+    }
+
+    /// The next spring on hand, with the preload that keeps the rider sag where it is.
+    pub(super) fn spring(&self, end: End, is_stiffer: bool, step: &Step) -> Weighed<Proposal> {
+        let scene = self.scene;
+        let name = spring_of(end);
+        let Some(base) = scene.base(name) else {
+            return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
+        };
+        let word = if is_stiffer { "stiffer" } else { "softer" };
+        let hand =
+            scene.machine.and_then(|machine| machine.springs(end)).and_then(|springs| springs.rates.as_ref());
+        let is_beyond = |rate: &f64| {
+            if is_stiffer { *rate > base.quantity.value * 1.001 } else { *rate < base.quantity.value * 0.999 }
+        };
+        let next = hand.into_iter().flat_map(|rates| &rates.values).filter(|given| is_beyond(&given.value()));
+        let next = next.min_by(|a, b| {
+            (a.value() - base.quantity.value).abs().total_cmp(&(b.value() - base.quantity.value).abs())
+        });
+        let Some(next) = next else { return skip(Why::OnHand, format!("no {word} {end} spring is on hand")) };
+        let from = HeldValue::Quantity(base.quantity);
+        let to = HeldValue::Quantity(next.quantity);
+        self.untried(name, &from, &to)?;
+        for (bounds, what) in scene.limits(name) {
+            if !bounds.contain(next.value()) {
+                return skip(Why::Limit, format!("{what} is {}", scene.shown_bounds(&bounds)));
+            }
+        }
+        let mut after = scene.state.with_setting(name, to.clone());
+        let units = &scene.units;
+        let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, units))];
+        let mut moves = vec![(name.to_owned(), Some(from), to)];
+        let preload = if end == End::Rear { settings::SHOCK_PRELOAD } else { settings::FORK_PRELOAD };
+        let expected = scene.value(scene.state, &fill(figures::SAG_RIDER_EXPECTED, end.word()));
+        let set = scene.base(preload);
+        let solved = set
+            .as_ref()
+            .zip(expected)
+            .and_then(|(set, sag)| self.preload_for(&after, end, preload, set.quantity.value, sag));
+        let mut also = vec![format!("set the {end} rider sag again, then look at the static sag")];
+        match (set, solved) {
+            (Some(set), Some(wanted)) => {
+                if let Some((bounds, what)) =
+                    scene.limits(preload).into_iter().find(|(bounds, _)| !bounds.contain(wanted))
+                {
+                    let shown = (scene.shown(Kind::Length, wanted), scene.shown_bounds(&bounds));
+                    return skip(
+                        Why::Limit,
+                        format!("it takes {} of preload, and {what} is {}", shown.0, shown.1),
+                    );
+                }
+                let value = HeldValue::Quantity(Quantity {
+                    last_digit: 1e-4,
+                    ..length((wanted * 1e4).round() / 1e4)
+                });
+                write.push(format!("{preload} = \"{}\"", scene.shown_held(&value)));
+                after = after.with_setting(preload, value.clone());
+                moves.push((preload.to_owned(), Some(HeldValue::Quantity(set.quantity)), value));
+            }
+            _ => also
+                .push("the preload that keeps the rider sag cannot be worked out: go by the tape".to_owned()),
+        }
+        let shown = (show(&base.quantity, units), show(&next.quantity, units));
+        Ok(Proposal {
+            text: format!("{word} {end} spring: {} → {}", shown.0, shown.1),
+            by: None,
+            total: None,
+            write,
+            before: scene.state.clone(),
+            after,
+            moves,
+            also,
+            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+            undo: undo(step, "the old spring with its preload: write `back = true`".to_owned()),
+        })
+    }
+}
+
+/// The setting of an end's spring.
+pub(super) fn spring_of(end: End) -> &'static str {
+    match end {
+        End::Front => settings::FORK_SPRING,
+        End::Rear => settings::SHOCK_SPRING,
+    }
+}
+
+fn length(value: f64) -> Quantity {
+    Quantity {
+        kind: Kind::Length,
+        value,
+        unit: Kind::Length.usual_unit(),
+        plus_minus: None,
+        last_digit: 1e-6,
+    }
+}

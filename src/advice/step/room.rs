@@ -1,0 +1,101 @@
+//! How far a setting may go: limits, bands, the adjuster, and the most that a day is good for.
+
+use crate::advice::answer::Why;
+use crate::quantity::{Kind, Quantity, show};
+use crate::vocabulary::settings;
+use crate::vocabulary::settings::SettingRow;
+use crate::vocabulary::values::Bounds;
+
+use super::{Weighed, Weigher, shown_size, skip};
+
+/// How far a setting goes.
+pub(super) struct Room {
+    /// In the SI base unit, with its sign.
+    pub delta: f64,
+    /// What it uses of the day's total.
+    pub total: Option<String>,
+    pub also: Vec<String>,
+}
+
+/// What ends a setting's way, and how far off that is.
+type Stop = (f64, Why, String);
+
+impl Weigher<'_> {
+    /// How far a setting may go of what is wanted; one that nobody wrote before began at `start`.
+    pub(super) fn room(
+        &self,
+        name: &str,
+        base: &Quantity,
+        start: Option<Quantity>,
+        wanted: f64,
+    ) -> Weighed<Room> {
+        let scene = self.scene;
+        let sign = wanted.signum();
+        let mut also = Vec::new();
+        let mut stops = self.bounds(name, base, sign);
+        stops.extend(self.adjuster_end(name, base, sign, &mut also));
+        let mut used = None;
+        if let Some(most) = scene.advice.total(name, base.kind) {
+            let began = scene.base_at(scene.before_changes(&[name]), name).map(|base| base.quantity);
+            let gone = sign * (base.value - began.or(start).map_or(base.value, |began| began.value));
+            let shown = show(&most, &scene.units);
+            let text = format!("the most it makes sense to move in a day is {shown}, from where it began");
+            stops.push((most.value - gone, Why::Total, text));
+            used = Some((gone, most));
+        }
+        let wanted = wanted.abs();
+        let is_whole = matches!(base.kind, Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count);
+        // Half a step is still one that can be felt; less is not worth a ride.
+        let least = if is_whole { 1.0 } else { 0.5 * wanted };
+        let nearest = stops.into_iter().min_by(|a, b| a.0.total_cmp(&b.0));
+        let mut size = nearest.as_ref().map_or(wanted, |(room, ..)| wanted.min(*room));
+        if is_whole {
+            size = (size + 1e-9).floor();
+        }
+        if let Some((_, why, text)) = nearest {
+            if size < least * (1.0 - 1e-9) {
+                return skip(why, text);
+            }
+            if size < wanted * (1.0 - 1e-9) {
+                also.push(format!("less than the usual step, as {text}"));
+            }
+        }
+        let total = used.map(|(gone, most)| {
+            let units = &scene.units;
+            let after = Quantity { value: gone + size, plus_minus: None, unit: most.unit, ..most };
+            format!("{} of {} from where the day began", shown_size(&after, units), show(&most, units))
+        });
+        Ok(Room { delta: sign * size, total, also })
+    }
+
+    /// Limits and the machine's band.
+    fn bounds(&self, name: &str, base: &Quantity, sign: f64) -> Vec<Stop> {
+        let scene = self.scene;
+        let stop = |bounds: &Bounds, why: Why, what: &str| -> Option<Stop> {
+            let end = if sign > 0.0 { bounds.high } else { bounds.low }?;
+            Some((sign * (end.value - base.value), why, format!("{what} is {}", scene.shown_bounds(bounds))))
+        };
+        let limits = scene.limits(name).into_iter();
+        let band = scene.band(name).and_then(|band| band.within);
+        limits
+            .filter_map(|(bounds, what)| stop(&bounds, Why::Limit, what))
+            .chain(band.and_then(|within| stop(&within, Why::Band, "its band")))
+            .collect()
+    }
+
+    /// The end of a clicker; where it is not on file, how to put it there.
+    fn adjuster_end(&self, name: &str, base: &Quantity, sign: f64, also: &mut Vec<String>) -> Option<Stop> {
+        if !settings::row(name).is_some_and(SettingRow::is_adjuster) {
+            return None;
+        }
+        if sign <= 0.0 {
+            return Some((base.value, Why::Adjuster, "the adjuster is closed".to_owned()));
+        }
+        let Some(range) = self.scene.adjuster(name).filter(|range| range.kind == base.kind) else {
+            also.push(format!("how far the adjuster opens is not on file: add `{name}` to `adjusters`"));
+            return None;
+        };
+        let text = format!("the adjuster ends at {}", show(&range, &self.scene.units));
+        Some((range.value - base.value, Why::Adjuster, text))
+    }
+}

@@ -1,0 +1,165 @@
+//! A setting moved by a step, or given a word.
+
+use crate::advice::answer::Why;
+use crate::advice::data::{By, Step};
+use crate::advice::scene::Base;
+use crate::physics::chain;
+use crate::quantity::{self, Kind, Quantity, UnitDefaults, show, show_change};
+use crate::season::{HeldValue, State};
+use crate::vocabulary::settings::Together;
+use crate::vocabulary::{figures, settings};
+
+use super::room::Room;
+use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
+
+impl Weigher<'_> {
+    pub(super) fn moved(
+        &self,
+        name: &str,
+        by: &[By],
+        start: Option<Quantity>,
+        step: &Step,
+    ) -> Weighed<Proposal> {
+        let Some(row) = settings::row(name) else {
+            return skip(Why::Unknown, format!("there is no setting `{name}`"));
+        };
+        let on_file = self.scene.base(name);
+        let is_on_file = on_file.as_ref().is_some_and(|base| base.is_set);
+        let base = match (on_file, start) {
+            (Some(base), _) => base,
+            (None, Some(quantity)) => Base { quantity, is_set: false, read: None },
+            (None, None) => {
+                return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
+            }
+        };
+        let Some(by) = by.iter().find(|by| by.size.kind == base.quantity.kind) else {
+            return skip(
+                Why::Unknown,
+                format!("`{name}` is kept in {}, and the step is not", base.quantity.kind.plural()),
+            );
+        };
+        let Some(direction) = row.direction(by.way) else {
+            return skip(Why::Unknown, format!("`{name}` does not go {}", by.way.word()));
+        };
+        let wanted = direction * by.size.value;
+        let from = HeldValue::Quantity(base.quantity);
+        self.untried(name, &from, &HeldValue::Quantity(moved_by(&base.quantity, wanted, &by.size)))?;
+        let Room { delta, total, mut also } = self.room(name, &base.quantity, start, wanted)?;
+        let mut to = moved_by(&base.quantity, delta, &by.size);
+        if !is_on_file {
+            to = self.as_written(name, to, delta);
+        }
+        self.on_hand(name, &to)?;
+        also.extend(base.read.map(|read| {
+            let shown = (show(&read, &self.scene.units), show(&base.quantity, &self.scene.units));
+            format!("it was read at {}, which is {} at the gate", shown.0, shown.1)
+        }));
+        let after_value = HeldValue::Quantity(to);
+        let before = self.scene.state.clone();
+        let after = before.with_setting(name, after_value.clone());
+        if row.together == Some(Together::Gearing) {
+            self.axle_fits(&after)?;
+            also.push("the axle moves with the chain: set the slack, look at the alignment, and measure the rear sag again".to_owned());
+        }
+        let units = &self.scene.units;
+        let change = show_change(base.quantity.kind, delta, units, row.way(true)).to_string();
+        let label = row.label_for(name);
+        let shown = (show(&base.quantity, units), show(&to, units));
+        let back = show_change(base.quantity.kind, -delta, units, row.way(true)).to_string();
+        Ok(Proposal {
+            text: format!("{label} {change}: {} → {}", shown.0, shown.1),
+            write: vec![if is_on_file {
+                format!("{name} = \"{}\"", plain(&change))
+            } else {
+                format!("{name} = \"{}\"", shown.1)
+            }],
+            by: Some(change),
+            total,
+            moves: vec![(name.to_owned(), Some(from), after_value)],
+            before,
+            after,
+            also,
+            rests_on: if is_pressure(name) { vec![name.to_owned()] } else { Vec::new() },
+            undo: undo(step, format!("{label} {back}: write `back = true`")),
+        })
+    }
+
+    pub(super) fn worded(&self, name: &str, to: &str, doing: &str, step: &Step) -> Weighed<Proposal> {
+        let held = self.scene.state.setting(name);
+        if held.and_then(|held| held.value.word()) == Some(to) {
+            return skip(Why::InBand, format!("`{name}` is `{to}` already"));
+        }
+        let before = held.map(|held| held.value.clone());
+        let after_value = HeldValue::Word(to.to_owned());
+        let nothing = HeldValue::Word(String::new());
+        self.untried(name, before.as_ref().unwrap_or(&nothing), &after_value)?;
+        Ok(Proposal {
+            text: doing.to_owned(),
+            by: None,
+            total: None,
+            write: vec![format!("{name} = \"{to}\"")],
+            before: self.scene.state.clone(),
+            after: self.scene.state.with_setting(name, after_value.clone()),
+            moves: vec![(name.to_owned(), before, after_value)],
+            also: Vec::new(),
+            rests_on: Vec::new(),
+            undo: undo(step, "put it back as it was: write `back = true`".to_owned()),
+        })
+    }
+
+    /// Whether a sprocket is there.
+    fn on_hand(&self, name: &str, to: &Quantity) -> Weighed<()> {
+        let drive = self.scene.machine.and_then(|machine| machine.drive());
+        let hand = match name {
+            settings::DRIVE_REAR => drive.and_then(|drive| drive.sprockets_rear.as_ref()),
+            settings::DRIVE_FRONT => drive.and_then(|drive| drive.sprockets_front.as_ref()),
+            _ => None,
+        };
+        let Some(hand) = hand else { return Ok(()) };
+        if hand.values.iter().any(|given| (given.value() - to.value).abs() < 0.5) {
+            return Ok(());
+        }
+        skip(Why::OnHand, format!("no sprocket with {} teeth is on hand", to.value))
+    }
+
+    /// Whether the chain still has its axle inside the adjuster.
+    fn axle_fits(&self, after: &State) -> Weighed<()> {
+        let drive = self.scene.machine.and_then(|machine| machine.drive());
+        let Some(adjuster) = drive.and_then(|drive| drive.adjuster) else { return Ok(()) };
+        let Some(at) = self.scene.value(after, figures::DRIVE_AXLE_MOVE) else { return Ok(()) };
+        // Half a link either way is taken up by the slack.
+        let half = drive
+            .and_then(|drive| drive.chain.as_ref())
+            .and_then(|chain| chain::pitch(chain.text.trim()))
+            .unwrap_or(0.0)
+            / 2.0;
+        let is_inside = adjuster.low.is_none_or(|low| at >= low.value - half)
+            && adjuster.high.is_none_or(|high| at <= high.value + half);
+        if is_inside {
+            return Ok(());
+        }
+        let (at, range) = (self.scene.shown(Kind::Length, at), self.scene.shown_bounds(&adjuster));
+        skip(
+            Why::Limit,
+            format!("with this chain the axle would stand at {at}, and its adjuster goes {range}"),
+        )
+    }
+
+    /// A value with the digits that it is written down with, which are those that it is set to; never past what the
+    /// exact one kept to.
+    fn as_written(&self, name: &str, exact: Quantity, delta: f64) -> Quantity {
+        let written = plain(&show(&exact, &self.scene.units).to_string());
+        let read = quantity::quantity(&written, &[exact.kind], &UnitDefaults::default());
+        let rounded = read.unwrap_or(exact);
+        let band = self.scene.band(name).and_then(|band| band.within);
+        let bounds = self.scene.limits(name).into_iter().map(|(bounds, _)| bounds).chain(band);
+        if bounds.into_iter().all(|bounds| bounds.contain(rounded.value) || !bounds.contain(exact.value)) {
+            return rounded;
+        }
+        moved_by(&rounded, -rounded.last_digit.copysign(delta), &rounded)
+    }
+}
+
+fn is_pressure(name: &str) -> bool {
+    settings::row(name).is_some_and(|row| row.pattern == settings::CHAMBER || row.pattern == settings::TYRE)
+}
