@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
-use crate::book::{self, Book};
+use crate::book::{self, Book, Day};
 use crate::finding::{Finding, Severity};
 use crate::season::{Season, replay};
 use crate::source::{BookFolder, Disk, FileId, Memory, Repository, RevisionError, Store};
@@ -40,6 +40,14 @@ pub(super) struct Open {
 pub(super) struct Among<'a> {
     pub machine: Option<&'a str>,
     pub rider: Option<&'a str>,
+}
+
+impl Among<'_> {
+    fn has(self, day: &Day) -> bool {
+        let is =
+            |name: Option<&str>, of: Option<&String>| name.is_none_or(|name| of.is_some_and(|of| of == name));
+        is(self.machine, day.machine.as_ref()) && is(self.rider, day.rider.as_ref())
+    }
 }
 
 /// Finds sides, and reads each book once.
@@ -188,17 +196,8 @@ impl<'a> Sides<'a> {
 
     fn date(&mut self, asked: &str, date: Date, among: Among<'_>) -> Result<Open, Failure> {
         let desk = self.desk(None)?;
-        let is_meant =
-            |name: Option<&str>, of: Option<&String>| name.is_none_or(|name| of.is_some_and(|of| of == name));
-        let days: Vec<&book::Day> = desk
-            .book
-            .days
-            .iter()
-            .filter(|day| day.is_dated && day.date == date)
-            .filter(|day| {
-                is_meant(among.machine, day.machine.as_ref()) && is_meant(among.rider, day.rider.as_ref())
-            })
-            .collect();
+        let days = desk.book.days.iter();
+        let days: Vec<&Day> = days.filter(|day| day.is_dated && day.date == date && among.has(day)).collect();
         let file = match days.as_slice() {
             [day] => day.notebook.document.file,
             [] => {
@@ -207,7 +206,8 @@ impl<'a> Sides<'a> {
                     among.rider.map(|it| format!(" with `{it}`")),
                 ];
                 let who: String = who.into_iter().flatten().collect();
-                return Err(Failure::new(format!("the book has no day on {date}{who}")));
+                return Err(Failure::new(format!("the book has no day on {date}{who}"))
+                    .help(what_there_is(&desk.book, date, among)));
             }
             many => {
                 let paths: Vec<&str> = many.iter().map(|day| day.notebook.path.as_str()).collect();
@@ -241,6 +241,28 @@ impl<'a> Sides<'a> {
             when: Some(revision.to_owned()),
             is_renamed: located.is_renamed,
         })
+    }
+}
+
+/// The days that somebody who asks for another one may have meant: those of the date, else the nearest before and
+/// after it of those that were asked for.
+fn what_there_is(book: &Book, date: Date, among: Among<'_>) -> String {
+    let paths = |days: &[&Day]| {
+        let paths: Vec<&str> = days.iter().map(|day| day.notebook.path.as_str()).collect();
+        paths.join(", ")
+    };
+    let on_date: Vec<&Day> = book.days.iter().filter(|day| day.is_dated && day.date == date).collect();
+    if !on_date.is_empty() {
+        return format!("on that date there is {}", paths(&on_date));
+    }
+    let theirs = || book.days.iter().filter(|day| day.is_dated && among.has(day));
+    let before = theirs().rfind(|day| day.date < date);
+    let after = theirs().find(|day| day.date > date);
+    let near: Vec<&Day> = before.into_iter().chain(after).collect();
+    if near.is_empty() {
+        "there is none on any other date".to_owned()
+    } else {
+        format!("the nearest is {}", paths(&near))
     }
 }
 

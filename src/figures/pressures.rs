@@ -76,6 +76,15 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
+    /// A pressure by the setting's name as it was last written, wherever and however warm it was; for where the gate's
+    /// cannot be had. `None` where it was never written, or is no number.
+    pub fn last_written(&self, name: &str) -> Option<f64> {
+        match Self::latest(self.here.state, name)? {
+            Latest::Setting => self.here.state.setting(name)?.value.number(),
+            Latest::Reading(mark) => mark.readings.mean(),
+        }
+    }
+
     /// The chamber that tells another's pressure: itself, or the one that fills it through a port.
     fn source_chamber(&self, name: &str) -> String {
         let from = self

@@ -25,6 +25,21 @@ pub(super) fn columns(heads: &[&str], rows: &[Vec<String>]) -> String {
     text
 }
 
+/// Words over lines of a width in characters; a word that is longer has a line of its own.
+pub(crate) fn wrapped(words: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::columns;

@@ -9,6 +9,8 @@ use crate::vocabulary::figures::{FIGURES, FigureRow, FigureValue, READINGS};
 use crate::vocabulary::settings::{SETTINGS, SettingRow, SettingValue, Turning};
 use crate::vocabulary::spec::{Argument, BlockSpec, KeySpec, Open, Shape, ValueSpec};
 
+use super::columns::wrapped;
+
 const FIGURES_TOPIC: &str = "figures";
 const ASSUMPTIONS_TOPIC: &str = "assumptions";
 
@@ -251,20 +253,6 @@ fn line(text: &mut String, name: &str, takes: &str, help: &str) {
     if !indent.is_empty() {
         let _ = writeln!(text, "{}", indent.trim_end());
     }
-}
-
-fn wrapped(words: &str, width: usize) -> Vec<String> {
-    let mut lines: Vec<String> = Vec::new();
-    for word in words.split_whitespace() {
-        match lines.last_mut() {
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
-                line.push(' ');
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

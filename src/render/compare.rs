@@ -1,8 +1,15 @@
 //! Comparisons as text for a terminal.
 
+mod table;
+
 use std::fmt::Write;
 
-use crate::pages::compare::{Comparison, FigureChange, Lived, Said, SeasonComparison, SeasonLine, Verdict};
+use crate::pages::compare::{
+    Comparison, FigureChange, Lived, Said, SeasonComparison, SeasonLine, SideHead, Verdict,
+};
+use crate::pages::wrapped;
+
+use table::{LINE, Row, laid_out};
 
 /// Nothing in it is told by colour alone.
 #[derive(Debug, Clone, Copy, Default)]
@@ -26,12 +33,16 @@ impl Look {
 
 /// What stands for a value that is not there.
 const NOTHING: &str = "–";
+/// What stands for an uncertainty that is not known, and what it says.
+const UNKNOWN: &str = "±?";
+const UNKNOWN_SAYS: &str = "±?: its uncertainty is not known";
 
 /// A comparison for people; one line where nothing differs.
 pub fn text(comparison: &Comparison, look: Look) -> String {
     let mut page = Page { text: String::new(), look };
     let (a, b) = (&comparison.a, &comparison.b);
-    page.pairs(&[("A", &[&a.name, &a.line]), ("B", &[&b.name, &b.line])]);
+    page.side("A", a);
+    page.side("B", b);
     if comparison.is_empty {
         page.text.push_str("\nNothing differs.\n");
     }
@@ -59,26 +70,28 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
     );
     page.figures("Figures", &heads, &comparison.figures, comparison.is_complete);
     let pressures = match &comparison.pressures.brought_to {
-        Some(air) => format!("Pressures at the gate, brought to {air}"),
-        None => "Pressures at the gate".to_owned(),
+        Some(air) => format!("Pressures, {} brought to {air}", b.label),
+        None => "Pressures".to_owned(),
     };
     page.figures(&pressures, &heads, &comparison.pressures.lines, comparison.is_complete);
+    if !comparison.pressures.as_written.is_empty() {
+        let labels = comparison.pressures.as_written.join(", ");
+        page.remark(&format!("as written, with no temperature to bring them by: {labels}"), "  ");
+    }
     if let Some(fork) = &comparison.fork {
         page.heading("Fork force");
         let verdict = fork.verdict.words().filter(|_| fork.verdict != Verdict::Within);
         let verdict = verdict.map(|words| format!(", {words}")).unwrap_or_default();
-        let _ = writeln!(
-            page.text,
-            "  largest difference at {} of travel: {}{verdict}",
-            fork.largest_at_told, fork.change
-        );
+        let air = if fork.is_in_own_air { "; each in the air of its own gate" } else { "" };
+        let (place, change) = (&fork.largest_at_told, &fork.change);
+        page.lines(&format!("largest difference at {place} of travel: {change}{verdict}{air}"));
     }
     if comparison.is_text_changed {
         page.text.push_str("\ntext changed\n");
     }
     if !comparison.assumed.is_empty() {
-        let assumed = format!("Taken for granted: {}.", comparison.assumed.join("; "));
-        let _ = writeln!(page.text, "\n{}", look.faint(&assumed));
+        page.text.push('\n');
+        page.remark(&format!("Taken for granted: {}.", comparison.assumed.join("; ")), "");
     }
     page.text
 }
@@ -88,16 +101,16 @@ pub fn seasons_text(seasons: &SeasonComparison, look: Look) -> String {
     let mut page = Page { text: format!("{}\n", look.strong(&seasons.title)), look };
     for season in [&seasons.a, &seasons.b] {
         let days = if season.days == 1 { "day" } else { "days" };
-        let _ = write!(page.text, "  {}: {} {days}", season.name, season.days);
+        let mut told = format!("{}: {} {days}", season.name, season.days);
         if let (Some(first), Some(last)) = (&season.first, &season.last) {
-            let _ = write!(page.text, ", {first} to {last}");
+            let _ = write!(told, ", {first} to {last}");
         }
         let tracks: Vec<String> =
             season.tracks.iter().map(|(track, days)| format!("{track} ({days})")).collect();
         if !tracks.is_empty() {
-            let _ = write!(page.text, "; {}", tracks.join(", "));
+            let _ = write!(told, "; {}", tracks.join(", "));
         }
-        page.text.push('\n');
+        page.lines(&told);
     }
     let heads = ["", seasons.a.name.as_str(), seasons.b.name.as_str(), "median moved"];
     let row = |line: &SeasonLine| Row {
@@ -115,11 +128,7 @@ pub fn seasons_text(seasons: &SeasonComparison, look: Look) -> String {
         page.heading("Sag");
         for drift in &seasons.sag {
             let told = drift.told.as_deref().unwrap_or("one reading tells no way");
-            let _ = writeln!(
-                page.text,
-                "  {}, {}: {told} ({} readings)",
-                drift.label, drift.season, drift.readings
-            );
+            page.lines(&format!("{}, {}: {told} ({} readings)", drift.label, drift.season, drift.readings));
         }
     }
     page.text
@@ -137,11 +146,6 @@ fn lived(lived: Option<&Lived>) -> String {
     }
 }
 
-struct Row {
-    cells: [String; 4],
-    is_faint: bool,
-}
-
 struct Page {
     text: String,
     look: Look,
@@ -152,11 +156,25 @@ impl Page {
         let _ = writeln!(self.text, "\n{}", self.look.strong(heading));
     }
 
-    fn pairs(&mut self, pairs: &[(&str, &[&String])]) {
-        for (label, parts) in pairs {
-            let parts: Vec<&str> =
-                parts.iter().map(|part| part.as_str()).filter(|part| !part.is_empty()).collect();
-            let _ = writeln!(self.text, "{} {}", self.look.strong(label), parts.join("  "));
+    /// A side and what is known of it, on one line or on two.
+    fn side(&mut self, label: &str, head: &SideHead) {
+        let told = format!("{label} {}  {}", head.name, head.line);
+        let gap = if told.chars().count() <= LINE { "  " } else { "\n  " };
+        let rest = if head.line.is_empty() { String::new() } else { format!("{gap}{}", head.line) };
+        let _ = writeln!(self.text, "{} {}{rest}", self.look.strong(label), head.name);
+    }
+
+    /// Words over as many lines as they take.
+    fn lines(&mut self, words: &str) {
+        for line in wrapped(words, LINE - 2) {
+            let _ = writeln!(self.text, "  {line}");
+        }
+    }
+
+    /// Words below a table or a page, less strong than the lines.
+    fn remark(&mut self, words: &str, indent: &str) {
+        for line in wrapped(words, LINE - indent.len()) {
+            let _ = writeln!(self.text, "{indent}{}", self.look.faint(&line));
         }
     }
 
@@ -168,8 +186,10 @@ impl Page {
             .filter(is_shown)
             .map(|line| {
                 let change = line.change.clone().unwrap_or_default();
-                let words = line.verdict.words().filter(|_| line.verdict == Verdict::Unknown);
-                let change = words.map_or_else(|| change.clone(), |words| format!("{change} ({words})"));
+                let change = match line.verdict {
+                    Verdict::Unknown => format!("{change} {UNKNOWN}"),
+                    _ => change,
+                };
                 Row {
                     cells: [line.label.clone(), said(line.a.as_ref()), said(line.b.as_ref()), change],
                     is_faint: line.verdict == Verdict::Same,
@@ -187,11 +207,10 @@ impl Page {
             self.table(heading, heads, rows.into_iter());
         }
         if !within.is_empty() {
-            let _ = writeln!(
-                self.text,
-                "  {}",
-                self.look.faint(&format!("within the measurement: {}", within.join(", ")))
-            );
+            self.remark(&format!("within the measurement: {}", within.join(", ")), "  ");
+        }
+        if lines.iter().any(|line| line.verdict == Verdict::Unknown) {
+            self.remark(UNKNOWN_SAYS, "  ");
         }
     }
 
@@ -201,23 +220,10 @@ impl Page {
             return;
         }
         self.heading(heading);
-        let cells = std::iter::once(heads.map(str::to_owned)).chain(rows.iter().map(|row| row.cells.clone()));
-        let widths = cells.fold([0; 4], |widths: [usize; 4], cells| {
-            let mut cells = cells.iter();
-            widths.map(|width| width.max(cells.next().map_or(0, |cell| cell.chars().count())))
-        });
-        let line = |cells: [&str; 4]| {
-            let mut padded = String::new();
-            for (cell, width) in cells.into_iter().zip(widths) {
-                let _ = write!(padded, "  {cell:<width$}");
-            }
-            padded.trim_end().to_owned()
-        };
-        let _ = writeln!(self.text, "{}", self.look.faint(&line(*heads)));
-        for row in &rows {
-            let [name, a, b, change] = &row.cells;
-            let told = line([name, a, b, change]);
-            let _ = writeln!(self.text, "{}", if row.is_faint { self.look.faint(&told) } else { told });
+        let heads = Row { cells: heads.map(str::to_owned), is_faint: true };
+        for (told, row) in laid_out(&heads, &rows) {
+            let is_faint = row.is_none_or(|row| row.is_faint);
+            let _ = writeln!(self.text, "{}", if is_faint { self.look.faint(&told) } else { told });
         }
     }
 }

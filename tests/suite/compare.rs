@@ -6,6 +6,7 @@ mod in_git;
 mod on_purpose;
 mod pages;
 mod properties;
+mod riders;
 mod seasons;
 mod since;
 

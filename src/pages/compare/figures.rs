@@ -1,5 +1,7 @@
 //! Figures that differ.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder};
@@ -27,12 +29,13 @@ pub struct FigureChange {
     pub si_unit: &'static str,
 }
 
-/// Figures that are told elsewhere or say nothing new: pressures at the gate stand by themselves; what to set on
+/// Figures that are told elsewhere or say nothing new: pressures stand by themselves; what to set on
 /// the bench goes by where the legs stood; a difference against standard is the figure's own difference again.
 fn is_told_elsewhere(pattern: &str) -> bool {
-    const ELSEWHERE: [&str; 15] = [
+    const ELSEWHERE: [&str; 16] = [
         names::GATE_CHAMBER,
         names::GATE_TYRE,
+        names::FULL_CHAMBER,
         names::BENCH_CHAMBER,
         names::BENCH_TYRE,
         names::CHANGE_RAKE,
@@ -57,12 +60,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     units: &Units,
     complete: bool,
 ) -> (Vec<FigureChange>, Vec<String>) {
-    let mut all = benches.0.names();
-    let more = benches.1.names();
-    all.extend(more.into_iter().filter(|name| benches.0.names().iter().all(|known| known != name)));
-    let place =
-        |name: &str| names::FIGURES.iter().position(|row| std::ptr::eq(row, names::row(name).unwrap_or(row)));
-    all.sort_by_key(|name| place(name));
+    let all = names_of(benches.0.names(), benches.1.names());
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
     for name in &all {
         if names::row(name).is_none_or(|row| is_told_elsewhere(row.pattern)) {
@@ -79,6 +77,21 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         lines.push(line);
     }
     (lines, assumed)
+}
+
+/// All names of both sides, each once, in the order of the vocabulary.
+fn names_of(mut first: Vec<String>, second: Vec<String>) -> Vec<String> {
+    // Machines of one make have the same figures, and most comparisons are of one machine.
+    if first != second {
+        let known: BTreeSet<String> = first.iter().cloned().collect();
+        first.extend(second.into_iter().filter(|name| !known.contains(name)));
+        let place = |name: &String| {
+            let row = names::row(name)?;
+            names::FIGURES.iter().position(|known| std::ptr::eq(known, row))
+        };
+        first.sort_by_cached_key(place);
+    }
+    first
 }
 
 /// Adds what figures take for granted, each once.

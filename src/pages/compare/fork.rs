@@ -20,6 +20,8 @@ pub struct ForkComparison {
     pub force_unit: String,
     pub a: ForkCurve,
     pub b: ForkCurve,
+    /// Whether each stands in the air of its own gate, as it was ridden, and the airs differ.
+    pub is_in_own_air: bool,
     /// The travel of the largest difference, in the unit along the travel.
     pub largest_at: f64,
     /// The same, told.
@@ -51,6 +53,7 @@ pub(super) fn fork<R: Recorder, S: Recorder>(
     let most = plain.0.largest_fork_difference(&plain.1).ok()??;
     let first = sides.0.named_as_there(&benches.0.fork_force_at(most).ok()?);
     let difference = Difference::of(&first, &benches.1.fork_force_at(most).ok()?, Kind::Force, units);
+    let airs = (benches.0.gate_air().ok(), benches.1.gate_air().ok());
     let say = Say::new(units);
     let (travel, force) = (say.unit(Kind::Length), say.unit(Kind::Force));
     let drawn = |(x, y): (f64, f64)| (travel.from_si(Kind::Length, x), force.from_si(Kind::Force, y));
@@ -63,6 +66,7 @@ pub(super) fn fork<R: Recorder, S: Recorder>(
         force_unit: force.symbol().to_owned(),
         a: curve(labels.0, &plain.0)?,
         b: curve(labels.1, &plain.1)?,
+        is_in_own_air: airs.0.zip(airs.1).is_some_and(|(a, b)| !a.is_like(&b)),
         largest_at: travel.from_si(Kind::Length, most),
         largest_at_told: say.value(Kind::Length, most).to_string(),
         change: difference.change?,

@@ -39,8 +39,19 @@ pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, Side
     let is_one_notebook = first.notebook == second.notebook;
     let labels = told_by(|head| head.date.as_ref()).or_else(|| told_by(|head| head.rider.as_ref()));
     let labels = labels.or_else(|| told_by(|head| head.machine.as_ref())).filter(|_| !is_one_notebook);
+    let labels = labels.or_else(|| against_standard(a, b, (&first, &second)));
     (first.label, second.label) = labels.unwrap_or_else(|| (a.label().to_owned(), b.label().to_owned()));
     (first, second)
+}
+
+/// A day against a machine's notebook: its date, and what the other says.
+fn against_standard(a: &Side<'_>, b: &Side<'_>, heads: (&SideHead, &SideHead)) -> Option<(String, String)> {
+    let label = |side: &Side<'_>, head: &SideHead| match side.day() {
+        Some(_) => head.date.clone(),
+        None => Some("standard".to_owned()),
+    };
+    let is_one_day = a.day().is_some() != b.day().is_some();
+    Some((label(a, heads.0)?, label(b, heads.1)?)).filter(|_| is_one_day)
 }
 
 fn head(side: &Side<'_>, say: Say<'_>) -> SideHead {

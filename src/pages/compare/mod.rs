@@ -47,7 +47,7 @@ pub struct Comparison {
     pub is_empty: bool,
     /// In the order of the sheet.
     pub settings: Vec<SettingChange>,
-    /// In the order of the vocabulary; pressures at the gate stand by themselves.
+    /// In the order of the vocabulary; pressures stand by themselves.
     pub figures: Vec<FigureChange>,
     /// Whether any figure has a line of its own.
     pub has_lines: bool,

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::figures::{Bench, GateAir, Recorder};
+use crate::figures::{Bench, GateAir, Number, Recorder};
 use crate::quantity::{Kind, Units};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, figures as names, settings};
@@ -11,13 +11,23 @@ use super::super::say::Say;
 use super::figures::{FigureChange, assume, line};
 use super::{Side, Verdict};
 
-/// Chambers and tyres at the gate.
+/// Chambers and tyres at the gate, chambers at full travel.
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Pressures {
     /// The air that the second side's pressures were brought to, which is the first side's; `None` where both
     /// stood in the same air, or none of them was read.
     pub brought_to: Option<String>,
     pub lines: Vec<FigureChange>,
+    /// Labels of the lines that compare what was written, since one of the sides does not tell how warm it was.
+    pub as_written: Vec<String>,
+}
+
+/// A figure and the setting that tells it.
+struct Pressure {
+    figure: String,
+    setting: String,
+    /// Whether the figure is what was written, brought to the gate, and not what follows from it.
+    is_written: bool,
 }
 
 /// The pressures of both sides. What was read on one of them is brought to the first side's gate; what is
@@ -31,44 +41,72 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
 ) -> Pressures {
     let air = benches.0.gate_air().ok().zip(benches.1.gate_air().ok()).filter(|(a, b)| !a.is_like(b));
     let mut pressures = Pressures::default();
-    for (figure, setting) in pairs(sides) {
+    for Pressure { figure, setting, is_written } in all(sides) {
         let figures = (benches.0.figure(&figure), benches.1.figure(&figure));
-        let first = figures.0.number().map(|number| sides.0.named_as_there(number));
+        let mut first = figures.0.number().map(|number| sides.0.named_as_there(number));
         let mut second = figures.1.number().cloned();
+        let mut is_brought = false;
         let is_set = benches.0.is_set_at_gate(&setting) && benches.1.is_set_at_gate(&setting);
         if let (Some((there, here)), Some(number), false) = (&air, &second, is_set) {
-            let there = named(sides.0, there);
-            second = Some(number.brought(here, &there));
-            pressures.brought_to = Some(told(&there, units));
+            second = Some(number.brought(here, &named(sides.0, there)));
+            is_brought = true;
         }
+        let written = (benches.0.last_written(&setting), benches.1.last_written(&setting));
+        let as_written = match written {
+            (Some(a), Some(b)) if is_written && (first.is_none() || second.is_none()) => {
+                (first, second, is_brought) = (Some(bare(a)), Some(bare(b)), false);
+                true
+            }
+            _ => false,
+        };
         let Some(line) = line(&figure, first.as_ref(), second.as_ref(), units) else { continue };
-        if complete || line.verdict != Verdict::Same {
-            assume(assumed, [&figures.0, &figures.1]);
-            pressures.lines.push(line);
+        if !complete && line.verdict == Verdict::Same {
+            continue;
         }
-    }
-    if pressures.lines.is_empty() {
-        pressures.brought_to = None;
+        if as_written {
+            pressures.as_written.push(line.label.clone());
+        } else {
+            assume(assumed, [&figures.0, &figures.1]);
+        }
+        if let (Some((there, _)), true) = (&air, is_brought) {
+            pressures.brought_to = Some(told(there, units));
+        }
+        pressures.lines.push(line);
     }
     pressures
 }
 
-/// The figure of each chamber and tyre with the setting that it goes by.
-fn pairs(sides: (&Side<'_>, &Side<'_>)) -> Vec<(String, String)> {
-    let mut all: Vec<(String, String)> = Vec::new();
-    for side in [sides.0, sides.1] {
-        let machine = side.here().and_then(|here| here.machine);
-        for (name, chamber) in machine.into_iter().flat_map(|machine| machine.chambers()) {
-            // One that fills through a port goes by the chamber that fills it.
-            let from = chamber.charged_from.as_ref().map_or(name, |from| from.text.as_str());
-            let pair = (fill(names::GATE_CHAMBER, name), fill(settings::CHAMBER, from));
-            if !all.contains(&pair) {
-                all.push(pair);
+/// Without its sources: what a gauge is off by is not all that is in doubt where nobody knows how warm it was.
+fn bare(value: f64) -> Number {
+    Number { kind: Kind::GaugePressure, value, sources: Vec::new() }
+}
+
+/// Each chamber at the gate, each at full travel, each tyre at the gate.
+fn all(sides: (&Side<'_>, &Side<'_>)) -> Vec<Pressure> {
+    let chambers = |pattern: &str, is_written: bool| {
+        let mut all: Vec<Pressure> = Vec::new();
+        for side in [sides.0, sides.1] {
+            let machine = side.here().and_then(|here| here.machine);
+            for (name, chamber) in machine.into_iter().flat_map(|machine| machine.chambers()) {
+                // One that fills through a port goes by the chamber that fills it.
+                let from = chamber.charged_from.as_ref().map_or(name, |from| from.text.as_str());
+                let (figure, setting) = (fill(pattern, name), fill(settings::CHAMBER, from));
+                if all.iter().all(|known| known.figure != figure) {
+                    all.push(Pressure { figure, setting, is_written });
+                }
             }
         }
-    }
-    let tyres = End::BOTH.map(|end| (fill(names::GATE_TYRE, end.word()), fill(settings::TYRE, end.word())));
-    all.into_iter().chain(tyres).collect()
+        all
+    };
+    let tyres = End::BOTH.map(|end| Pressure {
+        figure: fill(names::GATE_TYRE, end.word()),
+        setting: fill(settings::TYRE, end.word()),
+        is_written: true,
+    });
+    let mut all = chambers(names::GATE_CHAMBER, true);
+    all.extend(chambers(names::FULL_CHAMBER, false));
+    all.extend(tyres);
+    all
 }
 
 fn named(side: &Side<'_>, air: &GateAir) -> GateAir {

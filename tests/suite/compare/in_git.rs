@@ -92,3 +92,45 @@ fn what_is_not_there_is_said_clearly() {
     let none = run(outside.path(), &["compare", "HEAD:a.md", "HEAD:b.md"]);
     assert!(refused(&none).contains("git repository"));
 }
+
+#[test]
+fn odd_names_are_found_at_a_revision() {
+    let desk = Desk::new();
+    let odd = "days/Regen im März/Tag 1, ganz naß.md";
+    fs::create_dir_all(desk.book().join("days/Regen im März")).unwrap();
+    let text = fs::read_to_string(desk.book().join(DAY)).unwrap();
+    fs::write(desk.book().join(odd), text.replace("2026-05-09", "2026-11-07")).unwrap();
+    desk.commit("odd");
+    desk.edit(odd, BEFORE, AFTER);
+    assert_eq!(changes(&desk.book(), &[&format!("HEAD:{odd}"), odd]), up_two());
+    assert_eq!(changes(desk.top(), &[&format!("HEAD:book/{odd}"), &format!("book/{odd}")]), up_two());
+    // As another system writes paths, with steps back, and with a line.
+    let backward = odd.replace('/', "\\");
+    assert_eq!(changes(&desk.book(), &[&format!("HEAD:{backward}"), odd]), up_two());
+    assert_eq!(changes(&desk.book(), &[&format!("HEAD:days/../{odd}"), odd]), up_two());
+    let line = 1 + text.lines().position(|line| line == BEFORE).unwrap();
+    let at = |line: usize| changes(&desk.book(), &[&format!("HEAD:{odd}:{line}"), &format!("{odd}:{line}")]);
+    assert_eq!((at(line - 2), at(line)), (vec![], up_two()));
+    // Revisions in other words.
+    desk.git(&["branch", "winter/first", "HEAD"]);
+    let short = desk.git(&["rev-parse", "--short", "HEAD"]);
+    for revision in ["main@{0}", "winter/first", "main^0", short.trim()] {
+        assert_eq!(changes(&desk.book(), &[&format!("{revision}:{odd}"), odd]), up_two(), "{revision}");
+    }
+    let out_of_it = run(&desk.book(), &["compare", "HEAD:../../elsewhere.md", DAY]);
+    assert!(refused(&out_of_it).contains("there is no `../../elsewhere.md` at `HEAD`"));
+}
+
+#[test]
+fn the_tree_and_the_index_are_left_as_they_are() {
+    let desk = edited();
+    desk.edit(DAY, AFTER, BEFORE);
+    desk.git(&["add", "-A"]);
+    desk.edit(DAY, BEFORE, AFTER);
+    let index = fs::read(desk.top().join(".git/index")).unwrap();
+    let there = format!("HEAD~1:{DAY}");
+    assert_eq!(changes(&desk.book(), &[&there, DAY]), up_two());
+    out(&run(&desk.book(), &["season", "--since", "HEAD~1", "--format", "json"]));
+    assert_eq!(fs::read(desk.top().join(".git/index")).unwrap(), index);
+    assert_eq!(desk.git(&["stash", "list"]), "");
+}

@@ -37,3 +37,45 @@ fn every_form_says_the_same_and_none_is_coloured_where_nobody_looks() {
     let same = run(&book, &["compare", DAY, DAY]);
     assert!(out(&same).contains("Nothing differs."));
 }
+
+#[test]
+fn no_line_is_wider_than_a_terminal() {
+    let book = demo();
+    let junior = "days/2026-05-10-junior.md";
+    let season = ["--season", "2026-03-01..2026-05-31", "2026-06-01..2026-12-31", "--machine", "corrie-450"]
+        .as_slice();
+    for sides in [&[EARLIER, DAY, "--all"][..], &[DAY, junior], &["machines/corrie-450.md", DAY], season] {
+        let told = run(&book, &[&["compare"], sides].concat());
+        for line in out(&told).lines() {
+            assert!(line.chars().count() <= 80, "{sides:?}: {line}");
+        }
+    }
+}
+
+#[test]
+fn pressures_that_cannot_be_brought_are_compared_as_written_and_said_so() {
+    let day = |date: &str, pressures: &str| {
+        format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"corrie-450\"\nrider = \"senior\"\n+++\n\n\
+             ```pressures\n{pressures}\n```\n"
+        )
+    };
+    let (one, two) = ("days/2027-01-09.md", "days/2027-01-16.md");
+    let disk = Disk::new(demo());
+    let book = read(
+        &Memory::over(&disk)
+            .with(one, day("2027-01-09", "inner = \"188 psi\"\ntyre.rear = \"12 psi\""))
+            .with(two, day("2027-01-16", "inner = \"190 psi\"\ntyre.rear = \"12 psi\"")),
+    );
+    let comparison = compare(&side(&book, one), &side(&book, two), false);
+    assert_eq!(ids(comparison.pressures.lines.iter()), ["gate.chamber.inner", "full.chamber.inner"]);
+    let line = &comparison.pressures.lines[0];
+    assert_eq!((line.verdict, line.expanded), (Verdict::Unknown, None));
+    assert!((line.by.unwrap() - 2.0 * 6894.757293168).abs() < 1e-6);
+    assert_eq!(comparison.pressures.as_written, [line.label.clone()]);
+    assert_eq!(comparison.pressures.brought_to, None);
+    let told = loambook::render::compare::text(&comparison, Default::default());
+    let taken = "pressures as measured, not brought to the gate".to_owned();
+    assert!(comparison.assumed.contains(&taken), "{:?}", comparison.assumed);
+    assert!(told.contains("as written, with no temperature to bring them by: inner chamber"), "{told}");
+}

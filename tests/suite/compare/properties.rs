@@ -1,5 +1,8 @@
 //! What holds of every comparison.
 
+use loambook::source::FileId;
+use proptest::prelude::*;
+
 use super::*;
 
 #[test]
@@ -66,3 +69,64 @@ fn turned(there: &Comparison, back: &Comparison) -> usize {
     assert_eq!(there.is_text_changed, back.is_text_changed);
     compared
 }
+
+/// A line of JSON by its name.
+fn by_id<'j>(page: &'j Value, part: &str) -> std::collections::BTreeMap<&'j str, &'j Value> {
+    let lines = match part {
+        "pressures" => &page["pressures"]["lines"],
+        part => &page[part],
+    };
+    lines.as_array().unwrap().iter().map(|line| (line["id"].as_str().unwrap(), line)).collect()
+}
+
+/// `+4 mm` and `−4 mm`: the sign that the words begin with; `None` for other words.
+fn sign(change: &Value) -> Option<f64> {
+    match change.as_str()?.chars().next()? {
+        '+' => Some(1.0),
+        '−' => Some(-1.0),
+        _ => None,
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_two_lines_of_the_diary_turn_in_json(first in any::<prop::sample::Index>(), second in any::<prop::sample::Index>()) {
+        let book = BOOK.get_or_init(|| read(&Disk::new(demo())));
+        // Every line of every day.
+        let places: Vec<(FileId, u32)> = book.0.days.iter().flat_map(|day| {
+            let file = day.notebook.document.file;
+            (1..book.0.sources.line_count(file)).map(move |line| (file, line))
+        }).collect();
+        let at = |index: prop::sample::Index| {
+            let (file, line) = *index.get(&places);
+            Side::new(&book.0, &book.1, format!("{file:?}:{line}"), Subject::Line(file, line)).unwrap()
+        };
+        let json = |a: &Side<'_>, b: &Side<'_>| serde_json::to_value(compare(a, b, true)).unwrap();
+        let (a, b) = (at(first), at(second));
+        let (there, back) = (json(&a, &b), json(&b, &a));
+        for part in ["settings", "figures", "pressures"] {
+            let (there, back) = (by_id(&there, part), by_id(&back, part));
+            prop_assert_eq!(there.keys().collect::<Vec<_>>(), back.keys().collect::<Vec<_>>());
+            for (id, one) in there {
+                let two = back[id];
+                let (by, yb) = (one["by"].as_f64(), two["by"].as_f64());
+                prop_assert_eq!(by.is_some(), yb.is_some(), "{}", id);
+                if let (Some(by), Some(yb)) = (by, yb) {
+                    // A pressure that is brought to other air is as much larger as that air is warmer.
+                    let same = if part == "pressures" { by.signum() == -yb.signum() || by == yb } else { by == -yb };
+                    prop_assert!(same, "{}: {} and {}", id, by, yb);
+                }
+                if let (Some(one), Some(two)) = (sign(&one["change"]), sign(&two["change"])) {
+                    prop_assert_eq!(one, -two, "{}", id);
+                }
+            }
+        }
+        prop_assert_eq!(&there["fork"]["by"].as_f64().map(|by| -by), &back["fork"]["by"].as_f64());
+        prop_assert_eq!(&there["is_empty"], &back["is_empty"]);
+        prop_assert_eq!(json(&a, &a)["is_empty"].as_bool(), Some(true));
+    }
+}
+
+static BOOK: std::sync::OnceLock<(Book, Season)> = std::sync::OnceLock::new();

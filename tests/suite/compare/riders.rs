@@ -1,0 +1,63 @@
+//! Two riders on one date, and dates that nobody rode on.
+
+use super::*;
+
+/// The demo, where the junior rides her own machine on the day that the senior rides his.
+fn two_of_them() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    copy(&demo(), folder.path());
+    let text = fs::read_to_string(folder.path().join("days/2026-05-10-junior.md")).unwrap();
+    fs::write(folder.path().join("days/2026-05-09-junior.md"), text.replace("2026-05-10", "2026-05-09"))
+        .unwrap();
+    folder
+}
+
+fn comparison(folder: &Path, arguments: &[&str]) -> Value {
+    let all = [&["compare", "--format", "json", "--all"], arguments].concat();
+    serde_json::from_str(out(&run(folder, &all))).unwrap()
+}
+
+#[test]
+fn two_riders_of_one_day_are_told_by_their_names() {
+    let book = two_of_them();
+    let told = comparison(book.path(), &["senior", "junior", "--on", "2026-05-09"]);
+    assert_eq!((&told["a"]["rider"], &told["b"]["rider"]), (&"The senior".into(), &"The junior".into()));
+    assert_eq!((&told["a"]["label"], &told["b"]["label"]), (&"The senior".into(), &"The junior".into()));
+    assert_eq!(told["a"]["notebook"], DAY);
+    assert_eq!(told["b"]["notebook"], "days/2026-05-09-junior.md");
+    // What the machines have in common, from their notebooks: 49 and 48 teeth would be a guess, so by the two states.
+    let state = |path: &str| {
+        let told = run(book.path(), &["state", path]);
+        let line = out(&told).lines().find(|line| line.contains("fork.rebound")).unwrap().to_owned();
+        line.split_whitespace().nth(1).unwrap().parse::<f64>().unwrap()
+    };
+    let rebound =
+        told["settings"].as_array().unwrap().iter().find(|line| line["id"] == "fork.rebound").unwrap();
+    let by = state("days/2026-05-09-junior.md") - state(DAY);
+    assert!((rebound["by"].as_f64().unwrap() - by).abs() < 1e-9, "{rebound} is not {by}");
+    let back = comparison(book.path(), &["junior", "senior", "--on", "2026-05-09"]);
+    assert_eq!((&back["a"]["label"], &back["b"]["label"]), (&"The junior".into(), &"The senior".into()));
+    let text = run(book.path(), &["compare", "senior", "junior", "--on", "2026-05-09"]);
+    assert!(out(&text).contains("The senior") && out(&text).contains("The junior"));
+}
+
+#[test]
+fn a_rider_who_was_not_there_is_named_with_who_was() {
+    let book = two_of_them();
+    let none = run(book.path(), &["compare", "senior", "light", "--on", "2026-05-09"]);
+    let told = refused(&none);
+    assert!(told.contains("the book has no day on 2026-05-09 with `light`"), "{told}");
+    assert!(told.contains("days/2026-05-09-junior.md, days/2026-05-09-senior.md"), "{told}");
+    // Whichever side it is.
+    assert_eq!(refused(&run(book.path(), &["compare", "light", "senior", "--on", "2026-05-09"])), told);
+    let none = run(book.path(), &["compare", "senior", "junior", "--on", "2026-05-20"]);
+    let told = refused(&none);
+    assert!(told.contains("no day on 2026-05-20 with `senior`"), "{told}");
+    assert!(told.contains("the nearest is days/2026-05-09-senior.md, days/2026-06-06-senior.md"), "{told}");
+    let none = run(book.path(), &["compare", "senior", "wren", "--on", "2026-05-09"]);
+    assert!(refused(&none).contains("the book has no rider `wren`"));
+    // A date by itself is one day or it is asked which.
+    let many = run(book.path(), &["compare", "2026-05-09", "2026-04-25"]);
+    let told = refused(&many);
+    assert!(told.contains("there are 2 days on 2026-05-09") && told.contains("--rider"), "{told}");
+}
