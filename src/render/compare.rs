@@ -68,12 +68,12 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
             Row { cells: [name, or_nothing(&line.a), or_nothing(&line.b), String::new()], is_faint: false }
         }),
     );
-    page.figures("Figures", &heads, &comparison.figures, comparison.is_complete);
+    page.figures("Figures", &heads, &comparison.figures, comparison.within.as_deref());
     let pressures = match &comparison.pressures.brought_to {
         Some(air) => format!("Pressures, {} brought to {air}", b.label),
         None => "Pressures".to_owned(),
     };
-    page.figures(&pressures, &heads, &comparison.pressures.lines, comparison.is_complete);
+    page.figures(&pressures, &heads, &comparison.pressures.lines, comparison.pressures.within.as_deref());
     if !comparison.pressures.as_written.is_empty() {
         let labels = comparison.pressures.as_written.join(", ");
         page.remark(&format!("as written, with no temperature to bring them by: {labels}"), "  ");
@@ -178,9 +178,9 @@ impl Page {
         }
     }
 
-    /// Figures that were seen to change, and in one line those that were not.
-    fn figures(&mut self, heading: &str, heads: &[&str; 4], lines: &[FigureChange], complete: bool) {
-        let is_shown = |line: &&FigureChange| complete || line.verdict != Verdict::Within;
+    /// Figures that were seen to change, and in one line those that were not, where they are told so.
+    fn figures(&mut self, heading: &str, heads: &[&str; 4], lines: &[FigureChange], within: Option<&str>) {
+        let is_shown = |line: &&FigureChange| within.is_none() || line.verdict != Verdict::Within;
         let rows: Vec<Row> = lines
             .iter()
             .filter(is_shown)
@@ -196,18 +196,12 @@ impl Page {
                 }
             })
             .collect();
-        let within: Vec<&str> =
-            lines.iter().filter(|line| !is_shown(line)).map(|line| line.label.as_str()).collect();
-        if rows.is_empty() && within.is_empty() {
-            return;
+        match within {
+            Some(_) if rows.is_empty() => self.heading(heading),
+            _ => self.table(heading, heads, rows.into_iter()),
         }
-        if rows.is_empty() {
-            self.heading(heading);
-        } else {
-            self.table(heading, heads, rows.into_iter());
-        }
-        if !within.is_empty() {
-            self.remark(&format!("within the measurement: {}", within.join(", ")), "  ");
+        if let Some(within) = within {
+            self.remark(&format!("within the measurement: {within}"), "  ");
         }
         if lines.iter().any(|line| line.verdict == Verdict::Unknown) {
             self.remark(UNKNOWN_SAYS, "  ");

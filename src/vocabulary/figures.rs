@@ -139,7 +139,11 @@ pub fn reading(name: &str) -> Option<&'static FigureRow> {
 impl FigureRow {
     /// The label with the open part filled in from a name.
     pub fn label_for(&self, name: &str) -> String {
-        let open = opened(self.pattern, name).unwrap_or_default();
+        self.label_with(opened(self.pattern, name).unwrap_or_default())
+    }
+
+    /// The label with the open part filled in by words, as for several names at once: `fork force at 0, 25 and 50 %`.
+    pub fn label_with(&self, open: &str) -> String {
         let words: Vec<&str> = self
             .label
             .split(' ')

@@ -6,7 +6,8 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
-use crate::vocabulary::figures as names;
+use crate::vocabulary::figures::{self as names, FigureRow};
+use crate::vocabulary::names::opened;
 
 use super::super::say::{Said, Say};
 use super::{Difference, Side, Verdict};
@@ -77,6 +78,27 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         lines.push(line);
     }
     (lines, assumed)
+}
+
+/// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
+/// `None` where there are none.
+pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
+    let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
+    for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
+        let Some(row) = names::row(&line.id) else { continue };
+        let open = opened(row.pattern, &line.id).unwrap_or_default();
+        match rows.iter_mut().find(|(known, _)| std::ptr::eq(*known, row)) {
+            Some((_, all)) => all.push(open),
+            None => rows.push((row, vec![open])),
+        }
+    }
+    let labels = rows.into_iter().map(|(row, open)| match open.split_last() {
+        Some((last, [])) => row.label_with(last),
+        Some((last, others)) => row.label_with(&format!("{} and {last}", others.join(", "))),
+        None => String::new(),
+    });
+    let all = labels.collect::<Vec<_>>().join("; ");
+    (!all.is_empty()).then_some(all)
 }
 
 /// All names of both sides, each once, in the order of the vocabulary.

@@ -60,6 +60,8 @@ pub struct Comparison {
     pub written: Vec<EntryChange>,
     /// Whether the prose of the two notebooks differs; what it says is not compared.
     pub is_text_changed: bool,
+    /// Whether the uncertainty of any difference is not known.
+    pub has_unknown: bool,
     /// What the figures that differ take for granted, each once.
     pub assumed: Vec<String>,
     /// Whether lines that are the same on both sides are kept.
@@ -102,10 +104,15 @@ impl Verdict {
 impl Comparison {
     fn holds_nothing(&self) -> bool {
         self.settings.iter().all(|line| line.change.is_none())
-            && self.figures.iter().chain(&self.pressures.lines).all(|line| line.verdict == Verdict::Same)
+            && self.lines().all(|line| line.verdict == Verdict::Same)
             && self.fork.is_none()
             && self.written.is_empty()
             && !self.is_text_changed
+    }
+
+    /// Every figure that has a line, pressures among them.
+    pub fn lines(&self) -> impl Iterator<Item = &FigureChange> {
+        self.figures.iter().chain(&self.pressures.lines)
     }
 
     /// Settings that differ.
@@ -139,13 +146,14 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         fork: None,
         written: written::written(a, b),
         is_text_changed: a.prose() != b.prose(),
+        has_unknown: false,
         assumed: Vec::new(),
         is_complete: complete,
     };
     if let (Some(first), Some(second)) = &benches {
         let names = (a, b);
         let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
-        comparison.within = within(&lines).filter(|_| !complete);
+        comparison.within = figures::within(&lines).filter(|_| !complete);
         comparison.has_lines = lines.iter().any(|line| complete || line.verdict != Verdict::Within);
         comparison.figures = lines;
         comparison.pressures = pressures::pressures(names, (first, second), &units, complete, &mut assumed);
@@ -153,14 +161,10 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         comparison.fork = fork::fork(names, (first, second), labels, &units);
         comparison.assumed = assumed;
     }
+    let has_unknown = comparison.lines().any(|line| line.verdict == Verdict::Unknown);
+    comparison.has_unknown = has_unknown;
     comparison.is_empty = comparison.holds_nothing();
     comparison
-}
-
-fn within(lines: &[FigureChange]) -> Option<String> {
-    let within = lines.iter().filter(|line| line.verdict == Verdict::Within).map(|line| line.label.as_str());
-    let within = within.collect::<Vec<_>>().join(", ");
-    (!within.is_empty()).then_some(within)
 }
 
 /// A difference of two numbers, told and judged.

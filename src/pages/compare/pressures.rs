@@ -8,7 +8,7 @@ use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, figures as names, settings};
 
 use super::super::say::Say;
-use super::figures::{FigureChange, assume, line};
+use super::figures::{FigureChange, assume, line, within};
 use super::{Side, Verdict};
 
 /// Chambers and tyres at the gate, chambers at full travel.
@@ -18,6 +18,10 @@ pub struct Pressures {
     /// stood in the same air, or none of them was read.
     pub brought_to: Option<String>,
     pub lines: Vec<FigureChange>,
+    /// Labels of those whose difference is within the measurement, in one line, as with the figures.
+    pub within: Option<String>,
+    /// Whether any has a line of its own.
+    pub has_lines: bool,
     /// Labels of the lines that compare what was written, since one of the sides does not tell how warm it was.
     pub as_written: Vec<String>,
 }
@@ -73,6 +77,8 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         }
         pressures.lines.push(line);
     }
+    pressures.within = within(&pressures.lines).filter(|_| !complete);
+    pressures.has_lines = pressures.lines.iter().any(|line| complete || line.verdict != Verdict::Within);
     pressures
 }
 

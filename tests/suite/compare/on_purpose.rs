@@ -142,8 +142,7 @@ fn with_change(lines: &str) -> [(Book, Season); 2] {
 }
 
 fn line<'c>(comparison: &'c Comparison, id: &str) -> &'c FigureChange {
-    let mut all = comparison.figures.iter().chain(&comparison.pressures.lines);
-    all.find(|line| line.id == id).unwrap_or_else(|| panic!("{id} does not differ"))
+    comparison.lines().find(|line| line.id == id).unwrap_or_else(|| panic!("{id} does not differ"))
 }
 
 fn close(is: f64, wanted: f64, share: f64) {
