@@ -83,9 +83,11 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
     link_days(&mut book, days, &mut findings);
     read_lap_files(&mut book, store, &mut findings);
     check_photos(&book, store, &mut findings);
-    for notebook in book.notebooks() {
-        let day = book.days.iter().find(|day| std::ptr::eq(&day.notebook, notebook));
-        links::check(&book, notebook, day, &mut findings);
+    for notebook in book.standing() {
+        links::check(&book, notebook, None, &mut findings);
+    }
+    for day in &book.days {
+        links::check(&book, &day.notebook, Some(day), &mut findings);
     }
     Ok((book, findings))
 }

@@ -95,8 +95,12 @@ impl Book {
 
     /// Every notebook: machines, riders, tracks, then days.
     pub fn notebooks(&self) -> impl Iterator<Item = &Notebook> {
-        let standing = self.machines.values().chain(self.riders.values()).chain(self.tracks.values());
-        standing.chain(self.days.iter().map(|day| &day.notebook))
+        self.standing().chain(self.days.iter().map(|day| &day.notebook))
+    }
+
+    /// The notebooks that are of no day: machines, riders, tracks.
+    pub(super) fn standing(&self) -> impl Iterator<Item = &Notebook> {
+        self.machines.values().chain(self.riders.values()).chain(self.tracks.values())
     }
 
     /// The notebook that a file is.

@@ -22,9 +22,11 @@ mod on_hand;
 mod pressures;
 mod recorder;
 mod sag;
+mod series;
 mod springs;
 mod steering;
 pub mod tape;
+mod trend;
 mod tyres;
 mod uncertainty;
 
@@ -35,7 +37,9 @@ pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;
 pub use on_hand::SpringOnHand;
 pub use recorder::{Plain, Recorder, Recording};
+pub use series::{Days, HOURS, Series, SeriesPoint, series};
 pub(crate) use springs::leverage_of;
+pub use trend::{Trend, days_between};
 
 use crate::book::{Book, Notebook};
 use crate::season::{Season, State};

@@ -5,8 +5,9 @@ use std::fmt::Write;
 
 use jiff::civil::Date;
 
-use crate::book::{Book, Notebook};
+use crate::book::{Book, Day, Notebook};
 use crate::checks::{self, Due};
+use crate::figures::{Days, series};
 use crate::quantity::Kind;
 use crate::season::{Season, State, is_of_rider};
 
@@ -43,8 +44,10 @@ pub struct Entry {
     /// Whose it is, where it belongs to a machine and rider together.
     pub rider: Option<String>,
     pub is_overdue: bool,
-    /// The last day on which it is not overdue, for intervals of days.
+    /// The last day on which it is not overdue: for intervals of days, and where its readings drift.
     pub by: Option<Date>,
+    /// Whether that day is the one on which its drift leaves its band, and not the interval's.
+    pub is_by_drift: bool,
     /// Hours on the machine up to which it is not overdue.
     pub at_hours: Option<String>,
     /// Since when, and how often it is wanted.
@@ -54,22 +57,22 @@ pub struct Entry {
 /// Everything that is looked at or serviced at intervals, as the book stands on a date: what was written for
 /// later days is not known yet.
 pub fn due(book: &Book, season: &Season, on: Date) -> DueList {
-    let latest = Latest::of(book, season, on);
-    let machines = book.machines.iter().filter_map(|(name, machine)| {
-        let mut due = latest.due(name, machine, on);
-        due.sort_by(|(_, a), (_, b)| {
-            let dates =
-                (!a.is_overdue, a.until.is_none(), a.until).cmp(&(!b.is_overdue, b.until.is_none(), b.until));
-            dates.then(left(a).total_cmp(&left(b)))
-        });
-        let entries: Vec<Entry> = due.iter().map(|(rider, due)| entry(book, name, *rider, due)).collect();
-        (!entries.is_empty()).then(|| MachineDue {
-            machine: name.clone(),
-            title: machine.title.clone(),
-            entries,
-        })
+    let machines = book.machines.values().map(|machine| of_machine(book, season, machine, on));
+    DueList { on, machines: machines.filter(|due| !due.entries.is_empty()).collect() }
+}
+
+/// The same of one machine, which may have nothing.
+pub fn of_machine(book: &Book, season: &Season, machine: &Notebook, on: Date) -> MachineDue {
+    let mut due = Diary::of(book, season, machine, on).due(on);
+    due.sort_by(|a, b| {
+        let key = |it: &Wanted<'_>| (!it.is_overdue, it.by.is_none(), it.by);
+        key(a).cmp(&key(b)).then(left(&a.due).total_cmp(&left(&b.due)))
     });
-    DueList { on, machines: machines.collect() }
+    MachineDue {
+        machine: machine.name.clone(),
+        title: machine.title.clone(),
+        entries: due.into_iter().map(|wanted| entry(book, &machine.name, wanted)).collect(),
+    }
 }
 
 /// Hours that are left, in s; without hours there is nothing to be ordered by.
@@ -77,41 +80,97 @@ fn left(due: &Due) -> f64 {
     due.until_ridden.unwrap_or(0.0) - due.ridden.unwrap_or(0.0)
 }
 
-/// How machines and riders stand on a date.
-struct Latest<'a> {
-    machines: BTreeMap<&'a str, &'a State>,
-    riders: BTreeMap<(&'a str, &'a str), &'a State>,
+/// Something at intervals, of one rider or of nobody in particular.
+struct Wanted<'a> {
+    rider: Option<&'a str>,
+    due: Due,
+    /// The last day on which its readings are inside of their band, if they drift on.
+    leaves: Option<Date>,
+    by: Option<Date>,
+    is_overdue: bool,
 }
 
-impl<'a> Latest<'a> {
-    fn of(book: &'a Book, season: &'a Season, on: Date) -> Self {
-        let mut latest = Self { machines: BTreeMap::new(), riders: BTreeMap::new() };
-        let days = book.days.iter().zip(&season.days).filter(|(day, _)| day.date <= on);
-        for (day, replay) in days {
-            let Some(machine) = day.machine.as_deref() else { continue };
-            latest.machines.insert(machine, replay.end());
+impl<'a> Wanted<'a> {
+    /// The earlier of the interval's day and the day on which the drift leaves the band. A day before the last
+    /// reading was looked at then: what has left its band asks to be set and not to be measured again.
+    fn new(rider: Option<&'a str>, due: Due, leaves: Option<Date>, on: Date) -> Self {
+        let read = due.last.and_then(|last| last.date);
+        let is_late_by_hours = due.is_overdue && due.until.is_none();
+        let leaves = leaves.filter(|leaves| !is_late_by_hours && read.is_none_or(|read| *leaves > read));
+        let by = due.until.into_iter().chain(leaves).min();
+        let is_overdue = due.is_overdue || by.is_some_and(|by| by < on);
+        Self { rider, due, leaves, by, is_overdue }
+    }
+
+    fn is_by_drift(&self) -> bool {
+        self.by == self.leaves && self.by != self.due.until
+    }
+
+    fn why(&self) -> String {
+        let why = self.due.why();
+        match self.leaves {
+            Some(_) if self.is_by_drift() => format!("by its drift, which leaves the band then; {why}"),
+            Some(leaves) => format!("{why}; its drift leaves the band on {leaves}"),
+            None => why,
+        }
+    }
+}
+
+/// A machine's days up to a date, and each rider's on it.
+struct Diary<'a> {
+    book: &'a Book,
+    season: &'a Season,
+    machine: &'a Notebook,
+    days: Vec<usize>,
+    riders: BTreeMap<&'a str, Vec<usize>>,
+}
+
+impl<'a> Diary<'a> {
+    fn of(book: &'a Book, season: &'a Season, machine: &'a Notebook, on: Date) -> Self {
+        let mut diary = Self { book, season, machine, days: Vec::new(), riders: BTreeMap::new() };
+        let is_its = |day: &Day| day.date <= on && day.machine.as_ref() == Some(&machine.name);
+        for (index, day) in book.days.iter().enumerate().filter(|(_, day)| is_its(day)) {
+            diary.days.push(index);
             if let Some(rider) = day.rider.as_deref() {
-                latest.riders.insert((machine, rider), replay.end());
+                diary.riders.entry(rider).or_default().push(index);
             }
         }
-        latest
+        diary
     }
 
     /// What belongs to the machine once; what belongs to machine and rider together for each rider.
-    fn due(&self, name: &str, machine: &Notebook, on: Date) -> Vec<(Option<&'a str>, Due)> {
-        let nothing = State::default();
-        let state = self.machines.get(name).copied().unwrap_or(&nothing);
-        let schedule = checks::schedule(machine, state, on).into_iter();
-        let mut all: Vec<_> = schedule.filter(|due| !is_of_rider(&due.name)).map(|due| (None, due)).collect();
-        for ((_, rider), state) in self.riders.iter().filter(|((of, _), _)| *of == name) {
-            let schedule = checks::schedule(machine, state, on).into_iter();
-            all.extend(schedule.filter(|due| is_of_rider(&due.name)).map(|due| (Some(*rider), due)));
+    fn due(&self, on: Date) -> Vec<Wanted<'a>> {
+        let mut all = self.of_days(None, &self.days, on);
+        for (rider, days) in &self.riders {
+            all.extend(self.of_days(Some(rider), days, on));
         }
         all
     }
+
+    fn of_days(&self, rider: Option<&'a str>, days: &[usize], on: Date) -> Vec<Wanted<'a>> {
+        let nothing = State::default();
+        let last = days.last().and_then(|day| self.season.days.get(*day));
+        let schedule = checks::schedule(self.machine, last.map_or(&nothing, |replay| replay.end()), on);
+        let theirs = |due: &Due| is_of_rider(&due.name) == rider.is_some();
+        let schedule: Vec<Due> = schedule.into_iter().filter(theirs).collect();
+        let days = Days { book: self.book, season: self.season, machine: self.machine, days };
+        let read = series(days, |id| schedule.iter().any(|due| !due.is_service && due.name == id));
+        let leaves = |due: &Due| {
+            let series = read.iter().find(|series| series.id == due.name)?;
+            series.trend(self.machine).filter(|_| series.is_measured())?.leaves
+        };
+        schedule
+            .into_iter()
+            .map(|due| {
+                let leaves = leaves(&due);
+                Wanted::new(rider, due, leaves, on)
+            })
+            .collect()
+    }
 }
 
-fn entry(book: &Book, machine: &str, rider: Option<&str>, due: &Due) -> Entry {
+fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
+    let (rider, due) = (wanted.rider, &wanted.due);
     let units = book.units_for(rider);
     let title = |name: &str| book.riders.get(name).map_or_else(|| name.to_owned(), |it| it.title.clone());
     Entry {
@@ -119,10 +178,11 @@ fn entry(book: &Book, machine: &str, rider: Option<&str>, due: &Due) -> Entry {
         name: due.name.clone(),
         label: due.label(),
         rider: rider.map(title),
-        is_overdue: due.is_overdue,
-        by: due.until,
+        is_overdue: wanted.is_overdue,
+        by: wanted.by,
+        is_by_drift: wanted.is_by_drift(),
         at_hours: due.until_ridden.map(|hours| Say::new(&units).value(Kind::Time, hours).to_string()),
-        why: due.why(),
+        why: wanted.why(),
     }
 }
 
@@ -162,6 +222,7 @@ impl Entry {
     /// By when, in words.
     pub fn when(&self) -> String {
         match (self.is_overdue, self.by, &self.at_hours) {
+            (false, Some(by), Some(hours)) => format!("by {by}, or at {hours}"),
             (true, Some(by), _) => format!("was due by {by}"),
             (true, None, Some(hours)) => format!("was due at {hours}"),
             (true, None, None) => "overdue".to_owned(),

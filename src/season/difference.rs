@@ -3,12 +3,13 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use crate::vocabulary::Damper;
 use crate::vocabulary::settings::{self, Together};
 
 use super::settings::{Held, HeldMap, How};
 use super::state::State;
 
-/// A setting that is not the same at two places.
+/// A setting, or a damper's valving, that is not the same at two places.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Difference<'a> {
     pub name: &'a str,
@@ -18,39 +19,54 @@ pub struct Difference<'a> {
     pub after: Option<&'a Held>,
 }
 
-/// What counts as one change: a setting, or settings that belong together.
+/// What counts as one change: a setting, settings that belong together, or a damper that was rebuilt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Single<'a> {
     Together(Together),
+    /// With its clickers, whose counts before and after are not the same clicks.
+    Rebuilt(Damper),
     Alone(&'a str),
 }
 
-impl<'a> Difference<'a> {
-    /// What the difference counts as.
-    pub fn single(&self) -> Single<'a> {
-        match settings::row(self.name).and_then(|row| row.together) {
-            Some(together) => Single::Together(together),
-            None => Single::Alone(self.name),
-        }
+impl Difference<'_> {
+    /// As it stands on a page.
+    pub fn label(&self) -> Option<String> {
+        let valving = Damper::of_valving(self.name).map(|damper| damper.label().to_owned());
+        valving.or_else(|| settings::row(self.name).map(|row| row.label_for(self.name)))
     }
+}
+
+/// What each difference counts as, in the order of the differences.
+pub fn singles<'a>(differences: &[Difference<'a>]) -> Vec<Single<'a>> {
+    let is_rebuilt = |damper: &Damper| differences.iter().any(|other| other.name == damper.valving());
+    let single = |difference: &Difference<'a>| {
+        let damper = Damper::of_valving(difference.name).or(Damper::of_clicker(difference.name));
+        match (damper.filter(is_rebuilt), settings::row(difference.name).and_then(|row| row.together)) {
+            (Some(damper), _) => Single::Rebuilt(damper),
+            (None, Some(together)) => Single::Together(together),
+            (None, None) => Single::Alone(difference.name),
+        }
+    };
+    differences.iter().map(single).collect()
 }
 
 /// How many changes differences are. Settings that belong together, such as a spring and its preload, count
 /// as one.
 pub fn count_changes(differences: &[Difference<'_>]) -> usize {
-    let mut singles: Vec<Single<'_>> = differences.iter().map(Difference::single).collect();
+    let mut singles = singles(differences);
     singles.sort_unstable();
     singles.dedup();
     singles.len()
 }
 
 impl State {
-    /// Settings that are not the same at a later place, in the order of the sheet.
+    /// Settings that are not the same at a later place, in the order of the sheet, then dampers that were rebuilt.
     ///
     /// A setting that is first written down as found is no difference: most likely it was so before.
     pub fn differences<'a>(&'a self, later: &'a Self) -> Vec<Difference<'a>> {
         let mut all = differing(&self.machine_settings, &later.machine_settings);
         all.extend(differing(&self.rider_settings, &later.rider_settings));
+        all.extend(rebuilt(&self.valving, &later.valving));
         all.sort_by_key(|difference| (settings::order(difference.name), difference.name));
         all
     }
@@ -82,4 +98,16 @@ fn differing<'a>(before: &'a Arc<HeldMap>, after: &'a Arc<HeldMap>) -> Vec<Diffe
         (!is_same).then_some(Difference { name, before: was, after: Some(held) })
     });
     others.chain(gone).collect()
+}
+
+/// Dampers that are not on the same rebuild: two of them are never the same, whatever is written about them.
+fn rebuilt<'a>(
+    before: &'a Arc<BTreeMap<Damper, Held>>,
+    after: &'a Arc<BTreeMap<Damper, Held>>,
+) -> impl Iterator<Item = Difference<'a>> {
+    Damper::BOTH.into_iter().filter_map(|damper| {
+        let (before, after) = (before.get(&damper), after.get(&damper));
+        let is_same = before.map(|held| held.span) == after.map(|held| held.span);
+        (!is_same).then_some(Difference { name: damper.valving(), before, after })
+    })
 }

@@ -12,9 +12,10 @@ mod replay;
 mod settings;
 mod standard;
 mod state;
+mod valving;
 
 pub use codes::CODES;
-pub use difference::{Difference, Single, count_changes};
+pub use difference::{Difference, Single, count_changes, singles};
 pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;

@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::source::Span;
 use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
-    Stint,
+    Stint, Valving,
 };
 use crate::vocabulary::settings::{self, Owner};
 use crate::vocabulary::values::{Assignment, PressureReading, Written};
@@ -19,6 +19,7 @@ use super::codes;
 use super::settings::{Event, Held, HeldMap, How, UndoStep};
 use super::standard::{beginning, standard_settings, thread_pitch};
 use super::state::{Hours, MachineReadings, PairReadings, Place, PressureMark, SagMark, Seen, State, Today};
+use super::valving::{Rebuilds, rebuilt};
 
 /// How many changes can be undone: more than anybody makes in a season.
 const UNDO_DEPTH: usize = 256;
@@ -75,6 +76,7 @@ type Pair = (String, Option<String>);
 /// What is carried from day to day.
 #[derive(Default)]
 struct Carried {
+    rebuilds: Rebuilds,
     machine_settings: BTreeMap<String, Arc<HeldMap>>,
     machine_readings: BTreeMap<String, Arc<MachineReadings>>,
     pairs: BTreeMap<Pair, CarriedPair>,
@@ -92,7 +94,7 @@ struct CarriedPair {
 pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut season = Season::default();
-    let mut carried = Carried::default();
+    let mut carried = Carried { rebuilds: Rebuilds::of(book), ..Carried::default() };
     // 1. Each machine begins with its hardware and its standard setting.
     for (name, machine) in &book.machines {
         let (standard, reported) = standard_settings(machine);
@@ -146,6 +148,8 @@ fn replay_day(
             state.pair = Arc::clone(&kept.readings);
             previous = kept.last_day;
         }
+        let rebuilds = &carried.rebuilds;
+        state.valving = Arc::new(rebuilds.in_force(&machine.name, day.rider.as_deref(), day.date, index));
     }
     state.rider = day.rider.as_ref().and_then(|name| carried.riders.get(name)).cloned();
     let start = state.clone();
@@ -205,6 +209,7 @@ impl Page<'_> {
             AnyBlock::Hours(hours) => self.hours(hours),
             AnyBlock::Checked(checked) => self.checked(checked, place),
             AnyBlock::Stint(stint) => self.stint(stint),
+            AnyBlock::Valving(valving) => self.valving(valving, place),
             _ => {}
         }
     }
@@ -445,6 +450,23 @@ impl Page<'_> {
                 Arc::make_mut(&mut self.state.machine).seen.insert(done.text.clone(), seen);
             }
         }
+    }
+
+    fn valving(&mut self, block: &Valving, place: Place) {
+        // One of another date was in force when that day began.
+        let rebuilt = rebuilt(block, Some((self.day.date, place)));
+        let Some((damper, held)) = rebuilt.filter(|(_, held)| held.place.is_some()) else { return };
+        let span = held.span;
+        let before = Arc::make_mut(&mut self.state.valving).insert(damper, held.clone());
+        self.events.push(Event {
+            name: damper.valving().to_owned(),
+            before,
+            after: Some(held),
+            block: place.block,
+            how: How::Change,
+            span,
+            by: None,
+        });
     }
 
     fn stint(&mut self, block: &Stint) {

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::values::{Given, Readings, Written};
-use crate::vocabulary::{End, settings};
+use crate::vocabulary::{Damper, End, settings};
 
 use super::settings::{Held, HeldMap, HeldValue, How, UndoStep};
 
@@ -30,6 +30,8 @@ pub struct State {
     /// Settings of the machine and rider together.
     pub(super) rider_settings: Arc<HeldMap>,
     pub(super) undo: Arc<Vec<UndoStep>>,
+    /// The last rebuild of each damper.
+    pub(super) valving: Arc<BTreeMap<Damper, Held>>,
     /// Latest readings of the machine and rider together.
     pub(super) pair: Arc<PairReadings>,
     /// Latest readings of the machine, whoever rides.
@@ -155,6 +157,11 @@ impl State {
         let mut all: Vec<(&str, &Held)> = both.map(|(name, held)| (name.as_str(), held)).collect();
         all.sort_by_key(|(name, _)| (settings::order(name), *name));
         all
+    }
+
+    /// The last rebuild of a damper, in words.
+    pub fn valving(&self, damper: Damper) -> Option<&Held> {
+        self.valving.get(&damper)
     }
 
     /// The sag block that a static sag was last read in.

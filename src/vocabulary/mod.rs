@@ -7,6 +7,7 @@
 
 pub mod blocks;
 pub mod codes;
+mod dampers;
 pub mod figures;
 pub mod names;
 mod reader;
@@ -18,6 +19,7 @@ use crate::quantity::Kind;
 
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
 pub use codes::CODES;
+pub use dampers::Damper;
 pub use names::End;
 pub(crate) use reader::Reader;
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};

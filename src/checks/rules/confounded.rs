@@ -6,10 +6,10 @@ use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::Event;
+use crate::season::{Event, Point, singles};
 use crate::source::Span;
+use crate::vocabulary::Damper;
 use crate::vocabulary::blocks::AnyBlock;
-use crate::vocabulary::settings;
 
 pub(super) static CODE: Code = code(
     "change/confounded",
@@ -32,58 +32,45 @@ Better: one change, a stint, and then the other; best of all back again once mor
 );
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    let mut has_ridden = false;
-    let mut changed: Vec<&Event> = Vec::new();
-    for (at, block) in place.blocks().iter().enumerate() {
-        let AnyBlock::Stint(stint) = block else {
-            changed.extend(place.replay.events.iter().filter(|event| event.block == at));
-            continue;
-        };
-        if has_ridden {
-            findings.extend(check_between(&changed, stint.header.fence));
-        }
-        has_ridden = true;
-        changed.clear();
+    let stints: Vec<(&Point, Span)> = place
+        .replay
+        .points
+        .iter()
+        .filter_map(|point| match place.blocks().get(point.block) {
+            Some(AnyBlock::Stint(stint)) => Some((point, stint.header.fence)),
+            _ => None,
+        })
+        .collect();
+    for pair in stints.windows(2) {
+        let [(before, _), (after, stint)] = pair else { continue };
+        findings.extend(check_between(&place.replay.events, before, after, *stint));
     }
 }
 
-/// What stands for a setting where it is counted: itself, or what it belongs together with.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-enum Unit {
-    Together(settings::Together),
-    Alone(String),
-}
-
-fn unit(name: &str) -> Unit {
-    match settings::row(name).and_then(|row| row.together) {
-        Some(together) => Unit::Together(together),
-        None => Unit::Alone(name.to_owned()),
+/// A setting by its name; a damper's valving, which has none in notebooks, in words.
+fn told_name(name: &str) -> String {
+    match Damper::of_valving(name) {
+        Some(damper) => damper.label().to_owned(),
+        None => format!("`{name}`"),
     }
 }
 
-fn check_between(changed: &[&Event], stint: Span) -> Option<Finding> {
-    // What was put back where it was before the next stint was not changed.
-    let mut net: BTreeMap<&str, (&Event, &Event)> = BTreeMap::new();
-    for event in changed {
-        net.entry(&event.name).and_modify(|(_, last)| *last = event).or_insert((event, event));
+fn check_between(events: &[Event], before: &Point, after: &Point, stint: Span) -> Option<Finding> {
+    let differences = before.state.differences(&after.state);
+    // Of what counts as one change its first setting stands for all.
+    let mut told = BTreeMap::new();
+    for (difference, single) in differences.iter().zip(singles(&differences)) {
+        told.entry(single).or_insert(difference.name);
     }
-    let mut units: BTreeMap<Unit, &Event> = BTreeMap::new();
-    for (name, (first, last)) in net {
-        let is_same = match (&first.before, &last.after) {
-            (Some(before), Some(after)) => before.value.same_as(&after.value),
-            (before, after) => before.is_none() && after.is_none(),
-        };
-        if !is_same {
-            units.entry(unit(name)).or_insert(last);
-        }
-    }
-    let mut events: Vec<&Event> = units.into_values().collect();
+    let between = |event: &&Event| (before.block..after.block).contains(&event.block);
+    let last = |name: &str| events.iter().filter(between).rfind(|event| event.name == name);
+    let mut events: Vec<&Event> = told.into_values().filter_map(last).collect();
     events.sort_by_key(|event| (event.span.file, event.span.start));
     let (last, others) = events.split_last()?;
     if others.is_empty() {
         return None;
     }
-    let names: Vec<String> = events.iter().map(|event| format!("`{}`", event.name)).collect();
+    let names: Vec<String> = events.iter().map(|event| told_name(&event.name)).collect();
     let all = match names.split_last() {
         Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
         None => String::new(),

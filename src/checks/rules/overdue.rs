@@ -1,6 +1,6 @@
 //! Checks and services that are overdue.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 
@@ -45,10 +45,11 @@ pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &m
     for (index, day) in book.days.iter().enumerate() {
         before_on_machine.push(day.machine.as_deref().and_then(|machine| of_machine.insert(machine, index)));
     }
+    let followed: BTreeSet<usize> = season.days.iter().filter_map(|replay| replay.previous).collect();
     let days = book.days.iter().zip(&season.days).zip(before_on_machine);
     for (index, ((day, replay), before_on_machine)) in days.enumerate() {
         let Some(machine) = book.machine(day).filter(|_| day.is_dated) else { continue };
-        let is_last_of_pair = !season.days.iter().any(|later| later.previous == Some(index));
+        let is_last_of_pair = !followed.contains(&index);
         let is_last_of_machine = of_machine.get(machine.name.as_str()) == Some(&index);
         let at = |before: Option<usize>| {
             let (day, replay) =

@@ -1,16 +1,14 @@
 //! Readings over time, with their bands and the changes that moved them.
 
-use jiff::civil::Date;
+use jiff::civil::{Date, date};
 use serde::Serialize;
 
+use crate::figures::{HOURS, Series, days_between};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
 use crate::vocabulary::{figures, names, settings};
 
 use super::Desk;
-use super::diary::HOURS;
-use super::drifts::{days, first_of_month, line};
-use super::series::Series;
 
 /// More marks than these run into each other; the latest are kept.
 const MOST_MARKS: usize = 6;
@@ -72,7 +70,7 @@ pub struct Mark {
 /// The charts of the season: rider sags, pressures, rates by the readings, hours.
 pub(super) fn charts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<Chart> {
     let Some((first, last)) = desk.span() else { return Vec::new() };
-    let span = Span { first: first_of_month(first), last };
+    let span = Span { first: date(first.year(), first.month(), 1), last };
     let patterns = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED, settings::CHAMBER, settings::TYRE];
     let is_drawn = |series: &&Series<'_>| {
         let is_one = series.id == HOURS || patterns.iter().any(|it| names::opened(it, &series.id).is_some());
@@ -89,7 +87,7 @@ struct Span {
 
 impl Span {
     fn place(&self, date: Date) -> f64 {
-        days(self.first, date)
+        days_between(self.first, date)
     }
 
     fn axis(&self) -> Axis {
@@ -100,7 +98,7 @@ impl Span {
 
     /// The first of each month, of each quarter, or of each year.
     fn ticks(&self) -> Vec<Tick> {
-        let length = days(self.first, self.last);
+        let length = days_between(self.first, self.last);
         let months = match length {
             days if days < 550.0 => 1,
             days if days < 1_500.0 => 3,
@@ -128,12 +126,12 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     let drawn = |value: f64| unit.from_si(series.kind, value);
     let points = series.points.iter().map(|point| (span.place(point.date), drawn(point.value))).collect();
     let mut curve = vec![Curve { name: String::new(), style: "points", points }];
-    if let Some(line) = line(desk, series).filter(|line| line.is_seen && series.is_measured()) {
-        let at = |date: Date| (span.place(date), drawn(line.drift.at(days(line.origin, date))));
+    if let Some(line) = series.trend(desk.machine).filter(|line| line.is_seen && series.is_measured()) {
+        let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
         curve.push(Curve { name: "drift".to_owned(), style: "dashed", points });
     }
-    let band = series.within(desk).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
+    let band = series.within(desk.machine).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
     let mark = marks(series, span);
     Chart {
         description: words(series, symbol, &mark),

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::book::Day;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Here};
+use crate::figures::{Bench, HOURS, Here};
 use crate::quantity::Kind;
 use crate::season::{DayReplay, Difference, Event, How, State};
 use crate::vocabulary::blocks::AnyBlock;
@@ -112,8 +112,6 @@ pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
     all
 }
 
-/// The column of what the machine's meter shows.
-pub(super) const HOURS: &str = "hours";
 /// Seconds in an hour.
 pub(super) const HOUR: f64 = 3600.0;
 
@@ -164,16 +162,24 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
         };
         (!what.is_empty()).then(|| ChangeLine { what: what.join(", "), because })
     });
-    lines.collect()
+    let carried = carried(desk, replay);
+    carried.into_iter().chain(lines).collect()
+}
+
+/// What was done to the machine since the last day of it and the rider, on nobody's day of theirs: a damper rebuilt
+/// on the bench, a sprocket that another rider left on.
+fn carried(desk: &Desk<'_>, replay: &DayReplay) -> Option<ChangeLine> {
+    let previous = desk.season.days.get(replay.previous?)?;
+    let what = changed(desk.say, &previous.end().differences(&replay.start));
+    (!what.is_empty()).then_some(ChangeLine { what, because: None })
 }
 
 /// An event in the words of the notebook, where it was written as a move; `None` where nothing moved.
 fn told(say: Say<'_>, event: &Event) -> Option<String> {
-    let row = settings::row(&event.name)?;
     if event.before.is_none() && event.how == How::Settings {
         return None;
     }
-    if let Some((size, way)) = event.by {
+    if let (Some((size, way)), Some(row)) = (event.by, settings::row(&event.name)) {
         let moved = say.moved(row, size.kind, row.direction(way)? * size.value);
         return Some(format!("{} {moved}", row.label_for(&event.name)));
     }

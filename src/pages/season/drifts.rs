@@ -1,24 +1,17 @@
-//! Whether readings drift, and when they leave their band.
+//! Drifts in words.
 
-use jiff::civil::{Date, date};
 use serde::Serialize;
 
+use crate::figures::{Series, Trend};
 use crate::physics::statistics::{Drift, drift};
 use crate::quantity::{Way, show_change};
 
 use super::Desk;
 use super::diary::HOUR;
-use super::series::{Point, Series};
 
-/// How many of the last readings a drift is told from: past this, old readings say nothing new.
-const LAST_READINGS: usize = 200;
-/// Fewer than this are no series.
-const FEWEST: usize = 3;
 /// What a slope is told over: a hundred days, and ten hours of riding.
 const DAYS: f64 = 100.0;
 const HOURS: f64 = 10.0;
-/// A line is not drawn further than this past its last reading.
-const FARTHEST_DAYS: f64 = 3_650.0;
 
 /// A figure's drift since a setting that moves it was last changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -39,42 +32,6 @@ pub struct DriftLine {
     pub claim: String,
 }
 
-/// A drift with the day that its time counts from.
-pub(super) struct Line {
-    pub origin: Date,
-    pub drift: Drift,
-    pub is_seen: bool,
-    /// When it leaves its band, where it drifts.
-    pub leaves: Option<Date>,
-}
-
-/// Days from one date to another.
-pub(super) fn days(from: Date, to: Date) -> f64 {
-    f64::from((to - from).get_days())
-}
-
-/// The drift of a series by the calendar; `None` where there are too few readings.
-pub(super) fn line(desk: &Desk<'_>, series: &Series<'_>) -> Option<Line> {
-    let run = latest(series);
-    let origin = run.first()?.date;
-    let points: Vec<(f64, f64)> = run.iter().map(|point| (days(origin, point.date), point.value)).collect();
-    if points.len() < FEWEST {
-        return None;
-    }
-    let drift = drift(&points)?;
-    let is_seen = drift.interval.is_some_and(|(low, high)| low > 0.0 || high < 0.0);
-    let leaves =
-        series.within(desk).filter(|_| is_seen).and_then(|band| drift.leaves(band)).and_then(|after| {
-            let last = days(origin, run.last()?.date);
-            // The last day that is still inside.
-            let whole = after.floor();
-            let is_near = (-FARTHEST_DAYS..=last + FARTHEST_DAYS).contains(&whole);
-            let span = jiff::Span::new().try_days(if is_near { whole as i64 } else { return None }).ok()?;
-            origin.checked_add(span).ok()
-        });
-    Some(Line { origin, drift, is_seen, leaves })
-}
-
 /// The drift of everything measured that has readings enough.
 pub(super) fn drifts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<DriftLine> {
     let measured = series.iter().filter(|series| series.is_measured());
@@ -82,14 +39,14 @@ pub(super) fn drifts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<DriftLine> {
 }
 
 fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
-    let Line { drift, is_seen, leaves, .. } = line(desk, series)?;
-    let run = latest(series);
+    let Trend { drift: by_time, is_seen, leaves, .. } = series.trend(desk.machine)?;
+    let run = series.latest();
     let used: Option<Vec<(f64, f64)>> =
         run.iter().map(|point| Some((point.ridden? / HOUR, point.value))).collect();
-    let by_use = used.and_then(|points| crate::physics::statistics::drift(&points));
+    let by_use = used.and_then(|points| drift(&points));
     let last = run.last()?;
     let claim = match (is_seen, leaves) {
-        (false, _) if drift.interval.is_none() => "too few readings to say how sure",
+        (false, _) if by_time.interval.is_none() => "too few readings to say how sure",
         (false, _) => "no drift that the readings could show",
         (true, Some(date)) if date < last.date => "has left its band",
         (true, Some(_)) => "leaves its band on that date if it goes on so",
@@ -100,17 +57,12 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         label: series.label.clone(),
         readings: run.len(),
         since: run.first()?.date.to_string(),
-        by_time: slope(desk, series, &drift, DAYS),
+        by_time: slope(desk, series, &by_time, DAYS),
         by_use: by_use.map(|drift| slope(desk, series, &drift, HOURS)),
         is_seen,
         leaves: leaves.map(|date| date.to_string()),
         claim: claim.to_owned(),
     })
-}
-
-fn latest<'s, 'a>(series: &'s Series<'a>) -> &'s [Point<'a>] {
-    let run = series.run();
-    run.get(run.len().saturating_sub(LAST_READINGS)..).unwrap_or_default()
 }
 
 /// A slope over so many days or hours: `−0.4 mm (−0.9 to +0.1)`.
@@ -132,9 +84,4 @@ fn slope(desk: &Desk<'_>, series: &Series<'_>, drift: &Drift, over: f64) -> Stri
         }
         None => middle.to_string(),
     }
-}
-
-/// The day that charts of a span begin on.
-pub(super) fn first_of_month(day: Date) -> Date {
-    date(day.year(), day.month(), 1)
 }

@@ -10,7 +10,6 @@ mod diary;
 mod drifts;
 mod effects;
 mod rides;
-mod series;
 mod since;
 mod table;
 
@@ -19,6 +18,7 @@ use serde::Serialize;
 
 use crate::advice::Advice;
 use crate::book::{Book, Day, Notebook};
+use crate::figures::{Days, series};
 use crate::season::{Season, State};
 
 pub use best::{Best, Sureness};
@@ -120,6 +120,11 @@ impl<'a> Desk<'a> {
         self.book.riders.get(self.rider?).map(|rider| rider.title.as_str())
     }
 
+    /// The days that readings are taken from.
+    fn readings(&self) -> Days<'a, '_> {
+        Days { book: self.book, season: self.season, machine: self.machine, days: &self.days }
+    }
+
     /// The first day and the last.
     fn span(&self) -> Option<(Date, Date)> {
         let date = |index: &usize| self.book.days.get(*index).map(|day| day.date);
@@ -182,7 +187,7 @@ fn foot(book: &Book, days: &[usize]) -> String {
 fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
     let (from, to) = desk.span()?;
     let rides = rides::rides(desk);
-    let series = series::series(desk);
+    let series = series(desk.readings(), |_| true);
     let effects = effects::effects(desk, &rides);
     let mut columns = diary::columns(desk);
     let mut days = diary::lines(desk, &columns, &rides, options.since.as_ref());
@@ -223,9 +228,7 @@ fn keep_used(columns: &mut Vec<Column>, days: &mut [DayLine]) {
 
 /// What is due on the machine, of this rider or of nobody in particular.
 fn due_lines(desk: &Desk<'_>, on: Date) -> Vec<DueLine> {
-    let list = due::due(desk.book, desk.season, on);
-    let machine = list.machines.into_iter().filter(|machine| machine.machine == desk.machine.name);
-    let entries = machine.flat_map(|machine| machine.entries);
+    let entries = due::of_machine(desk.book, desk.season, desk.machine, on).entries.into_iter();
     let theirs =
         entries.filter(|entry| entry.rider.is_none() || entry.rider.as_deref() == desk.rider_title());
     let lines = theirs.map(|entry| DueLine {

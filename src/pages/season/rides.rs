@@ -6,7 +6,7 @@ use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Kind;
 use crate::season::{Difference, State};
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::settings;
+use crate::vocabulary::{Damper, settings};
 
 use super::super::say::Say;
 use super::Desk;
@@ -83,8 +83,11 @@ impl Ride<'_> {
 /// What was changed, in the trade's words: `fork height 2 mm down, rear tyre −1 psi`.
 pub(super) fn changed(say: Say<'_>, differences: &[Difference<'_>]) -> String {
     let all = differences.iter().filter_map(|difference| {
+        let label = difference.label()?;
+        if Damper::of_valving(difference.name).is_some() {
+            return Some(format!("{label}: {}", difference.after?.value.word()?));
+        }
         let row = settings::row(difference.name)?;
-        let label = row.label_for(difference.name);
         Some(match (difference.before, difference.after) {
             (Some(before), Some(after)) => {
                 let change = say.change(row, &before.value, &after.value)?;

@@ -1,8 +1,9 @@
 //! The history as one plain table, a row a stint, for spreadsheets.
 
+use crate::figures::HOURS;
 use crate::quantity::Kind;
 
-use super::diary::{Column, DayLine, HOUR, HOURS, StintLine};
+use super::diary::{Column, DayLine, HOUR, StintLine};
 use super::{History, Mark, Page};
 
 /// Rows under heads.

@@ -38,6 +38,73 @@ fn days_and_hours_are_counted_from_when_it_was_last_seen_to() {
     assert_eq!(when(&list(date(2026, 4, 1)), "steering.drop"), "overdue");
 }
 
+/// A rider sag that grows by half a millimetre a day, from 99.8 mm on the first day of April: exactly a line,
+/// which leaves the band at 110 mm on the twenty-first day.
+fn drifting(days: &[i8]) -> Vec<(String, String)> {
+    let day = |day: &i8| {
+        let aboard = 510.2 - 0.5 * f64::from(day - 1);
+        let sag = format!("```sag rear\nhanging = \"610 mm\"\naboard = \"{aboard} mm\"\n```\n");
+        (date(2026, 4, *day).to_string(), sag)
+    };
+    days.iter().map(day).collect()
+}
+
+fn sag_due(days: &[(String, String)], on: Date) -> due::Entry {
+    let (book, season) = open(&store(days.iter().map(|(date, body)| (date.as_str(), body.as_str()))));
+    let mut list = due::due(&book, &season, on);
+    let at = list.machines[0].entries.iter().position(|entry| entry.name == "sag.rear.rider").unwrap();
+    list.machines[0].entries.remove(at)
+}
+
+#[test]
+fn the_earlier_of_interval_and_drift_is_what_is_due() {
+    let days = drifting(&[1, 3, 6, 8, 11, 13]);
+    let entry = sag_due(&days, date(2026, 4, 14));
+    // By hand: 99.8 + 0.5 t = 110 at t = 20.4 days; thirty days from the last reading would be 13 May.
+    assert_eq!((entry.by, entry.is_by_drift), (Some(date(2026, 4, 21)), true));
+    assert_eq!((entry.when().as_str(), entry.is_overdue), ("by 2026-04-21", false));
+    assert!(entry.why.contains("by its drift") && entry.why.contains("every 30 days"), "{}", entry.why);
+    let late = sag_due(&days, date(2026, 4, 22));
+    assert!(late.is_overdue && late.when() == "was due by 2026-04-21" && late.uid == entry.uid);
+
+    // Two readings are no drift: the interval counts, under the same id.
+    let few = sag_due(&drifting(&[1, 13]), date(2026, 4, 14));
+    assert_eq!((few.by, few.is_by_drift), (Some(date(2026, 5, 13)), false));
+    assert_eq!(few.uid, entry.uid);
+    // Past the edge already when it was read last: it was looked at, and asks to be set.
+    let past = sag_due(&drifting(&[1, 4, 8, 12, 16, 20, 24]), date(2026, 4, 25));
+    assert_eq!((past.by, past.is_by_drift), (Some(date(2026, 5, 24)), false));
+}
+
+#[test]
+fn a_drift_that_is_slower_than_the_interval_is_told_and_not_due() {
+    let mut days = drifting(&[]);
+    for day in [1_i8, 6, 11, 16, 21, 26] {
+        let aboard = 510.05 - 0.1 * f64::from(day - 1);
+        let sag = format!("```sag rear\nhanging = \"610 mm\"\naboard = \"{aboard} mm\"\n```\n");
+        days.push((date(2026, 4, day).to_string(), sag));
+    }
+    let entry = sag_due(&days, date(2026, 4, 27));
+    assert_eq!((entry.by, entry.is_by_drift), (Some(date(2026, 5, 26)), false));
+    // 0.1 mm a day from 99.95 mm: past 110 mm on the hundred and first day after 1 April.
+    assert!(entry.why.ends_with("its drift leaves the band on 2026-07-10"), "{}", entry.why);
+}
+
+#[test]
+fn the_calendar_stands_on_the_day_of_the_drift_under_the_same_id() {
+    let days = drifting(&[1, 3, 6, 8, 11, 13]);
+    let (book, season) = open(&store(days.iter().map(|(date, body)| (date.as_str(), body.as_str()))));
+    let on = |date: Date| {
+        let components = read(&calendar(&due::due(&book, &season, date)));
+        let is_sag = |it: &&Component| it.1.get("SUMMARY").is_some_and(|text| text.contains("rider sag"));
+        components.iter().find(is_sag).unwrap().1.clone()
+    };
+    let (early, late) = (on(date(2026, 4, 1)), on(date(2026, 4, 14)));
+    assert_eq!((&*early["DTSTART;VALUE=DATE"], &*late["DTSTART;VALUE=DATE"]), ("20260501", "20260421"));
+    assert_eq!(early["UID"], late["UID"]);
+    assert!(unescaped(&late["DESCRIPTION"]).contains("by its drift"));
+}
+
 #[test]
 fn what_belongs_to_a_rider_is_listed_for_each() {
     let (book, season) = demo();

@@ -1,7 +1,6 @@
 //! The season's page: statistics on stints made by hand, what is claimed and what is not.
 
 use std::fmt::Write as _;
-use std::time::Instant;
 
 use loambook::advice::Advice;
 use loambook::document::{self, Templates, tree};
@@ -92,6 +91,43 @@ fn settings_that_belong_together_are_one_change() {
             ["```settings\ndrive.links = 114\n```\n".to_owned(), stint(SLOW), change(pair), stint(FAST)]
                 .concat();
         assert_eq!(only_effect(&day).finding, Finding::Faster, "{pair}");
+    }
+}
+
+#[test]
+fn a_damper_that_was_rebuilt_is_a_change_and_takes_its_clickers_with_it() {
+    let rebuilt =
+        |more: &str| format!("```valving fork\nnote = \"softer middle\"\nby = \"Wren\"\n```\n{more}");
+    let clicks = change("fork.rebound = \"10 clicks\"\nfork.compression = \"2 clicks in\"");
+    for more in ["", clicks.as_str()] {
+        let effect = only_effect(&[stint(SLOW), rebuilt(more), stint(FAST)].concat());
+        assert_eq!(effect.finding, Finding::Faster, "{more}");
+        assert!(effect.what.contains("fork valving: softer middle"), "{}", effect.what);
+    }
+    // The other damper's clickers are another change.
+    let shock = change("fork.height = \"2 mm down\"");
+    let effect = only_effect(&[stint(SLOW), rebuilt(&shock), stint(FAST)].concat());
+    assert_eq!(effect.finding, Finding::Confounded);
+}
+
+#[test]
+fn a_rebuild_splits_what_was_tried_for_a_complaint() {
+    let felt = |laps: &str, feel: &str| format!("```stint\nlaps = \"{laps}\"\nfeel = \"{feel}\"\n```\n");
+    let (first, second) = (felt(SLOW, "harsh chatter 4"), felt(FAST, "harsh chatter 1"));
+    let rebuilt = "```valving fork\ndate = 2026-05-04\n```\n";
+    for second in [format!("{rebuilt}{second}"), format!("{second}{rebuilt}")] {
+        let history = history([("2026-05-01", first.as_str()), ("2026-05-08", second.as_str())]);
+        let trials = &history.complaints[0].trials;
+        assert_eq!(trials.len(), 1, "{trials:?}");
+        let told = (trials[0].what.as_str(), trials[0].before.as_str(), trials[0].after.as_str());
+        assert_eq!(told, ("fork valving: rebuilt", "chatter 4", "chatter 1"));
+        assert_eq!(trials[0].caution, Some("another day"));
+        // It was done on the bench before the second day began, wherever that is written.
+        let of_days: Vec<_> = history.days.iter().map(|day| day.changes.len()).collect();
+        assert_eq!(
+            (of_days, history.days[1].changes[0].what.as_str()),
+            (vec![0, 1], "fork valving: rebuilt")
+        );
     }
 }
 
@@ -263,46 +299,4 @@ fn the_page_of_the_demo_book_says_this() {
     insta::with_settings!({ snapshot_path => "../snapshots", prepend_module_to_snapshot => false }, {
         insta::assert_snapshot!("season", told);
     });
-}
-
-/// Days of four machines, each with two stints, a change and a sag.
-fn large(days: u32) -> loambook::source::Memory<'static> {
-    let mut store = store([]);
-    for machine in 0..4 {
-        store.set(format!("machines/m{machine}.md"), super::MACHINE);
-    }
-    for day in 0..days {
-        let date =
-            jiff::civil::date(2000, 1, 1).checked_add(jiff::Span::new().days(i64::from(day / 4))).unwrap();
-        let head = format!(
-            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"m{}\"\nrider = \"tall\"\ntrack = \"gorse\"\n+++\n",
-            day % 4
-        );
-        let way = if day / 4 % 2 == 0 { "in" } else { "out" };
-        let body = [
-            sag(500 + day % 7),
-            stint(SLOW),
-            change(&format!("fork.rebound = \"1 click {way}\"")),
-            stint(FAST),
-        ];
-        store.set(format!("days/{date}-m{}.md", day % 4), format!("{head}{}", body.concat()));
-    }
-    store
-}
-
-/// Run by hand: `cargo test --release --test suite -- --ignored --nocapture growth_is_linear`.
-#[test]
-#[ignore = "takes a while without optimisation"]
-fn growth_is_linear() {
-    let seconds = |days: u32| {
-        let (book, season) = open(&large(days));
-        let start = Instant::now();
-        let page = season::page(&book, &season, &Advice::shipped(), &Options::default());
-        let document = document::compose("season.md", &page, &Templates::new([]).unwrap()).unwrap();
-        assert!(!document.blocks.is_empty());
-        start.elapsed().as_secs_f64()
-    };
-    let (few, many) = (seconds(200), seconds(2_000));
-    println!("200 days {few:.3} s, 2,000 days {many:.3} s, ratio {:.1} for ten times the days", many / few);
-    assert!(many / few < 20.0);
 }

@@ -2,20 +2,22 @@
 
 use jiff::civil::Date;
 
-use crate::figures::{Bench, Here, Plain};
+use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
-use crate::season::State;
+use crate::season::{Season, State};
 use crate::vocabulary::blocks::{AnyBlock, BandBlock};
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::values::Band;
 use crate::vocabulary::{End, figures, names, settings};
 
-use super::Desk;
-use super::diary::HOURS;
+use super::{Bench, Here, Plain};
+
+/// The series of what the machine's meter shows.
+pub const HOURS: &str = "hours";
 
 /// One reading.
 #[derive(Clone, Copy)]
-pub(super) struct Point<'a> {
+pub struct SeriesPoint<'a> {
     pub date: Date,
     /// Hours on the machine, in s.
     pub ridden: Option<f64>,
@@ -25,11 +27,20 @@ pub(super) struct Point<'a> {
 }
 
 /// A figure over time.
-pub(super) struct Series<'a> {
+pub struct Series<'a> {
     pub id: String,
     pub label: String,
     pub kind: Kind,
-    pub points: Vec<Point<'a>>,
+    pub points: Vec<SeriesPoint<'a>>,
+}
+
+/// Days of one machine, by their places in the book.
+#[derive(Clone, Copy)]
+pub struct Days<'a, 'd> {
+    pub book: &'a Book,
+    pub season: &'a Season,
+    pub machine: &'a Notebook,
+    pub days: &'d [usize],
 }
 
 /// The block that a series takes its readings from.
@@ -40,24 +51,25 @@ enum From {
     Hours,
 }
 
-/// All series that the machine can have, those with readings.
-pub(super) fn series<'a>(desk: &Desk<'a>) -> Vec<Series<'a>> {
+/// The series that the machine can have and that are wanted, those with readings.
+pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(&str) -> bool) -> Vec<Series<'a>> {
     let mut wanted: Vec<(String, From)> = Vec::new();
     for end in End::BOTH {
         for pattern in [figures::SAG_RIDER, figures::SAG_STATIC, figures::SPRING_RATE_FITTED] {
             wanted.push((names::fill(pattern, end.word()), From::Sag(end)));
         }
     }
-    let chambers: Vec<&str> = desk.machine.chambers().map(|(name, _)| name).collect();
+    let chambers: Vec<&str> = days.machine.chambers().map(|(name, _)| name).collect();
     let pressures = chambers.iter().map(|name| names::fill(settings::CHAMBER, name));
     let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
     wanted.extend(pressures.chain(tyres).map(|id| (id, From::Pressures)));
     wanted.extend(chambers.iter().map(|name| (names::fill(figures::LEAK_CHAMBER, name), From::Pressures)));
     wanted.push((figures::STEERING_BREAKAWAY.to_owned(), From::Steering));
     wanted.push((HOURS.to_owned(), From::Hours));
+    wanted.retain(|(id, _)| is_wanted(id));
     let mut all: Vec<(From, Series<'a>)> = wanted.into_iter().map(|(id, from)| (from, empty(id))).collect();
-    for &index in &desk.days {
-        read_day(desk, index, &mut all);
+    for &index in days.days {
+        read_day(days, index, &mut all);
     }
     all.into_iter().map(|(_, series)| series).filter(|series| !series.points.is_empty()).collect()
 }
@@ -73,11 +85,11 @@ fn empty<'a>(id: String) -> Series<'a> {
     }
 }
 
-fn read_day<'a>(desk: &Desk<'a>, index: usize, all: &mut [(From, Series<'a>)]) {
-    let (Some(day), Some(replay)) = (desk.book.days.get(index), desk.season.days.get(index)) else { return };
+fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]) {
+    let (Some(day), Some(replay)) = (days.book.days.get(index), days.season.days.get(index)) else { return };
     for point in &replay.points {
         let state = &point.state;
-        let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { continue };
+        let Some(here) = Here::of_day(days.book, days.season, index, state) else { continue };
         let bench = Bench::new(here, Plain);
         let block = day.notebook.blocks.get(point.block);
         for (from, series) in all.iter_mut() {
@@ -108,7 +120,7 @@ fn read_day<'a>(desk: &Desk<'a>, index: usize, all: &mut [(From, Series<'a>)]) {
             };
             if let Some(value) = value.filter(|value| value.is_finite()) {
                 let ridden = state.hours().map(|hours| hours.ridden);
-                series.points.push(Point { date: day.date, ridden, value, state });
+                series.points.push(SeriesPoint { date: day.date, ridden, value, state });
             }
         }
     }
@@ -142,9 +154,9 @@ impl<'a> Series<'a> {
     }
 
     /// The last readings that were all taken on the settings of the last.
-    pub fn run(&self) -> &[Point<'a>] {
+    pub fn run(&self) -> &[SeriesPoint<'a>] {
         let Some(last) = self.points.last() else { return &[] };
-        let is_same = |point: &Point<'_>| {
+        let is_same = |point: &SeriesPoint<'_>| {
             !point.state.differences(last.state).iter().any(|difference| self.moves_with(difference.name))
         };
         let from = self.points.iter().rposition(|point| !is_same(point)).map_or(0, |at| at + 1);
@@ -152,14 +164,14 @@ impl<'a> Series<'a> {
     }
 
     /// The machine's band for it.
-    pub fn band(&self, desk: &Desk<'a>) -> Option<&'a Band> {
-        let mut bands = desk.machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
+    fn band(&self, machine: &'a Notebook) -> Option<&'a Band> {
+        let mut bands = machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
         bands.rfind(|band| band.name == self.id)
     }
 
     /// Both ends of the band, in SI.
-    pub fn within(&self, desk: &Desk<'a>) -> Option<(f64, f64)> {
-        let within = self.band(desk)?.within?;
+    pub fn within(&self, machine: &'a Notebook) -> Option<(f64, f64)> {
+        let within = self.band(machine)?.within?;
         Some((within.low?.value, within.high?.value))
     }
 }

@@ -1,0 +1,56 @@
+//! The dampers: what is rebuilt as a whole, and the clickers whose counts begin anew with that.
+
+use super::blocks::{FORK_DAMPER, SHOCK_DAMPER};
+use super::settings;
+
+/// A damper that is rebuilt as a whole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Damper {
+    Fork,
+    Shock,
+}
+
+impl Damper {
+    pub const BOTH: [Self; 2] = [Self::Fork, Self::Shock];
+
+    /// By the word behind `valving`.
+    pub fn from_word(word: &str) -> Option<Self> {
+        match word {
+            FORK_DAMPER => Some(Self::Fork),
+            SHOCK_DAMPER => Some(Self::Shock),
+            _ => None,
+        }
+    }
+
+    /// The damper that a clicker belongs to.
+    pub fn of_clicker(setting: &str) -> Option<Self> {
+        match setting {
+            settings::FORK_COMPRESSION | settings::FORK_REBOUND => Some(Self::Fork),
+            settings::SHOCK_LOW_COMPRESSION | settings::SHOCK_HIGH_COMPRESSION | settings::SHOCK_REBOUND => {
+                Some(Self::Shock)
+            }
+            _ => None,
+        }
+    }
+
+    /// The damper whose valving a name is.
+    pub fn of_valving(name: &str) -> Option<Self> {
+        Self::BOTH.into_iter().find(|damper| damper.valving() == name)
+    }
+
+    /// The name of its valving where changes are told apart.
+    pub fn valving(self) -> &'static str {
+        match self {
+            Self::Fork => "valving.fork",
+            Self::Shock => "valving.shock",
+        }
+    }
+
+    /// As it stands on a page.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::Fork => "fork valving",
+            Self::Shock => "shock valving",
+        }
+    }
+}
