@@ -30,17 +30,6 @@ pub(super) enum What {
     Word(String),
 }
 
-/// How a number stands to a range.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Standing {
-    Inside,
-    /// Inside, and its uncertainty reaches outside.
-    InsideUnclear,
-    /// Outside, and its uncertainty reaches inside.
-    OutsideUnclear,
-    Outside,
-}
-
 impl Judged {
     /// As it is shown: as written, else in the unit of what it is held against.
     pub fn shown(&self, unit: Option<Unit>) -> String {
@@ -49,18 +38,6 @@ impl Judged {
             What::Number { written: Some(quantity), .. } => shown::written(quantity),
             What::Number { kind, value, expanded, .. } => shown::computed(*kind, *value, *expanded, unit),
         }
-    }
-}
-
-/// How a value with its expanded uncertainty stands to a range.
-pub(super) fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing {
-    let expanded = expanded.unwrap_or(0.0);
-    let (below, above) = (bounds.contain(value - expanded), bounds.contain(value + expanded));
-    match (bounds.contain(value), below && above, below || above) {
-        (true, true, _) => Standing::Inside,
-        (true, false, _) => Standing::InsideUnclear,
-        (false, _, true) => Standing::OutsideUnclear,
-        (false, ..) => Standing::Outside,
     }
 }
 
@@ -186,27 +163,5 @@ pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Resul
         Some(Named::Reading(_)) => of_steering(place, name).ok_or_else(nobody),
         Some(Named::Setting(_)) => of_setting(place, name).ok_or_else(nobody),
         None => Err(Vec::new()),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::quantity::{UnitDefaults, interval};
-    use crate::source::{FileId, Span};
-
-    #[test]
-    fn a_value_is_told_from_an_edge_by_its_uncertainty() {
-        let parsed = interval("104..106 mm", &[Kind::Length], &UnitDefaults::default()).unwrap();
-        let bounds = Bounds { low: parsed.low, high: parsed.high, span: Span::top(FileId(0)) };
-        let at = |value, expanded| standing(&bounds, value, expanded);
-        assert_eq!(at(0.105, Some(0.0005)), Standing::Inside);
-        assert_eq!(at(0.106, None), Standing::Inside);
-        assert_eq!(at(0.105, Some(0.0019)), Standing::InsideUnclear);
-        assert_eq!(at(0.107, Some(0.0019)), Standing::OutsideUnclear);
-        assert_eq!(at(0.112, Some(0.0019)), Standing::Outside);
-        assert_eq!(at(0.112, None), Standing::Outside);
-        assert_eq!(side(&bounds, 0.1), "below");
-        assert_eq!(side(&bounds, 0.2), "above");
     }
 }

@@ -89,6 +89,12 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
     findings
 }
 
+/// Says once what would be said of every day: to be called on the findings of the notebooks that were asked about, so that
+/// each notebook by itself still says it.
+pub fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
+    rules::bands::tell_once(book, findings);
+}
+
 fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Vec<Finding> {
     let mut findings = Vec::new();
     OfDay::<M>::with(book, season, index, |place| {

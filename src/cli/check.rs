@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
 use crate::advice;
+use crate::checks;
 use crate::finding::{Finding, Severity, order};
 use crate::render::findings::{Look, json, sarif, tally, text};
 
@@ -50,6 +51,7 @@ impl Check {
         let shelf = Shelf::open(book, &self.paths)?;
         let mut all = shelf.all_findings(self.on.unwrap_or_else(clock::today));
         all.retain(|finding| shelf.is_asked(finding.span.file));
+        checks::tell_once(&shelf.book, &mut all);
         order(&mut all);
         let sources = &shelf.book.sources;
         match self.format {

@@ -1,10 +1,33 @@
-//! What the machine's bands say, for figures that need an aim.
+//! What the machine's bands say: an aim for figures that need one, and how a value stands to its range.
 
 use crate::vocabulary::blocks::BandBlock;
-use crate::vocabulary::values::Band;
+use crate::vocabulary::values::{Band, Bounds};
 
 use super::bench::Bench;
 use super::recorder::Recorder;
+
+/// How a number stands to a range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    Inside,
+    /// Inside, and its uncertainty reaches outside.
+    InsideUnclear,
+    /// Outside, and its uncertainty reaches inside.
+    OutsideUnclear,
+    Outside,
+}
+
+/// How a value with its expanded uncertainty stands to a range.
+pub fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing {
+    let expanded = expanded.unwrap_or(0.0);
+    let (below, above) = (bounds.contain(value - expanded), bounds.contain(value + expanded));
+    match (bounds.contain(value), below && above, below || above) {
+        (true, true, _) => Standing::Inside,
+        (true, false, _) => Standing::InsideUnclear,
+        (false, _, true) => Standing::OutsideUnclear,
+        (false, ..) => Standing::Outside,
+    }
+}
 
 impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
@@ -30,5 +53,25 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let within = self.band(name)?.within?;
         self.rests_on(within.span);
         Some((within.low?.value, within.high?.value))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Kind, UnitDefaults, interval};
+    use crate::source::{FileId, Span};
+
+    #[test]
+    fn a_value_is_told_from_an_edge_by_its_uncertainty() {
+        let parsed = interval("104..106 mm", &[Kind::Length], &UnitDefaults::default()).unwrap();
+        let bounds = Bounds { low: parsed.low, high: parsed.high, span: Span::top(FileId(0)) };
+        let at = |value, expanded| standing(&bounds, value, expanded);
+        assert_eq!(at(0.105, Some(0.0005)), Standing::Inside);
+        assert_eq!(at(0.106, None), Standing::Inside);
+        assert_eq!(at(0.105, Some(0.0019)), Standing::InsideUnclear);
+        assert_eq!(at(0.107, Some(0.0019)), Standing::OutsideUnclear);
+        assert_eq!(at(0.112, Some(0.0019)), Standing::Outside);
+        assert_eq!(at(0.112, None), Standing::Outside);
     }
 }

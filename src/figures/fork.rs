@@ -173,33 +173,73 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let fork = self.fork_at_gate()?;
         let exponent = self.exponent(riding)?;
         let place = fork.travel() * share;
-        Ok(fork.force(place, exponent) + self.dense_gas_force(&fork, place, exponent))
-    }
-
-    /// Nothing, with the error that a real gas makes past the pressures that the ideal one is good for.
-    fn dense_gas_force(&self, fork: &Fork<R::Number>, place: R::Number, exponent: R::Number) -> R::Number {
-        let atmosphere = self.gate_atmosphere();
-        let mut error = R::Number::constant(0.0);
-        for chamber in fork.chambers() {
-            if chamber.pressure_at(place, exponent, atmosphere).value() + atmosphere.value() > IDEAL_TO {
-                let factor =
-                    self.model_spread("model/dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
-                error = error + chamber.force(place, exponent, atmosphere) * (factor - 1.0);
-            }
-        }
-        error
+        let dense = self.dense_gas(&fork, place, exponent, |chamber, absolute| {
+            absolute * chamber.area * chamber.side.sign()
+        });
+        Ok(fork.force(place, exponent) + dense)
     }
 
     /// Stiffness along the fork at a share of its travel, in N/m.
     pub(super) fn fork_stiffness(&self, share: f64) -> Got<R::Number> {
         let fork = self.fork_at_gate()?;
-        Ok(fork.stiffness(fork.travel() * share, self.ride_exponent()?))
+        let (place, exponent) = (fork.travel() * share, self.ride_exponent()?);
+        let atmosphere = self.gate_atmosphere();
+        let dense = self
+            .dense_gas(&fork, place, exponent, |chamber, _| chamber.stiffness(place, exponent, atmosphere));
+        Ok(fork.stiffness(place, exponent) + dense)
+    }
+
+    /// Stiffness along the fork to quick movement about a travel where the air has settled, in N/m.
+    pub(super) fn riding_stiffness(&self, fork: &Fork<R::Number>, place: R::Number) -> Got<R::Number> {
+        let (settled, exponent) = (R::Number::constant(1.0), self.ride_exponent()?);
+        let atmosphere = self.gate_atmosphere();
+        let dense = self.dense_gas(fork, place, settled, |chamber, _| {
+            chamber.riding_stiffness(place, exponent, atmosphere)
+        });
+        Ok(fork.riding_stiffness(place, exponent) + dense)
     }
 
     /// Energy over the whole travel, in J.
     pub(super) fn fork_energy(&self) -> Got<R::Number> {
         let fork = self.fork_at_gate()?;
-        Ok(fork.energy(fork.travel(), self.ride_exponent()?))
+        let (travel, exponent, atmosphere) = (fork.travel(), self.ride_exponent()?, self.gate_atmosphere());
+        let above = |chamber: &Chamber<R::Number>| chamber.work_above(IDEAL_TO, travel, exponent, atmosphere);
+        let works = fork.chambers().iter().map(above).filter(|work| work.value() != 0.0);
+        let dense = works.fold(R::Number::constant(0.0), |sum, work| sum + self.as_dense_gas(work));
+        Ok(fork.energy(travel, exponent) + dense)
+    }
+
+    /// Pressure of a chamber with the fork fully in, riding, in Pa gauge; by its place among the chambers.
+    pub(super) fn pressure_fully_in(&self, chamber: usize) -> Got<Option<R::Number>> {
+        let fork = self.fork_at_gate()?;
+        let ideal = fork.pressures(fork.travel(), self.ride_exponent()?).get(chamber).copied();
+        Ok(ideal.map(|ideal| {
+            let absolute = ideal + self.gate_atmosphere();
+            if absolute.value() > IDEAL_TO { ideal + self.as_dense_gas(absolute) } else { ideal }
+        }))
+    }
+
+    /// Nothing, with the error that a real gas makes at a travel past the pressures that the ideal one is good for:
+    /// `part` is what the absolute pressure of such a chamber gives.
+    fn dense_gas(
+        &self,
+        fork: &Fork<R::Number>,
+        place: R::Number,
+        exponent: R::Number,
+        part: impl Fn(&Chamber<R::Number>, R::Number) -> R::Number,
+    ) -> R::Number {
+        let atmosphere = self.gate_atmosphere();
+        let dense = fork.chambers().iter().filter_map(|chamber| {
+            let absolute = chamber.absolute_at(place, exponent, atmosphere);
+            (absolute.value() > IDEAL_TO).then(|| self.as_dense_gas(part(chamber, absolute)))
+        });
+        dense.fold(R::Number::constant(0.0), |sum, error| sum + error)
+    }
+
+    /// The error of something that goes with the absolute pressure of a dense gas: nothing, give or take.
+    fn as_dense_gas(&self, ideal: R::Number) -> R::Number {
+        let factor = self.model_spread("dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
+        ideal * (factor - 1.0)
     }
 
     /// Points of the force curve for a chart: travel in m, force in N; riding or settled.

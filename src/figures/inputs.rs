@@ -10,8 +10,25 @@ use crate::vocabulary::values::{Given, Instrument, Readings, Written};
 
 use super::assumptions::Assumption;
 use super::bench::{Bench, Got, Origin, Shape, SourceNote, missing};
-use super::figure::Absent;
+use super::figure::{Absent, Source};
 use super::recorder::Recorder;
+
+/// What the ids of errors begin with that a formula makes by itself.
+const OF_MODELS: &str = "model/";
+/// What the ids of errors begin with that an instrument brings to all its readings.
+const OF_INSTRUMENTS: &str = "instrument#";
+
+impl Source {
+    /// Whether a formula makes this error by itself, so that no reading makes it smaller.
+    pub fn is_of_model(&self) -> bool {
+        self.id.starts_with(OF_MODELS)
+    }
+
+    /// Whether all readings of an instrument share it.
+    pub fn is_bias(&self) -> bool {
+        self.id.starts_with(OF_INSTRUMENTS)
+    }
+}
 
 /// A reading, or repeats of one, and what it was taken with.
 struct Taken<'a> {
@@ -66,10 +83,10 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A factor near 1 that a model is known to be off by.
-    pub(super) fn model_spread(&self, id: &str, spread: f64, text: &str) -> R::Number {
+    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: &str) -> R::Number {
         self.assume_text(text);
         self.source(1.0, || SourceNote {
-            id: id.to_owned(),
+            id: format!("{OF_MODELS}{id}"),
             label: text.to_owned(),
             kind: Kind::Number,
             u: spread / COVERAGE,
@@ -170,7 +187,7 @@ impl<R: Recorder> Bench<'_, R> {
         Some(self.source(0.0, || {
             let calibrated = instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
             SourceNote {
-                id: format!("instrument#{}/bias={calibrated}", instrument.name),
+                id: format!("{OF_INSTRUMENTS}{}/bias={calibrated}", instrument.name),
                 label: format!("bias of {}", instrument.name),
                 kind: taken.kind().difference(),
                 u: Component::of_half_width(half_width).u,

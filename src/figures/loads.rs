@@ -82,9 +82,10 @@ impl<R: Recorder> Bench<'_, R> {
         self.assume_text("wheel loads worked out, not on scales");
         let mass = self.given(&mass, origin(Frame::mass));
         let front = self.given(&share, origin(Frame::front_share));
+        let (on_front, on_rear) = loads::divided(mass, front);
         Ok(match end {
-            End::Front => mass * front,
-            End::Rear => mass * (-front + 1.0),
+            End::Front => on_front,
+            End::Rear => on_rear,
         })
     }
 
@@ -98,9 +99,10 @@ impl<R: Recorder> Bench<'_, R> {
             Some(share) => self.given(share, origin(RiderBlock::rear_share)),
             None => self.assume(&assumptions::RIDER_REAR_SHARE),
         };
+        let (on_rear, on_front) = loads::divided(mass, rear);
         Ok(match end {
-            End::Front => mass * (-rear + 1.0),
-            End::Rear => mass * rear,
+            End::Front => on_front,
+            End::Rear => on_rear,
         })
     }
 

@@ -32,6 +32,7 @@ mod uncertainty;
 
 pub use across::GateAir;
 pub use assumptions::{ASSUMPTIONS, Assumption};
+pub use bands::{Standing, standing};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{Absent, Figure, Missing, Number, Outcome, Source};
 pub use formula::Formula;

@@ -93,8 +93,7 @@ impl<R: Recorder> Bench<'_, R> {
             let material = coil.material.as_ref().ok_or_else(|| need(Coil::material))?;
             let modulus =
                 if material.text == CHROME_SILICON { CHROME_SILICON_MODULUS } else { MUSIC_WIRE_MODULUS };
-            let spread =
-                bench.model_spread("model/shear modulus", MODULUS_SPREAD, "shear modulus within 2 %");
+            let spread = bench.model_spread("shear modulus", MODULUS_SPREAD, "shear modulus within 2 %");
             Ok(springs::coil_rate(spread * modulus, wire, mean, turns))
         })
     }

@@ -188,11 +188,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Pressure of a chamber with the fork fully in, riding, in Pa gauge.
     pub(super) fn full_chamber(&self, name: &str) -> Got<R::Number> {
-        let fork = self.fork_at_gate()?;
-        let place = self.machine()?.chambers().position(|(known, _)| known == name);
-        let pressures = fork.pressures(fork.travel(), self.ride_exponent()?);
-        let pressure = place.and_then(|place| pressures.get(place).copied());
-        pressure.ok_or_else(|| cannot(format!("the fork has no chamber `{name}`")))
+        let none = || cannot(format!("the fork has no chamber `{name}`"));
+        let place = self.machine()?.chambers().position(|(known, _)| known == name).ok_or_else(none)?;
+        self.pressure_fully_in(place)?.ok_or_else(none)
     }
 
     /// What a chamber lost since it was last left, at the temperature of the find, in Pa: below zero.

@@ -158,17 +158,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
             End::Front => {
                 let air = self.trapped_air(Moment::AtSag).or_else(|_| self.trapped_air(Moment::Now))?;
                 let count = self.spring_count()?;
-                let carried = |load: Load, place: R::Number| -> Got<R::Number> {
+                let carried = |load: Load, place: R::Number| -> Got<(R::Number, R::Number)> {
                     let by_air =
                         air.as_ref().map_or(R::Number::constant(0.0), |air| air.settled_force(place));
-                    Ok(self.fork_load(load, Moment::AtSag)? - by_air)
+                    Ok((self.fork_load(load, Moment::AtSag)? - by_air, place))
                 };
                 let (light, heavy) = (carried(Load::Static, alone)?, carried(Load::Rider, aboard)?);
-                if alone.value() == aboard.value() {
-                    return Err(same());
-                }
-                let rate = (heavy - light) / (aboard - alone);
-                Ok(springs::Fitted { rate: rate / count, preload: light / rate - alone })
+                let both = springs::fitted_directly(light, heavy).ok_or_else(same)?;
+                Ok(springs::Fitted { rate: both.rate / count, ..both })
             }
         }
     }
@@ -402,7 +399,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             }
             End::Front => {
                 let fork = bench.fork_at_gate()?;
-                let along = fork.riding_stiffness(bench.sag(end, Load::Rider)?, bench.ride_exponent()?);
+                let along = bench.riding_stiffness(&fork, bench.sag(end, Load::Rider)?)?;
                 Ok(fork::wheel_rate(along, bench.rake_here()?))
             }
         })

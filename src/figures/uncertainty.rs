@@ -2,17 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use crate::physics::uncertainty::{Component, combine};
+use crate::physics::uncertainty::{Component, combine, shares};
 
 use super::figure::{Number, Source};
 
+/// What a source alone makes a number uncertain by.
+fn component(source: &Source) -> Component {
+    Component { u: source.sensitivity * source.u, freedom: source.freedom }
+}
+
 impl Number {
     fn components(&self) -> Vec<Component> {
-        let components = self
-            .sources
-            .iter()
-            .map(|source| Component { u: source.sensitivity * source.u, freedom: source.freedom });
-        components.filter(|component| component.u != 0.0).collect()
+        self.sources.iter().map(component).filter(|component| component.u != 0.0).collect()
     }
 
     /// Combined standard uncertainty, in the SI base unit; `None` where no uncertainty is known.
@@ -55,13 +56,8 @@ impl Number {
 
     /// Each source with its share of the variance, largest first.
     pub fn budget(&self) -> Vec<(&Source, f64)> {
-        let variance: f64 = self.components().iter().map(|component| component.u * component.u).sum();
-        let part = |source: &Source| {
-            let u = source.sensitivity * source.u;
-            if variance > 0.0 { u * u / variance } else { 0.0 }
-        };
-        let mut shares: Vec<(&Source, f64)> =
-            self.sources.iter().map(|source| (source, part(source))).collect();
+        let parts: Vec<Component> = self.sources.iter().map(component).collect();
+        let mut shares: Vec<(&Source, f64)> = self.sources.iter().zip(shares(&parts)).collect();
         shares.sort_by(|(a, x), (b, y)| y.total_cmp(x).then_with(|| a.id.cmp(&b.id)));
         shares
     }

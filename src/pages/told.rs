@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::figures::{Figure, Number};
+use crate::figures::{Figure, Number, Standing, standing};
 use crate::quantity::{Kind, Way, show_measured_change};
 use crate::vocabulary::values::{Band, Bounds};
 
@@ -70,20 +70,16 @@ impl Told {
     }
 }
 
-/// Where a value lies on a band, in words. *Just* stands where its uncertainty reaches across an edge.
+/// Where a value lies on a band, in words; they say so where its uncertainty reaches across an edge.
 pub(super) fn verdict(value: f64, expanded: Option<f64>, within: &Bounds) -> &'static str {
-    let spread = expanded.unwrap_or(0.0);
-    let reaches = |edge: f64| (value - edge).abs() < spread;
-    let low = within.low.map(|low| low.value);
-    let high = within.high.map(|high| high.value);
-    let is_near = low.is_some_and(reaches) || high.is_some_and(reaches);
-    match (within.contain(value), low.is_some_and(|low| value < low), is_near) {
-        (true, _, false) => "in its band",
-        (true, _, true) => "just in its band",
-        (false, true, false) => "below its band",
-        (false, true, true) => "just below its band",
-        (false, false, false) => "above its band",
-        (false, false, true) => "just above its band",
+    let is_below = within.low.is_some_and(|low| value < low.value);
+    match (standing(within, value, expanded), is_below) {
+        (Standing::Inside, _) => "in its band",
+        (Standing::InsideUnclear, _) => "in its band, too close to tell",
+        (Standing::Outside, true) => "below its band",
+        (Standing::OutsideUnclear, true) => "below its band, too close to tell",
+        (Standing::Outside, false) => "above its band",
+        (Standing::OutsideUnclear, false) => "above its band, too close to tell",
     }
 }
 

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Figure, Here, Source};
+use crate::figures::{Bench, Figure, Here, Number, Source};
 use crate::quantity::{Kind, Units, show_with_uncertainty};
 use crate::source::Span;
 use crate::vocabulary::{self, figures};
@@ -79,7 +79,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         formula: figure.formula.text.to_owned(),
         published: figure.formula.source.to_owned(),
         inputs: figure.from.iter().filter_map(|span| input(book, *span)).collect(),
-        improve: budget.first().filter(|line| line.share > 0.0).map(advice),
+        improve: figure.number().and_then(improve),
         coverage: coverage(&figure),
         assumed: figure.assumed,
         budget,
@@ -118,7 +118,7 @@ fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
             place: source.span.map(|span| book.place(span)),
             effect: format!("± {spread} {}", effect.unit).trim_end().to_owned(),
             share,
-            percent: format!("{:.0} %", share * 100.0),
+            percent: percent(share),
         }
     };
     number.budget().into_iter().map(line).collect()
@@ -136,18 +136,22 @@ fn coverage(figure: &Figure) -> Option<String> {
     Some(format!("k = {:.2} for 95.45 % ({behind})", expanded / standard))
 }
 
-/// What to do about the largest source.
-fn advice(line: &Line) -> String {
-    let percent = (line.share * 100.0).round();
-    match &line.place {
-        None => format!("measure what is assumed: {} ({percent} % of the variance)", line.name),
-        Some(_) if line.name.starts_with("bias") => {
-            format!("have the instrument calibrated: {} ({percent} % of the variance)", line.name)
-        }
-        Some(_) => {
-            format!("read {} more often, or with a finer instrument ({percent} % of the variance)", line.name)
-        }
+/// What to do about the largest source that a reading can make smaller.
+fn improve(number: &Number) -> Option<String> {
+    let (source, share) = number.budget().into_iter().find(|(source, _)| !source.is_of_model())?;
+    if share == 0.0 {
+        return None;
     }
+    let what = match source.span {
+        None => format!("measure what is assumed: {}", source.label),
+        Some(_) if source.is_bias() => format!("have the instrument calibrated: {}", source.label),
+        Some(_) => format!("read {} more often, or with a finer instrument", source.label),
+    };
+    Some(format!("{what} ({} of the variance)", percent(share)))
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", share * 100.0)
 }
 
 /// The working for people, top down.

@@ -25,7 +25,8 @@ pub enum Side {
 }
 
 impl Side {
-    fn sign(self) -> f64 {
+    /// Of its force on the fork: resisting compression is positive.
+    pub fn sign(self) -> f64 {
         match self {
             Side::Positive => 1.0,
             Side::Negative => -1.0,
@@ -105,8 +106,15 @@ impl<N: Number> Chamber<N> {
     ///
     /// **Source** polytropic change of an ideal gas: `P (V/(V ∓ A x))ⁿ − p_atm`, `P = p + p_atm`.
     pub fn pressure_at(&self, travel: N, exponent: N, atmosphere: N) -> N {
+        self.absolute_at(travel, exponent, atmosphere) - atmosphere
+    }
+
+    /// Absolute pressure at a fork travel.
+    ///
+    /// **Units**, **Domain**, **Source** as [`pressure_at`](Self::pressure_at).
+    pub fn absolute_at(&self, travel: N, exponent: N, atmosphere: N) -> N {
         let squeezed = self.volume / self.volume_at(travel);
-        (self.pressure + atmosphere) * squeezed.pow(exponent) - atmosphere
+        (self.pressure + atmosphere) * squeezed.pow(exponent)
     }
 
     /// Force on the fork at a fork travel, resisting compression positive.
@@ -121,7 +129,7 @@ impl<N: Number> Chamber<N> {
     /// **Units** m, Pa; N/m. **Source** derivative of [`force`](Self::force):
     /// `n A² P Vⁿ / (V ∓ A x)ⁿ⁺¹`.
     pub fn stiffness(&self, travel: N, exponent: N, atmosphere: N) -> N {
-        self.stiffness_of(self.pressure_at(travel, exponent, atmosphere) + atmosphere, travel, exponent)
+        self.stiffness_of(self.absolute_at(travel, exponent, atmosphere), travel, exponent)
     }
 
     /// Stiffness to quick movement about a travel where the air has settled slowly.
@@ -129,7 +137,7 @@ impl<N: Number> Chamber<N> {
     /// **Units** m, Pa; N/m. **Source** as [`stiffness`](Self::stiffness), from the pressure of n = 1:
     /// `n A² P V / (V ∓ A x)²`.
     pub fn riding_stiffness(&self, travel: N, exponent: N, atmosphere: N) -> N {
-        let settled = self.pressure_at(travel, N::constant(1.0), atmosphere) + atmosphere;
+        let settled = self.absolute_at(travel, N::constant(1.0), atmosphere);
         self.stiffness_of(settled, travel, exponent)
     }
 
@@ -142,9 +150,33 @@ impl<N: Number> Chamber<N> {
     /// **Units** m, Pa; J. **Source** the integral of [`force`](Self::force):
     /// `P V (rⁿ⁻¹ − 1)/(n − 1) ∓ p_atm A x`, `r = V/(V ∓ A x)`; at n = 1 the logarithm of r.
     pub fn energy(&self, travel: N, exponent: N, atmosphere: N) -> N {
+        self.work(travel, exponent, atmosphere) - atmosphere * self.area * travel * self.side.sign()
+    }
+
+    /// Work on the air alone, without what the atmosphere gives back.
+    fn work(&self, travel: N, exponent: N, atmosphere: N) -> N {
         let squeezed = (self.volume / self.volume_at(travel)).ln();
         (self.pressure + atmosphere) * self.volume * growth(squeezed, exponent - 1.0)
-            - atmosphere * self.area * travel * self.side.sign()
+    }
+
+    /// Work on the air, up to a fork travel, in that part of the stroke where its absolute pressure is above `bound`.
+    ///
+    /// **Units** m, Pa; J. **Domain** as [`pressure_at`](Self::pressure_at), the bound above zero.
+    ///
+    /// **Source** [`energy`](Self::energy) between the ends of that part: `P (V/V_b)ⁿ = bound` where it begins or,
+    /// with a chamber that grows, ends.
+    pub fn work_above(&self, bound: f64, travel: N, exponent: N, atmosphere: N) -> N {
+        let plain = self.plain();
+        let absolute = plain.pressure + atmosphere.value();
+        let volume = plain.volume * libm::pow(absolute / bound, 1.0 / exponent.value());
+        let crossing = (plain.volume - volume) / plain.area * self.side.sign();
+        // Past either end of the stroke there is no crossing: all of it is above, or nothing.
+        let crossing = N::constant(crossing.max(0.0).min(travel.value()));
+        let (from, to) = match self.side {
+            Side::Positive => (crossing, travel),
+            Side::Negative => (N::constant(0.0), crossing),
+        };
+        self.work(to, exponent, atmosphere) - self.work(from, exponent, atmosphere)
     }
 }
 
@@ -203,6 +235,26 @@ mod tests {
                 assert!((growth(length, rate) - direct).abs() < 1e-14, "{length} {rate}");
             }
             assert_eq!(growth(length, 0.0), length);
+        }
+    }
+
+    #[test]
+    fn work_above_a_pressure_is_the_sum_of_small_steps() {
+        // By hand, as a sum over the stroke: the forces of the places where the pressure is above.
+        let (exponent, atmosphere, travel) = (1.3, 1e5, 0.3);
+        for side in [Side::Positive, Side::Negative] {
+            let chamber = Chamber { side, area: 8e-4, volume: 340e-6, pressure: 13e5 };
+            for bound in [1e5, 9e5, 14.5e5, 20e5, 90e5] {
+                const STEPS: u32 = 30_000;
+                let sum: f64 = (0..STEPS)
+                    .map(|step| travel * (f64::from(step) + 0.5) / f64::from(STEPS))
+                    .map(|place| chamber.absolute_at(place, exponent, atmosphere))
+                    .filter(|absolute| *absolute > bound)
+                    .map(|absolute| absolute * chamber.area * side.sign() * travel / f64::from(STEPS))
+                    .sum();
+                let found = chamber.work_above(bound, travel, exponent, atmosphere);
+                assert!((found - sum).abs() < 0.05, "{side:?} {bound}: {found} {sum}");
+            }
         }
     }
 

@@ -254,12 +254,3 @@ pub fn offset_of_trail<N: Number>(front_radius: N, rake: N, trail: N) -> N {
 pub fn flop<N: Number>(trail: N, rake: N) -> N {
     trail * rake.sin() * rake.cos()
 }
-
-/// How far the front drops when the bars are turned a little.
-///
-/// **Units** m, rad. **Domain** a small angle: the next term is of fourth order in it.
-///
-/// **Source** V. Cossalter, *Motorcycle Dynamics*, ch. 1: `½ f δ²`.
-pub fn front_drop<N: Number>(flop: N, steer: N) -> N {
-    flop * steer.squared() * 0.5
-}

@@ -12,11 +12,11 @@ pub fn weight<N: Number>(mass: N) -> N {
     mass * GRAVITY
 }
 
-/// Mass on one wheel, from whole masses and the share of each that this wheel carries.
+/// What the two wheels carry of a mass: the one that has `share` of it, then the other.
 ///
-/// **Units** kg, shares of one; kg. **Source** arithmetic.
-pub fn on_wheel<N: Number>(machine: N, machine_share: N, rider: N, rider_share: N) -> N {
-    machine * machine_share + rider * rider_share
+/// **Units** kg, a share of one; kg. **Source** arithmetic.
+pub fn divided<N: Number>(mass: N, share: N) -> (N, N) {
+    (mass * share, mass * (-share + 1.0))
 }
 
 /// Mass that the spring carries, of the mass that a scale under the wheel shows.

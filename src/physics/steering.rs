@@ -1,4 +1,4 @@
-//! How the bars feel: width, drag of the head bearing, and the wrench that sets it.
+//! How the bars feel: their width, and the drag of the head bearing.
 
 use super::Number;
 
@@ -16,25 +16,9 @@ pub fn torque_ratio<N: Number>(width: N, width_before: N) -> N {
     width / width_before
 }
 
-/// How far a hand travels when the bars are turned.
-///
-/// **Units** m, rad. **Source** definition of the angle: `w δ` with the half-width w.
-pub fn hand_travel<N: Number>(width: N, steer: N) -> N {
-    width * steer * 0.5
-}
-
 /// Torque that starts the fork turning, from a scale pulled square to a known radius.
 ///
 /// **Units** N, m; N m. **Source** definition of torque.
 pub fn breakaway_torque<N: Number>(pull: N, radius: N) -> N {
     pull * radius
-}
-
-/// What to set on a torque wrench that carries an extension in line with it.
-///
-/// `wrench` is from the middle of the grip to the square drive.
-///
-/// **Units** N m, m. **Domain** lengths above zero. **Source** lever rule: `T L / (L + E)`.
-pub fn wrench_setting<N: Number>(torque: N, wrench: N, extension: N) -> N {
-    torque * wrench / (wrench + extension)
 }

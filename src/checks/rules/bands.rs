@@ -1,15 +1,16 @@
 //! What works on this machine, and what is outside of it.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::scatter;
-use crate::checks::judged::{self, Judged, Standing, What};
+use crate::book::Book;
+use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
-use crate::figures::Recording;
+use crate::figures::{Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change};
-use crate::source::Span;
+use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::FALLS;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings;
@@ -22,8 +23,7 @@ pub(super) static CODE: Code = code(
     r#"A reading, a setting or a figure outside of the machine's band for it.
 
 A `band` is what works on this machine, in the rider's own experience. It is judged as the day leaves it: what was
-put right the same day is not reported. A value inside whose uncertainty reaches over the edge is a note, as it may
-as well be outside.
+put right the same day is not reported. Where the value's uncertainty reaches back inside, that is said with it.
 
 ````
 ```band
@@ -39,6 +39,33 @@ aboard  = "496 mm"
 ````
 
 Better: bring it back inside; or, where this is what works now, move the band and say why.
+"#,
+);
+
+pub(in crate::checks) static TOO_CLOSE: Code = code(
+    "band/too-close-to-tell",
+    Severity::Note,
+    r#"A value inside its band that may as well be outside: its uncertainty reaches over the edge.
+
+Nothing is wrong with it. Where notebooks of many days are checked it is said for the latest of them, with the number
+of the others; the sheet says it of its own day, beside the value.
+
+````
+```band
+sag.rear.rider = { aim = "105 mm", within = "95..115 mm" }
+```
+````
+
+````
+```sag rear
+tape    = "steel"
+hanging = "612 mm"
+aboard  = "498 mm"
+```
+````
+
+Better: aim for the middle of the band, or read more often, or with a finer instrument: `loambook why sag.rear.rider PATH`
+tells which reading is worth it.
 "#,
 );
 
@@ -88,7 +115,7 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
             let shown = judged.shown(judged::unit_of(within));
             let range = shown::range(within);
-            match judged::standing(within, *value, *expanded) {
+            match standing(within, *value, *expanded) {
                 Standing::Inside => None,
                 // Repeats that scatter are said, and what comes of them is not said again.
                 Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
@@ -99,9 +126,7 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
                     let headline = format!(
                         "{label} is {shown}, inside its band of {range} by less than the measurement can tell"
                     );
-                    let mut note = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
-                    note.severity = Severity::Note;
-                    Some(note)
+                    Some(Finding::new(&TOO_CLOSE, judged.span, headline).see(within.span, "the band"))
                 }
                 standing => {
                     let side = judged::side(within, *value);
@@ -153,6 +178,35 @@ pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
     }
     kept.reverse();
     *findings = kept;
+}
+
+/// Of values of one rider that are too close to an edge of one band day after day, keeps the latest day's, with the
+/// number of the others.
+pub(in crate::checks) fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
+    let days: BTreeMap<FileId, (usize, Option<&str>)> = (book.days.iter().enumerate())
+        .map(|(index, day)| (day.notebook.document.file, (index, day.rider.as_deref())))
+        .collect();
+    let told = |finding: &Finding| {
+        let band = finding.labels.first().filter(|_| *finding.code == TOO_CLOSE)?;
+        let (day, rider) = days.get(&finding.span.file).copied()?;
+        Some(((band.span, rider), day))
+    };
+    // On which days each band was too close.
+    let mut said: BTreeMap<_, BTreeSet<usize>> = BTreeMap::new();
+    for (what, day) in findings.iter().filter_map(told) {
+        said.entry(what).or_default().insert(day);
+    }
+    findings.retain_mut(|finding| {
+        let Some((what, day)) = told(finding) else { return true };
+        let Some(all) = said.get(&what) else { return true };
+        let before = match all.len() - 1 {
+            0 => None,
+            1 => Some("so it was on one day before".to_owned()),
+            before => Some(format!("so it was on {before} days before")),
+        };
+        finding.label.extend(before);
+        all.last() == Some(&day)
+    });
 }
 
 fn drop_help(found: &str) -> &'static str {

@@ -1,9 +1,9 @@
 //! What a notebook must come to.
 
-use crate::checks::judged::{self, Standing, What};
+use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::Recording;
+use crate::figures::{Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::Expect;
 use crate::vocabulary::values::Band;
@@ -93,10 +93,7 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
         (What::Number { kind, value, expanded, written }, _, Some(within), _)
             if judged::is_of(within, *kind) =>
         {
-            if matches!(
-                judged::standing(within, *value, *expanded),
-                Standing::Inside | Standing::InsideUnclear
-            ) {
+            if matches!(standing(within, *value, *expanded), Standing::Inside | Standing::InsideUnclear) {
                 return None;
             }
             let shown = match written {

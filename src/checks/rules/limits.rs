@@ -1,10 +1,10 @@
 //! The maker's limits.
 
-use crate::checks::judged::{self, Judged, Standing, What};
+use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, readings, shown};
-use crate::figures::Recording;
+use crate::figures::{Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -131,7 +131,7 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
         (LimitBounds::Range(bounds), What::Number { kind, value, expanded, .. })
             if judged::is_of(bounds, *kind) =>
         {
-            let standing = judged::standing(bounds, *value, *expanded);
+            let standing = standing(bounds, *value, *expanded);
             if matches!(standing, Standing::Inside | Standing::InsideUnclear) {
                 return None;
             }

@@ -2,7 +2,7 @@
 
 mod adjuster_range;
 mod axle_place;
-mod bands;
+pub(super) mod bands;
 mod confounded;
 mod drifted;
 mod expectations;
@@ -109,6 +109,7 @@ pub static CODES: &[&Code] = &[
     &spring_label::CODE,
     &limits::CODE,
     &bands::CODE,
+    &bands::TOO_CLOSE,
     &bands::TOO_NARROW,
     &expectations::CODE,
     &no_room::CODE,

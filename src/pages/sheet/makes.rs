@@ -7,6 +7,7 @@ use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, figures, names, settings};
 
 use super::super::say::{Said, wanted};
+use super::super::told::verdict_on;
 use super::Desk;
 
 /// A figure as a sheet shows it: a value, or the name of what is wanted for it.
@@ -133,17 +134,9 @@ const SAME_SAG: f64 = 1e-4;
 /// A figure on the band of a name, which is its own or that of the figure it stands in for.
 fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of: &str) -> Tile {
     let figure = bench.figure(name);
-    let within = bench.band(band_of).and_then(|band| band.within);
-    let verdict = figure.value().zip(within).map(|(value, within)| {
-        if within.contain(value) {
-            "in its band"
-        } else if within.low.is_some_and(|low| value < low.value) {
-            "below its band"
-        } else {
-            "above its band"
-        }
-    });
-    let band = within.and_then(|within| band_mark(desk, &within, figure.value()));
+    let on = bench.band(band_of);
+    let verdict = verdict_on(&figure, on);
+    let band = on.and_then(|on| band_mark(desk, &on.within?, figure.value()));
     Tile { verdict, band, ..tile(desk, bench, name, None) }
 }
 

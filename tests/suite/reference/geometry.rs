@@ -137,5 +137,5 @@ fn anti_squat(inputs: &Inputs) -> Outputs {
 
 fn flop(inputs: &Inputs) -> Outputs {
     let flop = geometry::flop(inputs.number("trail"), inputs.number("rake"));
-    Outputs::new().number("flop", flop).number("drop", geometry::front_drop(flop, inputs.number("steer")))
+    Outputs::new().number("flop", flop)
 }
