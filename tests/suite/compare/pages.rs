@@ -79,3 +79,51 @@ fn pressures_that_cannot_be_brought_are_compared_as_written_and_said_so() {
     assert!(comparison.assumed.contains(&taken), "{:?}", comparison.assumed);
     assert!(told.contains("as written, with no temperature to bring them by: inner chamber"), "{told}");
 }
+
+/// What a program prints on a terminal: `script` is one.
+#[cfg(target_os = "linux")]
+#[test]
+fn only_a_terminal_is_coloured_and_not_where_nobody_wants_it() {
+    let program = assert_cmd::cargo::cargo_bin("loambook");
+    let command = format!("{} compare {EARLIER} {DAY}", program.display());
+    let on_a_terminal = |no_colour: Option<&str>| {
+        let mut script = Command::new("script");
+        script.current_dir(demo()).args(["-qec", &command, "/dev/null"]).env_remove("NO_COLOR");
+        script.envs(no_colour.map(|value| ("NO_COLOR", value)));
+        String::from_utf8(script.output().unwrap().stdout).unwrap()
+    };
+    let plain = run(&demo(), &["compare", EARLIER, DAY]);
+    let coloured = on_a_terminal(None);
+    assert!(coloured.contains("\u{1b}[1mSettings\u{1b}[0m"), "{coloured}");
+    // No word is lost with the colour.
+    let bare = coloured.replace("\u{1b}[1m", "").replace("\u{1b}[2m", "").replace("\u{1b}[0m", "");
+    assert_eq!(bare.replace("\r\n", "\n"), out(&plain));
+    assert_eq!(on_a_terminal(Some("1")).replace("\r\n", "\n"), out(&plain));
+    assert_eq!(on_a_terminal(Some("")), coloured);
+}
+
+#[test]
+fn two_years_are_compared_in_every_form() {
+    let book = tempfile::tempdir().unwrap();
+    copy(&demo(), book.path());
+    let last = fs::read_to_string(book.path().join(LAST)).unwrap();
+    let path = book.path().join("days/2027-03-06-senior.md");
+    fs::write(path, last.replace("date = 2026-10-17", "date = 2027-03-06")).unwrap();
+    let years = ["compare", "--season", "2026", "2027", "--machine", "corrie-450", "--rider", "senior"];
+    let json = run(book.path(), &[&years[..], &["--format", "json"]].concat());
+    let told: Value = serde_json::from_str(out(&json)).unwrap();
+    assert_eq!((&told["a"]["days"], &told["b"]["days"]), (&9.into(), &1.into()));
+    assert_eq!(told["b"]["tracks"], serde_json::json!([["Tannery Pit", 1]]));
+    // Nine days, by eye: 2026-05-09 is the fourth, and the tubes stood at 3 mm from then on.
+    let height =
+        told["settings"].as_array().unwrap().iter().find(|line| line["id"] == "fork.height").unwrap();
+    assert_eq!((&height["a"]["median"], &height["a"]["range"]), (&"3.0 mm".into(), &"3.0..5.0 mm".into()));
+    assert_eq!((&height["b"]["median"], &height["change"]), (&"3.0 mm".into(), &Value::Null));
+    let html = run(book.path(), &[&years[..], &["--format", "html"]].concat());
+    for said in ["Tannery Pit", "3.0 mm (3.0..5.0 mm)", "rear rider sag", "one reading tells no way"] {
+        assert!(out(&html).contains(said), "{said}");
+    }
+    let pdf = book.path().join("years.pdf");
+    out(&run(book.path(), &[&years[..], &["--format", "pdf", "-o", pdf.to_str().unwrap()]].concat()));
+    assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
+}

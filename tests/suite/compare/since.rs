@@ -122,3 +122,21 @@ fn what_cannot_be_had_is_said_clearly() {
     let none = run(&young.path().join("book"), &["season", "--since", "HEAD", "--format", "json"]);
     assert!(refused(&none).contains("the book's folder is not there at `HEAD`"), "{}", refused(&none));
 }
+
+#[test]
+fn a_linked_worktree_and_a_shallow_clone_are_asked_alike() {
+    let desk = Desk::new();
+    desk.ride_again();
+    desk.commit("one more");
+    let others = tempfile::tempdir().unwrap();
+    let at = |name: &str| others.path().join(name);
+    desk.git(&["worktree", "add", "-q", "--detach", at("linked").to_str().unwrap()]);
+    let told = run(&at("linked/book"), &["season", "--since", "HEAD~1", "--format", "csv"]);
+    assert!(out(&told).lines().any(|line| line.contains(NEXT) && line.ends_with(",new")));
+    let url = format!("file://{}", desk.top().display());
+    git(others.path(), &["clone", "-q", "--depth", "1", &url, "shallow"]);
+    let told = run(&at("shallow/book"), &["season", "--since", "HEAD", "--format", "csv"]);
+    assert!(!out(&told).contains(",new"));
+    let none = run(&at("shallow/book"), &["season", "--since", "HEAD~1", "--format", "csv"]);
+    assert!(refused(&none).contains("git knows no revision `HEAD~1`") && refused(&none).contains("shallow"));
+}
