@@ -7,9 +7,8 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::finding::{Finding, Severity, order};
-use crate::pages::prepare::{self, Ahead, BenchPlace, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
+use crate::pages::prepare::{self, Ahead, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
-use crate::quantity::{Kind, UnitDefaults, quantity};
 use crate::render::findings::{Look, text};
 use crate::source::Memory;
 use crate::vocabulary::NotebookKind;
@@ -45,14 +44,6 @@ pub(super) struct Prepare {
     #[command(flatten)]
     forecast: Forecast,
 
-    /// The temperature where pressures will be set; that of the last readings when not given.
-    #[arg(long, value_name = "TEMPERATURE")]
-    bench: Option<String>,
-
-    /// The height over the sea where pressures will be set; the gate's when not given.
-    #[arg(long, value_name = "LENGTH", requires = "bench", allow_hyphen_values = true)]
-    bench_elevation: Option<String>,
-
     /// The name of the notebook; date and rider when not given.
     #[arg(long)]
     name: Option<String>,
@@ -66,7 +57,7 @@ pub(super) struct Prepare {
     format: Format,
 }
 
-/// The air and ground expected at the gate.
+/// The air and ground expected at the gate, and the bench before it.
 #[derive(Debug, Args)]
 struct Forecast {
     /// Air temperature: `24°C`.
@@ -100,6 +91,14 @@ struct Forecast {
     /// `low`, `medium` or `high`.
     #[arg(long)]
     traction: Option<String>,
+
+    /// The temperature where pressures will be set; that of the last readings when not given.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    bench: Option<String>,
+
+    /// The height over the sea where pressures will be set; the gate's when not given.
+    #[arg(long, value_name = "LENGTH", requires = "bench", allow_hyphen_values = true)]
+    bench_elevation: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -130,6 +129,8 @@ impl Forecast {
             &self.soil,
             &self.surface,
             &self.traction,
+            &self.bench,
+            &self.bench_elevation,
         ];
         let given = FORECAST_KEYS.into_iter().zip(texts);
         given.filter_map(|(key, text)| Some((key, text.clone()?))).collect()
@@ -153,7 +154,7 @@ impl Prepare {
         let name = self.name.clone().unwrap_or_else(|| format!("{}-{}", self.date, self.rider));
         let path = place(&shelf.root, NotebookKind::Day, checked(&name)?);
         if path.exists() {
-            return Err(output::is_there(&path));
+            return Err(output::is_there(&shown(path)));
         }
         let within = format!("{}s/{name}.md", NotebookKind::Day.word());
         let ahead = Ahead {
@@ -166,11 +167,10 @@ impl Prepare {
         let weights = own_text(&shelf.store, WEIGHTS_FILE)?;
         let weights = Weights::read(weights.as_deref())
             .map_err(|error| Failure::new(format!("{WEIGHTS_FILE}: {error}")))?;
-        let bench = self.bench()?;
 
         // With its draft in the book the day can be asked like any other.
         let supposed = suppose(&shelf, &within, prepare::draft(&ahead), screen)?;
-        let plan = prepare::plan(&supposed.book, &supposed.season, supposed.day, &weights, bench)
+        let plan = prepare::plan(&supposed.book, &supposed.season, supposed.day, &weights, &shelf.advice)
             .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
         let text = prepare::notebook(&supposed.book, &ahead, &plan);
         suppose(&shelf, &within, text.clone(), screen)?;
@@ -182,7 +182,7 @@ impl Prepare {
                 screen.print(&prepare::text(&plan))?;
                 screen.print(&format!("{}\n", shown(path).display()))?;
                 if let Some(sheet) = &sheet {
-                    screen.print(&format!("{}\n", sheet.display()))?;
+                    screen.print(&format!("{}\n", shown(sheet.clone()).display()))?;
                 }
             }
             Format::Json => {
@@ -191,15 +191,6 @@ impl Prepare {
             }
         }
         Ok(verdict)
-    }
-
-    fn bench(&self) -> Result<Option<BenchPlace>, Failure> {
-        let Some(temperature) = &self.bench else { return Ok(None) };
-        let elevation = self.bench_elevation.as_ref();
-        Ok(Some(BenchPlace {
-            temperature: typed("--bench", temperature, Kind::Temperature)?,
-            elevation: elevation.map(|text| typed("--bench-elevation", text, Kind::Length)).transpose()?,
-        }))
     }
 
     /// Prints the sheet of the notebook that was written; none where it rests on notebooks with errors.
@@ -251,11 +242,4 @@ fn suppose(shelf: &Shelf, path: &str, text: String, screen: &mut Screen) -> Resu
 
 fn text_of(errors: &[Finding], supposed: &Supposed, look: Look) -> String {
     text(errors, &supposed.book.sources, look)
-}
-
-/// A quantity on the command line, in its SI base unit.
-fn typed(option: &str, text: &str, kind: Kind) -> Result<f64, Failure> {
-    quantity(text, &[kind], &UnitDefaults::default())
-        .map(|quantity| quantity.value)
-        .map_err(|_| Failure::new(format!("`{option}` takes {}, such as `{}`", kind.name(), kind.example())))
 }

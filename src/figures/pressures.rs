@@ -2,15 +2,12 @@
 
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
-use crate::quantity::Kind;
-use crate::season::{PressureMark, State};
-use crate::vocabulary::blocks::{Chamber, Pressures};
+use crate::season::{BenchPlace, PressureMark, State};
+use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{End, Typed, settings};
 
 use super::bench::{Bench, Got, Origin, cannot, missing};
-use super::figure::Figure;
-use super::formula;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
@@ -140,7 +137,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn chamber_setting(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
         let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
         match self.read_between(&name).filter(|_| moment == Moment::AtSag) {
-            Some(mark) => self.reading_at_gate(mark, &name),
+            Some(mark) if self.here.day.is_some_and(|day| day.date == mark.date) => {
+                self.reading_at_gate(mark, &name)
+            }
+            // What that came to at the gate of another day is not known here.
+            Some(mark) => {
+                self.assume_text("pressures of another day as they were measured");
+                self.pressure_reading(mark, &name)
+            }
             None => self.setting_at(moment, End::Front, &name).or_else(|_| self.pressure_at_gate(chamber)),
         }
     }
@@ -154,25 +158,27 @@ impl<'a, R: Recorder> Bench<'a, R> {
         (then < Some(read.place) && Some(read.place) < now.place).then_some(read)
     }
 
-    /// What to set where the legs were last measured, for the setting in force to hold at the gate.
+    /// What to set on the bench, for the setting in force to hold at the gate.
     fn bench_of(&self, name: &str) -> Got<R::Number> {
         let wanted = self.setting(name)?;
-        let mark =
-            self.here.state.pressure_left(name).ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
-        Ok(taken_to(wanted, self.gate()?, self.around(mark)?))
+        let today = self.here.day.map(|day| day.date);
+        let nowhere = || missing("pressures", Pressures::at, "day");
+        let bench = match self.here.state.bench(name, today).ok_or_else(nowhere)? {
+            BenchPlace::Read(mark) => self.around(mark)?,
+            BenchPlace::Foreseen(conditions) => self.around_foreseen(conditions)?,
+        };
+        Ok(taken_to(wanted, self.gate()?, bench))
     }
 
-    /// What to set in a chamber or tyre where it is so warm (K) and so high (m over the sea, the gate's own height
-    /// where none is given), for its setting in force to hold at the gate.
-    pub fn set_elsewhere(&self, setting: &str, temperature: f64, elevation: Option<f64>) -> Figure {
-        let id = setting.to_owned();
-        self.told(id, Kind::GaugePressure, &formula::GATE, |bench| {
-            let wanted = bench.setting(setting)?;
-            let there = Surroundings {
-                temperature: R::Number::constant(temperature),
-                atmosphere: bench.atmosphere_at(elevation.map(R::Number::constant)),
-            };
-            Ok(taken_to(wanted, bench.gate()?, there))
+    /// Air around the bench that is foreseen.
+    fn around_foreseen(&self, conditions: &Conditions) -> Got<Surroundings<R::Number>> {
+        let bench = conditions.bench.ok_or_else(|| missing("conditions", Conditions::bench, "day"))?;
+        let elevation = conditions.bench_elevation.map(|height| {
+            self.elevation(&height, Conditions::bench_elevation, conditions.altimeter.as_ref())
+        });
+        Ok(Surroundings {
+            temperature: self.temperature(&bench, Conditions::bench, conditions.thermometer.as_ref()),
+            atmosphere: self.atmosphere_at(elevation),
         })
     }
 

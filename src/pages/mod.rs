@@ -9,6 +9,7 @@ mod columns;
 pub mod compare;
 pub mod due;
 pub mod figures;
+mod gauge;
 pub mod gearing;
 pub mod prepare;
 pub mod roster;

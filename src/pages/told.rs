@@ -33,18 +33,6 @@ impl Told {
         }
     }
 
-    /// Without its uncertainty: for what is set by hand.
-    pub(super) fn plainly(say: Say<'_>, figure: &Figure) -> Self {
-        let shown = figure.number().map(|number| plain(say, number.kind, number.value));
-        Self { shown, ..Self::of(say, figure) }
-    }
-
-    /// Nothing yet, for want of something.
-    pub(super) fn wanted(what: &str) -> Self {
-        let wanted = Some(what.to_owned());
-        Self { shown: None, value: None, expanded: None, unit: None, wanted }
-    }
-
     /// How a number differs from another, errors that both share left out.
     pub(super) fn change(say: Say<'_>, from: Option<&Number>, to: Option<&Number>) -> Option<Self> {
         let change = to?.minus(from?);

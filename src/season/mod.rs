@@ -19,4 +19,4 @@ pub use difference::{Difference, Single, count_changes, singles};
 pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;
-pub use state::{Hours, Place, PressureMark, SagMark, Seen, State};
+pub use state::{BenchPlace, Hours, Place, PressureMark, SagMark, Seen, State};

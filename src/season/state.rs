@@ -106,6 +106,24 @@ pub struct PressureMark {
     pub date: Date,
 }
 
+/// Where a pressure is set by hand.
+#[derive(Debug, Clone, Copy)]
+pub enum BenchPlace<'a> {
+    /// Where the day's conditions say that it will be.
+    Foreseen(&'a Conditions),
+    /// Where it was last read.
+    Read(&'a PressureMark),
+}
+
+impl BenchPlace<'_> {
+    pub fn temperature(self) -> Option<Given> {
+        match self {
+            Self::Foreseen(conditions) => conditions.bench,
+            Self::Read(mark) => mark.at,
+        }
+    }
+}
+
 /// The hours on a machine.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Hours {
@@ -217,6 +235,18 @@ impl State {
     /// The pressure that a chamber or tyre was last left at, by reading.
     pub fn pressure_left(&self, name: &str) -> Option<&PressureMark> {
         self.machine.pressures.get(name)?.left.as_ref()
+    }
+
+    /// Where a chamber or tyre is set on a date: where that day read it, else where its conditions say that it will be,
+    /// else where it was last read.
+    pub fn bench(&self, name: &str, on: Option<Date>) -> Option<BenchPlace<'_>> {
+        let read = self.pressure_left(name);
+        let foreseen = self.conditions().filter(|conditions| conditions.bench.is_some());
+        match (read, foreseen) {
+            (Some(read), Some(_)) if Some(read.date) == on => Some(BenchPlace::Read(read)),
+            (_, Some(foreseen)) => Some(BenchPlace::Foreseen(foreseen)),
+            (read, None) => read.map(BenchPlace::Read),
+        }
     }
 
     /// The pressure that a chamber or tyre was last found at, and what it was left at before.

@@ -82,7 +82,7 @@ figures! {
     CHANGE_FLOP "change.geometry.flop", LENGTH, "wheel flop against standard", "";
     GATE_CHAMBER "gate.chamber.NAME", PRESSURE, "NAME chamber at the gate", "brought to the day's temperature and height";
     GATE_TYRE "gate.tyre.END", PRESSURE, "END tyre at the gate", "brought to the day's temperature and height";
-    BENCH_CHAMBER "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set where the legs are now, for the setting to hold at the gate";
+    BENCH_CHAMBER "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set where the legs are, or will be (`conditions` `bench`), for the setting to hold at the gate";
     BENCH_TYRE "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set where the tyre is now, for the setting to hold at the gate";
     FULL_CHAMBER "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate";
     LEAK_CHAMBER "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "since it was last left, at one temperature";

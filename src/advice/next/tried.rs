@@ -6,6 +6,9 @@ use crate::season::{Difference, Held, How};
 
 use super::{Adviser, block, label, text};
 
+/// How many changed settings are named one by one.
+const MOST_NAMED: usize = 2;
+
 impl<'a> Adviser<'_, 'a> {
     pub(super) fn trials(&self) -> Vec<Trial<'a>> {
         let pairs = self.rides.iter().zip(self.rides.iter().skip(1));
@@ -52,11 +55,13 @@ impl<'a> Adviser<'_, 'a> {
         if changed.is_empty() {
             return None;
         }
-        let what: Vec<String> = self.moved(&changed).iter().map(moved_text).collect();
-        Some(text(format!(
-            "ride first, and write how it felt: {} was changed since the last ride",
-            what.join(", ")
-        )))
+        let what = match self.moved(&changed).as_slice() {
+            few if few.len() <= MOST_NAMED => {
+                few.iter().map(moved_text).collect::<Vec<_>>().join(", ") + " was changed"
+            }
+            many => format!("{} settings were changed", many.len()),
+        };
+        Some(text(format!("ride first, and write how it felt: {what} since the last ride")))
     }
 
     /// The last change, where it made things worse and still stands.

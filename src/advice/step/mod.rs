@@ -56,9 +56,9 @@ pub(super) struct Weigher<'a> {
     pub trials: &'a [Trial<'a>],
 }
 
-type Weighed<T> = Result<T, Skip>;
+pub(super) type Weighed<T> = Result<T, Skip>;
 
-fn skip<T>(why: Why, text: impl Into<String>) -> Weighed<T> {
+pub(super) fn skip<T>(why: Why, text: impl Into<String>) -> Weighed<T> {
     Err(Skip { why, text: text.into() })
 }
 

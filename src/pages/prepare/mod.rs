@@ -9,19 +9,22 @@ mod words;
 
 use std::fmt::Write;
 
+use jiff::civil::Date;
 use serde::Serialize;
 
+use crate::advice::{self, Advice, FuellingWord};
 use crate::book::{Book, Day, Notebook};
 use crate::checks;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here, Plain};
 use crate::quantity::{Kind, Quantity, UnitDefaults, quantity};
-use crate::season::{HeldValue, Season, State};
+use crate::season::{BenchPlace, HeldValue, Season, State};
 use crate::vocabulary::blocks::Limits;
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::LimitBounds;
 use crate::vocabulary::{End, figures, settings};
 
+use super::gauge::on_gauge;
 use super::say::Say;
 use super::sheet::Look;
 use super::told::Told;
@@ -46,6 +49,8 @@ pub struct Plan {
     pub pressures: Vec<PressureLine>,
     /// Of a carburetted machine.
     pub jet: Option<Jet>,
+    /// Of an injected machine with choices.
+    pub fuelling: Option<FuellingWord>,
     /// In the order of the machine's notebook.
     pub due: Vec<Look>,
     /// Settings that are not so on the machine already, by name, in the order of the sheet.
@@ -92,22 +97,8 @@ pub struct Jet {
     pub fit: Told,
 }
 
-/// A bench that is told: temperature in K, and height over the sea in m where it is not the gate's.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct BenchPlace {
-    pub temperature: f64,
-    pub elevation: Option<f64>,
-}
-
-/// What is planned for a day, by its place in a book that has its draft; `place` is the bench where pressures will be
-/// set, that of the last readings when not given.
-pub fn plan(
-    book: &Book,
-    season: &Season,
-    ahead: usize,
-    weights: &Weights,
-    place: Option<BenchPlace>,
-) -> Option<Plan> {
+/// What is planned for a day, by its place in a book that has its draft.
+pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advice: &Advice) -> Option<Plan> {
     let (day, replay) = (book.days.get(ahead)?, season.days.get(ahead)?);
     let machine = book.machine(day)?;
     let units = book.units_for(day.rider.as_deref());
@@ -118,12 +109,13 @@ pub fn plan(
         Some(best) => season.days.get(best.day)?.end().clone(),
         None => standard(season, machine, &replay.start),
     };
-    let mut bench = Preparing { book, season, ahead, machine, say, place, state: replay.end().clone() };
+    let mut bench = Preparing { book, season, ahead, machine, say, state: replay.end().clone() };
     for (name, held) in start.settings() {
         bench.state = bench.state.with_setting(name, held.value.clone());
     }
     let kept = bench.keep_pressures(rated.first());
     let jet = bench.jet();
+    let fuelling = bench.fuelling(advice);
     let pressures =
         kept.into_iter().map(|(name, note)| bench.pressure(&name, note)).collect::<Option<_>>()?;
     let due = checks::due(book, season, ahead, day.date).into_iter();
@@ -135,6 +127,7 @@ pub fn plan(
         considered: rated.len(),
         pressures,
         jet,
+        fuelling,
         due: due.map(|due| Look { label: due.label(), why: due.why(), name: due.name }).collect(),
         changes: bench
             .state
@@ -167,6 +160,7 @@ pub fn text(plan: &Plan) -> String {
     };
     list("pressures", words::pressures(plan));
     list("jetting", words::jet(plan).into_iter().collect());
+    list("fuelling", words::fuelling(plan).into_iter().collect());
     list("due", words::due(plan));
     let _ = writeln!(text, "\n{}\n", words::CAUTION);
     text
@@ -204,7 +198,6 @@ struct Preparing<'a> {
     ahead: usize,
     machine: &'a Notebook,
     say: Say<'a>,
-    place: Option<BenchPlace>,
     state: State,
 }
 
@@ -213,6 +206,10 @@ impl Preparing<'_> {
         let tape = Tape::new();
         let here = Here::of_day(self.book, self.season, self.ahead, &self.state)?;
         Some(work(&Bench::new(here, &tape)))
+    }
+
+    fn date(&self) -> Option<Date> {
+        self.book.days.get(self.ahead).map(|day| day.date)
     }
 
     /// Chambers that are set by themselves, and tyres that hold air.
@@ -300,31 +297,34 @@ impl Preparing<'_> {
 
     fn pressure(&self, name: &str, note: Option<String>) -> Option<PressureLine> {
         let held = self.state.setting(name)?;
-        let mark = self.state.pressure_left(name);
-        let read = || {
-            let mark = mark?;
-            let elevation = mark.elevation.map(|elevation| elevation.value());
-            Some(BenchPlace { temperature: mark.at?.value(), elevation })
-        };
-        let place = self.place.or_else(read);
-        let bench = match place {
-            Some(place) => self.with_bench(|bench| {
-                Told::plainly(self.say, &bench.set_elsewhere(name, place.temperature, place.elevation))
-            })?,
-            None => Told::wanted("`--bench`, its temperature"),
-        };
+        let open = |pattern: &str, figure: &str| Some(fill(figure, opened(pattern, name)?));
+        let figure = open(settings::CHAMBER, figures::BENCH_CHAMBER)
+            .or_else(|| open(settings::TYRE, figures::BENCH_TYRE))?;
+        let figure = self.with_bench(|bench| bench.figure(&figure))?;
+        let by_hand = |value| on_gauge(self.say, self.book, &self.state, name, value).to_string();
+        let bench = Told { shown: figure.value().map(by_hand), ..Told::of(self.say, &figure) };
+        let at = self.state.bench(name, self.date()).and_then(BenchPlace::temperature);
         let passes = bench.value.zip(self.most(name)).is_some_and(|(value, most)| value > most);
         let warned = "on the bench that would pass the maker's limit: fill it at the gate";
         Some(PressureLine {
             label: settings::row(name).map(|row| row.label_for(name)).unwrap_or_default(),
             gate: notebook::setting_text(self.say, &held.value),
             gate_value: held.value.number()?,
-            bench_at: place.map(|place| self.say.value(Kind::Temperature, place.temperature).to_string()),
-            bench_temperature: place.map(|place| place.temperature),
+            bench_at: at.map(|at| self.say.quantity(&at.quantity).to_string()),
+            bench_temperature: at.map(|at| at.value()),
             note: if passes { Some(warned.to_owned()) } else { note },
             setting: name.to_owned(),
             bench,
         })
+    }
+
+    /// What the rule says of the fuelling; the leanest goes out where it must not be.
+    fn fuelling(&mut self, advice: &Advice) -> Option<FuellingWord> {
+        let word = advice::fuelling(self.book, self.season, advice, self.ahead, &self.state)?;
+        if let Some(right) = word.right.as_ref().filter(|_| word.is_too_lean) {
+            self.state = self.state.with_setting(settings::FUELLING, HeldValue::Word(right.clone()));
+        }
+        Some(word)
     }
 
     /// Fits the main jet that the air asks for, where it can be told.

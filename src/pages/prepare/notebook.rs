@@ -22,8 +22,8 @@ pub struct Ahead<'a> {
     pub forecast: Vec<(&'static str, String)>,
 }
 
-/// The keys that a forecast may give.
-pub const FORECAST_KEYS: [&str; 8] = [
+/// The keys of `conditions` that can be known before: the forecast, and the bench.
+pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::air,
     Conditions::humidity,
     Conditions::pressure,
@@ -32,6 +32,8 @@ pub const FORECAST_KEYS: [&str; 8] = [
     Conditions::soil,
     Conditions::surface,
     Conditions::traction,
+    Conditions::bench,
+    Conditions::bench_elevation,
 ];
 
 /// The notebook with what is known from the start: what the day is about, and the forecast.
@@ -59,9 +61,16 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan, say: Say<'_>) -> String {
     };
     let pressures = list("On the bench", words::pressures(plan));
     let jetting = list("Jetting", words::jet(plan).into_iter().collect());
+    let fuelling = list("Fuelling", words::fuelling(plan).into_iter().collect());
     let caution = format!("\n{}\n", words::CAUTION);
     let due = list("Due", words::due(plan));
-    filled(ahead, &prose(&words::why(plan).join(" ")), &settings, &(pressures + &jetting + &caution), &due)
+    filled(
+        ahead,
+        &prose(&words::why(plan).join(" ")),
+        &settings,
+        &(pressures + &jetting + &fuelling + &caution),
+        &due,
+    )
 }
 
 /// A value as the notebook writes it.
@@ -85,8 +94,11 @@ fn prose(text: &str) -> String {
 fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &str) -> String {
     let lines: String =
         ahead.forecast.iter().map(|(key, text)| format!("{key} = {}\n", quoted(text))).collect();
-    let conditions =
-        if lines.is_empty() { "Nobody told.\n".to_owned() } else { format!("```conditions\n{lines}```\n") };
+    let conditions = if lines.is_empty() {
+        "No forecast was given.\n".to_owned()
+    } else {
+        format!("```conditions\n{lines}```\n")
+    };
     NOTEBOOK
         .replace("<date>", &ahead.date.to_string())
         .replace("<machine>", &quoted(ahead.machine))

@@ -1,9 +1,11 @@
 //! A preparation in words: for the notebook and for a terminal.
 
+use crate::advice::FuellingWord;
+
 use super::{Plan, Points, Precedent, PressureLine};
 
 /// Common practice, no source; the sheet has more.
-pub(super) const CAUTION: &str = "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Jets on a \
+pub(super) const CAUTION: &str = "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Fuelling and jets on a \
     cold engine, in fresh air: running lean can seize one.";
 
 /// Why it starts from where it does.
@@ -33,7 +35,9 @@ pub(super) fn why(plan: &Plan) -> Vec<String> {
 
 fn precedent(day: &Precedent) -> String {
     let track = day.track.as_ref().map(|track| format!(" at {track}")).unwrap_or_default();
-    format!("{} ({}{track}) with {:.1} points: {}", day.name, day.date, day.sum, points(&day.points))
+    // Most days are named by their date.
+    let day_of = if day.name == day.date { track } else { format!(" ({}{track})", day.date) };
+    format!("{}{day_of} with {:.1} points: {}", day.name, day.sum, points(&day.points))
 }
 
 fn named(points: &Points) -> [(&'static str, Option<f64>); 6] {
@@ -91,11 +95,15 @@ fn pressure(line: &PressureLine) -> String {
     let at = bench_at.as_ref().map(|at| format!(" at {at}")).unwrap_or_default();
     let note = note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
     match (&bench.shown, bench.value) {
+        _ if line.gate_value <= 0.0 => format!("{label}: open at the gate{note}"),
         (_, Some(value)) if value < 0.0 => format!("{label}: open at the gate{note}"),
         (Some(shown), _) => format!("{label}: {shown} on the bench{at}, to have {gate} at the gate{note}"),
         (None, _) => {
-            let wanted = bench.wanted.as_deref().unwrap_or("the temperature of the bench");
-            format!("{label}: {gate} at the gate; on the bench not known, wanted: {wanted}{note}")
+            let wanted = match bench_at {
+                None => "how warm the bench is (`--bench`)",
+                Some(_) => "the forecast's air (`--air`)",
+            };
+            format!("{label}: {gate} at the gate; what to set on the bench asks for {wanted}{note}")
         }
     }
 }
@@ -112,5 +120,16 @@ pub(super) fn jet(plan: &Plan) -> Option<String> {
     Some(match &jet.fit.shown {
         Some(fit) => format!("main jet: {fit}{was}; this air asks for {}, never leaner", jet.ideal.text()),
         None => format!("main jet: as it was{was}; {}", jet.fit.text()),
+    })
+}
+
+/// What the fuelling rule says. Common practice, no source.
+pub(super) fn fuelling(plan: &Plan) -> Option<String> {
+    let FuellingWord { now, right, why, is_too_lean } = plan.fuelling.as_ref()?;
+    Some(match right {
+        Some(right) if *is_too_lean => format!("{right}, and not {now} as it was: {why}"),
+        Some(right) if right != now => format!("{now}, as it was; by the rule {right}: {why}"),
+        Some(_) => format!("{now}, as it was, and by the rule: {why}"),
+        None => format!("{now}, as it was; by the rule it cannot be told: {why}"),
     })
 }

@@ -6,6 +6,7 @@ use crate::figures::{Bench, Figure, Recorder};
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, figures, names, settings};
 
+use super::super::gauge::on_gauge;
 use super::super::say::{Said, wanted};
 use super::super::told::verdict_on;
 use super::Desk;
@@ -50,7 +51,7 @@ pub struct PressureLine {
     pub label: String,
     /// What a hand sets: on the bench, or at the gate where that is not known; without uncertainty.
     pub by_hand: Option<String>,
-    /// What to set where it was last measured.
+    /// What to set on the bench.
     pub bench: Reading,
     /// What it is at the gate.
     pub gate: Reading,
@@ -174,21 +175,20 @@ fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: 
 }
 
 pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<PressureLine> {
-    let line = |label: String, at_bench: String, at_gate: String, full: Option<String>| {
+    let line = |setting: String, label: String, at_bench: String, at_gate: String, full: Option<String>| {
         let figure = bench.figure(&at_bench);
-        let on_bench = match on_bench(desk, &figure) {
+        let on_bench = match on_bench(desk, &setting, &figure) {
             Some(said) => Reading { assumed: figure.assumed.clone(), ..Reading::known(said) },
             None => Reading::of(desk, &figure),
         };
         let gate = bench.figure(&at_gate);
-        let plain = |figure: &Figure| {
-            let number = figure.number()?;
-            Some(desk.say.value(number.kind, number.value).to_string())
-        };
-        let by_hand = match figure.value() {
-            Some(value) if value < 0.0 => on_bench.value.clone(),
-            Some(_) => plain(&figure),
-            None => plain(&gate).map(|gate| format!("{gate} at the gate")),
+        let by_hand = match gate.value() {
+            _ if figure.value().is_some() => on_bench.told.clone(),
+            Some(value) => {
+                let shown = on_gauge(desk.say, desk.book, desk.state(), &setting, value);
+                Some(format!("{shown} at the gate"))
+            }
+            None => None,
         };
         PressureLine {
             label,
@@ -200,6 +200,7 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
     };
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers()).map(|(name, _)| {
         line(
+            names::fill(settings::CHAMBER, name),
             name.to_owned(),
             names::fill(figures::BENCH_CHAMBER, name),
             names::fill(figures::GATE_CHAMBER, name),
@@ -212,8 +213,10 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
     });
     let tyres = tyres.map(|end| {
         let setting = names::fill(settings::TYRE, end.word());
+        let label = settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default();
         line(
-            settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default(),
+            setting,
+            label,
             names::fill(figures::BENCH_TYRE, end.word()),
             names::fill(figures::GATE_TYRE, end.word()),
             None,
@@ -223,20 +226,22 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
 }
 
 /// What a gauge must show on the bench; a pressure below the air around it can only be left open.
-pub(super) fn on_bench(desk: &Desk<'_>, figure: &Figure) -> Option<Said> {
-    match figure.value() {
-        Some(value) if value < 0.0 => Some(Said::words("open at the gate")),
-        _ => desk.say.figure(figure).map(Said::from),
-    }
+pub(super) fn on_bench(desk: &Desk<'_>, setting: &str, figure: &Figure) -> Option<Said> {
+    let value = figure.value()?;
+    Some(if value < 0.0 {
+        Said::words("open at the gate")
+    } else {
+        on_gauge(desk.say, desk.book, desk.state(), setting, value).into()
+    })
 }
 
-/// The temperature at which a chamber or tyre was last measured.
+/// The temperature at which a chamber or tyre is set.
 fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
-    let mark = desk.state().pressure_left(setting)?;
-    mark.at.map(|at| desk.say.quantity(&at.quantity).to_string())
+    let at = desk.state().bench(setting, Some(desk.day.date))?.temperature()?;
+    Some(desk.say.quantity(&at.quantity).to_string())
 }
 
-/// The temperature at which all pressures were last measured, where it is one.
+/// The temperature at which all pressures are set, where it is one.
 pub(super) fn bench_at(desk: &Desk<'_>) -> Option<String> {
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
     let names = chambers.map(|(name, _)| names::fill(settings::CHAMBER, name));

@@ -11,7 +11,6 @@ use crate::vocabulary::names::opened;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::{End, figures, names};
 
-use super::super::say::Said;
 use super::Desk;
 use super::makes::on_bench;
 
@@ -150,12 +149,7 @@ fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, na
         settings::TYRE => bench.figure(&names::fill(figures::BENCH_TYRE, open)),
         _ => return None,
     };
-    // The gauge's own uncertainty is told where the pressures stand together.
-    let number = figure.number()?;
-    let shown = match on_bench(desk, &figure)? {
-        Said { value, unit: None, .. } => value,
-        _ => desk.say.value(number.kind, number.value).to_string(),
-    };
+    let shown = on_bench(desk, name, &figure)?.told;
     Some(format!("bench: {shown}"))
 }
 

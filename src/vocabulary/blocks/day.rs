@@ -94,6 +94,8 @@ block! {
         barometer: Written = "barometer", ValueSpec::text(), None, None, "an instrument from `book.toml`: of `pressure`, not of a forecast";
         hygrometer: Written = "hygrometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`";
+        bench: Given = "bench", ValueSpec::one(&[Temperature]), None, None, "where pressures will be set, before the day has read any";
+        bench_elevation: Given = "bench_elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea, of the bench; the gate's when not given";
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
         surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
         traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
