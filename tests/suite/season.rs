@@ -1,13 +1,11 @@
 //! What holds when: the replay of a diary, by hand-made days and against a plain model.
 
-use std::collections::BTreeMap;
-use std::fmt::Write as _;
+mod model;
 
 use loambook::book::{self, Book};
 use loambook::season::{self, Season};
 use loambook::source::Memory;
 use loambook::vocabulary::settings;
-use proptest::prelude::*;
 
 const MACHINE: &str = r#"+++
 kind = "machine"
@@ -145,119 +143,4 @@ fn what_is_void_counts_nowhere() {
     let (book, season) = replayed(&[("a", "")], &[("2026-04-01", "a", body)]);
     assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(12.0));
     assert_eq!(book.days[0].notebook.voided[0].why, "read from the wrong leg");
-}
-
-/// One line of a made-up day.
-#[derive(Debug, Clone)]
-enum Act {
-    Height(i32),
-    Up(i32),
-    Down(i32),
-    Rear(u32),
-    Back,
-}
-
-fn acts() -> impl Strategy<Value = Vec<Act>> {
-    let act = prop_oneof![
-        (0..20_i32).prop_map(Act::Height),
-        (1..4_i32).prop_map(Act::Up),
-        (1..4_i32).prop_map(Act::Down),
-        (48..54_u32).prop_map(Act::Rear),
-        Just(Act::Back),
-    ];
-    prop::collection::vec(act, 0..6)
-}
-
-fn body(acts: &[Act]) -> String {
-    let mut body = String::new();
-    for act in acts {
-        let _ = match act {
-            Act::Height(height) => write!(body, "```settings\nfork.height = \"{height} mm\"\n```\n"),
-            Act::Up(by) => write!(body, "```change\nfork.height = \"{by} mm up\"\nbecause = \"x\"\n```\n"),
-            Act::Down(by) => {
-                write!(body, "```change\nfork.height = \"{by} mm down\"\nbecause = \"x\"\n```\n")
-            }
-            Act::Rear(teeth) => write!(body, "```change\ndrive.rear = {teeth}\nbecause = \"x\"\n```\n"),
-            Act::Back => write!(body, "```change\nback = true\n```\n"),
-        };
-    }
-    body
-}
-
-/// The same by the plainest means: heights and changes of each rider, sprockets of the machine.
-#[derive(Default)]
-struct Model {
-    height: BTreeMap<String, i32>,
-    rear: u32,
-    undo: BTreeMap<String, Vec<Undo>>,
-}
-
-enum Undo {
-    Height(i32),
-    Rear(u32),
-}
-
-impl Model {
-    fn day(&mut self, rider: &str, acts: &[Act]) {
-        let height = self.height.entry(rider.to_owned()).or_insert(5);
-        let undo = self.undo.entry(rider.to_owned()).or_default();
-        for act in acts {
-            match act {
-                Act::Height(new) => *height = *new,
-                Act::Up(by) => {
-                    undo.push(Undo::Height(*height));
-                    *height += by;
-                }
-                Act::Down(by) => {
-                    undo.push(Undo::Height(*height));
-                    *height -= by;
-                }
-                Act::Rear(new) => {
-                    undo.push(Undo::Rear(self.rear));
-                    self.rear = *new;
-                }
-                Act::Back => match undo.pop() {
-                    Some(Undo::Height(old)) => *height = old,
-                    Some(Undo::Rear(old)) => self.rear = old,
-                    None => {}
-                },
-            }
-        }
-    }
-}
-
-proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
-
-    #[test]
-    fn the_replay_is_the_plain_models(
-        days in prop::collection::vec((0..400_u32, any::<bool>(), acts()), 1..8),
-    ) {
-        // One day a date and rider: a diary has no two.
-        let mut by_date: BTreeMap<(String, String), Vec<Act>> = BTreeMap::new();
-        for (offset, is_first, acts) in days {
-            let date = format!("2026-{:02}-{:02}", offset / 28 % 12 + 1, offset % 28 + 1);
-            let rider = if is_first { "a" } else { "b" };
-            by_date.insert((date, rider.to_owned()), acts);
-        }
-        let bodies: Vec<(String, String, String)> =
-            by_date.iter().map(|((date, rider), acts)| (date.clone(), rider.clone(), body(acts))).collect();
-        let given: Vec<(&str, &str, &str)> =
-            bodies.iter().map(|(date, rider, body)| (date.as_str(), rider.as_str(), body.as_str())).collect();
-        let (_, season) = replayed(&[("a", ""), ("b", "")], &given);
-        // The order in which files are found does not matter.
-        let turned: Vec<(&str, &str, &str)> = given.iter().rev().copied().collect();
-        let (_, again) = replayed(&[("a", ""), ("b", "")], &turned);
-
-        let mut model = Model { rear: 50, ..Model::default() };
-        for (index, ((_, rider), acts)) in by_date.iter().enumerate() {
-            model.day(rider, acts);
-            prop_assert_eq!(millimetres(&season, index, settings::FORK_HEIGHT), f64::from(model.height[rider]));
-            prop_assert_eq!(ends_on(&season, index, settings::DRIVE_REAR), Some(f64::from(model.rear)));
-            prop_assert_eq!(
-                ends_on(&season, index, settings::FORK_HEIGHT),
-                ends_on(&again, index, settings::FORK_HEIGHT)
-            );
-        }
-    }
 }

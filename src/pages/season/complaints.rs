@@ -71,6 +71,8 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
         }
         let is_one_day = before.day == after.day;
         let what = changed(desk.say, &differences);
+        let date = after.date.to_string();
+        let of_day = if is_one_day { on(effects, &date) } else { &[] };
         let caution = if count_changes(&differences) > 1 {
             Some("several at once")
         } else if is_one_day {
@@ -84,10 +86,9 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
                 continue;
             }
             let Some(complaint) = all.get_mut(feel.complaint.as_str()) else { continue };
-            let laps =
-                effects.iter().find(|it| is_one_day && it.date == after.date.to_string() && it.what == what);
+            let laps = of_day.iter().find(|effect| effect.what == what);
             complaint.trials.push(Trial {
-                date: after.date.to_string(),
+                date: date.clone(),
                 what: what.clone(),
                 because: after.because.join("; "),
                 before: told(feel),
@@ -107,6 +108,13 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
     let mut all: Vec<Complaint> = all.into_values().collect();
     all.sort_by(|a, b| b.stints.cmp(&a.stints).then_with(|| a.word.cmp(&b.word)));
     all
+}
+
+/// The effects of a date. They stand in the order of the days, and dates as texts stand in theirs.
+fn on<'e>(effects: &'e [Effect], date: &str) -> &'e [Effect] {
+    let from = effects.partition_point(|effect| effect.date.as_str() < date);
+    let to = effects.partition_point(|effect| effect.date.as_str() <= date);
+    effects.get(from..to).unwrap_or_default()
 }
 
 /// How a complaint was in the stint after a change. A stint that says nothing says nothing of it.

@@ -63,12 +63,11 @@ fn alone(body: &str) -> String {
 
 #[test]
 fn a_notebook_by_itself_is_one_line_a_value() {
-    // The id by `printf Words. | git hash-object --stdin`.
     let told = alone("Words.\n\n```sag rear\naboard = [507, \"508 mm\"]\nhanging = \"612   mm\"\n```\n");
     assert_eq!(
         told,
-        "day: kind = day\nday: date = 2026-05-01\n\nsag rear: hanging = 612 mm\nsag rear: aboard = [507, 508 mm]\n\n\
-         prose: words = 1, id = b79cb0a87f98\n"
+        "day: kind = day\nday: date = 2026-05-01\n\nprose: Words.\n\n\
+         sag rear: hanging = 612 mm\nsag rear: aboard = [507, 508 mm]\n"
     );
 }
 
@@ -95,6 +94,30 @@ fn only_what_changed_changes() {
     );
     assert_ne!(turned, DAY);
     assert_eq!(differing(DAY, &turned), Vec::<String>::new());
+}
+
+#[test]
+fn comments_are_text_and_stand_with_what_they_are_about() {
+    let block = "```sag rear\n# Twice, by two people.\ntape = \"steel\"   # the worn one\n\
+                 aboard = [\n  506, # Wren\n  507, # Finch\n]\nhanging = \"612 mm\" # \"# 2\"\n```\n";
+    assert_eq!(
+        alone(block).lines().skip(3).collect::<Vec<_>>(),
+        [
+            "sag rear: tape = steel # the worn one",
+            "sag rear: hanging = 612 mm # \"# 2\"",
+            "sag rear: aboard = [506, 507] # Wren # Finch",
+            "sag rear: # Twice, by two people.",
+        ]
+    );
+    // In a key or a value it is none.
+    let quoted = "```service\n\"oil #2\" = { every = \"10 h\" }\n```\n\n\
+                  ```stint\nfeel = [\"packs whoops - #1 line\"]\nnote = \"\"\"one #\n# two\"\"\"\n```\n";
+    let told = alone(quoted);
+    assert_eq!(told.matches('#').count(), 4, "{told}");
+    assert!(
+        told.contains("service: oil #2.every = 10 h\n") && told.ends_with("note = one # # two\n"),
+        "{told}"
+    );
 }
 
 #[test]

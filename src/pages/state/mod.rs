@@ -1,0 +1,102 @@
+//! Settings in force at a place of the diary, and one notebook by itself.
+
+mod alone;
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::book::Book;
+use crate::season::{Held, How, Season, standard_settings};
+use crate::vocabulary::settings;
+
+pub use alone::alone;
+
+use super::figures::At;
+use super::say::Say;
+
+/// The settings in force at one place.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct InForce {
+    /// Relative to the book.
+    pub notebook: String,
+    /// The line that was asked for; `None` for the notebook's end.
+    pub line: Option<u32>,
+    /// In the order of the sheet.
+    pub settings: Vec<SettingLine>,
+}
+
+/// One setting and the place that set it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct SettingLine {
+    /// Its name in notebooks.
+    pub id: String,
+    /// In the units of the book or the rider.
+    pub value: String,
+    /// What kind of words set it.
+    pub by: &'static str,
+    pub at: At,
+}
+
+/// What holds in a day's notebook: at a line, or at its end. The day by its place in the book; `None` where
+/// there is no such day or line.
+pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Option<InForce> {
+    let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
+    let state = match line {
+        Some(line) => replay.at(book.sources.line(this.notebook.document.file, line)?.end),
+        None => replay.end(),
+    };
+    let units = book.units_for(this.rider.as_deref());
+    let settings = state.settings().into_iter().map(|(id, held)| setting(book, Say::new(&units), id, held));
+    Some(InForce { notebook: this.notebook.path.clone(), line, settings: settings.collect() })
+}
+
+/// The standard setting of a machine; `None` where the book has no such machine.
+pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
+    let machine = book.machines.get(machine)?;
+    let (standard, _) = standard_settings(machine);
+    let mut held: Vec<(&String, &Held)> = standard.iter().collect();
+    held.sort_by_key(|(id, _)| (settings::order(id), *id));
+    let say = Say::new(&book.about.units);
+    let settings = held.into_iter().map(|(id, held)| setting(book, say, id, held));
+    Some(InForce { notebook: machine.path.clone(), line: None, settings: settings.collect() })
+}
+
+fn setting(book: &Book, say: Say<'_>, id: &str, held: &Held) -> SettingLine {
+    let said = say.setting(&held.value);
+    let value = match said.unit {
+        Some(unit) => format!("{} {unit}", said.value),
+        None => said.value,
+    };
+    SettingLine { id: id.to_owned(), value, by: by(held.how), at: At::of(&book.sources, held.span) }
+}
+
+fn by(how: How) -> &'static str {
+    match how {
+        How::Hardware => "hardware",
+        How::Standard => "standard setting",
+        How::Rider => "rider's setting",
+        How::Settings => "settings",
+        How::Plan => "plan",
+        How::Change => "change",
+        How::Back => "back",
+    }
+}
+
+/// The settings in force for people.
+pub fn text(in_force: &InForce) -> String {
+    let width = |of: &dyn Fn(&SettingLine) -> &str| {
+        in_force.settings.iter().map(|line| of(line).chars().count()).max().unwrap_or(0)
+    };
+    let (ids, values, bys) = (width(&|line| &line.id), width(&|line| &line.value), width(&|line| line.by));
+    let mut text = match in_force.line {
+        Some(line) => format!("{}, line {line}\n", in_force.notebook),
+        None => format!("{}\n", in_force.notebook),
+    };
+    for SettingLine { id, value, by, at } in &in_force.settings {
+        let place = format!("{}:{}:{}", at.file, at.line, at.column);
+        let _ = writeln!(text, "  {id:<ids$}  {value:<values$}  {by:<bys$}  {place}");
+    }
+    text.push('\n');
+    text
+}
