@@ -110,7 +110,8 @@ impl<R: Recorder> Bench<'_, R> {
         }
     }
 
-    fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> String) -> R::Number {
+    /// A quantity as written, with its `±` where it has one.
+    pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> String) -> R::Number {
         self.rests_on(span);
         let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
         self.source(quantity.value, || SourceNote {

@@ -1,6 +1,6 @@
 //! Sag, static and with the rider, from readings.
 
-use crate::physics::{Number, springs};
+use crate::physics::springs;
 use crate::season::SagMark;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::{Fork, Sag, Shock};
@@ -134,8 +134,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn travel_used(&self, end: End) -> Got<R::Number> {
         let used =
             self.here.state.travel_used(end).ok_or_else(|| missing("stint", travel_used_key(end), "day"))?;
-        self.rests_on(used.span);
-        Ok(R::Number::constant(used.value()) / self.travel(end)?)
+        let used = self.written(&used.quantity, used.span, || travel_used_key(end).to_owned());
+        Ok(used / self.travel(end)?)
     }
 }
 

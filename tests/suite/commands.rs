@@ -594,3 +594,98 @@ mod help {
         assert_eq!(code(&desk.run(&["frobnicate"])), 2);
     }
 }
+
+mod why {
+    use super::*;
+
+    const SAG: &str = "sag.rear.rider";
+
+    /// Where a key of a block stands in a notebook of the desk.
+    fn line_of(desk: &Desk, path: &str, key: &str) -> String {
+        let text = desk.read(path);
+        let line = text.lines().position(|line| line.trim_start().starts_with(key)).unwrap();
+        format!("{path}:{}", line + 1)
+    }
+
+    #[test]
+    fn the_working_stands_top_down_with_every_place() {
+        let desk = Desk::with_book();
+        let output = desk.run(&["why", SAG, "days/2026-04-04.md"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let text = out(&output);
+        let order = [
+            " = ",
+            "k = 2.74 for 95.45 %",
+            "\nformula",
+            "sag = hanging − loaded",
+            "\nfrom",
+            "\nassumed",
+            "\nuncertainty",
+            "\nto know it better",
+        ];
+        let places: Vec<usize> =
+            order.iter().map(|part| text.find(part).unwrap_or_else(|| panic!("{part}: {text}"))).collect();
+        assert!(places.is_sorted(), "{places:?} {text}");
+        let hanging = line_of(&desk, "days/2026-04-04.md", "hanging");
+        assert!(text.contains(&hanging) && text.contains("\"612 mm\""), "{hanging}: {text}");
+    }
+
+    #[test]
+    fn the_budget_adds_up_largest_first() {
+        let desk = Desk::with_book();
+        let output = desk.run(&["why", SAG, "days/2026-04-04.md", "--format", "json"]);
+        let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let budget = json["budget"].as_array().unwrap();
+        let shares: Vec<f64> = budget.iter().map(|line| line["share"].as_f64().unwrap()).collect();
+        assert!(shares.len() >= 2 && shares.windows(2).all(|pair| pair[0] >= pair[1]), "{json}");
+        assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-12, "{json}");
+        let places: Vec<&str> = budget.iter().filter_map(|line| line["place"].as_str()).collect();
+        assert!(places.contains(&line_of(&desk, "days/2026-04-04.md", "aboard").as_str()), "{json}");
+        for key in ["formula", "published", "coverage", "improve", "shown"] {
+            assert!(json[key].as_str().is_some_and(|text| !text.is_empty()), "{key}: {json}");
+        }
+        let best = json["improve"].as_str().unwrap();
+        assert!(best.contains(budget[0]["name"].as_str().unwrap()), "{json}");
+        assert!(json["assumed"].as_array().unwrap().contains(&"friction not seen".into()), "{json}");
+    }
+
+    #[test]
+    fn the_page_says_what_the_text_says() {
+        let desk = Desk::with_book();
+        let json = desk.run(&["why", SAG, "days/2026-04-04.md", "--format", "json"]);
+        let json: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+        let html = desk.run(&["why", SAG, "days/2026-04-04.md", "--format", "html"]);
+        assert_eq!(code(&html), 0, "{}", err(&html));
+        let html = out(&html);
+        assert!(html.starts_with("<!doctype html>") && html.contains("name=\"viewport\""), "{html}");
+        for key in ["shown", "formula", "published", "improve", "coverage", "label"] {
+            let text = json[key].as_str().unwrap();
+            assert!(html.contains(text), "{key}: {text}");
+        }
+        for line in json["budget"].as_array().unwrap() {
+            for key in ["name", "value", "effect", "percent"] {
+                assert!(html.contains(line[key].as_str().unwrap()), "{key} of {line}");
+            }
+        }
+        for input in json["inputs"].as_array().unwrap() {
+            assert!(html.contains(input["place"].as_str().unwrap()), "{input}");
+        }
+        // Nothing of it is fetched.
+        assert!(!html.contains("src=\"http") && !html.contains("href=\"http"), "{html}");
+    }
+
+    #[test]
+    fn a_line_asks_for_what_held_there() {
+        let desk = Desk::with_book();
+        let path = "days/2026-04-04.md";
+        let top = desk.run(&["why", SAG, &format!("{path}:1")]);
+        assert!(code(&top) == 0 && out(&top).contains("wanted: "), "{}{}", out(&top), err(&top));
+        let there = desk.run(&["why", SAG, &line_of(&desk, path, "aboard")]);
+        assert!(out(&there).contains(" ± "), "{}", out(&there));
+        let beyond = desk.run(&["why", SAG, &format!("{path}:4000")]);
+        assert_eq!(code(&beyond), 2);
+        assert!(err(&beyond).contains("no line 4000"), "{}", err(&beyond));
+        let misspelt = desk.run(&["why", "sag.rear.ridr", path]);
+        assert!(code(&misspelt) == 2 && err(&misspelt).contains(SAG), "{}", err(&misspelt));
+    }
+}

@@ -242,15 +242,18 @@ fn two_pounds_in_the_inner_chamber_push_by_its_area() {
     let doubt = 2.0 * (2.0 * (0.3_f64.powi(2) + 0.05_f64.powi(2) / 3.0)).sqrt() * PSI * warmed;
     let gate = line(&comparison, "gate.chamber.inner");
     close(gate.by.unwrap(), 2.0 * PSI * warmed, 1e-9);
-    close(gate.expanded.unwrap(), doubt, 1e-6);
+    // The thermometer, on both sides too, leaves its share of two pounds: some parts in 10⁵.
+    close(gate.expanded.unwrap(), doubt, 1e-4);
     // 471 mm² at no travel; and p Vⁿ of 225 cm³ less 471 mm² over 305 mm with n = 1.3 at all of it.
     let force = line(&comparison, "fork.force.0");
     close(force.by.unwrap(), 2.0 * PSI * warmed * 471e-6, 1e-9);
-    close(force.expanded.unwrap(), doubt * 471e-6, 1e-6);
+    close(force.expanded.unwrap(), doubt * 471e-6, 1e-4);
     let squeezed = (225.0_f64 / (225.0 - 471e-2 * 30.5)).powf(1.3);
     let full = line(&comparison, "full.chamber.inner");
     close(full.by.unwrap(), 2.0 * PSI * warmed * squeezed, 1e-9);
-    close(full.expanded.unwrap(), doubt * squeezed, 1e-6);
+    // An ideal gas is up to a twentieth off past 20 bar, the same on both sides.
+    let dense = 0.05 * 2.0 * PSI * warmed * squeezed;
+    close(full.expanded.unwrap(), ((doubt * squeezed).powi(2) + dense.powi(2)).sqrt(), 1e-4);
     // Nothing was in other air, and nothing else moved.
     assert_eq!(comparison.pressures.brought_to, None);
     assert!(comparison.pressures.lines.iter().all(|line| line.id.ends_with(".inner")));

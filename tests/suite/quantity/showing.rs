@@ -87,6 +87,16 @@ fn uncertainty_has_two_digits_and_the_value_as_many_decimals() {
     assert_eq!(text(Kind::Time, 124.13, 0.21), "2:04.13 ± 0.21");
     assert_eq!(text(Kind::Temperature, 282.15, 0.5), "9.00 ± 0.50 °C");
     assert_eq!(text(Kind::Length, 0.105, 0.0), "105.0 mm");
+    // Rounding that carries keeps two digits, not three; large ones end in zeros; a value far below its uncertainty is
+    // nothing to that place.
+    assert_eq!(text(Kind::Length, 0.105_26, 0.009_96), "105 ± 10 mm");
+    assert_eq!(text(Kind::Length, 0.105_26, 0.009_94), "105.3 ± 9.9 mm");
+    assert_eq!(text(Kind::Length, 0.099_96, 0.000_996), "100.0 ± 1.0 mm");
+    assert_eq!(text(Kind::Force, 2767.0, 137.0), "2770 ± 140 N");
+    assert_eq!(text(Kind::Force, 123_456.0, 9_960.0), "123000 ± 10000 N");
+    assert_eq!(text(Kind::Length, -0.000_01, 0.001_2), "0.0 ± 1.2 mm");
+    assert_eq!(text(Kind::Length, 0.105, f64::NAN), "105.0 mm");
+    assert_eq!(text(Kind::Length, 0.105, f64::INFINITY), "105.0 mm");
     let shown = show_with_uncertainty(Kind::Length, 0.105, 0.0012, &usual());
     assert_eq!(shown.at_point(), ("105", ".0"));
     assert_eq!(show_value(Kind::Count, 2.0, &usual()).at_point(), ("2", ""));
