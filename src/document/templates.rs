@@ -38,6 +38,7 @@ impl Templates {
         engine.set_escape_fn(escape);
         engine.register_filter("toml", toml);
         engine.register_filter("prose", prose);
+        engine.register_filter("default", default);
         let own: Vec<(&str, &str)> = own.into_iter().collect();
         let is_replaced = |name: &str| own.iter().any(|(own_name, _)| *own_name == name);
         let built_in = BUILT_IN.iter().copied().filter(|(name, _)| !is_replaced(name));
@@ -96,6 +97,12 @@ fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
     toml_filter::write(value).map(|text| Value::safe_string(&text)).map_err(tera::Error::message)
 }
 
+/// What stands for a value that is not there: a name that the page does not have, or an unknown. The engine's
+/// own filter of this name lets unknowns through.
+fn default(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<Value> {
+    if value.is_undefined() || value.is_none() { kwargs.must_get("value") } else { Ok(value) }
+}
+
 /// A rider's own Markdown, which may be anything but a layout block.
 fn prose(text: &str, _: Kwargs, _: &State) -> Value {
     let mut out = String::with_capacity(text.len());
@@ -139,6 +146,18 @@ mod tests {
     fn a_rider_cannot_open_a_layout_block() {
         assert_eq!(rendered("{{ name | prose }}", "a\n```layout page\n```"), "a\n```text layout page\n```");
         assert_eq!(rendered("{{ name | prose }}", "> ```  layout page"), "> ```text   layout page");
+    }
+
+    #[test]
+    fn an_unknown_has_something_in_its_place() {
+        #[derive(Serialize)]
+        struct Page {
+            unknown: Option<u8>,
+            known: Option<u8>,
+        }
+        let text = "{{ unknown | default(value=1) | toml }} {{ known | default(value=1) }} {{ none | default(value=1) }}";
+        let templates = Templates::new([("t.md", text)]).unwrap();
+        assert_eq!(templates.render("t.md", &Page { unknown: None, known: Some(2) }).unwrap(), "1 2 1");
     }
 
     #[test]

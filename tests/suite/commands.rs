@@ -472,6 +472,39 @@ mod new {
 mod sheet {
     use super::*;
 
+    /// A rider who has just begun writes a date and a sag, and wants them on paper.
+    #[test]
+    fn a_day_of_an_unknown_machine_rider_and_track_is_printed() {
+        for links in ["", "machine = \"heron\"\n", "rider = \"wren\"\n", "track = \"quarry\"\n"] {
+            let desk = Desk::with_book();
+            let day = format!(
+                "+++\nkind = \"day\"\ndate = 2026-05-01\n{links}+++\n\n```sag rear\nhanging = \"612 mm\"\n\
+                 alone = \"577 mm\"\naboard = \"507 mm\"\n```\n"
+            );
+            desk.write("days/bare.md", &day);
+            for format in ["pdf", "html"] {
+                let output = desk.run(&["sheet", "days/bare.md", "-o", "print", "--format", format]);
+                assert_eq!(code(&output), 0, "{links}{}", err(&output));
+            }
+            assert!(desk.read("print/bare.html").contains("____"), "{links}");
+            for arguments in [
+                &["roster", "--date", "2026-05-01", "-o", "van"][..],
+                &["season", "--format", "html", "-o", "season.html"],
+                &["next", "days/bare.md"],
+                &["state", "days/bare.md"],
+                &["figures", "days/bare.md"],
+                &["spring", "days/bare.md"],
+                &["gearing", "days/bare.md"],
+                &["why", "sag.rear.rider", "days/bare.md"],
+                &["compare", "days/2026-04-11.md", "days/bare.md"],
+            ] {
+                let output = desk.run(arguments);
+                assert!(!err(&output).contains("template"), "{links}{arguments:?} {}", err(&output));
+                assert!(code(&output) != 101, "{links}{arguments:?} {}", err(&output));
+            }
+        }
+    }
+
     #[test]
     fn one_sheet_goes_to_the_file_that_is_named() {
         let desk = Desk::with_book();
