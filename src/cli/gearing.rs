@@ -1,51 +1,27 @@
 //! `loambook gearing`: sprockets on hand near today's.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use crate::pages::gearing;
 
 use super::Verdict;
 use super::failure::Failure;
-use super::latest::latest;
-use super::screen::{Screen, json_line};
+use super::latest::Latest;
+use super::screen::Screen;
 use super::shelf::Shelf;
 
 /// Prints the sprockets on hand near today's: ratio, speeds, links, and where the axle ends up.
-///
-/// Of a folder or a machine's notebook, the last day of each machine and rider is taken.
 #[derive(Debug, Args)]
 pub(super) struct Gearing {
-    /// A day's or a machine's notebook, or a folder.
-    path: PathBuf,
-
-    /// How it is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// For people.
-    Text,
-    /// One object a day, one a line.
-    Json,
+    #[command(flatten)]
+    latest: Latest,
 }
 
 impl Gearing {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, std::slice::from_ref(&self.path))?;
-        for (place, day) in latest(&shelf, &self.path)?.into_iter().enumerate() {
-            let Some(page) = gearing::gearings(&shelf.book, &shelf.season, day) else { continue };
-            match self.format {
-                Format::Text => {
-                    let gap = if place > 0 { "\n" } else { "" };
-                    screen.print(&format!("{gap}{}", gearing::text(&page)))?;
-                }
-                Format::Json => screen.print(&json_line(&page)?)?,
-            }
-        }
-        Ok(Verdict::Clean)
+        let page = |shelf: &Shelf, day| gearing::gearings(&shelf.book, &shelf.season, day);
+        self.latest.print(book, screen, page, gearing::text)
     }
 }

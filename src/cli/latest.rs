@@ -1,13 +1,61 @@
-//! Which days a command about the present state of things is about.
+//! Commands about the present state of things: which days they are about, and how they print a page of each.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use clap::{Args, ValueEnum};
+use serde::Serialize;
+
+use super::Verdict;
 use super::failure::Failure;
+use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
+
+/// What all of them take.
+#[derive(Debug, Args)]
+pub(super) struct Latest {
+    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider.
+    pub path: PathBuf,
+
+    /// How it is written.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Format {
+    /// For people.
+    Text,
+    /// One object a day, one a line.
+    Json,
+}
+
+impl Latest {
+    /// Prints the page of each of the days, by their places in the book.
+    pub fn print<P: Serialize>(
+        &self,
+        book: Option<&Path>,
+        screen: &mut Screen,
+        page: impl Fn(&Shelf, usize) -> Option<P>,
+        text: impl Fn(&P) -> String,
+    ) -> Result<Verdict, Failure> {
+        let shelf = Shelf::open(book, std::slice::from_ref(&self.path))?;
+        let pages = latest(&shelf, &self.path)?.into_iter().filter_map(|day| page(&shelf, day));
+        for (place, page) in pages.enumerate() {
+            match self.format {
+                Format::Text => {
+                    let gap = if place > 0 { "\n" } else { "" };
+                    screen.print(&format!("{gap}{}", text(&page)))?;
+                }
+                Format::Json => screen.print(&json_line(&page)?)?,
+            }
+        }
+        Ok(Verdict::Clean)
+    }
+}
 
 /// The days that were asked for, less those that another of them goes on from; where a machine's notebook was asked
 /// for, the last day of each of its riders.
-pub(super) fn latest(shelf: &Shelf, path: &Path) -> Result<Vec<usize>, Failure> {
+fn latest(shelf: &Shelf, path: &Path) -> Result<Vec<usize>, Failure> {
     let mut asked = shelf.days();
     if asked.is_empty() {
         let machines = shelf.book.machines.values();

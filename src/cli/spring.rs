@@ -1,51 +1,102 @@
-//! `loambook spring`: which spring, and how much preload.
+//! `loambook spring`: which spring, and how much preload; and the rate of a bare coil.
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
-use crate::pages::spring;
+use crate::finding::order;
+use crate::pages::spring::{self, Diameter, Measured};
+use crate::render::findings::{Look, text};
 
 use super::Verdict;
 use super::failure::Failure;
-use super::latest::latest;
+use super::latest::{Format, Latest};
 use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
 
-/// Prints the springs on hand with the preload that each asks for, and the static sag that follows.
-///
-/// Of a folder or a machine's notebook, the last day of each machine and rider is taken.
+/// Prints the springs on hand with the preload that each asks for, and the static sag that follows; with `--wire`, the
+/// rate of a bare coil, without a book.
 #[derive(Debug, Args)]
 pub(super) struct Spring {
-    /// A day's or a machine's notebook, or a folder.
-    path: PathBuf,
+    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider.
+    #[arg(required_unless_present = "wire")]
+    path: Option<PathBuf>,
 
     /// How it is written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+
+    #[command(flatten)]
+    coil: BareCoil,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// For people.
-    Text,
-    /// One object a day, one a line.
-    Json,
+/// A bare coil as it was measured.
+#[derive(Debug, Args)]
+struct BareCoil {
+    /// A bare coil: the diameter of its wire, such as `12 mm`.
+    #[arg(long, value_name = "LENGTH", requires_all = ["diameter", "turns"], conflicts_with = "path")]
+    wire: Option<String>,
+
+    /// Its outside diameter.
+    #[arg(long, value_name = "LENGTH", group = "diameter", requires = "wire")]
+    outside: Option<String>,
+
+    /// Its mean diameter, from middle to middle of the wire.
+    #[arg(long, value_name = "LENGTH", group = "diameter", requires = "wire")]
+    mean: Option<String>,
+
+    /// Its turns that move: those that lie on each other or on a seat do not.
+    #[arg(long, value_name = "NUMBER", requires = "wire")]
+    turns: Option<f64>,
+
+    /// `music wire` or `chrome-silicon`; both are told when it is not given.
+    #[arg(long, value_name = "NAME", requires = "wire")]
+    material: Option<String>,
+
+    /// The rate on its label, to hold against.
+    #[arg(long, value_name = "RATE", requires = "wire")]
+    label: Option<String>,
 }
 
 impl Spring {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, std::slice::from_ref(&self.path))?;
-        for (place, day) in latest(&shelf, &self.path)?.into_iter().enumerate() {
-            let Some(page) = spring::springs(&shelf.book, &shelf.season, day) else { continue };
-            match self.format {
-                Format::Text => {
-                    let gap = if place > 0 { "\n" } else { "" };
-                    screen.print(&format!("{gap}{}", spring::text(&page)))?;
-                }
+        if let Some(coil) = self.coil.measured() {
+            return print_bare(&coil, self.format, screen);
+        }
+        // Without a coil there is a path, or the arguments would have been refused.
+        let latest = Latest { path: self.path.clone().unwrap_or_default(), format: self.format };
+        let page = |shelf: &Shelf, day| spring::springs(&shelf.book, &shelf.season, day);
+        latest.print(book, screen, page, spring::text)
+    }
+}
+
+impl BareCoil {
+    fn measured(&self) -> Option<Measured> {
+        let outside = self.outside.clone().map(Diameter::Outside);
+        Some(Measured {
+            wire: self.wire.clone()?,
+            diameter: outside.or(self.mean.clone().map(Diameter::Mean))?,
+            active_coils: self.turns?,
+            material: self.material.clone(),
+            label: self.label.clone(),
+        })
+    }
+}
+
+fn print_bare(coil: &Measured, format: Format, screen: &mut Screen) -> Result<Verdict, Failure> {
+    match spring::bare(coil) {
+        Ok(page) => {
+            match format {
+                Format::Text => screen.print(&spring::bare_text(&page))?,
                 Format::Json => screen.print(&json_line(&page)?)?,
             }
+            Ok(Verdict::Clean)
         }
-        Ok(Verdict::Clean)
+        Err((sources, mut findings)) => {
+            order(&mut findings);
+            let look = Look { colour: screen.remarks_have_colour(), ..Look::default() };
+            screen.remark(text(&findings, &sources, look).trim_end());
+            Err(Failure::new("the coil cannot be read as it was typed"))
+        }
     }
 }

@@ -6,7 +6,7 @@ use crate::vocabulary::blocks::{CHROME_SILICON, Coil};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, figures};
 
-use super::bench::{Bench, Got, Origin, missing_at};
+use super::bench::{Bench, Got, Origin, cannot, missing_at};
 use super::figure::Figure;
 use super::formula;
 use super::recorder::Recorder;
@@ -88,6 +88,9 @@ impl<R: Recorder> Bench<'_, R> {
                 (None, Some(outside)) => bench.given(outside, origin(Coil::outside)) - wire,
                 (None, None) => return Err(need(Coil::outside)),
             };
+            if mean.value() <= wire.value() {
+                return Err(cannot("the coil is no wider than its wire"));
+            }
             let turns = coil.active_coils.as_ref().ok_or_else(|| need(Coil::active_coils))?;
             let turns = bench.given(turns, origin(Coil::active_coils));
             let material = coil.material.as_ref().ok_or_else(|| need(Coil::material))?;

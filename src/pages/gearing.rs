@@ -11,9 +11,10 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{HeldValue, Season, State};
+use crate::vocabulary::blocks::Drive;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Bounds, Readings};
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::{Typed, figures, settings};
 
 use super::columns::columns;
 use super::say::Say;
@@ -259,14 +260,26 @@ pub fn text(page: &Gearings) -> String {
         return text;
     }
     let rows: Vec<Vec<String>> = page.pairs.iter().map(chain_row).collect();
-    let heads =
-        ["sprockets", "ratio", "", "links needed", "chain", "axle", "", "wheelbase", "", "anti-squat", ""];
+    let heads = [
+        "front / rear",
+        "ratio",
+        "",
+        "links needed",
+        "chain",
+        "axle, + is back",
+        "",
+        "wheelbase",
+        "",
+        "anti-squat",
+        "",
+    ];
     text.push_str(&columns(&heads, &rows));
     let gears = page.pairs.iter().map(|pair| pair.speeds.len()).max().unwrap_or_default();
     if gears > 0 {
         text.push_str("\nspeed at the rev limit\n");
         let heads: Vec<String> = (1..=gears).map(|gear| format!("gear {gear}")).collect();
-        let heads: Vec<&str> = std::iter::once("sprockets").chain(heads.iter().map(String::as_str)).collect();
+        let heads: Vec<&str> =
+            std::iter::once("front / rear").chain(heads.iter().map(String::as_str)).collect();
         let rows: Vec<Vec<String>> = page
             .pairs
             .iter()
@@ -275,8 +288,27 @@ pub fn text(page: &Gearings) -> String {
         text.push_str(&columns(&heads, &rows));
     }
     text.push('\n');
-    if let Some(adjuster) = &page.adjuster {
-        let _ = writeln!(text, "the adjuster takes {adjuster}");
+    if gears == 0 {
+        let (gears, primary, limit) = (Drive::gears, Drive::primary, Drive::rev_limit);
+        let _ = writeln!(
+            text,
+            "speed in each gear wants `{gears}`, `{primary}` and `{limit}` in the machine's `{}`",
+            Drive::SPEC.word
+        );
+    }
+    match &page.adjuster {
+        Some(adjuster) => {
+            let _ =
+                writeln!(text, "the adjuster takes {adjuster} from where the standard gearing has the axle");
+        }
+        None => {
+            let _ = writeln!(
+                text,
+                "whether the axle fits wants `{}` in the machine's `{}`",
+                Drive::adjuster,
+                Drive::SPEC.word
+            );
+        }
     }
     if page.left_out > 0 {
         let _ = writeln!(text, "{} more on hand are not near today's ratio", page.left_out);
@@ -286,6 +318,11 @@ pub fn text(page: &Gearings) -> String {
     }
     let _ = writeln!(text, "\n{CAUTION}");
     text
+}
+
+/// A share as a change, with the minus sign of typography.
+fn percent(change: f64) -> String {
+    format!("{:+.1} %", 100.0 * change).replace('-', "\u{2212}")
 }
 
 fn sprockets(pair: &Pair) -> String {
@@ -302,7 +339,7 @@ fn chain_row(pair: &Pair) -> Vec<String> {
     vec![
         sprockets(pair),
         pair.ratio.text(),
-        if pair.is_today { String::new() } else { format!("{:+.1} %", 100.0 * pair.ratio_change) },
+        if pair.is_today { String::new() } else { percent(pair.ratio_change) },
         pair.links_needed.text(),
         chain,
         pair.axle.text(),

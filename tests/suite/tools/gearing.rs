@@ -86,3 +86,40 @@ fn what_it_does_is_what_the_notebook_says_once_it_is_done() {
         }
     }
 }
+
+/// The handbook's length of a chain, in links, for a distance of the centres in pitches.
+///
+/// **Source** ISO 10823, and any chain maker's handbook: `2C/P + (N₁ + N₂)/2 + ((N₂ − N₁)/2π)² P/C`.
+fn handbook(centres: f64, front: f64, rear: f64) -> f64 {
+    let apart = (rear - front) / std::f64::consts::TAU;
+    2.0 * centres + (front + rear) / 2.0 + apart * apart / centres
+}
+
+#[test]
+fn links_and_axle_are_those_of_the_chain_handbook() {
+    let pitch = 15.875e-3;
+    let centres = |links: f64, front: f64, rear: f64| {
+        let (mut low, mut high) = (30.0, 60.0);
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if handbook(middle, front, rear) < links { low = middle } else { high = middle }
+        }
+        low
+    };
+    // Where the standard chain has the axle.
+    let today = centres(116.0, 13.0, 50.0);
+    let page = Desk::with_day().json(&["gearing", "days/2026-04-04.md"]);
+    for pair in pairs(&page) {
+        let (front, rear) = (number(&pair["front"]), number(&pair["rear"]));
+        let needed = number(&pair["links_needed"]["value"]);
+        assert!((needed - handbook(today, front, rear)).abs() < 0.02, "{pair}");
+        let axle = pitch * (centres(number(&pair["links"]), front, rear) - today);
+        assert!((number(&pair["axle"]["value"]) - axle).abs() < 0.1e-3, "{axle} {pair}");
+        if pair["is_today"] == true {
+            continue;
+        }
+        // The wheel goes where the axle goes, less what the swingarm droops.
+        let wheelbase = number(&pair["wheelbase_change"]["value"]);
+        assert!((wheelbase - axle).abs() < 0.02 * axle.abs() + 1e-4, "{pair}");
+    }
+}

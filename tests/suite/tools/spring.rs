@@ -66,3 +66,63 @@ fn what_is_missing_is_named_and_a_machine_stands_for_its_last_day() {
     let output = desk.run(&["spring", "tracks/quarry.md"]);
     assert_eq!(code(&output), 2, "{}", out(&output));
 }
+
+/// Shear moduli in Pa. **Source** Shigley, Mechanical Engineering Design, mechanical properties of spring wires.
+const MODULI: [(&str, f64); 2] = [("music wire", 79.3e9), ("chrome-silicon", 77.2e9)];
+
+#[test]
+fn a_bare_coil_needs_no_book_and_comes_to_what_the_formula_says_on_paper() {
+    let nowhere = tempfile::tempdir().unwrap();
+    let run = |arguments: &[&str]| {
+        let mut command = Command::cargo_bin("loambook").unwrap();
+        command.current_dir(nowhere.path()).arg("spring").args(arguments).output().unwrap()
+    };
+    // d⁴ / (8 D³ N) with d = 11.5 mm, D = 64 mm, N = 6.5.
+    let paper = libm::pow(0.0115, 4.0) / (8.0 * libm::pow(0.064, 3.0) * 6.5);
+    for diameter in [["--outside", "75.5 mm"], ["--mean", "6.4 cm"]] {
+        let more = ["--turns", "6.5", "--format", "json"];
+        let output = run(&[["--wire", "11.5mm"].as_slice(), &diameter, &more].concat());
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let page: Value = serde_json::from_str(out(&output).trim()).unwrap();
+        for (line, (material, modulus)) in page["rates"].as_array().unwrap().iter().zip(MODULI) {
+            assert_eq!(line["material"], material);
+            let rate = number(&line["rate"]["value"]);
+            assert!((rate - modulus * paper).abs() < 1e-9 * rate, "{line}");
+            // Two per cent of the modulus are two per cent of the rate.
+            assert!((number(&line["rate"]["expanded"]) - 0.02 * rate).abs() < 1e-6 * rate, "{line}");
+        }
+        assert_eq!(page["rates"].as_array().unwrap().len(), 2);
+    }
+    let coil = ["--wire", "11.5mm", "--mean", "64mm", "--turns", "6.5", "--material", "music wire"];
+    let text = run(&[coil.as_slice(), &["--label", "40 N/mm"]].concat());
+    let text = out(&text);
+    for said in ["101.7 ± 2.0 N/mm; 154 % stiffer than the label", "G d⁴", "Shigley", "under load", "2 %"]
+    {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    assert_eq!(fs::read_dir(nowhere.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn a_bare_coil_that_is_none_is_told_as_in_a_notebook() {
+    let run = |arguments: &[&str]| {
+        let mut command = Command::cargo_bin("loambook").unwrap();
+        command.arg("spring").args(arguments).output().unwrap()
+    };
+    for (arguments, says) in [
+        (["--wire", "12", "--mean", "63mm", "--turns", "6"].as_slice(), "has no unit"),
+        (&["--wire", "12psi", "--mean", "63mm", "--turns", "6"], "a length is wanted"),
+        (&["--wire", "12mm", "--mean", "63mm", "--turns", "0"], "active_coils"),
+        (&["--wire", "12mm", "--mean", "63mm", "--turns", "6", "--material", "rubber"], "rubber"),
+        (&["--wire", "12mm", "--turns", "6"], "--outside"),
+        (&["--wire", "12mm", "--mean", "63mm", "--outside", "75mm", "--turns", "6"], "cannot be used with"),
+        (&["--mean", "63mm", "--turns", "6"], "--wire"),
+        (&["day.md", "--wire", "12mm", "--mean", "63mm", "--turns", "6"], "cannot be used with"),
+    ] {
+        let output = run(arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}: {}", out(&output));
+        assert!(err(&output).contains(says), "{arguments:?}: {}", err(&output));
+    }
+    let narrow = run(&["--wire", "12mm", "--outside", "20mm", "--turns", "6"]);
+    assert!(out(&narrow).contains("no wider than its wire"), "{}", out(&narrow));
+}

@@ -1,5 +1,7 @@
 //! Springs on hand: the preload that each asks for, the static sag that follows, and what is really fitted.
 
+mod bare;
+
 use std::fmt::Write;
 
 use serde::Serialize;
@@ -16,6 +18,8 @@ use crate::vocabulary::{End, figures, settings};
 use super::columns::columns;
 use super::say::{Say, wanted};
 use super::told::{Told, band_text, plain, verdict_on};
+
+pub use bare::{Bare, Diameter, Measured, bare, bare_text};
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;

@@ -1,0 +1,154 @@
+//! The rate of a bare coil spring, from its wire, its diameter and its turns alone: no book, no machine.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use crate::book;
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Here};
+use crate::finding::{Finding, Severity};
+use crate::quantity::Units;
+use crate::season::{self, State};
+use crate::source::{Memory, Sources};
+use crate::vocabulary::blocks::{CHROME_SILICON, Coil, MUSIC_WIRE};
+use crate::vocabulary::{End, Typed};
+
+use super::super::say::Say;
+use super::super::starters::quoted;
+use super::super::told::Told;
+use super::{SCHEMA, against_label};
+
+/// Where a spring can hurt somebody, and what its rate leaves open. Common practice, no source.
+const CAUTIONS: [&str; 3] = [
+    "A fitted spring is under load: the preload goes off and a proper compressor on before it comes off; a fork's or damper's gas and air are for those trained for it.",
+    "The rate grows with the fourth power of the wire and falls with the third power of the diameter: a tenth of a millimetre too much on 12 mm of wire is 3 % too stiff. Measure without paint, at several places.",
+    "Coils that lie on each other or on their seats do not move and do not count. It holds for one wire, wound evenly; not for a spring that is progressive.",
+];
+
+/// The path of the notebook that the coil is written into; nobody sees a file of it.
+const NOTEBOOK: &str = "coil.md";
+
+/// A coil as it was measured, in the words that were typed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    pub wire: String,
+    pub diameter: Diameter,
+    pub active_coils: f64,
+    /// `None` where it is not known: then each there is.
+    pub material: Option<String>,
+    /// The rate on its label.
+    pub label: Option<String>,
+}
+
+/// A coil's diameter, which only says something with where it was measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Diameter {
+    Outside(String),
+    /// From middle to middle of the wire.
+    Mean(String),
+}
+
+/// What a bare coil's rate comes to.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Bare {
+    pub schema: u32,
+    pub rates: Vec<BareRate>,
+    pub formula: &'static str,
+    pub source: &'static str,
+    pub assumed: Vec<String>,
+    pub cautions: [&'static str; 3],
+}
+
+/// The rate in one material.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BareRate {
+    pub material: String,
+    pub rate: Told,
+    /// Against the label, where it has one.
+    pub verdict: Option<String>,
+}
+
+/// The rate of a coil.
+///
+/// # Errors
+/// What is wrong with what was typed, with the text that it is wrong in.
+pub fn bare(coil: &Measured) -> Result<Bare, (Sources, Vec<Finding>)> {
+    let materials = match &coil.material {
+        Some(material) => vec![material.as_str()],
+        None => vec![MUSIC_WIRE, CHROME_SILICON],
+    };
+    let mut page = Bare {
+        schema: SCHEMA,
+        rates: Vec::new(),
+        formula: "",
+        source: "",
+        assumed: Vec::new(),
+        cautions: CAUTIONS,
+    };
+    for material in materials {
+        page.add(coil, material)?;
+    }
+    Ok(page)
+}
+
+impl Bare {
+    /// Asks a book that has nothing in it but the coil, so that what is typed is read as it would be in a notebook.
+    fn add(&mut self, coil: &Measured, material: &str) -> Result<(), (Sources, Vec<Finding>)> {
+        let store = Memory::new().with(NOTEBOOK, notebook(coil, material));
+        let Ok((book, mut findings)) = book::load(&store) else { return Ok(()) };
+        findings.retain(|finding| finding.severity == Severity::Error);
+        if !findings.is_empty() {
+            return Err((book.sources, findings));
+        }
+        let (season, _) = season::replay(&book);
+        let Some(machine) = book.machines.values().next() else { return Ok(()) };
+        let Some(block) = machine.last::<Coil>() else { return Ok(()) };
+        let (units, tape, state) = (Units::default(), Tape::new(), State::default());
+        let bench = Bench::new(Here::of_machine(&book, &season, machine, &state), &tape);
+        let figure = bench.coil_rate(block);
+        (self.formula, self.source) = (figure.formula.text, figure.formula.source);
+        self.assumed.clone_from(&figure.assumed);
+        self.rates.push(BareRate {
+            material: material.to_owned(),
+            verdict: against_label(&figure, block.label.as_ref().map(|label| label.value())),
+            rate: Told::of(Say::new(&units), &figure),
+        });
+        Ok(())
+    }
+}
+
+fn notebook(coil: &Measured, material: &str) -> String {
+    let (key, diameter) = match &coil.diameter {
+        Diameter::Outside(outside) => (Coil::outside, outside),
+        Diameter::Mean(mean) => (Coil::mean, mean),
+    };
+    let mut text = format!("+++\nkind = \"machine\"\n+++\n\n```{} {}\n", Coil::SPEC.word, End::Rear.word());
+    for (key, value) in [(Coil::wire, &coil.wire), (key, diameter), (Coil::material, &material.to_owned())] {
+        let _ = writeln!(text, "{key} = {}", quoted(value));
+    }
+    let _ = writeln!(text, "{} = {}", Coil::active_coils, coil.active_coils);
+    if let Some(label) = &coil.label {
+        let _ = writeln!(text, "{} = {}", Coil::label, quoted(label));
+    }
+    text + "```\n"
+}
+
+/// The page as a terminal shows it.
+pub fn bare_text(page: &Bare) -> String {
+    let mut text = String::new();
+    let of_several = page.rates.len() > 1;
+    for line in &page.rates {
+        let material = if of_several { format!(", if it is {}", line.material) } else { String::new() };
+        let verdict = line.verdict.as_ref().map(|verdict| format!("; {verdict}")).unwrap_or_default();
+        let _ = writeln!(text, "rate     {}{material}{verdict}", line.rate.text());
+    }
+    let _ = writeln!(text, "formula  {}\nsource   {}", page.formula, page.source);
+    if !page.assumed.is_empty() {
+        let _ = writeln!(text, "assumed  {}", page.assumed.join("; "));
+    }
+    for caution in page.cautions {
+        let _ = writeln!(text, "\n{caution}");
+    }
+    text
+}
