@@ -224,6 +224,10 @@ impl<'a> Sides<'a> {
 
     fn revision(&self, asked: &str) -> Result<Open, Failure> {
         let (revision, rest) = asked.split_once(':').unwrap_or((asked, ""));
+        if rest.is_empty() {
+            return Err(Failure::new(format!("`{asked}` names no notebook"))
+                .help("write the path behind the colon, as in `HEAD~1:days/2026-04-11.md`"));
+        }
         let (path, line) = place(rest);
         let repository = Repository::around(self.given.unwrap_or(Path::new(".")))
             .map_err(|error| revision_failure(&error, None))?;

@@ -33,9 +33,8 @@ impl Look {
 
 /// What stands for a value that is not there.
 const NOTHING: &str = "–";
-/// What stands for an uncertainty that is not known, and what it says.
+/// What stands for an uncertainty that is not known; the page's legend says so.
 const UNKNOWN: &str = "±?";
-const UNKNOWN_SAYS: &str = "±?: its uncertainty is not known";
 
 /// A comparison for people; one line where nothing differs.
 pub fn text(comparison: &Comparison, look: Look) -> String {
@@ -77,6 +76,10 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
     if !comparison.pressures.as_written.is_empty() {
         let labels = comparison.pressures.as_written.join(", ");
         page.remark(&format!("as written, with no temperature to bring them by: {labels}"), "  ");
+    }
+    if let Some(legend) = &comparison.legend {
+        page.text.push('\n');
+        page.remark(legend, "  ");
     }
     if let Some(fork) = &comparison.fork {
         page.heading("Fork force");
@@ -202,9 +205,6 @@ impl Page {
         }
         if let Some(within) = within {
             self.remark(&format!("within the measurement: {within}"), "  ");
-        }
-        if lines.iter().any(|line| line.verdict == Verdict::Unknown) {
-            self.remark(UNKNOWN_SAYS, "  ");
         }
     }
 

@@ -60,8 +60,9 @@ pub struct Comparison {
     pub written: Vec<EntryChange>,
     /// Whether the prose of the two notebooks differs; what it says is not compared.
     pub is_text_changed: bool,
-    /// Whether the uncertainty of any difference is not known.
-    pub has_unknown: bool,
+    /// How a change is to be read that stands with its uncertainty, or with the mark for one that is not known;
+    /// `None` where there is none.
+    pub legend: Option<String>,
     /// What the figures that differ take for granted, each once.
     pub assumed: Vec<String>,
     /// Whether lines that are the same on both sides are kept.
@@ -146,7 +147,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         fork: None,
         written: written::written(a, b),
         is_text_changed: a.prose() != b.prose(),
-        has_unknown: false,
+        legend: None,
         assumed: Vec::new(),
         is_complete: complete,
     };
@@ -161,10 +162,18 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         comparison.fork = fork::fork(names, (first, second), labels, &units);
         comparison.assumed = assumed;
     }
-    let has_unknown = comparison.lines().any(|line| line.verdict == Verdict::Unknown);
-    comparison.has_unknown = has_unknown;
+    let legend = legend(&comparison);
+    comparison.legend = legend;
     comparison.is_empty = comparison.holds_nothing();
     comparison
+}
+
+fn legend(comparison: &Comparison) -> Option<String> {
+    let has = |verdict| comparison.lines().any(|line| line.verdict == verdict);
+    let beyond = has(Verdict::Beyond).then_some("a change with its ± is beyond the measurement");
+    let unknown = has(Verdict::Unknown).then_some("±?: its uncertainty is not known");
+    let parts: Vec<&str> = beyond.into_iter().chain(unknown).collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
 }
 
 /// A difference of two numbers, told and judged.

@@ -173,9 +173,9 @@ fn tubes_turn_the_machine_about_its_wheels() {
     // The second way: in the frame that stood still, the front axle moves along the steering axis; then the frame
     // is turned about the rear axle until the front wheel stands on the ground again.
     let rake_after = |raised: f64| {
-        let axle = (wheelbase - raised * rake.sin(), front - rear + raised * rake.cos());
-        let ground = ((front - rear) / axle.0.hypot(axle.1)).asin();
-        rake + ground - axle.1.atan2(axle.0)
+        let axle = (wheelbase - raised * libm::sin(rake), front - rear + raised * libm::cos(rake));
+        let ground = libm::asin((front - rear) / libm::hypot(axle.0, axle.1));
+        rake + ground - libm::atan2(axle.1, axle.0)
     };
     let turned = line(&comparison, figures::RAKE);
     close(turned.by.unwrap(), rake_after(0.002) - rake, 1e-6);
@@ -223,7 +223,7 @@ fn a_turn_of_the_collar_lifts_the_rear_as_its_linkage_says() {
     close(sag.by.unwrap(), lifted(weight), 1e-3);
     // The reading with the tape is on both sides; the scales are not rid of so: a bias of 0.3 kg, and two readings
     // that are 0.2 kg apart, of a tenth of division. JCGM 100:2008, 4.2.3, 4.3.7, 5.1.2, with k = 2.
-    let plates = (0.3_f64.powi(2) / 3.0 + 0.1_f64.powi(2) + 0.05_f64.powi(2) / 3.0).sqrt() * GRAVITY;
+    let plates = (0.3 * 0.3 / 3.0 + 0.1 * 0.1 + 0.05 * 0.05 / 3.0_f64).sqrt() * GRAVITY;
     let slope = (lifted(weight + 1.0) - lifted(weight - 1.0)) / 2.0;
     close(sag.expanded.unwrap(), 2.0 * slope.abs() * plates, 0.01);
     close(line(&comparison, "spring.rear.collar_turns").by.unwrap(), -1.0, 2e-3);
@@ -239,7 +239,7 @@ fn two_pounds_in_the_inner_chamber_push_by_its_area() {
     // The second way: from the legs' 13 °C to the gate's 15 °C at one height, all else cancelling.
     let warmed = (15.0 + 273.15) / (13.0 + 273.15);
     // A gauge that repeats within 0.3 psi and shows tenths, read twice; its bias is on both sides.
-    let doubt = 2.0 * (2.0 * (0.3_f64.powi(2) + 0.05_f64.powi(2) / 3.0)).sqrt() * PSI * warmed;
+    let doubt = 2.0 * (2.0 * (0.3 * 0.3 + 0.05 * 0.05 / 3.0_f64)).sqrt() * PSI * warmed;
     let gate = line(&comparison, "gate.chamber.inner");
     close(gate.by.unwrap(), 2.0 * PSI * warmed, 1e-9);
     // The thermometer, on both sides too, leaves its share of two pounds: some parts in 10⁵.
@@ -248,12 +248,12 @@ fn two_pounds_in_the_inner_chamber_push_by_its_area() {
     let force = line(&comparison, "fork.force.0");
     close(force.by.unwrap(), 2.0 * PSI * warmed * 471e-6, 1e-9);
     close(force.expanded.unwrap(), doubt * 471e-6, 1e-4);
-    let squeezed = (225.0_f64 / (225.0 - 471e-2 * 30.5)).powf(1.3);
+    let squeezed = libm::pow(225.0 / (225.0 - 471e-2 * 30.5), 1.3);
     let full = line(&comparison, "full.chamber.inner");
     close(full.by.unwrap(), 2.0 * PSI * warmed * squeezed, 1e-9);
     // An ideal gas is up to a twentieth off past 20 bar, the same on both sides.
     let dense = 0.05 * 2.0 * PSI * warmed * squeezed;
-    close(full.expanded.unwrap(), ((doubt * squeezed).powi(2) + dense.powi(2)).sqrt(), 1e-4);
+    close(full.expanded.unwrap(), libm::hypot(doubt * squeezed, dense), 1e-4);
     // Nothing was in other air, and nothing else moved.
     assert_eq!(comparison.pressures.brought_to, None);
     assert!(comparison.pressures.lines.iter().all(|line| line.id.ends_with(".inner")));
