@@ -29,10 +29,13 @@ pub(super) fn read(
     column: Option<&Written>,
     findings: &mut Vec<Finding>,
 ) -> LapFile {
-    let unreadable = |reason: String| {
+    let unreadable_for = |reason: String, help: &str| {
         Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
             .found(reason)
-            .help("write the path as seen from the book's folder, such as `laps/2026-04-11.csv`")
+            .help(help)
+    };
+    let unreadable = |reason: String| {
+        unreadable_for(reason, "write the path as seen from the book's folder, such as `laps/2026-04-11.csv`")
     };
     // A path in the book, which never leads out of it.
     let Some(inside) = beside("", &path.text) else {
@@ -42,7 +45,8 @@ pub(super) fn read(
     let text = match store.read(&inside, limits::TABLE_BYTES).map(String::from_utf8) {
         Ok(Ok(text)) => text,
         Ok(Err(_)) => {
-            findings.push(unreadable("it is not UTF-8 text".to_owned()));
+            let help = "save it from the spreadsheet as CSV with the encoding UTF-8";
+            findings.push(unreadable_for("it is not UTF-8 text".to_owned(), help));
             return LapFile::default();
         }
         Err(error) => {
@@ -51,7 +55,12 @@ pub(super) fn read(
         }
     };
     let file = sources.set(inside, text.clone());
-    let mut rows = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(text.as_bytes());
+    let delimiter = delimiter(&text);
+    let mut rows = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
     let wanted = column.map_or(USUAL_COLUMN, |column| column.text.as_str());
     let headings = rows.headers().cloned().unwrap_or_default();
     let place = headings
@@ -80,6 +89,8 @@ pub(super) fn read(
         };
         let start = row.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
         let cell = row.get(place).unwrap_or_default();
+        // Between semicolons a comma marks the decimals.
+        let cell = &if delimiter == b';' { cell.replace(',', ".") } else { cell.to_owned() };
         // The line as it lies in the file, without its end.
         let line = text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default();
         let span = Span::new(file, start, start + line.len());
@@ -90,6 +101,15 @@ pub(super) fn read(
         }
     }
     LapFile { laps }
+}
+
+/// What stands between the columns: spreadsheets write semicolons where the comma marks the decimals, and some
+/// timers tabs. The line of the headings has the most of it.
+fn delimiter(text: &str) -> u8 {
+    let headings = text.lines().next().unwrap_or_default();
+    let count = |delimiter: u8| headings.bytes().filter(|byte| *byte == delimiter).count();
+    // Of equals the last is taken: a comma, where there is one column.
+    b"\t;,".iter().copied().max_by_key(|delimiter| count(*delimiter)).unwrap_or(b',')
 }
 
 fn bad_row(span: Span, headline: &str, path: &Written) -> Finding {

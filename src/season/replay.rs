@@ -95,7 +95,7 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut season = Season::default();
     let mut carried = Carried { rebuilds: Rebuilds::of(book), ..Carried::default() };
-    // 1. Each machine begins with its hardware and its standard setting.
+    // 1. Each machine begins with its hardware and its standard setting, each rider with the rider's own words.
     for (name, machine) in &book.machines {
         let (standard, reported) = standard_settings(machine);
         findings.extend(reported);
@@ -106,6 +106,7 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
             carried.riders.insert(name.clone(), Arc::new(block.clone()));
         }
     }
+    // 2. Days follow by date, ties by path, as the book has them.
     for (index, day) in book.days.iter().enumerate() {
         let replayed = replay_day(book, day, index, &season, &mut carried, &mut findings);
         season.days.push(replayed);
@@ -121,13 +122,13 @@ fn replay_day(
     carried: &mut Carried,
     findings: &mut Vec<Finding>,
 ) -> DayReplay {
-    // 2. What the last day of the machine, and of the machine and rider, left is where this one starts.
     let machine = book.machine(day);
     let mut state = State::default();
     let mut previous = None;
     let pair: Option<Pair> = machine.map(|machine| (machine.name.clone(), day.rider.clone()));
     if let (Some(machine), Some(pair)) = (machine, &pair) {
         let standard = season.standard.get(&machine.name).cloned().unwrap_or_default();
+        // 3. The first time a rider meets a machine, the standard setting is divided between them.
         if !carried.pairs.contains_key(pair) {
             let (of_machine, of_rider, reported) = beginning(machine, &standard, book.rider(day));
             findings.extend(reported);
@@ -140,6 +141,7 @@ fn replay_day(
             };
             carried.pairs.insert(pair.clone(), fresh);
         }
+        // 4. What the last day of the machine, and of the machine and rider, left is where this one starts.
         state.machine_settings = carried.machine_settings.get(&machine.name).cloned().unwrap_or_default();
         state.machine = carried.machine_readings.get(&machine.name).cloned().unwrap_or_default();
         if let Some(kept) = carried.pairs.get(pair) {
@@ -154,7 +156,7 @@ fn replay_day(
     state.rider = day.rider.as_ref().and_then(|name| carried.riders.get(name)).cloned();
     let start = state.clone();
 
-    // 3. Down the page, block by block.
+    // 5. Down the page, block by block.
     let mut page = Page { book, day, index, machine, state, events: Vec::new(), findings };
     let mut points = Vec::with_capacity(day.notebook.blocks.len());
     for (block, any) in day.notebook.blocks.iter().enumerate() {
@@ -163,7 +165,7 @@ fn replay_day(
     }
     let Page { state, events, .. } = page;
 
-    // 4. What the day ends on is kept for the next.
+    // 6. What the day ends on is kept for the next.
     if let (Some(machine), Some(pair)) = (machine, pair) {
         carried.machine_settings.insert(machine.name.clone(), Arc::clone(&state.machine_settings));
         carried.machine_readings.insert(machine.name.clone(), Arc::clone(&state.machine));

@@ -1,6 +1,8 @@
 //! A season as it is told: settings in force, what is due, statistics of hand-made stints, the page.
 
+mod browser;
 mod due;
+mod laps;
 mod page;
 mod state;
 

@@ -14,6 +14,8 @@ use super::Desk;
 const MOST_MARKS: usize = 6;
 /// In millimetres.
 const HEIGHT: f64 = 44.0;
+/// A chart is so many stretches wide; more readings than two in each lie on each other.
+const STRETCHES: usize = 150;
 
 /// A chart as a template hands it on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -124,7 +126,9 @@ impl Span {
 fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     let (unit, symbol) = unit(desk, series);
     let drawn = |value: f64| unit.from_si(series.kind, value);
-    let points = series.points.iter().map(|point| (span.place(point.date), drawn(point.value))).collect();
+    let points = series.points.iter().map(|point| (span.place(point.date), drawn(point.value)));
+    let points = thinned(points.collect());
+    let is_thinned = points.len() < series.points.len();
     let mut curve = vec![Curve { name: String::new(), style: "points", points }];
     if let Some(line) = series.trend(desk.machine).filter(|line| line.is_seen && series.is_measured()) {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
@@ -134,7 +138,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     let band = series.within(desk.machine).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
     let mark = marks(series, span);
     Chart {
-        description: words(series, symbol, &mark),
+        description: words(series, symbol, &mark, is_thinned),
         title: series.label.clone(),
         height: HEIGHT,
         x: span.axis(),
@@ -143,6 +147,27 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         curve,
         mark,
     }
+}
+
+/// The readings as they are, or of each stretch of the time the lowest and the highest: nothing that stands out
+/// is lost.
+fn thinned(points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    let (Some(first), Some(last)) = (points.first(), points.last()) else { return points };
+    if points.len() <= 2 * STRETCHES {
+        return points;
+    }
+    let wide = (last.0 - first.0) / STRETCHES as f64;
+    let stretch = |at: f64| ((at - first.0) / wide).floor();
+    let mut kept = Vec::with_capacity(2 * STRETCHES);
+    for stretch in points.chunk_by(|one, next| stretch(one.0) == stretch(next.0)) {
+        let by_value = |a: &&(f64, f64), b: &&(f64, f64)| a.1.total_cmp(&b.1);
+        let (low, high) = (stretch.iter().min_by(by_value), stretch.iter().max_by(by_value));
+        let mut both: Vec<(f64, f64)> = low.into_iter().chain(high).copied().collect();
+        both.sort_by(|a, b| a.0.total_cmp(&b.0));
+        both.dedup();
+        kept.extend(both);
+    }
+    kept
 }
 
 fn unit(desk: &Desk<'_>, series: &Series<'_>) -> (Unit, &'static str) {
@@ -177,14 +202,40 @@ fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
 }
 
 /// For those who cannot see it.
-fn words(series: &Series<'_>, unit: &str, marks: &[Mark]) -> String {
+fn words(series: &Series<'_>, unit: &str, marks: &[Mark], is_thinned: bool) -> String {
     let (first, last) = (series.points.first(), series.points.last());
     let dates = first.zip(last).map(|(first, last)| format!(", {} to {}", first.date, last.date));
     let count = series.points.len();
     let mut text = format!("{} in {unit}: {count} readings{}", series.label, dates.unwrap_or_default());
+    if is_thinned {
+        text.push_str("; of each stretch the lowest and the highest are drawn");
+    }
     if !marks.is_empty() {
         let names: Vec<&str> = marks.iter().map(|mark| mark.name.as_str()).collect();
         text.push_str(&format!("; changes marked: {}", names.join(", ")));
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thinning_keeps_the_ends_of_every_stretch_and_few_readings_as_they_are() {
+        let few: Vec<(f64, f64)> = (0..300).map(|at| (f64::from(at), 1.0)).collect();
+        assert_eq!(thinned(few.clone()), few);
+        // One reading stands out upwards, one downwards.
+        let at = |day: u32| match day {
+            1_234 => 9.0,
+            2_345 => -9.0,
+            day => f64::from(day % 7) / 7.0,
+        };
+        let many: Vec<(f64, f64)> = (0..5_000).map(|day| (f64::from(day), at(day))).collect();
+        let kept = thinned(many.clone());
+        assert!(kept.len() <= 2 * STRETCHES + 2 && kept.len() > STRETCHES, "{}", kept.len());
+        assert!(kept.contains(&(1_234.0, 9.0)) && kept.contains(&(2_345.0, -9.0)));
+        assert!(kept.iter().all(|point| many.contains(point)));
+        assert!(kept.is_sorted_by(|one, next| one.0 < next.0));
+    }
 }

@@ -232,7 +232,7 @@ fn cell(
     Some(Cell { shown, value: figure.value() })
 }
 
-/// The pressure of a chamber or tyre, by what was written last of it: a reading or the setting.
+/// The pressure of a chamber or tyre, by what was written last of it: a reading or the setting (step 7 of the replay).
 pub(super) fn pressure(state: &State, name: &str) -> Option<f64> {
     let held = state.setting(name);
     let left = state.pressure_left(name);

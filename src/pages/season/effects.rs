@@ -1,8 +1,8 @@
 //! What each change did to the laps, as far as laps can tell.
 //!
-//! Stints of one day and track are compared, a stint with the one before it. Where the rider went back and
-//! rode again, both outings on the old setting are held against the one on the new: what the track did
-//! meanwhile falls out of that, and it is preferred. Where several settings changed at once nothing is
+//! Stints of one day and track are compared: all that were ridden on one setting, however many stints, with all on
+//! the one before it. Where the rider went back and rode again, both outings on the old setting are held against
+//! the one on the new: what the track did meanwhile falls out of that, and it is preferred. Where several settings changed at once nothing is
 //! claimed.
 
 use serde::Serialize;
@@ -65,13 +65,18 @@ pub enum Finding {
     Confounded,
 }
 
-/// Every change between two stints of a day.
+/// Stints of a day on one setting, one after the other.
+type Outing<'r, 'a> = &'r [Ride<'a>];
+
+/// Every change between two outings of a day.
 pub(super) fn effects(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Effect> {
     let mut all = Vec::new();
     for day in rides.chunk_by(|one, next| one.day == next.day) {
+        let outings = day.chunk_by(|one, next| one.state.differences(next.state).is_empty());
+        let day: Vec<Outing<'_, '_>> = outings.collect();
         let mut at = 0;
         while let (Some(before), Some(after)) = (day.get(at), day.get(at + 1)) {
-            let again = day.get(at + 2).filter(|again| is_back(before, after, again));
+            let again = day.get(at + 2).copied().filter(|again| is_back(before, again));
             if let Some(effect) = effect(desk, before, after, again) {
                 all.push(effect);
             }
@@ -82,21 +87,28 @@ pub(super) fn effects(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Effect> {
     all
 }
 
-/// Whether a third stint was ridden on what the first was.
-fn is_back(before: &Ride<'_>, after: &Ride<'_>, again: &Ride<'_>) -> bool {
-    !before.state.differences(after.state).is_empty() && before.state.differences(again.state).is_empty()
+/// Whether a third outing was ridden on what the first was.
+fn is_back(before: Outing<'_, '_>, again: Outing<'_, '_>) -> bool {
+    let (Some(before), Some(again)) = (before.last(), again.first()) else { return false };
+    before.state.differences(again.state).is_empty()
 }
 
-fn effect(desk: &Desk<'_>, before: &Ride<'_>, after: &Ride<'_>, again: Option<&Ride<'_>>) -> Option<Effect> {
+fn effect(
+    desk: &Desk<'_>,
+    before: Outing<'_, '_>,
+    after: Outing<'_, '_>,
+    again: Option<Outing<'_, '_>>,
+) -> Option<Effect> {
+    let laps_of =
+        |outing: Outing<'_, '_>| outing.iter().flat_map(|ride| ride.laps.clone()).collect::<Vec<f64>>();
+    let mut old = laps_of(before);
+    old.extend(again.map(laps_of).unwrap_or_default());
+    let new = laps_of(after);
+    let (before, after) = (before.last()?, after.first()?);
     let differences = before.state.differences(after.state);
-    if differences.is_empty() {
-        return None;
-    }
-    let mut old = before.laps.clone();
-    old.extend(again.iter().flat_map(|again| &again.laps));
-    let laps = (old.len(), after.laps.len());
+    let laps = (old.len(), new.len());
     let is_confounded = count_changes(&differences) > 1;
-    let compared = (!is_confounded).then(|| compare(&old, &after.laps));
+    let compared = (!is_confounded).then(|| compare(&old, &new));
     let (finding, claim) = match &compared {
         None => (Finding::Confounded, "changed at once: neither can be told to have done it".to_owned()),
         Some(Err(why)) => uncompared(*why, laps),

@@ -5,14 +5,24 @@ use crate::document::tree::{Align, Cell, Table, plain_text};
 use super::Page;
 use crate::render::decimal::Decimal;
 
+/// Cells with more characters than this do not fit beside others on a telephone.
+const WIDE: usize = 40;
+
 impl Page<'_> {
     pub(super) fn table(&mut self, table: &Table) {
-        let class = if table.is_small { "small" } else { "" };
+        // With whole sentences in its cells, a narrow screen has a row as a card, each cell under its head's name.
+        let is_cards = self.is_sortable && table.rows.iter().flatten().any(|cell| length(cell) > WIDE);
+        let class = match (is_cards, table.is_small) {
+            (true, _) => "cards",
+            (false, true) => "small",
+            (false, false) => "",
+        };
+        let names: Vec<String> = table.head.iter().map(|cell| plain_text(cell)).collect();
         self.raw(&format!("<div class=\"scroll\"><table class=\"{class}\">\n"));
         if table.head.iter().any(|cell| !cell.is_empty()) {
             self.raw("<thead><tr>");
             for (cell, align) in table.head.iter().zip(&table.align) {
-                self.cell("th", cell, *align, "");
+                self.cell("th", cell, *align, &Extra::default());
             }
             self.raw("</tr></thead>\n");
         }
@@ -28,30 +38,39 @@ impl Page<'_> {
             .collect();
         for row in &table.rows {
             self.raw("<tr>");
-            for ((cell, align), fraction) in row.iter().zip(&table.align).zip(&fractions) {
-                self.cell("td", cell, *align, fraction);
+            for (at, ((cell, align), fraction)) in row.iter().zip(&table.align).zip(&fractions).enumerate() {
+                let name = names.get(at).filter(|_| is_cards && at > 0);
+                self.cell("td", cell, *align, &Extra { fraction, name: name.map_or("", String::as_str) });
             }
             self.raw("</tr>\n");
         }
         self.raw("</tbody>\n</table></div>");
     }
 
-    /// `fraction` is the longest that stands behind a decimal mark in this column.
-    fn cell(&mut self, name: &str, cell: &Cell, align: Align, fraction: &str) {
+    fn cell(&mut self, name: &str, cell: &Cell, align: Align, extra: &Extra<'_>) {
+        let text = plain_text(cell);
+        // A date breaks at its hyphens where nobody forbids it.
+        let is_word = !text.is_empty() && !text.contains(char::is_whitespace);
         let class = match align {
+            Align::Left if is_word => " class=\"word\"",
             Align::Left => "",
             Align::Centre => " class=\"centre\"",
             Align::Right => " class=\"right\"",
         };
-        let is_button = self.is_sortable && name == "th" && !plain_text(cell).is_empty();
+        let is_button = self.is_sortable && name == "th" && !text.is_empty();
         // What is missing behind the mark is there but not seen, so the marks stand under each other.
-        let own = Decimal::split(&plain_text(cell)).map_or(0, |number| number.fraction.chars().count());
-        let missing: String = fraction.chars().skip(own).collect();
-        if missing.is_empty() {
-            self.raw(&format!("<{name}{class}>"));
-        } else {
-            self.raw(&format!("<{name}{class} data-missing=\"{missing}\">"));
+        let own = Decimal::split(&text).map_or(0, |number| number.fraction.chars().count());
+        let missing: String = extra.fraction.chars().skip(own).collect();
+        self.raw(&format!("<{name}{class}"));
+        if !missing.is_empty() {
+            self.raw(&format!(" data-missing=\"{missing}\""));
         }
+        if !extra.name.is_empty() {
+            self.raw(" data-name=\"");
+            self.text(extra.name);
+            self.raw("\"");
+        }
+        self.raw(">");
         if is_button {
             self.raw("<button type=\"button\">");
         }
@@ -61,6 +80,19 @@ impl Page<'_> {
         }
         self.raw(&format!("</{name}>"));
     }
+}
+
+/// What a cell says besides its text.
+#[derive(Default)]
+struct Extra<'t> {
+    /// The longest that stands behind a decimal mark in this column.
+    fraction: &'t str,
+    /// The column's, where a card tells it.
+    name: &'t str,
+}
+
+fn length(cell: &Cell) -> usize {
+    plain_text(cell).chars().count()
 }
 
 /// What a column's numbers lack behind their decimal marks to be as long as the longest; nothing for a column

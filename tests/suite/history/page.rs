@@ -57,6 +57,21 @@ fn going_back_is_preferred_and_told_once() {
 }
 
 #[test]
+fn stints_on_one_setting_are_one_outing() {
+    let slow = [stint("2:04.0 2:04.2"), stint("2:04.4 2:04.6 2:04.8")].concat();
+    let fast = [stint("2:02.0 2:02.1 2:02.3"), stint("2:02.6 2:02.9")].concat();
+    let on = change("fork.height = \"2 mm down\"");
+    let split = only_effect(&[slow.as_str(), &on, &fast, &change("back = true"), &slow].concat());
+    let whole = only_effect(
+        &[&stint(SLOW), &on, &stint(FAST), &change("back = true"), &stint(SLOW)]
+            .map(|it| it.as_str())
+            .concat(),
+    );
+    assert_eq!(split, whole);
+    assert_eq!((split.design, split.laps), (Design::BackAgain, (10, 5)));
+}
+
+#[test]
 fn going_somewhere_else_is_not_going_back() {
     let day = [
         stint(SLOW),
