@@ -6,7 +6,7 @@ use crate::book::{Book, Day};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, figures};
 
-use super::sheet::{PressureLine, Reading, SettingLine, Sheet, Tile};
+use super::sheet::{PressureLine, Reading, SettingLine, Sheet, Tile, ToSet};
 
 /// What a roster says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -36,7 +36,7 @@ pub struct Row {
     pub against: Option<String>,
     /// Settings that are not as they were, with how they differ.
     pub changes: Vec<String>,
-    /// What to set on the bench; where that is not known, what it is at the gate.
+    /// What to set on the bench, and where that is not known, what it is at the gate; with how it differs.
     pub pressures: Vec<String>,
     /// Rider sags, with where they lie on their bands if that is outside.
     pub sags: Vec<String>,
@@ -53,9 +53,40 @@ pub enum About {
     Track(String),
 }
 
-/// The days of a roster by their places in the book: all of a date, or the last at a track of each machine and
-/// rider.
+/// The days of a roster by their places in the book, in the order of the riders' names: all of a date, or the last at
+/// a track of each machine and rider.
 pub fn days(book: &Book, about: &About) -> Vec<usize> {
+    let mut days = chosen(book, about);
+    let title = |day: &Day| {
+        let rider = book.rider(day).map(|rider| rider.title.as_str()).unwrap_or_default();
+        let machine = book.machine(day).map(|machine| machine.title.as_str()).unwrap_or_default();
+        (by_name(rider), by_name(machine), day.date)
+    };
+    days.sort_by_cached_key(|index| book.days.get(*index).map(title));
+    days
+}
+
+/// A name in pieces of letters and numbers, so that Rider 10 comes behind Rider 9.
+fn by_name(name: &str) -> Vec<(String, u64)> {
+    let mut pieces = vec![(String::new(), 0_u64)];
+    let mut was_digit = false;
+    for letter in name.chars().flat_map(char::to_lowercase) {
+        let digit = letter.to_digit(10);
+        if was_digit && digit.is_none() {
+            pieces.push((String::new(), 0));
+        }
+        if let Some(piece) = pieces.last_mut() {
+            match digit {
+                Some(digit) => piece.1 = piece.1.saturating_mul(10).saturating_add(u64::from(digit)),
+                None => piece.0.push(letter),
+            }
+        }
+        was_digit = digit.is_some();
+    }
+    pieces
+}
+
+fn chosen(book: &Book, about: &About) -> Vec<usize> {
     let all = book.days.iter().enumerate();
     match about {
         About::Date(date) => {
@@ -97,6 +128,10 @@ fn shared<'a>(mut all: impl Iterator<Item = Option<&'a str>>) -> Option<String> 
 /// The row of a sheet; `file` is where the sheet lies, beside the roster.
 pub fn row(sheet: &Sheet, file: Option<String>) -> Row {
     let head = &sheet.head;
+    // A pressure stands in its own column, with its change.
+    let is_told = |line: &SettingLine| {
+        sheet.pressures.iter().any(|pressure| pressure.setting == line.id && pressure.by_hand.is_some())
+    };
     Row {
         rider: head.rider.clone(),
         machine: head.machine.clone(),
@@ -104,8 +139,8 @@ pub fn row(sheet: &Sheet, file: Option<String>) -> Row {
         date: head.date_iso.clone(),
         file,
         against: sheet.to_set.against.clone(),
-        changes: sheet.to_set.changed().filter_map(change).collect(),
-        pressures: sheet.pressures.iter().filter_map(pressure).collect(),
+        changes: sheet.to_set.changed().filter(|line| !is_told(line)).filter_map(change).collect(),
+        pressures: sheet.pressures.iter().filter_map(|line| pressure(line, &sheet.to_set)).collect(),
         sags: rider_sags(&sheet.sags),
         due: sheet.due.iter().map(|look| look.label.clone()).collect(),
         fault: None,
@@ -136,8 +171,13 @@ fn change(line: &SettingLine) -> Option<String> {
     Some(format!("{} {value}{unit} ({change})", line.label))
 }
 
-fn pressure(line: &PressureLine) -> Option<String> {
-    Some(format!("{} {}", line.label, line.by_hand.as_ref()?))
+/// What a pressure is set to, with its change at the gate: it is not told among the other settings once more.
+fn pressure(line: &PressureLine, to_set: &ToSet) -> Option<String> {
+    let by_hand = line.by_hand.as_ref()?;
+    let change =
+        to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
+    let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
+    Some(format!("{} {by_hand}{change}", line.label))
 }
 
 /// A reading without its uncertainty: that is on the sheet behind.

@@ -48,6 +48,8 @@ pub struct BandMark {
 /// A chamber or tyre.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PressureLine {
+    /// The setting's name in notebooks.
+    pub setting: String,
     pub label: String,
     /// What a hand sets: on the bench, or at the gate where that is not known; without uncertainty.
     pub by_hand: Option<String>,
@@ -191,6 +193,7 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
             None => None,
         };
         PressureLine {
+            setting,
             label,
             by_hand,
             bench: on_bench,
