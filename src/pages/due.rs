@@ -207,6 +207,11 @@ pub fn text(list: &DueList) -> String {
         }
         text.push('\n');
     }
+    if list.machines.is_empty() {
+        text.push_str(
+            "nothing is looked at or serviced at intervals: give a band its `recheck`, or write `service`\n",
+        );
+    }
     text
 }
 

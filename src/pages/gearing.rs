@@ -252,6 +252,9 @@ fn counted(kind: Kind, count: u32) -> HeldValue {
     HeldValue::Quantity(Quantity { kind, value: f64::from(count), unit, plus_minus: None, last_digit: 1.0 })
 }
 
+/// What the second table is of.
+const SPEED: &str = "speed in each gear";
+
 /// The page as a terminal shows it.
 pub fn text(page: &Gearings) -> String {
     let mut text = format!("{}  {}\n\n", page.notebook, page.title);
@@ -274,27 +277,12 @@ pub fn text(page: &Gearings) -> String {
         "",
     ];
     text.push_str(&columns(&heads, &rows));
-    let gears = page.pairs.iter().map(|pair| pair.speeds.len()).max().unwrap_or_default();
-    if gears > 0 {
-        text.push_str("\nspeed at the rev limit\n");
-        let heads: Vec<String> = (1..=gears).map(|gear| format!("gear {gear}")).collect();
-        let heads: Vec<&str> =
-            std::iter::once("front / rear").chain(heads.iter().map(String::as_str)).collect();
-        let rows: Vec<Vec<String>> = page
-            .pairs
-            .iter()
-            .map(|pair| std::iter::once(sprockets(pair)).chain(pair.speeds.iter().map(Told::text)).collect())
-            .collect();
-        text.push_str(&columns(&heads, &rows));
+    if let Some(speeds) = speeds(page) {
+        let _ = write!(text, "\nspeed at the rev limit\n{speeds}");
     }
     text.push('\n');
-    if gears == 0 {
-        let (gears, primary, limit) = (Drive::gears, Drive::primary, Drive::rev_limit);
-        let _ = writeln!(
-            text,
-            "speed in each gear wants `{gears}`, `{primary}` and `{limit}` in the machine's `{}`",
-            Drive::SPEC.word
-        );
+    for (what, wanted) in wants(page) {
+        let _ = writeln!(text, "{what} wants {wanted}");
     }
     match &page.adjuster {
         Some(adjuster) => {
@@ -320,6 +308,45 @@ pub fn text(page: &Gearings) -> String {
     text
 }
 
+/// The table of speeds, where any is known.
+fn speeds(page: &Gearings) -> Option<String> {
+    let all = || page.pairs.iter().flat_map(|pair| &pair.speeds);
+    all().find(|speed| speed.shown.is_some())?;
+    let gears = page.pairs.iter().map(|pair| pair.speeds.len()).max().unwrap_or_default();
+    let heads: Vec<String> = (1..=gears).map(|gear| format!("gear {gear}")).collect();
+    let heads: Vec<&str> = std::iter::once("front / rear").chain(heads.iter().map(String::as_str)).collect();
+    let rows: Vec<Vec<String>> = page
+        .pairs
+        .iter()
+        .map(|pair| std::iter::once(sprockets(pair)).chain(pair.speeds.iter().map(Told::cell)).collect())
+        .collect();
+    Some(columns(&heads, &rows))
+}
+
+/// What the empty places of the tables want, each thing once.
+fn wants(page: &Gearings) -> Vec<(&'static str, String)> {
+    let mut wants = Vec::new();
+    for pair in &page.pairs {
+        let cells = [
+            ("ratio", &pair.ratio),
+            ("links needed", &pair.links_needed),
+            ("axle", &pair.axle),
+            ("wheelbase", &pair.wheelbase),
+            ("anti-squat", &pair.anti_squat),
+        ];
+        let speeds = pair.speeds.iter().map(|speed| (SPEED, speed));
+        for (what, told) in cells.into_iter().chain(speeds) {
+            let want = told.wanted.as_ref().map(|wanted| (what, wanted.clone()));
+            wants.extend(want.filter(|want| !wants.contains(want)));
+        }
+    }
+    if page.pairs.iter().all(|pair| pair.speeds.is_empty()) {
+        let keys = [Drive::gears, Drive::primary, Drive::rev_limit].join(", ");
+        wants.push((SPEED, format!("{} {keys}", Drive::SPEC.word)));
+    }
+    wants
+}
+
 /// A share as a change, with the minus sign of typography.
 fn percent(change: f64) -> String {
     format!("{:+.1} %", 100.0 * change).replace('-', "\u{2212}")
@@ -338,19 +365,19 @@ fn chain_row(pair: &Pair) -> Vec<String> {
     };
     vec![
         sprockets(pair),
-        pair.ratio.text(),
+        pair.ratio.cell(),
         if pair.is_today { String::new() } else { percent(pair.ratio_change) },
-        pair.links_needed.text(),
+        pair.links_needed.cell(),
         chain,
-        pair.axle.text(),
+        pair.axle.cell(),
         match pair.is_inside {
             Some(true) => "inside".to_owned(),
             Some(false) => "outside its adjuster".to_owned(),
             None => String::new(),
         },
-        pair.wheelbase.text(),
+        pair.wheelbase.cell(),
         change(&pair.wheelbase_change),
-        pair.anti_squat.text(),
+        pair.anti_squat.cell(),
         change(&pair.anti_squat_change),
     ]
 }

@@ -48,6 +48,12 @@ impl Told {
         })
     }
 
+    /// For a place in a table of text that tells below it what is wanted.
+    pub fn cell(&self) -> String {
+        let unknown = || self.wanted.as_ref().map(|_| "–".to_owned());
+        self.shown.clone().or_else(unknown).unwrap_or_default()
+    }
+
     /// For a place in a table of text.
     pub fn text(&self) -> String {
         match (&self.shown, &self.wanted) {

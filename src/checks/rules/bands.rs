@@ -23,7 +23,8 @@ pub(super) static CODE: Code = code(
     r#"A reading, a setting or a figure outside of the machine's band for it.
 
 A `band` is what works on this machine, in the rider's own experience. It is judged as the day leaves it: what was
-put right the same day is not reported. Where the value's uncertainty reaches back inside, that is said with it.
+put right the same day is not reported. Where the value's uncertainty reaches back inside it is a note, as nobody can
+tell.
 
 ````
 ```band
@@ -136,7 +137,10 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
                         ""
                     };
                     let headline = format!("{label} is {shown}, {side} its band of {range}{doubt}");
-                    let finding = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
+                    let mut finding = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
+                    if standing == Standing::OutsideUnclear {
+                        finding.severity = Severity::Note;
+                    }
                     Some(finding.help(way_back(place, band, *kind, *value, within)))
                 }
             }

@@ -259,3 +259,10 @@ fn long_lines_are_folded_between_characters() {
         format!("Whin 300: {}", list.machines[0].entries[0].titled())
     );
 }
+
+#[test]
+fn nothing_at_intervals_is_said_and_not_left_blank() {
+    let (book, season) = open(&store([]));
+    let nothing = DueList { machines: Vec::new(), ..due::due(&book, &season, date(2026, 5, 10)) };
+    assert!(due::text(&nothing).contains("recheck"));
+}

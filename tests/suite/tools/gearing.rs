@@ -87,6 +87,22 @@ fn what_it_does_is_what_the_notebook_says_once_it_is_done() {
     }
 }
 
+#[test]
+fn what_is_wanted_is_told_once_and_not_in_every_place_of_the_table() {
+    let desk = Desk::with_day();
+    let without: Vec<&str> = MACHINE
+        .lines()
+        .filter(|line| !line.starts_with("rev_limit") && !line.starts_with("wheelbase"))
+        .collect();
+    desk.write("machines/heron.md", &without.join("\n"));
+    let output = desk.run(&["gearing", "days/2026-04-04.md"]);
+    let text = out(&output);
+    assert_eq!(text.matches("drive rev_limit").count(), 1, "{text}");
+    assert!(text.contains("speed in each gear wants") && !text.contains("gear 1"), "{text}");
+    assert_eq!(text.matches("wheelbase wants").count(), 1, "{text}");
+    assert!(text.contains(" –"), "{text}");
+}
+
 /// The handbook's length of a chain, in links, for a distance of the centres in pitches.
 ///
 /// **Source** ISO 10823, and any chain maker's handbook: `2C/P + (N₁ + N₂)/2 + ((N₂ − N₁)/2π)² P/C`.
