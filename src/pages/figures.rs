@@ -157,7 +157,7 @@ impl Changes<'_> {
             value: figure.value(),
             unit: kind.si_unit(),
             expanded: figure.expanded(),
-            shown: say.figure(figure).map(|shown| shown.to_string()),
+            shown: say.told(figure),
             formula: figure.formula.name,
             assumed: figure.assumed.clone(),
             missing: figure.absent().map(missing).unwrap_or_default(),

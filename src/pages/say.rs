@@ -8,6 +8,7 @@ use crate::quantity::{
     show_measured_change, show_value, show_with_uncertainty,
 };
 use crate::season::HeldValue;
+use crate::vocabulary::figures;
 use crate::vocabulary::settings::{SettingRow, Turning};
 
 /// Says values in one reader's units.
@@ -70,6 +71,15 @@ impl<'a> Say<'a> {
     /// A figure with its uncertainty; `None` where it cannot be had.
     pub fn figure(self, figure: &Figure) -> Option<Shown> {
         figure.number().map(|number| self.number(number))
+    }
+
+    /// A figure in one line: a change with its sign, and as within the measurement where it is smaller than its
+    /// uncertainty; `None` where it cannot be had.
+    pub fn told(self, figure: &Figure) -> Option<String> {
+        match figures::row(&figure.id) {
+            Some(row) if row.is_change() => self.difference(figure),
+            _ => self.figure(figure).map(|shown| shown.to_string()),
+        }
     }
 
     /// A number with its uncertainty, where that is known.

@@ -25,7 +25,7 @@ pub struct Told {
 impl Told {
     pub(super) fn of(say: Say<'_>, figure: &Figure) -> Self {
         Self {
-            shown: say.figure(figure).map(|shown| shown.to_string()),
+            shown: say.told(figure),
             value: figure.value(),
             expanded: figure.expanded(),
             unit: figure.number().map(|number| number.kind.si_unit()),

@@ -74,7 +74,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
     Some(Why {
         id: name.to_owned(),
         label: row.label_for(name),
-        shown: Say::new(units).figure(&figure).map(|shown| shown.to_string()),
+        shown: Say::new(units).told(&figure),
         missing: figure.absent().map(wanted),
         formula: figure.formula.text.to_owned(),
         published: figure.formula.source.to_owned(),

@@ -152,6 +152,13 @@ impl FigureRow {
         words.join(" ")
     }
 
+    /// Whether it tells how far something moved, so that nothing is to be told where that is smaller than its
+    /// uncertainty.
+    pub fn is_change(&self) -> bool {
+        const CHANGES: [&str; 3] = [LEAK_CHAMBER, DRIVE_AXLE_MOVE, BARS_TORQUE_CHANGE];
+        self.pattern.starts_with("change.") || CHANGES.contains(&self.pattern)
+    }
+
     pub fn kind(&self) -> Option<Kind> {
         match self.value {
             FigureValue::Quantity(kind) => Some(kind),

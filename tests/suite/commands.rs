@@ -722,3 +722,68 @@ mod why {
         assert!(code(&misspelt) == 2 && err(&misspelt).contains(SAG), "{}", err(&misspelt));
     }
 }
+
+/// What the demo book's figures say, as its readers see it.
+mod demo_figures {
+    use super::*;
+
+    fn all() -> Vec<serde_json::Value> {
+        let mut command = Command::cargo_bin("loambook").unwrap();
+        let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+        let output = command.arg("figures").arg(book).args(["--format", "json"]).output().unwrap();
+        let notebooks = out(&output).lines().map(|line| serde_json::from_str(line).unwrap());
+        let figures =
+            notebooks.flat_map(|notebook: serde_json::Value| notebook["figures"].as_array().unwrap().clone());
+        figures.filter(|figure| figure["value"].is_number()).collect()
+    }
+
+    #[test]
+    fn a_change_inside_its_uncertainty_is_never_told_as_one() {
+        let (mut within, mut beyond) = (0, 0);
+        for figure in all() {
+            let id = figure["id"].as_str().unwrap();
+            if !loambook::vocabulary::figures::row(id).unwrap().is_change() {
+                continue;
+            }
+            let shown = figure["shown"].as_str().unwrap();
+            let value = figure["value"].as_f64().unwrap();
+            match figure["expanded"].as_f64() {
+                Some(expanded) if value.abs() < expanded => {
+                    within += 1;
+                    assert_eq!(shown, "within the measurement", "{figure}");
+                }
+                _ => {
+                    beyond += 1;
+                    let is_signed = shown.starts_with(['+', '\u{2212}']) || shown == "no change";
+                    assert!(is_signed, "{figure}");
+                }
+            }
+        }
+        assert!(within > 50 && beyond > 50, "{within} {beyond}");
+    }
+
+    #[test]
+    fn uncertainties_have_two_digits_and_values_as_many_decimals() {
+        let mut seen = 0;
+        for figure in all() {
+            let shown = figure["shown"].as_str().unwrap();
+            assert_eq!(
+                shown.contains('±'),
+                figure["expanded"].is_number() && !shown.starts_with("within"),
+                "{figure}"
+            );
+            let Some((number, behind)) = shown.split_once(" ± ") else { continue };
+            let spread =
+                behind.split(|letter: char| !letter.is_ascii_digit() && letter != '.').next().unwrap();
+            let decimals = |text: &str| text.split_once('.').map_or(0, |(_, behind)| behind.len());
+            assert_eq!(decimals(number), decimals(spread), "{shown}");
+            let digits: String = spread.chars().filter(char::is_ascii_digit).collect();
+            let digits = digits.trim_start_matches('0');
+            let is_two = digits.len() == 2
+                || decimals(spread) == 0 && digits.len() > 2 && digits[2..].chars().all(|digit| digit == '0');
+            assert!(is_two, "{shown}");
+            seen += 1;
+        }
+        assert!(seen > 1000, "{seen}");
+    }
+}

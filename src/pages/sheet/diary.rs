@@ -80,8 +80,8 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { return plain(name) };
             let tape = Tape::new();
             let figure = Bench::new(here, &tape).figure(name);
-            match (desk.say.figure(&figure), figure.absent()) {
-                (Some(shown), _) => plain(&shown.to_string()),
+            match (desk.say.told(&figure), figure.absent()) {
+                (Some(shown), _) => plain(&shown),
                 (None, Some(absent)) => format!("({name} wants: {})", plain(&wanted(absent))),
                 (None, None) => plain(name),
             }
