@@ -1,6 +1,7 @@
 //! The rules and what each looks at.
 
 mod adjuster_range;
+mod adjuster_unit;
 mod axle_place;
 pub(super) mod bands;
 mod confounded;
@@ -90,6 +91,7 @@ pub(super) static OF_SETTINGS: &[OfSettings] = &[
     limits::check_setting,
     preload_range::check,
     adjuster_range::check,
+    adjuster_unit::check,
     not_on_hand::check,
     odd_links::check,
     fuelling_choice::check,
@@ -115,6 +117,7 @@ pub static CODES: &[&Code] = &[
     &no_room::CODE,
     &preload_range::CODE,
     &adjuster_range::CODE,
+    &adjuster_unit::CODE,
     &axle_place::CODE,
     &not_on_hand::CODE,
     &odd_links::CODE,

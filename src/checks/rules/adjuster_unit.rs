@@ -1,0 +1,46 @@
+//! Clicks written where the adjuster is counted in turns, and the reverse.
+
+use crate::checks::written::WrittenSetting;
+use crate::checks::{code, shown};
+use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::blocks::Adjusters;
+
+pub(super) static CODE: Code = code(
+    "adjuster/other-count",
+    Severity::Error,
+    r#"Clicks of an adjuster that the machine's notebook counts in turns, or turns of one that it counts in clicks.
+
+How far it is from its ends cannot be told, nor whether two days differ: the one is no number of the other.
+
+````
+```adjusters
+shock.high_compression = "3 turns"
+```
+
+```settings
+shock.high_compression = "8 clicks"
+```
+````
+
+Better: count as the machine's notebook does, or correct `adjusters` there.
+"#,
+);
+
+pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
+    let adjusters = written.machine.last::<Adjusters>();
+    let adjuster =
+        adjusters.and_then(|block| block.others.adjusters.iter().find(|one| one.name == written.name));
+    let (Some(adjuster), Some(set)) = (adjuster, written.quantity()) else { return };
+    let all = &adjuster.range.quantity;
+    if set.kind == all.kind {
+        return;
+    }
+    let (found, counted) = (set.kind.plural(), all.kind.plural());
+    let headline =
+        format!("`{}` is written in {found}, and its adjuster is counted in {counted}", written.name);
+    findings.push(
+        Finding::new(&CODE, written.span, headline)
+            .see(adjuster.range.span, format!("there are {}", shown::written(all)))
+            .help(format!("write {counted} out from closed, or correct `adjusters`")),
+    );
+}
