@@ -63,8 +63,11 @@ impl Due {
             None => format!("never on file; {every}"),
             Some(Last { date, ridden, .. }) => match (self.interval, date, ridden) {
                 (IntervalLength::Ridden(_), _, Some(then)) => {
-                    let since = (self.ridden.unwrap_or(*then) - then) / HOUR;
-                    format!("{} ridden since; {every}", counted(since, "hour"))
+                    match self.ridden.unwrap_or(*then) - then {
+                        // The meter runs behind what was written.
+                        since if since < 0.0 => format!("last at {}; {every}", counted(then / HOUR, "hour")),
+                        since => format!("{} ridden since; {every}", counted(since / HOUR, "hour")),
+                    }
                 }
                 (_, Some(date), _) => format!("last on {date}; {every}"),
                 _ => every,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::book::{Book, Day, Notebook};
-use crate::finding::Finding;
+use crate::finding::{Finding, closest};
 use crate::source::Span;
 use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
@@ -324,7 +324,11 @@ impl Page<'_> {
             Some(block) => self.assign(&block.others.settings, How::Plan, place),
             None => {
                 let headline = format!("there is no plan `{}`", plan.text);
-                self.findings.push(Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline).help(format!(
+                let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);
+                for near in closest(&plan.text, self.book.plans(self.day)) {
+                    finding = finding.help(format!("did you mean `{near}`?"));
+                }
+                self.findings.push(finding.help(format!(
                     "write a `settings {}` block above, or in the machine's notebook",
                     plan.text
                 )));

@@ -235,10 +235,12 @@ fn cell(
 /// The pressure of a chamber or tyre, by what was written last of it: a reading or the setting (step 7 of the replay).
 pub(super) fn pressure(state: &State, name: &str) -> Option<f64> {
     let held = state.setting(name);
-    let left = state.pressure_left(name);
-    match (held, left) {
-        (Some(held), Some(left)) if held.place > Some(left.place) => held.value.number(),
-        (_, Some(left)) => left.readings.mean(),
+    let found = state.pressure_found(name).map(|(found, _)| found);
+    // Found is how it is, where nobody topped it up.
+    let read = found.into_iter().chain(state.pressure_left(name)).max_by_key(|mark| mark.place);
+    match (held, read) {
+        (Some(held), Some(read)) if held.place > Some(read.place) => held.value.number(),
+        (_, Some(read)) => read.readings.mean(),
         (held, None) => held?.value.number(),
     }
 }
