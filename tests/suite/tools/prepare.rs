@@ -321,7 +321,7 @@ fn the_bench_is_written_into_the_notebook_and_its_sheet_goes_by_it() {
     checks_clean(&desk, "days/2026-05-02-wren.md");
     let figures = desk.run(&["figures", "days/2026-05-02-wren.md", "--format", "json"]);
     for (end, line) in ["front", "rear"].into_iter().zip(plan["pressures"].as_array().unwrap()) {
-        let figure = last_figure(&out(&figures), &format!("bench.tyre.{end}"));
+        let figure = last_figure(out(&figures), &format!("bench.tyre.{end}"));
         assert!((figure - number(&line["bench"]["value"])).abs() < 1e-6, "{end} {figure} {line}");
     }
     let text = pdf_text(&desk.path("sheets/2026-05-02-wren.pdf"));
