@@ -59,19 +59,23 @@ impl Due {
             IntervalLength::Days(days) => format!("every {}", counted(days, "day")),
             IntervalLength::Ridden(ridden) => format!("every {}", counted(ridden / HOUR, "hour")),
         };
-        match &self.last {
-            None => format!("never on file; {every}"),
-            Some(Last { date, ridden, .. }) => match (self.interval, date, ridden) {
-                (IntervalLength::Ridden(_), _, Some(then)) => {
-                    match self.ridden.unwrap_or(*then) - then {
-                        // The meter runs behind what was written.
-                        since if since < 0.0 => format!("last at {}; {every}", counted(then / HOUR, "hour")),
-                        since => format!("{} ridden since; {every}", counted(since / HOUR, "hour")),
-                    }
-                }
-                (_, Some(date), _) => format!("last on {date}; {every}"),
-                _ => every,
-            },
+        match self.since() {
+            Some(since) => format!("{since}; {every}"),
+            None => every,
+        }
+    }
+
+    /// Since when alone, for where there is little room.
+    pub fn since(&self) -> Option<String> {
+        let Some(Last { date, ridden, .. }) = self.last else { return Some("never on file".to_owned()) };
+        match (self.interval, date, ridden) {
+            (IntervalLength::Ridden(_), _, Some(then)) => Some(match self.ridden.unwrap_or(then) - then {
+                // The meter runs behind what was written.
+                since if since < 0.0 => format!("last at {}", counted(then / HOUR, "hour")),
+                since => format!("{} ridden since", counted(since / HOUR, "hour")),
+            }),
+            (_, Some(date), _) => Some(format!("last on {date}")),
+            _ => None,
         }
     }
 }

@@ -128,7 +128,7 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
         pressures,
         jet,
         fuelling,
-        due: due.map(|due| Look { label: due.label(), why: due.why(), name: due.name }).collect(),
+        due: due.map(Look::of).collect(),
         changes: bench
             .state
             .settings()

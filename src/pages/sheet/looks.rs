@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::checks;
+use crate::checks::{self, Due};
 use crate::vocabulary::blocks::LOOKS;
 
 use super::Desk;
@@ -16,12 +16,22 @@ pub struct Look {
     pub label: String,
     /// Since when, and how often it is wanted.
     pub why: String,
+    /// Since when alone; nothing where neither a date nor hours are known.
+    pub since: Option<String>,
+}
+
+impl Look {
+    pub(in crate::pages) fn of(due: Due) -> Self {
+        Self { label: due.label(), why: due.why(), since: due.since(), name: due.name }
+    }
 }
 
 /// Checks whose interval has run out, or that were never made, in the order of the machine's notebook.
 pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
     let due = checks::due(desk.book, desk.season, desk.index, on);
-    due.into_iter().map(|due| Look { label: due.label(), why: due.why(), name: due.name }).collect()
+    due.into_iter()
+        .map(|due| Look { label: due.label(), why: due.why(), since: due.since(), name: due.name })
+        .collect()
 }
 
 /// The looks before any change, less what the day's notebook shows as done.
