@@ -5,8 +5,8 @@ use crate::figures::Recording;
 use crate::quantity::{Amount, Quantity};
 use crate::season::{HeldValue, How};
 use crate::source::Span;
-use crate::vocabulary::blocks::Settings;
-use crate::vocabulary::values::{Assigned, Assignment};
+use crate::vocabulary::blocks::{Adjusters, Settings};
+use crate::vocabulary::values::{Assigned, Assignment, Given};
 
 use super::place::{OfDay, OfMachine};
 
@@ -28,6 +28,12 @@ impl WrittenSetting<'_> {
             HeldValue::Quantity(quantity) => Some(quantity),
             HeldValue::Word(_) => None,
         }
+    }
+
+    /// How far the setting's adjuster goes, where the machine's notebook says so.
+    pub fn adjuster(&self) -> Option<&Given> {
+        let adjusters = &self.machine.last::<Adjusters>()?.others.adjusters;
+        adjusters.iter().find(|adjuster| adjuster.name == self.name).map(|adjuster| &adjuster.range)
     }
 }
 

@@ -6,7 +6,8 @@ const OFFERED: usize = 3;
 /// No name is longer; what is longer was never meant as one.
 const LONGEST: usize = 80;
 
-/// The names nearest to a misspelt word, nearest first and then by alphabet, at most three.
+/// The names nearest to a misspelt word, at most three: the nearest first; of two as near the one that begins
+/// alike, which fingers seldom miss, then the one as long, then by alphabet.
 ///
 /// A name is near if few letters differ for its length: one up to three letters, two up to eight, three
 /// beyond. Capitals do not count as different.
@@ -17,11 +18,15 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
         4..=8 => 2,
         _ => 3,
     };
-    let near = |name: &'c str| distance(word, name, cap).map(|distance| (distance, name));
-    let mut near: Vec<(usize, &str)> = candidates.into_iter().filter_map(near).collect();
+    let first = |word: &str| word.chars().next().map(|letter| letter.to_ascii_lowercase());
+    let near = |name: &'c str| {
+        let distance = distance(word, name, cap)?;
+        Some((distance, first(name) != first(word), name.chars().count() != length, name))
+    };
+    let mut near: Vec<(usize, bool, bool, &str)> = candidates.into_iter().filter_map(near).collect();
     near.sort_unstable();
     near.dedup();
-    near.into_iter().take(OFFERED).map(|(_, name)| name).collect()
+    near.into_iter().take(OFFERED).map(|(.., name)| name).collect()
 }
 
 /// How many letters have to be put in, taken out, replaced or swapped with their neighbour to make one
@@ -77,6 +82,8 @@ mod tests {
     fn the_nearest_come_first_and_no_more_than_three() {
         assert_eq!(closest("hangin", ["alone", "hanging", "aboard"]), ["hanging"]);
         assert_eq!(closest("aaaa", ["aaab", "aaac", "aabb", "aaad", "aaaa"]), ["aaaa", "aaab", "aaac"]);
+        // Of those as near, what begins alike and is as long.
+        assert_eq!(closest("mn", ["in", "kN", "m", "min", "mm"]), ["mm", "m", "min"]);
         // A short word is no slip for every other short word.
         assert!(closest("sh", ["sag", "jet"]).is_empty());
     }

@@ -3,7 +3,6 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
-use crate::vocabulary::blocks::Adjusters;
 
 pub(super) static CODE: Code = code(
     "adjuster/past-its-end",
@@ -23,11 +22,8 @@ Better: turn the adjuster in until it stops, softly, and count out again.
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
-    let adjusters = written.machine.last::<Adjusters>();
-    let adjuster =
-        adjusters.and_then(|block| block.others.adjusters.iter().find(|one| one.name == written.name));
-    let (Some(adjuster), Some(set)) = (adjuster, written.quantity()) else { return };
-    let most = &adjuster.range.quantity;
+    let (Some(adjuster), Some(set)) = (written.adjuster(), written.quantity()) else { return };
+    let most = &adjuster.quantity;
     if set.kind != most.kind || set.value <= most.value * (1.0 + 1e-9) {
         return;
     }
@@ -37,7 +33,7 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     findings.push(
         Finding::new(&CODE, written.span, headline)
             .found(found)
-            .see(adjuster.range.span, "all there are")
+            .see(adjuster.span, "all there are")
             .help("turn it in until it stops, softly, and count out again"),
     );
 }

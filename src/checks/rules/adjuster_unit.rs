@@ -3,7 +3,6 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
-use crate::vocabulary::blocks::Adjusters;
 
 pub(super) static CODE: Code = code(
     "adjuster/other-count",
@@ -27,11 +26,8 @@ Better: count as the machine's notebook does, or correct `adjusters` there.
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
-    let adjusters = written.machine.last::<Adjusters>();
-    let adjuster =
-        adjusters.and_then(|block| block.others.adjusters.iter().find(|one| one.name == written.name));
-    let (Some(adjuster), Some(set)) = (adjuster, written.quantity()) else { return };
-    let all = &adjuster.range.quantity;
+    let (Some(adjuster), Some(set)) = (written.adjuster(), written.quantity()) else { return };
+    let all = &adjuster.quantity;
     if set.kind == all.kind {
         return;
     }
@@ -40,7 +36,7 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
         format!("`{}` is written in {found}, and its adjuster is counted in {counted}", written.name);
     findings.push(
         Finding::new(&CODE, written.span, headline)
-            .see(adjuster.range.span, format!("there are {}", shown::written(all)))
+            .see(adjuster.span, format!("there are {}", shown::written(all)))
             .help(format!("write {counted} out from closed, or correct `adjusters`")),
     );
 }
