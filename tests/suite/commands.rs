@@ -2,14 +2,14 @@
 //! refuses.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Output;
+use std::path::Path;
 
 use assert_cmd::Command;
 use loambook::document::Templates;
 use loambook::pages::sheet::Options;
 use loambook::source::Memory;
-use tempfile::TempDir;
+
+use crate::desk::{Desk, code, err, file_names, out};
 
 /// An invented book: a coil-forked machine, a rider, a track and two days.
 const BOOK: &[(&str, &str)] = &[
@@ -147,10 +147,6 @@ because = "headshake on the straight"
     ),
 ];
 
-struct Desk {
-    folder: TempDir,
-}
-
 impl Desk {
     /// A temporary book with the test book's notebooks.
     fn with_book() -> Self {
@@ -160,54 +156,6 @@ impl Desk {
         }
         desk
     }
-
-    fn empty() -> Self {
-        Self { folder: tempfile::tempdir().unwrap() }
-    }
-
-    fn path(&self, path: &str) -> PathBuf {
-        self.folder.path().join(path)
-    }
-
-    fn write(&self, path: &str, text: &str) {
-        let path = self.path(path);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-
-    fn read(&self, path: &str) -> String {
-        fs::read_to_string(self.path(path)).unwrap()
-    }
-
-    fn run(&self, arguments: &[&str]) -> Output {
-        self.run_in("", arguments)
-    }
-
-    fn run_in(&self, folder: &str, arguments: &[&str]) -> Output {
-        let mut command = Command::cargo_bin("loambook").unwrap();
-        command.current_dir(self.path(folder)).args(arguments).output().unwrap()
-    }
-}
-
-fn out(output: &Output) -> &str {
-    std::str::from_utf8(&output.stdout).unwrap()
-}
-
-fn err(output: &Output) -> &str {
-    std::str::from_utf8(&output.stderr).unwrap()
-}
-
-fn code(output: &Output) -> i32 {
-    output.status.code().unwrap()
-}
-
-fn file_names(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> = fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
 }
 
 mod check {

@@ -7,6 +7,7 @@ mod advice;
 mod checks;
 mod commands;
 mod compare;
+mod desk;
 mod diary;
 mod findings;
 mod history;

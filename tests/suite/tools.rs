@@ -1,12 +1,12 @@
 //! Tools for the evening before: springs and sprockets on hand, preparation, the roster.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Output;
+use std::path::Path;
 
 use assert_cmd::Command;
 use serde_json::Value;
-use tempfile::TempDir;
+
+use crate::desk::{Desk, code, err, file_names, out};
 
 mod gearing;
 mod prepare;
@@ -131,14 +131,9 @@ aboard = "545 mm"
 ```
 "#;
 
-/// A book in a folder of its own.
-struct Desk {
-    folder: TempDir,
-}
-
 impl Desk {
     fn new() -> Self {
-        let desk = Self { folder: tempfile::tempdir().unwrap() };
+        let desk = Self::empty();
         desk.write("book.toml", "title = \"Test book\"\n\n[units]\npressure = \"psi\"\n");
         desk.write("machines/heron.md", MACHINE);
         desk.write("riders/wren.md", RIDER);
@@ -151,33 +146,6 @@ impl Desk {
         desk.write("days/2026-04-04.md", DAY);
         desk
     }
-
-    fn path(&self, path: &str) -> PathBuf {
-        self.folder.path().join(path)
-    }
-
-    fn write(&self, path: &str, text: &str) {
-        let path = self.path(path);
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(path, text).unwrap();
-    }
-
-    fn read(&self, path: &str) -> String {
-        fs::read_to_string(self.path(path)).unwrap()
-    }
-
-    fn run(&self, arguments: &[&str]) -> Output {
-        let mut command = Command::cargo_bin("loambook").unwrap();
-        command.current_dir(self.path("")).args(arguments).output().unwrap()
-    }
-
-    /// What a command says with `--format json`, one object.
-    fn json(&self, arguments: &[&str]) -> Value {
-        let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
-        let output = self.run(&arguments);
-        assert_eq!(code(&output), 0, "{arguments:?}: {}{}", out(&output), err(&output));
-        serde_json::from_str(out(&output)).unwrap()
-    }
 }
 
 fn track(name: &str, soil: &str, elevation: u32) -> String {
@@ -186,27 +154,6 @@ fn track(name: &str, soil: &str, elevation: u32) -> String {
     )
 }
 
-fn out(output: &Output) -> &str {
-    std::str::from_utf8(&output.stdout).unwrap()
-}
-
-fn err(output: &Output) -> &str {
-    std::str::from_utf8(&output.stderr).unwrap()
-}
-
-fn code(output: &Output) -> i32 {
-    output.status.code().unwrap()
-}
-
 fn number(value: &Value) -> f64 {
     value.as_f64().unwrap_or_else(|| panic!("{value} is no number"))
-}
-
-fn names_in(folder: &Path) -> Vec<String> {
-    let mut names: Vec<String> = fs::read_dir(folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .collect();
-    names.sort();
-    names
 }

@@ -69,7 +69,7 @@ fn at_a_track_only_the_last_day_of_each_counts() {
     );
     let output = desk.run(&["roster", "--track", "quarry", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
-    assert_eq!(names_in(&desk.path("van")), ["2026-04-04-r0.html", "2026-05-01-r1.html", "index.html"]);
+    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "2026-05-01-r1.html", "index.html"]);
 }
 
 #[test]
@@ -81,7 +81,7 @@ fn a_rider_whose_notebook_has_errors_has_a_row_and_no_sheet() {
     assert_eq!(code(&output), 1, "{}", err(&output));
     let index = desk.read("van/index.html");
     assert!(index.contains("Rider 1") && index.contains("no sheet"), "{index}");
-    assert_eq!(names_in(&desk.path("van")), ["2026-04-04-r0.html", "index.html"]);
+    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "index.html"]);
 }
 
 #[test]

@@ -1,0 +1,71 @@
+//! A book in a folder of its own, and the program run in it as its users run it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Output;
+
+use assert_cmd::Command;
+use serde_json::Value;
+use tempfile::TempDir;
+
+pub struct Desk {
+    pub folder: TempDir,
+}
+
+impl Desk {
+    pub fn empty() -> Self {
+        Self { folder: tempfile::tempdir().unwrap() }
+    }
+
+    pub fn path(&self, path: &str) -> PathBuf {
+        self.folder.path().join(path)
+    }
+
+    pub fn write(&self, path: &str, text: &str) {
+        let path = self.path(path);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+
+    pub fn read(&self, path: &str) -> String {
+        fs::read_to_string(self.path(path)).unwrap()
+    }
+
+    pub fn run(&self, arguments: &[&str]) -> Output {
+        self.run_in("", arguments)
+    }
+
+    pub fn run_in(&self, folder: &str, arguments: &[&str]) -> Output {
+        let mut command = Command::cargo_bin("loambook").unwrap();
+        command.current_dir(self.path(folder)).args(arguments).output().unwrap()
+    }
+
+    /// What a command says with `--format json`, one object.
+    pub fn json(&self, arguments: &[&str]) -> Value {
+        let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
+        let output = self.run(&arguments);
+        assert_eq!(code(&output), 0, "{arguments:?}: {}{}", out(&output), err(&output));
+        serde_json::from_str(out(&output)).unwrap()
+    }
+}
+
+pub fn out(output: &Output) -> &str {
+    std::str::from_utf8(&output.stdout).unwrap()
+}
+
+pub fn err(output: &Output) -> &str {
+    std::str::from_utf8(&output.stderr).unwrap()
+}
+
+pub fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+pub fn file_names(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
