@@ -215,3 +215,19 @@ block! {
 
 /// Kept so that the pressure kind of open keys is named once.
 pub const PRESSURE: ValueSpec = ValueSpec::repeats(&[GaugePressure], Possible::NotNegative);
+
+impl Sag {
+    /// Whether the block gives a static sag: the hanging reading and one with the machine alone.
+    pub fn has_static(&self) -> bool {
+        let alone =
+            self.alone.is_some() || self.alone_after_push.is_some() || self.alone_after_lift.is_some();
+        self.hanging.is_some() && alone
+    }
+
+    /// Whether the block gives a rider sag.
+    pub fn has_rider(&self) -> bool {
+        let aboard =
+            self.aboard.is_some() || self.aboard_after_push.is_some() || self.aboard_after_lift.is_some();
+        self.hanging.is_some() && aboard
+    }
+}
