@@ -50,6 +50,7 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
         riders: BTreeMap::new(),
         tracks: BTreeMap::new(),
         days: Vec::new(),
+        day_of: BTreeMap::new(),
         lap_files: BTreeMap::new(),
     };
     let mut days = Vec::new();
@@ -167,6 +168,7 @@ fn link_days(book: &mut Book, notebooks: Vec<Notebook>, findings: &mut Vec<Findi
         });
     }
     days.sort_by(|a, b| (a.date, &a.notebook.path).cmp(&(b.date, &b.notebook.path)));
+    book.day_of = days.iter().enumerate().map(|(at, day)| (day.notebook.document.file, at)).collect();
     book.days = days;
 }
 

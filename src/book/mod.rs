@@ -41,6 +41,8 @@ pub struct Book {
     pub tracks: BTreeMap<String, Notebook>,
     /// By date, then by file.
     pub days: Vec<Day>,
+    /// Which day a file is: a figure asks for each of its readings.
+    day_of: BTreeMap<FileId, usize>,
     /// Files of lap times that stints point to, by path and column.
     pub lap_files: BTreeMap<(String, Option<String>), LapFile>,
 }
@@ -105,7 +107,15 @@ impl Book {
 
     /// The notebook that a file is.
     pub fn notebook(&self, file: FileId) -> Option<&Notebook> {
-        self.notebooks().find(|notebook| notebook.document.file == file)
+        match self.day_of(file).and_then(|day| self.days.get(day)) {
+            Some(day) => Some(&day.notebook),
+            None => self.standing().find(|notebook| notebook.document.file == file),
+        }
+    }
+
+    /// Which of the days a file is.
+    pub fn day_of(&self, file: FileId) -> Option<usize> {
+        self.day_of.get(&file).copied()
     }
 
     /// The units to print in: the rider's where the rider's notebook sets its own, else the book's.

@@ -90,7 +90,7 @@ impl Open {
     /// setting; `None` for the first word on anything.
     pub fn before(&self) -> Option<Self> {
         let Desk { book, season, .. } = &*self.desk;
-        let index = book.days.iter().position(|day| day.notebook.document.file == self.file)?;
+        let index = book.day_of(self.file)?;
         let previous = season.days.get(index)?.previous.and_then(|previous| book.days.get(previous));
         let notebook = match previous {
             Some(day) => &day.notebook,

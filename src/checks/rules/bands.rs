@@ -10,7 +10,7 @@ use crate::checks::{code, shown};
 use crate::figures::{Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change};
-use crate::source::{FileId, Span};
+use crate::source::Span;
 use crate::vocabulary::blocks::FALLS;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings;
@@ -187,13 +187,10 @@ pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
 /// Of values of one rider that are too close to an edge of one band day after day, keeps the latest day's, with the
 /// number of the others.
 pub(in crate::checks) fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
-    let days: BTreeMap<FileId, (usize, Option<&str>)> = (book.days.iter().enumerate())
-        .map(|(index, day)| (day.notebook.document.file, (index, day.rider.as_deref())))
-        .collect();
     let told = |finding: &Finding| {
         let band = finding.labels.first().filter(|_| *finding.code == TOO_CLOSE)?;
-        let (day, rider) = days.get(&finding.span.file).copied()?;
-        Some(((band.span, rider), day))
+        let day = book.day_of(finding.span.file)?;
+        Some(((band.span, book.days.get(day)?.rider.as_deref()), day))
     };
     // On which days each band was too close.
     let mut said: BTreeMap<_, BTreeSet<usize>> = BTreeMap::new();

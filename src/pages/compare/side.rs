@@ -46,7 +46,7 @@ impl<'a> Side<'a> {
         subject: Subject,
     ) -> Option<Self> {
         let (Subject::Notebook(file) | Subject::Line(file, _)) = subject;
-        let found = match book.days.iter().position(|day| day.notebook.document.file == file) {
+        let found = match book.day_of(file) {
             Some(index) => Found::Day(book.days.get(index)?, index),
             None => Found::Standing(book.notebook(file)?),
         };
