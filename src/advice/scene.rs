@@ -267,7 +267,11 @@ impl<'a> Scene<'a> {
             return Freshness::Due(format!("{label} was changed since it was measured on {}", seen.date));
         }
         if let Some(due) = self.due.iter().find(|due| due.name == name) {
-            return if due.is_overdue && !set_today { Freshness::Due(due.why()) } else { Freshness::Fresh };
+            return if due.is_wanted(self.about.date) && !set_today {
+                Freshness::Due(due.why())
+            } else {
+                Freshness::Fresh
+            };
         }
         let age = seen.date.until(self.on).map_or(0, |age| age.get_days());
         let is_old = rule

@@ -1,7 +1,8 @@
 //! What is due to be looked at or serviced.
 //!
 //! A band's `recheck` and a service's `every` count days on the calendar or hours ridden, from when the thing was
-//! last measured, ticked off in `checked`, or serviced.
+//! last measured, ticked off in `checked`, or serviced. What is wanted before each ride is met on the day's own page or
+//! not at all: it is never overdue, and no calendar can hold it.
 
 use jiff::civil::Date;
 
@@ -53,11 +54,18 @@ impl Due {
         }
     }
 
+    /// Whether it is asked for on the page of a day: overdue then, or wanted before each ride and not seen to that day.
+    pub fn is_wanted(&self, ride: Date) -> bool {
+        let is_seen = self.last.and_then(|last| last.date) == Some(ride);
+        self.is_overdue || self.interval == IntervalLength::EachRide && !is_seen
+    }
+
     /// Since when, and how often it is wanted.
     pub fn why(&self) -> String {
         let every = match self.interval {
             IntervalLength::Days(days) => format!("every {}", counted(days, "day")),
             IntervalLength::Ridden(ridden) => format!("every {}", counted(ridden / HOUR, "hour")),
+            IntervalLength::EachRide => "before each ride".to_owned(),
         };
         match self.since() {
             Some(since) => format!("{since}; {every}"),
@@ -86,11 +94,12 @@ pub(super) fn counted(number: f64, word: &str) -> String {
     if rounded == 1.0 { format!("1 {word}") } else { format!("{rounded} {word}s") }
 }
 
-/// What is overdue on a date, as things stand at the end of a day.
+/// What is overdue on a date, as things stand at the end of a day, and what is wanted before that day's ride and was not
+/// seen to.
 pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
     let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { return Vec::new() };
     let Some(machine) = book.machine(about) else { return Vec::new() };
-    schedule(machine, replay.end(), on).into_iter().filter(|due| due.is_overdue).collect()
+    schedule(machine, replay.end(), on).into_iter().filter(|due| due.is_wanted(about.date)).collect()
 }
 
 /// Everything on a machine that is looked at or serviced at intervals, in the order of its notebook.
@@ -135,9 +144,10 @@ fn entry(
         until: None,
         until_ridden: None,
         ridden,
-        is_overdue: last.is_none(),
+        is_overdue: last.is_none() && every.length != IntervalLength::EachRide,
     };
     match every.length {
+        IntervalLength::EachRide => {}
         IntervalLength::Days(days) => {
             let whole = jiff::Span::new().try_days(days.floor() as i64).unwrap_or_default();
             due.until = last.and_then(|last| last.date).and_then(|date| date.checked_add(whole).ok());

@@ -10,6 +10,7 @@ use crate::checks::{self, Due};
 use crate::figures::{Days, series};
 use crate::quantity::Kind;
 use crate::season::{Season, State, is_of_rider};
+use crate::vocabulary::values::IntervalLength;
 
 use super::blob_id;
 use super::say::Say;
@@ -151,7 +152,9 @@ impl<'a> Diary<'a> {
         let nothing = State::default();
         let last = days.last().and_then(|day| self.season.days.get(*day));
         let schedule = checks::schedule(self.machine, last.map_or(&nothing, |replay| replay.end()), on);
-        let theirs = |due: &Due| is_of_rider(&due.name) == rider.is_some();
+        // Before each ride is no day of a calendar.
+        let theirs =
+            |due: &Due| is_of_rider(&due.name) == rider.is_some() && due.interval != IntervalLength::EachRide;
         let schedule: Vec<Due> = schedule.into_iter().filter(theirs).collect();
         let days = Days { book: self.book, season: self.season, machine: self.machine, days };
         let read = series(days, |id| schedule.iter().any(|due| !due.is_service && due.name == id));

@@ -116,7 +116,7 @@ impl Laps {
     }
 }
 
-/// Days, or hours ridden, between two of something.
+/// Days or hours ridden between two of something, or every ride.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
     pub length: IntervalLength,
@@ -129,6 +129,8 @@ pub enum IntervalLength {
     Days(f64),
     /// In s.
     Ridden(f64),
+    /// Before every ride, whenever that is.
+    EachRide,
 }
 
 /// When something was last done.

@@ -41,6 +41,7 @@ tyre.rear = "12 psi"
 ```band
 sag.rear.rider = { aim = "105 mm", within = "100..110 mm", recheck = "30 days" }
 steering.drop = { want = "stays", recheck = "14 days" }
+tyre.rear = { within = "11..13 psi", recheck = "before each ride" }
 ```
 ```service
 "engine oil" = { every = "10 h", last = "20 h" }

@@ -33,17 +33,17 @@ impl Adviser<'_, '_> {
                 }
             })
             .collect();
-        // What the machine's notebook wants looked at, by days or by hours, and was not.
-        looks.extend(
-            scene.due.iter().filter(|due| due.is_overdue && !complaint.rests_on.contains(&due.name)).map(
-                |due| LookState {
-                    name: due.name.clone(),
-                    say: format!("{}: overdue ({})", due.label(), due.why()),
-                    is_done: false,
-                    last: due.last.as_ref().and_then(|last| last.date).map(|date| date.to_string()),
-                },
-            ),
-        );
+        // What the machine's notebook wants looked at, by days, by hours or before each ride, and was not.
+        let wanted = scene.due.iter().filter(|due| due.is_wanted(scene.about.date));
+        looks.extend(wanted.filter(|due| !complaint.rests_on.contains(&due.name)).map(|due| LookState {
+            name: due.name.clone(),
+            say: match due.is_overdue {
+                true => format!("{}: overdue ({})", due.label(), due.why()),
+                false => format!("{}: {}", due.label(), due.why()),
+            },
+            is_done: false,
+            last: due.last.as_ref().and_then(|last| last.date).map(|date| date.to_string()),
+        }));
         looks
     }
 

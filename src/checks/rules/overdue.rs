@@ -20,7 +20,8 @@ pub(super) static CODE: Code = code(
 
 A band's `recheck` and a service's `every` count in days, or in hours ridden, from the last reading, the last `checked`
 or the `last` of the service. It is said on the first day on which it was overdue, and for the date of asking on the
-last day of the machine and rider. What was never looked at has no date to count from.
+last day of the machine and rider. What was never looked at has no date to count from. What is wanted `"before each ride"`
+is a box on the day's sheet and never overdue.
 
 ````
 ```band
@@ -76,11 +77,12 @@ pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &m
     }
 }
 
-/// Something overdue, and how long it was not looked at.
+/// Something overdue, how long it was not looked at, and how often it should be.
 struct Late {
     due: Due,
     last: Last,
     ago: String,
+    every: String,
 }
 
 /// What is overdue on a date. What was never looked at has nothing to count from, and is only on the sheet.
@@ -89,13 +91,18 @@ fn late(machine: &Notebook, state: &State, date: Date) -> Vec<Late> {
     overdue
         .filter_map(|due| {
             let last = due.last?;
-            let ago = match due.interval {
-                IntervalLength::Days(_) => counted(f64::from(date.since(last.date?).ok()?.get_days()), "day"),
-                IntervalLength::Ridden(_) => {
-                    counted((due.ridden? - last.ridden.unwrap_or(0.0)) / HOUR, "hour")
+            let (ago, every) = match due.interval {
+                IntervalLength::Days(days) => {
+                    let ago = f64::from(date.since(last.date?).ok()?.get_days());
+                    (counted(ago, "day"), counted(days, "day"))
                 }
+                IntervalLength::Ridden(seconds) => {
+                    let ago = (due.ridden? - last.ridden.unwrap_or(0.0)) / HOUR;
+                    (format!("{} of riding", counted(ago, "hour")), counted(seconds / HOUR, "hour"))
+                }
+                IntervalLength::EachRide => return None,
             };
-            Some(Late { due, last, ago })
+            Some(Late { due, last, ago, every })
         })
         .collect()
 }
@@ -112,17 +119,13 @@ impl Late {
     }
 
     fn finding(&self, day: &Day, on: Option<Date>) -> Finding {
-        let Self { due, last, ago } = self;
-        let (every, ridden) = match due.interval {
-            IntervalLength::Days(days) => (counted(days, "day"), ""),
-            IntervalLength::Ridden(seconds) => (counted(seconds / HOUR, "hour"), " of riding"),
-        };
+        let Self { due, last, ago, every } = self;
         let label = due.label();
         let asked = on.map_or_else(String::new, |on| format!(" on {on}"));
         Finding::new(
             &CODE,
             day.date_span,
-            format!("{label} is overdue{asked}: last looked at {ago}{ridden} ago, due every {every}"),
+            format!("{label} is overdue{asked}: last looked at {ago} ago, due every {every}"),
         )
         .see(last.span, "last looked at")
         .see(due.span, "how often")

@@ -19,6 +19,8 @@ const AIM: &str = "aim";
 const WITHIN: &str = "within";
 const WANT: &str = "want";
 const RECHECK: &str = "recheck";
+/// An interval that no calendar can count.
+const BEFORE_EACH_RIDE: &str = "before each ride";
 const EVERY: &str = "every";
 const LAST: &str = "last";
 const FOUND: &str = "found";
@@ -296,6 +298,17 @@ fn is_range(node: &Node) -> bool {
 
 impl Read for Interval {
     fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        let written = match &node.value {
+            Value::Text(text) => text.text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase(),
+            _ => String::new(),
+        };
+        if written == BEFORE_EACH_RIDE {
+            return Some(Self { length: IntervalLength::EachRide, span: node.span });
+        }
+        if written.contains("ride") && !written.contains(|letter: char| letter.is_ascii_digit()) {
+            reader.wrong_form(node, &format!("days, hours ridden or `\"{BEFORE_EACH_RIDE}\"`"));
+            return None;
+        }
         let given = reader.quantity(node, &[Kind::Time], Possible::Positive)?;
         let length = if given.quantity.unit.counts_days() {
             IntervalLength::Days(given.value() / 86_400.0)

@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 
 use icalendar::{CalendarComponent, Component as _, DatePerhapsTime};
 use jiff::civil::{Date, date};
+use loambook::advice::Advice;
 use loambook::pages::due::{self, DueList};
+use loambook::pages::sheet::{Options, sheet};
 use loambook::render::calendar::calendar;
 
 use super::{demo, open, store};
@@ -103,6 +105,25 @@ fn the_calendar_stands_on_the_day_of_the_drift_under_the_same_id() {
     assert_eq!((&*early["DTSTART;VALUE=DATE"], &*late["DTSTART;VALUE=DATE"]), ("20260501", "20260421"));
     assert_eq!(early["UID"], late["UID"]);
     assert!(unescaped(&late["DESCRIPTION"]).contains("by its drift"));
+}
+
+#[test]
+fn what_is_wanted_before_each_ride_is_a_box_on_the_sheet_and_in_no_calendar() {
+    let read = "```pressures\ntyre.rear = \"12 psi\"\n```\n";
+    let ticked = "```checked\ndone = [\"tyre.rear\"]\n```\n";
+    let (book, season) =
+        open(&store([("2026-05-01", read), ("2026-05-02", ""), ("2026-05-03", ticked), ("2026-05-20", "")]));
+    let is_asked = |day: usize| {
+        let page = sheet(&book, &season, &Advice::shipped(), day, Options::default()).unwrap();
+        page.due.iter().find(|look| look.name == "tyre.rear").map(|look| look.why.clone())
+    };
+    // A reading of the day meets it, and so does a tick; yesterday's does not.
+    assert_eq!((is_asked(0), is_asked(2)), (None, None));
+    assert_eq!(is_asked(1).as_deref(), Some("last on 2026-05-01; before each ride"));
+    assert_eq!(is_asked(3).as_deref(), Some("last on 2026-05-03; before each ride"));
+    let list = due::due(&book, &season, date(2026, 6, 1));
+    assert!(list.machines.iter().flat_map(|it| &it.entries).all(|entry| entry.name != "tyre.rear"));
+    assert!(!calendar(&list).contains("tyre"));
 }
 
 #[test]
