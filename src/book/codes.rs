@@ -55,7 +55,7 @@ pub static UNKNOWN_CHAMBER: Code = code(
     "link/chamber",
     Severity::Error,
     "A chamber that the machine's notebook does not have.\n\n\
-     ````\n```pressures\niner = \"189 psi\"\n```\n````\n\nBetter: take the name that the help offers, or add a `chamber NAME` \
+     ````\n```pressures\nmian = \"152 psi\"\n```\n````\n\nBetter: take the name that the help offers, or add a `chamber NAME` \
      block to the machine.\n",
 );
 

@@ -57,7 +57,7 @@ pub static UNKNOWN_BLOCK: Code = error(
     "A fenced block whose word is no block's, but nearly one.\n\n\
      A fence with any other word is prose and left alone; one whose word is a letter or two off a block's is most \
      likely a slip, and what stands in it would be silently lost.\n\n\
-     ````\n```presures\ninner = \"189 psi\"\n```\n````\n\nBetter: write `pressures`.\n",
+     ````\n```presures\nmain = \"152 psi\"\n```\n````\n\nBetter: write `pressures`.\n",
 );
 pub static CONFLICT: Code = error(
     "notebook/conflict",

@@ -56,10 +56,10 @@ pub fn about(topic: &str) -> Option<String> {
 fn conventions() -> String {
     let mut text = String::from("How values are written\n\n");
     for (form, meaning) in [
-        ("\"188 psi\"", "a number with its unit; a bare number takes the book's unit"),
+        ("\"152 psi\"", "a number with its unit; a bare number takes the book's unit"),
         ("\"105 ± 1 mm\"", "a reading with its expanded uncertainty"),
         ("\"506 508 507 mm\"", "repeats of one reading; a list does as well"),
-        ("\"188..191 psi\"", "a range; either end may be left open"),
+        ("\"150..154 psi\"", "a range; either end may be left open"),
         ("\"2 clicks in\"", "a change of a clicker; clicks and turns count out from closed"),
         ("\"2 mm down\"", "a change of a height"),
         ("\"+3 psi\"", "a change of anything else"),

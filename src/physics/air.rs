@@ -20,7 +20,7 @@ pub const IDEAL_SPREAD: f64 = 0.05;
 pub enum Side {
     /// Resists compression; its air shrinks as the fork goes in.
     Positive,
-    /// Resists extension, also called balance; its air grows as the fork goes in.
+    /// Resists extension; its air grows as the fork goes in.
     Negative,
 }
 

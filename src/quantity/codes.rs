@@ -27,7 +27,7 @@ pub static NO_UNIT: Code = code(
     "A number without a unit, in a book that sets none for it.\n\n\
      13 is a pressure for a fork in bar and for a tyre in psi. Things that are counted (teeth, links, jets) need no \
      unit; a share may be a fraction.\n\n\
-     ```\ninner = 13\n```\n\nBetter: write `inner = \"13 bar\"`, or set the unit of bare numbers once in `book.toml`:\n\n\
+     ```\nmain = 13\n```\n\nBetter: write `main = \"13 bar\"`, or set the unit of bare numbers once in `book.toml`:\n\n\
      ```\n[units]\npressure = \"bar\"\n```\n",
 );
 pub static UNKNOWN_UNIT: Code = code(
@@ -35,7 +35,7 @@ pub static UNKNOWN_UNIT: Code = code(
     "A unit that the tool does not know.\n\n\
      Case counts in units. Raised digits may be written flat (`cm3`), and a product with a dot, a space or nothing \
      (`N·m`, `N m`, `Nm`).\n\n\
-     ```\ninner = \"188 spi\"\n```\n\nBetter: `inner = \"188 psi\"`.\n",
+     ```\nmain = \"152 spi\"\n```\n\nBetter: `main = \"152 psi\"`.\n",
 );
 pub static DIMENSION: Code = code(
     "quantity/dimension",
@@ -49,7 +49,7 @@ pub static ABSOLUTE: Code = code(
     "An absolute pressure where a gauge reads, or the other way round.\n\n\
      A gauge shows what is above the surrounding air. Between the two lies a whole atmosphere, about 1 bar or 14.5 \
      psi. Notebooks speak gauge; `abs` is for the pressure of the air itself, which no gauge shows.\n\n\
-     ```\ninner = \"203 psi abs\"\n```\n\nBetter: `inner = \"188 psi\"`, as the gauge shows it.\n",
+     ```\nmain = \"167 psi abs\"\n```\n\nBetter: `main = \"152 psi\"`, as the gauge shows it.\n",
 );
 pub static SEVERAL: Code = code(
     "quantity/several",
@@ -62,8 +62,8 @@ pub static RANGE: Code = code(
     "What should be a range and is not, or a dash that may be one.\n\n\
      A range is written with two dots, either end may be left open. A dash could also be a minus, so it is not \
      guessed at.\n\n\
-     ```\nwithin = \"188-191 psi\"\n```\n\n\
-     Better: `within = \"188..191 psi\"`, `\"..191 psi\"` or `\"188.. psi\"`.\n",
+     ```\nwithin = \"150-154 psi\"\n```\n\n\
+     Better: `within = \"150..154 psi\"`, `\"..154 psi\"` or `\"150.. psi\"`.\n",
 );
 pub static UPSIDE_DOWN: Code = code(
     "quantity/upside-down",
@@ -89,7 +89,7 @@ pub static WORDS: Code = code(
     "quantity/words",
     "Words behind a quantity that mean nothing there.\n\n\
      A value is read whole or not at all. Remarks belong in the prose, or behind `#`.\n\n\
-     ```\ninner = \"188 psi cold\"\n```\n\nBetter:\n\n```\ninner = \"188 psi\"   # cold\n```\n",
+     ```\nmain = \"152 psi cold\"\n```\n\nBetter:\n\n```\nmain = \"152 psi\"   # cold\n```\n",
 );
 
 /// Every code of this room.

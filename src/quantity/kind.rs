@@ -93,7 +93,7 @@ impl Kind {
             Self::Mass => ("a mass", "masses", "mass", "kg", Unit::Kilogram, "78 kg"),
             Self::Force => ("a force", "forces", "force", "N", Unit::Newton, "40 N"),
             Self::Torque => ("a torque", "torques", "torque", "N·m", Unit::NewtonMetre, "22 N·m"),
-            Self::GaugePressure => ("a gauge pressure", "gauge pressures", "pressure", "Pa", Unit::Psi, "188 psi"),
+            Self::GaugePressure => ("a gauge pressure", "gauge pressures", "pressure", "Pa", Unit::Psi, "152 psi"),
             Self::AbsolutePressure =>
                 ("an absolute pressure", "absolute pressures", "air_pressure", "Pa", Unit::Hectopascal, "1013 hPa"),
             Self::Temperature => ("a temperature", "temperatures", "temperature", "K", Unit::Celsius, "9 °C"),

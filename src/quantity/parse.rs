@@ -314,7 +314,7 @@ impl<'a> Parser<'a> {
         Ok(Some(Item { numeral, plus_minus, suffix, range }))
     }
 
-    /// `188-191` may be a range, a difference or a slip: it is asked about, not guessed.
+    /// `150-154` may be a range, a difference or a slip: it is asked about, not guessed.
     fn refuse_dash(&self, numeral: &Numeral) -> Result<(), Problem> {
         let mut ahead = self.cursor.clone();
         let is_tight = ahead.peek().is_some_and(is_dash);

@@ -72,7 +72,7 @@ pub enum Fault {
     },
     /// `..` with nothing on either side.
     NoEnds,
-    /// `188-191`: a range, or a difference, or a slip.
+    /// `150-154`: a range, or a difference, or a slip.
     Dash {
         low: String,
         high: String,

@@ -99,7 +99,7 @@ pub fn show_measured_change(
     shown
 }
 
-/// Shows a range as it was written: `188..191 psi`, `..240 psi`.
+/// Shows a range as it was written: `150..154 psi`, `..240 psi`.
 pub fn show_interval(interval: &Interval, units: &Units) -> String {
     let shown = |end: &Quantity| show(end, units);
     match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {

@@ -213,8 +213,8 @@ mod tests {
     #[test]
     fn a_label_names_the_chamber() {
         assert_eq!(
-            row("chamber.inner").map(|row| row.label_for("chamber.inner")).as_deref(),
-            Some("inner chamber")
+            row("chamber.main").map(|row| row.label_for("chamber.main")).as_deref(),
+            Some("main chamber")
         );
     }
 }

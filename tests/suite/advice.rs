@@ -347,7 +347,7 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
     }
     // How far a setting goes in a day, and on any machine: each in the words of its step.
     let label = |pattern: &str| match pattern {
-        "chamber.NAME" => "inner chamber".to_owned(),
+        "chamber.NAME" => "main chamber".to_owned(),
         "sag.END.rider" => "rear rider sag".to_owned(),
         name => row(name).unwrap().label_for(name),
     };
@@ -510,9 +510,9 @@ fn nothing_it_offers_is_past_a_limit() {
             within("shock.low_compression", 0.0, 20.0);
             within("shock.rebound", 0.0, 24.0);
             within("shock.preload", 0.003, 0.015);
-            within("chamber.inner", 0.0, 218.0 * 6_894.757_293_168);
-            within("chamber.balance", 0.0, 218.0 * 6_894.757_293_168);
-            within("chamber.outer", 0.0, 22.0 * 6_894.757_293_168);
+            within("chamber.main", 0.0, 195.0 * 6_894.757_293_168);
+            within("chamber.counter", 0.0, 195.0 * 6_894.757_293_168);
+            within("chamber.reserve", 0.0, 24.0 * 6_894.757_293_168);
             within("steering.torque", 5.0, 9.0);
             within("bars.cut_per_side", 0.0, 0.025);
         }

@@ -65,8 +65,8 @@ fn two_readings() -> f64 {
 }
 
 /// A change of the day, and the same taken back.
-const BEFORE: &str = "fork.height = \"2 mm down\"";
-const AFTER: &str = "fork.height = \"0 mm down\"";
+const BEFORE: &str = "fork.height = \"2 mm up\"";
+const AFTER: &str = "fork.height = \"0 mm up\"";
 
 /// The demo book in a repository of its own, and the real program in it.
 struct Desk {
@@ -196,6 +196,6 @@ fn changes(folder: &Path, arguments: &[&str]) -> Vec<(String, String)> {
         .collect()
 }
 
-fn up_two() -> Vec<(String, String)> {
-    vec![(settings::FORK_HEIGHT.to_owned(), "2 mm up".to_owned())]
+fn down_two() -> Vec<(String, String)> {
+    vec![(settings::FORK_HEIGHT.to_owned(), "2 mm down".to_owned())]
 }

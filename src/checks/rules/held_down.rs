@@ -22,8 +22,8 @@ the negative chamber was filled with the fork pushed in, or the positive one was
 
 ````
 ```pressures
-inner   = "120 psi"
-balance = "189 psi"
+main    = "90 psi"
+counter = "152 psi"
 ```
 ````
 

@@ -19,9 +19,9 @@ usual, and shows as the figure `leak.chamber.NAME` without a word; more of it is
 
 ````
 ```pressures
-found.inner = "176 psi"
-inner       = "189 psi"
-at          = "9 °C"
+found.main = "141 psi"
+main       = "152 psi"
+at         = "9 °C"
 ```
 ````
 

@@ -24,7 +24,7 @@ aim: with more in it a fork can fail.
 
 ````
 ```settings
-chamber.inner = "252 psi"
+chamber.main = "225 psi"
 ```
 ````
 

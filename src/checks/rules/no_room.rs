@@ -19,7 +19,7 @@ kind   = "air"
 travel = "310 mm"
 ```
 
-```chamber inner
+```chamber main
 side   = "positive"
 bore   = "35 mm"
 volume = "250 cm³"

@@ -23,7 +23,7 @@ fn two_states_of_a_notebook_are_compared() {
     desk.edit(DAY, BEFORE, AFTER);
     // What is not committed, and what is.
     let (told, _) = difftool(&desk, &[]);
-    assert!(told.contains("2 mm up") && told.contains("before") && told.contains("after"), "{told}");
+    assert!(told.contains("2 mm down") && told.contains("before") && told.contains("after"), "{told}");
     desk.commit("second");
     let (again, _) = difftool(&desk, &["HEAD~1", "--", &format!("book/{DAY}")]);
     assert_eq!(again, told);
@@ -35,12 +35,12 @@ fn two_states_of_a_notebook_are_compared() {
 fn a_new_day_is_held_against_the_one_before_it() {
     let desk = tools();
     desk.ride_again();
-    desk.edit(NEXT, "+++\n\n", "+++\n\n```settings\nfork.rebound = \"3 clicks\"\n```\n\n");
+    desk.edit(NEXT, "+++\n\n", "+++\n\n```settings\nshock.rebound = \"3 clicks\"\n```\n\n");
     desk.commit("new");
     let (told, remarks) = difftool(&desk, &["HEAD~1"]);
     assert!(remarks.contains(&format!("book/{NEXT} is new")) && remarks.contains(LAST), "{remarks}");
     assert!(told.contains("A days/2026-10-17-senior.md") && told.contains(&format!("B {NEXT}")), "{told}");
-    assert!(told.contains("fork rebound") && told.contains("clicks in"), "{told}");
+    assert!(told.contains("shock rebound") && told.contains("clicks in"), "{told}");
 }
 
 #[test]

@@ -16,8 +16,8 @@ fn an_edit_is_shown_by_what_the_notebook_says() {
     desk.edit(DAY, BEFORE, AFTER);
     let diff = desk.git(&["diff"]);
     let (gone, came) = (changed(&diff, '-'), changed(&diff, '+'));
-    assert_eq!(gone, ["change: fork.height = 2 mm down"], "{diff}");
-    assert_eq!(came, ["change: fork.height = 0 mm down"], "{diff}");
+    assert_eq!(gone, ["change: fork.height = 2 mm up"], "{diff}");
+    assert_eq!(came, ["change: fork.height = 0 mm up"], "{diff}");
     desk.commit("second");
     for arguments in [&["log", "-p", "-1"][..], &["show"], &["diff", "HEAD~1"]] {
         let shown = desk.git(arguments);

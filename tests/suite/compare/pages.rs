@@ -7,7 +7,7 @@ fn dates_riders_and_seasons_are_found() {
     let book = demo();
     let told =
         run(&book, &["compare", "2026-04-25", "2026-05-09", "--machine", "corrie-450", "--rider", "senior"]);
-    assert!(out(&told).contains("2 mm down"));
+    assert!(out(&told).contains("2 mm up"));
     let riders = run(&book, &["compare", "senior", "junior", "--on", "2026-05-09"]);
     assert!(refused(&riders).contains("no day on 2026-05-09 with `junior`"));
     let stretches = ["2026-03-01..2026-05-31", "2026-06-01..2026-12-31"];
@@ -30,7 +30,7 @@ fn every_form_says_the_same_and_none_is_coloured_where_nobody_looks() {
     out(&run(&book, &["compare", EARLIER, DAY, "--format", "pdf", "-o", pdf.to_str().unwrap()]));
     assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
     let legend = "a change with its ± is beyond the measurement; ±?: its uncertainty is not known";
-    for said in ["2 mm down", "−16 mm", "11.0 °C", "within the measurement", legend] {
+    for said in ["2 mm up", "−2 psi", "12.0 °C", "ithin the measurement: ", legend] {
         let lines = out(&text).split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(lines.contains(said), "text: {said}");
         assert!(out(&html).contains(said), "html: {said}");
@@ -66,11 +66,11 @@ fn pressures_that_cannot_be_brought_are_compared_as_written_and_said_so() {
     let disk = Disk::new(demo());
     let book = read(
         &Memory::over(&disk)
-            .with(one, day("2027-01-09", "inner = \"188 psi\"\ntyre.rear = \"12 psi\""))
-            .with(two, day("2027-01-16", "inner = \"190 psi\"\ntyre.rear = \"12 psi\"")),
+            .with(one, day("2027-01-09", "main = \"151 psi\"\ntyre.rear = \"12 psi\""))
+            .with(two, day("2027-01-16", "main = \"153 psi\"\ntyre.rear = \"12 psi\"")),
     );
     let comparison = compare(&side(&book, one), &side(&book, two), false);
-    assert_eq!(ids(comparison.pressures.lines.iter()), ["gate.chamber.inner", "full.chamber.inner"]);
+    assert_eq!(ids(comparison.pressures.lines.iter()), ["gate.chamber.main", "full.chamber.main"]);
     let line = &comparison.pressures.lines[0];
     assert_eq!((line.verdict, line.expanded), (Verdict::Unknown, None));
     assert!((line.by.unwrap() - 2.0 * 6894.757293168).abs() < 1e-6);
@@ -79,7 +79,7 @@ fn pressures_that_cannot_be_brought_are_compared_as_written_and_said_so() {
     let told = loambook::render::compare::text(&comparison, Default::default());
     let taken = "pressures as measured, not brought to the gate".to_owned();
     assert!(comparison.assumed.contains(&taken), "{:?}", comparison.assumed);
-    assert!(told.contains("as written, with no temperature to bring them by: inner chamber"), "{told}");
+    assert!(told.contains("as written, with no temperature to bring them by: main chamber"), "{told}");
 }
 
 /// What a program prints on a terminal: `script` is one.
@@ -116,13 +116,13 @@ fn two_years_are_compared_in_every_form() {
     let told: Value = serde_json::from_str(out(&json)).unwrap();
     assert_eq!((&told["a"]["days"], &told["b"]["days"]), (&9.into(), &1.into()));
     assert_eq!(told["b"]["tracks"], serde_json::json!([["Tannery Pit", 1]]));
-    // Nine days, by eye: 2026-05-09 is the fourth, and the tubes stood at 3 mm from then on.
+    // Nine days, by eye: 2026-05-09 is the fourth, and the tubes stood at 6 mm from then on, to the last day, when one went down.
     let height =
         told["settings"].as_array().unwrap().iter().find(|line| line["id"] == "fork.height").unwrap();
-    assert_eq!((&height["a"]["median"], &height["a"]["range"]), (&"3.0 mm".into(), &"3.0..5.0 mm".into()));
-    assert_eq!((&height["b"]["median"], &height["change"]), (&"3.0 mm".into(), &Value::Null));
+    assert_eq!((&height["a"]["median"], &height["a"]["range"]), (&"6.0 mm".into(), &"4.0..6.0 mm".into()));
+    assert_eq!((&height["b"]["median"], &height["change"]), (&"5.0 mm".into(), &"1 mm down".into()));
     let html = run(book.path(), &[&years[..], &["--format", "html"]].concat());
-    for said in ["Tannery Pit", "3.0 mm (3.0..5.0 mm)", "rear rider sag", "one reading tells no way"] {
+    for said in ["Tannery Pit", "6.0 mm (4.0..6.0 mm)", "rear rider sag", "one reading tells no way"] {
         assert!(out(&html).contains(said), "{said}");
     }
     let pdf = book.path().join("years.pdf");

@@ -64,7 +64,16 @@ fn turned(there: &Comparison, back: &Comparison) -> usize {
     }
     if let (Some(one), Some(two)) = (&there.fork, &back.fork) {
         assert_eq!(one.by, -two.by);
-        assert_eq!((one.largest_at, &one.a.points), (two.largest_at, &two.b.points));
+        // Along its travel each way in the lengths of its own first side: millimetres or inches.
+        let end = |points: &[(f64, f64)]| points.last().unwrap().0;
+        let scale = end(&two.b.points) / end(&one.a.points);
+        assert!([1.0, 25.4, 1.0 / 25.4].iter().any(|known| (scale / known - 1.0).abs() < 1e-12), "{scale}");
+        let close = |there: f64, back: f64| (there * scale - back).abs() <= 1e-9 * back.abs();
+        assert!(close(one.largest_at, two.largest_at), "{} and {}", one.largest_at, two.largest_at);
+        assert_eq!(one.a.points.len(), two.b.points.len());
+        for (there, back) in one.a.points.iter().zip(&two.b.points) {
+            assert!(close(there.0, back.0) && there.1 == back.1, "{there:?} and {back:?}");
+        }
     }
     assert_eq!(there.is_text_changed, back.is_text_changed);
     compared

@@ -25,7 +25,7 @@ fn two_riders_of_one_day_are_told_by_their_names() {
     assert_eq!((&told["a"]["label"], &told["b"]["label"]), (&"The senior".into(), &"The junior".into()));
     assert_eq!(told["a"]["notebook"], DAY);
     assert_eq!(told["b"]["notebook"], "days/2026-05-09-junior.md");
-    // What the machines have in common, from their notebooks: 49 and 48 teeth would be a guess, so by the two states.
+    // What the machines have in common, from their notebooks: by the two states.
     let state = |path: &str| {
         let told = run(book.path(), &["state", path]);
         let line = out(&told).lines().find(|line| line.contains("fork.rebound")).unwrap().to_owned();

@@ -31,7 +31,7 @@ fn what_was_added_is_new_and_what_was_edited_has_changed() {
     assert_eq!(marks(&desk, "HEAD"), told(&[(NEXT, "new")]));
     desk.commit("one more");
     assert_eq!(marks(&desk, "HEAD"), []);
-    desk.edit(DAY, "fork.height = \"2 mm down\"", "fork.height = \"1 mm down\"");
+    desk.edit(DAY, "fork.height = \"2 mm up\"", "fork.height = \"1 mm up\"");
     assert_eq!(marks(&desk, "HEAD"), told(&[(DAY, "changed")]));
     assert_eq!(marks(&desk, "HEAD~1"), told(&[(DAY, "changed"), (NEXT, "new")]));
     assert_eq!(season(&desk, "HEAD~1")["since"], "HEAD~1");

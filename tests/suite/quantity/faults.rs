@@ -49,13 +49,13 @@ fn gallery() -> Vec<String> {
         of_one("1/0 in", length),
         of_one("612,5 mm", length),
         of_one("1,485 mm", length),
-        of_one("188", gauge),
+        of_one("152", gauge),
         of_one("12", clicks),
         lines("", &number(13.0, gauge, &UnitDefaults::default()).unwrap_err()),
-        of_one("188 spi", gauge),
-        of_one("188 PSA", &[Kind::Mass]),
+        of_one("152 spi", gauge),
+        of_one("152 PSA", &[Kind::Mass]),
         of_one("105 MM", length),
-        of_one("188 psi", length),
+        of_one("152 psi", length),
         of_one("4 kg", &[Kind::Force]),
         of_one("2 in", clicks),
         of_one("2:04.1", length),
@@ -65,8 +65,8 @@ fn gallery() -> Vec<String> {
         of_one("298..300 mm", length),
         of_range("105 mm", length),
         of_range("..", length),
-        of_range("188-191 psi", gauge),
-        of_range("188 psi - 191 psi", gauge),
+        of_range("150-154 psi", gauge),
+        of_range("150 psi - 154 psi", gauge),
         of_range("106..104 mm", length),
         of_one("-300 °C", &[Kind::Temperature]),
         of_one("-20 psi", gauge),
@@ -74,7 +74,7 @@ fn gallery() -> Vec<String> {
         of_one("12.5 clicks", clicks),
         of_one("612 mm up", length),
         of_amount("+2 clicks in", clicks),
-        of_one("188 psi cold", gauge),
+        of_one("152 psi cold", gauge),
         of_one("12 mm abs", length),
         of_one("105 ± mm", length),
         of_range("104 ± 1..106 mm", length),
@@ -116,7 +116,7 @@ fn a_fault_in_a_list_points_at_the_one_value() {
     let text = "2:04.1 2:74.8 2:03.3";
     let problem = repeats(text, &[Kind::Time], &defaults).unwrap_err();
     assert_eq!(&text[problem.range], "2:74.8");
-    let text = "506 mm 188 psi";
+    let text = "506 mm 152 psi";
     let problem = repeats(text, &[Kind::Length], &defaults).unwrap_err();
     assert_eq!(&text[problem.range], "psi");
 }
