@@ -229,9 +229,11 @@ impl<'a> Sides<'a> {
                 .help("write the path behind the colon, as in `HEAD~1:days/2026-04-11.md`"));
         }
         let (path, line) = place(rest);
-        let repository = Repository::around(self.given.unwrap_or(Path::new(".")))
-            .map_err(|error| revision_failure(&error, None))?;
-        let folder = if self.given.is_some() { BookFolder::Here } else { BookFolder::Nearest };
+        let (repository, folder) = match self.given {
+            Some(given) => (Repository::named(given), BookFolder::Here),
+            None => (Repository::around(Path::new(".")), BookFolder::Nearest),
+        };
+        let repository = repository.map_err(|error| revision_failure(&error, None))?;
         let located = repository
             .locate(revision, &path.to_string_lossy(), folder)
             .map_err(|error| revision_failure(&error, Some(&repository)))?;
@@ -287,6 +289,7 @@ pub(super) fn revision_failure(error: &RevisionError, repository: Option<&Reposi
         RevisionError::NoFile { .. } => {
             failure.help("the path is seen from here, or from the top of the repository")
         }
+        RevisionError::NotNamed => failure.help("to compare what is in it, name it with `--book`"),
         RevisionError::Unknown { .. } => failure.help("`git log --oneline` lists revisions"),
         _ => failure,
     }

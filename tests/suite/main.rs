@@ -11,6 +11,7 @@ mod desk;
 mod diary;
 mod findings;
 mod history;
+mod hostile;
 mod house;
 mod notebook;
 mod properties;

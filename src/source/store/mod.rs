@@ -1,6 +1,8 @@
 //! Where the files of a book come from.
 
+mod blobs;
 mod disk;
+mod git;
 mod memory;
 mod repository;
 mod revision;

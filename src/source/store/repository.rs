@@ -2,14 +2,15 @@
 //!
 //! A repository may be bare, shallow, or a worktree linked to another; git itself knows, and is asked.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::super::book::BOOK_FILE;
-use super::revision::{Answer, Revision, RevisionError, run};
+use super::git::{Answer, Git};
+use super::revision::{Revision, RevisionError};
 
 /// A repository as seen from a folder in it.
 pub struct Repository {
-    folder: PathBuf,
+    git: Git,
     /// The folder's path within the repository; empty at its top, and for a bare one.
     prefix: String,
 }
@@ -62,20 +63,47 @@ pub enum BookFolder {
     /// The nearest folder upward from the file that has a `book.toml`; else the repository's own folder
     /// as it is seen from here, where the file lies in it; else the top.
     Nearest,
-    /// The folder that the repository is seen from.
+    /// The folder that the repository is seen from; as `Nearest` where that is the repository itself, which holds
+    /// no files.
     Here,
 }
 
 impl Repository {
-    /// The repository that a folder lies in, or that it is.
+    /// The repository that a folder lies in.
+    ///
+    /// # Errors
+    /// Where there is no git, or no repository; also where the folder is one: a book can carry a folder that is
+    /// made to look like a repository.
+    pub fn around(folder: &Path) -> Result<Self, RevisionError> {
+        match Self::seen_by(Git::around(folder)) {
+            Err(RevisionError::NoRepository { .. }) if Self::seen_by(Git::of(folder)).is_ok() => {
+                Err(RevisionError::NotNamed)
+            }
+            seen => seen,
+        }
+    }
+
+    /// The repository that a folder lies in, or that it is: it was named.
     ///
     /// # Errors
     /// Where there is no git, or no repository.
-    pub fn around(folder: &Path) -> Result<Self, RevisionError> {
-        match run(folder, &["rev-parse", "--show-prefix"])? {
-            Answer::Said(prefix) => {
-                let prefix = String::from_utf8_lossy(&prefix).trim_end_matches(['\n', '/']).to_owned();
-                Ok(Self { folder: folder.to_owned(), prefix })
+    pub fn named(folder: &Path) -> Result<Self, RevisionError> {
+        let seen = Self::seen_by(Git::around(folder));
+        if matches!(seen, Err(RevisionError::NoRepository { .. })) {
+            return Self::seen_by(Git::of(folder)).or(seen);
+        }
+        seen
+    }
+
+    fn seen_by(git: Git) -> Result<Self, RevisionError> {
+        match git.ask(&["rev-parse", "--show-prefix", "--show-object-format"])? {
+            Answer::Said(said) => {
+                let said = String::from_utf8_lossy(&said);
+                let (prefix, format) = said.trim_end_matches('\n').rsplit_once('\n').unwrap_or((&said, ""));
+                let prefix = prefix.trim_end_matches(['\n', '/']).to_owned();
+                let no_attributes = EMPTY_TREES.into_iter().find(|(name, _)| *name == format);
+                let git = git.with_attributes_of(no_attributes.map(|(_, tree)| tree));
+                Ok(Self { git, prefix })
             }
             Answer::Refused(reason) => Err(RevisionError::NoRepository { reason }),
         }
@@ -83,7 +111,7 @@ impl Repository {
 
     /// Whether its history was cut off when it was cloned.
     pub fn is_shallow(&self) -> bool {
-        matches!(run(&self.folder, &["rev-parse", "--is-shallow-repository"]), Ok(Answer::Said(said)) if said.starts_with(b"true"))
+        matches!(self.git.ask(&["rev-parse", "--is-shallow-repository"]), Ok(Answer::Said(said)) if said.starts_with(b"true"))
     }
 
     /// Finds a file at a revision by its path as seen from the folder, or else from the top of the repository;
@@ -92,7 +120,7 @@ impl Repository {
     /// # Errors
     /// Where there is no such revision, or no such file in it under any name.
     pub fn locate(&self, revision: &str, path: &str, book: BookFolder) -> Result<Located, RevisionError> {
-        let commit = Revision::commit_of(&self.folder, revision)?;
+        let commit = Revision::commit_of(&self.git, revision)?;
         let mut names: Vec<String> =
             [joined(&self.prefix, path), joined("", path)].into_iter().flatten().collect();
         names.dedup();
@@ -117,7 +145,7 @@ impl Repository {
     /// # Errors
     /// Where there is no such revision, or no such folder in it.
     pub fn book_at(&self, revision: &str) -> Result<Earlier, RevisionError> {
-        let commit = Revision::commit_of(&self.folder, revision)?;
+        let commit = Revision::commit_of(&self.git, revision)?;
         let renames = self.renames_since(&commit)?;
         let mut then = self.prefix.clone();
         let file = joined(&self.prefix, BOOK_FILE).unwrap_or_default();
@@ -125,7 +153,7 @@ impl Repository {
         if !self.is_file(&commit, &file)? && self.is_file(&commit, before)? {
             then = before.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
         }
-        let store = Revision::open_at(&self.folder, &commit, revision, &then)?;
+        let store = Revision::open_at(&self.git, &commit, revision, &then)?;
         Ok(Earlier { store, renames, folders: (self.prefix.clone(), then) })
     }
 
@@ -138,7 +166,7 @@ impl Repository {
         book: BookFolder,
     ) -> Result<Located, RevisionError> {
         let folder = self.book_of(commit, name, book)?;
-        let store = Revision::open_at(&self.folder, commit, revision, folder)?;
+        let store = Revision::open_at(&self.git, commit, revision, folder)?;
         let path = within(folder, name).unwrap_or(name).to_owned();
         Ok(Located { store, path, is_renamed })
     }
@@ -150,7 +178,7 @@ impl Repository {
         book: BookFolder,
     ) -> Result<&'n str, RevisionError> {
         let here = within(&self.prefix, name).map_or("", |_| self.prefix.as_str());
-        if book == BookFolder::Here {
+        if book == BookFolder::Here && !self.git.is_of_repository() {
             return Ok(here);
         }
         let mut folder = name;
@@ -164,39 +192,68 @@ impl Repository {
     }
 
     fn is_file(&self, commit: &str, path: &str) -> Result<bool, RevisionError> {
-        let answer = run(&self.folder, &["cat-file", "-t", &format!("{commit}:{path}")])?;
+        let answer = self.git.ask(&["cat-file", "-t", &format!("{commit}:{path}")])?;
         Ok(matches!(answer, Answer::Said(kind) if kind.starts_with(b"blob")))
     }
 
     /// What was renamed after a commit, whether it is committed yet or stands in the index alone.
     fn renames_since(&self, commit: &str) -> Result<Renames, RevisionError> {
-        let mut all = self.renames(&["diff-index", "--cached", "HEAD"])?;
-        all.extend(self.renames(&["log", "--format=", "--topo-order", &format!("{commit}..HEAD")])?);
+        let staged = [&["diff-index", "--cached"], &FOR_RENAMES[..], &["HEAD", "--"]].concat();
+        let mut all = renames(self.git.ask(&staged)?);
+        all.extend(self.renames_in(&["HEAD", &format!("^{commit}")])?);
         Ok(Renames(all))
     }
 
     /// What was renamed up to a commit.
     fn renames_until(&self, commit: &str) -> Result<Renames, RevisionError> {
-        Ok(Renames(self.renames(&["log", "--format=", "--topo-order", commit])?))
+        Ok(Renames(self.renames_in(&[commit])?))
     }
 
-    /// Renames as (old, new), newest first; none where git has nothing to say, as before the first commit.
-    fn renames(&self, of: &[&str]) -> Result<Vec<(String, String)>, RevisionError> {
-        let (command, arguments) = of.split_first().unwrap_or((&"log", &[]));
-        let mut all = vec!["-c", "log.showSignature=false", command];
-        all.extend(["-M", "--diff-filter=R", "--name-status", "-z", "--no-ext-diff", "--no-textconv"]);
-        all.extend(arguments);
-        let Answer::Said(said) = run(&self.folder, &all)? else { return Ok(Vec::new()) };
-        // `R100`, the old path, the new path, a zero byte behind each.
-        let said = String::from_utf8_lossy(&said);
-        let mut parts =
-            said.split('\0').map(|part| part.trim_start_matches('\n')).filter(|part| !part.is_empty());
-        let mut renames = Vec::new();
-        while let (Some(_), Some(old), Some(new)) = (parts.next(), parts.next(), parts.next()) {
-            renames.push((old.to_owned(), new.to_owned()));
+    /// Renames in some commits, newest first; none where there are no such commits, as before the first.
+    fn renames_in(&self, commits: &[&str]) -> Result<Vec<(String, String)>, RevisionError> {
+        let listed = [&["rev-list", "--topo-order"], commits, &["--"]].concat();
+        match self.git.ask(&listed)? {
+            Answer::Said(commits) if !commits.is_empty() => {
+                let differences =
+                    [&["diff-tree", "--stdin", "-r", "--no-commit-id"], &FOR_RENAMES[..]].concat();
+                Ok(renames(self.git.tell(&differences, commits)?))
+            }
+            _ => Ok(Vec::new()),
         }
-        Ok(renames)
     }
+}
+
+/// Trees without a file, by the hash that names them.
+const EMPTY_TREES: [(&str, &str); 2] = [
+    ("sha1", "4b825dc642cb6eb9a060e54bf8d69288fbee4904"),
+    ("sha256", "6ef19b41225c5369f1c104d45d8d85efa9b057b53b14b4b9b939dd74decc5321"),
+];
+
+/// What makes a command that compares trees tell renames, and run nothing for it. Beyond a thousand files that came and
+/// as many that went, only those that are the same to the byte are known again.
+const FOR_RENAMES: [&str; 9] = [
+    "-M",
+    "-l1000",
+    "--diff-filter=R",
+    "--name-status",
+    "-z",
+    "--no-ext-diff",
+    "--no-textconv",
+    "--no-relative",
+    "--ignore-submodules=all",
+];
+
+/// Renames as (old, new) in the order in which git tells them; none where it has nothing to say.
+fn renames(answer: Answer) -> Vec<(String, String)> {
+    let Answer::Said(said) = answer else { return Vec::new() };
+    // `R100`, the old path, the new path, a zero byte behind each.
+    let said = String::from_utf8_lossy(&said);
+    let mut parts = said.split('\0').filter(|part| !part.is_empty());
+    let mut renames = Vec::new();
+    while let (Some(_), Some(old), Some(new)) = (parts.next(), parts.next(), parts.next()) {
+        renames.push((old.to_owned(), new.to_owned()));
+    }
+    renames
 }
 
 /// A path within the repository from a folder in it; `None` for one that climbs out.
