@@ -45,6 +45,14 @@ pub static NO_PHOTO: Code = code(
      Photos print on the page behind the sheet; nothing is ever fetched from elsewhere.\n\n\
      Better: put the file into the book and write its path from the notebook.\n",
 );
+pub static FOLDER_OUTSIDE: Code = code(
+    "link/folder",
+    Severity::Error,
+    "A folder for sheets that is not inside the book.\n\n\
+     A book may come from somebody else; where it may write outside its own folder is for the command line to say. The \
+     path goes down from `book.toml`: it is not absolute, has no `..`, and passes no hidden folder.\n\n\
+     ```\n[output]\nfolder = \"../prints\"\n```\n\nBetter: `folder = \"prints\"`, or `-o` on the command line.\n",
+);
 pub static UNKNOWN_MENTION: Code = code(
     "name/mention",
     Severity::Error,
@@ -88,6 +96,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_LINK,
     &SAME_NAME,
     &NO_PHOTO,
+    &FOLDER_OUTSIDE,
     &UNKNOWN_MENTION,
     &UNKNOWN_CHAMBER,
     &NO_LAP_FILE,

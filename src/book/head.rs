@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use crate::finding::Finding;
 use crate::notebook::{Block, Table};
 use crate::quantity::{UnitDefaults, Units};
-use crate::source::{FileId, Span};
+use crate::source::{FileId, Span, down};
 use crate::vocabulary::blocks::{BookHead, Head};
-use crate::vocabulary::values::UnitChoice;
+use crate::vocabulary::values::{UnitChoice, Written};
 use crate::vocabulary::{Header, Reader, Typed};
 
-use super::About;
+use super::{About, codes};
 
 /// A head's table as if it stood on a fence, so that it is read like any block.
 fn as_block(word: &str, table: &Table) -> Block {
@@ -54,6 +54,7 @@ pub(super) fn read_about(file: FileId, table: &Table, findings: &mut Vec<Finding
     let defaults = UnitDefaults::default();
     let mut reader = Reader::new(&defaults, findings);
     let head = BookHead::read(header(BookHead::SPEC.word, &block), &block, &mut reader);
+    let folder = head.folder.and_then(|folder| folder_of_the_book(folder, findings));
     let instruments: BTreeMap<_, _> =
         head.others.instruments.into_iter().map(|instrument| (instrument.name.clone(), instrument)).collect();
     About {
@@ -71,6 +72,20 @@ pub(super) fn read_about(file: FileId, table: &Table, findings: &mut Vec<Finding
         altimeter: head.altimeter,
         machine: head.machine,
         rider: head.rider,
-        folder: head.folder,
+        folder,
     }
+}
+
+/// The folder that a book names for its sheets, where it lies in the book: whoever has a book from somebody else has
+/// not said where on his disk it may write.
+fn folder_of_the_book(folder: Written, findings: &mut Vec<Finding>) -> Option<Written> {
+    if down(&folder.text).is_some() {
+        return Some(folder);
+    }
+    findings.push(
+        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, "this is no folder inside the book").help(
+            "name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any",
+        ),
+    );
+    None
 }

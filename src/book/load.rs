@@ -207,21 +207,34 @@ fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
             let path = beside(&notebook.path, &image.target);
             let lower = image.target.to_lowercase();
             let is_photo = [".png", ".jpg", ".jpeg"].iter().any(|ending| lower.ends_with(ending));
-            let (headline, help) = match path {
-                None => (
+            let fault = match path {
+                None => Some((
                     format!("`{}` is no file of the book", image.target),
                     "put the photo into the book and write its path, seen from this notebook",
-                ),
-                Some(path) if known.binary_search(&path).is_err() => (
-                    format!("there is no photo `{path}` in the book"),
-                    "put the photo there, or mend the path; paths are seen from the notebook",
-                ),
-                Some(_) if !is_photo => {
-                    (format!("`{}` is neither PNG nor JPEG", image.target), "only those two are printed")
-                }
-                Some(_) => continue,
+                )),
+                Some(path) if known.binary_search(&path).is_err() => unlisted(store, &path),
+                Some(_) => None,
             };
+            let other =
+                || (format!("`{}` is neither PNG nor JPEG", image.target), "only those two are printed");
+            let Some((headline, help)) = fault.or_else(|| (!is_photo).then(other)) else { continue };
             findings.push(Finding::new(&codes::NO_PHOTO, image.span, headline).help(help));
         }
+    }
+}
+
+/// What is wrong with a photo that is not listed; `None` where it is a link that leads to one of the book.
+fn unlisted(store: &dyn Store, path: &str) -> Option<(String, &'static str)> {
+    match store.read(path, 0) {
+        // What is too large for nothing is there.
+        Ok(_) | Err(ReadError::TooLarge { .. }) => None,
+        Err(ReadError::LeadsOut) => {
+            let help = "put the photo itself into the book";
+            Some((format!("`{path}` is a link that leads out of the book"), help))
+        }
+        Err(_) => Some((
+            format!("there is no photo `{path}` in the book"),
+            "put the photo there, or mend the path; paths are seen from the notebook",
+        )),
     }
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::rc::Rc;
 
 use crate::pages::state;
-use crate::source::{Disk, Store, limits};
+use crate::source::{limits, read_named};
 
 use super::failure::Failure;
 use super::shelf;
@@ -38,8 +38,7 @@ pub(super) fn handed(
         return Ok(Handed::Nothing);
     }
     // A notebook is told by its text, so that it may be a photo, and as large as one.
-    let text = Disk::new("")
-        .read(file, limits::PHOTO_BYTES)
+    let text = read_named(Path::new(file), limits::PHOTO_BYTES)
         .map_err(|error| Failure::new(format!("{file} cannot be read: {error}")))?;
     if text.is_empty() {
         return Ok(Handed::Nothing);
@@ -50,8 +49,8 @@ pub(super) fn handed(
         .map_err(|error| Failure::new(format!("{} cannot be read: {error}", notebook.display())))?;
     let left = there.ancestors().skip(1).find(|folder| folder.is_dir()).unwrap_or(Path::new("."));
     let gone = there.strip_prefix(left).unwrap_or(notebook);
+    let root = shelf::root(given, Some(left))?;
     let left = shelf::real(left)?;
-    let root = shelf::root(given, Some(&left))?;
     let path = shelf::within(&root, &left.join(gone)).ok_or_else(|| {
         Failure::new(format!("{} is not in the book {}", notebook.display(), root.display()))
     })?;

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use crate::finding::closest;
 use crate::pages::starters::{self, DayStarter};
-use crate::source::BOOK_FILE;
+use crate::source::{BOOK_FILE, Disk};
 use crate::vocabulary::NotebookKind;
 use crate::vocabulary::names::is_name;
 
@@ -95,7 +95,12 @@ pub(super) fn checked(name: &str) -> Result<&str, Failure> {
 }
 
 fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
-    let folder = within.unwrap_or(Path::new("")).join(checked(name)?);
+    let within = within.unwrap_or(Path::new(""));
+    let folder = within.join(checked(name)?);
+    if folder.is_symlink() {
+        let failure = Failure::new(format!("{} is a link, and no folder for a book", folder.display()));
+        return Err(failure.help("name the folder that it leads to with `--book`, or another one"));
+    }
     let path = folder.join(BOOK_FILE);
     output::create(&path, &starters::book(name))?;
     Ok(path)
@@ -103,14 +108,14 @@ fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
 
 fn standing(book: Option<&Path>, kind: NotebookKind, name: &str) -> Result<PathBuf, Failure> {
     let root = shelf::root(book, None)?;
-    let path = place(&root, kind, checked(name)?);
+    let path = place(&Disk::new(root), kind, checked(name)?)?;
     output::create(&path, &starters::standing(kind, name))?;
     Ok(shown(path))
 }
 
 /// `machines/NAME.md` and the like, in the book's folder.
-pub(super) fn place(root: &Path, kind: NotebookKind, name: &str) -> PathBuf {
-    root.join(format!("{}s", kind.word())).join(format!("{name}.md"))
+pub(super) fn place(book: &Disk, kind: NotebookKind, name: &str) -> Result<PathBuf, Failure> {
+    Ok(shelf::folder_of(book, &format!("{}s", kind.word()))?.join(format!("{name}.md")))
 }
 
 /// As seen from here, where it lies here or below.
@@ -123,7 +128,7 @@ impl NewDay {
     fn create(&self, book: Option<&Path>) -> Result<PathBuf, Failure> {
         let name = checked(&self.name)?;
         let shelf = Shelf::open(book, &[])?;
-        let path = place(&shelf.root, NotebookKind::Day, name);
+        let path = place(&shelf.store, NotebookKind::Day, name)?;
         let from = self.from.as_deref().map(|from| day_named(&shelf, from)).transpose()?;
         let text = starters::day(
             &shelf.book,

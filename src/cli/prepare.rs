@@ -152,7 +152,7 @@ impl Prepare {
         named(&self.rider, "rider")?;
         named(&self.track, "track")?;
         let name = self.name.clone().unwrap_or_else(|| format!("{}-{}", self.date, self.rider));
-        let path = place(&shelf.root, NotebookKind::Day, checked(&name)?);
+        let path = place(&shelf.store, NotebookKind::Day, checked(&name)?)?;
         if path.exists() {
             return Err(output::is_there(&shown(path)));
         }
@@ -174,6 +174,8 @@ impl Prepare {
             .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
         let text = prepare::notebook(&supposed.book, &ahead, &plan);
         suppose(&shelf, &within, text.clone(), screen)?;
+        // No notebook without a place for its sheet.
+        sheet::folder(self.output.as_deref(), &shelf)?;
         output::create(&path, &text)?;
 
         let (sheet, verdict) = self.print_sheet(book, &path, &name, screen)?;
@@ -210,7 +212,7 @@ impl Prepare {
         }
         let press =
             Press::new(&shelf, sheet::paper(None, &shelf.book), sheet::Format::Pdf, Options::default())?;
-        let file = sheet::folder(self.output.as_deref(), &shelf).join(format!("{name}.pdf"));
+        let file = sheet::folder(self.output.as_deref(), &shelf)?.join(format!("{name}.pdf"));
         for page in days.into_iter().filter_map(|day| press.sheet(day)) {
             for remark in press.print_sheet(&page, &file)? {
                 screen.remark(&format!("warning: {}: {remark}", file.display()));

@@ -94,7 +94,7 @@ impl Roster {
             roster::roster(&shelf.book, &about, entries.iter().map(|entry| entry.row.clone()).collect());
         let front = press.compose(TEMPLATE, &page)?;
         let sheets: Vec<&(Sheet, String)> = entries.iter().filter_map(|entry| entry.sheet.as_ref()).collect();
-        let folder = sheet::folder(self.output.as_deref(), &shelf);
+        let folder = sheet::folder(self.output.as_deref(), &shelf)?;
         match self.format {
             Format::Pdf => one_file(&press, front, &sheets, &folder.join(PDF), screen)?,
             Format::Html => a_folder(&press, &front, &sheets, &folder, screen)?,

@@ -17,7 +17,7 @@ use crate::render::findings::{Look, text};
 use crate::render::html::HtmlOptions;
 use crate::render::pdf::{PdfOptions, Printed};
 use crate::render::{self, Images, Paper};
-use crate::source::{FileId, Store, limits};
+use crate::source::{FaultKind, FileId, ReadError, Store, limits};
 use crate::vocabulary::blocks;
 
 use super::Verdict;
@@ -157,7 +157,7 @@ impl Sheet {
         let ending = self.output.as_deref().and_then(Format::of);
         let format = self.format.or(ending).unwrap_or(Format::Pdf);
         let Some((file, ending)) = self.output.as_deref().zip(ending) else {
-            return Ok((Target::Folder(folder(self.output.as_deref(), shelf)), format));
+            return Ok((Target::Folder(folder(self.output.as_deref(), shelf)?), format));
         };
         if ending != format {
             let failure = Failure::new(format!("{} is not what `--format` asks for", file.display()));
@@ -207,10 +207,10 @@ fn jobs(
     (jobs, verdict)
 }
 
-/// The folder that sheets go to: as given, else the book's own.
-pub(super) fn folder(given: Option<&Path>, shelf: &Shelf) -> PathBuf {
+/// The folder that sheets go to: as given, else the book's own, which lies in the book.
+pub(super) fn folder(given: Option<&Path>, shelf: &Shelf) -> Result<PathBuf, Failure> {
     let own = shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str());
-    given.map_or_else(|| shelf.root.join(own), Path::to_path_buf)
+    given.map_or_else(|| shelf.folder(own), |given| Ok(given.to_path_buf()))
 }
 
 /// Reports the errors of everything that the days rest on; returns the files they are in.
@@ -243,6 +243,12 @@ pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId
 /// The built-in templates with the book's own in front.
 pub(super) fn templates(store: &dyn Store) -> Result<Templates, Failure> {
     let listing = store.list().map_err(|error| Failure::new(error.to_string()))?;
+    let is_template = |path: &str| format!("{path}/") == TEMPLATE_FOLDER || path.ends_with(TEMPLATE_ENDING);
+    let of_templates = |path: &str| format!("{path}/").starts_with(TEMPLATE_FOLDER) && is_template(path);
+    let leads_out = |(path, kind): &&(String, FaultKind)| *kind == FaultKind::LeadsOut && of_templates(path);
+    if let Some((path, _)) = listing.problems.iter().find(leads_out) {
+        return Err(Failure::new(format!("{path} cannot be read: {}", ReadError::LeadsOut)));
+    }
     let mut own: BTreeMap<String, String> = BTreeMap::new();
     for file in listing.files {
         let name = file.path.strip_prefix(TEMPLATE_FOLDER).filter(|name| name.ends_with(TEMPLATE_ENDING));

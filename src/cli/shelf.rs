@@ -35,14 +35,14 @@ impl Shelf {
     pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
         let paths: Vec<(PathBuf, PathBuf)> =
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
-        let root = root(given, paths.first().map(|(_, path)| path.as_path()))?;
+        let root = root(given, paths.first().map(|(typed, _)| typed.as_path()))?;
         let store = Disk::new(root.clone());
         let (mut book, mut findings) = book::load(&store).map_err(|error| {
             Failure::new(format!("the book in {} cannot be read: {error}", root.display()))
         })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
-        let (advice, reported) = advice::of_book(&mut book, own_text(&store, ADVICE_FILE)?);
+        let (advice, reported) = advice::of_book(&mut book, own_advice(&store)?);
         findings.extend(reported);
         let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
         Ok(Self { root, store, book, season, advice, findings, asked })
@@ -55,6 +55,14 @@ impl Shelf {
         all
     }
 
+    /// Where a folder of the book lies that is written to.
+    ///
+    /// # Errors
+    /// Where it leads out of the book: only the command line may name such a place.
+    pub fn folder(&self, path: &str) -> Result<PathBuf, Failure> {
+        folder_of(&self.store, path)
+    }
+
     /// Whether a file was asked for.
     pub fn is_asked(&self, file: FileId) -> bool {
         self.asked.as_ref().is_none_or(|asked| asked.contains(&file))
@@ -64,6 +72,15 @@ impl Shelf {
     pub fn days(&self) -> Vec<usize> {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
+    }
+}
+
+/// The book's own advice, if it has any.
+fn own_advice(store: &dyn Store) -> Result<Option<String>, Failure> {
+    match store.read(ADVICE_FILE, 0) {
+        // Listing the book has said so.
+        Err(ReadError::LeadsOut) => Ok(None),
+        _ => own_text(store, ADVICE_FILE),
     }
 }
 
@@ -100,7 +117,10 @@ impl Supposed {
     }
 }
 
-/// The book's folder for a path, or for the current folder.
+/// The book's folder for a path as it was typed, or for the current folder; without links.
+///
+/// # Errors
+/// Also where the path lies in a book and is a link out of it.
 pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf, Failure> {
     if let Some(given) = given {
         let root = real(given)?;
@@ -113,8 +133,26 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
     }
     let here = real(Path::new("."))?;
     let from = path.unwrap_or(&here);
-    let otherwise = if from.is_dir() { from } else { &here };
-    Ok(find_book(from).unwrap_or_else(|| otherwise.to_path_buf()))
+    let Some(book) = find_book(from) else {
+        return if from.is_dir() { real(from) } else { Ok(here) };
+    };
+    let book = real(&book)?;
+    if !real(from)?.starts_with(&book) {
+        return Err(Failure::new(format!("{} is a link that leads out of the book", from.display()))
+            .help("give the path of what it leads to"));
+    }
+    Ok(book)
+}
+
+/// Where a folder of a book lies that is written to.
+pub(super) fn folder_of(book: &Disk, path: &str) -> Result<PathBuf, Failure> {
+    book.folder_for_writing(path).map_err(|error| match error {
+        ReadError::LeadsOut => {
+            Failure::new(format!("the book's folder `{path}` leads out of the book, and is not written to"))
+                .help("put a folder in its place")
+        }
+        error => Failure::new(format!("`{path}` cannot be written to: {error}")),
+    })
 }
 
 /// A path without links and detours, of something that is there.

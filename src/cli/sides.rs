@@ -179,8 +179,8 @@ impl<'a> Sides<'a> {
 
     fn notebook(&mut self, asked: &str, path: &str, line: Option<u32>) -> Result<Open, Failure> {
         let real = shelf::real(Path::new(path))?;
-        let root = shelf::root(self.given, Some(&real))?;
-        let desk = self.desk(Some(&real))?;
+        let root = shelf::root(self.given, Some(Path::new(path)))?;
+        let desk = self.desk(Some(Path::new(path)))?;
         let within = shelf::within(&root, &real)
             .ok_or_else(|| Failure::new(format!("{path} is not in the book {}", root.display())))?;
         let file = desk.book.sources.find(&within);

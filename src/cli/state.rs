@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::pages::state;
-use crate::source::{Disk, Store};
+use crate::source::read_named;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -64,8 +64,7 @@ impl State {
 
     /// Whatever the file holds, there is something to compare.
     fn print_alone(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let bytes = Disk::new("")
-            .read(&self.path.to_string_lossy(), u64::MAX)
+        let bytes = read_named(&self.path, u64::MAX)
             .map_err(|error| Failure::new(format!("{} cannot be read: {error}", self.path.display())))?;
         match state::alone(&bytes) {
             Some(text) => screen.print(&text)?,

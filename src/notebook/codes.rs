@@ -25,6 +25,7 @@ pub static CODES: &[&Code] = &[
     &TOO_LARGE,
     &TOO_MANY,
     &FOLDER_TOO_DEEP,
+    &LEADS_OUT,
     &UNREADABLE,
 ];
 
@@ -134,6 +135,14 @@ pub static TOO_MANY: Code = error(
 pub static FOLDER_TOO_DEEP: Code = error(
     "file/folder-too-deep",
     "A folder nested deeper than a book may be.\n\nIt is left out of the book.\n\nBetter: move it up.\n",
+);
+pub static LEADS_OUT: Code = error(
+    "file/leads-out",
+    "A link to a file or folder outside the book.\n\n\
+     A book may come from somebody else, and what is read of it can be printed, sent or put on show. So nothing outside \
+     its folder is read: no notebook, no lap file, no photo, no template. Links from one place of the book to \
+     another are followed.\n\n\
+     Better: put the file or folder itself in the place of the link.\n",
 );
 pub static UNREADABLE: Code = error(
     "file/unreadable",

@@ -29,6 +29,10 @@ pub fn fault_finding(fault: &Fault) -> Finding {
             format!("this folder lies more than {limit} folders deep and is left out"),
         )
         .help("move it up"),
+        FaultKind::LeadsOut => {
+            Finding::new(&codes::LEADS_OUT, at, "this link leads out of the book and is not read")
+                .help("put what it leads to into the book, in its place")
+        }
         FaultKind::Unreadable { reason } => {
             Finding::new(&codes::UNREADABLE, at, format!("this could not be read: {reason}"))
                 .help("see who may read it")

@@ -25,6 +25,8 @@ pub enum FaultKind {
     TooMany { limit: usize },
     /// The folder lies deeper than a folder may.
     TooDeep { limit: usize },
+    /// A link to what lies outside the book.
+    LeadsOut,
     /// The operating system, or git, said no.
     Unreadable { reason: String },
 }

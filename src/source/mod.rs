@@ -13,10 +13,10 @@ mod store;
 
 pub use book::{BOOK_FILE, BookFiles, find_book, read_book};
 pub use fault::{Fault, FaultKind};
-pub use path::beside;
+pub use path::{beside, down};
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};
 pub use store::{
     BookFolder, Disk, Earlier, Listed, Listing, Located, Memory, ReadError, Repository, Revision,
-    RevisionError, Store, limits,
+    RevisionError, Store, limits, read_named,
 };

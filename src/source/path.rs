@@ -24,9 +24,31 @@ pub fn beside(notebook: &str, target: &str) -> Option<String> {
     (!parts.is_empty()).then(|| parts.join("/"))
 }
 
+/// A path that goes down from the book's folder, without detours; empty for the folder itself.
+///
+/// `None` for one that is absolute, climbs, even if it would come back, or passes what is hidden.
+pub fn down(path: &str) -> Option<String> {
+    if path.starts_with(['/', '\\']) || path.get(1..2) == Some(":") {
+        return None;
+    }
+    let parts: Vec<&str> = path.split(['/', '\\']).filter(|part| !matches!(*part, "" | ".")).collect();
+    (!parts.iter().any(|part| part.starts_with('.'))).then(|| parts.join("/"))
+}
+
 #[cfg(test)]
 mod tests {
-    use super::beside;
+    use super::{beside, down};
+
+    #[test]
+    fn a_way_down_neither_climbs_nor_passes_what_is_hidden() {
+        assert_eq!(down("print/./sheets/").as_deref(), Some("print/sheets"));
+        assert_eq!(down("./").as_deref(), Some(""));
+        let refused =
+            ["/tmp", "\\\\host\\print", "c:print", "..", "print/../..", "print/../sheets", ".git/hooks"];
+        for path in refused {
+            assert_eq!(down(path), None, "{path}");
+        }
+    }
 
     #[test]
     fn targets_are_resolved_from_the_notebook_and_stay_in_the_book() {

@@ -72,7 +72,7 @@ type Spoil = fn(&Path) -> &'static str;
 
 /// A folder for every code about files, but for one: [`Crowded`].
 #[cfg(unix)]
-const SPOILT: [(&str, Spoil); 5] = [
+const SPOILT: [(&str, Spoil); 6] = [
     ("file/not-utf-8", |book| {
         fs::write(book.join("notes.md"), b"sag \xb1 1 mm").unwrap();
         "notes.md"
@@ -93,6 +93,10 @@ const SPOILT: [(&str, Spoil); 5] = [
     ("file/unreadable", |book| {
         std::os::unix::fs::symlink("nowhere.md", book.join("link.md")).unwrap();
         "link.md"
+    }),
+    ("file/leads-out", |book| {
+        std::os::unix::fs::symlink("..", book.join("parts")).unwrap();
+        "parts"
     }),
 ];
 

@@ -1,36 +1,102 @@
 //! A book on disk.
 
-use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Read};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
+use std::sync::OnceLock;
 
-use super::{FaultKind, Listed, Listing, ReadError, Store, limits};
+use super::super::path::down;
+use super::{FaultKind, Listed, Listing, ReadError, Store, is_hidden, limits};
 
 /// The files under a folder.
 ///
-/// Hidden files and folders are skipped, and so is a link to what is listed in another place: in the book
-/// itself, or where an earlier link has led. Other links out of the book are followed.
+/// Nothing outside the folder is listed or read, whatever links in it say. A link to what lies in the book is read
+/// where something names it, and not listed: what it leads to is. Hidden files and folders are no part of the book.
 #[derive(Debug, Clone)]
 pub struct Disk {
     root: PathBuf,
+    /// The folder without links, found when it is first needed.
+    real: OnceLock<PathBuf>,
 }
 
 impl Disk {
     pub fn new(root: impl Into<PathBuf>) -> Self {
-        Self { root: root.into() }
+        Self { root: root.into(), real: OnceLock::new() }
     }
 
     pub fn root(&self) -> &Path {
         &self.root
     }
+
+    fn real_root(&self) -> io::Result<&Path> {
+        match self.real.get() {
+            Some(real) => Ok(real),
+            None => fs::canonicalize(&self.root).map(|real| self.real.get_or_init(|| real).as_path()),
+        }
+    }
+
+    /// Where a file of the book lies, without links.
+    fn inside(&self, path: &str) -> Result<PathBuf, ReadError> {
+        let root = self.real_root().map_err(|error| refused(&error))?;
+        let goes_down = Path::new(path).components().all(|part| matches!(part, Component::Normal(_)));
+        if !goes_down || is_hidden(path) {
+            return Err(ReadError::Missing);
+        }
+        let real = fs::canonicalize(root.join(path)).map_err(|error| refused(&error))?;
+        match real.strip_prefix(root).map(Path::to_string_lossy) {
+            Ok(within) if is_hidden(&within) => Err(ReadError::Missing),
+            Ok(_) => Ok(real),
+            Err(_) => Err(ReadError::LeadsOut),
+        }
+    }
+
+    /// Where a folder of the book lies that files are to be written to, without links; it need not be there yet.
+    ///
+    /// # Errors
+    /// `LeadsOut` where the path, or a link on it, leads out of the book.
+    pub fn folder_for_writing(&self, path: &str) -> Result<PathBuf, ReadError> {
+        let root = self.real_root().map_err(|error| refused(&error))?;
+        let mut folder = root.to_owned();
+        for part in down(path).ok_or(ReadError::LeadsOut)?.split('/').filter(|part| !part.is_empty()) {
+            folder.push(part);
+            let is_link = fs::symlink_metadata(&folder).is_ok_and(|metadata| metadata.is_symlink());
+            if is_link {
+                // One that leads nowhere today may lead anywhere tomorrow.
+                folder = fs::canonicalize(&folder).map_err(|_| ReadError::LeadsOut)?;
+                if !folder.starts_with(root) {
+                    return Err(ReadError::LeadsOut);
+                }
+            }
+        }
+        Ok(folder)
+    }
+}
+
+/// Reads a file that somebody named, wherever it lies and whatever it is.
+///
+/// # Errors
+/// Where it is missing, larger than `limit` bytes, or cannot be read.
+pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
+    let metadata = fs::metadata(path).map_err(|error| refused(&error))?;
+    // A pipe or a device would block or never end.
+    if !metadata.is_file() {
+        return Err(ReadError::Unreadable { reason: "it is not a file".to_owned() });
+    }
+    if metadata.len() > limit {
+        return Err(ReadError::TooLarge { limit });
+    }
+    let file = fs::File::open(path).map_err(|error| refused(&error))?;
+    let mut bytes = Vec::new();
+    // It may have grown since it was measured.
+    file.take(limit.saturating_add(1)).read_to_end(&mut bytes).map_err(|error| refused(&error))?;
+    if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }
 }
 
 impl Store for Disk {
     fn list(&self) -> Result<Listing, ReadError> {
-        let root = fs::canonicalize(&self.root).map_err(|error| refused(&error))?;
-        let entries = fs::read_dir(&root).map_err(|error| refused(&error))?;
-        let mut walk = Walk { seen: BTreeSet::from([root]), ..Walk::default() };
+        let root = self.real_root().map_err(|error| refused(&error))?;
+        let entries = fs::read_dir(root).map_err(|error| refused(&error))?;
+        let mut walk = Walk { root, listing: Listing::default() };
         walk.folder(entries, "", 0);
         walk.listing.files.sort();
         walk.listing.problems.sort_by(|a, b| a.0.cmp(&b.0));
@@ -43,31 +109,17 @@ impl Store for Disk {
     }
 
     fn read(&self, path: &str, limit: u64) -> Result<Vec<u8>, ReadError> {
-        let full = self.root.join(path);
-        let metadata = fs::metadata(&full).map_err(|error| refused(&error))?;
-        // A pipe or a device would block or never end.
-        if !metadata.is_file() {
-            return Err(ReadError::Unreadable { reason: "it is not a file".to_owned() });
-        }
-        if metadata.len() > limit {
-            return Err(ReadError::TooLarge { limit });
-        }
-        let file = fs::File::open(&full).map_err(|error| refused(&error))?;
-        let mut bytes = Vec::new();
-        // It may have grown since it was measured.
-        file.take(limit.saturating_add(1)).read_to_end(&mut bytes).map_err(|error| refused(&error))?;
-        if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }
+        read_named(&self.inside(path)?, limit)
     }
 }
 
-#[derive(Default)]
-struct Walk {
-    /// The book's folder and where links out of it have led, as they may lead there twice or in a circle.
-    seen: BTreeSet<PathBuf>,
+struct Walk<'a> {
+    /// Without links.
+    root: &'a Path,
     listing: Listing,
 }
 
-impl Walk {
+impl Walk<'_> {
     fn folder(&mut self, entries: fs::ReadDir, prefix: &str, depth: usize) {
         if depth > limits::DEPTH {
             self.problem(prefix, FaultKind::TooDeep { limit: limits::DEPTH });
@@ -102,16 +154,12 @@ impl Walk {
     }
 
     fn entry(&mut self, full: &Path, path: &str, depth: usize) -> io::Result<()> {
-        let is_link = fs::symlink_metadata(full)?.is_symlink();
-        if is_link {
-            let target = fs::canonicalize(full)?;
-            if self.seen.iter().any(|seen| target.starts_with(seen) || seen.starts_with(&target)) {
-                return Ok(());
+        let metadata = fs::symlink_metadata(full)?;
+        if metadata.is_symlink() {
+            if !fs::canonicalize(full)?.starts_with(self.root) {
+                self.problem(path, FaultKind::LeadsOut);
             }
-            self.seen.insert(target);
-        }
-        let metadata = fs::metadata(full)?;
-        if metadata.is_dir() {
+        } else if metadata.is_dir() {
             self.folder(fs::read_dir(full)?, path, depth + 1);
         } else if metadata.is_file() {
             self.listing.files.push(Listed { path: path.to_owned(), bytes: metadata.len() });

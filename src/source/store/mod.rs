@@ -9,7 +9,7 @@ mod revision;
 
 use super::fault::FaultKind;
 
-pub use disk::Disk;
+pub use disk::{Disk, read_named};
 pub use memory::Memory;
 pub use repository::{BookFolder, Earlier, Located, Repository};
 pub use revision::{Revision, RevisionError};
@@ -64,8 +64,14 @@ pub struct Listed {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ReadError {
     Missing,
-    TooLarge { limit: u64 },
-    Unreadable { reason: String },
+    TooLarge {
+        limit: u64,
+    },
+    /// It lies outside the book, where a link or the path itself leads.
+    LeadsOut,
+    Unreadable {
+        reason: String,
+    },
 }
 
 impl From<ReadError> for FaultKind {
@@ -73,6 +79,7 @@ impl From<ReadError> for FaultKind {
         match error {
             ReadError::Missing => Self::Unreadable { reason: error.to_string() },
             ReadError::TooLarge { limit } => Self::TooLarge { limit },
+            ReadError::LeadsOut => Self::LeadsOut,
             ReadError::Unreadable { reason } => Self::Unreadable { reason },
         }
     }
@@ -83,6 +90,7 @@ impl std::fmt::Display for ReadError {
         match self {
             Self::Missing => write!(f, "there is no such file"),
             Self::TooLarge { limit } => write!(f, "it is larger than {limit} bytes"),
+            Self::LeadsOut => write!(f, "it is a link that leads out of the book"),
             Self::Unreadable { reason } => write!(f, "{reason}"),
         }
     }

@@ -3,6 +3,7 @@
 #![cfg(unix)]
 
 mod git;
+mod links;
 
 use std::fs;
 use std::path::{Path, PathBuf};
