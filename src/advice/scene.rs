@@ -9,10 +9,10 @@ use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
-use crate::season::{DayReplay, HeldValue, How, Season, State};
+use crate::season::{Charge, DayReplay, HeldValue, How, LastWord, Season, State, is_pressure};
 use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, Limits};
 use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::values::{Band, Bounds, Given, LimitBounds};
+use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{self, End, figures, settings};
 
 use super::answer::ReadingState;
@@ -55,12 +55,10 @@ pub(super) enum Freshness {
 /// A setting as it is now.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Base {
-    /// For a pressure that was read, what it is at the gate.
+    /// Of a pressure, the aim.
     pub quantity: Quantity,
-    /// Whether the setting that is on file says so too: a relative change starts from that.
-    pub is_set: bool,
-    /// The reading, where the gate makes another pressure of it.
-    pub read: Option<Quantity>,
+    /// What the gauge showed of what is in it today, where that is another number: a step adds to both.
+    pub inside: Option<Quantity>,
 }
 
 impl<'a> Scene<'a> {
@@ -136,28 +134,16 @@ impl<'a> Scene<'a> {
     pub fn limits(&self, name: &str) -> Vec<(Bounds, &'static str)> {
         let mut all = Vec::new();
         let Some(machine) = self.machine else { return all };
-        for limit in
-            machine.all::<Limits>().flat_map(|block| &block.others.limits).filter(|limit| limit.name == name)
-        {
-            match &limit.bounds {
-                LimitBounds::Range(bounds) => all.push((*bounds, MAKERS_LIMIT)),
-                LimitBounds::Exactly(Given { quantity, span }) => {
-                    all.push((
-                        Bounds { low: Some(*quantity), high: Some(*quantity), span: *span },
-                        MAKERS_LIMIT,
-                    ));
-                }
-                LimitBounds::Word(_) => {}
-            }
+        let own = machine.limits_on(name).count();
+        all.extend(machine.limits_on(name).map(|bounds| (bounds, MAKERS_LIMIT)));
+        if is_pressure(name) {
+            // Its own come first.
+            let others = machine.pressure_limits(name).into_iter().skip(own);
+            all.extend(others.map(|bounds| (bounds, CHAMBERS_LIMIT)));
         }
         if name == settings::SHOCK_PRELOAD {
             let range = machine.shock().and_then(|shock| shock.preload_range);
             all.extend(range.map(|range| (range, PRELOAD_RANGE)));
-        }
-        let chamber = opened(settings::CHAMBER, name).and_then(|name| machine.chamber(name));
-        if let Some(limit) = chamber.and_then(|chamber| chamber.limit) {
-            let bounds = Bounds { low: None, high: Some(limit.quantity), span: limit.span };
-            all.push((bounds, CHAMBERS_LIMIT));
         }
         let row = settings::row(name);
         for range in &self.advice.ranges {
@@ -182,27 +168,14 @@ impl<'a> Scene<'a> {
         adjusters.rfind(|adjuster| adjuster.name == name).map(|adjuster| adjuster.range.quantity)
     }
 
-    /// A setting at a state: as set, or for pressures as read, whichever is later.
+    /// A setting at a state; of a pressure the aim, and what was in it where nobody aims at one.
     pub fn base_at(&self, state: &State, name: &str) -> Option<Base> {
-        let set = state.setting(name);
-        let read =
-            state.pressure_left(name).filter(|read| set.is_none_or(|set| set.place < Some(read.place)));
-        if let Some(read) = read {
-            let first = read.readings.values.first()?.quantity;
-            let read = Quantity { value: read.readings.mean()?, plus_minus: None, ..first };
-            let at_gate = gate_of(name).and_then(|gate| self.value(state, &gate));
-            let quantity = Quantity { value: at_gate.unwrap_or(read.value), ..read };
-            let is_same = |value: f64| (value - quantity.value).abs() <= 0.5 * first.last_digit;
-            return Some(Base {
-                quantity,
-                is_set: set.and_then(|set| set.value.number()).is_some_and(is_same),
-                read: (!is_same(read.value)).then_some(read),
-            });
-        }
-        match &set?.value {
-            HeldValue::Quantity(quantity) => Some(Base { quantity: *quantity, is_set: true, read: None }),
-            HeldValue::Word(_) => None,
-        }
+        let quantity = *state.start_of(name)?.value.quantity()?;
+        let inside = state.pressure(name).of_today().filter(|_| is_pressure(name)).and_then(Charge::quantity);
+        let is_other = |inside: &Quantity| {
+            (inside.value - quantity.value).abs() > 0.5 * quantity.last_digit.min(inside.last_digit)
+        };
+        Some(Base { quantity, inside: inside.filter(is_other) })
     }
 
     pub fn base(&self, name: &str) -> Option<Base> {
@@ -363,10 +336,13 @@ impl<'a> Scene<'a> {
             let shown = figure.as_ref().and_then(|figure| self.shown_figure(figure));
             return (shown, figure.and_then(|figure| figure.value()));
         }
-        let base = self.base_at(state, name);
+        let quantity = match state.last_word(name) {
+            Some(LastWord::Reading(mark)) => mark.quantity(),
+            _ => self.base_at(state, name).map(|base| base.quantity),
+        };
         (
-            base.as_ref().map(|base| show(&base.quantity, &self.units).to_string()),
-            base.map(|base| base.quantity.value),
+            quantity.map(|quantity| show(&quantity, &self.units).to_string()),
+            quantity.map(|quantity| quantity.value),
         )
     }
 
@@ -376,12 +352,6 @@ impl<'a> Scene<'a> {
         let of_side = move |chamber: &Chamber| chamber.side.as_ref().is_some_and(|own| own.text == side);
         chambers.filter(move |(_, chamber)| of_side(chamber) && chamber.charged_from.is_none())
     }
-}
-
-/// The figure that says what a pressure is at the gate.
-fn gate_of(name: &str) -> Option<String> {
-    let of = |setting, figure| opened(setting, name).map(|open| fill(figure, open));
-    of(settings::CHAMBER, figures::GATE_CHAMBER).or_else(|| of(settings::TYRE, figures::GATE_TYRE))
 }
 
 /// A text with END or NAME filled in.

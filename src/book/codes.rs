@@ -67,6 +67,18 @@ pub static UNKNOWN_CHAMBER: Code = code(
      block to the machine.\n",
 );
 
+pub static FILLED_IN_TURN: Code = code(
+    "chamber/filled-in-turn",
+    Severity::Error,
+    "A chamber that is filled from itself, or from a chamber that is filled from another in turn.\n\n\
+     Better: `charged_from` names the chamber that is filled by hand.\n",
+);
+pub static RESERVED_CHAMBER: Code = code(
+    "chamber/reserved-name",
+    Severity::Error,
+    "A chamber with a name that means something else in a `pressures` block, such as `at`, `found` or `gauge`.\n\n\
+     Better: give it another name.\n",
+);
 pub static NO_LAP_FILE: Code = code(
     "laps/file",
     Severity::Error,
@@ -99,6 +111,8 @@ pub static CODES: &[&Code] = &[
     &FOLDER_OUTSIDE,
     &UNKNOWN_MENTION,
     &UNKNOWN_CHAMBER,
+    &FILLED_IN_TURN,
+    &RESERVED_CHAMBER,
     &NO_LAP_FILE,
     &NO_LAP_COLUMN,
     &BAD_LAP_ROW,

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::finding::{Finding, closest};
 use crate::notebook::Mention;
-use crate::vocabulary::blocks::Stint;
+use crate::vocabulary::blocks::{Chamber, Stint};
 use crate::vocabulary::values::{Assignment, Laps, Written};
-use crate::vocabulary::{self, AnyBlock, names, settings};
+use crate::vocabulary::{self, AnyBlock, is_reserved_chamber, names, settings};
 
 use super::{Book, Day, Notebook, codes};
 
@@ -158,7 +158,8 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
     }
     match block {
         AnyBlock::Pressures(pressures) => {
-            for reading in pressures.others.pressures.iter().chain(&pressures.others.found) {
+            let others = &pressures.others;
+            for reading in others.pressures.iter().chain(&others.found).chain(&others.after_ride) {
                 report(&reading.name, reading.name_span);
             }
         }
@@ -171,10 +172,37 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
         AnyBlock::Chamber(chamber) => {
             if let Some(from) = &chamber.charged_from {
                 report(&settings::named(settings::CHAMBER, &from.text), from.span);
+                findings.extend(filled_in_turn(machine, chamber, from));
             }
+            findings.extend(reserved(chamber));
         }
         _ => {}
     }
+}
+
+/// A chamber that is filled from itself, or from one that is filled itself.
+fn filled_in_turn(machine: &Notebook, chamber: &Chamber, from: &Written) -> Option<Finding> {
+    let own = chamber.header.argument();
+    let finding = if from.text == own {
+        Finding::new(&codes::FILLED_IN_TURN, from.span, format!("`{own}` cannot be filled from itself"))
+    } else {
+        let first = machine.chamber(&from.text)?.charged_from.as_ref()?;
+        let headline =
+            format!("`{}`, which would fill `{own}`, is itself filled from `{}`", from.text, first.text);
+        Finding::new(&codes::FILLED_IN_TURN, from.span, headline).see(first.span, "filled from there")
+    };
+    Some(finding.help("name the chamber that is filled by hand"))
+}
+
+/// A chamber whose name means something else in `pressures`.
+fn reserved(chamber: &Chamber) -> Option<Finding> {
+    let argument = chamber.header.argument.as_ref().filter(|name| is_reserved_chamber(&name.text))?;
+    let headline = format!("a chamber cannot be called `{}`", argument.text);
+    Some(
+        Finding::new(&codes::RESERVED_CHAMBER, argument.span, headline)
+            .found("in `pressures` it means something else")
+            .help("give it another name"),
+    )
 }
 
 fn check_mention(book: &Book, day: Option<&Day>, mention: &Mention, findings: &mut Vec<Finding>) {

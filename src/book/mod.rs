@@ -6,6 +6,7 @@
 mod codes;
 mod head;
 mod lap_file;
+mod limits;
 mod links;
 mod load;
 mod notebook;

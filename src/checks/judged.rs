@@ -2,7 +2,7 @@
 
 use crate::figures::{Absent, Figure, Missing, Recording};
 use crate::quantity::{Kind, Quantity, Unit};
-use crate::season::{Held, HeldValue, PressureMark};
+use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
 use crate::vocabulary::blocks::Steering;
 use crate::vocabulary::figures;
@@ -92,19 +92,12 @@ fn of_mark(place: &OfDay<'_, '_, impl Recording>, name: &str, mark: &PressureMar
     of_reading(&reading, mark.place.day == place.index)
 }
 
-/// A setting, or the later reading of a pressure, as the day leaves it.
+/// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
 fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
     let state = place.replay.end();
-    let held = state.setting(name);
-    let left = state.pressure_left(name);
-    // Found is how it is where nobody topped it up.
-    let found = state.pressure_found(name).map(|(found, _)| found);
-    let read = found.into_iter().chain(left).max_by_key(|mark| mark.place);
-    match (held, read) {
-        (Some(held), Some(read)) if held.place > Some(read.place) => Some(of_held(held, place.index)),
-        (_, Some(read)) => of_mark(place, name, read),
-        (Some(held), None) => Some(of_held(held, place.index)),
-        (None, None) => None,
+    match state.last_word(name)? {
+        LastWord::Aim(held) => Some(of_held(held, place.index)),
+        LastWord::Reading(mark) => of_mark(place, name, mark),
     }
 }
 
@@ -145,7 +138,7 @@ const PREDICTED: &str = "predicted";
 pub(super) fn reasons(absent: &Absent) -> Vec<String> {
     match absent {
         Absent::Missing(missing) => missing.iter().map(Missing::help).collect(),
-        Absent::Cannot(reason) => vec![reason.clone()],
+        Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.clone()],
     }
 }
 

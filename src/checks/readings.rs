@@ -155,7 +155,8 @@ pub(super) fn of_block<'a>(book: &'a Book, block: &'a AnyBlock) -> Vec<Reading<'
             hanging(book, sag).into_iter().chain(rests.flatten()).collect()
         }
         AnyBlock::Pressures(block) => {
-            let all = block.others.pressures.iter().chain(&block.others.found);
+            let others = &block.others;
+            let all = others.pressures.iter().chain(&others.found).chain(&others.after_ride);
             all.map(|reading| pressure(book, block, reading)).collect()
         }
         AnyBlock::Scales(scales) => masses(book, scales).into_iter().flatten().collect(),

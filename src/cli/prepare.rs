@@ -92,7 +92,7 @@ struct Forecast {
     #[arg(long)]
     traction: Option<String>,
 
-    /// The temperature where pressures will be set; that of the last readings when not given.
+    /// The temperature where pressures will be set.
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     bench: Option<String>,
 
@@ -172,7 +172,7 @@ impl Prepare {
         let supposed = suppose(&shelf, &within, prepare::draft(&ahead), screen)?;
         let plan = prepare::plan(&supposed.book, &supposed.season, supposed.day, &weights, &shelf.advice)
             .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
-        let text = prepare::notebook(&supposed.book, &ahead, &plan);
+        let text = prepare::notebook(&ahead, &plan);
         suppose(&shelf, &within, text.clone(), screen)?;
         // No notebook without a place for its sheet.
         sheet::folder(self.output.as_deref(), &shelf)?;

@@ -1,6 +1,8 @@
 //! The day's air, and what it asks of the engine.
 
+use crate::book::{Day, Notebook};
 use crate::physics::{Number, engine, weather};
+use crate::season::Gate;
 use crate::vocabulary::blocks::{BY_FLOW, Carburettor, Conditions, TrackBlock};
 use crate::vocabulary::values::{Given, Written};
 
@@ -8,14 +10,41 @@ use super::assumptions;
 use super::bench::{Bench, Got, Origin, cannot, missing};
 use super::recorder::Recorder;
 
-impl<'a, R: Recorder> Bench<'a, R> {
+/// The air of a day, at one place of its notebook.
+#[derive(Clone, Copy)]
+pub(super) struct DayAir<'a> {
+    day: Option<&'a Day>,
+    track: Option<&'a Notebook>,
+    conditions: Option<&'a Conditions>,
+}
+
+impl<'a> DayAir<'a> {
     fn conditions(&self, key: &str) -> Got<&'a Conditions> {
-        self.here.state.conditions().ok_or_else(|| missing("conditions", key, "day"))
+        self.conditions.ok_or_else(|| missing("conditions", key, "day"))
     }
 
-    /// The day's air temperature, in K.
-    pub(super) fn air_temperature(&self) -> Got<R::Number> {
-        let conditions = self.conditions(Conditions::air)?;
+    /// Whether the notebook tells nothing of the air.
+    pub fn is_unknown(&self) -> bool {
+        self.conditions.is_none()
+    }
+}
+
+impl<'a, R: Recorder> Bench<'a, R> {
+    /// The air here.
+    pub(super) fn air_here(&self) -> DayAir<'a> {
+        self.air_at(self.here.state.gate())
+    }
+
+    /// The air at a gate of this day or another.
+    pub(super) fn air_at(&self, gate: &'a Gate) -> DayAir<'a> {
+        let day = gate.day.and_then(|day| self.here.book.days.get(day));
+        let track = day.and_then(|day| self.here.book.track(day));
+        DayAir { day, track, conditions: gate.conditions.as_deref() }
+    }
+
+    /// The air temperature of a day, in K.
+    pub(super) fn air_temperature(&self, day: DayAir<'a>) -> Got<R::Number> {
+        let conditions = day.conditions(Conditions::air)?;
         let air = conditions.air.as_ref().ok_or_else(|| missing("conditions", Conditions::air, "day"))?;
         Ok(self.temperature(air, Conditions::air, conditions.thermometer.as_ref()))
     }
@@ -30,15 +59,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.read_once(given, label, named.or(self.here.book.about.altimeter.as_ref()))
     }
 
-    /// Height over the sea at the gate, in m: the day's, else the track's, named as assumed.
-    fn gate_elevation(&self) -> Option<R::Number> {
-        let conditions = self.here.state.conditions();
+    /// Height over the sea at a day's gate, in m: the day's, else the track's, named as assumed.
+    fn gate_elevation(&self, day: DayAir<'a>) -> Option<R::Number> {
         if let Some((conditions, elevation)) =
-            conditions.and_then(|conditions| Some((conditions, conditions.elevation.as_ref()?)))
+            day.conditions.and_then(|conditions| Some((conditions, conditions.elevation.as_ref()?)))
         {
             return Some(self.elevation(elevation, Conditions::elevation, conditions.altimeter.as_ref()));
         }
-        let track = self.here.track?.track_block()?;
+        let track = day.track?.track_block()?;
         let elevation = track.elevation?;
         self.assume_text("at the track's height");
         Some(self.given(&elevation, Origin { header: &track.header, key: TrackBlock::elevation }))
@@ -46,29 +74,38 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Pressure of the air at the gate, absolute, in Pa.
     pub(super) fn gate_atmosphere(&self) -> R::Number {
-        let got = self.part("gate atmosphere", |bench| {
-            let conditions = bench.here.state.conditions();
+        self.atmosphere(self.air_here())
+    }
+
+    /// Pressure of the air at a day's gate, absolute, in Pa.
+    pub(super) fn atmosphere(&self, day: DayAir<'a>) -> R::Number {
+        let of = (day.day.map(|day| day.notebook.path.as_str()), day.conditions.map(|it| it.header.span));
+        let got = self.part(&format!("gate atmosphere {of:?}"), |bench| {
             if let Some((conditions, pressure)) =
-                conditions.and_then(|conditions| Some((conditions, conditions.pressure.as_ref()?)))
+                day.conditions.and_then(|conditions| Some((conditions, conditions.pressure.as_ref()?)))
             {
                 let usual = bench.here.book.about.barometer.as_ref();
                 let barometer = conditions.barometer.as_ref().or(usual);
                 return Ok(bench.read_once(pressure, Conditions::pressure, barometer));
             }
-            let elevation = bench.gate_elevation();
-            Ok(bench.at_height(bench.sea_level(), elevation))
+            let elevation = bench.gate_elevation(day);
+            Ok(bench.at_height(bench.sea_level(day), elevation))
         });
-        got.unwrap_or_else(|_| self.assume(&assumptions::STANDARD_PRESSURE))
+        got.unwrap_or_else(|_| self.standard_pressure(day))
     }
 
-    /// The day's pressure at sea level, in Pa: as given, else standard and named as assumed.
-    fn sea_level(&self) -> R::Number {
-        let conditions = self.here.state.conditions();
-        match conditions.and_then(|conditions| conditions.sea_level_pressure.as_ref()) {
+    /// A day's pressure at sea level, in Pa: as given, else standard and named as assumed.
+    fn sea_level(&self, day: DayAir<'a>) -> R::Number {
+        match day.conditions.and_then(|conditions| conditions.sea_level_pressure.as_ref()) {
             // Forecasts give it: no instrument of the rider's.
             Some(pressure) => self.read_once(pressure, Conditions::sea_level_pressure, None),
-            None => self.assume(&assumptions::STANDARD_PRESSURE),
+            None => self.standard_pressure(day),
         }
+    }
+
+    /// One error a day: weather is another on another.
+    fn standard_pressure(&self, day: DayAir<'a>) -> R::Number {
+        self.assume_on(&assumptions::STANDARD_PRESSURE, day.day)
     }
 
     fn at_height(&self, sea_level: R::Number, elevation: Option<R::Number>) -> R::Number {
@@ -78,26 +115,26 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Pressure of the air at another height on the same day, absolute, in Pa; at the gate's own where no height is
-    /// given.
-    pub(super) fn atmosphere_at(&self, elevation: Option<R::Number>) -> R::Number {
-        let Some(elevation) = elevation else { return self.gate_atmosphere() };
-        let given = self.here.state.conditions().and_then(|conditions| conditions.pressure.as_ref());
-        match (given, self.gate_elevation()) {
+    /// Pressure of the air at another height on a day, absolute, in Pa; at the gate's own where no height is given.
+    pub(super) fn atmosphere_at(&self, day: DayAir<'a>, elevation: Option<R::Number>) -> R::Number {
+        let Some(elevation) = elevation else { return self.atmosphere(day) };
+        let given = day.conditions.and_then(|conditions| conditions.pressure.as_ref());
+        match (given, self.gate_elevation(day)) {
             // The station's pressure tells what it would be at sea level, and that what it is elsewhere.
             (Some(_), Some(gate)) => {
-                let sea_level = weather::sea_level_pressure(self.gate_atmosphere(), gate);
+                let sea_level = weather::sea_level_pressure(self.atmosphere(day), gate);
                 self.at_height(sea_level, Some(elevation))
             }
-            (Some(_), None) => self.gate_atmosphere(),
-            (None, _) => self.at_height(self.sea_level(), Some(elevation)),
+            (Some(_), None) => self.atmosphere(day),
+            (None, _) => self.at_height(self.sea_level(day), Some(elevation)),
         }
     }
 
     /// Air of the day: pressure in Pa, temperature in K, relative humidity.
     fn moist_air(&self) -> Got<(R::Number, R::Number, R::Number)> {
-        let temperature = self.air_temperature()?;
-        let conditions = self.conditions(Conditions::humidity)?;
+        let day = self.air_here();
+        let temperature = self.air_temperature(day)?;
+        let conditions = day.conditions(Conditions::humidity)?;
         let humidity =
             conditions.humidity.as_ref().ok_or_else(|| missing("conditions", Conditions::humidity, "day"))?;
         let hygrometer = conditions.hygrometer.as_ref().or(self.here.book.about.hygrometer.as_ref());

@@ -32,6 +32,7 @@ assumptions! {
     UNSPRUNG_REAR "assumed/unsprung rear", 25.0, 3.0, Mass, "rear unsprung mass 25 ± 3 kg";
     RIDER_REAR_SHARE "assumed/rider rear share", 0.6, 0.05, Share, "rider's rear share 60 ± 5 %";
     STANDARD_PRESSURE "assumed/air pressure", 101_325.0, 2_000.0, AbsolutePressure, "standard air pressure 1013 ± 20 hPa";
+    LEGS "assumed/legs", 0.0, 5.0, TemperatureDifference, "legs in the day's air, ± 5 K";
     RIDE_EXPONENT "assumed/ride exponent", 1.3, 0.1, Number, "riding exponent 1.3 ± 0.1";
     MEASURED_FORK_HEIGHT "assumed/measured at fork height", 0.0, 0.005, Length, "frame measured at the standard fork height ± 5 mm";
     MEASURED_FRONT_SAG "assumed/measured at front sag", 0.0, 0.005, Length, "frame measured with no front sag ± 5 mm";

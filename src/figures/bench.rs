@@ -242,11 +242,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.notes.borrow().clone()
     }
 
-    /// A setting in force that is a word.
-    pub(super) fn word(&self, name: &str) -> Option<&'a str> {
-        self.here.state.setting(name)?.value.word()
-    }
-
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
     }

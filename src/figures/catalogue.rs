@@ -24,6 +24,7 @@ impl<R: Recorder> Bench<'_, R> {
                 assumed: Vec::new(),
                 from: Vec::new(),
                 formula: &formula::NONE,
+                days: None,
             };
         };
         let ((got, formula), assumed, from) = self.observed(|bench| bench.work(row, name));
@@ -35,7 +36,8 @@ impl<R: Recorder> Bench<'_, R> {
             }),
             Err(absent) => Outcome::Absent(absent),
         };
-        Figure { id: name.to_owned(), outcome, assumed, from, formula }
+        let days = opened(names::LEAK_CHAMBER, name).and_then(|chamber| self.leak_days(chamber));
+        Figure { id: name.to_owned(), outcome, assumed, from, formula, days }
     }
 
     /// A figure that has no name of its own in the vocabulary: one of several that are held side by side.
@@ -54,7 +56,7 @@ impl<R: Recorder> Bench<'_, R> {
             Ok(_) => Outcome::Absent(cannot("the readings give no number here")),
             Err(absent) => Outcome::Absent(absent),
         };
-        Figure { id, outcome, assumed, from, formula }
+        Figure { id, outcome, assumed, from, formula, days: None }
     }
 
     /// The plain value of a figure, in the SI base unit; `None` where it cannot be had.

@@ -16,6 +16,8 @@ pub struct Figure {
     /// Places of the readings and settings that it rests on.
     pub from: Vec<Span>,
     pub formula: &'static Formula,
+    /// Of a loss, how many days there were for it.
+    pub days: Option<f64>,
 }
 
 /// What came of a figure.
@@ -64,6 +66,8 @@ pub enum Absent {
     Missing(Vec<Missing>),
     /// All is there, and still there is no such number.
     Cannot(String),
+    /// The number is nothing that anybody should set: what to do instead.
+    Instead(String),
 }
 
 /// An input that nobody wrote.
@@ -95,7 +99,7 @@ impl Absent {
     pub fn reason(&self) -> String {
         match self {
             Self::Missing(missing) => missing.iter().map(Missing::help).collect::<Vec<_>>().join("; "),
-            Self::Cannot(reason) => reason.clone(),
+            Self::Cannot(reason) | Self::Instead(reason) => reason.clone(),
         }
     }
 
@@ -111,10 +115,8 @@ impl Absent {
                 }
                 Self::Missing(all)
             }
-            (Self::Missing(all), Self::Cannot(_)) | (Self::Cannot(_), Self::Missing(all)) => {
-                Self::Missing(all)
-            }
-            (cannot, Self::Cannot(_)) => cannot,
+            (Self::Missing(all), _) | (_, Self::Missing(all)) => Self::Missing(all),
+            (cannot, _) => cannot,
         }
     }
 }

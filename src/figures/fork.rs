@@ -85,7 +85,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         };
         let area = |diameter: R::Number| bore_area(diameter) * LEGS;
         let chamber = Chamber::over_oil(area(bore), gap, area(swept), self.travel(End::Front)?);
-        Ok(Some(TrappedAir { chamber, atmosphere: self.gate_atmosphere() }))
+        Ok(Some(TrappedAir { chamber, atmosphere: self.atmosphere_of(moment) }))
     }
 
     /// One air chamber at a pressure, in Pa gauge.
@@ -103,8 +103,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(Chamber { side, area, volume: self.given(&volume, origin(ChamberBlock::volume)), pressure })
     }
 
-    /// The fork with each chamber's pressure as the function gives it.
-    fn air_fork(&self, pressure: impl Fn(&str) -> Got<R::Number>) -> Got<Fork<R::Number>> {
+    /// The fork with what counted in each chamber at a moment.
+    fn air_fork(&self, moment: Moment) -> Got<Fork<R::Number>> {
         let machine = self.machine()?;
         let names: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
         if names.is_empty() {
@@ -112,19 +112,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
         let mut chambers = Vec::new();
         for (name, block) in machine.chambers() {
-            chambers.push(self.chamber_at(block, name, pressure(name)?)?);
+            chambers.push(self.chamber_at(block, name, self.chamber_pressure(moment, name)?)?);
         }
-        self.assemble(None, chambers, &names)
+        self.assemble(moment, None, chambers, &names)
     }
 
     fn assemble(
         &self,
+        moment: Moment,
         coil: Option<Coil<R::Number>>,
         chambers: Vec<Chamber<R::Number>>,
         names: &[&str],
     ) -> Got<Fork<R::Number>> {
         let travel = self.travel(End::Front)?;
-        Fork::new(travel, coil, chambers, self.gate_atmosphere()).map_err(|short| {
+        Fork::new(travel, coil, chambers, self.atmosphere_of(moment)).map_err(|short| {
             let name = names.get(short.chamber).copied().unwrap_or("air over the oil");
             cannot(format!("{name}: no room is left at {:.0} mm of travel", short.at.value() * 1000.0))
         })
@@ -140,13 +141,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let coil = Coil { rate: rate * self.spring_count()?, preload };
         let air: Vec<Chamber<R::Number>> =
             self.trapped_air(moment)?.into_iter().map(|air| air.chamber).collect();
-        self.assemble(Some(coil), air, &[])
+        self.assemble(moment, Some(coil), air, &[])
     }
 
     /// The fork with the settings of a moment: what the model of the sag compares.
     pub(super) fn fork_with(&self, moment: Moment, preload: Option<R::Number>) -> Got<Fork<R::Number>> {
         if self.is_air_fork()? {
-            return self.air_fork(|name| self.chamber_setting(moment, name));
+            return self.air_fork(moment);
         }
         let rate = self.setting_at(moment, End::Front, settings::FORK_SPRING)?;
         let preload = match preload {
@@ -158,9 +159,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The fork as it is at the gate.
     pub(super) fn fork_at_gate(&self) -> Got<Fork<R::Number>> {
-        if self.is_air_fork()? {
-            return self.air_fork(|name| self.pressure_at_gate(name));
-        }
         self.fork_with(Moment::Now, None)
     }
 

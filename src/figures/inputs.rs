@@ -1,6 +1,6 @@
 //! What figures are made from: readings, settings and what was assumed, each as a number that knows its error.
 
-use crate::book::Book;
+use crate::book::{Book, Day};
 use crate::physics::Number;
 use crate::physics::uncertainty::{COVERAGE, Component, Reading};
 use crate::quantity::{Kind, Quantity};
@@ -69,9 +69,22 @@ impl<'a> Taken<'a> {
 impl<R: Recorder> Bench<'_, R> {
     /// A value that stands in for one that nobody wrote.
     pub(super) fn assume(&self, assumption: &Assumption) -> R::Number {
+        self.assume_as(assumption, || assumption.id.to_owned())
+    }
+
+    /// The same, as one error of its own for each day.
+    pub(super) fn assume_on(&self, assumption: &Assumption, day: Option<&Day>) -> R::Number {
+        let Some(day) = day else { return self.assume(assumption) };
+        let path = &day.notebook.path;
+        let stem = path.strip_suffix(".md").unwrap_or(path);
+        self.assume_as(assumption, || format!("{stem}#{}", assumption.id))
+    }
+
+    /// The same under an id of its own.
+    pub(super) fn assume_as(&self, assumption: &Assumption, id: impl FnOnce() -> String) -> R::Number {
         self.assume_text(assumption.text);
         self.source(assumption.value, || SourceNote {
-            id: assumption.id.to_owned(),
+            id: id(),
             label: assumption.text.to_owned(),
             kind: assumption.kind,
             u: assumption.spread / COVERAGE,

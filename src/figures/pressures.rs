@@ -1,195 +1,281 @@
-//! Pressures on the bench, at the gate, at full travel, and what leaked.
+//! Pressures as formulas make them of what the season knows: at the gate, on the bench, at full travel, and what leaked.
+//!
+//! What is in a chamber or tyre is asked of [`State::pressure`](crate::season::State::pressure) alone.
 
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
-use crate::season::{BenchPlace, PressureMark, State};
+use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, PressureMark};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{End, Typed, settings};
+use crate::vocabulary::values::Bounds;
+use crate::vocabulary::{End, Typed, figures, settings};
 
+use super::assumptions;
 use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::figure::Absent;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
-/// The latest word on a pressure.
-enum Latest<'a> {
-    /// Written as a setting, which holds at the gate.
-    Setting,
-    Reading(&'a PressureMark),
+/// What to do where the bench is no place to set a pressure.
+const FILL_AT_TRACK: &str = "fill it at the track";
+const OPEN_AT_TRACK: &str = "set to 0 at the track: this chamber only, wheel off the ground";
+const OPEN_TYRE_AT_TRACK: &str = "set to 0 at the track: this tyre only";
+
+/// Something that was known of a pressure, where and when that counts.
+struct Known<'a> {
+    counts: Counts<'a>,
+    gate: &'a Gate,
+    cold: &'a Cold,
 }
 
 impl<'a, R: Recorder> Bench<'a, R> {
-    fn latest(state: &'a State, name: &str) -> Option<Latest<'a>> {
-        let set = state.setting(name);
-        let read = state.pressure_left(name);
-        match (set, read) {
-            (Some(set), Some(read)) if set.place > Some(read.place) => Some(Latest::Setting),
-            (_, Some(read)) => Some(Latest::Reading(read)),
-            (Some(_), None) => Some(Latest::Setting),
-            (None, None) => None,
-        }
-    }
-
-    /// Whether the latest word on a pressure is a setting, which holds at the gate whatever the day's air is.
-    pub fn is_set_at_gate(&self, name: &str) -> bool {
-        matches!(Self::latest(self.here.state, name), Some(Latest::Setting))
-    }
-
-    fn no_pressure(name: &str) -> super::figure::Absent {
+    fn no_pressure(name: &str) -> Absent {
         // In `pressures` a chamber goes by its own name, a tyre by the setting's.
         let key = opened(settings::CHAMBER, name).unwrap_or(name);
         missing("pressures", key, "day").and(missing("settings", name, "day"))
     }
 
-    fn pressure_reading(&self, mark: &PressureMark, name: &str) -> Got<R::Number> {
+    fn pressure_reading(&self, mark: &PressureMark, key: &str) -> Got<R::Number> {
         let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
-        self.reading_of_block(&mark.readings, Pressures::SPEC.word, name, gauge)
+        self.reading_of_block(&mark.readings, Pressures::SPEC.word, key, gauge)
     }
 
     /// Air around the place where a pressure was read.
-    fn around(&self, mark: &PressureMark) -> Got<Surroundings<R::Number>> {
-        let at = mark.at.ok_or_else(|| missing("pressures", Pressures::at, "day"))?;
+    fn around(&self, mark: &'a PressureMark) -> Got<Surroundings<R::Number>> {
+        let day = self.air_at(&mark.gate);
+        let temperature = match &mark.at {
+            Some(at) => self.temperature(at, Pressures::at, mark.thermometer.as_ref()),
+            None => self.air_temperature(day)? + self.legs_in_the_air(mark),
+        };
         let elevation = mark
             .elevation
             .map(|elevation| self.elevation(&elevation, Pressures::elevation, mark.altimeter.as_ref()));
-        Ok(Surroundings {
-            temperature: self.temperature(&at, Pressures::at, mark.thermometer.as_ref()),
-            atmosphere: self.atmosphere_at(elevation),
-        })
+        if elevation.is_none() {
+            self.assume_text("pressures read at the track's height");
+        }
+        Ok(Surroundings { temperature, atmosphere: self.atmosphere_at(day, elevation) })
+    }
+
+    /// How far the legs may be off the day's air: one error for a block.
+    fn legs_in_the_air(&self, mark: &PressureMark) -> R::Number {
+        let id = || format!("{}/{}", self.here.book.identity(mark.first_of_block), assumptions::LEGS.id);
+        self.assume_as(&assumptions::LEGS, id)
     }
 
     pub(super) fn gate(&self) -> Got<Surroundings<R::Number>> {
-        Ok(Surroundings { temperature: self.air_temperature()?, atmosphere: self.gate_atmosphere() })
+        self.at_gate(self.here.state.gate())
     }
 
-    /// A pressure at the gate by name, in Pa gauge.
-    fn gate_of(&self, name: &str) -> Got<R::Number> {
-        match Self::latest(self.here.state, name).ok_or_else(|| Self::no_pressure(name))? {
-            Latest::Setting => self.setting(name),
-            Latest::Reading(mark) => {
-                let pressure = self.pressure_reading(mark, name)?;
-                Ok(taken_to(pressure, self.around(mark)?, self.gate()?))
+    fn at_gate(&self, gate: &'a Gate) -> Got<Surroundings<R::Number>> {
+        let day = self.air_at(gate);
+        Ok(Surroundings { temperature: self.air_temperature(day)?, atmosphere: self.atmosphere(day) })
+    }
+
+    /// The one state of a day that an aim is a number for.
+    fn cold(&self, cold: &'a Cold) -> Got<Surroundings<R::Number>> {
+        let day = self.air_at(&cold.gate);
+        if day.is_unknown() {
+            return Err(missing("conditions", Conditions::air, "day"));
+        }
+        let temperature = match &cold.legs {
+            Some(legs) => self.temperature(&legs.at, Pressures::at, legs.thermometer.as_ref()),
+            None => self.air_temperature(day)?,
+        };
+        Ok(Surroundings { temperature, atmosphere: self.atmosphere(day) })
+    }
+
+    /// A charge's own gauge number, in Pa.
+    fn charge_number(&self, charge: &Charge, name: &str) -> Got<R::Number> {
+        let base = match &charge.base {
+            Base::Read(mark) => self.pressure_reading(mark, name)?,
+            Base::Set(held, _) => self.held(name, held)?,
+        };
+        Ok(charge
+            .steps
+            .iter()
+            .fold(base, |sum, step| sum + self.written(&step.by, step.span, || name.to_owned())))
+    }
+
+    /// Where a charge shows its own number.
+    fn around_charge(&self, charge: &'a Charge) -> Got<Surroundings<R::Number>> {
+        match &charge.base {
+            Base::Read(mark) => {
+                if self.air_at(&mark.gate).is_unknown() {
+                    return Err(missing("conditions", Conditions::air, "day"));
+                }
+                self.around(mark)
             }
+            Base::Set(_, cold) => self.cold(cold),
         }
     }
 
-    /// A pressure by the setting's name as it was last written, wherever and however warm it was; for where the gate's
-    /// cannot be had. `None` where it was never written, or is no number.
-    pub fn last_written(&self, name: &str) -> Option<f64> {
-        match Self::latest(self.here.state, name)? {
-            Latest::Setting => self.here.state.setting(name)?.value.number(),
-            Latest::Reading(mark) => mark.readings.mean(),
+    fn counted_number(&self, counts: Counts<'a>, name: &str) -> Got<R::Number> {
+        match counts {
+            Counts::Charge(charge) => self.charge_number(charge, name),
+            Counts::Aim(held) => self.held(name, held),
         }
     }
 
-    /// The chamber that tells another's pressure: itself, or the one that fills it through a port.
-    fn source_chamber(&self, name: &str) -> String {
-        let from = self
-            .here
-            .machine
-            .and_then(|machine| machine.chamber(name))
-            .and_then(|block| block.charged_from.as_ref());
-        from.map_or_else(|| name.to_owned(), |from| from.text.clone())
+    /// Taken from one air to another; in the very same air it stays what it is, to the last bit.
+    fn moved(
+        &self,
+        pressure: R::Number,
+        from: Surroundings<R::Number>,
+        to: Surroundings<R::Number>,
+    ) -> R::Number {
+        let is_one = |one: R::Number, other: R::Number| {
+            one.value() == other.value() && self.recorder.gradient(one) == self.recorder.gradient(other)
+        };
+        let is_same = is_one(from.temperature, to.temperature) && is_one(from.atmosphere, to.atmosphere);
+        if is_same { pressure } else { taken_to(pressure, from, to) }
     }
 
-    pub(super) fn gate_chamber(&self, name: &str) -> Got<R::Number> {
-        let name = fill(settings::CHAMBER, &self.source_chamber(name));
-        self.part(&format!("gate {name}"), |bench| bench.gate_of(&name))
+    /// What counts, brought to its day's gate, in Pa gauge.
+    fn brought_to_gate(&self, known: &Known<'a>, name: &str) -> Got<R::Number> {
+        let from = match known.counts {
+            Counts::Charge(charge) => self.around_charge(charge)?,
+            Counts::Aim(_) => self.cold(known.cold)?,
+        };
+        Ok(self.moved(self.counted_number(known.counts, name)?, from, self.at_gate(known.gate)?))
+    }
+
+    /// What counts here, by its setting.
+    fn known_here(&self, name: &str) -> Got<Known<'a>> {
+        let state = self.here.state;
+        let counts = state.pressure(name).counts().ok_or_else(|| Self::no_pressure(name))?;
+        Ok(Known { counts, gate: state.gate(), cold: state.cold() })
+    }
+
+    /// What counted when the front's rider sag was read.
+    fn known_at_sag(&self, name: &str) -> Got<Known<'a>> {
+        let none = || Self::no_pressure(name);
+        let (then, gate, cold) = self.here.state.pressure_at_sag(End::Front, name).ok_or_else(none)?;
+        Ok(Known { counts: then.counts().ok_or_else(none)?, gate, cold })
+    }
+
+    /// What counts, without its uncertainty and as it was written, wherever and however warm that was; in Pa, `None`
+    /// where nothing is known.
+    pub fn last_written(&self, setting: &str) -> Option<f64> {
+        self.here.state.pressure(setting).counts()?.number()
+    }
+
+    /// Whether what counts is a number that holds at the track, cold, and no reading.
+    pub fn is_set(&self, setting: &str) -> bool {
+        match self.here.state.pressure(setting).counts() {
+            Some(Counts::Aim(_)) => true,
+            Some(Counts::Charge(charge)) => charge.reading().is_none(),
+            None => false,
+        }
+    }
+
+    pub(super) fn gate_chamber(&self, chamber: &str) -> Got<R::Number> {
+        self.gate_of(&fill(settings::CHAMBER, chamber))
     }
 
     pub(super) fn gate_tyre(&self, end: End) -> Got<R::Number> {
         self.has_air(end)?;
-        let name = fill(settings::TYRE, end.word());
-        self.part(&format!("gate {name}"), |bench| bench.gate_of(&name))
+        self.gate_of(&fill(settings::TYRE, end.word()))
+    }
+
+    fn gate_of(&self, name: &str) -> Got<R::Number> {
+        let name = self.here.state.filled_by(name);
+        self.part(&format!("gate {name}"), |bench| bench.brought_to_gate(&bench.known_here(name)?, name))
     }
 
     fn has_air(&self, end: End) -> Got<()> {
-        match self.word(&fill(settings::INSERT, end.word())) {
-            Some(settings::MOUSSE) => Err(cannot("a mousse has no pressure")),
-            _ => Ok(()),
+        if self.here.state.is_solid(&fill(settings::TYRE, end.word())) {
+            return Err(cannot("a mousse has no pressure"));
+        }
+        Ok(())
+    }
+
+    /// A chamber's pressure for the fork's figures: at the gate where that can be had, else as written.
+    pub(super) fn chamber_pressure(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
+        let setting = fill(settings::CHAMBER, chamber);
+        let name = self.here.state.filled_by(&setting);
+        self.part(&format!("{name} {moment:?}"), |bench| {
+            let known = match moment {
+                Moment::Now => bench.known_here(name)?,
+                Moment::AtSag => bench.known_at_sag(name)?,
+            };
+            bench.brought_to_gate(&known, name).or_else(|_| {
+                bench.assume_text("pressures as written, not brought to the gate");
+                bench.counted_number(known.counts, name)
+            })
+        })
+    }
+
+    /// Whether what counts in a chamber is not what counted when the front's rider sag was read.
+    pub(super) fn is_other_than_at_sag(&self, chamber: &str) -> bool {
+        /// Two ways to one pressure differ by no more than their arithmetic.
+        const SAME: f64 = 1e-9;
+        let of = |moment| self.chamber_pressure(moment, chamber).map(|pressure| pressure.value());
+        match (of(Moment::AtSag), of(Moment::Now)) {
+            (Ok(then), Ok(now)) => (now - then).abs() > SAME * then.abs().max(now.abs()),
+            // What was first written down after the reading was most likely there before it.
+            _ => false,
         }
     }
 
-    /// A chamber's pressure for the fork's figures: at the gate where that can be had, else as measured.
-    pub(super) fn pressure_at_gate(&self, chamber: &str) -> Got<R::Number> {
-        let source = self.source_chamber(chamber);
-        let name = fill(settings::CHAMBER, &source);
-        match Self::latest(self.here.state, &name).ok_or_else(|| Self::no_pressure(&name))? {
-            Latest::Setting => self.setting(&name),
-            Latest::Reading(mark) => self.reading_at_gate(mark, &name),
-        }
+    /// The air at the gate when the front's rider sag was read.
+    pub(super) fn atmosphere_of(&self, moment: Moment) -> R::Number {
+        let then = (moment == Moment::AtSag).then(|| self.here.state.gate_at_sag(End::Front)).flatten();
+        then.map_or_else(|| self.gate_atmosphere(), |gate| self.atmosphere(self.air_at(gate)))
     }
 
-    fn reading_at_gate(&self, mark: &PressureMark, name: &str) -> Got<R::Number> {
-        let pressure = self.pressure_reading(mark, name)?;
-        if self.here.state.conditions().is_some_and(|conditions| conditions.air.is_some())
-            && mark.at.is_some()
-        {
-            return Ok(taken_to(pressure, self.around(mark)?, self.gate()?));
-        }
-        self.assume_text("pressures as measured, not brought to the gate");
-        Ok(pressure)
-    }
-
-    /// A chamber's pressure as the settings of a moment have it, for comparing sags by the model.
-    ///
-    /// Where the setting of now was written over a reading, that reading is what it was before.
-    pub(super) fn chamber_setting(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
-        let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
-        match self.read_between(&name).filter(|_| moment == Moment::AtSag) {
-            Some(mark) if self.here.day.is_some_and(|day| day.date == mark.date) => {
-                self.reading_at_gate(mark, &name)
-            }
-            // What that came to at the gate of another day is not known here.
-            Some(mark) => {
-                self.assume_text("pressures of another day as they were measured");
-                self.pressure_reading(mark, &name)
-            }
-            None => self.setting_at(moment, End::Front, &name).or_else(|_| self.pressure_at_gate(chamber)),
-        }
-    }
-
-    /// The reading that came over the setting with which the front's rider sag was read, where a newer setting
-    /// came over that in turn.
-    pub(super) fn read_between(&self, name: &str) -> Option<&'a PressureMark> {
+    /// What the gauge should show on the bench, for the aim to hold at the track, cold.
+    fn bench_of(&self, name: &str, figure: &str) -> Got<R::Number> {
         let state = self.here.state;
-        let (now, read) = (state.setting(name)?, state.pressure_left(name)?);
-        let then = state.setting_at_sag(End::Front, name).and_then(|held| held.place);
-        (then < Some(read.place) && Some(read.place) < now.place).then_some(read)
+        let name = state.filled_by(name);
+        let aim = state.pressure(name).aim.ok_or_else(|| missing("settings", name, "day"))?;
+        let aim = self.held(name, aim)?;
+        self.within_limits(name, aim.value(), "the aim is")?;
+        let bench = match state.bench(name) {
+            Some(BenchPlace::Foreseen(conditions)) => self.around_foreseen(conditions)?,
+            Some(BenchPlace::Read(mark)) => self.around(mark)?,
+            None => return Err(missing("conditions", Conditions::bench, "day")),
+        };
+        let pressure = self.moved(aim, self.cold(state.cold())?, bench);
+        if pressure.value() < 0.0 {
+            let is_tyre = opened(settings::TYRE, name).is_some();
+            return Err(Absent::Instead(if is_tyre { OPEN_TYRE_AT_TRACK } else { OPEN_AT_TRACK }.to_owned()));
+        }
+        self.within_limits(name, pressure.value(), "on the bench it would be")?;
+        let own = self
+            .here
+            .machine
+            .and_then(|machine| machine.limits_on(figure).find(|own| !own.contain(pressure.value())));
+        match own {
+            Some(bounds) => Err(past(&bounds, pressure.value(), "on the bench it would be")),
+            None => Ok(pressure),
+        }
     }
 
-    /// What to set on the bench, for the setting in force to hold at the gate.
-    fn bench_of(&self, name: &str) -> Got<R::Number> {
-        let wanted = self.setting(name)?;
-        let today = self.here.day.map(|day| day.date);
-        let nowhere = || missing("pressures", Pressures::at, "day");
-        let bench = match self.here.state.bench(name, today).ok_or_else(nowhere)? {
-            BenchPlace::Read(mark) => self.around(mark)?,
-            BenchPlace::Foreseen(conditions) => self.around_foreseen(conditions)?,
-        };
-        Ok(taken_to(wanted, self.gate()?, bench))
+    /// Refuses a number that nobody may set.
+    fn within_limits(&self, name: &str, pressure: f64, what: &str) -> Got<()> {
+        let limit = self.here.machine.and_then(|machine| machine.pressure_past(name, pressure));
+        limit.map_or(Ok(()), |bounds| Err(past(&bounds, pressure, what)))
     }
 
     /// Air around the bench that is foreseen.
-    fn around_foreseen(&self, conditions: &Conditions) -> Got<Surroundings<R::Number>> {
+    fn around_foreseen(&self, conditions: &'a Conditions) -> Got<Surroundings<R::Number>> {
         let bench = conditions.bench.ok_or_else(|| missing("conditions", Conditions::bench, "day"))?;
         let elevation = conditions.bench_elevation.map(|height| {
             self.elevation(&height, Conditions::bench_elevation, conditions.altimeter.as_ref())
         });
         Ok(Surroundings {
             temperature: self.temperature(&bench, Conditions::bench, conditions.thermometer.as_ref()),
-            atmosphere: self.atmosphere_at(elevation),
+            atmosphere: self.atmosphere_at(self.air_here(), elevation),
         })
     }
 
-    pub(super) fn bench_chamber(&self, name: &str) -> Got<R::Number> {
-        let name = fill(settings::CHAMBER, &self.source_chamber(name));
-        self.bench_of(&name)
+    pub(super) fn bench_chamber(&self, chamber: &str) -> Got<R::Number> {
+        self.bench_of(&fill(settings::CHAMBER, chamber), &fill(figures::BENCH_CHAMBER, chamber))
     }
 
     pub(super) fn bench_tyre(&self, end: End) -> Got<R::Number> {
         self.has_air(end)?;
-        self.bench_of(&fill(settings::TYRE, end.word()))
+        self.bench_of(&fill(settings::TYRE, end.word()), &fill(figures::BENCH_TYRE, end.word()))
     }
 
     /// Pressure of a chamber with the fork fully in, riding, in Pa gauge.
@@ -199,29 +285,59 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.pressure_fully_in(place)?.ok_or_else(none)
     }
 
-    /// What a chamber lost since it was last left, at the temperature of the find, in Pa: below zero.
+    /// What a chamber lost up to its last find, at the temperature and height of the find, in Pa: below zero.
     pub(super) fn leak(&self, chamber: &str) -> Got<R::Number> {
-        let name = fill(settings::CHAMBER, &self.source_chamber(chamber));
-        let (found, left) = self
-            .here
-            .state
-            .pressure_found(&name)
-            .ok_or_else(|| missing("pressures", &found_key(chamber), "day"))?;
-        let left = left.ok_or_else(|| cannot("it was never left at a pressure before"))?;
-        let (then, now) = (self.around(left)?, self.around(found)?);
-        let mut held = self.pressure_reading(found, &found_key(&name))?;
-        let gauge = found.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
+        let setting = fill(settings::CHAMBER, chamber);
+        let name = self.here.state.filled_by(&setting);
+        let (find, before) = self.found(name)?;
+        if self.air_at(&find.mark.gate).is_unknown() {
+            return Err(missing("conditions", Conditions::air, "day"));
+        }
+        let (then, now) = (self.around_charge(before)?, self.around(&find.mark)?);
+        let held = self.held_before_gauge(find, name)?;
+        Ok(held - self.moved(self.charge_number(before, name)?, then, now))
+    }
+
+    fn found(&self, name: &str) -> Got<(&'a Find, &'a Charge)> {
+        let chamber = opened(settings::CHAMBER, name).unwrap_or(name);
+        let find = self.here.state.found(name);
+        let find = find.ok_or_else(|| missing("pressures", &found_key(chamber), "day"))?;
+        let never = || cannot("what was in it before it was found so is not known");
+        Ok((find, find.before.as_ref().ok_or_else(never)?))
+    }
+
+    /// How many days a chamber had for what it lost.
+    pub(super) fn leak_days(&self, chamber: &str) -> Option<f64> {
+        let setting = fill(settings::CHAMBER, chamber);
+        let (find, before) = self.found(self.here.state.filled_by(&setting)).ok()?;
+        Some(super::days_between(before.date, find.mark.date))
+    }
+
+    /// What a find was before the gauge's hose filled from it.
+    fn held_before_gauge(&self, find: &Find, name: &str) -> Got<R::Number> {
+        let mark = &find.mark;
+        let shown = self.pressure_reading(mark, &found_key(name))?;
+        let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
         let hose =
             gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
-        let volume = self.machine()?.chamber(chamber).and_then(|block| Some((block, block.volume.as_ref()?)));
-        if let (Some(hose), Some((block, volume))) = (hose, volume) {
-            self.rests_on(hose.span);
-            let volume = self.given(volume, Origin { header: &block.header, key: Chamber::volume });
-            held = before_gauge(held, R::Number::constant(hose.value()), volume);
+        let block = self.machine()?.chamber(opened(settings::CHAMBER, name).unwrap_or(name));
+        match (hose, block.and_then(|block| Some((block, block.volume.as_ref()?)))) {
+            (Some(hose), Some((block, volume))) => {
+                self.rests_on(hose.span);
+                let volume = self.given(volume, Origin { header: &block.header, key: Chamber::volume });
+                Ok(before_gauge(shown, R::Number::constant(hose.value()), volume))
+            }
+            _ => Ok(shown),
         }
-        let left = self.pressure_reading(left, &name)?;
-        Ok(held - taken_to(left, then, now))
     }
+}
+
+fn past(bounds: &Bounds, pressure: f64, what: &str) -> Absent {
+    let is_low = bounds.low.is_some_and(|low| pressure < low.value);
+    let end = if is_low { bounds.low } else { bounds.high };
+    let limit = end.map(|end| crate::quantity::show(&end, &crate::quantity::Units::default()).to_string());
+    let side = if is_low { "below" } else { "above" };
+    Absent::Instead(format!("{FILL_AT_TRACK}: {what} {side} the limit of {}", limit.unwrap_or_default()))
 }
 
 fn found_key(name: &str) -> String {

@@ -261,38 +261,34 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.sag(end, Load::Static)? + change)
     }
 
-    /// Settings that move an end's rider sag.
-    fn moves_sag(&self, end: End) -> Vec<String> {
+    /// Settings that move an end's rider sag, besides what is in the chambers.
+    fn moves_sag(end: End) -> [&'static str; 3] {
         match end {
-            End::Rear => [settings::SHOCK_SPRING, settings::SHOCK_PRELOAD, settings::SHOCK_LINK]
-                .map(str::to_owned)
-                .to_vec(),
-            End::Front => {
-                let own = [settings::FORK_SPRING, settings::FORK_PRELOAD, settings::FORK_AIR_GAP]
-                    .map(str::to_owned);
-                let chambers = self.here.machine.into_iter().flat_map(|machine| machine.chambers());
-                own.into_iter().chain(chambers.map(|(name, _)| fill(settings::CHAMBER, name))).collect()
-            }
+            End::Rear => [settings::SHOCK_SPRING, settings::SHOCK_PRELOAD, settings::SHOCK_LINK],
+            End::Front => [settings::FORK_SPRING, settings::FORK_PRELOAD, settings::FORK_AIR_GAP],
         }
+    }
+
+    /// Whether something that moves an end's rider sag is not what it was when that was read.
+    fn is_moved(&self, end: End) -> bool {
+        let is_set = Self::moves_sag(end).iter().any(|name| {
+            match (self.at(Moment::AtSag, end, name), self.at(Moment::Now, end, name)) {
+                (Some(then), Some(now)) => !then.value.same_as(&now.value),
+                // What was first written down after the reading was most likely there before it.
+                _ => false,
+            }
+        });
+        let mut chambers = self.here.machine.into_iter().flat_map(|machine| machine.chambers());
+        is_set || (end == End::Front && chambers.any(|(name, _)| self.is_other_than_at_sag(name)))
     }
 
     /// The last rider sag, and what was changed since by the model.
     pub(super) fn expected_rider_sag(&self, end: End) -> Got<R::Number> {
         self.part(&format!("expected rider sag {end}"), |bench| {
             let measured = bench.sag(end, Load::Rider)?;
-            let is_changed = bench.moves_sag(end).iter().any(|name| {
-                if end == End::Front && bench.read_between(name).is_some() {
-                    return true;
-                }
-                let then = bench.at(Moment::AtSag, end, name);
-                let now = bench.at(Moment::Now, end, name);
-                match (then, now) {
-                    (Some(then), Some(now)) => !then.value.same_as(&now.value),
-                    // What was first written down after the reading was most likely there before it.
-                    _ => false,
-                }
-            });
-            if !is_changed {
+            // Whether it is moved is no part of what a sag rests on that is not.
+            let (is_moved, _, _) = bench.observed(|bench| bench.is_moved(end));
+            if !is_moved {
                 return Ok(measured);
             }
             bench.assume_text("predicted from the last reading");

@@ -190,6 +190,6 @@ fn missing(absent: &Absent) -> Vec<String> {
                 (block, key) => format!("{block}/{key}"),
             })
             .collect(),
-        Absent::Cannot(reason) => vec![reason.clone()],
+        Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.clone()],
     }
 }

@@ -1,32 +1,119 @@
-//! A pressure as its gauge can show it: what is set by hand needs no finer digits.
+//! A pressure as somebody is told to set it: as its gauge can show it, and never past a limit.
 
-use crate::book::Book;
-use crate::quantity::{Kind, Quantity, Shown};
-use crate::season::State;
+use crate::book::{Book, Notebook};
+use crate::figures::{Absent, Figure};
+use crate::quantity::{self, Kind, Quantity, Shown, UnitDefaults};
+use crate::season::{Held, State};
 
-use super::say::Say;
+use super::say::{Say, wanted};
 
 /// No gauge tells finer than this, in its own unit.
 const FINEST: f64 = 1e-4;
 
-/// A pressure (Pa, gauge) to the nearest division of the gauge that the chamber or tyre is read with; where no division
-/// is known, with the digits that are usual.
-pub(super) fn on_gauge(say: Say<'_>, book: &Book, state: &State, setting: &str, value: f64) -> Shown {
-    let own = state.pressure_left(setting).and_then(|mark| mark.gauge.as_ref());
-    let gauge = own.or(book.about.gauge.as_ref()).and_then(|gauge| book.instrument(&gauge.text));
-    let division = gauge.and_then(|gauge| gauge.resolution).filter(|division| division.value() > 0.0);
-    let Some(division) = division else { return say.value(Kind::GaugePressure, value) };
-    let unit = division.quantity.unit;
-    // Half a psi is told as 11.5, not as a fraction.
-    let mut digit = 1.0;
-    while digit > unit.width_from_si(division.value()) * (1.0 + 1e-9) && digit > FINEST {
-        digit /= 10.0;
+/// What is told of pressures to pump, at one place of a book.
+#[derive(Clone, Copy)]
+pub(super) struct Pump<'a> {
+    pub say: Say<'a>,
+    pub book: &'a Book,
+    pub machine: Option<&'a Notebook>,
+    pub state: &'a State,
+}
+
+/// What to set: a number, or what to do instead.
+pub(super) type ToPump = Result<Shown, String>;
+
+impl Pump<'_> {
+    /// The aim: what the gauge is to show at the track, cold; `None` where nobody has one.
+    pub fn at_track(self, setting: &str) -> Option<ToPump> {
+        let Held { value, .. } = self.state.pressure(setting).aim?;
+        let aim = *value.quantity()?;
+        Some(match self.machine.and_then(|machine| machine.pressure_past(setting, aim.value)) {
+            None => Ok(self.inside(setting, &aim)),
+            Some(bounds) => {
+                let limit = self.say.range(bounds.low, bounds.high);
+                Err(format!("the aim is past the limit of {limit}: set it inside first"))
+            }
+        })
     }
-    say.quantity(&Quantity {
-        kind: Kind::GaugePressure,
-        value: (value / division.value()).round() * division.value(),
-        unit,
-        plus_minus: None,
-        last_digit: unit.width_to_si(digit),
+
+    /// A figure of the bench, to the nearest division of the gauge that the chamber or tyre is read with; `None` where
+    /// something is missing for it.
+    pub fn on_bench(self, setting: &str, figure: &Figure) -> Option<ToPump> {
+        match (figure.value(), figure.absent()) {
+            (Some(value), _) => Some(Ok(self.on_gauge(setting, value))),
+            (None, Some(instead @ Absent::Instead(_))) => Some(Err(wanted(instead))),
+            _ => None,
+        }
+    }
+
+    /// A pressure (Pa, gauge) to the nearest division of its gauge; where no division is known, with the digits that are
+    /// usual.
+    fn on_gauge(self, setting: &str, value: f64) -> Shown {
+        let own = self.state.last_read(setting).and_then(|mark| mark.gauge.as_ref());
+        let gauge = own.or(self.book.about.gauge.as_ref());
+        let gauge = gauge.and_then(|gauge| self.book.instrument(&gauge.text));
+        let division = gauge.and_then(|gauge| gauge.resolution).filter(|division| division.value() > 0.0);
+        let Some(division) = division else {
+            let shown = self.say.value(Kind::GaugePressure, value).to_string();
+            let digits = quantity::quantity(&shown, &[Kind::GaugePressure], &UnitDefaults::default());
+            let Ok(digits) = digits else { return self.say.value(Kind::GaugePressure, value) };
+            return self.inside(setting, &Quantity { value, ..digits });
+        };
+        let unit = division.quantity.unit;
+        // Half a psi is told as 11.5, not as a fraction.
+        let mut digit = 1.0;
+        while digit > unit.width_from_si(division.value()) * (1.0 + 1e-9) && digit > FINEST {
+            digit /= 10.0;
+        }
+        let whole = |count: f64| Quantity {
+            kind: Kind::GaugePressure,
+            value: count * division.value(),
+            unit,
+            plus_minus: None,
+            last_digit: unit.width_to_si(digit),
+        };
+        let count = (value / division.value()).round();
+        let nearest = whole(count);
+        let past = self.machine.and_then(|machine| machine.pressure_past(setting, nearest.value));
+        let told = match past {
+            // Downwards, where the nearest division would be past the limit.
+            Some(bounds) if bounds.high.is_some_and(|high| nearest.value > high.value) => whole(count - 1.0),
+            Some(_) => whole(count + 1.0),
+            None => nearest,
+        };
+        self.inside(setting, &told)
+    }
+
+    /// A pressure that is inside its limits, in digits that are inside as well.
+    pub fn inside(self, setting: &str, pressure: &Quantity) -> Shown {
+        let shown = self.say.quantity(pressure);
+        let read = quantity::quantity(&shown.to_string(), &[Kind::GaugePressure], &UnitDefaults::default());
+        let (Ok(read), Some(machine)) = (read, self.machine) else { return shown };
+        match machine.pressure_past(setting, read.value) {
+            None => shown,
+            Some(bounds) => {
+                let is_high = bounds.high.is_some_and(|high| read.value > high.value);
+                let nudge = if is_high { -read.last_digit } else { read.last_digit };
+                self.say.quantity(&Quantity { value: read.value + nudge, ..read })
+            }
+        }
+    }
+}
+
+/// What a hand sets: `152 psi at the track, 149 psi on the bench at 9 °C`.
+pub(super) fn by_hand(
+    at_track: Option<&ToPump>,
+    on_bench: Option<&ToPump>,
+    bench_at: Option<String>,
+) -> Option<String> {
+    let at_track = match at_track? {
+        Ok(shown) => format!("{shown} at the track"),
+        Err(instead) => return Some(instead.clone()),
+    };
+    let at = bench_at.map(|at| format!(" at {at}")).unwrap_or_default();
+    Some(match on_bench {
+        Some(Ok(shown)) => format!("{at_track}, {shown} on the bench{at}"),
+        Some(Err(instead)) => format!("{at_track}: {instead}"),
+        None => at_track,
     })
 }

@@ -36,7 +36,7 @@ pub struct Row {
     pub against: Option<String>,
     /// Settings that are not as they were, with how they differ.
     pub changes: Vec<String>,
-    /// What to set on the bench, and where that is not known, what it is at the gate; with how it differs.
+    /// What to pump, at the track and on the bench; with how it differs.
     pub pressures: Vec<String>,
     /// Rider sags, with where they lie on their bands if that is outside.
     pub sags: Vec<String>,
@@ -171,7 +171,7 @@ fn change(line: &SettingLine) -> Option<String> {
     Some(format!("{} {value}{unit} ({change})", line.label))
 }
 
-/// What a pressure is set to, with its change at the gate: it is not told among the other settings once more.
+/// What a pressure is set to, with the change of its aim: it is not told among the other settings once more.
 fn pressure(line: &PressureLine, to_set: &ToSet) -> Option<String> {
     let by_hand = line.by_hand.as_ref()?;
     let change =

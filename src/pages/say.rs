@@ -77,9 +77,21 @@ impl<'a> Say<'a> {
     /// uncertainty; `None` where it cannot be had.
     pub fn told(self, figure: &Figure) -> Option<String> {
         match figures::row(&figure.id) {
+            Some(_) if figure.days.is_some() => self.lost(figure),
             Some(row) if row.is_change() => self.difference(figure),
             _ => self.figure(figure).map(|shown| shown.to_string()),
         }
+    }
+
+    /// What was lost, and in how many days: `lost 6.6 psi in 12 days`; as within the measurement where it is.
+    fn lost(self, figure: &Figure) -> Option<String> {
+        let (number, days) = (figure.number()?, figure.days?);
+        if !number.is_beyond_measurement() {
+            return self.difference(figure);
+        }
+        let way = if number.value < 0.0 { "lost" } else { "gained" };
+        let size = show_measured_change(number.kind, number.value.abs(), None, self.units, Way::Plus).size;
+        Some(format!("{way} {size} {}", in_days(days)))
     }
 
     /// A number with its uncertainty, where that is known.
@@ -139,6 +151,15 @@ impl<'a> Say<'a> {
     }
 }
 
+/// For how long: `in 12 days`.
+fn in_days(days: f64) -> String {
+    match days {
+        days if days < 1.0 => "on one day".to_owned(),
+        days if days < 2.0 => "in 1 day".to_owned(),
+        days => format!("in {days:.0} days"),
+    }
+}
+
 /// What to measure or write for a figure to be had, short enough for a box on a sheet.
 pub(super) fn wanted(absent: &Absent) -> String {
     match absent {
@@ -153,6 +174,6 @@ pub(super) fn wanted(absent: &Absent) -> String {
             }
             names.join(", ")
         }
-        Absent::Cannot(reason) => reason.clone(),
+        Absent::Cannot(reason) | Absent::Instead(reason) => reason.clone(),
     }
 }

@@ -148,9 +148,11 @@ fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
             "{ aim, within, want, recheck }",
             "a figure, a reading or a setting; what to keep it at",
         )),
-        Open::Pressures => {
-            Some(("a chamber, tyre.END", "gauge pressure, or repeats", "as left; under `found.` as found"))
-        }
+        Open::Pressures => Some((
+            "a chamber, tyre.END",
+            "gauge pressure, or repeats",
+            "as left; under `found.` as found, under `after_ride.` hot",
+        )),
         Open::Services => {
             Some(("\"what it is\"", "{ every, last }", "a time or days, and the date or hours of the last"))
         }

@@ -87,6 +87,29 @@ impl Quantity {
         self.plus_minus.map(|expanded| expanded / 2.0)
     }
 
+    /// It moved by an amount with its sign, in its own unit: as exact as the finer of the two, each known on its own.
+    #[must_use]
+    pub fn moved_by(&self, by: &Self) -> Self {
+        let value = self.value + by.value;
+        let plus_minus = match (self.plus_minus, by.plus_minus) {
+            (Some(one), Some(other)) => Some((one * one + other * other).sqrt()),
+            (one, other) => one.or(other),
+        };
+        Self {
+            // Ten decimals of a click or of a micrometre are the arithmetic's, not the rider's.
+            value: if value.abs() < 1e-12 { 0.0 } else { value },
+            plus_minus,
+            last_digit: self.last_digit.min(by.last_digit),
+            ..*self
+        }
+    }
+
+    /// The same amount the other way.
+    #[must_use]
+    pub fn negated(&self) -> Self {
+        Self { value: -self.value, ..*self }
+    }
+
     /// How far it is from an earlier one, each known on its own; `None` where the two are not of one
     /// kind.
     ///

@@ -2,6 +2,7 @@
 
 use crate::finding::Finding;
 use crate::quantity::{Amount, Kind, Quantity, Units, Way, show};
+use crate::source::Span;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::spec::Possible;
 use crate::vocabulary::values::{Assigned, Assignment};
@@ -63,16 +64,8 @@ impl Ledger {
         let row = settings::row(name);
         let direction =
             row.and_then(|row| row.direction(way)).ok_or_else(|| Box::new(wrong_way(assignment, row)))?;
-        let Some(Held { value: HeldValue::Quantity(from), span, .. }) = before else {
-            return Err(Box::new(
-                Finding::new(
-                    &codes::NO_START,
-                    assignment.span,
-                    format!("`{name}` is changed from a value that nobody wrote"),
-                )
-                .help(format!("write `{name}` as it now is, or put where it started into `settings`")),
-            ));
-        };
+        let held = before.ok_or_else(|| Box::new(no_start(assignment)))?;
+        let from = held.value.quantity().ok_or_else(|| Box::new(no_start(assignment)))?;
         let size = self.as_length(assignment, size)?;
         if size.kind != from.kind {
             return Err(Box::new(
@@ -81,35 +74,55 @@ impl Ledger {
                     assignment.span,
                     format!("`{name}` is kept in {}, and this is {}", from.kind.plural(), size.kind.plural()),
                 )
-                .see(*span, "written here"),
+                .see(held.span, "written here"),
             ));
         }
-        let value = from.value + direction * size.value;
-        // Ten decimals of a click or of a micrometre are the arithmetic's, not the rider's.
-        let value = if value.abs() < 1e-12 { 0.0 } else { value };
+        let by = Quantity { value: direction * size.value, ..size };
+        self.stepped(name, held, &by, assignment.span)
+    }
+
+    /// A setting moved by an amount with its sign, of the same kind.
+    pub fn stepped(
+        &self,
+        name: &str,
+        from: &Held,
+        by: &Quantity,
+        at: Span,
+    ) -> Result<Quantity, Box<Finding>> {
+        let row = settings::row(name);
+        let span = from.span;
+        let HeldValue::Quantity(from) = &from.value else {
+            return Err(Box::new(Finding::new(&codes::NO_START, at, format!("`{name}` is a word"))));
+        };
+        let moved = from.moved_by(by);
         let possible = row.map_or(Possible::Any, |row| row.possible);
-        if value < 0.0 && possible != Possible::Any {
+        if moved.value < 0.0 && possible != Possible::Any {
             let units = Units::default();
             return Err(Box::new(
                 Finding::new(
                     &codes::BELOW_CLOSED,
-                    assignment.span,
+                    at,
                     format!(
                         "`{name}` would go past {}",
                         if row.is_some_and(SettingRow::is_adjuster) { "closed" } else { "nothing" }
                     ),
                 )
-                .see(*span, format!("from {} here", show(from, &units)))
+                .see(span, format!("from {} here", show(from, &units)))
                 .help("count again, and write the setting as it is"),
             ));
         }
-        let spread = match (from.plus_minus, size.plus_minus) {
-            (Some(a), Some(b)) => Some((a * a + b * b).sqrt()),
-            (a, b) => a.or(b),
-        };
-        let last_digit = from.last_digit.min(size.last_digit);
-        Ok(Quantity { value, plus_minus: spread, last_digit, ..*from })
+        Ok(moved)
     }
+}
+
+fn no_start(assignment: &Assignment) -> Finding {
+    let name = &assignment.name;
+    Finding::new(
+        &codes::NO_START,
+        assignment.span,
+        format!("`{name}` is changed from a value that nobody wrote"),
+    )
+    .help(format!("write `{name}` as it now is, or put where it started into `settings`"))
 }
 
 fn wrong_way(assignment: &Assignment, row: Option<&SettingRow>) -> Finding {

@@ -66,6 +66,31 @@ pub static MACHINE_OWNED: Code = code(
      Better: write it in the machine's `settings`, or in the day on which it was changed.\n",
 );
 
+pub static IMPLAUSIBLE: Code = code(
+    "pressure/implausible",
+    Severity::Error,
+    "A pressure that was left below half or above twice its aim, or found above twice.\n\n\
+     Most often the unit or a digit is wrong. The reading is not counted: no figure, page or advice rests on it.\n\n\
+     ````\n```settings\ntyre.rear = \"12 psi\"\n```\n````\n\n````\n```pressures\ntyre.rear = \"12 bar\"\n```\n````\n\n\
+     Better: mend the unit or the digits. Where it is right, write the new aim in a `change` above the reading.\n",
+);
+pub static HOT_OR_COLD: Code = code(
+    "pressure/hot-or-cold",
+    Severity::Warning,
+    "A pressure that was read after a ride, in a block that does not say how warm the leg was.\n\n\
+     A leg straight off the track shows more than it holds cold. Without its temperature the reading says nothing of \
+     the gas inside: it is not counted, and no leak is judged by it.\n\n\
+     Better: let the legs stand in the shade and write `at`; or write what the gauge showed straight off the track \
+     under `after_ride`.\n",
+);
+pub static SET_ELSEWHERE: Code = code(
+    "pressure/set-elsewhere",
+    Severity::Error,
+    "A value for a chamber that another fills.\n\n\
+     A chamber with `charged_from` is filled through a port at full extension and has the pressure of the chamber that \
+     fills it. A value of its own is not counted.\n\n\
+     Better: write the pressure of the chamber that is filled by hand.\n",
+);
 /// All of this room's codes.
 pub static CODES: &[&Code] = &[
     &NO_START,
@@ -77,4 +102,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_PLAN,
     &NO_REASON,
     &MACHINE_OWNED,
+    &IMPLAUSIBLE,
+    &HOT_OR_COLD,
+    &SET_ELSEWHERE,
 ];

@@ -8,6 +8,8 @@ mod carry;
 mod codes;
 mod difference;
 mod plan;
+mod pressure;
+mod rejected;
 mod replay;
 mod settings;
 mod standard;
@@ -16,7 +18,11 @@ mod valving;
 
 pub use codes::CODES;
 pub use difference::{Difference, Single, count_changes, singles};
+pub use pressure::{
+    Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
+    is_pressure,
+};
 pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;
-pub use state::{BenchPlace, Hours, Place, PressureMark, SagMark, Seen, State};
+pub use state::{Hours, Place, SagMark, Seen, State};

@@ -5,20 +5,23 @@ use std::sync::Arc;
 
 use crate::book::{Book, Day, Notebook};
 use crate::finding::{Finding, closest};
+use crate::quantity::Quantity;
 use crate::source::Span;
 use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
     Stint, Valving,
 };
-use crate::vocabulary::settings::{self, Owner};
-use crate::vocabulary::values::{Assignment, PressureReading, Written};
+use crate::vocabulary::settings;
+use crate::vocabulary::values::{Assignment, Written};
 use crate::vocabulary::{figures, names};
 
 use super::carry::Ledger;
 use super::codes;
-use super::settings::{Event, Held, HeldMap, How, UndoStep};
+use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
+use super::rejected::{hot_or_cold, set_elsewhere};
+use super::settings::{Event, Held, HeldMap, HeldValue, How, Replaced, UndoStep};
 use super::standard::{beginning, standard_settings, thread_pitch};
-use super::state::{Hours, MachineReadings, PairReadings, Place, PressureMark, SagMark, Seen, State, Today};
+use super::state::{Hours, MachineReadings, PairReadings, Place, SagMark, Seen, State, Today};
 use super::valving::{Rebuilds, rebuilt};
 
 /// How many changes can be undone: more than anybody makes in a season.
@@ -154,6 +157,13 @@ fn replay_day(
         state.valving = Arc::new(rebuilds.in_force(&machine.name, day.rider.as_deref(), day.date, index));
     }
     state.rider = day.rider.as_ref().and_then(|name| carried.riders.get(name)).cloned();
+    state.filled = Arc::new(machine.map(filled).unwrap_or_default());
+    state.today = Arc::new(Today {
+        date: Some(day.date),
+        gate: Gate::of_block(day, index, 0),
+        cold: Arc::new(Cold::of_day(day, index)),
+        ..Today::default()
+    });
     let start = state.clone();
 
     // 5. Down the page, block by block.
@@ -202,7 +212,8 @@ impl Page<'_> {
             AnyBlock::Change(change) => self.change(change, place),
             AnyBlock::RiderBlock(rider) => self.rider(rider),
             AnyBlock::Conditions(conditions) => {
-                Arc::make_mut(&mut self.state.today).conditions = Some(Arc::new((**conditions).clone()));
+                let conditions = Some(Arc::new((**conditions).clone()));
+                Arc::make_mut(&mut self.state.today).gate.conditions = conditions;
             }
             AnyBlock::Sag(sag) => self.sag(sag, place),
             AnyBlock::Pressures(pressures) => self.pressures(pressures, place),
@@ -220,34 +231,33 @@ impl Page<'_> {
         Ledger { pitch: self.machine.and_then(thread_pitch) }
     }
 
-    /// Puts a setting in force and keeps what it replaced.
-    fn set(&mut self, name: &str, after: Option<Held>) -> Option<Held> {
-        let is_machines = settings::row(name).is_some_and(|row| row.owner == Owner::Machine);
-        let map = if is_machines { &mut self.state.machine_settings } else { &mut self.state.rider_settings };
-        let map = Arc::make_mut(map);
-        match after {
-            Some(held) => map.insert(name.to_owned(), held),
-            None => map.remove(name),
-        }
-    }
-
-    fn assign(&mut self, assignments: &[Assignment], how: How, place: Place) -> Vec<(String, Option<Held>)> {
+    fn assign(&mut self, assignments: &[Assignment], how: How, place: Place) -> Vec<Replaced> {
         let ledger = self.ledger();
         let mut replaced = Vec::new();
         for assignment in assignments {
-            let before = self.state.setting(&assignment.name).cloned();
-            let value = match ledger.value(assignment, before.as_ref()) {
+            let name = assignment.name.as_str();
+            if let Some(finding) = self.set_elsewhere(name, assignment.name_span) {
+                self.findings.push(finding);
+                continue;
+            }
+            let before = self.state.setting(name).cloned();
+            let start = self.state.start_of(name);
+            let value = match ledger.value(assignment, start.as_ref()) {
                 Ok(value) => value,
                 Err(finding) => {
                     self.findings.push(*finding);
                     continue;
                 }
             };
+            let step = assignment.by().filter(|_| is_pressure(name)).and_then(|(size, way)| {
+                let direction = settings::row(name)?.direction(way)?;
+                Some(Step { by: Quantity { value: direction * size.value, ..size }, span: assignment.span })
+            });
             let date = Some(self.day.date);
             let after = Held { value, how, span: assignment.span, place: Some(place), date };
-            self.set(&assignment.name, Some(after.clone()));
+            self.state.put(name, Some(after.clone()), step);
             self.events.push(Event {
-                name: assignment.name.clone(),
+                name: name.to_owned(),
                 before: before.clone(),
                 after: Some(after),
                 block: place.block,
@@ -255,9 +265,15 @@ impl Page<'_> {
                 span: assignment.span,
                 by: assignment.by(),
             });
-            replaced.push((assignment.name.clone(), before));
+            replaced.push(Replaced { name: name.to_owned(), before, step });
         }
         replaced
+    }
+
+    /// What is wrong with a value for a chamber that another fills.
+    fn set_elsewhere(&self, name: &str, span: Span) -> Option<Finding> {
+        let source = self.state.filled.get(name)?;
+        Some(set_elsewhere(name, source, span, self.machine))
     }
 
     fn settings(&mut self, block: &Settings, place: Place) {
@@ -300,14 +316,23 @@ impl Page<'_> {
             );
             return;
         };
-        for (name, before) in step.before.iter().rev() {
+        for replaced in step.before.iter().rev() {
             let span = block.back.map_or(block.header.fence, |back| back.span);
             let date = Some(self.day.date);
-            let after = before.clone().map(|held| Held { how: How::Back, place: Some(place), date, ..held });
-            let replaced = self.set(name, after.clone());
+            let opposite = replaced.step.map(|step| Step { by: step.by.negated(), span });
+            let after = match opposite.map(|step| self.stepped_back(replaced, &step)) {
+                Some(Ok(after)) => after,
+                Some(Err(finding)) => {
+                    self.findings.push(*finding);
+                    continue;
+                }
+                None => replaced.before.clone(),
+            };
+            let after = after.map(|held| Held { how: How::Back, place: Some(place), date, ..held });
+            let before = self.state.put(&replaced.name, after.clone(), opposite);
             self.events.push(Event {
-                name: name.clone(),
-                before: replaced,
+                name: replaced.name.clone(),
+                before,
                 after,
                 block: place.block,
                 how: How::Back,
@@ -317,7 +342,16 @@ impl Page<'_> {
         }
     }
 
-    fn use_plan(&mut self, plan: Option<&Written>, place: Place) -> Vec<(String, Option<Held>)> {
+    /// An aim with a step taken back: what it was, where nothing was written since.
+    fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Held>, Box<Finding>> {
+        let Some(now) = self.state.start_of(&replaced.name) else { return Ok(None) };
+        let value = self.ledger().stepped(&replaced.name, &now, &step.by, step.span)?;
+        let value = HeldValue::Quantity(value);
+        let before = replaced.before.as_ref().filter(|before| before.value.same_as(&value));
+        Ok(Some(before.cloned().unwrap_or(Held { value, ..now })))
+    }
+
+    fn use_plan(&mut self, plan: Option<&Written>, place: Place) -> Vec<Replaced> {
         let Some(plan) = plan else { return Vec::new() };
         let found = self.book.plan(self.day, &plan.text, Some(place.block)).cloned();
         match found {
@@ -362,7 +396,7 @@ impl Page<'_> {
             scales: self.state.pair.scales.as_ref().map(|(scales, _)| Arc::clone(scales)),
         };
         let seen = self.seen(block.header.fence, place);
-        let in_force = (Arc::clone(&self.state.machine_settings), Arc::clone(&self.state.rider_settings));
+        let then = Arc::new(self.state.at_sag());
         let pair = Arc::make_mut(&mut self.state.pair);
         if block.has_static() {
             pair.static_sag.insert(end, mark.clone());
@@ -371,7 +405,7 @@ impl Page<'_> {
         if block.has_rider() {
             pair.rider_sag.insert(end, mark);
             pair.seen.insert(names::fill(figures::SAG_RIDER, end.word()), seen);
-            pair.settings_at_sag.insert(end, in_force);
+            pair.at_sag.insert(end, then);
         }
     }
 
@@ -389,28 +423,34 @@ impl Page<'_> {
 
     fn pressures(&mut self, block: &Pressures, place: Place) {
         let seen = self.seen(block.header.fence, place);
-        let date = self.day.date;
-        let mark = |reading: &PressureReading| PressureMark {
-            readings: Arc::new(reading.readings.clone()),
-            gauge: block.gauge.clone(),
-            at: block.at,
-            thermometer: block.thermometer.clone(),
-            elevation: block.elevation,
-            altimeter: block.altimeter.clone(),
-            place,
-            date,
-        };
-        let machine = Arc::make_mut(&mut self.state.machine);
-        for reading in &block.others.found {
-            let marks = machine.pressures.entry(reading.name.clone()).or_default();
-            marks.left_before_found = marks.left.clone();
-            marks.found = Some(mark(reading));
-            machine.seen.insert(reading.name.clone(), seen);
+        let gate = self.state.gate().clone();
+        let is_hot = block.at.is_none() && self.state.stint().is_some();
+        let mut hot = None;
+        // As found comes first, wherever it stands in the block: it was so before it was topped up.
+        let found = block.others.found.iter().map(|reading| (reading, true));
+        let left = block.others.pressures.iter().map(|reading| (reading, false));
+        for (reading, is_found) in found.chain(left) {
+            let name = reading.name.as_str();
+            if let Err(finding) = self.state.judged(self.machine, reading, is_found) {
+                self.findings.push(*finding);
+                continue;
+            }
+            Arc::make_mut(&mut self.state.machine).seen.insert(name.to_owned(), seen);
+            if self.state.is_solid(name) {
+                continue;
+            }
+            if is_hot {
+                hot.get_or_insert(reading);
+                continue;
+            }
+            let mark = PressureMark::new(block, reading, gate.clone(), place, self.day.date);
+            if is_found {
+                self.state.find(name, &Arc::new(mark));
+            } else {
+                self.state.leave(name, &Arc::new(mark));
+            }
         }
-        for reading in &block.others.pressures {
-            machine.pressures.entry(reading.name.clone()).or_default().left = Some(mark(reading));
-            machine.seen.insert(reading.name.clone(), seen);
-        }
+        self.findings.extend(hot.map(hot_or_cold));
     }
 
     fn steering(&mut self, block: &Steering, place: Place) {

@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
 
+use super::pressure::Step;
 use super::state::Place;
 
 /// Settings by name.
@@ -50,6 +51,8 @@ pub enum How {
     Change,
     /// By `back = true`.
     Back,
+    /// By a reading: the pressure that a rider left who never wrote one.
+    Left,
 }
 
 /// Something that happened to a setting on a day.
@@ -70,7 +73,16 @@ pub struct Event {
 /// What one `change` replaced, so that it can be undone.
 #[derive(Debug, Clone, Default)]
 pub(super) struct UndoStep {
-    pub before: Arc<Vec<(String, Option<Held>)>>,
+    pub before: Arc<Vec<Replaced>>,
+}
+
+/// A setting that was replaced.
+#[derive(Debug, Clone)]
+pub(super) struct Replaced {
+    pub name: String,
+    pub before: Option<Held>,
+    /// Of a pressure, how far a relative change went.
+    pub step: Option<Step>,
 }
 
 impl HeldValue {
@@ -78,6 +90,13 @@ impl HeldValue {
     pub fn number(&self) -> Option<f64> {
         match self {
             Self::Quantity(quantity) => Some(quantity.value),
+            Self::Word(_) => None,
+        }
+    }
+
+    pub fn quantity(&self) -> Option<&Quantity> {
+        match self {
+            Self::Quantity(quantity) => Some(quantity),
             Self::Word(_) => None,
         }
     }

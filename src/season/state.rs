@@ -5,11 +5,13 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use crate::quantity::Quantity;
 use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
-use crate::vocabulary::values::{Given, Readings, Written};
+use crate::vocabulary::values::Given;
 use crate::vocabulary::{Damper, End, settings};
 
+use super::pressure::{AtSag, Charge, Cold, Find, Gate, PressureMark, Step};
 use super::settings::{Held, HeldMap, HeldValue, How, UndoStep};
 
 /// Where in the replay something was written: later is greater.
@@ -38,6 +40,8 @@ pub struct State {
     pub(super) machine: Arc<MachineReadings>,
     /// The rider as last described.
     pub(super) rider: Option<Arc<RiderBlock>>,
+    /// Settings of chambers that are filled through a port, with those of the chambers that fill them.
+    pub(super) filled: Arc<BTreeMap<String, String>>,
     /// This day alone.
     pub(super) today: Arc<Today>,
 }
@@ -49,14 +53,18 @@ pub(super) struct PairReadings {
     pub rider_sag: BTreeMap<End, SagMark>,
     pub scales: Option<(Arc<Scales>, Place)>,
     pub seen: BTreeMap<String, Seen>,
-    /// The settings in force when each end's rider sag was read.
-    pub settings_at_sag: BTreeMap<End, (Arc<HeldMap>, Arc<HeldMap>)>,
+    /// What was set and known when each end's rider sag was read.
+    pub at_sag: BTreeMap<End, Arc<AtSag>>,
 }
 
 /// Readings of a machine, whoever rides.
 #[derive(Debug, Clone, Default)]
 pub(super) struct MachineReadings {
-    pub pressures: BTreeMap<String, PressureMarks>,
+    /// What is in each chamber and tyre, by its setting.
+    pub charges: Arc<BTreeMap<String, Charge>>,
+    /// The last reading of each, left or found.
+    pub read: BTreeMap<String, Arc<PressureMark>>,
+    pub finds: BTreeMap<String, Find>,
     pub steering: Option<(Arc<Steering>, Place)>,
     pub hours: Option<Hours>,
     pub seen: BTreeMap<String, Seen>,
@@ -65,7 +73,9 @@ pub(super) struct MachineReadings {
 /// What belongs to the day alone.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Today {
-    pub conditions: Option<Arc<Conditions>>,
+    pub date: Option<Date>,
+    pub gate: Gate,
+    pub cold: Arc<Cold>,
     pub stint: Option<Arc<Stint>>,
     pub used_front: Option<Given>,
     pub used_rear: Option<Given>,
@@ -81,47 +91,6 @@ pub struct SagMark {
     pub rider: Option<Arc<RiderBlock>>,
     /// The scales of that day, else of the last day before that has them.
     pub scales: Option<Arc<Scales>>,
-}
-
-/// The latest pressures of one chamber or tyre.
-#[derive(Debug, Clone, Default)]
-pub(super) struct PressureMarks {
-    pub left: Option<PressureMark>,
-    pub found: Option<PressureMark>,
-    /// What it was left at before it was found so.
-    pub left_before_found: Option<PressureMark>,
-}
-
-/// One pressure reading with where and how it was taken.
-#[derive(Debug, Clone)]
-pub struct PressureMark {
-    pub readings: Arc<Readings>,
-    pub gauge: Option<Written>,
-    /// Temperature of the leg.
-    pub at: Option<Given>,
-    pub thermometer: Option<Written>,
-    pub elevation: Option<Given>,
-    pub altimeter: Option<Written>,
-    pub place: Place,
-    pub date: Date,
-}
-
-/// Where a pressure is set by hand.
-#[derive(Debug, Clone, Copy)]
-pub enum BenchPlace<'a> {
-    /// Where the day's conditions say that it will be.
-    Foreseen(&'a Conditions),
-    /// Where it was last read.
-    Read(&'a PressureMark),
-}
-
-impl BenchPlace<'_> {
-    pub fn temperature(self) -> Option<Given> {
-        match self {
-            Self::Foreseen(conditions) => conditions.bench,
-            Self::Read(mark) => mark.at,
-        }
-    }
 }
 
 /// The hours on a machine.
@@ -155,17 +124,28 @@ impl State {
         self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
     }
 
-    /// The same place with one setting as it might be: written behind everything that stands there, so that no reading
-    /// is later.
+    /// The same place with one setting as it might be, as if it were written there.
     #[must_use]
     pub fn with_setting(&self, name: &str, value: HeldValue) -> Self {
+        self.supposed(name, value, None)
+    }
+
+    /// The same place with one setting moved, as if the step were written there. The amount has its sign.
+    #[must_use]
+    pub fn with_step(&self, name: &str, by: Quantity) -> Self {
+        let start = self.start_of(name);
+        let Some(from) = start.as_ref().and_then(|held| held.value.quantity()) else { return self.clone() };
+        let value = HeldValue::Quantity(from.moved_by(&by));
+        let span = self.setting(name).map_or(Span::top(FileId(0)), |held| held.span);
+        self.supposed(name, value, Some(Step { by, span }))
+    }
+
+    /// What is supposed lies behind everything that stands there, so that no reading is later.
+    fn supposed(&self, name: &str, value: HeldValue, step: Option<Step>) -> Self {
         let mut supposed = self.clone();
         let place = Some(Place { day: usize::MAX, block: usize::MAX });
         let span = self.setting(name).map_or(Span::top(FileId(0)), |held| held.span);
-        let held = Held { value, how: How::Change, span, place, date: None };
-        let is_machines = settings::row(name).is_some_and(|row| row.owner == settings::Owner::Machine);
-        let map = if is_machines { &mut supposed.machine_settings } else { &mut supposed.rider_settings };
-        Arc::make_mut(map).insert(name.to_owned(), held);
+        supposed.put(name, Some(Held { value, how: How::Change, span, place, date: None }), step);
         supposed
     }
 
@@ -194,8 +174,7 @@ impl State {
 
     /// A setting as it was when an end's rider sag was last read.
     pub fn setting_at_sag(&self, end: End, name: &str) -> Option<&Held> {
-        let (machine, rider) = self.pair.settings_at_sag.get(&end)?;
-        machine.get(name).or_else(|| rider.get(name))
+        self.pair.at_sag.get(&end)?.setting(name)
     }
 
     pub fn scales(&self) -> Option<&Scales> {
@@ -214,9 +193,9 @@ impl State {
         self.machine.hours
     }
 
-    /// The day's own conditions.
+    /// The day's own conditions: the last above, else the first below.
     pub fn conditions(&self) -> Option<&Conditions> {
-        self.today.conditions.as_deref()
+        self.today.gate.conditions.as_deref()
     }
 
     /// The day's last stint so far.
@@ -230,29 +209,6 @@ impl State {
             End::Front => self.today.used_front,
             End::Rear => self.today.used_rear,
         }
-    }
-
-    /// The pressure that a chamber or tyre was last left at, by reading.
-    pub fn pressure_left(&self, name: &str) -> Option<&PressureMark> {
-        self.machine.pressures.get(name)?.left.as_ref()
-    }
-
-    /// Where a chamber or tyre is set on a date: where that day read it, else where its conditions say that it will be,
-    /// else where it was last read.
-    pub fn bench(&self, name: &str, on: Option<Date>) -> Option<BenchPlace<'_>> {
-        let read = self.pressure_left(name);
-        let foreseen = self.conditions().filter(|conditions| conditions.bench.is_some());
-        match (read, foreseen) {
-            (Some(read), Some(_)) if Some(read.date) == on => Some(BenchPlace::Read(read)),
-            (_, Some(foreseen)) => Some(BenchPlace::Foreseen(foreseen)),
-            (read, None) => read.map(BenchPlace::Read),
-        }
-    }
-
-    /// The pressure that a chamber or tyre was last found at, and what it was left at before.
-    pub fn pressure_found(&self, name: &str) -> Option<(&PressureMark, Option<&PressureMark>)> {
-        let marks = self.machine.pressures.get(name)?;
-        marks.found.as_ref().map(|found| (found, marks.left_before_found.as_ref()))
     }
 
     /// When a figure, reading, service or look was last seen to.

@@ -22,6 +22,7 @@ pub use codes::CODES;
 pub use dampers::Damper;
 pub use names::End;
 pub(crate) use reader::Reader;
+pub use reader::is_reserved_chamber;
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 
 /// What a dotted name stands for.

@@ -4,6 +4,9 @@
 //! `quantity`; here it is decided which are wanted and where their faults stand in the notebook.
 
 mod entries;
+
+pub use entries::is_reserved_chamber;
+
 mod values;
 
 use crate::finding::{Finding, closest};

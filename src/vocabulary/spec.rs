@@ -71,7 +71,7 @@ pub enum Open {
     Limits,
     /// Any figure, reading or setting, with `aim`, `within`, `want`, `recheck`.
     Bands,
-    /// Chambers and tyres, with a pressure; the same again under `found`.
+    /// Chambers and tyres, with a pressure; the same again under `found` and `after_ride`.
     Pressures,
     /// What is serviced, with `every` and `last`.
     Services,

@@ -265,6 +265,8 @@ pub struct Others {
     pub bands: Vec<Band>,
     pub pressures: Vec<PressureReading>,
     pub found: Vec<PressureReading>,
+    /// Hot, straight off the track.
+    pub after_ride: Vec<PressureReading>,
     pub services: Vec<Service>,
     pub torques: Vec<Fastener>,
     pub instruments: Vec<Instrument>,

@@ -702,7 +702,9 @@ mod demo_figures {
                 }
                 _ => {
                     beyond += 1;
+                    // A loss says in how many days.
                     let is_signed = shown.starts_with(['+', '\u{2212}']) || shown == "no change";
+                    let is_signed = is_signed || shown.starts_with("lost ") || shown.starts_with("gained ");
                     assert!(is_signed, "{figure}");
                 }
             }
@@ -717,7 +719,8 @@ mod demo_figures {
             let shown = figure["shown"].as_str().unwrap();
             assert_eq!(
                 shown.contains('±'),
-                figure["expanded"].is_number() && !shown.starts_with("within"),
+                figure["expanded"].is_number()
+                    && !["within", "lost ", "gained "].iter().any(|word| shown.starts_with(word)),
                 "{figure}"
             );
             let Some((number, behind)) = shown.split_once(" ± ") else { continue };

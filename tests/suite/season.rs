@@ -1,6 +1,7 @@
 //! What holds when: the replay of a diary, by hand-made days and against a plain model.
 
 mod model;
+mod pressures;
 
 use loambook::book::{self, Book};
 use loambook::season::{self, Season};

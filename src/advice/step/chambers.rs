@@ -3,7 +3,6 @@
 use crate::advice::answer::Why;
 use crate::advice::data::{By, ChamberRole, Make, Step};
 use crate::quantity::{Kind, Quantity, Way};
-use crate::season::HeldValue;
 use crate::vocabulary::blocks::{Chamber, NEGATIVE, POSITIVE};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{figures, settings};
@@ -45,19 +44,16 @@ impl Weigher<'_> {
         let Some(name) = chamber else {
             return skip(Why::NotApplicable, "the fork has no negative air chamber that is set by itself");
         };
-        let Some(base) = scene.base(&name) else {
+        if scene.base(&name).is_none() {
             return skip(
                 Why::Unknown,
                 format!("`{name}` is not on file: write it into `settings`, or measure it"),
             );
-        };
+        }
         let top = fill(figures::FORK_FORCE, "0");
-        let force = |pressure: f64| {
-            let value = HeldValue::Quantity(Quantity { value: pressure, plus_minus: None, ..base.quantity });
-            scene.value(&scene.state.with_setting(&name, value), &top)
-        };
-        let (Some(now), Some(then)) = (force(base.quantity.value), force(base.quantity.value + most.value))
-        else {
+        let now = scene.value(scene.state, &top);
+        let then = scene.value(&scene.state.with_step(&name, most), &top);
+        let (Some(now), Some(then)) = (now, then) else {
             return skip(
                 Why::Unknown,
                 "the force at the top cannot be worked out from the chambers as they are written",

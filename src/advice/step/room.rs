@@ -1,6 +1,7 @@
 //! How far a setting may go: limits, bands, the adjuster, and the most that a day is good for.
 
 use crate::advice::answer::Why;
+use crate::advice::scene::Base;
 use crate::quantity::{Kind, Quantity, show};
 use crate::vocabulary::settings;
 use crate::vocabulary::settings::SettingRow;
@@ -25,14 +26,20 @@ impl Weigher<'_> {
     pub(super) fn room(
         &self,
         name: &str,
-        base: &Quantity,
+        base: &Base,
         start: Option<Quantity>,
         wanted: f64,
     ) -> Weighed<Room> {
         let scene = self.scene;
         let sign = wanted.signum();
         let mut also = Vec::new();
-        let mut stops = self.bounds(name, base, sign);
+        // What is in it goes up with the aim, and neither past a limit.
+        let inside = base
+            .inside
+            .map(|inside| inside.value)
+            .filter(|inside| sign * (inside - base.quantity.value) > 0.0);
+        let base = &base.quantity;
+        let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);
         stops.extend(self.adjuster_end(name, base, sign, &mut also));
         let mut used = None;
         if let Some(most) = scene.advice.total(name, base.kind) {
@@ -69,11 +76,11 @@ impl Weigher<'_> {
     }
 
     /// Limits and the machine's band.
-    fn bounds(&self, name: &str, base: &Quantity, sign: f64) -> Vec<Stop> {
+    fn bounds(&self, name: &str, from: f64, sign: f64) -> Vec<Stop> {
         let scene = self.scene;
         let stop = |bounds: &Bounds, why: Why, what: &str| -> Option<Stop> {
             let end = if sign > 0.0 { bounds.high } else { bounds.low }?;
-            Some((sign * (end.value - base.value), why, format!("{what} is {}", scene.shown_bounds(bounds))))
+            Some((sign * (end.value - from), why, format!("{what} is {}", scene.shown_bounds(bounds))))
         };
         let limits = scene.limits(name).into_iter();
         let band = scene.band(name).and_then(|band| band.within);

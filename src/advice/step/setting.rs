@@ -4,8 +4,8 @@ use crate::advice::answer::Why;
 use crate::advice::data::{By, Step};
 use crate::advice::scene::Base;
 use crate::physics::chain;
-use crate::quantity::{self, Kind, Quantity, UnitDefaults, show, show_change};
-use crate::season::{HeldValue, State};
+use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, show, show_change};
+use crate::season::{HeldValue, State, is_pressure};
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::{figures, settings};
 
@@ -24,10 +24,10 @@ impl Weigher<'_> {
             return skip(Why::Unknown, format!("there is no setting `{name}`"));
         };
         let on_file = self.scene.base(name);
-        let is_on_file = on_file.as_ref().is_some_and(|base| base.is_set);
+        let is_on_file = on_file.is_some();
         let base = match (on_file, start) {
             (Some(base), _) => base,
-            (None, Some(quantity)) => Base { quantity, is_set: false, read: None },
+            (None, Some(quantity)) => Base { quantity, inside: None },
             (None, None) => {
                 return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
             }
@@ -44,24 +44,31 @@ impl Weigher<'_> {
         let wanted = direction * by.size.value;
         let from = HeldValue::Quantity(base.quantity);
         self.untried(name, &from, &HeldValue::Quantity(moved_by(&base.quantity, wanted, &by.size)))?;
-        let Room { delta, total, mut also } = self.room(name, &base.quantity, start, wanted)?;
-        let mut to = moved_by(&base.quantity, delta, &by.size);
+        let Room { delta, total, mut also } = self.room(name, &base, start, wanted)?;
+        let units = &self.scene.units;
+        // What is predicted is what is written, to the digit.
+        let written =
+            self.step_as_written(name, &base, Quantity { value: delta, plus_minus: None, ..by.size });
+        let mut to = base.quantity.moved_by(&written);
         if !is_on_file {
             to = self.as_written(name, to, delta);
         }
         self.on_hand(name, &to)?;
-        also.extend(base.read.map(|read| {
-            let shown = (show(&read, &self.scene.units), show(&base.quantity, &self.scene.units));
-            format!("it was read at {}, which is {} at the gate", shown.0, shown.1)
+        also.extend(base.inside.map(|inside| {
+            let (inside, aim) = (show(&inside, units), show(&base.quantity, units));
+            format!("in it is what showed {inside}, and {aim} is the aim: the step goes onto both")
         }));
         let after_value = HeldValue::Quantity(to);
         let before = self.scene.state.clone();
-        let after = before.with_setting(name, after_value.clone());
+        let after = match is_on_file && is_pressure(name) {
+            true => before.with_step(name, written),
+            false => before.with_setting(name, after_value.clone()),
+        };
         if row.together == Some(Together::Gearing) {
             self.axle_fits(&after)?;
             also.push("the axle moves with the chain: set the slack, look at the alignment, and measure the rear sag again".to_owned());
         }
-        let units = &self.scene.units;
+        let delta = written.value;
         let change = show_change(base.quantity.kind, delta, units, row.way(true)).to_string();
         let label = row.label_for(name);
         let shown = (show(&base.quantity, units), show(&to, units));
@@ -145,6 +152,35 @@ impl Weigher<'_> {
         )
     }
 
+    /// A step of a pressure with the digits that it is written down with; never past what the exact one kept to. Of
+    /// anything else it is what it is.
+    fn step_as_written(&self, name: &str, base: &Base, exact: Quantity) -> Quantity {
+        let Some(row) = settings::row(name).filter(|_| is_pressure(name)) else { return exact };
+        let units = &self.scene.units;
+        let written = |step: f64| {
+            let text = plain(&show_change(exact.kind, step, units, row.way(true)).to_string());
+            match quantity::amount(&text, &[exact.kind], &UnitDefaults::default()) {
+                Ok(Amount::By(size, way)) => {
+                    Some(Quantity { value: row.direction(way)? * size.value, ..size })
+                }
+                _ => None,
+            }
+        };
+        let Some(step) = written(exact.value) else { return exact };
+        let is_past = |step: &Quantity| {
+            let all = [Some(base.quantity), base.inside];
+            let bounds: Vec<_> = self.scene.limits(name).into_iter().map(|(bounds, _)| bounds).collect();
+            all.iter().flatten().any(|from| {
+                let (rounded, meant) = (from.value + step.value, from.value + exact.value);
+                bounds.iter().any(|bounds| !bounds.contain(rounded) && bounds.contain(meant))
+            })
+        };
+        if !is_past(&step) {
+            return step;
+        }
+        written(step.value - step.last_digit.copysign(step.value)).unwrap_or(exact)
+    }
+
     /// A value with the digits that it is written down with, which are those that it is set to; never past what the
     /// exact one kept to.
     fn as_written(&self, name: &str, exact: Quantity, delta: f64) -> Quantity {
@@ -158,8 +194,4 @@ impl Weigher<'_> {
         }
         moved_by(&rounded, -rounded.last_digit.copysign(delta), &rounded)
     }
-}
-
-fn is_pressure(name: &str) -> bool {
-    settings::row(name).is_some_and(|row| row.pattern == settings::CHAMBER || row.pattern == settings::TYRE)
 }

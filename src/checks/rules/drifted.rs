@@ -4,7 +4,7 @@ use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{HeldValue, How};
+use crate::season::{HeldValue, How, is_pressure};
 
 pub(super) static CODE: Code = code(
     "settings/drifted",
@@ -37,7 +37,8 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         return;
     }
     for event in &place.replay.events {
-        if event.how != How::Settings || event.by.is_some() {
+        // A pressure in `settings` is as set, and what it was found at is a reading.
+        if event.how != How::Settings || event.by.is_some() || is_pressure(&event.name) {
             continue;
         }
         let (Some(before), Some(after)) = (&event.before, &event.after) else { continue };

@@ -43,35 +43,43 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             let state = place.replay.at(block.header.span.end);
             let figure =
                 place.at(place.index, state, |bench| bench.figure(&fill(figures::LEAK_CHAMBER, chamber)));
-            let Some((figure, left)) =
-                figure.zip(state.pressure_found(&reading.name).and_then(|(_, left)| left))
-            else {
+            // One that was not counted says nothing.
+            let find =
+                state.found(&reading.name).filter(|find| find.mark.readings.span == reading.readings.span);
+            let Some((figure, before)) = figure.zip(find.and_then(|find| find.before.as_ref())) else {
                 continue;
             };
-            let Some(lost) = figure.value() else { continue };
-            let written = [left.readings.values.first(), reading.readings.values.first()];
-            let squares = written.into_iter().flatten().map(|given| shown::doubt(&given.quantity));
+            let (Some(lost), Some(was)) = (figure.value(), before.quantity()) else { continue };
+            let written = [Some(&was), reading.readings.values.first().map(|given| &given.quantity)];
+            let squares = written.into_iter().flatten().map(shown::doubt);
             let digits = squares.map(|doubt| doubt * doubt).sum::<f64>().sqrt();
             let doubt = figure.expanded().unwrap_or(digits);
-            let days = place.day.date.since(left.date).map_or(0, |since| since.get_days()).max(1);
-            let left_with = left.readings.mean().unwrap_or_default() + ATMOSPHERE;
-            let in_a_week = -lost * 7.0 / f64::from(days);
-            if -lost <= doubt || in_a_week <= USUAL_SHARE * left_with {
+            let days = place.day.date.since(before.date).map_or(0, |since| since.get_days());
+            let in_a_week = -lost * 7.0 / f64::from(days.max(1));
+            if -lost <= doubt || in_a_week <= USUAL_SHARE * (was.value + ATMOSPHERE) {
                 continue;
             }
             let unit = reading.readings.values.first().map(|given| given.quantity.unit);
             let Some(kind) = figure.number().map(|number| number.kind) else { continue };
-            let shown = shown::computed(kind, -lost, figure.expanded(), unit);
+            let shown = shown::computed(kind, -lost, None, unit);
             findings.push(
                 Finding::new(
                     &CODE,
                     reading.readings.span,
-                    format!("{} lost {shown} since {}", shown::label(&reading.name), left.date),
+                    format!("{} lost {shown} {}", shown::label(&reading.name), in_days(days)),
                 )
                 .found(format!("found at {}", shown::mean(&reading.readings)))
-                .see(left.readings.span, format!("left at {}", shown::mean(&left.readings)))
+                .see(before.span(), format!("{} on {}", shown::written(&was), before.date))
                 .help("look at the valve core and the seals; where it goes on, have the fork serviced by someone qualified"),
             );
         }
+    }
+}
+
+fn in_days(days: i32) -> String {
+    match days {
+        0 => "on one day".to_owned(),
+        1 => "in 1 day".to_owned(),
+        days => format!("in {days} days"),
     }
 }

@@ -64,7 +64,8 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
     for block in place.blocks() {
         match block {
             AnyBlock::Pressures(pressures) => {
-                let all = pressures.others.pressures.iter().chain(&pressures.others.found);
+                let others = &pressures.others;
+                let all = others.pressures.iter().chain(&others.found);
                 for reading in all {
                     for limit in place::limits(machine).filter(|limit| limit.name == reading.name) {
                         for given in &reading.readings.values {

@@ -78,7 +78,7 @@ fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option
     match vocabulary::lookup(name)? {
         Named::Figure(_) => bench.figure(name).absent().cloned(),
         Named::Setting(_) => {
-            let is_written = state.setting(name).is_some() || state.pressure_left(name).is_some();
+            let is_written = state.setting(name).is_some() || state.last_read(name).is_some();
             (!is_written).then(unset)
         }
         Named::Reading(_) => {
@@ -103,7 +103,7 @@ fn finding(mention: &Mention, name: &str, day: Option<&str>, absent: &Absent) ->
                 finding = finding.help(missing.help());
             }
         }
-        Absent::Cannot(reason) => finding = finding.found(reason.clone()),
+        Absent::Cannot(reason) | Absent::Instead(reason) => finding = finding.found(reason.clone()),
     }
     finding
 }

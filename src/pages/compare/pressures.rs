@@ -50,7 +50,7 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         let mut first = figures.0.number().map(|number| sides.0.named_as_there(number));
         let mut second = figures.1.number().cloned();
         let mut is_brought = false;
-        let is_set = benches.0.is_set_at_gate(&setting) && benches.1.is_set_at_gate(&setting);
+        let is_set = benches.0.is_set(&setting) && benches.1.is_set(&setting);
         if let (Some((there, here)), Some(number), false) = (&air, &second, is_set) {
             second = Some(number.brought(here, &named(sides.0, there)));
             is_brought = true;

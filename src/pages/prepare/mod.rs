@@ -1,7 +1,7 @@
 //! Preparation: from the forecast and what is on file to the notebook of a day ahead.
 //!
-//! Which day to start from is `choice`'s; here its settings are taken over, its pressures kept as they were at the
-//! gate, and both brought to the forecast's air. Nothing is written here.
+//! Which day to start from is `choice`'s; here its settings are taken over, its pressures as aims, and what they make on
+//! the bench in the forecast's air is worked out. Nothing is written here.
 
 mod choice;
 mod notebook;
@@ -9,22 +9,19 @@ mod words;
 
 use std::fmt::Write;
 
-use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::{self, Advice, FuellingWord};
 use crate::book::{Book, Day, Notebook};
 use crate::checks;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Figure, Here, Plain};
-use crate::quantity::{Kind, Quantity, UnitDefaults, quantity};
-use crate::season::{BenchPlace, HeldValue, Season, State};
-use crate::vocabulary::blocks::Limits;
+use crate::figures::{Bench, Figure, Here};
+use crate::quantity::{Kind, Quantity};
+use crate::season::{BenchPlace, HeldValue, Season, State, is_pressure};
 use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::values::LimitBounds;
 use crate::vocabulary::{End, figures, settings};
 
-use super::gauge::on_gauge;
+use super::gauge::{Pump, by_hand};
 use super::say::Say;
 use super::sheet::Look;
 use super::told::Told;
@@ -75,17 +72,21 @@ pub struct PressureLine {
     /// Its name in notebooks.
     pub setting: String,
     pub label: String,
-    /// What it is to be at the gate.
-    pub gate: String,
+    /// What the gauge is to show at the track, cold; `None` where no number may be told.
+    pub aim: Option<String>,
     /// In Pa.
-    pub gate_value: f64,
+    pub aim_value: Option<f64>,
+    /// Both, and what to do where there is no number, in one line.
+    pub told: String,
     /// What to set on the bench for that.
     pub bench: Told,
+    /// Whether something is missing for what to set on the bench.
+    #[serde(skip)]
+    pub is_wanting: bool,
     /// Temperature of the bench.
     pub bench_at: Option<String>,
     /// In K.
     pub bench_temperature: Option<f64>,
-    pub note: Option<String>,
 }
 
 /// The main jet for the forecast's air.
@@ -111,13 +112,11 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
     };
     let mut bench = Preparing { book, season, ahead, machine, say, state: replay.end().clone() };
     for (name, held) in start.settings() {
-        bench.state = bench.state.with_setting(name, held.value.clone());
+        bench.take(name, &held.value);
     }
-    let kept = bench.keep_pressures(rated.first());
     let jet = bench.jet();
     let fuelling = bench.fuelling(advice);
-    let pressures =
-        kept.into_iter().map(|(name, note)| bench.pressure(&name, note)).collect::<Option<_>>()?;
+    let pressures = bench.pressure_names().into_iter().filter_map(|name| bench.pressure(name)).collect();
     let due = checks::due(book, season, ahead, day.date).into_iter();
     Some(Plan {
         schema: SCHEMA,
@@ -142,9 +141,8 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
 }
 
 /// The notebook of the day: it compiles, and its sheet is the plan's.
-pub fn notebook(book: &Book, ahead: &Ahead<'_>, plan: &Plan) -> String {
-    let units = book.units_for(Some(ahead.rider));
-    notebook::whole(ahead, plan, Say::new(&units))
+pub fn notebook(ahead: &Ahead<'_>, plan: &Plan) -> String {
+    notebook::whole(ahead, plan)
 }
 
 /// The plan as a terminal shows it.
@@ -208,113 +206,47 @@ impl Preparing<'_> {
         Some(work(&Bench::new(here, &tape)))
     }
 
-    fn date(&self) -> Option<Date> {
-        self.book.days.get(self.ahead).map(|day| day.date)
-    }
-
     /// Chambers that are set by themselves, and tyres that hold air.
     fn pressure_names(&self) -> Vec<String> {
         let chambers = self.machine.chambers().filter(|(_, chamber)| chamber.charged_from.is_none());
         let chambers = chambers.map(|(name, _)| fill(settings::CHAMBER, name));
-        let holds_air = |end: &End| {
-            let insert = self.state.setting(&fill(settings::INSERT, end.word()));
-            insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
-        };
-        let tyres = End::BOTH.into_iter().filter(holds_air).map(|end| fill(settings::TYRE, end.word()));
-        chambers.chain(tyres).collect()
+        let tyres = End::BOTH.into_iter().map(|end| fill(settings::TYRE, end.word()));
+        chambers.chain(tyres.filter(|tyre| !self.state.is_solid(tyre))).collect()
     }
 
-    /// Sets every pressure to what it was at the gate of the day that this one starts from; returns their names, each
-    /// with a note where it is not so.
-    fn keep_pressures(&mut self, from: Option<&Rated>) -> Vec<(String, Option<String>)> {
-        let mut kept = Vec::new();
-        for name in self.pressure_names() {
-            let set = self.state.setting(&name).and_then(|held| held.value.number());
-            let at_gate = from.and_then(|from| self.at_gate(from.day, &name));
-            // A chamber that is left open is open at every gate.
-            let is_open = set == Some(0.0);
-            let (wanted, mut note) = match (at_gate, set) {
-                (Some(gate), _) if !is_open => (gate, None),
-                (None, Some(set)) if from.is_some() && !is_open => {
-                    (set, Some("as set; what it came to at that gate is not known".to_owned()))
-                }
-                (_, Some(set)) => (set, None),
-                _ => continue,
-            };
-            let most = self.most(&name);
-            let wanted = match most {
-                Some(most) if wanted > most => {
-                    note = Some("it was more, and is kept within the maker's limit".to_owned());
-                    most
-                }
-                _ => wanted.max(0.0),
-            };
-            if let Some(value) = self.written(wanted, most) {
-                self.state = self.state.with_setting(&name, HeldValue::Quantity(value));
-                kept.push((name, note));
-            }
+    /// Takes a setting over. An aim that is the same already is not set again: that would pass for gas in the chamber,
+    /// and hide a leak.
+    fn take(&mut self, name: &str, value: &HeldValue) {
+        let is_same = self.state.setting(name).is_some_and(|now| now.value.same_as(value));
+        let is_past = value.number().is_some_and(|number| self.machine.pressure_past(name, number).is_some());
+        if is_pressure(name) && (is_same || is_past) {
+            return;
         }
-        kept
+        self.state = self.state.with_setting(name, value.clone());
     }
 
-    /// A pressure as the notebook will have it: rounded as it is written, downwards where that would pass the limit.
-    fn written(&self, wanted: f64, most: Option<f64>) -> Option<Quantity> {
-        let as_written = |value: f64| {
-            let text = self.say.value(Kind::GaugePressure, value).to_string();
-            quantity(&text, &[Kind::GaugePressure], &UnitDefaults::default()).ok()
-        };
-        let written = as_written(wanted)?;
-        match most {
-            Some(most) if written.value > most => as_written(written.value - written.last_digit),
-            _ => Some(written),
-        }
-    }
-
-    /// What a chamber or tyre came to at the gate of another day, in Pa.
-    fn at_gate(&self, day: usize, setting: &str) -> Option<f64> {
-        let here = Here::of_day(self.book, self.season, day, self.season.days.get(day)?.end())?;
-        let bench = Bench::new(here, Plain);
-        let gate = |pattern: &str, figure: &str| Some(fill(figure, opened(pattern, setting)?));
-        let name = gate(settings::CHAMBER, figures::GATE_CHAMBER)
-            .or_else(|| gate(settings::TYRE, figures::GATE_TYRE))?;
-        bench.value(&name)
-    }
-
-    /// The maker's highest pressure, in Pa.
-    fn most(&self, setting: &str) -> Option<f64> {
-        let limits = self.machine.all::<Limits>().flat_map(|block| &block.others.limits);
-        let written = limits.filter(|limit| limit.name == setting).filter_map(|limit| match &limit.bounds {
-            LimitBounds::Range(bounds) => bounds.high.map(|high| high.value),
-            LimitBounds::Exactly(given) => Some(given.value()),
-            LimitBounds::Word(_) => None,
-        });
-        let of_chamber = opened(settings::CHAMBER, setting)
-            .and_then(|name| self.machine.chamber(name))
-            .and_then(|chamber| chamber.limit)
-            .map(|limit| limit.value());
-        written.chain(of_chamber).reduce(f64::min)
-    }
-
-    fn pressure(&self, name: &str, note: Option<String>) -> Option<PressureLine> {
-        let held = self.state.setting(name)?;
-        let open = |pattern: &str, figure: &str| Some(fill(figure, opened(pattern, name)?));
+    fn pressure(&self, setting: String) -> Option<PressureLine> {
+        let pump = Pump { say: self.say, book: self.book, machine: Some(self.machine), state: &self.state };
+        let at_track = pump.at_track(&setting)?;
+        let open = |pattern: &str, figure: &str| Some(fill(figure, opened(pattern, &setting)?));
         let figure = open(settings::CHAMBER, figures::BENCH_CHAMBER)
             .or_else(|| open(settings::TYRE, figures::BENCH_TYRE))?;
         let figure = self.with_bench(|bench| bench.figure(&figure))?;
-        let by_hand = |value| on_gauge(self.say, self.book, &self.state, name, value).to_string();
-        let bench = Told { shown: figure.value().map(by_hand), ..Told::of(self.say, &figure) };
-        let at = self.state.bench(name, self.date()).and_then(BenchPlace::temperature);
-        let passes = bench.value.zip(self.most(name)).is_some_and(|(value, most)| value > most);
-        let warned = "on the bench that would pass the maker's limit: fill it at the gate";
+        let on_bench = pump.on_bench(&setting, &figure);
+        let shown = on_bench.as_ref().and_then(|to_pump| to_pump.as_ref().ok()).map(ToString::to_string);
+        let at = self.state.bench(&setting).and_then(BenchPlace::temperature);
+        let bench_at = at.map(|at| self.say.quantity(&at.quantity).to_string());
+        let aim = self.state.pressure(&setting).aim.and_then(|held| held.value.number());
         Some(PressureLine {
-            label: settings::row(name).map(|row| row.label_for(name)).unwrap_or_default(),
-            gate: notebook::setting_text(self.say, &held.value),
-            gate_value: held.value.number()?,
-            bench_at: at.map(|at| self.say.quantity(&at.quantity).to_string()),
+            label: settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default(),
+            aim: at_track.as_ref().ok().map(ToString::to_string),
+            aim_value: aim.filter(|_| at_track.is_ok()),
+            told: by_hand(Some(&at_track), on_bench.as_ref(), bench_at.clone())?,
+            is_wanting: at_track.is_ok() && on_bench.is_none(),
+            bench: Told { shown, ..Told::of(self.say, &figure) },
+            bench_at,
             bench_temperature: at.map(|at| at.value()),
-            note: if passes { Some(warned.to_owned()) } else { note },
-            setting: name.to_owned(),
-            bench,
+            setting,
         })
     }
 

@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use crate::quantity::{Units, show};
 use crate::season::HeldValue;
 use crate::vocabulary::blocks::Conditions;
 
@@ -42,11 +43,11 @@ pub fn draft(ahead: &Ahead<'_>) -> String {
 }
 
 /// The notebook with settings, pressures and what is due.
-pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan, say: Say<'_>) -> String {
+pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     let lines: String = plan
         .changes
         .iter()
-        .map(|(name, value)| format!("{name} = {}\n", quoted(&setting_text(say, value))))
+        .map(|(name, value)| format!("{name} = {}\n", quoted(&as_written(value))))
         .collect();
     let from = words::settings_from(plan);
     let settings = if lines.is_empty() {
@@ -73,7 +74,15 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan, say: Say<'_>) -> String {
     )
 }
 
-/// A value as the notebook writes it.
+/// A value in the unit and digits in which it was written: what nobody wrote is no setting.
+fn as_written(value: &HeldValue) -> String {
+    match value {
+        HeldValue::Quantity(quantity) => show(quantity, &Units::default()).to_string(),
+        HeldValue::Word(word) => word.clone(),
+    }
+}
+
+/// A value as pages show it.
 pub(super) fn setting_text(say: Say<'_>, value: &HeldValue) -> String {
     match value {
         HeldValue::Quantity(quantity) => say.quantity(quantity).to_string(),

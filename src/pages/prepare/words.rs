@@ -80,7 +80,7 @@ pub(super) fn settings_from(plan: &Plan) -> String {
 /// Why the settings are changed.
 pub(super) fn because(plan: &Plan) -> String {
     match &plan.chosen {
-        Some(chosen) => format!("as {} ended, pressures as they were at its gate", chosen.name),
+        Some(chosen) => format!("as {} ended", chosen.name),
         None => "nothing on file: from the standard setting".to_owned(),
     }
 }
@@ -91,21 +91,15 @@ pub(super) fn pressures(plan: &Plan) -> Vec<String> {
 }
 
 fn pressure(line: &PressureLine) -> String {
-    let PressureLine { label, gate, bench, bench_at, note, .. } = line;
-    let at = bench_at.as_ref().map(|at| format!(" at {at}")).unwrap_or_default();
-    let note = note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
-    match (&bench.shown, bench.value) {
-        _ if line.gate_value <= 0.0 => format!("{label}: open at the gate{note}"),
-        (_, Some(value)) if value < 0.0 => format!("{label}: open at the gate{note}"),
-        (Some(shown), _) => format!("{label}: {shown} on the bench{at}, to have {gate} at the gate{note}"),
-        (None, _) => {
-            let wanted = match bench_at {
-                None => "how warm the bench is (`--bench`)",
-                Some(_) => "the forecast's air (`--air`)",
-            };
-            format!("{label}: {gate} at the gate; what to set on the bench asks for {wanted}{note}")
-        }
+    let PressureLine { label, told, bench_at, .. } = line;
+    if !line.is_wanting {
+        return format!("{label}: {told}");
     }
+    let wanted = match bench_at {
+        None => "how warm the bench is (`--bench`)",
+        Some(_) => "the forecast's air (`--air`)",
+    };
+    format!("{label}: {told}; what to set on the bench asks for {wanted}")
 }
 
 /// What is due on the day.

@@ -209,7 +209,7 @@ fn cell(
         return Some(Cell { shown: format!("{:.1}", ridden / HOUR), value: Some(ridden) });
     }
     if settings::row(&column.id).is_some() {
-        let value = pressure(state, &column.id)?;
+        let value = state.pressure(&column.id).counts()?.number()?;
         return Some(Cell { shown: desk.say.value(column.kind, value).number, value: Some(value) });
     }
     // A sag, and what follows from it, is a figure of the day on which it was measured.
@@ -230,19 +230,6 @@ fn cell(
         None => shown.number,
     };
     Some(Cell { shown, value: figure.value() })
-}
-
-/// The pressure of a chamber or tyre, by what was written last of it: a reading or the setting (step 7 of the replay).
-pub(super) fn pressure(state: &State, name: &str) -> Option<f64> {
-    let held = state.setting(name);
-    let found = state.pressure_found(name).map(|(found, _)| found);
-    // Found is how it is, where nobody topped it up.
-    let read = found.into_iter().chain(state.pressure_left(name)).max_by_key(|mark| mark.place);
-    match (held, read) {
-        (Some(held), Some(read)) if held.place > Some(read.place) => held.value.number(),
-        (_, Some(read)) => read.readings.mean(),
-        (held, None) => held?.value.number(),
-    }
 }
 
 /// The lines of the stints.

@@ -6,7 +6,7 @@ use crate::figures::{Bench, Figure, Recorder};
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, figures, names, settings};
 
-use super::super::gauge::on_gauge;
+use super::super::gauge::{ToPump, by_hand};
 use super::super::say::{Said, wanted};
 use super::super::told::verdict_on;
 use super::Desk;
@@ -51,12 +51,14 @@ pub struct PressureLine {
     /// The setting's name in notebooks.
     pub setting: String,
     pub label: String,
-    /// What a hand sets: on the bench, or at the gate where that is not known; without uncertainty.
+    /// What a hand sets, at the track and on the bench, each with its place; without uncertainty.
     pub by_hand: Option<String>,
-    /// What to set on the bench.
+    /// The aim: what to set at the track, cold.
+    pub aim: Reading,
+    /// What to set on the bench, for the aim to hold at the track.
     pub bench: Reading,
-    /// What it is at the gate.
-    pub gate: Reading,
+    /// What is in it, brought to the gate; `None` where nobody read or set it that day.
+    pub inside: Option<Reading>,
     /// What a chamber comes to at full travel.
     pub full: Option<Reading>,
 }
@@ -82,7 +84,7 @@ pub(super) fn assumed<R: Recorder>(
 ) -> Vec<String> {
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
     let pressures =
-        pressures.iter().flat_map(|line| [Some(&line.bench), Some(&line.gate), line.full.as_ref()]);
+        pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref(), line.full.as_ref()]);
     // The force curve rests on what its force at full travel does.
     let force = bench.figure(&names::fill(figures::FORK_FORCE, "100")).assumed;
     let mut all: Vec<String> = Vec::new();
@@ -98,6 +100,14 @@ impl Reading {
     pub(super) fn known(shown: impl Into<Said>) -> Self {
         let Said { value, unit, told } = shown.into();
         Self { value: Some(value), unit, told: Some(told), wanted: None, assumed: Vec::new() }
+    }
+
+    /// What to set, or the words that stand in for a number that nobody may.
+    fn to_pump(to_pump: ToPump) -> Self {
+        match to_pump {
+            Ok(shown) => Self::known(shown),
+            Err(instead) => Self { told: Some(instead.clone()), value: Some(instead), ..Self::default() },
+        }
     }
 
     fn of(desk: &Desk<'_>, figure: &Figure) -> Self {
@@ -177,28 +187,27 @@ fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: 
 }
 
 pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<PressureLine> {
+    let pump = desk.pump();
     let line = |setting: String, label: String, at_bench: String, at_gate: String, full: Option<String>| {
         let figure = bench.figure(&at_bench);
-        let on_bench = match on_bench(desk, &setting, &figure) {
-            Some(said) => Reading { assumed: figure.assumed.clone(), ..Reading::known(said) },
-            None => Reading::of(desk, &figure),
-        };
-        let gate = bench.figure(&at_gate);
-        let by_hand = match gate.value() {
-            _ if figure.value().is_some() => on_bench.told.clone(),
-            Some(value) => {
-                let shown = on_gauge(desk.say, desk.book, desk.state(), &setting, value);
-                Some(format!("{shown} at the gate"))
-            }
-            None => None,
-        };
+        let at_track = pump.at_track(&setting);
+        // Without an aim, or with one that nobody may set, there is nothing to pump on the bench.
+        let on_bench = pump.on_bench(&setting, &figure);
+        let is_read = desk.state().pressure(&setting).of_today().is_some();
         PressureLine {
+            by_hand: by_hand(at_track.as_ref(), on_bench.as_ref(), bench_temperature(desk, &setting)),
+            aim: match at_track {
+                Some(to_pump) => Reading::to_pump(to_pump),
+                None => Reading { wanted: Some(setting.clone()), ..Reading::default() },
+            },
+            bench: match on_bench {
+                Some(to_pump) => Reading { assumed: figure.assumed.clone(), ..Reading::to_pump(to_pump) },
+                None => Reading::of(desk, &figure),
+            },
+            inside: is_read.then(|| Reading::of(desk, &bench.figure(&at_gate))),
+            full: full.map(|full| Reading::of(desk, &bench.figure(&full))),
             setting,
             label,
-            by_hand,
-            bench: on_bench,
-            gate: Reading::of(desk, &gate),
-            full: full.map(|full| Reading::of(desk, &bench.figure(&full))),
         }
     };
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers()).map(|(name, _)| {
@@ -228,19 +237,9 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
     chambers.chain(tyres).collect()
 }
 
-/// What a gauge must show on the bench; a pressure below the air around it can only be left open.
-pub(super) fn on_bench(desk: &Desk<'_>, setting: &str, figure: &Figure) -> Option<Said> {
-    let value = figure.value()?;
-    Some(if value < 0.0 {
-        Said::words("open at the gate")
-    } else {
-        on_gauge(desk.say, desk.book, desk.state(), setting, value).into()
-    })
-}
-
-/// The temperature at which a chamber or tyre is set.
+/// The temperature at which a chamber or tyre is set on the bench.
 fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
-    let at = desk.state().bench(setting, Some(desk.day.date))?.temperature()?;
+    let at = desk.state().bench(setting)?.temperature()?;
     Some(desk.say.quantity(&at.quantity).to_string())
 }
 

@@ -25,6 +25,7 @@ use crate::season::{DayReplay, Season, State};
 use crate::vocabulary::blocks::{Checklist, Torques};
 
 use super::blob_id;
+use super::gauge::Pump;
 use super::say::Say;
 
 pub use curves::{Curve, ForceChart, Sort};
@@ -117,6 +118,11 @@ impl<'a> Desk<'a> {
     /// What the day ends on.
     fn state(&self) -> &'a State {
         self.replay.end()
+    }
+
+    /// What is told of pressures to pump.
+    fn pump(&self) -> Pump<'_> {
+        Pump { say: self.say, book: self.book, machine: self.machine, state: self.state() }
     }
 
     /// What the machine and rider had the last time out; `None` on their first day.

@@ -5,14 +5,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use crate::figures::{Bench, Recorder};
-use crate::season::{Event, Held, State};
+use crate::season::{Event, Held, State, is_pressure};
 use crate::vocabulary::blocks::Adjusters;
 use crate::vocabulary::names::opened;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::{End, figures, names};
 
+use super::super::say::Said;
 use super::Desk;
-use super::makes::on_bench;
 
 /// The settings of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -84,8 +84,13 @@ fn line<R: Recorder>(
         }
         None => Some("new".to_owned()),
     });
-    let said = held.map(|held| desk.say.setting(&held.value));
-    let is_air = [settings::CHAMBER, settings::TYRE].contains(&row.pattern);
+    let is_air = is_pressure(name);
+    let to_pump = if is_air { desk.pump().at_track(name) } else { None };
+    let said = match (to_pump, held) {
+        (Some(Ok(shown)), _) => Some(shown.into()),
+        (Some(Err(instead)), _) => Some(Said::words(&instead)),
+        (None, held) => held.map(|held| desk.say.setting(&held.value)),
+    };
     SettingLine {
         id: name.to_owned(),
         label: row.label_for(name),
@@ -141,7 +146,7 @@ fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Opti
     before.value.same_as(&was.value).then(|| desk.say.moved(row, size.kind, change))
 }
 
-/// A pressure holds at the gate; on the bench, at another temperature, the gauge must show something else.
+/// An aim is for the track, cold; on the bench, at another temperature, the gauge must show something else.
 fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, name: &str) -> Option<String> {
     let open = opened(row.pattern, name)?;
     let figure = match row.pattern {
@@ -149,8 +154,10 @@ fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, na
         settings::TYRE => bench.figure(&names::fill(figures::BENCH_TYRE, open)),
         _ => return None,
     };
-    let shown = on_bench(desk, name, &figure)?.told;
-    Some(format!("bench: {shown}"))
+    Some(match desk.pump().on_bench(name, &figure)? {
+        Ok(shown) => format!("bench: {shown}"),
+        Err(instead) => instead,
+    })
 }
 
 /// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by

@@ -80,6 +80,7 @@ fn by(how: How) -> &'static str {
         How::Plan => "plan",
         How::Change => "change",
         How::Back => "back",
+        How::Left => "as last left",
     }
 }
 

@@ -4,8 +4,8 @@ use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
 use crate::quantity::Kind;
 
-use super::super::blocks::PRESSURE;
-use super::super::names::{End, is_name};
+use super::super::blocks::{self, PRESSURE, Typed};
+use super::super::names::{End, is_name, opened};
 use super::super::settings::{self, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
 use super::super::values::{
@@ -24,6 +24,7 @@ const BEFORE_EACH_RIDE: &str = "before each ride";
 const EVERY: &str = "every";
 const LAST: &str = "last";
 const FOUND: &str = "found";
+const AFTER_RIDE: &str = "after_ride";
 const UNITS: &str = "units";
 const INSTRUMENT: &str = "instrument";
 const RESOLUTION: &str = "resolution";
@@ -66,17 +67,41 @@ fn instrument_name(key: &str) -> Option<&str> {
     key.strip_prefix(INSTRUMENT)?.strip_prefix('.').filter(|name| is_name(name))
 }
 
-/// The setting that a key of `pressures` is a reading of, and whether it is as found.
-fn pressure_name(key: &str) -> Option<(String, bool)> {
-    let (rest, found) = match key.strip_prefix(FOUND).and_then(|rest| rest.strip_prefix('.')) {
-        Some(rest) => (rest, true),
-        None => (key, false),
+/// When a pressure was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Occasion {
+    Left,
+    Found,
+    AfterRide,
+}
+
+/// The setting that a key of `pressures` is a reading of, and when it was read. A chamber goes by its own name or by
+/// the setting's.
+fn pressure_name(key: &str) -> Option<(String, Occasion)> {
+    let behind = |word: &str| key.strip_prefix(word).and_then(|rest| rest.strip_prefix('.'));
+    let (rest, occasion) = match (behind(FOUND), behind(AFTER_RIDE)) {
+        (Some(rest), _) => (rest, Occasion::Found),
+        (None, Some(rest)) => (rest, Occasion::AfterRide),
+        (None, None) => (key, Occasion::Left),
     };
-    if settings::row(rest).is_some_and(|row| [settings::CHAMBER, settings::TYRE].contains(&row.pattern)) {
-        return Some((rest.to_owned(), found));
-    }
-    let reserved = [FOUND, "tyre", "void"].contains(&rest) || End::from_word(rest).is_some();
-    (is_name(rest) && !reserved).then(|| (settings::named(settings::CHAMBER, rest), found))
+    let setting =
+        settings::row(rest).filter(|row| [settings::CHAMBER, settings::TYRE].contains(&row.pattern));
+    let name = match setting {
+        Some(_) => rest.to_owned(),
+        None => settings::named(settings::CHAMBER, rest),
+    };
+    let is_named = match opened(settings::CHAMBER, &name) {
+        Some(chamber) => !is_reserved_chamber(chamber),
+        None => setting.is_some(),
+    };
+    is_named.then_some((name, occasion))
+}
+
+/// Whether no chamber may have this name: in `pressures` it means something else.
+pub fn is_reserved_chamber(chamber: &str) -> bool {
+    let own = blocks::Pressures::SPEC.key(chamber).is_some();
+    let words = [FOUND, AFTER_RIDE, "chamber", "void", "accepted", "tyre"];
+    own || words.contains(&chamber) || End::from_word(chamber).is_some()
 }
 
 impl Reader<'_> {
@@ -106,10 +131,19 @@ impl Reader<'_> {
                 Open::Limits => others.limits.extend(self.limit(leaf)),
                 Open::Bands => others.bands.extend(self.band(leaf)),
                 Open::Pressures => {
-                    let Some((name, found)) = pressure_name(&leaf.name) else { continue };
-                    if let Some(readings) = Readings::read(leaf.node, &PRESSURE, self) {
-                        let reading = PressureReading { name, name_span: leaf.name_span, readings };
-                        if found { others.found.push(reading) } else { others.pressures.push(reading) }
+                    let Some((name, occasion)) = pressure_name(&leaf.name) else { continue };
+                    let all = match occasion {
+                        Occasion::Left => &mut others.pressures,
+                        Occasion::Found => &mut others.found,
+                        Occasion::AfterRide => &mut others.after_ride,
+                    };
+                    if let Some(first) = all.iter().find(|reading| reading.name == name) {
+                        let headline = format!("`{}` stands here a second time", leaf.name);
+                        let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
+                        let help = "a chamber goes by its own name or by `chamber.NAME`: keep one of them";
+                        self.report(finding.see(first.name_span, "the same, written first").help(help));
+                    } else if let Some(readings) = Readings::read(leaf.node, &PRESSURE, self) {
+                        all.push(PressureReading { name, name_span: leaf.name_span, readings });
                     }
                 }
                 Open::Units | Open::Book if unit_kind(&leaf.name).is_some() => {

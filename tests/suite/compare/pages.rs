@@ -77,7 +77,7 @@ fn pressures_that_cannot_be_brought_are_compared_as_written_and_said_so() {
     assert_eq!(comparison.pressures.as_written, std::slice::from_ref(&line.label));
     assert_eq!(comparison.pressures.brought_to, None);
     let told = loambook::render::compare::text(&comparison, Default::default());
-    let taken = "pressures as measured, not brought to the gate".to_owned();
+    let taken = "pressures as written, not brought to the gate".to_owned();
     assert!(comparison.assumed.contains(&taken), "{:?}", comparison.assumed);
     assert!(told.contains("as written, with no temperature to bring them by: main chamber"), "{told}");
 }

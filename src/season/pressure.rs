@@ -1,0 +1,482 @@
+//! What is in a chamber or tyre: the aim, and the charge. One question with one answer, [`State::pressure`].
+//!
+//! A gauge pressure means nothing without its temperature and the air around it. The *aim* is the number that a rider
+//! runs: what the gauge shows at the track, cold. It belongs to machine and rider together and is kept among their
+//! settings. The *charge* is the gas last known to be inside; it stays in the machine, whoever rides. How either
+//! becomes a pressure somewhere else is a formula, and none of this room's.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use crate::book::{Day, Notebook};
+use crate::quantity::Quantity;
+use crate::source::Span;
+use crate::vocabulary::End;
+use crate::vocabulary::blocks::{AnyBlock, Chamber, Conditions, Pressures};
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::settings::{self, Owner};
+use crate::vocabulary::values::{Given, PressureReading, Readings, Written};
+
+use super::settings::{Held, HeldMap, HeldValue, How};
+use super::state::{Place, State};
+
+/// The air at one place of a day: the last `conditions` above it, else the first below.
+#[derive(Debug, Clone, Default)]
+pub struct Gate {
+    /// The day's place in the book; `None` where there is no day.
+    pub day: Option<usize>,
+    pub conditions: Option<Arc<Conditions>>,
+}
+
+/// A day with everything cold: the one state that an aim is a number for.
+#[derive(Debug, Clone, Default)]
+pub struct Cold {
+    pub gate: Gate,
+    /// How warm the legs were when they were first read at the track; else they stood in the day's air.
+    pub legs: Option<Legs>,
+}
+
+/// A temperature of the legs.
+#[derive(Debug, Clone)]
+pub struct Legs {
+    pub at: Given,
+    pub thermometer: Option<Written>,
+}
+
+/// One pressure reading with where and how it was taken.
+#[derive(Debug, Clone)]
+pub struct PressureMark {
+    pub readings: Arc<Readings>,
+    pub gauge: Option<Written>,
+    /// Temperature of the leg; the day's air where nobody wrote it.
+    pub at: Option<Given>,
+    pub thermometer: Option<Written>,
+    pub elevation: Option<Given>,
+    pub altimeter: Option<Written>,
+    pub gate: Gate,
+    pub place: Place,
+    pub date: Date,
+    /// The block's first reading, by which all of the block share one error of an unknown temperature.
+    pub first_of_block: Span,
+}
+
+/// Gas that is known to be inside.
+#[derive(Debug, Clone)]
+pub struct Charge {
+    pub base: Base,
+    /// What was let in or out since, on the same day, by what the gauge showed.
+    pub steps: Vec<Step>,
+    pub date: Date,
+}
+
+/// What a charge is known by.
+#[derive(Debug, Clone)]
+pub enum Base {
+    Read(Arc<PressureMark>),
+    /// Set to a number on a day, cold.
+    Set(Held, Arc<Cold>),
+}
+
+/// Pressure let in, or out below zero.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Step {
+    /// With its sign.
+    pub by: Quantity,
+    pub span: Span,
+}
+
+/// A chamber as it was found, and the charge that it had before.
+#[derive(Debug, Clone)]
+pub struct Find {
+    pub mark: Arc<PressureMark>,
+    pub before: Option<Charge>,
+}
+
+/// What is known of one chamber or tyre at a place of the diary.
+#[derive(Debug, Clone, Copy)]
+pub struct Pressure<'a> {
+    /// What the gauge is to show at the track, cold.
+    pub aim: Option<&'a Held>,
+    pub charge: Option<&'a Charge>,
+    day: Option<usize>,
+}
+
+/// What counts at a day's gate.
+#[derive(Debug, Clone, Copy)]
+pub enum Counts<'a> {
+    Charge(&'a Charge),
+    /// It will be set before riding.
+    Aim(&'a Held),
+}
+
+/// The last word on a pressure.
+#[derive(Debug, Clone, Copy)]
+pub enum LastWord<'a> {
+    Aim(&'a Held),
+    Reading(&'a PressureMark),
+}
+
+/// Where a pressure is set on the bench.
+#[derive(Debug, Clone, Copy)]
+pub enum BenchPlace<'a> {
+    /// Where the day's conditions say that it will be.
+    Foreseen(&'a Conditions),
+    /// Where it was last read that day.
+    Read(&'a PressureMark),
+}
+
+/// What was known when an end's rider sag was read.
+#[derive(Debug, Clone, Default)]
+pub(super) struct AtSag {
+    pub machine_settings: Arc<HeldMap>,
+    pub rider_settings: Arc<HeldMap>,
+    pub cold: Arc<Cold>,
+    pub gate: Gate,
+    /// By the chamber's setting; a first reading later on the same day stands in where there was no charge yet.
+    pub charges: Arc<BTreeMap<String, Charge>>,
+}
+
+/// Whether a setting is the pressure of a chamber or tyre.
+pub fn is_pressure(name: &str) -> bool {
+    [settings::CHAMBER, settings::TYRE].iter().any(|pattern| opened(pattern, name).is_some())
+}
+
+/// The settings of chambers that are filled through a port, with the setting of the chamber that fills each. One that
+/// would be filled by itself, or by one that is filled in turn, is set by itself.
+pub(super) fn filled(machine: &Notebook) -> BTreeMap<String, String> {
+    let from = |chamber: &Chamber| chamber.charged_from.as_ref().map(|from| from.text.clone());
+    let is_source = |name: &str| machine.chamber(name).is_some_and(|chamber| chamber.charged_from.is_none());
+    let filled = machine.chambers().filter_map(|(name, chamber)| {
+        let source = from(chamber).filter(|source| is_source(source))?;
+        Some((fill(settings::CHAMBER, name), fill(settings::CHAMBER, &source)))
+    });
+    filled.collect()
+}
+
+impl Gate {
+    /// The air at a block of a day.
+    pub(super) fn of_block(day: &Day, index: usize, block: usize) -> Self {
+        let blocks = &day.notebook.blocks;
+        let conditions = |any: &AnyBlock| match any {
+            AnyBlock::Conditions(conditions) => Some(Arc::new((**conditions).clone())),
+            _ => None,
+        };
+        let above = blocks.iter().take(block).rev().find_map(conditions);
+        Self {
+            day: Some(index),
+            conditions: above.or_else(|| blocks.iter().skip(block).find_map(conditions)),
+        }
+    }
+}
+
+impl Cold {
+    /// Of a day, whichever block first tells it.
+    pub(super) fn of_day(day: &Day, index: usize) -> Self {
+        let blocks = || day.notebook.all::<Pressures>();
+        let reads =
+            |block: &&Pressures| !(block.others.pressures.is_empty() && block.others.found.is_empty());
+        let legs = blocks()
+            .filter(reads)
+            .filter(|block| block.elevation.is_none())
+            .find_map(|block| Some(Legs { at: block.at?, thermometer: block.thermometer.clone() }));
+        let all = || day.notebook.all::<Conditions>();
+        let first = all().find(|conditions| conditions.air.is_some()).or_else(|| all().next());
+        let conditions = first.map(|conditions| Arc::new(conditions.clone()));
+        Self { gate: Gate { day: Some(index), conditions }, legs }
+    }
+}
+
+impl PressureMark {
+    pub(super) fn new(
+        block: &Pressures,
+        reading: &PressureReading,
+        gate: Gate,
+        place: Place,
+        date: Date,
+    ) -> Self {
+        let all = block.others.found.iter().chain(&block.others.pressures);
+        let first = all.map(|reading| reading.readings.span).min_by_key(|span| span.start);
+        Self {
+            readings: Arc::new(reading.readings.clone()),
+            gauge: block.gauge.clone(),
+            at: block.at,
+            thermometer: block.thermometer.clone(),
+            elevation: block.elevation,
+            altimeter: block.altimeter.clone(),
+            gate,
+            place,
+            date,
+            first_of_block: first.unwrap_or(reading.readings.span),
+        }
+    }
+
+    /// The mean of the repeats as a quantity of its own, without its uncertainty.
+    pub fn quantity(&self) -> Option<Quantity> {
+        let first = self.readings.values.first()?.quantity;
+        Some(Quantity { value: self.readings.mean()?, plus_minus: None, ..first })
+    }
+}
+
+impl Charge {
+    fn read(mark: Arc<PressureMark>) -> Self {
+        let date = mark.date;
+        Self { base: Base::Read(mark), steps: Vec::new(), date }
+    }
+
+    /// The day on which it was put in or read, by its place in the book.
+    pub fn day(&self) -> Option<usize> {
+        match &self.base {
+            Base::Read(mark) => mark.gate.day,
+            Base::Set(_, cold) => cold.gate.day,
+        }
+    }
+
+    /// Its gauge number at its own temperature and height, in Pa, without its uncertainty.
+    pub fn quantity(&self) -> Option<Quantity> {
+        let base = match &self.base {
+            Base::Read(mark) => mark.quantity()?,
+            Base::Set(held, _) => *held.value.quantity()?,
+        };
+        Some(self.steps.iter().fold(base, |sum, step| sum.moved_by(&step.by)))
+    }
+
+    /// The reading that it is known by, where nothing else is.
+    pub fn reading(&self) -> Option<&PressureMark> {
+        match &self.base {
+            Base::Read(mark) => Some(mark),
+            Base::Set(..) => None,
+        }
+    }
+
+    /// Where it was written: the reading, the setting, or the last step from there.
+    pub fn span(&self) -> Span {
+        match (self.steps.last(), &self.base) {
+            (Some(step), _) => step.span,
+            (None, Base::Read(mark)) => mark.readings.span,
+            (None, Base::Set(held, _)) => held.span,
+        }
+    }
+}
+
+impl<'a> Pressure<'a> {
+    /// The charge, where this day has one.
+    pub fn of_today(&self) -> Option<&'a Charge> {
+        self.charge.filter(|charge| charge.day() == self.day)
+    }
+
+    /// What counts: the day's charge, else the aim, else what was in it last.
+    pub fn counts(&self) -> Option<Counts<'a>> {
+        let todays = self.of_today().map(Counts::Charge);
+        todays.or(self.aim.map(Counts::Aim)).or(self.charge.map(Counts::Charge))
+    }
+}
+
+impl Counts<'_> {
+    /// The number as it was written, in Pa, wherever and however warm that was.
+    pub fn number(&self) -> Option<f64> {
+        match self {
+            Self::Charge(charge) => charge.quantity().map(|quantity| quantity.value),
+            Self::Aim(held) => held.value.number(),
+        }
+    }
+}
+
+impl BenchPlace<'_> {
+    /// How warm it is there; a leg of which nobody wrote it stood in the day's air.
+    pub fn temperature(self) -> Option<Given> {
+        match self {
+            Self::Foreseen(conditions) => conditions.bench,
+            Self::Read(mark) => {
+                mark.at.or(mark.gate.conditions.as_ref().and_then(|conditions| conditions.air))
+            }
+        }
+    }
+}
+
+impl AtSag {
+    pub fn setting(&self, name: &str) -> Option<&Held> {
+        self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
+    }
+
+    /// What was known of a chamber then.
+    pub fn pressure(&self, name: &str) -> Pressure<'_> {
+        Pressure { aim: self.setting(name), charge: self.charges.get(name), day: self.gate.day }
+    }
+
+    /// Whether its day had a charge of a chamber by then.
+    fn has_charge(&self, name: &str) -> bool {
+        self.charges.get(name).is_some_and(|charge| charge.day() == self.gate.day)
+    }
+}
+
+impl State {
+    /// What is in a chamber or tyre, by its setting: everybody asks here.
+    pub fn pressure(&self, name: &str) -> Pressure<'_> {
+        let name = self.filled_by(name);
+        let charge = self.machine.charges.get(name).filter(|_| !self.is_solid(name));
+        Pressure { aim: self.setting(name), charge, day: self.today.gate.day }
+    }
+
+    /// What was in it when an end's rider sag was read, with the gate and the cold of that day.
+    pub fn pressure_at_sag(&self, end: End, name: &str) -> Option<(Pressure<'_>, &Gate, &Cold)> {
+        let then = self.pair.at_sag.get(&end)?;
+        Some((then.pressure(self.filled_by(name)), &then.gate, &then.cold))
+    }
+
+    /// The gate at which an end's rider sag was read.
+    pub fn gate_at_sag(&self, end: End) -> Option<&Gate> {
+        self.pair.at_sag.get(&end).map(|then| &then.gate)
+    }
+
+    /// The setting of the chamber that fills this one through a port; of any other the name itself.
+    pub fn filled_by<'n>(&'n self, name: &'n str) -> &'n str {
+        self.filled.get(name).map_or(name, String::as_str)
+    }
+
+    /// The day's air here.
+    pub fn gate(&self) -> &Gate {
+        &self.today.gate
+    }
+
+    /// The day with everything cold.
+    pub fn cold(&self) -> &Cold {
+        &self.today.cold
+    }
+
+    /// The last reading of a chamber or tyre, left or found.
+    pub fn last_read(&self, name: &str) -> Option<&PressureMark> {
+        self.machine.read.get(self.filled_by(name)).map(|mark| &**mark)
+    }
+
+    /// Where a chamber or tyre is set on the bench: where the day's conditions say, else where it was read that day.
+    pub fn bench(&self, name: &str) -> Option<BenchPlace<'_>> {
+        let foreseen = self.conditions().filter(|conditions| conditions.bench.is_some());
+        let read = || self.last_read(name).filter(|mark| mark.gate.day == self.today.gate.day);
+        foreseen.map(BenchPlace::Foreseen).or_else(|| read().map(BenchPlace::Read))
+    }
+
+    /// The last find of a chamber or tyre.
+    pub fn found(&self, name: &str) -> Option<&Find> {
+        self.machine.finds.get(self.filled_by(name))
+    }
+
+    /// What was written last of a pressure, as it was written: an aim or a reading.
+    pub fn last_word(&self, name: &str) -> Option<LastWord<'_>> {
+        match (self.setting(name), self.machine.read.get(name)) {
+            (Some(aim), Some(read)) if aim.place > Some(read.place) => Some(LastWord::Aim(aim)),
+            (_, Some(read)) => Some(LastWord::Reading(read)),
+            (aim, None) => aim.map(LastWord::Aim),
+        }
+    }
+
+    /// Whether a tyre has no air in it.
+    pub fn is_solid(&self, name: &str) -> bool {
+        let insert = opened(settings::TYRE, name).and_then(|end| self.setting(&fill(settings::INSERT, end)));
+        insert.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
+    }
+
+    /// What a relative change starts from: the setting, and of a pressure that nobody aims at what is in it.
+    pub fn start_of(&self, name: &str) -> Option<Held> {
+        if let Some(held) = self.setting(name) {
+            return Some(held.clone());
+        }
+        let charge = self.machine.charges.get(name).filter(|_| is_pressure(name))?;
+        let value = HeldValue::Quantity(charge.quantity()?);
+        Some(Held { value, how: How::Left, span: charge.span(), place: None, date: Some(charge.date) })
+    }
+
+    /// Puts a setting in force, or takes it away, and returns what it replaced. `step` is how far a relative change
+    /// went: of a pressure it moves what is in it, where an absolute one sets it.
+    pub(super) fn put(&mut self, name: &str, after: Option<Held>, step: Option<Step>) -> Option<Held> {
+        if is_pressure(name) {
+            self.charge(name, after.as_ref(), step);
+        }
+        if after.as_ref().and_then(|held| held.value.word()) == Some(settings::MOUSSE)
+            && let Some(end) = opened(settings::INSERT, name)
+        {
+            let charges = &mut Arc::make_mut(&mut self.machine).charges;
+            Arc::make_mut(charges).remove(&fill(settings::TYRE, end));
+        }
+        let is_machines = settings::row(name).is_some_and(|row| row.owner == Owner::Machine);
+        let map = if is_machines { &mut self.machine_settings } else { &mut self.rider_settings };
+        let map = Arc::make_mut(map);
+        match after {
+            Some(held) => map.insert(name.to_owned(), held),
+            None => map.remove(name),
+        }
+    }
+
+    /// What writing an aim does to the charge.
+    fn charge(&mut self, name: &str, aim: Option<&Held>, step: Option<Step>) {
+        let is_solid = self.is_solid(name);
+        let today = self.today.gate.day;
+        let cold = Arc::clone(&self.today.cold);
+        let charges = Arc::make_mut(&mut Arc::make_mut(&mut self.machine).charges);
+        let todays = charges.get_mut(name).filter(|charge| charge.day() == today);
+        match (aim, step, todays) {
+            (None, ..) => drop(charges.remove(name)),
+            _ if is_solid => {}
+            (Some(_), Some(step), Some(charge)) => charge.steps.push(step),
+            (Some(aim), ..) => {
+                let date = aim.date.or(self.today.date).unwrap_or_default();
+                let base = Base::Set(aim.clone(), cold);
+                charges.insert(name.to_owned(), Charge { base, steps: Vec::new(), date });
+            }
+        }
+    }
+
+    /// A reading that was left; with no aim of the rider's own it is what the rider aims at.
+    pub(super) fn leave(&mut self, name: &str, mark: &Arc<PressureMark>) {
+        let is_written = self.setting(name).is_some_and(|held| held.how != How::Left);
+        if let Some(quantity) = mark.quantity().filter(|_| !is_written) {
+            let aim = Held {
+                value: HeldValue::Quantity(quantity),
+                how: How::Left,
+                span: mark.readings.span,
+                place: Some(mark.place),
+                date: Some(mark.date),
+            };
+            Arc::make_mut(&mut self.rider_settings).insert(name.to_owned(), aim);
+        }
+        self.read(name, mark);
+    }
+
+    /// A reading as found. What the hose took leaves with the pump: inside stays what the gauge showed.
+    pub(super) fn find(&mut self, name: &str, mark: &Arc<PressureMark>) {
+        let before = self.machine.charges.get(name).cloned();
+        let find = Find { mark: Arc::clone(mark), before };
+        Arc::make_mut(&mut self.machine).finds.insert(name.to_owned(), find);
+        self.read(name, mark);
+    }
+
+    fn read(&mut self, name: &str, mark: &Arc<PressureMark>) {
+        let charge = Charge::read(Arc::clone(mark));
+        let is_first = self.pressure(name).of_today().is_none();
+        let machine = Arc::make_mut(&mut self.machine);
+        machine.read.insert(name.to_owned(), Arc::clone(mark));
+        Arc::make_mut(&mut machine.charges).insert(name.to_owned(), charge.clone());
+        if !is_first {
+            return;
+        }
+        // It was in there when the sag was read on the same day before it.
+        for then in Arc::make_mut(&mut self.pair).at_sag.values_mut() {
+            if then.gate.day == mark.gate.day && !then.has_charge(name) {
+                let then = Arc::make_mut(then);
+                Arc::make_mut(&mut then.charges).insert(name.to_owned(), charge.clone());
+            }
+        }
+    }
+
+    /// What counts for a rider sag that is read here.
+    pub(super) fn at_sag(&self) -> AtSag {
+        AtSag {
+            machine_settings: Arc::clone(&self.machine_settings),
+            rider_settings: Arc::clone(&self.rider_settings),
+            cold: Arc::clone(&self.today.cold),
+            gate: self.today.gate.clone(),
+            charges: Arc::clone(&self.machine.charges),
+        }
+    }
+}

@@ -1,0 +1,98 @@
+//! Pressures that cannot be meant: what is wrong with them, said where they would enter.
+
+use crate::book::Notebook;
+use crate::finding::Finding;
+use crate::quantity::{Quantity, Shown, Units, show};
+use crate::source::Span;
+use crate::vocabulary::names::opened;
+use crate::vocabulary::settings;
+use crate::vocabulary::values::{Given, PressureReading};
+
+use super::codes;
+use super::state::State;
+
+/// A pressure left below this share of its aim, or above [`MOST`], is a slip of the unit or of a digit: common practice,
+/// no source.
+const LEAST: f64 = 0.5;
+const MOST: f64 = 2.0;
+
+impl State {
+    /// Whether a pressure reading enters, or why not.
+    pub(super) fn judged(
+        &self,
+        machine: Option<&Notebook>,
+        reading: &PressureReading,
+        is_found: bool,
+    ) -> Result<(), Box<Finding>> {
+        let name = reading.name.as_str();
+        if let Some(source) = self.filled.get(name) {
+            return Err(Box::new(set_elsewhere(name, source, reading.name_span, machine)));
+        }
+        let Some((aim, held)) = self.setting(name).and_then(|held| Some((held.value.quantity()?, held)))
+        else {
+            return Ok(());
+        };
+        // A chamber that is left open says nothing of what others may be.
+        if aim.value <= 0.0 {
+            return Ok(());
+        }
+        let is_off = |given: &&Given| {
+            let share = given.value() / aim.value;
+            share > MOST || (!is_found && share < LEAST)
+        };
+        match reading.readings.values.iter().find(is_off) {
+            Some(given) => Err(Box::new(implausible(name, given, aim, held.span, is_found))),
+            None => Ok(()),
+        }
+    }
+}
+
+fn label(name: &str) -> String {
+    settings::row(name).map_or_else(|| name.to_owned(), |row| row.label_for(name))
+}
+
+fn shown(quantity: &Quantity) -> Shown {
+    show(quantity, &Units::default())
+}
+
+fn implausible(name: &str, given: &Given, aim: &Quantity, aimed: Span, is_found: bool) -> Finding {
+    let (read, wanted) = (shown(&given.quantity), shown(aim));
+    let is_more = given.value() > aim.value;
+    let how = if is_more { "more than twice" } else { "less than half" };
+    let did = if is_found { "found" } else { "left" };
+    Finding::new(
+        &codes::IMPLAUSIBLE,
+        given.span,
+        format!("{} {did} at {read} is {how} its aim of {wanted}", label(name)),
+    )
+    .found("not counted")
+    .see(aimed, "the aim")
+    .help("look at the unit and the digits; where it is right, write the new aim in a `change` above it")
+}
+
+/// A value for a chamber that another fills.
+pub(super) fn set_elsewhere(name: &str, source: &str, span: Span, machine: Option<&Notebook>) -> Finding {
+    let open = |name| opened(settings::CHAMBER, name).unwrap_or_default();
+    let (this, other) = (open(name), open(source));
+    let finding = Finding::new(
+        &codes::SET_ELSEWHERE,
+        span,
+        format!("`{this}` is filled from `{other}` and is not set by itself"),
+    );
+    let from =
+        machine.and_then(|machine| machine.chamber(this)).and_then(|chamber| chamber.charged_from.as_ref());
+    let finding = match from {
+        Some(from) => finding.see(from.span, "filled from it"),
+        None => finding,
+    };
+    finding.help(format!("write `{other}` alone: both have its pressure"))
+}
+
+/// A reading after a ride that does not say how warm the leg was.
+pub(super) fn hot_or_cold(reading: &PressureReading) -> Finding {
+    let headline = format!("{} was read after a ride: hot or cold?", label(&reading.name));
+    Finding::new(&codes::HOT_OR_COLD, reading.readings.span, headline)
+        .found("not counted")
+        .help("write how warm the leg was: `at = \"…\"`, once it has stood in the shade")
+        .help("or write what it showed straight off the track under `after_ride`")
+}
