@@ -117,11 +117,15 @@ const ATTRIBUTES: &str =
 /// Two commits of a book in `book`, of which the first has the day by another name and not quite alike, so that git
 /// has to compare what is in them.
 fn repository() -> Desk {
+    repository_of("sha1")
+}
+
+fn repository_of(hash: &str) -> Desk {
     let desk = Desk::empty();
     write_book(&desk, "book");
     fs::remove_file(desk.path(&format!("book/{DAY}"))).unwrap();
     desk.write("book/days/first.md", &day("2026-05-09", 2));
-    git(&desk, &["init", "-q", "-b", "main"]);
+    git(&desk, &["init", "-q", "-b", "main", "--object-format", hash]);
     git(&desk, &["add", "-A"]);
     git(&desk, &["commit", "-qm", "first"]);
     fs::remove_file(desk.path("book/days/first.md")).unwrap();
@@ -247,6 +251,16 @@ fn no_key_hook_or_attribute_of_a_repository_runs_anything() {
     let plain = ["-c", "core.attributesFile=", "-c", "core.excludesFile=", "diff-index", "--cached", "HEAD"];
     let output = git_in(&desk.path("book"), &plain);
     assert_eq!(canaries.sung(), ["included"], "{}", err(&output));
+}
+
+#[test]
+fn a_rename_is_told_without_attributes_whatever_hash_names_the_commits() {
+    for hash in ["sha1", "sha256"] {
+        let desk = repository_of(hash);
+        let output = desk.run_in("book", &["compare", &format!("HEAD~1:{DAY}"), &format!("HEAD:{DAY}")]);
+        assert_eq!(code(&output), 0, "{hash}: {}", err(&output));
+        assert!(out(&output).contains("fork height"), "{hash}: {}", out(&output));
+    }
 }
 
 #[test]
