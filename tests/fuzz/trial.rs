@@ -1,0 +1,245 @@
+//! What the commands do with a book, in this process, and what counts as not having survived it.
+
+use std::fmt;
+use std::fmt::Write as _;
+use std::panic::{self, AssertUnwindSafe};
+use std::sync::Mutex;
+use std::time::{Duration, Instant};
+
+use jiff::civil::Date;
+use loambook::advice::{self, Asking};
+use loambook::document::{self, Templates};
+use loambook::finding::order;
+use loambook::pages::compare::{Side, Subject};
+use loambook::pages::{compare, due, figures, gearing, roster, season, sheet, spring, state};
+use loambook::render::findings::{Look, json, sarif, text};
+use loambook::render::html::{self, HtmlOptions};
+use loambook::render::pdf::{self, PdfOptions};
+use loambook::render::{self, Images, calendar, csv};
+use loambook::source::{Memory, Store, limits};
+use loambook::{book, checks};
+use serde::Serialize;
+
+use super::books::Files;
+
+/// No book of the sizes here may take longer, with a machine that does other things as well and code that is not
+/// optimised to the end. What takes longer grows faster than the book.
+const LIMIT: Duration = Duration::from_secs(20);
+/// How many days of a book are printed and compared in a case.
+const DAYS: usize = 3;
+const ASKED_ON: Date = Date::constant(2026, 12, 1);
+
+/// How much is done with a book.
+#[derive(Debug, Clone, Copy)]
+pub struct Effort {
+    /// Whether pages are put on paper too, which takes the most time.
+    pub is_printed: bool,
+    pub is_told_twice: bool,
+    /// Which days are looked at, among other things.
+    pub salt: u64,
+}
+
+/// Why a book was not survived.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Fall {
+    /// Where, and with which words.
+    Panic(String),
+    /// The same book gave two answers; the first line that differs.
+    TwoAnswers(String),
+    Slow(Duration),
+}
+
+impl Fall {
+    /// The same for two books that fail for one reason.
+    pub fn kind(&self) -> String {
+        match self {
+            // The place; the words hold values.
+            Self::Panic(panic) => panic.lines().next().unwrap_or_default().to_owned(),
+            Self::TwoAnswers(line) => format!("two answers {:.20}", line),
+            Self::Slow(_) => "slow".to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for Fall {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Panic(panic) => write!(f, "it panics at {panic}"),
+            Self::TwoAnswers(line) => write!(f, "the same book has two answers: {line}"),
+            Self::Slow(took) => write!(f, "it takes {:.1} s", took.as_secs_f64()),
+        }
+    }
+}
+
+static PANIC: Mutex<Option<String>> = Mutex::new(None);
+
+/// Panics are noted down, with their place, and not printed.
+pub fn keep_panics_quiet() {
+    panic::set_hook(Box::new(|panic| {
+        let place = panic.location().map(ToString::to_string).unwrap_or_default();
+        let words = panic.payload_as_str().unwrap_or_default();
+        if let Ok(mut kept) = PANIC.lock() {
+            kept.get_or_insert(format!("{place}\n{words}"));
+        }
+    }));
+}
+
+/// Does with a book what the commands do; what went wrong, if anything.
+pub fn fall(files: &Files, effort: Effort) -> Option<Fall> {
+    *PANIC.lock().unwrap() = None;
+    let start = Instant::now();
+    let run = || panic::catch_unwind(AssertUnwindSafe(|| everything(files, effort)));
+    let panicked = |_| Fall::Panic(PANIC.lock().unwrap().take().unwrap_or_default());
+    let first = match run().map_err(panicked) {
+        Ok(told) => told,
+        Err(fall) => return Some(fall),
+    };
+    let took = start.elapsed();
+    if took > LIMIT {
+        return Some(Fall::Slow(took));
+    }
+    if effort.is_told_twice {
+        match run().map_err(panicked) {
+            Ok(second) if second != first => return Some(Fall::TwoAnswers(difference(&first, &second))),
+            Ok(_) => {}
+            Err(fall) => return Some(fall),
+        }
+    }
+    None
+}
+
+fn difference(first: &str, second: &str) -> String {
+    let lines = first.lines().zip(second.lines()).find(|(first, second)| first != second);
+    lines
+        .map_or_else(|| "one is longer".to_owned(), |(first, second)| format!("{first:.200} | {second:.200}"))
+}
+
+/// All that is said about a book.
+fn everything(files: &Files, effort: Effort) -> String {
+    let mut store = Memory::new();
+    for (path, bytes) in files {
+        store.set(path.clone(), bytes.clone());
+    }
+    let mut told = String::new();
+    let Ok((mut book, mut findings)) = book::load(&store) else { return told };
+    let (replayed, reported) = loambook::season::replay(&book);
+    findings.extend(reported);
+    let own = files.get(advice::ADVICE_FILE).and_then(|bytes| String::from_utf8(bytes.clone()).ok());
+    let (advice, reported) = advice::of_book(&mut book, own);
+    findings.extend(reported);
+    findings.extend(checks::check(&book, &replayed, Some(ASKED_ON)));
+    checks::tell_once(&book, &mut findings);
+    order(&mut findings);
+    told.push_str(&text(
+        &findings,
+        &book.sources,
+        Look { colour: effort.salt.is_multiple_of(2), ..Look::default() },
+    ));
+    told.push_str(&json(&findings, &book.sources));
+    if effort.is_printed {
+        told.push_str(&sarif(&findings, &book.sources, &advice::catalogue()));
+    }
+
+    let templates = templates(files).unwrap_or_else(|error| {
+        let _ = writeln!(told, "{error}");
+        Templates::new([]).unwrap()
+    });
+    let mut press = Press { store: &store, templates, is_printed: effort.is_printed, told: &mut told };
+    let count = replayed.days.len();
+    let days: Vec<usize> =
+        (0..count.min(DAYS)).map(|at| (effort.salt as usize).wrapping_add(at * 7) % count).collect();
+    for day in &days {
+        let of_sheet = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true };
+        if let Some(page) = sheet::sheet(&book, &replayed, &advice, *day, of_sheet) {
+            press.told.push_str(&serde_json::to_string(&roster::row(&page, None)).unwrap_or_default());
+            press.page("sheet.md", &page, page.photos.iter().map(|photo| photo.path.as_str()));
+        }
+        if let Some(page) = figures::of_day(&book, &replayed, *day) {
+            press.json(&page, &figures::text(&page));
+        }
+        let asking = Asking { day: *day, points: None, on: Some(ASKED_ON) };
+        if let Some(next) = advice::next(&book, &replayed, asking, &advice) {
+            press.json(&next, &advice::text(&next, true));
+        }
+        if let Some(page) = spring::springs(&book, &replayed, *day) {
+            press.json(&page, &spring::text(&page));
+        }
+        if let Some(page) = gearing::gearings(&book, &replayed, *day) {
+            press.json(&page, &gearing::text(&page));
+        }
+        press.told.extend(state::of_day(&book, &replayed, *day, None).as_ref().map(state::text));
+    }
+    for machine in book.machines.keys() {
+        press.told.extend(state::of_machine(&book, machine).as_ref().map(state::text));
+    }
+    for bytes in files.values().skip(effort.salt as usize % files.len().max(1)).take(1) {
+        press.told.extend(state::alone(bytes));
+    }
+    let list = due::due(&book, &replayed, ASKED_ON);
+    press.told.push_str(&due::text(&list));
+    press.told.push_str(&calendar::calendar(&list));
+
+    let history = season::page(&book, &replayed, &advice, &season::Options::default());
+    press.told.push_str(&csv::write(&season::table(&history)));
+    press.page("season.md", &history, []);
+
+    // Any two notebooks may be asked for, be they days or not.
+    let notebooks: Vec<_> = book.sources.files().collect();
+    let pick = |salt: u64| notebooks.get(salt as usize % notebooks.len().max(1)).copied();
+    if let (Some(a), Some(b)) = (pick(effort.salt >> 8), pick(effort.salt >> 16)) {
+        let side = |file| Side::new(&book, &replayed, book.sources.path(file), Subject::Notebook(file));
+        if let (Some(a), Some(b)) = (side(a), side(b)) {
+            let page = compare::compare(&a, &b, effort.salt.is_multiple_of(3));
+            press.told.push_str(&render::compare::text(&page, render::compare::Look { colour: false }));
+            press.page("compare.md", &page, []);
+        }
+    }
+    told
+}
+
+fn templates(files: &Files) -> Result<Templates, document::TemplateError> {
+    let own = files.iter().filter_map(|(path, bytes)| {
+        let name = path.strip_prefix("templates/").filter(|name| name.ends_with(".md"))?;
+        Some((name, std::str::from_utf8(bytes).ok()?))
+    });
+    Templates::new(own)
+}
+
+/// Lays pages out, as text of which everything that is said is kept.
+struct Press<'a> {
+    store: &'a dyn Store,
+    templates: Templates,
+    is_printed: bool,
+    told: &'a mut String,
+}
+
+impl Press<'_> {
+    fn json(&mut self, page: &impl Serialize, text: &str) {
+        self.told.push_str(&serde_json::to_string(page).unwrap_or_default());
+        self.told.push_str(text);
+    }
+
+    fn page<'p>(&mut self, template: &str, page: &impl Serialize, photos: impl IntoIterator<Item = &'p str>) {
+        self.json(page, "\n");
+        let document = match document::compose(template, page, &self.templates) {
+            Ok(document) => document,
+            Err(error) => {
+                let _ = writeln!(self.told, "{error}");
+                return;
+            }
+        };
+        let read = |path: &str| Some((path.to_owned(), self.store.read(path, limits::PHOTO_BYTES).ok()?));
+        let images: Images = photos.into_iter().filter_map(read).collect();
+        let options = HtmlOptions { images: images.clone(), is_sortable: true, ..HtmlOptions::default() };
+        self.told.push_str(&html::write(&document, &options));
+        if self.is_printed {
+            let options = PdfOptions { images, ..PdfOptions::default() };
+            match pdf::write(&[document], &options) {
+                Ok(printed) => self.told.push_str(&String::from_utf8_lossy(&printed.bytes)),
+                Err(error) => {
+                    let _ = writeln!(self.told, "{error}");
+                }
+            }
+        }
+    }
+}
