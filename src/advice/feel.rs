@@ -58,7 +58,7 @@ pub fn feel(written: &Written, advice: &Advice, findings: &mut Vec<Finding>) -> 
         if findings.len() == before {
             findings.push(
                 Finding::new(&codes::NO_COMPLAINT, written.span, "the feeling names no complaint")
-                    .help(format!("write one of {}", known.join(", ")))
+                    .help("`loambook words feel` lists the complaints and the places")
                     .help("words of your own go behind ` - `, or into `note`"),
             );
         }
@@ -120,8 +120,7 @@ fn unknown(word: &str, span: Span, advice: &Advice, known: &[&str]) -> Finding {
     }
     if near.is_empty() {
         finding = finding
-            .help(format!("complaints are {}", known.join(", ")))
-            .help(format!("places are {}", advice.places.join(", ")))
+            .help("`loambook words feel` lists the complaints and the places")
             .help("words of your own go behind ` - `");
     }
     finding

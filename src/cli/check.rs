@@ -1,5 +1,6 @@
 //! `loambook check`: everything that is wrong or worth knowing.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
@@ -8,12 +9,14 @@ use jiff::civil::Date;
 use crate::advice;
 use crate::checks;
 use crate::finding::{Finding, Severity, order};
-use crate::render::findings::{Look, json, sarif, tally, text};
+use crate::render::findings::{Look, brief, json, sarif, tally, text};
+use crate::source::FileId;
 
 use super::Verdict;
 use super::clock;
 use super::failure::Failure;
 use super::screen::Screen;
+use super::sheet::rests_on;
 use super::shelf::Shelf;
 
 /// Checks notebooks and reports everything that is wrong or worth knowing, each at its place.
@@ -26,6 +29,10 @@ pub(super) struct Check {
     /// How findings are written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
+
+    /// One line a finding, with its place first: for editors, and for those who know the book.
+    #[arg(long, conflicts_with = "format")]
+    brief: bool,
 
     /// Takes warnings for errors.
     #[arg(long)]
@@ -50,24 +57,51 @@ impl Check {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, &self.paths)?;
         let mut all = shelf.all_findings(self.on.unwrap_or_else(clock::today));
+        let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
+        let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();
         all.retain(|finding| shelf.is_asked(finding.span.file));
         checks::tell_once(&shelf.book, &mut all);
         order(&mut all);
         let sources = &shelf.book.sources;
         match self.format {
             Format::Text => {
-                screen.print(&text(&all, sources, Look { colour: screen.has_colour(), ..Look::default() }))?
+                // What stands in the way of a sheet is said first; the order within a weight stays.
+                all.sort_by_key(|finding| finding.severity);
+                let look = Look { colour: screen.has_colour(), ..Look::default() };
+                screen.print(&if self.brief { brief(&all, sources) } else { text(&all, sources, look) })?;
+                screen.flush()?;
+                screen.remark(&format!("{}{}", tally(&all), in_the_way(&shelf, &faulty)));
             }
-            Format::Json => screen.print(&json(&all, sources))?,
-            Format::Sarif => screen.print(&sarif(&all, sources, &advice::catalogue()))?,
-        }
-        if self.format == Format::Text {
-            screen.flush()?;
-            screen.remark(&tally(&all));
+            Format::Json => screen.print_data(json(&all, sources).as_bytes())?,
+            Format::Sarif => screen.print_data(sarif(&all, sources, &advice::catalogue()).as_bytes())?,
         }
         let weighs = |finding: &Finding| {
             finding.severity == Severity::Error || (self.strict && finding.severity == Severity::Warning)
         };
         Ok(if all.iter().any(weighs) { Verdict::Faulty } else { Verdict::Clean })
     }
+}
+
+/// What keeps sheets from being printed, of the days that were asked about: how many, and what has to be mended.
+fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
+    let mut days = shelf.days();
+    if days.is_empty() {
+        days = (0..shelf.book.days.len()).collect();
+    }
+    let faulty = |day: &usize| rests_on(shelf, *day).filter(|file| errors.contains(file)).collect::<Vec<_>>();
+    let in_the_way: Vec<Vec<FileId>> = days.iter().map(faulty).filter(|files| !files.is_empty()).collect();
+    let files: BTreeSet<&str> =
+        in_the_way.iter().flatten().map(|file| shelf.book.sources.path(*file)).collect();
+    let which = match (in_the_way.len(), days.len()) {
+        (0, _) => return String::new(),
+        (1, 1) => "no sheet".to_owned(),
+        (without, days) => format!("no sheet for {without} of {days} days"),
+    };
+    let others = files.len().saturating_sub(2);
+    let mut named: Vec<String> =
+        files.iter().take(if others > 0 { 1 } else { 2 }).map(ToString::to_string).collect();
+    if others > 0 {
+        named.push(format!("{} other files", others + 1));
+    }
+    format!("; {which} until {} {} mended", named.join(" and "), if files.len() == 1 { "is" } else { "are" })
 }

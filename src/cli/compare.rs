@@ -224,7 +224,8 @@ impl Compare {
         };
         match &self.output {
             Some(path) => output::replace(path, &bytes)?,
-            None => screen.print(&String::from_utf8_lossy(&bytes))?,
+            None if self.format == Format::Text => screen.print(&String::from_utf8_lossy(&bytes))?,
+            None => screen.print_data(&bytes)?,
         }
         Ok(Verdict::Clean)
     }

@@ -40,7 +40,7 @@ impl Due {
         let list = due::due(&shelf.book, &shelf.season, self.on.unwrap_or_else(clock::today));
         match self.format {
             Format::Text => screen.print(&due::text(&list))?,
-            Format::Ics => screen.print(&calendar(&list))?,
+            Format::Ics => screen.print_data(calendar(&list).as_bytes())?,
         }
         Ok(Verdict::Clean)
     }

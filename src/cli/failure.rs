@@ -4,6 +4,8 @@ use std::fmt;
 use std::io;
 use std::path::Path;
 
+use crate::render::terminal::one_line;
+
 /// Why a command could not run. What is wrong in a notebook is a finding and never this.
 #[derive(Debug)]
 pub(super) enum Failure {
@@ -25,13 +27,13 @@ pub(super) struct Told {
 
 impl Failure {
     pub fn new(headline: impl Into<String>) -> Self {
-        Self::Told(Told { headline: headline.into(), help: None })
+        Self::Told(Told { headline: one_line(&headline.into()).into_owned(), help: None })
     }
 
     #[must_use]
     pub fn help(self, text: impl Into<String>) -> Self {
         match self {
-            Self::Told(told) => Self::Told(Told { help: Some(text.into()), ..told }),
+            Self::Told(told) => Self::Told(Told { help: Some(one_line(&text.into()).into_owned()), ..told }),
             other => other,
         }
     }

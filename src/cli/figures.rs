@@ -37,7 +37,7 @@ impl Figures {
             let Some(figures) = figures::of_day(&shelf.book, &shelf.season, index) else { continue };
             match self.format {
                 Format::Text => screen.print(&figures::text(&figures))?,
-                Format::Json => screen.print(&json(&figures)?)?,
+                Format::Json => screen.print_data(json(&figures)?.as_bytes())?,
             }
         }
         Ok(Verdict::Clean)

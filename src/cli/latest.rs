@@ -46,7 +46,7 @@ impl Latest {
                     let gap = if place > 0 { "\n" } else { "" };
                     screen.print(&format!("{gap}{}", text(&page)))?;
                 }
-                Format::Json => screen.print(&json_line(&page)?)?,
+                Format::Json => screen.print_data(json_line(&page)?.as_bytes())?,
             }
         }
         Ok(Verdict::Clean)

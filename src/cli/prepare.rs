@@ -9,7 +9,6 @@ use serde::Serialize;
 use crate::finding::{Finding, Severity, order};
 use crate::pages::prepare::{self, Ahead, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
-use crate::render::findings::{Look, text};
 use crate::source::Memory;
 use crate::vocabulary::NotebookKind;
 
@@ -189,7 +188,7 @@ impl Prepare {
             }
             Format::Json => {
                 let sheet = sheet.map(|sheet| sheet.display().to_string());
-                screen.print(&json_line(&Done { plan: &plan, sheet })?)?;
+                screen.print_data(json_line(&Done { plan: &plan, sheet })?.as_bytes())?;
             }
         }
         Ok(verdict)
@@ -237,11 +236,6 @@ fn suppose(shelf: &Shelf, path: &str, text: String, screen: &mut Screen) -> Resu
         return Ok(supposed);
     }
     order(&mut errors);
-    let look = Look { colour: screen.remarks_have_colour(), ..Look::default() };
-    screen.remark(text_of(&errors, &supposed, look).trim_end());
+    screen.report_findings(&errors, &supposed.book.sources);
     Err(Failure::new("the notebook would have errors").help("nothing was written"))
-}
-
-fn text_of(errors: &[Finding], supposed: &Supposed, look: Look) -> String {
-    text(errors, &supposed.book.sources, look)
 }

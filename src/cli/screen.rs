@@ -1,8 +1,13 @@
-//! Standard output and standard error.
+//! Standard output and standard error: text for people goes through [`terminal`], so that no command can forget it.
 
 use std::io::{self, BufWriter, IsTerminal, Stderr, Stdout, Write};
 
 use serde::Serialize;
+
+use crate::finding::Finding;
+use crate::render::findings::{Look, text};
+use crate::render::terminal;
+use crate::source::Sources;
 
 use super::failure::Failure;
 
@@ -17,23 +22,38 @@ impl Screen {
         Self { out: BufWriter::new(io::stdout()), err: io::stderr() }
     }
 
-    /// Prints text as it is.
-    pub fn print(&mut self, text: &str) -> Result<(), Failure> {
-        Ok(self.out.write_all(text.as_bytes())?)
+    /// Prints a page for people.
+    pub fn print(&mut self, page: &str) -> Result<(), Failure> {
+        let page = terminal::page(page, self.has_colour());
+        Ok(self.out.write_all(page.as_bytes())?)
     }
 
-    /// Prints bytes as they are, text or not.
-    pub fn print_bytes(&mut self, bytes: &[u8]) -> Result<(), Failure> {
-        Ok(self.out.write_all(bytes)?)
+    /// Prints what another program reads, byte for byte; on a terminal nothing that it would obey.
+    pub fn print_data(&mut self, data: &[u8]) -> Result<(), Failure> {
+        if self.out.get_ref().is_terminal() {
+            return self.print(&String::from_utf8_lossy(data));
+        }
+        Ok(self.out.write_all(data)?)
     }
 
     /// Prints a line beside the output. Nobody is helped by failing where standard error is closed.
     pub fn remark(&mut self, text: &str) {
-        let _ = writeln!(self.err, "{text}");
+        let _ = writeln!(self.err, "{}", terminal::one_line(text));
+    }
+
+    /// Prints a page beside the output.
+    fn report(&mut self, page: &str) {
+        let page = terminal::page(page, self.remarks_have_colour());
+        let _ = write!(self.err, "{page}");
+    }
+
+    /// Prints findings beside the output.
+    pub fn report_findings(&mut self, findings: &[Finding], sources: &Sources) {
+        self.report(&text(findings, sources, Look { colour: self.remarks_have_colour(), ..Look::default() }));
     }
 
     pub fn complain(&mut self, failure: &Failure) {
-        let _ = write!(self.err, "{failure}");
+        self.report(&failure.to_string());
     }
 
     pub fn flush(&mut self) -> Result<(), Failure> {
@@ -46,7 +66,7 @@ impl Screen {
     }
 
     /// Whether standard error takes colour.
-    pub fn remarks_have_colour(&self) -> bool {
+    fn remarks_have_colour(&self) -> bool {
         self.err.is_terminal() && wants_colour()
     }
 

@@ -93,7 +93,7 @@ impl Season {
                 output::replace(path, &bytes)?;
                 screen.print(&format!("{}\n", path.display()))?;
             }
-            None => screen.print_bytes(&bytes)?,
+            None => screen.print_data(&bytes)?,
         }
         Ok(Verdict::Clean)
     }

@@ -13,7 +13,6 @@ use crate::book::Book;
 use crate::document::{self, Document, Templates};
 use crate::finding::{Finding, Severity, order};
 use crate::pages::sheet::{self, Options};
-use crate::render::findings::{Look, text};
 use crate::render::html::HtmlOptions;
 use crate::render::pdf::{PdfOptions, Printed};
 use crate::render::{self, Images, Paper};
@@ -222,8 +221,7 @@ pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) 
     let mut errors: Vec<Finding> = shelf.all_findings(on).into_iter().filter(is_error).collect();
     order(&mut errors);
     if !errors.is_empty() {
-        let look = Look { colour: screen.remarks_have_colour(), ..Look::default() };
-        screen.remark(text(&errors, &shelf.book.sources, look).trim_end());
+        screen.report_findings(&errors, &shelf.book.sources);
     }
     errors.iter().map(|finding| finding.span.file).collect()
 }

@@ -6,7 +6,6 @@ use clap::Args;
 
 use crate::finding::order;
 use crate::pages::spring::{self, Diameter, Measured};
-use crate::render::findings::{Look, text};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -88,14 +87,13 @@ fn print_bare(coil: &Measured, format: Format, screen: &mut Screen) -> Result<Ve
         Ok(page) => {
             match format {
                 Format::Text => screen.print(&spring::bare_text(&page))?,
-                Format::Json => screen.print(&json_line(&page)?)?,
+                Format::Json => screen.print_data(json_line(&page)?.as_bytes())?,
             }
             Ok(Verdict::Clean)
         }
         Err((sources, mut findings)) => {
             order(&mut findings);
-            let look = Look { colour: screen.remarks_have_colour(), ..Look::default() };
-            screen.remark(text(&findings, &sources, look).trim_end());
+            screen.report_findings(&findings, &sources);
             Err(Failure::new("the coil cannot be read as it was typed"))
         }
     }

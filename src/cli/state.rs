@@ -68,7 +68,7 @@ impl State {
             .map_err(|error| Failure::new(format!("{} cannot be read: {error}", self.path.display())))?;
         match state::alone(&bytes) {
             Some(text) => screen.print(&text)?,
-            None => screen.print_bytes(&bytes)?,
+            None => screen.print_data(&bytes)?,
         }
         Ok(Verdict::Clean)
     }

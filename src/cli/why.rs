@@ -79,14 +79,14 @@ impl Why {
             Format::Json => {
                 let json =
                     serde_json::to_string_pretty(&why).map_err(|error| Failure::new(error.to_string()))?;
-                screen.print(&(json + "\n"))?;
+                screen.print_data((json + "\n").as_bytes())?;
             }
             Format::Html => {
                 let templates =
                     Templates::new(std::iter::empty()).map_err(|error| Failure::new(error.to_string()))?;
                 let page = document::compose(TEMPLATE, &why, &templates)
                     .map_err(|error| Failure::new(error.to_string()))?;
-                screen.print(&html::write(&page, &HtmlOptions::default()))?;
+                screen.print_data(html::write(&page, &HtmlOptions::default()).as_bytes())?;
             }
         }
         Ok(Verdict::Clean)

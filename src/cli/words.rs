@@ -12,7 +12,7 @@ use super::screen::Screen;
 /// Prints the words that a notebook may use: blocks with their keys, settings, figures.
 #[derive(Debug, Args)]
 pub(super) struct Words {
-    /// A block's word, `head`, `book`, `settings`, `figures` or `assumptions`; without one, all of it.
+    /// A block's word, `head`, `book`, `settings`, `figures`, `assumptions` or `feel`; without one, all of it.
     #[arg(value_name = "BLOCK")]
     topic: Option<String>,
 }

@@ -22,6 +22,7 @@ pub static CODES: &[&Code] = &[
     &MORE_ERRORS,
     &NOT_UTF_8,
     &NAME_NOT_UTF_8,
+    &NAME_HAS_CONTROLS,
     &TOO_LARGE,
     &TOO_MANY,
     &FOLDER_TOO_DEEP,
@@ -120,6 +121,12 @@ pub static NAME_NOT_UTF_8: Code = error(
     "file/name-not-utf-8",
     "A file whose name is not UTF-8.\n\n\
      It could not be named in a finding, a sheet or a link. It is left out of the book.\n\nBetter: rename it.\n",
+);
+pub static NAME_HAS_CONTROLS: Code = error(
+    "file/name-has-controls",
+    "A file whose name holds an end of line or another character that is no letter.\n\n\
+     It would end the line that names it, or do something to the terminal that shows it. It is left out of the book.\n\n\
+     Better: rename it with letters, digits and hyphens.\n",
 );
 pub static TOO_LARGE: Code = error(
     "file/too-large",

@@ -13,6 +13,12 @@ pub fn fault_finding(fault: &Fault) -> Finding {
             .help("save it as UTF-8; photos and other files must not end in `.md`"),
         FaultKind::NameNotUtf8 => Finding::new(&codes::NAME_NOT_UTF_8, at, "this file's name is not UTF-8")
             .help("rename it with letters that every system writes alike"),
+        FaultKind::NameHasControls => Finding::new(
+            &codes::NAME_HAS_CONTROLS,
+            at,
+            "this file's name holds characters that are no letters",
+        )
+        .help("rename it with letters, digits and hyphens"),
         FaultKind::TooLarge { limit } => {
             Finding::new(&codes::TOO_LARGE, at, format!("this file is larger than {} MiB", limit >> 20))
                 .help("split it, or keep it out of the book")

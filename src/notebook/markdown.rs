@@ -11,6 +11,7 @@ use super::conflicts::Conflicts;
 use super::fence::Opening;
 use super::head::{self, HeadSource};
 use super::segments::Cut;
+use super::strings::plain;
 use super::toml::{self, Budget, Errors};
 use super::{Block, BlockWord, Document, Image, Mention, Table, codes};
 
@@ -297,7 +298,7 @@ impl Walk<'_> {
     fn block(&mut self, fence: &Fence, end: usize, errors: Errors) {
         let mut words = fence.opening.words.iter();
         let Some(first) = words.next() else { return };
-        let word = self.text.get(first.clone()).unwrap_or("").to_owned();
+        let word = plain(self.text.get(first.clone()).unwrap_or(""));
         let word_span = self.at(first.clone());
         if let BlockWord::Near(near) = &fence.word {
             let mut finding =
@@ -309,7 +310,7 @@ impl Walk<'_> {
         }
         let body = self.table(&fence.cut, errors);
         let argument = |range: &Range<usize>| {
-            (self.text.get(range.clone()).unwrap_or("").to_owned(), self.at(range.clone()))
+            (plain(self.text.get(range.clone()).unwrap_or("")), self.at(range.clone()))
         };
         let block = Block {
             word,
@@ -331,7 +332,7 @@ impl Walk<'_> {
         // An end of line within a code span is handed out as a blank.
         let length =
             if behind.starts_with(name) { name.len() } else { behind.trim_end_matches('`').trim_end().len() };
-        self.document.mentions.push(Mention { name: name.to_owned(), span: self.at(start..start + length) });
+        self.document.mentions.push(Mention { name: plain(name), span: self.at(start..start + length) });
     }
 
     fn too_deep(&mut self, range: Range<usize>) {
@@ -384,8 +385,8 @@ struct Inner {
 /// Adds words to the heading and the image they stand in.
 fn add(heading: &mut Option<String>, images: &mut [Image], words: &str) {
     if let Some(image) = images.last_mut() {
-        image.alt.push_str(words);
+        image.alt.push_str(&plain(words));
     } else if let Some(heading) = heading {
-        heading.push_str(words);
+        heading.push_str(&plain(words));
     }
 }

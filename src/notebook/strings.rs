@@ -28,7 +28,13 @@ pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
             }
         }
     }
-    Text { text: decoded.to_owned(), runs }
+    Text { text: plain(decoded), runs }
+}
+
+/// A text without line ends, tabs and what else is no letter: what a notebook says is put into lines of tables, lists and
+/// terminals, and must not end them. Each becomes a blank, so that places stay.
+pub(super) fn plain(text: &str) -> String {
+    text.replace(|letter: char| letter.is_ascii_control(), " ")
 }
 
 fn run(decoded: Range<usize>, file: Range<usize>) -> Run {

@@ -338,7 +338,7 @@ impl Reader<'_> {
             }
             match self.node(value) {
                 Some(value) => table.entries.push(Entry {
-                    key: key.get_ref().to_string(),
+                    key: strings::plain(key.get_ref()),
                     key_span: self.cut.place(path_start(&self.cut.text, key.span().start)..key.span().end),
                     value,
                 }),

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use crate::advice::Advice;
 use crate::figures::ASSUMPTIONS;
 use crate::quantity::Kind;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
@@ -13,6 +14,7 @@ use super::columns::wrapped;
 
 const FIGURES_TOPIC: &str = "figures";
 const ASSUMPTIONS_TOPIC: &str = "assumptions";
+const FEEL_TOPIC: &str = "feel";
 
 /// The width that help is wrapped to, in characters.
 const WIDTH: usize = 100;
@@ -22,7 +24,7 @@ const HELP_COLUMN: usize = 46;
 /// Everything that [`about`] knows.
 pub fn topics() -> impl Iterator<Item = &'static str> + Clone {
     let tables = HEADS.iter().chain(BLOCKS).map(|spec| spec.word);
-    tables.chain([FIGURES_TOPIC, ASSUMPTIONS_TOPIC])
+    tables.chain([FIGURES_TOPIC, ASSUMPTIONS_TOPIC, FEEL_TOPIC])
 }
 
 /// The whole reference.
@@ -32,6 +34,7 @@ pub fn everything() -> String {
     parts.push(settings());
     parts.push(figures());
     parts.push(assumptions());
+    parts.push(feel());
     parts.join("\n")
 }
 
@@ -41,6 +44,7 @@ pub fn about(topic: &str) -> Option<String> {
     match topic {
         FIGURES_TOPIC => Some(figures()),
         ASSUMPTIONS_TOPIC => Some(assumptions()),
+        FEEL_TOPIC => Some(feel()),
         word => {
             let spec = HEADS.iter().chain(BLOCKS).find(|spec| spec.word == word)?;
             let mut text = block(spec);
@@ -51,6 +55,18 @@ pub fn about(topic: &str) -> Option<String> {
             Some(text)
         }
     }
+}
+
+/// What `feel` takes, as the shipped data has it.
+fn feel() -> String {
+    let advice = Advice::shipped();
+    let mut text =
+        String::from("What a ride felt like: `feel = \"headshake straight 3 - only with a full tank\"`\n\n");
+    line(&mut text, "a complaint", "", &advice.words().join(", "));
+    line(&mut text, "where, if it is known", "", &advice.places.join(", "));
+    line(&mut text, "how much, 1 to 5", "", "1 is just felt, 5 is not to be ridden");
+    line(&mut text, " - and words of your own", "", "kept as they are");
+    text
 }
 
 fn conventions() -> String {

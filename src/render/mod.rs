@@ -11,6 +11,7 @@ pub mod findings;
 mod fonts;
 pub mod html;
 pub mod pdf;
+pub mod terminal;
 
 use std::collections::BTreeMap;
 

@@ -41,6 +41,11 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
         if !is_book && !listed.path.ends_with(NOTEBOOK_ENDING) {
             continue;
         }
+        if listed.path.contains(char::is_control) {
+            let file = files.sources.set(listed.path, "");
+            files.faults.push(Fault { span: Span::top(file), kind: FaultKind::NameHasControls });
+            continue;
+        }
         let (text, fault) = match store.read(&listed.path, limits::TEXT_BYTES) {
             Ok(bytes) => decode(bytes),
             Err(error) => (String::new(), Some(error.into())),

@@ -19,6 +19,8 @@ pub enum FaultKind {
     NotUtf8,
     /// The name, shown as well as it can be, is not UTF-8.
     NameNotUtf8,
+    /// The name holds characters that are no letters: an end of line, or what a terminal obeys.
+    NameHasControls,
     /// Larger than a file of its sort may be, in bytes.
     TooLarge { limit: u64 },
     /// The book holds more files than a book may; those behind this one are left out.

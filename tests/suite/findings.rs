@@ -36,6 +36,9 @@ fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Sources, Vec<Fi
 /// below.
 const NOT_OF_TEXT: &str = "file/";
 
+/// The lines of a finding about one place, in 80 columns.
+const MOST_LINES: usize = 5;
+
 #[test]
 fn annotated_notebooks_have_the_findings_they_announce() {
     let is_accepting = std::env::var_os(ACCEPT).is_some();
@@ -57,12 +60,15 @@ fn every_code_has_a_case_with_a_snapshot() {
     let snapshots: String = pages()
         .iter()
         .flat_map(|path| cases(&fs::read_to_string(path).unwrap()).0)
-        .filter_map(|case| case.snapshot.map(|snapshot| snapshot.text))
+        .filter_map(|case| case.snapshot.map(|snapshot| snapshot.text + "\n"))
         .collect();
     let without: Vec<&str> = advice::catalogue()
         .into_iter()
         .map(|code| code.name)
-        .filter(|name| !name.starts_with(NOT_OF_TEXT) && !snapshots.contains(&format!("[{name}]")))
+        .filter(|name| {
+            !name.starts_with(NOT_OF_TEXT)
+                && !snapshots.lines().any(|line| line.ends_with(&format!(" {name}")))
+        })
         .collect();
     assert!(without.is_empty(), "no case in tests/findings/ shows {without:?}");
 }
@@ -72,7 +78,7 @@ type Spoil = fn(&Path) -> &'static str;
 
 /// A folder for every code about files, but for one: [`Crowded`].
 #[cfg(unix)]
-const SPOILT: [(&str, Spoil); 6] = [
+const SPOILT: &[(&str, Spoil)] = &[
     ("file/not-utf-8", |book| {
         fs::write(book.join("notes.md"), b"sag \xb1 1 mm").unwrap();
         "notes.md"
@@ -81,6 +87,10 @@ const SPOILT: [(&str, Spoil); 6] = [
         use std::os::unix::ffi::OsStrExt;
         fs::write(book.join(std::ffi::OsStr::from_bytes(b"\xff.md")), "").unwrap();
         "\u{fffd}.md"
+    }),
+    ("file/name-has-controls", |book| {
+        fs::write(book.join("a\nb.md"), "").unwrap();
+        "a\nb.md"
     }),
     ("file/too-large", |book| {
         fs::File::create(book.join("film.md")).unwrap().set_len(limits::TEXT_BYTES + 1).unwrap();
@@ -109,7 +119,7 @@ fn every_code_about_files_has_a_folder_that_shows_it() {
         findings.iter().map(found).collect()
     };
     let mut shown = BTreeSet::new();
-    for (name, spoil) in SPOILT {
+    for (name, spoil) in SPOILT.iter().copied() {
         let folder = tempfile::tempdir().unwrap();
         let at = spoil(folder.path());
         let found = found(&Disk::new(folder.path()));
@@ -210,6 +220,12 @@ fn run(page: &str, is_accepting: bool) -> (String, Vec<String>) {
     // From the end, so that the lines of those before stay where they are.
     for case in cases.iter().rev() {
         let (sources, findings) = check(&case.files, case.on);
+        for finding in findings.iter().filter(|finding| finding.labels.is_empty()) {
+            let lines = text(std::slice::from_ref(finding), &sources, Look::default());
+            if lines.lines().count() > MOST_LINES {
+                faults.push(format!("{}: too long to be read in the cold:\n{lines}", case.name));
+            }
+        }
         let found: BTreeSet<Announced> =
             findings.iter().map(|finding| announced(finding, &sources)).collect();
         for missing in case.announced.difference(&found) {

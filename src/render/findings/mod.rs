@@ -6,7 +6,7 @@ mod text;
 
 pub use json::json;
 pub use sarif::sarif;
-pub use text::{Look, tally, text};
+pub use text::{Look, brief, tally, text};
 
 use crate::finding::Severity;
 

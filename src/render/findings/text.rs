@@ -1,167 +1,308 @@
-//! Findings as text for a terminal, with the lines they are about.
+//! Findings as text for a terminal: what is wrong, where, and what to do.
+//!
+//! Written to be read by somebody who is cold and in a hurry. What is wrong stands first, in words. Each place has one
+//! line: where it is, as editors understand it, and the line of the notebook with the part that is meant between two
+//! marks, so that nothing has to be counted off on the line above. Then what to do, and last the name of the rule.
 
-use std::borrow::Cow;
-use std::ops::Range;
-
-use annotate_snippets::{
-    Annotation, AnnotationKind, Element, Group, Level, Message, Origin, Renderer, Snippet,
-};
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use crate::finding::{Finding, Severity};
-use crate::source::{FileId, Sources, Span};
+use crate::render::terminal::{harmless, one_line};
+use crate::source::{Sources, Span};
+
+use super::word;
 
 /// How findings are laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Look {
+    /// A second sign only: nothing is told by it alone.
     pub colour: bool,
-    /// Columns of the terminal; longer lines are cut around what they are shown for.
+    /// Columns that lines keep to.
     pub width: usize,
 }
 
 impl Default for Look {
     fn default() -> Self {
-        Self { colour: false, width: 120 }
+        Self { colour: false, width: 80 }
     }
 }
 
-/// Places of one file that lie further apart are shown apart: what lies between is handed to the
-/// renderer, which reads all of it.
-const NEAR_LINES: u32 = 60;
+/// What stands around the part of a notebook's line that is meant.
+const MARKS: (&str, &str) = ("▸", "◂");
+const LEFT_OUT: char = '…';
+/// The columns that the line of a notebook is given at least; where less is left beside its place, it stands below.
+const LEAST: usize = 36;
+/// Nothing is laid out in fewer columns.
+const NARROWEST: usize = 40;
 
-/// A longer line is not shown, only its place: the renderer reads all of a line for each finding on it.
-const LONGEST_LINE: u32 = 4096;
-
-/// Each finding with the lines it is about and its help, in the order given.
+/// Each finding with the lines it is about and what to do, in the order given.
 pub fn text(findings: &[Finding], sources: &Sources, look: Look) -> String {
-    let renderer = if look.colour { Renderer::styled() } else { Renderer::plain() }.term_width(look.width);
-    let mut text = String::new();
-    for finding in findings {
-        text.push_str(&renderer.render(&[group(finding, sources)]));
-        text.push_str("\n\n");
+    let mut page = Page { out: String::new(), look: Look { width: look.width.max(NARROWEST), ..look } };
+    for (at, finding) in findings.iter().enumerate() {
+        if at > 0 {
+            page.out.push('\n');
+        }
+        page.finding(finding, sources);
     }
-    text
+    page.out
 }
 
-/// What was found in one line: `2 errors, 1 warning`; `nothing to report` where nothing was.
+/// A line each: place, weight, what is wrong and the rule's name.
+pub fn brief(findings: &[Finding], sources: &Sources) -> String {
+    let line = |finding: &Finding| {
+        let (place, word) = (place(finding.span, sources), word(finding.severity));
+        format!("{place}: {word}: {} ({})\n", one_line(&finding.headline), finding.code.name)
+    };
+    findings.iter().map(line).collect()
+}
+
+/// What was found in one line, with the signs that stand before each: `✗ 2 errors, ! 1 warning`; `nothing to report`
+/// where nothing was.
 pub fn tally(findings: &[Finding]) -> String {
     let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
-    let parts: Vec<String> =
-        [(Severity::Error, "error"), (Severity::Warning, "warning"), (Severity::Note, "note")]
-            .into_iter()
-            .map(|(severity, word)| (count(severity), word))
-            .filter(|&(count, _)| count > 0)
-            .map(|(count, word)| format!("{count} {word}{}", if count == 1 { "" } else { "s" }))
-            .collect();
+    let parts: Vec<String> = [Severity::Error, Severity::Warning, Severity::Note]
+        .into_iter()
+        .map(|severity| (severity, count(severity)))
+        .filter(|&(_, count)| count > 0)
+        .map(|(severity, count)| {
+            format!("{} {count} {}{}", sign(severity), word(severity), if count == 1 { "" } else { "s" })
+        })
+        .collect();
     if parts.is_empty() { "nothing to report".to_owned() } else { parts.join(", ") }
 }
 
-fn group<'a>(finding: &'a Finding, sources: &'a Sources) -> Group<'a> {
-    let level = match finding.severity {
-        Severity::Error => Level::ERROR,
-        Severity::Warning => Level::WARNING,
-        Severity::Note => Level::NOTE,
-    };
-    let title = level.primary_title(visible(&finding.headline)).id(finding.code.name);
-    let windows = windows(finding, sources).into_iter().flat_map(|window| window.elements(sources));
-    let help = finding.remedies.iter().map(|remedy| help(&remedy.text));
-    title.elements(windows.chain(help.map(Element::from)))
+/// What stands before a finding.
+fn sign(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "✗",
+        Severity::Warning => "!",
+        Severity::Note => "·",
+    }
 }
 
-fn help(text: &str) -> Message<'_> {
-    Level::HELP.message(visible(text))
+fn place(span: Span, sources: &Sources) -> String {
+    let at = sources.start(span);
+    format!("{}:{}:{}", one_line(sources.path(span.file)), at.line, at.column)
 }
 
-/// Lines of one file that are shown together, with the places to mark.
-struct Window<'a> {
-    file: FileId,
-    first: u32,
-    last: u32,
-    places: Vec<Place<'a>>,
+struct Page {
+    out: String,
+    look: Look,
 }
 
-struct Place<'a> {
-    span: Span,
-    text: &'a str,
-    is_primary: bool,
-}
-
-fn windows<'a>(finding: &'a Finding, sources: &Sources) -> Vec<Window<'a>> {
-    let primary = Place { span: finding.span, text: &finding.label, is_primary: true };
-    let others =
-        finding.labels.iter().map(|label| Place { span: label.span, text: &label.text, is_primary: false });
-    let mut windows: Vec<Window<'a>> = Vec::new();
-    for place in std::iter::once(primary).chain(others) {
-        let file = place.span.file;
-        let first = sources.start(place.span).line;
-        // What goes on for long is marked where it begins.
-        let last = sources.end(place.span).line.min(first + NEAR_LINES);
-        let is_near = |window: &&mut Window<'_>| {
-            window.file == file && first <= window.last + NEAR_LINES && last + NEAR_LINES >= window.first
+impl Page {
+    fn finding(&mut self, finding: &Finding, sources: &Sources) {
+        let colour = match finding.severity {
+            Severity::Error => "1;31",
+            Severity::Warning => "1;33",
+            Severity::Note => "1;36",
         };
-        match windows.iter_mut().find(is_near) {
-            Some(window) => {
-                window.first = window.first.min(first);
-                window.last = window.last.max(last);
-                window.places.push(place);
+        let sign = self.painted(colour, sign(finding.severity));
+        self.paragraph(&sign, "  ", &one_line(&finding.headline), None);
+        let others = finding.labels.iter().map(|label| (label.span, label.text.as_str()));
+        let places: Vec<(Span, &str)> =
+            std::iter::once((finding.span, finding.label.as_str())).chain(others).collect();
+        let widest = places.iter().map(|(span, _)| place(*span, sources).width()).max().unwrap_or(0);
+        for (span, label) in places {
+            self.place(span, label, widest, sources);
+        }
+        let arrow = self.painted("1", "→");
+        let sign = format!("  {arrow}");
+        for (left, remedy) in (0..finding.remedies.len()).rev().zip(&finding.remedies) {
+            let name = (left == 0).then_some(finding.code.name);
+            self.paragraph(&sign, "    ", &one_line(&remedy.text), name);
+        }
+        if finding.remedies.is_empty() {
+            self.paragraph("   ", "    ", "", Some(finding.code.name));
+        }
+    }
+
+    /// Words behind a sign, their further lines indented, and a name at the far end of the last.
+    fn paragraph(&mut self, sign: &str, indent: &str, words: &str, name: Option<&str>) {
+        let mut lines = lines(words, self.look.width - indent.len());
+        if lines.is_empty() {
+            lines.push(String::new());
+        }
+        let last = indent.len() + lines.last().map_or(0, |line| line.width());
+        for (at, line) in lines.iter().enumerate() {
+            self.out.push_str(if at == 0 { sign } else { indent });
+            if at == 0 {
+                self.out.push(' ');
             }
-            None => windows.push(Window { file, first, last, places: vec![place] }),
-        }
-    }
-    windows
-}
-
-impl<'a> Window<'a> {
-    fn elements(self, sources: &'a Sources) -> Vec<Element<'a>> {
-        let path = visible(sources.path(self.file));
-        let lines = (self.first..=self.last).filter_map(|line| sources.line(self.file, line));
-        let is_shown = lines.clone().all(|line| line.end - line.start <= LONGEST_LINE);
-        let bounds = lines.reduce(|first, last| Span { end: last.end, ..first });
-        let has_text = !sources.whole(self.file).is_empty();
-        match bounds {
-            Some(bounds) if is_shown && has_text => vec![self.lines(path, bounds, sources)],
-            _ => self.places_alone(&path, sources),
-        }
-    }
-
-    fn lines(self, path: Cow<'a, str>, bounds: Span, sources: &'a Sources) -> Element<'a> {
-        let text = sources.text(bounds);
-        let marks = self.places.iter().map(|place| {
-            let kind = if place.is_primary { AnnotationKind::Primary } else { AnnotationKind::Context };
-            let mark: Annotation<'a> = kind.span(within(place.span, bounds, text));
-            if place.text.is_empty() { mark } else { mark.label(visible(place.text)) }
-        });
-        Snippet::source(text).path(path).line_start(self.first as usize).annotations(marks).into()
-    }
-
-    fn places_alone(self, path: &Cow<'a, str>, sources: &Sources) -> Vec<Element<'a>> {
-        let mut elements = Vec::new();
-        for place in self.places {
-            let at = sources.start(place.span);
-            let origin = Origin::path(path.clone()).line(at.line as usize).char_column(at.column as usize);
-            elements.push(origin.into());
-            if !place.text.is_empty() {
-                elements.push(Level::NOTE.message(visible(place.text)).into());
+            self.out.push_str(line);
+            if at + 1 < lines.len() {
+                self.out.push('\n');
             }
         }
-        elements
+        if let Some(name) = name {
+            let mut room = self.look.width.saturating_sub(last);
+            if room < name.len() + 2 && last > indent.len() {
+                self.out.push('\n');
+                room = self.look.width;
+            }
+            self.out.push_str(&" ".repeat(room.saturating_sub(name.len())));
+            let name = self.painted("2", name);
+            self.out.push_str(&name);
+        }
+        self.out.push('\n');
+    }
+
+    /// A place, the notebook's line there, and what it has to do with the finding.
+    fn place(&mut self, span: Span, label: &str, widest: usize, sources: &Sources) {
+        let place = place(span, sources);
+        let (beside, below) = (self.look.width.saturating_sub(widest + 4), self.look.width - 4);
+        let is_below = beside < LEAST.min(below);
+        let room = if is_below { below } else { beside };
+        let mut line = marked(span, sources, room);
+        // What the marks show already is not said again.
+        let is_shown = line.as_ref().is_some_and(|line| line.meant.contains(label));
+        let label = if is_shown { "".into() } else { one_line(label) };
+        let remark = label.width() + 4;
+        let is_too_wide = line.as_ref().map_or(0, Marked::width) + remark > room;
+        // A long remark is not cut, nor does it crowd out what it is about.
+        let is_apart = is_too_wide && remark + LEAST / 2 > room;
+        if !label.is_empty() && is_too_wide && !is_apart {
+            line = marked(span, sources, room - remark);
+        }
+        self.out.push_str("  ");
+        self.out.push_str(&place);
+        if let Some(Marked { before, meant, behind }) = &line {
+            let gap = if is_below { "\n    ".to_owned() } else { " ".repeat(widest - place.width() + 2) };
+            // A place between two letters has one mark.
+            let end = if meant.is_empty() { "" } else { MARKS.1 };
+            let meant = self.painted("1;4", meant);
+            self.out.extend([gap.as_str(), before, MARKS.0, &meant, end, behind]);
+        }
+        if !label.is_empty() {
+            self.out.push_str(if is_apart { "\n    — " } else { "  — " });
+            self.out.push_str(&label);
+        }
+        self.out.push('\n');
+    }
+
+    fn painted(&self, code: &str, text: &str) -> String {
+        if self.look.colour && !text.is_empty() {
+            format!("\u{1b}[{code}m{text}\u{1b}[0m")
+        } else {
+            text.to_owned()
+        }
     }
 }
 
-/// A span as a range of the window's text. The one place where it is seen to that none lies outside or
-/// cuts a character, at which the renderer would fall over.
-fn within(span: Span, bounds: Span, text: &str) -> Range<usize> {
-    let clamp = |offset: u32| {
-        text.floor_char_boundary((offset.clamp(bounds.start, bounds.end) - bounds.start) as usize)
-    };
-    clamp(span.start)..clamp(span.end)
+/// A notebook's line in three parts.
+struct Marked {
+    before: String,
+    /// What the finding is about.
+    meant: String,
+    behind: String,
 }
 
-/// Text from a notebook without characters that a terminal would obey or that change the direction of
-/// what follows.
-fn visible(text: &str) -> Cow<'_, str> {
-    let is_obeyed = |c: char| {
-        c.is_control()
-            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    if text.contains(is_obeyed) { text.replace(is_obeyed, "\u{fffd}").into() } else { text.into() }
+impl Marked {
+    fn width(&self) -> usize {
+        let parts = [&self.before, &self.meant, &self.behind];
+        parts.map(|part| part.width()).iter().sum::<usize>() + MARKS.0.width() + MARKS.1.width()
+    }
+}
+
+/// The line that a span begins on, cut around the span to some columns, its marks among them; `None` where the line has
+/// nothing to show.
+fn marked(span: Span, sources: &Sources, columns: usize) -> Option<Marked> {
+    let number = sources.start(span).line;
+    let line = sources.line(span.file, number)?;
+    let goes_on = sources.position(span.file, span.end.saturating_sub(1)).line > number;
+    let start = span.start.clamp(line.start, line.end);
+    let end = span.end.clamp(start, line.end);
+    let part = |start, end| sources.text(Span { file: span.file, start, end });
+    let (before, meant, behind) = (part(line.start, start), part(start, end), part(end, line.end));
+    // A line may be as long as a file, and is asked for by each finding on it: no more of it is read than can be shown.
+    let most = columns * char::MAX_LEN_UTF8;
+    let before = if before.len() > most { before } else { before.trim_start() };
+    let behind = behind.get(..behind.floor_char_boundary(most)).unwrap_or(behind).trim_end();
+
+    let room = columns.saturating_sub(MARKS.0.width() + MARKS.1.width());
+    let meant = fitted(meant.chars(), room, goes_on);
+    let room = room.saturating_sub(width(&meant));
+    // What stands before is worth more, as the key is there.
+    let wanted = width(&fitted(behind.chars(), room, false));
+    let before = fitted(before.chars().rev(), room - wanted.min(room / 2), false);
+    let behind = fitted(behind.chars(), room.saturating_sub(width(&before)), false);
+    let is_empty = before.is_empty() && meant.is_empty() && behind.is_empty();
+    (!is_empty).then(|| Marked {
+        before: before.into_iter().rev().collect(),
+        meant: meant.into_iter().collect(),
+        behind: behind.into_iter().collect(),
+    })
+}
+
+/// As many letters as some columns hold, and a sign behind them where there are more.
+fn fitted(letters: impl Iterator<Item = char>, columns: usize, goes_on: bool) -> Vec<char> {
+    let mut taken = Vec::new();
+    let mut is_cut = goes_on;
+    for letter in letters.map(harmless) {
+        taken.push(letter);
+        // Accents take no column, and there may be a thousand of them.
+        if width(&taken) > columns || taken.len() > 2 * columns {
+            is_cut = true;
+            break;
+        }
+    }
+    if is_cut {
+        while !taken.is_empty() && (width(&taken) >= columns || taken.len() > 2 * columns) {
+            taken.pop();
+        }
+        taken.extend((columns > 0).then_some(LEFT_OUT));
+    }
+    taken
+}
+
+fn width(letters: &[char]) -> usize {
+    letters.iter().map(|letter| letter.width().unwrap_or(1)).sum()
+}
+
+/// Words over lines of some columns. What stands between backticks is broken only where it has to be, as it is there to be
+/// copied, and a number is not parted from its unit.
+fn lines(words: &str, columns: usize) -> Vec<String> {
+    let mut is_code = false;
+    let pieces = words.split(|letter: char| {
+        is_code ^= letter == '`';
+        letter == ' ' && !is_code
+    });
+    let pieces = pieces
+        .flat_map(|piece| if piece.width() > columns { piece.split(' ').collect() } else { vec![piece] });
+    let mut joined: Vec<String> = Vec::new();
+    for piece in pieces {
+        match joined.last_mut() {
+            Some(number) if is_unit_of(number, piece) => {
+                number.push(' ');
+                number.push_str(piece);
+            }
+            _ => joined.push(piece.to_owned()),
+        }
+    }
+    let mut lines: Vec<String> = Vec::new();
+    let mut last = 0;
+    for piece in joined {
+        let width = piece.width();
+        match lines.last_mut() {
+            Some(line) if last + 1 + width <= columns => {
+                line.push(' ');
+                line.push_str(&piece);
+                last += 1 + width;
+            }
+            _ => {
+                lines.push(piece);
+                last = width;
+            }
+        }
+    }
+    lines
+}
+
+/// Whether a word is most likely the unit of the number before it.
+fn is_unit_of(number: &str, word: &str) -> bool {
+    const LONGEST_UNIT: usize = 6;
+    number.ends_with(|letter: char| letter.is_ascii_digit())
+        && !number.contains(' ')
+        && word.starts_with(|letter: char| letter.is_alphabetic() || matches!(letter, '°' | '%'))
+        && word.len() <= LONGEST_UNIT
 }

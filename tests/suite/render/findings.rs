@@ -2,9 +2,10 @@
 
 use loambook::finding::{Code, Finding, Severity};
 use loambook::notebook::CODES;
-use loambook::render::findings::{Look, json, sarif, tally, text};
+use loambook::render::findings::{Look, brief, json, sarif, tally, text};
 use loambook::source::{Sources, Span};
 use proptest::prelude::*;
+use unicode_width::UnicodeWidthStr;
 
 static ORDER: Code = Code {
     name: "sag/reading-order",
@@ -38,29 +39,22 @@ fn example() -> (Sources, Vec<Finding>) {
 fn text_shows_the_lines_and_the_help() {
     let (sources, findings) = example();
     insta::assert_snapshot!(text(&findings, &sources, Look::default()), @r#"
-    error[sag/reading-order]: the wheel hangs lower than it stands
-     --> days/é 1.md:4:12
-      |
-    4 | hanging = "6 ± 1 mm"
-      |            ^^^^^^^^ hanging
-    5 | alone = "7 mm"
-      |          ---- standing alone
-      |
-     ::: machines/corrie.md:2:1
-      |
-    2 | x = 1
-      | ----- the band
-      |
-      = help: measure again
-      = help: or swap them
+    ✗ the wheel hangs lower than it stands
+      days/é 1.md:4:12        hanging = "▸6 ± 1 mm◂"  — hanging
+      days/é 1.md:5:10        alone = "▸7 mm◂"  — standing alone
+      machines/corrie.md:2:1  ▸x = 1◂  — the band
+      → measure again
+      → or swap them                                               sag/reading-order
 
-    note[sag/reading-order]: a note
-     --> machines/corrie.md:1:1
-      |
-    1 | ```band
-      | ^
+    · a note
+      machines/corrie.md:1:1  ▸```band
+                                                                   sag/reading-order
     "#);
-    assert_eq!(tally(&findings), "1 error, 1 note");
+    insta::assert_snapshot!(brief(&findings, &sources), @r"
+    days/é 1.md:4:12: error: the wheel hangs lower than it stands (sag/reading-order)
+    machines/corrie.md:1:1: note: a note (sag/reading-order)
+    ");
+    assert_eq!(tally(&findings), "✗ 1 error, · 1 note");
     assert_eq!(tally(&[]), "nothing to report");
 }
 
@@ -77,11 +71,56 @@ fn a_terminal_obeys_nothing_that_a_notebook_says() {
     let mut sources = Sources::new();
     let file = sources.set("a\u{1b}[2J.md", "x = \"\u{1b}]0;title\u{7}\u{202e}\"\n");
     let finding = Finding::new(&ORDER, Span::new(file, 4, 10), "\u{1b}[31mred\r")
-        .found("\u{1b}[1m")
+        .found("\u{1b}[1m\u{85}")
         .help("\u{9b}31m\u{202e}");
     let shown = text(&[finding], &sources, Look::default());
     assert!(!shown.contains(|c: char| c.is_control() && c != '\n'), "{shown:?}");
     assert!(!shown.contains('\u{202e}'), "{shown:?}");
+}
+
+/// The lines of a finding about a part of the first line of a text.
+fn lines_about(text_of_file: &str, part: &str) -> Vec<String> {
+    let mut sources = Sources::new();
+    let file = sources.set("a.md", text_of_file);
+    let start = text_of_file.find(part).unwrap();
+    let finding = Finding::new(&ORDER, Span::new(file, start, start + part.len()), "headline").help("do");
+    let shown = text(&[finding], &sources, Look::default());
+    for line in shown.lines() {
+        assert!(line.width() <= 80, "{} columns: {line}", line.width());
+    }
+    shown.lines().map(str::to_owned).collect()
+}
+
+#[test]
+fn the_marks_stand_around_what_is_meant_whatever_stands_before_it() {
+    assert_eq!(lines_about("雨の日 = \"雨\"\r\nnext\r\n", "\"雨\"")[1], "  a.md:1:7  雨の日 = ▸\"雨\"◂");
+    assert_eq!(lines_about("\t\tsag\t= 🏍️ 12 mm\n", "12 mm")[1], "  a.md:1:12  sag = 🏍️ ▸12 mm◂");
+    assert_eq!(lines_about("\u{feff}e\u{301} = 1\r\n", "1")[1], "  a.md:1:6  e\u{301} = ▸1◂");
+    assert_eq!(lines_about("sag =\n", "\n")[1], "  a.md:1:6  sag =▸");
+}
+
+#[test]
+fn a_line_longer_than_the_terminal_is_cut_around_what_is_meant() {
+    let long = format!("{} = \"here\" # {}", "雨".repeat(200), "x".repeat(200));
+    let line = &lines_about(&long, "\"here\"")[1];
+    assert!(
+        line.contains("雨 = ▸\"here\"◂ # xx") && line.contains("  …雨") && line.ends_with("x…"),
+        "{line}"
+    );
+    let line = &lines_about(&format!("{}\n", "y".repeat(200)), &"y".repeat(200))[1];
+    assert!(line.starts_with("  a.md:1:1  ▸yyy") && line.ends_with("y…◂"), "{line}");
+    let accents = format!("e{} = 1", "\u{301}".repeat(5000));
+    assert!(lines_about(&accents, "1")[1].chars().count() < 300);
+}
+
+#[test]
+fn what_is_to_be_copied_is_not_broken_and_a_number_keeps_its_unit() {
+    let mut sources = Sources::new();
+    let file = sources.set("a.md", "x\n");
+    let words = format!("{} 12 mm; write `fork.height = \"2 mm  up\"`", "word ".repeat(15).trim());
+    let finding = Finding::new(&ORDER, Span::new(file, 0, 1), "h").help(words);
+    let shown = text(&[finding], &sources, Look::default());
+    assert!(shown.contains("word\n    12 mm; write `fork.height = \"2 mm  up\"`"), "{shown}");
 }
 
 #[test]

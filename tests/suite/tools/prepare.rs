@@ -395,7 +395,7 @@ fn a_forecast_that_is_none_writes_nothing() {
     let desk = ridden();
     let output = desk.run(&[ASK.as_slice(), &["--air", "24 psi"]].concat());
     assert_eq!(code(&output), 2, "{}", out(&output));
-    assert!(err(&output).contains("24 psi"), "{}", err(&output));
+    assert!(err(&output).contains("24 ▸psi◂"), "{}", err(&output));
     assert_eq!(file_names(&desk.path("days")), ["2026-04-04.md"]);
 }
 

@@ -1,0 +1,88 @@
+//! What a terminal may be given: the one place where text on its way to one is made harmless.
+//!
+//! A terminal obeys control characters (ECMA-48: C0 and C1, and sequences that begin with them), and shows text behind
+//! the controls of direction (Unicode Standard Annex 9) in another order than it has. A book from a stranger must
+//! neither change what the terminal does nor what seems to stand there, so each is shown as `U+FFFD`.
+
+use std::borrow::Cow;
+
+/// What stands for a letter that would not be shown but obeyed.
+const SHOWN: char = '\u{fffd}';
+
+/// A value, a name, a path, a message: no more than one line of it.
+pub fn one_line(text: &str) -> Cow<'_, str> {
+    let is_shown = |letter: char| letter == harmless(letter);
+    if text.chars().all(is_shown) {
+        text.into()
+    } else {
+        text.chars().map(harmless).collect::<String>().into()
+    }
+}
+
+/// A letter as it may be shown.
+pub fn harmless(letter: char) -> char {
+    match letter {
+        '\n' | '\r' | '\t' => ' ',
+        _ if is_obeyed(letter) => SHOWN,
+        _ => letter,
+    }
+}
+
+/// A page of our own, with its line ends; and with its colours, where the terminal takes them.
+///
+/// The colours of a page are those sequences alone that set a style (ECMA-48, 8.3.117 SGR): no other letter that a terminal
+/// obeys is let through, whoever wrote it.
+pub fn page(text: &str, has_colour: bool) -> Cow<'_, str> {
+    if !text.contains(|letter| letter != '\n' && (letter == '\t' || is_obeyed(letter))) {
+        return text.into();
+    }
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(letter) = rest.chars().next() {
+        let style = if has_colour { style(rest) } else { "" };
+        if style.is_empty() {
+            out.push(if letter == '\n' { letter } else { harmless(letter) });
+            rest = rest.get(letter.len_utf8()..).unwrap_or_default();
+        } else {
+            out.push_str(style);
+            rest = rest.get(style.len()..).unwrap_or_default();
+        }
+    }
+    out.into()
+}
+
+/// The sequence that a text begins with, if it does nothing but set a style.
+fn style(text: &str) -> &str {
+    let Some(parameters) = text.strip_prefix("\u{1b}[") else { return "" };
+    let digits = parameters.bytes().take_while(|byte| byte.is_ascii_digit() || *byte == b';').count();
+    let is_style = parameters.as_bytes().get(digits) == Some(&b'm');
+    text.get(..if is_style { digits + 3 } else { 0 }).unwrap_or_default()
+}
+
+fn is_obeyed(letter: char) -> bool {
+    letter.is_control()
+        || matches!(letter, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_that_is_obeyed_gets_through() {
+        assert_eq!(
+            one_line("a\u{1b}[2Jb\u{9b}31m\u{202e}c\nd\u{2028}"),
+            "a\u{fffd}[2Jb\u{fffd}31m\u{fffd}c d\u{fffd}"
+        );
+        assert_eq!(one_line("12 ± 1 °C 🏍"), "12 ± 1 °C 🏍");
+        assert_eq!(page("a\nb\r\u{7}", true), "a\nb \u{fffd}");
+    }
+
+    #[test]
+    fn colours_get_through_where_they_are_wanted() {
+        let text = "\u{1b}[1;31ma\u{1b}[0m";
+        assert_eq!(page(text, true), text);
+        assert_eq!(page(text, false), "\u{fffd}[1;31ma\u{fffd}[0m");
+        assert_eq!(page("\u{1b}[2J\u{1b}[1", true), "\u{fffd}[2J\u{fffd}[1");
+    }
+}
