@@ -13,6 +13,9 @@ const MOST_LINES: u32 = 60;
 /// The height of a page, as the most that a box may have.
 const MOST_MILLIMETRES: f64 = 250.0;
 
+/// The block that holds a rider's own Markdown.
+pub(super) const PROSE: &str = "prose";
+
 /// A fault of TOML with its line in the body, counted from 0.
 pub(super) struct Fault {
     pub line: usize,

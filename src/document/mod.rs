@@ -35,6 +35,7 @@
 //! | `layout lines 6` | a label, may be empty | lines to write on |
 //! | `layout box 18` | a label, may be empty | a box to write in, this many millimetres high |
 //! | `layout cautions` | Markdown | small print at the foot of the last page |
+//! | `layout prose` | Markdown | a rider's own words, in which no fence is a layout block |
 //! | `layout page` | nothing | what follows begins a new page |
 //!
 //! Tables are Markdown tables: `---:` sets a column to the right, aligned on the decimal mark, and their
@@ -52,7 +53,7 @@
 //! through the filter `toml`, which writes the whole value, quotes and all: `name = {{ row.name | toml }}`;
 //! a table is written as its lines of `key = value`, so that ```` ```layout chart ```` may hold nothing but
 //! `{{ page.chart | toml }}`, and absent values are left out. Text in TOML is plain text, never Markdown.
-//! A rider's own Markdown is let through by the filter `prose`, which keeps it from opening layout blocks.
+//! A rider's own Markdown comes through the filter `prose`, which puts it into a `layout prose` that it cannot leave.
 //! A name that the page does not have is an error, not an empty place. A page gives lists, not maps, where a
 //! template walks over something: the engine's maps have no order.
 

@@ -41,7 +41,7 @@ pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
         .map_err(|fault| TemplateError::written(template, head_line + fault.line, fault.message))?;
     let body = text.get(start..).unwrap_or_default();
     let first_line = line_at(text, start);
-    let reader = Reader { template, text: body, first_line };
+    let reader = Reader { template, text: body, first_line, is_prose: false };
     let blocks = reader.read(0)?;
     Ok(Document {
         title: head.title.unwrap_or_default(),
@@ -86,6 +86,8 @@ pub(super) struct Reader<'t> {
     pub text: &'t str,
     /// The line that the text begins on in all that the template wrote.
     pub first_line: usize,
+    /// Whether it is a rider's own, in which no fence is a layout block.
+    pub is_prose: bool,
 }
 
 impl Reader<'_> {
@@ -127,7 +129,7 @@ impl<'t> Walk<'t> {
                     blocks.push(Block::List { start, items });
                 }
                 Event::Start(Tag::Table(align)) => blocks.push(Block::Table(self.table(&align))),
-                Event::Start(Tag::CodeBlock(kind)) => blocks.push(self.fence(&kind, &range, depth)?),
+                Event::Start(Tag::CodeBlock(kind)) => blocks.extend(self.fence(&kind, &range, depth)?),
                 Event::Start(tag) if !is_inline(&tag) => self.skip(),
                 // An item of a tight list holds its text without a paragraph.
                 inline => {
@@ -216,7 +218,7 @@ impl<'t> Walk<'t> {
         kind: &CodeBlockKind<'_>,
         range: &Range<usize>,
         depth: usize,
-    ) -> Result<Block, TemplateError> {
+    ) -> Result<Vec<Block>, TemplateError> {
         let mut body = String::new();
         for (event, _) in self.events.by_ref() {
             match event {
@@ -225,16 +227,17 @@ impl<'t> Walk<'t> {
                 _ => {}
             }
         }
-        let CodeBlockKind::Fenced(info) = kind else { return Ok(Block::Code(body)) };
+        let CodeBlockKind::Fenced(info) = kind else { return Ok(vec![Block::Code(body)]) };
         let mut words = info.split_whitespace();
-        if words.next() != Some("layout") {
-            return Ok(Block::Code(body));
+        if self.reader.is_prose || words.next() != Some("layout") {
+            return Ok(vec![Block::Code(body)]);
         }
         let words: Vec<&str> = words.collect();
         let line = self.reader.first_line + line_at(self.reader.text, range.start) - 1;
         // The body begins on the line behind the fence.
-        let inner = Reader { template: self.reader.template, text: &body, first_line: line + 1 };
-        block::read(&words, inner, depth)
+        let is_prose = words.first() == Some(&block::PROSE);
+        let inner = Reader { template: self.reader.template, text: &body, first_line: line + 1, is_prose };
+        if is_prose { inner.read(depth) } else { block::read(&words, inner, depth).map(|block| vec![block]) }
     }
 
     /// Leaves out everything up to the end of what was just begun.

@@ -5,6 +5,7 @@ use std::io::Write;
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera, TeraResult, Value};
 
+use super::block::PROSE;
 use super::error::TemplateError;
 use super::toml_filter;
 
@@ -103,22 +104,13 @@ fn default(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<Value> {
     if value.is_undefined() || value.is_none() { kwargs.must_get("value") } else { Ok(value) }
 }
 
-/// A rider's own Markdown, which may be anything but a layout block.
+/// A rider's own Markdown, in a block of its own: what it opens it cannot leave open for the template, and nothing in it
+/// can become a layout block, however it is written.
 fn prose(text: &str, _: Kwargs, _: &State) -> Value {
-    let mut out = String::with_capacity(text.len());
-    for line in text.split_inclusive('\n') {
-        let marked = line.trim_start_matches([' ', '\t', '>', '-', '*', '+']);
-        let behind = marked.trim_start_matches(['`', '~']);
-        let marks = marked.len() - behind.len();
-        if marks >= 3 && behind.trim_start().starts_with("layout") {
-            out.push_str(line.get(..line.len() - behind.len()).unwrap_or_default());
-            out.push_str("text ");
-            out.push_str(behind);
-        } else {
-            out.push_str(line);
-        }
-    }
-    Value::safe_string(&out)
+    // No run of backticks in it is long enough to close the block.
+    let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
+    let fence = "`".repeat(longest.max(2) + 1);
+    Value::safe_string(&format!("\n{fence}layout {PROSE}\n{text}\n{fence}\n"))
 }
 
 #[cfg(test)]
@@ -143,9 +135,9 @@ mod tests {
     }
 
     #[test]
-    fn a_rider_cannot_open_a_layout_block() {
-        assert_eq!(rendered("{{ name | prose }}", "a\n```layout page\n```"), "a\n```text layout page\n```");
-        assert_eq!(rendered("{{ name | prose }}", "> ```  layout page"), "> ```text   layout page");
+    fn prose_cannot_close_its_block() {
+        assert_eq!(rendered("{{ name | prose }}", "a\n```"), "\n````layout prose\na\n```\n````\n");
+        assert_eq!(rendered("{{ name | prose }}", ""), "\n```layout prose\n\n```\n");
     }
 
     #[test]

@@ -5,6 +5,23 @@
 
 use crate::pages::season::Table;
 
+/// What stands before text that a spreadsheet would work out, to say that it is text.
+const TEXT_MARK: &str = "'";
+
+/// Whether a spreadsheet takes a field for a formula, which may ask the network or run something.
+///
+/// **Source** OWASP, *CSV Injection*: fields that begin with `=`, `+`, `-`, `@`, a tab, an end of line, or the wide forms of
+/// these signs. A number with its sign is one and stays one.
+fn is_formula(field: &str) -> bool {
+    let is_number = || {
+        let digits = field.strip_prefix(['+', '-']).unwrap_or(field);
+        digits.starts_with(|letter: char| letter.is_ascii_digit())
+            && digits.chars().all(|letter| letter.is_ascii_digit() || letter == '.')
+            && digits.parse::<f64>().is_ok()
+    };
+    field.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']) && !is_number()
+}
+
 /// Writes a table. Its rows are as wide as its heads.
 pub fn write(table: &Table) -> String {
     let mut out = String::new();
@@ -13,12 +30,14 @@ pub fn write(table: &Table) -> String {
             if at > 0 {
                 out.push(',');
             }
-            if field.contains([',', '"', '\n', '\r']) {
+            let text_mark = if is_formula(field) { TEXT_MARK } else { "" };
+            if text_mark.is_empty() && !field.contains([',', '"', '\n', '\r']) {
+                out.push_str(field);
+            } else {
                 out.push('"');
+                out.push_str(text_mark);
                 out.push_str(&field.replace('"', "\"\""));
                 out.push('"');
-            } else {
-                out.push_str(field);
             }
         }
         out.push('\n');

@@ -5,6 +5,7 @@
 
 mod advice;
 mod checks;
+mod chromium;
 mod commands;
 mod compare;
 mod desk;

@@ -4,6 +4,7 @@
 
 mod git;
 mod links;
+mod text;
 
 use std::fs;
 use std::path::{Path, PathBuf};
