@@ -70,6 +70,9 @@ impl Check {
                 let look = Look { colour: screen.has_colour(), ..Look::default() };
                 screen.print(&if self.brief { brief(&all, sources) } else { text(&all, sources, look) })?;
                 screen.flush()?;
+                if !self.brief && !all.is_empty() {
+                    screen.remark("");
+                }
                 screen.remark(&format!("{}{}", tally(&all), in_the_way(&shelf, &faulty)));
             }
             Format::Json => screen.print_data(json(&all, sources).as_bytes())?,
