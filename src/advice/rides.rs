@@ -60,12 +60,13 @@ pub(super) fn rides<'a>(
     rides
 }
 
-/// What was changed between two rides that follow each other; `None` where nothing was.
+/// What was changed between two rides that follow each other, as it is known on a date; `None` where nothing was.
 pub(super) fn trial<'a>(
     book: &Book,
     machine: Option<&Notebook>,
     before: &Ride<'a>,
     after: &Ride<'a>,
+    on: Date,
 ) -> Option<Trial<'a>> {
     let settings = before.state.differences(after.state);
     if settings.is_empty() {
@@ -80,7 +81,7 @@ pub(super) fn trial<'a>(
     let is_void = if count_changes(&settings) > 1 {
         Some("several settings changed at once, and which of them it was cannot be told".to_owned())
     } else {
-        rebuilt_since(book, machine, &settings, after)
+        rebuilt_since(book, machine, &settings, after, on)
     };
     let complaints = before.feels.iter().chain(&after.feels).map(|feel| feel.complaint.clone()).collect();
     Some(Trial { date: after.date, settings, verdict, is_written: written.is_some(), is_void, complaints })
@@ -113,18 +114,20 @@ pub(super) fn strongest(feels: &[Feel]) -> Option<&Feel> {
     feels.iter().rev().max_by_key(|feel| feel.strength.unwrap_or(0))
 }
 
-/// Says so where the damper that a trial's clicks belong to was rebuilt after it: clicks before and after are not
-/// compared.
+/// Says so where the damper that a trial's clicks belong to was rebuilt after it, up to a date: clicks before and after
+/// are not compared, and what comes later is not known yet.
 fn rebuilt_since(
     book: &Book,
     machine: Option<&Notebook>,
     settings: &[Difference<'_>],
     ride: &Ride<'_>,
+    on: Date,
 ) -> Option<String> {
     let damper = settings.iter().find_map(|moved| damper_of(moved.name))?;
     let of_damper = |valving: &&Valving| valving.header.argument() == damper;
     let standing = machine.into_iter().flat_map(|machine| machine.all::<Valving>()).filter(of_damper);
-    let later = standing.filter_map(|valving| valving.date).any(|dated| dated.date > ride.date);
+    let later =
+        standing.filter_map(|valving| valving.date).any(|dated| dated.date > ride.date && dated.date <= on);
     let in_days = || {
         book.days.iter().enumerate().any(|(index, day)| {
             let is_machines =
@@ -133,7 +136,9 @@ fn rebuilt_since(
                 && day.notebook.blocks.iter().enumerate().any(|(block, any)| match any {
                     AnyBlock::Valving(valving) if of_damper(&&**valving) => {
                         let date = valving.date.map_or(day.date, |dated| dated.date);
-                        date > ride.date || (date == ride.date && (index, block) > (ride.day, ride.block))
+                        let is_after = date > ride.date
+                            || (date == ride.date && (index, block) > (ride.day, ride.block));
+                        is_after && date <= on
                     }
                     _ => false,
                 })

@@ -528,6 +528,20 @@ fn advice_is_the_same_whoever_asks_twice() {
 }
 
 #[test]
+fn what_was_rebuilt_later_is_not_known_on_the_day_before() {
+    let situations = situations();
+    let rebuilt =
+        situations.iter().find(|it| it.name == "clicks before a rebuilt damper are not compared").unwrap();
+    let (book, season, advice, _) = told(rebuilt);
+    let tried = |day: usize| {
+        let next = advice::next(&book, &season, Asking::at_end_of(day), &advice).unwrap();
+        next.tried.iter().map(|tried| tried.is_void.clone()).collect::<Vec<_>>()
+    };
+    assert!(tried(0).contains(&None), "{:?}", tried(0));
+    assert!(tried(1).contains(&Some("the shock was rebuilt since".to_owned())), "{:?}", tried(1));
+}
+
+#[test]
 fn the_command_asks_the_last_day_and_its_json_is_stable() {
     let book = tempfile::tempdir().unwrap();
     let write = |path: &str, text: String| {

@@ -13,7 +13,9 @@ impl<'a> Adviser<'_, 'a> {
     pub(super) fn trials(&self) -> Vec<Trial<'a>> {
         let pairs = self.rides.iter().zip(self.rides.iter().skip(1));
         pairs
-            .filter_map(|(before, after)| trial(self.scene.book, self.scene.machine, before, after))
+            .filter_map(|(before, after)| {
+                trial(self.scene.book, self.scene.machine, before, after, self.scene.on)
+            })
             .collect()
     }
 
