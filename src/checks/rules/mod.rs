@@ -27,6 +27,7 @@ mod sea_level_pressure;
 mod spring_label;
 mod topped_out;
 mod trail_and_offset;
+mod unknown_done;
 mod unstable_linkage;
 mod wheel_loads;
 
@@ -83,6 +84,7 @@ pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
         drifted::check,
         confounded::check,
         leak_down::check,
+        unknown_done::check,
     ]
 }
 
@@ -103,6 +105,7 @@ pub static CODES: &[&Code] = &[
     &sag_past_travel::CODE,
     &topped_out::CODE,
     &scatter::CODE,
+    &unknown_done::CODE,
     &unstable_linkage::CODE,
     &trail_and_offset::CODE,
     &held_down::CODE,

@@ -1,0 +1,72 @@
+//! Things ticked off that nobody asks for.
+
+use std::collections::BTreeSet;
+
+use crate::checks::code;
+use crate::checks::place::OfDay;
+use crate::figures::Recording;
+
+use crate::finding::{Code, Finding, Severity, closest};
+use crate::vocabulary;
+use crate::vocabulary::blocks::{BandBlock, Checked, LOOKS, ServiceBlock, is_look};
+
+pub(super) static CODE: Code = code(
+    "checked/unknown",
+    Severity::Warning,
+    r#"Something was ticked off that is no look, no service of the machine and no reading: nothing is any less due for it.
+
+````
+```checked
+done = ["air filtre"]
+```
+````
+
+Better: the look's own word, or the service as the machine's notebook writes it. `loambook words checked` has the looks.
+
+````
+```checked
+done = ["filter"]
+```
+````
+
+What is only to be remembered is prose.
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
+    // Whose services there are is not known without a machine.
+    let Some(machine) = place.machine else { return };
+    let services: BTreeSet<&str> = machine
+        .all::<ServiceBlock>()
+        .flat_map(|block| &block.others.services)
+        .map(|service| service.name.as_str())
+        .collect();
+    let bands =
+        machine.all::<BandBlock>().flat_map(|block| &block.others.bands).map(|band| band.name.as_str());
+    let known: BTreeSet<&str> =
+        LOOKS.iter().map(|look| look.word).chain(services.iter().copied()).chain(bands).collect();
+    let done =
+        place.day.notebook.all::<Checked>().flat_map(|block| &block.done).flat_map(|done| &done.values);
+    for done in done {
+        let name = done.text.as_str();
+        if is_look(name) || services.contains(name) || vocabulary::lookup(name).is_some() {
+            continue;
+        }
+        // `air filtre` is nearest to `filter` by its second word.
+        let near = match closest(name, known.iter().copied()) {
+            none if none.is_empty() => {
+                name.split_whitespace().flat_map(|word| closest(word, known.iter().copied())).collect()
+            }
+            near => near,
+        };
+        let finding = Finding::new(
+            &CODE,
+            done.span,
+            format!("`{name}` is nothing that {} asks for: nothing is less due for it", machine.title),
+        );
+        findings.push(match near.first() {
+            Some(near) => finding.help(format!("did you mean `{near}`?")),
+            None => finding.help("take a look's word, a service of the machine's notebook, or a reading"),
+        });
+    }
+}
