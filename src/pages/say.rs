@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::figures::{Absent, Figure, Number};
 use crate::quantity::{
     Interval, Kind, Quantity, Shown, Unit, Units, Way, show, show_change, show_interval,
-    show_measured_change, show_value, show_with_uncertainty,
+    show_measured_change, show_picked, show_value, show_with_uncertainty,
 };
 use crate::season::HeldValue;
 use crate::vocabulary::figures;
@@ -70,7 +70,11 @@ impl<'a> Say<'a> {
 
     /// A figure with its uncertainty; `None` where it cannot be had.
     pub fn figure(self, figure: &Figure) -> Option<Shown> {
-        figure.number().map(|number| self.number(number))
+        let is_on_hand = figures::row(&figure.id).is_some_and(|row| row.is_on_hand());
+        figure.number().map(|number| match is_on_hand {
+            true => show_picked(number.kind, number.value, self.units),
+            false => self.number(number),
+        })
     }
 
     /// A figure in one line: a change with its sign, and as within the measurement where it is smaller than its

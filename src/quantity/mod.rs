@@ -25,7 +25,8 @@ pub use kind::Kind;
 pub use parse::{amount, interval, number, quantity, repeats, unit};
 pub use problem::{Fault, Impossible, Problem};
 pub use show::{
-    Change, Shown, show, show_change, show_interval, show_measured_change, show_value, show_with_uncertainty,
+    Change, Shown, show, show_change, show_interval, show_measured_change, show_picked, show_value,
+    show_with_uncertainty,
 };
 pub use table::Unit;
 

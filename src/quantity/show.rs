@@ -56,6 +56,13 @@ pub fn show_value(kind: Kind, value: f64, units: &Units) -> Shown {
     Shown::new(kind, unit, number, decimals, None)
 }
 
+/// Shows a value (SI base unit of its kind) of something that was picked from a list and not computed: a spring, a jet.
+pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
+    let mut shown = show_value(kind, value, units);
+    shown.leave_zeros_out();
+    shown
+}
+
 /// Shows a computed value and its expanded uncertainty (both in the SI base unit): two significant
 /// digits of the uncertainty, and the value to the same place.
 ///
@@ -77,10 +84,7 @@ pub fn show_with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Unit
 /// Settings change by round numbers, so zeros at the end are left out.
 pub fn show_change(kind: Kind, change: f64, units: &Units, more: Way) -> Change {
     let mut change = directed(kind, change, None, units, more);
-    let number = &mut change.size.number;
-    if number.contains('.') {
-        number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
-    }
+    change.size.leave_zeros_out();
     change.size.match_number(kind, units);
     change
 }
@@ -218,6 +222,13 @@ impl Shown {
         };
         let unit = unit_text(kind, unit, &text);
         Self { number: text, plus_minus: spread.map(|spread| digits(spread, decimals)), unit }
+    }
+
+    /// The number without the zeros at its end.
+    fn leave_zeros_out(&mut self) {
+        if self.number.contains('.') {
+            self.number.truncate(self.number.trim_end_matches('0').trim_end_matches('.').len());
+        }
     }
 
     /// The unit again, after the number was shortened: `1 click`, `2 clicks`.

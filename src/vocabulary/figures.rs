@@ -159,6 +159,11 @@ impl FigureRow {
         self.pattern.starts_with("change.") || CHANGES.contains(&self.pattern)
     }
 
+    /// Whether it names one of the things on hand: it is said as it is stamped, and not as a computed number.
+    pub fn is_on_hand(&self) -> bool {
+        [SPRING_BEST_RATE, JET_MAIN_ON_HAND].contains(&self.pattern)
+    }
+
     pub fn kind(&self) -> Option<Kind> {
         match self.value {
             FigureValue::Quantity(kind) => Some(kind),

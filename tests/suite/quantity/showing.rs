@@ -2,7 +2,7 @@
 
 use loambook::quantity::{
     Kind, Unit, UnitDefaults, Units, Way, interval, quantity, show, show_change, show_interval,
-    show_measured_change, show_value, show_with_uncertainty,
+    show_measured_change, show_picked, show_value, show_with_uncertainty,
 };
 
 fn usual() -> Units {
@@ -149,4 +149,12 @@ fn a_riders_units_lie_over_the_books() {
     // A unit that does not measure the kind is not taken.
     book.set(Kind::Mass, Unit::Psi);
     assert_eq!(book.chosen(Kind::Mass), Some(Unit::Kilogram));
+}
+
+#[test]
+fn what_was_picked_from_a_list_is_shown_as_it_is_stamped() {
+    let text = |kind, value| show_picked(kind, value, &usual()).to_string();
+    assert_eq!(text(Kind::Number, 370.0), "370");
+    assert_eq!(text(Kind::Rate, 48_000.0), "48 N/mm");
+    assert_eq!(text(Kind::Rate, 3_150.0), "3.15 N/mm");
 }
