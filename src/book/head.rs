@@ -22,6 +22,7 @@ fn as_block(word: &str, table: &Table) -> Block {
         fence: first,
         span: table.span,
         body: table.clone(),
+        is_commented_out: false,
     }
 }
 

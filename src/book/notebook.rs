@@ -94,6 +94,9 @@ impl Notebook {
                 );
                 continue;
             }
+            if block.is_commented_out {
+                continue;
+            }
             if let Some(void) = block.body.entries.iter().find(|entry| entry.key == VOID) {
                 let why = match &void.value.value {
                     Value::Text(text) => text.text.clone(),

@@ -127,6 +127,10 @@ pub(super) fn shown(path: PathBuf) -> PathBuf {
 impl NewDay {
     fn create(&self, book: Option<&Path>) -> Result<PathBuf, Failure> {
         let name = checked(&self.name)?;
+        if self.date.is_none() && is_nearly_dated(name) {
+            return Err(Failure::new(format!("`{name}` begins with no date that there is"))
+                .help("begin it with year, month and day, as in `2026-04-11`, or give `--date`"));
+        }
         let shelf = Shelf::open(book, &[])?;
         let path = place(&shelf.store, NotebookKind::Day, name)?;
         let from = self.from.as_deref().map(|from| day_named(&shelf, from)).transpose()?;
@@ -150,6 +154,13 @@ impl NewDay {
 /// The date that a name begins with.
 fn date_in(name: &str) -> Option<Date> {
     name.get(..10)?.parse().ok()
+}
+
+/// Whether a name begins with three numbers that are no date: `2026-13-45`, `11-04-2026`, `2026-4-1-wet`.
+fn is_nearly_dated(name: &str) -> bool {
+    let is_number = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+    let parts: Vec<&str> = name.split(['-', '_']).take(3).collect();
+    parts.len() == 3 && parts.into_iter().all(is_number) && date_in(name).is_none()
 }
 
 fn day_named(shelf: &Shelf, name: &str) -> Result<usize, Failure> {

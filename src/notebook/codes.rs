@@ -12,6 +12,7 @@ pub static CODES: &[&Code] = &[
     &HEAD_OPEN,
     &FENCE_OPEN,
     &UNKNOWN_BLOCK,
+    &UNREAD,
     &CONFLICT,
     &TOO_DEEP,
     &SYNTAX,
@@ -61,6 +62,17 @@ pub static UNKNOWN_BLOCK: Code = error(
      likely a slip, and what stands in it would be silently lost.\n\n\
      ````\n```presures\nmain = \"152 psi\"\n```\n````\n\nBetter: write `pressures`.\n",
 );
+pub static UNREAD: Code = Code {
+    name: "block/unread",
+    severity: Severity::Warning,
+    since: "0.1.0",
+    page: "What looks like a block and will not be read as one.\n\n\
+           A line that stands four blanks in is an example in Markdown, and so is all of what it opens; quotes, two \
+           backticks or a single one open nothing at all. The readings in it count for nothing.\n\n\
+           ````\n    ```sag rear\n    hanging = \"612 mm\"\n    ```\n````\n\n\
+           Better: three backticks at the margin, in a list below the item's own text. What is meant as an example stands between \
+           four backticks.\n",
+};
 pub static CONFLICT: Code = error(
     "notebook/conflict",
     "Two versions of the same lines, left by git.\n\n\

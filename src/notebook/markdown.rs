@@ -13,6 +13,7 @@ use super::head::{self, HeadSource};
 use super::segments::Cut;
 use super::strings::plain;
 use super::toml::{self, Budget, Errors};
+use super::unread::{self, Why};
 use super::{Block, BlockWord, Document, Image, Mention, Table, codes};
 
 /// How deep elements may lie within each other; what lies deeper is neither read nor printed.
@@ -21,6 +22,9 @@ const DEPTH: usize = 64;
 /// How often a page is taken up again behind a fence that was left open. Each time costs another pass
 /// over the rest of the file, so that a damaged one must not ask for it at every line.
 const RESUMES: usize = 16;
+
+/// How many blocks that will not be read are told of: a page of examples is one mistake.
+const MOST_UNREAD: usize = 10;
 
 /// The Markdown of notebooks: CommonMark, with tables and struck-out text.
 pub fn markdown_options() -> Options {
@@ -84,6 +88,7 @@ pub(super) fn parse(
             prose: Vec::new(),
         },
         is_too_deep: false,
+        aside: Vec::new(),
     };
     let start = walk.head();
     let mut from = Some(start);
@@ -94,6 +99,7 @@ pub(super) fn parse(
     }
     walk.missing_head();
     walk.prose(start);
+    walk.unread();
     (walk.document, walk.findings)
 }
 
@@ -106,6 +112,8 @@ struct Walk<'t> {
     budget: Budget,
     document: Document,
     is_too_deep: bool,
+    /// Fences that are no blocks, and HTML: what stands there is shown and not meant.
+    aside: Vec<Range<usize>>,
 }
 
 /// A fenced block that is being read.
@@ -176,6 +184,7 @@ impl Walk<'_> {
                     }
                     match tag {
                         Tag::CodeBlock(pulldown_cmark::CodeBlockKind::Fenced(_)) => fence = self.open(range),
+                        Tag::HtmlBlock => self.aside.push(range),
                         Tag::Heading { .. } if self.document.title.is_none() => heading = Some(String::new()),
                         Tag::Image { dest_url, .. } => images.push(Image {
                             target: dest_url.to_string(),
@@ -249,7 +258,9 @@ impl Walk<'_> {
             fence.cut.truncate(inner.offset_in_block);
             end = inner.line.start;
         }
-        if !matches!(fence.word, BlockWord::Prose) {
+        if matches!(fence.word, BlockWord::Prose) {
+            self.aside.push(fence.opening.line.start..end);
+        } else {
             self.block(&fence, end, errors);
         }
         inner.filter(|inner| inner.is_at_margin).map(|inner| inner.line.start)
@@ -309,6 +320,8 @@ impl Walk<'_> {
             self.findings.push(finding);
         }
         let body = self.table(&fence.cut, errors);
+        let mut lines = fence.cut.text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
+        let is_commented_out = lines.peek().is_some() && lines.all(|line| line.starts_with('#'));
         let argument = |range: &Range<usize>| {
             (plain(self.text.get(range.clone()).unwrap_or("")), self.at(range.clone()))
         };
@@ -319,6 +332,7 @@ impl Walk<'_> {
             fence: self.at(fence.opening.line.clone()),
             span: self.at(fence.opening.line.start..end),
             body,
+            is_commented_out,
         };
         self.document.blocks.push(block);
     }
@@ -363,6 +377,32 @@ impl Walk<'_> {
             prose.push(self.at(at..self.text.len()));
         }
         self.document.prose = prose;
+    }
+
+    /// Reports what was meant for a block and is prose.
+    fn unread(&mut self) {
+        let is_block = |word: &str| (self.is_block_word)(word) == BlockWord::Known;
+        let mut found = Vec::new();
+        for prose in &self.document.prose {
+            found.extend(unread::find(self.text, prose.range(), is_block));
+        }
+        found.retain(|unread| !self.aside.iter().any(|aside| aside.contains(&unread.line.start)));
+        for unread in found.into_iter().take(MOST_UNREAD) {
+            let word = self.text.get(unread.word.clone()).unwrap_or("");
+            let finding = Finding::new(
+                &codes::UNREAD,
+                self.at(unread.line),
+                format!("this `{word}` block will not be read"),
+            );
+            self.findings.push(match unread.why {
+                Why::Indented => finding
+                    .found("four blanks in, it is an example")
+                    .help("begin its lines at the margin; what is meant as an example stands between four backticks"),
+                Why::Marks => finding
+                    .found("three backticks open a block")
+                    .help(format!("write \"```{word}\" here, and a line of three backticks behind the block")),
+            });
+        }
     }
 
     fn table(&mut self, cut: &Cut, errors: Errors) -> Table {

@@ -12,6 +12,7 @@ mod markdown;
 mod segments;
 mod strings;
 mod toml;
+mod unread;
 mod value;
 
 use crate::finding::Finding;
@@ -53,6 +54,8 @@ pub struct Block {
     /// From the opening fence to the closing one.
     pub span: Span,
     pub body: Table,
+    /// There are comments in it and nothing else, as in a notebook that was just begun: it says nothing yet.
+    pub is_commented_out: bool,
 }
 
 /// A code span in prose that shows a figure: `@sag.rear.rider`.

@@ -378,6 +378,33 @@ mod new {
         );
     }
 
+    /// What was just begun says nothing yet, and there is nothing to say about it; its blocks are all there to be filled.
+    #[test]
+    fn an_untouched_book_is_silent() {
+        let desk = Desk::empty();
+        desk.run(&["new", "book", "season"]);
+        for (what, name) in
+            [("machine", "heron-300"), ("rider", "wren"), ("track", "old-quarry"), ("day", "2026-04-11")]
+        {
+            assert_eq!(code(&desk.run_in("season", &["new", what, name])), 0);
+        }
+        let check = desk.run_in("season", &["check", "--on", "2026-04-11"]);
+        assert_eq!((code(&check), out(&check)), (0, ""));
+        // Taken out of its comment, each block counts.
+        let day = desk.read("season/days/2026-04-11.md");
+        let filled: String =
+            day.lines().map(|line| format!("{}\n", line.strip_prefix("# ").unwrap_or(line))).collect();
+        desk.write("season/days/2026-04-11.md", &filled);
+        let machine = desk.read("season/machines/heron-300.md").replace("# shock.rebound", "shock.rebound");
+        desk.write("season/machines/heron-300.md", &machine);
+        let check = desk.run_in("season", &["check", "--on", "2026-04-11"]);
+        assert_eq!(code(&check), 0, "{}", out(&check));
+        let figures = desk.run_in("season", &["figures", "days/2026-04-11.md"]);
+        assert!(out(&figures).contains("sag.rear.rider                105.0"), "{}", out(&figures));
+        let state = desk.run_in("season", &["state", "days/2026-04-11.md"]);
+        assert!(out(&state).contains("13 clicks"), "{}", out(&state));
+    }
+
     #[test]
     fn nothing_is_overwritten() {
         let desk = Desk::with_book();
@@ -413,6 +440,12 @@ mod new {
             assert_eq!(code(&desk.run(&["new", "machine", name])), 2, "{name:?}");
         }
         assert_eq!(code(&desk.run(&["new", "day", "2026-05-01", "--from", "2026-04-12"])), 2);
+        // No date that there is; one that is given holds.
+        for name in ["2026-13-45", "2026-02-30-wet", "11-04-2026", "2026-4-1"] {
+            let output = desk.run(&["new", "day", name]);
+            assert_eq!(code(&output), 2, "{name}: {}", out(&output));
+            assert!(err(&output).contains(name) && err(&output).contains("2026-04-11"), "{}", err(&output));
+        }
         assert_eq!(file_names(&desk.path("days")).len(), 2);
     }
 }

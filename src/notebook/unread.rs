@@ -1,0 +1,123 @@
+//! Blocks that were meant and will not be read: indented into an example, or opened with the wrong marks.
+
+use std::ops::Range;
+
+/// Marks that look like backticks to whoever types them.
+const LOOKALIKES: [char; 8] = ['`', '~', '\'', '´', '"', '’', '‘', '”'];
+
+/// Columns that make an example of a line. CommonMark 0.31, 4.4.
+const INDENT: usize = 4;
+
+/// A line that opens nothing, and a block's word behind its marks.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Unread {
+    /// The line without its indentation.
+    pub line: Range<usize>,
+    pub word: Range<usize>,
+    pub why: Why,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Why {
+    /// Four blanks or more make an example of it.
+    Indented,
+    /// Not three backticks or tildes.
+    Marks,
+}
+
+/// Looks through a stretch of the text that is prose.
+pub(super) fn find(text: &str, prose: Range<usize>, is_block: impl Fn(&str) -> bool) -> Vec<Unread> {
+    let mut found = Vec::new();
+    let mut start = prose.start;
+    for line in text.get(prose.clone()).unwrap_or("").split_inclusive('\n') {
+        let next = start + line.len();
+        found.extend(unread(text, start, line, next..prose.end, &is_block));
+        start = next;
+    }
+    found
+}
+
+fn unread(
+    text: &str,
+    start: usize,
+    line: &str,
+    behind: Range<usize>,
+    is_block: impl Fn(&str) -> bool,
+) -> Option<Unread> {
+    let content = line.trim_start_matches([' ', '\t', '>']);
+    let at = start + (line.len() - content.len());
+    let content = content.trim_end();
+    let mark = content.chars().next().filter(|mark| LOOKALIKES.contains(mark))?;
+    let named = content.trim_start_matches(mark);
+    let marks = content.chars().count() - named.chars().count();
+    let info = named.trim_start();
+    let word = info.split_whitespace().next()?;
+    if !is_block(word) {
+        return None;
+    }
+    let is_fence = marks >= 3 && matches!(mark, '`' | '~');
+    // In a sentence a word stands between marks, and no key comes behind it.
+    let is_sentence = || !named.starts_with(word) || info.split_whitespace().count() > 2;
+    if is_fence && !is_indented(line) {
+        return None;
+    }
+    if !is_fence && (is_sentence() || !begins_with_a_key(text.get(behind)?)) {
+        return None;
+    }
+    let word_at = at + (content.len() - info.len());
+    Some(Unread {
+        line: at..at + content.len(),
+        word: word_at..word_at + word.len(),
+        why: if is_fence { Why::Indented } else { Why::Marks },
+    })
+}
+
+/// Whether a line stands four columns in or more.
+fn is_indented(line: &str) -> bool {
+    let blanks = line.chars().take_while(|letter| matches!(letter, ' ' | '\t' | '>'));
+    blanks.map(|blank| if blank == '\t' { INDENT } else { 1 }).sum::<usize>() >= INDENT
+}
+
+/// Whether the first line that has anything on it is `key = …`.
+fn begins_with_a_key(text: &str) -> bool {
+    let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'));
+    let Some((key, _)) = lines.next().and_then(|line| line.split_once('=')) else { return false };
+    let is_of_key = |letter: char| letter.is_alphanumeric() || matches!(letter, '.' | '_' | '-' | '"');
+    !key.trim().is_empty() && key.trim().chars().all(is_of_key)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn whys(text: &str) -> Vec<(&str, Why)> {
+        let found = find(text, 0..text.len(), |word| ["sag", "pressures"].contains(&word));
+        found.into_iter().map(|it| (&text[it.word], it.why)).collect()
+    }
+
+    #[test]
+    fn what_was_meant_for_a_block_is_found() {
+        assert_eq!(
+            whys("Words.\n\n    ```sag rear\n    hanging = \"1 mm\"\n    ```\n"),
+            [("sag", Why::Indented)]
+        );
+        for marks in ["'''", "``", "`", "\"\"\"", "´´´", "~~"] {
+            let text = format!("{marks}pressures\n\n# the legs\nat = \"9 °C\"\n{marks}\n");
+            assert_eq!(whys(&text), [("pressures", Why::Marks)], "{marks}");
+        }
+    }
+
+    #[test]
+    fn sentences_are_left_alone() {
+        for text in [
+            "'sag' is what it does\n",
+            "`sag rear` = 105\n",
+            "``pressures\nare written below.\n",
+            "'pressures were low again = bad'\nx = 1\n",
+            "    ```text\n    sag = 1\n",
+            "~~sag~~\nx = 1\n",
+        ] {
+            assert_eq!(whys(text), [], "{text}");
+        }
+    }
+}
