@@ -58,7 +58,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// How far the legs may be off the day's air: one error for a block.
     fn legs_in_the_air(&self, mark: &PressureMark) -> R::Number {
-        let id = || format!("{}/{}", self.here.book.identity(mark.first_of_block), assumptions::LEGS.id);
+        let id = || {
+            let first = self.here.book.identity(mark.first_of_block);
+            let (notebook, reading) = first.split_once('#').unwrap_or_default();
+            format!("{notebook}#{}, {reading}", assumptions::LEGS.id)
+        };
         self.assume_as(&assumptions::LEGS, id)
     }
 
@@ -196,7 +200,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.part(&format!("{name} {moment:?}"), |bench| {
             let known = match moment {
                 Moment::Now => bench.known_here(name)?,
-                Moment::AtSag => bench.known_at_sag(name)?,
+                // What was first written down after the reading was most likely there before it.
+                Moment::AtSag => bench.known_at_sag(name).or_else(|_| bench.known_here(name))?,
             };
             bench.brought_to_gate(&known, name).or_else(|_| {
                 bench.assume_text("pressures as written, not brought to the gate");
@@ -212,7 +217,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let of = |moment| self.chamber_pressure(moment, chamber).map(|pressure| pressure.value());
         match (of(Moment::AtSag), of(Moment::Now)) {
             (Ok(then), Ok(now)) => (now - then).abs() > SAME * then.abs().max(now.abs()),
-            // What was first written down after the reading was most likely there before it.
             _ => false,
         }
     }

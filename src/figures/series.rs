@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
-use crate::season::{Season, State};
+use crate::season::{Place, Season, State};
 use crate::vocabulary::blocks::{AnyBlock, BandBlock};
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::values::Band;
@@ -92,6 +92,7 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]
         let Some(here) = Here::of_day(days.book, days.season, index, state) else { continue };
         let bench = Bench::new(here, Plain);
         let block = day.notebook.blocks.get(point.block);
+        let here_is = Place { day: index, block: point.block };
         for (from, series) in all.iter_mut() {
             let value = match (&*from, block) {
                 (From::Sag(end), Some(AnyBlock::Sag(sag))) if sag.header.end() == Some(*end) => {
@@ -103,12 +104,16 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]
                     let leak = names::opened(figures::LEAK_CHAMBER, &series.id);
                     match leak.map(|chamber| names::fill(settings::CHAMBER, chamber)) {
                         Some(chamber) => {
-                            let is_found = block.others.found.iter().any(|found| found.name == chamber);
-                            is_found.then(|| bench.value(&series.id)).flatten()
+                            // One that was not counted is no find.
+                            let find = state.found(&chamber).filter(|find| find.mark.place == here_is);
+                            find.and_then(|_| bench.value(&series.id))
                         }
                         None => {
                             let left = block.others.pressures.iter().find(|left| left.name == series.id);
-                            left.and_then(|left| left.readings.mean())
+                            let counted = left.filter(|left| {
+                                state.last_read(&left.name).is_some_and(|mark| mark.place == here_is)
+                            });
+                            counted.and_then(|left| left.readings.mean())
                         }
                     }
                 }

@@ -15,6 +15,7 @@ mod history;
 mod hostile;
 mod house;
 mod notebook;
+mod pressures;
 mod properties;
 mod quantity;
 mod reference;

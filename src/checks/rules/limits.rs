@@ -9,9 +9,8 @@ use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Steering};
-use crate::vocabulary::names::opened;
-use crate::vocabulary::values::{Given, Limit, LimitBounds};
-use crate::vocabulary::{self, Named, figures, settings};
+use crate::vocabulary::values::{Bounds, Given, Limit, LimitBounds};
+use crate::vocabulary::{self, Named, figures};
 
 pub(super) static CODE: Code = code(
     "limit/passed",
@@ -50,11 +49,12 @@ pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Fin
         let judged = Judged { what, span: written.span, is_todays: true, is_predicted: false };
         findings.extend(check(limit, &judged).map(|finding| finding.found(found.clone())));
     }
-    if let (Some(quantity), Some(limit)) = (written.quantity(), chamber_limit(written.machine, written.name))
+    let limits = written.quantity().map(|quantity| (quantity, of_chambers(written.machine, written.name)));
+    for (quantity, limit) in
+        limits.into_iter().flat_map(|(quantity, all)| all.map(move |one| (quantity, one)))
     {
-        findings.extend(
-            over_chamber(written.name, quantity, written.span, &limit).map(|finding| finding.found(found)),
-        );
+        let over = over_chamber(written.name, quantity, written.span, &limit);
+        findings.extend(over.map(|finding| finding.found(found.clone())));
     }
 }
 
@@ -72,9 +72,10 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                             findings.extend(check(limit, &of_given(given)));
                         }
                     }
-                    let Some(limit) = chamber_limit(machine, &reading.name) else { continue };
-                    for given in &reading.readings.values {
-                        findings.extend(over_chamber(&reading.name, &given.quantity, given.span, &limit));
+                    for limit in of_chambers(machine, &reading.name) {
+                        for given in &reading.readings.values {
+                            findings.extend(over_chamber(&reading.name, &given.quantity, given.span, &limit));
+                        }
                     }
                 }
             }
@@ -159,19 +160,23 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
     )
 }
 
-/// The `limit` of a chamber's own block.
-fn chamber_limit(machine: &crate::book::Notebook, name: &str) -> Option<Given> {
-    machine.chamber(opened(settings::CHAMBER, name)?)?.limit
+/// What the chamber's own `limit` says, and the limits of chambers that are filled with it.
+fn of_chambers(machine: &crate::book::Notebook, name: &str) -> impl Iterator<Item = Bounds> {
+    let own = machine.limits_on(name).count();
+    machine.pressure_limits(name).into_iter().skip(own)
 }
 
-fn over_chamber(name: &str, pressure: &Quantity, span: Span, limit: &Given) -> Option<Finding> {
-    if pressure.kind != limit.quantity.kind || pressure.value <= limit.value() * (1.0 + 1e-9) {
-        return None;
-    }
-    let (shown, most) = (shown::written(pressure), shown::written(&limit.quantity));
+fn over_chamber(name: &str, pressure: &Quantity, span: Span, limit: &Bounds) -> Option<Finding> {
+    let is_over = limit.high.is_some_and(|high| pressure.value > high.value * (1.0 + 1e-9));
+    let end = if is_over { limit.high } else { limit.low.filter(|low| pressure.value < low.value) }?;
+    let (shown, end) = (shown::written(pressure), shown::written(&end));
+    let (side, help) = match is_over {
+        true => ("above", "let air out before the machine is ridden; the limit is the manual's"),
+        false => ("below", "put air in before the machine is ridden; the limit is the manual's"),
+    };
     Some(
-        Finding::new(&CODE, span, format!("{} is {shown}, above the limit of {most}", shown::label(name)))
+        Finding::new(&CODE, span, format!("{} is {shown}, {side} the limit of {end}", shown::label(name)))
             .see(limit.span, "the maker's limit")
-            .help("let air out before the machine is ridden; the limit is the manual's"),
+            .help(help),
     )
 }

@@ -1,0 +1,549 @@
+//! Aim, cold and charge through the program: what somebody is told to pump, and what is said to be in there.
+//!
+//! Expected numbers are worked out here from the law of an ideal gas at constant volume,
+//! p₂ = (p₁ + pₐ₁) T₂/T₁ − pₐ₂, by hand and not by the program's own formulas.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::desk::{Desk, code, err, out};
+
+/// Pa in a psi. **Source** NIST SP 811, appendix B.8.
+const PSI: f64 = 6_894.757_293_168;
+
+const RIDER: &str = "+++\nkind = \"rider\"\n+++\n\n```rider\nmass = \"78 kg\"\n```\n";
+const TRACK: &str = "+++\nkind = \"track\"\n+++\n\n```track\nsoil = \"loam\"\n```\n";
+const SAG: &str = r#"
+```sag rear
+hanging = "612 mm"
+alone = "577 mm"
+aboard = "507 mm"
+```
+```sag front
+hanging = "600 mm"
+alone = "577 mm"
+aboard = "530 mm"
+```
+"#;
+
+/// A book with the air fork of the advice's situations; `more` stands in the machine's notebook as well.
+fn desk(more: &str) -> Desk {
+    let desk = Desk::empty();
+    let machine = include_str!("../advice/machines/air.md");
+    desk.write("book.toml", "title = \"Test\"\n\n[units]\npressure = \"psi\"\n\n[instrument.dial]\nresolution = \"0.5 psi\"\n\n[defaults]\ngauge = \"dial\"\n");
+    desk.write("machines/corrie.md", &format!("{machine}\n{more}"));
+    desk.write("riders/ann.md", RIDER);
+    desk.write("tracks/pit.md", TRACK);
+    desk
+}
+
+fn day(desk: &Desk, date: &str, body: &str) -> String {
+    let path = format!("days/{date}.md");
+    let head = format!(
+        "+++\nkind = \"day\"\ndate = {date}\nmachine = \"corrie\"\nrider = \"ann\"\ntrack = \"pit\"\n+++\n"
+    );
+    desk.write(&path, &(head + body));
+    path
+}
+
+fn air(celsius: f64, hectopascal: f64) -> String {
+    format!("\n```conditions\nair = \"{celsius} °C\"\npressure = \"{hectopascal} hPa\"\n```\n")
+}
+
+/// The last word of a notebook on a figure.
+fn figure(desk: &Desk, path: &str, id: &str) -> Value {
+    let figures = desk.json(&["figures", path]);
+    figures["figures"].as_array().unwrap().iter().rfind(|figure| figure["id"] == id).unwrap().clone()
+}
+
+fn value(desk: &Desk, path: &str, id: &str) -> f64 {
+    let figure = figure(desk, path, id);
+    figure["value"].as_f64().unwrap_or_else(|| panic!("{figure}"))
+}
+
+/// In Pa, from psi.
+fn taken(psi: f64, (t1, p1): (f64, f64), (t2, p2): (f64, f64)) -> f64 {
+    (psi * PSI + p1 * 100.0) * (t2 + 273.15) / (t1 + 273.15) - p2 * 100.0
+}
+
+fn text_of(desk: &Desk, path: &str) -> String {
+    let file = lopdf::Document::load(desk.path(path)).unwrap();
+    let pages: Vec<u32> = file.get_pages().into_keys().collect();
+    file.extract_text(&pages).unwrap().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn near(told: f64, wanted: f64) {
+    assert!((told - wanted).abs() < 1e-6 * wanted.abs().max(1.0), "{told}, not {wanted}");
+}
+
+#[test]
+fn a_bench_number_stands_beside_its_aim_and_what_is_in_it_apart() {
+    let desk = desk("");
+    let conditions = "\n```conditions\nair = \"20 °C\"\npressure = \"1000 hPa\"\nbench = \"5 °C\"\n```\n";
+    // The aim is 160; what was left in the cold of the morning is 158, at 12 °C.
+    let read = "\n```pressures\nmain = \"158 psi\"\nat = \"12 °C\"\n```\n";
+    let path = day(&desk, "2026-05-02", &format!("{conditions}{SAG}{read}"));
+    let cold = (12.0, 1000.0);
+    near(value(&desk, &path, "bench.chamber.main"), taken(160.0, cold, (5.0, 1000.0)));
+    near(value(&desk, &path, "gate.chamber.main"), taken(158.0, cold, (20.0, 1000.0)));
+    // What nobody read is the aim, taken from cold to the gate.
+    near(value(&desk, &path, "gate.chamber.counter"), taken(151.0, cold, (20.0, 1000.0)));
+    let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let sheet = desk.read("sheet.html");
+    let table = sheet.split("track, cold").nth(1).unwrap_or_else(|| panic!("{sheet}"));
+    let row = table.split("<tr>").find(|row| row.contains("main")).unwrap_or_else(|| panic!("{table}"));
+    let row: Vec<&str> = row.split("</td>").collect();
+    // By hand, to the gauge's half psi: 155.7 on the bench at 5 °C; 162.9 in it at the gate.
+    assert!(
+        row[1].contains("160 psi") && row[2].contains("155.5 psi") && row[3].contains("162.9"),
+        "{row:?}"
+    );
+    let output = desk.run(&["roster", "--date", "2026-05-02", "--format", "html", "-o", "roster"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let roster = fs::read_dir(desk.path("roster")).unwrap();
+    let all: String =
+        roster.map(|file| fs::read_to_string(file.unwrap().path()).unwrap_or_default()).collect();
+    assert!(all.contains("main 160 psi at the track, 155.5 psi on the bench at 5 °C"), "{all}");
+}
+
+#[test]
+fn what_is_predicted_compared_and_written_is_one_number() {
+    let desk = desk("");
+    let first = day(&desk, "2026-04-18", &format!("{}{SAG}", air(8.0, 1010.0)));
+    assert!(value(&desk, &first, "sag.front.rider_expected") > 0.0);
+    // Closed compression, so that the one step left against diving is air.
+    let body = format!(
+        "{}\n```pressures\nmain = \"158 psi\"\ncounter = \"151 psi\"\nat = \"5 °C\"\n```\n\
+         ```settings\nfork.compression = \"0 clicks\"\n```\n```stint\nfeel = \"dives braking 3\"\n```\n",
+        air(20.0, 1000.0)
+    );
+    let path = day(&desk, "2026-05-02", &(SAG.to_owned() + &body));
+    let next = desk.json(&["next", &path]);
+    let found = next.to_string();
+    let change = find(&next, "predictions").unwrap_or_else(|| panic!("{found}"));
+    let sag = change.as_array().unwrap().iter().find(|line| line["figure"] == "sag.front.rider_expected");
+    let sag = sag.unwrap_or_else(|| panic!("{found}"));
+    let write = find(&next, "write").unwrap().as_str().unwrap().to_owned();
+    assert!(write.contains("chamber.main = \"+2 psi\""), "{write}");
+    let before = desk.read(&path);
+    let lines = before.lines().count();
+    desk.write(&path, &format!("{before}\n{write}"));
+    let written = value(&desk, &path, "sag.front.rider_expected");
+    assert_eq!(written.to_bits(), sag["value_after"].as_f64().unwrap().to_bits(), "{sag} {written}");
+    let compared = desk.json(&["compare", &format!("{path}:{lines}"), &path, "--all"]);
+    let lines = compared["figures"].as_array().unwrap();
+    let line = lines.iter().find(|line| line["id"] == "sag.front.rider_expected").unwrap();
+    let step = sag["value_after"].as_f64().unwrap() - sag["value_before"].as_f64().unwrap();
+    assert!(step < -1e-4 && (line["by"].as_f64().unwrap() - step).abs() < 1e-15, "{line} {step}");
+    // And 160 psi in the charge of 5 °C: by hand 158 + 2.
+    near(value(&desk, &path, "gate.chamber.main"), taken(160.0, (5.0, 1000.0), (20.0, 1000.0)));
+}
+
+/// The first value under a key, however deep.
+fn find<'a>(value: &'a Value, key: &str) -> Option<&'a Value> {
+    match value {
+        Value::Object(all) => all
+            .get(key)
+            .filter(|value| !value.is_null())
+            .or_else(|| all.values().find_map(|value| find(value, key))),
+        Value::Array(all) => all.iter().find_map(|value| find(value, key)),
+        _ => None,
+    }
+}
+
+#[test]
+fn a_leak_counts_from_the_charge_that_readings_and_steps_made() {
+    let desk = desk("");
+    day(
+        &desk,
+        "2026-04-18",
+        &format!(
+            "{}\n```settings\nchamber.main = \"150 psi\"\n```\n```pressures\nmain = \"151 psi\"\nat = \"10 °C\"\n```\n\
+         ```change\nchamber.main = \"+4 psi\"\nbecause = \"dives\"\n```\n",
+            air(20.0, 1000.0)
+        ),
+    );
+    let read = day(
+        &desk,
+        "2026-04-20",
+        &format!(
+            "{}\n```pressures\nmain = \"153.6 psi\"\nat = \"10 °C\"\n```\n```change\nchamber.main = \"+2 psi\"\nbecause = \"dives\"\n```\n",
+            air(20.0, 1000.0)
+        ),
+    );
+    assert!(figure(&desk, &read, "leak.chamber.main")["value"].is_null());
+    let found =
+        format!("{}\n```pressures\nfound.main = \"149 psi\"\nat = \"10 °C\"\n```\n", air(20.0, 1000.0));
+    let path = day(&desk, "2026-05-02", &found);
+    // 153.6 and 2 more, all at 10 °C: 6.6 psi less in twelve days.
+    near(value(&desk, &path, "leak.chamber.main"), -6.6 * PSI);
+    assert_eq!(figure(&desk, &path, "leak.chamber.main")["shown"], "lost 6.6 psi in 12 days");
+    // It stands until the next find; one that is within the measurement is none.
+    let later = day(&desk, "2026-05-03", &air(20.0, 1000.0));
+    assert_eq!(figure(&desk, &later, "leak.chamber.main")["shown"], "lost 6.6 psi in 12 days");
+    let later = day(&desk, "2026-05-03", &found.replace("149 psi", "148.9 psi"));
+    assert_eq!(figure(&desk, &later, "leak.chamber.main")["shown"], "within the measurement");
+}
+
+#[test]
+fn a_hot_reading_is_no_charge_and_judges_no_leak() {
+    let desk = desk("");
+    day(
+        &desk,
+        "2026-04-18",
+        &format!("{}\n```pressures\nmain = \"160 psi\"\nat = \"10 °C\"\n```\n", air(20.0, 1000.0)),
+    );
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!(
+            "{}\n```stint\nlaps = \"2:04 2:03\"\n```\n```pressures\nfound.main = \"171 psi\"\nmain = \"170 psi\"\nafter_ride.counter = \"170 psi\"\n```\n",
+            air(20.0, 1000.0)
+        ),
+    );
+    assert!(figure(&desk, &path, "leak.chamber.main")["value"].is_null());
+    // Still the aim: nothing of the day is known to be inside.
+    near(value(&desk, &path, "gate.chamber.main"), 160.0 * PSI);
+    let check = desk.run(&["check", &path, "--format", "json"]);
+    assert!(out(&check).contains("pressure/hot-or-cold"), "{}", out(&check));
+}
+
+/// Every number of psi in a text that stands in a place where somebody is told to pump.
+fn pumped(text: &str) -> Vec<f64> {
+    let words: Vec<&str> =
+        text.split([' ', '\n', '>', '<', '"', ';', ',']).filter(|word| !word.is_empty()).collect();
+    words
+        .windows(2)
+        .filter(|pair| pair[1].starts_with("psi"))
+        .filter_map(|pair| pair[0].parse().ok())
+        .collect()
+}
+
+#[test]
+fn nobody_is_told_to_pump_past_a_limit_in_any_form() {
+    // 194 psi cold at 0 °C would be 209 on a bench of 20 °C; the leg takes 195.
+    let desk = desk("\n```settings mud\nchamber.counter = \"194.5 psi\"\n```\n");
+    let conditions = "\n```conditions\nair = \"0 °C\"\npressure = \"1000 hPa\"\nbench = \"20 °C\"\n```\n";
+    let set = "\n```settings\nchamber.main = \"194 psi\"\n```\n";
+    let path = day(&desk, "2026-05-02", &format!("{conditions}{SAG}{set}"));
+    let bench = figure(&desk, &path, "bench.chamber.main");
+    assert!(bench["value"].is_null() && bench["shown"].is_null(), "{bench}");
+    let why = bench["missing"][0].as_str().unwrap().to_owned();
+    assert!(why.starts_with("fill it at the track") && why.contains("195 psi"), "{why}");
+    let mut told =
+        vec![out(&desk.run(&["figures", &path])).lines().filter(|line| line.contains("bench.")).collect()];
+    for format in ["html", "pdf"] {
+        let output = desk.run(&["sheet", &path, "--format", format, "-o", &format!("sheet.{format}")]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+    }
+    let sheet = desk.read("sheet.html");
+    assert!(sheet.contains("fill it at the track"), "{sheet}");
+    told.push(sheet.split("full travel").next().unwrap().to_owned());
+    let printed = text_of(&desk, "sheet.pdf");
+    assert!(printed.contains("fill it at the track"), "{printed}");
+    let roster = desk.run(&["roster", "--date", "2026-05-02", "--format", "html", "-o", "roster"]);
+    assert_eq!(code(&roster), 0, "{}", err(&roster));
+    let plan = ["prepare", "--machine", "corrie", "--rider", "ann", "--track", "pit", "--date", "2026-05-03"];
+    let more = ["--air", "0 °C", "--bench", "20 °C", "--pressure", "1000 hPa"];
+    let plan = desk.run(&[plan.as_slice(), more.as_slice()].concat());
+    assert!(
+        out(&plan).contains("main chamber: 194 psi at the track: fill it at the track"),
+        "{}",
+        out(&plan)
+    );
+    told.push(out(&plan).to_owned());
+    for text in told {
+        assert!(pumped(&text).iter().all(|psi| *psi <= 195.0), "{text}");
+    }
+}
+
+#[test]
+fn an_aim_past_the_limit_is_not_told_and_not_prepared() {
+    let desk = desk("");
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!("{}{SAG}\n```settings\nchamber.main = \"210 psi\"\n```\n", air(10.0, 1000.0)),
+    );
+    assert!(out(&desk.run(&["check", &path])).contains("limit/passed"));
+    let conditions = "\n```conditions\nair = \"10 °C\"\nbench = \"0 °C\"\n```\n";
+    let path =
+        day(&desk, "2026-05-03", &format!("{conditions}\n```settings\nchamber.main = \"210 psi\"\n```\n"));
+    let bench = figure(&desk, &path, "bench.chamber.main");
+    assert!(bench["value"].is_null() && bench["missing"][0].as_str().unwrap().contains("195 psi"), "{bench}");
+}
+
+#[test]
+fn the_lower_limit_of_two_chambers_that_are_filled_together_holds() {
+    let desk = desk("");
+    let machine = desk.read("machines/corrie.md");
+    // The counter chamber is filled from the main one, and takes less.
+    let machine = machine.replace(
+        "volume = \"22 cm³\"\nlimit = \"195 psi\"",
+        "volume = \"22 cm³\"\nlimit = \"170 psi\"\ncharged_from = \"main\"",
+    );
+    desk.write("machines/corrie.md", &machine.replace("chamber.counter = \"151 psi\"\n", ""));
+    let conditions = "\n```conditions\nair = \"0 °C\"\npressure = \"1000 hPa\"\nbench = \"25 °C\"\n```\n";
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!("{conditions}\n```pressures\nmain = \"160 psi\"\nat = \"0 °C\"\n```\n"),
+    );
+    assert!(figure(&desk, &path, "bench.chamber.main")["missing"][0].as_str().unwrap().contains("170 psi"));
+    near(value(&desk, &path, "gate.chamber.counter"), 160.0 * PSI);
+    let over = day(&desk, "2026-05-03", "\n```settings\nchamber.main = \"171 psi\"\n```\n");
+    assert!(out(&desk.run(&["check", &over])).contains("limit/passed"));
+}
+
+#[test]
+fn below_nothing_it_is_set_to_nothing_at_the_track() {
+    let desk = desk("");
+    // 0 psi at 20 °C would be a vacuum on a bench of 0 °C.
+    let path = day(
+        &desk,
+        "2026-05-02",
+        "\n```conditions\nair = \"20 °C\"\npressure = \"1000 hPa\"\nbench = \"0 °C\"\n```\n",
+    );
+    let bench = figure(&desk, &path, "bench.chamber.reserve");
+    assert!(bench["value"].is_null());
+    assert_eq!(bench["missing"][0], "set to 0 at the track: this chamber only, wheel off the ground");
+}
+
+#[test]
+fn preparing_ten_times_over_changes_no_aim_and_hides_no_leak() {
+    let desk = desk("");
+    // Written in bar, in a book of psi.
+    day(
+        &desk,
+        "2026-05-02",
+        &format!(
+            "{}{SAG}\n```change\nchamber.main = \"10.3 bar\"\ntyre.front = \"0.83 bar\"\nbecause = \"dives\"\n```\n\
+         ```pressures\nmain = \"149.4 psi\"\nat = \"12 °C\"\n```\n",
+            air(18.0, 1000.0)
+        ),
+    );
+    let prepare = |date: &str| {
+        let ask = [
+            "prepare",
+            "--machine",
+            "corrie",
+            "--rider",
+            "ann",
+            "--track",
+            "pit",
+            "--date",
+            date,
+            "--air",
+            "31 °C",
+            "--bench",
+            "9 °C",
+        ];
+        let output = desk.run(&ask);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        desk.read(&format!("days/{date}-ann.md"))
+    };
+    for number in 3..13 {
+        let notebook = prepare(&format!("2026-05-{number:02}"));
+        assert!(!notebook.contains("```change") && !notebook.contains("chamber."), "{notebook}");
+    }
+    let state = desk.run(&["state", "days/2026-05-12-ann.md"]);
+    assert!(
+        out(&state).lines().any(|line| line.contains("chamber.main") && line.contains("149.4 psi")),
+        "{}",
+        out(&state)
+    );
+    let found =
+        format!("{}\n```pressures\nfound.main = \"143 psi\"\nat = \"12 °C\"\n```\n", air(18.0, 1000.0));
+    let path = day(&desk, "2026-05-14", &found);
+    near(value(&desk, &path, "leak.chamber.main"), -6.4 * PSI);
+}
+
+#[test]
+fn an_aim_that_differs_is_prepared_as_it_was_written() {
+    let desk = desk("");
+    // The day that went best had 10.3 bar; since then the same rider went to another number elsewhere.
+    day(
+        &desk,
+        "2026-05-02",
+        &format!(
+            "{}\n```change\nchamber.main = \"10.3 bar\"\nbecause = \"dives\"\n```\n```stint\nlaps = \"2:01 2:02 2:01 2:02\"\nverdict = \"better\"\n```\n",
+            air(18.0, 1000.0)
+        ),
+    );
+    let other =
+        day(&desk, "2026-05-09", "\n```change\nchamber.main = \"155 psi\"\nbecause = \"sand\"\n```\n");
+    desk.write("tracks/dune.md", &TRACK.replace("loam", "deep sand"));
+    desk.write(&other, &desk.read(&other).replace("\"pit\"", "\"dune\""));
+    let ask = [
+        "prepare",
+        "--machine",
+        "corrie",
+        "--rider",
+        "ann",
+        "--track",
+        "pit",
+        "--date",
+        "2026-05-16",
+        "--air",
+        "18 °C",
+    ];
+    let output = desk.run(&ask);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let notebook = desk.read("days/2026-05-16-ann.md");
+    assert!(notebook.contains("chamber.main = \"10.3 bar\""), "{notebook}");
+}
+
+#[test]
+fn an_expected_sag_after_a_step_rests_on_both_days_own_gates() {
+    let desk = desk("");
+    // Read at 2 °C with 160 in it as read at 2 °C; a month later set to the same 160 on a day of 30 °C.
+    let first = format!("{}{SAG}\n```pressures\nmain = \"160 psi\"\nat = \"2 °C\"\n```\n", air(2.0, 1000.0));
+    day(&desk, "2026-04-02", &first);
+    let hot = air(30.0, 1000.0);
+    let same = day(&desk, "2026-05-02", &hot);
+    // Cold at 30 °C, 160 is 160 at the gate: what counts is the same, and the sag is the one that was read.
+    near(value(&desk, &same, "sag.front.rider_expected"), 0.070);
+    // As read at 2 °C it is more at a gate of 30 °C, and the sag less; brought back to 2 °C it is the same again.
+    let left = |at: f64| format!("{hot}\n```pressures\nmain = \"160 psi\"\nat = \"{at} °C\"\n```\n");
+    let path = day(&desk, "2026-05-02", &left(2.0));
+    let firmer = value(&desk, &path, "sag.front.rider_expected");
+    assert!(firmer < 0.068, "{firmer}");
+    // The same gas, written as an aim: one and the same sag.
+    let psi = |psi: f64| taken(psi, (2.0, 1000.0), (30.0, 1000.0)) / PSI;
+    let (main, counter, reserve) = (psi(160.0), psi(151.0), psi(0.0));
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!(
+            "{hot}\n```settings\nchamber.main = \"{main:.9} psi\"\nchamber.counter = \"{counter:.9} psi\"\nchamber.reserve = \"{reserve:.9} psi\"\n```\n"
+        ),
+    );
+    assert!((value(&desk, &path, "sag.front.rider_expected") - firmer).abs() < 1e-9);
+    // A reading later on the day of the sag was in there when it was read.
+    let warm = format!("{}{SAG}\n```pressures\nmain = \"160 psi\"\nat = \"30 °C\"\n```\n", air(2.0, 1000.0));
+    day(&desk, "2026-04-02", &warm);
+    let path = day(&desk, "2026-05-02", &hot);
+    assert!(value(&desk, &path, "sag.front.rider_expected") < 0.069);
+}
+
+#[test]
+fn a_chamber_goes_by_either_of_its_names() {
+    let desk = desk("");
+    let read = |name: &str| {
+        format!(
+            "{}\n```pressures\n{name} = \"158 psi\"\nfound.{name} = \"150 psi\"\nat = \"12 °C\"\n```\n",
+            air(18.0, 1000.0)
+        )
+    };
+    let path = day(&desk, "2026-05-02", &read("main"));
+    let short = value(&desk, &path, "gate.chamber.main");
+    let path = day(&desk, "2026-05-02", &read("chamber.main"));
+    assert_eq!(short.to_bits(), value(&desk, &path, "gate.chamber.main").to_bits());
+}
+
+#[test]
+fn a_reading_that_cannot_be_meant_is_an_error_and_nothing_rests_on_it() {
+    let desk = desk("\n```settings\ntyre.front = \"12 psi\"\n```\n");
+    let machine = desk
+        .read("machines/corrie.md")
+        .replace("chamber.reserve = \"0 psi\"", "chamber.reserve = \"0 psi\"\ntyre.front = \"12 psi\"");
+    desk.write("machines/corrie.md", machine.split("\n```settings\ntyre.front").next().unwrap());
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!("{}\n```pressures\ntyre.front = \"12 bar\"\nat = \"12 °C\"\n```\n", air(18.0, 1000.0)),
+    );
+    let check = desk.run(&["check", &path, "--format", "json"]);
+    assert_eq!(code(&check), 1);
+    let line = out(&check).lines().find(|line| line.contains("pressure/implausible")).unwrap();
+    let finding: Value = serde_json::from_str(line).unwrap();
+    assert_eq!((&finding["file"], &finding["column"]), (&Value::from(path.as_str()), &Value::from(15)));
+    // The aim counts, from the cold of the legs that were read: 12 °C.
+    near(value(&desk, &path, "gate.tyre.front"), taken(12.0, (12.0, 1000.0), (18.0, 1000.0)));
+}
+
+#[test]
+fn without_conditions_a_number_counts_as_written_and_what_needs_air_is_missing() {
+    let desk = desk("");
+    let path =
+        day(&desk, "2026-05-02", &format!("{SAG}\n```pressures\nmain = \"158 psi\"\nat = \"12 °C\"\n```\n"));
+    for id in ["gate.chamber.main", "bench.chamber.main"] {
+        assert!(figure(&desk, &path, id)["value"].is_null(), "{id}");
+    }
+    assert!(figure(&desk, &path, "fork.force.0")["value"].is_number());
+}
+
+#[test]
+fn a_hose_is_put_back_by_the_volume_of_the_chamber_that_was_read() {
+    let desk = desk("");
+    let book = desk.read("book.toml").replace("[instrument.dial]\n", "[instrument.dial]\nhose = \"6 cm³\"\n");
+    desk.write("book.toml", &book);
+    day(
+        &desk,
+        "2026-04-18",
+        &format!("{}\n```pressures\nmain = \"160 psi\"\nat = \"10 °C\"\n```\n", air(20.0, 1000.0)),
+    );
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!("{}\n```pressures\nfound.main = \"150 psi\"\nat = \"10 °C\"\n```\n", air(20.0, 1000.0)),
+    );
+    // 240 cm³ of chamber: 150 (1 + 6/240) = 153.75 was in it.
+    near(value(&desk, &path, "leak.chamber.main"), -6.25 * PSI);
+    // What stays inside is what the gauge showed.
+    near(value(&desk, &path, "gate.chamber.main"), taken(150.0, (10.0, 1000.0), (20.0, 1000.0)));
+}
+
+#[test]
+fn legs_without_a_temperature_stood_in_the_days_air_give_or_take_and_share_one_error() {
+    let desk = desk("");
+    let path = day(
+        &desk,
+        "2026-05-02",
+        &format!("{}\n```pressures\nmain = \"160 psi\"\ncounter = \"150 psi\"\n```\n", air(20.0, 1000.0)),
+    );
+    let (main, counter) =
+        (figure(&desk, &path, "gate.chamber.main"), figure(&desk, &path, "gate.chamber.counter"));
+    near(main["value"].as_f64().unwrap(), 160.0 * PSI);
+    let legs = |figure: &Value| {
+        let sources = figure["sources"].as_array().unwrap();
+        sources.iter().find(|source| source["u"] == 2.5).unwrap_or_else(|| panic!("{figure}")).clone()
+    };
+    assert_eq!(legs(&main)["id"], legs(&counter)["id"]);
+    // By hand: (p + pₐ)/T a kelvin.
+    near(legs(&main)["sensitivity"].as_f64().unwrap(), -(160.0 * PSI + 100_000.0) / 293.15);
+    let assumed = main["assumed"].to_string();
+    assert!(assumed.contains("legs in the day's air"), "{assumed}");
+}
+
+#[test]
+fn a_bench_number_is_not_rounded_past_its_limit() {
+    let desk = desk("");
+    // The leg takes 195 psi, and what is asked of the bench is that less two hundredths; in bar two decimals of it are more.
+    let machine =
+        desk.read("machines/corrie.md").replacen("limit = \"195 psi\"", "limit = \"171.03 psi\"", 1);
+    desk.write("machines/corrie.md", &machine);
+    let conditions = "\n```conditions\nair = \"10 °C\"\npressure = \"1000 hPa\"\nbench = \"10 °C\"\n```\n";
+    let path =
+        day(&desk, "2026-05-02", &format!("{conditions}\n```settings\nchamber.main = \"171.01 psi\"\n```\n"));
+    let limit = 171.03 * PSI;
+    near(value(&desk, &path, "bench.chamber.main"), 171.01 * PSI);
+    for unit in ["psi", "bar", "kPa"] {
+        desk.write("book.toml", &format!("title = \"Test\"\n\n[units]\npressure = \"{unit}\"\n\n[instrument.dial]\nresolution = \"0.5 psi\"\n\n[defaults]\ngauge = \"dial\"\n"));
+        let size =
+            [("psi", PSI), ("bar", 1e5), ("kPa", 1e3)].iter().find(|(name, _)| *name == unit).unwrap().1;
+        let shown = figure(&desk, &path, "bench.chamber.main")["shown"].as_str().unwrap().to_owned();
+        let told: f64 = shown.split(' ').next().unwrap().parse().unwrap();
+        assert!(told * size <= limit + 1.0, "{shown}");
+        let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let sheet = desk.read("sheet.html");
+        let table = sheet.split("track, cold").nth(1).unwrap();
+        let row = table.split("<tr>").find(|row| row.contains("main")).unwrap();
+        let bench = row.split("</td>").nth(2).unwrap().split('>').nth(1).unwrap();
+        let told: f64 = bench.split(' ').next().unwrap().parse().unwrap();
+        assert!(told * size <= limit + 1.0, "{bench}");
+    }
+}
