@@ -12,6 +12,7 @@ use crate::season::{DayReplay, Season, State};
 use crate::source::{Sources, Span};
 use crate::vocabulary::figures;
 
+use super::gauge::Pump;
 use super::say::Say;
 
 /// The version of this form; a reader that knows another one should stop.
@@ -143,13 +144,14 @@ impl Changes<'_> {
                 Some(last) => last.clone_from(&figure),
                 None => self.last.push(figure.clone()),
             }
-            self.lines.push(self.line(&figure, span));
+            self.lines.push(self.line(here, &figure, span));
         }
     }
 
-    fn line(&self, figure: &Figure, span: Span) -> FigureLine {
+    fn line(&self, here: &Here<'_>, figure: &Figure, span: Span) -> FigureLine {
         let sources = &self.book.sources;
         let say = Say::new(self.units);
+        let pump = Pump { say, book: self.book, machine: here.machine, state: here.state };
         let kind = figures::row(&figure.id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
         FigureLine {
             id: figure.id.clone(),
@@ -157,7 +159,7 @@ impl Changes<'_> {
             value: figure.value(),
             unit: kind.si_unit(),
             expanded: figure.expanded(),
-            shown: say.told(figure),
+            shown: say.told(figure).map(|told| pump.told(figure, told)),
             formula: figure.formula.name,
             assumed: figure.assumed.clone(),
             missing: figure.absent().map(missing).unwrap_or_default(),

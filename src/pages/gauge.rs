@@ -4,6 +4,8 @@ use crate::book::{Book, Notebook};
 use crate::figures::{Absent, Figure};
 use crate::quantity::{self, Kind, Quantity, Shown, UnitDefaults};
 use crate::season::{Held, State};
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::{figures, settings};
 
 use super::say::{Say, wanted};
 
@@ -82,6 +84,24 @@ impl Pump<'_> {
             None => nearest,
         };
         self.inside(setting, &told)
+    }
+
+    /// A figure of the bench with its uncertainty, as it is told: in digits that are inside the limits as well.
+    pub fn told(self, figure: &Figure, told: String) -> String {
+        let bench = |of: &str, setting: &str| opened(of, &figure.id).map(|open| fill(setting, open));
+        let setting = bench(figures::BENCH_CHAMBER, settings::CHAMBER)
+            .or_else(|| bench(figures::BENCH_TYRE, settings::TYRE));
+        let read = quantity::quantity(&told, &[Kind::GaugePressure], &UnitDefaults::default());
+        match (setting, read) {
+            (Some(setting), Ok(read)) if self.is_past(&setting, read.value) => {
+                self.inside(&setting, &read).to_string()
+            }
+            _ => told,
+        }
+    }
+
+    fn is_past(self, setting: &str, pressure: f64) -> bool {
+        self.machine.is_some_and(|machine| machine.pressure_past(setting, pressure).is_some())
     }
 
     /// A pressure that is inside its limits, in digits that are inside as well.

@@ -80,12 +80,12 @@ figures! {
     CHANGE_ANTI_SQUAT "change.geometry.anti_squat", SHARE, "anti-squat against standard", "";
     CHANGE_FRONT_SHARE "change.geometry.front_share", SHARE, "load on the front against standard", "";
     CHANGE_FLOP "change.geometry.flop", LENGTH, "wheel flop against standard", "";
-    GATE_CHAMBER "gate.chamber.NAME", PRESSURE, "NAME chamber at the gate", "brought to the day's temperature and height";
-    GATE_TYRE "gate.tyre.END", PRESSURE, "END tyre at the gate", "brought to the day's temperature and height";
-    BENCH_CHAMBER "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set where the legs are, or will be (`conditions` `bench`), for the setting to hold at the gate";
-    BENCH_TYRE "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set where the tyre is now, for the setting to hold at the gate";
+    GATE_CHAMBER "gate.chamber.NAME", PRESSURE, "NAME chamber at the gate", "what counts, brought to the day's temperature and height: what is in it, else the aim";
+    GATE_TYRE "gate.tyre.END", PRESSURE, "END tyre at the gate", "what counts, brought to the day's temperature and height: what is in it, else the aim";
+    BENCH_CHAMBER "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold";
+    BENCH_TYRE "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold";
     FULL_CHAMBER "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate";
-    LEAK_CHAMBER "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "since it was last left, at one temperature";
+    LEAK_CHAMBER "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "up to the last find, since it was last known; at one temperature";
     FORK_FORCE "fork.force.P", FORCE, "fork force at P %", "along the fork, riding";
     FORK_SAG_FORCE "fork.sag_force.P", FORCE, "fork force at P %, settled", "along the fork, at one temperature";
     FORK_STIFFNESS "fork.stiffness.P", RATE, "fork stiffness at P %", "along the fork, riding";

@@ -101,7 +101,7 @@ use Possible::{Any, NotNegative, Positive};
 
 settings! {
     FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike";
-    CHAMBER "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber, wheel off the ground, fork fully out";
+    CHAMBER "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out";
     FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring";
     FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension";
     FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out";
@@ -114,7 +114,7 @@ settings! {
     SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed";
     SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed";
     SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`";
-    TYRE "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure; a mousse asks for none";
+    TYRE "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none";
     TYRE_NAME "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on";
     INSERT "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre";
     DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket";

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::season::is_pressure;
 use crate::vocabulary::settings;
 
 use super::super::say::Said;
@@ -43,7 +44,15 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
             Some(held) => desk.say.change(row, &held.value, &after)?,
             None => "new".to_owned(),
         };
-        Some(PlanLine { label: row.label_for(name), value: desk.say.setting(&after), change })
+        let past = after
+            .number()
+            .filter(|_| is_pressure(name))
+            .and_then(|pressure| desk.machine.and_then(|machine| machine.pressure_past(name, pressure)));
+        let value = match past {
+            Some(_) => Said::words("past its limit"),
+            None => desk.say.setting(&after),
+        };
+        Some(PlanLine { label: row.label_for(name), value, change })
     });
     lines.collect()
 }

@@ -94,7 +94,7 @@ block! {
         barometer: Written = "barometer", ValueSpec::text(), None, None, "an instrument from `book.toml`: of `pressure`, not of a forecast";
         hygrometer: Written = "hygrometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`";
-        bench: Given = "bench", ValueSpec::one(&[Temperature]), None, None, "where pressures will be set, before the day has read any";
+        bench: Given = "bench", ValueSpec::one(&[Temperature]), None, None, "where pressures will be set; where they were read that day when not given";
         bench_elevation: Given = "bench_elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea, of the bench; the gate's when not given";
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
         surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
@@ -125,7 +125,7 @@ block! {
         gauge: Written = "gauge", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `at`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `elevation`";
-        at: Given = "at", ValueSpec::one(&[Temperature]), None, None, "of the leg, after standing in the shade";
+        at: Given = "at", ValueSpec::one(&[Temperature]), None, None, "of the leg, after standing in the shade; the day's air when not given";
         elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "where it was measured; the track's when not given";
     }
 }
