@@ -395,6 +395,25 @@ fn decimal_marks_stand_under_each_other() {
 }
 
 #[test]
+fn columns_that_are_short_of_room_stand_closer_before_a_word_is_broken() {
+    let text = "+++\ntitle = \"Air\"\n+++\n\n`````layout columns 6 5\nWords.\n\n---\n\n````layout table\n\
+                | air | track, cold | bench, 10 °C | in it, at the gate | full travel |\n\
+                | :-- | --: | --: | --: | --: |\n\
+                | main | 154 psi | 154.0 psi | 155.2 ± 1.4 psi | 634 ± 33 psi |\n\
+                | counter | 141 psi | 141.0 psi | 142.1 ± 1.4 psi | 7.93 ± 0.20 psi |\n````\n\n`````\n";
+    let printed = print(&[read("air.md", text).unwrap()], Paper::A4);
+    let words: Vec<&str> = printed
+        .boxes
+        .iter()
+        .filter_map(|placed| match &placed.what {
+            What::Text(text) => Some(text.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert!(words.contains(&"counter"), "{words:?}");
+}
+
+#[test]
 fn photos_are_printed_and_a_missing_one_is_said() {
     let png = tiny_png();
     let document = read("t.md", "![the shock](shock.png)\n\n![gone](gone.jpg)").unwrap();

@@ -12,6 +12,8 @@ use super::piece::{Piece, Style};
 use super::text;
 
 const GUTTER: f64 = 12.0;
+/// Where the columns would else break their words and numbers.
+const NARROW_GUTTER: f64 = 5.0;
 
 pub(super) fn slices(table: &Table, frame: Frame<'_>) -> Vec<Slice> {
     let size = if table.is_small { SMALL } else { frame.size };
@@ -81,8 +83,10 @@ fn columns(table: &Table, room: f64, style: Style) -> Vec<ColumnBox> {
         columns.push(ColumnBox { x: 0.0, width: whole, align, before, behind });
         least.push(word);
     }
-    let gutters = GUTTER * (count as f64 - 1.0);
-    let room = (room - gutters).max(1.0);
+    let between = count as f64 - 1.0;
+    let is_tight = least.iter().sum::<f64>() + GUTTER * between > room;
+    let gutter = if is_tight { NARROW_GUTTER } else { GUTTER };
+    let room = (room - gutter * between).max(1.0);
     let wanted: Vec<f64> = columns.iter().map(|column| column.width).collect();
     for (column, width) in columns.iter_mut().zip(text::share(&wanted, &least, room)) {
         column.width = width;
@@ -90,7 +94,7 @@ fn columns(table: &Table, room: f64, style: Style) -> Vec<ColumnBox> {
     let mut x = 0.0;
     for column in &mut columns {
         column.x = x;
-        x += column.width + GUTTER;
+        x += column.width + gutter;
     }
     columns
 }
