@@ -6,7 +6,7 @@ use crate::finding::Finding;
 use crate::notebook::{Block, Table};
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::{FileId, Span, down};
-use crate::vocabulary::blocks::{BookHead, Head};
+use crate::vocabulary::blocks::{BookHead, Head, Unread};
 use crate::vocabulary::values::{UnitChoice, Written};
 use crate::vocabulary::{Header, Reader, Typed};
 
@@ -27,7 +27,7 @@ fn as_block(word: &str, table: &Table) -> Block {
 }
 
 fn header(word: &'static str, block: &Block) -> Header {
-    Header { word, argument: None, fence: block.fence, span: block.span }
+    Header { word, argument: None, fence: block.fence, span: block.span, unread: Unread::default() }
 }
 
 /// The units that a table chooses.

@@ -138,17 +138,20 @@ const PREDICTED: &str = "predicted";
 pub(super) fn reasons(absent: &Absent) -> Vec<String> {
     match absent {
         Absent::Missing(missing) => missing.iter().map(Missing::help).collect(),
+        Absent::Rejected(faulty) => vec![faulty.reason()],
         Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.clone()],
     }
 }
 
-/// The value of a name as the day leaves it, or why there is none.
+/// The value of a name as the day leaves it, or why there is none: empty where an error is in the way, which is
+/// reported where it stands.
 pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Result<Judged, Vec<String>> {
     let nobody = || vec![format!("nobody wrote `{name}` yet")];
     match vocabulary::lookup(name) {
         Some(Named::Figure(_)) => {
             let figure = place.bench.figure(name);
             match figure.absent() {
+                Some(Absent::Rejected(_)) => Err(Vec::new()),
                 Some(absent) => Err(reasons(absent)),
                 None => of_figure(place, &figure).ok_or_else(nobody),
             }

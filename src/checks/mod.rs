@@ -9,7 +9,6 @@ mod judged;
 mod place;
 mod readings;
 mod rules;
-mod shown;
 mod written;
 
 use jiff::civil::Date;
@@ -21,6 +20,7 @@ use crate::figures::tape::Tape;
 use crate::finding::{Code, Finding, Severity, order};
 use crate::season::{self, Season};
 use crate::source::{ReadError, Store};
+use crate::vocabulary::shown;
 use crate::{notebook, quantity, vocabulary};
 
 use place::{OfDay, OfMachine};

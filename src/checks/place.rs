@@ -1,7 +1,5 @@
 //! What a rule is given to look at.
 
-use std::sync::Arc;
-
 use crate::book::{Book, Day, Notebook};
 use crate::figures::{Bench, Here, Recording};
 use crate::season::{DayReplay, Season, State};
@@ -67,7 +65,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
 impl<M: Recording> OfMachine<'_, '_, M> {
     pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_, M>)) {
         let standard = season.standard.get(&machine.name);
-        let state = standard.map_or_else(State::default, |standard| State::of_standard(Arc::clone(standard)));
+        let state = standard.map_or_else(State::default, |standard| State::of_standard(standard));
         let recording = M::default();
         let bench = Bench::new(Here::of_machine(book, season, machine, &state), recording.recorder());
         look(&OfMachine { book, season, machine, state: &state, bench });

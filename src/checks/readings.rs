@@ -66,8 +66,12 @@ impl<'a> Reading<'a> {
     /// How well the mean is known where it is held against another value: its uncertainty, or half of the
     /// last digit written.
     pub fn doubt(&self) -> f64 {
-        let digit =
-            self.readings.values.iter().map(|given| super::shown::doubt(&given.quantity)).fold(0.0, f64::max);
+        let digit = self
+            .readings
+            .values
+            .iter()
+            .map(|given| crate::checks::shown::doubt(&given.quantity))
+            .fold(0.0, f64::max);
         self.expanded().unwrap_or(digit)
     }
 }

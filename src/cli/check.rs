@@ -59,7 +59,12 @@ impl Check {
         let mut all = shelf.all_findings(self.on.unwrap_or_else(clock::today));
         let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();
-        all.retain(|finding| shelf.is_asked(finding.span.file));
+        // What stands in the way of a day that was asked about belongs to its check, wherever it is written.
+        let in_the_way = shelf.in_the_way();
+        all.retain(|finding| {
+            shelf.is_asked(finding.span.file)
+                || finding.rejects().is_some_and(|rejected| in_the_way.contains(&rejected))
+        });
         checks::tell_once(&shelf.book, &mut all);
         order(&mut all);
         let sources = &shelf.book.sources;

@@ -194,7 +194,7 @@ impl Prepare {
         Ok(verdict)
     }
 
-    /// Prints the sheet of the notebook that was written; none where it rests on notebooks with errors.
+    /// Prints the sheet of the notebook that was written; none where it would set what is an error.
     fn print_sheet(
         &self,
         book: Option<&Path>,
@@ -204,9 +204,9 @@ impl Prepare {
     ) -> Result<(Option<PathBuf>, Verdict), Failure> {
         let shelf = Shelf::open(book.or(path.parent().and_then(Path::parent)), &[path.to_path_buf()])?;
         let days = shelf.days();
-        let faulty = sheet::report_errors(&shelf, &days, screen);
-        if !faulty.is_empty() {
-            screen.remark(&format!("no sheet for {name}: there are errors in its notebooks"));
+        let errors = sheet::report_errors(&shelf, &days, screen);
+        if days.iter().any(|day| sheet::sets_an_error(&shelf, *day, &errors)) {
+            screen.remark(&format!("no sheet for {name}: there are errors in what it would set"));
             return Ok((None, Verdict::Faulty));
         }
         let press =
@@ -217,7 +217,7 @@ impl Prepare {
                 screen.remark(&format!("warning: {}: {remark}", file.display()));
             }
         }
-        Ok((Some(file), Verdict::Clean))
+        Ok((Some(file), if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty }))
     }
 }
 

@@ -68,7 +68,7 @@ impl Roster {
                 "`loambook prepare` writes a day from what is on file; `loambook new day` starts an empty one",
             ));
         }
-        let faulty = sheet::report_errors(&shelf, &days, screen);
+        let errors = sheet::report_errors(&shelf, &days, screen);
         let press =
             Press::new(&shelf, sheet::paper(self.paper, &shelf.book), self.format, Options::default())?;
         let names = file_names(&shelf, &days);
@@ -77,8 +77,8 @@ impl Roster {
             .par_iter()
             .filter_map(|(day, name)| {
                 let this = shelf.book.days.get(*day)?;
-                if sheet::rests_on(&shelf, *day).any(|file| faulty.contains(&file)) {
-                    let fault = "no sheet: there are errors in the notebooks";
+                if sheet::sets_an_error(&shelf, *day, &errors) {
+                    let fault = "no sheet: there are errors in what it would set";
                     return Some(Entry {
                         row: roster::row_without_sheet(&shelf.book, this, fault),
                         sheet: None,
@@ -99,7 +99,7 @@ impl Roster {
             Format::Pdf => one_file(&press, front, &sheets, &folder.join(PDF), screen)?,
             Format::Html => a_folder(&press, &front, &sheets, &folder, screen)?,
         }
-        Ok(if faulty.is_empty() { Verdict::Clean } else { Verdict::Faulty })
+        Ok(if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty })
     }
 
     fn about(&self, shelf: &Shelf) -> Result<About, Failure> {

@@ -38,7 +38,7 @@ const LONG_RUN: usize = 8;
 
 /// Prints the set-up sheet of each day: what to set, what it makes, what to look at before riding.
 ///
-/// A day with errors in its notebooks gets no sheet.
+/// An error stops only what rests on it: that stays empty, and the sheet says where the error is.
 #[derive(Debug, Args)]
 pub(super) struct Sheet {
     /// Notebooks or folders; the whole book when none is given.
@@ -128,8 +128,8 @@ impl Sheet {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, &self.paths)?;
         let (target, format) = self.target(&shelf)?;
-        let faulty = report_errors(&shelf, &shelf.days(), screen);
-        let (jobs, verdict) = jobs(&shelf, &target, format, &faulty, screen);
+        let errors = report_errors(&shelf, &shelf.days(), screen);
+        let (jobs, verdict) = jobs(&shelf, &target, format, &errors, screen);
         let options = Options { on: self.on, torques: self.torques, diary: self.diary };
         let press = Press::new(&shelf, paper(self.paper, &shelf.book), format, options)?;
         let progress = progress(jobs.len(), screen);
@@ -173,12 +173,12 @@ impl Sheet {
     }
 }
 
-/// The sheets to print; days whose notebooks have errors get none.
+/// The sheets to print: all but those that would tell somebody to set what is an error.
 fn jobs(
     shelf: &Shelf,
     target: &Target,
     format: Format,
-    faulty: &BTreeSet<FileId>,
+    errors: &[Finding],
     screen: &mut Screen,
 ) -> (Vec<Job>, Verdict) {
     let mut jobs = Vec::new();
@@ -186,9 +186,11 @@ fn jobs(
     let mut names = BTreeSet::new();
     for day in shelf.days() {
         let Some(notebook) = shelf.book.days.get(day).map(|day| &day.notebook) else { continue };
-        if rests_on(shelf, day).any(|file| faulty.contains(&file)) {
-            screen.remark(&format!("no sheet for {}: there are errors in its notebooks", notebook.path));
+        if rests_on(shelf, day).any(|file| errors.iter().any(|error| error.span.file == file)) {
             verdict = Verdict::Faulty;
+        }
+        if sets_an_error(shelf, day, errors) {
+            screen.remark(&format!("no sheet for {}: there are errors in what it would set", notebook.path));
             continue;
         }
         // Days of one name in two folders are told apart by the folders.
@@ -212,8 +214,14 @@ pub(super) fn folder(given: Option<&Path>, shelf: &Shelf) -> Result<PathBuf, Fai
     given.map_or_else(|| shelf.folder(own), |given| Ok(given.to_path_buf()))
 }
 
-/// Reports the errors of everything that the days rest on; returns the files they are in.
-pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) -> BTreeSet<FileId> {
+/// Whether a setting in force on a day is an error itself, such as one past the maker's limit.
+pub(super) fn sets_an_error(shelf: &Shelf, day: usize, errors: &[Finding]) -> bool {
+    let mut set = shelf.season.days.get(day).into_iter().flat_map(|replay| replay.end().settings());
+    set.any(|(_, held)| errors.iter().any(|error| held.span.contains(error.span)))
+}
+
+/// Reports the errors of everything that the days rest on, and returns them.
+pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) -> Vec<Finding> {
     let needed: BTreeSet<FileId> = days.iter().flat_map(|day| rests_on(shelf, *day)).collect();
     let on = shelf.book.days.iter().map(|day| day.date).max().unwrap_or_default();
     let is_error =
@@ -223,19 +231,22 @@ pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) 
     if !errors.is_empty() {
         screen.report_findings(&errors, &shelf.book.sources);
     }
-    errors.iter().map(|finding| finding.span.file).collect()
+    errors
 }
 
 /// The files that a day's sheet rests on: the day, its machine, rider and track, `book.toml`, and the earlier
-/// days that settings are carried from: what a limit forbids there it forbids here.
+/// days that settings are carried from, or would be but for an error there.
 pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
     let book = &shelf.book;
-    let carried = shelf.season.days.get(day).into_iter().flat_map(|replay| replay.end().settings());
+    let replay = shelf.season.days.get(day);
+    let carried = replay.into_iter().flat_map(|replay| replay.end().settings());
+    let in_the_way = replay.into_iter().flat_map(|replay| replay.end().rejections());
     let of_day = book.days.get(day).into_iter().flat_map(|day| {
         let others = [Some(&day.notebook), book.machine(day), book.rider(day), book.track(day)];
         others.into_iter().flatten().map(|notebook| notebook.document.file)
     });
-    of_day.chain(book.about.file).chain(carried.map(|(_, held)| held.span.file))
+    let carried = carried.map(|(_, held)| held.span.file);
+    of_day.chain(book.about.file).chain(carried).chain(in_the_way.map(|rejected| rejected.span.file))
 }
 
 /// The built-in templates with the book's own in front.

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use crate::advice::{self, ADVICE_FILE, Advice};
 use crate::book::{self, Book};
 use crate::checks;
-use crate::finding::Finding;
+use crate::finding::{Finding, Rejected};
 use crate::season::{Season, replay};
 use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits};
 
@@ -66,6 +66,16 @@ impl Shelf {
     /// Whether a file was asked for.
     pub fn is_asked(&self, file: FileId) -> bool {
         self.asked.as_ref().is_none_or(|asked| asked.contains(&file))
+    }
+
+    /// The errors of other days that stand in the way of something on the days that were asked for.
+    pub fn in_the_way(&self) -> Vec<Rejected> {
+        if self.asked.is_none() {
+            return Vec::new();
+        }
+        let days = self.days();
+        let replays = days.iter().filter_map(|day| self.season.days.get(*day));
+        replays.flat_map(|replay| replay.end().rejections()).collect()
     }
 
     /// The days that were asked for, by their place in the book.

@@ -135,6 +135,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let day = self.air_here();
         let temperature = self.air_temperature(day)?;
         let conditions = day.conditions(Conditions::humidity)?;
+        if conditions.pressure.is_none() {
+            self.may_assume(&conditions.header, Conditions::pressure)?;
+            if conditions.sea_level_pressure.is_none() {
+                self.may_assume(&conditions.header, Conditions::sea_level_pressure)?;
+            }
+        }
         let humidity =
             conditions.humidity.as_ref().ok_or_else(|| missing("conditions", Conditions::humidity, "day"))?;
         let hygrometer = conditions.hygrometer.as_ref().or(self.here.book.about.hygrometer.as_ref());

@@ -28,8 +28,10 @@ macro_rules! assumptions {
 
 // Common practice, no source; the spreads are this project's own judgement.
 assumptions! {
-    UNSPRUNG_FRONT "assumed/unsprung front", 20.0, 3.0, Mass, "front unsprung mass 20 ± 3 kg";
-    UNSPRUNG_REAR "assumed/unsprung rear", 25.0, 3.0, Mass, "rear unsprung mass 25 ± 3 kg";
+    UNSPRUNG_FRONT_SHARE "assumed/unsprung front share", 0.18, 0.036, Share, "front unsprung mass 18 ± 3.6 % of the machine's";
+    UNSPRUNG_REAR_SHARE "assumed/unsprung rear share", 0.23, 0.046, Share, "rear unsprung mass 23 ± 4.6 % of the machine's";
+    UNSPRUNG_FRONT "assumed/unsprung front", 20.0, 4.0, Mass, "front unsprung mass 20 ± 4 kg";
+    UNSPRUNG_REAR "assumed/unsprung rear", 25.0, 5.0, Mass, "rear unsprung mass 25 ± 5 kg";
     RIDER_REAR_SHARE "assumed/rider rear share", 0.6, 0.05, Share, "rider's rear share 60 ± 5 %";
     STANDARD_PRESSURE "assumed/air pressure", 101_325.0, 2_000.0, AbsolutePressure, "standard air pressure 1013 ± 20 hPa";
     LEGS "assumed/legs", 0.0, 5.0, TemperatureDifference, "legs in the day's air, ± 5 K";

@@ -3,14 +3,13 @@
 use crate::quantity::Kind;
 use crate::vocabulary::figures::{self as names, FigureRow};
 use crate::vocabulary::names::{PERCENTS, fill, opened};
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::{End, Load, figures};
 
 use super::bench::{Bench, Got, cannot};
 use super::figure::{Figure, Number, Outcome};
 use super::formula::{self, Formula};
 use super::geometry::{Geometry, Stance};
 use super::recorder::Recorder;
-use super::sag::Load;
 use crate::physics::Number as _;
 
 impl<R: Recorder> Bench<'_, R> {
@@ -54,7 +53,7 @@ impl<R: Recorder> Bench<'_, R> {
                 Outcome::Number(Number { kind, value: number.value(), sources: self.sources_of(number) })
             }
             Ok(_) => Outcome::Absent(cannot("the readings give no number here")),
-            Err(absent) => Outcome::Absent(absent),
+            Err(absent) => Outcome::Absent(self.explained(absent)),
         };
         Figure { id, outcome, assumed, from, formula, days: None }
     }
@@ -77,7 +76,7 @@ impl<R: Recorder> Bench<'_, R> {
                 Err(cannot("the readings give no number here"))
             }
         });
-        (got, formula)
+        (got.map_err(|absent| self.explained(absent)), formula)
     }
 
     fn compute(&self, row: &FigureRow, open: &str) -> (Got<R::Number>, &'static Formula) {

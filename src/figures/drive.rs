@@ -7,6 +7,7 @@ use crate::vocabulary::{End, settings};
 
 use super::bench::{Bench, Got, Origin, cannot, missing};
 use super::recorder::Recorder;
+use super::rejected::if_unwritten;
 
 /// Sprockets and links of one setting.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,7 +44,7 @@ impl<R: Recorder> Bench<'_, R> {
         let get = |name: &str| if standard { self.standard(name) } else { self.setting(name) };
         let front = self.teeth(settings::DRIVE_FRONT, get(settings::DRIVE_FRONT)?)?;
         let rear = self.teeth(settings::DRIVE_REAR, get(settings::DRIVE_REAR)?)?;
-        let links = get(settings::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
+        let links = if_unwritten(get(settings::DRIVE_LINKS))?.and_then(|links| whole(links.value()));
         Ok(Gearing {
             chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear },
             links,
@@ -121,11 +122,13 @@ impl<R: Recorder> Bench<'_, R> {
     /// Links that the sprockets need with the axle where the standard gearing has it.
     pub(super) fn links_needed(&self) -> Got<R::Number> {
         let (set, standard) = (self.gearing(false)?, self.gearing(true)?);
-        let countershaft = self.countershaft()?;
-        let place = self.place(&standard)?;
-        // Centres in line, as for the standard gearing: the place and the countershaft's own arm add up.
-        let arm = Point { x: R::Number::constant(0.0), y: R::Number::constant(0.0) }.distance(countershaft);
-        set.chain.links(place + arm).ok_or_else(|| cannot("the sprockets would overlap"))
+        let links = standard.links.ok_or_else(|| missing("drive", Drive::links, "machine"))?;
+        // Where the chain is tightest, in line or at the end of the travel, the sprockets are as far apart as the
+        // standard chain has them; the place says nothing of which sprockets these are.
+        let centres = standard.chain.centres(links);
+        let centres =
+            centres.ok_or_else(|| cannot(format!("{links} links do not go round these sprockets")))?;
+        set.chain.links(R::Number::constant(centres)).ok_or_else(|| cannot("the sprockets would overlap"))
     }
 
     /// Road speed at the rev limit in a gear counted from 1, in m/s.

@@ -1,5 +1,6 @@
 //! The one shape of a figure: its value, what it rests on, and why it could not be had.
 
+use crate::finding::Code;
 use crate::quantity::Kind;
 use crate::source::Span;
 
@@ -64,6 +65,8 @@ pub struct Source {
 pub enum Absent {
     /// These must be written first.
     Missing(Vec<Missing>),
+    /// It is written, and there is an error in it.
+    Rejected(Faulty),
     /// All is there, and still there is no such number.
     Cannot(String),
     /// The number is nothing that anybody should set: what to do instead.
@@ -78,6 +81,28 @@ pub struct Missing {
     pub key: String,
     /// The notebook that the block belongs in.
     pub notebook: &'static str,
+}
+
+/// An input that is written and does not count.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Faulty {
+    /// What the check says of it.
+    pub code: &'static Code,
+    pub span: Span,
+    /// The notebook, where that is another than the one asked about.
+    pub path: Option<String>,
+    /// Counted from 1.
+    pub line: u32,
+}
+
+impl Faulty {
+    /// What stands in the way, with the place of the finding that tells more.
+    pub fn reason(&self) -> String {
+        match &self.path {
+            Some(path) => format!("written, with an error at {path}:{}", self.line),
+            None => format!("written, with an error at line {}", self.line),
+        }
+    }
 }
 
 impl Missing {
@@ -99,6 +124,7 @@ impl Absent {
     pub fn reason(&self) -> String {
         match self {
             Self::Missing(missing) => missing.iter().map(Missing::help).collect::<Vec<_>>().join("; "),
+            Self::Rejected(faulty) => faulty.reason(),
             Self::Cannot(reason) | Self::Instead(reason) => reason.clone(),
         }
     }
@@ -115,6 +141,8 @@ impl Absent {
                 }
                 Self::Missing(all)
             }
+            // What is mended first tells whether anything else is missing.
+            (rejected @ Self::Rejected(_), _) | (_, rejected @ Self::Rejected(_)) => rejected,
             (Self::Missing(all), _) | (_, Self::Missing(all)) => Self::Missing(all),
             (cannot, _) => cannot,
         }

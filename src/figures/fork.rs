@@ -1,6 +1,6 @@
 //! The fork: coils, the air over the oil, and air chambers, put together from what holds.
 
-use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, Side, bore_area};
+use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bore_area};
 use crate::physics::fork::Coil;
 use crate::physics::{Fork, Number};
 use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock};
@@ -9,6 +9,8 @@ use crate::vocabulary::{End, settings};
 use super::assumptions::{self, FORK_SPRINGS};
 use super::bench::{Bench, Got, Origin, cannot, missing};
 use super::recorder::Recorder;
+use super::rejected::if_unwritten;
+use super::spring::Fit;
 use super::springs::Moment;
 
 /// Legs of a fork.
@@ -50,6 +52,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 count.value()
             }
             None => {
+                self.may_assume(&fork.header, ForkBlock::springs)?;
                 self.assume_text("two fork springs");
                 FORK_SPRINGS
             }
@@ -63,7 +66,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
             Some(exponent) => {
                 self.given(exponent, Origin { header: &fork.header, key: ForkBlock::ride_exponent })
             }
-            None => self.assume(&assumptions::RIDE_EXPONENT),
+            None => {
+                self.may_assume(&fork.header, ForkBlock::ride_exponent)?;
+                self.assume(&assumptions::RIDE_EXPONENT)
+            }
         })
     }
 
@@ -73,15 +79,21 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if self.is_air_fork()? {
             return Ok(None);
         }
-        let gap = self.setting_at(moment, End::Front, settings::FORK_AIR_GAP);
-        let (Ok(gap), Some(bore)) = (gap, &fork.bore) else {
+        let gap = if_unwritten(self.setting_at(moment, End::Front, settings::FORK_AIR_GAP))?;
+        if fork.bore.is_none() {
+            self.may_assume(&fork.header, ForkBlock::bore)?;
+        }
+        let (Some(gap), Some(bore)) = (gap, &fork.bore) else {
             self.assume_text("air over the oil not counted");
             return Ok(None);
         };
         let bore = self.given(bore, Origin { header: &fork.header, key: ForkBlock::bore });
         let swept = match &fork.swept {
             Some(swept) => self.given(swept, Origin { header: &fork.header, key: ForkBlock::swept }),
-            None => bore,
+            None => {
+                self.may_assume(&fork.header, ForkBlock::swept)?;
+                bore
+            }
         };
         let area = |diameter: R::Number| bore_area(diameter) * LEGS;
         let chamber = Chamber::over_oil(area(bore), gap, area(swept), self.travel(End::Front)?);
@@ -127,39 +139,38 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let travel = self.travel(End::Front)?;
         Fork::new(travel, coil, chambers, self.atmosphere_of(moment)).map_err(|short| {
             let name = names.get(short.chamber).copied().unwrap_or("air over the oil");
+            if short.at.value() > travel.value() {
+                return cannot(format!("{name}: less than a twentieth of its room is left at full travel"));
+            }
             cannot(format!("{name}: no room is left at {:.0} mm of travel", short.at.value() * 1000.0))
         })
     }
 
     /// A coil fork with springs of a rate, each, at a preload.
-    pub(super) fn fork_of_springs(
-        &self,
-        moment: Moment,
-        rate: R::Number,
-        preload: R::Number,
-    ) -> Got<Fork<R::Number>> {
+    fn fork_of_springs(&self, moment: Moment, rate: R::Number, preload: R::Number) -> Got<Fork<R::Number>> {
         let coil = Coil { rate: rate * self.spring_count()?, preload };
         let air: Vec<Chamber<R::Number>> =
             self.trapped_air(moment)?.into_iter().map(|air| air.chamber).collect();
         self.assemble(moment, Some(coil), air, &[])
     }
 
-    /// The fork with the settings of a moment: what the model of the sag compares.
-    pub(super) fn fork_with(&self, moment: Moment, preload: Option<R::Number>) -> Got<Fork<R::Number>> {
+    /// The fork with the settings of a moment but for what is given: what the model of the sag compares.
+    pub(super) fn fork_with(&self, moment: Moment, fit: Fit<R::Number>) -> Got<Fork<R::Number>> {
         if self.is_air_fork()? {
             return self.air_fork(moment);
         }
-        let rate = self.setting_at(moment, End::Front, settings::FORK_SPRING)?;
-        let preload = match preload {
-            Some(preload) => preload,
-            None => self.setting_at(moment, End::Front, settings::FORK_PRELOAD)?,
+        let set = |given: Option<R::Number>, name| match given {
+            Some(given) => Ok(given),
+            None => self.setting_at(moment, End::Front, name),
         };
+        let rate = set(fit.rate, settings::FORK_SPRING)?;
+        let preload = set(fit.preload, settings::FORK_PRELOAD)?;
         self.fork_of_springs(moment, rate, preload)
     }
 
     /// The fork as it is at the gate.
     pub(super) fn fork_at_gate(&self) -> Got<Fork<R::Number>> {
-        self.fork_with(Moment::Now, None)
+        self.fork_with(Moment::Now, Fit::AS_SET)
     }
 
     fn exponent(&self, riding: bool) -> Got<R::Number> {
@@ -255,19 +266,36 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// How far the fork is held down with the wheel off the ground, in m; `None` where it extends fully.
     pub fn held_down(&self) -> Got<Option<R::Number>> {
-        let fork = self.fork_at_gate()?;
-        let weight = self.unsprung(End::Front)? * crate::physics::loads::GRAVITY;
-        let along = crate::physics::loads::along_fork(weight, self.rake_here()?);
-        Ok(fork.hang(along).map_err(super::springs::unsettled)?.floating())
+        self.hangs_at(&self.fork_at_gate()?)
     }
 
-    /// Each chamber that runs out of room within the travel, with the travel at which it does, in m.
+    /// The same of a fork that is put together.
+    pub(super) fn hangs_at(&self, fork: &Fork<R::Number>) -> Got<Option<R::Number>> {
+        // Nothing else pulls it in.
+        if !fork.chambers().iter().any(|chamber| chamber.side == Side::Negative) {
+            return Ok(None);
+        }
+        let (hang, assumed, from) = self.observed(|bench| {
+            let weight = bench.unsprung(End::Front)? * crate::physics::loads::GRAVITY;
+            let along = crate::physics::loads::along_fork(weight, bench.rake_here()?);
+            fork.hang(along).map_err(super::spring::unsettled)
+        });
+        let hang = hang?.floating();
+        // A fork that extends fully rests on neither its wheel's weight nor its rake.
+        if hang.is_some() {
+            assumed.into_iter().for_each(|text| self.assume_text(text));
+            from.into_iter().for_each(|span| self.rests_on(span));
+        }
+        Ok(hang)
+    }
+
+    /// Each chamber that runs out of room within the travel or right behind it, with the travel at which it does, in m.
     pub fn rooms(&self) -> Vec<(String, f64)> {
         let (Ok(machine), Ok(travel)) = (self.machine(), self.travel(End::Front)) else { return Vec::new() };
         let rooms = machine.chambers().filter_map(|(name, block)| {
             let chamber = self.chamber_at(block, name, R::Number::constant(0.0)).ok()?;
             Some((name.to_owned(), chamber.room()?.value()))
         });
-        rooms.filter(|(_, room)| *room <= travel.value()).collect()
+        rooms.filter(|(_, room)| *room * SQUEEZED_TO <= travel.value()).collect()
     }
 }

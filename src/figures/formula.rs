@@ -26,8 +26,8 @@ pub static SAG: Formula = formula("sag", "sag = hanging − loaded", TRADE);
 pub static SHARE: Formula = formula("share", "share = sag / travel", TRADE);
 pub static STICTION: Formula = formula(
     "stiction",
-    "F = ½ (after lift − after push) · wheel rate",
-    "Coulomb friction: half the gap of the two rests",
+    "F = ½ (F after push − F after lift), settled",
+    "Coulomb friction: half of what the spring carries more",
 );
 pub static FITTED: Formula = formula(
     "two-loads",

@@ -6,13 +6,13 @@ use crate::physics::geometry::{
 use crate::physics::{ChainLine, Number, Point};
 use crate::vocabulary::blocks::Frame;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{End, settings};
+use crate::vocabulary::{End, Load, settings};
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, Standing, cannot, missing};
 use super::figure::Absent;
 use super::recorder::Recorder;
-use super::sag::Load;
+use super::rejected::if_unwritten;
 
 /// How the machine stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,6 +21,8 @@ pub(super) enum Stance {
     AsSet,
     /// As set today, at the rider sags read last: what the models of the springs stand on.
     AsMeasured,
+    /// As set today, at the static sags read last: the machine alone.
+    Alone,
     /// The standard setting at the aimed sags.
     Standard,
 }
@@ -67,6 +69,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if let Some(offset) = &frame.total_offset {
             return self.of_frame(Some(offset), Frame::total_offset);
         }
+        self.may_assume(&frame.header, Frame::total_offset)?;
         let rake = self.of_frame(frame.rake.as_ref(), Frame::rake)?;
         let trail = self.of_frame(frame.trail.as_ref(), Frame::trail)?;
         Ok(offset_of_trail(self.radius(End::Front)?, rake, trail))
@@ -77,17 +80,26 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let frame = self.frame()?;
         let fork_height = match (&frame.measured_fork_height, self.standard(settings::FORK_HEIGHT)) {
             (Some(height), _) => self.of_frame(Some(height), Frame::measured_fork_height)?,
-            (None, Ok(standard)) => standard + self.assume(&assumptions::MEASURED_FORK_HEIGHT),
-            // Only differences count: with no height known at all the tubes are where they were.
-            (None, Err(_)) => self.assume(&assumptions::MEASURED_FORK_HEIGHT),
+            (None, standard) => {
+                self.may_assume(&frame.header, Frame::measured_fork_height)?;
+                let assumed = self.assume(&assumptions::MEASURED_FORK_HEIGHT);
+                // Only differences count: with no height known at all the tubes are where they were.
+                standard.map_or(assumed, |standard| standard + assumed)
+            }
         };
         let front_sag = match &frame.measured_front_sag {
             Some(sag) => self.of_frame(Some(sag), Frame::measured_front_sag)?,
-            None => self.assume(&assumptions::MEASURED_FRONT_SAG),
+            None => {
+                self.may_assume(&frame.header, Frame::measured_front_sag)?;
+                self.assume(&assumptions::MEASURED_FRONT_SAG)
+            }
         };
         let rear_sag = match &frame.measured_rear_sag {
             Some(sag) => self.of_frame(Some(sag), Frame::measured_rear_sag)?,
-            None => self.assume(&assumptions::MEASURED_REAR_SAG),
+            None => {
+                self.may_assume(&frame.header, Frame::measured_rear_sag)?;
+                self.assume(&assumptions::MEASURED_REAR_SAG)
+            }
         };
         Ok(Reference {
             rake: self.of_frame(frame.rake.as_ref(), Frame::rake)?,
@@ -105,20 +117,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The rider sag that the geometry stands on: expected or measured, else the aim, named as assumed.
     fn standing_sag(&self, end: End, stance: Stance) -> Got<R::Number> {
-        let measured = if stance == Stance::AsMeasured {
-            self.sag(end, Load::Rider)
-        } else {
-            self.expected_rider_sag(end)
-        };
-        let measured = match measured {
-            Ok(sag) => sag,
-            Err(absent) => match self.aimed_sag(end) {
-                Some(aim) => {
-                    self.assume_text(format!("{end} rider sag at its aim"));
-                    return Ok(aim);
-                }
-                None => return Err(absent),
-            },
+        let load = if stance == Stance::Alone { Load::Static } else { Load::Rider };
+        let read = self.sag(end, load);
+        let aim = if load == Load::Rider { self.aimed_sag(end) } else { None };
+        // An aim stands in for what was never read, and for nothing else.
+        if let (Err(Absent::Missing(_)), Some(aim)) = (&read, aim) {
+            self.assume_text(format!("{end} rider sag at its aim"));
+            return Ok(aim);
+        }
+        let measured = match stance {
+            Stance::AsMeasured | Stance::Alone => read?,
+            Stance::AsSet | Stance::Standard => self.expected_rider_sag(end)?,
         };
         if end == End::Front {
             return Ok(measured);
@@ -150,19 +159,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if unchanged { self.axle_move() } else { self.axle_move_then() }
     }
 
-    fn clamp_change(&self) -> R::Number {
-        match (self.setting(settings::CLAMP_OFFSET), self.standard(settings::CLAMP_OFFSET)) {
-            (Ok(now), Ok(standard)) => now - standard,
+    fn clamp_change(&self) -> Got<R::Number> {
+        let now = if_unwritten(self.setting(settings::CLAMP_OFFSET))?;
+        Ok(match (now, self.standard(settings::CLAMP_OFFSET)) {
+            (Some(now), Ok(standard)) => now - standard,
             _ => R::Number::constant(0.0),
-        }
+        })
     }
 
     fn setup(&self, stance: Stance, reference: &Reference<R::Number>) -> Got<Setup<R::Number>> {
         let same_as_reference = reference.setup();
         let (height, offset, axle_move, sags) = match stance {
-            Stance::AsSet | Stance::AsMeasured => (
-                self.setting(settings::FORK_HEIGHT).ok(),
-                reference.offset + self.clamp_change(),
+            Stance::AsSet | Stance::AsMeasured | Stance::Alone => (
+                if_unwritten(self.setting(settings::FORK_HEIGHT))?,
+                reference.offset + self.clamp_change()?,
                 self.axle_move(),
                 [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
             ),
@@ -177,10 +187,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
             self.assume_text("fork height as when the frame was measured");
             reference.fork_height
         });
-        let axle_move = axle_move.unwrap_or_else(|_| {
-            self.assume_text("axle where it was when the frame was measured");
-            R::Number::constant(0.0)
-        });
+        let axle_move = match axle_move {
+            Ok(axle_move) => axle_move,
+            Err(absent @ Absent::Rejected(_)) => return Err(absent),
+            Err(_) => {
+                self.assume_text("axle where it was when the frame was measured");
+                R::Number::constant(0.0)
+            }
+        };
         let [front_sag, rear_sag] = sags;
         Ok(Setup { offset, fork_height, front_sag, rear_sag, axle_move, ..same_as_reference })
     }
@@ -253,11 +267,25 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Rake of the machine at the sags read last, in rad; the frame's own where the stance is not known.
     pub(super) fn rake_here(&self) -> Got<R::Number> {
-        if let Ok(rake) = self.geometry(Geometry::Rake, Stance::AsMeasured) {
+        if let Some(rake) = if_unwritten(self.geometry(Geometry::Rake, Stance::AsMeasured))? {
             return Ok(rake);
         }
         let rake = self.of_frame(self.frame()?.rake.as_ref(), Frame::rake)?;
         self.assume_text("rake as when the frame was measured");
+        Ok(rake)
+    }
+
+    /// Rake of the machine under a load, in rad; alone it stands otherwise than with its rider.
+    pub(super) fn rake_under(&self, load: Load) -> Got<R::Number> {
+        if load == Load::Static
+            && let Some(rake) = if_unwritten(self.geometry(Geometry::Rake, Stance::Alone))?
+        {
+            return Ok(rake);
+        }
+        let rake = self.rake_here()?;
+        if load == Load::Static {
+            self.assume_text("rake with the machine alone as with its rider");
+        }
         Ok(rake)
     }
 }

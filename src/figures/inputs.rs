@@ -217,7 +217,10 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn setting(&self, name: &str) -> Got<R::Number> {
         match self.here.state.setting(name) {
             Some(held) => self.held(name, held),
-            None => Err(missing("settings", name, "day")),
+            None => Err(match self.here.state.rejected_setting(name) {
+                Some(rejected) => self.rejected(rejected),
+                None => missing("settings", name, "day"),
+            }),
         }
     }
 

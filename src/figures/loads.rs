@@ -1,14 +1,14 @@
 //! What each wheel carries: on scales where there were any, else worked out and named as assumed.
 
-use crate::physics::loads;
-use crate::vocabulary::End;
+use crate::physics::{Number, loads};
+use crate::season::Weighed;
 use crate::vocabulary::blocks::{Frame, RiderBlock, Scales, Wheel};
 use crate::vocabulary::values::Readings;
+use crate::vocabulary::{End, Load};
 
 use super::assumptions;
-use super::bench::{Bench, Got, Origin, missing};
+use super::bench::{Bench, Got, Origin, cannot, missing};
 use super::recorder::Recorder;
-use super::sag::Load;
 use super::springs::Moment;
 
 /// The key of `scales` for a wheel and a load.
@@ -34,20 +34,17 @@ fn on_scales(scales: &Scales, end: End, load: Load) -> Option<&Readings> {
 #[derive(Clone, Copy)]
 struct Weighing<'a> {
     rider: Option<&'a RiderBlock>,
-    scales: Option<&'a Scales>,
+    scales: Option<&'a Weighed>,
 }
 
 impl<R: Recorder> Bench<'_, R> {
     /// What weighs here, or what did when a sag was read.
     fn weighing(&self, end: End, load: Load, moment: Moment) -> Weighing<'_> {
         let state = self.here.state;
-        let mark = match load {
-            Load::Static => state.static_sag(end),
-            Load::Rider => state.rider_sag(end),
-        };
+        let mark = state.read_sag(end, load).and_then(Result::ok);
         match (moment, mark) {
             (Moment::AtSag, Some(mark)) => {
-                Weighing { rider: mark.rider.as_deref(), scales: mark.scales.as_deref() }
+                Weighing { rider: mark.rider.as_deref(), scales: mark.scales.as_ref() }
             }
             _ => Weighing { rider: state.rider(), scales: state.scales() },
         }
@@ -55,15 +52,15 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// Mass on a wheel, in kg.
     fn wheel_mass(&self, end: End, load: Load, weighing: Weighing<'_>) -> Got<R::Number> {
-        if let Some(scales) = weighing.scales
-            && let Some(readings) = on_scales(scales, end, load)
-        {
-            let scale = scales.scale.as_ref().or(self.here.book.about.scale.as_ref());
-            return self.reading(
-                readings,
-                Origin { header: &scales.header, key: scale_key(end, load) },
-                scale,
-            );
+        let scales =
+            weighing.scales.map(|scales| scales.as_ref().map_err(|rejected| self.rejected(*rejected)));
+        if let Some(scales) = scales.transpose()? {
+            let key = scale_key(end, load);
+            if let Some(readings) = on_scales(scales, end, load) {
+                let scale = scales.scale.as_ref().or(self.here.book.about.scale.as_ref());
+                return self.reading(readings, Origin { header: &scales.header, key }, scale);
+            }
+            self.may_assume(&scales.header, key)?;
         }
         match load {
             Load::Static => self.machine_mass(end),
@@ -93,11 +90,21 @@ impl<R: Recorder> Bench<'_, R> {
     fn rider_mass(&self, end: End, rider: Option<&RiderBlock>) -> Got<R::Number> {
         let rider = rider.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
         let origin = |key| Origin { header: &rider.header, key };
-        let mass = rider.mass.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
+        let mass = match rider.mass {
+            Some(mass) => mass,
+            // The description may be an earlier day's.
+            None => {
+                self.may_assume(&rider.header, RiderBlock::mass)?;
+                return Err(missing("rider", RiderBlock::mass, "rider"));
+            }
+        };
         let mass = self.given(&mass, origin(RiderBlock::mass));
         let rear = match &rider.rear_share {
             Some(share) => self.given(share, origin(RiderBlock::rear_share)),
-            None => self.assume(&assumptions::RIDER_REAR_SHARE),
+            None => {
+                self.may_assume(&rider.header, RiderBlock::rear_share)?;
+                self.assume(&assumptions::RIDER_REAR_SHARE)
+            }
         };
         let (on_rear, on_front) = loads::divided(mass, rear);
         Ok(match end {
@@ -109,21 +116,40 @@ impl<R: Recorder> Bench<'_, R> {
     /// Mass that does not ride on the spring, in kg.
     pub(super) fn unsprung(&self, end: End) -> Got<R::Number> {
         let wheel = self.machine()?.wheel(end);
-        Ok(match wheel.and_then(|wheel| Some((wheel, wheel.unsprung.as_ref()?))) {
-            Some((wheel, unsprung)) => {
-                self.given(unsprung, Origin { header: &wheel.header, key: Wheel::unsprung })
+        if let Some((wheel, unsprung)) = wheel.and_then(|wheel| Some((wheel, wheel.unsprung.as_ref()?))) {
+            return Ok(self.given(unsprung, Origin { header: &wheel.header, key: Wheel::unsprung }));
+        }
+        if let Some(wheel) = wheel {
+            self.may_assume(&wheel.header, Wheel::unsprung)?;
+        }
+        let (share, alone) = match end {
+            End::Front => (&assumptions::UNSPRUNG_FRONT_SHARE, &assumptions::UNSPRUNG_FRONT),
+            End::Rear => (&assumptions::UNSPRUNG_REAR_SHARE, &assumptions::UNSPRUNG_REAR),
+        };
+        let frame = self.machine()?.frame();
+        let Some((frame, mass)) = frame.and_then(|frame| Some((frame, frame.mass?))) else {
+            if let Some(frame) = frame {
+                self.may_assume(&frame.header, Frame::mass)?;
             }
-            None => self.assume(match end {
-                End::Front => &assumptions::UNSPRUNG_FRONT,
-                End::Rear => &assumptions::UNSPRUNG_REAR,
-            }),
-        })
+            return Ok(self.assume(alone));
+        };
+        let mass = self.given(&mass, Origin { header: &frame.header, key: Frame::mass });
+        Ok(self.assume(share) * mass)
+    }
+
+    /// The same as a plain value; `None` where there is no machine.
+    pub fn unsprung_mass(&self, end: End) -> Option<f64> {
+        Some(self.unsprung(end).ok()?.value())
     }
 
     /// Mass that rides on a wheel's spring, in kg.
     pub(super) fn sprung_mass(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
         let on_wheel = self.wheel_mass(end, load, self.weighing(end, load, moment))?;
-        Ok(loads::sprung(on_wheel, self.unsprung(end)?))
+        let sprung = loads::sprung(on_wheel, self.unsprung(end)?);
+        if sprung.value() <= 0.0 {
+            return Err(cannot(format!("the {end} wheel carries less than its unsprung mass")));
+        }
+        Ok(sprung)
     }
 
     /// Load on a wheel's spring, vertical, in N.

@@ -10,6 +10,7 @@ use super::bench::{Bench, Got, Origin, cannot, missing_at};
 use super::figure::Figure;
 use super::formula;
 use super::recorder::Recorder;
+use super::spring::floating;
 
 /// Shear modulus of music wire, Pa. **Source** ASTM A228 wire, 11.5 million psi; from memory.
 const MUSIC_WIRE_MODULUS: f64 = 79.3e9;
@@ -42,7 +43,6 @@ impl<R: Recorder> Bench<'_, R> {
     pub fn springs_on_hand(&self, end: End) -> Got<Vec<SpringOnHand>> {
         let (candidates, assumed, from) = self.observed(|bench| bench.candidates(end));
         let candidates = candidates?;
-        let travel = self.travel(end)?;
         let (least, most) = self.preload_limits(end);
         let rates = self.machine()?.springs(end).and_then(|springs| springs.rates.as_ref());
         let rates = rates.map(|rates| rates.values.as_slice()).unwrap_or_default();
@@ -61,7 +61,7 @@ impl<R: Recorder> Bench<'_, R> {
             SpringOnHand {
                 rate: given.quantity,
                 preload: figure(figures::SPRING_PRELOAD_WANTED, Ok(preload)),
-                static_sag: figure(figures::SPRING_STATIC_THEN, Ok(candidate.alone.used(travel))),
+                static_sag: figure(figures::SPRING_STATIC_THEN, floating(candidate.alone)),
                 is_within_reach,
                 rider_sag: figure(figures::SAG_RIDER, self.rider_sag_with(end, candidate.rate, reached)),
             }

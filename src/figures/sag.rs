@@ -2,50 +2,23 @@
 
 use crate::physics::springs;
 use crate::season::SagMark;
-use crate::vocabulary::End;
 use crate::vocabulary::blocks::{Fork, Sag, Shock};
 use crate::vocabulary::values::Readings;
+use crate::vocabulary::{End, Load};
 
 use super::bench::{Bench, Got, Origin, missing, missing_at};
 use super::recorder::Recorder;
-
-/// Alone or aboard.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Load {
-    Static,
-    Rider,
-}
-
-impl Load {
-    fn keys(self) -> [&'static str; 3] {
-        match self {
-            Self::Static => [Sag::alone, Sag::alone_after_push, Sag::alone_after_lift],
-            Self::Rider => [Sag::aboard, Sag::aboard_after_push, Sag::aboard_after_lift],
-        }
-    }
-
-    fn of(self, sag: &Sag) -> [Option<&Readings>; 3] {
-        match self {
-            Self::Static => {
-                [sag.alone.as_ref(), sag.alone_after_push.as_ref(), sag.alone_after_lift.as_ref()]
-            }
-            Self::Rider => {
-                [sag.aboard.as_ref(), sag.aboard_after_push.as_ref(), sag.aboard_after_lift.as_ref()]
-            }
-        }
-    }
-}
+use super::rejected::if_unwritten;
 
 impl<'a, R: Recorder> Bench<'a, R> {
     fn sag_mark(&self, end: End, load: Load) -> Got<&'a SagMark> {
-        let mark = match load {
-            Load::Static => self.here.state.static_sag(end),
-            Load::Rider => self.here.state.rider_sag(end),
-        };
-        mark.ok_or_else(|| {
-            let [key, ..] = load.keys();
-            missing_at("sag", end, Sag::hanging, "day").and(missing_at("sag", end, key, "day"))
-        })
+        match self.here.state.read_sag(end, load) {
+            Some(read) => read.map_err(|rejected| self.rejected(rejected)),
+            None => {
+                let [key, ..] = load.keys();
+                Err(missing_at("sag", end, Sag::hanging, "day").and(missing_at("sag", end, key, "day")))
+            }
+        }
     }
 
     fn sag_reading(&self, mark: &'a SagMark, readings: &Readings, key: &'static str) -> Got<R::Number> {
@@ -70,38 +43,36 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn loaded(&self, mark: &'a SagMark, end: End, load: Load) -> Got<R::Number> {
-        let [plain_key, push_key, lift_key] = load.keys();
-        let [plain, push, lift] = load.of(&mark.block);
-        if let (Some(push), Some(lift)) = (push, lift) {
+        let rests = mark.block.rests(load);
+        if let (Some((push_key, push)), Some((lift_key, lift))) = (rests.after_push, rests.after_lift) {
             let push = self.sag_reading(mark, push, push_key)?;
             let lift = self.sag_reading(mark, lift, lift_key)?;
             return Ok(springs::without_friction(push, lift));
         }
-        let (one_way, key) = match (plain, push, lift) {
-            (Some(plain), _, _) => (plain, plain_key),
-            (None, Some(push), _) => (push, push_key),
-            (None, None, Some(lift)) => (lift, lift_key),
-            (None, None, None) => return Err(missing_at("sag", end, plain_key, "day")),
-        };
+        let [plain_key, ..] = load.keys();
+        let one_way = rests.counted().first().copied();
+        let (key, one_way) = one_way.ok_or_else(|| missing_at("sag", end, plain_key, "day"))?;
         self.assume_text("friction not seen");
         self.sag_reading(mark, one_way, key)
     }
 
-    /// The rests after a push and after a lift, in m; with the rider aboard where that was read, else alone.
-    pub(super) fn rests(&self, end: End) -> Got<(R::Number, R::Number)> {
-        let halves = [Load::Rider, Load::Static].into_iter().filter_map(|load| {
-            let mark = self.sag_mark(end, load).ok()?;
-            let [_, push, lift] = load.of(&mark.block);
-            Some((mark, load, push?, lift?))
-        });
-        let Some((mark, load, push, lift)) = halves.into_iter().next() else {
-            let [_, push, lift] = Load::Rider.keys();
-            return Err(missing_at("sag", end, push, "day").and(missing_at("sag", end, lift, "day")));
-        };
-        let [_, push_key, lift_key] = load.keys();
-        let push = self.sag_reading(mark, push, push_key)?;
-        let lift = self.sag_reading(mark, lift, lift_key)?;
-        Ok((push, lift))
+    /// The sags after a push and after a lift, in m; with the rider aboard where that was read so, else alone.
+    pub(super) fn sags_both_ways(&self, end: End) -> Got<(R::Number, R::Number)> {
+        for load in [Load::Rider, Load::Static] {
+            let Some(mark) = if_unwritten(self.sag_mark(end, load))? else { continue };
+            let rests = mark.block.rests(load);
+            let (Some((push_key, push)), Some((lift_key, lift)), Some(hanging)) =
+                (rests.after_push, rests.after_lift, &mark.block.hanging)
+            else {
+                continue;
+            };
+            let hanging = self.sag_reading(mark, hanging, Sag::hanging)?;
+            let push = self.sag_reading(mark, push, push_key)?;
+            let lift = self.sag_reading(mark, lift, lift_key)?;
+            return Ok((hanging - push, hanging - lift));
+        }
+        let [_, push, lift] = Load::Rider.keys();
+        Err(missing_at("sag", end, push, "day").and(missing_at("sag", end, lift, "day")))
     }
 
     /// Travel of an end, in m: along the fork in front, vertical at the rear.

@@ -8,7 +8,7 @@ use crate::season::{Place, Season, State};
 use crate::vocabulary::blocks::{AnyBlock, BandBlock};
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::values::Band;
-use crate::vocabulary::{End, figures, names, settings};
+use crate::vocabulary::{End, Load, figures, names, settings};
 
 use super::{Bench, Here, Plain};
 
@@ -97,7 +97,7 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]
             let value = match (&*from, block) {
                 (From::Sag(end), Some(AnyBlock::Sag(sag))) if sag.header.end() == Some(*end) => {
                     let is_static = names::opened(figures::SAG_STATIC, &series.id).is_some();
-                    let is_read = if is_static { sag.has_static() } else { sag.has_rider() };
+                    let is_read = sag.has(if is_static { Load::Static } else { Load::Rider });
                     is_read.then(|| bench.value(&series.id)).flatten()
                 }
                 (From::Pressures, Some(AnyBlock::Pressures(block))) => {

@@ -1,19 +1,19 @@
-//! Springs: what is fitted, what is wanted, and what follows from it.
+//! What is fitted, what is wanted, and what follows from it: the same questions at both ends.
 
 use std::rc::Rc;
 
 use crate::physics::air::gas_force;
-use crate::physics::{Leverage, Number, Rest, Shock as Rear, TableFault, Unsettled, fork, loads, springs};
+use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
 use crate::vocabulary::blocks::{Shock, Springs};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, Load, figures, settings};
 
 use super::bench::{Bench, Got, Origin, cannot, missing, missing_at};
-use super::figure::Absent;
 use super::recorder::Recorder;
-use super::sag::Load;
+use super::rejected::if_unwritten;
+use super::spring::{Fit, Spring};
 
 /// Which settings a spring is taken with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -22,15 +22,6 @@ pub(super) enum Moment {
     Now,
     /// In force when the rider sag was read.
     AtSag,
-}
-
-pub(super) fn unsettled(why: Unsettled) -> Absent {
-    cannot(match why {
-        Unsettled::Falls { at } => {
-            format!("the linkage makes the wheel force fall from {:.0} mm of travel on", at * 1000.0)
-        }
-        Unsettled::NotANumber => "the readings give no number here".to_owned(),
-    })
 }
 
 /// A leverage as written, ready for the formulas.
@@ -44,31 +35,6 @@ pub(crate) fn leverage_of(written: &Written, travel: f64) -> Result<Leverage, Ta
     }
 }
 
-/// The rear suspension with one spring and linkage, ready to be asked.
-pub(super) struct RearSpring<N> {
-    pub leverage: Rc<Leverage>,
-    pub travel: N,
-    pub rate: N,
-    pub gas_force: N,
-}
-
-impl<N: Number> RearSpring<N> {
-    pub fn with_preload(&self, preload: N) -> Rear<'_, N> {
-        Rear {
-            leverage: &self.leverage,
-            travel: self.travel,
-            rate: self.rate,
-            preload,
-            gas_force: self.gas_force,
-        }
-    }
-
-    /// The preload with which the spring carries a load at a wheel travel.
-    fn preload_for(&self, load: N, wheel: N) -> N {
-        self.with_preload(N::constant(0.0)).preload_for(load, wheel)
-    }
-}
-
 impl<'a, R: Recorder> Bench<'a, R> {
     fn at(&self, moment: Moment, end: End, name: &str) -> Option<&'a Held> {
         match moment {
@@ -78,8 +44,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     pub(super) fn setting_at(&self, moment: Moment, end: End, name: &str) -> Got<R::Number> {
-        let held = self.at(moment, end, name).ok_or_else(|| missing("settings", name, "day"))?;
-        self.held(name, held)
+        match (self.at(moment, end, name), moment) {
+            (Some(held), _) => self.held(name, held),
+            (None, Moment::Now) => self.setting(name),
+            (None, Moment::AtSag) => Err(missing("settings", name, "day")),
+        }
     }
 
     fn shock(&self) -> Got<&'a Shock> {
@@ -87,7 +56,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// The leverage of the linkage that is on.
-    fn leverage(&self, moment: Moment) -> Got<Rc<Leverage>> {
+    pub(super) fn leverage(&self, moment: Moment) -> Got<Rc<Leverage>> {
         let machine = self.machine()?;
         let link = self.at(moment, End::Rear, settings::SHOCK_LINK).and_then(|held| held.value.word());
         let written = match link.and_then(|name| machine.link(name)) {
@@ -103,7 +72,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    fn shock_gas(&self) -> Got<R::Number> {
+    pub(super) fn shock_gas(&self) -> Got<R::Number> {
         let shock = self.shock()?;
         let origin = |key| Origin { header: &shock.header, key };
         Ok(match (&shock.gas_force, &shock.gas, &shock.rod) {
@@ -112,25 +81,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 gas_force(self.given(gas, origin(Shock::gas)), self.given(rod, origin(Shock::rod)))
             }
             // Optional: without it the spring is taken to carry everything.
-            _ => R::Number::constant(0.0),
+            _ => {
+                for key in [Shock::gas_force, Shock::gas, Shock::rod] {
+                    self.may_assume(&shock.header, key)?;
+                }
+                R::Number::constant(0.0)
+            }
         })
     }
 
-    pub(super) fn rear_spring(&self, moment: Moment) -> Got<RearSpring<R::Number>> {
-        Ok(RearSpring {
-            leverage: self.leverage(moment)?,
-            travel: self.travel(End::Rear)?,
-            rate: self.setting_at(moment, End::Rear, settings::SHOCK_SPRING)?,
-            gas_force: self.shock_gas()?,
-        })
-    }
-
-    /// Load along the fork, in N.
-    pub(super) fn fork_load(&self, load: Load, moment: Moment) -> Got<R::Number> {
-        Ok(loads::along_fork(self.sprung_load(End::Front, load, moment)?, self.rake_here()?))
-    }
-
-    /// A wheel travel that a spring's rate can be told from: neither topped out nor bottomed.
+    /// A sag that a spring's rate can be told from: neither topped out nor bottomed.
     fn telling_sag(&self, end: End, load: Load) -> Got<R::Number> {
         let sag = self.sag(end, load)?;
         let what = if load == Load::Static { "the machine alone" } else { "the machine with its rider" };
@@ -147,27 +107,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn fitted(&self, end: End) -> Got<springs::Fitted<R::Number>> {
         let alone = self.telling_sag(end, Load::Static)?;
         let aboard = self.telling_sag(end, Load::Rider)?;
-        let same = || cannot("both sags are the same");
-        match end {
-            End::Rear => {
-                let leverage = self.leverage(Moment::AtSag).or_else(|_| self.leverage(Moment::Now))?;
-                let light = (self.sprung_load(end, Load::Static, Moment::AtSag)?, alone);
-                let heavy = (self.sprung_load(end, Load::Rider, Moment::AtSag)?, aboard);
-                springs::fitted(&leverage, self.shock_gas()?, light, heavy).ok_or_else(same)
-            }
-            End::Front => {
-                let air = self.trapped_air(Moment::AtSag).or_else(|_| self.trapped_air(Moment::Now))?;
-                let count = self.spring_count()?;
-                let carried = |load: Load, place: R::Number| -> Got<(R::Number, R::Number)> {
-                    let by_air =
-                        air.as_ref().map_or(R::Number::constant(0.0), |air| air.settled_force(place));
-                    Ok((self.fork_load(load, Moment::AtSag)? - by_air, place))
-                };
-                let (light, heavy) = (carried(Load::Static, alone)?, carried(Load::Rider, aboard)?);
-                let both = springs::fitted_directly(light, heavy).ok_or_else(same)?;
-                Ok(springs::Fitted { rate: both.rate / count, ..both })
-            }
-        }
+        let seat = self.seat(end, Moment::AtSag).or_else(|_| self.seat(end, Moment::Now))?;
+        let light = (self.spring_load(end, Load::Static, Moment::AtSag)?, alone);
+        let heavy = (self.spring_load(end, Load::Rider, Moment::AtSag)?, aboard);
+        seat.fitted(light, heavy)
     }
 
     pub(super) fn fitted_rate(&self, end: End) -> Got<R::Number> {
@@ -185,29 +128,18 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The preload for a sag under the rider's load with the spring as set: of the model alone.
     fn model_preload(&self, end: End, sag: R::Number) -> Got<R::Number> {
-        match end {
-            End::Rear => Ok(self
-                .rear_spring(Moment::Now)?
-                .preload_for(self.sprung_load(end, Load::Rider, Moment::Now)?, sag)),
-            End::Front => {
-                let air = self.trapped_air(Moment::Now)?;
-                let rate = self.setting(settings::FORK_SPRING)? * self.spring_count()?;
-                let by_air = air.map_or(R::Number::constant(0.0), |air| air.settled_force(sag));
-                Ok((self.fork_load(Load::Rider, Moment::Now)? - by_air) / rate - sag)
-            }
-        }
-    }
-
-    fn preload_setting(end: End) -> &'static str {
-        match end {
-            End::Front => settings::FORK_PRELOAD,
-            End::Rear => settings::SHOCK_PRELOAD,
-        }
+        let seat = self.seat(end, Moment::Now)?;
+        let rate = self.setting(Self::spring_setting(end))?;
+        seat.preload_for(rate, self.spring_load(end, Load::Rider, Moment::Now)?, sag)
     }
 
     /// How much more preload brings the rider sag from the reading to its aim, in m.
     fn preload_step(&self, end: End) -> Got<R::Number> {
         let aim = self.needs_aim(end)?;
+        if if_unwritten(self.sag(end, Load::Rider))?.is_none() {
+            // With nothing read it counts from the preload that is set.
+            return Ok(self.preload_wanted(end)? - self.setting(Self::preload_setting(end))?);
+        }
         let sag = self.expected_rider_sag(end)?;
         Ok(self.model_preload(end, aim)? - self.model_preload(end, sag)?)
     }
@@ -215,7 +147,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn preload_wanted(&self, end: End) -> Got<R::Number> {
         self.part(&format!("preload wanted {end}"), |bench| {
             let aim = bench.needs_aim(end)?;
-            if bench.sag(end, Load::Rider).is_err() {
+            if if_unwritten(bench.sag(end, Load::Rider))?.is_none() {
                 bench.assume_text("predicted: no rider sag was measured");
                 return bench.model_preload(end, aim);
             }
@@ -234,31 +166,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.preload_step(end)? / pitch)
     }
 
-    /// Where the model comes to rest, from full extension, in m.
-    fn model_sag(&self, end: End, load: Load, preload: R::Number, moment: Moment) -> Got<R::Number> {
-        match end {
-            End::Rear => {
-                let spring = self.rear_spring(moment)?;
-                let rest = spring
-                    .with_preload(preload)
-                    .rest(self.sprung_load(end, load, moment)?)
-                    .map_err(unsettled)?;
-                Ok(rest.used(spring.travel))
-            }
-            End::Front => {
-                let fork = self.fork_with(moment, Some(preload))?;
-                let rest = fork.rest(self.fork_load(load, moment)?).map_err(unsettled)?;
-                Ok(rest.used(fork.travel()))
-            }
-        }
-    }
-
     pub(super) fn static_then(&self, end: End) -> Got<R::Number> {
-        let now = self.setting(Self::preload_setting(end))?;
-        let wanted = self.preload_wanted(end)?;
-        let change = self.model_sag(end, Load::Static, wanted, Moment::Now)?
-            - self.model_sag(end, Load::Static, now, Moment::Now)?;
-        Ok(self.sag(end, Load::Static)? + change)
+        let load = self.spring_load(end, Load::Static, Moment::Now)?;
+        let with = |preload| self.spring(end, Moment::Now, Fit::preload(preload));
+        let now = with(self.setting(Self::preload_setting(end))?)?;
+        let then = with(self.preload_wanted(end)?)?;
+        then.within_travel(self.sag(end, Load::Static)? + then.sag(load)? - now.sag(load)?)
     }
 
     /// Settings that move an end's rider sag, besides what is in the chambers.
@@ -286,21 +199,21 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn expected_rider_sag(&self, end: End) -> Got<R::Number> {
         self.part(&format!("expected rider sag {end}"), |bench| {
             let measured = bench.sag(end, Load::Rider)?;
+            let rejected = |name: &str| bench.here.state.rejected_setting(name);
+            if let Some(rejected) = Self::moves_sag(end).into_iter().find_map(rejected) {
+                return Err(bench.rejected(rejected));
+            }
             // Whether it is moved is no part of what a sag rests on that is not.
             let (is_moved, _, _) = bench.observed(|bench| bench.is_moved(end));
             if !is_moved {
                 return Ok(measured);
             }
             bench.assume_text("predicted from the last reading");
-            let preload = |moment| match bench.setting_at(moment, end, Self::preload_setting(end)) {
-                Ok(preload) => Ok(preload),
-                // An air fork has none.
-                Err(_) if end == End::Front => Ok(R::Number::constant(0.0)),
-                Err(absent) => Err(absent),
-            };
-            let new = bench.model_sag(end, Load::Rider, preload(Moment::Now)?, Moment::Now)?;
-            let old = bench.model_sag(end, Load::Rider, preload(Moment::AtSag)?, Moment::AtSag)?;
-            Ok(measured + new - old)
+            let spring = |moment| bench.spring(end, moment, Fit::AS_SET);
+            let (now, then) = (spring(Moment::Now)?, spring(Moment::AtSag)?);
+            let new = now.sag(bench.spring_load(end, Load::Rider, Moment::Now)?)?;
+            let old = then.sag(bench.spring_load(end, Load::Rider, Moment::AtSag)?)?;
+            now.within_travel(measured + new - old)
         })
     }
 
@@ -311,8 +224,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let band = self
             .within(&name)
             .ok_or_else(|| missing("band", &format!("{name} = {{ within = … }}"), "machine"))?;
-        let travel = self.travel(end)?;
-        let best = springs::best(&candidates, travel, band, self.preload_limits(end));
+        let best = springs::best(&candidates, band, self.preload_limits(end));
         let best = best.and_then(|index| candidates.get(index));
         best.map(|candidate| candidate.rate)
             .ok_or_else(|| cannot("no spring on hand can be preloaded for the wanted sag"))
@@ -329,22 +241,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
         (low, high)
     }
 
-    /// Where a spring of another rate comes to rest with the rider aboard, from full extension, in m.
+    /// Where a spring of another rate comes to rest with the rider aboard, in m.
     pub(super) fn rider_sag_with(&self, end: End, rate: R::Number, preload: R::Number) -> Got<R::Number> {
-        match end {
-            End::Rear => {
-                let spring = RearSpring { rate, ..self.rear_spring(Moment::Now)? };
-                let rest =
-                    spring.with_preload(preload).rest(self.sprung_load(end, Load::Rider, Moment::Now)?);
-                let rest = rest.map_err(unsettled)?;
-                Ok(rest.used(spring.travel))
-            }
-            End::Front => {
-                let fork = self.fork_of_springs(Moment::Now, rate, preload)?;
-                let rest = fork.rest(self.fork_load(Load::Rider, Moment::Now)?).map_err(unsettled)?;
-                Ok(rest.used(fork.travel()))
-            }
-        }
+        let fit = Fit { rate: Some(rate), preload: Some(preload) };
+        self.spring(end, Moment::Now, fit)?.sag(self.spring_load(end, Load::Rider, Moment::Now)?)
     }
 
     /// Every spring on hand, preloaded for the wanted rider sag.
@@ -354,56 +254,47 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let rates = rates.ok_or_else(|| missing_at("springs", end, Springs::rates, "machine"))?;
         self.rests_on(rates.span);
         let wanted = self.needs_aim(end)?;
-        let (alone, aboard) = match end {
-            End::Rear => (
-                self.sprung_load(end, Load::Static, Moment::Now)?,
-                self.sprung_load(end, Load::Rider, Moment::Now)?,
-            ),
-            End::Front => {
-                (self.fork_load(Load::Static, Moment::Now)?, self.fork_load(Load::Rider, Moment::Now)?)
-            }
+        let alone = self.spring_load(end, Load::Static, Moment::Now)?;
+        let aboard = self.spring_load(end, Load::Rider, Moment::Now)?;
+        let seat = self.seat(end, Moment::Now)?;
+        let candidate = |rate: R::Number| {
+            let preload = seat.preload_for(rate, aboard, wanted)?;
+            let fit = Fit { rate: Some(rate), preload: Some(preload) };
+            let alone = self.spring(end, Moment::Now, fit)?.rest(alone)?;
+            Ok(springs::Candidate { rate, preload, alone })
         };
-        let mut candidates = Vec::new();
-        for given in &rates.values {
-            let rate = R::Number::constant(given.value());
-            candidates.push(match end {
-                End::Rear => {
-                    let spring = self.rear_spring(Moment::Now)?;
-                    let shock = spring.with_preload(R::Number::constant(0.0));
-                    springs::candidate(&shock, rate, alone, aboard, wanted).map_err(unsettled)?
-                }
-                End::Front => {
-                    let both = rate * self.spring_count()?;
-                    let by_air = self.trapped_air(Moment::Now)?;
-                    let by_air = by_air.map_or(R::Number::constant(0.0), |air| air.settled_force(wanted));
-                    let preload = (aboard - by_air) / both - wanted;
-                    let fork = self.fork_of_springs(Moment::Now, rate, preload)?;
-                    springs::Candidate { rate, preload, alone: fork.rest(alone).map_err(unsettled)? }
-                }
-            });
-        }
-        Ok(candidates)
+        rates.values.iter().map(|given| candidate(R::Number::constant(given.value()))).collect()
     }
 
     /// Vertical rate at a wheel at its rider sag, in N/m.
     pub(super) fn wheel_rate(&self, end: End) -> Got<R::Number> {
-        self.part(&format!("wheel rate {end}"), |bench| match end {
-            End::Rear => {
-                let spring = bench.rear_spring(Moment::Now)?;
-                let preload = bench.setting(settings::SHOCK_PRELOAD)?;
-                Ok(spring.with_preload(preload).wheel_rate(bench.sag(end, Load::Rider)?))
-            }
-            End::Front => {
-                let fork = bench.fork_at_gate()?;
-                let along = bench.riding_stiffness(&fork, bench.sag(end, Load::Rider)?)?;
-                Ok(fork::wheel_rate(along, bench.rake_here()?))
+        self.part(&format!("wheel rate {end}"), |bench| {
+            let sag = bench.sag(end, Load::Rider)?;
+            let spring = match end {
+                End::Front => bench.spring_of_fork(bench.fork_at_gate()?)?,
+                End::Rear => bench.spring(end, Moment::Now, Fit::AS_SET)?,
+            };
+            let place = spring.hang() + sag;
+            match &spring {
+                Spring::Front { fork, .. } => {
+                    Ok(fork::wheel_rate(bench.riding_stiffness(fork, place)?, bench.rake_here()?))
+                }
+                Spring::Rear(rear) => rear.wheel_rate(place),
             }
         })
     }
 
+    /// Half of what the spring carries more after a push than after a lift, in N: at the rear wheel, along the fork in
+    /// front; with what was fitted and inside when it was read.
     pub(super) fn stiction(&self, end: End) -> Got<R::Number> {
-        let (push, lift) = self.rests(end)?;
-        Ok(springs::stiction(push, lift, self.wheel_rate(end)?))
+        let (after_push, after_lift) = self.sags_both_ways(end)?;
+        let spring = |moment| self.spring(end, moment, Fit::AS_SET);
+        let spring: Spring<R::Number> = match if_unwritten(spring(Moment::AtSag))? {
+            Some(spring) => spring,
+            None => spring(Moment::Now)?,
+        };
+        let carried = |sag: R::Number| spring.carries(spring.hang() + sag);
+        Ok(springs::stiction(carried(after_push)?, carried(after_lift)?))
     }
 
     pub(super) fn frequency(&self, end: End) -> Got<R::Number> {
@@ -418,13 +309,5 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// Natural frequencies, front over rear.
     pub(super) fn frequency_ratio(&self) -> Got<R::Number> {
         Ok(self.frequency(End::Front)? / self.frequency(End::Rear)?)
-    }
-
-    /// Where the model says the machine comes to rest with the settings in force, for the checks.
-    pub fn rear_rest(&self, load_is_rider: bool) -> Got<Rest<R::Number>> {
-        let spring = self.rear_spring(Moment::Now)?;
-        let preload = self.setting(settings::SHOCK_PRELOAD)?;
-        let load = if load_is_rider { Load::Rider } else { Load::Static };
-        spring.with_preload(preload).rest(self.sprung_load(End::Rear, load, Moment::Now)?).map_err(unsettled)
     }
 }

@@ -71,13 +71,28 @@ pub struct Edit {
     pub replacement: String,
 }
 
+/// Something written that does not count: the error that was found in it. What rests on it waits until that is mended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rejected {
+    pub code: &'static Code,
+    /// Where the error is reported.
+    pub span: Span,
+}
+
 impl PartialEq for Code {
     fn eq(&self, other: &Self) -> bool {
         self.name == other.name
     }
 }
 
+impl Eq for Code {}
+
 impl Finding {
+    /// What an error takes out of every computation; a warning takes nothing.
+    pub fn rejects(&self) -> Option<Rejected> {
+        (self.severity == Severity::Error).then_some(Rejected { code: self.code, span: self.span })
+    }
+
     /// A finding of the code's own severity, with nothing but its headline.
     pub fn new(code: &'static Code, span: Span, headline: impl Into<String>) -> Self {
         Self {

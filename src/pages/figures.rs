@@ -45,6 +45,9 @@ pub struct FigureLine {
     pub assumed: Vec<String>,
     /// What to write for the figure to be had: block and key; or why there is no such number.
     pub missing: Vec<String>,
+    /// Whether what is missing is only to be written.
+    #[serde(skip)]
+    is_wanted: bool,
     pub sources: Vec<SourceLine>,
     /// Places of the readings and settings that it rests on.
     pub from: Vec<At>,
@@ -110,7 +113,8 @@ pub fn text(figures: &NotebookFigures) -> String {
         text.push('\n');
     }
     for line in last.iter().filter(|line| line.shown.is_none()) {
-        let _ = writeln!(text, "  {:<name_width$}  wanted: {}", line.id, line.missing.join(", "));
+        let lead = if line.is_wanted { "wanted: " } else { "" };
+        let _ = writeln!(text, "  {:<name_width$}  {lead}{}", line.id, line.missing.join(", "));
     }
     text.push('\n');
     text
@@ -163,6 +167,7 @@ impl Changes<'_> {
             formula: figure.formula.name,
             assumed: figure.assumed.clone(),
             missing: figure.absent().map(missing).unwrap_or_default(),
+            is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
             sources: figure.number().map(|number| sources_of(&number.sources)).unwrap_or_default(),
             from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
         }
@@ -192,6 +197,7 @@ fn missing(absent: &Absent) -> Vec<String> {
                 (block, key) => format!("{block}/{key}"),
             })
             .collect(),
+        Absent::Rejected(faulty) => vec![faulty.reason()],
         Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.clone()],
     }
 }

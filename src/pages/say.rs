@@ -178,6 +178,13 @@ pub(super) fn wanted(absent: &Absent) -> String {
             }
             names.join(", ")
         }
+        Absent::Rejected(faulty) => faulty.reason(),
         Absent::Cannot(reason) | Absent::Instead(reason) => reason.clone(),
     }
+}
+
+/// The same for a line of text, where what is wanted is told from what stands in the way.
+pub(super) fn lacking(absent: &Absent) -> String {
+    let why = wanted(absent);
+    if matches!(absent, Absent::Missing(_)) { format!("wanted: {why}") } else { why }
 }

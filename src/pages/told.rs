@@ -6,7 +6,7 @@ use crate::figures::{Figure, Number, Standing, standing};
 use crate::quantity::{Kind, Way, show_measured_change};
 use crate::vocabulary::values::{Band, Bounds};
 
-use super::say::{Say, wanted};
+use super::say::{Say, lacking, wanted};
 
 /// A figure with its uncertainty, or the name of what is wanted for it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -20,6 +20,9 @@ pub struct Told {
     pub unit: Option<&'static str>,
     /// What to measure or write, where there is no value.
     pub wanted: Option<String>,
+    /// The same in a line of text.
+    #[serde(skip)]
+    pub lacking: Option<String>,
 }
 
 impl Told {
@@ -30,6 +33,7 @@ impl Told {
             expanded: figure.expanded(),
             unit: figure.number().map(|number| number.kind.si_unit()),
             wanted: figure.absent().map(wanted),
+            lacking: figure.absent().map(lacking),
         }
     }
 
@@ -45,6 +49,7 @@ impl Told {
             expanded: change.expanded(),
             unit: Some(change.kind.si_unit()),
             wanted: None,
+            lacking: None,
         })
     }
 
@@ -56,11 +61,7 @@ impl Told {
 
     /// For a place in a table of text.
     pub fn text(&self) -> String {
-        match (&self.shown, &self.wanted) {
-            (Some(shown), _) => shown.clone(),
-            (None, Some(wanted)) => format!("wanted: {wanted}"),
-            (None, None) => String::new(),
-        }
+        self.shown.clone().or_else(|| self.lacking.clone()).unwrap_or_default()
     }
 }
 

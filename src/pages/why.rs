@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Figure, Here, Number, Source};
+use crate::figures::{Absent, Bench, Figure, Here, Number, Source};
 use crate::quantity::{Kind, Units, show_with_uncertainty};
 use crate::source::Span;
 use crate::vocabulary::{self, figures};
@@ -24,6 +24,8 @@ pub struct Why {
     pub shown: Option<String>,
     /// What to write for it to be had, or why there is no such number.
     pub missing: Option<String>,
+    /// Whether that is only to be written.
+    pub is_wanted: bool,
     /// In the trade's symbols.
     pub formula: String,
     pub published: String,
@@ -76,6 +78,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         label: row.label_for(name),
         shown: Say::new(units).told(&figure),
         missing: figure.absent().map(wanted),
+        is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
         formula: figure.formula.text.to_owned(),
         published: figure.formula.source.to_owned(),
         inputs: figure.from.iter().filter_map(|span| input(book, *span)).collect(),
@@ -158,7 +161,11 @@ fn percent(share: f64) -> String {
 pub fn text(why: &Why) -> String {
     let mut text = format!("{}  ({})\n", why.id, why.label);
     let shown = why.shown.as_deref().or(why.missing.as_deref()).unwrap_or("cannot be had");
-    let lead = if why.shown.is_some() { "  = " } else { "  wanted: " };
+    let lead = match (&why.shown, why.is_wanted) {
+        (Some(_), _) => "  = ",
+        (None, true) => "  wanted: ",
+        (None, false) => "  ",
+    };
     let _ = writeln!(text, "{lead}{shown}");
     if let Some(coverage) = &why.coverage {
         let _ = writeln!(text, "    {coverage}");

@@ -48,6 +48,10 @@ pub struct Chamber<N> {
     pub pressure: N,
 }
 
+/// The share of its room up to which a chamber can be squeezed: past a twentieth of its volume left, pressures are the
+/// arithmetic's and no fork's. This project's own judgement.
+pub const SQUEEZED_TO: f64 = 0.95;
+
 /// Area of a round piston.
 ///
 /// **Units** m; m². **Source** `π d² / 4`.

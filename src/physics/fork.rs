@@ -2,7 +2,7 @@
 //!
 //! Travel is along the fork from full extension, what a rider reads on the tube.
 
-use super::air::Chamber;
+use super::air::{Chamber, SQUEEZED_TO};
 use super::rest::{Rest, Unsettled, settle};
 use super::{Number, solve};
 
@@ -27,12 +27,12 @@ pub struct Fork<N> {
     atmosphere: N,
 }
 
-/// A chamber has no room left at or before the end of the travel.
+/// A chamber has next to no room left at or before the end of the travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OutOfRoom<N> {
     /// Its place among the chambers given, from zero.
     pub chamber: usize,
-    /// The travel at which its volume is nothing, m.
+    /// The travel at which its volume is nothing, m: within the travel, or next to its end.
     pub at: N,
 }
 
@@ -48,7 +48,7 @@ impl<N: Number> Fork<N> {
     ) -> Result<Self, OutOfRoom<N>> {
         let rooms = chambers.iter().enumerate().filter_map(|(index, chamber)| {
             let at = chamber.room()?;
-            (at.value() <= travel.value()).then_some(OutOfRoom { chamber: index, at })
+            (at.value() * SQUEEZED_TO <= travel.value()).then_some(OutOfRoom { chamber: index, at })
         });
         match rooms.min_by(|one, other| one.at.value().total_cmp(&other.at.value())) {
             Some(short) => Err(short),

@@ -153,39 +153,24 @@ pub struct Candidate<N> {
     pub alone: Rest<N>,
 }
 
-/// What becomes of the machine alone with a spring of another `rate`, preloaded for the wanted sag.
+/// Which of the springs on hand suits best: the one whose static sag is nearest the middle of its band, of those that
+/// the collar can preload and that let the machine alone float.
 ///
-/// **Units** N/m, N, m. **Errors** [`Unsettled`].
-pub fn candidate<N: Number>(
-    shock: &Shock<N>,
-    rate: N,
-    alone: N,
-    aboard: N,
-    wanted: N,
-) -> Result<Candidate<N>, Unsettled> {
-    let shock = Shock { rate, ..*shock };
-    let preload = shock.preload_for(aboard, wanted);
-    let alone = Shock { preload, ..shock }.rest(alone)?;
-    Ok(Candidate { rate, preload, alone })
-}
-
-/// Which of the springs on hand suits best: the one whose static sag is nearest the middle of its band,
-/// of those that the collar can preload.
-///
-/// `None` when the collar can preload none of them.
+/// `None` where there is none of these.
 ///
 /// **Units** m. **Source** common practice, no source.
 pub fn best<N: Number>(
     candidates: &[Candidate<N>],
-    travel: N,
     static_band: (f64, f64),
     preload_limits: (f64, f64),
 ) -> Option<usize> {
     let middle = 0.5 * (static_band.0 + static_band.1);
-    let distance = |candidate: &Candidate<N>| (candidate.alone.used(travel).value() - middle).abs();
-    let settable = |preload: f64| preload >= preload_limits.0 && preload <= preload_limits.1;
-    let able = candidates.iter().enumerate().filter(|(_, candidate)| settable(candidate.preload.value()));
-    able.min_by(|(_, one), (_, other)| distance(one).total_cmp(&distance(other))).map(|(index, _)| index)
+    let able = candidates.iter().enumerate().filter_map(|(index, candidate)| {
+        let preload = candidate.preload.value();
+        let sag = candidate.alone.floating()?.value();
+        (preload >= preload_limits.0 && preload <= preload_limits.1).then(|| (index, (sag - middle).abs()))
+    });
+    able.min_by(|(_, one), (_, other)| one.total_cmp(other)).map(|(index, _)| index)
 }
 
 /// The reading free of friction: the mean of one settled after a push and one after a lift.
@@ -195,13 +180,14 @@ pub fn without_friction<N: Number>(after_push: N, after_lift: N) -> N {
     (after_push + after_lift) * 0.5
 }
 
-/// Friction as a force at the wheel: half the gap between the two readings, times the wheel rate.
+/// Friction as a force: half of what the spring carries more where it settled after a push than after a lift.
 ///
 /// Below zero when the readings are the wrong way round.
 ///
-/// **Units** m, N/m; N. **Source** common practice, no source: friction holds a pushed machine low.
-pub fn stiction<N: Number>(after_push: N, after_lift: N, wheel_rate: N) -> N {
-    (after_lift - after_push) * 0.5 * wheel_rate
+/// **Units** N, along whichever way the two are. **Source** common practice, no source: friction holds a pushed machine
+/// low, and a lifted one high.
+pub fn stiction<N: Number>(after_push: N, after_lift: N) -> N {
+    (after_push - after_lift) * 0.5
 }
 
 /// Natural frequency of a mass on a spring.

@@ -5,8 +5,8 @@ use std::ops::Range;
 use super::Way;
 use super::problem::{Fault, Problem};
 
-/// Decimal digits that survive the way to SI and back.
-const MOST_DIGITS: usize = 12;
+/// Decimals of the last place that is told apart: of more, none survives the way to SI and back.
+const FINEST_PLACE: usize = 15;
 
 /// The finest division of a ruler in inches.
 const FINEST_FRACTION: u32 = 64;
@@ -37,6 +37,9 @@ pub(super) struct Cursor<'t> {
     pub text: &'t str,
     pub at: usize,
 }
+
+/// Past this nothing on a motorcycle is counted or measured.
+const LARGEST: f64 = 1e15;
 
 /// How a character joins or parts quantities.
 pub(super) fn is_dash(letter: char) -> bool {
@@ -172,11 +175,10 @@ impl<'t> Cursor<'t> {
                 return Err(self.comma(start));
             }
         }
-        if all.bytes().filter(u8::is_ascii_digit).count() > MOST_DIGITS {
-            return Err(Problem { fault: Fault::TooManyDigits, range: start..self.at });
-        }
-        let Ok(size) = all.parse::<f64>() else { return Err(self.not_a_number(start)) };
-        let digit = 1.0 / ten_to(decimals);
+        // Any count of digits: those past the last that a number can keep are rounded away.
+        let size = all.parse::<f64>().ok().filter(|size| *size <= LARGEST);
+        let Some(size) = size else { return Err(self.not_a_number(start)) };
+        let digit = 1.0 / ten_to(decimals.min(FINEST_PLACE));
         Ok(Some(Numeral { size, digit, sign: None, is_clock: false, range: start..self.at }))
     }
 

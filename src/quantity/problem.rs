@@ -26,8 +26,6 @@ pub enum Fault {
         found: String,
         wanted: Vec<Kind>,
     },
-    /// More digits than can be kept.
-    TooManyDigits,
     /// A decimal comma, or a comma between thousands.
     Comma {
         found: String,

@@ -124,6 +124,10 @@ units! {
         0.0, 1e5, 1.0, 2, "SP 811";
     Kilopascal [GaugePressure, AbsolutePressure], "kPa" / "kPa", ["KPa", "kpa"],
         0.0, 1e3, 1.0, 1, "SI";
+    Megapascal [GaugePressure, AbsolutePressure], "MPa" / "MPa", ["mpa"],
+        0.0, 1e6, 1.0, 3, "SI";
+    KilogramForcePerSquareCentimetre [GaugePressure, AbsolutePressure], "kgf/cm²" / "kgf/cm²", ["kg/cm²", "kp/cm²"],
+        0.0, GRAVITY * 1e4, 1.0, 2, "SP 811";
     Pascal [GaugePressure, AbsolutePressure], "Pa" / "Pa", ["pascal", "pascals"],
         0.0, 1.0, 1.0, 0, "SI";
     Hectopascal [AbsolutePressure, GaugePressure], "hPa" / "hPa", ["hpa"],

@@ -24,10 +24,6 @@ impl Problem {
             Fault::NotANumber { found, wanted } => {
                 such_as(Finding::new(&codes::NUMBER, span, format!("`{found}` is no number")), wanted)
             }
-            Fault::TooManyDigits => {
-                let headline = "a number with more digits than can be kept";
-                Finding::new(&codes::NUMBER, span, headline).help("write at most twelve digits")
-            }
             Fault::Clock { found } => Finding::new(&codes::NUMBER, span, format!("`{found}` is no time"))
                 .help("write minutes and seconds, such as `2:04.1`; seconds have two digits below 60"),
             Fault::Fraction { found } => {
@@ -235,6 +231,11 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
             finding.help(format!("write `{number} %`; a bare share is a fraction of one"))
         }
         (_, Impossible::BelowAbsoluteZero) => finding.help("look at the sign and the unit: °C, °F or K"),
+        (_, Impossible::Outside { low, high }) => finding.help(format!(
+            "it lies between {} and {}: look at the sign, the decimal point and the unit",
+            limit(low),
+            limit(high)
+        )),
         _ => finding.help("look at the sign, the decimal point and the unit"),
     }
 }
@@ -243,7 +244,12 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
 fn in_the_same_unit(quantity: &Quantity, value: f64) -> Shown {
     let mut units = super::Units::default();
     units.set(quantity.kind, quantity.unit);
-    let bound = Quantity { value, plus_minus: None, last_digit: quantity.unit.width_to_si(1.0), ..*quantity };
+    // To as many decimals as the bound has: 1.4 is not 1.
+    let number = quantity.unit.from_si(quantity.kind, value);
+    let is_whole = |scale: &f64| (number * scale - (number * scale).round()).abs() < 1e-6 * scale;
+    let scale = [1.0, 10.0, 100.0].into_iter().find(is_whole).unwrap_or(100.0);
+    let last_digit = quantity.unit.width_to_si(1.0 / scale);
+    let bound = Quantity { value, plus_minus: None, last_digit, ..*quantity };
     match quantity.kind {
         Kind::Share => show_value(Kind::Share, value, &units),
         _ => super::show(&bound, &units),

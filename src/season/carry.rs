@@ -1,6 +1,6 @@
 //! What a setting becomes when something is written for it.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, Rejected};
 use crate::quantity::{Amount, Kind, Quantity, Units, Way, show};
 use crate::source::Span;
 use crate::vocabulary::settings::{self, SettingRow};
@@ -8,7 +8,7 @@ use crate::vocabulary::spec::Possible;
 use crate::vocabulary::values::{Assigned, Assignment};
 
 use super::codes;
-use super::settings::{Held, HeldValue};
+use super::settings::{Entry, Held, HeldValue};
 
 /// What is needed to turn written amounts into settings.
 pub(super) struct Ledger {
@@ -17,6 +17,23 @@ pub(super) struct Ledger {
 }
 
 impl Ledger {
+    /// What an assignment makes of a setting, and what is wrong with it. A step from what nobody can tell is not
+    /// told either, and that is said where the first error is.
+    pub fn entry(
+        &self,
+        assignment: &Assignment,
+        before: Option<&Entry>,
+        held: impl FnOnce(HeldValue) -> Held,
+    ) -> (Entry, Option<Finding>) {
+        if let (Some(Err(rejected)), Some(_)) = (before, assignment.by()) {
+            return (Err(*rejected), None);
+        }
+        match self.value(assignment, before.and_then(|before| before.as_ref().ok())) {
+            Ok(value) => (Ok(held(value)), None),
+            Err(finding) => (Err(Rejected { code: finding.code, span: finding.span }), Some(*finding)),
+        }
+    }
+
     /// The value that an assignment gives a setting, from the value it had.
     pub fn value(&self, assignment: &Assignment, before: Option<&Held>) -> Result<HeldValue, Box<Finding>> {
         match &assignment.value {

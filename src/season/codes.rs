@@ -2,6 +2,8 @@
 
 use crate::finding::{Code, Severity};
 
+use super::judged;
+
 const fn code(name: &'static str, severity: Severity, page: &'static str) -> Code {
     Code { name, severity, since: "0.1.0", page }
 }
@@ -105,4 +107,7 @@ pub static CODES: &[&Code] = &[
     &IMPLAUSIBLE,
     &HOT_OR_COLD,
     &SET_ELSEWHERE,
+    &judged::READING_ORDER,
+    &judged::SAG_PAST_TRAVEL,
+    &judged::WHEEL_LOADS,
 ];

@@ -88,9 +88,16 @@ fn differing<'a>(before: &'a Arc<HeldMap>, after: &'a Arc<HeldMap>) -> Vec<Diffe
         return Vec::new();
     }
     let gone = before.iter().filter(|(name, _)| !after.contains_key(*name));
-    let gone = gone.map(|(name, held)| Difference { name, before: Some(held), after: None });
-    let others = after.iter().filter_map(|(name, held)| {
-        let was = before.get(name);
+    let gone = gone.filter_map(|(name, entry)| {
+        Some(Difference { name, before: Some(entry.as_ref().ok()?), after: None })
+    });
+    // What nobody can tell differs from nothing.
+    let others = after.iter().filter_map(|(name, entry)| {
+        let held = entry.as_ref().ok()?;
+        let was = match before.get(name) {
+            Some(Err(_)) => return None,
+            was => was.and_then(|was| was.as_ref().ok()),
+        };
         let is_same = match was {
             Some(was) => was.value.same_as(&held.value),
             None => !matches!(held.how, How::Change | How::Plan | How::Back),

@@ -7,6 +7,7 @@
 mod carry;
 mod codes;
 mod difference;
+mod judged;
 mod plan;
 mod pressure;
 mod rejected;
@@ -25,4 +26,4 @@ pub use pressure::{
 pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;
-pub use state::{Hours, Place, SagMark, Seen, State};
+pub use state::{Hours, Place, SagMark, Seen, State, Weighed};

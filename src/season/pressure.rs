@@ -19,7 +19,7 @@ use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::settings::{self, Owner};
 use crate::vocabulary::values::{Given, PressureReading, Readings, Written};
 
-use super::settings::{Held, HeldMap, HeldValue, How};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, held};
 use super::state::{Place, State};
 
 /// The air at one place of a day: the last `conditions` above it, else the first below.
@@ -297,7 +297,7 @@ impl BenchPlace<'_> {
 
 impl AtSag {
     pub fn setting(&self, name: &str) -> Option<&Held> {
-        self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
+        held(&self.machine_settings, name).or_else(|| held(&self.rider_settings, name))
     }
 
     /// What was known of a chamber then.
@@ -389,11 +389,13 @@ impl State {
 
     /// Puts a setting in force, or takes it away, and returns what it replaced. `step` is how far a relative change
     /// went: of a pressure it moves what is in it, where an absolute one sets it.
-    pub(super) fn put(&mut self, name: &str, after: Option<Held>, step: Option<Step>) -> Option<Held> {
+    /// Where there is an error in what was written, nobody can tell either.
+    pub(super) fn put(&mut self, name: &str, after: Option<Entry>, step: Option<Step>) -> Option<Entry> {
+        let aim = after.as_ref().and_then(|entry| entry.as_ref().ok());
         if is_pressure(name) {
-            self.charge(name, after.as_ref(), step);
+            self.charge(name, aim, step);
         }
-        if after.as_ref().and_then(|held| held.value.word()) == Some(settings::MOUSSE)
+        if aim.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
             && let Some(end) = opened(settings::INSERT, name)
         {
             let charges = &mut Arc::make_mut(&mut self.machine).charges;
@@ -403,7 +405,7 @@ impl State {
         let map = if is_machines { &mut self.machine_settings } else { &mut self.rider_settings };
         let map = Arc::make_mut(map);
         match after {
-            Some(held) => map.insert(name.to_owned(), held),
+            Some(entry) => map.insert(name.to_owned(), entry),
             None => map.remove(name),
         }
     }
@@ -429,7 +431,11 @@ impl State {
 
     /// A reading that was left; with no aim of the rider's own it is what the rider aims at.
     pub(super) fn leave(&mut self, name: &str, mark: &Arc<PressureMark>) {
-        let is_written = self.setting(name).is_some_and(|held| held.how != How::Left);
+        let is_written = match self.entry(name) {
+            Some(Ok(held)) => held.how != How::Left,
+            Some(Err(_)) => true,
+            None => false,
+        };
         if let Some(quantity) = mark.quantity().filter(|_| !is_written) {
             let aim = Held {
                 value: HeldValue::Quantity(quantity),
@@ -438,7 +444,7 @@ impl State {
                 place: Some(mark.place),
                 date: Some(mark.date),
             };
-            Arc::make_mut(&mut self.rider_settings).insert(name.to_owned(), aim);
+            Arc::make_mut(&mut self.rider_settings).insert(name.to_owned(), Ok(aim));
         }
         self.read(name, mark);
     }

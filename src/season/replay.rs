@@ -13,14 +13,15 @@ use crate::vocabulary::blocks::{
 };
 use crate::vocabulary::settings;
 use crate::vocabulary::values::{Assignment, Written};
-use crate::vocabulary::{figures, names};
+use crate::vocabulary::{Header, Load, figures, names};
 
 use super::carry::Ledger;
 use super::codes;
+use super::judged;
 use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
 use super::rejected::{hot_or_cold, set_elsewhere};
-use super::settings::{Event, Held, HeldMap, HeldValue, How, Replaced, UndoStep};
-use super::standard::{beginning, standard_settings, thread_pitch};
+use super::settings::{Entry, Event, Held, HeldMap, HeldValue, How, Replaced, UndoStep};
+use super::standard::{beginning, standard_entries, thread_pitch, unread};
 use super::state::{Hours, MachineReadings, PairReadings, Place, SagMark, Seen, State, Today};
 use super::valving::{Rebuilds, rebuilt};
 
@@ -80,6 +81,8 @@ type Pair = (String, Option<String>);
 #[derive(Default)]
 struct Carried {
     rebuilds: Rebuilds,
+    /// What each machine begins with, errors included.
+    standard: BTreeMap<String, HeldMap>,
     machine_settings: BTreeMap<String, Arc<HeldMap>>,
     machine_readings: BTreeMap<String, Arc<MachineReadings>>,
     pairs: BTreeMap<Pair, CarriedPair>,
@@ -100,9 +103,12 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
     let mut carried = Carried { rebuilds: Rebuilds::of(book), ..Carried::default() };
     // 1. Each machine begins with its hardware and its standard setting, each rider with the rider's own words.
     for (name, machine) in &book.machines {
-        let (standard, reported) = standard_settings(machine);
+        let (entries, reported) = standard_entries(machine);
         findings.extend(reported);
-        season.standard.insert(name.clone(), Arc::new(standard));
+        let told =
+            entries.iter().filter_map(|(name, entry)| Some((name.clone(), entry.as_ref().ok()?.clone())));
+        season.standard.insert(name.clone(), Arc::new(told.collect()));
+        carried.standard.insert(name.clone(), entries);
     }
     for (name, rider) in &book.riders {
         if let Some(block) = rider.rider_block() {
@@ -111,7 +117,7 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
     }
     // 2. Days follow by date, ties by path, as the book has them.
     for (index, day) in book.days.iter().enumerate() {
-        let replayed = replay_day(book, day, index, &season, &mut carried, &mut findings);
+        let replayed = replay_day(book, day, index, &mut carried, &mut findings);
         season.days.push(replayed);
     }
     (season, findings)
@@ -121,7 +127,6 @@ fn replay_day(
     book: &Book,
     day: &Day,
     index: usize,
-    season: &Season,
     carried: &mut Carried,
     findings: &mut Vec<Finding>,
 ) -> DayReplay {
@@ -130,10 +135,10 @@ fn replay_day(
     let mut previous = None;
     let pair: Option<Pair> = machine.map(|machine| (machine.name.clone(), day.rider.clone()));
     if let (Some(machine), Some(pair)) = (machine, &pair) {
-        let standard = season.standard.get(&machine.name).cloned().unwrap_or_default();
         // 3. The first time a rider meets a machine, the standard setting is divided between them.
         if !carried.pairs.contains_key(pair) {
-            let (of_machine, of_rider, reported) = beginning(machine, &standard, book.rider(day));
+            let standard = carried.standard.get(&machine.name).cloned().unwrap_or_default();
+            let (of_machine, of_rider, reported) = beginning(machine, standard, book.rider(day));
             findings.extend(reported);
             carried.machine_settings.entry(machine.name.clone()).or_insert(of_machine);
             let fresh = CarriedPair {
@@ -231,41 +236,57 @@ impl Page<'_> {
         Ledger { pitch: self.machine.and_then(thread_pitch) }
     }
 
-    fn assign(&mut self, assignments: &[Assignment], how: How, place: Place) -> Vec<Replaced> {
+    /// Puts what a block writes in force; returns what it replaced.
+    fn assign(&mut self, block: &Settings, how: How, place: Place) -> Vec<Replaced> {
+        self.assign_all(&block.others.settings, &block.header, how, place)
+    }
+
+    fn assign_all(
+        &mut self,
+        written: &[Assignment],
+        header: &Header,
+        how: How,
+        place: Place,
+    ) -> Vec<Replaced> {
         let ledger = self.ledger();
         let mut replaced = Vec::new();
-        for assignment in assignments {
+        for assignment in written {
             let name = assignment.name.as_str();
             if let Some(finding) = self.set_elsewhere(name, assignment.name_span) {
                 self.findings.push(finding);
                 continue;
             }
-            let before = self.state.setting(name).cloned();
-            let start = self.state.start_of(name);
-            let value = match ledger.value(assignment, start.as_ref()) {
-                Ok(value) => value,
-                Err(finding) => {
-                    self.findings.push(*finding);
-                    continue;
-                }
+            let before = self.state.entry(name).cloned();
+            let start = match &before {
+                Some(Err(rejected)) => Some(Err(*rejected)),
+                _ => self.state.start_of(name).map(Ok),
             };
-            let step = assignment.by().filter(|_| is_pressure(name)).and_then(|(size, way)| {
+            let date = Some(self.day.date);
+            let held = |value| Held { value, how, span: assignment.span, place: Some(place), date };
+            let (after, finding) = ledger.entry(assignment, start.as_ref(), held);
+            self.findings.extend(finding);
+            let step = assignment.by().filter(|_| is_pressure(name) && after.is_ok());
+            let step = step.and_then(|(size, way)| {
                 let direction = settings::row(name)?.direction(way)?;
                 Some(Step { by: Quantity { value: direction * size.value, ..size }, span: assignment.span })
             });
-            let date = Some(self.day.date);
-            let after = Held { value, how, span: assignment.span, place: Some(place), date };
             self.state.put(name, Some(after.clone()), step);
-            self.events.push(Event {
-                name: name.to_owned(),
-                before: before.clone(),
-                after: Some(after),
-                block: place.block,
-                how,
-                span: assignment.span,
-                by: assignment.by(),
-            });
+            if let Ok(after) = after {
+                self.events.push(Event {
+                    name: name.to_owned(),
+                    before: before.clone().and_then(Result::ok),
+                    after: Some(after),
+                    block: place.block,
+                    how,
+                    span: assignment.span,
+                    by: assignment.by(),
+                });
+            }
             replaced.push(Replaced { name: name.to_owned(), before, step });
+        }
+        for (name, entry) in unread(header) {
+            let before = self.state.put(&name, Some(entry), None);
+            replaced.push(Replaced { name, before, step: None });
         }
         replaced
     }
@@ -282,7 +303,7 @@ impl Page<'_> {
             return;
         }
         self.use_plan(block.use_plan.as_ref(), place);
-        self.assign(&block.others.settings, How::Settings, place);
+        self.assign(block, How::Settings, place);
     }
 
     fn change(&mut self, block: &Change, place: Place) {
@@ -291,7 +312,7 @@ impl Page<'_> {
             self.back(block, place);
         }
         let mut replaced = self.use_plan(block.use_plan.as_ref(), place);
-        replaced.extend(self.assign(&block.others.settings, How::Change, place));
+        replaced.extend(self.assign_all(&block.others.settings, &block.header, How::Change, place));
         if !replaced.is_empty() {
             let undo = Arc::make_mut(&mut self.state.undo);
             if undo.len() == UNDO_DEPTH {
@@ -328,12 +349,13 @@ impl Page<'_> {
                 }
                 None => replaced.before.clone(),
             };
-            let after = after.map(|held| Held { how: How::Back, place: Some(place), date, ..held });
+            let back = |held| Held { how: How::Back, place: Some(place), date, ..held };
+            let after = after.map(|entry| entry.map(back));
             let before = self.state.put(&replaced.name, after.clone(), opposite);
             self.events.push(Event {
                 name: replaced.name.clone(),
-                before,
-                after,
+                before: before.and_then(Result::ok),
+                after: after.and_then(Result::ok),
                 block: place.block,
                 how: How::Back,
                 span,
@@ -343,19 +365,23 @@ impl Page<'_> {
     }
 
     /// An aim with a step taken back: what it was, where nothing was written since.
-    fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Held>, Box<Finding>> {
+    fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Entry>, Box<Finding>> {
+        if self.state.rejected_setting(&replaced.name).is_some() {
+            return Ok(replaced.before.clone());
+        }
         let Some(now) = self.state.start_of(&replaced.name) else { return Ok(None) };
         let value = self.ledger().stepped(&replaced.name, &now, &step.by, step.span)?;
         let value = HeldValue::Quantity(value);
-        let before = replaced.before.as_ref().filter(|before| before.value.same_as(&value));
-        Ok(Some(before.cloned().unwrap_or(Held { value, ..now })))
+        let before = replaced.before.as_ref().and_then(|before| before.as_ref().ok());
+        let before = before.filter(|before| before.value.same_as(&value));
+        Ok(Some(Ok(before.cloned().unwrap_or(Held { value, ..now }))))
     }
 
     fn use_plan(&mut self, plan: Option<&Written>, place: Place) -> Vec<Replaced> {
         let Some(plan) = plan else { return Vec::new() };
         let found = self.book.plan(self.day, &plan.text, Some(place.block)).cloned();
         match found {
-            Some(block) => self.assign(&block.others.settings, How::Plan, place),
+            Some(block) => self.assign(&block, How::Plan, place),
             None => {
                 let headline = format!("there is no plan `{}`", plan.text);
                 let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);
@@ -375,8 +401,9 @@ impl Page<'_> {
         // What a later description leaves out still holds.
         let mut merged = block.clone();
         if let Some(before) = &self.state.rider {
-            merged.mass = merged.mass.or(before.mass);
-            merged.rear_share = merged.rear_share.or(before.rear_share);
+            carry(&mut merged.header, RiderBlock::mass, &mut merged.mass, (before.mass, &before.header));
+            let share = (before.rear_share, &before.header);
+            carry(&mut merged.header, RiderBlock::rear_share, &mut merged.rear_share, share);
             merged.level = merged.level.or_else(|| before.level.clone());
         }
         self.state.rider = Some(Arc::new(merged));
@@ -393,32 +420,37 @@ impl Page<'_> {
             place,
             date: self.day.date,
             rider: self.state.rider.clone(),
-            scales: self.state.pair.scales.as_ref().map(|(scales, _)| Arc::clone(scales)),
+            scales: self.state.pair.scales.clone(),
         };
         let seen = self.seen(block.header.fence, place);
         let then = Arc::new(self.state.at_sag());
+        let (judged, reported) = judged::sag(block, end, self.machine);
+        self.findings.extend(reported);
         let pair = Arc::make_mut(&mut self.state.pair);
-        if block.has_static() {
-            pair.static_sag.insert(end, mark.clone());
-            pair.seen.insert(names::fill(figures::SAG_STATIC, end.word()), seen);
-        }
-        if block.has_rider() {
-            pair.rider_sag.insert(end, mark);
-            pair.seen.insert(names::fill(figures::SAG_RIDER, end.word()), seen);
-            pair.at_sag.insert(end, then);
+        for (load, judged) in judged {
+            let counts = judged.is_ok();
+            pair.sag.insert((end, load), judged.map(|()| mark.clone()));
+            if load == Load::Rider {
+                pair.at_sag.insert(end, Arc::clone(&then));
+            }
+            if counts {
+                pair.seen.insert(names::fill(figures::sag(load), end.word()), seen);
+            }
         }
     }
 
     fn scales(&mut self, block: &Scales, place: Place) {
-        let scales = Arc::new(block.clone());
+        let (judged, reported) = judged::scales(block, self.machine, self.state.rider.as_deref());
+        self.findings.extend(reported);
+        let scales = judged.map(|()| Arc::new(block.clone()));
         let pair = Arc::make_mut(&mut self.state.pair);
         // Scales after the tape on one day weigh the same machine and rider.
-        for mark in pair.static_sag.values_mut().chain(pair.rider_sag.values_mut()) {
+        for mark in pair.sag.values_mut().flatten() {
             if mark.place.day == place.day {
-                mark.scales = Some(Arc::clone(&scales));
+                mark.scales = Some(scales.clone());
             }
         }
-        pair.scales = Some((scales, place));
+        pair.scales = Some(scales);
     }
 
     fn pressures(&mut self, block: &Pressures, place: Place) {
@@ -467,7 +499,8 @@ impl Page<'_> {
         if let Some((before, _)) = &machine.steering {
             merged.drop = merged.drop.or_else(|| before.drop.clone());
             if merged.pull.is_none() {
-                merged.pull = before.pull.clone();
+                let pull = (before.pull.clone(), &before.header);
+                carry(&mut merged.header, Steering::pull, &mut merged.pull, pull);
                 merged.radius = merged.radius.or(before.radius);
             }
         }
@@ -527,6 +560,18 @@ impl Page<'_> {
         today.used_front = block.travel_used_front.or(today.used_front);
         today.used_rear = block.travel_used_rear.or(today.used_rear);
         today.stint = Some(Arc::new(block.clone()));
+    }
+}
+
+/// What a later block leaves out still holds, errors included; where the later one has an error in it nothing does.
+fn carry<T>(header: &mut Header, key: &str, now: &mut Option<T>, (value, from): (Option<T>, &Header)) {
+    let is_written = now.is_some() || header.unread.keys.iter().any(|(name, _)| name == key);
+    match (is_written, value) {
+        (true, _) => {}
+        (false, Some(value)) => *now = Some(value),
+        (false, None) => {
+            header.unread.keys.extend(from.rejected(key).map(|rejected| (key.to_owned(), rejected)));
+        }
     }
 }
 

@@ -5,14 +5,23 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use crate::finding::Rejected;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
 
 use super::pressure::Step;
 use super::state::Place;
 
-/// Settings by name.
-pub(super) type HeldMap = BTreeMap<String, Held>;
+/// Settings by name: what holds, or the error in what was written last.
+pub(super) type HeldMap = BTreeMap<String, Entry>;
+
+/// A setting that holds, or that nobody can tell since there is an error where it was written.
+pub(super) type Entry = Result<Held, Rejected>;
+
+/// The setting of a name, where it holds.
+pub(super) fn held<'a>(map: &'a HeldMap, name: &str) -> Option<&'a Held> {
+    map.get(name)?.as_ref().ok()
+}
 
 /// What a setting is, and since when.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,7 +89,7 @@ pub(super) struct UndoStep {
 #[derive(Debug, Clone)]
 pub(super) struct Replaced {
     pub name: String,
-    pub before: Option<Held>,
+    pub before: Option<Entry>,
     /// Of a pressure, how far a relative change went.
     pub step: Option<Step>,
 }

@@ -5,14 +5,15 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use crate::finding::Rejected;
 use crate::quantity::Quantity;
 use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Damper, End, settings};
+use crate::vocabulary::{Damper, End, Load, settings};
 
 use super::pressure::{AtSag, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Held, HeldMap, HeldValue, How, UndoStep};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, UndoStep};
 
 /// Where in the replay something was written: later is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -49,13 +50,16 @@ pub struct State {
 /// Readings of a machine and rider together.
 #[derive(Debug, Clone, Default)]
 pub(super) struct PairReadings {
-    pub static_sag: BTreeMap<End, SagMark>,
-    pub rider_sag: BTreeMap<End, SagMark>,
-    pub scales: Option<(Arc<Scales>, Place)>,
+    /// The sag read last, or the error in it: an older one does not stand in for what cannot be read.
+    pub sag: BTreeMap<(End, Load), Result<SagMark, Rejected>>,
+    pub scales: Option<Weighed>,
     pub seen: BTreeMap<String, Seen>,
     /// What was set and known when each end's rider sag was read.
     pub at_sag: BTreeMap<End, Arc<AtSag>>,
 }
+
+/// The scales read last, or the error in them.
+pub type Weighed = Result<Arc<Scales>, Rejected>;
 
 /// Readings of a machine, whoever rides.
 #[derive(Debug, Clone, Default)]
@@ -90,7 +94,7 @@ pub struct SagMark {
     /// The rider as described then.
     pub rider: Option<Arc<RiderBlock>>,
     /// The scales of that day, else of the last day before that has them.
-    pub scales: Option<Arc<Scales>>,
+    pub scales: Option<Weighed>,
 }
 
 /// The hours on a machine.
@@ -115,13 +119,30 @@ pub struct Seen {
 
 impl State {
     /// A machine as it stands in its own notebook, with its standard setting and no readings.
-    pub fn of_standard(standard: Arc<BTreeMap<String, Held>>) -> Self {
-        Self { machine_settings: standard, ..Self::default() }
+    pub fn of_standard(standard: &BTreeMap<String, Held>) -> Self {
+        let entries = standard.iter().map(|(name, held)| (name.clone(), Ok(held.clone())));
+        Self { machine_settings: Arc::new(entries.collect()), ..Self::default() }
+    }
+
+    /// What was written last for a setting, errors included.
+    pub(super) fn entry(&self, name: &str) -> Option<&Entry> {
+        self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
     }
 
     /// A setting in force, by name.
     pub fn setting(&self, name: &str) -> Option<&Held> {
-        self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
+        self.entry(name)?.as_ref().ok()
+    }
+
+    /// The error in what was written last for a setting, for which nothing is in force.
+    pub fn rejected_setting(&self, name: &str) -> Option<Rejected> {
+        self.entry(name)?.as_ref().err().copied()
+    }
+
+    /// The names of all settings for which an error stands in the way.
+    pub fn rejected_settings(&self) -> impl Iterator<Item = (&str, Rejected)> {
+        let both = self.machine_settings.iter().chain(self.rider_settings.iter());
+        both.filter_map(|(name, entry)| Some((name.as_str(), *entry.as_ref().err()?)))
     }
 
     /// The same place with one setting as it might be, as if it were written there.
@@ -145,14 +166,29 @@ impl State {
         let mut supposed = self.clone();
         let place = Some(Place { day: usize::MAX, block: usize::MAX });
         let span = self.setting(name).map_or(Span::top(FileId(0)), |held| held.span);
-        supposed.put(name, Some(Held { value, how: How::Change, span, place, date: None }), step);
+        supposed.put(name, Some(Ok(Held { value, how: How::Change, span, place, date: None })), step);
         supposed
+    }
+
+    /// The errors that stand in the way of something here: what was written last of it does not count.
+    pub fn rejections(&self) -> Vec<Rejected> {
+        let sags = self.pair.sag.values().filter_map(|read| read.as_ref().err().copied());
+        let scales = self.pair.scales.as_ref().and_then(|read| read.as_ref().err().copied());
+        let steering = self.machine.steering.as_ref().map(|(steering, _)| &steering.header);
+        let headers = self.rider.as_ref().map(|rider| &rider.header).into_iter().chain(steering);
+        let unread = headers.flat_map(|header| header.unread.rejections());
+        let settings = self.rejected_settings().map(|(_, rejected)| rejected);
+        let mut all: Vec<Rejected> = settings.chain(sags).chain(scales).chain(unread).collect();
+        all.sort_by_key(|rejected| rejected.span);
+        all.dedup();
+        all
     }
 
     /// All settings in force, in the order of the sheet.
     pub fn settings(&self) -> Vec<(&str, &Held)> {
         let both = self.machine_settings.iter().chain(self.rider_settings.iter());
-        let mut all: Vec<(&str, &Held)> = both.map(|(name, held)| (name.as_str(), held)).collect();
+        let held = both.filter_map(|(name, entry)| Some((name.as_str(), entry.as_ref().ok()?)));
+        let mut all: Vec<(&str, &Held)> = held.collect();
         all.sort_by_key(|(name, _)| (settings::order(name), *name));
         all
     }
@@ -162,14 +198,19 @@ impl State {
         self.valving.get(&damper)
     }
 
-    /// The sag block that a static sag was last read in.
-    pub fn static_sag(&self, end: End) -> Option<&SagMark> {
-        self.pair.static_sag.get(&end)
+    /// The sag block that a sag was last read in, or the error in it; `None` where it never was.
+    pub fn read_sag(&self, end: End, load: Load) -> Option<Result<&SagMark, Rejected>> {
+        Some(self.pair.sag.get(&(end, load))?.as_ref().map_err(|rejected| *rejected))
     }
 
-    /// The sag block that a rider sag was last read in.
+    /// The sag block that a static sag was last read in, where it counts.
+    pub fn static_sag(&self, end: End) -> Option<&SagMark> {
+        self.read_sag(end, Load::Static)?.ok()
+    }
+
+    /// The sag block that a rider sag was last read in, where it counts.
     pub fn rider_sag(&self, end: End) -> Option<&SagMark> {
-        self.pair.rider_sag.get(&end)
+        self.read_sag(end, Load::Rider)?.ok()
     }
 
     /// A setting as it was when an end's rider sag was last read.
@@ -177,8 +218,9 @@ impl State {
         self.pair.at_sag.get(&end)?.setting(name)
     }
 
-    pub fn scales(&self) -> Option<&Scales> {
-        self.pair.scales.as_ref().map(|(scales, _)| &**scales)
+    /// The scales read last, or the error in them.
+    pub fn scales(&self) -> Option<&Weighed> {
+        self.pair.scales.as_ref()
     }
 
     pub fn rider(&self) -> Option<&RiderBlock> {

@@ -31,6 +31,11 @@ impl Span {
         Self { file, start: 0, end: 0 }
     }
 
+    /// Whether another place lies within.
+    pub fn contains(self, other: Self) -> bool {
+        self.file == other.file && self.start <= other.start && other.end <= self.end
+    }
+
     pub fn range(self) -> std::ops::Range<usize> {
         self.start as usize..self.end as usize
     }

@@ -81,6 +81,17 @@ pub static LINKAGE_FALLS: Code = code(
      Better: measure from full extension, and put the rows in the order of the travel.\n",
 );
 
+pub static RELATIVE: Code = code(
+    "settings/relative",
+    Severity::Error,
+    "A step where `settings` say how the machine stands.\n\n\
+     `settings` are as found or as set; how far something was moved belongs in a `change`. *12 clicks out* is said of a \
+     clicker that stands at 12, and of one that was opened by 12 more: nobody could tell which. A minus is a number \
+     below zero there, where the setting can be below zero.\n\n\
+     ````\n```settings\nfork.rebound = \"12 clicks out\"\n```\n````\n\n\
+     Better: `fork.rebound = \"12 clicks\"`, which count out from closed; or, for a step, the same words in a `change`.\n",
+);
+
 /// All of this room's codes.
 pub static CODES: &[&Code] = &[
     &MISPLACED,
@@ -94,4 +105,5 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_NAME,
     &BAD_DATE,
     &LINKAGE_FALLS,
+    &RELATIVE,
 ];

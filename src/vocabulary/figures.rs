@@ -3,6 +3,7 @@
 use crate::quantity::Kind;
 
 use super::names::opened;
+use super::sags::Load;
 
 /// One row of the table: a figure.
 #[derive(Debug)]
@@ -125,6 +126,14 @@ pub static READINGS: &[FigureRow] = &[
     },
     FigureRow { pattern: STEERING_PULL, value: FORCE, label: "steering pull", help: "at a known radius" },
 ];
+
+/// The figure of a sag under a load.
+pub fn sag(load: Load) -> &'static str {
+    match load {
+        Load::Static => SAG_STATIC,
+        Load::Rider => SAG_RIDER,
+    }
+}
 
 /// The row that a figure's name belongs to.
 pub fn row(name: &str) -> Option<&'static FigureRow> {

@@ -11,7 +11,9 @@ mod dampers;
 pub mod figures;
 pub mod names;
 mod reader;
+mod sags;
 pub mod settings;
+pub(crate) mod shown;
 pub mod spec;
 pub mod values;
 
@@ -23,6 +25,7 @@ pub use dampers::Damper;
 pub use names::End;
 pub(crate) use reader::Reader;
 pub use reader::is_reserved_chamber;
+pub use sags::{Keyed, Load, Rests};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 
 /// What a dotted name stands for.

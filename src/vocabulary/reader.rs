@@ -9,11 +9,11 @@ pub use entries::is_reserved_chamber;
 
 mod values;
 
-use crate::finding::{Finding, closest};
+use crate::finding::{Finding, Rejected, closest};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
 
-use super::blocks::Header;
+use super::blocks::{Header, Unread};
 use super::codes;
 use super::spec::{Argument, BlockSpec, KeySpec, Open};
 use super::values::{Leaf, Written};
@@ -24,6 +24,8 @@ pub(crate) use values::Read;
 pub(crate) struct Reader<'a> {
     pub units: &'a UnitDefaults,
     pub findings: &'a mut Vec<Finding>,
+    /// Keys of the block at hand with an error in them.
+    unread: Vec<(String, Rejected)>,
 }
 
 /// A block's entries under their dotted names, ready to be looked up.
@@ -36,7 +38,7 @@ pub(crate) struct Keys<'n> {
 
 impl<'a> Reader<'a> {
     pub fn new(units: &'a UnitDefaults, findings: &'a mut Vec<Finding>) -> Self {
-        Self { units, findings }
+        Self { units, findings, unread: Vec::new() }
     }
 
     pub fn report(&mut self, finding: Finding) {
@@ -94,7 +96,8 @@ impl<'a> Reader<'a> {
             );
         }
         let argument = argument.filter(|_| argument_is_known);
-        Header { word: spec.word, argument, fence: block.fence, span: block.span }
+        let unread = Unread::default();
+        Header { word: spec.word, argument, fence: block.fence, span: block.span, unread }
     }
 
     /// Opens a block's table: dotted keys become one name each, unknown ones are reported.
@@ -142,6 +145,9 @@ impl<'a> Reader<'a> {
                 finding.help(format!("it takes {}", known.join(", ")))
             };
         }
+        if let ([meant], Some(rejected)) = (near.as_slice(), finding.rejects()) {
+            self.unread.push(((*meant).to_owned(), rejected));
+        }
         for name in near {
             finding = finding.fix(format!("did you mean `{name}`?"), leaf.name_span, name);
         }
@@ -152,7 +158,31 @@ impl<'a> Reader<'a> {
     pub fn key<T: Read>(&mut self, keys: &Keys<'_>, name: &str) -> Option<T> {
         let leaf = keys.leaves.iter().find(|leaf| leaf.name == name)?;
         let spec = keys.spec.key(name)?;
-        T::read(leaf.node, &spec.value, self)
+        self.kept(name, |reader| T::read(leaf.node, &spec.value, reader))
+    }
+
+    /// Reads what stands under a key. Where there is an error anywhere in it nothing of it counts.
+    fn kept<T>(&mut self, key: &str, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+        let before = self.findings.len();
+        let read = read(self);
+        let reported = self.findings.get(before..).unwrap_or_default();
+        match reported.iter().find_map(Finding::rejects) {
+            Some(rejected) => {
+                self.unread.push((key.to_owned(), rejected));
+                None
+            }
+            None => read,
+        }
+    }
+
+    /// What of a block could not be read; to be asked when all of it was tried.
+    pub fn unread(&mut self, block: &Block) -> Unread {
+        let lost = || {
+            let here = |rejected: &Rejected| block.span.contains(rejected.span);
+            self.findings.iter().filter_map(Finding::rejects).find(here)
+        };
+        let line = block.body.broken.then(lost).flatten();
+        Unread { keys: std::mem::take(&mut self.unread), line }
     }
 
     /// Reports the keys that the block is of little use without.

@@ -525,19 +525,6 @@ mod sheet {
     }
 
     #[test]
-    fn a_notebook_with_errors_gets_no_sheet() {
-        let desk = Desk::with_book();
-        desk.write(
-            "days/2026-04-12.md",
-            &desk.read("days/2026-04-04.md").replace("04-04", "04-12").replace("\"612 mm\"", "\"612 psi\""),
-        );
-        let output = desk.run(&["sheet", "-o", "print", "--format", "html"]);
-        assert_eq!(code(&output), 1, "{}", err(&output));
-        assert_eq!(file_names(&desk.path("print")), ["2026-04-04.html", "2026-04-11.html"]);
-        assert!(err(&output).contains("days/2026-04-12.md"), "{}", err(&output));
-    }
-
-    #[test]
     fn a_setting_past_a_limit_stops_the_sheets_that_it_is_carried_into() {
         let desk = Desk::with_book();
         let machine = desk.read("machines/heron.md");

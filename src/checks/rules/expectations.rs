@@ -3,7 +3,7 @@
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::{Recording, Standing, standing};
+use crate::figures::{Absent, Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::Expect;
 use crate::vocabulary::values::Band;
@@ -35,7 +35,8 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
     for band in place.day.notebook.all::<Expect>().flat_map(|block| &block.others.bands) {
         match judged::at_end(place, &band.name) {
             Ok(judged) => findings.extend(check(band, &judged.what, Some(judged.span))),
-            Err(reason) => findings.push(nothing(band, &reason)),
+            Err(reasons) if reasons.is_empty() => {}
+            Err(reasons) => findings.push(nothing(band, &reasons)),
         }
     }
 }
@@ -52,6 +53,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                         let what = What::Number { kind, value, expanded: figure.expanded(), written: None };
                         findings.extend(check(band, &what, figure.from.last().copied()));
                     }
+                    (None, Some(Absent::Rejected(_))) => {}
                     (None, absent) => {
                         findings.push(nothing(band, &absent.map(judged::reasons).unwrap_or_default()));
                     }

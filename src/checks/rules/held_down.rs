@@ -6,10 +6,11 @@ use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::Number;
 use crate::quantity::Kind;
+use crate::season::Charge;
 use crate::source::Span;
-use crate::vocabulary::blocks::{AnyBlock, NEGATIVE};
+use crate::vocabulary::blocks::{AnyBlock, Chamber, NEGATIVE, Sag};
 use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::settings;
+use crate::vocabulary::{End, settings};
 
 pub(super) static CODE: Code = code(
     "fork/held-down",
@@ -32,7 +33,7 @@ Better: fill positive chambers first, and the negative one last, with the fork f
 );
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    let Some((span, key)) = written_today(place) else { return };
+    let Some((span, key)) = place_of(place) else { return };
     let Ok(Some(down)) = place.bench.held_down() else { return };
     let unit = place.machine.and_then(|machine| machine.fork()?.travel).map(|travel| travel.quantity.unit);
     let down = shown::computed(Kind::Length, down.value(), None, unit);
@@ -44,16 +45,35 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     );
 }
 
+/// Where it is said: at the last pressure that was written on the day, of a negative chamber first; else at the sag that
+/// counts from there; else where the pressure was written that still holds.
+fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
+    let is_negative = |chamber: &Chamber| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE);
+    let (name, _) = place.machine?.chambers().find(|(_, chamber)| is_negative(chamber))?;
+    let name = fill(settings::CHAMBER, name);
+    let sag = || {
+        let sags = place.day.notebook.all::<Sag>();
+        sags.filter(|sag| sag.header.end() == Some(End::Front)).map(|sag| sag.header.fence).last()
+    };
+    let state = place.replay.end();
+    let held = || {
+        let pressure = state.pressure(&name);
+        pressure.charge.map(Charge::span).or(pressure.aim.map(|held| held.span))
+    };
+    let span = written_today(place).or_else(sag).or_else(held)?;
+    Some((span, name))
+}
+
 /// The last pressure of a negative chamber that was written on the day, or else of any chamber.
-fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
+fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<Span> {
     let machine = place.machine?;
-    let mut last: Option<(bool, Span, String)> = None;
+    let mut last: Option<(bool, Span)> = None;
     let mut note = |name: &str, span: Span| {
         let Some(chamber) = opened(settings::CHAMBER, name) else { return };
         let side = machine.chamber(chamber).and_then(|chamber| chamber.side.as_ref());
         let is_negative = side.is_some_and(|side| side.text == NEGATIVE);
         if is_negative || !last.as_ref().is_some_and(|(negative, ..)| *negative) {
-            last = Some((is_negative, span, chamber.to_owned()));
+            last = Some((is_negative, span));
         }
     };
     for event in &place.replay.events {
@@ -64,9 +84,5 @@ fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)
             pressures.others.pressures.iter().for_each(|reading| note(&reading.name, reading.readings.span));
         }
     }
-    let negative = machine
-        .chambers()
-        .find(|(_, chamber)| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE));
-    let (_, span, _) = last?;
-    Some((span, negative.map(|(name, _)| fill(settings::CHAMBER, name))?))
+    last.map(|(_, span)| span)
 }

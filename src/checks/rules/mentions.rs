@@ -71,14 +71,22 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
 }
 
 /// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
+///
+/// What waits until an error is mended can be shown then: that error is reported, and nothing more.
 fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
+    why_absent(bench, state, name).filter(|absent| !matches!(absent, Absent::Rejected(_)))
+}
+
+fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
     let unset = || {
         Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }])
     };
     match vocabulary::lookup(name)? {
         Named::Figure(_) => bench.figure(name).absent().cloned(),
         Named::Setting(_) => {
-            let is_written = state.setting(name).is_some() || state.last_read(name).is_some();
+            let is_written = state.setting(name).is_some()
+                || state.rejected_setting(name).is_some()
+                || state.last_read(name).is_some();
             (!is_written).then(unset)
         }
         Named::Reading(_) => {
@@ -103,6 +111,7 @@ fn finding(mention: &Mention, name: &str, day: Option<&str>, absent: &Absent) ->
                 finding = finding.help(missing.help());
             }
         }
+        Absent::Rejected(faulty) => finding = finding.found(faulty.reason()),
         Absent::Cannot(reason) | Absent::Instead(reason) => finding = finding.found(reason.clone()),
     }
     finding

@@ -19,8 +19,6 @@ mod not_on_hand;
 mod odd_links;
 mod overdue;
 mod preload_range;
-mod reading_order;
-mod sag_past_travel;
 mod same_day;
 mod scatter;
 mod sea_level_pressure;
@@ -67,8 +65,6 @@ pub(super) fn of_machines<M: Recording>() -> &'static [OfMachines<M>] {
 /// Rules over one day.
 pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
     &[
-        reading_order::check,
-        sag_past_travel::check,
         topped_out::check,
         scatter::check,
         sea_level_pressure::check,
@@ -101,16 +97,16 @@ pub(super) static OF_SETTINGS: &[OfSettings] = &[
 
 /// All of this room's codes.
 pub static CODES: &[&Code] = &[
-    &reading_order::CODE,
-    &sag_past_travel::CODE,
     &topped_out::CODE,
     &scatter::CODE,
     &unknown_done::CODE,
     &unstable_linkage::CODE,
+    &unstable_linkage::SHORT,
     &trail_and_offset::CODE,
     &held_down::CODE,
     &sea_level_pressure::CODE,
     &wheel_loads::CODE,
+    &wheel_loads::BELOW_UNSPRUNG,
     &spring_label::CODE,
     &limits::CODE,
     &bands::CODE,
@@ -135,10 +131,17 @@ pub static CODES: &[&Code] = &[
     &leak_down::CODE,
 ];
 
+/// Of a fork that is held down day after day by one pressure, keeps what is said first.
+fn keep_first_held_down(findings: &mut Vec<Finding>) {
+    let mut said: BTreeSet<Span> = BTreeSet::new();
+    findings.retain(|finding| *finding.code != held_down::CODE || said.insert(finding.span));
+}
+
 /// Drops what says the same again: a band's finding where the adjuster, the shock or the maker's limit says more,
 /// and a band that is too narrow on every day but the last.
 pub(super) fn keep_one_for_a_cause(findings: &mut Vec<Finding>) {
     bands::keep_latest(findings);
+    keep_first_held_down(findings);
     let at = |code: &Code| -> BTreeSet<Span> {
         findings.iter().filter(|finding| *finding.code == *code).map(|finding| finding.span).collect()
     };

@@ -4,6 +4,7 @@ use crate::checks::place::OfMachine;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
+use crate::physics::air::SQUEEZED_TO;
 use crate::quantity::Kind;
 
 pub(super) static CODE: Code = code(
@@ -35,15 +36,19 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
     for (name, at) in place.bench.rooms() {
         let Some(volume) = place.machine.chamber(&name).and_then(|chamber| chamber.volume) else { continue };
         let at_shown = shown::computed(Kind::Length, at, None, Some(travel.quantity.unit));
-        let least = volume.value() * travel.value() / at;
+        let most = at * SQUEEZED_TO;
+        let least = volume.value() * travel.value() / most;
+        let how = if at <= travel.value() {
+            format!("no room left at {at_shown}")
+        } else {
+            let most_shown = shown::computed(Kind::Length, most, None, Some(travel.quantity.unit));
+            format!("less than a twentieth of its room left at {most_shown}")
+        };
         findings.push(
             Finding::new(
                 &CODE,
                 volume.span,
-                format!(
-                    "`{name}` has no room left at {at_shown} of {} travel",
-                    shown::written(&travel.quantity)
-                ),
+                format!("`{name}` has {how} of {} travel", shown::written(&travel.quantity)),
             )
             .see(travel.span, "the travel")
             .help(format!(

@@ -1,7 +1,7 @@
 //! A linkage under which the wheel gets lighter as it rises.
 
-use crate::checks::code;
 use crate::checks::place::OfMachine;
+use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::figures::leverage_of;
 use crate::finding::{Code, Finding, Severity};
@@ -9,7 +9,7 @@ use crate::physics::Shock as Rear;
 use crate::physics::air::gas_force;
 use crate::vocabulary::blocks::{Link, Shock};
 use crate::vocabulary::settings;
-use crate::vocabulary::values::{Given, Leverage};
+use crate::vocabulary::values::{Given, Leverage, LeverageForm};
 
 pub(super) static CODE: Code = code(
     "linkage/unstable",
@@ -36,6 +36,7 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
     let Some(shock) = place.machine.shock() else { return };
     let links = place.machine.all::<Link>().filter_map(|link| link.leverage.as_ref());
     for leverage in shock.leverage.iter().chain(links) {
+        findings.extend(short(shock, leverage));
         if let Some(at) = falls_at(place, shock, leverage) {
             findings.push(
                 Finding::new(
@@ -49,6 +50,42 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
     }
 }
 
+pub(super) static SHORT: Code = code(
+    "linkage/short-table",
+    Severity::Warning,
+    r#"A linkage table that ends before the wheel's travel does.
+
+How the shock moves past the last row is not known. A sag, a wheel rate or a spring that is asked for there is
+missing.
+
+````
+```shock
+travel   = "310 mm"
+leverage = [["0 mm", "0 mm"], ["100 mm", "36 mm"], ["200 mm", "74 mm"]]
+```
+````
+
+Better: measure the rows up to the end of the travel.
+"#,
+);
+
+/// Said of a table whose last row stops short of the travel.
+fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
+    let LeverageForm::Table(rows) = &leverage.form else { return None };
+    let (travel, (end, _)) = (shock.travel?, *rows.last()?);
+    if end >= travel.value() - shown::doubt(&travel.quantity) {
+        return None;
+    }
+    let end = shown::computed(travel.quantity.kind, end, None, Some(travel.quantity.unit));
+    let finding =
+        Finding::new(&SHORT, leverage.span, format!("the linkage's table ends at {end} of wheel travel"));
+    Some(
+        finding
+            .see(travel.span, "the travel")
+            .help("measure the rows up to the end of the travel: past the table nothing is worked out"),
+    )
+}
+
 /// Wheel travel from which the force does not rise, in m, with the standard spring; `None` too where the spring
 /// or its preload is not known.
 fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
@@ -60,6 +97,7 @@ fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: 
         _ => 0.0,
     };
     let leverage = leverage_of(leverage, travel).ok()?;
+    let travel = leverage.measured_to().map_or(travel, |end| end.min(travel));
     let rear = Rear {
         leverage: &leverage,
         travel,

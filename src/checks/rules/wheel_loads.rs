@@ -7,6 +7,7 @@ use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
+use crate::vocabulary::End;
 use crate::vocabulary::blocks::{AnyBlock, Scales};
 
 pub(super) static CODE: Code = code(
@@ -28,12 +29,76 @@ Better: weigh both ends again with both wheels level, or write the mass that the
 "#,
 );
 
+pub(super) static BELOW_UNSPRUNG: Code = code(
+    "loads/below-unsprung",
+    Severity::Error,
+    r#"A wheel that carries less than what hangs on it unsprung: nothing would be left for its spring.
+
+Either the load is wrong, or the unsprung mass is another machine's. No sag and no spring is worked out from it.
+
+````
+```wheel rear
+unsprung = "25 kg"
+```
+````
+
+````
+```scales
+rear_alone = "22 kg"
+```
+````
+
+Better: weigh again, or write the unsprung mass of this machine into its `wheel` block.
+"#,
+);
+
+/// Wheels of the day's scales that carry less than their unsprung mass.
+fn below_unsprung(place: &OfDay<'_, '_, impl Recording>, scales: &Scales) -> Vec<Finding> {
+    let [front_alone, rear_alone, front_aboard, rear_aboard] = readings::masses(place.book, scales);
+    let wheels = [
+        (End::Front, front_alone),
+        (End::Rear, rear_alone),
+        (End::Front, front_aboard),
+        (End::Rear, rear_aboard),
+    ];
+    let found = wheels.into_iter().filter_map(|(end, reading)| {
+        let (reading, unsprung) = (reading?, place.bench.unsprung_mass(end)?);
+        let like = &reading.readings.values.first()?.quantity;
+        if reading.mean()? > unsprung {
+            return None;
+        }
+        let headline = format!(
+            "`{}` is {}, and {} of the {end} wheel is unsprung",
+            reading.key,
+            shown::mean(reading.readings),
+            shown::like(like, unsprung)
+        );
+        let finding = Finding::new(&BELOW_UNSPRUNG, reading.readings.span, headline);
+        let written = place.machine.and_then(|machine| machine.wheel(end)?.unsprung);
+        let finding = match written {
+            Some(written) => finding.see(written.span, "the unsprung mass"),
+            None => finding,
+        };
+        Some(finding.help("weigh again, or write `unsprung` of this machine into its `wheel` block"))
+    });
+    found.collect()
+}
+
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for (at, block) in place.blocks().iter().enumerate() {
         let AnyBlock::Scales(scales) = block else { continue };
         let machine = place.machine.and_then(|machine| machine.frame()?.mass);
         // The rider as described above the scales, else as the day began.
         let state = place.replay.points.get(at).map_or(&place.replay.start, |point| &point.state);
+        // Loads that cannot be were reported, and say nothing more.
+        if matches!(state.scales(), Some(Err(_))) {
+            continue;
+        }
+        let below = below_unsprung(place, scales);
+        if !below.is_empty() {
+            findings.extend(below);
+            continue;
+        }
         let rider = state.rider().and_then(|rider| rider.mass);
         findings.extend(check_scales(place, scales, machine.as_ref(), rider.as_ref()));
     }

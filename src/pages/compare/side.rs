@@ -1,7 +1,5 @@
 //! One side of a comparison: a place in a book.
 
-use std::sync::Arc;
-
 use crate::book::{Book, Day, Notebook};
 use crate::figures::{Here, Number};
 use crate::quantity::Units;
@@ -57,7 +55,7 @@ impl<'a> Side<'a> {
                 Some(season.days.get(*index)?.at(end).clone())
             }
             (Found::Standing(machine), Subject::Notebook(_)) if machine.is(NotebookKind::Machine) => {
-                season.standard.get(&machine.name).map(|standard| State::of_standard(Arc::clone(standard)))
+                season.standard.get(&machine.name).map(|standard| State::of_standard(standard))
             }
             (Found::Standing(_), Subject::Notebook(_)) => None,
             // What a standing notebook says holds at every line of it.

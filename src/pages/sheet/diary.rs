@@ -2,7 +2,7 @@
 
 use crate::book::{Asked, asked};
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Here};
+use crate::figures::{Absent, Bench, Here};
 use crate::notebook::Mention;
 use crate::season::State;
 use crate::source::Span;
@@ -82,7 +82,10 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             let figure = Bench::new(here, &tape).figure(name);
             match (desk.say.told(&figure), figure.absent()) {
                 (Some(shown), _) => plain(&shown),
-                (None, Some(absent)) => format!("({name} wants: {})", plain(&wanted(absent))),
+                (None, Some(absent @ Absent::Missing(_))) => {
+                    format!("({name} wants: {})", plain(&wanted(absent)))
+                }
+                (None, Some(absent)) => format!("({name}: {})", plain(&wanted(absent))),
                 (None, None) => plain(name),
             }
         }

@@ -22,7 +22,8 @@ use crate::book::{Book, Day, Notebook};
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
 use crate::season::{DayReplay, Season, State};
-use crate::vocabulary::blocks::{Checklist, Torques};
+use crate::source::Span;
+use crate::vocabulary::blocks::{AnyBlock, Checklist, Torques};
 
 use super::blob_id;
 use super::gauge::Pump;
@@ -54,6 +55,8 @@ pub struct Sheet {
     pub force: Option<ForceChart>,
     /// What the figures take for granted, each once.
     pub assumed: Vec<String>,
+    /// Where the errors are for which something here is empty.
+    pub in_the_way: Vec<String>,
     /// Checks that are due, in the order of the machine's notebook.
     pub due: Vec<Look>,
     /// What to look at before riding that the day's notebook does not show as done.
@@ -152,6 +155,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         title: head.title(),
         head,
         assumed: makes::assumed(&tiles, &pressures, &bench),
+        in_the_way: in_the_way(&desk),
         sags: tiles.sags,
         balance: tiles.balance,
         geometry: tiles.geometry,
@@ -170,6 +174,24 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         foot: foot(&desk),
         to_set,
     })
+}
+
+/// Errors in what is carried here, and in the notebooks of the day, its machine, rider and track.
+fn in_the_way(desk: &Desk<'_>) -> Vec<String> {
+    let notebooks =
+        [Some(&desk.day.notebook), desk.machine, desk.book.rider(desk.day), desk.book.track(desk.day)];
+    let headers = notebooks.into_iter().flatten().flat_map(|notebook| &notebook.blocks).map(AnyBlock::header);
+    let unread = headers.flat_map(|header| header.unread.rejections());
+    let mut spans: Vec<Span> =
+        desk.state().rejections().into_iter().chain(unread).map(|rejected| rejected.span).collect();
+    spans.sort_unstable();
+    let sources = &desk.book.sources;
+    let mut places: Vec<String> = spans
+        .into_iter()
+        .map(|span| format!("{} line {}", sources.path(span.file), sources.start(span).line))
+        .collect();
+    places.dedup();
+    places
 }
 
 fn checklist(desk: &Desk<'_>) -> Vec<String> {

@@ -59,6 +59,7 @@ pub(super) fn to_set<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> ToSe
     let mut settings: BTreeMap<String, Option<&Held>> =
         state.settings().into_iter().map(|(name, held)| (name.to_owned(), Some(held))).collect();
     settings.extend(unwritten(desk, state).into_iter().map(|name| (name, None)));
+    settings.extend(state.rejected_settings().map(|(name, _)| (name.to_owned(), None)));
     let mut names: Vec<(String, Option<&Held>)> = settings.into_iter().collect();
     names.sort_by_key(|(name, _)| settings::order(name));
     let lines = names.into_iter().filter_map(|(name, held)| {
@@ -96,7 +97,10 @@ fn line<R: Recorder>(
         label: row.label_for(name),
         group: group(row),
         is_to_set: is_air || change.is_some() || held.is_none() || before.is_none(),
-        wanted: held.is_none().then(|| name.to_owned()),
+        wanted: held.is_none().then(|| match desk.state().rejected_setting(name) {
+            Some(rejected) => bench.faulty(rejected).reason(),
+            None => name.to_owned(),
+        }),
         note: held.and_then(|_| note(desk, bench, row, name)),
         unit: said.as_ref().and_then(|said| said.unit.clone()),
         value: said.map(|said| said.value),

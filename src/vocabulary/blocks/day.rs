@@ -11,6 +11,12 @@ const RIDER_OR_DAY: &[NotebookKind] = &[NotebookKind::Rider, NotebookKind::Day];
 const TRACK: &[NotebookKind] = &[NotebookKind::Track];
 const SET: &[NotebookKind] = &[NotebookKind::Machine, NotebookKind::Rider, NotebookKind::Day];
 
+/// Air that somebody rides in, −60 to 70 °C: the records at the ground lie near −89 and 57 °C. From memory.
+pub(super) const AIR_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 343.15);
+/// Pressure of the air where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
+/// memory.
+pub(super) const AIR_PRESSURE: ValueSpec = ValueSpec::between(&[AbsolutePressure], 30_000.0, 110_000.0);
+
 /// The words of a rider's `level`.
 pub const LEVELS: &[&str] = &["novice", "steady", "expert"];
 /// The words of `traction`.
@@ -85,16 +91,16 @@ block! {
 block! {
     /// The day's air and ground.
     Conditions "conditions", Argument::None, DAY, Open::No, "The day's air and ground." {
-        air: Given = "air", ValueSpec::one(&[Temperature]), None, None, "air temperature";
-        pressure: Given = "pressure", ValueSpec::positive(&[AbsolutePressure]), None, Some("sea_level_pressure"), "of the air at the place itself, absolute";
-        sea_level_pressure: Given = "sea_level_pressure", ValueSpec::positive(&[AbsolutePressure]), None, Some("pressure"), "as forecasts give it, absolute";
+        air: Given = "air", AIR_TEMPERATURE, None, None, "air temperature";
+        pressure: Given = "pressure", AIR_PRESSURE, None, Some("sea_level_pressure"), "of the air at the place itself, absolute";
+        sea_level_pressure: Given = "sea_level_pressure", ValueSpec::between(&[AbsolutePressure], 85_000.0, 110_000.0), None, Some("pressure"), "as forecasts give it, absolute";
         humidity: Given = "humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "relative humidity";
         elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea; the track's when not given";
         thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         barometer: Written = "barometer", ValueSpec::text(), None, None, "an instrument from `book.toml`: of `pressure`, not of a forecast";
         hygrometer: Written = "hygrometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`";
-        bench: Given = "bench", ValueSpec::one(&[Temperature]), None, None, "where pressures will be set; where they were read that day when not given";
+        bench: Given = "bench", AIR_TEMPERATURE, None, None, "where pressures will be set; where they were read that day when not given";
         bench_elevation: Given = "bench_elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea, of the bench; the gate's when not given";
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
         surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
@@ -215,19 +221,3 @@ block! {
 
 /// Kept so that the pressure kind of open keys is named once.
 pub const PRESSURE: ValueSpec = ValueSpec::repeats(&[GaugePressure], Possible::NotNegative);
-
-impl Sag {
-    /// Whether the block gives a static sag: the hanging reading and one with the machine alone.
-    pub fn has_static(&self) -> bool {
-        let alone =
-            self.alone.is_some() || self.alone_after_push.is_some() || self.alone_after_lift.is_some();
-        self.hanging.is_some() && alone
-    }
-
-    /// Whether the block gives a rider sag.
-    pub fn has_rider(&self) -> bool {
-        let aboard =
-            self.aboard.is_some() || self.aboard_after_push.is_some() || self.aboard_after_lift.is_some();
-        self.hanging.is_some() && aboard
-    }
-}

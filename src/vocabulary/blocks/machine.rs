@@ -1,13 +1,14 @@
 //! The blocks of a machine's notebook.
 
 use crate::quantity::Kind::{
-    AbsolutePressure, Angle, Area, Count, EngineSpeed, Force, GaugePressure, Length, Links, Mass, Number,
-    Rate, Share, Teeth, Temperature, Volume,
+    Angle, Area, Count, EngineSpeed, Force, GaugePressure, Length, Links, Mass, Number, Rate, Share, Teeth,
+    Volume,
 };
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
 use crate::vocabulary::values::{Bounds, Given, Leverage, Readings, Texts, Written};
 
 use super::block;
+use super::day::{AIR_PRESSURE, AIR_TEMPERATURE};
 
 const MACHINE: &[NotebookKind] = &[NotebookKind::Machine];
 
@@ -158,8 +159,8 @@ block! {
         main: Given = "main", ValueSpec::positive(&[Number]), Some("a main jet for the day's air"), None, "the main jet that was right";
         on_hand: Readings = "on_hand", ValueSpec::list(&[Number], Possible::Positive), None, None, "main jets on hand";
         numbering: Written = "numbering", ValueSpec::word(&[BY_DIAMETER, BY_FLOW]), Some("a main jet for the day's air"), None, "whether the numbers go by `diameter` or by `flow`";
-        tuned_air: Given = "tuned_at.air", ValueSpec::one(&[Temperature]), Some("a main jet for the day's air"), None, "air temperature when it was right";
-        tuned_pressure: Given = "tuned_at.pressure", ValueSpec::positive(&[AbsolutePressure]), Some("a main jet for the day's air"), None, "pressure at the place when it was right";
+        tuned_air: Given = "tuned_at.air", AIR_TEMPERATURE, Some("a main jet for the day's air"), None, "air temperature when it was right";
+        tuned_pressure: Given = "tuned_at.pressure", AIR_PRESSURE, Some("a main jet for the day's air"), None, "pressure at the place when it was right";
         tuned_humidity: Given = "tuned_at.humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "humidity when it was right";
     }
 }

@@ -8,6 +8,7 @@ pub use day::*;
 pub use head::*;
 pub use machine::*;
 
+use crate::finding::Rejected;
 use crate::notebook::Block;
 use crate::source::Span;
 
@@ -24,12 +25,35 @@ pub struct Header {
     /// The line of the opening fence.
     pub fence: Span,
     pub span: Span,
+    /// What is written in the block and could not be read.
+    pub unread: Unread,
+}
+
+/// What is written in a block and does not count, since there is an error in it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Unread {
+    /// By key as written, in the order of the block.
+    pub keys: Vec<(String, Rejected)>,
+    /// An error that left a line out altogether: a key that is not there may be on it.
+    pub line: Option<Rejected>,
+}
+
+impl Unread {
+    pub fn rejections(&self) -> impl Iterator<Item = Rejected> {
+        self.keys.iter().map(|(_, rejected)| *rejected).chain(self.line)
+    }
 }
 
 impl Header {
     /// The word behind the block's own, or nothing.
     pub fn argument(&self) -> &str {
         self.argument.as_ref().map_or("", |argument| argument.text.as_str())
+    }
+
+    /// The error that stands in the way of a key; asked where the block has no value for it.
+    pub fn rejected(&self, key: &str) -> Option<Rejected> {
+        let own = self.unread.keys.iter().find(|(name, _)| name == key).map(|(_, rejected)| *rejected);
+        own.or(self.unread.line)
     }
 
     /// The end that the block is about; `None` where it names none.
@@ -77,12 +101,13 @@ macro_rules! block {
             ) -> Self {
                 let spec = <Self as $crate::vocabulary::blocks::Typed>::SPEC;
                 let keys = reader.open(spec, &header, block);
-                let read = Self {
+                let mut read = Self {
                     $($field: reader.key(&keys, Self::$field),)*
                     others: reader.others(&keys),
                     header,
                 };
                 reader.close(&keys, &read.header);
+                read.header.unread = reader.unread(block);
                 read
             }
         }

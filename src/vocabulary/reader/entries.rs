@@ -4,7 +4,7 @@ use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
 use crate::quantity::Kind;
 
-use super::super::blocks::{self, PRESSURE, Typed};
+use super::super::blocks::{self, Change, PRESSURE, Typed};
 use super::super::names::{End, is_name, opened};
 use super::super::settings::{self, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
@@ -117,7 +117,10 @@ impl Reader<'_> {
             }
             match keys.spec.open {
                 Open::No => {}
-                Open::Settings => others.settings.extend(self.assignment(leaf)),
+                Open::Settings => {
+                    let is_step = keys.spec.word == Change::SPEC.word;
+                    others.settings.extend(self.kept(&leaf.name, |reader| reader.assignment(leaf, is_step)));
+                }
                 Open::Adjusters => {
                     let spec = ValueSpec::positive(&[Kind::Clicks, Kind::Turns]);
                     if let Some(range) = Given::read(leaf.node, &spec, self) {
@@ -142,7 +145,10 @@ impl Reader<'_> {
                         let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
                         let help = "a chamber goes by its own name or by `chamber.NAME`: keep one of them";
                         self.report(finding.see(first.name_span, "the same, written first").help(help));
-                    } else if let Some(readings) = Readings::read(leaf.node, &PRESSURE, self) {
+                        continue;
+                    }
+                    let read = |reader: &mut Self| Readings::read(leaf.node, &PRESSURE, reader);
+                    if let Some(readings) = self.kept(&leaf.name, read) {
                         all.push(PressureReading { name, name_span: leaf.name_span, readings });
                     }
                 }
@@ -167,7 +173,8 @@ impl Reader<'_> {
         others
     }
 
-    fn assignment(&mut self, leaf: &Leaf<'_>) -> Option<Assignment> {
+    /// A setting and what is written for it; a step only where one may stand.
+    fn assignment(&mut self, leaf: &Leaf<'_>, may_be_step: bool) -> Option<Assignment> {
         let row = settings::row(&leaf.name)?;
         let value = match row.value {
             SettingValue::Quantity(kinds) => {
@@ -177,7 +184,11 @@ impl Reader<'_> {
                 } else {
                     kinds
                 };
-                Assigned::Amount(self.amount(leaf.node, kinds, row.possible)?)
+                Assigned::Amount(if may_be_step {
+                    self.amount(leaf.node, kinds, row.possible)?
+                } else {
+                    self.standing(leaf.node, kinds, row.possible)?
+                })
             }
             SettingValue::Text => Assigned::Word(Written::read(leaf.node, &ValueSpec::text(), self)?.text),
             SettingValue::Word(words) => {

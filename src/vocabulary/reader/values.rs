@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use crate::finding::{Finding, closest};
 use crate::notebook::{Node, Value};
-use crate::quantity::{self, Amount, Fault, Impossible, Kind, Problem, Unit};
+use crate::quantity::{self, Amount, Fault, Impossible, Kind, Problem, Quantity, Unit, Units, Way};
 
 use super::super::codes;
 use super::super::spec::{Possible, Shape, ValueSpec};
@@ -114,6 +114,32 @@ impl Reader<'_> {
                 None
             }
         }
+    }
+
+    /// A setting as it stands: a minus is a number below zero, a step is an error.
+    pub fn standing(&mut self, node: &Node, kinds: &[Kind], possible: Possible) -> Option<Amount> {
+        let (size, way) = match self.amount(node, kinds, possible)? {
+            Amount::By(size, way) => (size, way),
+            standing => return Some(standing),
+        };
+        if way == Way::Minus && possible == Possible::Any {
+            return Some(Amount::At(Quantity { value: -size.value, ..size }));
+        }
+        let written = quantity::show(&size, &Units::default());
+        let step = match &node.value {
+            Value::Text(text) => text.text.trim().to_owned(),
+            _ => written.to_string(),
+        };
+        self.report(
+            Finding::new(
+                &codes::RELATIVE,
+                node.span,
+                format!("`{step}` is a step, and `settings` say how it stands"),
+            )
+            .help(format!("if it stands there: write `{written}`"))
+            .help(format!("if it was moved by that: write `{step}` in a `change` block")),
+        );
+        None
     }
 
     /// A setting, absolute or by how much.

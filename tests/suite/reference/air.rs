@@ -64,6 +64,11 @@ fn chamber(inputs: &Inputs) -> Chamber<f64> {
     Chamber { side, area, volume: inputs.number("volume"), pressure: inputs.number("pressure") }
 }
 
+/// The chambers of a case.
+pub fn chambers(inputs: &Inputs) -> Vec<Chamber<f64>> {
+    inputs.tables("chambers").iter().map(chamber).collect()
+}
+
 fn fork(
     inputs: &Inputs,
     name: &str,

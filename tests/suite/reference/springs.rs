@@ -12,6 +12,8 @@ pub fn compute(computation: &str, inputs: &Inputs) -> Option<Outputs> {
     match computation {
         "coil_rate" => Some(coil_rate(inputs)),
         "sag_readings" => Some(sag_readings(inputs)),
+        "stiction_rear" => Some(stiction_rear(inputs)),
+        "stiction_front" => Some(stiction_front(inputs)),
         "rear_sag" => Some(rear_sag(inputs)),
         "leverage" => Some(leverage_at(inputs)),
         "fitted_spring" => Some(fitted_spring(inputs)),
@@ -40,8 +42,6 @@ fn sag_readings(inputs: &Inputs) -> Outputs {
         Some(readings) => readings.iter().sum::<f64>() / readings.len() as f64,
         None => {
             let (push, lift) = (inputs.number("aboard_after_push"), inputs.number("aboard_after_lift"));
-            let stiction = springs::stiction(push, lift, inputs.number("wheel_rate"));
-            outputs = outputs.number("stiction", stiction);
             springs::without_friction(push, lift)
         }
     };
@@ -120,18 +120,49 @@ fn preload_from_reading(inputs: &Inputs) -> Outputs {
         .number("static_then", inputs.number("static") + alone(preload) - alone(now))
 }
 
+/// A spring of a rate, preloaded for the wanted sag.
+fn candidate(shock: &Shock<'_, f64>, rate: f64, alone: f64, aboard: f64, wanted: f64) -> Candidate<f64> {
+    let shock = Shock { rate, ..*shock };
+    let preload = shock.preload_for(aboard, wanted);
+    Candidate { rate, preload, alone: Shock { preload, ..shock }.rest(alone).unwrap() }
+}
+
+/// The sags after a push and after a lift.
+fn both_ways(inputs: &Inputs) -> [f64; 2] {
+    ["after_push", "after_lift"].map(|name| inputs.number("hanging") - inputs.number(name))
+}
+
+fn stiction_rear(inputs: &Inputs) -> Outputs {
+    let leverage = leverage(inputs);
+    let shock = shock(inputs, &leverage);
+    let [push, lift] = both_ways(inputs).map(|sag| shock.wheel_force(sag));
+    Outputs::new().number("stiction", springs::stiction(push, lift))
+}
+
+/// Two legs, as every fork has.
+fn stiction_front(inputs: &Inputs) -> Outputs {
+    let travel = inputs.number("travel");
+    let atmosphere = inputs.maybe("atmosphere").unwrap_or(STANDARD_ATMOSPHERE);
+    let coil = inputs.maybe("spring");
+    let coil = coil.map(|rate| Coil { rate: 2.0 * rate, preload: inputs.number("preload") });
+    let chambers = match inputs.maybe("bore") {
+        Some(bore) => {
+            let area = 2.0 * air::bore_area(bore);
+            vec![Chamber::over_oil(area, inputs.number("air_gap"), area, travel)]
+        }
+        None => super::air::chambers(inputs),
+    };
+    let fork = Fork::new(travel, coil, chambers, atmosphere).unwrap();
+    let [push, lift] = both_ways(inputs).map(|sag| fork.force(sag, 1.0));
+    Outputs::new().number("stiction", springs::stiction(push, lift))
+}
+
 fn preload_for(inputs: &Inputs) -> Outputs {
     let leverage = leverage(inputs);
     let shock = shock(inputs, &leverage);
     let load = |name: &str| loads::weight(inputs.number(name));
-    let Candidate { preload, alone, .. } = springs::candidate(
-        &shock,
-        shock.rate,
-        load("own_mass"),
-        load("aboard_mass"),
-        inputs.number("wanted"),
-    )
-    .unwrap();
+    let Candidate { preload, alone, .. } =
+        candidate(&shock, shock.rate, load("own_mass"), load("aboard_mass"), inputs.number("wanted"));
     let turns = (preload - inputs.number("preload_now")) / inputs.number("thread_pitch");
     Outputs::new()
         .number("preload", preload)
@@ -144,12 +175,10 @@ fn best_spring(inputs: &Inputs) -> Outputs {
     let shock = shock(inputs, &leverage);
     let load = |name: &str| loads::weight(inputs.number(name));
     let pair = |name: &str| (inputs.numbers(name)[0], inputs.numbers(name)[1]);
-    let candidate = |rate: f64| {
-        springs::candidate(&shock, rate, load("own_mass"), load("aboard_mass"), inputs.number("wanted"))
-            .unwrap()
-    };
-    let candidates: Vec<_> = inputs.numbers("rates").into_iter().map(candidate).collect();
-    let best = springs::best(&candidates, shock.travel, pair("static_band"), pair("preload_limits")).unwrap();
+    let rates = inputs.numbers("rates").into_iter();
+    let set = |rate| candidate(&shock, rate, load("own_mass"), load("aboard_mass"), inputs.number("wanted"));
+    let candidates: Vec<_> = rates.map(set).collect();
+    let best = springs::best(&candidates, pair("static_band"), pair("preload_limits")).unwrap();
     let preloads: Vec<f64> = candidates.iter().map(|candidate| candidate.preload).collect();
     let statics: Vec<f64> = candidates.iter().map(|candidate| candidate.alone.used(shock.travel)).collect();
     Outputs::new()

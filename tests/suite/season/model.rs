@@ -195,7 +195,8 @@ impl Store for Backwards<'_> {
 #[derive(Debug, Clone, PartialEq)]
 struct End {
     height: i32,
-    rebound: i32,
+    /// `None` after a step that cannot be.
+    rebound: Option<i32>,
     rear: i32,
     link: Option<String>,
     mass: Option<i32>,
@@ -211,13 +212,13 @@ fn replayed(store: &dyn Store) -> Vec<End> {
 
 fn end(day: &DayReplay) -> End {
     let state = day.end();
-    let number = |name: &str, scale: f64| {
-        (state.setting(name).unwrap().value.number().unwrap() * scale).round() as i32
-    };
+    let maybe =
+        |name: &str, scale: f64| Some((state.setting(name)?.value.number().unwrap() * scale).round() as i32);
+    let number = |name: &str, scale: f64| maybe(name, scale).unwrap();
     let word = |held: Option<&season::Held>| held.map(|held| held.value.word().unwrap().to_owned());
     End {
         height: number(settings::FORK_HEIGHT, 1e3),
-        rebound: number(settings::FORK_REBOUND, 1.0),
+        rebound: maybe(settings::FORK_REBOUND, 1.0),
         rear: number(settings::DRIVE_REAR, 1.0),
         link: word(state.setting(settings::SHOCK_LINK)),
         mass: state.rider().and_then(|rider| rider.mass).map(|mass| mass.value().round() as i32),
@@ -230,7 +231,7 @@ fn end(day: &DayReplay) -> End {
 #[derive(Clone, Default)]
 struct Pair {
     height: i32,
-    rebound: i32,
+    rebound: Option<i32>,
     link: Option<String>,
     /// What each change found.
     undo: Vec<Vec<Old>>,
@@ -240,7 +241,7 @@ struct Pair {
 #[derive(Clone)]
 enum Old {
     Height(i32),
-    Rebound(i32),
+    Rebound(Option<i32>),
     Rear(i32),
     Link(Option<String>),
 }
@@ -268,7 +269,7 @@ fn model(days: &BTreeMap<String, Day>) -> Vec<End> {
     let mut ends = Vec::new();
     for (index, (_, day)) in order.into_iter().enumerate() {
         let own = if (day.machine, day.rider) == (0, 0) { 9 } else { 12 };
-        let fresh = Pair { height: 5, rebound: own, ..Pair::default() };
+        let fresh = Pair { height: 5, rebound: Some(own), ..Pair::default() };
         let pair = pairs.entry((day.machine, day.rider)).or_insert(fresh);
         let rear = &mut rears[day.machine];
         ride(day, pair, rear, &mut masses[day.rider]);
@@ -297,11 +298,10 @@ fn ride(day: &Day, pair: &mut Pair, rear: &mut i32, mass: &mut Option<i32>) {
                 pair.undo.push(vec![Old::Height(pair.height)]);
                 pair.height += by;
             }
-            // Past closed nothing is done.
-            Act::Click(by) if pair.rebound + by < 0 => {}
             Act::Click(by) => {
                 pair.undo.push(vec![Old::Rebound(pair.rebound)]);
-                pair.rebound += by;
+                // Past closed cannot be: where it then stands nobody can tell.
+                pair.rebound = pair.rebound.map(|clicks| clicks + by).filter(|clicks| *clicks >= 0);
             }
             Act::RearAndHeight(teeth, height) => {
                 pair.undo.push(vec![Old::Rear(*rear), Old::Height(pair.height)]);
@@ -314,7 +314,7 @@ fn ride(day: &Day, pair: &mut Pair, rear: &mut i32, mass: &mut Option<i32>) {
             Act::Plan(clicks) => plan = (*clicks, None),
             Act::UseByChange | Act::UseBySettings => {
                 let mut old = vec![Old::Rebound(pair.rebound)];
-                pair.rebound = plan.0;
+                pair.rebound = Some(plan.0);
                 if let Some(teeth) = plan.1 {
                     old.push(Old::Rear(*rear));
                     *rear = teeth;

@@ -73,10 +73,24 @@ fn at_a_track_only_the_last_day_of_each_counts() {
 }
 
 #[test]
-fn a_rider_whose_notebook_has_errors_has_a_row_and_no_sheet() {
+fn a_rider_with_a_slip_has_a_sheet_with_an_empty_box_and_no_sag_in_the_row() {
     let desk = team(2);
     let day = desk.read("days/2026-04-04-r1.md").replace("\"507 mm\"", "\"507 psi\"");
     desk.write("days/2026-04-04-r1.md", &day);
+    let output = desk.run(&["roster", "--date", "2026-04-04", "-o", "van", "--format", "html"]);
+    assert_eq!(code(&output), 1, "{}", err(&output));
+    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "2026-04-04-r1.html", "index.html"]);
+    assert!(desk.read("van/2026-04-04-r1.html").contains("written, with an error at line"));
+}
+
+#[test]
+fn a_rider_whose_notebook_sets_what_is_past_a_limit_has_a_row_and_no_sheet() {
+    let desk = team(2);
+    let machine = desk.path("machines").read_dir().unwrap().next().unwrap().unwrap().path();
+    let text = std::fs::read_to_string(&machine).unwrap();
+    std::fs::write(&machine, format!("{text}\n```limits\nseat.height = \"..900 mm\"\n```\n")).unwrap();
+    let day = desk.read("days/2026-04-04-r1.md");
+    desk.write("days/2026-04-04-r1.md", &format!("{day}\n```settings\nseat.height = \"950 mm\"\n```\n"));
     let output = desk.run(&["roster", "--date", "2026-04-04", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 1, "{}", err(&output));
     let index = desk.read("van/index.html");

@@ -1,18 +1,18 @@
 //! Numbers and names as findings show them: in the units that the rider wrote.
 
+use super::lookup;
+use super::values::{Bounds, Readings};
 use crate::quantity::{
     Interval, Kind, Quantity, Unit, Units, show, show_interval, show_value, show_with_uncertainty,
 };
-use crate::vocabulary;
-use crate::vocabulary::values::{Bounds, Readings};
 
 /// A quantity as it was written.
-pub(super) fn written(quantity: &Quantity) -> String {
+pub(crate) fn written(quantity: &Quantity) -> String {
     show(quantity, &Units::default()).to_string()
 }
 
 /// A computed value, with its expanded uncertainty where it is known, in a unit.
-pub(super) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Option<Unit>) -> String {
+pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Option<Unit>) -> String {
     let mut units = Units::default();
     if let Some(unit) = unit {
         units.set(kind, unit);
@@ -25,17 +25,17 @@ pub(super) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Opti
 }
 
 /// A computed value in the unit that something was written in, to about as many digits.
-pub(super) fn like(pattern: &Quantity, value: f64) -> String {
+pub(crate) fn like(pattern: &Quantity, value: f64) -> String {
     written(&Quantity { value, plus_minus: None, ..*pattern })
 }
 
 /// A range as it was written.
-pub(super) fn range(bounds: &Bounds) -> String {
+pub(crate) fn range(bounds: &Bounds) -> String {
     show_interval(&Interval { low: bounds.low, high: bounds.high }, &Units::default())
 }
 
 /// One reading, or the mean of several, in the unit they were written in.
-pub(super) fn mean(readings: &Readings) -> String {
+pub(crate) fn mean(readings: &Readings) -> String {
     match readings.values.as_slice() {
         [one] => written(&one.quantity),
         [first, ..] => {
@@ -48,20 +48,20 @@ pub(super) fn mean(readings: &Readings) -> String {
 }
 
 /// A name in words, as on a sheet.
-pub(super) fn label(name: &str) -> String {
-    vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label_for(name))
+pub(crate) fn label(name: &str) -> String {
+    lookup(name).map_or_else(|| name.to_owned(), |named| named.label_for(name))
 }
 
 /// How well a written value is known where it is held against another: its `±`, or half of its last digit
 /// either way (expanded, k = 2).
 ///
 /// **Source** JCGM 100:2008, 4.3.7: a rectangle of half-width a has `u = a/√3`.
-pub(super) fn doubt(quantity: &Quantity) -> f64 {
+pub(crate) fn doubt(quantity: &Quantity) -> f64 {
     quantity.plus_minus.unwrap_or(quantity.last_digit / 3.0_f64.sqrt())
 }
 
 /// Words of a list, the last behind `or`.
-pub(super) fn either(words: &[String]) -> String {
+pub(crate) fn either(words: &[String]) -> String {
     match words.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
         _ => words.join(""),

@@ -1,0 +1,80 @@
+//! Sag readings in an order that cannot be.
+
+use crate::finding::{Code, Finding};
+use crate::vocabulary::blocks::Sag;
+use crate::vocabulary::{Keyed, Load, shown};
+
+use super::{Fault, code};
+
+pub(in crate::season) static CODE: Code = code(
+    "sag/reading-order",
+    r#"Sag readings in an order that cannot be: hanging must be the longest, aboard the shortest, and after a push
+shorter than after a lift.
+
+A wheel only comes closer to its mark as load is put on. Where it does not, two readings were swapped, one
+was misread, or the hanging reading was taken with the wheel on the ground; every figure from them would be
+wrong.
+
+````
+```sag rear
+hanging = "577 mm"
+alone   = "612 mm"
+```
+````
+
+Better: the longest is `hanging`.
+
+````
+```sag rear
+hanging = "612 mm"
+alone   = "577 mm"
+```
+````
+"#,
+);
+
+pub(super) fn faults(sag: &Sag) -> Vec<Fault> {
+    let mut faults = Vec::new();
+    let hanging =
+        sag.hanging.as_ref().and_then(|readings| Some(((Sag::hanging, readings), readings.mean()?)));
+    let first = |load: Load| sag.rests(load).counted().first().copied().zip(sag.rests(load).length());
+    let (alone, aboard) = (first(Load::Static), first(Load::Rider));
+    // As long alone as hanging is no slip: it is topped out, which is another rule's business.
+    if let (Some((longer, length)), Some((shorter, below))) = (hanging, alone)
+        && length < below
+    {
+        faults.push((None, out_of_order(longer, shorter, "must be longer than")));
+    }
+    // With no reading alone the rider's is held against the hanging one.
+    if let (Some((longer, length)), Some((shorter, below))) = (alone.or(hanging), aboard)
+        && length <= below
+    {
+        faults.push((None, out_of_order(longer, shorter, "must be longer than")));
+    }
+    for load in Load::BOTH {
+        let rests = sag.rests(load);
+        if let (Some(push), Some(lift)) = (rests.after_push, rests.after_lift)
+            && push.1.mean() > lift.1.mean()
+        {
+            faults.push((Some(load), out_of_order(push, lift, "must not be longer than")));
+        }
+    }
+    faults
+}
+
+/// Stands on the earlier of the two in the notebook.
+fn out_of_order(one: Keyed<'_>, other: Keyed<'_>, must: &str) -> Finding {
+    let headline =
+        format!("`{}` ({}) {must} `{}` ({})", one.0, shown::mean(one.1), other.0, shown::mean(other.1));
+    let is_first = one.1.span.start < other.1.span.start;
+    let ((_, earlier), (_, later)) = if is_first { (one, other) } else { (other, one) };
+    let help = if must.contains("not") {
+        "friction holds a pushed machine low: swap the two if they stand the wrong way round, or measure again"
+    } else {
+        "swap the two if they stand the wrong way round, or measure again"
+    };
+    Finding::new(&CODE, earlier.span, headline)
+        .found(shown::mean(earlier))
+        .see(later.span, shown::mean(later))
+        .help(help)
+}

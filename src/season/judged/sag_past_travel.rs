@@ -1,0 +1,57 @@
+//! A sag that is longer than the travel.
+
+use crate::book::Notebook;
+use crate::finding::{Code, Finding};
+use crate::vocabulary::blocks::Sag;
+use crate::vocabulary::{End, Load, shown};
+
+use super::{Fault, code};
+
+pub(in crate::season) static CODE: Code = code(
+    "sag/past-travel",
+    r#"A sag that is longer than the travel of that end.
+
+The wheel cannot have moved so far: a reading is wrong, a mark was changed between two of them, or the travel in
+the machine's notebook is another machine's.
+
+````
+```sag rear
+hanging = "612 mm"
+aboard  = "206 mm"
+```
+````
+
+Better: read it again; here it was `306 mm`.
+"#,
+);
+
+pub(super) fn faults(sag: &Sag, end: End, machine: Option<&Notebook>) -> Vec<Fault> {
+    let travel = machine.and_then(|machine| match end {
+        End::Front => machine.fork()?.travel,
+        End::Rear => machine.shock()?.travel,
+    });
+    let (Some(travel), Some(hanging)) = (travel, &sag.hanging) else { return Vec::new() };
+    let room = travel.value() + shown::doubt(&travel.quantity);
+    let past = |load: Load| {
+        let rests = sag.rests(load);
+        let length = hanging.mean()? - rests.length()?;
+        let (_, reading) = *rests.counted().first()?;
+        (length > room).then_some((load, length, reading))
+    };
+    let all: Vec<_> = Load::BOTH.into_iter().filter_map(past).collect();
+    // One wrong hanging reading puts both off.
+    let which = if all.len() == 1 { all.first().map(|(load, ..)| *load) } else { None };
+    let Some((_, length, reading)) = all.first() else { return Vec::new() };
+    let sag = hanging.values.first().map(|given| shown::like(&given.quantity, *length)).unwrap_or_default();
+    let travel_shown = shown::written(&travel.quantity);
+    let finding = Finding::new(
+        &CODE,
+        reading.span,
+        format!("a sag of {sag} is longer than the travel of {travel_shown}"),
+    )
+    .found(shown::mean(reading))
+    .see(hanging.span, "counted from here")
+    .see(travel.span, "the travel")
+    .help("measure again from the axle to the same mark, or mend the travel");
+    vec![(which, finding)]
+}

@@ -1,0 +1,110 @@
+//! Wheel loads that are no weights of this machine and rider.
+
+use crate::book::Notebook;
+use crate::finding::{Code, Finding};
+use crate::quantity::Quantity;
+use crate::source::Span;
+use crate::vocabulary::blocks::{RiderBlock, Scales};
+use crate::vocabulary::values::Given;
+use crate::vocabulary::{Keyed, shown};
+
+use super::code;
+
+/// How far the wheels together may be off a mass that was written, as a share of it: fuel, mud and a brochure's dry
+/// mass are less, another digit is more. Common practice, no source.
+const SLIP: f64 = 0.25;
+
+pub(in crate::season) static CODE: Code = code(
+    "loads/cannot-be",
+    r#"Loads on the two wheels that cannot be those of this machine and rider: a quarter or more off the mass that is
+written, or less with the rider aboard than without.
+
+A digit was misread, pounds were written as kilograms, or two lines were swapped. No load, no spring and no sag to
+expect is worked out from such readings. Loads that are off by less are only warned of: see `loads/do-not-add-up`.
+
+````
+```scales
+front_alone = "52 kg"
+rear_alone  = "558 kg"
+```
+````
+
+Better: read the scale again; here it was `55.8 kg`.
+"#,
+);
+
+pub(super) fn fault(
+    scales: &Scales,
+    machine: Option<&Notebook>,
+    rider: Option<&RiderBlock>,
+) -> Option<Finding> {
+    let alone = Wheels::of(
+        scales.front_alone.as_ref().map(|readings| (Scales::front_alone, readings)),
+        scales.rear_alone.as_ref().map(|readings| (Scales::rear_alone, readings)),
+    );
+    let aboard = Wheels::of(
+        scales.front_aboard.as_ref().map(|readings| (Scales::front_aboard, readings)),
+        scales.rear_aboard.as_ref().map(|readings| (Scales::rear_aboard, readings)),
+    );
+    let machine = machine.and_then(|machine| machine.frame()?.mass);
+    let rider = rider.and_then(|rider| rider.mass);
+    let of_machine = machine.map(|mass| (mass.value(), vec![(mass, "the machine's mass")]));
+    let is_slip = |wheels: &Wheels<'_>, whole: f64| (wheels.together - whole).abs() > SLIP * whole;
+    if let (Some(wheels), Some((whole, from))) = (&alone, &of_machine)
+        && is_slip(wheels, *whole)
+    {
+        return Some(wheels.finding("the machine's mass is", *whole, from));
+    }
+    let aboard = aboard?;
+    if let Some(alone) = alone.as_ref().filter(|alone| alone.together >= aboard.together) {
+        return Some(aboard.finding("without the rider they are", alone.together, &[]));
+    }
+    let (base, mut from) = match (alone, of_machine) {
+        (Some(alone), _) => (alone.together, Vec::new()),
+        (None, of_machine) => of_machine?,
+    };
+    let rider = rider?;
+    from.push((rider, "the rider's mass"));
+    let whole = base + rider.value();
+    is_slip(&aboard, whole).then(|| aboard.finding("machine and rider come to", whole, &from))
+}
+
+/// What both wheels show.
+struct Wheels<'a> {
+    front: Keyed<'a>,
+    rear: Keyed<'a>,
+    /// In kg.
+    together: f64,
+}
+
+impl<'a> Wheels<'a> {
+    fn of(front: Option<Keyed<'a>>, rear: Option<Keyed<'a>>) -> Option<Self> {
+        let (front, rear) = (front?, rear?);
+        Some(Self { front, rear, together: front.1.mean()? + rear.1.mean()? })
+    }
+
+    fn finding(&self, what: &str, whole: f64, from: &[(Given, &'static str)]) -> Finding {
+        let is_front_later = self.front.1.span.start > self.rear.1.span.start;
+        let (later, earlier) = if is_front_later { (self.front, self.rear) } else { (self.rear, self.front) };
+        let like = |value: f64| match later.1.values.first() {
+            Some(Given { quantity: pattern, .. }) => shown::like(&Quantity { ..*pattern }, value),
+            None => String::new(),
+        };
+        let headline = format!(
+            "`{}` and `{}` are {} together, which cannot be: {what} {}",
+            self.front.0,
+            self.rear.0,
+            like(self.together),
+            like(whole)
+        );
+        let others = from.iter().map(|(given, text)| -> (Span, &str) { (given.span, text) });
+        others
+            .fold(
+                Finding::new(&CODE, later.1.span, headline)
+                    .found(shown::mean(later.1))
+                    .see(earlier.1.span, shown::mean(earlier.1)),
+                |finding, (span, text)| finding.see(span, text),
+            )
+            .help("read the scale again, or mend the mass")
+    }
+}
