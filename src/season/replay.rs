@@ -264,7 +264,12 @@ impl Page<'_> {
             let date = Some(self.day.date);
             let held = |value| Held { value, how, span: assignment.span, place: Some(place), date };
             let (after, finding) = ledger.entry(assignment, start.as_ref(), held);
+            // A step of a pressure that cannot be was not made: what is inside is told by its charge.
+            let is_no_step = finding.is_some() && is_pressure(name);
             self.findings.extend(finding);
+            if is_no_step {
+                continue;
+            }
             let step = assignment.by().filter(|_| is_pressure(name) && after.is_ok());
             let step = step.and_then(|(size, way)| {
                 let direction = settings::row(name)?.direction(way)?;
