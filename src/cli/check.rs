@@ -60,10 +60,9 @@ impl Check {
         let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();
         // What stands in the way of a day that was asked about belongs to its check, wherever it is written.
-        let in_the_way = shelf.in_the_way();
+        let rejected = shelf.in_the_way();
         all.retain(|finding| {
-            shelf.is_asked(finding.span.file)
-                || finding.rejects().is_some_and(|rejected| in_the_way.contains(&rejected))
+            shelf.is_asked(finding.span.file) || finding.rejects().is_some_and(|own| rejected.contains(&own))
         });
         checks::tell_once(&shelf.book, &mut all);
         order(&mut all);
@@ -90,7 +89,7 @@ impl Check {
     }
 }
 
-/// What keeps sheets from being printed, of the days that were asked about: how many, and what has to be mended.
+/// What keeps sheets from being whole, of the days that were asked about: how many, and what has to be mended.
 fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
     let mut days = shelf.days();
     if days.is_empty() {
@@ -102,8 +101,8 @@ fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
         in_the_way.iter().flatten().map(|file| shelf.book.sources.path(*file)).collect();
     let which = match (in_the_way.len(), days.len()) {
         (0, _) => return String::new(),
-        (1, 1) => "no sheet".to_owned(),
-        (without, days) => format!("no sheet for {without} of {days} days"),
+        (1, 1) => "the sheet is not whole".to_owned(),
+        (without, days) => format!("{without} of {days} sheets are not whole"),
     };
     let others = files.len().saturating_sub(2);
     let mut named: Vec<String> =
