@@ -27,8 +27,8 @@ fn desk(machine: &str, days: &[&str]) -> Desk {
 /// A figure as a day ends on it.
 fn figure(desk: &Desk, day: usize, id: &str) -> Value {
     let all = desk.json(&["figures", &format!("days/2026-04-{day:02}.md")]);
-    let lines = all["figures"].as_array().unwrap().iter();
-    lines.filter(|line| line["id"] == id).next_back().unwrap_or_else(|| panic!("no {id}")).clone()
+    let mut lines = all["figures"].as_array().unwrap().iter();
+    lines.rfind(|line| line["id"] == id).unwrap_or_else(|| panic!("no {id}")).clone()
 }
 
 fn value(desk: &Desk, day: usize, id: &str) -> f64 {
@@ -101,19 +101,19 @@ const COIL: &str =
 fn rake(front_sag: f64, rear_sag: f64) -> f64 {
     let (rake, wheelbase, front, rear) = (26.5_f64.to_radians(), 1.470, 0.345, 0.331);
     let (swingarm, pivot): (f64, f64) = (0.585, 0.405);
-    let front_axle = (wheelbase - front_sag * rake.sin(), front + front_sag * rake.cos());
-    let droop = ((pivot - rear - rear_sag) / swingarm).asin();
+    let front_axle = (wheelbase - front_sag * libm::sin(rake), front + front_sag * libm::cos(rake));
+    let droop = libm::asin((pivot - rear - rear_sag) / swingarm);
     let ahead = (swingarm * swingarm - (pivot - rear) * (pivot - rear)).sqrt();
-    let rear_axle = (ahead - swingarm * droop.cos(), pivot - swingarm * droop.sin());
+    let rear_axle = (ahead - swingarm * libm::cos(droop), pivot - swingarm * libm::sin(droop));
     let (x, y) = (front_axle.0 - rear_axle.0, front_axle.1 - rear_axle.1);
-    rake + ((front - rear) / x.hypot(y)).asin() - y.atan2(x)
+    rake + libm::asin((front - rear) / libm::hypot(x, y)) - libm::atan2(y, x)
 }
 
 #[test]
 fn the_machine_alone_leans_its_fork_as_it_stands_alone() {
     // Springs of 4.6 N/mm with 8 mm of preload, two of them, at sags of 35 and 75 mm; the rear at 32 and 104 mm.
     let on_wheel =
-        |front: f64, rear: f64| 2.0 * 4600.0 * (front + 0.008) / rake(front, rear).cos() / G + 19.0;
+        |front: f64, rear: f64| 2.0 * 4600.0 * (front + 0.008) / libm::cos(rake(front, rear)) / G + 19.0;
     let (alone, aboard) = (on_wheel(0.035, 0.032), on_wheel(0.075, 0.104));
     let day = format!(
         "```sag front\nhanging = \"500 mm\"\nalone = \"465 mm\"\naboard = \"425 mm\"\n```\n\n\
@@ -177,7 +177,7 @@ fn stiction_is_the_difference_of_forces_and_not_of_rates() {
     // Leverage ℓ(z) = 2.85 − 0.6 z/310 mm; s = ∫ dz/ℓ; Fw = k (s + q)/ℓ.
     let force = |wheel: f64| {
         let leverage = 2.85 - 0.6 * wheel / 0.310;
-        let stroke = 0.310 / 0.6 * (2.85 / leverage).ln();
+        let stroke = 0.310 / 0.6 * libm::log(2.85 / leverage);
         50_000.0 * (stroke + 0.008) / leverage
     };
     close(value(&desk, 1, "sag.rear.stiction"), (force(0.107) - force(0.103)) / 2.0);
@@ -242,7 +242,7 @@ fn hang() -> f64 {
     let force = |x: f64| {
         let positive = 800e-6 * ((main + 101_325.0) * 360e-6 / (360e-6 - 800e-6 * x) - 101_325.0);
         let negative = 600e-6 * ((counter + 101_325.0) * 60e-6 / (60e-6 + 600e-6 * x) - 101_325.0);
-        positive - negative + 19.0 * G * 26.5_f64.to_radians().cos()
+        positive - negative + 19.0 * G * libm::cos(26.5_f64.to_radians())
     };
     let (mut low, mut high) = (0.0, 0.3);
     assert!(force(low) < 0.0 && force(high) > 0.0);
@@ -261,10 +261,10 @@ fn a_fork_that_is_held_down_is_judged_from_where_it_hangs() {
     let x = hang() + 0.050;
     let part = |pressure: f64, area: f64, volume: f64, side: f64| {
         let absolute = pressure * 6_894.757_293_168 + 101_325.0;
-        1.3 * area * area * absolute * volume / (volume - side * area * x).powi(2)
+        1.3 * area * area * absolute * volume / libm::pow(volume - side * area * x, 2.0)
     };
     let along = part(100.0, 800e-6, 360e-6, 1.0) + part(190.0, 600e-6, 60e-6, -1.0);
-    close(value(&desk, 1, "wheel.front.rate"), along / 26.5_f64.to_radians().cos().powi(2));
+    close(value(&desk, 1, "wheel.front.rate"), along / libm::pow(libm::cos(26.5_f64.to_radians()), 2.0));
     // The sag itself is as it was read.
     close(value(&desk, 1, "sag.front.rider"), 0.050);
     // Nobody wrote a pressure on either day: the finding comes all the same, and once.

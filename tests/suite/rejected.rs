@@ -77,8 +77,8 @@ fn desk(days: &[(&str, &str)]) -> Desk {
 /// A figure as a day ends on it.
 fn figure(desk: &Desk, date: &str, id: &str) -> Value {
     let all = desk.json(&["figures", &format!("days/{date}.md")]);
-    let lines = all["figures"].as_array().unwrap().iter();
-    lines.filter(|line| line["id"] == id).next_back().unwrap_or_else(|| panic!("no {id}")).clone()
+    let mut lines = all["figures"].as_array().unwrap().iter();
+    lines.rfind(|line| line["id"] == id).unwrap_or_else(|| panic!("no {id}")).clone()
 }
 
 fn missing(desk: &Desk, date: &str, id: &str) -> String {
@@ -171,7 +171,7 @@ fn a_setting_with_an_error_is_not_carried_on_as_it_was() {
     assert_eq!(errors.len(), 1, "{errors:?}");
     // Back is back: what the slip replaced holds again.
     let back = "\n```change\nback = true\n```\n";
-    desk.write("days/2026-10-11.md", &desk.read("days/2026-10-11.md").replace(later, &back.repeat(1)));
+    desk.write("days/2026-10-11.md", &desk.read("days/2026-10-11.md").replace(later, back));
     assert!(figure(&desk, "2026-10-11", "geometry.rake")["value"].is_number());
 }
 

@@ -53,7 +53,8 @@ fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
     let name = fill(settings::CHAMBER, name);
     let sag = || {
         let sags = place.day.notebook.all::<Sag>();
-        sags.filter(|sag| sag.header.end() == Some(End::Front)).map(|sag| sag.header.fence).last()
+        let mut front = sags.filter(|sag| sag.header.end() == Some(End::Front));
+        front.next_back().map(|sag| sag.header.fence)
     };
     let state = place.replay.end();
     let held = || {
