@@ -10,6 +10,7 @@ use crate::document;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
 use crate::render::compare::{Look, seasons_text, text};
 use crate::render::html::{self, HtmlOptions};
+use crate::render::mark::Form;
 use crate::render::pdf::{self, PdfOptions};
 use crate::source::Store;
 use crate::vocabulary::NotebookKind;
@@ -17,9 +18,9 @@ use crate::vocabulary::NotebookKind;
 use super::Verdict;
 use super::failure::Failure;
 use super::handed::{Handed, handed};
-use super::output;
+use super::output::{self, Format as _, Output, Place, Printing, Writer};
 use super::screen::Screen;
-use super::sheet::{PaperName, STYLE, paper, remarks, templates};
+use super::sheet::{STYLE, paper, remarks, templates};
 use super::shelf::own_text;
 use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 
@@ -62,17 +63,8 @@ pub(super) struct Compare {
     #[arg(long)]
     all: bool,
 
-    /// How the comparison is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
-
-    /// The file that it goes to; standard output when not given.
-    #[arg(short, long, value_name = "FILE")]
-    output: Option<PathBuf>,
-
-    /// The paper; the book's own, or A4, when not given.
-    #[arg(long, value_enum)]
-    paper: Option<PaperName>,
+    #[command(flatten)]
+    printing: Printing<Format>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -87,11 +79,21 @@ enum Format {
     Json,
 }
 
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Text => Form::Text,
+            Self::Html => Form::Html,
+            Self::Pdf => Form::Pdf,
+            Self::Json => Form::Json,
+        }
+    }
+}
+
 impl Compare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        if self.format == Format::Pdf && self.output.is_none() {
-            return Err(Failure::new("a PDF needs a file to go to").help("give it one: `-o compare.pdf`"));
-        }
+        // Before anything is read: what cannot be written is said at once.
+        self.place()?;
         let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
         let mut sides = Sides::new(book, among);
         if self.season {
@@ -157,8 +159,15 @@ impl Compare {
         self.write(&comparison, told, TEMPLATE, &b.desk, screen)
     }
 
+    /// Where the comparison goes, and how it is written.
+    fn place(&self) -> Result<(Place, Format), Failure> {
+        let (place, format) = self.printing.written.place()?;
+        let format = format.unwrap_or(Format::Text);
+        Ok((output::place_of(place, format, "compare")?, format))
+    }
+
     fn is_coloured(&self, screen: &Screen) -> bool {
-        self.output.is_none() && screen.has_colour()
+        screen.has_colour() && self.place().is_ok_and(|(place, _)| place == Place::Standard)
     }
 
     fn seasons(&self, desk: &Desk, screen: &mut Screen) -> Result<Verdict, Failure> {
@@ -193,7 +202,8 @@ impl Compare {
         desk: &Desk,
         screen: &mut Screen,
     ) -> Result<Verdict, Failure> {
-        let bytes = match self.format {
+        let (place, format) = self.place()?;
+        let bytes = match format {
             Format::Text => told.into_bytes(),
             Format::Json => {
                 let json =
@@ -205,8 +215,8 @@ impl Compare {
                 let document = document::compose(template, page, &templates(store)?).map_err(|error| {
                     Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
                 })?;
-                let paper = paper(self.paper, &desk.book);
-                if self.format == Format::Html {
+                let paper = paper(self.printing.paper, &desk.book);
+                if format == Format::Html {
                     let options =
                         HtmlOptions { paper, style: own_text(store, STYLE)?, ..HtmlOptions::default() };
                     html::write(&document, &options).into_bytes()
@@ -222,11 +232,7 @@ impl Compare {
                 }
             }
         };
-        match &self.output {
-            Some(path) => output::replace(path, &bytes)?,
-            None if self.format == Format::Text => screen.print(&String::from_utf8_lossy(&bytes))?,
-            None => screen.print_data(&bytes)?,
-        }
+        Writer::new().deliver(&place, "compare", Output { form: format.form(), bytes: &bytes }, screen)?;
         Ok(Verdict::Clean)
     }
 }

@@ -7,10 +7,12 @@ use jiff::civil::Date;
 
 use crate::pages::due;
 use crate::render::calendar::calendar;
+use crate::render::mark::Form;
 
 use super::Verdict;
 use super::clock;
 use super::failure::Failure;
+use super::output::{self, Format as _, Output, Writer, Written};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
@@ -21,9 +23,8 @@ pub(super) struct Due {
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 
-    /// How the list is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[command(flatten)]
+    written: Written<Format>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -34,14 +35,28 @@ enum Format {
     Ics,
 }
 
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Text => Form::Text,
+            Self::Ics => Form::Calendar,
+        }
+    }
+}
+
 impl Due {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let (place, format) = self.written.place()?;
+        let format = format.unwrap_or(Format::Text);
+        let place = output::place_of(place, format, "due")?;
         let shelf = Shelf::open(book, &[])?;
         let list = due::due(&shelf.book, &shelf.season, self.on.unwrap_or_else(clock::today));
-        match self.format {
-            Format::Text => screen.print(&due::text(&list))?,
-            Format::Ics => screen.print_data(calendar(&list).as_bytes())?,
-        }
+        let text = match format {
+            Format::Text => due::text(&list),
+            Format::Ics => calendar(&list),
+        };
+        let output = Output { form: format.form(), bytes: text.as_bytes() };
+        Writer::new().deliver(&place, "due", output, screen)?;
         Ok(Verdict::Clean)
     }
 }

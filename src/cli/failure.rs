@@ -9,8 +9,6 @@ use crate::render::terminal::one_line;
 /// Why a command could not run. What is wrong in a notebook is a finding and never this.
 #[derive(Debug)]
 pub(super) enum Failure {
-    /// Whoever read the output closed it.
-    ReaderLeft,
     /// The arguments do not parse; the text is complete.
     Arguments(String),
     Told(Told),
@@ -48,20 +46,9 @@ impl Failure {
     }
 }
 
-/// Errors of standard output.
-impl From<io::Error> for Failure {
-    fn from(error: io::Error) -> Self {
-        match error.kind() {
-            io::ErrorKind::BrokenPipe => Self::ReaderLeft,
-            _ => Self::new(format!("the output cannot be written: {error}")),
-        }
-    }
-}
-
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::ReaderLeft => Ok(()),
             Self::Arguments(text) => f.write_str(text),
             Self::Told(Told { headline, help }) => {
                 writeln!(f, "error: {headline}")?;

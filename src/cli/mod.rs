@@ -97,8 +97,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match done.and_then(|verdict| screen.flush().map(|()| verdict)) {
         Ok(Verdict::Clean) => ExitCode::SUCCESS,
         Ok(Verdict::Faulty) => ExitCode::from(1),
-        // Whoever read the output had enough of it.
-        Err(Failure::ReaderLeft) => ExitCode::SUCCESS,
         Err(failure) => {
             screen.complain(&failure);
             ExitCode::from(2)

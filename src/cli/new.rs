@@ -14,7 +14,7 @@ use crate::vocabulary::names::is_name;
 use super::Verdict;
 use super::clock;
 use super::failure::Failure;
-use super::output;
+use super::output::Writer;
 use super::screen::Screen;
 use super::shelf::{self, Shelf};
 
@@ -102,14 +102,14 @@ fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
         return Err(failure.help("name the folder that it leads to with `--book`, or another one"));
     }
     let path = folder.join(BOOK_FILE);
-    output::create(&path, &starters::book(name))?;
+    Writer::new().create(&path, &starters::book(name))?;
     Ok(path)
 }
 
 fn standing(book: Option<&Path>, kind: NotebookKind, name: &str) -> Result<PathBuf, Failure> {
     let root = shelf::root(book, None)?;
     let path = place(&Disk::new(root), kind, checked(name)?)?;
-    output::create(&path, &starters::standing(kind, name))?;
+    Writer::new().create(&path, &starters::standing(kind, name))?;
     Ok(shown(path))
 }
 
@@ -146,7 +146,7 @@ impl NewDay {
                 track: known(self.track.as_deref(), "track", shelf.book.tracks.keys())?,
             },
         );
-        output::create(&path, &text)?;
+        Writer::new().create(&path, &text)?;
         Ok(shown(path))
     }
 }

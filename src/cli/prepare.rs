@@ -15,7 +15,7 @@ use crate::vocabulary::NotebookKind;
 use super::Verdict;
 use super::failure::Failure;
 use super::new::{checked, known, place, shown};
-use super::output;
+use super::output::{self, Format as _, Output, Place, To, Writer};
 use super::screen::{Screen, json_line};
 use super::sheet::{self, Press};
 use super::shelf::{Shelf, Supposed, own_text};
@@ -47,9 +47,9 @@ pub(super) struct Prepare {
     #[arg(long)]
     name: Option<String>,
 
-    /// The folder that the sheet goes to; the book's own `[output] folder`, or `sheets`, when not given.
-    #[arg(short, long, value_name = "DIR")]
-    output: Option<PathBuf>,
+    /// Where the sheet goes; the book's own `[output] folder`, or `sheets`, when not given.
+    #[command(flatten)]
+    sheet: To,
 
     /// How the plan is written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -138,6 +138,7 @@ impl Forecast {
 
 impl Prepare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        self.place()?;
         let shelf = Shelf::open(book, &[])?;
         let named = |given: &str, what: &str| -> Result<(), Failure> {
             let notebooks = match what {
@@ -174,10 +175,13 @@ impl Prepare {
         let text = prepare::notebook(&ahead, &plan);
         suppose(&shelf, &within, text.clone(), screen)?;
         // No notebook without a place for its sheet.
-        sheet::folder(self.output.as_deref(), &shelf)?;
-        output::create(&path, &text)?;
+        if self.place()?.0.is_none() {
+            sheet::folder(&shelf)?;
+        }
+        let writer = Writer::new();
+        writer.create(&path, &text)?;
 
-        let (sheet, verdict) = self.print_sheet(book, &path, &name, screen)?;
+        let (sheet, verdict) = self.print_sheet(book, &path, &writer, screen)?;
         match self.format {
             Format::Text => {
                 screen.print(&prepare::text(&plan))?;
@@ -199,25 +203,52 @@ impl Prepare {
         &self,
         book: Option<&Path>,
         path: &Path,
-        name: &str,
+        writer: &Writer,
         screen: &mut Screen,
     ) -> Result<(Option<PathBuf>, Verdict), Failure> {
         let shelf = Shelf::open(book.or(path.parent().and_then(Path::parent)), &[path.to_path_buf()])?;
         let days = shelf.days();
         let errors = sheet::report_errors(&shelf, &days, screen);
         if days.iter().any(|day| sheet::sets_an_error(&shelf, *day, &errors)) {
-            screen.remark(&format!("no sheet for {name}: there are errors in what it would set"));
+            screen.remark(&format!("no sheet for {}: there are errors in what it would set", path.display()));
             return Ok((None, Verdict::Faulty));
         }
-        let press =
-            Press::new(&shelf, sheet::paper(None, &shelf.book), sheet::Format::Pdf, Options::default())?;
-        let file = sheet::folder(self.output.as_deref(), &shelf)?.join(format!("{name}.pdf"));
-        for page in days.into_iter().filter_map(|day| press.sheet(day)) {
-            for remark in press.print_sheet(&page, &file)? {
-                screen.remark(&format!("warning: {}: {remark}", file.display()));
+        let (place, format) = self.place()?;
+        let press = Press::new(&shelf, sheet::paper(None, &shelf.book), format, Options::default())?;
+        let Some((page, day)) = days.into_iter().find_map(|day| Some((press.sheet(day)?, day))) else {
+            return Ok((None, Verdict::Clean));
+        };
+        let printed = press.printed(&page)?;
+        let output = Output { form: format.form(), bytes: &printed.bytes };
+        let file = match place {
+            Some(Place::File(file)) => {
+                writer.write_to(&file, output)?;
+                file
             }
+            place => {
+                let named = match place {
+                    Some(Place::Folder(folder)) => folder,
+                    _ => sheet::folder(&shelf)?,
+                };
+                let files = output::day_files(&shelf.book, format.form().ending());
+                let file = named.join(files.get(day).map_or("", String::as_str));
+                writer.replace(&file, output)?;
+                file
+            }
+        };
+        for remark in printed.remarks {
+            screen.remark(&format!("warning: {}: {remark}", file.display()));
         }
         Ok((Some(file), if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty }))
+    }
+
+    /// Where the sheet goes, and how it is written.
+    fn place(&self) -> Result<(Option<Place>, sheet::Format), Failure> {
+        match self.sheet.place(None)? {
+            (Some(Place::Standard), _) => Err(Failure::new("standard output is the plan's")
+                .help("give `-o` a folder or a file for the sheet; `loambook sheet DAY -o -` prints it")),
+            (place, format) => Ok((place, format.unwrap_or(sheet::Format::Pdf))),
+        }
     }
 }
 

@@ -1,7 +1,6 @@
 //! `loambook roster`: the whole team's morning, a page for the van and all sheets behind it.
 
-use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::{ArgGroup, Args};
 use jiff::civil::Date;
@@ -11,20 +10,18 @@ use crate::document::Document;
 use crate::pages::roster::{self, About, Row};
 use crate::pages::sheet::{Options, Sheet};
 use crate::render::Images;
+use crate::render::mark::Form;
 
 use super::Verdict;
 use super::failure::Failure;
 use super::new::known;
-use super::output;
+use super::output::{self, Format as _, Output, Place, Printing, ROSTER, Writer};
 use super::screen::Screen;
-use super::sheet::{self, Format, PaperName, Press};
+use super::sheet::{self, Format, Press};
 use super::shelf::Shelf;
 
 /// The template of a roster; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "roster.md";
-/// The file of the roster: alone with all sheets, or at the head of a folder.
-const PDF: &str = "roster.pdf";
-const INDEX: &str = "index";
 
 /// Prints one page for the van, a row a rider with what matters, and all their sheets behind it.
 #[derive(Debug, Args)]
@@ -38,17 +35,8 @@ pub(super) struct Roster {
     #[arg(long, value_name = "NAME")]
     track: Option<String>,
 
-    /// The folder that it goes to; the book's own `[output] folder`, or `sheets`, when not given.
-    #[arg(short, long, value_name = "DIR")]
-    output: Option<PathBuf>,
-
-    /// One PDF with bookmarks, or a folder of HTML with an index.
-    #[arg(long, value_enum, default_value_t = Format::Pdf)]
-    format: Format,
-
-    /// The paper; the book's own, or A4, when not given.
-    #[arg(long, value_enum)]
-    paper: Option<PaperName>,
+    #[command(flatten)]
+    printing: Printing<Format>,
 }
 
 /// One day of the roster.
@@ -68,14 +56,25 @@ impl Roster {
                 "`loambook prepare` writes a day from what is on file; `loambook new day` starts an empty one",
             ));
         }
+        let (place, format) = self.printing.written.place()?;
+        let format = format.unwrap_or(Format::Pdf);
+        let place = match place {
+            Some(place) => place,
+            None => Place::Folder(sheet::folder(&shelf)?),
+        };
         let errors = sheet::report_errors(&shelf, &days, screen);
-        let press =
-            Press::new(&shelf, sheet::paper(self.paper, &shelf.book), self.format, Options::default())?;
-        let names = file_names(&shelf, &days);
-        let jobs: Vec<(usize, String)> = days.into_iter().zip(names).collect();
-        let entries: Vec<Entry> = jobs
+        let paper = sheet::paper(self.printing.paper, &shelf.book);
+        let press = Press::new(&shelf, paper, format, Options::default())?;
+        let date = days.iter().filter_map(|day| shelf.book.days.get(*day)).map(|day| day.date).max();
+        let date = date.unwrap_or_default();
+        let stem = match &about {
+            About::Date(date) => format!("{ROSTER}{date}"),
+            About::Track(track) => format!("{ROSTER}{date}-{track}"),
+        };
+        let files = output::day_files(&shelf.book, format.form().ending());
+        let entries: Vec<Entry> = days
             .par_iter()
-            .filter_map(|(day, name)| {
+            .filter_map(|day| {
                 let this = shelf.book.days.get(*day)?;
                 if sheet::sets_an_error(&shelf, *day, &errors) {
                     let fault = "no sheet: there are errors in what it would set";
@@ -85,21 +84,21 @@ impl Roster {
                     });
                 }
                 let page = press.sheet(*day)?;
-                let file = format!("{name}.{}", self.format.ending());
-                let link = (self.format == Format::Html).then(|| file.clone());
+                let file = files.get(*day)?.clone();
+                let link = (format == Format::Html).then(|| file.clone());
                 Some(Entry { row: roster::row(&page, link), sheet: Some((page, file)) })
             })
             .collect();
-        let page =
-            roster::roster(&shelf.book, &about, entries.iter().map(|entry| entry.row.clone()).collect());
-        let front = press.compose(TEMPLATE, &page)?;
-        let sheets: Vec<&(Sheet, String)> = entries.iter().filter_map(|entry| entry.sheet.as_ref()).collect();
-        let folder = sheet::folder(self.output.as_deref(), &shelf)?;
-        match self.format {
-            Format::Pdf => one_file(&press, front, &sheets, &folder.join(PDF), screen)?,
-            Format::Html => a_folder(&press, &front, &sheets, &folder, screen)?,
-        }
-        Ok(if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty })
+        let print = Print { press: &press, about: &about, date, stem: &stem };
+        let printed = match (format, place) {
+            (Format::Pdf, place) => print.one_file(entries, &place, screen)?,
+            (Format::Html, Place::Folder(folder)) => print.a_folder(entries, &folder, screen)?,
+            (Format::Html, place) => {
+                return Err(Failure::new(format!("{place} is no folder for a page and its sheets"))
+                    .help("give `-o` a folder, or a file that ends in `.pdf`"));
+            }
+        };
+        Ok(if errors.is_empty() { printed } else { Verdict::Faulty })
     }
 
     fn about(&self, shelf: &Shelf) -> Result<About, Failure> {
@@ -111,63 +110,92 @@ impl Roster {
     }
 }
 
-/// A file's name for each day, without its ending: the notebook's, or its path where another has that name.
-fn file_names(shelf: &Shelf, days: &[usize]) -> Vec<String> {
-    let mut taken = BTreeSet::from([INDEX.to_owned()]);
-    let notebooks = days.iter().filter_map(|day| shelf.book.days.get(*day)).map(|day| &day.notebook);
-    notebooks
-        .map(|notebook| {
-            if taken.insert(notebook.name.clone()) {
-                return notebook.name.clone();
+/// A roster about to be printed.
+struct Print<'p> {
+    press: &'p Press<'p>,
+    about: &'p About,
+    /// The last of its days.
+    date: Date,
+    /// The name of its file.
+    stem: &'p str,
+}
+
+impl Print<'_> {
+    fn front(&self, entries: &[Entry]) -> Result<Document, Failure> {
+        let rows = entries.iter().map(|entry| entry.row.clone()).collect();
+        let page = roster::roster(&self.press.shelf.book, self.about, self.date, rows);
+        self.press.compose(TEMPLATE, &page)
+    }
+
+    /// The roster and all sheets in one PDF. A sheet that cannot be laid out is named, and stops no other.
+    fn one_file(&self, entries: Vec<Entry>, place: &Place, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let sheets: Vec<&(Sheet, String)> = entries.iter().filter_map(|entry| entry.sheet.as_ref()).collect();
+        let composed: Vec<Result<Document, Failure>> =
+            sheets.par_iter().map(|(page, _)| self.press.compose(sheet::TEMPLATE, page)).collect();
+        let (mut documents, mut images) = (vec![self.front(&entries)?], Images::new());
+        let mut verdict = Verdict::Clean;
+        for ((page, file), composed) in sheets.into_iter().zip(composed) {
+            match composed {
+                Ok(document) => {
+                    documents.push(document);
+                    images.extend(self.press.photos(&page.photos));
+                }
+                Err(failure) => {
+                    verdict = Verdict::Faulty;
+                    screen.remark(&format!("no sheet {file}"));
+                    screen.complain(&failure);
+                }
             }
-            notebook.path.trim_end_matches(".md").replace('/', "-")
-        })
-        .collect()
-}
-
-/// The roster and all sheets in one PDF.
-fn one_file(
-    press: &Press<'_>,
-    front: Document,
-    sheets: &[&(Sheet, String)],
-    path: &Path,
-    screen: &mut Screen,
-) -> Result<(), Failure> {
-    let composed: Vec<Document> = sheets
-        .par_iter()
-        .map(|(page, _)| press.compose(sheet::TEMPLATE, page))
-        .collect::<Result<_, Failure>>()?;
-    let images: Images = sheets.iter().flat_map(|(page, _)| press.photos(&page.photos)).collect();
-    let documents: Vec<Document> = std::iter::once(front).chain(composed).collect();
-    let (bytes, remarks) = press.pdf(&documents, images)?;
-    output::replace(path, &bytes)?;
-    done(path, &remarks, screen)
-}
-
-/// The roster as the index of a folder with a file a sheet.
-fn a_folder(
-    press: &Press<'_>,
-    front: &Document,
-    sheets: &[&(Sheet, String)],
-    folder: &Path,
-    screen: &mut Screen,
-) -> Result<(), Failure> {
-    let printed: Vec<Result<Vec<String>, Failure>> =
-        sheets.par_iter().map(|(page, file)| press.print_sheet(page, &folder.join(file))).collect();
-    for ((_, file), remarks) in sheets.iter().zip(printed) {
-        for remark in remarks? {
-            screen.remark(&format!("warning: {file}: {remark}"));
         }
+        let (bytes, remarks) = self.press.pdf(&documents, images)?;
+        for remark in remarks {
+            screen.remark(&format!("warning: {remark}"));
+        }
+        let output = Output { form: Form::Pdf, bytes: &bytes };
+        if let Place::File(path) = place {
+            output.is_of_the_date_of(path)?;
+        }
+        Writer::new().deliver(place, self.stem, output, screen)?;
+        Ok(verdict)
     }
-    let path = folder.join(format!("{INDEX}.{}", Format::Html.ending()));
-    let (bytes, remarks) = press.html(front, Images::new(), true);
-    output::replace(&path, &bytes)?;
-    done(&path, &remarks, screen)
-}
 
-fn done(path: &Path, remarks: &[String], screen: &mut Screen) -> Result<(), Failure> {
-    for remark in remarks {
-        screen.remark(&format!("warning: {}: {remark}", path.display()));
+    /// The roster at the head of a folder with a file a sheet. What cannot be printed or written is named, and its row
+    /// says so.
+    fn a_folder(
+        &self,
+        mut entries: Vec<Entry>,
+        folder: &Path,
+        screen: &mut Screen,
+    ) -> Result<Verdict, Failure> {
+        let writer = Writer::new();
+        let print = |entry: &Entry| {
+            let (page, file) = entry.sheet.as_ref()?;
+            Some((file.clone(), self.press.print_sheet(page, &folder.join(file), &writer)))
+        };
+        let printed: Vec<Option<(String, Result<Vec<String>, Failure>)>> =
+            entries.par_iter().map(print).collect();
+        let mut verdict = Verdict::Clean;
+        for (entry, (file, printed)) in entries.iter_mut().zip(printed).filter_map(|(e, p)| Some((e, p?))) {
+            match printed {
+                Ok(remarks) => {
+                    for remark in remarks {
+                        screen.remark(&format!("warning: {file}: {remark}"));
+                    }
+                }
+                Err(failure) => {
+                    verdict = Verdict::Faulty;
+                    entry.row.file = None;
+                    screen.remark(&format!("no sheet {file}"));
+                    screen.complain(&failure);
+                }
+            }
+        }
+        let (bytes, remarks) = self.press.html(&self.front(&entries)?, Images::new(), true);
+        for remark in remarks {
+            screen.remark(&format!("warning: {remark}"));
+        }
+        let output = Output { form: Form::Html, bytes: &bytes };
+        writer.deliver(&Place::Folder(folder.to_path_buf()), self.stem, output, screen)?;
+        Ok(verdict)
     }
-    screen.print(&format!("{}\n", path.display()))
 }

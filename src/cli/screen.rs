@@ -15,25 +15,27 @@ use super::failure::Failure;
 pub(super) struct Screen {
     out: BufWriter<Stdout>,
     err: Stderr,
+    /// Whoever read the output closed it. What is wrong is still to be told by the exit status.
+    reader_left: bool,
 }
 
 impl Screen {
     pub fn new() -> Self {
-        Self { out: BufWriter::new(io::stdout()), err: io::stderr() }
+        Self { out: BufWriter::new(io::stdout()), err: io::stderr(), reader_left: false }
     }
 
     /// Prints a page for people.
     pub fn print(&mut self, page: &str) -> Result<(), Failure> {
         let page = terminal::page(page, self.has_colour());
-        Ok(self.out.write_all(page.as_bytes())?)
+        self.print_with(|out| out.write_all(page.as_bytes()))
     }
 
     /// Prints what another program reads, byte for byte; on a terminal nothing that it would obey.
     pub fn print_data(&mut self, data: &[u8]) -> Result<(), Failure> {
-        if self.out.get_ref().is_terminal() {
+        if self.is_terminal() {
             return self.print(&String::from_utf8_lossy(data));
         }
-        Ok(self.out.write_all(data)?)
+        self.print_with(|out| out.write_all(data))
     }
 
     /// Prints a line beside the output. Nobody is helped by failing where standard error is closed.
@@ -57,12 +59,36 @@ impl Screen {
     }
 
     pub fn flush(&mut self) -> Result<(), Failure> {
-        Ok(self.out.flush()?)
+        self.print_with(Write::flush)
+    }
+
+    /// Does nothing any more once the reader left, as a command goes on to find out what it comes to.
+    fn print_with(
+        &mut self,
+        print: impl FnOnce(&mut BufWriter<Stdout>) -> io::Result<()>,
+    ) -> Result<(), Failure> {
+        if self.reader_left {
+            return Ok(());
+        }
+        match print(&mut self.out) {
+            Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {
+                self.reader_left = true;
+                Ok(())
+            }
+            printed => {
+                printed.map_err(|error| Failure::new(format!("the output cannot be written: {error}")))
+            }
+        }
+    }
+
+    /// Whether standard output is looked at as it is written.
+    pub fn is_terminal(&self) -> bool {
+        io::stdout().is_terminal()
     }
 
     /// Whether standard output takes colour: a terminal, and nobody said `NO_COLOR`.
     pub fn has_colour(&self) -> bool {
-        io::stdout().is_terminal() && wants_colour()
+        self.is_terminal() && wants_colour()
     }
 
     /// Whether standard error takes colour.

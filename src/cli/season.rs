@@ -1,21 +1,22 @@
 //! `loambook season`: what was changed and why, what it made, and what came of it.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
 use crate::book;
 use crate::pages::season::{self, Options, Page, Since};
+use crate::render::mark::Form;
 use crate::render::{Images, csv};
 use crate::source::Repository;
 
 use super::Verdict;
 use super::failure::Failure;
 use super::new::known;
-use super::output;
+use super::output::{self, Format as _, Output, Printing, Writer};
 use super::screen::Screen;
-use super::sheet::{self, PaperName, Press};
+use super::sheet::{self, Press};
 use super::shelf::Shelf;
 use super::sides::revision_failure;
 
@@ -50,17 +51,8 @@ pub(super) struct Season {
     #[arg(long, value_name = "REVISION")]
     since: Option<String>,
 
-    /// How the history is written.
-    #[arg(long, value_enum)]
-    format: Format,
-
-    /// The file that it goes to; standard output when not given.
-    #[arg(short, long, value_name = "FILE")]
-    output: Option<PathBuf>,
-
-    /// The paper; the book's own, or A4, when not given.
-    #[arg(long, value_enum)]
-    paper: Option<PaperName>,
+    #[command(flatten)]
+    printing: Printing<Format>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -75,11 +67,25 @@ enum Format {
     Json,
 }
 
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Pdf => Form::Pdf,
+            Self::Html => Form::Html,
+            Self::Csv => Form::Csv,
+            Self::Json => Form::Json,
+        }
+    }
+}
+
 impl Season {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        if self.format == Format::Pdf && self.output.is_none() {
-            return Err(Failure::new("a PDF needs a file to go to").help("give it one: `-o season.pdf`"));
-        }
+        let (place, format) = self.printing.written.place()?;
+        let format = format.ok_or_else(|| {
+            Failure::new("it is not clear how the history is to be written")
+                .help("say it with `--format`, or by the ending of `-o`: `-o season.pdf`")
+        })?;
+        let place = output::place_of(place, format, "season")?;
         let shelf = Shelf::open(book, &[])?;
         let options = self.options(&shelf)?;
         let page = season::page(&shelf.book, &shelf.season, &shelf.advice, &options);
@@ -87,14 +93,9 @@ impl Season {
             return Err(Failure::new("the book has no such day")
                 .help("days need a date and a machine; ask for other names or dates"));
         }
-        let bytes = self.bytes(&shelf, &page, screen)?;
-        match &self.output {
-            Some(path) => {
-                output::replace(path, &bytes)?;
-                screen.print(&format!("{}\n", path.display()))?;
-            }
-            None => screen.print_data(&bytes)?,
-        }
+        let bytes = self.bytes(&shelf, &page, format, screen)?;
+        let output = Output { form: format.form(), bytes: &bytes };
+        Writer::new().deliver(&place, "season", output, screen)?;
         Ok(Verdict::Clean)
     }
 
@@ -111,8 +112,14 @@ impl Season {
         })
     }
 
-    fn bytes(&self, shelf: &Shelf, page: &Page, screen: &mut Screen) -> Result<Vec<u8>, Failure> {
-        let format = match self.format {
+    fn bytes(
+        &self,
+        shelf: &Shelf,
+        page: &Page,
+        format: Format,
+        screen: &mut Screen,
+    ) -> Result<Vec<u8>, Failure> {
+        let format = match format {
             Format::Csv => return Ok(csv::write(&season::table(page)).into_bytes()),
             Format::Json => {
                 let json =
@@ -122,7 +129,8 @@ impl Season {
             Format::Pdf => sheet::Format::Pdf,
             Format::Html => sheet::Format::Html,
         };
-        let press = Press::new(shelf, sheet::paper(self.paper, &shelf.book), format, Default::default())?;
+        let paper = sheet::paper(self.printing.paper, &shelf.book);
+        let press = Press::new(shelf, paper, format, Default::default())?;
         let document = press.compose(TEMPLATE, page)?;
         let (bytes, remarks) = match format {
             sheet::Format::Pdf => press.pdf(&[document], Images::new())?,

@@ -14,6 +14,7 @@ use crate::document::{self, Document, Templates};
 use crate::finding::{Finding, Severity, order};
 use crate::pages::sheet::{self, Options};
 use crate::render::html::HtmlOptions;
+use crate::render::mark::Form;
 use crate::render::pdf::{PdfOptions, Printed};
 use crate::render::{self, Images, Paper};
 use crate::source::{FaultKind, FileId, ReadError, Store, limits};
@@ -21,7 +22,7 @@ use crate::vocabulary::blocks;
 
 use super::Verdict;
 use super::failure::Failure;
-use super::output;
+use super::output::{self, Format as _, Output, PaperName, Place, Printing, Writer};
 use super::screen::Screen;
 use super::shelf::{Shelf, own_text};
 
@@ -45,18 +46,8 @@ pub(super) struct Sheet {
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
-    /// The folder that sheets go to, or the file of a single one, ending in `.pdf` or `.html`; the book's own
-    /// `[output] folder`, or `sheets`, when not given.
-    #[arg(short, long, value_name = "DIR or FILE")]
-    output: Option<PathBuf>,
-
-    /// How sheets are written; as the file's ending says, or PDF, when not given.
-    #[arg(long, value_enum)]
-    format: Option<Format>,
-
-    /// The paper; the book's own, or A4, when not given.
-    #[arg(long, value_enum)]
-    paper: Option<PaperName>,
+    #[command(flatten)]
+    printing: Printing<Format>,
 
     /// The date on which checks are judged to be due; the day's own when not given.
     #[arg(long, value_name = "DATE")]
@@ -79,39 +70,25 @@ pub(super) enum Format {
     Html,
 }
 
-/// A sheet of paper by name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum PaperName {
-    A4,
-    Letter,
-}
-
-impl Format {
-    /// The format that the ending of a file's name stands for.
-    fn of(path: &Path) -> Option<Self> {
-        let ending = path.extension()?;
-        [Self::Pdf, Self::Html].into_iter().find(|format| ending.eq_ignore_ascii_case(format.ending()))
-    }
-
-    pub fn ending(self) -> &'static str {
+impl output::Format for Format {
+    fn form(self) -> Form {
         match self {
-            Self::Pdf => "pdf",
-            Self::Html => "html",
+            Self::Pdf => Form::Pdf,
+            Self::Html => Form::Html,
         }
     }
-}
-
-/// Where the sheets of a run go.
-enum Target {
-    Folder(PathBuf),
-    /// The file of the only one.
-    File(PathBuf),
 }
 
 /// A sheet in the making: the day's place in the book and the file it goes to.
 struct Job {
     day: usize,
     path: PathBuf,
+}
+
+/// A page as it is written, with what was in the way of printing all of it.
+pub(super) struct Page {
+    pub bytes: Vec<u8>,
+    pub remarks: Vec<String>,
 }
 
 /// What all sheets of a run share.
@@ -127,91 +104,117 @@ pub(super) struct Press<'a> {
 impl Sheet {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, &self.paths)?;
-        let (target, format) = self.target(&shelf)?;
-        let errors = report_errors(&shelf, &shelf.days(), screen);
-        let (jobs, verdict) = jobs(&shelf, &target, format, &errors, screen);
+        let (place, format) = self.printing.written.place()?;
+        let format = format.unwrap_or(Format::Pdf);
+        let days = shelf.days();
+        let errors = report_errors(&shelf, &days, screen);
         let options = Options { on: self.on, torques: self.torques, diary: self.diary };
-        let press = Press::new(&shelf, paper(self.paper, &shelf.book), format, options)?;
-        let progress = progress(jobs.len(), screen);
+        let press = Press::new(&shelf, paper(self.printing.paper, &shelf.book), format, options)?;
+        match place {
+            None => press.print_all(&folder(&shelf)?, &days, &errors, screen),
+            Some(Place::Folder(folder)) => press.print_all(&folder, &days, &errors, screen),
+            Some(place) => press.print_one(&place, &days, &errors, screen),
+        }
+    }
+}
+
+impl Press<'_> {
+    /// The sheet of the only day, to the one place that was named.
+    fn print_one(
+        &self,
+        place: &Place,
+        days: &[usize],
+        errors: &[Finding],
+        screen: &mut Screen,
+    ) -> Result<Verdict, Failure> {
+        let &[day] = days else {
+            let failure = Failure::new(format!("{place} is one file, and there are {} sheets", days.len()));
+            return Err(failure.help("give `-o` a folder, or name one day"));
+        };
+        let (days, verdict) = self.to_print(&[day], errors, screen);
+        if let Some(page) = days.first().and_then(|day| self.sheet(*day)) {
+            let printed = self.printed(&page)?;
+            for remark in printed.remarks {
+                screen.remark(&format!("warning: {remark}"));
+            }
+            let output = Output { form: self.format.form(), bytes: &printed.bytes };
+            Writer::new().deliver(place, "sheet", output, screen)?;
+        }
+        Ok(verdict)
+    }
+
+    /// A sheet for each day, in a folder. What cannot be printed or written is named, and stops no other.
+    fn print_all(
+        &self,
+        folder: &Path,
+        days: &[usize],
+        errors: &[Finding],
+        screen: &mut Screen,
+    ) -> Result<Verdict, Failure> {
+        let (days, mut verdict) = self.to_print(days, errors, screen);
+        let files = output::day_files(&self.shelf.book, self.format.form().ending());
+        let jobs: Vec<Job> = days
+            .into_iter()
+            .filter_map(|day| Some(Job { day, path: folder.join(files.get(day)?) }))
+            .collect();
+        let (progress, writer) = (progress(jobs.len(), screen), Writer::new());
         let printed: Vec<Result<Vec<String>, Failure>> = jobs
             .par_iter()
             .map(|job| {
-                let remarks = press.print(job);
+                let Some(page) = self.sheet(job.day) else { return Ok(Vec::new()) };
+                let remarks = self.print_sheet(&page, &job.path, &writer);
                 progress.inc(1);
                 remarks
             })
             .collect();
         progress.finish_and_clear();
-        for (job, remarks) in jobs.iter().zip(printed) {
-            for remark in remarks? {
-                screen.remark(&format!("warning: {}: {remark}", job.path.display()));
+        // What stops many of them, as a broken template does, is said once.
+        let mut stopped: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+        for (job, printed) in jobs.iter().zip(printed) {
+            match printed {
+                Ok(remarks) => {
+                    for remark in remarks {
+                        screen.remark(&format!("warning: {}: {remark}", job.path.display()));
+                    }
+                    screen.print(&format!("{}\n", job.path.display()))?;
+                }
+                Err(failure) => {
+                    verdict = Verdict::Faulty;
+                    let day = self.shelf.book.days.get(job.day);
+                    let path = day.map_or("", |day| day.notebook.path.as_str());
+                    stopped.entry(failure.to_string()).or_default().push(path);
+                }
             }
-            screen.print(&format!("{}\n", job.path.display()))?;
+        }
+        for (failure, paths) in stopped {
+            screen.remark(&format!("no sheet for {}", paths.join(", ")));
+            screen.remark(failure.trim_end());
         }
         Ok(verdict)
     }
 
-    /// Where the sheets go, and how they are written.
-    fn target(&self, shelf: &Shelf) -> Result<(Target, Format), Failure> {
-        let ending = self.output.as_deref().and_then(Format::of);
-        let format = self.format.or(ending).unwrap_or(Format::Pdf);
-        let Some((file, ending)) = self.output.as_deref().zip(ending) else {
-            return Ok((Target::Folder(folder(self.output.as_deref(), shelf)?), format));
-        };
-        if ending != format {
-            let failure = Failure::new(format!("{} is not what `--format` asks for", file.display()));
-            return Err(failure.help(format!("let it end in `.{}`", format.ending())));
-        }
-        match shelf.days().len() {
-            0 | 1 => Ok((Target::File(file.to_path_buf()), format)),
-            days => {
-                let failure =
-                    Failure::new(format!("{} is one file, and there are {days} sheets", file.display()));
-                Err(failure.help("give `-o` a folder, or name one day"))
+    /// The days whose sheets are printed: all but those that would tell somebody to set what is an error, which are named.
+    fn to_print(&self, days: &[usize], errors: &[Finding], screen: &mut Screen) -> (Vec<usize>, Verdict) {
+        let mut verdict = Verdict::Clean;
+        let mut sound = Vec::new();
+        for &day in days {
+            if rests_on(self.shelf, day).any(|file| errors.iter().any(|error| error.span.file == file)) {
+                verdict = Verdict::Faulty;
             }
+            if !sets_an_error(self.shelf, day, errors) {
+                sound.push(day);
+                continue;
+            }
+            let path = self.shelf.book.days.get(day).map_or("", |day| day.notebook.path.as_str());
+            screen.remark(&format!("no sheet for {path}: there are errors in what it would set"));
         }
+        (sound, verdict)
     }
 }
 
-/// The sheets to print: all but those that would tell somebody to set what is an error.
-fn jobs(
-    shelf: &Shelf,
-    target: &Target,
-    format: Format,
-    errors: &[Finding],
-    screen: &mut Screen,
-) -> (Vec<Job>, Verdict) {
-    let mut jobs = Vec::new();
-    let mut verdict = Verdict::Clean;
-    let mut names = BTreeSet::new();
-    for day in shelf.days() {
-        let Some(notebook) = shelf.book.days.get(day).map(|day| &day.notebook) else { continue };
-        if rests_on(shelf, day).any(|file| errors.iter().any(|error| error.span.file == file)) {
-            verdict = Verdict::Faulty;
-        }
-        if sets_an_error(shelf, day, errors) {
-            screen.remark(&format!("no sheet for {}: there are errors in what it would set", notebook.path));
-            continue;
-        }
-        // Days of one name in two folders are told apart by the folders.
-        let name = if names.insert(notebook.name.clone()) {
-            notebook.name.clone()
-        } else {
-            notebook.path.trim_end_matches(TEMPLATE_ENDING).replace('/', "-")
-        };
-        let path = match target {
-            Target::Folder(folder) => folder.join(format!("{name}.{}", format.ending())),
-            Target::File(file) => file.clone(),
-        };
-        jobs.push(Job { day, path });
-    }
-    (jobs, verdict)
-}
-
-/// The folder that sheets go to: as given, else the book's own, which lies in the book.
-pub(super) fn folder(given: Option<&Path>, shelf: &Shelf) -> Result<PathBuf, Failure> {
-    let own = shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str());
-    given.map_or_else(|| shelf.folder(own), |given| Ok(given.to_path_buf()))
+/// The folder that sheets go to where the command names none: the book's own, which lies in the book.
+pub(super) fn folder(shelf: &Shelf) -> Result<PathBuf, Failure> {
+    shelf.folder(shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str()))
 }
 
 /// Whether a setting in force on a day is an error itself, such as one past the maker's limit.
@@ -286,22 +289,27 @@ impl<'a> Press<'a> {
         })
     }
 
-    /// Prints one sheet; returns what was in the way of printing all of it.
-    fn print(&self, job: &Job) -> Result<Vec<String>, Failure> {
-        let Some(page) = self.sheet(job.day) else { return Ok(Vec::new()) };
-        self.print_sheet(&page, &job.path)
+    /// Prints what a sheet says to a file; returns what was in the way of printing all of it.
+    pub fn print_sheet(
+        &self,
+        page: &sheet::Sheet,
+        path: &Path,
+        writer: &Writer,
+    ) -> Result<Vec<String>, Failure> {
+        let printed = self.printed(page)?;
+        writer.replace(path, Output { form: self.format.form(), bytes: &printed.bytes })?;
+        Ok(printed.remarks)
     }
 
-    /// Prints what a sheet says to a file; returns what was in the way of printing all of it.
-    pub fn print_sheet(&self, page: &sheet::Sheet, path: &Path) -> Result<Vec<String>, Failure> {
+    /// What a sheet says, laid out and printed.
+    pub fn printed(&self, page: &sheet::Sheet) -> Result<Page, Failure> {
         let document = self.compose(TEMPLATE, page)?;
         let images = self.photos(&page.photos);
         let (bytes, remarks) = match self.format {
             Format::Pdf => self.pdf(std::slice::from_ref(&document), images)?,
             Format::Html => self.html(&document, images, false),
         };
-        output::replace(path, &bytes)?;
-        Ok(remarks)
+        Ok(Page { bytes, remarks })
     }
 
     /// Documents into one PDF, with what was in the way of printing all of them.

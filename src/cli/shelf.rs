@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
-use crate::advice::{self, ADVICE_FILE, Advice};
+use crate::advice::{self, Advice};
 use crate::book::{self, Book};
 use crate::checks;
 use crate::finding::{Finding, Rejected};
@@ -42,7 +42,7 @@ impl Shelf {
         })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
-        let (advice, reported) = advice::of_book(&mut book, own_advice(&store)?);
+        let (advice, reported) = advice::of_book(&mut book, &store);
         findings.extend(reported);
         let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
         Ok(Self { root, store, book, season, advice, findings, asked })
@@ -82,15 +82,6 @@ impl Shelf {
     pub fn days(&self) -> Vec<usize> {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
-    }
-}
-
-/// The book's own advice, if it has any.
-fn own_advice(store: &dyn Store) -> Result<Option<String>, Failure> {
-    match store.read(ADVICE_FILE, 0) {
-        // Listing the book has said so.
-        Err(ReadError::LeadsOut) => Ok(None),
-        _ => own_text(store, ADVICE_FILE),
     }
 }
 

@@ -285,6 +285,9 @@ pub(super) fn missing_at(word: &str, end: End, key: &str, notebook: &'static str
     missing(&format!("{word} {end}"), key, notebook)
 }
 
+/// Why there is nothing where a model was asked for something that it does not have.
+pub(super) const NO_NUMBER: &str = "the readings give no number here";
+
 /// A number that is not reached is not one.
 pub(super) fn cannot(reason: impl Into<String>) -> Absent {
     Absent::Cannot(reason.into())

@@ -5,7 +5,7 @@ use crate::vocabulary::figures::{self as names, FigureRow};
 use crate::vocabulary::names::{PERCENTS, fill, opened};
 use crate::vocabulary::{End, Load, figures};
 
-use super::bench::{Bench, Got, cannot};
+use super::bench::{Bench, Got, NO_NUMBER, cannot};
 use super::figure::{Figure, Number, Outcome};
 use super::formula::{self, Formula};
 use super::geometry::{Geometry, Stance};
@@ -52,7 +52,7 @@ impl<R: Recorder> Bench<'_, R> {
             Ok(number) if number.value().is_finite() => {
                 Outcome::Number(Number { kind, value: number.value(), sources: self.sources_of(number) })
             }
-            Ok(_) => Outcome::Absent(cannot("the readings give no number here")),
+            Ok(_) => Outcome::Absent(cannot(NO_NUMBER)),
             Err(absent) => Outcome::Absent(self.explained(absent)),
         };
         Figure { id, outcome, assumed, from, formula, days: None }
@@ -69,13 +69,11 @@ impl<R: Recorder> Bench<'_, R> {
     fn work(&self, row: &FigureRow, name: &str) -> (Got<R::Number>, &'static Formula) {
         let (got, formula) = self.compute(row, opened(row.pattern, name).unwrap_or_default());
         // Not a number anywhere means that a model was asked for something it does not have.
-        let got = got.and_then(|number| {
-            if number.value().is_finite() {
-                Ok(number)
-            } else {
-                Err(cannot("the readings give no number here"))
-            }
-        });
+        let got = got.and_then(
+            |number| {
+                if number.value().is_finite() { Ok(number) } else { Err(cannot(NO_NUMBER)) }
+            },
+        );
         (got.map_err(|absent| self.explained(absent)), formula)
     }
 

@@ -7,7 +7,7 @@ use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock
 use crate::vocabulary::{End, settings};
 
 use super::assumptions::{self, FORK_SPRINGS};
-use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::bench::{Bench, Got, NO_NUMBER, Origin, cannot, missing};
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::Fit;
@@ -256,12 +256,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let fork = self.fork_at_gate()?;
         let exponent = self.exponent(riding)?;
         let last = points.saturating_sub(1).max(1) as f64;
-        Ok((0..points)
+        let curve: Vec<(f64, f64)> = (0..points)
             .map(|point| {
                 let place = fork.travel() * (point as f64 / last);
                 (place.value(), fork.force(place, exponent).value())
             })
-            .collect())
+            .collect();
+        match curve.iter().all(|(place, force)| place.is_finite() && force.is_finite()) {
+            true => Ok(curve),
+            false => Err(cannot(NO_NUMBER)),
+        }
     }
 
     /// How far the fork is held down with the wheel off the ground, in m; `None` where it extends fully.

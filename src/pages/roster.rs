@@ -1,5 +1,6 @@
 //! The roster: one page for the van, a row a rider with what matters, from the sheets that lie behind it.
 
+use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::{Book, Day};
@@ -17,6 +18,8 @@ pub struct Roster {
     pub about: String,
     /// The other of the two, where it is one and the same for all.
     pub also: Option<String>,
+    /// The last of its days, as ISO 8601 writes it.
+    pub date: String,
     /// In the order of the book.
     pub rows: Vec<Row>,
     /// How many of the rows have something due.
@@ -48,7 +51,7 @@ pub struct Row {
 /// Which days a roster is for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum About {
-    Date(jiff::civil::Date),
+    Date(Date),
     /// By the name of its notebook.
     Track(String),
 }
@@ -104,8 +107,8 @@ fn chosen(book: &Book, about: &About) -> Vec<usize> {
     }
 }
 
-/// The roster of some rows.
-pub fn roster(book: &Book, about: &About, rows: Vec<Row>) -> Roster {
+/// The roster of some rows; `date` is the last of their days.
+pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster {
     let (about, also) = match about {
         About::Date(date) => {
             (date.strftime("%A %-d %B %Y").to_string(), shared(rows.iter().map(|row| row.track.as_deref())))
@@ -116,7 +119,7 @@ pub fn roster(book: &Book, about: &About, rows: Vec<Row>) -> Roster {
         }
     };
     let with_due = rows.iter().filter(|row| !row.due.is_empty()).count();
-    Roster { title: format!("Roster, {about}"), about, also, rows, with_due }
+    Roster { title: format!("Roster, {about}"), about, also, date: date.to_string(), rows, with_due }
 }
 
 /// What all of them have, where it is one and the same.

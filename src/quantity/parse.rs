@@ -461,7 +461,7 @@ impl<'a> Parser<'a> {
 fn impossible(quantity: &Quantity) -> Option<Impossible> {
     let below = |least: f64, reason| (quantity.value < least).then_some(reason);
     match quantity.kind {
-        Kind::Temperature => below(0.0, Impossible::BelowAbsoluteZero),
+        Kind::Temperature => (quantity.value <= 0.0).then_some(Impossible::AbsoluteZero),
         Kind::AbsolutePressure => below(0.0, Impossible::BelowVacuum),
         Kind::GaugePressure => below(DEEPEST_VACUUM, Impossible::BelowVacuum),
         Kind::Mass | Kind::Volume | Kind::Area | Kind::Density | Kind::Count | Kind::Teeth | Kind::Links => {

@@ -111,7 +111,8 @@ pub enum Fault {
 /// Why a number cannot be.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Impossible {
-    BelowAbsoluteZero,
+    /// A temperature that is not above absolute zero.
+    AbsoluteZero,
     /// A pressure below that of a vacuum.
     BelowVacuum,
     /// Below zero, where there is nothing below.
@@ -119,8 +120,5 @@ pub enum Impossible {
     /// Zero or below, where there must be something.
     NotPositive,
     /// Outside what there is, ends in the SI base unit.
-    Outside {
-        low: f64,
-        high: f64,
-    },
+    Outside { low: f64, high: f64 },
 }

@@ -212,7 +212,8 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
     let shown = super::show(quantity, &units);
     let limit = |value: f64| -> Shown { in_the_same_unit(quantity, value) };
     let headline = match reason {
-        Impossible::BelowAbsoluteZero => format!("{shown} is below absolute zero"),
+        Impossible::AbsoluteZero if quantity.value < 0.0 => format!("{shown} is below absolute zero"),
+        Impossible::AbsoluteZero => format!("{shown} is absolute zero, and nothing is that cold"),
         Impossible::BelowVacuum => format!("{shown} is below a vacuum"),
         Impossible::Negative => format!("{shown}: {} cannot be below zero here", kind.name()),
         Impossible::NotPositive => format!("{shown}: {} must be above zero here", kind.name()),
@@ -230,7 +231,7 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
         (Kind::Share, Impossible::Outside { .. }) if quantity.unit == Unit::One && number > 1.0 => {
             finding.help(format!("write `{number} %`; a bare share is a fraction of one"))
         }
-        (_, Impossible::BelowAbsoluteZero) => finding.help("look at the sign and the unit: °C, °F or K"),
+        (_, Impossible::AbsoluteZero) => finding.help("look at the sign and the unit: °C, °F or K"),
         (_, Impossible::Outside { low, high }) => finding.help(format!(
             "it lies between {} and {}: look at the sign, the decimal point and the unit",
             limit(low),

@@ -8,6 +8,8 @@ use jiff::civil::{Date, date};
 
 use crate::pages::due::{DueList, Entry};
 
+use super::mark;
+
 /// The most octets of a line, its end not counted.
 const LINE_OCTETS: usize = 75;
 
@@ -20,7 +22,7 @@ pub fn calendar(list: &DueList) -> String {
     let mut out = Lines::default();
     out.line("BEGIN:VCALENDAR");
     out.line("VERSION:2.0");
-    out.line(concat!("PRODID:-//loambook//loambook ", env!("CARGO_PKG_VERSION"), "//EN"));
+    out.line(&format!("PRODID:{}{}//EN", mark::PRODUCT, env!("CARGO_PKG_VERSION")));
     out.line("CALSCALE:GREGORIAN");
     for machine in &list.machines {
         for entry in &machine.entries {

@@ -10,6 +10,7 @@ mod decimal;
 pub mod findings;
 mod fonts;
 pub mod html;
+pub mod mark;
 pub mod pdf;
 pub mod terminal;
 

@@ -46,19 +46,39 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
             files.faults.push(Fault { span: Span::top(file), kind: FaultKind::NameHasControls });
             continue;
         }
-        let (text, fault) = match store.read(&listed.path, limits::TEXT_BYTES) {
-            Ok(bytes) => decode(bytes),
-            Err(error) => (String::new(), Some(error.into())),
-        };
-        let end = text.len();
-        let file = files.sources.set(listed.path, text);
-        match fault {
-            Some(kind) => files.faults.push(Fault { span: Span::new(file, end, end), kind }),
-            None if is_book => files.book = Some(file),
-            None => files.notebooks.push(file),
+        let read = store.read(&listed.path, limits::TEXT_BYTES);
+        match text_of(read, listed.path, &mut files.sources) {
+            Err(fault) => files.faults.push(fault),
+            Ok(file) if is_book => files.book = Some(file),
+            Ok(file) => files.notebooks.push(file),
         }
     }
     Ok(files)
+}
+
+/// Reads a text of a book that is neither `book.toml` nor a notebook; `None` where the book has none.
+///
+/// # Errors
+/// Where it is there and cannot be read, with the place to say it at.
+pub fn read_text(store: &dyn Store, path: &str, sources: &mut Sources) -> Option<Result<FileId, Fault>> {
+    match store.read(path, limits::TEXT_BYTES) {
+        // Of a link out of the book the listing has said so.
+        Err(ReadError::Missing | ReadError::LeadsOut) => None,
+        read => Some(text_of(read, path.to_owned(), sources)),
+    }
+}
+
+fn text_of(read: Result<Vec<u8>, ReadError>, path: String, sources: &mut Sources) -> Result<FileId, Fault> {
+    let (text, fault) = match read {
+        Ok(bytes) => decode(bytes),
+        Err(error) => (String::new(), Some(error.into())),
+    };
+    let end = text.len();
+    let file = sources.set(path, text);
+    match fault {
+        Some(kind) => Err(Fault { span: Span::new(file, end, end), kind }),
+        None => Ok(file),
+    }
 }
 
 /// The text, or as much of it as comes before the first byte that is no text.

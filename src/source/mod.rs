@@ -11,7 +11,7 @@ mod sources;
 mod span;
 mod store;
 
-pub use book::{BOOK_FILE, BookFiles, find_book, read_book};
+pub use book::{BOOK_FILE, BookFiles, find_book, read_book, read_text};
 pub use fault::{Fault, FaultKind};
 pub use path::{beside, down};
 pub use sources::Sources;

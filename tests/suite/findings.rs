@@ -27,7 +27,7 @@ fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Sources, Vec<Fi
         store.set(path.clone(), text.clone());
     }
     let checks::Compiled { mut book, mut findings, .. } = checks::compile(&store, on).unwrap();
-    findings.extend(advice::of_book(&mut book, files.get(advice::ADVICE_FILE).cloned()).1);
+    findings.extend(advice::of_book(&mut book, &store).1);
     order(&mut findings);
     (book.sources, findings)
 }

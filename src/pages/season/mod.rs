@@ -28,7 +28,7 @@ pub use diary::{Cell, ChangeLine, Column, DayLine, StintLine};
 pub use drifts::DriftLine;
 pub use effects::{Design, Effect, Finding};
 pub use since::{Mark, Since};
-pub use table::{Table, table};
+pub use table::{HEADS, Table, table};
 
 use super::blob_id;
 use super::due;

@@ -13,7 +13,8 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
 }
 
-const HEADS: [&str; 15] = [
+/// The heads that every table begins with.
+pub const HEADS: [&str; 15] = [
     "machine",
     "rider",
     "date",

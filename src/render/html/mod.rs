@@ -13,7 +13,7 @@ use sha2::{Digest, Sha256};
 use crate::document::Weight;
 use crate::document::tree::Document;
 
-use super::{Images, Paper, fonts};
+use super::{Images, Paper, fonts, mark};
 
 mod blocks;
 mod picture;
@@ -56,6 +56,7 @@ pub fn write(document: &Document, options: &HtmlOptions) -> String {
         "<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n",
         policy(options.is_sortable)
     ));
+    page.raw(&format!("{}\n", mark::GENERATOR));
     page.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>");
     page.text(&document.title);
     page.raw("</title>\n");

@@ -14,7 +14,7 @@ use printpdf::{
 use crate::document::tree::Document;
 use crate::document::{Anchor, Ink, Shape, Weight};
 
-use super::super::{POINTS, Paper, fonts};
+use super::super::{POINTS, Paper, fonts, mark};
 use super::photo::Photos;
 use super::{Leaf, PdfError, text};
 
@@ -72,8 +72,8 @@ fn describe(pdf: &mut PdfDocument, document: &Document, title: &str) {
     info.document_title = title.to_owned();
     info.author = document.metadata.author.clone().unwrap_or_default();
     info.subject = document.metadata.subject.clone().unwrap_or_default();
-    info.creator = "loambook".to_owned();
-    info.producer = "loambook".to_owned();
+    info.creator = mark::PROGRAM.to_owned();
+    info.producer = mark::PROGRAM.to_owned();
 }
 
 /// Cuts each weight down to the letters that are used, and puts it into the file.

@@ -13,6 +13,8 @@ const SET: &[NotebookKind] = &[NotebookKind::Machine, NotebookKind::Rider, Noteb
 
 /// Air that somebody rides in, −60 to 70 °C: the records at the ground lie near −89 and 57 °C. From memory.
 pub(super) const AIR_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 343.15);
+/// What a leg may have, cold or ridden: from the coldest air to water that boils. At absolute zero there is no pressure.
+const LEG_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 373.15);
 /// Pressure of the air where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
 /// memory.
 pub(super) const AIR_PRESSURE: ValueSpec = ValueSpec::between(&[AbsolutePressure], 30_000.0, 110_000.0);
@@ -131,7 +133,7 @@ block! {
         gauge: Written = "gauge", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `at`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `elevation`";
-        at: Given = "at", ValueSpec::one(&[Temperature]), None, None, "of the leg, after standing in the shade; the day's air when not given";
+        at: Given = "at", LEG_TEMPERATURE, None, None, "of the leg, after standing in the shade; the day's air when not given";
         elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "where it was measured; the track's when not given";
     }
 }

@@ -1,9 +1,14 @@
-//! Books from strangers: what they must not run, read or write. What must not happen leaves a trace that is looked for.
+//! Books from strangers, and machines that fail: what must not be run, read, written or lost. What must not happen leaves
+//! a trace that is looked for.
 
 #![cfg(unix)]
 
+mod faults;
 mod git;
 mod links;
+mod names;
+mod output;
+mod small;
 mod text;
 
 use std::fs;

@@ -22,7 +22,7 @@ fn two_hundred_riders_are_one_file_with_a_bookmark_each() {
     let desk = team(RIDERS);
     let output = desk.run(&["roster", "--date", "2026-04-04", "-o", "van"]);
     assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
-    let document = Document::load(desk.path("van/roster.pdf")).unwrap();
+    let document = Document::load(desk.path("van/roster-2026-04-04.pdf")).unwrap();
     assert!(document.get_pages().len() > RIDERS, "{}", document.get_pages().len());
     let bookmarks = bookmarks(&document);
     assert_eq!(bookmarks.len(), RIDERS + 1);
@@ -51,7 +51,7 @@ fn a_folder_of_html_has_an_index_that_leads_to_every_sheet() {
     let desk = team(3);
     let output = desk.run(&["roster", "--track", "quarry", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
-    let index = desk.read("van/index.html");
+    let index = desk.read("van/roster-2026-04-04-quarry.html");
     for rider in 0..3 {
         let file = format!("2026-04-04-r{rider}.html");
         assert!(index.contains(&format!("href=\"{file}\"")), "{file}");
@@ -69,7 +69,10 @@ fn at_a_track_only_the_last_day_of_each_counts() {
     );
     let output = desk.run(&["roster", "--track", "quarry", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
-    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "2026-05-01-r1.html", "index.html"]);
+    assert_eq!(
+        file_names(&desk.path("van")),
+        ["2026-04-04-r0.html", "2026-05-01-r1.html", "roster-2026-05-01-quarry.html"]
+    );
 }
 
 #[test]
@@ -79,7 +82,10 @@ fn a_rider_with_a_slip_has_a_sheet_with_an_empty_box_and_no_sag_in_the_row() {
     desk.write("days/2026-04-04-r1.md", &day);
     let output = desk.run(&["roster", "--date", "2026-04-04", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 1, "{}", err(&output));
-    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "2026-04-04-r1.html", "index.html"]);
+    assert_eq!(
+        file_names(&desk.path("van")),
+        ["2026-04-04-r0.html", "2026-04-04-r1.html", "roster-2026-04-04.html"]
+    );
     assert!(desk.read("van/2026-04-04-r1.html").contains("written, with an error at line"));
 }
 
@@ -93,9 +99,9 @@ fn a_rider_whose_notebook_sets_what_is_past_a_limit_has_a_row_and_no_sheet() {
     desk.write("days/2026-04-04-r1.md", &format!("{day}\n```settings\nseat.height = \"950 mm\"\n```\n"));
     let output = desk.run(&["roster", "--date", "2026-04-04", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 1, "{}", err(&output));
-    let index = desk.read("van/index.html");
+    let index = desk.read("van/roster-2026-04-04.html");
     assert!(index.contains("Rider 1") && index.contains("no sheet"), "{index}");
-    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "index.html"]);
+    assert_eq!(file_names(&desk.path("van")), ["2026-04-04-r0.html", "roster-2026-04-04.html"]);
 }
 
 #[test]

@@ -1,0 +1,263 @@
+//! Writes files: the only module that does.
+//!
+//! It keeps one rule, so that no command can forget it: nothing is written over but a former output of the same
+//! form, known by its mark. What is there comes away whole or stays whole.
+
+mod disk;
+mod names;
+mod place;
+
+use std::collections::BTreeSet;
+use std::fs::{self, File, Metadata, OpenOptions};
+use std::io::{self, Read, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+
+use crate::render::mark::Form;
+
+use super::failure::Failure;
+use super::screen::Screen;
+
+use disk::{Disk, Draft, Steps};
+
+pub(super) use names::{ROSTER, day_files, file_name};
+pub(super) use place::{Format, PaperName, Place, Printing, To, Written, place_of};
+
+/// What is larger was not written by the program.
+const OUTPUT_BYTES: u64 = 1 << 30;
+const NOTHING_WRITTEN: &str = "nothing was written; choose another name, or move the file away";
+/// How often a place is looked at again that others write to at the same time.
+const TRIES: usize = 16;
+
+/// Bytes with their form.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Output<'b> {
+    pub form: Form,
+    pub bytes: &'b [u8],
+}
+
+impl Output<'_> {
+    /// Refuses a file that is an output of another date.
+    pub fn is_of_the_date_of(&self, path: &Path) -> Result<(), Failure> {
+        let dated = |bytes: &[u8]| self.form.date(bytes);
+        let is_file = path.metadata().is_ok_and(|there| there.is_file());
+        let former = if is_file { read(path).ok().and_then(|former| dated(&former)) } else { None };
+        if former.is_some_and(|former| Some(former) != dated(self.bytes)) {
+            return Err(Failure::new(format!("{} is of another date", path.display())).help(NOTHING_WRITTEN));
+        }
+        Ok(())
+    }
+}
+
+/// Writes the files of one run.
+pub(super) struct Writer<S: Steps = Disk> {
+    steps: S,
+    /// The folders that were cleared of what others left.
+    cleared: Mutex<BTreeSet<PathBuf>>,
+}
+
+impl Writer {
+    pub fn new() -> Self {
+        Self::with(Disk)
+    }
+}
+
+impl<S: Steps> Writer<S> {
+    fn with(steps: S) -> Self {
+        Self { steps, cleared: Mutex::default() }
+    }
+
+    /// Hands on the one output of a command and says where it lies; `stem` is its name in a folder.
+    pub fn deliver(
+        &self,
+        place: &Place,
+        stem: &str,
+        output: Output<'_>,
+        screen: &mut Screen,
+    ) -> Result<(), Failure> {
+        let path = match place {
+            Place::Standard if output.form == Form::Pdf && screen.is_terminal() => {
+                return Err(Failure::new("a PDF is nothing for a terminal")
+                    .help(format!("give it a file: `-o {stem}.pdf`")));
+            }
+            Place::Standard if output.form == Form::Text => {
+                return screen.print(&String::from_utf8_lossy(output.bytes));
+            }
+            Place::Standard => return screen.print_data(output.bytes),
+            Place::File(path) => {
+                self.write_to(path, output)?;
+                path.clone()
+            }
+            Place::Folder(folder) => {
+                let path = folder.join(file_name(stem, output.form.ending()));
+                self.replace(&path, output)?;
+                path
+            }
+        };
+        screen.print(&format!("{}\n", path.display()))
+    }
+
+    /// Writes an output to a place that somebody named. Links are followed; what takes bytes as they come, as devices,
+    /// pipes and the open files of a process do, is written to and not replaced.
+    pub fn write_to(&self, path: &Path, output: Output<'_>) -> Result<(), Failure> {
+        if is_stream(path) {
+            // Whoever opened it says where it begins: nothing of what is in it is cut off.
+            let written = OpenOptions::new().append(true).open(path).and_then(|mut file| {
+                file.write_all(output.bytes)?;
+                file.flush()
+            });
+            return match written {
+                // Whoever read it had enough of it.
+                Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+                written => written.map_err(|error| Failure::writing(path, &error)),
+            };
+        }
+        let is_link = path.symlink_metadata().is_ok_and(|there| there.is_symlink());
+        match path.canonicalize() {
+            Ok(real) if is_link => self.replace(&real, output),
+            _ => self.replace(path, output),
+        }
+    }
+
+    /// Writes an output to a place that the program named, in one piece: a run that is killed leaves the former output
+    /// or this one. Folders on the way are made.
+    ///
+    /// # Errors
+    /// Where something else is there: what is no former output of this form, a link, a folder, a device.
+    pub fn replace(&self, path: &Path, output: Output<'_>) -> Result<(), Failure> {
+        let failed = |error: io::Error| Failure::writing(path, &error);
+        let folder = folder_of(path);
+        fs::create_dir_all(folder).map_err(|error| Failure::writing(folder, &error))?;
+        self.clear(folder);
+        for _ in 0..TRIES {
+            let Some(former) = look(path).map_err(failed)? else {
+                let draft = Draft::write(&self.steps, folder, output.bytes, None).map_err(failed)?;
+                match draft.bring_in(path) {
+                    // Another run was quicker; what it wrote is looked at like any other.
+                    Err(error) if error.kind() == io::ErrorKind::AlreadyExists => continue,
+                    brought => return brought.map_err(failed),
+                }
+            };
+            may_replace(path, &former, output)?;
+            let draft = Draft::write(&self.steps, folder, output.bytes, Some(&former)).map_err(failed)?;
+            return draft.replace(path).map_err(failed);
+        }
+        Err(Failure::new(format!("{} is written by others all the time", path.display())))
+    }
+
+    /// Writes a notebook that was not there before; refuses to touch one that was. What cannot be written whole is not
+    /// there afterwards, nor are folders that were made for it.
+    pub fn create(&self, path: &Path, text: &str) -> Result<(), Failure> {
+        if path.symlink_metadata().is_ok() {
+            return Err(is_there(path));
+        }
+        let folder = folder_of(path);
+        let made: Vec<&Path> = folder.ancestors().take_while(|folder| !is_or_empty(folder)).collect();
+        let created = fs::create_dir_all(folder).and_then(|()| {
+            self.clear(folder);
+            Draft::write(&self.steps, folder, text.as_bytes(), None)?.bring_in(path)
+        });
+        created.map_err(|error| {
+            for folder in made {
+                // What others have put something into stays.
+                let _ = fs::remove_dir(folder);
+            }
+            match error.kind() {
+                io::ErrorKind::AlreadyExists => is_there(path),
+                _ => Failure::writing(path, &error),
+            }
+        })
+    }
+
+    /// Clears a folder, once in a run.
+    fn clear(&self, folder: &Path) {
+        let is_first = self.cleared.lock().is_ok_and(|mut cleared| cleared.insert(folder.to_path_buf()));
+        if is_first {
+            disk::clear(folder);
+        }
+    }
+}
+
+/// A file that would have to be overwritten.
+pub(super) fn is_there(path: &Path) -> Failure {
+    Failure::new(format!("{} is there already", path.display())).help(NOTHING_WRITTEN)
+}
+
+/// Whether what is written to a path goes on to somewhere else: a device, a pipe, or an open file of a process.
+fn is_stream(path: &Path) -> bool {
+    let Ok(there) = path.metadata() else { return false };
+    if there.is_dir() || is_disk(&there) {
+        return false;
+    }
+    let is_link = path.symlink_metadata().is_ok_and(|there| there.is_symlink());
+    if !is_link {
+        return !there.is_file();
+    }
+    // A link that a book brings along leads to no device; those of the system itself do.
+    let folder = folder_of(path).canonicalize();
+    folder.is_ok_and(|folder| folder == Path::new("/dev") || folder.starts_with("/proc"))
+}
+
+#[cfg(unix)]
+fn is_disk(there: &Metadata) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    there.file_type().is_block_device()
+}
+
+#[cfg(not(unix))]
+fn is_disk(_: &Metadata) -> bool {
+    false
+}
+
+/// What is at a path, links not followed; `None` where nothing is.
+fn look(path: &Path) -> io::Result<Option<Metadata>> {
+    match path.symlink_metadata() {
+        Ok(there) => Ok(Some(there)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
+/// The rule: only a former output of the same form, or a file with nothing in it.
+fn may_replace(path: &Path, former: &Metadata, output: Output<'_>) -> Result<(), Failure> {
+    let refused = |why: &str| Err(Failure::new(format!("{} {why}", path.display())).help(NOTHING_WRITTEN));
+    if former.is_symlink() {
+        return refused("is a link, and what it leads to is not written over");
+    }
+    if !former.is_file() {
+        return refused("is there already, and is no file");
+    }
+    if former.permissions().readonly() {
+        return refused("is there already, and is not to be written to");
+    }
+    if former.len() == 0 {
+        return Ok(());
+    }
+    let bytes = read(path).map_err(|error| Failure::writing(path, &error))?;
+    if output.form.was_written(&bytes, output.bytes) {
+        return Ok(());
+    }
+    match output.form {
+        Form::Text => refused("is there already, and text does not say who wrote it"),
+        _ => refused("is there already, and was not written by Loambook"),
+    }
+}
+
+/// A former output, or as much of a file as shows that it is none.
+fn read(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?.take(OUTPUT_BYTES).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// The folder of a path; the one that the program runs in for a bare name.
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+fn is_or_empty(folder: &Path) -> bool {
+    folder.as_os_str().is_empty() || folder.exists()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,142 @@
+//! What `-o`, `--format` and `--paper` say, for every command that has them.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use crate::render::mark::Form;
+
+use super::super::failure::Failure;
+
+/// How a command can write what it says.
+pub(in crate::cli) trait Format:
+    ValueEnum + Copy + fmt::Debug + Send + Sync + 'static
+{
+    fn form(self) -> Form;
+}
+
+/// Where an output goes.
+#[derive(Debug, Args)]
+pub(in crate::cli) struct To {
+    /// Where it goes: a name with an ending is a file, one without a folder, `-` standard output.
+    #[arg(short, long, value_name = "FILE or DIR")]
+    output: Option<PathBuf>,
+}
+
+/// Where an output goes, and in which form.
+#[derive(Debug, Args)]
+pub(in crate::cli) struct Written<F: Format> {
+    #[command(flatten)]
+    to: To,
+
+    /// How it is written; as the ending of `-o` says when not given.
+    #[arg(long, value_enum)]
+    format: Option<F>,
+}
+
+/// Where an output goes, in which form, and on which paper.
+#[derive(Debug, Args)]
+pub(in crate::cli) struct Printing<F: Format> {
+    #[command(flatten)]
+    pub written: Written<F>,
+
+    /// The paper; the book's own, or A4, when not given.
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperName>,
+}
+
+/// A sheet of paper by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(in crate::cli) enum PaperName {
+    A4,
+    Letter,
+}
+
+/// What `-o` names.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(in crate::cli) enum Place {
+    /// Standard output.
+    Standard,
+    File(PathBuf),
+    /// The folder of files whose names the program gives.
+    Folder(PathBuf),
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Standard => f.write_str("standard output"),
+            Self::File(path) | Self::Folder(path) => path.display().fmt(f),
+        }
+    }
+}
+
+impl To {
+    /// The place that was named, and the format as it or its ending says; `None` for what nobody said.
+    pub fn place<F: Format>(&self, format: Option<F>) -> Result<(Option<Place>, Option<F>), Failure> {
+        let Some(given) = self.output.as_deref() else { return Ok((None, format)) };
+        if is_standard_output(given) {
+            return Ok((Some(Place::Standard), format));
+        }
+        if given.is_dir() || given.as_os_str().as_encoded_bytes().ends_with(b"/") {
+            return Ok((Some(Place::Folder(given.to_path_buf())), format));
+        }
+        if super::is_stream(given) {
+            return Ok((Some(Place::File(given.to_path_buf())), format));
+        }
+        let Some(ending) = given.extension() else {
+            if given.exists() {
+                let failure = Failure::new(format!("{} is a file and no folder", given.display()));
+                return Err(failure.help(format!("a name without an ending is a folder; {}", endings::<F>())));
+            }
+            return Ok((Some(Place::Folder(given.to_path_buf())), format));
+        };
+        let said = F::value_variants().iter().find(|said| ending.eq_ignore_ascii_case(said.form().ending()));
+        let Some(said) = said else {
+            let failure = Failure::new(format!("nothing is written as {}", given.display()));
+            return Err(failure.help(format!("{}; a name without an ending is a folder", endings::<F>())));
+        };
+        match format {
+            Some(format) if format.form() != said.form() => {
+                let failure = Failure::new(format!("{} is not what `--format` asks for", given.display()));
+                Err(failure.help(format!("let it end in `.{}`", format.form().ending())))
+            }
+            _ => Ok((Some(Place::File(given.to_path_buf())), Some(*said))),
+        }
+    }
+}
+
+impl<F: Format> Written<F> {
+    pub fn place(&self) -> Result<(Option<Place>, Option<F>), Failure> {
+        self.to.place(self.format)
+    }
+}
+
+/// The place of a command's one output, which is standard output when not given; a PDF's must be.
+pub(in crate::cli) fn place_of(
+    given: Option<Place>,
+    format: impl Format,
+    stem: &str,
+) -> Result<Place, Failure> {
+    match given {
+        None if format.form() == Form::Pdf => {
+            Err(Failure::new("a PDF needs a file to go to").help(format!("give it one: `-o {stem}.pdf`")))
+        }
+        given => Ok(given.unwrap_or(Place::Standard)),
+    }
+}
+
+/// The endings that a file can have.
+fn endings<F: Format>() -> String {
+    let endings: Vec<String> =
+        F::value_variants().iter().map(|format| format!("`.{}`", format.form().ending())).collect();
+    format!("a file ends in {}", endings.join(", "))
+}
+
+/// `-`, and the names under which systems show a process its own standard output: what goes there stands in one line
+/// with what is printed.
+fn is_standard_output(path: &Path) -> bool {
+    let names = ["-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1"];
+    names.iter().any(|name| path == Path::new(name))
+}

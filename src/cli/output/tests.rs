@@ -1,0 +1,199 @@
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::*;
+
+const OLD: &str = "<!doctype html>\n<meta name=\"generator\" content=\"loambook\">\nold";
+const NEW: &str =
+    "<!doctype html>\n<meta name=\"generator\" content=\"loambook\">\nnew, and longer than it was";
+
+fn html(text: &str) -> Output<'_> {
+    Output { form: Form::Html, bytes: text.as_bytes() }
+}
+
+fn names(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> =
+        entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+/// A file system in which one step fails, as a full disk fails: what it was about is half done.
+struct Failing {
+    /// The step that fails, counted over all of them.
+    at: usize,
+    step: AtomicUsize,
+    /// Whether files can have second names here.
+    has_links: bool,
+    done: Mutex<Vec<&'static str>>,
+}
+
+impl Failing {
+    fn at(at: usize, has_links: bool) -> Self {
+        Self { at, step: AtomicUsize::new(0), has_links, done: Mutex::default() }
+    }
+
+    fn fails(&self, name: &'static str) -> io::Result<()> {
+        self.done.lock().unwrap().push(name);
+        if self.step.fetch_add(1, Ordering::Relaxed) == self.at {
+            return Err(io::Error::from(io::ErrorKind::StorageFull));
+        }
+        Ok(())
+    }
+}
+
+impl Steps for Failing {
+    fn create(&self, path: &Path) -> io::Result<File> {
+        self.fails("create")?;
+        Disk.create(path)
+    }
+
+    fn write(&self, file: &mut File, bytes: &[u8]) -> io::Result<()> {
+        if let Err(error) = self.fails("write") {
+            Disk.write(file, &bytes[..bytes.len() / 2])?;
+            return Err(error);
+        }
+        Disk.write(file, bytes)
+    }
+
+    fn sync(&self, file: &File) -> io::Result<()> {
+        self.fails("sync")?;
+        Disk.sync(file)
+    }
+
+    fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
+        self.fails("rename")?;
+        Disk.rename(from, to)
+    }
+
+    fn link(&self, from: &Path, to: &Path) -> io::Result<()> {
+        self.fails("link")?;
+        if self.has_links { Disk.link(from, to) } else { Err(io::ErrorKind::Unsupported.into()) }
+    }
+}
+
+/// Runs something with each step failing in turn, until none is left to fail; returns the steps of that last run.
+fn each_step_fails(has_links: bool, mut run: impl FnMut(&Writer<Failing>) -> bool) -> Vec<&'static str> {
+    for at in 0..20 {
+        let writer = Writer::with(Failing::at(at, has_links));
+        let is_done = run(&writer);
+        let steps = writer.steps.done.into_inner().unwrap();
+        if at >= steps.len() {
+            assert!(is_done, "nothing failed, and nothing was written");
+            return steps;
+        }
+    }
+    panic!("there are more steps than anybody thought");
+}
+
+#[test]
+fn whichever_step_of_replacing_fails_the_old_file_is_whole_or_the_new_one() {
+    let steps = each_step_fails(true, |writer| {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.html");
+        fs::write(&path, OLD).unwrap();
+        let is_done = writer.replace(&path, html(NEW)).is_ok();
+        assert_eq!(fs::read_to_string(&path).unwrap(), if is_done { NEW } else { OLD });
+        assert_eq!(names(folder.path()), ["a.html"]);
+        is_done
+    });
+    assert_eq!(steps, ["create", "write", "sync", "rename"]);
+}
+
+#[test]
+fn whichever_step_of_a_new_notebook_fails_it_is_whole_or_nothing_is_there() {
+    for has_links in [true, false] {
+        let steps = each_step_fails(has_links, |writer| {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("book/machines/a.md");
+            let is_done = writer.create(&path, "whole").is_ok();
+            if is_done {
+                assert_eq!(fs::read_to_string(&path).unwrap(), "whole");
+                assert_eq!(names(path.parent().unwrap()), ["a.md"]);
+            } else {
+                assert_eq!(names(folder.path()), Vec::<String>::new(), "the folders are gone too");
+            }
+            is_done
+        });
+        let last: &[&str] = if has_links { &["link"] } else { &["link", "create", "rename"] };
+        assert_eq!(steps, [&["create", "write", "sync"], last].concat());
+    }
+}
+
+#[test]
+fn a_notebook_that_appears_while_it_is_written_stays() {
+    struct Late(PathBuf);
+    impl Steps for Late {
+        fn sync(&self, _: &File) -> io::Result<()> {
+            fs::write(&self.0, "theirs")
+        }
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.md");
+    assert!(Writer::with(Late(path.clone())).create(&path, "mine").is_err());
+    assert_eq!(fs::read_to_string(&path).unwrap(), "theirs");
+    assert_eq!(names(folder.path()), ["a.md"]);
+}
+
+#[test]
+fn an_output_that_appears_while_it_is_written_is_looked_at_like_any_other() {
+    struct Late(PathBuf, &'static str);
+    impl Steps for Late {
+        fn sync(&self, _: &File) -> io::Result<()> {
+            fs::write(&self.0, self.1)
+        }
+    }
+    let folder = tempfile::tempdir().unwrap();
+    for (name, theirs, is_ours) in [("a.html", OLD, true), ("b.html", "theirs", false)] {
+        let path = folder.path().join(name);
+        let writer = Writer::with(Late(path.clone(), theirs));
+        assert_eq!(writer.replace(&path, html(NEW)).is_ok(), is_ours);
+        assert_eq!(fs::read_to_string(&path).unwrap(), if is_ours { NEW } else { theirs });
+    }
+    assert_eq!(names(folder.path()), ["a.html", "b.html"]);
+}
+
+#[test]
+fn what_a_run_that_is_gone_left_is_cleared_and_what_another_still_writes_is_not() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name);
+    let (stale, live) = (".loambook-0123456789abcdef.part", ".loambook-fedcba9876543210.part");
+    for name in [stale, live, ".loambook-notes.part", "loambook-0123456789abcdef.part"] {
+        fs::write(at(name), "half").unwrap();
+    }
+    let held = File::open(at(live)).unwrap();
+    held.lock().unwrap();
+    Writer::new().create(&at("a.md"), "whole").unwrap();
+    assert_eq!(
+        names(folder.path()),
+        [live, ".loambook-notes.part", "a.md", "loambook-0123456789abcdef.part"]
+    );
+    drop(held);
+    Writer::new().replace(&at("b.html"), html(NEW)).unwrap();
+    assert!(!at(live).exists());
+}
+
+#[test]
+fn nothing_but_a_former_output_of_its_form_is_written_over() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.html");
+    for theirs in ["+++\nkind = \"day\"\n+++\n", "<!doctype html><title>mine</title>", "{\"schema\": 1}", " "]
+    {
+        fs::write(&path, theirs).unwrap();
+        assert!(Writer::new().replace(&path, html(NEW)).is_err());
+        assert!(Writer::new().write_to(&path, html(NEW)).is_err());
+        assert_eq!(fs::read_to_string(&path).unwrap(), theirs);
+    }
+    fs::write(&path, "").unwrap();
+    Writer::new().replace(&path, html(NEW)).unwrap();
+    assert_eq!(fs::read_to_string(&path).unwrap(), NEW);
+}
+
+#[test]
+fn text_is_never_written_over_as_it_does_not_say_whose_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.txt");
+    let output = Output { form: Form::Text, bytes: b"text" };
+    Writer::new().replace(&path, output).unwrap();
+    assert!(Writer::new().replace(&path, output).is_err());
+}

@@ -1,0 +1,112 @@
+//! The marks that the program's outputs carry, and how a former output is known by them.
+//!
+//! Nothing else may be written over. Text for people carries no mark, and so is never taken for one.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+use serde::de::IgnoredAny;
+
+use crate::pages::season;
+
+/// What PDF calls the producer and HTML the generator.
+pub(super) const PROGRAM: &str = "loambook";
+/// How HTML says it, in front of everything that a notebook says.
+pub(super) const GENERATOR: &str = "<meta name=\"generator\" content=\"loambook\">";
+/// How a calendar's `PRODID` begins; the version follows.
+pub(super) const PRODUCT: &str = "-//loambook//loambook ";
+/// The generator stands within so many bytes.
+const HEAD_BYTES: usize = 4096;
+
+/// The form of an output.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    Text,
+    Pdf,
+    Html,
+    Csv,
+    Json,
+    Calendar,
+}
+
+impl Form {
+    /// The ending of its files' names.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Self::Text => "txt",
+            Self::Pdf => "pdf",
+            Self::Html => "html",
+            Self::Csv => "csv",
+            Self::Json => "json",
+            Self::Calendar => "ics",
+        }
+    }
+
+    /// Whether bytes are a former output of this form, one that the program would write `now` in the place of.
+    pub fn was_written(self, bytes: &[u8], now: &[u8]) -> bool {
+        match self {
+            Self::Text => false,
+            Self::Pdf => pdf(bytes).is_some_and(|about| about.producer.as_deref() == Some(PROGRAM)),
+            Self::Html => html_head(bytes).is_some(),
+            Self::Csv => is_table(bytes),
+            Self::Json => keys(bytes).is_some_and(|keys| Some(keys) == self::keys(now)),
+            Self::Calendar => is_calendar(bytes),
+        }
+    }
+
+    /// The date that an output says it is of.
+    pub fn date(self, bytes: &[u8]) -> Option<String> {
+        match self {
+            Self::Pdf => pdf(bytes)?.creation_date,
+            Self::Html => {
+                let head = html_head(bytes)?;
+                let (_, behind) = head.split_once("<meta name=\"date\" content=\"")?;
+                behind.split_once('"').map(|(date, _)| date.to_owned())
+            }
+            _ => None,
+        }
+    }
+}
+
+fn pdf(bytes: &[u8]) -> Option<lopdf::PdfMetadata> {
+    if !bytes.starts_with(b"%PDF-") {
+        return None;
+    }
+    lopdf::Document::load_metadata_mem(bytes).ok()
+}
+
+/// The head of a page that the program wrote.
+fn html_head(bytes: &[u8]) -> Option<String> {
+    let head = String::from_utf8_lossy(bytes.get(..HEAD_BYTES).unwrap_or(bytes)).into_owned();
+    let (before, _) = head.split_once(GENERATOR)?;
+    (before.starts_with("<!doctype html>") && !before.contains("<title>")).then_some(head)
+}
+
+fn is_table(bytes: &[u8]) -> bool {
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    reader.headers().is_ok_and(|heads| {
+        let mut heads = heads.iter();
+        season::HEADS.iter().all(|head| heads.next() == Some(head))
+    })
+}
+
+#[derive(Deserialize)]
+struct Marked {
+    #[serde(rename = "schema")]
+    _schema: u32,
+}
+
+/// The keys of an object with a `schema`. Much that is not the program's has one too: an output is known by all keys.
+fn keys(bytes: &[u8]) -> Option<Vec<String>> {
+    serde_json::from_slice::<Marked>(bytes).ok()?;
+    let object: BTreeMap<String, IgnoredAny> = serde_json::from_slice(bytes).ok()?;
+    Some(object.into_keys().collect())
+}
+
+fn is_calendar(bytes: &[u8]) -> bool {
+    let head = String::from_utf8_lossy(bytes.get(..HEAD_BYTES).unwrap_or(bytes));
+    let mut lines = head.lines();
+    let product = format!("PRODID:{PRODUCT}");
+    lines.next() == Some("BEGIN:VCALENDAR")
+        && lines.take_while(|line| !line.starts_with("BEGIN:")).any(|line| line.starts_with(&product))
+}
