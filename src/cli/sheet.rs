@@ -170,6 +170,7 @@ impl Press<'_> {
         progress.finish_and_clear();
         // What stops many of them, as a broken template does, is said once.
         let mut stopped: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+        let mut last = None;
         for (job, printed) in jobs.iter().zip(printed) {
             match printed {
                 Ok(remarks) => {
@@ -183,8 +184,14 @@ impl Press<'_> {
                     let day = self.shelf.book.days.get(job.day);
                     let path = day.map_or("", |day| day.notebook.path.as_str());
                     stopped.entry(failure.to_string()).or_default().push(path);
+                    last = Some(failure);
                 }
             }
+        }
+        if let (Some(failure), [paths]) = (last, stopped.values().collect::<Vec<_>>().as_slice())
+            && paths.len() == jobs.len()
+        {
+            return Err(failure);
         }
         for (failure, paths) in stopped {
             screen.remark(&format!("no sheet for {}", paths.join(", ")));

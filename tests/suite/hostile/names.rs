@@ -80,8 +80,11 @@ fn a_day_has_the_same_file_whichever_days_are_asked_for() {
 #[test]
 fn a_roster_of_days_of_one_stem_has_all_their_sheets() {
     let desk = many_days();
-    for path in DAYS {
-        desk.write(path, &day("2026-06-01", "9 °C"));
+    for (at, path) in DAYS.iter().enumerate() {
+        let rider = desk.read("riders/wren.md");
+        desk.write(&format!("riders/wren-{at}.md"), &rider);
+        let day = day("2026-06-01", "9 °C").replace("\"wren\"", &format!("\"wren-{at}\""));
+        desk.write(path, &day);
     }
     let output = desk.run(&["roster", "--date", "2026-06-01", "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
@@ -137,9 +140,9 @@ fn a_leg_at_absolute_zero_is_a_finding_at_its_place() {
         let findings: Vec<serde_json::Value> =
             out(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
         let of_value: Vec<&serde_json::Value> =
-            findings.iter().filter(|finding| finding["code"] == "value/impossible").collect();
+            findings.iter().filter(|finding| finding["code"] == "quantity/impossible").collect();
         assert_eq!(of_value.len(), 1, "{at}: {findings:?}");
-        assert_eq!(of_value[0]["span"]["path"], "days/2026-05-11.md", "{at}: {findings:?}");
+        assert_eq!(of_value[0]["file"], "days/2026-05-11.md", "{at}: {findings:?}");
         let sheets = desk.run(&["sheet"]);
         assert_eq!(out(&sheets).lines().count(), 2, "{at}: {}", err(&sheets));
         assert!(!err(&sheets).contains("template"), "{at}: {}", err(&sheets));
