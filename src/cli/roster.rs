@@ -85,7 +85,7 @@ impl Roster {
                 }
                 let page = press.sheet(*day)?;
                 let file = files.get(*day)?.clone();
-                let link = (format == Format::Html).then(|| file.clone());
+                let link = (format == Format::Html).then(|| output::address(&file));
                 Some(Entry { row: roster::row(&page, link), sheet: Some((page, file)) })
             })
             .collect();

@@ -101,8 +101,8 @@ fn safe_link(target: &str) -> Option<String> {
         .or_else(|| is_beside(target).then(|| target.to_owned()))
 }
 
-/// Whether a target is an HTML file in the same folder: the sheets behind a roster.
+/// Whether a target is an HTML file in the same folder, as an address has it: the sheets behind a roster.
 fn is_beside(target: &str) -> bool {
-    let is_plain = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.');
+    let is_plain = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.' | '~' | '%');
     target.strip_suffix(".html").is_some_and(|name| !name.is_empty() && name.chars().all(is_plain))
 }

@@ -20,7 +20,7 @@ use super::screen::Screen;
 
 use disk::{Disk, Draft, Steps};
 
-pub(super) use names::{ROSTER, day_files, file_name};
+pub(super) use names::{ROSTER, address, day_files, file_name};
 pub(super) use place::{Format, PaperName, Place, Printing, To, Written, place_of};
 
 /// What is larger was not written by the program.

@@ -29,6 +29,21 @@ pub(in crate::cli) fn file_name(stem: &str, ending: &str) -> String {
     with_tail(stem, &format!(".{ending}"))
 }
 
+/// A file's name as an address in the same folder.
+///
+/// **Source** RFC 3986, 2.3: letters, digits and four marks stand for themselves; every other byte is written as `%XX`.
+pub(in crate::cli) fn address(file: &str) -> String {
+    let mut address = String::new();
+    for byte in file.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
+            address.push(char::from(byte));
+        } else {
+            address.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    address
+}
+
 struct Names<'e> {
     /// As a disk that knows no capitals sees them.
     taken: BTreeSet<String>,

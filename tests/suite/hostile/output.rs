@@ -253,11 +253,11 @@ fn the_roster_of_one_date_is_not_written_over_by_that_of_another() {
 }
 
 #[test]
-fn what_was_written_by_a_program_of_another_name_is_known_by_its_mark_alone() {
+fn a_pdf_that_only_names_the_program_is_none_of_its_own() {
     let desk = Desk::empty();
     desk.write("mine.md", "+++\nkind = \"day\"\ndate = 2026-05-09\n+++\n");
     desk.write("sheets/mine.pdf", "%PDF-1.7\n% loambook\n/Producer (loambook)\n");
     let output = desk.run(&["sheet"]);
-    assert_eq!(code(&output), 1, "{}", err(&output));
+    assert_eq!(code(&output), 2, "{}", err(&output));
     assert_eq!(desk.read("sheets/mine.pdf"), "%PDF-1.7\n% loambook\n/Producer (loambook)\n");
 }
