@@ -52,6 +52,8 @@ fn quantities() -> impl Strategy<Value = Quantity> {
             let number = match unit {
                 Unit::LapTime => clock,
                 _ if is_whole(kind) => whole,
+                // Nothing is as cold as absolute zero.
+                Unit::Kelvin if kind == Kind::Temperature => format!("1{numeral}"),
                 _ => numeral,
             };
             let can_be_below = matches!(kind, Kind::Length | Kind::Angle | Kind::Number | Kind::Force);
