@@ -169,8 +169,7 @@ impl Press<'_> {
             .collect();
         progress.finish_and_clear();
         // What stops many of them, as a broken template does, is said once.
-        let mut stopped: BTreeMap<String, Vec<&str>> = BTreeMap::new();
-        let mut last = None;
+        let mut stopped: BTreeMap<String, (Failure, Vec<&str>)> = BTreeMap::new();
         for (job, printed) in jobs.iter().zip(printed) {
             match printed {
                 Ok(remarks) => {
@@ -183,19 +182,16 @@ impl Press<'_> {
                     verdict = Verdict::Faulty;
                     let day = self.shelf.book.days.get(job.day);
                     let path = day.map_or("", |day| day.notebook.path.as_str());
-                    stopped.entry(failure.to_string()).or_default().push(path);
-                    last = Some(failure);
+                    stopped.entry(failure.to_string()).or_insert((failure, Vec::new())).1.push(path);
                 }
             }
         }
-        if let (Some(failure), [paths]) = (last, stopped.values().collect::<Vec<_>>().as_slice())
-            && paths.len() == jobs.len()
-        {
-            return Err(failure);
-        }
-        for (failure, paths) in stopped {
+        for (failure, paths) in stopped.into_values() {
+            if paths.len() == jobs.len() {
+                return Err(failure);
+            }
             screen.remark(&format!("no sheet for {}", paths.join(", ")));
-            screen.remark(failure.trim_end());
+            screen.complain(&failure);
         }
         Ok(verdict)
     }
