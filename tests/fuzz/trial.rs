@@ -124,8 +124,7 @@ fn everything(files: &Files, effort: Effort) -> String {
     let Ok((mut book, mut findings)) = book::load(&store) else { return told };
     let (replayed, reported) = loambook::season::replay(&book);
     findings.extend(reported);
-    let own = files.get(advice::ADVICE_FILE).and_then(|bytes| String::from_utf8(bytes.clone()).ok());
-    let (advice, reported) = advice::of_book(&mut book, own);
+    let (advice, reported) = advice::of_book(&mut book, &store);
     findings.extend(reported);
     findings.extend(checks::check(&book, &replayed, Some(ASKED_ON)));
     checks::tell_once(&book, &mut findings);
