@@ -168,14 +168,16 @@ impl Print<'_> {
         screen: &mut Screen,
     ) -> Result<Verdict, Failure> {
         let writer = Writer::new();
-        let print = |entry: &Entry| {
-            let (page, file) = entry.sheet.as_ref()?;
-            Some((file.clone(), self.press.print_sheet(page, &folder.join(file), &writer)))
-        };
-        let printed: Vec<Option<(String, Result<Vec<String>, Failure>)>> =
-            entries.par_iter().map(print).collect();
+        let printed: Vec<Result<Vec<String>, Failure>> = entries
+            .par_iter()
+            .map(|entry| match &entry.sheet {
+                Some((page, file)) => self.press.print_sheet(page, &folder.join(file), &writer),
+                None => Ok(Vec::new()),
+            })
+            .collect();
         let mut verdict = Verdict::Clean;
-        for (entry, (file, printed)) in entries.iter_mut().zip(printed).filter_map(|(e, p)| Some((e, p?))) {
+        for (entry, printed) in entries.iter_mut().zip(printed) {
+            let file = entry.sheet.as_ref().map_or("", |(_, file)| file.as_str());
             match printed {
                 Ok(remarks) => {
                     for remark in remarks {

@@ -137,7 +137,8 @@ fn a_reader_that_leaves_does_not_hide_the_errors() {
 #[test]
 fn an_advice_file_that_cannot_be_read_is_a_finding_and_stops_no_command() {
     let file = "templates/advice.toml";
-    let faulty: [(&str, fn(&Desk, &str)); 5] = [
+    type Make = fn(&Desk, &str);
+    let faulty: [(&str, Make); 5] = [
         ("not UTF-8", |desk, file| fs::write(desk.path(file), b"places = [\"\xff\"]\n").unwrap()),
         ("no TOML", |desk, file| desk.write(file, "places = [\n")),
         ("a folder", |desk, file| fs::create_dir_all(desk.path(file)).unwrap()),
