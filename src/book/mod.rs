@@ -11,6 +11,7 @@ mod links;
 mod load;
 mod notebook;
 mod places;
+pub mod readings;
 
 use std::collections::BTreeMap;
 

@@ -1,16 +1,16 @@
 //! Values by name as bands, limits and expectations judge them, each with its place.
 
+use crate::book::readings;
 use crate::figures::{Absent, Figure, Missing, Recording};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
 use crate::vocabulary::blocks::Steering;
 use crate::vocabulary::figures;
-use crate::vocabulary::values::Bounds;
+use crate::vocabulary::values::{Bounds, Readings};
 use crate::vocabulary::{self, Named};
 
 use super::place::OfDay;
-use super::readings::{self, Reading};
 use super::shown;
 
 /// A value and where it was written, or where the last reading that it rests on was.
@@ -74,22 +74,17 @@ fn of_held(held: &Held, day: usize) -> Judged {
 }
 
 /// A reading, or the mean of its repeats.
-pub(super) fn of_reading(reading: &Reading<'_>, is_todays: bool) -> Option<Judged> {
-    let first = reading.readings.values.first()?;
-    let written = (reading.readings.values.len() == 1).then_some(first.quantity);
-    let what = What::Number {
-        kind: first.quantity.kind,
-        value: reading.mean()?,
-        expanded: reading.expanded(),
-        written,
-    };
-    Some(Judged { what, span: reading.readings.span, is_todays, is_predicted: false })
+fn of_readings(readings: &Readings, expanded: Option<f64>, is_todays: bool) -> Option<Judged> {
+    let first = readings.values.first()?;
+    let written = (readings.values.len() == 1).then_some(first.quantity);
+    let what = What::Number { kind: first.quantity.kind, value: readings.mean()?, expanded, written };
+    Some(Judged { what, span: readings.span, is_todays, is_predicted: false })
 }
 
 /// A pressure is judged as it was written: what the gauge may be off by is for the figures.
-fn of_mark(place: &OfDay<'_, '_, impl Recording>, name: &str, mark: &PressureMark) -> Option<Judged> {
-    let reading = Reading { key: name, readings: &mark.readings, instrument: None };
-    of_reading(&reading, mark.place.day == place.index)
+fn of_mark(place: &OfDay<'_, '_, impl Recording>, mark: &PressureMark) -> Option<Judged> {
+    let written = mark.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
+    of_readings(&mark.readings, written, mark.place.day == place.index)
 }
 
 /// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
@@ -97,7 +92,7 @@ fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judge
     let state = place.replay.end();
     match state.last_word(name)? {
         LastWord::Aim(held) => Some(of_held(held, place.index)),
-        LastWord::Reading(mark) => of_mark(place, name, mark),
+        LastWord::Reading(mark) => of_mark(place, mark),
     }
 }
 
@@ -115,9 +110,10 @@ fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judg
     }
 }
 
-fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -> Option<Judged> {
+pub(super) fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -> Option<Judged> {
     let reading = readings::pull(steering)?;
-    of_reading(&reading, place.is_here(reading.readings.span))
+    let is_todays = place.is_here(reading.readings.span);
+    of_readings(reading.readings, place.bench.expanded_of(&reading), is_todays)
 }
 
 /// A figure at the end of the day, at the last place of the day that it rests on.

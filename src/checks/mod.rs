@@ -7,7 +7,6 @@
 pub mod due;
 mod judged;
 mod place;
-mod readings;
 mod rules;
 mod written;
 

@@ -127,6 +127,7 @@ impl Number {
 
 #[cfg(test)]
 mod tests {
+    use super::super::figure::Cause;
     use super::*;
 
     fn number(kind: Kind, value: f64, source: Option<(&str, f64)>) -> Number {
@@ -134,7 +135,8 @@ mod tests {
             id: id.to_owned(),
             sensitivity: 1.0,
             u,
-            freedom: f64::INFINITY,
+            scatter: None,
+            cause: Cause::Written,
             span: None,
             nominal: value,
             label: id.to_owned(),

@@ -1,5 +1,6 @@
 //! What is taken when nobody wrote it, and how far it may be off (k = 2): one table.
 
+use crate::book::readings::Tool;
 use crate::quantity::Kind;
 
 /// A value that stands in for one that nobody wrote.
@@ -43,3 +44,60 @@ assumptions! {
 
 /// Two springs in a fork, where the machine does not say.
 pub const FORK_SPRINGS: f64 = 2.0;
+
+/// An instrument that nobody declared: an ordinary one of its kind.
+#[derive(Debug, PartialEq)]
+pub struct Ordinary {
+    pub tool: Tool,
+    /// What it is called.
+    pub word: &'static str,
+    /// Standard deviation of one reading, taken as if it had been told from [`PRIOR_FREEDOM`] repeats: in the SI base
+    /// unit, of a pull as a share.
+    pub scatter: f64,
+    /// Smallest division and half-width of the bias, in the SI base unit; `None` where neither is assumed.
+    pub form: Option<(f64, f64)>,
+    /// As the scatter is named until repeats have told it.
+    pub scatter_text: &'static str,
+    /// As the rest is named.
+    pub text: &'static str,
+}
+
+/// In Pa.
+const PSI: f64 = 6_894.757_293_168;
+
+macro_rules! ordinary {
+    ($($name:ident $tool:ident $word:literal, $scatter:expr, $form:expr, $scatter_text:literal, $text:literal;)*) => {
+        $(static $name: Ordinary = Ordinary {
+            tool: Tool::$tool, word: $word, scatter: $scatter, form: $form, scatter_text: $scatter_text, text: $text,
+        };)*
+
+        /// All of them, for the reference.
+        pub static ORDINARY: &[&Ordinary] = &[$(&$name,)*];
+    };
+}
+
+// Common practice, no source; the scatter of a tape and what it is worth were chosen by simulation
+// (`tests/suite/coverage.rs`).
+ordinary! {
+    TAPE Tape "tape", 0.001, Some((0.001, 0.001)), "readings with the tape scatter by 1 mm", "an ordinary tape: 1 mm divisions, ± 1 mm";
+    GAUGE Gauge "gauge", 0.5 * PSI, Some((0.5 * PSI, PSI)), "readings with the gauge scatter by 0.5 psi", "an ordinary gauge: 0.5 psi divisions, ± 1 psi";
+    SCALE Scale "scale", 0.2, Some((0.1, 0.3)), "readings with the scale scatter by 0.2 kg", "an ordinary scale: 0.1 kg divisions, ± 0.3 kg";
+    PULL_SCALE PullScale "pull", 0.03, None, "pulls scatter by 3 %", "";
+}
+
+/// Degrees of freedom that the assumed scatter is worth.
+pub const PRIOR_FREEDOM: f64 = 4.0;
+/// Degrees of freedom from which on it is no longer named: by then the book's own repeats outweigh it by four to one.
+pub const WELL_KNOWN: f64 = 20.0;
+
+impl Ordinary {
+    /// The row of a tool.
+    pub fn of(tool: Tool) -> &'static Self {
+        match tool {
+            Tool::Tape => &TAPE,
+            Tool::Gauge => &GAUGE,
+            Tool::Scale => &SCALE,
+            Tool::PullScale => &PULL_SCALE,
+        }
+    }
+}

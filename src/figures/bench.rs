@@ -6,16 +6,20 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
+use jiff::civil::Date;
+
+use crate::book::readings::{ReadWith, Tool};
 use crate::book::{Book, Day, Notebook};
 use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
-use crate::season::{Held, State};
+use crate::season::{Held, Repeats, State};
 use crate::source::Span;
 use crate::vocabulary::{End, Header};
 
-use super::figure::{Absent, Missing, Source};
+use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
 use super::recorder::Recorder;
 
@@ -31,7 +35,9 @@ pub struct SourceNote {
     pub kind: Kind,
     /// Standard uncertainty, in the SI base unit of the kind.
     pub u: f64,
-    pub freedom: f64,
+    /// The part of `u` that repeated readings tell.
+    pub scatter: Option<Scatter>,
+    pub cause: Cause,
     pub nominal: f64,
     pub shape: Shape,
     pub span: Option<Span>,
@@ -77,6 +83,10 @@ pub struct Here<'a> {
     pub state: &'a State,
     /// The machine's standard setting.
     pub standard: Option<&'a BTreeMap<String, Held>>,
+    /// What repeated readings of the book tell.
+    pub repeats: &'a Repeats,
+    /// The day up to which they count, included; all where there is none.
+    pub repeats_until: Option<Date>,
 }
 
 /// How far each source is off, for a draw of a Monte Carlo.
@@ -93,6 +103,7 @@ pub struct Bench<'a, R: Recorder> {
     memo: Memo<String, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
+    pools: RefCell<BTreeMap<(Tool, Option<Span>), Arc<Pool>>>,
 }
 
 /// What was worked out already, with what it rests on.
@@ -120,6 +131,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             memo: RefCell::default(),
             stances: RefCell::default(),
             leverages: RefCell::default(),
+            pools: RefCell::default(),
         }
     }
 
@@ -225,7 +237,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
                     id: note.id.clone(),
                     sensitivity,
                     u: note.u,
-                    freedom: note.freedom,
+                    scatter: note.scatter.clone(),
+                    cause: note.cause,
                     span: note.span,
                     nominal: note.nominal,
                     label: note.label.clone(),
@@ -244,6 +257,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
+    }
+
+    /// What is known of how readings with a tool scatter, summed up once.
+    pub(super) fn pool_once(&self, with: ReadWith<'_>, work: impl FnOnce() -> Pool) -> Arc<Pool> {
+        let key = (with.tool, with.declared.map(|instrument| instrument.name_span));
+        if let Some(known) = self.pools.borrow().get(&key) {
+            return Arc::clone(known);
+        }
+        let pool = Arc::new(work());
+        self.pools.borrow_mut().insert(key, Arc::clone(&pool));
+        pool
     }
 
     /// Works a linkage out once for each place it is written at.

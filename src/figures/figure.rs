@@ -1,9 +1,12 @@
 //! The one shape of a figure: its value, what it rests on, and why it could not be had.
 
+use std::sync::Arc;
+
 use crate::finding::Code;
 use crate::quantity::Kind;
 use crate::source::Span;
 
+use super::assumptions::{Ordinary, WELL_KNOWN};
 use super::formula::Formula;
 
 /// A figure at one place of a notebook.
@@ -49,8 +52,9 @@ pub struct Source {
     pub sensitivity: f64,
     /// Standard uncertainty of the source.
     pub u: f64,
-    /// Degrees of freedom behind `u`; infinite where it is taken as known exactly.
-    pub freedom: f64,
+    /// The part of it that repeated readings tell; what is left is taken as known exactly.
+    pub scatter: Option<Scatter>,
+    pub cause: Cause,
     /// Where it was written; `None` for what was assumed.
     pub span: Option<Span>,
     /// The source's own value, in the SI base unit of its kind.
@@ -58,6 +62,65 @@ pub struct Source {
     /// In a few words, for people.
     pub label: String,
     pub kind: Kind,
+}
+
+/// What an error comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cause {
+    /// A reading, or a number with a `±`.
+    Written,
+    /// An instrument that `book.toml` declares: all its readings share it.
+    Instrument,
+    /// An instrument that nobody declared: all readings with its kind share it.
+    OrdinaryInstrument,
+    /// A value that nobody wrote.
+    Assumed,
+    /// A formula by itself: no reading makes it smaller.
+    Model,
+}
+
+/// The scatter in the mean of a reading's repeats.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scatter {
+    /// Standard uncertainty of the mean from it, in the SI base unit of the source.
+    pub u: f64,
+    /// Readings that the mean is of.
+    pub count: usize,
+    pub pool: Arc<Pool>,
+}
+
+/// Readings of one thing that pages ask for: the third still makes a figure a good deal surer, the fourth hardly.
+pub const ENOUGH: usize = 3;
+
+impl Scatter {
+    /// Whether a page asks for more readings of it. Never of a gauge's: each time that it is put on lets some air out.
+    pub fn wants_more(&self) -> bool {
+        self.count == 1 && self.pool.kind != Kind::GaugePressure
+    }
+}
+
+/// All that is known of how readings with one instrument scatter.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pool {
+    /// The instrument's name, or the word of one that nobody declared.
+    pub id: String,
+    /// Of `deviation`: a share where readings scatter by a share of themselves.
+    pub kind: Kind,
+    /// Standard deviation of one reading, in the SI base unit.
+    pub deviation: f64,
+    /// Infinite where the instrument declares its repeatability.
+    pub freedom: f64,
+    /// Sets of repeats that it was told from.
+    pub sets: usize,
+    /// What was assumed of it before anybody read twice; `None` where the instrument declares it.
+    pub assumed: Option<&'static Ordinary>,
+}
+
+impl Pool {
+    /// Whether repeats outweigh by far what was assumed beforehand.
+    pub fn is_well_known(&self) -> bool {
+        self.assumed.is_none() || self.freedom >= WELL_KNOWN
+    }
 }
 
 /// Why a figure could not be had.

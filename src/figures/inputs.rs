@@ -1,32 +1,27 @@
 //! What figures are made from: readings, settings and what was assumed, each as a number that knows its error.
 
-use crate::book::{Book, Day};
+use std::sync::Arc;
+
+use crate::book::Day;
+use crate::book::readings::{ReadWith, Reading};
 use crate::physics::Number;
-use crate::physics::uncertainty::{COVERAGE, Component, Reading};
+use crate::physics::uncertainty::{COVERAGE, Component, combine, pooled};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{Held, HeldValue};
 use crate::source::Span;
 use crate::vocabulary::values::{Given, Instrument, Readings, Written};
 
-use super::assumptions::Assumption;
+use super::assumptions::{Assumption, Ordinary, PRIOR_FREEDOM};
 use super::bench::{Bench, Got, Origin, Shape, SourceNote, missing};
-use super::figure::{Absent, Source};
+use super::figure::{Absent, Cause, Pool, Scatter, Source};
 use super::recorder::Recorder;
 
-/// What the ids of errors begin with that a formula makes by itself.
-const OF_MODELS: &str = "model/";
-/// What the ids of errors begin with that an instrument brings to all its readings.
-const OF_INSTRUMENTS: &str = "instrument#";
-
 impl Source {
-    /// Whether a formula makes this error by itself, so that no reading makes it smaller.
-    pub fn is_of_model(&self) -> bool {
-        self.id.starts_with(OF_MODELS)
-    }
-
-    /// Whether all readings of an instrument share it.
-    pub fn is_bias(&self) -> bool {
-        self.id.starts_with(OF_INSTRUMENTS)
+    /// What of the uncertainty is taken as known exactly.
+    pub fn steady(&self) -> f64 {
+        let scatter = self.scatter.as_ref().map_or(0.0, |scatter| scatter.u);
+        // Rounding leaves a little below zero where scatter is all there is.
+        (self.u * self.u - scatter * scatter).max(0.0).sqrt()
     }
 }
 
@@ -34,35 +29,80 @@ impl Source {
 struct Taken<'a> {
     values: &'a [Given],
     span: Span,
-    instrument: Option<&'a Instrument>,
+    by: By<'a>,
 }
 
-impl<'a> Taken<'a> {
-    fn with(book: &'a Book, values: &'a [Given], span: Span, instrument: Option<&Written>) -> Self {
-        Self { values, span, instrument: instrument.and_then(|name| book.instrument(&name.text)) }
+/// What a reading was taken with.
+#[derive(Clone, Copy)]
+enum By<'a> {
+    Tool(ReadWith<'a>),
+    /// A thermometer, barometer, hygrometer or altimeter: nothing is known of it but what it declares.
+    Other(Option<&'a Instrument>),
+}
+
+/// What is known of a reading's error.
+struct Known<'a> {
+    /// What the instrument divides into, or the `±` that was written.
+    steady: Component,
+    scatter: Option<Scatter>,
+    bias: Option<Bias<'a>>,
+}
+
+/// The error that all readings of an instrument share.
+#[derive(Clone, Copy)]
+enum Bias<'a> {
+    Declared(&'a Instrument, f64),
+    Ordinary(&'static Ordinary, f64),
+}
+
+impl Known<'_> {
+    fn standard(&self) -> f64 {
+        libm::hypot(self.steady.u, self.scatter.as_ref().map_or(0.0, |scatter| scatter.u))
+    }
+}
+
+impl Bias<'_> {
+    fn half_width(self) -> f64 {
+        match self {
+            Self::Declared(_, half_width) | Self::Ordinary(_, half_width) => half_width,
+        }
+    }
+}
+
+impl<'a> By<'a> {
+    fn declared(self) -> Option<&'a Instrument> {
+        match self {
+            Self::Tool(with) => with.declared,
+            Self::Other(declared) => declared,
+        }
     }
 
+    /// The ordinary instrument that it counts as, where nobody declared one.
+    fn ordinary(self) -> Option<&'static Ordinary> {
+        match self {
+            Self::Tool(ReadWith { tool, declared: None }) => Some(Ordinary::of(tool)),
+            _ => None,
+        }
+    }
+}
+
+impl Taken<'_> {
     fn kind(&self) -> Kind {
         self.values.first().map_or(Kind::Number, |given| given.quantity.kind)
     }
 
     /// What the instrument says of itself, where it reads this kind of thing.
     fn own(&self, of: impl Fn(&Instrument) -> Option<Given>) -> Option<f64> {
-        let given = of(self.instrument?)?;
-        given.quantity.kind.is_width_of(self.kind()).then(|| given.value())
+        self.by.declared()?.own(self.kind(), of)
     }
 
-    /// Scatter and division, or what was declared.
-    fn scatter(&self) -> Component {
-        let values: Vec<f64> = self.values.iter().map(Given::value).collect();
-        let declared = self.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
-        Reading {
-            values: &values,
-            division: self.own(|instrument| instrument.resolution),
-            repeatability: self.own(|instrument| instrument.repeatability),
-            declared,
-        }
-        .standard()
+    fn mean(&self) -> f64 {
+        self.values.iter().map(Given::value).sum::<f64>() / self.values.len().max(1) as f64
+    }
+
+    /// What was written after `±`, of repeats the widest.
+    fn plus_minus(&self) -> Option<f64> {
+        self.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max)
     }
 }
 
@@ -88,7 +128,8 @@ impl<R: Recorder> Bench<'_, R> {
             label: assumption.text.to_owned(),
             kind: assumption.kind,
             u: assumption.spread / COVERAGE,
-            freedom: f64::INFINITY,
+            scatter: None,
+            cause: Cause::Assumed,
             nominal: assumption.value,
             shape: Shape::Normal,
             span: None,
@@ -99,11 +140,12 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: &str) -> R::Number {
         self.assume_text(text);
         self.source(1.0, || SourceNote {
-            id: format!("{OF_MODELS}{id}"),
+            id: format!("model/{id}"),
             label: text.to_owned(),
             kind: Kind::Number,
             u: spread / COVERAGE,
-            freedom: f64::INFINITY,
+            scatter: None,
+            cause: Cause::Model,
             nominal: 1.0,
             shape: Shape::Normal,
             span: None,
@@ -132,7 +174,8 @@ impl<R: Recorder> Bench<'_, R> {
             label: label(),
             kind: quantity.kind,
             u: expanded / COVERAGE,
-            freedom: f64::INFINITY,
+            scatter: None,
+            cause: Cause::Written,
             nominal: quantity.value,
             shape: Shape::Normal,
             span: Some(span),
@@ -141,8 +184,9 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// One reading of an instrument, such as the day's air temperature.
     pub(super) fn read_once(&self, given: &Given, label: &str, instrument: Option<&Written>) -> R::Number {
-        let taken = Taken::with(self.here.book, std::slice::from_ref(given), given.span, instrument);
-        self.taken(&taken, given.value(), || label.to_owned())
+        let declared = instrument.and_then(|name| self.here.book.instrument(&name.text));
+        let values = std::slice::from_ref(given);
+        self.taken(&Taken { values, span: given.span, by: By::Other(declared) }, || label.to_owned())
     }
 
     /// The mean of repeated readings with their scatter, the instrument's division and its bias.
@@ -150,9 +194,9 @@ impl<R: Recorder> Bench<'_, R> {
         &self,
         readings: &Readings,
         origin: Origin<'_>,
-        instrument: Option<&Written>,
+        with: ReadWith<'_>,
     ) -> Got<R::Number> {
-        self.reading_of_block(readings, &origin.block(), origin.key, instrument)
+        self.reading_of_block(readings, &origin.block(), origin.key, with)
     }
 
     /// The same by the block's name and a key that the table does not list.
@@ -161,26 +205,104 @@ impl<R: Recorder> Bench<'_, R> {
         readings: &Readings,
         block: &str,
         key: &str,
-        instrument: Option<&Written>,
+        with: ReadWith<'_>,
     ) -> Got<R::Number> {
-        let mean = readings.mean().ok_or_else(|| missing(block, key, "day"))?;
-        let taken = Taken::with(self.here.book, &readings.values, readings.span, instrument);
-        Ok(self.taken(&taken, mean, || format!("{block} {key}")))
+        if readings.values.is_empty() {
+            return Err(missing(block, key, "day"));
+        }
+        let taken = Taken { values: &readings.values, span: readings.span, by: By::Tool(with) };
+        Ok(self.taken(&taken, || format!("{block} {key}")))
     }
 
-    fn taken(&self, taken: &Taken<'_>, mean: f64, label: impl Fn() -> String) -> R::Number {
+    /// How well a reading is known by itself (expanded), its instrument's bias included; `None` where nothing is known
+    /// about it.
+    pub fn expanded_of(&self, reading: &Reading<'_>) -> Option<f64> {
+        let Readings { values, span, .. } = reading.readings;
+        let known = self.known(&Taken { values, span: *span, by: By::Tool(reading.with) });
+        let scatter = known.scatter.map(|Scatter { u, pool, .. }| Component { u, freedom: pool.freedom });
+        let parts =
+            [Some(known.steady), scatter, known.bias.map(|bias| Component::of_half_width(bias.half_width()))];
+        let parts: Vec<Component> = parts.into_iter().flatten().filter(|part| part.u > 0.0).collect();
+        (!parts.is_empty()).then(|| combine(&parts).expanded())
+    }
+
+    /// A `±` stands for everything but a bias that the instrument declares.
+    ///
+    /// **Source** JCGM 100:2008, 4.2.3, 4.3.7 and F.2.2.1: `u² = s²/n + a²/3`, a half a division.
+    fn known<'t>(&self, taken: &Taken<'t>) -> Known<'t> {
+        let declared_bias = || {
+            let half_width = taken.own(|instrument| instrument.bias).filter(|bias| *bias > 0.0)?;
+            Some(Bias::Declared(taken.by.declared()?, half_width))
+        };
+        if let Some(expanded) = taken.plus_minus() {
+            return Known { steady: Component::of_expanded(expanded), scatter: None, bias: declared_bias() };
+        }
+        let ordinary = taken.by.ordinary().and_then(|ordinary| Some((ordinary, ordinary.form?)));
+        let (division, bias) = match ordinary {
+            Some((ordinary, (division, bias))) => (Some(division), Some(Bias::Ordinary(ordinary, bias))),
+            None => (taken.own(|instrument| instrument.resolution), declared_bias()),
+        };
+        let steady = Component::of_half_width(division.unwrap_or(0.0) / 2.0);
+        Known { steady, scatter: self.scatter(taken), bias }
+    }
+
+    fn scatter(&self, taken: &Taken<'_>) -> Option<Scatter> {
+        let repeatability = taken.own(|instrument| instrument.repeatability);
+        let pool = match (taken.by.declared(), repeatability, taken.by) {
+            (Some(instrument), Some(repeatability), _) => Arc::new(Pool {
+                id: instrument.name.clone(),
+                kind: taken.kind().difference(),
+                deviation: repeatability,
+                freedom: f64::INFINITY,
+                sets: 0,
+                assumed: None,
+            }),
+            (_, _, By::Tool(with)) => self.pool(with),
+            (_, _, By::Other(_)) => return None,
+        };
+        // What is known as a share is one of what was read.
+        let whole = if pool.kind == Kind::Share { taken.mean().abs() } else { 1.0 };
+        let count = taken.values.len();
+        let one = Component { u: pool.deviation * whole, freedom: pool.freedom };
+        Some(Scatter { u: one.of_mean(count).u, count, pool })
+    }
+
+    /// What the book's repeats tell of how readings with a tool scatter, by the day of the bench.
+    fn pool(&self, with: ReadWith<'_>) -> Arc<Pool> {
+        let ordinary = Ordinary::of(with.tool);
+        let id = with.declared.map_or(ordinary.word, |instrument| &instrument.name);
+        self.pool_once(with, || {
+            let sums = self.here.repeats.until(with, self.here.repeats_until);
+            let before = Component { u: ordinary.scatter, freedom: PRIOR_FREEDOM };
+            let Component { u, freedom } = pooled(before, sums.squares, sums.freedom);
+            Pool {
+                id: id.to_owned(),
+                kind: if with.tool.scatters_by_share() { Kind::Share } else { with.tool.kind() },
+                deviation: u,
+                freedom,
+                sets: sums.sets,
+                assumed: Some(ordinary),
+            }
+        })
+    }
+
+    fn taken(&self, taken: &Taken<'_>, label: impl Fn() -> String) -> R::Number {
         self.rests_on(taken.span);
+        let known = self.known(taken);
+        self.name_assumed(&known);
+        let mean = taken.mean();
         if !self.keeps_sources() {
             return R::Number::constant(mean);
         }
-        let scatter = taken.scatter();
-        let number = if scatter.u > 0.0 {
+        let u = known.standard();
+        let number = if u > 0.0 {
             self.source(mean, || SourceNote {
                 id: self.here.book.identity(taken.span),
                 label: label(),
                 kind: taken.kind(),
-                u: scatter.u,
-                freedom: scatter.freedom,
+                u,
+                scatter: known.scatter,
+                cause: Cause::Written,
                 nominal: mean,
                 shape: Shape::Normal,
                 span: Some(taken.span),
@@ -188,29 +310,49 @@ impl<R: Recorder> Bench<'_, R> {
         } else {
             R::Number::constant(mean)
         };
-        match self.bias(taken) {
-            Some(bias) => number + bias,
+        match known.bias {
+            Some(bias) => number + self.bias(taken.kind(), bias),
             None => number,
         }
     }
 
-    /// The error that all readings of an instrument share.
-    fn bias(&self, taken: &Taken<'_>) -> Option<R::Number> {
-        let instrument = taken.instrument?;
-        let half_width = taken.own(|instrument| instrument.bias).filter(|bias| *bias > 0.0)?;
-        Some(self.source(0.0, || {
-            let calibrated = instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
+    /// Names what nobody declared of the instrument.
+    fn name_assumed(&self, known: &Known<'_>) {
+        if let Some(Bias::Ordinary(ordinary, _)) = known.bias {
+            self.assume_text(ordinary.text);
+        }
+        let pool = known.scatter.as_ref().map(|scatter| &scatter.pool);
+        if let Some(ordinary) = pool.filter(|pool| !pool.is_well_known()).and_then(|pool| pool.assumed) {
+            self.assume_text(ordinary.scatter_text);
+        }
+    }
+
+    fn bias(&self, kind: Kind, bias: Bias<'_>) -> R::Number {
+        self.source(0.0, || {
+            let (id, name, cause, span) = match bias {
+                Bias::Declared(instrument, _) => {
+                    let name = instrument.name.as_str();
+                    let calibrated =
+                        instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
+                    let span = instrument.bias.map(|bias| bias.span);
+                    (format!("instrument#{name}/bias={calibrated}"), name, Cause::Instrument, span)
+                }
+                Bias::Ordinary(Ordinary { word, .. }, _) => {
+                    (format!("assumed/bias of the {word}"), *word, Cause::OrdinaryInstrument, None)
+                }
+            };
             SourceNote {
-                id: format!("{OF_INSTRUMENTS}{}/bias={calibrated}", instrument.name),
-                label: format!("bias of {}", instrument.name),
-                kind: taken.kind().difference(),
-                u: Component::of_half_width(half_width).u,
-                freedom: f64::INFINITY,
+                id,
+                label: format!("bias of {name}"),
+                kind: kind.difference(),
+                u: Component::of_half_width(bias.half_width()).u,
+                scatter: None,
+                cause,
                 nominal: 0.0,
                 shape: Shape::Rectangular,
-                span: instrument.bias.map(|bias| bias.span),
+                span,
             }
-        }))
+        })
     }
 
     /// A setting in force, as a number.

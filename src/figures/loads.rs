@@ -1,5 +1,6 @@
 //! What each wheel carries: on scales where there were any, else worked out and named as assumed.
 
+use crate::book::readings::Tool;
 use crate::physics::{Number, loads};
 use crate::season::Weighed;
 use crate::vocabulary::blocks::{Frame, RiderBlock, Scales, Wheel};
@@ -57,7 +58,7 @@ impl<R: Recorder> Bench<'_, R> {
         if let Some(scales) = scales.transpose()? {
             let key = scale_key(end, load);
             if let Some(readings) = on_scales(scales, end, load) {
-                let scale = scales.scale.as_ref().or(self.here.book.about.scale.as_ref());
+                let scale = self.here.book.read_with(Tool::Scale, scales.scale.as_ref());
                 return self.reading(readings, Origin { header: &scales.header, key }, scale);
             }
             self.may_assume(&scales.header, key)?;

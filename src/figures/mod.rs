@@ -33,10 +33,10 @@ mod tyres;
 mod uncertainty;
 
 pub use across::GateAir;
-pub use assumptions::{ASSUMPTIONS, Assumption};
+pub use assumptions::{ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM};
 pub use bands::{Standing, standing};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
-pub use figure::{Absent, Faulty, Figure, Missing, Number, Outcome, Source};
+pub use figure::{Absent, Cause, ENOUGH, Faulty, Figure, Missing, Number, Outcome, Pool, Scatter, Source};
 pub use formula::Formula;
 pub use on_hand::SpringOnHand;
 pub use recorder::{Plain, Recorder, Recording};
@@ -60,12 +60,31 @@ impl<'a> Here<'a> {
             track: book.track(day),
             state,
             standard: standard.map(|held| &**held),
+            repeats: &season.repeats,
+            repeats_until: Some(day.date),
         })
     }
 
     /// A machine by itself.
     pub fn of_machine(book: &'a Book, season: &'a Season, machine: &'a Notebook, state: &'a State) -> Self {
         let standard = season.standard.get(&machine.name).map(|held| &**held);
-        Self { book, day: None, machine: Some(machine), track: None, state, standard }
+        Self {
+            book,
+            day: None,
+            machine: Some(machine),
+            track: None,
+            state,
+            standard,
+            repeats: &season.repeats,
+            repeats_until: None,
+        }
+    }
+
+    /// Two places that are held against each other: for both counts what the later day knows of hand and instrument.
+    #[must_use]
+    pub fn side_by_side(self, other: Self) -> (Self, Self) {
+        let later = if self.repeats_until > other.repeats_until { self } else { other };
+        let Self { repeats, repeats_until, .. } = later;
+        (Self { repeats, repeats_until, ..self }, Self { repeats, repeats_until, ..other })
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! What is in a chamber or tyre is asked of [`State::pressure`](crate::season::State::pressure) alone.
 
+use crate::book::readings::Tool;
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
 use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, PressureMark};
@@ -36,7 +37,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn pressure_reading(&self, mark: &PressureMark, key: &str) -> Got<R::Number> {
-        let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
+        let gauge = self.here.book.read_with(Tool::Gauge, mark.gauge.as_ref());
         self.reading_of_block(&mark.readings, Pressures::SPEC.word, key, gauge)
     }
 

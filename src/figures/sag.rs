@@ -1,5 +1,6 @@
 //! Sag, static and with the rider, from readings.
 
+use crate::book::readings;
 use crate::physics::springs;
 use crate::season::SagMark;
 use crate::vocabulary::blocks::{Fork, Sag, Shock};
@@ -21,10 +22,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    fn sag_reading(&self, mark: &'a SagMark, readings: &Readings, key: &'static str) -> Got<R::Number> {
+    fn sag_reading(&self, mark: &'a SagMark, values: &Readings, key: &'static str) -> Got<R::Number> {
         let origin = Origin { header: &mark.block.header, key };
-        let tape = mark.block.tape.as_ref().or(self.here.book.about.tape.as_ref());
-        self.reading(readings, origin, tape)
+        self.reading(values, origin, readings::tape(self.here.book, &mark.block))
     }
 
     /// Hanging less loaded, in m: the mean of the readings after a push and after a lift where both are

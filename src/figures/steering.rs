@@ -1,5 +1,6 @@
 //! Bars and head bearing.
 
+use crate::book::readings::Tool;
 use crate::physics::{Number, steering};
 use crate::vocabulary::blocks::Steering;
 use crate::vocabulary::settings;
@@ -39,7 +40,8 @@ impl<R: Recorder> Bench<'_, R> {
         let pull = block.pull.as_ref().ok_or_else(|| missing("steering", Steering::pull, "day"))?;
         let radius = block.radius.as_ref().ok_or_else(|| missing("steering", Steering::radius, "day"))?;
         let origin = |key| Origin { header: &block.header, key };
-        let pull = self.reading(pull, origin(Steering::pull), None)?;
+        let with = self.here.book.read_with(Tool::PullScale, None);
+        let pull = self.reading(pull, origin(Steering::pull), with)?;
         Ok(steering::breakaway_torque(pull, self.given(radius, origin(Steering::radius))))
     }
 }

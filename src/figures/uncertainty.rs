@@ -2,18 +2,36 @@
 
 use std::collections::BTreeMap;
 
-use crate::physics::uncertainty::{Component, combine, shares};
+use crate::physics::uncertainty::{Component, combine, of_one_pool, shares};
+use crate::quantity::Kind;
 
-use super::figure::{Number, Source};
+use super::figure::{Number, Scatter, Source};
 
-/// What a source alone makes a number uncertain by.
-fn component(source: &Source) -> Component {
-    Component { u: source.sensitivity * source.u, freedom: source.freedom }
+/// What a source alone makes a number uncertain by; how well that is known does not count here.
+fn alone(source: &Source) -> Component {
+    Component::known(source.sensitivity * source.u)
 }
 
 impl Number {
     fn components(&self) -> Vec<Component> {
-        self.sources.iter().map(component).filter(|component| component.u != 0.0).collect()
+        let mut steady: Vec<Component> = self
+            .sources
+            .iter()
+            .map(|source| Component::known(source.sensitivity * source.steady()))
+            .collect();
+        // All readings of one instrument scatter by one estimate.
+        let mut pools: BTreeMap<(&str, Kind), (Vec<f64>, f64)> = BTreeMap::new();
+        for source in &self.sources {
+            let Some(Scatter { u, pool, .. }) = &source.scatter else { continue };
+            let (contributions, freedom) =
+                pools.entry((&pool.id, pool.kind)).or_insert((Vec::new(), pool.freedom));
+            contributions.push(source.sensitivity * u);
+            // Where two days meet in one number, the better known of the two.
+            *freedom = freedom.max(pool.freedom);
+        }
+        steady.extend(pools.values().map(|(contributions, freedom)| of_one_pool(contributions, *freedom)));
+        steady.retain(|component| component.u != 0.0);
+        steady
     }
 
     /// Combined standard uncertainty, in the SI base unit; `None` where no uncertainty is known.
@@ -54,9 +72,14 @@ impl Number {
         self.value != 0.0 && self.expanded().is_none_or(|expanded| self.value.abs() > expanded)
     }
 
+    /// The readings that the number rests on of which there is only one where three would be better.
+    pub fn read_once(&self) -> impl Iterator<Item = &Source> {
+        self.sources.iter().filter(|source| source.scatter.as_ref().is_some_and(Scatter::wants_more))
+    }
+
     /// Each source with its share of the variance, largest first.
     pub fn budget(&self) -> Vec<(&Source, f64)> {
-        let parts: Vec<Component> = self.sources.iter().map(component).collect();
+        let parts: Vec<Component> = self.sources.iter().map(alone).collect();
         let mut shares: Vec<(&Source, f64)> = self.sources.iter().zip(shares(&parts)).collect();
         shares.sort_by(|(a, x), (b, y)| y.total_cmp(x).then_with(|| a.id.cmp(&b.id)));
         shares

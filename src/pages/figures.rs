@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::book::{Book, Day};
 use crate::figures::tape::Tape;
-use crate::figures::{Absent, Bench, Figure, Here, Source};
+use crate::figures::{Absent, Bench, Figure, Here, Number, Source};
 use crate::quantity::{Kind, Units};
 use crate::season::{DayReplay, Season, State};
 use crate::source::{Sources, Span};
@@ -49,6 +49,9 @@ pub struct FigureLine {
     #[serde(skip)]
     is_wanted: bool,
     pub sources: Vec<SourceLine>,
+    /// Readings that it would be surer by three of; for people.
+    #[serde(skip)]
+    pub read_once: Vec<String>,
     /// Places of the readings and settings that it rests on.
     pub from: Vec<At>,
 }
@@ -110,6 +113,9 @@ pub fn text(figures: &NotebookFigures) -> String {
         if !line.assumed.is_empty() {
             let _ = write!(text, "; assumed: {}", line.assumed.join(", "));
         }
+        if !line.read_once.is_empty() {
+            let _ = write!(text, "; read once, better three times: {}", line.read_once.join(", "));
+        }
         text.push('\n');
     }
     for line in last.iter().filter(|line| line.shown.is_none()) {
@@ -168,6 +174,12 @@ impl Changes<'_> {
             assumed: figure.assumed.clone(),
             missing: figure.absent().map(missing).unwrap_or_default(),
             is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
+            read_once: figure
+                .number()
+                .into_iter()
+                .flat_map(Number::read_once)
+                .map(|s| s.label.clone())
+                .collect(),
             sources: figure.number().map(|number| sources_of(&number.sources)).unwrap_or_default(),
             from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
         }

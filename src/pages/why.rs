@@ -7,11 +7,12 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::figures::tape::Tape;
-use crate::figures::{Absent, Bench, Figure, Here, Number, Source};
+use crate::figures::{Absent, Bench, Cause, ENOUGH, Figure, Here, Number, PRIOR_FREEDOM, Pool, Source};
 use crate::quantity::{Kind, Units, show_with_uncertainty};
 use crate::source::Span;
 use crate::vocabulary::{self, figures};
 
+use super::columns::wrapped;
 use super::say::{Say, wanted};
 
 /// A figure's working.
@@ -33,6 +34,8 @@ pub struct Why {
     /// Error sources, the largest share first.
     pub budget: Vec<Line>,
     pub assumed: Vec<String>,
+    /// How readings scatter with each instrument that the figure owes uncertainty to, and how well that is known.
+    pub scatter: Vec<String>,
     /// Coverage factor and effective degrees of freedom; `None` without uncertainty.
     pub coverage: Option<String>,
     /// The one reading that would improve the figure most.
@@ -83,6 +86,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         published: figure.formula.source.to_owned(),
         inputs: figure.from.iter().filter_map(|span| input(book, *span)).collect(),
         improve: figure.number().and_then(improve),
+        scatter: figure.number().map(|number| scatter(number, units)).unwrap_or_default(),
         coverage: coverage(&figure),
         assumed: figure.assumed,
         budget,
@@ -111,44 +115,97 @@ fn short(written: &str) -> String {
 
 fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     let Some(number) = figure.number() else { return Vec::new() };
-    let line = |(source, share): (&Source, f64)| {
-        let effect =
-            show_with_uncertainty(kind.difference(), 0.0, 2.0 * (source.sensitivity * source.u).abs(), units);
-        let spread = effect.plus_minus.unwrap_or_default();
-        Line {
-            name: source.label.clone(),
-            value: show_with_uncertainty(source.kind, source.nominal, 2.0 * source.u, units).to_string(),
-            place: source.span.map(|span| book.place(span)),
-            effect: format!("± {spread} {}", effect.unit).trim_end().to_owned(),
-            share,
-            percent: percent(share),
-        }
+    let line = |(source, share): (&Source, f64)| Line {
+        name: source.label.clone(),
+        value: show_with_uncertainty(source.kind, source.nominal, 2.0 * source.u, units).to_string(),
+        place: source.span.map(|span| book.place(span)),
+        effect: format!("± {}", width(kind, 2.0 * (source.sensitivity * source.u).abs(), units)),
+        share,
+        percent: percent(share),
     };
     number.budget().into_iter().map(line).collect()
+}
+
+/// How wide something is, to two digits with its unit.
+fn width(kind: Kind, width: f64, units: &Units) -> String {
+    let shown = show_with_uncertainty(kind.difference(), 0.0, width, units);
+    format!("{} {}", shown.plus_minus.unwrap_or_default(), shown.unit).trim_end().to_owned()
 }
 
 fn coverage(figure: &Figure) -> Option<String> {
     let number = figure.number()?;
     let (standard, expanded) = (number.standard()?, number.expanded()?);
     let freedom = number.freedom();
-    let behind = if freedom.is_finite() {
-        format!("{freedom:.0} effective degrees of freedom")
-    } else {
-        "normal".to_owned()
+    let behind = match freedom_told(freedom) {
+        Some(freedom) => format!("{freedom} effective degrees of freedom"),
+        None => "normal".to_owned(),
     };
     Some(format!("k = {:.2} for 95.45 % ({behind})", expanded / standard))
 }
 
+/// Degrees of freedom as a hand would write them; `None` where there is no end to them.
+fn freedom_told(freedom: f64) -> Option<String> {
+    // From here on Student's factor for 95.45 % is 2.00 to two decimals.
+    const MANY: f64 = 500.0;
+    match freedom {
+        f64::INFINITY => None,
+        _ if freedom > MANY => Some(format!("more than {MANY:.0}")),
+        _ => Some(format!("{freedom:.0}")),
+    }
+}
+
+/// One line for each pool of repeats that a number rests on.
+fn scatter(number: &Number, units: &Units) -> Vec<String> {
+    let mut pools: Vec<&Pool> = Vec::new();
+    for pool in number.sources.iter().filter_map(|source| Some(&*source.scatter.as_ref()?.pool)) {
+        if !pools.contains(&pool) {
+            pools.push(pool);
+        }
+    }
+    pools.into_iter().map(|pool| pool_told(pool, units)).collect()
+}
+
+fn pool_told(pool: &Pool, units: &Units) -> String {
+    let Pool { id, sets, .. } = pool;
+    let shown = |deviation| width(pool.kind, deviation, units);
+    let by = format!("readings with `{id}` scatter by {}", shown(pool.deviation));
+    let Some(ordinary) = pool.assumed else { return format!("{by}, as `book.toml` declares") };
+    let assumed = shown(ordinary.scatter);
+    if *sets == 0 {
+        return format!(
+            "{by}, which is assumed and counts as {PRIOR_FREEDOM:.0} degrees of freedom: nothing was read twice with \
+             it up to this day; read everything {ENOUGH} times"
+        );
+    }
+    let plural = if *sets == 1 { "set" } else { "sets" };
+    let freedom = freedom_told(pool.freedom).unwrap_or_default();
+    let told = format!(
+        "{by}, by {sets} {plural} of repeats up to this day: {freedom} degrees of freedom, {PRIOR_FREEDOM:.0} of them \
+         the {assumed} assumed beforehand"
+    );
+    if pool.is_well_known() { told } else { format!("{told}; each set of {ENOUGH} readings tells it better") }
+}
+
 /// What to do about the largest source that a reading can make smaller.
 fn improve(number: &Number) -> Option<String> {
-    let (source, share) = number.budget().into_iter().find(|(source, _)| !source.is_of_model())?;
+    let (source, share) = number.budget().into_iter().find(|(source, _)| source.cause != Cause::Model)?;
     if share == 0.0 {
         return None;
     }
-    let what = match source.span {
-        None => format!("measure what is assumed: {}", source.label),
-        Some(_) if source.is_bias() => format!("have the instrument calibrated: {}", source.label),
-        Some(_) => format!("read {} more often, or with a finer instrument", source.label),
+    let label = &source.label;
+    let what = match source.cause {
+        Cause::Assumed | Cause::Model => format!("measure what is assumed: {label}"),
+        Cause::Instrument => format!("have the instrument calibrated: {label}"),
+        Cause::OrdinaryInstrument => {
+            format!("lay the instrument beside a better one and declare it in `book.toml`: {label}")
+        }
+        Cause::Written => match &source.scatter {
+            Some(scatter) if scatter.wants_more() => {
+                format!("read {label} {ENOUGH} times, not once")
+            }
+            Some(scatter) if scatter.u > source.steady() => format!("read {label} more often"),
+            _ => format!("read {label} with a finer instrument"),
+        },
     };
     Some(format!("{what} ({} of the variance)", percent(share)))
 }
@@ -178,6 +235,12 @@ pub fn text(why: &Why) -> String {
     }
     if !why.assumed.is_empty() {
         let _ = writeln!(text, "\nassumed\n  {}", why.assumed.join("\n  "));
+    }
+    if !why.scatter.is_empty() {
+        text.push_str("\nscatter of readings\n");
+        for line in why.scatter.iter().flat_map(|line| wrapped(line, 78)) {
+            let _ = writeln!(text, "  {line}");
+        }
     }
     if !why.budget.is_empty() {
         let rows = why.budget.iter().map(|line| {

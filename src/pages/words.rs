@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::advice::Advice;
-use crate::figures::ASSUMPTIONS;
+use crate::figures::{ASSUMPTIONS, ORDINARY};
 use crate::quantity::Kind;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow, FigureValue, READINGS};
@@ -238,6 +238,17 @@ fn assumptions() -> String {
     text.push('\n');
     for assumption in ASSUMPTIONS {
         let _ = writeln!(text, "  {}", assumption.text);
+    }
+    paragraph(
+        &mut text,
+        "Of instruments that book.toml does not declare; how readings scatter is told by the book's own repeats as they \
+         come in:",
+    );
+    text.push('\n');
+    for ordinary in ORDINARY {
+        for line in [ordinary.text, ordinary.scatter_text].into_iter().filter(|line| !line.is_empty()) {
+            let _ = writeln!(text, "  {line}");
+        }
     }
     text
 }

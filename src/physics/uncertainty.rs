@@ -17,20 +17,6 @@ pub struct Component {
     pub freedom: f64,
 }
 
-/// What is known about the error of a reading, apart from a bias that it shares with others.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Reading<'a> {
-    /// The reading, or its repeats.
-    pub values: &'a [f64],
-    /// Smallest division of the instrument.
-    pub division: Option<f64>,
-    /// Standard deviation of one reading with this instrument, known from long use; stands in for the scatter of
-    /// a few repeats.
-    pub repeatability: Option<f64>,
-    /// What was written after `±`. It takes the place of division and repeatability.
-    pub declared: Option<f64>,
-}
-
 impl Component {
     /// Taken as known exactly.
     pub fn known(u: f64) -> Self {
@@ -51,18 +37,12 @@ impl Component {
         Component::known(expanded / COVERAGE)
     }
 
-    /// Of the mean of repeats; `None` for fewer than two.
+    /// Of the mean of so many readings, where this is of one.
     ///
-    /// **Source** JCGM 100:2008, 4.2.3: `s/√n`, n − 1 degrees of freedom.
-    pub fn of_repeats(values: &[f64]) -> Option<Self> {
-        if values.len() < 2 {
-            return None;
-        }
-        let count = values.len() as f64;
-        let mean = values.iter().sum::<f64>() / count;
-        let squares: f64 = values.iter().map(|value| (value - mean) * (value - mean)).sum();
-        let freedom = count - 1.0;
-        Some(Component { u: (squares / freedom / count).sqrt(), freedom })
+    /// **Source** JCGM 100:2008, 4.2.3: `s/√n`.
+    #[must_use]
+    pub fn of_mean(self, count: usize) -> Self {
+        Component { u: self.u / (count.max(1) as f64).sqrt(), ..self }
     }
 
     /// Expanded uncertainty for 95.45 %.
@@ -73,27 +53,24 @@ impl Component {
     }
 }
 
-impl Reading<'_> {
-    /// Standard uncertainty of the mean of the values.
-    ///
-    /// Scatter averages out over the repeats, division and what was declared do not. Zero where nothing is
-    /// known.
-    ///
-    /// **Source** JCGM 100:2008, 4.2.3, 4.3.7 and F.2.2.1: `u² = s²/n + a²/3`, a half a division.
-    pub fn standard(&self) -> Component {
-        // Known from long use, the scatter is better known than from a few repeats.
-        let count = self.values.len().max(1) as f64;
-        let long_known = self.repeatability.map(|deviation| Component::known(deviation / count.sqrt()));
-        let (repeats, given) = match self.declared {
-            Some(declared) => (Component::of_repeats(self.values), Some(Component::of_expanded(declared))),
-            None => (
-                long_known.or_else(|| Component::of_repeats(self.values)),
-                self.division.map(|division| Component::of_half_width(division / 2.0)),
-            ),
-        };
-        let components: Vec<Component> = repeats.into_iter().chain(given).collect();
-        combine(&components)
-    }
+/// Standard deviation of one reading, pooled over sets of repeats together with what is known of it beforehand.
+///
+/// `squares` is `Σ (x − mean of its set)²` and `freedom` `Σ (n − 1)`, both over all sets; none of either gives
+/// `before` itself.
+///
+/// **Source** JCGM 100:2008, H.3.6 and ISO 5725-2: `s² = Σ νᵢ sᵢ² / Σ νᵢ`, with what was known beforehand as one more
+/// set, of its own degrees of freedom (as a conjugate prior has it).
+pub fn pooled(before: Component, squares: f64, freedom: f64) -> Component {
+    let together = before.freedom + freedom;
+    Component { u: ((before.freedom * before.u * before.u + squares) / together).sqrt(), freedom: together }
+}
+
+/// Contributions whose uncertainties were all made from one pooled standard deviation: one component, as well known as
+/// that is.
+///
+/// **Source** JCGM 100:2008, G.4.1: each `uᵢ` of the Welch–Satterthwaite sum is an estimate of its own; these are one.
+pub fn of_one_pool(contributions: &[f64], freedom: f64) -> Component {
+    Component { u: contributions.iter().map(|u| u * u).sum::<f64>().sqrt(), freedom }
 }
 
 /// Combined standard uncertainty of independent components, with its effective degrees of freedom.
@@ -207,9 +184,8 @@ mod tests {
     fn nothing_known_is_zero() {
         assert_eq!(combine(&[]), Component::known(0.0));
         assert_eq!(combine(&[Component { u: 0.0, freedom: 2.0 }]), Component::known(0.0));
-        assert_eq!(Reading { values: &[507.0], ..Reading::default() }.standard(), Component::known(0.0));
         assert_eq!(shares(&[Component::known(0.0)]), [0.0]);
-        assert_eq!(Component::of_repeats(&[1.0]), None);
+        assert_eq!(of_one_pool(&[], 4.0).u, 0.0);
     }
 
     #[test]
@@ -218,22 +194,29 @@ mod tests {
         assert_eq!(combine(&[tiny]).freedom, 4.0);
     }
 
+    /// Two sets by hand: {506, 508, 507} has Σd² = 2 and ν = 2, {600, 603} has Σd² = 4.5 and ν = 1.
     #[test]
-    fn what_a_reading_brings() {
-        let division = Some(1.0);
-        let one = Reading { values: &[507.0], division, ..Reading::default() };
-        close(one.standard().u, 0.5 / 3.0_f64.sqrt(), 1e-15);
-        let unsteady = Reading { repeatability: Some(0.8), ..one };
-        close(unsteady.standard().u, (0.64_f64 + 0.25 / 3.0).sqrt(), 1e-15);
-        let repeated = Reading { values: &[506.0, 508.0, 507.0], division, ..Reading::default() };
-        close(repeated.standard().u, (1.0_f64 / 3.0 + 0.25 / 3.0).sqrt(), 1e-15);
-        close(repeated.standard().freedom, 3.125, 1e-12);
-        // What is known from long use says more than three readings that happen to agree.
-        let agreeing = Reading { values: &[507.0; 3], ..unsteady };
-        close(agreeing.standard().u, (0.64_f64 / 3.0 + 0.25 / 3.0).sqrt(), 1e-15);
-        assert_eq!(agreeing.standard().freedom, f64::INFINITY);
-        let declared = Reading { declared: Some(1.0), ..unsteady };
-        assert_eq!(declared.standard(), Component::known(0.5));
+    fn a_pooled_deviation_by_hand() {
+        let prior = Component { u: 1.0, freedom: 4.0 };
+        assert_eq!(pooled(prior, 0.0, 0.0), prior);
+        let one = pooled(prior, 2.0, 2.0);
+        close(one.u, 1.0, 1e-15);
+        let both = pooled(prior, 6.5, 3.0);
+        close(both.u, (10.5_f64 / 7.0).sqrt(), 1e-15);
+        assert_eq!(both.freedom, 7.0);
+        // Without anything known beforehand it is the pooled deviation of ISO 5725-2 alone.
+        let nothing = Component { u: 1.0, freedom: 0.0 };
+        close(pooled(nothing, 6.5, 3.0).u, (6.5_f64 / 3.0).sqrt(), 1e-15);
+        close(both.of_mean(4).u, both.u / 2.0, 1e-15);
+    }
+
+    #[test]
+    fn what_rests_on_one_pool_is_as_well_known_as_the_pool() {
+        let together = of_one_pool(&[0.6, -0.8], 4.0);
+        assert_eq!(together, Component { u: 1.0, freedom: 4.0 });
+        // Taken for two estimates they would seem to be known from more.
+        let apart = combine(&[Component { u: 0.6, freedom: 4.0 }, Component { u: 0.8, freedom: 4.0 }]);
+        assert!(apart.freedom > 7.0, "{apart:?}");
     }
 
     #[test]

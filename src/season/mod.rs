@@ -11,6 +11,7 @@ mod judged;
 mod plan;
 mod pressure;
 mod rejected;
+mod repeats;
 mod replay;
 mod settings;
 mod standard;
@@ -23,6 +24,7 @@ pub use pressure::{
     Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
     is_pressure,
 };
+pub use repeats::{RepeatSums, Repeats};
 pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;

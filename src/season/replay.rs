@@ -20,6 +20,7 @@ use super::codes;
 use super::judged;
 use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
 use super::rejected::{hot_or_cold, set_elsewhere};
+use super::repeats::Repeats;
 use super::settings::{Entry, Event, Held, HeldMap, HeldValue, How, Replaced, UndoStep};
 use super::standard::{beginning, standard_entries, thread_pitch, unread};
 use super::state::{Hours, MachineReadings, PairReadings, Place, SagMark, Seen, State, Today};
@@ -35,6 +36,8 @@ pub struct Season {
     pub days: Vec<DayReplay>,
     /// The standard setting of each machine.
     pub standard: BTreeMap<String, Arc<BTreeMap<String, Held>>>,
+    /// What repeated readings tell of hands and instruments.
+    pub repeats: Repeats,
 }
 
 /// One day replayed.
@@ -120,6 +123,7 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
         let replayed = replay_day(book, day, index, &mut carried, &mut findings);
         season.days.push(replayed);
     }
+    season.repeats = Repeats::of(book);
     (season, findings)
 }
 

@@ -616,11 +616,13 @@ mod why {
         let text = out(&output);
         let order = [
             " = ",
-            "k = 2.74 for 95.45 %",
+            // Reference case "both readings rest on one scatter": 2.92646558 / 1.22474487.
+            "k = 2.39 for 95.45 % (8 effective degrees of freedom)",
             "\nformula",
             "sag = hanging − loaded",
             "\nfrom",
             "\nassumed",
+            "\nscatter of readings",
             "\nuncertainty",
             "\nto know it better",
         ];

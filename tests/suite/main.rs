@@ -8,6 +8,7 @@ mod checks;
 mod chromium;
 mod commands;
 mod compare;
+mod coverage;
 mod desk;
 mod diary;
 mod findings;

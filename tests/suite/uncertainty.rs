@@ -10,7 +10,8 @@ use std::path::Path;
 
 use loambook::book::{self, Book};
 use loambook::figures::tape::Tape;
-use loambook::figures::{Bench, Here, Number, Plain, Shape, SourceNote};
+use loambook::figures::{Bench, Cause, Here, Number, Plain, Shape, SourceNote};
+use loambook::physics::uncertainty::coverage_factor;
 use loambook::season::{self, Season};
 use loambook::source::{Disk, Memory, Store};
 use loambook::vocabulary::figures as names;
@@ -205,7 +206,7 @@ fn first_order_agrees_with_drawing_lots() {
     );
 }
 
-const MACHINE: &str = r#"+++
+pub const MACHINE: &str = r#"+++
 kind = "machine"
 +++
 ```frame
@@ -263,7 +264,7 @@ rider = "rider"
 "#;
 
 /// What is true on every made-up day, in the units of its notebook.
-const TRUTH: [(&str, &str, f64); 11] = [
+pub const TRUTH: [(&str, &str, f64); 11] = [
     ("sag rear", "hanging", 612.0),
     ("sag rear", "alone", 575.3),
     ("sag rear", "aboard", 507.4),
@@ -534,7 +535,7 @@ fn a_dense_gas_is_uncertain_wherever_it_is_felt() {
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
     let dense = |name: &str| {
         let number = bench.figure(name).number().unwrap().clone();
-        let source = number.sources.iter().find(|source| source.is_of_model()).cloned();
+        let source = number.sources.iter().find(|source| source.cause == Cause::Model).cloned();
         (number.value, source)
     };
     let (pressure, source) = dense(&fill(names::FULL_CHAMBER, "main"));
@@ -556,5 +557,109 @@ fn a_dense_gas_is_uncertain_wherever_it_is_felt() {
         fill(names::FULL_CHAMBER, "counter"),
     ] {
         assert_eq!(dense(&name).1, None, "{name}");
+    }
+}
+
+/// Rider sag of the first of several days, with no instrument declared; each day is a date with what was read hanging and
+/// aboard.
+fn undeclared(days: &[(&str, &str, &str)]) -> Number {
+    let store = Memory::new()
+        .with("book.toml", "[defaults]\nmachine = \"machine\"\nrider = \"rider\"\n")
+        .with("machine.md", MACHINE)
+        .with("rider.md", "+++\nkind = \"rider\"\n+++\n");
+    let store = days.iter().enumerate().fold(store, |store, (number, (date, hanging, aboard))| {
+        let text = format!(
+            "+++\nkind = \"day\"\ndate = {date}\n+++\n\
+             ```sag rear\nhanging = \"{hanging} mm\"\naboard = \"{aboard} mm\"\n```\n"
+        );
+        store.with(format!("days/{number}.md"), text)
+    });
+    let (book, _) = book::load(&store).unwrap();
+    let (season, _) = season::replay(&book);
+    let tape = Tape::new();
+    let index = book.days.iter().position(|day| day.notebook.name == "0").unwrap();
+    let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
+    bench.figure(&fill(names::SAG_RIDER, "rear")).number().unwrap().clone()
+}
+
+fn width_mm(hanging: &str, aboard: &str) -> f64 {
+    undeclared(&[("2026-04-01", hanging, aboard)]).expanded().unwrap() * 1000.0
+}
+
+/// With nothing declared one reading has its doubt, equal ones are not perfect, and a tape's assumed bias cancels.
+#[test]
+fn few_readings_are_told_with_a_doubt_that_can_be_believed() {
+    // By hand: 1 mm of scatter with 4 degrees of freedom and half a division of 1 mm, twice over.
+    let by_hand = |scatter_of_mean: f64, scatter: f64, freedom: f64| {
+        let (pooled, steady) = (scatter * scatter * scatter_of_mean, 2.0 * 0.25 / 3.0);
+        let u = (pooled + steady).sqrt();
+        let effective = u.powi(4) * freedom / (pooled * pooled);
+        coverage_factor(effective) * u
+    };
+    let close = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-6, "{found} is not {wanted}");
+    close(width_mm("605", "493"), by_hand(2.0, 1.0, 4.0));
+    close(width_mm("605", "492 493"), by_hand(1.5, (4.5_f64 / 5.0).sqrt(), 5.0));
+    close(width_mm("605 605 605", "493 493 493"), by_hand(2.0 / 3.0, (4.0_f64 / 8.0).sqrt(), 8.0));
+    let sag = undeclared(&[("2026-04-01", "605", "493")]);
+    assert!(sag.sources.iter().all(|source| source.cause == Cause::Written), "{sag:?}");
+    assert!((sag.freedom() - 4.66).abs() < 0.05, "{}", sag.freedom());
+}
+
+/// Two readings are never worse than one where they lie within two and a half millimetres, and a third of the same is
+/// better still; readings that lie far apart say that the hand is rough.
+#[test]
+fn reading_more_often_is_not_punished() {
+    let once = width_mm("605", "493");
+    for apart in ["493.0", "493.5", "494.0", "494.5", "495.0", "495.5"] {
+        let twice = width_mm("605", &format!("493 {apart}"));
+        assert!(twice < once, "{apart}: {twice} is not below {once}");
+    }
+    assert!(width_mm("605", "493 493 493") < width_mm("605", "493 493"));
+    assert!(width_mm("605", "493 503") > once);
+}
+
+/// A figure of a day counts what was read up to that day: a sheet that was printed last month stays as it is.
+#[test]
+fn an_old_sheet_does_not_change_when_more_is_read() {
+    let rough = ("2026-04-08", "601 607 604", "490 497 494");
+    let first = ("2026-04-01", "605", "493");
+    let alone = undeclared(&[first]);
+    assert_eq!(undeclared(&[first, rough]), alone);
+    // What was read before it counts, and what another notebook of the same date says.
+    for date in ["2026-03-25", "2026-04-01"] {
+        let (_, hanging, aboard) = rough;
+        let told = undeclared(&[first, (date, hanging, aboard)]);
+        assert_eq!(told.value, alone.value);
+        assert!(told.expanded() > alone.expanded(), "{date}");
+    }
+}
+
+/// Two days held against each other are both told by what the later one knows of the hand.
+#[test]
+fn a_comparison_takes_what_the_later_day_knows() {
+    let sag = |date: &str, aboard: &str| {
+        format!(
+            "+++\nkind = \"day\"\ndate = {date}\n+++\n```sag rear\nhanging = \"605 mm\"\naboard = \"{aboard} mm\"\n```\n"
+        )
+    };
+    let store = Memory::new()
+        .with("book.toml", "[defaults]\nmachine = \"machine\"\nrider = \"rider\"\n")
+        .with("machine.md", MACHINE)
+        .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
+        .with("a.md", sag("2026-04-01", "493"))
+        .with("b.md", sag("2026-04-08", "497 499 501 499"));
+    let (book, _) = book::load(&store).unwrap();
+    let (season, _) = season::replay(&book);
+    let here = |day: usize| Here::of_day(&book, &season, day, season.days[day].end()).unwrap();
+    let freedom = |here: Here<'_>| {
+        let tape = Tape::new();
+        let number =
+            Bench::new(here, &tape).figure(&fill(names::SAG_RIDER, "rear")).number().unwrap().clone();
+        number.sources[0].scatter.as_ref().unwrap().pool.freedom
+    };
+    assert_eq!([freedom(here(0)), freedom(here(1))], [4.0, 7.0]);
+    for (one, other) in [(0, 1), (1, 0)] {
+        let (one, other) = here(one).side_by_side(here(other));
+        assert_eq!([freedom(one), freedom(other)], [7.0, 7.0]);
     }
 }

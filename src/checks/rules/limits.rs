@@ -3,7 +3,7 @@
 use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::written::WrittenSetting;
-use crate::checks::{code, readings, shown};
+use crate::checks::{code, shown};
 use crate::figures::{Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
@@ -81,8 +81,9 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
             }
             AnyBlock::Steering(steering) => {
                 for limit in place::limits(machine) {
-                    findings
-                        .extend(of_steering(steering, &limit.name).and_then(|judged| check(limit, &judged)));
+                    findings.extend(
+                        of_steering(place, steering, &limit.name).and_then(|judged| check(limit, &judged)),
+                    );
                 }
             }
             _ => {}
@@ -112,14 +113,14 @@ fn of_given(given: &Given) -> Judged {
     Judged { what: of_quantity(&given.quantity), span: given.span, is_todays: true, is_predicted: false }
 }
 
-fn of_steering(steering: &Steering, name: &str) -> Option<Judged> {
+fn of_steering(place: &OfDay<'_, '_, impl Recording>, steering: &Steering, name: &str) -> Option<Judged> {
     match name {
         figures::STEERING_DROP => {
             let drop = steering.drop.as_ref()?;
             let what = What::Word(drop.text.clone());
             Some(Judged { what, span: drop.span, is_todays: true, is_predicted: false })
         }
-        figures::STEERING_PULL => judged::of_reading(&readings::pull(steering)?, true),
+        figures::STEERING_PULL => judged::pull(place, steering),
         _ => None,
     }
 }

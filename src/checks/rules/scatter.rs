@@ -1,8 +1,8 @@
 //! Repeats of a reading that lie further apart than the instrument explains.
 
+use crate::book::readings::{self, Reading};
 use crate::checks::code;
 use crate::checks::place::OfDay;
-use crate::checks::readings::{self, Reading};
 use crate::checks::shown;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};

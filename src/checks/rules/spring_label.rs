@@ -1,10 +1,11 @@
 //! A spring that does not behave like its label.
 
+use crate::book::readings;
 use crate::checks::place::OfDay;
-use crate::checks::{code, readings, shown};
-use crate::figures::{Number, Recording};
+use crate::checks::{code, shown};
+use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{HeldValue, SagMark};
+use crate::season::HeldValue;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, figures, settings};
 
@@ -49,17 +50,19 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
     let HeldValue::Quantity(rate) = &label.value else { return None };
     let figure = place.bench.figure(&fill(figures::SPRING_RATE_FITTED, end.word()));
     let fitted = figure.number()?;
-    let doubt = doubt(place, fitted, alone, aboard)?;
+    let (light, heavy) =
+        (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
+    // Sags in an order that cannot be were reported, and say nothing of the spring.
+    if light.length()? <= heavy.length()? {
+        return None;
+    }
+    let doubt = fitted.expanded().unwrap_or(0.0);
     let own = shown::doubt(rate);
     if (fitted.value - rate.value).abs() <= (doubt * doubt + own * own).sqrt() {
         return None;
     }
     let later = if aboard.place >= alone.place { aboard } else { alone };
-    let counted = if later.place == aboard.place {
-        readings::aboard(place.book, &later.block).counted()
-    } else {
-        readings::alone(place.book, &later.block).counted()
-    };
+    let counted = if later.place == aboard.place { heavy.counted() } else { light.counted() };
     let reading = counted.first()?;
     let shown = shown::computed(rate.kind, fitted.value, Some(doubt), Some(rate.unit));
     let mut finding = Finding::new(
@@ -73,29 +76,4 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
         finding = finding.help(format!("taken for granted: {}", figure.assumed.join("; ")));
     }
     Some(finding)
-}
-
-/// How well the fitted rate is known (expanded), in N/m: its own uncertainty, and the last digits of readings
-/// that have no instrument.
-///
-/// **Source** the rate goes with one over the difference of the two sags.
-fn doubt(
-    place: &OfDay<'_, '_, impl Recording>,
-    fitted: &Number,
-    alone: &SagMark,
-    aboard: &SagMark,
-) -> Option<f64> {
-    let (light, heavy) =
-        (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
-    let between = light.length()? - heavy.length()?;
-    // Sags in an order that cannot be were reported, and say nothing of the spring.
-    if between <= 0.0 {
-        return None;
-    }
-    let digits =
-        light.counted().into_iter().chain(heavy.counted()).filter(|reading| reading.expanded().is_none());
-    let digits: f64 = digits.map(|reading| reading.doubt() * reading.doubt()).sum();
-    let by_digits = fitted.value * digits.sqrt() / between;
-    let known = fitted.expanded().unwrap_or(0.0);
-    Some((known * known + by_digits * by_digits).sqrt())
 }

@@ -1,8 +1,9 @@
 //! A machine that does not sag under its own weight.
 
+use crate::book::readings;
 use crate::checks::code;
 use crate::checks::place::OfDay;
-use crate::checks::{readings, shown};
+use crate::checks::shown;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::End;

@@ -1,9 +1,9 @@
 //! Wheel loads that do not add up to what was weighed as a whole.
 
+use crate::book::readings::{self, Reading};
 use crate::checks::place::OfDay;
-use crate::checks::readings::{self, Reading};
 use crate::checks::{code, shown};
-use crate::figures::Recording;
+use crate::figures::{Bench, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -112,7 +112,9 @@ fn check_scales(
     machine: Option<&Mass>,
     rider: Option<&Mass>,
 ) -> Option<Finding> {
-    let [front_alone, rear_alone, front_aboard, rear_aboard] = readings::masses(place.book, scales);
+    let masses = readings::masses(place.book, scales);
+    let [front_alone, rear_alone, front_aboard, rear_aboard] =
+        masses.map(|mass| Weighed::of(mass?, &place.bench));
     let alone = front_alone.zip(rear_alone);
     let aboard = front_aboard.zip(rear_aboard);
     let of_machine = |mass: &Mass| Whole {
@@ -126,7 +128,7 @@ fn check_scales(
         return Some(finding);
     }
     let (pair, rider) = (aboard?, rider?);
-    let base = match (alone.and_then(sum), machine) {
+    let base = match (alone.map(sum), machine) {
         (Some((value, doubt)), _) => Whole { value, doubt, from: Vec::new() },
         (None, Some(mass)) => of_machine(mass),
         (None, None) => return None,
@@ -149,18 +151,32 @@ struct Whole {
     from: Vec<(Span, &'static str)>,
 }
 
-/// Both wheels together, in kg, and how well that is known: one scale's bias counts twice.
-fn sum((front, rear): (Reading<'_>, Reading<'_>)) -> Option<(f64, f64)> {
-    Some((front.mean()? + rear.mean()?, front.doubt() + rear.doubt()))
+/// What one wheel weighed, in kg, and how well that is known (expanded).
+#[derive(Clone, Copy)]
+struct Weighed<'a> {
+    reading: Reading<'a>,
+    mean: f64,
+    doubt: f64,
 }
 
-fn compare(pair: (Reading<'_>, Reading<'_>), whole: &Whole, like: &Quantity, what: &str) -> Option<Finding> {
-    let (together, doubt) = sum(pair)?;
+impl<'a> Weighed<'a> {
+    fn of(reading: Reading<'a>, bench: &Bench<'_, impl Recorder>) -> Option<Self> {
+        Some(Self { reading, mean: reading.mean()?, doubt: bench.expanded_of(&reading).unwrap_or(0.0) })
+    }
+}
+
+/// Both wheels together, in kg, and how well that is known: one scale's bias counts twice.
+fn sum((front, rear): (Weighed<'_>, Weighed<'_>)) -> (f64, f64) {
+    (front.mean + rear.mean, front.doubt + rear.doubt)
+}
+
+fn compare(pair: (Weighed<'_>, Weighed<'_>), whole: &Whole, like: &Quantity, what: &str) -> Option<Finding> {
+    let (together, doubt) = sum(pair);
     let apart = (doubt * doubt + whole.doubt * whole.doubt).sqrt();
     if (together - whole.value).abs() <= apart {
         return None;
     }
-    let (front, rear) = pair;
+    let (front, rear) = (pair.0.reading, pair.1.reading);
     let is_front_later = front.readings.span.start > rear.readings.span.start;
     let (later, earlier) = if is_front_later { (front, rear) } else { (rear, front) };
     let headline = format!(

@@ -129,8 +129,15 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     let units = a.units();
     let say = Say::new(&units);
     let tapes = (Tape::new(), Tape::new());
+    let places = match (a.here(), b.here()) {
+        (Some(first), Some(second)) => {
+            let (first, second) = first.side_by_side(second);
+            (Some(first), Some(second))
+        }
+        apart => apart,
+    };
     let benches =
-        (a.here().map(|here| Bench::new(here, &tapes.0)), b.here().map(|here| Bench::new(here, &tapes.1)));
+        (places.0.map(|here| Bench::new(here, &tapes.0)), places.1.map(|here| Bench::new(here, &tapes.1)));
     let (first, second) = head::heads(a, b, say);
     let mut comparison = Comparison {
         schema: SCHEMA,

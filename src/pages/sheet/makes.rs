@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::figures::{Bench, Figure, Recorder};
+use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, figures, names, settings};
 
@@ -22,6 +22,8 @@ pub struct Reading {
     pub wanted: Option<String>,
     /// What it takes for granted.
     pub assumed: Vec<String>,
+    /// Blocks with readings that it rests on and that were read only once.
+    pub read_once: Vec<String>,
 }
 
 /// A figure with its name, and its change against the standard setting where that is of interest.
@@ -96,10 +98,22 @@ pub(super) fn assumed<R: Recorder>(
     all
 }
 
+/// Blocks of which the sheet's figures would be surer by three readings, each once.
+pub(super) fn read_once(tiles: &Tiles) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry);
+    for block in tiles.flat_map(|tile| &tile.reading.read_once) {
+        if !all.contains(block) {
+            all.push(block.clone());
+        }
+    }
+    all
+}
+
 impl Reading {
     pub(super) fn known(shown: impl Into<Said>) -> Self {
         let Said { value, unit, told } = shown.into();
-        Self { value: Some(value), unit, told: Some(told), wanted: None, assumed: Vec::new() }
+        Self { value: Some(value), unit, told: Some(told), ..Self::default() }
     }
 
     /// What to set, or the words that stand in for a number that nobody may.
@@ -115,7 +129,9 @@ impl Reading {
             Some(absent) => Self { wanted: Some(wanted(absent)), ..Self::default() },
             None => {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
-                Self { assumed: figure.assumed.clone(), ..known }
+                let once = figure.number().into_iter().flat_map(Number::read_once);
+                let block = |source: &Source| Some(desk.book.name_of(source.span?)?.block);
+                Self { assumed: figure.assumed.clone(), read_once: once.filter_map(block).collect(), ..known }
             }
         }
     }

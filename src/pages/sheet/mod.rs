@@ -57,6 +57,8 @@ pub struct Sheet {
     pub assumed: Vec<String>,
     /// Where the errors are for which something here is empty.
     pub in_the_way: Vec<String>,
+    /// Blocks of which they would be surer by three readings, each once.
+    pub read_once: Vec<String>,
     /// Checks that are due, in the order of the machine's notebook.
     pub due: Vec<Look>,
     /// What to look at before riding that the day's notebook does not show as done.
@@ -156,6 +158,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         head,
         assumed: makes::assumed(&tiles, &pressures, &bench),
         in_the_way: in_the_way(&desk),
+        read_once: makes::read_once(&tiles),
         sags: tiles.sags,
         balance: tiles.balance,
         geometry: tiles.geometry,

@@ -17,7 +17,7 @@ impl Draws {
     }
 
     /// Anywhere above 0 and below 1.
-    fn uniform(&mut self) -> f64 {
+    pub fn uniform(&mut self) -> f64 {
         ((self.bits() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
     }
 

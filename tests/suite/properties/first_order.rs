@@ -7,7 +7,7 @@ use loambook::physics::engine::{self, Numbering};
 use loambook::physics::fork::Coil;
 use loambook::physics::geometry::{self, Reference, Setup};
 use loambook::physics::springs::{self, Shock};
-use loambook::physics::uncertainty::{Component, combine, coverage_factor};
+use loambook::physics::uncertainty::{Component, combine, coverage_factor, pooled};
 use loambook::physics::{Attitude, Fork, Leverage, Number, loads, weather};
 
 use super::draws::Draws;
@@ -181,12 +181,15 @@ fn air_spreads_as_first_order_says() {
 #[test]
 fn few_repeats_are_covered() {
     let mut draws = Draws::new(7);
+    let nothing_before = Component { u: 0.0, freedom: 0.0 };
     for repeats in [2_usize, 3, 6] {
         let mut held = 0_u32;
         for _ in 0..DRAWS {
             let values: Vec<f64> = (0..repeats).map(|_| draws.normal()).collect();
             let mean = values.iter().sum::<f64>() / repeats as f64;
-            held += u32::from(mean.abs() <= Component::of_repeats(&values).unwrap().expanded());
+            let squares = values.iter().map(|value| (value - mean) * (value - mean)).sum();
+            let scatter = pooled(nothing_before, squares, repeats as f64 - 1.0);
+            held += u32::from(mean.abs() <= scatter.of_mean(repeats).expanded());
         }
         // Five standard deviations of a share of so many draws.
         let share = f64::from(held) / f64::from(DRAWS);

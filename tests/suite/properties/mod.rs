@@ -1,6 +1,6 @@
 //! Properties of the formulas: what must hold for every machine, not for one worked example.
 
-mod draws;
+pub mod draws;
 mod dual;
 mod first_order;
 mod geometry;

@@ -117,6 +117,15 @@ impl Inputs {
         self.maybe_numbers(name).unwrap_or_else(|| panic!("the case gives no list `{name}`"))
     }
 
+    /// The list of lists `name` in SI, `None` when it is not given.
+    pub fn maybe_lists(&self, name: &str) -> Option<Vec<Vec<f64>>> {
+        let (value, unit) = self.find(name)?;
+        let of_list = |list: &Value| {
+            list.as_array()?.iter().map(|value| plain(value).map(|number| unit.to_si(number))).collect()
+        };
+        value.as_array()?.iter().map(of_list).collect()
+    }
+
     pub fn maybe_text(&self, name: &str) -> Option<&str> {
         self.0.get(name)?.as_str()
     }

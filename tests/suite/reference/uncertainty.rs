@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use loambook::figures::tape::{Tape, Var};
 use loambook::physics::air::{self, Surroundings};
-use loambook::physics::uncertainty::{Component, Reading, combine};
+use loambook::physics::uncertainty::{Component, combine, of_one_pool, pooled};
 use loambook::physics::{Attitude, Number, loads, springs};
 
 use super::case::{Inputs, Outputs};
@@ -29,23 +29,50 @@ pub fn compute(computation: &str, inputs: &Inputs) -> Option<Outputs> {
     }
 }
 
-/// Error sources on a tape, with what is known of each.
-#[derive(Default)]
+/// Error sources on a tape, with what is known of each, and the scatter that all readings share.
 struct Sources {
     tape: Tape,
-    known: RefCell<Vec<Component>>,
+    /// Of each source, what is known exactly and what scatters.
+    known: RefCell<Vec<(f64, f64)>>,
+    pool: Component,
+}
+
+/// Sets of repeats pooled with the case's prior, if it has one; nothing known where there are no repeats either.
+fn pool(inputs: &Inputs, sets: &[Vec<f64>]) -> Component {
+    let before = Component {
+        u: inputs.maybe("prior").unwrap_or(0.0),
+        freedom: inputs.maybe("prior_freedom").unwrap_or(0.0),
+    };
+    let squares = sets.iter().map(|set| {
+        let mean = set.iter().sum::<f64>() / set.len() as f64;
+        set.iter().map(|value| (value - mean) * (value - mean)).sum::<f64>()
+    });
+    let freedom: f64 = sets.iter().map(|set| set.len() as f64 - 1.0).sum();
+    if before.freedom + freedom == 0.0 {
+        return Component::known(0.0);
+    }
+    pooled(before, squares.sum(), freedom)
 }
 
 impl Sources {
+    fn new() -> Self {
+        Self::with(Component::known(0.0))
+    }
+
+    fn with(pool: Component) -> Self {
+        Self { tape: Tape::new(), known: RefCell::default(), pool }
+    }
+
     fn source(&self, value: f64, known: Component) -> Var<'_> {
-        self.known.borrow_mut().push(known);
+        self.known.borrow_mut().push((known.u, 0.0));
         self.tape.source(value)
     }
 
     /// The mean of readings to the nearest division, of which half the width is given.
     fn reading(&self, values: &[f64], half_width: f64) -> Var<'_> {
-        let reading = Reading { values, division: Some(2.0 * half_width), ..Reading::default() };
-        self.source(values.iter().sum::<f64>() / values.len() as f64, reading.standard())
+        let division = Component::of_half_width(half_width);
+        self.known.borrow_mut().push((division.u, self.pool.of_mean(values.len()).u));
+        self.tape.source(values.iter().sum::<f64>() / values.len() as f64)
     }
 
     fn bias(&self, half_width: f64) -> Var<'_> {
@@ -54,11 +81,11 @@ impl Sources {
 
     fn of(&self, result: Var<'_>) -> Component {
         let known = self.known.borrow();
-        let component = |(source, derivative): (usize, f64)| {
-            let Component { u, freedom } = known[source];
-            Component { u: derivative * u, freedom }
-        };
-        let components: Vec<Component> = self.tape.gradient(result).into_iter().map(component).collect();
+        let gradient = self.tape.gradient(result);
+        let mut components: Vec<Component> =
+            gradient.iter().map(|(source, slope)| Component::known(slope * known[*source].0)).collect();
+        let scatter: Vec<f64> = gradient.iter().map(|(source, slope)| slope * known[*source].1).collect();
+        components.push(of_one_pool(&scatter, self.pool.freedom));
         combine(&components)
     }
 
@@ -68,6 +95,8 @@ impl Sources {
             .number("value", result.value())
             .number("standard", combined.u)
             .number("expanded", combined.expanded())
+            .number("scatter", self.pool.u)
+            .number("freedom", self.pool.freedom)
     }
 }
 
@@ -89,7 +118,7 @@ fn correlated(inputs: &Inputs) -> Outputs {
         };
         (0..count).map(of_set).collect::<Vec<f64>>()
     });
-    let standard = |values: &[f64]| Component::of_repeats(values).unwrap().u;
+    let standard = |values: &[f64]| pool(inputs, &[values.to_vec()]).of_mean(count).u;
     let correlation = |one: &[f64], other: &[f64]| {
         let sum: Vec<f64> = one.iter().zip(other).map(|(one, other)| one + other).collect();
         let (u, v, both) = (standard(one), standard(other), standard(&sum));
@@ -114,7 +143,7 @@ fn root_sum_square(inputs: &Inputs) -> Outputs {
 }
 
 fn difference_with_bias(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
+    let sources = Sources::new();
     let half_width = inputs.number("half_width");
     let bias = sources.bias(inputs.number("bias"));
     let [first, second] =
@@ -123,25 +152,29 @@ fn difference_with_bias(inputs: &Inputs) -> Outputs {
 }
 
 fn mean_with_bias(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
-    let mean = sources.reading(&inputs.numbers("readings"), inputs.number("half_width"));
+    let readings = inputs.numbers("readings");
+    let sources = Sources::with(pool(inputs, &[readings.clone()]));
+    let mean = sources.reading(&readings, inputs.number("half_width"));
     sources.answer(mean + sources.bias(inputs.number("bias")))
 }
 
 fn reading(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
-    sources.answer(sources.reading(&inputs.numbers("readings"), inputs.number("half_width")))
+    let readings = inputs.numbers("readings");
+    let mut sets = inputs.maybe_lists("others").unwrap_or_default();
+    sets.push(readings.clone());
+    let sources = Sources::with(pool(inputs, &sets));
+    sources.answer(sources.reading(&readings, inputs.number("half_width")))
 }
 
 fn sag(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
-    let [hanging, loaded] =
-        ["hanging", "loaded"].map(|name| sources.reading(&inputs.numbers(name), inputs.number("half_width")));
+    let sets = ["hanging", "loaded"].map(|name| inputs.numbers(name));
+    let sources = Sources::with(pool(inputs, &sets));
+    let [hanging, loaded] = sets.map(|set| sources.reading(&set, inputs.number("half_width")));
     sources.answer(hanging - loaded)
 }
 
 fn fit(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
+    let sources = Sources::new();
     let source =
         |name: &str, u: &str| sources.source(inputs.number(name), Component::known(inputs.number(u)));
     let hanging = sources.source(0.0, Component::known(inputs.maybe("u_hanging").unwrap_or(0.0)));
@@ -165,7 +198,7 @@ fn fit(inputs: &Inputs) -> Outputs {
 }
 
 fn attitude(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
+    let sources = Sources::new();
     let spread = inputs.maybe_table("u").unwrap();
     let recorded = |name: &str| {
         let value = inputs.maybe(name)?;
@@ -194,7 +227,7 @@ fn attitude(inputs: &Inputs) -> Outputs {
 }
 
 fn pressure(inputs: &Inputs) -> Outputs {
-    let sources = Sources::default();
+    let sources = Sources::new();
     let source =
         |name: &str, u: &str| sources.source(inputs.number(name), Component::known(inputs.number(u)));
     let around = |place: &str| Surroundings {

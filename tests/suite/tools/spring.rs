@@ -42,8 +42,10 @@ fn the_fitted_rate_is_held_against_the_label() {
     // Two loads and two sags: k = ΔW L / (Δz / L).
     let rate = (103.0 - 56.0) * GRAVITY * 2.8 / ((0.105 - 0.035) / 2.8);
     assert!((number(&fitted["by_readings"]["value"]) - rate).abs() < 1e-6 * rate, "{fitted}");
-    // 3 % above 50 N/mm.
-    assert!(fitted["verdict"].as_str().unwrap().ends_with("stiffer than the label"), "{fitted}");
+    // 3 % above 50 N/mm, which a few readings with a hand that is not known yet do not tell from none.
+    let apart = number(&fitted["by_readings"]["value"]) - 50e3;
+    assert!(apart > 0.0 && apart < number(&fitted["by_readings"]["expanded"]), "{fitted}");
+    assert_eq!(fitted["verdict"], "agrees with the label", "{fitted}");
 }
 
 #[test]

@@ -1,28 +1,92 @@
-//! Readings of a day with the instruments they were taken with.
+//! Readings of a day with what they were taken with.
 
-use crate::book::Book;
-use crate::physics::uncertainty::{self, Component, combine};
+use crate::quantity::Kind;
 use crate::vocabulary::blocks::{AnyBlock, Pressures, Sag, Scales, Steering};
 use crate::vocabulary::values::{Given, Instrument, PressureReading, Readings, Written};
 
-/// One reading, or repeats of it.
-#[derive(Clone, Copy)]
-pub(super) struct Reading<'a> {
+use super::Book;
+
+/// What people read with, whether `book.toml` declares it or not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Tool {
+    Tape,
+    Gauge,
+    Scale,
+    /// Of the pull that starts to turn the bars.
+    PullScale,
+}
+
+/// One tool: the declared one, or the one that nobody declared, of which there is one a kind.
+#[derive(Debug, Clone, Copy)]
+pub struct ReadWith<'a> {
+    pub tool: Tool,
+    pub declared: Option<&'a Instrument>,
+}
+
+/// One reading, or repeats of it: the values of one key of one block.
+#[derive(Debug, Clone, Copy)]
+pub struct Reading<'a> {
     pub key: &'a str,
     pub readings: &'a Readings,
-    pub instrument: Option<&'a Instrument>,
+    pub with: ReadWith<'a>,
 }
 
 /// The readings of a machine alone or with its rider: plain, after a push, after a lift.
-pub(super) struct Rests<'a> {
+pub struct Rests<'a> {
     pub plain: Option<Reading<'a>>,
     pub after_push: Option<Reading<'a>>,
     pub after_lift: Option<Reading<'a>>,
 }
 
+impl Tool {
+    /// What it reads.
+    pub fn kind(self) -> Kind {
+        match self {
+            Self::Tape => Kind::Length,
+            Self::Gauge => Kind::GaugePressure,
+            Self::Scale => Kind::Mass,
+            Self::PullScale => Kind::Force,
+        }
+    }
+
+    /// Whether its readings scatter by a share of what is read: nobody pulls harder as evenly.
+    pub fn scatters_by_share(self) -> bool {
+        self == Self::PullScale
+    }
+}
+
+impl Instrument {
+    /// What it says of itself, where it reads this kind of thing; in the SI base unit.
+    pub fn own(&self, kind: Kind, of: impl Fn(&Self) -> Option<Given>) -> Option<f64> {
+        let given = of(self)?;
+        given.quantity.kind.is_width_of(kind).then(|| given.value())
+    }
+
+    /// Whether what it says of itself is about this kind of thing; one that says nothing reads anything.
+    fn reads(&self, kind: Kind) -> bool {
+        let widths = [self.resolution, self.bias, self.repeatability];
+        let mut widths = widths.into_iter().flatten().peekable();
+        widths.peek().is_none() || widths.any(|width| width.quantity.kind.is_width_of(kind))
+    }
+}
+
+impl Book {
+    /// The tool that a block names, else the usual one of the book; one that reads something else is as good as none.
+    pub fn read_with(&self, tool: Tool, named: Option<&Written>) -> ReadWith<'_> {
+        let usual = match tool {
+            Tool::Tape => self.about.tape.as_ref(),
+            Tool::Gauge => self.about.gauge.as_ref(),
+            Tool::Scale => self.about.scale.as_ref(),
+            Tool::PullScale => None,
+        };
+        let declared = named.or(usual).and_then(|name| self.instrument(&name.text));
+        ReadWith { tool, declared: declared.filter(|instrument| instrument.reads(tool.kind())) }
+    }
+}
+
 impl<'a> Reading<'a> {
-    fn of(key: &'a str, readings: Option<&'a Readings>, instrument: Option<&'a Instrument>) -> Option<Self> {
-        readings.map(|readings| Self { key, readings, instrument })
+    fn of(key: &'a str, readings: Option<&'a Readings>, with: ReadWith<'a>) -> Option<Self> {
+        readings.map(|readings| Self { key, readings, with })
     }
 
     /// In the SI base unit.
@@ -30,10 +94,8 @@ impl<'a> Reading<'a> {
         self.readings.mean()
     }
 
-    /// What the instrument says about itself, where it measures the same kind of thing.
     fn own(&self, of: impl Fn(&Instrument) -> Option<Given>) -> Option<f64> {
-        let kind = self.readings.values.first()?.quantity.kind;
-        of(self.instrument?).filter(|given| given.quantity.kind == kind).map(|given| given.value())
+        self.with.declared?.own(self.with.tool.kind(), of)
     }
 
     /// The smallest division: the instrument's, else the last digit that was written.
@@ -42,37 +104,9 @@ impl<'a> Reading<'a> {
         self.own(|instrument| instrument.resolution).or_else(written)
     }
 
+    /// As the instrument declares it.
     pub fn repeatability(&self) -> Option<f64> {
         self.own(|instrument| instrument.repeatability)
-    }
-
-    /// Expanded uncertainty of the mean; `None` where nothing is known about it.
-    pub fn expanded(&self) -> Option<f64> {
-        let values: Vec<f64> = self.readings.values.iter().map(Given::value).collect();
-        let declared =
-            self.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
-        let own = uncertainty::Reading {
-            values: &values,
-            division: self.own(|instrument| instrument.resolution),
-            repeatability: self.repeatability(),
-            declared,
-        };
-        let bias = Component::of_half_width(self.own(|instrument| instrument.bias).unwrap_or(0.0));
-        let parts = [own.standard(), bias];
-        let known: Vec<Component> = parts.into_iter().filter(|part| part.u > 0.0).collect();
-        (!known.is_empty()).then(|| combine(&known).expanded())
-    }
-
-    /// How well the mean is known where it is held against another value: its uncertainty, or half of the
-    /// last digit written.
-    pub fn doubt(&self) -> f64 {
-        let digit = self
-            .readings
-            .values
-            .iter()
-            .map(|given| crate::checks::shown::doubt(&given.quantity))
-            .fold(0.0, f64::max);
-        self.expanded().unwrap_or(digit)
     }
 }
 
@@ -93,23 +127,15 @@ impl<'a> Rests<'a> {
     }
 }
 
-fn instrument<'a>(
-    book: &'a Book,
-    named: Option<&Written>,
-    usual: Option<&Written>,
-) -> Option<&'a Instrument> {
-    book.instrument(&named.or(usual)?.text)
+pub fn tape<'a>(book: &'a Book, sag: &Sag) -> ReadWith<'a> {
+    book.read_with(Tool::Tape, sag.tape.as_ref())
 }
 
-pub(super) fn tape<'a>(book: &'a Book, sag: &Sag) -> Option<&'a Instrument> {
-    instrument(book, sag.tape.as_ref(), book.about.tape.as_ref())
-}
-
-pub(super) fn hanging<'a>(book: &'a Book, sag: &'a Sag) -> Option<Reading<'a>> {
+pub fn hanging<'a>(book: &'a Book, sag: &'a Sag) -> Option<Reading<'a>> {
     Reading::of(Sag::hanging, sag.hanging.as_ref(), tape(book, sag))
 }
 
-pub(super) fn alone<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
+pub fn alone<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
     let tape = tape(book, sag);
     Rests {
         plain: Reading::of(Sag::alone, sag.alone.as_ref(), tape),
@@ -118,7 +144,7 @@ pub(super) fn alone<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
     }
 }
 
-pub(super) fn aboard<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
+pub fn aboard<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
     let tape = tape(book, sag);
     Rests {
         plain: Reading::of(Sag::aboard, sag.aboard.as_ref(), tape),
@@ -128,14 +154,14 @@ pub(super) fn aboard<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
 }
 
 /// One pressure of a block, as left or as found.
-pub(super) fn pressure<'a>(book: &'a Book, block: &Pressures, reading: &'a PressureReading) -> Reading<'a> {
-    let gauge = instrument(book, block.gauge.as_ref(), book.about.gauge.as_ref());
-    Reading { key: &reading.name, readings: &reading.readings, instrument: gauge }
+pub fn pressure<'a>(book: &'a Book, block: &Pressures, reading: &'a PressureReading) -> Reading<'a> {
+    let with = book.read_with(Tool::Gauge, block.gauge.as_ref());
+    Reading { key: &reading.name, readings: &reading.readings, with }
 }
 
 /// Masses on the wheels: front and rear alone, front and rear aboard.
-pub(super) fn masses<'a>(book: &'a Book, scales: &'a Scales) -> [Option<Reading<'a>>; 4] {
-    let scale = instrument(book, scales.scale.as_ref(), book.about.scale.as_ref());
+pub fn masses<'a>(book: &'a Book, scales: &'a Scales) -> [Option<Reading<'a>>; 4] {
+    let scale = book.read_with(Tool::Scale, scales.scale.as_ref());
     [
         Reading::of(Scales::front_alone, scales.front_alone.as_ref(), scale),
         Reading::of(Scales::rear_alone, scales.rear_alone.as_ref(), scale),
@@ -144,12 +170,12 @@ pub(super) fn masses<'a>(book: &'a Book, scales: &'a Scales) -> [Option<Reading<
     ]
 }
 
-pub(super) fn pull(steering: &Steering) -> Option<Reading<'_>> {
-    Reading::of(Steering::pull, steering.pull.as_ref(), None)
+pub fn pull(steering: &Steering) -> Option<Reading<'_>> {
+    Reading::of(Steering::pull, steering.pull.as_ref(), ReadWith { tool: Tool::PullScale, declared: None })
 }
 
 /// Every reading of a block.
-pub(super) fn of_block<'a>(book: &'a Book, block: &'a AnyBlock) -> Vec<Reading<'a>> {
+pub fn of_block<'a>(book: &'a Book, block: &'a AnyBlock) -> Vec<Reading<'a>> {
     match block {
         AnyBlock::Sag(sag) => {
             let (alone, aboard) = (alone(book, sag), aboard(book, sag));

@@ -1,0 +1,131 @@
+//! What repeats of readings tell of the hand and the instrument: sums over a book, by instrument and date.
+//!
+//! A figure of a day counts what was read up to and including that day, so that a sheet of last month stays as it was
+//! printed. What the sums are worth belongs to `figures`.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+
+use crate::book::Book;
+use crate::book::readings::{ReadWith, Reading, Tool, of_block};
+use crate::vocabulary::values::Given;
+
+/// The sets of repeats of a book.
+#[derive(Debug, Default)]
+pub struct Repeats {
+    tools: BTreeMap<Tool, OfTool>,
+}
+
+/// Sums over sets of repeats.
+#[derive(Debug, Default, Clone, Copy, PartialEq)]
+pub struct RepeatSums {
+    pub sets: usize,
+    /// `Σ (x − mean)²` over all sets, in SI units squared; for a pull as a share of the mean.
+    pub squares: f64,
+    /// `Σ (n − 1)`.
+    pub freedom: f64,
+}
+
+#[derive(Debug, Default)]
+struct OfTool {
+    /// By the instrument's name in `book.toml`.
+    declared: BTreeMap<String, Running>,
+    ordinary: Running,
+}
+
+/// The sums as each date with repeats leaves them, in the order of the dates.
+#[derive(Debug, Default)]
+struct Running(Vec<(Date, RepeatSums)>);
+
+impl Repeats {
+    /// Of every reading of a book that counts.
+    pub(super) fn of(book: &Book) -> Self {
+        let mut repeats = Self::default();
+        // A day whose date cannot be read lies before and after every other.
+        for day in book.days.iter().filter(|day| day.is_dated) {
+            for reading in day.notebook.blocks.iter().flat_map(|block| of_block(book, block)) {
+                if let Some(set) = RepeatSums::of(&reading) {
+                    repeats.running(reading.with).add(day.date, set);
+                }
+            }
+        }
+        repeats
+    }
+
+    fn running(&mut self, with: ReadWith<'_>) -> &mut Running {
+        let tool = self.tools.entry(with.tool).or_default();
+        match with.declared {
+            Some(instrument) => tool.declared.entry(instrument.name.clone()).or_default(),
+            None => &mut tool.ordinary,
+        }
+    }
+
+    /// What was read with a tool up to and including a date; with no date, in the whole book.
+    pub fn until(&self, with: ReadWith<'_>, date: Option<Date>) -> RepeatSums {
+        let running = self.tools.get(&with.tool).and_then(|tool| match with.declared {
+            Some(instrument) => tool.declared.get(&instrument.name),
+            None => Some(&tool.ordinary),
+        });
+        running.map(|running| running.until(date)).unwrap_or_default()
+    }
+}
+
+impl Running {
+    /// Dates come in their order.
+    fn add(&mut self, date: Date, set: RepeatSums) {
+        let sums = self.until(None).and(set);
+        match self.0.last_mut() {
+            Some((last, known)) if *last == date => *known = sums,
+            _ => self.0.push((date, sums)),
+        }
+    }
+
+    fn until(&self, date: Option<Date>) -> RepeatSums {
+        let count = date.map_or(self.0.len(), |date| self.0.partition_point(|(read, _)| *read <= date));
+        let last = count.checked_sub(1).and_then(|last| self.0.get(last));
+        last.map(|(_, sums)| *sums).unwrap_or_default()
+    }
+}
+
+impl RepeatSums {
+    /// Of one set; `None` where nothing was repeated, or where a share has no whole.
+    fn of(reading: &Reading<'_>) -> Option<Self> {
+        let values: Vec<f64> = reading.readings.values.iter().map(Given::value).collect();
+        if values.len() < 2 {
+            return None;
+        }
+        let mean = reading.mean()?;
+        let whole = if reading.with.tool.scatters_by_share() { mean } else { 1.0 };
+        let squares: f64 =
+            values.iter().map(|value| ((value - mean) / whole) * ((value - mean) / whole)).sum();
+        squares.is_finite().then(|| Self { sets: 1, squares, freedom: values.len() as f64 - 1.0 })
+    }
+
+    fn and(self, other: Self) -> Self {
+        Self {
+            sets: self.sets + other.sets,
+            squares: self.squares + other.squares,
+            freedom: self.freedom + other.freedom,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_date_counts_what_was_read_by_then_and_never_later() {
+        let set = |squares| RepeatSums { sets: 1, squares, freedom: 2.0 };
+        let date = |day| jiff::civil::date(2026, 4, day);
+        let mut running = Running::default();
+        for (day, squares) in [(1, 1.0), (3, 2.0), (3, 4.0), (9, 8.0)] {
+            running.add(date(day), set(squares));
+        }
+        let squares = |day| running.until(Some(date(day))).squares;
+        assert_eq!([squares(1), squares(2), squares(3), squares(8), squares(9)], [1.0, 1.0, 7.0, 7.0, 15.0]);
+        assert_eq!(running.until(Some(jiff::civil::date(2026, 3, 31))), RepeatSums::default());
+        assert_eq!(running.until(None), RepeatSums { sets: 4, squares: 15.0, freedom: 8.0 });
+    }
+}
