@@ -107,7 +107,7 @@ fn coverage(roughness: [f64; 3], repeats: usize, hands: usize, days_before: usiz
         fill(names::SAG_RIDER, "rear"),
         fill(names::SPRING_RATE_FITTED, "rear"),
         names::TRAIL.to_owned(),
-        fill(names::GATE_CHAMBER, "inner"),
+        fill(names::GATE_CHAMBER, "main"),
     ];
     let mut draws = Draws::new(20_261_129 + repeats as u64);
     let exact = Hand { number: 0, roughness: [0.0; 3], repeats: 1, biases: [0.0; 3] };
@@ -182,9 +182,12 @@ fn a_book_that_knows_no_hand_yet_is_honest_about_usual_ones() {
             // A rough hand is not told from a usual one by its first readings, and not at all by single ones.
             let least = match (roughness, repeats) {
                 (0.5, _) => 0.95,
-                (1.0 | 1.5, _) => 0.93,
-                (_, 1) => 0.60,
-                _ => 0.75,
+                (1.0, _) => 0.93,
+                // 200,000 draws with numpy of a sag alone: 93.8, 92.3 and 93.7 % for one, two and three readings.
+                (1.5, _) => 0.92,
+                // The same: 65, 81 and 87 %.
+                (_, 1) => 0.63,
+                _ => 0.78,
             };
             // A share of so many days is itself known to a hundredth and a half (two standard deviations).
             assert!(shares[0] >= least, "{repeats} {roughness}: {}", told(shares));
