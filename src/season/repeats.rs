@@ -11,6 +11,8 @@ use crate::book::Book;
 use crate::book::readings::{ReadWith, Reading, Tool, of_block};
 use crate::vocabulary::values::Given;
 
+use super::replay::DayReplay;
+
 /// The sets of repeats of a book.
 #[derive(Debug, Default)]
 pub struct Repeats {
@@ -40,11 +42,12 @@ struct Running(Vec<(Date, RepeatSums)>);
 
 impl Repeats {
     /// Of every reading of a book that counts.
-    pub(super) fn of(book: &Book) -> Self {
+    pub(super) fn of(book: &Book, replayed: &[DayReplay]) -> Self {
         let mut repeats = Self::default();
         // A day whose date cannot be read lies before and after every other.
-        for day in book.days.iter().filter(|day| day.is_dated) {
-            for reading in day.notebook.blocks.iter().flat_map(|block| of_block(book, block)) {
+        for (day, replay) in book.days.iter().zip(replayed).filter(|(day, _)| day.is_dated) {
+            let readings = day.notebook.blocks.iter().flat_map(|block| of_block(book, block));
+            for reading in readings.filter(|reading| !replay.rejected.contains(&reading.readings.span)) {
                 if let Some(set) = RepeatSums::of(&reading) {
                     repeats.running(reading.with).add(day.date, set);
                 }

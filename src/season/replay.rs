@@ -49,6 +49,8 @@ pub struct DayReplay {
     pub points: Vec<Point>,
     /// What was done to settings, in the order of the notebook.
     pub events: Vec<Event>,
+    /// Places of readings that are written and do not count.
+    pub rejected: Vec<Span>,
     /// The day of the same machine and rider before this one.
     pub previous: Option<usize>,
 }
@@ -123,7 +125,7 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
         let replayed = replay_day(book, day, index, &mut carried, &mut findings);
         season.days.push(replayed);
     }
-    season.repeats = Repeats::of(book);
+    season.repeats = Repeats::of(book, &season.days);
     (season, findings)
 }
 
@@ -176,13 +178,14 @@ fn replay_day(
     let start = state.clone();
 
     // 5. Down the page, block by block.
-    let mut page = Page { book, day, index, machine, state, events: Vec::new(), findings };
+    let mut page =
+        Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), findings };
     let mut points = Vec::with_capacity(day.notebook.blocks.len());
     for (block, any) in day.notebook.blocks.iter().enumerate() {
         page.read(any, block);
         points.push(Point { block, span: any.header().span, state: page.state.clone() });
     }
-    let Page { state, events, .. } = page;
+    let Page { state, events, rejected, .. } = page;
 
     // 6. What the day ends on is kept for the next.
     if let (Some(machine), Some(pair)) = (machine, pair) {
@@ -199,7 +202,7 @@ fn replay_day(
     if let (Some(rider), Some(block)) = (&day.rider, &state.rider) {
         carried.riders.insert(rider.clone(), Arc::clone(block));
     }
-    DayReplay { start, points, events, previous }
+    DayReplay { start, points, events, rejected, previous }
 }
 
 /// One day's notebook being read down the page.
@@ -210,6 +213,7 @@ struct Page<'a> {
     machine: Option<&'a Notebook>,
     state: State,
     events: Vec<Event>,
+    rejected: Vec<Span>,
     findings: &'a mut Vec<Finding>,
 }
 
@@ -438,6 +442,11 @@ impl Page<'_> {
         let pair = Arc::make_mut(&mut self.state.pair);
         for (load, judged) in judged {
             let counts = judged.is_ok();
+            if !counts {
+                let rests = block.rests(load);
+                let all = [rests.plain, rests.after_push, rests.after_lift].into_iter().flatten();
+                self.rejected.extend(all.map(|(_, readings)| readings.span));
+            }
             pair.sag.insert((end, load), judged.map(|()| mark.clone()));
             if load == Load::Rider {
                 pair.at_sag.insert(end, Arc::clone(&then));
@@ -451,6 +460,10 @@ impl Page<'_> {
     fn scales(&mut self, block: &Scales, place: Place) {
         let (judged, reported) = judged::scales(block, self.machine, self.state.rider.as_deref());
         self.findings.extend(reported);
+        if judged.is_err() {
+            let all = [&block.front_alone, &block.rear_alone, &block.front_aboard, &block.rear_aboard];
+            self.rejected.extend(all.into_iter().flatten().map(|readings| readings.span));
+        }
         let scales = judged.map(|()| Arc::new(block.clone()));
         let pair = Arc::make_mut(&mut self.state.pair);
         // Scales after the tape on one day weigh the same machine and rider.
@@ -474,6 +487,7 @@ impl Page<'_> {
             let name = reading.name.as_str();
             if let Err(finding) = self.state.judged(self.machine, reading, is_found) {
                 self.findings.push(*finding);
+                self.rejected.push(reading.readings.span);
                 continue;
             }
             Arc::make_mut(&mut self.state.machine).seen.insert(name.to_owned(), seen);

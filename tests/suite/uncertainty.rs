@@ -663,3 +663,49 @@ fn a_comparison_takes_what_the_later_day_knows() {
         assert_eq!([freedom(one), freedom(other)], [7.0, 7.0]);
     }
 }
+
+/// A slip that the check rejects says nothing of the hand: 5 and 150 psi in a chamber that is set to 150.
+#[test]
+fn a_rejected_reading_is_no_repeat() {
+    let freedom = |first: &str| {
+        let head = |day: u32| format!("+++\nkind = \"day\"\ndate = 2026-04-0{day}\n+++\n");
+        let store = Memory::new()
+            .with("book.toml", "[defaults]\nmachine = \"machine\"\nrider = \"rider\"\n")
+            .with("machine.md", format!("{MACHINE}```settings\nchamber.main = \"150 psi\"\n```\n"))
+            .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
+            .with("a.md", format!("{}```pressures\nmain = \"{first} psi\"\nat = \"9 °C\"\n```\n", head(1)))
+            .with(
+                "b.md",
+                format!(
+                    "{}```conditions\nair = \"15 °C\"\n```\n```pressures\nmain = \"150 psi\"\nat = \"9 °C\"\n```\n",
+                    head(2)
+                ),
+            );
+        let (book, _) = book::load(&store).unwrap();
+        let (season, _) = season::replay(&book);
+        let tape = Tape::new();
+        let bench = Bench::new(Here::of_day(&book, &season, 1, season.days[1].end()).unwrap(), &tape);
+        let gate = bench.figure(&fill(names::GATE_CHAMBER, "main"));
+        let scatter = |number: &Number| {
+            number
+                .sources
+                .iter()
+                .find_map(|source| source.scatter.clone())
+                .map(|scatter| scatter.pool.freedom)
+        };
+        gate.number().and_then(scatter)
+    };
+    assert_eq!(freedom("149 150"), Some(5.0));
+    assert_eq!(freedom("5 150"), Some(4.0));
+}
+
+/// Nor do readings of a sag that cannot be, whose digits slipped, or whose keys were swapped.
+#[test]
+fn repeats_of_a_sag_that_cannot_be_are_none() {
+    let first = ("2026-04-01", "605", "493");
+    let alone = undeclared(&[first]).expanded();
+    for aboard in ["5800 580 579", "610 612 611"] {
+        assert_eq!(undeclared(&[first, ("2026-03-25", "605", aboard)]).expanded(), alone, "{aboard}");
+    }
+    assert_ne!(undeclared(&[first, ("2026-03-25", "605", "490 496 493")]).expanded(), alone);
+}
