@@ -4,7 +4,7 @@ use std::path::Path;
 use std::rc::Rc;
 
 use crate::pages::state;
-use crate::source::{limits, read_named};
+use crate::source::{limits, named, read_named};
 
 use super::failure::Failure;
 use super::shelf;
@@ -47,7 +47,7 @@ pub(super) fn handed(
     // The notebook, and its folder with it, may be gone: what is left of the way tells the book.
     let there = std::path::absolute(notebook)
         .map_err(|error| Failure::new(format!("{} cannot be read: {error}", notebook.display())))?;
-    let left = there.ancestors().skip(1).find(|folder| folder.is_dir()).unwrap_or(Path::new("."));
+    let left = there.ancestors().skip(1).find(|folder| named::is_folder(folder)).unwrap_or(Path::new("."));
     let gone = there.strip_prefix(left).unwrap_or(notebook);
     let root = shelf::root(given, Some(left))?;
     let left = shelf::real(left)?;

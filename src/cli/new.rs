@@ -7,7 +7,7 @@ use jiff::civil::Date;
 
 use crate::finding::closest;
 use crate::pages::starters::{self, DayStarter};
-use crate::source::{BOOK_FILE, Disk};
+use crate::source::{BOOK_FILE, Disk, named};
 use crate::vocabulary::NotebookKind;
 use crate::vocabulary::names::is_name;
 
@@ -120,7 +120,7 @@ pub(super) fn place(book: &Disk, kind: NotebookKind, name: &str) -> Result<PathB
 
 /// As seen from here, where it lies here or below.
 pub(super) fn shown(path: PathBuf) -> PathBuf {
-    let here = Path::new(".").canonicalize().ok();
+    let here = named::real(Path::new(".")).ok();
     here.and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)).unwrap_or(path)
 }
 

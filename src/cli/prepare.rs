@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::finding::{Finding, Severity, order};
 use crate::pages::prepare::{self, Ahead, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
-use crate::source::Memory;
+use crate::source::{Memory, named};
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
@@ -153,7 +153,7 @@ impl Prepare {
         named(&self.track, "track")?;
         let name = self.name.clone().unwrap_or_else(|| format!("{}-{}", self.date, self.rider));
         let path = place(&shelf.store, NotebookKind::Day, checked(&name)?)?;
-        if path.exists() {
+        if named::is_there(&path) {
             return Err(output::is_there(&shown(path)));
         }
         let within = format!("{}s/{name}.md", NotebookKind::Day.word());

@@ -10,7 +10,7 @@ use crate::book::{self, Book};
 use crate::checks;
 use crate::finding::{Finding, Rejected};
 use crate::season::{Season, replay};
-use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits};
+use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits, named};
 
 use super::failure::Failure;
 
@@ -125,7 +125,7 @@ impl Supposed {
 pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf, Failure> {
     if let Some(given) = given {
         let root = real(given)?;
-        return if root.is_dir() {
+        return if named::is_folder(&root) {
             Ok(root)
         } else {
             Err(Failure::new(format!("{} is no folder", given.display()))
@@ -135,7 +135,7 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
     let here = real(Path::new("."))?;
     let from = path.unwrap_or(&here);
     let Some(book) = find_book(from) else {
-        return if from.is_dir() { real(from) } else { Ok(here) };
+        return if named::is_folder(from) { real(from) } else { Ok(here) };
     };
     let book = real(&book)?;
     if !real(from)?.starts_with(&book) {
@@ -158,7 +158,7 @@ pub(super) fn folder_of(book: &Disk, path: &str) -> Result<PathBuf, Failure> {
 
 /// A path without links and detours, of something that is there.
 pub(super) fn real(path: &Path) -> Result<PathBuf, Failure> {
-    path.canonicalize().map_err(|error| match error.kind() {
+    named::real(path).map_err(|error| match error.kind() {
         std::io::ErrorKind::NotFound => Failure::new(format!("there is no {}", path.display())),
         _ => Failure::new(format!("{} cannot be read: {error}", path.display())),
     })
@@ -185,7 +185,7 @@ fn asked(book: &Book, root: &Path, paths: &[(PathBuf, PathBuf)]) -> Result<BTree
             let path = book.sources.path(*file);
             within.is_empty() || path == within || path.starts_with(&folder)
         }));
-        if asked.len() == before && path.is_file() {
+        if asked.len() == before && named::is_file(path) {
             return Err(Failure::new(format!("{} is no notebook", typed.display()))
                 .help(format!("notebooks end in `.md`; the book's own file is `{BOOK_FILE}`")));
         }

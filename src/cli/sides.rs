@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use crate::book::{self, Book, Day};
 use crate::finding::{Finding, Severity};
 use crate::season::{Season, replay};
-use crate::source::{BookFolder, Disk, FileId, Memory, Repository, RevisionError, Store};
+use crate::source::{BookFolder, Disk, FileId, Memory, Repository, RevisionError, Store, named};
 
 use super::failure::Failure;
 use super::shelf;
@@ -138,11 +138,11 @@ impl<'a> Sides<'a> {
     /// A notebook, with or without a line; a notebook at a revision; or a date.
     pub fn open(&mut self, asked: &str) -> Result<Open, Failure> {
         // A file that is there is meant, whatever else its name may look like.
-        if Path::new(asked).exists() {
+        if named::is_there(Path::new(asked)) {
             return self.notebook(asked, asked, None);
         }
         let (path, line) = place(asked);
-        if line.is_some() && path.exists() {
+        if line.is_some() && named::is_there(&path) {
             return self.notebook(asked, &path.to_string_lossy(), line);
         }
         if let Ok(date) = asked.parse::<Date>() {

@@ -6,6 +6,7 @@
 
 mod book;
 mod fault;
+pub mod named;
 mod path;
 mod sources;
 mod span;

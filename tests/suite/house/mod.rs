@@ -1,0 +1,245 @@
+//! The laws of the house that a compiler does not keep. Each is a function over source files, and each is shown to fail
+//! on a file that breaks it.
+
+mod code;
+
+use loambook::vocabulary;
+
+use code::SourceFile;
+
+/// The rooms from the top down: each knows only those above it.
+const ROOMS: [&str; 15] = [
+    "source",
+    "finding",
+    "notebook",
+    "quantity",
+    "vocabulary",
+    "book",
+    "season",
+    "physics",
+    "figures",
+    "checks",
+    "advice",
+    "pages",
+    "document",
+    "render",
+    "cli",
+];
+
+/// What no file breaks.
+fn assert_kept(law: impl Fn(&SourceFile) -> Vec<String>) {
+    let broken: Vec<String> = code::all().iter().flat_map(law).collect();
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
+}
+
+/// What each of these files breaks by itself.
+fn assert_broken(law: impl Fn(&SourceFile) -> Vec<String>, files: &[(&str, &str)]) {
+    for (path, text) in files {
+        assert!(!law(&code::read(path, text)).is_empty(), "{path} keeps the law: {text}");
+    }
+}
+
+/// The rooms that a file names, each once.
+fn rooms_named(file: &SourceFile) -> Vec<&'static str> {
+    let names = |room: &str| {
+        file.paths
+            .iter()
+            .any(|path| matches!(path.as_slice(), [top, second, ..] if top == "crate" && second == room))
+    };
+    ROOMS.into_iter().filter(|room| names(room)).collect()
+}
+
+/// Whether a file names something whose path begins so: `std::fs` is named by `std::fs::read` too.
+fn names(file: &SourceFile, beginning: &str) -> bool {
+    let beginning: Vec<&str> = beginning.split("::").collect();
+    file.paths.iter().any(|path| {
+        path.len() >= beginning.len() && path.iter().zip(&beginning).all(|(part, wanted)| part == wanted)
+    })
+}
+
+fn knows_only_rooms_above(file: &SourceFile) -> Vec<String> {
+    let Some(depth) = ROOMS.iter().position(|room| *room == file.room) else { return Vec::new() };
+    let below = rooms_named(file).into_iter().filter(|named| ROOMS[depth + 1..].contains(named));
+    below.map(|named| format!("{} uses {named}, which is below {}", file.path, file.room)).collect()
+}
+
+#[test]
+fn each_room_knows_only_those_above_it() {
+    assert_kept(knows_only_rooms_above);
+    let rooms: Vec<String> = code::all().iter().map(|file| file.room.clone()).collect();
+    for room in ROOMS {
+        assert!(rooms.iter().any(|found| found == room), "the room {room} is empty");
+    }
+    for room in rooms.iter().filter(|room| !["lib", "main"].contains(&room.as_str())) {
+        assert!(ROOMS.contains(&room.as_str()), "{room} is no room of the house");
+    }
+}
+
+#[test]
+fn a_file_that_looks_down_is_found() {
+    assert_broken(
+        knows_only_rooms_above,
+        &[
+            ("book/a.rs", "use crate::season::State;"),
+            ("book/a.rs", "use crate::{source, season};"),
+            ("book/a.rs", "use crate::{source::{Span}, season as years};"),
+            ("book/a.rs", "use super::super::season::State;"),
+            ("book/deep/a.rs", "fn f() { super::super::super::cli::run() }"),
+            ("book/a.rs", "fn f() { let x: Vec<crate::pages::Page> = Vec::new(); }"),
+            ("book/a.rs", "fn f() { write!(out, \"{}\", crate::render::text()); }"),
+            ("book/a.rs", "#[cfg(test)] mod tests {} fn f() { crate::cli::run() }"),
+        ],
+    );
+    let kept = code::read("book/a.rs", "#[cfg(test)] mod tests { use crate::season::State; }");
+    assert!(knows_only_rooms_above(&kept).is_empty(), "a test may look anywhere");
+}
+
+fn physics_is_alone(file: &SourceFile) -> Vec<String> {
+    let others = rooms_named(file).into_iter().filter(|room| *room != "physics");
+    let of_physics = others.filter(|_| file.room == "physics");
+    of_physics.map(|other| format!("{} uses {other}", file.path)).collect()
+}
+
+#[test]
+fn physics_knows_no_other_room() {
+    assert_kept(physics_is_alone);
+    assert_broken(physics_is_alone, &[("physics/a.rs", "use crate::{quantity::Unit};")]);
+}
+
+/// What opens, lists, looks for or writes files.
+const FILES: [&str; 1] = ["std::fs"];
+/// The same as methods of a path.
+const FILE_METHODS: [&str; 11] = [
+    "canonicalize",
+    "metadata",
+    "symlink_metadata",
+    "read_dir",
+    "read_link",
+    "exists",
+    "try_exists",
+    "is_file",
+    "is_dir",
+    "is_symlink",
+    "set_permissions",
+];
+
+/// The parts of the program that may touch files. Whoever adds one says here what for.
+const MAY_TOUCH_FILES: [&str; 2] = [
+    // Reads them.
+    "source/",
+    // Writes them.
+    "cli/output/",
+];
+
+fn touches_no_file(file: &SourceFile) -> Vec<String> {
+    if MAY_TOUCH_FILES.iter().any(|may| file.path.starts_with(may)) {
+        return Vec::new();
+    }
+    let named = FILES.iter().filter(|path| names(file, path)).map(|path| (*path).to_owned());
+    let called = FILE_METHODS.iter().filter(|method| file.methods.iter().any(|called| called == *method));
+    let all = named.chain(called.map(|method| format!(".{method}()")));
+    all.map(|what| format!("{} touches files: {what}", file.path)).collect()
+}
+
+#[test]
+fn only_source_reads_files_and_only_output_writes_them() {
+    assert_kept(touches_no_file);
+    assert_broken(
+        touches_no_file,
+        &[
+            ("figures/a.rs", "use std::fs;"),
+            ("figures/a.rs", "use std::{fs as disk, io};"),
+            ("figures/a.rs", "fn f() { std::fs::read(\"x\"); }"),
+            ("figures/a.rs", "use std::fs::File; fn f() { File::open(\"x\"); }"),
+            ("cli/check.rs", "fn f(path: &Path) -> bool { path.exists() }"),
+        ],
+    );
+}
+
+/// What tells the time.
+const CLOCKS: [&str; 6] = [
+    "std::time::SystemTime",
+    "std::time::Instant",
+    "jiff::Zoned::now",
+    "jiff::ZonedDateTime::now",
+    "jiff::Timestamp::now",
+    "jiff::tz::TimeZone::system",
+];
+
+fn asks_no_clock(file: &SourceFile) -> Vec<String> {
+    let asked = CLOCKS.iter().filter(|clock| file.path != "cli/clock.rs" && names(file, clock));
+    asked.map(|clock| format!("{} asks the clock: {clock}", file.path)).collect()
+}
+
+#[test]
+fn only_one_file_asks_the_clock() {
+    assert_kept(asks_no_clock);
+    let clock = code::all().iter().find(|file| file.path == "cli/clock.rs").unwrap();
+    assert!(
+        CLOCKS.iter().any(|name| names(clock, name)),
+        "the clock goes by a name that this law does not know"
+    );
+    assert_broken(
+        asks_no_clock,
+        &[
+            ("cli/due.rs", "use jiff::ZonedDateTime; fn f() { ZonedDateTime::now(); }"),
+            ("season/a.rs", "fn f() { std::time::SystemTime::now(); }"),
+            ("season/a.rs", "use std::time::{Duration, Instant};"),
+        ],
+    );
+}
+
+fn reaches_no_network(file: &SourceFile) -> Vec<String> {
+    let reaches = names(file, "std::net").then(|| format!("{} reaches for the network", file.path));
+    reaches.into_iter().collect()
+}
+
+#[test]
+fn nothing_touches_the_network() {
+    assert_kept(reaches_no_network);
+    assert_broken(
+        reaches_no_network,
+        &[
+            ("cli/a.rs", "use std::{io, net::TcpListener};"),
+            ("cli/a.rs", "fn f() { std::net::TcpStream::connect(x); }"),
+        ],
+    );
+}
+
+/// The one file that runs another program.
+const MAY_RUN_PROGRAMS: &str = "source/store/git.rs";
+
+fn runs_no_program(file: &SourceFile) -> Vec<String> {
+    let runs = file.path != MAY_RUN_PROGRAMS && names(file, "std::process::Command");
+    runs.then(|| format!("{} runs a program", file.path)).into_iter().collect()
+}
+
+#[test]
+fn only_one_file_starts_another_program() {
+    assert_kept(runs_no_program);
+    assert_broken(
+        runs_no_program,
+        &[
+            ("cli/a.rs", "use std::process::{Command, ExitCode};"),
+            ("cli/a.rs", "use std::process; fn f() { process::Command::new(\"x\"); }"),
+        ],
+    );
+}
+
+fn spells_no_name(file: &SourceFile, known: &[String]) -> Vec<String> {
+    let spelt = known.iter().filter(|name| file.room != "vocabulary" && file.strings.contains(name));
+    spelt.map(|name| format!("{} spells {name}", file.path)).collect()
+}
+
+#[test]
+fn names_are_spelt_in_the_vocabulary_alone() {
+    let known: Vec<String> = vocabulary::every_name().into_iter().filter(|name| name.contains('.')).collect();
+    assert_kept(|file| spells_no_name(file, &known));
+    assert_broken(
+        |file| spells_no_name(file, &known),
+        &[
+            ("figures/a.rs", "fn f() { bench.figure(\"geometry.trail\"); }"),
+            ("figures/a.rs", "fn f() { format!(\"{}\", \"geometry.trail\"); }"),
+        ],
+    );
+}
