@@ -97,7 +97,7 @@ pub(super) fn checked(name: &str) -> Result<&str, Failure> {
 fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
     let within = within.unwrap_or(Path::new(""));
     let folder = within.join(checked(name)?);
-    if folder.is_symlink() {
+    if named::is_link(&folder) {
         let failure = Failure::new(format!("{} is a link, and no folder for a book", folder.display()));
         return Err(failure.help("name the folder that it leads to with `--book`, or another one"));
     }

@@ -25,3 +25,8 @@ pub fn is_folder(path: &Path) -> bool {
 pub fn is_file(path: &Path) -> bool {
     path.is_file()
 }
+
+/// Whether the path itself is a link, wherever it leads.
+pub fn is_link(path: &Path) -> bool {
+    path.is_symlink()
+}
