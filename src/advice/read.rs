@@ -80,7 +80,7 @@ impl Advice {
         for entry in keys.entries("reading") {
             let Some(mut own) = open(entry, keys.findings) else { continue };
             if !is_pattern(&entry.key) {
-                own.unknown(entry.key_span, &entry.key, "figure or reading", &vocabulary::every_name());
+                own.unknown(entry.key_span, &entry.key, "figure or reading", vocabulary::every_name());
             }
             let rule = ReadingRule {
                 pattern: entry.key.clone(),
@@ -106,7 +106,7 @@ impl Advice {
                     if settings::row(&text).is_some() {
                         names.push(text);
                     } else {
-                        keys.unknown(item.span, &text, "setting", &vocabulary::every_name());
+                        keys.unknown(item.span, &text, "setting", vocabulary::every_name());
                     }
                 }
                 put(into, (entry.key.clone(), names), |(name, _)| name);
@@ -123,7 +123,7 @@ impl Advice {
         for entry in keys.entries("total") {
             let kinds = kinds_of_pattern(&entry.key);
             if kinds.is_empty() {
-                keys.unknown(entry.key_span, &entry.key, "setting or figure", &vocabulary::every_name());
+                keys.unknown(entry.key_span, &entry.key, "setting or figure", vocabulary::every_name());
                 continue;
             }
             let most = items(&entry.value).iter().filter_map(|item| keys.quantity_of(item, &kinds)).collect();
@@ -135,7 +135,7 @@ impl Advice {
         for entry in keys.entries("range") {
             let kinds = kinds_of_pattern(&entry.key);
             if kinds.is_empty() {
-                keys.unknown(entry.key_span, &entry.key, "setting or figure", &vocabulary::every_name());
+                keys.unknown(entry.key_span, &entry.key, "setting or figure", vocabulary::every_name());
                 continue;
             }
             let Some(text) = keys.text_of(&entry.value) else { continue };
@@ -219,20 +219,20 @@ impl Advice {
             at: own.known("at", "place", is_place, &self.places),
             say: own.needed("say"),
             first: own.needed("first"),
-            rests_on: own.known("rests_on", "figure or reading", is_name, &names),
-            shows: own.known("shows", "figure", is_pattern, &names),
+            rests_on: own.known("rests_on", "figure or reading", is_name, names),
+            shows: own.known("shows", "figure", is_pattern, names),
             looks: own.known("looks", "look", is_look, &looks),
             yields_to: own.known("yields_to", "complaint", is_word, words),
             bottomed: own.word("bottomed", &ENDS),
             stop_words: own.texts("stop_words"),
             warns: own.text("warns"),
-            predict: own.known("predict", "figure", |name| figures::row(name).is_some(), &names),
+            predict: own.known("predict", "figure", |name| figures::row(name).is_some(), names),
             steps: Vec::new(),
             then: own.known_one("then", "complaint", is_word, words),
         };
         for (table, place) in own.tables("step") {
             let mut step = Keys::new(table, place, own.findings);
-            let read = self.read_step(&mut step, &names);
+            let read = self.read_step(&mut step, names);
             step.close();
             // A step that is half understood is never offered; the others are.
             complaint.steps.extend(read.filter(|_| !step.is_broken));

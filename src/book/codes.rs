@@ -96,8 +96,24 @@ pub static NO_LAP_COLUMN: Code = code(
 pub static BAD_LAP_ROW: Code = code(
     "laps/row",
     Severity::Warning,
-    "A row of a lap file that holds no lap time.\n\nThe row is left out, and the others count.\n\n\
+    "Rows of a lap file that hold no lap time.\n\nThey are left out, and the others count; the first is shown.\n\n\
      Better: minutes and seconds, `2:04.1`, or seconds, `124.1`; name laps that do not count in `skip`.\n",
+);
+
+pub static TOO_MANY_LAP_ROWS: Code = code(
+    "file/too-many-rows",
+    Severity::Error,
+    "A file of lap times with more rows than one may have.\n\n\
+     The limit is more than a season of laps; it keeps a file of another kind from stopping the whole book. The rows up \
+     to it are kept.\n\nBetter: a file a day.\n",
+);
+
+pub static TOO_MANY_CHAMBERS: Code = code(
+    "file/too-many-chambers",
+    Severity::Error,
+    "A machine's notebook with more air chambers than a fork may have.\n\n\
+     The limit is some five times what forks are made with; those behind it are left out.\n\n\
+     Better: a `chamber NAME` block for each chamber that the fork has.\n",
 );
 
 /// All of this room's codes.
@@ -116,4 +132,6 @@ pub static CODES: &[&Code] = &[
     &NO_LAP_FILE,
     &NO_LAP_COLUMN,
     &BAD_LAP_ROW,
+    &TOO_MANY_LAP_ROWS,
+    &TOO_MANY_CHAMBERS,
 ];

@@ -1,6 +1,6 @@
 //! Files of lap times.
 
-use crate::finding::Finding;
+use crate::finding::{Finding, listed};
 use crate::quantity::{Kind, UnitDefaults, quantity};
 use crate::source::{Sources, Span, Store, beside, limits};
 use crate::vocabulary::values::Written;
@@ -54,8 +54,8 @@ pub(super) fn read(
             return LapFile::default();
         }
     };
-    let file = sources.set(inside, text.clone());
     let delimiter = delimiter(&text);
+    let file = sources.set(inside, text.clone());
     let mut rows = csv::ReaderBuilder::new()
         .delimiter(delimiter)
         .flexible(true)
@@ -72,22 +72,31 @@ pub(super) fn read(
         findings.push(
             Finding::new(&codes::NO_LAP_COLUMN, span, format!("`{}` has no column `{wanted}`", path.text))
                 .see(Span::top(file), "its first line names the columns")
-                .help(format!("write `column = \"…\"`; it has {}", known.join(", "))),
+                .help(format!("write `column = \"…\"`; it has {}", listed(known))),
         );
         return LapFile::default();
     };
     let defaults = UnitDefaults::seconds();
     let mut laps = Vec::new();
-    for row in rows.records() {
+    let mut bad = BadRows::default();
+    for (row, number) in rows.records().zip(1_usize..) {
+        let start = |position: Option<&csv::Position>| {
+            position.map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0))
+        };
+        if number > limits::TABLE_ROWS {
+            let at = row.as_ref().map_or(0, |row| start(row.position()));
+            findings.push(too_many_rows(Span::new(file, at, at), path));
+            break;
+        }
         let row = match row {
             Ok(row) => row,
             Err(error) => {
-                let at = error.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
-                findings.push(bad_row(Span::new(file, at, at), "the row cannot be read", path));
+                let at = start(error.position());
+                bad.add(Span::new(file, at, at), || "the row cannot be read".to_owned());
                 continue;
             }
         };
-        let start = row.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+        let start = start(row.position());
         let cell = row.get(place).unwrap_or_default();
         // Between semicolons a comma marks the decimals.
         let cell = &if delimiter == b';' { cell.replace(',', ".") } else { cell.to_owned() };
@@ -96,11 +105,49 @@ pub(super) fn read(
         let span = Span::new(file, start, start + line.len());
         match quantity(cell, &[Kind::Time], &defaults) {
             Ok(lap) if lap.value > 0.0 => laps.push(lap.value),
-            _ if cell.is_empty() => findings.push(bad_row(span, "the row has no lap time", path)),
-            _ => findings.push(bad_row(span, &format!("`{cell}` is no lap time"), path)),
+            _ if cell.is_empty() => bad.add(span, || "the row has no lap time".to_owned()),
+            _ => bad.add(span, || format!("`{cell}` is no lap time")),
         }
     }
+    findings.extend(bad.finding(path));
     LapFile { laps }
+}
+
+/// The rows of one file that hold no lap time: told at the first, with how many more there are, since what is wrong
+/// with one is most often wrong with all.
+#[derive(Default)]
+struct BadRows {
+    first: Option<(Span, String)>,
+    count: usize,
+}
+
+impl BadRows {
+    fn add(&mut self, span: Span, what: impl FnOnce() -> String) {
+        self.count += 1;
+        if self.first.is_none() {
+            self.first = Some((span, what()));
+        }
+    }
+
+    fn finding(self, path: &Written) -> Option<Finding> {
+        let (span, what) = self.first?;
+        let headline = match self.count - 1 {
+            0 => what,
+            1 => format!("{what}, and one more row has none that can be read"),
+            more => format!("{what}, and {more} more rows have none that can be read"),
+        };
+        let finding = Finding::new(&codes::BAD_LAP_ROW, span, headline);
+        let finding = finding.see(path.span, "the stint reads this file");
+        Some(finding.help("write minutes and seconds, such as `2:04.1`; the other rows are kept"))
+    }
+}
+
+fn too_many_rows(span: Span, path: &Written) -> Finding {
+    let most = limits::TABLE_ROWS;
+    Finding::new(&codes::TOO_MANY_LAP_ROWS, span, format!("the file has more than {most} rows"))
+        .found("this one and those behind it are left out")
+        .see(path.span, "the stint reads this file")
+        .help("keep the rows of one day in a file")
 }
 
 /// What stands between the columns: spreadsheets write semicolons where the comma marks the decimals, and some
@@ -110,10 +157,4 @@ fn delimiter(text: &str) -> u8 {
     let count = |delimiter: u8| headings.bytes().filter(|byte| *byte == delimiter).count();
     // Of equals the last is taken: a comma, where there is one column.
     b"\t;,".iter().copied().max_by_key(|delimiter| count(*delimiter)).unwrap_or(b',')
-}
-
-fn bad_row(span: Span, headline: &str, path: &Written) -> Finding {
-    Finding::new(&codes::BAD_LAP_ROW, span, headline)
-        .see(path.span, "the stint reads this file")
-        .help("write minutes and seconds, such as `2:04.1`; the other rows are kept")
 }

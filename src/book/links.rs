@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::finding::{Finding, closest};
+use crate::finding::{Finding, closest, listed};
 use crate::notebook::Mention;
+use crate::source::limits;
 use crate::vocabulary::blocks::{Chamber, Stint};
 use crate::vocabulary::values::{Assignment, Laps, Written};
 use crate::vocabulary::{self, AnyBlock, is_reserved_chamber, names, settings};
@@ -56,14 +57,14 @@ fn unknown<'a>(
     known: impl Iterator<Item = &'a str> + Clone,
     what: &str,
 ) -> Finding {
-    let near = closest(&link.text, known.clone());
     let mut finding = Finding::new(&codes::UNKNOWN_LINK, link.span, headline);
+    let near = closest(&link.text, known.clone());
     if near.is_empty() {
-        let all: Vec<&str> = known.take(12).collect();
+        let all = listed(known);
         finding = if all.is_empty() {
             finding.help(format!("the book has no {what} yet: `loambook new {what} NAME` starts one"))
         } else {
-            finding.help(format!("the book has {}", all.join(", ")))
+            finding.help(format!("the book has {all}"))
         };
     }
     for name in near {
@@ -78,10 +79,15 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
         Some(day) => book.machine(day),
         None => Some(notebook).filter(|notebook| notebook.chambers().next().is_some()),
     };
+    findings.extend(too_many_chambers(notebook));
+    // Behind so many no more are told, and which names are near is not looked for.
+    let before = findings.len();
+    let is_told = |findings: &[Finding]| findings.len() < before + limits::FILE_FINDINGS;
     for block in &notebook.blocks {
         for instrument in instruments(block) {
             if book.instrument(&instrument.text).is_none() {
                 let known = book.about.instruments.keys().map(String::as_str);
+                let known = known.take(if is_told(findings) { usize::MAX } else { 0 });
                 let mut finding = unknown(
                     &format!("there is no instrument `{}` in `book.toml`", instrument.text),
                     instrument,
@@ -103,7 +109,8 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
         }
     }
     for mention in &notebook.document.mentions {
-        check_mention(book, day, mention, findings);
+        let is_told = is_told(findings);
+        check_mention(book, day, mention, is_told, findings);
     }
 }
 
@@ -148,7 +155,7 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
             finding = finding.help(if known.is_empty() {
                 format!("`{}` has no `chamber` blocks", machine.path)
             } else {
-                format!("it has {}", known.join(", "))
+                format!("it has {}", listed(known))
             });
         }
         findings.push(finding);
@@ -180,6 +187,18 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
     }
 }
 
+/// More chambers than a fork may have; those behind the limit are left out.
+fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
+    let first = notebook.all::<Chamber>().nth(limits::CHAMBERS)?;
+    let (found, most) = (notebook.all::<Chamber>().count(), limits::CHAMBERS);
+    let headline = format!("the fork has {found} chambers, and {most} is the most");
+    Some(
+        Finding::new(&codes::TOO_MANY_CHAMBERS, first.header.fence, headline)
+            .found("this one and those behind it are left out")
+            .help("describe the chambers that the fork has, each once"),
+    )
+}
+
 /// A chamber that is filled from itself, or from one that is filled itself.
 fn filled_in_turn(machine: &Notebook, chamber: &Chamber, from: &Written) -> Option<Finding> {
     let own = chamber.header.argument();
@@ -205,12 +224,18 @@ fn reserved(chamber: &Chamber) -> Option<Finding> {
     )
 }
 
-fn check_mention(book: &Book, day: Option<&Day>, mention: &Mention, findings: &mut Vec<Finding>) {
+fn check_mention(
+    book: &Book,
+    day: Option<&Day>,
+    mention: &Mention,
+    is_told: bool,
+    findings: &mut Vec<Finding>,
+) {
     let asked = asked(mention);
     if vocabulary::lookup(asked.name).is_none() {
         let headline = format!("there is no figure, reading or setting `{}`", asked.name);
         let mut finding = Finding::new(&codes::UNKNOWN_MENTION, mention.span, headline);
-        let names = vocabulary::every_name();
+        let names = if is_told { vocabulary::every_name() } else { &[] };
         for near in closest(asked.name, names.iter().map(String::as_str)) {
             finding = finding.fix(format!("did you mean `@{near}`?"), mention.span, near);
         }
@@ -224,6 +249,7 @@ fn check_mention(book: &Book, day: Option<&Day>, mention: &Mention, findings: &m
     {
         let link = Written { text: other.to_owned(), span: mention.span };
         let known = book.days.iter().map(|day| day.notebook.name.as_str());
+        let known = known.take(if is_told { usize::MAX } else { 0 });
         let mut finding =
             unknown(&format!("there is no day `{other}` for this machine and rider"), &link, known, "day");
         // The span is the whole mention, so that a bare name would not be an edit.

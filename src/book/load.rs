@@ -6,10 +6,10 @@ use std::collections::btree_map::Entry;
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use crate::finding::Finding;
+use crate::finding::{self, Finding};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
-use crate::source::{FileId, ReadError, Sources, Span, Store, beside, read_book};
+use crate::source::{FileId, ReadError, Sources, Span, Store, beside, limits, read_book};
 use crate::vocabulary::NotebookKind;
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
@@ -34,12 +34,15 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
 
     // Files do not know of each other: they are read in parallel and gathered in their own order.
     let defaults = UnitDefaults::from(&about.units);
-    let read: Vec<(Option<Notebook>, Vec<Finding>)> = files
-        .notebooks
+    let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
+    findings.extend(past);
+    let read: Vec<(Option<Notebook>, Vec<Finding>)> = within
         .par_iter()
         .map(|&file| {
             let mut reported = Vec::new();
-            (read_notebook(file, &files.sources, &defaults, &mut reported), reported)
+            let notebook = read_notebook(file, &files.sources, &defaults, &mut reported);
+            finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
+            (notebook, reported)
         })
         .collect();
 
@@ -84,11 +87,11 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
     link_days(&mut book, days, &mut findings);
     read_lap_files(&mut book, store, &mut findings);
     check_photos(&book, store, &mut findings);
-    for notebook in book.standing() {
-        links::check(&book, notebook, None, &mut findings);
-    }
-    for day in &book.days {
-        links::check(&book, &day.notebook, Some(day), &mut findings);
+    let days = book.days.iter().map(|day| (&day.notebook, Some(day)));
+    for (notebook, day) in book.standing().map(|notebook| (notebook, None)).chain(days) {
+        let before = findings.len();
+        links::check(&book, notebook, day, &mut findings);
+        finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
     Ok((book, findings))
 }
@@ -197,6 +200,7 @@ fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
     // The listing is only asked for where a notebook has photos at all.
     let mut listed: Option<Vec<String>> = None;
     for notebook in book.notebooks() {
+        let before = findings.len();
         for image in &notebook.document.images {
             let known = listed.get_or_insert_with(|| {
                 store
@@ -220,6 +224,7 @@ fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
             let Some((headline, help)) = fault.or_else(|| (!is_photo).then(other)) else { continue };
             findings.push(Finding::new(&codes::NO_PHOTO, image.span, headline).help(help));
         }
+        finding::keep(findings, before, limits::FILE_FINDINGS);
     }
 }
 

@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 
 use crate::quantity::Units;
-use crate::source::{FileId, Sources, Span};
+use crate::source::{FileId, Sources, Span, limits as bounds};
 use crate::vocabulary::blocks::{
     Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, RiderBlock, Settings, Shock, Springs, Stint,
     TrackBlock, Wheel,
@@ -171,10 +171,11 @@ impl Notebook {
     pub fn springs(&self, end: End) -> Option<&Springs> {
         self.at_end(end)
     }
-    /// The air chambers with their names, in the order of the notebook.
+    /// The air chambers with their names, in the order of the notebook, up to the limit.
     pub fn chambers(&self) -> impl Iterator<Item = (&str, &Chamber)> {
         self.all::<Chamber>()
             .filter_map(|chamber| Some((chamber.header.argument.as_ref()?.text.as_str(), chamber)))
+            .take(bounds::CHAMBERS)
     }
     pub fn chamber(&self, name: &str) -> Option<&Chamber> {
         self.chambers().find(|(known, _)| *known == name).map(|(_, chamber)| chamber)

@@ -1,5 +1,7 @@
 //! One notebook, typed.
 
+use std::collections::BTreeMap;
+
 use crate::finding::Finding;
 use crate::notebook::{Document, Value};
 use crate::quantity::{UnitDefaults, Units};
@@ -133,20 +135,19 @@ fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
     if notebook.kind == NotebookKind::Day {
         return;
     }
-    for (index, block) in notebook.blocks.iter().enumerate() {
+    let mut first_of: BTreeMap<(&str, &str), Span> = BTreeMap::new();
+    for block in &notebook.blocks {
         let header = block.header();
         let repeats = matches!(block, AnyBlock::Valving(_) | AnyBlock::Expect(_));
-        let before = notebook.blocks.iter().take(index).find(|other| {
-            other.header().word == header.word && other.header().argument() == header.argument()
-        });
-        if let (false, Some(before)) = (repeats, before) {
+        let first = *first_of.entry((header.word, header.argument())).or_insert(header.fence);
+        if !repeats && first != header.fence {
             findings.push(
                 Finding::new(
                     &codes::REPEATED,
                     header.fence,
                     format!("`{}` stands here a second time", header.word),
                 )
-                .see(before.header().fence, "first here; only the later counts")
+                .see(first, "first here; only the later counts")
                 .help("bring them together, or write `void = \"why\"` into one"),
             );
         }

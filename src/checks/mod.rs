@@ -16,9 +16,9 @@ use rayon::prelude::*;
 use crate::book::{self, Book};
 use crate::figures::Recording;
 use crate::figures::tape::Tape;
-use crate::finding::{Code, Finding, Severity, order};
+use crate::finding::{self, Code, Finding, Severity, order};
 use crate::season::{self, Season};
-use crate::source::{ReadError, Store};
+use crate::source::{ReadError, Store, limits};
 use crate::vocabulary::shown;
 use crate::{notebook, quantity, vocabulary};
 
@@ -69,6 +69,7 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
         rule(book, season, on, &mut findings);
     }
     for machine in book.machines.values() {
+        let before = findings.len();
         OfMachine::<M>::with(book, season, machine, |place| {
             for rule in rules::of_machines() {
                 rule(place, &mut findings);
@@ -79,6 +80,7 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
                 }
             }
         });
+        finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
     let of_days: Vec<Vec<Finding>> =
         (0..season.days.len()).into_par_iter().map(|index| check_day::<M>(book, season, index)).collect();
@@ -106,12 +108,21 @@ fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Vec<Fi
             }
         }
     });
+    finding::keep(&mut findings, 0, limits::FILE_FINDINGS);
     findings
 }
 
 /// Every code that a finding can have, by name.
 pub fn catalogue() -> Vec<&'static Code> {
-    let rooms = [notebook::CODES, quantity::CODES, vocabulary::CODES, book::CODES, season::CODES, CODES];
+    let rooms = [
+        finding::CODES,
+        notebook::CODES,
+        quantity::CODES,
+        vocabulary::CODES,
+        book::CODES,
+        season::CODES,
+        CODES,
+    ];
     let mut all: Vec<&Code> = rooms.into_iter().flatten().copied().collect();
     all.sort_by_key(|code| code.name);
     all

@@ -1,5 +1,7 @@
 //! What a rule is given to look at.
 
+use std::collections::BTreeMap;
+
 use crate::book::{Book, Day, Notebook};
 use crate::figures::{Bench, Here, Recording};
 use crate::season::{DayReplay, Season, State};
@@ -75,7 +77,9 @@ impl<M: Recording> OfMachine<'_, '_, M> {
 /// The machine's bands: of two for one name the later counts.
 pub(super) fn bands(machine: &Notebook) -> Vec<&Band> {
     let all: Vec<&Band> = machine.all::<BandBlock>().flat_map(|block| &block.others.bands).collect();
-    let counts = |at: usize, band: &Band| !all.iter().skip(at + 1).any(|later| later.name == band.name);
+    let last: BTreeMap<&str, usize> =
+        all.iter().enumerate().map(|(at, band)| (band.name.as_str(), at)).collect();
+    let counts = |at: usize, band: &Band| last.get(band.name.as_str()) == Some(&at);
     all.iter().enumerate().filter(|(at, band)| counts(*at, band)).map(|(_, band)| *band).collect()
 }
 

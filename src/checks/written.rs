@@ -1,5 +1,7 @@
 //! Every value that somebody wrote for a setting: standard, a rider's own, a day's, a plan's.
 
+use std::collections::BTreeSet;
+
 use crate::book::Notebook;
 use crate::figures::Recording;
 use crate::quantity::{Amount, Quantity};
@@ -89,8 +91,9 @@ pub(super) fn of_day<'a>(place: &OfDay<'a, '_, impl Recording>) -> Vec<WrittenSe
             is_step: event.by.is_some(),
         });
     }
+    let in_force: BTreeSet<Span> = place.replay.events.iter().map(|event| event.span).collect();
     for assignment in plans(&place.day.notebook) {
-        let is_in_force = place.replay.events.iter().any(|event| event.span == assignment.span);
+        let is_in_force = in_force.contains(&assignment.span);
         let (Some(value), false) = (absolute(assignment), is_in_force) else { continue };
         all.push(WrittenSetting {
             machine,

@@ -8,9 +8,9 @@ use jiff::civil::Date;
 
 use crate::advice;
 use crate::checks;
-use crate::finding::{Finding, Severity, order};
+use crate::finding::{Finding, Severity, keep, order};
 use crate::render::findings::{Look, brief, json, sarif, tally, text};
-use crate::source::FileId;
+use crate::source::{FileId, limits};
 
 use super::Verdict;
 use super::clock;
@@ -65,6 +65,7 @@ impl Check {
             shelf.is_asked(finding.span.file) || finding.rejects().is_some_and(|own| rejected.contains(&own))
         });
         checks::tell_once(&shelf.book, &mut all);
+        keep(&mut all, 0, limits::FINDINGS);
         order(&mut all);
         let sources = &shelf.book.sources;
         match self.format {

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::document::{self, Document, Templates};
-use crate::finding::{Finding, Severity, order};
+use crate::finding::{Finding, Severity, keep, order};
 use crate::pages::sheet::{self, Options};
 use crate::render::html::HtmlOptions;
 use crate::render::mark::Form;
@@ -234,8 +234,11 @@ pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) 
         |finding: &Finding| finding.severity == Severity::Error && needed.contains(&finding.span.file);
     let mut errors: Vec<Finding> = shelf.all_findings(on).into_iter().filter(is_error).collect();
     order(&mut errors);
-    if !errors.is_empty() {
-        screen.report_findings(&errors, &shelf.book.sources);
+    let mut told = errors.clone();
+    keep(&mut told, 0, limits::FINDINGS);
+    order(&mut told);
+    if !told.is_empty() {
+        screen.report_findings(&told, &shelf.book.sources);
     }
     errors
 }
@@ -333,11 +336,18 @@ impl<'a> Press<'a> {
 
     /// The photos that can be read; what is not there was reported as a finding, or is when it is printed.
     pub fn photos(&self, photos: &[sheet::Photo]) -> Images {
-        let read = photos.iter().filter_map(|photo| {
-            let bytes = self.shelf.store.read(&photo.path, limits::PHOTO_BYTES).ok()?;
-            Some((photo.path.clone(), bytes))
-        });
-        read.collect()
+        let mut images = Images::new();
+        let mut left = limits::DOCUMENT_PHOTO_BYTES;
+        for photo in photos {
+            if images.contains_key(&photo.path) {
+                continue;
+            }
+            if let Ok(bytes) = self.shelf.store.read(&photo.path, left.min(limits::PHOTO_BYTES)) {
+                left = left.saturating_sub(bytes.len() as u64);
+                images.insert(photo.path.clone(), bytes);
+            }
+        }
+        images
     }
 }
 
@@ -356,7 +366,10 @@ pub(super) fn remarks(printed: &Printed) -> Vec<String> {
         let (character, text) = (glyph.character, &glyph.text);
         format!("the type has no `{character}` (U+{:04X}), which stands in `{text}`", u32::from(character))
     });
-    let photos = printed.missing_images.iter().map(|photo| format!("the photo `{photo}` cannot be printed"));
+    let photos = printed
+        .missing_images
+        .iter()
+        .map(|photo| format!("the photo `{}` cannot be printed: {}", photo.target, photo.why));
     glyphs.chain(photos).collect()
 }
 

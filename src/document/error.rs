@@ -1,6 +1,7 @@
 //! What can be wrong with a template or with what it wrote, as a value.
 
 use std::fmt;
+use std::ops::Range;
 
 use tera::ErrorKind;
 
@@ -36,19 +37,18 @@ impl TemplateError {
         Self { template: template.to_owned(), place: Place::Written { line }, message: message.into() }
     }
 
-    pub(super) fn from_engine(template: &str, error: &tera::Error) -> Self {
+    /// What the engine says; `place` finds a range of a template's text, by the template's name, in what was written.
+    pub(super) fn from_engine(
+        template: &str,
+        error: &tera::Error,
+        place: impl Fn(&str, Range<usize>) -> Place,
+    ) -> Self {
         match error.kind() {
             ErrorKind::SyntaxError(report) | ErrorKind::RenderingError(report) => {
-                let span = report.span();
-                let range = &span.range;
+                let template = report.filename();
                 Self {
-                    template: report.filename().to_owned(),
-                    place: Place::Template {
-                        line: span.start_line,
-                        column: span.start_col.saturating_add(1),
-                        start: range.start,
-                        end: range.end,
-                    },
+                    template: template.to_owned(),
+                    place: place(template, report.span().range.clone()),
                     message: one_line(report.message()),
                 }
             }

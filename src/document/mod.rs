@@ -54,6 +54,11 @@
 //! a table is written as its lines of `key = value`, so that ```` ```layout chart ```` may hold nothing but
 //! `{{ page.chart | toml }}`, and absent values are left out. Text in TOML is plain text, never Markdown.
 //! A rider's own Markdown comes through the filter `prose`, which puts it into a `layout prose` that it cannot leave.
+//!
+//! Templates hold loops, conditions and inclusions, and the filters `default`, `toml`, `prose`, `length`, `upper`,
+//! `lower`, `trim`, `join`, `replace`, `first`, `last`, `nth`, `round`, `abs`, `int` and `float`. What is not
+//! written out is compared by `is same(as=…)`. They keep no variables and make no lists of any length, so that what
+//! they take is in proportion to what the page says.
 //! A name that the page does not have is an error, not an empty place. A page gives lists, not maps, where a
 //! template walks over something: the engine's maps have no order.
 
@@ -61,6 +66,7 @@ mod block;
 pub mod chart;
 mod error;
 pub mod fit;
+mod guard;
 mod inline;
 mod parse;
 mod picture;

@@ -93,7 +93,7 @@ pub(super) struct Reader<'t> {
 impl Reader<'_> {
     pub fn read(self, depth: usize) -> Result<Vec<Block>, TemplateError> {
         let events = Parser::new_ext(self.text, markdown_options()).into_offset_iter();
-        Walk { reader: self, events: events.peekable() }.blocks(depth)
+        Walk { reader: self, events: events.peekable(), counted: (0, 1) }.blocks(depth)
     }
 
     pub fn fault(&self, line_in_text: usize, message: impl Into<String>) -> TemplateError {
@@ -104,6 +104,8 @@ impl Reader<'_> {
 struct Walk<'t> {
     reader: Reader<'t>,
     events: Peekable<OffsetIter<'t>>,
+    /// The last place whose line was asked for, and the line: places are asked for from top to bottom.
+    counted: (usize, usize),
 }
 
 impl<'t> Walk<'t> {
@@ -233,11 +235,19 @@ impl<'t> Walk<'t> {
             return Ok(vec![Block::Code(body)]);
         }
         let words: Vec<&str> = words.collect();
-        let line = self.reader.first_line + line_at(self.reader.text, range.start) - 1;
+        let line = self.reader.first_line + self.line_at(range.start) - 1;
         // The body begins on the line behind the fence.
         let is_prose = words.first() == Some(&block::PROSE);
         let inner = Reader { template: self.reader.template, text: &body, first_line: line + 1, is_prose };
         if is_prose { inner.read(depth) } else { block::read(&words, inner, depth).map(|block| vec![block]) }
+    }
+
+    /// The line, counted from 1, of a byte no less far down than the last that was asked for.
+    fn line_at(&mut self, at: usize) -> usize {
+        let (before, line) = self.counted;
+        let between = self.reader.text.get(before..at).unwrap_or_default();
+        self.counted = (at, line + between.matches('\n').count());
+        self.counted.1
     }
 
     /// Leaves out everything up to the end of what was just begun.

@@ -1,13 +1,17 @@
 //! The template engine, set up once: which templates there are, and how values enter them.
 
-use std::io::Write;
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+use std::ops::Range;
 
 use serde::Serialize;
 use tera::{Context, Kwargs, State, Tera, TeraResult, Value};
 
 use super::block::PROSE;
-use super::error::TemplateError;
+use super::error::{Place, TemplateError};
+use super::guard::{self, Guarded, STEPS};
 use super::toml_filter;
+use crate::source::limits;
 
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
@@ -24,6 +28,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
 #[derive(Debug, Clone)]
 pub struct Templates {
     engine: Tera,
+    /// By name, as the engine has them.
+    guarded: BTreeMap<String, Guarded>,
 }
 
 impl Templates {
@@ -31,23 +37,41 @@ impl Templates {
     ///
     /// # Errors
     ///
-    /// A text that is not a template; the error has its place.
+    /// A text that is not a template, or that says what a template may not; the error has its place.
     pub fn new<'t>(own: impl IntoIterator<Item = (&'t str, &'t str)>) -> Result<Self, TemplateError> {
         let mut engine = Tera::new();
         // Every template makes Markdown, whatever its name.
         engine.autoescape_on([""]);
         engine.set_escape_fn(escape);
+        engine.register_function(STEPS, steps);
         engine.register_filter("toml", toml);
         engine.register_filter("prose", prose);
         engine.register_filter("default", default);
-        let own: Vec<(&str, &str)> = own.into_iter().collect();
-        let is_replaced = |name: &str| own.iter().any(|(own_name, _)| *own_name == name);
-        let built_in = BUILT_IN.iter().copied().filter(|(name, _)| !is_replaced(name));
+        engine.register_filter("length", length);
+        engine.register_filter("upper", |text: &str, _: Kwargs, _: &State| changed(text, str::to_uppercase));
+        engine.register_filter("lower", |text: &str, _: Kwargs, _: &State| changed(text, str::to_lowercase));
+        engine.register_filter("trim", |text: &str, _: Kwargs, _: &State| {
+            changed(text, |text| text.trim().to_owned())
+        });
+        engine.register_filter("join", join);
+        engine.register_filter("replace", replace);
+        engine.register_test("same", same);
+        let all = BUILT_IN.iter().copied().chain(own);
+        let guarded: BTreeMap<String, Guarded> = all
+            .map(|(name, text)| Ok((name.to_owned(), Guarded::new(name, text)?)))
+            .collect::<Result<_, TemplateError>>()?;
+        let templates = Self { engine: Tera::default(), guarded };
         // All at once, as they may include one another.
-        let all: Vec<(&str, &str)> = built_in.chain(own.iter().copied()).collect();
-        let first = all.first().map_or("", |(name, _)| name);
-        engine.add_raw_templates(all.iter().copied()).map_err(|e| TemplateError::from_engine(first, &e))?;
-        Ok(Self { engine })
+        let texts = templates.guarded.iter().map(|(name, guarded)| (name.as_str(), guarded.text.as_str()));
+        engine.add_raw_templates(texts).map_err(|error| templates.fault("", &error))?;
+        Ok(Self { engine, ..templates })
+    }
+
+    /// A fault of the engine's in our words, at its place in the template as it was written.
+    fn fault(&self, template: &str, error: &tera::Error) -> TemplateError {
+        TemplateError::from_engine(template, error, |name: &str, range: Range<usize>| {
+            self.guarded.get(name).map_or(Place::Whole, |guarded| guarded.place(range.start, range.end))
+        })
     }
 
     /// Whether there is a template of this name.
@@ -61,21 +85,134 @@ impl Templates {
     ///
     /// - no template has this name;
     /// - the page is not a structure or table;
-    /// - the template asks for a name that is not there, or for something that the value cannot do.
+    /// - the template asks for a name that is not there, or for something that the value cannot do;
+    /// - it takes more steps or writes more than there is to say: the limits are in [`limits`].
     pub fn render(&self, name: &str, page: &impl Serialize) -> Result<String, TemplateError> {
         if !self.has(name) {
             return Err(TemplateError::whole(name, "there is no template of this name"));
         }
-        let from_engine = |error: tera::Error| TemplateError::from_engine(name, &error);
-        let context = Context::from_serialize(page).map_err(from_engine)?;
-        self.engine.render(name, &context).map_err(from_engine)
+        let context = Context::from_serialize(page).map_err(|error| self.fault(name, &error))?;
+        guard::allow(limits::TEMPLATE_STEPS + limits::TEMPLATE_STEPS_PER_BYTE * said(page));
+        let mut written = Written { bytes: Vec::new(), is_full: false };
+        let result = self.engine.render_to(name, &context, &mut written);
+        if let Err(error) = result {
+            let mut fault = self.fault(name, &error);
+            if written.is_full {
+                let most = limits::WRITTEN_BYTES;
+                fault.message = format!("it writes more than {most} bytes, which is the most");
+            } else if guard::is_spent() {
+                fault.message = guard::spent();
+            }
+            return Err(fault);
+        }
+        String::from_utf8(written.bytes).map_err(|_| TemplateError::whole(name, "what it wrote is no text"))
     }
+}
+
+/// What a template wrote, up to the limit.
+struct Written {
+    bytes: Vec<u8>,
+    is_full: bool,
+}
+
+impl Write for Written {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.bytes.len() + bytes.len() > limits::WRITTEN_BYTES {
+            self.is_full = true;
+            return Err(io::Error::other("too much is written"));
+        }
+        self.bytes.extend_from_slice(bytes);
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// How much a page says, in bytes.
+fn said(page: &impl Serialize) -> u64 {
+    struct Count(u64);
+    impl Write for Count {
+        fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+            self.0 += bytes.len() as u64;
+            Ok(bytes.len())
+        }
+        fn flush(&mut self) -> io::Result<()> {
+            Ok(())
+        }
+    }
+    let mut count = Count(0);
+    // What JSON has no form for ends the count early, and leaves the template fewer steps.
+    let _ = serde_json::to_writer(&mut count, page);
+    count.0
+}
+
+/// Takes what a filter went through from the run's steps.
+fn spend(bytes: usize) -> TeraResult<()> {
+    guard::spend(bytes).map_err(tera::Error::message)
+}
+
+/// Counts one turn of a loop.
+fn steps(kwargs: Kwargs, _: &State) -> TeraResult<bool> {
+    spend(kwargs.must_get("n")?)?;
+    Ok(false)
+}
+
+/// The items of a list or the letters of a text.
+fn length(value: &Value, _: Kwargs, _: &State) -> TeraResult<usize> {
+    if let Some(text) = value.as_str() {
+        spend(text.len())?;
+        return Ok(text.chars().count());
+    }
+    let items = value.as_array().map(|items| items.len()).or_else(|| value.as_map().map(|map| map.len()));
+    items.ok_or_else(|| tera::Error::message("only texts, lists and tables have a length"))
+}
+
+/// Whether two texts, numbers or unknowns are the same: lists could be as long as the page.
+fn same(value: &Value, kwargs: Kwargs, _: &State) -> TeraResult<bool> {
+    let other: Value = kwargs.must_get("as")?;
+    let is_long = |value: &Value| value.as_array().is_some() || value.as_map().is_some();
+    if is_long(value) || is_long(&other) {
+        return Err(tera::Error::message("only texts and numbers are compared"));
+    }
+    spend(value.as_str().map_or(1, str::len))?;
+    Ok(*value == other)
+}
+
+fn changed(text: &str, change: impl Fn(&str) -> String) -> TeraResult<String> {
+    spend(text.len())?;
+    Ok(change(text))
+}
+
+/// The items of a list, one behind the other, with `sep` between them.
+fn join(items: &[Value], kwargs: Kwargs, _: &State) -> TeraResult<String> {
+    let between = kwargs.get::<&str>("sep")?.unwrap_or("");
+    let mut text = String::new();
+    for (at, item) in items.iter().enumerate() {
+        let item = item.to_string();
+        spend(item.len() + between.len() + 1)?;
+        if at > 0 {
+            text.push_str(between);
+        }
+        text.push_str(&item);
+    }
+    Ok(text)
+}
+
+/// A text with all of `from` written as `to`.
+fn replace(text: &str, kwargs: Kwargs, _: &State) -> TeraResult<String> {
+    let (from, to): (&str, &str) = (kwargs.must_get("from")?, kwargs.must_get("to")?);
+    spend(text.len())?;
+    spend(text.matches(from).count().saturating_mul(to.len()))?;
+    Ok(text.replace(from, to))
 }
 
 /// Writes a value so that Markdown shows it as it is, on one line.
 ///
 /// A line break would end a table's row or a heading, and could begin a fence.
 fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
+    guard::spend(value.len()).map_err(io::Error::other)?;
     let digits = value.bytes().take_while(u8::is_ascii_digit).count();
     for (at, letter) in value.char_indices() {
         match letter {
@@ -95,7 +232,9 @@ fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
 
 /// A value as TOML writes it.
 fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
-    toml_filter::write(value).map(|text| Value::safe_string(&text)).map_err(tera::Error::message)
+    let text = toml_filter::write(value).map_err(tera::Error::message)?;
+    spend(text.len())?;
+    Ok(Value::safe_string(&text))
 }
 
 /// What stands for a value that is not there: a name that the page does not have, or an unknown. The engine's
@@ -106,11 +245,12 @@ fn default(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<Value> {
 
 /// A rider's own Markdown, in a block of its own: what it opens it cannot leave open for the template, and nothing in it
 /// can become a layout block, however it is written.
-fn prose(text: &str, _: Kwargs, _: &State) -> Value {
+fn prose(text: &str, _: Kwargs, _: &State) -> TeraResult<Value> {
+    spend(text.len())?;
     // No run of backticks in it is long enough to close the block.
     let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
     let fence = "`".repeat(longest.max(2) + 1);
-    Value::safe_string(&format!("\n{fence}layout {PROSE}\n{text}\n{fence}\n"))
+    Ok(Value::safe_string(&format!("\n{fence}layout {PROSE}\n{text}\n{fence}\n")))
 }
 
 #[cfg(test)]
@@ -150,6 +290,41 @@ mod tests {
         let text = "{{ unknown | default(value=1) | toml }} {{ known | default(value=1) }} {{ none | default(value=1) }}";
         let templates = Templates::new([("t.md", text)]).unwrap();
         assert_eq!(templates.render("t.md", &Page { unknown: None, known: Some(2) }).unwrap(), "1 2 1");
+    }
+
+    #[test]
+    fn a_template_that_would_not_end_is_stopped_where_it_loops() {
+        #[derive(Serialize)]
+        struct Page {
+            rows: Vec<&'static str>,
+        }
+        let page = Page { rows: vec!["a row of words"; 1000] };
+        let fault = |text: &str, included: &str| {
+            let templates = Templates::new([("t.md", text), ("u.md", included)]).unwrap();
+            templates.render("t.md", &page).unwrap_err().to_string()
+        };
+        let inner = "{% for c in rows %}{% for d in rows %}{% endfor %}{% endfor %}";
+        let said = fault(
+            &format!("a\n{{% for a in rows %}}{{% for b in rows %}}{inner}{{% endfor %}}{{% endfor %}}"),
+            "",
+        );
+        assert!(said.starts_with("template t.md, line 2, column ") && said.contains("steps"), "{said}");
+        let said = fault(
+            "{% for a in rows %}{% for b in rows %}{% include \"u.md\" %}{% endfor %}{% endfor %}",
+            inner,
+        );
+        assert!(said.contains("steps"), "{said}");
+        let said =
+            fault("{% for a in rows %}{{ rows | join(sep=\"and so on and so forth\") }}{% endfor %}", "");
+        assert!(said.contains("steps") || said.contains("bytes"), "{said}");
+        let double = "{{ rows | join | replace(from=\"o\", to=\"oooooooooooooooooooooo\") \
+                      | replace(from=\"o\", to=\"oooooooooooooooooooooooooooooooo\") \
+                      | replace(from=\"o\", to=\"oooooooooooooooooooooooooooooooo\") }}";
+        let said = fault(double, "");
+        assert!(said.contains("steps"), "{said}");
+        let long = "x".repeat(40_000);
+        let said = fault(&format!("{{% for a in rows %}}{long}{{% endfor %}}"), "");
+        assert!(said.contains("more than"), "{said}");
     }
 
     #[test]

@@ -7,7 +7,7 @@ mod near;
 
 use crate::source::Span;
 
-pub use near::{closest, distance};
+pub use near::{closest, distance, listed};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -136,6 +136,42 @@ impl Finding {
     }
 }
 
+/// More findings than are told.
+pub static MORE: Code = Code {
+    name: "file/more-findings",
+    severity: Severity::Error,
+    since: "0.1.0",
+    page: "A notebook, or a book, with so many findings that the rest of them is not told.\n\n\
+           The weightiest are told first. Most often one fault is behind many.\n\nBetter: mend those and check again.\n",
+};
+
+/// Every code of this room.
+pub static CODES: &[&Code] = &[&MORE];
+
+/// Leaves the weightiest of the findings from a place on, no more than this many, and says how many there are besides:
+/// at the place of the first that is left out, and as weighty as it.
+pub fn keep(findings: &mut Vec<Finding>, from: usize, most: usize) {
+    if findings.len() <= from.saturating_add(most) {
+        return;
+    }
+    let mut told = findings.split_off(from);
+    // In one order, whoever found them first.
+    order(&mut told);
+    told.sort_by_key(|finding| finding.severity);
+    let left_out = told.split_off(most.min(told.len()));
+    findings.append(&mut told);
+    if let Some(first) = left_out.first() {
+        let headline = match left_out.len() {
+            1 => "there is one more finding, which is not told".to_owned(),
+            more => format!("there are {more} more findings, which are not told; {most} is the most"),
+        };
+        let mut finding =
+            Finding::new(&MORE, first.span, headline).help("mend what is told, and check again");
+        finding.severity = first.severity;
+        findings.push(finding);
+    }
+}
+
 /// Puts findings into the order they are shown in: by file, place, weight and name. Findings that are the
 /// same in every word are shown once.
 pub fn order(findings: &mut Vec<Finding>) {
@@ -158,6 +194,27 @@ mod tests {
 
     static FIRST: Code = Code { name: "a/first", severity: Severity::Error, since: "0.1.0", page: "" };
     static LATER: Code = Code { name: "b/later", severity: Severity::Error, since: "0.1.0", page: "" };
+
+    #[test]
+    fn of_a_flood_the_weightiest_are_told_and_the_others_counted() {
+        let at = |start| Span::new(FileId(0), start, start + 1);
+        let mut findings: Vec<Finding> = (0..9).map(|start| Finding::new(&FIRST, at(start), "x")).collect();
+        for finding in findings.iter_mut().take(5) {
+            finding.severity = Severity::Note;
+        }
+        keep(&mut findings, 1, 8);
+        assert_eq!(findings.len(), 9);
+        keep(&mut findings, 1, 3);
+        let starts: Vec<u32> = findings.iter().map(|finding| finding.span.start).collect();
+        // What stood before the place stays; then three errors, and at the fourth how many more.
+        assert_eq!(starts, [0, 5, 6, 7, 8]);
+        let last = findings.last().unwrap();
+        assert!(
+            last.code.name == MORE.name
+                && last.severity == Severity::Error
+                && last.headline.contains("5 more")
+        );
+    }
 
     #[test]
     fn findings_stand_in_one_order_whatever_order_they_were_made_in() {

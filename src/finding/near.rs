@@ -6,6 +6,24 @@ const OFFERED: usize = 3;
 /// No name is longer; what is longer was never meant as one.
 const LONGEST: usize = 80;
 
+/// How many names a word is held against: a book with more of a kind is no one's who would mistype them, and a flood
+/// of unknown names must not be held against a flood of known ones.
+const CANDIDATES: usize = 1_000;
+
+/// How many names are listed for who is to choose.
+const LISTED: usize = 12;
+
+/// The names that there are, for a sentence: the first twelve, and how many more.
+pub fn listed<'c>(names: impl IntoIterator<Item = &'c str>) -> String {
+    let mut names = names.into_iter();
+    let mut text = names.by_ref().take(LISTED).collect::<Vec<_>>().join(", ");
+    let more = names.count();
+    if more > 0 {
+        text.push_str(&format!(" and {more} more"));
+    }
+    text
+}
+
 /// The names nearest to a misspelt word, at most three: the nearest first; of two as near the one that begins
 /// alike, which fingers seldom miss, then the one as long, then by alphabet.
 ///
@@ -23,7 +41,8 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
         let distance = distance(word, name, cap)?;
         Some((distance, first(name) != first(word), name.chars().count() != length, name))
     };
-    let mut near: Vec<(usize, bool, bool, &str)> = candidates.into_iter().filter_map(near).collect();
+    let mut near: Vec<(usize, bool, bool, &str)> =
+        candidates.into_iter().take(CANDIDATES).filter_map(near).collect();
     near.sort_unstable();
     near.dedup();
     near.into_iter().take(OFFERED).map(|(.., name)| name).collect()
@@ -32,6 +51,10 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
 /// How many letters have to be put in, taken out, replaced or swapped with their neighbour to make one
 /// word of the other (optimal string alignment); `None` for more than `cap`. Capitals do not count.
 pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
+    let length = |word: &str| word.chars().take(LONGEST + 1).count();
+    if length(a).abs_diff(length(b)) > cap {
+        return None;
+    }
     let letters =
         |word: &str| word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect::<Vec<char>>();
     let (a, b) = (letters(a), letters(b));
@@ -56,6 +79,10 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
             current.push(best);
             b_before = Some(b_letter);
         }
+        let is_far = |row: &[usize]| row.iter().all(|distance| *distance > cap);
+        if is_far(&current) && is_far(&last) {
+            return None;
+        }
         before_last = std::mem::replace(&mut last, current);
         a_before = Some(a_letter);
     }
@@ -76,6 +103,12 @@ mod tests {
         assert_eq!(distance("kitten", "sitting", 2), None);
         assert_eq!(distance("", "ab", 2), Some(2));
         assert_eq!(distance(&"a".repeat(100), &"a".repeat(100), 3), None);
+    }
+
+    #[test]
+    fn a_long_list_is_cut_with_a_count() {
+        assert_eq!(listed(["a", "b"]), "a, b");
+        assert_eq!(listed(["x"; 20]), format!("{} and 8 more", ["x"; 12].join(", ")));
     }
 
     #[test]

@@ -26,6 +26,11 @@ pub static CODES: &[&Code] = &[
     &NAME_HAS_CONTROLS,
     &TOO_LARGE,
     &TOO_MANY,
+    &TOO_MANY_NOTEBOOKS,
+    &BOOK_TOO_LARGE,
+    &TOO_MANY_BLOCKS,
+    &TOO_MANY_VALUES,
+    &BOOK_TOO_LONG,
     &FOLDER_TOO_DEEP,
     &LEADS_OUT,
     &UNREADABLE,
@@ -150,6 +155,35 @@ pub static TOO_MANY: Code = error(
     "file/too-many",
     "A book with more files than a book may have.\n\n\
      Most often the book's folder is not the one that was meant.\n\nBetter: put `book.toml` into the folder that holds the notebooks.\n",
+);
+pub static TOO_MANY_NOTEBOOKS: Code = error(
+    "file/too-many-notebooks",
+    "A book with more notebooks than a book may have.\n\n\
+     Those up to the limit are read, in the order of their paths.\n\n\
+     Better: a book for each of several riders or years, each a folder with its own `book.toml`.\n",
+);
+pub static BOOK_TOO_LARGE: Code = error(
+    "file/book-too-large",
+    "A book whose notebooks are larger in all than a book's may be.\n\n\
+     Those up to the limit are read, in the order of their paths.\n\n\
+     Better: a book for each of several riders or years, each a folder with its own `book.toml`.\n",
+);
+pub static TOO_MANY_BLOCKS: Code = error(
+    "file/too-many-blocks",
+    "A notebook with more blocks than one may have.\n\n\
+     The limit is some hundred days in one notebook; the blocks behind it are left out.\n\nBetter: a notebook for each day.\n",
+);
+pub static TOO_MANY_VALUES: Code = error(
+    "file/too-many-values",
+    "A notebook with more values than one may have.\n\n\
+     Keys, items of lists and long texts count; the limit is some hundred days in one notebook. The blocks behind it are \
+     left out.\n\nBetter: a notebook for each day; long tables as files of their own.\n",
+);
+pub static BOOK_TOO_LONG: Code = error(
+    "file/book-too-long",
+    "A book with more blocks than a book may have.\n\n\
+     The notebooks up to the limit are read, in the order of their paths.\n\n\
+     Better: a book for each of several riders or years, each a folder with its own `book.toml`.\n",
 );
 pub static FOLDER_TOO_DEEP: Code = error(
     "file/folder-too-deep",

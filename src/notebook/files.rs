@@ -29,6 +29,22 @@ pub fn fault_finding(fault: &Fault) -> Finding {
             format!("the book has more than {limit} files; this one and those behind it are left out"),
         )
         .help("give `--book` the folder that holds the notebooks alone"),
+        FaultKind::TooManyNotebooks { found, limit } => Finding::new(
+            &codes::TOO_MANY_NOTEBOOKS,
+            at,
+            format!("the book has {found} notebooks, and {limit} is the most; this one and those behind it are left out"),
+        )
+        .help("make several books of it, each with its own `book.toml`, or give `--book` the right folder"),
+        FaultKind::BookTooLarge { found, limit } => Finding::new(
+            &codes::BOOK_TOO_LARGE,
+            at,
+            format!(
+                "the notebooks have {:.1} MiB in all, and {} is the most; this one and those behind it are left out",
+                *found as f64 / f64::from(1 << 20),
+                limit >> 20
+            ),
+        )
+        .help("make several books of it, each with its own `book.toml`, or give `--book` the right folder"),
         FaultKind::TooDeep { limit } => Finding::new(
             &codes::FOLDER_TOO_DEEP,
             at,

@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 
-use crate::finding::Finding;
-use crate::source::{FileId, Span};
+use crate::finding::{Code, Finding};
+use crate::source::{FileId, Span, limits};
 
 use super::conflicts::Conflicts;
 use super::fence::Opening;
@@ -14,7 +14,7 @@ use super::segments::Cut;
 use super::strings::plain;
 use super::toml::{self, Budget, Errors};
 use super::unread::{self, Why};
-use super::{Block, BlockWord, Document, Image, Mention, Table, codes};
+use super::{Block, BlockWord, Document, Image, Mention, Table, Value, codes};
 
 /// How deep elements may lie within each other; what lies deeper is neither read nor printed.
 const DEPTH: usize = 64;
@@ -89,6 +89,8 @@ pub(super) fn parse(
         },
         is_too_deep: false,
         aside: Vec::new(),
+        values: 0,
+        is_full: false,
     };
     let start = walk.head();
     let mut from = Some(start);
@@ -114,6 +116,10 @@ struct Walk<'t> {
     is_too_deep: bool,
     /// Fences that are no blocks, and HTML: what stands there is shown and not meant.
     aside: Vec<Range<usize>>,
+    /// How many values the blocks so far have.
+    values: usize,
+    /// No more blocks are taken: a limit was met and reported.
+    is_full: bool,
 }
 
 /// A fenced block that is being read.
@@ -309,6 +315,14 @@ impl Walk<'_> {
     fn block(&mut self, fence: &Fence, end: usize, errors: Errors) {
         let mut words = fence.opening.words.iter();
         let Some(first) = words.next() else { return };
+        if self.is_full {
+            return;
+        }
+        if self.document.blocks.len() == limits::NOTEBOOK_BLOCKS {
+            let headline = format!("the notebook has more than {} blocks", limits::NOTEBOOK_BLOCKS);
+            self.full(&codes::TOO_MANY_BLOCKS, fence, headline);
+            return;
+        }
         let word = plain(self.text.get(first.clone()).unwrap_or(""));
         let word_span = self.at(first.clone());
         if let BlockWord::Near(near) = &fence.word {
@@ -320,6 +334,13 @@ impl Walk<'_> {
             self.findings.push(finding);
         }
         let body = self.table(&fence.cut, errors);
+        self.values += values(&body);
+        if self.values > limits::NOTEBOOK_VALUES {
+            let (found, most) = (self.values, limits::NOTEBOOK_VALUES);
+            let headline = format!("with this block the notebook has {found} values, and {most} is the most");
+            self.full(&codes::TOO_MANY_VALUES, fence, headline);
+            return;
+        }
         let mut lines = fence.cut.text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
         let is_commented_out = lines.peek().is_some() && lines.all(|line| line.starts_with('#'));
         let argument = |range: &Range<usize>| {
@@ -335,6 +356,17 @@ impl Walk<'_> {
             is_commented_out,
         };
         self.document.blocks.push(block);
+    }
+
+    /// Reports a limit, once: what stands from here on is left out.
+    fn full(&mut self, code: &'static Code, fence: &Fence, headline: String) {
+        self.is_full = true;
+        let place = self.at(fence.opening.line.clone());
+        self.findings.push(
+            Finding::new(code, place, headline)
+                .found("this block and those behind it are left out")
+                .help("write a notebook for each day; long tables are files of their own"),
+        );
     }
 
     fn mention(&mut self, words: &str, range: Range<usize>) {
@@ -411,6 +443,20 @@ impl Walk<'_> {
 
     fn at(&self, range: Range<usize>) -> Span {
         Span::new(self.file, range.start, range.end)
+    }
+}
+
+/// How many values a table has: its keys, the items of its lists, and its texts by their length.
+fn values(table: &Table) -> usize {
+    table.entries.iter().map(|entry| 1 + inner_values(&entry.value.value)).sum()
+}
+
+fn inner_values(value: &Value) -> usize {
+    match value {
+        Value::Text(text) => text.text.len() / limits::LETTERS_A_VALUE,
+        Value::List(items) => items.iter().map(|item| 1 + inner_values(&item.value)).sum(),
+        Value::Table(table) => values(table),
+        Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => 0,
     }
 }
 

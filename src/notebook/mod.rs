@@ -16,7 +16,7 @@ mod unread;
 mod value;
 
 use crate::finding::Finding;
-use crate::source::{FileId, Span};
+use crate::source::{FileId, Span, limits};
 
 pub use codes::CODES;
 pub use files::fault_finding;
@@ -95,6 +95,32 @@ pub fn parse(
     is_block_word: impl Fn(&str) -> BlockWord,
 ) -> (Document, Vec<Finding>) {
     markdown::parse(file, text, &is_block_word)
+}
+
+/// Splits files at the first whose fences are, with those before it, more than a book's may be; with what to say of it.
+/// Fences are counted as text, a little too many where prose speaks of them, before anything is read.
+pub fn within_limits<'f>(
+    files: &'f [FileId],
+    text: impl Fn(FileId) -> &'f str,
+) -> (&'f [FileId], Option<Finding>) {
+    let fences = |file: &FileId| {
+        ["```", "~~~"].map(|mark| text(*file).matches(mark).count()).iter().sum::<usize>() / 2
+    };
+    let mut so_far = 0;
+    let past = files.iter().position(|file| {
+        so_far += fences(file);
+        so_far > limits::BOOK_BLOCKS
+    });
+    let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
+    let finding = left_out.first().map(|first| {
+        let (found, most) = (files.iter().map(fences).sum::<usize>(), limits::BOOK_BLOCKS);
+        let headline = format!(
+            "the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out"
+        );
+        Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
+            .help("make several books of it, each with its own `book.toml`, or give `--book` the right folder")
+    });
+    (kept, finding)
 }
 
 /// Reads a file that is TOML from end to end, such as `book.toml`.

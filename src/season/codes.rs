@@ -93,6 +93,15 @@ pub static SET_ELSEWHERE: Code = code(
      fills it. A value of its own is not counted.\n\n\
      Better: write the pressure of the chamber that is filled by hand.\n",
 );
+pub static TOO_MUCH_KEPT: Code = code(
+    "file/too-much-kept",
+    Severity::Error,
+    "A diary whose places have more settings and readings to keep than one may.\n\nEach block that changes something makes \
+     a place where everything that holds can be asked for. Names of one's own, in `other.…` and `checked`, hold for good, \
+     so that very many of them weigh on every later block. What stands behind the limit is read, and changes nothing.\n\n\
+     Better: few names of one's own, and a book for each of several riders or years.\n",
+);
+
 /// All of this room's codes.
 pub static CODES: &[&Code] = &[
     &NO_START,
@@ -110,4 +119,5 @@ pub static CODES: &[&Code] = &[
     &judged::READING_ORDER,
     &judged::SAG_PAST_TRAVEL,
     &judged::WHEEL_LOADS,
+    &TOO_MUCH_KEPT,
 ];

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::book::{Book, Day, Notebook};
-use crate::finding::{Finding, closest};
+use crate::finding::{self, Finding, closest};
 use crate::quantity::Quantity;
-use crate::source::Span;
+use crate::source::{Span, limits};
 use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
     Stint, Valving,
@@ -92,6 +92,8 @@ struct Carried {
     machine_readings: BTreeMap<String, Arc<MachineReadings>>,
     pairs: BTreeMap<Pair, CarriedPair>,
     riders: BTreeMap<String, Arc<RiderBlock>>,
+    /// How many settings and readings the places so far keep.
+    kept: usize,
 }
 
 struct CarriedPair {
@@ -122,7 +124,9 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
     }
     // 2. Days follow by date, ties by path, as the book has them.
     for (index, day) in book.days.iter().enumerate() {
+        let before = findings.len();
         let replayed = replay_day(book, day, index, &mut carried, &mut findings);
+        finding::keep(&mut findings, before, limits::FILE_FINDINGS);
         season.days.push(replayed);
     }
     season.repeats = Repeats::of(book, &season.days);
@@ -178,12 +182,20 @@ fn replay_day(
     let start = state.clone();
 
     // 5. Down the page, block by block.
+    let before = findings.len();
     let mut page =
-        Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), findings };
+        Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), before, findings };
     let mut points = Vec::with_capacity(day.notebook.blocks.len());
     for (block, any) in day.notebook.blocks.iter().enumerate() {
+        if carried.kept > limits::KEPT {
+            break;
+        }
         page.read(any, block);
+        carried.kept += page.state.kept_beside(points.last().map_or(&start, |point: &Point| &point.state));
         points.push(Point { block, span: any.header().span, state: page.state.clone() });
+        if carried.kept > limits::KEPT {
+            page.findings.push(too_much_kept(any.header().fence, carried.kept));
+        }
     }
     let Page { state, events, rejected, .. } = page;
 
@@ -205,6 +217,16 @@ fn replay_day(
     DayReplay { start, points, events, rejected, previous }
 }
 
+fn too_much_kept(place: Span, kept: usize) -> Finding {
+    let most = limits::KEPT;
+    let headline = format!(
+        "up to here the diary keeps {kept} settings and readings at its places, and {most} is the most"
+    );
+    Finding::new(&codes::TOO_MUCH_KEPT, place, headline)
+        .found("what stands behind this block changes nothing")
+        .help("keep to few names of your own, and make several books of it")
+}
+
 /// One day's notebook being read down the page.
 struct Page<'a> {
     book: &'a Book,
@@ -214,6 +236,8 @@ struct Page<'a> {
     state: State,
     events: Vec<Event>,
     rejected: Vec<Span>,
+    /// How many findings were there before this day's.
+    before: usize,
     findings: &'a mut Vec<Finding>,
 }
 
@@ -398,7 +422,10 @@ impl Page<'_> {
             None => {
                 let headline = format!("there is no plan `{}`", plan.text);
                 let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);
-                for near in closest(&plan.text, self.book.plans(self.day)) {
+                // Behind so many no more are told, and which names are near is not looked for.
+                let is_told = self.findings.len() < self.before + limits::FILE_FINDINGS;
+                let known = if is_told { self.book.plans(self.day) } else { Vec::new() };
+                for near in closest(&plan.text, known) {
                     finding = finding.help(format!("did you mean `{near}`?"));
                 }
                 self.findings.push(finding.help(format!(

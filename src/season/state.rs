@@ -47,6 +47,21 @@ pub struct State {
     pub(super) today: Arc<Today>,
 }
 
+impl State {
+    /// How many settings and readings this state keeps that it does not share with another.
+    pub(super) fn kept_beside(&self, other: &Self) -> usize {
+        fn own<T>(mine: &Arc<T>, others: &Arc<T>, count: impl Fn(&T) -> usize) -> usize {
+            if Arc::ptr_eq(mine, others) { 0 } else { count(mine) }
+        }
+        own(&self.machine_settings, &other.machine_settings, |map| map.len())
+            + own(&self.rider_settings, &other.rider_settings, |map| map.len())
+            // A step that can be undone is shared; only the way to it is kept.
+            + own(&self.undo, &other.undo, |steps| steps.len() / 8)
+            + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
+            + own(&self.machine, &other.machine, |machine| machine.seen.len() + machine.charges.len() + machine.read.len() + machine.finds.len() + 1)
+    }
+}
+
 /// Readings of a machine and rider together.
 #[derive(Debug, Clone, Default)]
 pub(super) struct PairReadings {

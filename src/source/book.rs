@@ -3,9 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use super::fault::{Fault, FaultKind};
+use super::limits;
 use super::sources::Sources;
 use super::span::{FileId, Span};
-use super::store::{ReadError, Store, limits};
+use super::store::{Listed, ReadError, Store};
 
 /// The file that makes a folder a book.
 pub const BOOK_FILE: &str = "book.toml";
@@ -36,15 +37,36 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
         let file = files.sources.set(path, "");
         files.faults.push(Fault { span: Span::top(file), kind });
     }
+    let is_notebook = |listed: &Listed| listed.path.ends_with(NOTEBOOK_ENDING);
+    let found = listing.files.iter().filter(|listed| is_notebook(listed)).count();
+    let found_bytes: u64 =
+        listing.files.iter().filter(|listed| is_notebook(listed)).map(|listed| listed.bytes).sum();
+    let (mut count, mut bytes) = (0, 0);
     for listed in listing.files {
         let is_book = listed.path == BOOK_FILE;
-        if !is_book && !listed.path.ends_with(NOTEBOOK_ENDING) {
+        if !is_book && !is_notebook(&listed) {
             continue;
         }
         if listed.path.contains(char::is_control) {
             let file = files.sources.set(listed.path, "");
             files.faults.push(Fault { span: Span::top(file), kind: FaultKind::NameHasControls });
             continue;
+        }
+        if !is_book {
+            count += 1;
+            bytes += listed.bytes;
+            let past = if count > limits::NOTEBOOKS {
+                Some(FaultKind::TooManyNotebooks { found, limit: limits::NOTEBOOKS })
+            } else if bytes > limits::BOOK_BYTES {
+                Some(FaultKind::BookTooLarge { found: found_bytes, limit: limits::BOOK_BYTES })
+            } else {
+                None
+            };
+            if let Some(kind) = past {
+                let file = files.sources.set(listed.path, "");
+                files.faults.push(Fault { span: Span::top(file), kind });
+                break;
+            }
         }
         let read = store.read(&listed.path, limits::TEXT_BYTES);
         match text_of(read, listed.path, &mut files.sources) {

@@ -25,6 +25,11 @@ pub enum FaultKind {
     TooLarge { limit: u64 },
     /// The book holds more files than a book may; those behind this one are left out.
     TooMany { limit: usize },
+    /// The book holds more notebooks than a book may; those behind this one are left out.
+    TooManyNotebooks { found: usize, limit: usize },
+    /// The notebooks of the book are larger in all than they may be, in bytes; this one and those behind it are left
+    /// out.
+    BookTooLarge { found: u64, limit: u64 },
     /// The folder lies deeper than a folder may.
     TooDeep { limit: usize },
     /// A link to what lies outside the book.

@@ -6,6 +6,7 @@
 
 mod book;
 mod fault;
+pub mod limits;
 pub mod named;
 mod path;
 mod sources;
@@ -19,5 +20,5 @@ pub use sources::Sources;
 pub use span::{FileId, Position, Span};
 pub use store::{
     BookFolder, Disk, Earlier, Listed, Listing, Located, Memory, ReadError, Repository, Revision,
-    RevisionError, Store, limits, read_named,
+    RevisionError, Store, read_named,
 };

@@ -17,6 +17,8 @@ pub(crate) mod shown;
 pub mod spec;
 pub mod values;
 
+use std::sync::OnceLock;
+
 use crate::quantity::Kind;
 
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
@@ -66,7 +68,12 @@ impl Named {
 }
 
 /// Every name there is with its ends filled in, for did-you-mean; names that riders chose are left out.
-pub fn every_name() -> Vec<String> {
+pub fn every_name() -> &'static [String] {
+    static NAMES: OnceLock<Vec<String>> = OnceLock::new();
+    NAMES.get_or_init(fill_every_name)
+}
+
+fn fill_every_name() -> Vec<String> {
     let patterns = figures::FIGURES
         .iter()
         .chain(figures::READINGS)

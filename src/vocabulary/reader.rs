@@ -12,6 +12,7 @@ mod values;
 use crate::finding::{Finding, Rejected, closest};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
+use crate::source::limits;
 
 use super::blocks::{Header, Unread};
 use super::codes;
@@ -112,16 +113,18 @@ impl<'a> Reader<'a> {
     }
 
     fn unknown_key(&mut self, spec: &'static BlockSpec, leaf: &Leaf<'_>) {
-        let mut candidates: Vec<String> = spec.keys.iter().map(|key| key.name.to_owned()).collect();
+        let mut candidates: Vec<&str> = spec.keys.iter().map(|key| key.name).collect();
+        let every = super::every_name().iter().map(String::as_str);
         let any_name = matches!(spec.open, Open::Limits | Open::Bands);
         if any_name {
-            candidates.extend(super::every_name());
+            candidates.extend(every.clone());
         }
         if matches!(spec.open, Open::Settings | Open::Adjusters) {
-            candidates
-                .extend(super::every_name().into_iter().filter(|name| super::settings::row(name).is_some()));
+            candidates.extend(every.filter(|name| super::settings::row(name).is_some()));
         }
-        let near = closest(&leaf.name, candidates.iter().map(String::as_str));
+        // Behind so many no more are told, and which names are near is not looked for.
+        let is_told = self.findings.len() < limits::FILE_FINDINGS;
+        let near = closest(&leaf.name, candidates.into_iter().take(if is_told { usize::MAX } else { 0 }));
         let (code, headline) = if any_name {
             (&codes::UNKNOWN_NAME, format!("there is no figure, reading or setting `{}`", leaf.name))
         } else if spec.open == Open::Settings {

@@ -133,8 +133,58 @@ fn every_code_about_files_has_a_folder_that_shows_it() {
         assert_eq!(path, "one-too-many.md");
         shown.insert(name);
     }
+    for (name, book) in FLOODED {
+        let found = found(&book());
+        assert!(found.iter().any(|(code, _)| *code == name), "{name}: {found:?}");
+        shown.insert(name);
+    }
     let all = advice::catalogue().into_iter().map(|code| code.name);
     assert_eq!(shown, all.filter(|name| name.starts_with(NOT_OF_TEXT)).collect());
+}
+
+/// Makes a book that meets a limit.
+type Flood = fn() -> Memory<'static>;
+
+/// A book for every code that tells of a limit.
+#[cfg(unix)]
+const FLOODED: [(&str, Flood); 9] = [
+    ("file/too-many-chambers", || {
+        let chambers: String = (0..=limits::CHAMBERS).map(|at| format!("```chamber c{at}\n```\n")).collect();
+        Memory::new().with("m.md", format!("+++\nkind = \"machine\"\n+++\n{chambers}"))
+    }),
+    ("file/too-many-notebooks", || {
+        (0..=limits::NOTEBOOKS).fold(Memory::new(), |book, at| book.with(format!("{at:05}.md"), ""))
+    }),
+    ("file/book-too-large", || {
+        let text = " ".repeat(usize::try_from(limits::TEXT_BYTES).unwrap());
+        (0..=limits::BOOK_BYTES / limits::TEXT_BYTES)
+            .fold(Memory::new(), |book, at| book.with(format!("{at}.md"), text.clone()))
+    }),
+    ("file/book-too-long", || {
+        let text = "```\n```\n".repeat(limits::BOOK_BLOCKS / 2);
+        (0..3).fold(Memory::new(), |book, at| book.with(format!("{at}.md"), text.clone()))
+    }),
+    ("file/too-many-blocks", || day(&"```hours\n```\n".repeat(limits::NOTEBOOK_BLOCKS + 1))),
+    ("file/too-many-values", || {
+        day(&format!("```checked\ndone = [{}]\n```\n", "\"a\",".repeat(limits::NOTEBOOK_VALUES)))
+    }),
+    ("file/more-findings", || day(&"`@nobody` ".repeat(limits::FILE_FINDINGS + 1))),
+    ("file/too-many-rows", || {
+        let rows = format!("lap\n{}", "100\n".repeat(limits::TABLE_ROWS + 1));
+        day("```stint\nlaps = \"laps.csv\"\n```\n").with("laps.csv", rows)
+    }),
+    ("file/too-much-kept", || {
+        let names: String = (0..2_000).map(|name| format!("\"a{name}\",")).collect();
+        let hours = "```hours\nridden = \"1 h\"\n```\n".repeat(limits::KEPT / 2_000 + 1);
+        day(&format!("```checked\ndone = [{names}]\n```\n{hours}"))
+            .with("m.md", "+++\nkind = \"machine\"\n+++\n")
+    }),
+];
+
+#[cfg(unix)]
+fn day(body: &str) -> Memory<'static> {
+    let head = "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"m\"\n+++\n";
+    Memory::new().with("day.md", format!("{head}{body}"))
 }
 
 /// A folder with more files than are made for a test.

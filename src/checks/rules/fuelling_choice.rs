@@ -2,7 +2,7 @@
 
 use crate::checks::code;
 use crate::checks::written::WrittenSetting;
-use crate::finding::{Code, Finding, Severity, closest};
+use crate::finding::{Code, Finding, Severity, closest, listed};
 use crate::vocabulary::blocks::Fuelling;
 use crate::vocabulary::settings;
 
@@ -39,7 +39,7 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
         finding = finding.fix(format!("did you mean `{near}`?"), written.span, format!("\"{near}\""));
     }
     if finding.remedies.is_empty() {
-        finding = finding.help(format!("it has {}", known.join(", ")));
+        finding = finding.help(format!("it has {}", listed(known)));
     }
     findings.push(finding);
 }

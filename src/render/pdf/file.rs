@@ -5,17 +5,17 @@ use std::collections::{BTreeMap, BTreeSet};
 use allsorts::subset::SubsetProfile;
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
-    Actions, BorderArray, Color, CustomPdfConformance, FontId, Greyscale, Line, LineDashPattern, LinePoint,
-    LinkAnnotation, Mm, Op, PaintMode, ParsedFont, PdfConformance, PdfDocument, PdfFont, PdfFontHandle,
-    PdfPage, PdfSaveOptions, Point, Polygon, PolygonRing, Pt, Rect, TextItem, WindingOrder, XObject,
-    XObjectId, XObjectTransform,
+    Actions, BorderArray, Color, CurTransMat, CustomPdfConformance, ExternalStream, ExternalXObject, FontId,
+    Greyscale, Line, LineDashPattern, LinePoint, LinkAnnotation, Mm, Op, PaintMode, ParsedFont,
+    PdfConformance, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon,
+    PolygonRing, Pt, Rect, TextItem, WindingOrder, XObject, XObjectId, XObjectTransform,
 };
 
 use crate::document::tree::Document;
 use crate::document::{Anchor, Ink, Shape, Weight};
 
 use super::super::{POINTS, Paper, fonts, mark};
-use super::photo::Photos;
+use super::photo::{Photos, Stored};
 use super::{Leaf, PdfError, text};
 
 /// The letters that each weight is used for.
@@ -27,37 +27,73 @@ struct Face {
     letters: BTreeMap<char, char>,
 }
 
+/// The bytes of the file, and the photos whose bodies are broken and that are left out.
 pub(super) fn write(
     leaves: &[Leaf],
-    photos: Photos<'_>,
+    photos: &Photos<'_>,
     document: &Document,
     title: &str,
     paper: Paper,
-) -> Result<Vec<u8>, PdfError> {
+) -> Result<(Vec<u8>, Vec<String>), PdfError> {
     let mut pdf = PdfDocument::new(title);
     describe(&mut pdf, document, title);
     let faces = embed(&mut pdf, leaves)?;
-    let names = leaves.iter().flat_map(|leaf| leaf.piece.photos.iter().map(|photo| photo.target.clone()));
-    let mut photo_ids = BTreeMap::new();
-    for (at, (name, raw)) in photos.used(&names.collect()).into_iter().enumerate() {
-        let id = XObjectId(format!("Photo{at}"));
-        let size = (raw.width as f64, raw.height as f64);
-        pdf.resources.xobjects.map.insert(id.clone(), XObject::Image(raw));
-        photo_ids.insert(name, (id, size));
+    let (mut stored, broken) = store(photos, leaves);
+    for (id, photo) in stored.values() {
+        // Without its bytes, which are put in once: the writer would copy them.
+        let dict = photo.dictionary(&id.0);
+        let stream = ExternalStream { dict, content: Vec::new(), compress: false };
+        let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
+        pdf.resources.xobjects.map.insert(id.clone(), object);
     }
     let (width, height) = paper.size();
     let pages = leaves.iter().map(|leaf| {
-        let ops = Drawing { height, faces: &faces, photos: &photo_ids, ops: Vec::new() }.leaf(leaf);
+        let ops = Drawing { height, faces: &faces, photos: &stored, ops: Vec::new() }.leaf(leaf);
         PdfPage::new(Mm((width / POINTS) as f32), Mm((height / POINTS) as f32), ops)
     });
     pdf.with_pages(pages.collect());
     let options = PdfSaveOptions { image_optimization: None, ..PdfSaveOptions::default() };
     let mut file = pdf.to_lopdf_document(&options, &mut Vec::new());
+    fill(&mut file, &mut stored);
     finish(&mut file, leaves, document, height)?;
     file.compress();
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).map_err(|error| PdfError::File(error.to_string()))?;
-    Ok(bytes)
+    Ok((bytes, broken))
+}
+
+/// The photos that stand on pages, as large as the largest of each, by their names in the book; and those whose
+/// bodies are broken.
+fn store(photos: &Photos<'_>, leaves: &[Leaf]) -> (BTreeMap<String, (XObjectId, Stored)>, Vec<String>) {
+    let mut sizes: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
+    for photo in leaves.iter().flat_map(|leaf| &leaf.piece.photos) {
+        let (width, height) = sizes.entry(&photo.target).or_default();
+        (*width, *height) = (width.max(photo.at.width), height.max(photo.at.height));
+    }
+    let mut stored = BTreeMap::new();
+    let mut broken = Vec::new();
+    for (at, (name, (width, height))) in sizes.into_iter().enumerate() {
+        match photos.stored(name, width, height) {
+            Some(photo) => drop(stored.insert(name.to_owned(), (XObjectId(format!("Photo{at}")), photo))),
+            None => broken.push(name.to_owned()),
+        }
+    }
+    (stored, broken)
+}
+
+/// Puts the bytes of the photos into their places.
+fn fill(file: &mut lopdf::Document, stored: &mut BTreeMap<String, (XObjectId, Stored)>) {
+    let mut bytes: BTreeMap<Vec<u8>, Vec<u8>> = stored
+        .values_mut()
+        .map(|(id, photo)| (id.0.clone().into_bytes(), std::mem::take(&mut photo.bytes)))
+        .collect();
+    for object in file.objects.values_mut() {
+        let Object::Stream(stream) = object else { continue };
+        let name = stream.dict.get(b"Name").and_then(Object::as_name).unwrap_or_default();
+        if let Some(bytes) = bytes.remove(name) {
+            stream.set_content(bytes);
+        }
+    }
 }
 
 /// What the file says of itself.
@@ -150,26 +186,22 @@ fn grey(ink: Ink) -> Color {
 struct Drawing<'d> {
     height: f64,
     faces: &'d BTreeMap<Weight, Face>,
-    photos: &'d BTreeMap<String, (XObjectId, (f64, f64))>,
+    photos: &'d BTreeMap<String, (XObjectId, Stored)>,
     ops: Vec<Op>,
 }
 
 impl Drawing<'_> {
     fn leaf(mut self, leaf: &Leaf) -> Vec<Op> {
         for photo in &leaf.piece.photos {
-            if let Some((id, (across, down))) = self.photos.get(&photo.target) {
-                self.ops.push(Op::UseXobject {
-                    id: id.clone(),
-                    transform: XObjectTransform {
-                        translate_x: Some(points(photo.at.x)),
-                        translate_y: Some(points(self.height - photo.at.y - photo.at.height)),
-                        // One pixel is one point at this resolution, so that the scale is the size.
-                        dpi: Some(72.0),
-                        scale_x: Some((photo.at.width / across) as f32),
-                        scale_y: Some((photo.at.height / down) as f32),
-                        ..XObjectTransform::default()
-                    },
-                });
+            if let Some((id, stored)) = self.photos.get(&photo.target) {
+                let bottom = self.height - photo.at.y - photo.at.height;
+                let matrix = stored.matrix(photo.at.x, bottom, photo.at.width, photo.at.height);
+                self.ops.push(Op::SaveGraphicsState);
+                let matrix = CurTransMat::Raw(matrix.map(|part| part as f32));
+                self.ops.push(Op::SetTransformationMatrix { matrix });
+                let transform = XObjectTransform::default();
+                self.ops.push(Op::UseXobject { id: id.clone(), transform });
+                self.ops.push(Op::RestoreGraphicsState);
             }
         }
         // Grounds first, then lines, then text, each in the order it was laid out in.

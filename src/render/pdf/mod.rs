@@ -45,8 +45,8 @@ pub struct Printed {
     pub bytes: Vec<u8>,
     /// Characters that the type family lacks, in order of their first page; a stand-in is printed.
     pub missing_glyphs: Vec<MissingGlyph>,
-    /// Photos that a document asked for and that are not there or cannot be read.
-    pub missing_images: Vec<String>,
+    /// Photos that a document asked for and that could not be printed, by name.
+    pub missing_images: Vec<MissingImage>,
     pub pages: usize,
     /// Where everything stands, for tests and previews.
     pub boxes: Vec<Placed>,
@@ -60,6 +60,14 @@ pub struct MissingGlyph {
     pub character: char,
     /// The text it stands in.
     pub text: String,
+}
+
+/// A photo that could not be printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MissingImage {
+    pub target: String,
+    /// In words that follow a colon.
+    pub why: String,
 }
 
 /// Something in its place; lengths in points from the page's top left corner.
@@ -130,9 +138,15 @@ pub fn write(documents: &[Document], options: &PdfOptions) -> Result<Printed, Pd
         })
         .collect();
     let targets: BTreeSet<String> = documents.iter().flat_map(|document| targets(&document.blocks)).collect();
-    let missing_images = targets.into_iter().filter(|name| photos.size(name).is_none()).collect();
     let title = options.title.as_deref().unwrap_or(&first.title);
-    let bytes = file::write(&leaves, photos, first, title, options.paper)?;
+    let (bytes, broken) = file::write(&leaves, &photos, first, title, options.paper)?;
+    let fault = |name: &String| {
+        photos.fault(name).or_else(|| broken.contains(name).then(|| "its pixels cannot be read".to_owned()))
+    };
+    let missing_images = targets
+        .into_iter()
+        .filter_map(|target| fault(&target).map(|why| MissingImage { target, why }))
+        .collect();
     Ok(Printed {
         bytes,
         missing_glyphs: missing_glyphs(&leaves),

@@ -107,16 +107,18 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
                 breaker.end_line();
             }
             if word_width > width {
-                let mut part = String::new();
+                // Letters have one width wherever they stand, so that a part is as wide as its letters.
+                let (mut part, mut part_width) = (String::new(), 0.0);
                 for letter in piece.chars() {
-                    let mut longer = part.clone();
-                    longer.push(letter);
-                    if style.width(longer.trim_end()) > width && !part.is_empty() {
+                    let letter_width = style.width(letter.encode_utf8(&mut [0; 4]));
+                    if !letter.is_whitespace() && part_width + letter_width > width && !part.is_empty() {
                         breaker.push(&part, inline, style);
                         breaker.end_line();
-                        longer = letter.to_string();
+                        part.clear();
+                        part_width = 0.0;
                     }
-                    part = longer;
+                    part.push(letter);
+                    part_width += letter_width;
                 }
                 breaker.push(&part, inline, style);
             } else {

@@ -8,26 +8,12 @@ mod repository;
 mod revision;
 
 use super::fault::FaultKind;
+use super::limits;
 
 pub use disk::{Disk, read_named};
 pub use memory::Memory;
 pub use repository::{BookFolder, Earlier, Located, Repository};
 pub use revision::{Revision, RevisionError};
-
-/// How much is read before it is a fault. A season of notebooks is a thousandth of these; what is larger
-/// is a mistake, or meant to do harm.
-pub mod limits {
-    /// A notebook or `book.toml`, in bytes.
-    pub const TEXT_BYTES: u64 = 16 << 20;
-    /// A table of numbers, in bytes.
-    pub const TABLE_BYTES: u64 = 64 << 20;
-    /// A photo, in bytes.
-    pub const PHOTO_BYTES: u64 = 64 << 20;
-    /// Files in a book.
-    pub const FILES: usize = 100_000;
-    /// Folders within folders.
-    pub const DEPTH: usize = 32;
-}
 
 /// The files of one book, whose paths are relative to it with `/` between folders.
 pub trait Store: Sync {

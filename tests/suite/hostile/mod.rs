@@ -3,6 +3,7 @@
 
 #![cfg(unix)]
 
+mod bounds;
 mod faults;
 mod git;
 mod links;
