@@ -401,9 +401,10 @@ impl Page<'_> {
         }
     }
 
-    /// An aim with a step taken back: what it was, where nothing was written since.
+    /// An aim with a step taken back: what it was, where nothing was written since. A step from where nobody aimed goes
+    /// back to nothing.
     fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Entry>, Box<Finding>> {
-        if self.state.rejected_setting(&replaced.name).is_some() {
+        if self.state.rejected_setting(&replaced.name).is_some() || replaced.before.is_none() {
             return Ok(replaced.before.clone());
         }
         let Some(now) = self.state.start_of(&replaced.name) else { return Ok(None) };

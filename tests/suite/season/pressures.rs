@@ -204,7 +204,7 @@ impl Aim {
 #[derive(Clone, Copy)]
 struct Charge(f64, Air, usize);
 
-/// What a change undoes: a step, or the aim before.
+/// What a change undoes: a step from somebody's aim, or the aim before.
 type Undo = (usize, Result<f64, Aim>);
 
 /// What one rider has of the machine.
@@ -304,8 +304,14 @@ impl Model {
                 pair.undo.push((0, Err(pair.aims[0])));
                 self.set(pair, 0, Aim::Written(133.0 * PSI));
             }
-            Act::Step(which, by) if self.step(pair, which, of(by)) => pair.undo.push((which, Ok(of(by)))),
-            Act::Step(..) | Act::AfterRide(..) => {}
+            Act::Step(which, by) => {
+                let before = pair.aims[which];
+                if self.step(pair, which, of(by)) {
+                    let is_nobodys = before == Aim::Nobodys;
+                    pair.undo.push((which, if is_nobodys { Err(before) } else { Ok(of(by)) }));
+                }
+            }
+             Act::AfterRide(..) => {}
             Act::Back => self.back(pair),
             Act::Left(which, left, at) => self.read(pair, which, None, Some(left), at),
             Act::Found(which, found, at) => self.read(pair, which, Some(found), None, at),
