@@ -3,11 +3,11 @@
 use crate::book::{Book, Notebook};
 use crate::figures::{Absent, Figure};
 use crate::quantity::{self, Kind, Quantity, Shown, UnitDefaults};
-use crate::season::{Held, State};
+use crate::season::{Held, HeldValue, State, is_pressure};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{figures, settings};
 
-use super::say::{Say, wanted};
+use super::say::{Said, Say, wanted};
 
 /// No gauge tells finer than this, in its own unit.
 const FINEST: f64 = 1e-4;
@@ -100,7 +100,17 @@ impl Pump<'_> {
         }
     }
 
-    fn is_past(self, setting: &str, pressure: f64) -> bool {
+    /// A setting as it is told; a pressure that is inside its limits in digits that are inside as well.
+    pub fn setting(self, name: &str, value: &HeldValue) -> Said {
+        match value.quantity() {
+            Some(pressure) if is_pressure(name) && !self.is_past(name, pressure.value) => {
+                self.inside(name, pressure).into()
+            }
+            _ => self.say.setting(value),
+        }
+    }
+
+    pub fn is_past(self, setting: &str, pressure: f64) -> bool {
         self.machine.is_some_and(|machine| machine.pressure_past(setting, pressure).is_some())
     }
 

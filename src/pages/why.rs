@@ -13,6 +13,7 @@ use crate::source::Span;
 use crate::vocabulary::{self, figures};
 
 use super::columns::wrapped;
+use super::gauge::Pump;
 use super::say::{Say, wanted};
 
 /// A figure's working.
@@ -72,6 +73,8 @@ pub struct Line {
 pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why> {
     let row = figures::row(name)?;
     let tape = Tape::new();
+    let say = Say::new(units);
+    let pump = Pump { say, book, machine: here.machine, state: here.state };
     let bench = Bench::new(here, &tape);
     let figure = bench.figure(name);
     let kind = row.kind().unwrap_or(Kind::Number);
@@ -79,7 +82,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
     Some(Why {
         id: name.to_owned(),
         label: row.label_for(name),
-        shown: Say::new(units).told(&figure),
+        shown: say.told(&figure).map(|told| pump.told(&figure, told)),
         missing: figure.absent().map(wanted),
         is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
         formula: figure.formula.text.to_owned(),

@@ -307,6 +307,10 @@ impl Page<'_> {
                 let direction = settings::row(name)?.direction(way)?;
                 Some(Step { by: Quantity { value: direction * size.value, ..size }, span: assignment.span })
             });
+            if let Some(finding) = step.as_ref().and_then(|step| self.emptied(name, step)) {
+                self.findings.push(*finding);
+                continue;
+            }
             self.state.put(name, Some(after.clone()), step);
             if let Ok(after) = after {
                 self.events.push(Event {
@@ -386,6 +390,13 @@ impl Page<'_> {
                 }
                 None => replaced.before.clone(),
             };
+            let is_step = after.is_some();
+            if let Some(finding) =
+                opposite.filter(|_| is_step).and_then(|step| self.emptied(&replaced.name, &step))
+            {
+                self.findings.push(*finding);
+                continue;
+            }
             let back = |held| Held { how: How::Back, place: Some(place), date, ..held };
             let after = after.map(|entry| entry.map(back));
             let before = self.state.put(&replaced.name, after.clone(), opposite);
@@ -413,6 +424,15 @@ impl Page<'_> {
         let before = replaced.before.as_ref().and_then(|before| before.as_ref().ok());
         let before = before.filter(|before| before.value.same_as(&value));
         Ok(Some(Ok(before.cloned().unwrap_or(Held { value, ..now }))))
+    }
+
+    /// What is wrong with a step that takes out more than the gauge shows of what is in there.
+    fn emptied(&self, name: &str, step: &Step) -> Option<Box<Finding>> {
+        let charge = self.state.pressure(name).of_today()?;
+        let value = HeldValue::Quantity(charge.quantity()?);
+        let inside =
+            Held { value, how: How::Left, span: charge.span(), place: None, date: Some(charge.date) };
+        self.ledger().stepped(name, &inside, &step.by, step.span).err()
     }
 
     fn use_plan(&mut self, plan: Option<&Written>, place: Place) -> Vec<Replaced> {

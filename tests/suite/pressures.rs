@@ -538,6 +538,16 @@ fn a_bench_number_is_not_rounded_past_its_limit() {
         let shown = figure(&desk, &path, "bench.chamber.main")["shown"].as_str().unwrap().to_owned();
         let told: f64 = shown.split(' ').next().unwrap().parse().unwrap();
         assert!(told * size <= limit + 1.0, "{shown}");
+        let why = desk.run(&["why", "bench.chamber.main", &path]);
+        let state = desk.run(&["state", &path]);
+        for said in [out(&why), out(&state)] {
+            let mut lines = said.lines().map(str::trim_start);
+            let line = lines.find(|line| line.starts_with("= ") || line.starts_with("chamber.main")).unwrap();
+            let words: Vec<&str> = line.split_whitespace().collect();
+            let at = words.iter().position(|word| *word == unit).unwrap();
+            let told: f64 = words[at - 1].parse().unwrap();
+            assert!(told * size <= limit + 1.0, "{line}");
+        }
         let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
         assert_eq!(code(&output), 0, "{}", err(&output));
         let sheet = desk.read("sheet.html");
@@ -547,4 +557,80 @@ fn a_bench_number_is_not_rounded_past_its_limit() {
         let told: f64 = bench.split(' ').next().unwrap().parse().unwrap();
         assert!(told * size <= limit + 1.0, "{bench}");
     }
+}
+
+#[test]
+fn a_bench_number_that_is_withheld_reads_what_to_do_instead_and_warns_of_nothing() {
+    let desk = desk("");
+    let conditions = "\n```conditions\nair = \"0 °C\"\npressure = \"1000 hPa\"\nbench = \"20 °C\"\n```\n";
+    let set = "\n```settings\nchamber.main = \"194 psi\"\n```\n\nMain: `@bench.chamber.main`.\n";
+    let path = day(&desk, "2026-05-02", &format!("{conditions}{SAG}{set}"));
+    let checked = desk.run(&["check", &path]);
+    assert!(!out(&checked).contains("mention/no-figure"), "{}", out(&checked));
+    let output = desk.run(&["sheet", &path, "--diary", "--format", "html", "-o", "sheet.html"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let sheet = desk.read("sheet.html");
+    let prose = sheet.split("Main: ").nth(1).unwrap_or_else(|| panic!("{sheet}"));
+    let prose = prose.split("</p>").next().unwrap();
+    assert!(prose.contains("fill it at the track") && !prose.contains("bench.chamber.main"), "{prose}");
+}
+
+#[test]
+fn a_plan_past_a_limit_tells_no_number_to_get_there() {
+    let desk = desk("\n```settings hard\nchamber.main = \"196 psi\"\nchamber.counter = \"158 psi\"\n```\n");
+    let path = day(&desk, "2026-05-02", &air(20.0, 1000.0));
+    let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
+    // The plan itself is the error; the sheet is printed all the same.
+    assert_eq!(code(&output), 1, "{}", err(&output));
+    let sheet = desk.read("sheet.html");
+    let plan = sheet.split("Other plan").nth(1).unwrap_or_else(|| panic!("{sheet}"));
+    let plan = plan.split("</p>").next().unwrap();
+    assert!(plan.contains("past its limit"), "{plan}");
+    // The counter chamber's 158 and the way to it, 7, are all that is told.
+    assert!(plan.contains("158") && !plan.contains("196") && !plan.contains("36"), "{plan}");
+}
+
+#[test]
+fn a_step_that_lets_out_more_than_the_gauge_shows_is_an_error_and_was_not_made() {
+    let desk = desk("");
+    let read = "\n```pressures\ntyre.rear = \"6 psi\"\nat = \"20 °C\"\n```\n";
+    let set = "\n```settings\ntyre.rear = \"11 psi\"\n```\n";
+    let step = "\n```change\ntyre.rear = \"-7 psi\"\nbecause = \"ruts\"\n```\n";
+    let path = day(&desk, "2026-05-02", &format!("{}{SAG}{set}{read}{step}", air(20.0, 1000.0)));
+    let checked = desk.run(&["check", &path]);
+    let finding = out(&checked).split("\n\n").find(|finding| finding.contains("change/below-nothing"));
+    let finding = finding.unwrap_or_else(|| panic!("{}", out(&checked)));
+    assert!(finding.contains("-7 psi") && finding.contains("6 psi here"), "{finding}");
+    near(value(&desk, &path, "gate.tyre.rear"), 6.0 * PSI);
+    near(value(&desk, &path, "bench.tyre.rear"), 11.0 * PSI);
+}
+
+#[test]
+fn a_step_from_where_nobody_aimed_goes_back_to_nothing() {
+    let desk = desk("");
+    let found = "\n```pressures\nfound.tyre.rear = \"12 psi\"\nat = \"20 °C\"\n```\n";
+    let step = "\n```change\ntyre.rear = \"+1 psi\"\nbecause = \"ruts\"\n```\n";
+    let back = "\n```change\nback = true\n```\n";
+    let there = day(&desk, "2026-05-02", &format!("{}{found}{step}", air(20.0, 1000.0)));
+    near(value(&desk, &there, "gate.tyre.rear"), 13.0 * PSI);
+    let path = day(&desk, "2026-05-02", &format!("{}{found}{step}{back}", air(20.0, 1000.0)));
+    for id in ["gate.tyre.rear", "bench.tyre.rear"] {
+        assert!(figure(&desk, &path, id)["value"].is_null(), "{id}");
+    }
+}
+
+#[test]
+fn what_was_read_straight_off_the_track_is_on_the_sheet_as_read() {
+    let desk = desk("");
+    let hot = "\n```stint\nlaps = \"2:04 2:03\"\n```\n\n```pressures\nafter_ride.main = \"171.5 psi\"\nafter_ride.tyre.front = \"14.6 psi\"\n```\n";
+    let path = day(&desk, "2026-05-02", &format!("{}{SAG}{hot}", air(20.0, 1000.0)));
+    let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let sheet = desk.read("sheet.html");
+    let line = sheet.split("Straight off the track").nth(1).unwrap_or_else(|| panic!("{sheet}"));
+    let line = line.split("</p>").next().unwrap();
+    assert!(
+        line.contains("main chamber") && line.contains("171.5 psi") && line.contains("14.6 psi"),
+        "{line}"
+    );
 }

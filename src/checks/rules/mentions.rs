@@ -72,9 +72,11 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
 
 /// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
 ///
-/// What waits until an error is mended can be shown then: that error is reported, and nothing more.
+/// What waits until an error is mended can be shown then: that error is reported, and nothing more. What to do instead of
+/// setting a number is shown in its place.
 fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
-    why_absent(bench, state, name).filter(|absent| !matches!(absent, Absent::Rejected(_)))
+    why_absent(bench, state, name)
+        .filter(|absent| !matches!(absent, Absent::Rejected(_) | Absent::Instead(_)))
 }
 
 fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {

@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::season::{HeldValue, State};
 use crate::vocabulary::settings::{self, SettingRow};
 
+use super::super::gauge::Pump;
 use super::super::say::{Said, Say};
 use super::Side;
 
@@ -33,8 +34,14 @@ pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool)
     let mut all: Vec<String> = all.into_iter().collect();
     all.sort_by_key(|name| settings::order(name));
     let lines = all.iter().filter_map(|name| {
-        let held = |state: &State| state.setting(name).map(|held| held.value.clone());
-        Some(line(settings::row(name)?, name, held(first).as_ref(), held(second).as_ref(), say))
+        let row = settings::row(name)?;
+        let told = |side: &Side<'_>, state: &State| {
+            let value = &state.setting(name)?.value;
+            let machine = side.here().and_then(|here| here.machine);
+            let pump = Pump { say, book: side.book(), machine, state };
+            Some((value.clone(), pump.setting(name, value)))
+        };
+        Some(line(row, name, told(a, first), told(b, second), say))
     });
     lines.filter(|line| complete || line.change.is_some()).collect()
 }
@@ -42,16 +49,18 @@ pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool)
 fn line(
     row: &SettingRow,
     name: &str,
-    a: Option<&HeldValue>,
-    b: Option<&HeldValue>,
+    a: Option<(HeldValue, Said)>,
+    b: Option<(HeldValue, Said)>,
     say: Say<'_>,
 ) -> SettingChange {
+    let (a, a_told) = a.unzip();
+    let (b, b_told) = b.unzip();
     let (mut by, mut si_unit) = (None, None);
-    let change = match (a, b) {
+    let change = match (&a, &b) {
         (Some(HeldValue::Quantity(was)), Some(HeldValue::Quantity(is))) if was.kind == is.kind => {
             by = Some(is.value - was.value);
             si_unit = Some(is.kind.si_unit());
-            a.zip(b).and_then(|(a, b)| say.change(row, a, b))
+            a.as_ref().zip(b.as_ref()).and_then(|(a, b)| say.change(row, a, b))
         }
         (Some(a), Some(b)) => (!a.same_as(b)).then(|| "another".to_owned()),
         (Some(_), None) => Some("gone".to_owned()),
@@ -61,12 +70,11 @@ fn line(
     if change.is_none() {
         by = by.map(|_| 0.0);
     }
-    let said = |value: Option<&HeldValue>| value.map(|value| say.setting(value));
     SettingChange {
         id: name.to_owned(),
         label: row.label_for(name),
-        a: said(a),
-        b: said(b),
+        a: a_told,
+        b: b_told,
         change,
         by,
         si_unit,

@@ -80,18 +80,20 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { return plain(name) };
             let tape = Tape::new();
             let figure = Bench::new(here, &tape).figure(name);
-            match (desk.say.told(&figure), figure.absent()) {
+            let told = desk.say.told(&figure).map(|told| desk.pump().told(&figure, told));
+            match (told, figure.absent()) {
                 (Some(shown), _) => plain(&shown),
                 (None, Some(absent @ Absent::Missing(_))) => {
                     format!("({name} wants: {})", plain(&wanted(absent)))
                 }
+                (None, Some(instead @ Absent::Instead(_))) => plain(&wanted(instead)),
                 (None, Some(absent)) => format!("({name}: {})", plain(&wanted(absent))),
                 (None, None) => plain(name),
             }
         }
         Some(Named::Setting(_)) => match state.setting(name) {
             Some(held) => {
-                let said = desk.say.setting(&held.value);
+                let said = desk.pump().setting(name, &held.value);
                 plain(&format!("{} {}", said.value, said.unit.unwrap_or_default()))
             }
             None => format!("({name}: not set)"),

@@ -3,6 +3,8 @@
 use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder, Source};
+use crate::quantity::Quantity;
+use crate::vocabulary::blocks::Pressures;
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, figures, names, settings};
 
@@ -63,6 +65,14 @@ pub struct PressureLine {
     pub inside: Option<Reading>,
     /// What a chamber comes to at full travel.
     pub full: Option<Reading>,
+}
+
+/// A pressure as it was straight off the track: hot, how hot nobody knows, and nothing is worked out from it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct AfterRide {
+    pub setting: String,
+    pub label: String,
+    pub told: String,
 }
 
 /// The figures that are shown side by side.
@@ -200,6 +210,24 @@ fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: 
     let label = figures::row(name).map(|row| row.label_for(name)).unwrap_or_default();
     let change = change.and_then(|change| desk.say.difference(&bench.figure(change)));
     Tile { label, reading: Reading::of(desk, &bench.figure(name)), change, band: None, verdict: None }
+}
+
+/// What the day's notebook last read of each chamber and tyre straight off the track.
+pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
+    let mut all: Vec<AfterRide> = Vec::new();
+    let blocks = desk.day.notebook.all::<Pressures>();
+    for reading in blocks.flat_map(|block| &block.others.after_ride) {
+        let setting = reading.name.clone();
+        let Some((mean, first)) = reading.readings.mean().zip(reading.readings.values.first()) else {
+            continue;
+        };
+        let told =
+            desk.say.quantity(&Quantity { value: mean, plus_minus: None, ..first.quantity }).to_string();
+        let label = settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default();
+        all.retain(|earlier| earlier.setting != setting);
+        all.push(AfterRide { setting, label, told });
+    }
+    all
 }
 
 pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<PressureLine> {

@@ -32,7 +32,7 @@ use super::say::Say;
 pub use curves::{Curve, ForceChart, Sort};
 pub use head::{Head, Named};
 pub use looks::Look;
-pub use makes::{BandMark, PressureLine, Reading, Tile};
+pub use makes::{AfterRide, BandMark, PressureLine, Reading, Tile};
 pub use next::NextChange;
 pub use plans::{Plan, PlanLine};
 pub use settings::{SettingLine, ToSet};
@@ -52,6 +52,8 @@ pub struct Sheet {
     pub pressures: Vec<PressureLine>,
     /// Where pressures on the bench hold: the temperature at which they were last measured.
     pub bench_at: Option<String>,
+    /// Straight off the track, as read.
+    pub after_ride: Vec<AfterRide>,
     pub force: Option<ForceChart>,
     /// What the figures take for granted, each once.
     pub assumed: Vec<String>,
@@ -164,6 +166,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         geometry: tiles.geometry,
         pressures,
         bench_at: makes::bench_at(&desk),
+        after_ride: makes::after_ride(&desk),
         force: curves::force(&desk, &bench),
         due,
         looks,

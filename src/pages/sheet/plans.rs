@@ -44,15 +44,16 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
             Some(held) => desk.say.change(row, &held.value, &after)?,
             None => "new".to_owned(),
         };
-        let past = after
-            .number()
-            .filter(|_| is_pressure(name))
-            .and_then(|pressure| desk.machine.and_then(|machine| machine.pressure_past(name, pressure)));
-        let value = match past {
-            Some(_) => Said::words("past its limit"),
-            None => desk.say.setting(&after),
-        };
-        Some(PlanLine { label: row.label_for(name), value, change })
+        let label = row.label_for(name);
+        let pump = desk.pump();
+        let pressure = after.number().filter(|_| is_pressure(name));
+        Some(match pressure.filter(|pressure| pump.is_past(name, *pressure)) {
+            // How far it is from here would tell the number as well.
+            Some(_) => {
+                PlanLine { label, value: Said::words("past its limit"), change: "not to be set".to_owned() }
+            }
+            None => PlanLine { label, value: pump.setting(name, &after), change },
+        })
     });
     lines.collect()
 }

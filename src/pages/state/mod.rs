@@ -13,7 +13,8 @@ use crate::vocabulary::settings;
 pub use alone::alone;
 
 use super::figures::At;
-use super::say::Say;
+use super::gauge::Pump;
+use super::say::{Said, Say};
 
 /// The settings in force at one place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -47,7 +48,9 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
         None => replay.end(),
     };
     let units = book.units_for(this.rider.as_deref());
-    let settings = state.settings().into_iter().map(|(id, held)| setting(book, Say::new(&units), id, held));
+    let pump = Pump { say: Say::new(&units), book, machine: book.machine(this), state };
+    let settings =
+        state.settings().into_iter().map(|(id, held)| setting(book, pump.setting(id, &held.value), id, held));
     Some(InForce { notebook: this.notebook.path.clone(), line, settings: settings.collect() })
 }
 
@@ -58,12 +61,11 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     let mut held: Vec<(&String, &Held)> = standard.iter().collect();
     held.sort_by_key(|(id, _)| (settings::order(id), *id));
     let say = Say::new(&book.about.units);
-    let settings = held.into_iter().map(|(id, held)| setting(book, say, id, held));
+    let settings = held.into_iter().map(|(id, held)| setting(book, say.setting(&held.value), id, held));
     Some(InForce { notebook: machine.path.clone(), line: None, settings: settings.collect() })
 }
 
-fn setting(book: &Book, say: Say<'_>, id: &str, held: &Held) -> SettingLine {
-    let said = say.setting(&held.value);
+fn setting(book: &Book, said: Said, id: &str, held: &Held) -> SettingLine {
     let value = match said.unit {
         Some(unit) => format!("{} {unit}", said.value),
         None => said.value,

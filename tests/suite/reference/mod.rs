@@ -7,6 +7,7 @@ mod air;
 pub mod case;
 mod chain;
 mod geometry;
+mod pressures;
 mod springs;
 mod statistics;
 mod steering;

@@ -243,6 +243,12 @@ impl Model {
     fn step(&mut self, pair: &mut Pair, which: usize, by: f64) -> bool {
         let from = pair.aims[which].number().or(self.charges[which].map(|charge| charge.0));
         let Some(to) = from.map(|from| from + by).filter(|to| *to >= 0.0) else { return false };
+        // No more comes out than the gauge shows.
+        let inside =
+            self.charges[which].filter(|charge| charge.2 == self.on && !(which == 2 && self.is_solid));
+        if inside.is_some_and(|inside| inside.0 + by < 0.0) {
+            return false;
+        }
         pair.aims[which] = Aim::Written(to);
         self.charges[which] = match self.charges[which] {
             _ if which == 2 && self.is_solid => None,
@@ -311,7 +317,7 @@ impl Model {
                     pair.undo.push((which, if is_nobodys { Err(before) } else { Ok(of(by)) }));
                 }
             }
-             Act::AfterRide(..) => {}
+            Act::AfterRide(..) => {}
             Act::Back => self.back(pair),
             Act::Left(which, left, at) => self.read(pair, which, None, Some(left), at),
             Act::Found(which, found, at) => self.read(pair, which, Some(found), None, at),
