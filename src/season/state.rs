@@ -58,7 +58,10 @@ impl State {
             // A step that can be undone is shared; only the way to it is kept.
             + own(&self.undo, &other.undo, |steps| steps.len() / 8)
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
-            + own(&self.machine, &other.machine, |machine| machine.seen.len() + machine.charges.len() + machine.read.len() + machine.finds.len() + 1)
+            + own(&self.machine, &other.machine, |machine| {
+                // What is in a chamber takes the room of three settings.
+                machine.seen.len() + 3 * machine.charges.len() + machine.read.len() + machine.finds.len() + 1
+            })
     }
 }
 

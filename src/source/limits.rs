@@ -52,5 +52,3 @@ pub const TEMPLATE_BYTES: usize = 64 << 10;
 pub const TEMPLATE_STEPS: u64 = 4 << 20;
 /// Steps more for each byte of what the page says.
 pub const TEMPLATE_STEPS_PER_BYTE: u64 = 64;
-/// Layout blocks and other blocks on the pages of one document.
-pub const DOCUMENT_BLOCKS: usize = 20_000;
