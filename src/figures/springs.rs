@@ -166,12 +166,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.preload_step(end)? / pitch)
     }
 
+    /// The static sag read last, in m, moved by the model from the spring that it was read with to the wanted preload.
     pub(super) fn static_then(&self, end: End) -> Got<R::Number> {
-        let load = self.spring_load(end, Load::Static, Moment::Now)?;
-        let with = |preload| self.spring(end, Moment::Now, Fit::preload(preload));
-        let now = with(self.setting(Self::preload_setting(end))?)?;
-        let then = with(self.preload_wanted(end)?)?;
-        then.within_travel(self.sag(end, Load::Static)? + then.sag(load)? - now.sag(load)?)
+        let spring = |moment, fit| self.spring(end, moment, fit);
+        let load = |moment| self.spring_load(end, Load::Static, moment);
+        let wanted = spring(Moment::Now, Fit::preload(self.preload_wanted(end)?))?;
+        // What was turned since the reading is no part of what the reading saw.
+        let (is_moved, _, _) = self.observed(|bench| bench.is_moved(end));
+        let read_at = if is_moved { Moment::AtSag } else { Moment::Now };
+        let then = spring(read_at, Fit::AS_SET)?.sag(load(read_at)?)?;
+        wanted.within_travel(self.sag(end, Load::Static)? + wanted.sag(load(Moment::Now)?)? - then)
     }
 
     /// Settings that move an end's rider sag, besides what is in the chambers.

@@ -160,6 +160,18 @@ fn with_no_sag_read_the_collar_turns_from_where_it_is_set() {
 }
 
 #[test]
+fn a_collar_turned_since_the_reading_does_not_move_the_static_sag_that_is_to_follow() {
+    let read = "```sag rear\nhanging = \"604 mm\"\nalone = \"574 mm\"\naboard = \"509 mm\"\n```\n";
+    let turned = "\n```change\nshock.preload = \"6 mm\"\nbecause = \"more sag wanted\"\n```\n";
+    let desk = desk(MACHINE, &[read, &format!("{read}{turned}")]);
+    // With a constant leverage both ends of the sum are straight lines: what is wanted is wanted from anywhere.
+    close(value(&desk, 2, "spring.rear.preload_wanted"), value(&desk, 1, "spring.rear.preload_wanted"));
+    // 10 mm more rider sag is 10 mm more static sag.
+    close(value(&desk, 1, "spring.rear.static_then"), 0.040);
+    close(value(&desk, 2, "spring.rear.static_then"), 0.040);
+}
+
+#[test]
 fn a_childs_machine_has_light_wheels() {
     let machine =
         MACHINE.replace("unsprung = \"24 kg\"", "").replace("mass = \"110 kg\"", "mass = \"55 kg\"");
