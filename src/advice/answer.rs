@@ -17,6 +17,8 @@ pub struct Next {
     pub looks: Vec<LookState>,
     /// The readings that settle the complaint.
     pub readings: Vec<ReadingState>,
+    /// What is outside its band and is to be put right, though it is no cure.
+    pub put_right: Vec<String>,
     /// What was tried before against this complaint, oldest first.
     pub tried: Vec<Tried>,
     pub answer: Answer,
@@ -36,7 +38,10 @@ pub enum Answer {
     Ride(Text),
     /// The last change made it worse.
     Undo(Undo),
+    /// Words of injury are on file: nothing else is said.
     Doctor(Text),
+    /// A crash is on file: first the rider is asked, then the machine is looked over.
+    Check(Check),
     /// Nothing is complained of, or nothing is left.
     Nothing(Text),
 }
@@ -45,6 +50,16 @@ pub enum Answer {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Text {
     pub text: String,
+}
+
+/// What is looked at after a crash.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Check {
+    /// The word that `checked` takes for it.
+    pub name: String,
+    pub text: String,
+    /// The block to write.
+    pub write: String,
 }
 
 /// A complaint on file.
@@ -196,6 +211,8 @@ pub struct Prediction {
 pub struct StepState {
     pub text: String,
     pub ease: Ease,
+    /// That it was tried and did not help, or what it takes back.
+    pub note: Option<String>,
     pub standing: Standing,
 }
 
@@ -227,8 +244,6 @@ pub enum Why {
     Adjuster,
     /// As far from where the day began as makes sense.
     Total,
-    /// Tried before, and it did not help.
-    Tried,
     /// Not on this machine, or not as things are.
     NotApplicable,
     /// The setting is not on file.
@@ -271,7 +286,6 @@ impl Why {
             Self::Band => "band",
             Self::Adjuster => "adjuster",
             Self::Total => "total",
-            Self::Tried => "tried",
             Self::NotApplicable => "not-applicable",
             Self::Unknown => "unknown",
             Self::InBand => "in-band",

@@ -4,6 +4,8 @@ use crate::quantity::{Interval, Kind, Quantity, Way};
 use crate::vocabulary::End;
 use crate::vocabulary::names::opened;
 
+use super::injury::Injury;
+
 /// The whole of an advice file, ready to be asked. The default is one that says nothing.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Advice {
@@ -19,7 +21,7 @@ pub struct Advice {
     pub ranges: Vec<HardRange>,
     pub ring: Ring,
     pub fuelling: FuellingRule,
-    pub doctor: Doctor,
+    pub injury: Injury,
     /// Cautions by name.
     pub cautions: Vec<(String, String)>,
     pub complaints: Vec<Complaint>,
@@ -36,6 +38,8 @@ pub struct Look {
     pub holds_days: u32,
     /// Whether every complaint asks for it.
     pub for_all: bool,
+    /// Whether it is for forks with bleed screws alone.
+    pub needs_bleeders: bool,
 }
 
 /// How long a reading is good for, and how it is taken.
@@ -107,13 +111,6 @@ impl Default for FuellingRule {
     }
 }
 
-/// What ends every other advice.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Doctor {
-    pub words: Vec<String>,
-    pub say: String,
-}
-
 /// A complaint with what to do about it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Complaint {
@@ -137,9 +134,11 @@ pub struct Complaint {
     pub yields_to: Vec<String>,
     /// The end that must use its whole travel for the complaint to be one.
     pub bottomed: Option<End>,
-    /// Words behind ` - ` with which this complaint is one for a doctor.
-    pub stop_words: Vec<String>,
     pub warns: Option<String>,
+    /// What a step must do for it to be a cure, where that is known.
+    pub needs: Option<Needs>,
+    /// What is said of a sag that is to be put right and is no cure.
+    pub no_cure: Option<String>,
     /// Figures that its changes are predicted in.
     pub predict: Vec<String>,
     pub steps: Vec<Step>,
@@ -151,6 +150,20 @@ impl Complaint {
     /// Whether a word in `feel` means this complaint.
     pub fn is_called(&self, word: &str) -> bool {
         self.word == word || self.also_called.iter().any(|other| other == word)
+    }
+}
+
+/// A figure and the way that it must go.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Needs {
+    pub figure: String,
+    pub is_more: bool,
+}
+
+impl Needs {
+    /// 1 where more is needed, else −1.
+    pub fn sign(&self) -> f64 {
+        if self.is_more { 1.0 } else { -1.0 }
     }
 }
 
@@ -175,6 +188,12 @@ pub struct Step {
     pub helped: Option<String>,
     /// Names of which one must have a maker's limit.
     pub limit: Vec<String>,
+    /// Whether it comes before all other steps.
+    pub goes_first: bool,
+    /// How it is done.
+    pub how: Option<String>,
+    /// What is offered, without a number, where the maker's limit is not on file.
+    pub by_manual: Option<String>,
     /// Further cautions, by name.
     pub caution: Option<String>,
     pub best: Option<Best>,

@@ -149,9 +149,15 @@ impl<'s> Fuels<'s> {
             return skip(Why::NotApplicable, "never the leanest with a freer exhaust");
         }
         let ground = self.ground();
-        if let Some(word) =
-            ground.iter().flat_map(|text| words(text)).find(|word| rule.never_leanest_on.contains(word))
-        {
+        // *Deep sand* only where it says so: a sandy loam is none.
+        let says = |phrase: &&String| {
+            let phrase = words(phrase);
+            ground.iter().any(|text| {
+                let text = words(text);
+                !phrase.is_empty() && text.windows(phrase.len()).any(|here| here == phrase.as_slice())
+            })
+        };
+        if let Some(word) = rule.never_leanest_on.iter().find(says) {
             return skip(Why::NotApplicable, format!("never the leanest on this ground: {word}"));
         }
         let air = scene.state.conditions().and_then(|conditions| conditions.air);

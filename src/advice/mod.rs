@@ -6,10 +6,12 @@
 
 mod answer;
 mod book;
+mod clearance;
 mod codes;
 mod data;
 mod feel;
 mod fuelling;
+mod injury;
 mod keys;
 mod next;
 mod read;
@@ -19,10 +21,11 @@ mod scene;
 mod step;
 
 pub use answer::{
-    Answer, Change, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
+    Answer, Change, Check, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
     Standing, StepState, Text, Tried, Undo, Verdict, Why,
 };
 pub use book::{catalogue, of_book};
+pub use clearance::{Unfit, unfit};
 pub use codes::CODES;
 pub use data::{Advice, Complaint, Ease, Look, Step};
 pub use feel::{Feel, check, feel, feels};

@@ -8,9 +8,10 @@ use crate::vocabulary::{self, End, figures, settings};
 
 use super::codes;
 use super::data::{
-    Advice, Best, ChamberRole, Complaint, Doctor, Ease, ForkKind, FuellingRule, HardRange, Look, Make,
+    Advice, Best, ChamberRole, Complaint, Ease, ForkKind, FuellingRule, HardRange, Look, Make, Needs,
     ReadingRule, Ring, RingWord, SagTo, Step, Total,
 };
+use super::injury::{Injury, Phrase, plain};
 use super::keys::{Keys, is_name, items, kinds_of};
 
 /// Where a book keeps an advice file of its own.
@@ -68,6 +69,7 @@ impl Advice {
                 shown_by: own.texts("shown_by"),
                 holds_days: own.days("holds").unwrap_or(0),
                 for_all: own.truth("for_all").unwrap_or(true),
+                needs_bleeders: own.truth("bleeders").unwrap_or(false),
             };
             own.close();
             if !own.is_broken {
@@ -178,13 +180,10 @@ impl Advice {
             own.close();
             self.fuelling = rule;
         }
-        for (table, place) in keys.tables("doctor") {
+        for (table, place) in keys.tables("injury") {
             let mut own = Keys::new(table, place, keys.findings);
-            let doctor = Doctor { words: own.texts("words"), say: own.needed("say") };
+            read_injury(&mut own, &mut self.injury);
             own.close();
-            if !own.is_broken {
-                self.doctor = doctor;
-            }
         }
     }
 
@@ -224,8 +223,9 @@ impl Advice {
             looks: own.known("looks", "look", is_look, &looks),
             yields_to: own.known("yields_to", "complaint", is_word, words),
             bottomed: own.word("bottomed", &ENDS),
-            stop_words: own.texts("stop_words"),
             warns: own.text("warns"),
+            needs: read_needs(&mut own, names),
+            no_cure: own.text("no_cure"),
             predict: own.known("predict", "figure", |name| figures::row(name).is_some(), names),
             steps: Vec::new(),
             then: own.known_one("then", "complaint", is_word, words),
@@ -281,6 +281,9 @@ impl Advice {
             outside: own.known_one("outside", "figure or reading", is_name, names),
             helped: own.known_one("helped", "setting", is_name, names),
             limit: own.known("limit", "figure, reading or setting", is_name, names),
+            goes_first: own.truth("goes_first").unwrap_or(false),
+            how: own.text("how"),
+            by_manual: own.text("by_manual"),
             caution: own.known_one(
                 "caution",
                 "caution",
@@ -290,6 +293,64 @@ impl Advice {
             best,
         };
         is_made.then_some(step)
+    }
+}
+
+/// `more geometry.trail`: what a step must do for it to be a cure.
+fn read_needs(own: &mut Keys<'_, '_>, names: &[String]) -> Option<Needs> {
+    let text = own.text("needs")?;
+    let place = own.place_of("needs");
+    let (way, figure) = text.split_once(' ').unwrap_or((&text, ""));
+    let is_more = match way {
+        "more" => true,
+        "less" => false,
+        _ => {
+            own.bad(
+                place,
+                format!("`{text}` does not say which way"),
+                "write `more` or `less` and a figure".to_owned(),
+            );
+            return None;
+        }
+    };
+    if figures::row(figure).is_none() {
+        own.unknown(place, figure, "figure", names);
+        return None;
+    }
+    Some(Needs { figure: figure.to_owned(), is_more })
+}
+
+/// Words of injury are added to those that are known: no file takes one away.
+fn read_injury(own: &mut Keys<'_, '_>, injury: &mut Injury) {
+    let texts = [
+        ("say", &mut injury.say),
+        ("others", &mut injury.others),
+        ("ask", &mut injury.ask),
+        ("look_over", &mut injury.look_over),
+    ];
+    for (key, text) in texts {
+        if let Some(own) = own.text(key) {
+            *text = own;
+        }
+    }
+    let phrases =
+        [("signs", &mut injury.signs), ("doubtful", &mut injury.doubtful), ("crash", &mut injury.crash)];
+    for (key, known) in phrases {
+        let new: Vec<Phrase> = own.texts(key).iter().map(|text| Phrase::new(text)).collect();
+        known.extend(new.into_iter().filter(|phrase| !known.contains(phrase)).collect::<Vec<_>>());
+    }
+    let words = [
+        ("things", &mut injury.things),
+        ("body", &mut injury.body),
+        ("not", &mut injury.not),
+        ("between", &mut injury.between),
+        ("or", &mut injury.or),
+        ("free", &mut injury.free),
+        ("never", &mut injury.never),
+    ];
+    for (key, known) in words {
+        let new: Vec<String> = own.texts(key).iter().map(|text| plain(text)).collect();
+        known.extend(new.into_iter().filter(|word| !known.contains(word)).collect::<Vec<_>>());
     }
 }
 

@@ -2,10 +2,10 @@
 
 use jiff::civil::Date;
 
-use crate::book::{Book, Notebook};
+use crate::book::Book;
 use crate::season::{Difference, HeldValue, Season, State, count_changes};
-use crate::vocabulary::blocks::{AnyBlock, FORK_DAMPER, SAME, SHOCK_DAMPER, Stint, Valving, WORSE};
-use crate::vocabulary::settings;
+use crate::vocabulary::blocks::{AnyBlock, SAME, Stint, WORSE};
+use crate::vocabulary::{Damper, settings};
 
 use super::answer::Verdict;
 use super::data::{Advice, Complaint};
@@ -60,14 +60,10 @@ pub(super) fn rides<'a>(
     rides
 }
 
-/// What was changed between two rides that follow each other, as it is known on a date; `None` where nothing was.
-pub(super) fn trial<'a>(
-    book: &Book,
-    machine: Option<&Notebook>,
-    before: &Ride<'a>,
-    after: &Ride<'a>,
-    on: Date,
-) -> Option<Trial<'a>> {
+/// What was changed between two rides that follow each other; `None` where nothing was.
+///
+/// It is held against what stands on the machine where advice is asked: what was rebuilt or fitted since has outdated it.
+pub(super) fn trial<'a>(before: &Ride<'a>, after: &Ride<'a>, now: &State) -> Option<Trial<'a>> {
     let settings = before.state.differences(after.state);
     if settings.is_empty() {
         return None;
@@ -81,7 +77,7 @@ pub(super) fn trial<'a>(
     let is_void = if count_changes(&settings) > 1 {
         Some("several settings changed at once, and which of them it was cannot be told".to_owned())
     } else {
-        rebuilt_since(book, machine, &settings, after, on)
+        outdated(&settings, after.state, now)
     };
     let complaints = before.feels.iter().chain(&after.feels).map(|feel| feel.complaint.clone()).collect();
     Some(Trial { date: after.date, settings, verdict, is_written: written.is_some(), is_void, complaints })
@@ -114,48 +110,34 @@ pub(super) fn strongest(feels: &[Feel]) -> Option<&Feel> {
     feels.iter().rev().max_by_key(|feel| feel.strength.unwrap_or(0))
 }
 
-/// Says so where the damper that a trial's clicks belong to was rebuilt after it, up to a date: clicks before and after
-/// are not compared, and what comes later is not known yet.
-fn rebuilt_since(
-    book: &Book,
-    machine: Option<&Notebook>,
-    settings: &[Difference<'_>],
-    ride: &Ride<'_>,
-    on: Date,
-) -> Option<String> {
-    let damper = settings.iter().find_map(|moved| damper_of(moved.name))?;
-    let of_damper = |valving: &&Valving| valving.header.argument() == damper;
-    let standing = machine.into_iter().flat_map(|machine| machine.all::<Valving>()).filter(of_damper);
-    let later =
-        standing.filter_map(|valving| valving.date).any(|dated| dated.date > ride.date && dated.date <= on);
-    let in_days = || {
-        book.days.iter().enumerate().any(|(index, day)| {
-            let is_machines =
-                machine.is_some_and(|machine| day.machine.as_deref() == Some(machine.name.as_str()));
-            is_machines
-                && day.notebook.blocks.iter().enumerate().any(|(block, any)| match any {
-                    AnyBlock::Valving(valving) if of_damper(&&**valving) => {
-                        let date = valving.date.map_or(day.date, |dated| dated.date);
-                        let is_after = date > ride.date
-                            || (date == ride.date && (index, block) > (ride.day, ride.block));
-                        is_after && date <= on
-                    }
-                    _ => false,
-                })
-        })
-    };
-    (later || in_days()).then(|| format!("the {damper} was rebuilt since"))
-}
-
-/// The damper that a clicker belongs to.
-fn damper_of(name: &str) -> Option<&'static str> {
-    match name {
-        settings::FORK_COMPRESSION | settings::FORK_REBOUND => Some(FORK_DAMPER),
-        settings::SHOCK_LOW_COMPRESSION | settings::SHOCK_HIGH_COMPRESSION | settings::SHOCK_REBOUND => {
-            Some(SHOCK_DAMPER)
+/// Says so where a damper was rebuilt, or another spring fitted, after a trial of what belongs to it: clicks before and after
+/// are not compared.
+fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<String> {
+    let since = then.differences(now);
+    let differs = |name: &str| since.iter().any(|difference| difference.name == name);
+    settings.iter().find_map(|moved| {
+        let damper = Damper::of_clicker(moved.name);
+        if let Some(damper) = damper.filter(|damper| differs(damper.valving())) {
+            return Some(format!("{}: rebuilt since", damper.label()));
         }
-        _ => None,
-    }
+        let springs = [
+            (
+                settings::FORK_SPRING,
+                [settings::FORK_PRELOAD, settings::FORK_COMPRESSION, settings::FORK_REBOUND].as_slice(),
+            ),
+            (
+                settings::SHOCK_SPRING,
+                &[
+                    settings::SHOCK_PRELOAD,
+                    settings::SHOCK_LOW_COMPRESSION,
+                    settings::SHOCK_HIGH_COMPRESSION,
+                    settings::SHOCK_REBOUND,
+                ],
+            ),
+        ];
+        let changed = springs.iter().find(|(spring, own)| own.contains(&moved.name) && differs(spring));
+        changed.map(|_| "another spring was fitted since".to_owned())
+    })
 }
 
 impl Trial<'_> {
@@ -164,29 +146,40 @@ impl Trial<'_> {
         self.complaints.iter().any(|word| complaint.is_called(word))
     }
 
-    /// Whether it says something about moving a setting to a value, from where it is: the same way, over some of the
-    /// same stretch.
-    pub fn is_about(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|moved| moved.name == name);
-        let Some(&Difference { before, after: Some(after), .. }) = moved else { return false };
+    /// Which way a setting goes that it says something about: with the trial or against it. `None` where it says nothing
+    /// about it.
+    pub fn way(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<TrialWay> {
+        let moved = self.settings.iter().find(|moved| moved.name == name)?;
+        let Difference { before, after: Some(after), .. } = *moved else { return None };
         match (before.map(|held| &held.value), &after.value, from, to) {
             (
                 Some(HeldValue::Quantity(then)),
                 HeldValue::Quantity(tried),
                 HeldValue::Quantity(from),
                 HeldValue::Quantity(to),
-            ) => {
-                let same_way =
-                    (tried.value - then.value) * (to.value - from.value) > 0.0 && tried.kind == to.kind;
-                let low = |a: f64, b: f64| a.min(b);
-                let high = |a: f64, b: f64| a.max(b);
-                let overlap = high(tried.value, then.value).min(high(to.value, from.value))
-                    - low(tried.value, then.value).max(low(to.value, from.value));
-                // A stretch that only touches is another one.
-                same_way && overlap > 1e-6 * (to.value - from.value).abs()
+            ) if tried.kind == to.kind => {
+                let product = (tried.value - then.value) * (to.value - from.value);
+                if product > 0.0 {
+                    return Some(TrialWay::With);
+                }
+                // Back over some of the same stretch; one that only touches is another one.
+                let overlap = tried.value.max(then.value).min(to.value.max(from.value))
+                    - tried.value.min(then.value).max(to.value.min(from.value));
+                (product < 0.0 && overlap > 1e-6 * (to.value - from.value).abs()).then_some(TrialWay::Against)
             }
-            (_, HeldValue::Word(tried), _, HeldValue::Word(to)) => tried == to,
-            _ => false,
+            (_, HeldValue::Word(tried), _, HeldValue::Word(to)) if tried == to => Some(TrialWay::With),
+            (then, HeldValue::Word(tried), HeldValue::Word(from), HeldValue::Word(to)) => {
+                let is_back = tried == from && then.and_then(HeldValue::word) == Some(to.as_str());
+                is_back.then_some(TrialWay::Against)
+            }
+            _ => None,
         }
     }
+}
+
+/// Which way a step goes, seen from a trial of the same setting.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum TrialWay {
+    With,
+    Against,
 }

@@ -24,6 +24,9 @@ pub fn text(next: &Next, all: bool) -> String {
         page.row("tried", &tried.text);
     }
     page.gap();
+    for text in &next.put_right {
+        page.row("put right", text);
+    }
     answer(&mut page, &next.answer);
     for caution in &next.cautions {
         page.row("caution", caution);
@@ -85,6 +88,10 @@ fn answer(page: &mut Page, answer: &Answer) {
         }
         Answer::Ride(text) => page.row("ride", &text.text),
         Answer::Doctor(text) => page.row("stop", &text.text),
+        Answer::Check(check) => {
+            page.row("first", &check.text);
+            page.row("write", &check.write);
+        }
         Answer::Nothing(text) => page.row("next", &text.text),
     }
 }
@@ -122,9 +129,10 @@ fn change_text(page: &mut Page, change: &Change) {
 fn steps(page: &mut Page, next: &Next) {
     page.gap();
     for step in &next.steps {
+        let note = step.note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
         match &step.standing {
-            Standing::Next => page.row("next", &step.text),
-            Standing::Later => page.row("later", &step.text),
+            Standing::Next => page.row("next", &format!("{}{note}", step.text)),
+            Standing::Later => page.row("later", &format!("{}{note}", step.text)),
             Standing::Skipped(skip) => page.row("left out", &format!("{}: {}", step.text, skip.text)),
         }
     }

@@ -9,13 +9,14 @@ use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
-use crate::season::{Charge, DayReplay, HeldValue, How, LastWord, Season, State, is_pressure};
+use crate::season::{Charge, DayReplay, HeldValue, How, LastWord, Place, Season, Seen, State, is_pressure};
 use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, Limits};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{self, End, figures, settings};
 
 use super::answer::ReadingState;
+use super::clearance::{Crash, Mark, crash_of_machine};
 use super::data::{Advice, ReadingRule};
 use super::rides::Ride;
 
@@ -43,6 +44,8 @@ pub(super) struct Scene<'a> {
     pub on: Date,
     pub state: &'a State,
     pub due: Vec<Due>,
+    /// The last crash with the machine.
+    pub crash: Option<Crash>,
 }
 
 /// How it stands with a reading.
@@ -81,7 +84,39 @@ impl<'a> Scene<'a> {
         let machine = book.machine(about);
         let due = machine.map(|machine| schedule(machine, state, on)).unwrap_or_default();
         let units = book.units_for(about.rider.as_deref());
-        Some(Self { book, season, advice, day, about, replay, points, machine, units, on, state, due })
+        let mut scene = Self {
+            book,
+            season,
+            advice,
+            day,
+            about,
+            replay,
+            points,
+            machine,
+            units,
+            on,
+            state,
+            due,
+            crash: None,
+        };
+        scene.crash = crash_of_machine(book, advice, scene.until());
+        Some(scene)
+    }
+
+    /// Down to where the diary is read.
+    pub fn until(&self) -> Mark {
+        match self.replay.points.get(self.points) {
+            None => Mark::end_of(self.day),
+            Some(next) => {
+                let next = Mark::of(self.book, Place { day: self.day, block: next.block });
+                Mark { offset: next.offset.saturating_sub(1), ..next }
+            }
+        }
+    }
+
+    /// Whether something was looked at before the machine's last crash.
+    pub fn is_before_crash(&self, seen: &Seen) -> bool {
+        self.crash.as_ref().is_some_and(|crash| Mark::of(self.book, seen.place) < crash.mark)
     }
 
     /// Figures at a state of the day, each with its error sources.
@@ -96,6 +131,11 @@ impl<'a> Scene<'a> {
     pub fn value(&self, state: &State, name: &str) -> Option<f64> {
         let here = Here::of_day(self.book, self.season, self.day, state)?;
         Bench::new(here, crate::figures::Plain).value(name)
+    }
+
+    /// What a figure is known to, expanded; `None` where it is not known.
+    pub fn expanded(&self, name: &str) -> Option<f64> {
+        self.figures(self.state, &[name.to_owned()]).first().and_then(Figure::expanded)
     }
 
     /// A value in the reader's units.
@@ -229,6 +269,10 @@ impl<'a> Scene<'a> {
                 Freshness::Due("it was never measured".to_owned())
             };
         };
+        let is_of_steering = name.split('.').next() == figures::STEERING_DROP.split('.').next();
+        if let Some(crash) = self.crash.as_ref().filter(|_| is_of_steering && self.is_before_crash(&seen)) {
+            return Freshness::Due(format!("there was a crash on {} since it was measured", crash.date));
+        }
         let rule = self.rule(name);
         let stale = rule
             .into_iter()
@@ -269,7 +313,7 @@ impl<'a> Scene<'a> {
             .collect()
     }
 
-    fn was_changed_since(&self, reading: &str, setting: &str) -> bool {
+    pub fn was_changed_since(&self, reading: &str, setting: &str) -> bool {
         let (Some(seen), Some(held)) = (self.state.seen(reading), self.state.setting(setting)) else {
             return false;
         };
@@ -295,7 +339,12 @@ impl<'a> Scene<'a> {
         let within = band.and_then(|band| band.within);
         let want = band.and_then(|band| band.want.as_ref());
         let is_in_band = match (value, within, want, &shown) {
-            (Some(value), Some(within), _, _) => Some(within.contain(value)),
+            // Outside only where the reading can tell.
+            (Some(value), Some(within), _, _) => match within.past(value) {
+                None => Some(true),
+                Some(off) if self.expanded(name).is_some_and(|expanded| off <= expanded) => None,
+                Some(_) => Some(false),
+            },
             (_, _, Some(want), Some(shown)) => Some(want.text == *shown),
             _ => None,
         };

@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 use serde::Serialize;
 
+use crate::advice;
 use crate::finding::{Finding, Severity, order};
 use crate::pages::prepare::{self, Ahead, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
@@ -170,6 +171,9 @@ impl Prepare {
 
         // With its draft in the book the day can be asked like any other.
         let supposed = suppose(&shelf, &within, prepare::draft(&ahead), screen)?;
+        if let Some(unfit) = advice::unfit(&supposed.book, &shelf.advice, supposed.day) {
+            return Err(Failure::new(unfit.text()).help("nothing was prepared"));
+        }
         let plan = prepare::plan(&supposed.book, &supposed.season, supposed.day, &weights, &shelf.advice)
             .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
         let text = prepare::notebook(&ahead, &plan);

@@ -6,6 +6,7 @@ use clap::{ArgGroup, Args};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
+use crate::advice;
 use crate::document::Document;
 use crate::pages::roster::{self, About, Row};
 use crate::pages::sheet::{Options, Sheet};
@@ -82,6 +83,11 @@ impl Roster {
                         row: roster::row_without_sheet(&shelf.book, this, fault),
                         sheet: None,
                     });
+                }
+                // Others see this page: not what is the matter, and no sheet that says so.
+                if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, *day) {
+                    let row = roster::row_without_sheet(&shelf.book, this, &unfit.others);
+                    return Some(Entry { row, sheet: None });
                 }
                 let page = press.sheet(*day)?;
                 let file = files.get(*day)?.clone();

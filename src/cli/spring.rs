@@ -3,9 +3,11 @@
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use serde::Serialize;
 
+use crate::advice::{self, Unfit};
 use crate::finding::order;
-use crate::pages::spring::{self, Diameter, Measured};
+use crate::pages::spring::{self, Diameter, Measured, Springs};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -57,6 +59,14 @@ struct BareCoil {
     label: Option<String>,
 }
 
+/// What is told of a day: springs, or that its rider is not to ride and nothing else.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Page {
+    Springs(Box<Springs>),
+    Stopped { schema: u32, notebook: String, stop: Unfit },
+}
+
 impl Spring {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         if let Some(coil) = self.coil.measured() {
@@ -64,8 +74,18 @@ impl Spring {
         }
         // Without a coil there is a path, or the arguments would have been refused.
         let latest = Latest { path: self.path.clone().unwrap_or_default(), format: self.format };
-        let page = |shelf: &Shelf, day| spring::springs(&shelf.book, &shelf.season, day);
-        latest.print(book, screen, page, spring::text)
+        let page = |shelf: &Shelf, day| match advice::unfit(&shelf.book, &shelf.advice, day) {
+            Some(stop) => {
+                let notebook = shelf.book.days.get(day)?.notebook.path.clone();
+                Some(Page::Stopped { schema: 1, notebook, stop })
+            }
+            None => spring::springs(&shelf.book, &shelf.season, day).map(Box::new).map(Page::Springs),
+        };
+        let text = |page: &Page| match page {
+            Page::Springs(springs) => spring::text(springs),
+            Page::Stopped { notebook, stop, .. } => format!("{notebook}\n\n{}\n", stop.text()),
+        };
+        latest.print(book, screen, page, text)
     }
 }
 

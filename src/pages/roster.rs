@@ -150,7 +150,7 @@ pub fn row(sheet: &Sheet, file: Option<String>) -> Row {
     }
 }
 
-/// The row of a day that has no sheet.
+/// The row of a day that has no sheet, and why.
 pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
     Row {
         rider: book.rider(day).map(|rider| rider.title.clone()),

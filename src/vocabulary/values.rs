@@ -67,6 +67,15 @@ impl Bounds {
         self.low.as_ref().is_none_or(|low| value >= low.value - slack(low))
             && self.high.as_ref().is_none_or(|high| value <= high.value + slack(high))
     }
+
+    /// How far a value lies outside; `None` where it is inside.
+    pub fn past(&self, value: f64) -> Option<f64> {
+        if self.contain(value) {
+            return None;
+        }
+        let below = self.low.map(|low| low.value - value).filter(|off| *off > 0.0);
+        below.or(self.high.map(|high| value - high.value))
+    }
 }
 
 /// A truth value and its place.

@@ -13,7 +13,7 @@ use loambook::season::{self, HeldValue, Season};
 use loambook::source::{Memory, Sources};
 use loambook::vocabulary::settings::{SETTINGS, Together, row};
 
-const FILES: [&str; 6] = ["headshake", "front", "rear", "engine", "words", "totals"];
+const FILES: [&str; 8] = ["headshake", "front", "rear", "engine", "words", "totals", "people", "memory"];
 
 struct Situation {
     file: String,
@@ -142,7 +142,9 @@ fn told(situation: &Situation) -> (Book, Season, Advice, Vec<Finding>) {
 
 fn asked(situation: &Situation) -> (Next, Vec<Finding>) {
     let (book, season, advice, findings) = told(situation);
-    (advice::next(&book, &season, Asking::at_end_of(book.days.len() - 1), &advice).unwrap(), findings)
+    let day = situation.expected.iter().find(|(key, _)| key == "ask");
+    let day = day.map_or(book.days.len() - 1, |(_, day)| day.parse().unwrap());
+    (advice::next(&book, &season, Asking::at_end_of(day), &advice).unwrap(), findings)
 }
 
 fn kind(answer: &Answer) -> String {
@@ -152,6 +154,7 @@ fn kind(answer: &Answer) -> String {
         Answer::Ride(_) => "ride".to_owned(),
         Answer::Undo(_) => "undo".to_owned(),
         Answer::Doctor(_) => "doctor".to_owned(),
+        Answer::Check(check) => format!("check {}", check.name),
         Answer::Nothing(_) => "nothing".to_owned(),
     }
 }
@@ -161,6 +164,7 @@ fn words(answer: &Answer) -> &str {
         Answer::Change(change) => &change.text,
         Answer::Measure(measure) => &measure.text,
         Answer::Undo(undo) => &undo.text,
+        Answer::Check(check) => &check.text,
         Answer::Ride(text) | Answer::Doctor(text) | Answer::Nothing(text) => &text.text,
     }
 }
@@ -175,12 +179,21 @@ fn faults(situation: &Situation) -> String {
     };
     for (key, value) in &situation.expected {
         let holds = match key.as_str() {
-            "machine" => true,
+            "machine" | "ask" => true,
+            "steps" => value == "none" && next.steps.is_empty() && next.complaint.is_none(),
             "next" => kind(&next.answer) == *value,
             "says" => words(&next.answer).contains(value.as_str()),
             "skips" => {
                 let (why, text) = value.split_once(' ').unwrap();
                 next.skipped().any(|(step, skip)| skip.why.word() == why && step.text.starts_with(text))
+            }
+            "puts right" => next.put_right.iter().any(|text| text.contains(value.as_str())),
+            "notes" => {
+                let (step, note) = value.split_once(" | ").unwrap();
+                next.steps.iter().any(|state| {
+                    state.text.starts_with(step)
+                        && state.note.as_ref().is_some_and(|known| known.contains(note))
+                })
             }
             "order" => {
                 let wanted: Vec<&str> = value.split(" | ").collect();
@@ -212,6 +225,7 @@ fn faults(situation: &Situation) -> String {
             "writes" => match &next.answer {
                 Answer::Change(change) => change.write.contains(value.as_str()),
                 Answer::Undo(undo) => undo.write.contains(value.as_str()),
+                Answer::Check(check) => check.write.contains(value.as_str()),
                 _ => false,
             },
             "warns" => next.cautions.iter().any(|caution| caution.contains(value.as_str())),
@@ -292,8 +306,7 @@ fn reason_after(why: Why) -> Option<Why> {
         Why::Limit => Some(Why::Band),
         Why::Band => Some(Why::Adjuster),
         Why::Adjuster => Some(Why::Total),
-        Why::Total => Some(Why::Tried),
-        Why::Tried => Some(Why::NotApplicable),
+        Why::Total => Some(Why::NotApplicable),
         Why::NotApplicable => Some(Why::Unknown),
         Why::Unknown => Some(Why::InBand),
         Why::InBand => Some(Why::OnHand),
@@ -333,7 +346,7 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
     assert_eq!(missing(shipped.words(), &words), [""; 0], "complaints without a change");
     let keys = shipped.complaints.iter().map(|complaint| complaint.key.as_str()).collect();
     assert_eq!(missing(keys, &entries), [""; 0], "entries without a change");
-    let kinds = vec!["change", "measure", "ride", "undo", "doctor", "nothing"];
+    let kinds = vec!["change", "measure", "ride", "undo", "doctor", "check", "nothing"];
     assert_eq!(missing(kinds, &answers), [""; 0], "answers without a situation");
 
     let mut reason = Some(Why::Limit);
@@ -590,4 +603,106 @@ fn the_command_asks_the_last_day_and_its_json_is_stable() {
     // A machine is asked for its riders' last days, a rider for nothing.
     assert!(run(&["next", "air.md"]).1.starts_with("days/b.md\n"));
     assert_eq!(run(&["next", "rider.md"]).0, Some(2));
+}
+
+#[test]
+fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
+    let book = tempfile::tempdir().unwrap();
+    let write = |path: &str, text: String| {
+        let path = book.path().join(path);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    };
+    let head = |date: &str, rider: &str| {
+        format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"air\"\nrider = \"{rider}\"\ntrack = \"track\"\n+++\n"
+        )
+    };
+    let stint = "```stint\nfeel = \"headshake straight 3\"\n```\n";
+    write("book.toml", String::new());
+    write("machines/air.md", read("machines/air.md"));
+    let rider = |mass: &str| {
+        format!("+++\nkind = \"rider\"\n+++\n```rider\nmass = \"{mass} kg\"\nlevel = \"novice\"\n```\n")
+    };
+    write("riders/child.md", rider("41.5"));
+    write("riders/other.md", rider("70"));
+    write("tracks/track.md", "+++\nkind = \"track\"\n+++\n".to_owned());
+    write(
+        "days/a.md",
+        head("2026-05-01", "child") + "Her fingers were numb after the second moto.\n\n" + stint,
+    );
+    write("days/b.md", head("2026-06-02", "child") + &read("measured.md") + stint);
+    write("days/c.md", head("2026-06-02", "other") + &read("measured.md") + stint);
+    let run = |arguments: &[&str]| {
+        let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
+        let output = command.current_dir(book.path()).args(arguments).output().unwrap();
+        let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+        (output.status.code(), text(output.stdout), text(output.stderr))
+    };
+    let file = |path: &str| std::fs::read_to_string(book.path().join(path));
+    let say = "Do not ride. Medical help now.";
+
+    let (_, told, _) = run(&["next", "days/b.md", "--on", "2027-01-01", "--all"]);
+    assert!(told.contains(say) && told.contains("days/a.md:") && !told.contains("fork height"), "{told}");
+
+    run(&["sheet", "days/b.md", "--format", "html", "-o", "out"]);
+    let sheet = file("out/b.html").unwrap();
+    assert!(sheet.contains(say) && !sheet.contains("fork compression"), "{sheet}");
+
+    for format in ["text", "json"] {
+        let (_, told, _) = run(&["spring", "days/b.md", "--format", format]);
+        assert!(told.contains(say) && !told.contains("N/mm"), "{told}");
+    }
+
+    let prepare =
+        ["prepare", "--machine", "air", "--rider", "child", "--track", "track", "--date", "2026-07-01"];
+    let (status, _, remarks) = run(&prepare);
+    assert_eq!(status, Some(2));
+    assert!(remarks.contains(say) && file("days/2026-07-01-child.md").is_err(), "{remarks}");
+
+    // Others see the roster: that, and nothing of why, nor of the sheet behind it.
+    run(&["roster", "--date", "2026-06-02", "--format", "html", "-o", "van"]);
+    let roster = file("van/index.html").unwrap();
+    assert!(roster.contains("not cleared to ride"), "{roster}");
+    for private in ["numb", "Medical", "41.5", "2026-05-01", "days/a.md"] {
+        assert!(!roster.contains(private), "{private}: {roster}");
+    }
+    assert!(file("van/b.html").is_err() && file("van/c.html").is_ok());
+
+    write(
+        "days/d.md",
+        head("2026-06-03", "child") + "```checked\ncleared = \"her doctor, 3 June\"\n```\n" + stint,
+    );
+    assert!(!run(&["next", "days/d.md"]).1.contains(say));
+    assert_eq!(run(&prepare).0, Some(0));
+}
+
+/// The lines of a file of `tests/advice/injury`, less its notes.
+fn lines(name: &str) -> Vec<String> {
+    let text = read(&format!("injury/{name}.txt"));
+    text.lines().filter(|line| !line.is_empty() && !line.starts_with('#')).map(str::to_owned).collect()
+}
+
+#[test]
+fn words_of_injury_are_found_in_every_language_and_misspelt() {
+    let injury = Advice::shipped().injury;
+    let missed: Vec<String> = lines("signs").into_iter().filter(|line| injury.sign(line).is_none()).collect();
+    assert!(missed.is_empty(), "{missed:#?}");
+}
+
+#[test]
+fn what_is_denied_or_of_the_machine_is_no_injury_and_no_crash() {
+    let injury = Advice::shipped().injury;
+    let found = |line: &String| Some(injury.sign(line).or_else(|| injury.crash(line))?.words);
+    let wrong: Vec<(String, String)> =
+        lines("no-signs").into_iter().filter_map(|line| Some((line.clone(), found(&line)?))).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn crashes_are_found_in_every_language() {
+    let injury = Advice::shipped().injury;
+    let is_wrong = |line: &String| injury.crash(line).is_none() || injury.sign(line).is_some();
+    let wrong: Vec<String> = lines("crashes").into_iter().filter(is_wrong).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }

@@ -42,7 +42,8 @@ impl Adviser<'_, '_> {
             from: from.as_ref().map(|from| self.scene.shown_held(from)),
             to: Some(self.scene.shown_held(to)),
         });
-        let mut also = proposal.also.clone();
+        let mut also: Vec<String> = candidate.note.iter().cloned().collect();
+        also.extend(proposal.also.iter().cloned());
         also.extend(
             predictions
                 .iter()

@@ -4,6 +4,7 @@ use crate::advice::answer::{LookState, Measure, ReadingState};
 use crate::advice::data::{Complaint, Look};
 use crate::advice::rides::Ride;
 use crate::advice::scene::Freshness;
+use crate::vocabulary::blocks::AIR;
 use crate::vocabulary::names::fill;
 
 use super::{Adviser, label};
@@ -11,7 +12,13 @@ use super::{Adviser, label};
 impl Adviser<'_, '_> {
     pub(super) fn looks(&self, complaint: &Complaint) -> Vec<LookState> {
         let scene = self.scene;
-        let is_asked = |look: &&Look| look.for_all || complaint.looks.contains(&look.name);
+        let has_bleeders = scene.machine.and_then(|machine| machine.fork()).is_some_and(|fork| {
+            let is_air = fork.kind.as_ref().is_some_and(|kind| kind.text == AIR);
+            !is_air && fork.bleeders.is_some_and(|bleeders| bleeders.value)
+        });
+        let is_asked = |look: &&Look| {
+            (look.for_all || complaint.looks.contains(&look.name)) && (!look.needs_bleeders || has_bleeders)
+        };
         let mut looks: Vec<LookState> = scene
             .advice
             .looks
@@ -22,6 +29,7 @@ impl Adviser<'_, '_> {
                     .shown_by
                     .iter()
                     .filter_map(|name| scene.state.seen(name))
+                    .filter(|seen| !scene.is_before_crash(seen))
                     .max_by_key(|seen| seen.place);
                 let age = last.and_then(|seen| seen.date.until(scene.on).ok()).map(|age| age.get_days());
                 let holds = i32::try_from(look.holds_days).unwrap_or(i32::MAX);

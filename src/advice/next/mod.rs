@@ -8,15 +8,19 @@ use jiff::civil::Date;
 
 use crate::book::Book;
 use crate::season::Season;
+use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{self, figures, settings};
 
-use crate::advice::answer::{Answer, Location, Next, OnFile, Skip, Standing, StepState, Text};
+use crate::advice::answer::{
+    Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text,
+};
+use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
 use crate::advice::data::{Advice, Complaint};
 use crate::advice::feel::Feel;
 use crate::advice::rides::{Ride, Trial, rides, strongest};
 use crate::advice::scene::Scene;
-use crate::advice::step::{Candidate, Proposal, Weigher, words};
+use crate::advice::step::{Candidate, Proposal, Weigher};
 
 /// Where and when advice is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,6 +56,14 @@ struct Adviser<'s, 'a> {
 impl<'a> Adviser<'_, 'a> {
     fn next(&self) -> Next {
         let mut next = self.nothing_yet();
+        if let Some(unfit) = unfit(self.scene.book, self.scene.advice, self.scene.day) {
+            next.answer = Answer::Doctor(text(unfit.text()));
+            return next;
+        }
+        if let Some(check) = self.after_crash() {
+            next.answer = Answer::Check(check);
+            return next;
+        }
         let Some(ride) = self.rides.last() else {
             next.answer = Answer::Nothing(text("nothing was ridden yet: write a `stint` with how it felt"));
             return next;
@@ -75,8 +87,8 @@ impl<'a> Adviser<'_, 'a> {
                 .collect();
             next.cautions.extend(complaint.warns.clone());
         }
-        if let Some(doctor) = self.doctor(ride, complaint) {
-            next.answer = Answer::Doctor(doctor);
+        if let Some(measure) = self.steering_again(ride) {
+            next.answer = Answer::Measure(measure);
             return next;
         }
         if let Some(pending) = self.pending(ride) {
@@ -105,12 +117,13 @@ impl<'a> Adviser<'_, 'a> {
         let candidates = self.weighed(complaint, feel, ride, &trials);
         let chosen = candidates.iter().position(|candidate| candidate.outcome.is_ok());
         next.steps = self.standings(&candidates, chosen);
+        next.put_right = candidates.iter().filter_map(|candidate| candidate.put_right.clone()).collect();
         let open = chosen
             .and_then(|chosen| candidates.get(chosen))
             .and_then(|candidate| Some((candidate, candidate.outcome.as_ref().ok()?)));
         let Some((candidate, proposal)) = open else {
             next.answer = Answer::Nothing(text(
-                "nothing is left that was not tried or is not at its end: ask somebody who can watch it ridden, or go back to the standard setting",
+                "nothing is left that is not at its end: ask somebody who can watch it ridden, or go back to the standard setting",
             ));
             return next;
         };
@@ -130,6 +143,7 @@ impl<'a> Adviser<'_, 'a> {
             first: String::new(),
             looks: Vec::new(),
             readings: Vec::new(),
+            put_right: Vec::new(),
             tried: Vec::new(),
             answer: Answer::Nothing(text("")),
             steps: Vec::new(),
@@ -175,16 +189,27 @@ impl<'a> Adviser<'_, 'a> {
         others.into_iter().map(|feel| self.on_file_of(feel, ride)).collect()
     }
 
-    /// Words with which no set-up is the answer.
-    fn doctor(&self, ride: &Ride<'_>, complaint: Option<&Complaint>) -> Option<Text> {
-        let doctor = &self.scene.advice.doctor;
-        let own: Vec<&str> = ride.feels.iter().map(|feel| feel.words.as_str()).collect();
-        let note = ride.stint.note.as_ref().map(|note| note.text.as_str());
-        let result = ride.stint.result.as_ref().map(|result| result.text.as_str());
-        let said: Vec<String> = own.into_iter().chain(note).chain(result).flat_map(affirmed).collect();
-        let stops = complaint.map(|complaint| complaint.stop_words.as_slice()).unwrap_or_default();
-        let is_stop = |word: &String| doctor.words.contains(word) || stops.contains(word);
-        said.iter().find(|word| is_stop(word)).map(|word| text(format!("{} (written: {word})", doctor.say)))
+    /// The drop test, where the head bearing was set since the last one: before anything is ridden or changed.
+    fn steering_again(&self, ride: &Ride<'_>) -> Option<Measure> {
+        let name = figures::STEERING_DROP;
+        let is_set = self.scene.was_changed_since(name, settings::STEERING_TORQUE);
+        is_set.then(|| self.measure_first(&[name.to_owned()], ride)).flatten()
+    }
+
+    /// What is not seen to yet after the last crash: the rider's signs first, then the machine.
+    fn after_crash(&self) -> Option<Check> {
+        let (scene, injury) = (self.scene, &self.scene.advice.injury);
+        let open = |crash: Option<Crash>| crash.filter(|crash| !crash.is_seen_to);
+        let check = |crash: Crash, name: &str, what: &str| Check {
+            name: name.to_owned(),
+            text: format!("after the crash of {} ({}), {what}", crash.date, crash.words),
+            write: format!("```checked\ndone = [\"{name}\"]\n```\n"),
+        };
+        let signs = open(crash_of_rider(scene.book, scene.advice, scene.until()));
+        let machine = || open(crash_of_machine(scene.book, scene.advice, scene.until()));
+        signs
+            .map(|crash| check(crash, LOOK_SIGNS, &injury.ask))
+            .or_else(|| Some(check(machine()?, LOOK_AFTER_CRASH, &injury.look_over)))
     }
 
     /// Whether what is complained of is none, by the travel ring.
@@ -221,6 +246,7 @@ impl<'a> Adviser<'_, 'a> {
                 .as_ref()
                 .map_or_else(|_| candidate.text.clone(), |proposal| proposal.text.clone()),
             ease: candidate.step.ease,
+            note: candidate.note.clone(),
             standing: standing(index, &candidate.outcome),
         });
         states.collect()
@@ -236,16 +262,6 @@ impl<'a> Adviser<'_, 'a> {
             .map(str::to_owned)
             .collect()
     }
-}
-
-/// Words of a text, less those that are denied: *no numbness* is none.
-fn affirmed(text: &str) -> Vec<String> {
-    let all = words(text);
-    let denied = |index: usize| {
-        let before = index.checked_sub(1).and_then(|before| all.get(before));
-        before.is_some_and(|before| matches!(before.as_str(), "no" | "not" | "without" | "never"))
-    };
-    all.iter().enumerate().filter(|(index, _)| !denied(*index)).map(|(_, word)| word.clone()).collect()
 }
 
 fn text(text: impl Into<String>) -> Text {

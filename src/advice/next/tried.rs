@@ -12,11 +12,7 @@ const MOST_NAMED: usize = 2;
 impl<'a> Adviser<'_, 'a> {
     pub(super) fn trials(&self) -> Vec<Trial<'a>> {
         let pairs = self.rides.iter().zip(self.rides.iter().skip(1));
-        pairs
-            .filter_map(|(before, after)| {
-                trial(self.scene.book, self.scene.machine, before, after, self.scene.on)
-            })
-            .collect()
+        pairs.filter_map(|(before, after)| trial(before, after, self.scene.state)).collect()
     }
 
     pub(super) fn tried(&self, trial: &Trial<'_>) -> Tried {

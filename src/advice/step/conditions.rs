@@ -90,7 +90,9 @@ impl Weigher<'_> {
                 return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));
             }
         }
-        if !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(name)) {
+        let has_manual = step.by_manual.is_some();
+        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(name))
+        {
             return skip(
                 Why::NoLimit,
                 format!("the maker's limit is not on file: add {} to `limits`", either(&step.limit)),

@@ -17,7 +17,6 @@ impl Weigher<'_> {
         let to = if is_richer { fuels.richer()? } else { fuels.leaner()? };
         let (now, to) = (fuels.name(fuels.now).to_owned(), fuels.name(to).to_owned());
         let (from, value) = (HeldValue::Word(now.clone()), HeldValue::Word(to.clone()));
-        self.untried(settings::FUELLING, &from, &value)?;
         let way = if is_richer { "richer" } else { "leaner" };
         Ok(Proposal {
             text: format!("fuelling {way}: {now} → {to}"),
@@ -63,7 +62,6 @@ impl Weigher<'_> {
         let to = Quantity { value: wanted, plus_minus: None, ..base.quantity };
         let from = HeldValue::Quantity(base.quantity);
         let value = HeldValue::Quantity(to);
-        self.untried(name, &from, &value)?;
         let units = &scene.units;
         Ok(Proposal {
             text: format!("main jet for this air: {} → {}", show(&base.quantity, units), show(&to, units)),
@@ -73,7 +71,13 @@ impl Weigher<'_> {
             before: scene.state.clone(),
             after: scene.state.with_setting(name, value.clone()),
             moves: vec![(name.to_owned(), Some(from), value)],
-            also: vec!["it rules three quarters of throttle and up; pilot, needle and air screw are separate matters".to_owned()],
+            also: vec![
+                format!(
+                    "running lean can seize an engine: read the plug; refit {} before riding lower or colder",
+                    show(&base.quantity, units)
+                ),
+                "it rules three quarters of throttle and up; pilot, needle and air screw are separate matters".to_owned(),
+            ],
             rests_on: Vec::new(),
             undo: undo(step, "the jet before: write `back = true`".to_owned()),
         })

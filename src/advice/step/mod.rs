@@ -13,7 +13,7 @@ mod setting;
 use crate::quantity::{Quantity, Units, Way, show_change};
 use crate::season::{HeldValue, State};
 
-use crate::advice::answer::{Skip, Verdict, Why};
+use crate::advice::answer::{Skip, Why};
 use crate::advice::data::{Complaint, Make, Step};
 use crate::advice::rides::{Ride, Trial};
 use crate::advice::scene::Scene;
@@ -41,6 +41,14 @@ pub(super) struct Candidate<'a> {
     pub outcome: Result<Proposal, Skip>,
     /// It was tried against this complaint today, and helped.
     pub has_helped: bool,
+    /// It was tried against this complaint, this way, and did not help.
+    pub has_failed: bool,
+    /// It takes back what was found better.
+    pub undoes_a_cure: bool,
+    /// What is to be known of it: that it was tried, or what it takes back.
+    pub note: Option<String>,
+    /// What is to be put right though it is no cure.
+    pub put_right: Option<String>,
     /// Its place among the steps, that of the first of its group.
     pub position: usize,
     /// What the model gives it within its group.
@@ -79,6 +87,10 @@ impl<'a> Weigher<'a> {
                         text,
                         outcome: Err(skipped),
                         has_helped: false,
+                        has_failed: false,
+                        undoes_a_cure: false,
+                        note: None,
+                        put_right: None,
                         position,
                         gain: None,
                     });
@@ -88,20 +100,52 @@ impl<'a> Weigher<'a> {
             for make in makes {
                 let text = self.describe(&make);
                 let outcome = self.weigh(&make, step);
-                let mut candidate =
-                    Candidate { step, text, outcome, has_helped: false, position, gain: None };
+                let mut candidate = Candidate {
+                    step,
+                    text,
+                    outcome,
+                    has_helped: false,
+                    has_failed: false,
+                    undoes_a_cure: false,
+                    note: None,
+                    put_right: None,
+                    position,
+                    gain: None,
+                };
+                self.direct(&mut candidate);
                 self.rank(&mut candidate);
                 all.push(candidate);
             }
         }
         all.sort_by(|a, b| {
-            let key = |c: &Candidate<'_>| (c.step.ease, !c.has_helped, c.position, c.gain.is_none());
+            let key = |c: &Candidate<'_>| {
+                (
+                    !c.step.goes_first,
+                    c.has_failed,
+                    c.undoes_a_cure,
+                    c.step.ease,
+                    !c.has_helped,
+                    c.position,
+                    c.gain.is_none(),
+                )
+            };
             key(a).cmp(&key(b)).then_with(|| b.gain.unwrap_or(0.0).total_cmp(&a.gain.unwrap_or(0.0)))
         });
         all
     }
 
     fn weigh(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
+        let mut proposal = self.weighed(make, step)?;
+        proposal.also.extend(step.how.clone());
+        Ok(proposal)
+    }
+
+    fn weighed(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
+        if let (Some(text), Make::Move { setting, .. }) = (&step.by_manual, make)
+            && !self.has_limit(step)
+        {
+            return Ok(self.by_manual(text, setting, step));
+        }
         match make {
             Make::Move { setting, by, start } => self.moved(setting, by, *start, step),
             Make::Word { setting, to, doing } => self.worded(setting, to, doing, step),
@@ -113,25 +157,28 @@ impl<'a> Weigher<'a> {
             Make::Chamber { .. } => skip(Why::NotApplicable, "no chamber was found for it"),
         }
     }
+}
 
-    /// Leaves a step out that was tried against this complaint on the same stretch and did not help.
-    fn untried(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Weighed<()> {
-        match self.last_trial(name, from, to) {
-            Some(trial) if trial.verdict != Some(Verdict::Better) => {
-                let word = trial.verdict.map_or("no better", Verdict::word);
-                skip(Why::Tried, format!("tried on {}: {word}", trial.date))
-            }
-            _ => Ok(()),
-        }
+impl Weigher<'_> {
+    /// Whether one of the limits that a step must have is on file.
+    fn has_limit(&self, step: &Step) -> bool {
+        step.limit.iter().any(|name| self.scene.has_limit(name))
     }
 
-    fn last_trial(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<&Trial<'a>> {
-        self.trials.iter().rev().find(|trial| {
-            trial.is_void.is_none()
-                && trial.verdict.is_some()
-                && trial.was_against(self.complaint)
-                && trial.is_about(name, from, to)
-        })
+    /// A step without a number: only the manual has it.
+    fn by_manual(&self, text: &str, setting: &str, step: &Step) -> Proposal {
+        Proposal {
+            moves: Vec::new(),
+            text: text.to_owned(),
+            by: None,
+            total: None,
+            write: vec![format!("# {setting} = …")],
+            before: self.scene.state.clone(),
+            after: self.scene.state.clone(),
+            also: Vec::new(),
+            rests_on: Vec::new(),
+            undo: undo(step, "as the manual says".to_owned()),
+        }
     }
 }
 

@@ -83,7 +83,6 @@ impl Weigher<'_> {
         }
         let from = HeldValue::Quantity(base.quantity);
         let after_value = HeldValue::Quantity(to);
-        self.untried(preload, &from, &after_value)?;
         let Some(row) = settings::row(preload) else {
             return skip(Why::Unknown, format!("there is no setting `{preload}`"));
         };
@@ -151,7 +150,6 @@ impl Weigher<'_> {
         let Some(next) = next else { return skip(Why::OnHand, format!("no {word} {end} spring is on hand")) };
         let from = HeldValue::Quantity(base.quantity);
         let to = HeldValue::Quantity(next.quantity);
-        self.untried(name, &from, &to)?;
         for (bounds, what) in scene.limits(name) {
             if !bounds.contain(next.value()) {
                 return skip(Why::Limit, format!("{what} is {}", scene.shown_bounds(&bounds)));

@@ -3,6 +3,7 @@
 use crate::advice::answer::Why;
 use crate::advice::scene::Base;
 use crate::quantity::{Kind, Quantity, show};
+use crate::vocabulary::names::opened;
 use crate::vocabulary::settings;
 use crate::vocabulary::settings::SettingRow;
 use crate::vocabulary::values::Bounds;
@@ -39,6 +40,15 @@ impl Weigher<'_> {
             .map(|inside| inside.value)
             .filter(|inside| sign * (inside - base.quantity.value) > 0.0);
         let base = &base.quantity;
+        if sign > 0.0
+            && is_chamber(name)
+            && !scene.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
+        {
+            return skip(
+                Why::NoLimit,
+                "limit unknown: read the leg, and write it down as the chamber's `limit`",
+            );
+        }
         let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);
         stops.extend(self.adjuster_end(name, base, sign, &mut also));
         let mut used = None;
@@ -105,4 +115,8 @@ impl Weigher<'_> {
         let text = format!("the adjuster ends at {}", show(&range, &self.scene.units));
         Some((range.value - base.value, Why::Adjuster, text))
     }
+}
+
+fn is_chamber(name: &str) -> bool {
+    opened(settings::CHAMBER, name).is_some()
 }

@@ -95,6 +95,18 @@ impl Weigher<'_> {
             let shown = (self.scene.shown(Kind::Length, now), self.scene.shown_bounds(&within));
             return skip(Why::InBand, format!("it stands at {}, and its band is {}", shown.0, shown.1));
         }
+        // Outside only where the reading can tell.
+        if let Some((within, off)) = within.and_then(|within| Some((within, within.past(now)?)))
+            && let Some(expanded) = self.scene.expanded(read).filter(|expanded| off <= *expanded)
+        {
+            let shown = |value| self.scene.shown(Kind::Length, value);
+            let (now, band) = (shown(now), self.scene.shown_bounds(&within));
+            let text = format!(
+                "it stands at {now}, known to {}, and its band is {band}: it may well be inside",
+                shown(expanded)
+            );
+            return skip(Why::InBand, text);
+        }
         let middle = within.and_then(|within| Some(0.5 * (within.low?.value + within.high?.value)));
         let Some(aim) = band.and_then(|band| band.aim).map(|aim| aim.value()).or(middle) else {
             return skip(Why::NotApplicable, format!("the machine's band gives `{read}` no aim"));

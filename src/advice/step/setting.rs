@@ -43,7 +43,6 @@ impl Weigher<'_> {
         };
         let wanted = direction * by.size.value;
         let from = HeldValue::Quantity(base.quantity);
-        self.untried(name, &from, &HeldValue::Quantity(moved_by(&base.quantity, wanted, &by.size)))?;
         let Room { delta, total, mut also } = self.room(name, &base, start, wanted)?;
         let units = &self.scene.units;
         // What is predicted is what is written, to the digit.
@@ -98,8 +97,6 @@ impl Weigher<'_> {
         }
         let before = held.map(|held| held.value.clone());
         let after_value = HeldValue::Word(to.to_owned());
-        let nothing = HeldValue::Word(String::new());
-        self.untried(name, before.as_ref().unwrap_or(&nothing), &after_value)?;
         Ok(Proposal {
             text: doing.to_owned(),
             by: None,

@@ -26,6 +26,9 @@ pub struct Weights {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Alike {
+    /// Points from which on a day is a similar one.
+    #[serde(default = "similar_from")]
+    similar_from: f64,
     track: f64,
     soil: f64,
     traction: f64,
@@ -46,7 +49,17 @@ struct Went {
     laps_reach: f64,
 }
 
+/// Of weights that do not say from where on a day is similar: what the shipped ones have.
+fn similar_from() -> f64 {
+    8.0
+}
+
 impl Weights {
+    /// Whether a day is similar to the one ahead.
+    pub fn are_similar(&self, points: &Points) -> bool {
+        points.sum() >= self.alike.similar_from
+    }
+
     /// The weights of a book's own text, or those that ship.
     ///
     /// # Errors

@@ -19,7 +19,7 @@ use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{BenchPlace, HeldValue, Season, State, is_pressure};
 use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{Damper, End, figures, settings};
 
 use super::gauge::{Pump, by_hand};
 use super::say::Say;
@@ -40,6 +40,8 @@ pub struct Plan {
     pub notebook: String,
     /// The day that it starts from; `None` where it starts from the standard setting.
     pub chosen: Option<Precedent>,
+    /// Whether that day is a similar one; else it is the last time out.
+    pub is_similar: bool,
     pub runner_up: Option<Precedent>,
     /// How many days were weighed.
     pub considered: usize,
@@ -106,12 +108,23 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
     let say = Say::new(&units);
     let rated = rate(book, season, ahead, weights);
     let precedent = |rated: &Rated| precedent(book, rated);
-    let start = match rated.first() {
-        Some(best) => season.days.get(best.day)?.end().clone(),
+    let similar = rated.first().filter(|best| weights.are_similar(&best.points));
+    let chosen = similar.or_else(|| rated.iter().max_by_key(|rated| rated.day));
+    let start = match chosen {
+        Some(chosen) => season.days.get(chosen.day)?.end().clone(),
         None => standard(season, machine, &replay.start),
     };
     let mut bench = Preparing { book, season, ahead, machine, say, state: replay.end().clone() };
-    for (name, held) in start.settings() {
+    // A day is for a rider who weighs what he weighs now, on the machine as it stands: what carries him stays as it was
+    // left last, and clicks of before a rebuild are other clicks.
+    let is_taken = |name: &str| {
+        let is_rebuilt = Damper::of_clicker(name).is_some_and(|damper| {
+            let rebuild = |state: &State| state.valving(damper).map(|held| held.span);
+            rebuild(&start) != rebuild(replay.end())
+        });
+        chosen.is_none() || !(carries_the_rider(name) || is_rebuilt)
+    };
+    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(name)) {
         bench.take(name, &held.value);
     }
     let jet = bench.jet();
@@ -121,8 +134,9 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
     Some(Plan {
         schema: SCHEMA,
         notebook: day.notebook.path.clone(),
-        chosen: rated.first().and_then(precedent),
-        runner_up: rated.get(1).and_then(precedent),
+        chosen: chosen.and_then(precedent),
+        is_similar: similar.is_some(),
+        runner_up: similar.and_then(|_| rated.get(1)).and_then(precedent),
         considered: rated.len(),
         pressures,
         jet,
@@ -173,6 +187,18 @@ fn precedent(book: &Book, rated: &Rated) -> Option<Precedent> {
         points: rated.points,
         sum: rated.points.sum(),
     })
+}
+
+/// Whether a setting is by what the rider weighs: it is never taken from the day whose track fits best.
+fn carries_the_rider(name: &str) -> bool {
+    let springs = [
+        settings::FORK_SPRING,
+        settings::FORK_PRELOAD,
+        settings::SHOCK_SPRING,
+        settings::SHOCK_PRELOAD,
+        settings::SHOCK_LINK,
+    ];
+    springs.contains(&name) || opened(settings::CHAMBER, name).is_some()
 }
 
 /// The machine's standard setting with the rider's own over it, whatever another rider left on the machine.

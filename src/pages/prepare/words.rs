@@ -16,6 +16,9 @@ pub(super) fn why(plan: &Plan) -> Vec<String> {
                 .to_owned(),
         ];
     };
+    if !plan.is_similar {
+        return vec![format!("Nothing similar on file; from the last time out, {}.", precedent(chosen))];
+    }
     let mut lines = vec![format!("Starts from {}.", precedent(chosen))];
     match &plan.runner_up {
         Some(second) => {
@@ -112,7 +115,12 @@ pub(super) fn jet(plan: &Plan) -> Option<String> {
     let jet = plan.jet.as_ref()?;
     let was = jet.was.as_ref().map(|was| format!(" (it was {was})")).unwrap_or_default();
     Some(match &jet.fit.shown {
-        Some(fit) => format!("main jet: {fit}{was}; this air asks for {}, never leaner", jet.ideal.text()),
+        Some(fit) => {
+            let refit = jet.was.as_ref().filter(|was| *was != fit).map_or_else(String::new, |was| {
+                format!("; running lean can seize an engine: read the plug; refit {was} before riding lower or colder")
+            });
+            format!("main jet: {fit}{was}; this air asks for {}, never leaner{refit}", jet.ideal.text())
+        }
         None => format!("main jet: as it was{was}; {}", jet.fit.text()),
     })
 }

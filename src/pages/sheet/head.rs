@@ -3,10 +3,13 @@
 use serde::Serialize;
 
 use crate::quantity::{Units, show};
-use crate::vocabulary::blocks::Conditions;
+use crate::vocabulary::blocks::{Conditions, Stint};
 use crate::vocabulary::values::{Given, Written};
 
 use super::Desk;
+
+const TO_COME: &str = "for";
+const AS_LEFT: &str = "as left at the end of";
 
 /// The head of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -14,6 +17,8 @@ pub struct Head {
     pub rider: Option<String>,
     pub machine: Option<String>,
     pub track: Option<String>,
+    /// Which moment of the date the sheet is for: a day to come, or one as it was left.
+    pub moment: Option<&'static str>,
     /// As it is told: `Saturday 11 April 2026`.
     pub date: Option<String>,
     /// `2026-04-11`, for lists and file names.
@@ -39,10 +44,12 @@ pub struct Named {
 
 pub(super) fn head(desk: &Desk<'_>) -> Head {
     let day = desk.day;
+    let was_ridden = day.notebook.all::<Stint>().next().is_some();
     Head {
         rider: desk.book.rider(day).map(|rider| rider.title.clone()),
         machine: desk.machine.map(|machine| machine.title.clone()),
         track: desk.book.track(day).map(|track| track.title.clone()),
+        moment: day.is_dated.then(|| if was_ridden { AS_LEFT } else { TO_COME }),
         date: day.is_dated.then(|| day.date.strftime("%A %-d %B %Y").to_string()),
         date_iso: day.is_dated.then(|| day.date.to_string()),
         conditions: conditions(desk),

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::checks::{self, Due};
-use crate::vocabulary::blocks::LOOKS;
+use crate::vocabulary::blocks::{AIR, LOOK_BLED, LOOKS};
 
 use super::Desk;
 
@@ -37,5 +37,15 @@ pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
 /// The looks before any change, less what the day's notebook shows as done.
 pub(super) fn looks(desk: &Desk<'_>) -> Vec<String> {
     let is_done = |word: &str| desk.state().seen(word).is_some_and(|seen| seen.place.day == desk.index);
-    LOOKS.iter().filter(|look| !is_done(look.word)).map(|look| look.ask.to_owned()).collect()
+    // Of an air fork nobody says so: somebody would press the air valve.
+    let has_bleeders = desk.machine.and_then(|machine| machine.fork()).is_some_and(|fork| {
+        let is_air = fork.kind.as_ref().is_some_and(|kind| kind.text == AIR);
+        !is_air && fork.bleeders.is_some_and(|bleeders| bleeders.value)
+    });
+    let is_asked = |word: &str| word != LOOK_BLED || has_bleeders;
+    LOOKS
+        .iter()
+        .filter(|look| is_asked(look.word) && !is_done(look.word))
+        .map(|look| look.ask.to_owned())
+        .collect()
 }

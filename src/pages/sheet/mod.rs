@@ -17,7 +17,7 @@ mod settings;
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::advice::Advice;
+use crate::advice::{self, Advice, Unfit};
 use crate::book::{Book, Day, Notebook};
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
@@ -43,6 +43,8 @@ pub struct Sheet {
     /// For bookmarks and windows.
     pub title: String,
     pub head: Head,
+    /// The rider is not to ride: nothing else is on the sheet.
+    pub stop: Option<Stop>,
     pub to_set: ToSet,
     /// Sags on their bands.
     pub sags: Vec<Tile>,
@@ -78,6 +80,14 @@ pub struct Sheet {
     /// The day in the rider's own words, figures filled in; `None` unless asked for.
     pub diary: Option<String>,
     pub foot: Foot,
+}
+
+/// Why there is nothing on a sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Stop {
+    pub say: String,
+    /// The words that say so, and where they stand.
+    pub why: String,
 }
 
 /// A photo of the day's notebook, for the page behind the sheet.
@@ -155,9 +165,13 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
     let tiles = makes::Tiles::of(&desk, &bench);
     let pressures = makes::pressures(&desk, &bench);
     let head = head::head(&desk);
+    if let Some(unfit) = advice::unfit(book, advice, index) {
+        return Some(stopped(&desk, head, &unfit));
+    }
     Some(Sheet {
         title: head.title(),
         head,
+        stop: None,
         assumed: makes::assumed(&tiles, &pressures, &bench),
         in_the_way: in_the_way(&desk),
         read_once: makes::read_once(&tiles),
@@ -198,6 +212,35 @@ fn in_the_way(desk: &Desk<'_>) -> Vec<String> {
         .collect();
     places.dedup();
     places
+}
+
+/// The sheet of a rider who is not to ride: whose it is, and that.
+fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
+    let why = unfit.text().replacen(&unfit.say, "", 1).trim().to_owned();
+    Sheet {
+        title: head.title(),
+        head: Head { conditions: Vec::new(), ..head },
+        stop: Some(Stop { say: unfit.say.clone(), why }),
+        to_set: ToSet { lines: Vec::new(), against: None },
+        sags: Vec::new(),
+        balance: Vec::new(),
+        geometry: Vec::new(),
+        pressures: Vec::new(),
+        bench_at: None,
+        force: None,
+        in_the_way: Vec::new(),
+        assumed: Vec::new(),
+        due: Vec::new(),
+        looks: Vec::new(),
+        next: None,
+        plans: Vec::new(),
+        checklist: Vec::new(),
+        torques: Vec::new(),
+        cautions: Vec::new(),
+        photos: Vec::new(),
+        diary: None,
+        foot: foot(desk),
+    }
 }
 
 fn checklist(desk: &Desk<'_>) -> Vec<String> {

@@ -3,9 +3,11 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::advice::{self, Advice, Answer, Asking, Prediction};
+use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction};
 
 use super::Desk;
+
+const AFTER_A_CRASH: &str = "after a crash";
 
 /// How many predictions find room.
 const PREDICTIONS: usize = 3;
@@ -27,10 +29,12 @@ pub struct NextChange {
 pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option<NextChange> {
     let asking = Asking { day: desk.index, points: None, on };
     let next = advice::next(desk.book, desk.season, asking, advice)?;
-    let complaint = next.complaint?;
-    let complaint = match &complaint.place {
-        Some(place) => format!("{}, {place}", complaint.say),
-        None => complaint.say,
+    let complaint = match (next.complaint, &next.answer) {
+        (Some(OnFile { say, place: Some(place), .. }), _) => format!("{say}, {place}"),
+        (Some(complaint), _) => complaint.say,
+        // Before any complaint is looked at.
+        (None, Answer::Check(_)) => AFTER_A_CRASH.to_owned(),
+        (None, _) => return None,
     };
     let (what, lines, undo) = match next.answer {
         Answer::Change(change) => {
@@ -46,6 +50,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         }
         Answer::Measure(measure) => (measure.text, Vec::new(), None),
         Answer::Undo(undo) => (undo.text, Vec::new(), None),
+        Answer::Check(check) => (check.text, Vec::new(), None),
         Answer::Ride(words) | Answer::Doctor(words) | Answer::Nothing(words) => {
             (words.text, Vec::new(), None)
         }

@@ -9,7 +9,7 @@ use crate::season::{Event, Held, State, is_pressure};
 use crate::vocabulary::blocks::Adjusters;
 use crate::vocabulary::names::opened;
 use crate::vocabulary::settings::{self, SettingRow};
-use crate::vocabulary::{End, figures, names};
+use crate::vocabulary::{Damper, End, figures, names};
 
 use super::super::say::Said;
 use super::Desk;
@@ -79,6 +79,8 @@ fn line<R: Recorder>(
     before: Option<&Before<'_>>,
 ) -> SettingLine {
     let change = held.zip(before).and_then(|(held, before)| match before.setting(name) {
+        // Clicks before and after a rebuild are not the same clicks.
+        Some(_) if before.is_rebuilt_since(name, desk.state()) => Some(REBUILT.to_owned()),
         Some(was) if was.value.same_as(&held.value) => None,
         Some(was) => {
             as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value))
@@ -184,6 +186,9 @@ fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<String> {
     clickers.chain(chambers).chain(tyres).filter(|name| state.setting(name).is_none()).collect()
 }
 
+/// Stands where a change would, of clicks that are counted on another valving.
+const REBUILT: &str = "rebuilt since";
+
 /// What a sheet's settings are held against.
 struct Before<'a> {
     name: String,
@@ -204,6 +209,15 @@ impl<'a> Before<'a> {
         let standard = desk.season.standard.get(&desk.machine?.name)?;
         (!standard.is_empty())
             .then(|| Self { name: "the standard setting".to_owned(), settings: Settings::Standard(standard) })
+    }
+
+    /// Whether the damper that a clicker belongs to was rebuilt between what it is held against and now.
+    fn is_rebuilt_since(&self, name: &str, now: &State) -> bool {
+        let (Settings::LastTime(then), Some(damper)) = (&self.settings, Damper::of_clicker(name)) else {
+            return false;
+        };
+        let rebuild = |state: &State| state.valving(damper).map(|held| held.span);
+        rebuild(then) != rebuild(now)
     }
 
     fn setting(&self, name: &str) -> Option<&Held> {

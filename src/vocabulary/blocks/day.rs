@@ -50,6 +50,9 @@ pub struct LookRow {
 /// The look that a sprocket or a chain asks for.
 pub const LOOK_CHAIN: &str = "chain";
 
+/// The look that asks to open bleed screws: only where a fork has them.
+pub const LOOK_BLED: &str = "bled";
+
 /// Looks that `checked` may name besides figures, readings and services. Common practice, no source.
 pub static LOOKS: &[LookRow] = &[
     LookRow { word: "tyres", ask: "tyre pressures, front tyre wear" },
@@ -60,15 +63,24 @@ pub static LOOKS: &[LookRow] = &[
     LookRow { word: "bearings", ask: "steering, swingarm and wheel bearings: free, no play" },
     LookRow { word: "links", ask: "link bearings: free, no play" },
     LookRow { word: "fork-legs", ask: "fork legs not twisted, lower clamps not over-tightened" },
-    LookRow { word: "bled", ask: "forks bled, wheel off the ground" },
+    LookRow { word: LOOK_BLED, ask: "forks bled, wheel off the ground" },
     LookRow { word: "leaks", ask: "nothing leaking" },
     LookRow { word: "filter", ask: "air filter clean" },
     LookRow { word: "bolts", ask: "bolts tight" },
 ];
 
+/// The look that asks a rider for the signs of an injury after a crash; somebody else asks.
+pub const LOOK_SIGNS: &str = "signs";
+/// The look at a machine after a crash.
+pub const LOOK_AFTER_CRASH: &str = "after-crash";
+
+/// Looks that `checked` may name and that no sheet asks for by itself. Common practice, no source.
+pub static FURTHER_LOOKS: &[&str] =
+    &[LOOK_SIGNS, LOOK_AFTER_CRASH, "brakes", "throttle", "kill-switch", "bars", "helmet"];
+
 /// Whether `checked` knows a look by this word.
 pub fn is_look(word: &str) -> bool {
-    LOOKS.iter().any(|look| look.word == word)
+    LOOKS.iter().any(|look| look.word == word) || FURTHER_LOOKS.contains(&word)
 }
 
 block! {
@@ -169,7 +181,8 @@ block! {
 block! {
     /// What was looked at.
     Checked "checked", Argument::None, DAY, Open::No, "What was looked at and found good." {
-        done: Texts = "done", ValueSpec::texts(), Some("anything being ticked off"), None, "figures, readings, services, or looks";
+        done: Texts = "done", ValueSpec::texts(), Some("anything being ticked off"), Some("cleared"), "figures, readings, services, or looks";
+        cleared: Written = "cleared", ValueSpec::text(), None, None, "by whom and when the rider was found fit to ride again, on a later day than the injury";
     }
 }
 

@@ -5,7 +5,7 @@ use crate::quantity::Kind::{
     Volume,
 };
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
-use crate::vocabulary::values::{Bounds, Given, Leverage, Readings, Texts, Written};
+use crate::vocabulary::values::{Bounds, Given, Leverage, Readings, Texts, Truth, Written};
 
 use super::block;
 use super::day::{AIR_PRESSURE, AIR_TEMPERATURE};
@@ -70,6 +70,7 @@ block! {
         bore: Given = "bore", ValueSpec::positive(&[Length]), None, None, "of the tube where the air gap is, each leg";
         swept: Given = "swept", ValueSpec::positive(&[Length]), None, None, "diameter that the leg sweeps; the bore when not given";
         ride_exponent: Given = "ride_exponent", ValueSpec::between(&[Number], 1.0, 1.4), None, None, "1 settled, 1.4 sudden; 1.3 when not given";
+        bleeders: Truth = "bleeders", ValueSpec::of(Shape::Truth), None, None, "whether its caps have bleed screws; never said of an air fork, where somebody would press the air valve";
     }
 }
 

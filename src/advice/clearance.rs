@@ -1,0 +1,200 @@
+//! Who is not to ride, and what a crash has put in question.
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::book::{Book, Day};
+use crate::notebook::{Node, Table, Value};
+use crate::season::Place;
+use crate::source::Span;
+use crate::vocabulary::blocks::{Checked, LOOK_AFTER_CRASH, LOOK_SIGNS, Stint, Typed};
+use crate::vocabulary::values::Texts;
+
+use super::answer::Location;
+use super::data::Advice;
+use super::injury::{Found, Injury};
+
+/// A rider with words of injury on file, and nobody who cleared them.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Unfit {
+    /// What is said first.
+    pub say: String,
+    /// What others are told, and nothing more.
+    pub others: String,
+    /// The words that say so, for the rider's own pages.
+    pub words: String,
+    pub date: String,
+    pub at: Location,
+}
+
+impl Unfit {
+    /// In one line, for the rider's own pages.
+    pub fn text(&self) -> String {
+        let Self { say, words, date, at, .. } = self;
+        let Location { file, line, .. } = at;
+        format!(
+            "{say} ({date}, {file}:{line}: {words}; it holds until a `checked` of a later day says `cleared`)"
+        )
+    }
+}
+
+/// What a rider wrote that is to be read for signs, with its place.
+struct Piece<'a> {
+    text: &'a str,
+    span: Span,
+    /// Whether it stands in a ride's own block.
+    is_of_ride: bool,
+}
+
+/// A place in a book: the day's, and how far down its file. Prose has one too, unlike [`Place`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Mark {
+    pub day: usize,
+    pub offset: u32,
+}
+
+impl Mark {
+    /// Where a block begins.
+    pub fn of(book: &Book, place: Place) -> Self {
+        let block = book.days.get(place.day).and_then(|day| day.notebook.blocks.get(place.block));
+        Self { day: place.day, offset: block.map_or(0, |block| block.header().span.start) }
+    }
+
+    /// The end of a day.
+    pub fn end_of(day: usize) -> Self {
+        Self { day, offset: u32::MAX }
+    }
+}
+
+/// Whether the rider of a day is not to ride, by its place in the book.
+///
+/// What nobody cleared holds on every day, before it and after it; what was cleared later holds from its day to the day
+/// of the clearing.
+pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
+    let asked = book.days.get(day)?;
+    let of_rider = || book.days.iter().filter(|day| day.rider == asked.rider);
+    let clearings: Vec<Date> = of_rider().filter(|day| clearing(day).is_some()).map(|day| day.date).collect();
+    let standing = |date: Date| {
+        let cleared = clearings.iter().find(|cleared| **cleared > date);
+        cleared.is_none_or(|cleared| date <= asked.date && asked.date < *cleared)
+    };
+    let mut earlier = None;
+    for this in of_rider() {
+        let Some((found, span)) = sign(book, &advice.injury, this, earlier) else { continue };
+        earlier = earlier.or(Some(this.date));
+        if standing(this.date) {
+            return Some(told(book, &advice.injury, &found, span, this.date));
+        }
+    }
+    None
+}
+
+/// The block in which a day's rider is cleared.
+fn clearing(day: &Day) -> Option<&Checked> {
+    let mut checked = day.notebook.all::<Checked>();
+    checked.find(|checked| checked.cleared.as_ref().is_some_and(|by| !by.text.trim().is_empty()))
+}
+
+fn told(book: &Book, injury: &Injury, found: &Found, span: Span, date: Date) -> Unfit {
+    let at = book.sources.start(span);
+    Unfit {
+        say: injury.say.clone(),
+        others: injury.others.clone(),
+        words: found.words.clone(),
+        date: date.to_string(),
+        at: Location { file: book.sources.path(span.file).to_owned(), line: at.line, column: at.column },
+    }
+}
+
+/// The first sign of an injury in what a day says. What the prose above a clearing says is of what is being cleared, where
+/// there was something.
+fn sign(book: &Book, injury: &Injury, day: &Day, earlier: Option<Date>) -> Option<(Found, Span)> {
+    let cleared = clearing(day).filter(|_| earlier.is_some_and(|earlier| earlier < day.date));
+    let is_of_the_past = |piece: &Piece<'_>| {
+        !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared.header().span.start)
+    };
+    pieces(book, day)
+        .iter()
+        .filter(|piece| !is_of_the_past(piece))
+        .find_map(|piece| Some((injury.sign(piece.text)?, piece.span)))
+}
+
+/// A crash of a rider, or with a machine.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Crash {
+    pub mark: Mark,
+    pub date: Date,
+    pub words: String,
+    /// Whether what is to be done after it was done.
+    pub is_seen_to: bool,
+}
+
+/// The last crash of a day's rider up to a place, and whether somebody asked for the signs since.
+pub(super) fn crash_of_rider(book: &Book, advice: &Advice, until: Mark) -> Option<Crash> {
+    let rider = &book.days.get(until.day)?.rider;
+    last_crash(book, advice, until, LOOK_SIGNS, |day| day.rider == *rider)
+}
+
+/// The last crash with a day's machine up to a place, whoever rode, and whether it was looked over since.
+pub(super) fn crash_of_machine(book: &Book, advice: &Advice, until: Mark) -> Option<Crash> {
+    let machine = book.days.get(until.day)?.machine.as_ref()?;
+    last_crash(book, advice, until, LOOK_AFTER_CRASH, |day| day.machine.as_ref() == Some(machine))
+}
+
+fn last_crash(
+    book: &Book,
+    advice: &Advice,
+    until: Mark,
+    look: &str,
+    is_of: impl Fn(&Day) -> bool,
+) -> Option<Crash> {
+    let days: Vec<(usize, &Day)> =
+        book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
+    let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
+        pieces(book, day).iter().rev().find_map(|piece| {
+            let mark = Mark { day: *index, offset: piece.span.start };
+            let found = advice.injury.crash(piece.text).filter(|_| mark <= until)?;
+            Some((mark, day.date, found.words))
+        })
+    })?;
+    let is_seen_to = days.iter().any(|(index, day)| {
+        day.notebook.all::<Checked>().any(|checked| {
+            let at = Mark { day: *index, offset: checked.header.span.start };
+            let is_named = |done: &Texts| done.values.iter().any(|word| word.text == look);
+            at > mark && at <= until && checked.done.as_ref().is_some_and(is_named)
+        })
+    });
+    Some(Crash { mark, date, words, is_seen_to })
+}
+
+/// All texts of a day that are read for signs, in the order of the file: prose, and every text of every block but what
+/// `checked` says.
+fn pieces<'a>(book: &'a Book, day: &'a Day) -> Vec<Piece<'a>> {
+    let document = &day.notebook.document;
+    let prose = document.prose.iter();
+    let mut all: Vec<Piece<'a>> =
+        prose.map(|span| Piece { text: book.sources.text(*span), span: *span, is_of_ride: false }).collect();
+    for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
+        let mut texts = Vec::new();
+        texts_of(&block.body, &mut texts);
+        let is_of_ride = block.word == Stint::SPEC.word;
+        all.extend(texts.into_iter().map(|(text, span)| Piece { text, span, is_of_ride }));
+    }
+    all.sort_by_key(|piece| piece.span.start);
+    all
+}
+
+fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, Span)>) {
+    for entry in &table.entries {
+        texts_of_node(&entry.value, into);
+    }
+}
+
+fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, Span)>) {
+    match &node.value {
+        Value::Text(text) => into.push((&text.text, node.span)),
+        Value::List(items) => items.iter().for_each(|item| texts_of_node(item, into)),
+        Value::Table(table) => texts_of(table, into),
+        Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => {}
+    }
+}

@@ -1,0 +1,227 @@
+//! Words of injury and of a crash in what a rider wrote.
+//!
+//! Which words these are is data. When in doubt the answer is yes: a rider who is asked once too often rides an hour later,
+//! one who is not asked may ride with a concussion.
+
+use crate::finding::distance;
+
+/// Words shorter than this are taken as they are spelt: of four letters one other makes another word.
+const LEAST_MISSPELT: usize = 7;
+
+/// How far behind or before a phrase a word still belongs to it.
+const NEAR: usize = 4;
+
+/// What tells an injury, and what tells a crash.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Injury {
+    /// What is said first, before anything else.
+    pub say: String,
+    /// What others are told, and nothing more.
+    pub others: String,
+    /// How the signs are asked after a crash.
+    pub ask: String,
+    /// How the machine is looked over after a crash.
+    pub look_over: String,
+    pub signs: Vec<Phrase>,
+    /// Signs of an injury unless they are about one of `things`.
+    pub doubtful: Vec<Phrase>,
+    pub things: Vec<String>,
+    /// Parts of a body: what is doubtful and about one of these is no thing.
+    pub body: Vec<String>,
+    pub crash: Vec<Phrase>,
+    /// Words that deny what follows, and those that may stand between.
+    pub not: Vec<String>,
+    pub between: Vec<String>,
+    /// Words with which a denial goes on: *no headache or dizziness*.
+    pub or: Vec<String>,
+    /// Words that deny what stands before: *injury-free*.
+    pub free: Vec<String>,
+    /// Words of a letter's difference that mean something else.
+    pub never: Vec<String>,
+}
+
+/// Words that follow each other; `*` is any one word.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Phrase {
+    words: Vec<String>,
+}
+
+/// What was found in a text, as it is written there in small letters.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Found {
+    pub words: String,
+    /// From where on, in bytes of the text.
+    pub from: usize,
+}
+
+/// A word of a text.
+struct Token {
+    /// Without accents and capitals.
+    plain: String,
+    written: String,
+    from: usize,
+    /// Of which clause of the text it is.
+    clause: usize,
+}
+
+impl Phrase {
+    pub fn new(text: &str) -> Self {
+        let words = text
+            .split_whitespace()
+            .map(|word| if word == ANY_WORD { ANY_WORD.to_owned() } else { plain(word) });
+        Self { words: words.filter(|word| !word.is_empty()).collect() }
+    }
+}
+
+const ANY_WORD: &str = "*";
+
+impl Injury {
+    /// The first sign of an injury in a text.
+    pub fn sign(&self, text: &str) -> Option<Found> {
+        let tokens = tokens(text);
+        let plain = self.first(&tokens, &self.signs, |_, _| true);
+        let doubtful =
+            self.first(&tokens, &self.doubtful, |start, end| !self.is_of_a_thing(&tokens, start, end));
+        plain.into_iter().chain(doubtful).min_by_key(|found| found.from)
+    }
+
+    /// The first word of a crash in a text.
+    pub fn crash(&self, text: &str) -> Option<Found> {
+        self.first(&tokens(text), &self.crash, |_, _| true)
+    }
+
+    fn first(
+        &self,
+        tokens: &[Token],
+        phrases: &[Phrase],
+        is_meant: impl Fn(usize, usize) -> bool,
+    ) -> Option<Found> {
+        (0..tokens.len()).find_map(|start| {
+            let mut here = phrases.iter().filter_map(|phrase| self.end_of(tokens, start, phrase));
+            let end = here.find(|end| !self.is_denied(tokens, start, *end) && is_meant(start, *end))?;
+            let words: Vec<&str> =
+                tokens.get(start..end)?.iter().map(|token| token.written.as_str()).collect();
+            Some(Found { words: words.join(" "), from: tokens.get(start)?.from })
+        })
+    }
+
+    /// Where a phrase that begins at a word ends.
+    fn end_of(&self, tokens: &[Token], start: usize, phrase: &Phrase) -> Option<usize> {
+        let end = start + phrase.words.len();
+        let here = tokens.get(start..end).filter(|here| !here.is_empty())?;
+        let clause = here.first()?.clause;
+        let is_same = |(token, word): (&Token, &String)| {
+            token.clause == clause && (word == ANY_WORD || self.is_spelt(&token.plain, word))
+        };
+        here.iter().zip(&phrase.words).all(is_same).then_some(end)
+    }
+
+    /// Whether a word is another one, or that with one letter wrong behind the first.
+    fn is_spelt(&self, written: &str, word: &str) -> bool {
+        if written == word {
+            return true;
+        }
+        let is_long = word.chars().count() >= LEAST_MISSPELT;
+        is_long
+            && written.chars().next() == word.chars().next()
+            && !self.never.iter().any(|never| never == written)
+            && distance(written, word, 1).is_some()
+    }
+
+    /// Whether what stands from one word to another is denied: *no crash*, *no headache or dizziness*.
+    fn is_denied(&self, tokens: &[Token], start: usize, end: usize) -> bool {
+        let Some(clause) = tokens.get(start).map(|token| token.clause) else { return false };
+        let of_clause = |index: usize| tokens.get(index).filter(|token| token.clause == clause);
+        if of_clause(end).is_some_and(|token| self.free.contains(&token.plain)) {
+            return true;
+        }
+        let mut at = start;
+        while let Some(before) = at.checked_sub(1) {
+            let Some(token) = of_clause(before) else { return false };
+            if self.not.contains(&token.plain) {
+                return true;
+            }
+            if self.or.contains(&token.plain) {
+                // What was asked for before it: denied or not, so is this.
+                let all = self.signs.iter().chain(&self.doubtful).chain(&self.crash);
+                let ends_here = |other: &usize| {
+                    all.clone().any(|phrase| self.end_of(tokens, *other, phrase) == Some(before))
+                };
+                let Some(other) = (0..before).rev().find(ends_here) else { return false };
+                at = other;
+            } else if self.between.contains(&token.plain) {
+                at = before;
+            } else {
+                return false;
+            }
+        }
+        false
+    }
+
+    /// Whether it is said of a thing and of no part of a body: *cannot feel any difference*, *the engine overheated*.
+    fn is_of_a_thing(&self, tokens: &[Token], start: usize, end: usize) -> bool {
+        let clause = tokens.get(start).map(|token| token.clause);
+        let near: Vec<&Token> = tokens
+            .iter()
+            .enumerate()
+            .filter(|(index, token)| {
+                Some(token.clause) == clause
+                    && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
+                    && !(start..end).contains(index)
+            })
+            .map(|(_, token)| token)
+            .collect();
+        near.iter().any(|token| self.things.contains(&token.plain))
+            && !near.iter().any(|token| self.body.contains(&token.plain))
+    }
+}
+
+/// The words of a text, each with the clause that it is of: a comma, a stop and an empty line end one.
+fn tokens(text: &str) -> Vec<Token> {
+    let mut all: Vec<Token> = Vec::new();
+    let mut clause = 0;
+    let mut word: Option<(usize, String)> = None;
+    let mut was_line_end = false;
+    let end = text.len();
+    for (at, letter) in text.char_indices().chain(std::iter::once((end, ' '))) {
+        if letter.is_alphanumeric() {
+            word.get_or_insert_with(|| (at, String::new())).1.push(letter);
+            was_line_end = false;
+            continue;
+        }
+        // *can't* is one word.
+        if matches!(letter, '\'' | '\u{2019}') && word.is_some() {
+            continue;
+        }
+        if let Some((from, written)) = word.take() {
+            let written = written.to_lowercase();
+            let plain: String = written.chars().map(without_accent).collect();
+            all.push(Token { plain: plain.replace('ß', "ss"), written, from, clause });
+        }
+        if matches!(letter, '.' | ',' | ';' | ':' | '!' | '?' | '(' | ')' | '–' | '—' | '|')
+            || (letter == '\n' && was_line_end)
+        {
+            clause += 1;
+        }
+        was_line_end = letter == '\n' || (was_line_end && letter.is_whitespace());
+    }
+    all
+}
+
+/// A word without accents and capitals.
+pub(super) fn plain(word: &str) -> String {
+    tokens(word).into_iter().map(|token| token.plain).collect()
+}
+
+fn without_accent(letter: char) -> char {
+    match letter {
+        'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' => 'a',
+        'è' | 'é' | 'ê' | 'ë' => 'e',
+        'ì' | 'í' | 'î' | 'ï' => 'i',
+        'ò' | 'ó' | 'ô' | 'õ' | 'ö' => 'o',
+        'ù' | 'ú' | 'û' | 'ü' => 'u',
+        'ñ' => 'n',
+        'ç' => 'c',
+        other => other,
+    }
+}
