@@ -18,6 +18,7 @@ pub struct Advice {
     /// Settings that count as one change, by the name of their group; for reading.
     pub together: Vec<(String, Vec<String>)>,
     pub totals: Vec<Total>,
+    pub from_standard: FromStandard,
     pub ranges: Vec<HardRange>,
     pub ring: Ring,
     pub fuelling: FuellingRule,
@@ -63,6 +64,16 @@ pub struct Total {
     pub pattern: String,
     /// One for each way of counting: clicks, turns.
     pub most: Vec<Quantity>,
+}
+
+/// The most that a clicker stands from the machine's standard setting; the less of the two counts.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct FromStandard {
+    pub clicks: Option<f64>,
+    /// Of the adjuster's range.
+    pub share: Option<f64>,
+    /// Riders' levels for whom it is half of that.
+    pub half_for: Vec<String>,
 }
 
 /// What no step goes past, on any machine.

@@ -8,8 +8,8 @@ use crate::vocabulary::{self, End, figures, settings};
 
 use super::codes;
 use super::data::{
-    Advice, Best, ChamberRole, Complaint, Ease, ForkKind, FuellingRule, HardRange, Look, Make, Needs,
-    ReadingRule, Ring, RingWord, SagTo, Step, Total,
+    Advice, Best, ChamberRole, Complaint, Ease, ForkKind, FromStandard, FuellingRule, HardRange, Look, Make,
+    Needs, ReadingRule, Ring, RingWord, SagTo, Step, Total,
 };
 use super::injury::{Injury, Phrase, plain};
 use super::keys::{Keys, is_name, items, kinds_of};
@@ -128,6 +128,11 @@ impl Advice {
                 keys.unknown(entry.key_span, &entry.key, "setting or figure", vocabulary::every_name());
                 continue;
             }
+            // Of what holds air, a share of its own pressure too.
+            let kinds = match kinds.contains(&Kind::GaugePressure) {
+                true => [kinds, vec![Kind::Share]].concat(),
+                false => kinds,
+            };
             let most = items(&entry.value).iter().filter_map(|item| keys.quantity_of(item, &kinds)).collect();
             put(&mut self.totals, Total { pattern: entry.key.clone(), most }, |total| &total.pattern);
         }
@@ -152,6 +157,16 @@ impl Advice {
     }
 
     fn read_rules(&mut self, keys: &mut Keys<'_, '_>) {
+        for (table, place) in keys.tables("from_standard") {
+            let mut own = Keys::new(table, place, keys.findings);
+            let rule = FromStandard {
+                clicks: own.quantity("clicks", &[Kind::Clicks]).map(|clicks| clicks.value),
+                share: own.quantity("share", &[Kind::Share]).map(|share| share.value),
+                half_for: own.texts("half_for"),
+            };
+            own.close();
+            self.from_standard = rule;
+        }
         for (table, place) in keys.tables("ring") {
             let mut own = Keys::new(table, place, keys.findings);
             let mut share = |key| own.quantity(key, &[Kind::Share]).map(|share| share.value);
@@ -387,10 +402,10 @@ fn read_make(own: &mut Keys<'_, '_>, names: &[String]) -> Option<Make> {
         let which = own.word("chamber", &roles)?;
         if own.node("to").is_some() {
             own.word("to", &[("balance", ())])?;
-            let most = own.quantity("by", &[Kind::GaugePressure]);
+            let most = own.quantity("by", &[Kind::GaugePressure, Kind::Share]);
             return most.map(|most| Make::Balance { most });
         }
-        let by = own.moves("by", &[Kind::GaugePressure]).into_iter().next()?;
+        let by = own.moves("by", &[Kind::GaugePressure, Kind::Share]).into_iter().next()?;
         return Some(Make::Chamber { which, by });
     }
     if own.node("sag").is_some() {

@@ -4,7 +4,7 @@ use jiff::civil::Date;
 
 use crate::book::Book;
 use crate::season::{Difference, HeldValue, Season, State, count_changes};
-use crate::vocabulary::blocks::{AnyBlock, SAME, Stint, WORSE};
+use crate::vocabulary::blocks::{AnyBlock, FORK_DAMPER, SAME, SHOCK_DAMPER, Stint, WORSE};
 use crate::vocabulary::{Damper, settings};
 
 use super::answer::Verdict;
@@ -118,7 +118,11 @@ fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<St
     settings.iter().find_map(|moved| {
         let damper = Damper::of_clicker(moved.name);
         if let Some(damper) = damper.filter(|damper| differs(damper.valving())) {
-            return Some(format!("{}: rebuilt since", damper.label()));
+            let word = match damper {
+                Damper::Fork => FORK_DAMPER,
+                Damper::Shock => SHOCK_DAMPER,
+            };
+            return Some(format!("the {word} was rebuilt since"));
         }
         let springs = [
             (

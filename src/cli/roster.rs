@@ -77,17 +77,17 @@ impl Roster {
             .par_iter()
             .filter_map(|day| {
                 let this = shelf.book.days.get(*day)?;
+                // Others see this page: not what is the matter, and no sheet that says so.
+                if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, *day) {
+                    let row = roster::row_without_sheet(&shelf.book, this, &unfit.others);
+                    return Some(Entry { row, sheet: None });
+                }
                 if sheet::sets_an_error(&shelf, *day, &errors) {
                     let fault = "no sheet: there are errors in what it would set";
                     return Some(Entry {
                         row: roster::row_without_sheet(&shelf.book, this, fault),
                         sheet: None,
                     });
-                }
-                // Others see this page: not what is the matter, and no sheet that says so.
-                if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, *day) {
-                    let row = roster::row_without_sheet(&shelf.book, this, &unfit.others);
-                    return Some(Entry { row, sheet: None });
                 }
                 let page = press.sheet(*day)?;
                 let file = files.get(*day)?.clone();

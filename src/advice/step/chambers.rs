@@ -21,8 +21,11 @@ impl Weigher<'_> {
                 format!("the fork has no {side} air chamber that is set by itself"),
             );
         }
-        let to_move =
-            |name: &str| Make::Move { setting: fill(settings::CHAMBER, name), by: vec![*by], start: None };
+        let to_move = |name: &str| {
+            let setting = fill(settings::CHAMBER, name);
+            let by = By { size: self.of_its_own(&setting, by.size), way: by.way };
+            Make::Move { setting, by: vec![by], start: None }
+        };
         match which {
             ChamberRole::Every => Ok(chambers.iter().map(|(name, _)| to_move(name)).collect()),
             ChamberRole::Main | ChamberRole::Negative => {
@@ -35,6 +38,15 @@ impl Weigher<'_> {
                 Ok(strongest.map(|(name, _)| to_move(name)).into_iter().collect())
             }
         }
+    }
+
+    /// A share of a chamber's own pressure in whole divisions of what it was read with, at least one; what is no share stays.
+    pub(super) fn of_its_own(&self, name: &str, size: Quantity) -> Quantity {
+        let base = self.scene.base(name).map(|base| base.quantity).filter(|_| size.kind == Kind::Share);
+        base.map_or(size, |base| {
+            let divisions = (size.value * base.value / base.last_digit).round().max(1.0);
+            Quantity { value: divisions * base.last_digit, plus_minus: None, ..base }
+        })
     }
 
     /// The negative chamber, nearer to equal force at the top.
@@ -50,6 +62,7 @@ impl Weigher<'_> {
                 format!("`{name}` is not on file: write it into `settings`, or measure it"),
             );
         }
+        let most = self.of_its_own(&name, most);
         let top = fill(figures::FORK_FORCE, "0");
         let now = scene.value(scene.state, &top);
         let then = scene.value(&scene.state.with_step(&name, most), &top);

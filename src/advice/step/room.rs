@@ -52,12 +52,18 @@ impl Weigher<'_> {
         let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);
         stops.extend(self.adjuster_end(name, base, sign, &mut also));
         let mut used = None;
-        if let Some(most) = scene.advice.total(name, base.kind) {
-            let began = scene.base_at(scene.before_changes(&[name]), name).map(|base| base.quantity);
+        stops.extend(self.from_standard(name, base, sign));
+        let began = scene.base_at(scene.before_changes(&[name]), name).map(|base| base.quantity);
+        let of_its_own = || {
+            let share = scene.advice.total(name, Kind::Share)?;
+            let most = (share.value * began.unwrap_or(*base).value).max(wanted.abs());
+            Some(Quantity { value: most, plus_minus: None, ..*base })
+        };
+        if let Some(most) = scene.advice.total(name, base.kind).or_else(of_its_own) {
             let gone = sign * (base.value - began.or(start).map_or(base.value, |began| began.value));
             let shown = show(&most, &scene.units);
             let text = format!("the most it makes sense to move in a day is {shown}, from where it began");
-            stops.push((most.value - gone, Why::Total, text));
+            stops.push(((most.value - gone).max(0.0), Why::Total, text));
             used = Some((gone, most));
         }
         let wanted = wanted.abs();
@@ -83,6 +89,30 @@ impl Weigher<'_> {
             format!("{} of {} from where the day began", shown_size(&after, units), show(&most, units))
         });
         Ok(Room { delta: sign * size, total, also })
+    }
+
+    /// How far a clicker may still go from the machine's standard setting.
+    fn from_standard(&self, name: &str, base: &Quantity, sign: f64) -> Option<Stop> {
+        let (scene, rule) = (self.scene, &self.scene.advice.from_standard);
+        if !settings::row(name).is_some_and(SettingRow::is_adjuster) {
+            return None;
+        }
+        let standard = scene.season.standard.get(&scene.machine?.name)?.get(name)?;
+        let standard = standard.value.quantity().filter(|standard| standard.kind == base.kind)?;
+        let of_range = scene.adjuster(name).filter(|range| range.kind == base.kind);
+        let of_range = rule.share.zip(of_range).map(|(share, range)| share * range.value);
+        let clicks = rule.clicks.filter(|_| base.kind == Kind::Clicks);
+        let most = [clicks, of_range].into_iter().flatten().reduce(f64::min)?;
+        let level = scene.state.rider().and_then(|rider| rider.level.as_ref());
+        let is_half = level.is_some_and(|level| rule.half_for.contains(&level.text));
+        let most = if is_half { 0.5 * most } else { most };
+        let most = if base.kind == Kind::Clicks { (most + 1e-9).floor() } else { most };
+        let room = (most - sign * (base.value - standard.value)).max(0.0);
+        let shown = shown_size(&Quantity { value: most, plus_minus: None, ..*base }, &scene.units);
+        let text = format!(
+            "{shown} from the standard setting is as far as makes sense: ask somebody who knows the machine"
+        );
+        Some((room, Why::Total, text))
     }
 
     /// Limits and the machine's band.

@@ -229,6 +229,7 @@ fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
         bench_at: None,
         force: None,
         in_the_way: Vec::new(),
+        read_once: Vec::new(),
         assumed: Vec::new(),
         due: Vec::new(),
         looks: Vec::new(),

@@ -13,6 +13,7 @@ use crate::quantity::Kind;
 use crate::season::Season;
 use crate::vocabulary::blocks::{self, Coil};
 use crate::vocabulary::names::fill;
+use crate::vocabulary::values::Band;
 use crate::vocabulary::{End, figures, settings};
 
 use super::columns::columns;
@@ -52,6 +53,8 @@ pub struct EndSprings {
     pub rider_band: Option<String>,
     pub static_band: Option<String>,
     pub fitted: Option<Fitted>,
+    /// That what is fitted is to be kept, and why: then none is to fit.
+    pub keep: Option<String>,
     pub springs: Vec<SpringLine>,
     /// Why there are no springs to choose from.
     pub wanted: Option<String>,
@@ -81,6 +84,9 @@ pub struct SpringLine {
     pub is_on: bool,
     /// Whether it is the one to fit, by the middle of the static band.
     pub is_best: bool,
+    /// Whether both sags lie in their bands as far as can be told.
+    #[serde(skip)]
+    pub keeps: bool,
     pub preload: Told,
     /// Whether the collar can be turned that far.
     pub is_within_reach: bool,
@@ -166,8 +172,14 @@ impl<R: Recorder> Page<'_, '_, R> {
                 Err(absent) => (Vec::new(), Some(format!("wanted: {}", wanted(&absent)))),
             }
         };
+        let keep = springs.iter().find(|line| line.is_on).and_then(|line| line.keeps.then(|| self.keep()));
+        let springs: Vec<SpringLine> = springs
+            .into_iter()
+            .map(|line| SpringLine { is_best: line.is_best && (keep.is_none() || line.is_on), ..line })
+            .collect();
         EndSprings {
             end: end.word(),
+            keep,
             aim: rider_band.and_then(|band| band.aim).map(|aim| self.say.quantity(&aim.quantity).to_string()),
             rider_band: band_text(self.say, rider_band),
             static_band: band_text(self.say, static_band),
@@ -189,6 +201,9 @@ impl<R: Recorder> Page<'_, '_, R> {
             rate_si: spring.rate.value,
             is_on: is(spring.rate.value, on),
             is_best: is(spring.rate.value, best),
+            keeps: spring.is_within_reach
+                && may_be_inside(&spring.rider_sag, rider_band)
+                && may_be_inside(&spring.static_sag, static_band),
             is_within_reach: spring.is_within_reach,
             rider_verdict: verdict_on(&spring.rider_sag, rider_band),
             static_verdict: verdict_on(&spring.static_sag, static_band),
@@ -213,6 +228,18 @@ impl<R: Recorder> Page<'_, '_, R> {
         }
     }
 
+    /// Why what is fitted is kept, with the two frequencies side by side: a spring is stiff or soft against the other end too.
+    fn keep(&mut self) -> String {
+        let frequencies = End::BOTH.map(|end| {
+            let frequency = self.told(&fill(figures::WHEEL_FREQUENCY, end.word()));
+            format!("{end} {}", frequency.text())
+        });
+        format!(
+            "fitted; keep: both sags lie in their bands as far as can be told; natural frequencies: {}",
+            frequencies.join(", ")
+        )
+    }
+
     fn coil(&mut self, coil: &Coil) -> Option<CoilLine> {
         let rate = self.bench.coil_rate(coil);
         let label = coil.label.as_ref();
@@ -223,6 +250,15 @@ impl<R: Recorder> Page<'_, '_, R> {
             rate: self.tell(&rate),
         })
     }
+}
+
+/// Whether a sag lies in its band as far as its uncertainty can tell; not where there is no band.
+fn may_be_inside(sag: &Figure, band: Option<&Band>) -> bool {
+    let within = band.and_then(|band| band.within);
+    sag.value().zip(within).is_some_and(|(value, within)| match within.past(value) {
+        None => true,
+        Some(off) => sag.expanded().is_some_and(|expanded| off <= expanded),
+    })
 }
 
 fn spring_setting(end: End) -> &'static str {
@@ -255,6 +291,9 @@ pub fn text(page: &Springs) -> String {
         if !rows.is_empty() {
             let heads = ["spring", "preload for it", "rider sag", "", "static sag then", "", ""];
             text.push_str(&columns(&heads, &rows));
+        }
+        if let Some(keep) = &end.keep {
+            let _ = writeln!(text, "  {keep}");
         }
         if let Some(fitted) = &end.fitted {
             text.push_str(&fitted_text(fitted));
