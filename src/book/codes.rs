@@ -83,15 +83,16 @@ pub static NO_LAP_FILE: Code = code(
     "laps/file",
     Severity::Error,
     "A file of lap times that is not there or cannot be read.\n\n\
-     Paths are seen from the book's folder; nothing outside it is read.\n\n\
+     Paths are seen from the notebook, then from the book's folder; nothing outside it is read.\n\n\
      ````\n```stint\nlaps = \"laps/2026-04-11.csv\"\n```\n````\n\nBetter: put the file there, or mend the path.\n",
 );
 pub static NO_LAP_COLUMN: Code = code(
     "laps/column",
     Severity::Error,
-    "A file of lap times without the column that is asked for.\n\n\
-     The first line of the file names its columns; `lap` is taken when the stint names none.\n\n\
-     Better: `column = \"…\"` with the name that the file has.\n",
+    "A file of lap times in which nobody can tell the column of the laps.\n\n\
+     The stint asks for a column that the file has not, or for none where several columns look like lap times, or none \
+     does. Numbers of laps, places, gaps and running times are never taken for laps.\n\n\
+     Better: `column = \"…\"` with the name that stands in the file's first line, or `column = \"2\"` for the second.\n",
 );
 pub static BAD_LAP_ROW: Code = code(
     "laps/row",

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use crate::finding::{Finding, closest, listed};
 use crate::notebook::Mention;
 use crate::source::limits;
-use crate::vocabulary::blocks::{Chamber, Stint};
-use crate::vocabulary::values::{Assignment, Laps, Written};
+use crate::vocabulary::blocks::Chamber;
+use crate::vocabulary::values::{Assignment, Written};
 use crate::vocabulary::{self, AnyBlock, is_reserved_chamber, names, settings};
 
 use super::{Book, Day, Notebook, codes};
@@ -266,14 +266,6 @@ impl Book {
             |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);
         self.days.iter().find(|other| other.notebook.name == asked).or_else(|| {
             self.days.iter().filter(same).find(|other| other.is_dated && other.date.to_string() == asked)
-        })
-    }
-
-    /// Files of lap times that stints point to, with the place of the path.
-    pub fn lap_files(&self) -> impl Iterator<Item = &Written> {
-        self.days.iter().flat_map(|day| day.notebook.all::<Stint>()).filter_map(|stint| match &stint.laps {
-            Some(Laps::File(path)) => Some(path),
-            _ => None,
         })
     }
 }

@@ -1,7 +1,6 @@
 //! From files to a book.
 
 use std::collections::BTreeMap;
-use std::collections::btree_map::Entry;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -9,13 +8,13 @@ use rayon::prelude::*;
 use crate::finding::{self, Finding};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
-use crate::source::{FileId, ReadError, Sources, Span, Store, beside, limits, read_book};
+use crate::source::{FileId, ReadError, Sources, Span, Store, limits, read_book};
 use crate::vocabulary::NotebookKind;
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
 
 use super::head::{read_about, read_head};
-use super::lap_file::{self, LapFile};
+use super::lap_file::{self, LapFiles, places};
 use super::{About, Book, Day, Notebook, codes, links};
 
 /// Reads, types and links all notebooks of a store.
@@ -54,7 +53,8 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
         tracks: BTreeMap::new(),
         days: Vec::new(),
         day_of: BTreeMap::new(),
-        lap_files: BTreeMap::new(),
+        lap_files: LapFiles::new(),
+        photos: BTreeMap::new(),
     };
     let mut days = Vec::new();
     for (notebook, reported) in read {
@@ -86,7 +86,7 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
     }
     link_days(&mut book, days, &mut findings);
     read_lap_files(&mut book, store, &mut findings);
-    check_photos(&book, store, &mut findings);
+    find_photos(&mut book, store, &mut findings);
     let days = book.days.iter().map(|day| (&day.notebook, Some(day)));
     for (notebook, day) in book.standing().map(|notebook| (notebook, None)).chain(days) {
         let before = findings.len();
@@ -170,9 +170,24 @@ fn link_days(book: &mut Book, notebooks: Vec<Notebook>, findings: &mut Vec<Findi
             notebook,
         });
     }
-    days.sort_by(|a, b| (a.date, &a.notebook.path).cmp(&(b.date, &b.notebook.path)));
+    days.sort_by_cached_key(|day| (day.date, place_in_day(&day.notebook), day.notebook.path.clone()));
     book.day_of = days.iter().enumerate().map(|(at, day)| (day.notebook.document.file, at)).collect();
     book.days = days;
+}
+
+/// Where a notebook stands among those of its date: by its `order`, then by the minute of its first `start`; what says
+/// neither comes last.
+fn place_in_day(notebook: &Notebook) -> (u64, u32) {
+    let order = notebook.head.order.map_or(u64::MAX, |order| order.value() as u64);
+    let start = notebook.all::<Stint>().find_map(|stint| minute(&stint.start.as_ref()?.text));
+    (order, start.unwrap_or(u32::MAX))
+}
+
+/// The minute of the day of `9:30`, `09:30` or `09:30:00`.
+fn minute(time: &str) -> Option<u32> {
+    let mut parts = time.trim().split([':', '.', 'h']).map(|part| part.trim().parse::<u32>().ok());
+    let (hours, minutes) = (parts.next()??, parts.next()??);
+    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
 }
 
 /// Whether the head has a date at all: one that cannot be read was reported where it stands.
@@ -182,23 +197,20 @@ fn has_date(notebook: &Notebook) -> bool {
 }
 
 fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {
-    let mut read: BTreeMap<(String, Option<String>), LapFile> = BTreeMap::new();
-    for day in &book.days {
-        for stint in day.notebook.all::<Stint>() {
-            let Some(Laps::File(path)) = &stint.laps else { continue };
-            let key = lap_file::key(path, stint.column.as_ref());
-            if let Entry::Vacant(vacant) = read.entry(key) {
-                let sources = &mut book.sources;
-                vacant.insert(lap_file::read(store, sources, path, stint.column.as_ref(), findings));
-            }
+    let mut files = LapFiles::new();
+    for stint in book.days.iter().flat_map(|day| day.notebook.all::<Stint>()) {
+        if let Some(Laps::File(path)) = &stint.laps {
+            lap_file::read(&mut files, store, &mut book.sources, path, stint.column.as_ref(), findings);
         }
     }
-    book.lap_files = read;
+    book.lap_files = files;
 }
 
-fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
+/// Finds each notebook's photos; what is none, or is not there, is reported.
+fn find_photos(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {
     // The listing is only asked for where a notebook has photos at all.
     let mut listed: Option<Vec<String>> = None;
+    let mut photos = BTreeMap::new();
     for notebook in book.notebooks() {
         let before = findings.len();
         for image in &notebook.document.images {
@@ -208,16 +220,14 @@ fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
                     .map(|list| list.files.into_iter().map(|file| file.path).collect())
                     .unwrap_or_default()
             });
-            let path = beside(&notebook.path, &image.target);
             let lower = image.target.to_lowercase();
             let is_photo = [".png", ".jpg", ".jpeg"].iter().any(|ending| lower.ends_with(ending));
-            let fault = match path {
-                None => Some((
-                    format!("`{}` is no file of the book", image.target),
-                    "put the photo into the book and write its path, seen from this notebook",
-                )),
-                Some(path) if known.binary_search(&path).is_err() => unlisted(store, &path),
-                Some(_) => None,
+            let fault = match photo(store, known, &notebook.path, &image.target) {
+                Ok(path) => {
+                    photos.insert(image.span, path);
+                    None
+                }
+                Err(fault) => Some(fault),
             };
             let other =
                 || (format!("`{}` is neither PNG nor JPEG", image.target), "only those two are printed");
@@ -226,20 +236,39 @@ fn check_photos(book: &Book, store: &dyn Store, findings: &mut Vec<Finding>) {
         }
         finding::keep(findings, before, limits::FILE_FINDINGS);
     }
+    book.photos = photos;
 }
 
-/// What is wrong with a photo that is not listed; `None` where it is a link that leads to one of the book.
-fn unlisted(store: &dyn Store, path: &str) -> Option<(String, &'static str)> {
-    match store.read(path, 0) {
-        // What is too large for nothing is there.
-        Ok(_) | Err(ReadError::TooLarge { .. }) => None,
-        Err(ReadError::LeadsOut) => {
-            let help = "put the photo itself into the book";
-            Some((format!("`{path}` is a link that leads out of the book"), help))
+/// Where a photo lies that a notebook shows, or what is wrong and what to do.
+fn photo(
+    store: &dyn Store,
+    listed: &[String],
+    notebook: &str,
+    target: &str,
+) -> Result<String, (String, &'static str)> {
+    let mut fault = None;
+    for path in places(notebook, target) {
+        if listed.binary_search(&path).is_ok() {
+            return Ok(path);
         }
-        Err(_) => Some((
-            format!("there is no photo `{path}` in the book"),
-            "put the photo there, or mend the path; paths are seen from the notebook",
-        )),
+        // It may be a link, which is not listed, to one of the book.
+        match store.read(&path, 0) {
+            // What is too large for nothing is there.
+            Ok(_) | Err(ReadError::TooLarge { .. }) => return Ok(path),
+            Err(ReadError::LeadsOut) => {
+                let help = "put the photo itself into the book";
+                return Err((format!("`{path}` is a link that leads out of the book"), help));
+            }
+            Err(_) => {
+                fault.get_or_insert_with(|| {
+                    let help = "put the photo there, or mend the path: it is seen from the notebook, then from the book";
+                    (format!("there is no photo `{path}` in the book"), help)
+                });
+            }
+        }
     }
+    Err(fault.unwrap_or_else(|| {
+        let help = "put the photo into the book and write its path, seen from this notebook";
+        (format!("`{target}` is no file of the book"), help)
+    }))
 }

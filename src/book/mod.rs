@@ -17,6 +17,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+use crate::notebook::Image;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span, limits as bounds};
 use crate::vocabulary::blocks::{
@@ -26,8 +27,10 @@ use crate::vocabulary::blocks::{
 use crate::vocabulary::values::{Given, Instrument, Laps, Written};
 use crate::vocabulary::{End, NotebookKind};
 
+use lap_file::LapFiles;
+
 pub use codes::CODES;
-pub use lap_file::LapFile;
+pub use lap_file::Lap;
 pub use links::{Asked, asked};
 pub use load::{document, load};
 pub use notebook::Notebook;
@@ -41,12 +44,14 @@ pub struct Book {
     pub machines: BTreeMap<String, Notebook>,
     pub riders: BTreeMap<String, Notebook>,
     pub tracks: BTreeMap<String, Notebook>,
-    /// By date, then by file.
+    /// By date; on one date by `order`, then by the first `start`, then by file.
     pub days: Vec<Day>,
     /// Which day a file is: a figure asks for each of its readings.
     day_of: BTreeMap<FileId, usize>,
-    /// Files of lap times that stints point to, by path and column.
-    pub lap_files: BTreeMap<(String, Option<String>), LapFile>,
+    /// Files of lap times that stints point to.
+    lap_files: LapFiles,
+    /// Where in the book the photos lie that notebooks show, by the place that shows them.
+    photos: BTreeMap<Span, String>,
 }
 
 /// What `book.toml` says; every part has a default.
@@ -128,19 +133,31 @@ impl Book {
 
     /// Lap times of a stint that count, in s: written, or from its file, less those it skips.
     pub fn laps(&self, stint: &Stint) -> Vec<f64> {
-        let all: Vec<f64> = match &stint.laps {
-            Some(Laps::Times(times)) => times.values.iter().map(Given::value).collect(),
-            Some(Laps::File(path)) => self
-                .lap_files
-                .get(&lap_file::key(path, stint.column.as_ref()))
-                .map(|file| file.laps.clone())
-                .unwrap_or_default(),
+        self.counted_laps(stint).map(|lap| lap.time).collect()
+    }
+
+    /// The laps of a stint that count, each with its place.
+    pub fn counted_laps(&self, stint: &Stint) -> impl Iterator<Item = Lap> {
+        let all: Vec<Lap> = match &stint.laps {
+            Some(Laps::Times(times)) => {
+                let numbered = times.values.iter().zip(1_u32..);
+                numbered
+                    .map(|(given, number)| Lap { time: given.value(), number, span: given.span })
+                    .collect()
+            }
+            Some(Laps::File(path)) => {
+                let notebook = self.sources.path(path.span.file);
+                lap_file::find(&self.lap_files, notebook, path, stint.column.as_ref()).to_vec()
+            }
             None => Vec::new(),
         };
         let skipped: Vec<f64> = stint.skip.iter().flat_map(|skip| &skip.values).map(Given::value).collect();
-        let counted =
-            all.into_iter().zip(1_u32..).filter(|(_, number)| !skipped.contains(&f64::from(*number)));
-        counted.map(|(lap, _)| lap).collect()
+        all.into_iter().filter(move |lap| !skipped.contains(&f64::from(lap.number)))
+    }
+
+    /// Where in the book a photo of a notebook lies; `None` where it is not there.
+    pub fn photo(&self, image: &Image) -> Option<&str> {
+        self.photos.get(&image.span).map(String::as_str)
     }
 
     pub fn instrument(&self, name: &str) -> Option<&Instrument> {

@@ -267,6 +267,8 @@ impl<'t> Cursor<'t> {
         if self.rest().strip_prefix('.').is_some_and(starts_with_digit) {
             self.take(".");
             decimals = self.take_while(|letter| letter.is_ascii_digit());
+        } else if self.has_decimal_comma() {
+            return Err(self.comma(start));
         }
         let fault = || Problem {
             fault: Fault::Clock { found: self.slice(start..self.at).to_owned() },
@@ -290,8 +292,15 @@ impl<'t> Cursor<'t> {
         Ok(Numeral { size, digit: 1.0 / scale, sign: None, is_clock: true, range: start..self.at })
     }
 
+    /// Whether `1:58,1` goes on here; in `1:58,1:59` the comma parts two times.
+    fn has_decimal_comma(&self) -> bool {
+        let mut ahead = self.clone();
+        let has_digits = ahead.take(",") && !ahead.take_while(|letter| letter.is_ascii_digit()).is_empty();
+        has_digits && ahead.peek() != Some(':')
+    }
+
     fn comma(&mut self, start: usize) -> Problem {
-        self.take_while(|letter| letter.is_ascii_digit() || letter == ',' || letter == '.');
+        self.take_while(|letter| letter.is_ascii_digit() || matches!(letter, ',' | '.' | ':'));
         // A comma that ends a list's entry is not part of the number.
         let found = self.slice(start..self.at).trim_end_matches([',', '.']);
         Problem { range: start..start + found.len(), fault: Fault::Comma { found: found.to_owned() } }

@@ -16,6 +16,7 @@ mod limits;
 mod mentions;
 mod no_room;
 mod not_on_hand;
+mod odd_lap;
 mod odd_links;
 mod overdue;
 mod preload_range;
@@ -81,6 +82,7 @@ pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
         confounded::check,
         leak_down::check,
         unknown_done::check,
+        odd_lap::check,
     ]
 }
 
@@ -119,6 +121,7 @@ pub static CODES: &[&Code] = &[
     &adjuster_unit::CODE,
     &axle_place::CODE,
     &not_on_hand::CODE,
+    &odd_lap::CODE,
     &odd_links::CODE,
     &fuelling_choice::CODE,
     &mentions::CODE,

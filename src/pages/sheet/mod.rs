@@ -189,7 +189,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         checklist: checklist(&desk),
         torques: if options.torques { torques(&desk) } else { Vec::new() },
         cautions,
-        photos: photos(day),
+        photos: photos(&desk),
         diary: if options.diary { diary::diary(&desk) } else { None },
         foot: foot(&desk),
         to_set,
@@ -267,15 +267,13 @@ fn torques(desk: &Desk<'_>) -> Vec<Tile> {
         .collect()
 }
 
-fn photos(day: &Day) -> Vec<Photo> {
-    let images = &day.notebook.document.images;
-    images
-        .iter()
-        .filter_map(|image| {
-            let path = crate::source::beside(&day.notebook.path, &image.target)?;
-            Some(Photo { path, caption: image.alt.clone() })
-        })
-        .collect()
+fn photos(desk: &Desk<'_>) -> Vec<Photo> {
+    let images = &desk.day.notebook.document.images;
+    let found = images.iter().filter_map(|image| {
+        let path = desk.book.photo(image)?.to_owned();
+        Some(Photo { path, caption: image.alt.clone() })
+    });
+    found.collect()
 }
 
 fn foot(desk: &Desk<'_>) -> Foot {

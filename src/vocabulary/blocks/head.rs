@@ -1,7 +1,8 @@
 //! The tables that stand on no fence: a notebook's head and `book.toml`.
 
+use crate::quantity::Kind;
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Shape, ValueSpec};
-use crate::vocabulary::values::{Dated, Written};
+use crate::vocabulary::values::{Dated, Given, Written};
 
 use super::block;
 
@@ -16,6 +17,7 @@ block! {
         kind: Written = "kind", ValueSpec::word(KINDS), None, None, "`machine`, `rider`, `track` or `day`";
         name: Written = "name", ValueSpec::text(), None, None, "as printed; the file's name when not given";
         date: Dated = "date", ValueSpec::of(Shape::Date), None, None, "of a day";
+        order: Given = "order", ValueSpec::positive(&[Kind::Count]), None, None, "of a day: its place among the notebooks of one date; their first `start` when not given";
         machine: Written = "machine", ValueSpec::text(), None, None, "of a day: the name of a machine's notebook";
         rider: Written = "rider", ValueSpec::text(), None, None, "of a day: the name of a rider's notebook";
         track: Written = "track", ValueSpec::text(), None, None, "of a day: the name of a track's notebook";

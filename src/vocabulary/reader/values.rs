@@ -13,6 +13,9 @@ use super::super::values::{
 };
 use super::Reader;
 
+/// How the names of files end that hold tables.
+const TABLES: [&str; 3] = [".csv", ".tsv", ".txt"];
+
 /// A value that can be read from a notebook.
 pub(crate) trait Read: Sized {
     /// Reads a value; what cannot be read is reported and absent.
@@ -22,6 +25,17 @@ pub(crate) trait Read: Sized {
 impl Reader<'_> {
     fn problem(&mut self, node: &Node, problem: &Problem) {
         self.report(problem.finding(|range| node.place(range)));
+    }
+
+    /// What is wrong with lap times: the way out is a lap, and no other time such as hours ridden.
+    fn no_laps(&mut self, node: &Node, problem: &Problem) {
+        let mut finding = problem.finding(|range| node.place(range));
+        if !matches!(problem.fault, Fault::Comma { .. } | Fault::Clock { .. } | Fault::Impossible { .. }) {
+            finding.remedies.clear();
+            finding = finding
+                .help("write the laps, such as `2:04.1 2:02.8`, or a file's path: `laps/2026-04-11.csv`");
+        }
+        self.report(finding);
     }
 
     /// Keeps a quantity that can be, and reports one that cannot.
@@ -84,6 +98,7 @@ impl Reader<'_> {
                                 values.extend(self.possible(given, spec.possible));
                             }
                         }
+                        Err(problem) if spec.shape == Shape::Laps => self.no_laps(node, &problem),
                         Err(problem) => self.problem(node, &problem),
                     }
                 }
@@ -307,7 +322,7 @@ impl Read for Dated {
 impl Read for Laps {
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         if let Value::Text(text) = &node.value
-            && text.text.to_lowercase().ends_with(".csv")
+            && TABLES.iter().any(|ending| text.text.to_lowercase().ends_with(ending))
         {
             return Some(Self::File(Written { text: text.text.clone(), span: node.span }));
         }

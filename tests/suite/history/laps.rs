@@ -29,6 +29,23 @@ fn a_file_is_read_whatever_stands_between_its_columns() {
         "number\tlap\n1\t2:04.1\n2\t2:02.8\n3\t2:03.0",
         "\u{feff}Lap,by\n 2:04.1 ,\"Wren, J.\"\n2:02.8,Wren\n123.0,Wren\n",
         "by,lap\n\"two\nlines\",2:04.1\nx,2:02.8\n\nx,2:03.0\n",
+        // Numbers of laps are no times, whatever their column is called and wherever it stands.
+        "lap,time\n1,2:04.1\n2,2:02.8\n3,2:03.0\n",
+        "Zeit;Runde\n124,1;1\n122,8;2\n123,0;3\n",
+        // A timer's own words, a number plate, a running time, gaps and speeds.
+        "place,plate,temps,total,gap,km/h\n3,42,2:04.1,2:04.1,,51.2\n2,42,2:02.8,4:06.9,-1.3,52\n2,42,2:03,6:09.9,+0.2,51.9\n",
+        "lap,time of day,seconds\n1,10:42:31,124.1\n2,10:44:33,122.8\n3,10:46:36,123\n",
+        // Nobody wrote a heading.
+        "1,2:04.1\n2,2:02.8\n3,2:03.0\n",
+        "2:04.1\n2:02.8\n2:03.0\n",
+        // Commas part the columns and the decimals too.
+        "lap,time\n1,2:04,1\n2,2:02,8\n3,2:03,0\n",
+        "time\n124,1\n122,8\n123,0\n",
+        "2:04,1\n2:02,8\n2:03,0\n",
+        "time,lap\n\"2:04,1\",1\n\"2:02,8\",2\n\"2:03,0\",3\n",
+        // What spreadsheets add.
+        "sep=;\r\nlap;time\r\n1;2:04,1\r\n2;2:02,8\r\n3;2:03,0\r\n;\r\n;\r\n",
+        "\u{feff}lap;0:time\n1;0:02:04,1\n2;0:02:02,8\n3;00:02:03\n",
     ] {
         let (laps, findings) = read(csv.as_bytes(), "");
         assert_eq!((laps.as_slice(), findings.as_slice()), (&LAPS[..], &[][..]), "{csv}");
@@ -66,4 +83,39 @@ fn what_is_no_text_is_told_where_the_stint_names_it() {
     }
     let (laps, findings) = read(b"", "");
     assert!(laps.is_empty() && findings.len() == 1, "{findings:?}");
+}
+
+#[test]
+fn a_whole_second_times_own_column_is_no_count() {
+    let csv = "number,seconds\n1,124\n2,122\n3,123\n";
+    assert_eq!(read(csv.as_bytes(), ""), (vec![124.0, 122.0, 123.0], Vec::new()));
+}
+
+#[test]
+fn where_several_columns_could_be_the_laps_they_are_named_and_one_is_asked_for() {
+    for (csv, column) in [
+        ("lap,moto 1,moto 2\n1,9:04.1,2:04.1\n2,9:02.8,2:02.8\n3,9:03.0,2:03.0\n", "moto 2"),
+        ("9:04.1,2:04.1\n9:02.8,2:02.8\n9:03.0,2:03.0\n", "2"),
+    ] {
+        let (laps, findings) = read(csv.as_bytes(), "");
+        assert!(laps.is_empty() && findings.len() == 1, "{findings:?}");
+        assert_eq!(read(csv.as_bytes(), &format!("column = \"{column}\"")), (LAPS.to_vec(), Vec::new()));
+    }
+}
+
+#[test]
+fn lap_files_and_photos_are_seen_from_the_notebook_then_from_the_book() {
+    for path in ["../laps/day.csv", "laps/day.csv", "day.csv"] {
+        let body = format!("```stint\nlaps = \"{path}\"\n```\n\n![Fork](../fork.png) ![Again](fork.png)\n");
+        let place = if path == "day.csv" { "days/day.csv" } else { "laps/day.csv" };
+        let store = store([("2026-05-01", body.as_str())])
+            .with(place, "lap\n2:04.1\n2:02.8\n2:03.0\n")
+            .with("fork.png", "");
+        let (book, findings) = book::load(&store).unwrap();
+        let day = &book.days[0].notebook;
+        assert_eq!(findings, [], "{path}");
+        assert_eq!(book.laps(day.all::<Stint>().next().unwrap()), LAPS, "{path}");
+        let photos: Vec<Option<&str>> = day.document.images.iter().map(|image| book.photo(image)).collect();
+        assert_eq!(photos, [Some("fork.png"); 2]);
+    }
 }

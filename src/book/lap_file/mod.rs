@@ -1,0 +1,203 @@
+//! Files of lap times.
+
+mod table;
+
+use std::collections::BTreeMap;
+
+use crate::finding::{Finding, listed};
+use crate::source::{ReadError, Sources, Span, Store, beside, limits};
+use crate::vocabulary::values::Written;
+
+use super::codes;
+use table::{Choice, Table, lap_time};
+
+/// Files of lap times that stints point to, by path from the book and column.
+pub(super) type LapFiles = BTreeMap<(String, Option<String>), Vec<Lap>>;
+
+/// A lap of a stint.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lap {
+    /// In s.
+    pub time: f64,
+    /// Which of the stint's laps it is, from 1: what `skip` names.
+    pub number: u32,
+    /// Where it was written: in the notebook, or its row of the file.
+    pub span: Span,
+}
+
+/// Where a path that a notebook names may lie: seen from the notebook, then from the book. Neither leads out of it.
+pub(super) fn places(notebook: &str, path: &str) -> impl Iterator<Item = String> {
+    let from_notebook = beside(notebook, path);
+    let from_book = beside("", path).filter(|path| from_notebook.as_ref() != Some(path));
+    from_notebook.into_iter().chain(from_book)
+}
+
+/// Reads the file of one stint, unless another stint asked for it; what cannot be read is reported at its line,
+/// and the rest is kept.
+pub(super) fn read(
+    files: &mut LapFiles,
+    store: &dyn Store,
+    sources: &mut Sources,
+    path: &Written,
+    column: Option<&Written>,
+    findings: &mut Vec<Finding>,
+) {
+    let unreadable = |reason: String, help: &str| {
+        Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
+            .found(reason)
+            .help(help)
+    };
+    let unfound = |reason: String| {
+        unreadable(
+            reason,
+            "write the path as seen from this notebook or from the book, such as `laps/2026-04-11.csv`",
+        )
+    };
+    let mut fault = unfound("it is no path inside the book".to_owned());
+    let notebook = sources.path(path.span.file).to_owned();
+    for inside in places(&notebook, &path.text) {
+        let key = (inside, column.map(|column| column.text.clone()));
+        if files.contains_key(&key) {
+            return;
+        }
+        match store.read(&key.0, limits::TABLE_BYTES).map(String::from_utf8) {
+            Ok(Ok(text)) => {
+                let laps = laps(sources, &key.0, text, path, column, findings);
+                files.insert(key, laps);
+                return;
+            }
+            Ok(Err(_)) => {
+                let help = "save it from the spreadsheet as CSV with the encoding UTF-8";
+                fault = unreadable("it is not UTF-8 text".to_owned(), help);
+                break;
+            }
+            // The other place is tried, too.
+            Err(error @ ReadError::Missing) => fault = unfound(error.to_string()),
+            Err(error) => {
+                fault = unfound(error.to_string());
+                break;
+            }
+        }
+    }
+    findings.push(fault);
+}
+
+/// The laps of the file that a notebook means, where it was read.
+pub(super) fn find<'f>(
+    files: &'f LapFiles,
+    notebook: &str,
+    path: &Written,
+    column: Option<&Written>,
+) -> &'f [Lap] {
+    let column = column.map(|column| column.text.clone());
+    let mut read = places(notebook, &path.text).filter_map(|inside| files.get(&(inside, column.clone())));
+    read.next().map_or(&[], Vec::as_slice)
+}
+
+fn laps(
+    sources: &mut Sources,
+    inside: &str,
+    text: String,
+    path: &Written,
+    column: Option<&Written>,
+    findings: &mut Vec<Finding>,
+) -> Vec<Lap> {
+    let table = Table::read(&text, column.map(|column| column.text.as_str()));
+    let file = sources.set(inside, text);
+    let chosen = match column {
+        _ if table.is_empty() => {
+            Err(Finding::new(&codes::NO_LAP_FILE, path.span, format!("`{}` is empty", path.text))
+                .help("put the laps into it, one a line, or take the line away"))
+        }
+        Some(column) => table.column(&column.text).ok_or_else(|| {
+            let headline = format!("`{}` has no column `{}`", path.text, column.text);
+            unchosen(headline, column.span, Span::top(file), &table.names())
+        }),
+        None => match table.laps() {
+            Choice::Column(column) => Ok(column),
+            Choice::Several(columns) => {
+                let names: Vec<String> = columns.iter().map(|column| table.name(*column)).collect();
+                let headline = format!("{} columns of `{}` could be the laps", names.len(), path.text);
+                Err(unchosen(headline, path.span, Span::top(file), &names))
+            }
+            Choice::None => {
+                let headline = format!("no column of `{}` looks like lap times", path.text);
+                Err(unchosen(headline, path.span, Span::top(file), &table.names()))
+            }
+        },
+    };
+    let chosen = match chosen {
+        Ok(chosen) => chosen,
+        Err(finding) => {
+            findings.push(finding);
+            return Vec::new();
+        }
+    };
+    let mut laps = Vec::new();
+    let mut bad = BadRows::default();
+    for row in &table.rows {
+        let span = Span::new(file, row.range.start, row.range.end);
+        let cell = row.cell(chosen).unwrap_or_default();
+        match lap_time(cell) {
+            Some(time) => {
+                let number = u32::try_from(laps.len() + 1).unwrap_or(u32::MAX);
+                laps.push(Lap { time, number, span });
+            }
+            None if cell.is_empty() => bad.add(span, || "the row has no lap time".to_owned()),
+            None => bad.add(span, || format!("`{cell}` is no lap time")),
+        }
+    }
+    findings.extend(bad.finding(path));
+    if let Some(at) = table.left_out_from {
+        findings.push(too_many_rows(Span::new(file, at, at), path));
+    }
+    laps
+}
+
+/// A finding that asks which column is meant.
+fn unchosen(headline: String, span: Span, file: Span, names: &[String]) -> Finding {
+    let all = names.iter().map(|name| format!("`column = \"{name}\"`"));
+    let finding = Finding::new(&codes::NO_LAP_COLUMN, span, headline).see(file, "its first line");
+    if names.is_empty() {
+        finding
+    } else {
+        finding.help(format!("write one of {} in the stint", listed(all)))
+    }
+}
+
+/// The rows of one file that hold no lap time: told at the first, with how many more there are, since what is wrong
+/// with one is most often wrong with all.
+#[derive(Default)]
+struct BadRows {
+    first: Option<(Span, String)>,
+    count: usize,
+}
+
+impl BadRows {
+    fn add(&mut self, span: Span, what: impl FnOnce() -> String) {
+        self.count += 1;
+        if self.first.is_none() {
+            self.first = Some((span, what()));
+        }
+    }
+
+    fn finding(self, path: &Written) -> Option<Finding> {
+        let (span, what) = self.first?;
+        let headline = match self.count - 1 {
+            0 => what,
+            1 => format!("{what}, and one more row has none that can be read"),
+            more => format!("{what}, and {more} more rows have none that can be read"),
+        };
+        let finding = Finding::new(&codes::BAD_LAP_ROW, span, headline);
+        let finding = finding.see(path.span, "the stint reads this file");
+        Some(finding.help("write minutes and seconds, such as `2:04.1`; the other rows are kept"))
+    }
+}
+
+fn too_many_rows(span: Span, path: &Written) -> Finding {
+    let most = limits::TABLE_ROWS;
+    Finding::new(&codes::TOO_MANY_LAP_ROWS, span, format!("the file has more than {most} rows"))
+        .found("this one and those behind it are left out")
+        .see(path.span, "the stint reads this file")
+        .help("keep the rows of one day in a file")
+}

@@ -1,0 +1,243 @@
+//! A table as spreadsheets and timers write it: what parts its columns, which line names them, which of them
+//! holds lap times.
+
+use std::ops::Range;
+
+use crate::quantity::{Kind, UnitDefaults, quantity};
+use crate::source::limits;
+
+/// No lap of a track is shorter, in s: what is below is a count, a place or a gap. Common practice, no source.
+const SHORTEST_LAP: f64 = 10.0;
+/// A plain number past this many seconds is a year or a transponder. Common practice, no source.
+const LONGEST_PLAIN: f64 = 7200.0;
+/// So many lines are looked at to tell what parts the columns.
+const SAMPLE: usize = 20;
+
+/// A table of text.
+#[derive(Debug)]
+pub(super) struct Table {
+    /// What the first line calls the columns, where it does.
+    headings: Option<Vec<String>>,
+    pub rows: Vec<Row>,
+    /// The byte where the first row starts that is one too many.
+    pub left_out_from: Option<usize>,
+}
+
+/// One row, and the bytes of the text that it stands in.
+#[derive(Debug)]
+pub(super) struct Row {
+    cells: Vec<String>,
+    pub range: Range<usize>,
+}
+
+/// Which column holds the laps.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) enum Choice {
+    Column(usize),
+    /// More than one could be.
+    Several(Vec<usize>),
+    None,
+}
+
+/// A time as a lap is written, in s: with a point or a comma before its decimals. `None` for anything else, and for a gap
+/// with its sign.
+pub(super) fn lap_time(cell: &str) -> Option<f64> {
+    let cell = cell.trim();
+    if cell.starts_with(['+', '-', '−']) {
+        return None;
+    }
+    let has_comma = !cell.contains('.') && cell.matches(',').count() == 1;
+    let cell = if has_comma { cell.replace(',', ".") } else { cell.to_owned() };
+    let time = quantity(&cell, &[Kind::Time], &UnitDefaults::seconds()).ok()?;
+    (time.value > 0.0).then_some(time.value)
+}
+
+impl Table {
+    /// Takes a text apart. `wanted` is a heading that the first line may have.
+    pub fn read(text: &str, wanted: Option<&str>) -> Self {
+        // What some editors write before the text, and the line by which some spreadsheets name their mark.
+        let mut start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
+        let mut named = None;
+        if let Some(mark) = text.get(start..).and_then(|text| text.strip_prefix("sep=")) {
+            named = mark.bytes().next().filter(|mark| !matches!(mark, b'\r' | b'\n'));
+            start =
+                text.get(start..).and_then(|rest| rest.find('\n')).map_or(text.len(), |end| start + end + 1);
+        }
+        let body = text.get(start..).unwrap_or_default();
+        let delimiter = named.unwrap_or_else(|| delimiter(body));
+        let mut reader = csv::ReaderBuilder::new()
+            .delimiter(delimiter)
+            .has_headers(false)
+            .flexible(true)
+            .trim(csv::Trim::All)
+            .from_reader(body.as_bytes());
+        let mut rows: Vec<Row> = Vec::new();
+        let mut left_out_from = None;
+        for record in reader.records().flatten() {
+            let at = record.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+            // With the line of the headings.
+            if rows.len() > limits::TABLE_ROWS {
+                left_out_from = Some(start + at);
+                break;
+            }
+            // The line as it lies in the file, without its end.
+            let line = body.get(at..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+            let cells: Vec<String> = record.iter().map(str::to_owned).collect();
+            // Spreadsheets write out rows that nobody filled.
+            if cells.iter().any(|cell| !cell.is_empty()) {
+                rows.push(Row { cells, range: start + at..start + at + line.len() });
+            }
+        }
+        let is_heading = |row: &Row| {
+            let names_wanted = wanted.is_some_and(|wanted| row.position(wanted).is_some());
+            names_wanted || row.cells.iter().all(|cell| lap_time(cell).is_none())
+        };
+        let has_headings = rows.first().is_some_and(is_heading);
+        let headings = has_headings.then(|| rows.remove(0).cells);
+        let mut table = Self { headings, rows, left_out_from };
+        if delimiter == b',' {
+            table.join_decimals();
+        }
+        table
+    }
+
+    /// Where commas part the columns and the decimals too, a time lies in two cells: puts them together again.
+    fn join_decimals(&mut self) {
+        let digits =
+            |cell: &str| (1..=3).contains(&cell.len()) && cell.bytes().all(|byte| byte.is_ascii_digit());
+        let whole = |cell: &str| cell.contains(':') && !cell.contains(['.', ',']) && lap_time(cell).is_some();
+        let is_split = |row: &Row, at: usize, is_alone: bool| {
+            let (Some(cell), Some(behind)) = (row.cells.get(at), row.cells.get(at + 1)) else { return false };
+            (whole(cell) || (is_alone && digits(cell))) && digits(behind)
+        };
+        let width = self.width();
+        let named = self.headings.as_ref().map(Vec::len);
+        let most = |count: usize| count * 2 > self.rows.len();
+        // With headings, rows are wider than these; without, what stands behind the time must be no count.
+        let wider = |row: &&Row| named.is_none_or(|named| row.cells.len() > named);
+        let split = (0..width).find(|&at| {
+            let rows = self.rows.iter().filter(wider);
+            most(rows.filter(|row| is_split(row, at, named == Some(1))).count())
+                && (named.is_some() || !counts_up(&self.times(at + 1)))
+        });
+        let Some(at) = split else { return };
+        for row in &mut self.rows {
+            let wider = named.is_none_or(|named| row.cells.len() > named);
+            if wider && is_split(row, at, named == Some(1)) {
+                let behind = row.cells.remove(at + 1);
+                if let Some(cell) = row.cells.get_mut(at) {
+                    cell.push('.');
+                    cell.push_str(&behind);
+                }
+            }
+        }
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.headings.is_none() && self.rows.is_empty()
+    }
+
+    fn width(&self) -> usize {
+        let widest = self.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
+        widest.max(self.headings.as_ref().map_or(0, Vec::len))
+    }
+
+    /// The column of a name; where no heading has it, a number counts the columns from 1.
+    pub fn column(&self, wanted: &str) -> Option<usize> {
+        let named = self.headings.as_ref().and_then(|headings| position(headings, wanted));
+        let counted = || wanted.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
+        named.or_else(|| counted().filter(|&at| at < self.width()))
+    }
+
+    /// What to write for a column: its heading, or its number where it has none.
+    pub fn name(&self, column: usize) -> String {
+        let heading = self.headings.as_ref().and_then(|headings| headings.get(column));
+        heading.filter(|heading| !heading.is_empty()).cloned().unwrap_or_else(|| (column + 1).to_string())
+    }
+
+    /// What to write for each column.
+    pub fn names(&self) -> Vec<String> {
+        (0..self.width()).map(|column| self.name(column)).collect()
+    }
+
+    /// The column that looks like lap times: of minutes and seconds, else of plain seconds.
+    pub fn laps(&self) -> Choice {
+        if self.width() == 1 {
+            return Choice::Column(0);
+        }
+        let looking = |wanted: fn(&Self, usize) -> bool| -> Vec<usize> {
+            (0..self.width()).filter(|&column| wanted(self, column)).collect()
+        };
+        let clocks = looking(Self::has_clocks);
+        let columns = if clocks.is_empty() { looking(Self::has_seconds) } else { clocks };
+        match columns.as_slice() {
+            [] => Choice::None,
+            [one] => Choice::Column(*one),
+            _ => Choice::Several(columns),
+        }
+    }
+
+    fn filled(&self, column: usize) -> impl Iterator<Item = &str> {
+        self.rows.iter().filter_map(move |row| row.cell(column)).filter(|cell| !cell.is_empty())
+    }
+
+    fn times(&self, column: usize) -> Vec<f64> {
+        self.filled(column).filter_map(lap_time).collect()
+    }
+
+    /// Minutes and seconds in most rows, and no clock that runs on.
+    fn has_clocks(&self, column: usize) -> bool {
+        let clocks =
+            self.filled(column).filter(|cell| cell.contains(':') && lap_time(cell).is_some()).count();
+        clocks * 2 > self.filled(column).count() && !runs_on(&self.times(column))
+    }
+
+    /// Plain numbers in most rows that could be the seconds of laps.
+    fn has_seconds(&self, column: usize) -> bool {
+        let times = self.times(column);
+        let possible = times.iter().filter(|time| (SHORTEST_LAP..LONGEST_PLAIN).contains(*time)).count();
+        let is_whole = times.iter().all(|time| time.fract() == 0.0);
+        // A number plate, the same in every row.
+        let is_one = times.len() > 1 && times.windows(2).all(|pair| pair.first() == pair.last());
+        possible * 2 > self.filled(column).count()
+            && !counts_up(&times)
+            && !runs_on(&times)
+            && !(is_whole && is_one)
+    }
+}
+
+impl Row {
+    pub fn cell(&self, column: usize) -> Option<&str> {
+        self.cells.get(column).map(String::as_str)
+    }
+
+    fn position(&self, wanted: &str) -> Option<usize> {
+        position(&self.cells, wanted)
+    }
+}
+
+fn position(cells: &[String], wanted: &str) -> Option<usize> {
+    let wanted = wanted.trim().to_lowercase();
+    cells.iter().position(|cell| cell.to_lowercase() == wanted)
+}
+
+/// Whether these are 4, 5, 6: the numbers of the laps.
+fn counts_up(values: &[f64]) -> bool {
+    let by_one = |pair: &[f64]| matches!(pair, [first, then] if *then == first + 1.0);
+    values.len() > 1 && values.iter().all(|value| value.fract() == 0.0) && values.windows(2).all(by_one)
+}
+
+/// Whether each is later than the one before by as much as a lap takes: a running time, or a time of day.
+fn runs_on(values: &[f64]) -> bool {
+    let later = |pair: &[f64]| matches!(pair, [first, then] if then - first >= SHORTEST_LAP);
+    values.len() > 2 && values.windows(2).all(later)
+}
+
+/// What stands between the columns: spreadsheets write semicolons where the comma marks the decimals, and some
+/// timers tabs. Most lines have it.
+fn delimiter(text: &str) -> u8 {
+    let lines = || text.lines().filter(|line| !line.trim().is_empty()).take(SAMPLE);
+    let count = |delimiter: u8| lines().filter(|line| line.bytes().any(|byte| byte == delimiter)).count();
+    // Of equals the last is taken, and a tab or a semicolon never marks decimals.
+    b",;\t".iter().copied().max_by_key(|delimiter| count(*delimiter)).unwrap_or(b',')
+}

@@ -1,0 +1,72 @@
+//! A lap that is none of the others' kind.
+
+use crate::checks::place::OfDay;
+use crate::checks::{code, shown};
+use crate::figures::Recording;
+use crate::finding::{Code, Finding, Severity};
+use crate::physics::statistics::median;
+use crate::quantity::Kind;
+use crate::vocabulary::blocks::Stint;
+
+/// So many laps it takes to tell which of them is odd.
+const FEWEST: usize = 3;
+/// Shares of the median lap. The whole spread of a novice's moto, the gate and a fall included, lies between them: common
+/// practice, no source.
+const QUICKEST: f64 = 0.75;
+const SLOWEST: f64 = 2.0;
+
+pub(super) static CODE: Code = code(
+    "laps/odd",
+    Severity::Warning,
+    r#"A lap that is far quicker or far slower than the others of its stint.
+
+A lap in less than three quarters of the median was cut short, or a digit slipped; one of more than twice the median was a
+stop. It would be the best lap of the day, or stand in the spread, and is neither.
+
+````
+```stint
+laps = "1:58.4 1:57.9 12.3 1:58.8"
+```
+````
+
+Better: mend it, or name it among the laps that do not count.
+
+````
+```stint
+laps = "1:58.4 1:57.9 12.3 1:58.8"
+skip = [3]
+```
+````
+"#,
+);
+
+pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
+    for stint in place.day.notebook.all::<Stint>() {
+        let laps: Vec<_> = place.book.counted_laps(stint).collect();
+        let times: Vec<f64> = laps.iter().map(|lap| lap.time).collect();
+        let Some(middle) = median(&times).filter(|_| laps.len() >= FEWEST) else { continue };
+        let skipped =
+            stint.skip.iter().flat_map(|skip| &skip.values).map(|number| number.value().to_string());
+        let skipped: Vec<String> = skipped.collect();
+        for lap in laps {
+            let share = lap.time / middle;
+            let how = match share {
+                _ if share < QUICKEST => "quicker",
+                _ if share > SLOWEST => "slower",
+                _ => continue,
+            };
+            let time = |seconds: f64| shown::computed(Kind::Time, seconds, None, None);
+            let headline = format!(
+                "lap {} of {} is far {how} than the others: their median is {}",
+                lap.number,
+                time(lap.time),
+                time(middle)
+            );
+            let mut skip = skipped.clone();
+            skip.push(lap.number.to_string());
+            let help = format!("if it is no whole lap, write `skip = [{}]` in the stint", skip.join(", "));
+            findings
+                .push(Finding::new(&CODE, lap.span, headline).help("if it is a slip, mend it").help(help));
+        }
+    }
+}
