@@ -10,7 +10,7 @@ use crate::advice;
 use crate::checks;
 use crate::finding::{Finding, Severity, keep, order};
 use crate::render::findings::{Look, brief, json, sarif, tally, text};
-use crate::source::{FileId, limits};
+use crate::source::{FileId, STANDARD_INPUT, limits};
 
 use super::Verdict;
 use super::clock;
@@ -22,7 +22,8 @@ use super::shelf::Shelf;
 /// Checks notebooks and reports everything that is wrong or worth knowing, each at its place.
 #[derive(Debug, Args)]
 pub(super) struct Check {
-    /// Notebooks or folders; the whole book when none is given.
+    /// Notebooks or folders; the whole book when none is given. `-` is one notebook on standard input, judged as if it
+    /// stood in the book.
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
@@ -55,7 +56,10 @@ enum Format {
 
 impl Check {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, &self.paths)?;
+        let shelf = match self.paths.as_slice() {
+            [path] if path.as_os_str() == STANDARD_INPUT => Shelf::open_with_input(book)?,
+            paths => Shelf::open(book, paths)?,
+        };
         let mut all = shelf.all_findings(self.on.unwrap_or_else(clock::today));
         let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();

@@ -4,18 +4,27 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
-use crate::pages::figures::{self, NotebookFigures};
+use crate::pages::figures::{self, Extent, NotebookFigures};
 
 use super::Verdict;
 use super::failure::Failure;
+use super::latest::last_day;
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// Prints every figure of a notebook, at every place where something that it rests on changes.
+/// Prints the figures of a notebook: a day's, or those of a machine's standard setting.
+///
+/// For people sags, collar, pressures and trail as they are at its end; with `--all` every figure. For machines every figure at
+/// every place where something that it rests on changes.
 #[derive(Debug, Args)]
 pub(super) struct Figures {
-    /// A notebook, or a folder of them.
-    path: PathBuf,
+    /// A day's or a machine's notebook, or a folder of them; the last day of the book's own machine and rider when
+    /// not given.
+    path: Option<PathBuf>,
+
+    /// Every figure, and not only those that are looked at first.
+    #[arg(long)]
+    all: bool,
 
     /// How figures are written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -32,12 +41,27 @@ enum Format {
 
 impl Figures {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, std::slice::from_ref(&self.path))?;
-        for index in shelf.days() {
-            let Some(figures) = figures::of_day(&shelf.book, &shelf.season, index) else { continue };
+        let shelf = Shelf::open(book, self.path.as_slice())?;
+        let days = match &self.path {
+            Some(_) => shelf.days(),
+            None => vec![last_day(&shelf)?],
+        };
+        let of_days = days.iter().filter_map(|day| figures::of_day(&shelf.book, &shelf.season, *day));
+        let mut pages: Vec<NotebookFigures> = of_days.collect();
+        if days.is_empty() {
+            let machines = shelf.book.machines.values();
+            let asked = machines.filter(|machine| shelf.is_asked(machine.document.file));
+            pages.extend(asked.map(|machine| figures::of_machine(&shelf.book, &shelf.season, machine)));
+        }
+        if let Some(path) = self.path.as_ref().filter(|_| pages.is_empty()) {
+            return Err(Failure::new(format!("{} has no figures of its own", path.display()))
+                .help("give a day's notebook, or a machine's for its standard setting"));
+        }
+        let extent = if self.all { Extent::All } else { Extent::First };
+        for page in &pages {
             match self.format {
-                Format::Text => screen.print(&figures::text(&figures))?,
-                Format::Json => screen.print_data(json(&figures)?.as_bytes())?,
+                Format::Text => screen.print(&figures::text(page, extent))?,
+                Format::Json => screen.print_data(json(page)?.as_bytes())?,
             }
         }
         Ok(Verdict::Clean)

@@ -1,21 +1,33 @@
 //! `loambook git-attributes`: what to tell git about notebooks.
 
+use std::path::Path;
+
 use clap::Args;
+
+use crate::source::{ReadError, limits, read_named};
 
 use super::Verdict;
 use super::failure::Failure;
+use super::output::Writer;
 use super::screen::Screen;
+use super::shelf;
 
 /// Prints the lines that make git show notebooks by their settings and readings.
 #[derive(Debug, Args)]
-pub(super) struct GitAttributes {}
+pub(super) struct GitAttributes {
+    /// Puts the first of them into the book's `.gitattributes`, unless it is there; prints those that are for the clone.
+    #[arg(long)]
+    write: bool,
+}
+
+/// Where git looks for them, in the book's folder.
+const FILE: &str = ".gitattributes";
+/// Which files are shown by what they say.
+const LINE: &str = "*.md diff=loambook";
 
 /// Git hands the driver one file under another name: what a notebook says alone. What was carried into it is
 /// known to `compare` only.
-const LINES: &str = r#"# Into .gitattributes: which files are shown by what they say.
-*.md diff=loambook
-
-# Once in each clone, as git does not share it: how. `git diff`, `git log -p` and `git show` then use it.
+const FOR_THE_CLONE: &str = r#"# Once in each clone, as git does not share it: how. `git diff`, `git log -p` and `git show` then use it.
 git config diff.loambook.textconv "loambook state --alone"
 
 # If you like, a difftool that compares all that follows from them: `git difftool -t loambook HEAD~1`.
@@ -23,8 +35,35 @@ git config difftool.loambook.cmd 'loambook compare --as "$MERGED" "$LOCAL" "$REM
 "#;
 
 impl GitAttributes {
-    pub fn run(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
-        screen.print(LINES)?;
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        if self.write {
+            write(book, screen)?;
+        } else {
+            screen.print(&format!("# Into {FILE}: which files are shown by what they say.\n{LINE}\n"))?;
+        }
+        screen.print(&format!("\n{FOR_THE_CLONE}"))?;
         Ok(Verdict::Clean)
     }
+}
+
+/// Adds the line to the book's file, behind what is there.
+fn write(book: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
+    let path = shelf::root(book, None)?.join(FILE);
+    let shown = path.display();
+    let unreadable = |error: &dyn std::fmt::Display| Failure::new(format!("{shown} cannot be read: {error}"));
+    let mut text = match read_named(&path, limits::TEXT_BYTES) {
+        Ok(bytes) => String::from_utf8(bytes).map_err(|error| unreadable(&error))?,
+        Err(ReadError::Missing) => String::new(),
+        Err(error) => return Err(unreadable(&error)),
+    };
+    if text.lines().any(|line| line.split_whitespace().eq(LINE.split_whitespace())) {
+        return screen.print(&format!("# {shown} has the line already.\n"));
+    }
+    if !text.is_empty() && !text.ends_with('\n') {
+        text.push('\n');
+    }
+    text.push_str(LINE);
+    text.push('\n');
+    Writer::new().rewrite(&path, &text)?;
+    screen.print(&format!("# Written into {shown}.\n"))
 }

@@ -5,6 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
+use crate::book::Day;
+use crate::vocabulary::values::Written;
+
 use super::Verdict;
 use super::failure::Failure;
 use super::screen::{Screen, json_line};
@@ -13,8 +16,9 @@ use super::shelf::Shelf;
 /// What all of them take.
 #[derive(Debug, Args)]
 pub(super) struct Latest {
-    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider.
-    pub path: PathBuf,
+    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider. The last day of the
+    /// book's own machine and rider when not given.
+    pub path: Option<PathBuf>,
 
     /// How it is written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -38,8 +42,12 @@ impl Latest {
         page: impl Fn(&Shelf, usize) -> Option<P>,
         text: impl Fn(&P) -> String,
     ) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, std::slice::from_ref(&self.path))?;
-        let pages = latest(&shelf, &self.path)?.into_iter().filter_map(|day| page(&shelf, day));
+        let shelf = Shelf::open(book, self.path.as_slice())?;
+        let days = match &self.path {
+            Some(path) => latest(&shelf, path)?,
+            None => vec![last_day(&shelf)?],
+        };
+        let pages = days.into_iter().filter_map(|day| page(&shelf, day));
         for (place, page) in pages.enumerate() {
             match self.format {
                 Format::Text => {
@@ -51,6 +59,19 @@ impl Latest {
         }
         Ok(Verdict::Clean)
     }
+}
+
+/// The last day of the book's own machine and rider; of any where the book names none.
+pub(super) fn last_day(shelf: &Shelf) -> Result<usize, Failure> {
+    let about = &shelf.book.about;
+    let is_own = |own: &Option<Written>, name: &Option<String>| {
+        own.as_ref().is_none_or(|own| name.as_deref() == Some(own.text.as_str()))
+    };
+    let own = |day: &Day| is_own(&about.machine, &day.machine) && is_own(&about.rider, &day.rider);
+    shelf.book.days.iter().rposition(own).ok_or_else(|| {
+        Failure::new(format!("there is no day in {}", shelf.root.display()))
+            .help("`loambook new day` begins one; a day's notebook can be named, too")
+    })
 }
 
 /// The days that were asked for, less those that another of them goes on from; where a machine's notebook was asked

@@ -115,7 +115,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::State(state) => state.run(book.as_deref(), screen),
         Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),
-        Command::GitAttributes(lines) => lines.run(screen),
+        Command::GitAttributes(lines) => lines.run(book.as_deref(), screen),
         Command::Prepare(prepare) => prepare.run(book.as_deref(), screen),
         Command::Roster(roster) => roster.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),

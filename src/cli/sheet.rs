@@ -107,6 +107,11 @@ impl Sheet {
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Pdf);
         let days = shelf.days();
+        if let Some(path) = self.paths.first().filter(|_| days.is_empty()) {
+            return Err(Failure::new(format!("there is no day in {}", path.display())).help(
+                "a sheet is of a day's notebook; `loambook state` prints a machine's standard setting",
+            ));
+        }
         let errors = report_errors(&shelf, &days, screen);
         let options = Options { on: self.on, torques: self.torques, diary: self.diary };
         let press = Press::new(&shelf, paper(self.printing.paper, &shelf.book), format, options)?;

@@ -10,7 +10,9 @@ use crate::book::{self, Book};
 use crate::checks;
 use crate::finding::{Finding, Rejected};
 use crate::season::{Season, replay};
-use crate::source::{BOOK_FILE, Disk, FileId, ReadError, Store, find_book, limits, named};
+use crate::source::{
+    BOOK_FILE, Disk, FileId, Memory, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
+};
 
 use super::failure::Failure;
 
@@ -37,15 +39,32 @@ impl Shelf {
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
         let root = root(given, paths.first().map(|(typed, _)| typed.as_path()))?;
         let store = Disk::new(root.clone());
-        let (mut book, mut findings) = book::load(&store).map_err(|error| {
+        let shelf = Self::read(root, store.clone(), &store)?;
+        let asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
+        Ok(Self { asked, ..shelf })
+    }
+
+    /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
+    pub fn open_with_input(given: Option<&Path>) -> Result<Self, Failure> {
+        let root = root(given, None)?;
+        let text = read_input(limits::TEXT_BYTES)
+            .map_err(|error| Failure::new(format!("standard input cannot be read: {error}")))?;
+        let disk = Disk::new(root.clone());
+        let shelf = Self::read(root, disk.clone(), &Memory::over(&disk).with(STANDARD_INPUT, text))?;
+        let asked = shelf.book.sources.find(STANDARD_INPUT).into_iter().collect();
+        Ok(Self { asked: Some(asked), ..shelf })
+    }
+
+    /// Reads a book from a store that may lie over its folder; all of it is asked for.
+    fn read(root: PathBuf, disk: Disk, store: &dyn Store) -> Result<Self, Failure> {
+        let (mut book, mut findings) = book::load(store).map_err(|error| {
             Failure::new(format!("the book in {} cannot be read: {error}", root.display()))
         })?;
         let (season, reported) = replay(&book);
         findings.extend(reported);
-        let (advice, reported) = advice::of_book(&mut book, &store);
+        let (advice, reported) = advice::of_book(&mut book, store);
         findings.extend(reported);
-        let asked = if paths.is_empty() { None } else { Some(asked(&book, &root, &paths)?) };
-        Ok(Self { root, store, book, season, advice, findings, asked })
+        Ok(Self { root, store: disk, book, season, advice, findings, asked: None })
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.

@@ -19,8 +19,8 @@ use super::shelf::Shelf;
 /// rate of a bare coil, without a book.
 #[derive(Debug, Args)]
 pub(super) struct Spring {
-    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider.
-    #[arg(required_unless_present = "wire")]
+    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider. The last day of the
+    /// book's own machine and rider when not given.
     path: Option<PathBuf>,
 
     /// How it is written.
@@ -72,8 +72,7 @@ impl Spring {
         if let Some(coil) = self.coil.measured() {
             return print_bare(&coil, self.format, screen);
         }
-        // Without a coil there is a path, or the arguments would have been refused.
-        let latest = Latest { path: self.path.clone().unwrap_or_default(), format: self.format };
+        let latest = Latest { path: self.path.clone(), format: self.format };
         let page = |shelf: &Shelf, day| match advice::unfit(&shelf.book, &shelf.advice, day) {
             Some(stop) => {
                 let notebook = shelf.book.days.get(day)?.notebook.path.clone();

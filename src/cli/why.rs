@@ -8,9 +8,11 @@ use crate::document::{self, Templates};
 use crate::figures::Here;
 use crate::pages::why;
 use crate::render::html::{self, HtmlOptions};
+use crate::source::named;
 
 use super::Verdict;
 use super::failure::Failure;
+use super::latest::last_day;
 use super::screen::Screen;
 use super::shelf::Shelf;
 
@@ -24,9 +26,10 @@ pub(super) struct Why {
     /// The figure's name, such as `sag.rear.rider`.
     figure: String,
 
-    /// A day's notebook; with `:LINE` behind it, as things stood there.
+    /// A day's notebook; with `:LINE` behind it, as things stood there. Of a folder the last day; the last day of the
+    /// book's own machine and rider when not given.
     #[arg(value_name = "PATH[:LINE]")]
-    path: String,
+    path: Option<String>,
 
     /// How the working is written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
@@ -45,10 +48,15 @@ enum Format {
 
 impl Why {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let (path, line) = place(&self.path);
-        let shelf = Shelf::open(book, std::slice::from_ref(&path))?;
+        let (path, line) = self.path.as_deref().map(place).unzip();
+        let line = line.flatten();
+        let shelf = Shelf::open(book, path.as_slice())?;
+        let path = path.unwrap_or_else(|| shelf.root.clone());
         let not_a_day = || Failure::new(format!("{} is no day's notebook", path.display()));
-        let day = *shelf.days().first().ok_or_else(not_a_day)?;
+        let day = match &self.path {
+            Some(_) => *shelf.days().last().ok_or_else(not_a_day)?,
+            None => last_day(&shelf)?,
+        };
         let (about, replay) = (shelf.book.days.get(day), shelf.season.days.get(day));
         let (about, replay) = about.zip(replay).ok_or_else(not_a_day)?;
         let state = match line {
@@ -74,6 +82,9 @@ impl Why {
             }
             return Err(failure);
         };
+        if !named::is_file(&path) {
+            screen.remark(&format!("as of {}, the last day", about.notebook.path));
+        }
         match self.format {
             Format::Text => screen.print(&why::text(&why))?,
             Format::Json => {

@@ -33,6 +33,7 @@ pub static CODES: &[&Code] = &[
     &BOOK_TOO_LONG,
     &FOLDER_TOO_DEEP,
     &LEADS_OUT,
+    &ANOTHER_BOOK,
     &UNREADABLE,
 ];
 
@@ -189,6 +190,16 @@ pub static FOLDER_TOO_DEEP: Code = error(
     "file/folder-too-deep",
     "A folder nested deeper than a book may be.\n\nIt is left out of the book.\n\nBetter: move it up.\n",
 );
+pub static ANOTHER_BOOK: Code = Code {
+    severity: Severity::Note,
+    ..error(
+        "file/another-book",
+        "A `book.toml` in a folder of the book.\n\n\
+         Each `book.toml` begins a book, and a notebook belongs to one: to the nearest folder upward that has the file. What \
+         lies below is not read with this book.\n\n\
+         Better: check it by itself, or take the file away where its notebooks belong to this book.\n",
+    )
+};
 pub static LEADS_OUT: Code = error(
     "file/leads-out",
     "A link to a file or folder outside the book.\n\n\

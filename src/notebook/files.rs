@@ -51,6 +51,9 @@ pub fn fault_finding(fault: &Fault) -> Finding {
             format!("this folder lies more than {limit} folders deep and is left out"),
         )
         .help("move it up"),
+        FaultKind::AnotherBook => Finding::new(&codes::ANOTHER_BOOK, at, "this folder is a book of its own")
+            .found("what lies in it belongs to that one")
+            .help("check it by itself with `--book`, or take its `book.toml` away"),
         FaultKind::LeadsOut => {
             Finding::new(&codes::LEADS_OUT, at, "this link leads out of the book and is not read")
                 .help("put what it leads to into the book, in its place")

@@ -11,6 +11,9 @@ use super::store::{Listed, ReadError, Store};
 /// The file that makes a folder a book.
 pub const BOOK_FILE: &str = "book.toml";
 
+/// The name of a notebook that comes from standard input, and of no other.
+pub const STANDARD_INPUT: &str = "-";
+
 const NOTEBOOK_ENDING: &str = ".md";
 
 /// What [`read_book`] found.
@@ -37,7 +40,8 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
         let file = files.sources.set(path, "");
         files.faults.push(Fault { span: Span::top(file), kind });
     }
-    let is_notebook = |listed: &Listed| listed.path.ends_with(NOTEBOOK_ENDING);
+    let is_notebook =
+        |listed: &Listed| listed.path.ends_with(NOTEBOOK_ENDING) || listed.path == STANDARD_INPUT;
     let found = listing.files.iter().filter(|listed| is_notebook(listed)).count();
     let found_bytes: u64 =
         listing.files.iter().filter(|listed| is_notebook(listed)).map(|listed| listed.bytes).sum();
@@ -45,6 +49,10 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
     for listed in listing.files {
         let is_book = listed.path == BOOK_FILE;
         if !is_book && !is_notebook(&listed) {
+            if listed.path.strip_suffix(BOOK_FILE).is_some_and(|folder| folder.ends_with('/')) {
+                let file = files.sources.set(listed.path, "");
+                files.faults.push(Fault { span: Span::top(file), kind: FaultKind::AnotherBook });
+            }
             continue;
         }
         if listed.path.contains(char::is_control) {

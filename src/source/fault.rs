@@ -32,6 +32,8 @@ pub enum FaultKind {
     BookTooLarge { found: u64, limit: u64 },
     /// The folder lies deeper than a folder may.
     TooDeep { limit: usize },
+    /// A `book.toml` below the book's own: what lies in its folder is another book.
+    AnotherBook,
     /// A link to what lies outside the book.
     LeadsOut,
     /// The operating system, or git, said no.

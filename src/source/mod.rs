@@ -13,12 +13,12 @@ mod sources;
 mod span;
 mod store;
 
-pub use book::{BOOK_FILE, BookFiles, find_book, read_book, read_text};
+pub use book::{BOOK_FILE, BookFiles, STANDARD_INPUT, find_book, read_book, read_text};
 pub use fault::{Fault, FaultKind};
 pub use path::{beside, down};
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};
 pub use store::{
     BookFolder, Disk, Earlier, Listed, Listing, Located, Memory, ReadError, Repository, Revision,
-    RevisionError, Store, read_named,
+    RevisionError, Store, read_input, read_named,
 };

@@ -168,6 +168,21 @@ impl FigureRow {
         self.pattern.starts_with("change.") || CHANGES.contains(&self.pattern)
     }
 
+    /// Whether it is among those that are set or looked at before all others: sags, the collar, pressures, trail.
+    pub fn is_first(&self) -> bool {
+        const FIRST: [&str; 8] = [
+            SAG_STATIC,
+            SAG_RIDER,
+            SPRING_COLLAR_TURNS,
+            TRAIL,
+            GATE_CHAMBER,
+            GATE_TYRE,
+            BENCH_CHAMBER,
+            BENCH_TYRE,
+        ];
+        FIRST.contains(&self.pattern)
+    }
+
     /// Whether it names one of the things on hand: it is said as it is stamped, and not as a computed number.
     pub fn is_on_hand(&self) -> bool {
         [SPRING_BEST_RATE, JET_MAIN_ON_HAND].contains(&self.pattern)

@@ -154,7 +154,7 @@ fn everything(files: &Files, effort: Effort) -> String {
             press.page("sheet.md", &page, page.photos.iter().map(|photo| photo.path.as_str()));
         }
         if let Some(page) = figures::of_day(&book, &replayed, *day) {
-            press.json(&page, &figures::text(&page));
+            press.json(&page, &figures::text(&page, figures::Extent::All));
         }
         let asking = Asking { day: *day, points: None, on: Some(ASKED_ON) };
         if let Some(next) = advice::next(&book, &replayed, asking, &advice) {

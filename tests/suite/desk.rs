@@ -40,6 +40,11 @@ impl Desk {
         command.current_dir(self.path(folder)).args(arguments).output().unwrap()
     }
 
+    pub fn run_with_input(&self, arguments: &[&str], input: &str) -> Output {
+        let mut command = Command::cargo_bin("loambook").unwrap();
+        command.current_dir(self.path("")).args(arguments).write_stdin(input).output().unwrap()
+    }
+
     /// What a command says with `--format json`, one object.
     pub fn json(&self, arguments: &[&str]) -> Value {
         let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();

@@ -104,6 +104,11 @@ const SPOILT: &[(&str, Spoil)] = &[
         std::os::unix::fs::symlink("nowhere.md", book.join("link.md")).unwrap();
         "link.md"
     }),
+    ("file/another-book", |book| {
+        fs::create_dir(book.join("loan")).unwrap();
+        fs::write(book.join("loan/book.toml"), "").unwrap();
+        "loan/book.toml"
+    }),
     ("file/leads-out", |book| {
         std::os::unix::fs::symlink("..", book.join("parts")).unwrap();
         "parts"

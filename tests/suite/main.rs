@@ -11,6 +11,7 @@ mod compare;
 mod coverage;
 mod desk;
 mod diary;
+mod everyday;
 mod findings;
 mod formulas;
 mod history;

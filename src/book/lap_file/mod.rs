@@ -156,12 +156,16 @@ fn laps(
 
 /// A finding that asks which column is meant.
 fn unchosen(headline: String, span: Span, file: Span, names: &[String]) -> Finding {
-    let all = names.iter().map(|name| format!("`column = \"{name}\"`"));
+    let all: Vec<String> = names.iter().map(|name| format!("`column = \"{name}\"`")).collect();
     let finding = Finding::new(&codes::NO_LAP_COLUMN, span, headline).see(file, "its first line");
-    if names.is_empty() {
-        finding
-    } else {
-        finding.help(format!("write one of {} in the stint", listed(all)))
+    match all.as_slice() {
+        [] => finding,
+        [one] => finding.help(format!("write {one} in the stint")),
+        [one, other] => finding.help(format!("write {one} or {other} in the stint")),
+        all => {
+            let all = listed(all.iter().map(String::as_str));
+            finding.help(format!("write one of {all} in the stint"))
+        }
     }
 }
 

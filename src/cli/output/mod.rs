@@ -145,6 +145,23 @@ impl<S: Steps> Writer<S> {
         Err(Failure::new(format!("{} is written by others all the time", path.display())))
     }
 
+    /// Writes a text in the place of one that was read and added to.
+    ///
+    /// # Errors
+    /// Where a link, a folder or a device is there.
+    pub fn rewrite(&self, path: &Path, text: &str) -> Result<(), Failure> {
+        let failed = |error: io::Error| Failure::writing(path, &error);
+        let former = look(path).map_err(failed)?;
+        if former.as_ref().is_some_and(|former| !former.is_file()) {
+            return Err(
+                Failure::new(format!("{} is no plain file", path.display())).help("nothing was written")
+            );
+        }
+        let draft = Draft::write(&self.steps, folder_of(path), text.as_bytes(), former.as_ref());
+        let draft = draft.map_err(failed)?;
+        if former.is_some() { draft.replace(path) } else { draft.bring_in(path) }.map_err(failed)
+    }
+
     /// Writes a notebook that was not there before; refuses to touch one that was. What cannot be written whole is not
     /// there afterwards, nor are folders that were made for it.
     pub fn create(&self, path: &Path, text: &str) -> Result<(), Failure> {

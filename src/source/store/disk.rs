@@ -92,6 +92,16 @@ pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
     if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }
 }
 
+/// Reads what comes on standard input.
+///
+/// # Errors
+/// Where it is larger than `limit` bytes, or cannot be read.
+pub fn read_input(limit: u64) -> Result<Vec<u8>, ReadError> {
+    let mut bytes = Vec::new();
+    io::stdin().take(limit.saturating_add(1)).read_to_end(&mut bytes).map_err(|error| refused(&error))?;
+    if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }
+}
+
 impl Store for Disk {
     fn list(&self) -> Result<Listing, ReadError> {
         let root = self.real_root().map_err(|error| refused(&error))?;

@@ -10,7 +10,7 @@ mod revision;
 use super::fault::FaultKind;
 use super::limits;
 
-pub use disk::{Disk, read_named};
+pub use disk::{Disk, read_input, read_named};
 pub use memory::Memory;
 pub use repository::{BookFolder, Earlier, Located, Repository};
 pub use revision::{Revision, RevisionError};

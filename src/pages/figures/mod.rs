@@ -1,10 +1,10 @@
-//! The figures of one notebook, for machines: the JSON that is kept stable.
+//! The figures of one notebook; for machines: the JSON that is kept stable.
 
-use std::fmt::Write;
+mod text;
 
 use serde::Serialize;
 
-use crate::book::{Book, Day};
+use crate::book::{Book, Day, Notebook};
 use crate::figures::tape::Tape;
 use crate::figures::{Absent, Bench, Figure, Here, Number, Source};
 use crate::quantity::{Kind, Units};
@@ -14,6 +14,8 @@ use crate::vocabulary::figures;
 
 use super::gauge::Pump;
 use super::say::Say;
+
+pub use text::{Extent, text};
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
@@ -93,37 +95,14 @@ pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigure
     Some(NotebookFigures { schema: SCHEMA, notebook, figures: changes.lines })
 }
 
-/// The figures of a notebook for people: what holds at its end and since which line, then what cannot be
-/// had and what is wanted for it.
-pub fn text(figures: &NotebookFigures) -> String {
-    let mut last: Vec<&FigureLine> = Vec::new();
-    for line in &figures.figures {
-        match last.iter_mut().find(|known| known.id == line.id) {
-            Some(known) => *known = line,
-            None => last.push(line),
-        }
-    }
-    let name_width = last.iter().map(|line| line.id.chars().count()).max().unwrap_or(0);
-    let shown = |line: &&FigureLine| line.shown.as_ref().map_or(0, |shown| shown.chars().count());
-    let value_width = last.iter().map(shown).max().unwrap_or(0);
-    let mut text = format!("{}\n", figures.notebook);
-    for line in last.iter().filter(|line| line.shown.is_some()) {
-        let shown = line.shown.as_deref().unwrap_or_default();
-        let _ = write!(text, "  {:<name_width$}  {shown:<value_width$}  line {}", line.id, line.at.line);
-        if !line.assumed.is_empty() {
-            let _ = write!(text, "; assumed: {}", line.assumed.join(", "));
-        }
-        if !line.read_once.is_empty() {
-            let _ = write!(text, "; read once, better three times: {}", line.read_once.join(", "));
-        }
-        text.push('\n');
-    }
-    for line in last.iter().filter(|line| line.shown.is_none()) {
-        let lead = if line.is_wanted { "wanted: " } else { "" };
-        let _ = writeln!(text, "  {:<name_width$}  {lead}{}", line.id, line.missing.join(", "));
-    }
-    text.push('\n');
-    text
+/// The figures of a machine in its standard setting, before anybody rode it.
+pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookFigures {
+    let units = book.units_for(None);
+    let standard = season.standard.get(&machine.name);
+    let state = standard.map_or_else(State::default, |standard| State::of_standard(standard));
+    let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
+    changes.after(&Here::of_machine(book, season, machine, &state), Span::top(machine.document.file));
+    NotebookFigures { schema: SCHEMA, notebook: machine.path.clone(), figures: changes.lines }
 }
 
 /// Every block with what holds after it; a day without blocks has the one place at its top.

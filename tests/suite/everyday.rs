@@ -1,0 +1,180 @@
+//! The everyday ways: commands without a path, the short list of figures, several riders on one machine.
+
+use super::desk::{Desk, code, err, out};
+
+const MACHINE: &str = "+++\nkind = \"machine\"\n+++\n\n```drive\nfront = 13\nrear = 50\n```\n\n\
+    ```shock\ntravel = \"300 mm\"\nspring = \"48 N/mm\"\n```\n";
+
+fn day(date: &str, machine: &str, rider: &str, more: &str, body: &str) -> String {
+    format!(
+        "+++\nkind = \"day\"\ndate = {date}\nmachine = \"{machine}\"\nrider = \"{rider}\"\n{more}+++\n\n{body}\n"
+    )
+}
+
+fn sag(aboard: u32) -> String {
+    format!("```sag rear\nhanging = \"600 mm\"\nalone = \"565 mm\"\naboard = \"{aboard} mm\"\n```\n")
+}
+
+/// Two riders on a machine, one of them on another too; the book's own are the heron and Wren.
+fn book() -> Desk {
+    let desk = Desk::empty();
+    desk.write("book.toml", "[defaults]\nmachine = \"heron\"\nrider = \"wren\"\n");
+    for machine in ["heron", "snipe"] {
+        desk.write(&format!("machines/{machine}.md"), MACHINE);
+    }
+    for rider in ["wren", "ash"] {
+        desk.write(&format!("riders/{rider}.md"), "+++\nkind = \"rider\"\n+++\n");
+    }
+    desk.write("days/2026-04-04.md", &day("2026-04-04", "heron", "wren", "", &sag(495)));
+    desk.write("days/2026-05-09.md", &day("2026-05-09", "heron", "wren", "", &sag(490)));
+    desk.write("days/2026-06-06.md", &day("2026-06-06", "snipe", "ash", "", &sag(480)));
+    desk
+}
+
+#[test]
+fn without_a_path_commands_take_the_last_day_of_the_books_own_machine_and_rider() {
+    let desk = book();
+    for arguments in [&["figures"][..], &["state"], &["next"], &["why", "sag.rear.rider"]] {
+        let output = desk.run(arguments);
+        let told = format!("{}{}", out(&output), err(&output));
+        assert_eq!(code(&output), 0, "{arguments:?}: {told}");
+        assert!(told.contains("2026-05-09") && !told.contains("2026-06-06"), "{arguments:?}: {told}");
+    }
+    for arguments in [&["spring"][..], &["gearing"]] {
+        let output = desk.run(arguments);
+        assert_eq!(code(&output), 0, "{arguments:?}: {}", err(&output));
+        let named = desk.run(&[arguments[0], "days/2026-05-09.md"]);
+        assert_eq!(out(&output), out(&named));
+    }
+    desk.write("book.toml", "");
+    assert!(out(&desk.run(&["figures"])).contains("2026-06-06"));
+}
+
+#[test]
+fn without_a_path_and_without_a_day_it_is_said_that_there_is_none() {
+    let desk = Desk::empty();
+    desk.write("book.toml", "");
+    for arguments in
+        [&["figures"][..], &["state"], &["next"], &["spring"], &["gearing"], &["why", "sag.rear.rider"]]
+    {
+        let output = desk.run(arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(err(&output).contains("no day"), "{arguments:?}: {}", err(&output));
+    }
+}
+
+#[test]
+fn why_of_a_folder_is_of_its_last_day_and_names_it() {
+    let desk = book();
+    let output = desk.run(&["why", "sag.rear.rider", "days"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(out(&output).contains("120"), "{}", out(&output));
+    assert!(err(&output).contains("days/2026-06-06.md"), "{}", err(&output));
+    let one = desk.run(&["why", "sag.rear.rider", "days/2026-04-04.md"]);
+    assert!(out(&one).contains("105") && err(&one).is_empty(), "{}{}", out(&one), err(&one));
+}
+
+#[test]
+fn figures_of_a_machine_are_of_its_standard_setting_and_other_notebooks_have_none() {
+    let desk = book();
+    let all = desk.json(&["figures", "machines/heron.md"]);
+    assert_eq!(all["notebook"], "machines/heron.md");
+    let ratio = all["figures"].as_array().unwrap().iter().find(|line| line["id"] == "drive.ratio").unwrap();
+    assert!((ratio["value"].as_f64().unwrap() - 50.0 / 13.0).abs() < 1e-9);
+    for arguments in
+        [["figures", "riders/wren.md"], ["sheet", "machines/heron.md"], ["sheet", "riders/wren.md"]]
+    {
+        let output = desk.run(&arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}: {}", out(&output));
+        assert!(err(&output).contains(arguments[1]), "{arguments:?}: {}", err(&output));
+    }
+}
+
+#[test]
+fn figures_fit_a_hundred_columns_with_what_was_assumed_at_the_foot() {
+    let desk = Desk::empty();
+    let notebooks = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks/days");
+    let few = desk.run(&["figures", notebooks]);
+    let all = desk.run(&["figures", notebooks, "--all"]);
+    for text in [out(&few), out(&all)] {
+        for line in text.lines() {
+            assert!(line.chars().count() <= 100, "{line}");
+        }
+        assert!(text.contains("\n  (1)   assumed: "), "{text}");
+    }
+    assert!(out(&few).contains("sag.rear.rider") && !out(&few).contains("fork.force"));
+    assert!(out(&few).contains("with `--all`") && !out(&all).contains("with `--all`"));
+    assert!(out(&all).contains("fork.force.50"));
+}
+
+#[test]
+fn riders_on_one_machine_on_one_day_follow_the_clock_or_their_order_and_not_the_files_names() {
+    let gearing = |first: (&str, &str), second: (&str, &str)| {
+        let desk = book();
+        let rear = |rear: u32| format!("```settings\ndrive.rear = {rear}\n```\n\n");
+        let body = |rear_teeth: u32, stint: &str| rear(rear_teeth) + stint;
+        // By its name Ash's file comes first, and Wren's would have the last word.
+        desk.write("days/2026-07-04-ash.md", &day("2026-07-04", "heron", "ash", first.0, &body(52, first.1)));
+        desk.write(
+            "days/2026-07-04-wren.md",
+            &day("2026-07-04", "heron", "wren", second.0, &body(48, second.1)),
+        );
+        desk.write("days/2026-07-11.md", &day("2026-07-11", "heron", "wren", "", ""));
+        let state = desk.run(&["state", "days/2026-07-11.md"]);
+        let line =
+            out(&state).lines().find(|line| line.contains("drive.rear")).unwrap_or_default().to_owned();
+        assert!(line.contains("52") || line.contains("48"), "{}{}", out(&state), err(&state));
+        if line.contains("52") { "ash" } else { "wren" }
+    };
+    let at = |time: &str| format!("```stint\nstart = \"{time}\"\n```\n");
+    assert_eq!(gearing(("", ""), ("", "")), "wren");
+    assert_eq!(gearing(("", &at("14:30")), ("", &at("9:15"))), "ash");
+    assert_eq!(gearing(("", &at("9:15")), ("", &at("14:30"))), "wren");
+    assert_eq!(gearing(("order = 2\n", ""), ("order = 1\n", "")), "ash");
+    // What is said outright goes before the clock.
+    assert_eq!(gearing(("order = 2\n", &at("9:15")), ("order = 1\n", &at("14:30"))), "ash");
+}
+
+#[test]
+fn gits_line_is_written_once_behind_what_is_there() {
+    let desk = book();
+    desk.write(".gitattributes", "*.png binary");
+    for _ in 0..2 {
+        let output = desk.run(&["git-attributes", "--write"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        assert!(out(&output).contains("git config diff.loambook.textconv"));
+        assert_eq!(desk.read(".gitattributes"), "*.png binary\n*.md diff=loambook\n");
+    }
+}
+
+#[test]
+fn a_notebook_on_standard_input_is_checked_in_the_book_and_told_alone() {
+    let desk = book();
+    desk.write("days/2026-05-16.md", &day("2026-05-16", "nobodys", "wren", "", ""));
+    let check =
+        |text: &str| desk.run_with_input(&["check", "-", "--on", "2026-05-31", "--format", "json"], text);
+    let slip = check(&day("2026-05-30", "hreon", "wren", "", &sag(495)));
+    let findings: Vec<serde_json::Value> =
+        out(&slip).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert_eq!(code(&slip), 1, "{}", err(&slip));
+    assert!(!findings.is_empty() && out(&slip).contains("link/unknown") && out(&slip).contains("heron"));
+    assert!(!out(&slip).contains("nobodys"), "{}", out(&slip));
+    assert!(findings.iter().all(|finding| finding.to_string().contains("\"-\"")), "{}", out(&slip));
+    let good = check(&day("2026-05-30", "heron", "wren", "", &sag(495)));
+    assert_eq!(code(&good), 0, "{}{}", out(&good), err(&good));
+    let large = check(&"x".repeat(20 << 20));
+    assert_eq!(code(&large), 2, "{}", err(&large));
+}
+
+#[test]
+fn a_book_in_a_book_is_mentioned() {
+    let desk = book();
+    desk.write("loan/book.toml", "");
+    let check = desk.run(&["check", "--on", "2026-06-07"]);
+    assert!(
+        out(&check).contains("file/another-book") && out(&check).contains("loan/book.toml"),
+        "{}",
+        out(&check)
+    );
+    assert_eq!(code(&check), 0, "{}", out(&check));
+}
