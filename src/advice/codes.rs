@@ -8,31 +8,33 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
 
 pub static UNKNOWN_WORD: Code = code(
     "feel/word",
-    Severity::Error,
-    "A word in `feel` that is neither a complaint nor a place nor a strength.\n\n\
-     The words are closed so that a season can be counted and advice found; anything else goes behind ` - `.\n\n\
+    Severity::Warning,
+    "A word in `feel` that is nearly one that is understood.\n\n\
+     The text is kept as it stands; but a complaint that is not understood is neither counted nor given advice.\n\n\
      ````\n```stint\nfeel = \"headshak straight 3\"\n```\n````\n\n\
      Better:\n\n````\n```stint\nfeel = \"headshake straight 3 - from fourth gear on\"\n```\n````\n",
 );
 pub static NO_COMPLAINT: Code = code(
     "feel/no-complaint",
-    Severity::Error,
-    "A `feel` that says where or how strong, and not what.\n\nWithout the complaint nothing can be advised or counted.\n\n\
+    Severity::Warning,
+    "A `feel` in which no complaint is understood.\n\nThe words are kept as they stand; without the complaint nothing can be \
+     advised or counted. `loambook words feel` lists what is understood; a book's own `templates/advice.toml` can add to \
+     it, under `said`.\n\n\
      ````\n```stint\nfeel = \"straight 3\"\n```\n````\n\nBetter: `feel = \"headshake straight 3\"`; a ride without a \
-     complaint needs no `feel`, and words of your own go into `note`.\n",
+     complaint needs no `feel`, and other words go into `note`.\n",
 );
 pub static SAID_TWICE: Code = code(
     "feel/twice",
-    Severity::Error,
-    "Two complaints, two places or two strengths in one text of `feel`.\n\n\
-     Which strength belongs to which complaint cannot be told.\n\n\
+    Severity::Warning,
+    "Two complaints with one strength, or two strengths for one complaint.\n\n\
+     Which strength belongs to which complaint cannot be told, and none is counted.\n\n\
      ````\n```stint\nfeel = \"headshake harsh 3\"\n```\n````\n\n\
-     Better: a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`.\n",
+     Better: a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`, or a comma between them.\n",
 );
 pub static STRENGTH: Code = code(
     "feel/strength",
-    Severity::Error,
-    "A strength in `feel` outside 1 to 5.\n\nOne is just felt, five is not to be ridden.\n\n\
+    Severity::Warning,
+    "A strength in `feel` outside 1 to 5.\n\nOne is just felt, five is not to be ridden. The complaint is counted without it.\n\n\
      ````\n```stint\nfeel = \"headshake straight 7\"\n```\n````\n\nBetter: a whole number from 1 to 5.\n",
 );
 pub static UNKNOWN_KEY: Code = code(

@@ -26,6 +26,28 @@ pub struct Advice {
     /// Cautions by name.
     pub cautions: Vec<(String, String)>,
     pub complaints: Vec<Complaint>,
+    pub said: Said,
+}
+
+/// How riders say things.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Said {
+    /// Ways of saying a complaint, by its word.
+    pub complaints: Vec<(String, Vec<String>)>,
+    /// Ways of saying a place, by its name.
+    pub places: Vec<(String, Vec<String>)>,
+    /// Words that mean nothing by themselves.
+    pub small: Vec<String>,
+    /// Words between two complaints.
+    pub joins: Vec<String>,
+    /// Ways of saying that there is nothing to complain of.
+    pub content: Vec<String>,
+    /// Words behind which something is said not to have been.
+    pub not_so: Vec<String>,
+    /// Words behind what is no more.
+    pub is_over: Vec<String>,
+    /// Words beside which a number is no strength.
+    pub counted: Vec<String>,
 }
 
 /// Something to look at before anything is changed.

@@ -1,145 +1,413 @@
-//! A feeling, taken apart: complaint, place and strength in any order, then words of the rider's own.
+//! A feeling in a rider's own words: which complaints it names, where, and how strong each is.
+//!
+//! Case, commas, order and endings do not matter; the ways of saying things are data. What is not understood is kept as
+//! it was written, with one finding for the text at most, and never an error: the words are the rider's.
 
-use crate::book::Book;
-use crate::finding::{Finding, closest};
+use crate::book::{Book, Day};
+use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
 use super::codes;
 use super::data::Advice;
+use super::phrases::{Phrase, Token, tokens};
 
-/// What parts the closed words from the rider's own.
+/// What parts what is to be understood from words that are only kept.
 const FREE_TEXT: &str = " - ";
 
 const STRENGTHS: std::ops::RangeInclusive<u64> = 1..=5;
 
+/// How many words on something is still denied, or said to be over.
+const REACH: usize = 3;
+
+/// A shorter word is no slip of another.
+const LEAST_SLIP: usize = 4;
+
 /// One complaint of a ride.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Feel {
+    /// Its word in the advice.
     pub complaint: String,
+    /// A place of the advice, else one of the track's own sections.
     pub place: Option<String>,
     /// 1 to 5; `None` where it was not said.
     pub strength: Option<u8>,
-    /// What stands behind ` - `; may be empty.
+    /// The rider's own words, where there is more to them than what was understood; may be empty.
     pub words: String,
     pub span: Span,
 }
 
-/// Takes one text of `feel` apart. There is none without a complaint that is known; what cannot be read is reported.
-pub fn feel(written: &Written, advice: &Advice, findings: &mut Vec<Finding>) -> Option<Feel> {
-    let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
-    let mut complaint: Option<(&str, Span)> = None;
-    let mut place: Option<(&str, Span)> = None;
-    let mut strength: Option<(u8, Span)> = None;
-    let known = advice.words();
-    let before = findings.len();
-    for (word, span) in words(closed, written) {
-        if known.contains(&word) {
-            once(&mut complaint, word, span, "complaint", findings);
-        } else if advice.places.iter().any(|known| known == word) {
-            once(&mut place, word, span, "place", findings);
-        } else if let Ok(number) = word.parse::<u64>() {
-            match u8::try_from(number) {
-                Ok(small) if STRENGTHS.contains(&number) => {
-                    once(&mut strength, small, span, "strength", findings)
-                }
-                _ => findings.push(
-                    Finding::new(&codes::STRENGTH, span, format!("a strength of {number} is outside 1 to 5"))
-                        .help("write 1 for what is just felt, up to 5 for what is not to be ridden"),
-                ),
-            }
-        } else {
-            findings.push(unknown(word, span, advice, &known));
-        }
-    }
-    let Some((complaint, _)) = complaint else {
-        // A misspelt complaint was reported already.
-        if findings.len() == before {
-            findings.push(
-                Finding::new(&codes::NO_COMPLAINT, written.span, "the feeling names no complaint")
-                    .help("`loambook words feel` lists the complaints and the places")
-                    .help("words of your own go behind ` - `, or into `note`"),
-            );
-        }
-        return None;
-    };
-    Some(Feel {
-        complaint: complaint.to_owned(),
-        place: place.map(|(place, _)| place.to_owned()),
-        strength: strength.map(|(strength, _)| strength),
-        words: free.trim().to_owned(),
-        span: written.span,
-    })
+/// Understands feelings, by the ways of saying things of an advice file.
+pub struct Ear<'a> {
+    advice: &'a Advice,
+    /// Longest first.
+    phrases: Vec<(Phrase, Meaning<'a>)>,
+    /// Single words of them, to which a slip may be near.
+    singles: Vec<&'a str>,
 }
 
-/// All complaints of a stint, in their order, without a word about what is wrong with them.
-pub fn feels(stint: &Stint, advice: &Advice) -> Vec<Feel> {
-    let mut findings = Vec::new();
-    let texts = stint.feel.iter().flat_map(|texts| &texts.values);
-    texts.filter_map(|text| feel(text, advice, &mut findings)).collect()
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Meaning<'a> {
+    Complaint(&'a str),
+    Place(&'a str),
+    /// That there is nothing to complain of.
+    Content,
+}
+
+/// Words of a text that mean something.
+struct Heard<'a> {
+    meaning: Meaning<'a>,
+    /// The first of them and the one behind the last.
+    from: usize,
+    to: usize,
+}
+
+/// What a text comes to.
+#[derive(Default)]
+struct Understood {
+    feels: Vec<Feel>,
+    finding: Option<Finding>,
+}
+
+impl<'a> Ear<'a> {
+    pub fn new(advice: &'a Advice) -> Self {
+        let said = &advice.said;
+        let of = |list: &'a [(String, Vec<String>)]| {
+            list.iter().flat_map(|(name, ways)| ways.iter().map(move |way| (name.as_str(), way.as_str())))
+        };
+        let names = advice.complaints.iter().flat_map(|complaint| {
+            let word = complaint.word.as_str();
+            let all = std::iter::once(word).chain(complaint.also_called.iter().map(String::as_str));
+            all.map(|name| (Meaning::Complaint(name), name))
+        });
+        let places = advice.places.iter().map(|place| (Meaning::Place(place), place.as_str()));
+        let ways = of(&said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
+        let where_else = of(&said.places).map(|(place, way)| (Meaning::Place(place), way));
+        let content = said.content.iter().map(|way| (Meaning::Content, way.as_str()));
+        let all: Vec<(Meaning<'a>, &'a str)> =
+            names.chain(places).chain(ways).chain(where_else).chain(content).collect();
+        let singles = all.iter().map(|(_, way)| *way).filter(|way| way.chars().all(char::is_alphanumeric));
+        let singles = singles.collect();
+        let mut phrases: Vec<(Phrase, Meaning<'a>)> =
+            all.into_iter().filter_map(|(meaning, way)| Some((Phrase::new(way)?, meaning))).collect();
+        phrases.sort_by_key(|(phrase, _)| std::cmp::Reverse(phrase.len()));
+        Self { advice, phrases, singles }
+    }
+
+    /// All complaints of a stint of a day, in their order, without a word about what is wrong with them.
+    pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
+        let sections = sections(book, day);
+        let texts = stint.feel.iter().flat_map(|texts| &texts.values);
+        texts.flat_map(|text| self.understand(text, &sections).feels).collect()
+    }
+
+    fn understand(&self, written: &Written, sections: &[&str]) -> Understood {
+        let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
+        let text = Listened { tokens: tokens(closed), written };
+        let (heard, section) = self.hear(&text.tokens, sections);
+        let is_heard = |at: usize| heard.iter().any(|heard| (heard.from..heard.to).contains(&at));
+        let is_of_section = |at: usize| section.is_some_and(|(_, from, to)| (from..to).contains(&at));
+        let strengths = self.strengths(&text.tokens, &heard);
+        let unknown: Vec<&Token> = text
+            .tokens
+            .iter()
+            .enumerate()
+            .filter(|(at, token)| {
+                let is_word = token.number().is_none() && !self.is_small(&token.text);
+                is_word && !is_heard(*at) && !is_of_section(*at)
+            })
+            .map(|(_, token)| token)
+            .collect();
+        let complaints: Vec<&Heard<'_>> =
+            heard.iter().filter(|heard| matches!(heard.meaning, Meaning::Complaint(_))).collect();
+        if complaints.is_empty() {
+            let is_content = heard.iter().any(|heard| heard.meaning == Meaning::Content);
+            let finding = (!is_content).then(|| self.no_complaint(&text, &unknown));
+            return Understood { feels: Vec::new(), finding };
+        }
+        let words = if unknown.is_empty() { free.trim() } else { written.text.as_str() };
+        let mut understood = Understood::default();
+        let mut is_twice = None;
+        for part in self.parts(&text.tokens, &heard) {
+            let within = |at: usize| part.contains(&at);
+            let own: Vec<&&Heard<'_>> = complaints.iter().filter(|heard| within(heard.from)).collect();
+            let mut places: Vec<&str> = Vec::new();
+            for heard in heard.iter().filter(|heard| within(heard.from)) {
+                match heard.meaning {
+                    Meaning::Place(place) if !places.contains(&place) => places.push(place),
+                    _ => {}
+                }
+            }
+            if let Some((name, ..)) = section.filter(|(_, from, _)| places.is_empty() && within(*from)) {
+                places.push(name);
+            }
+            let strong: Vec<&(usize, u8)> = strengths.iter().filter(|(at, _)| within(*at)).collect();
+            // Of several complaints with one strength, or several strengths, none can be told.
+            let strength = match strong.as_slice() {
+                [(_, strength)] if own.len() == 1 => Some(*strength),
+                [] => None,
+                [.., (at, _)] => {
+                    is_twice = is_twice.or(text.tokens.get(*at));
+                    None
+                }
+            };
+            for heard in own.into_iter().filter(|heard| !self.is_denied(heard, &text.tokens, &is_heard)) {
+                let Meaning::Complaint(complaint) = heard.meaning else { continue };
+                let places = if places.is_empty() {
+                    vec![None]
+                } else {
+                    places.iter().map(|place| Some((*place).to_owned())).collect()
+                };
+                for place in places {
+                    let is_said = understood
+                        .feels
+                        .iter()
+                        .any(|feel| feel.complaint == complaint && feel.place == place);
+                    if !is_said {
+                        understood.feels.push(Feel {
+                            complaint: complaint.to_owned(),
+                            place,
+                            strength,
+                            words: words.to_owned(),
+                            span: written.span,
+                        });
+                    }
+                }
+            }
+        }
+        understood.finding = self
+            .slip(&text, &unknown)
+            .or_else(|| self.no_strength(&text, &strengths))
+            .or_else(|| is_twice.map(|token| twice(&text, token)));
+        understood
+    }
+
+    /// What is said, from the left, the longest at each place; and the track's own section.
+    fn hear<'s>(
+        &self,
+        tokens: &[Token],
+        sections: &[&'s str],
+    ) -> (Vec<Heard<'a>>, Option<(&'s str, usize, usize)>) {
+        let is_small = |word: &str| self.is_small(word);
+        let mut heard = Vec::new();
+        let mut at = 0;
+        while let Some(rest) = tokens.get(at..).filter(|rest| !rest.is_empty()) {
+            let said = self
+                .phrases
+                .iter()
+                .find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, *meaning)));
+            match said {
+                Some((length, meaning)) => {
+                    heard.push(Heard { meaning, from: at, to: at + length });
+                    at += length;
+                }
+                None => at += 1,
+            }
+        }
+        let section = sections.iter().find_map(|name| {
+            let phrase = Phrase::new(name)?;
+            (0..tokens.len()).find_map(|at| {
+                let length = phrase.matches(tokens.get(at..)?, is_small)?;
+                Some((*name, at, at + length))
+            })
+        });
+        (heard, section)
+    }
+
+    /// The clauses of a text, each with a complaint: what has none belongs to the one before it, else to the one
+    /// behind.
+    fn parts(&self, tokens: &[Token], heard: &[Heard<'_>]) -> Vec<std::ops::Range<usize>> {
+        let is_inside = |at: usize| heard.iter().any(|heard| heard.from < at && at < heard.to);
+        let has_complaint = |part: &std::ops::Range<usize>| {
+            heard
+                .iter()
+                .any(|heard| matches!(heard.meaning, Meaning::Complaint(_)) && part.contains(&heard.from))
+        };
+        let mut starts: Vec<usize> = vec![0];
+        for (at, pair) in tokens.windows(2).enumerate() {
+            let [before, token] = pair else { continue };
+            let at = at + 1;
+            let is_joined = self.advice.said.joins.contains(&token.text);
+            if !is_inside(at) && (before.clause != token.clause || is_joined) {
+                starts.push(at);
+            }
+        }
+        let ends = starts.iter().skip(1).copied().chain([tokens.len()]);
+        let mut parts: Vec<std::ops::Range<usize>> = Vec::new();
+        for part in starts.iter().copied().zip(ends).map(|(from, to)| from..to) {
+            match parts.last_mut() {
+                Some(last) if !has_complaint(&part) || !has_complaint(last) => last.end = part.end,
+                _ => parts.push(part),
+            }
+        }
+        parts
+    }
+
+    /// Numbers that can be strengths, with their places.
+    fn strengths(&self, tokens: &[Token], heard: &[Heard<'_>]) -> Vec<(usize, u8)> {
+        let mut found = Vec::new();
+        for (at, token) in tokens.iter().enumerate() {
+            let number = token.number().filter(|number| STRENGTHS.contains(number));
+            let Some(number) = number.and_then(|number| u8::try_from(number).ok()) else { continue };
+            // The corner of *mid-corner 4* is no corner that is counted.
+            let is_of_phrase = heard.iter().any(|heard| heard.to == at && heard.to - heard.from > 1);
+            if (is_of_phrase || !self.is_counted(tokens, at)) && !is_most(tokens, at) {
+                found.push((at, number));
+            }
+        }
+        found
+    }
+
+    /// Whether a number counts turns, laps or millimetres.
+    fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
+        let before = at.checked_sub(1).and_then(|before| tokens.get(before));
+        let counts = |token: &Token| self.advice.said.counted.contains(&token.text);
+        before.is_some_and(counts) || tokens.get(at + 1).is_some_and(counts)
+    }
+
+    fn is_small(&self, word: &str) -> bool {
+        let said = &self.advice.said;
+        [&said.small, &said.joins].into_iter().any(|words| words.iter().any(|small| small == word))
+    }
+
+    /// Whether the rider says that it was not so, or is no more.
+    fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token], is_heard: &impl Fn(usize) -> bool) -> bool {
+        let said = &self.advice.said;
+        let Some(first) = tokens.get(heard.from) else { return false };
+        let is_of = |at: usize, words: &[String]| {
+            let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
+            token.is_some_and(|token| words.contains(&token.text))
+        };
+        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.not_so))
+            || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.is_over))
+    }
+
+    /// A word that is nearly one of those that are understood.
+    fn slip(&self, text: &Listened<'_>, unknown: &[&Token]) -> Option<Finding> {
+        unknown.iter().find_map(|token| {
+            let near = self.near(&token.text)?;
+            let span = text.span(token);
+            let headline = format!("`{}` is not understood; it is kept as it stands", token.text);
+            Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
+                format!("did you mean `{near}`?"),
+                span,
+                near.to_owned(),
+            ))
+        })
+    }
+
+    /// The word that fingers most likely meant: nearer than names have to be, as any word may stand here.
+    fn near(&self, word: &str) -> Option<&'a str> {
+        let length = word.chars().count();
+        let said = &self.advice.said;
+        let is_own = said.not_so.iter().chain(&said.is_over).chain(&said.counted).any(|own| own == word);
+        if length < LEAST_SLIP || is_own {
+            return None;
+        }
+        let cap = if length > 6 { 2 } else { 1 };
+        let alike = |way: &&&str| way.chars().next() == word.chars().next() && way.len() >= LEAST_SLIP;
+        let near =
+            self.singles.iter().filter(alike).filter_map(|way| Some((distance(word, way, cap)?, *way)));
+        near.min().map(|(_, way)| way)
+    }
+
+    fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token]) -> Finding {
+        if let Some(slip) = self.slip(text, unknown) {
+            return slip;
+        }
+        let words = self.advice.words();
+        let of_token = |token: &Token| -> Vec<&str> {
+            let begun = |word: &&&str| word.split('-').next() == Some(token.text.as_str());
+            let mut near: Vec<&str> = words.iter().filter(begun).copied().collect();
+            near.extend(closest(&token.text, words.iter().copied()));
+            near
+        };
+        let mut near: Vec<&str> = Vec::new();
+        for word in unknown.iter().flat_map(|token| of_token(token)) {
+            if !near.contains(&word) {
+                near.push(word);
+            }
+        }
+        let headline = "no complaint is understood here; the words are kept as they stand";
+        let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
+        let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
+        let finding = if near.is_empty() {
+            finding
+        } else {
+            finding.help(format!("the nearest that is known: {}", near.join(", ")))
+        };
+        finding.help("`loambook words feel` lists what is understood; other words go into `note`")
+    }
+
+    /// A number past the strengths that can be nothing else.
+    fn no_strength(&self, text: &Listened<'_>, strengths: &[(usize, u8)]) -> Option<Finding> {
+        if !strengths.is_empty() {
+            return None;
+        }
+        text.tokens.iter().enumerate().find_map(|(at, token)| {
+            let number = token.number().filter(|number| !STRENGTHS.contains(number))?;
+            if self.is_counted(&text.tokens, at) {
+                return None;
+            }
+            let headline = format!("a strength of {number} is outside 1 to 5");
+            Some(
+                Finding::new(&codes::STRENGTH, text.span(token), headline)
+                    .help("write 1 for what is just felt, up to 5 for what is not to be ridden"),
+            )
+        })
+    }
+}
+
+/// Whether a number is the 5 of *3 of 5*.
+fn is_most(tokens: &[Token], at: usize) -> bool {
+    let token = |back: usize| at.checked_sub(back).and_then(|at| tokens.get(at));
+    let is_number = |token: Option<&Token>| token.is_some_and(|token| token.number().is_some());
+    let is_of = token(1).is_some_and(|token| token.text == "of");
+    let is_five = tokens.get(at).and_then(Token::number) == Some(*STRENGTHS.end());
+    is_five && (is_number(token(1)) || is_of && (is_number(token(2)) || is_number(token(3))))
+}
+
+/// The parts of a day's track.
+fn sections<'b>(book: &'b Book, day: &Day) -> Vec<&'b str> {
+    let block = book.track(day).and_then(|track| track.track_block());
+    let sections = block.and_then(|block| block.sections.as_ref());
+    sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str()).collect()
 }
 
 /// What is wrong with the feelings of a book.
 pub fn check(book: &Book, advice: &Advice) -> Vec<Finding> {
+    let ear = Ear::new(advice);
     let mut findings = Vec::new();
     for day in &book.days {
-        for text in day
-            .notebook
-            .all::<Stint>()
-            .filter_map(|stint| stint.feel.as_ref())
-            .flat_map(|texts| &texts.values)
-        {
-            let _ = feel(text, advice, &mut findings);
+        let sections = sections(book, day);
+        let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
+        for text in stints.flat_map(|texts| &texts.values) {
+            findings.extend(ear.understand(text, &sections).finding);
         }
     }
     findings
 }
 
-fn once<T>(slot: &mut Option<(T, Span)>, value: T, span: Span, what: &str, findings: &mut Vec<Finding>) {
-    match slot {
-        None => *slot = Some((value, span)),
-        Some((_, first)) => findings.push(
-            Finding::new(&codes::SAID_TWICE, span, format!("a second {what} in one feeling"))
-                .see(*first, "the first")
-                .help("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"),
-        ),
-    }
+fn twice(text: &Listened<'_>, token: &Token) -> Finding {
+    let headline = "which strength belongs to which complaint cannot be told";
+    Finding::new(&codes::SAID_TWICE, text.span(token), headline)
+        .help("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`")
 }
 
-fn unknown(word: &str, span: Span, advice: &Advice, known: &[&str]) -> Finding {
-    let all = known.iter().copied().chain(advice.places.iter().map(String::as_str));
-    let near = closest(word, all);
-    let mut finding = Finding::new(
-        &codes::UNKNOWN_WORD,
-        span,
-        format!("`{word}` is neither a complaint nor a place nor a strength"),
-    );
-    for name in &near {
-        finding = finding.fix(format!("did you mean `{name}`?"), span, (*name).to_owned());
-    }
-    if near.is_empty() {
-        finding = finding
-            .help("`loambook words feel` lists the complaints and the places")
-            .help("words of your own go behind ` - `");
-    }
-    finding
+/// A text and its words.
+struct Listened<'t> {
+    tokens: Vec<Token>,
+    written: &'t Written,
 }
 
-/// Words with their places. A text whose place in the file is longer than itself and its quotes has escapes: there the whole
-/// value is pointed to.
-fn words<'t>(text: &'t str, written: &Written) -> Vec<(&'t str, Span)> {
-    let span = written.span;
-    let is_plain = (span.end - span.start) as usize == written.text.len() + 2;
-    let mut found = Vec::new();
-    let mut from = 0;
-    for word in text.split_whitespace() {
-        let Some(at) = text.get(from..).and_then(|rest| rest.find(word)).map(|at| at + from) else {
-            continue;
-        };
-        from = at + word.len();
-        let start = span.start as usize + 1 + at;
-        found.push((word, if is_plain { Span::new(span.file, start, start + word.len()) } else { span }));
+impl Listened<'_> {
+    /// Where a word stands. A text whose place in the file is longer than itself and its quotes has escapes: there the
+    /// whole value is pointed to.
+    fn span(&self, token: &Token) -> Span {
+        let span = self.written.span;
+        let is_plain = (span.end - span.start) as usize == self.written.text.len() + 2;
+        let start = span.start as usize + 1;
+        if is_plain { Span::new(span.file, start + token.from, start + token.to) } else { span }
     }
-    found
 }

@@ -56,6 +56,7 @@ impl Advice {
         self.read_ranges(&mut keys);
         self.read_rules(&mut keys);
         self.read_complaints(&mut keys);
+        self.read_said(&mut keys);
         keys.close();
         (self, findings)
     }
@@ -216,6 +217,59 @@ impl Advice {
             let (complaint, is_broken) = self.read_complaint(entry, own, &words);
             if !is_broken {
                 put(&mut self.complaints, complaint, |complaint| &complaint.key);
+            }
+        }
+    }
+
+    fn read_said(&mut self, keys: &mut Keys<'_, '_>) {
+        let of_names = |table: &Node, names: &[String], what: &str, keys: &mut Keys<'_, '_>| {
+            let Value::Table(table) = &table.value else { return Vec::new() };
+            let mut all = Vec::new();
+            for entry in &table.entries {
+                if names.contains(&entry.key) {
+                    let ways = items(&entry.value).iter().filter_map(|item| keys.text_of(item)).collect();
+                    all.push((entry.key.clone(), ways));
+                } else {
+                    keys.unknown(entry.key_span, &entry.key, what, names);
+                }
+            }
+            all
+        };
+        let words: Vec<String> = self.words().into_iter().map(str::to_owned).collect();
+        for entry in keys.entries("said") {
+            match entry.key.as_str() {
+                "complaint" => {
+                    for ways in of_names(&entry.value, &words, "complaint", keys) {
+                        put(&mut self.said.complaints, ways, |(name, _)| name);
+                    }
+                }
+                "place" => {
+                    for ways in of_names(&entry.value, &self.places, "place", keys) {
+                        put(&mut self.said.places, ways, |(name, _)| name);
+                    }
+                }
+                "words" => {
+                    let Some(mut own) = open(entry, keys.findings) else { continue };
+                    let said = &mut self.said;
+                    for (key, into) in [
+                        ("small", &mut said.small),
+                        ("joins", &mut said.joins),
+                        ("content", &mut said.content),
+                        ("not_so", &mut said.not_so),
+                        ("is_over", &mut said.is_over),
+                        ("counted", &mut said.counted),
+                    ] {
+                        let texts = own.texts(key);
+                        if !texts.is_empty() {
+                            *into = texts;
+                        }
+                    }
+                    own.close();
+                }
+                other => {
+                    let names = ["complaint", "place", "words"].map(str::to_owned);
+                    keys.unknown(entry.key_span, other, "table of `said`", &names);
+                }
             }
         }
     }

@@ -9,7 +9,7 @@ use crate::vocabulary::{Damper, settings};
 
 use super::answer::Verdict;
 use super::data::{Advice, Complaint};
-use super::feel::{Feel, feels};
+use super::feel::{Ear, Feel};
 
 /// One stint with what it was ridden on.
 pub(super) struct Ride<'a> {
@@ -48,12 +48,13 @@ pub(super) fn rides<'a>(
         let previous = season.days.get(day).and_then(|replay| replay.previous);
         next = previous.map(|previous| (previous, usize::MAX));
     }
+    let ear = Ear::new(advice);
     let mut rides = Vec::new();
     for (day, points) in days.into_iter().rev() {
         let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { continue };
         for point in replay.points.iter().take(points) {
             let Some(AnyBlock::Stint(stint)) = about.notebook.blocks.get(point.block) else { continue };
-            let feels = feels(stint, advice);
+            let feels = ear.feels(book, about, stint);
             rides.push(Ride { day, block: point.block, date: about.date, state: &point.state, stint, feels });
         }
     }

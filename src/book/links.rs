@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::finding::{Finding, closest, listed};
+use crate::finding::{Finding, closest, listed, meant};
 use crate::notebook::Mention;
 use crate::source::limits;
 use crate::vocabulary::blocks::Chamber;
@@ -46,6 +46,18 @@ pub(super) fn resolve(
     if among.contains_key(&link.text) {
         return Some(link.text.clone());
     }
+    // The name as it is printed is what people call it by.
+    let is_called = |notebook: &&Notebook| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
+    if let Some(called) = among.values().find(is_called) {
+        let name = &called.name;
+        let headline = format!("`{}` is the printed name of the {what} `{name}`", link.text);
+        findings.push(Finding::new(&codes::UNKNOWN_LINK, link.span, headline).fix(
+            format!("write `{what} = \"{name}\"`"),
+            link.span,
+            format!("\"{name}\""),
+        ));
+        return None;
+    }
     let known = among.keys().map(String::as_str);
     findings.push(unknown(&format!("there is no {what} `{}` in the book", link.text), link, known, what));
     None
@@ -57,8 +69,8 @@ fn unknown<'a>(
     known: impl Iterator<Item = &'a str> + Clone,
     what: &str,
 ) -> Finding {
+    let near = meant(&link.text, known.clone());
     let mut finding = Finding::new(&codes::UNKNOWN_LINK, link.span, headline);
-    let near = closest(&link.text, known.clone());
     if near.is_empty() {
         let all = listed(known);
         finding = if all.is_empty() {

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use jiff::civil::Date;
 use rayon::prelude::*;
 
-use crate::finding::{self, Finding};
+use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
 use crate::source::{FileId, ReadError, Sources, Span, Store, limits, read_book};
-use crate::vocabulary::NotebookKind;
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
+use crate::vocabulary::{self, NotebookKind};
 
 use super::head::{read_about, read_head};
 use super::lap_file::{self, LapFiles, places};
@@ -110,6 +110,25 @@ pub fn document(file: FileId, text: &str) -> Document {
     notebook::parse(file, text, block_word).0
 }
 
+/// A key with a space in it, with the names that it was most likely meant for.
+fn with_name(finding: Finding, sources: &Sources) -> Finding {
+    if *finding.code != notebook::SPACED_KEY {
+        return finding;
+    }
+    let names = vocabulary::every_name();
+    let keys = BLOCKS.iter().flat_map(|spec| spec.keys).map(|key| key.name);
+    let (written, place) = (sources.text(finding.span).to_owned(), finding.span);
+    let meant = meant(&written, names.iter().map(String::as_str).chain(keys));
+    if meant.is_empty() {
+        let joined = written.split_whitespace().collect::<Vec<_>>().join("_");
+        return finding.help(format!("a key is one word: `{joined} = …`"));
+    }
+    meant
+        .into_iter()
+        .take(2)
+        .fold(finding, |finding, name| finding.fix(format!("did you mean `{name}`?"), place, name.to_owned()))
+}
+
 fn read_notebook(
     file: FileId,
     sources: &Sources,
@@ -117,7 +136,7 @@ fn read_notebook(
     findings: &mut Vec<Finding>,
 ) -> Option<Notebook> {
     let (document, reported) = notebook::parse(file, sources.whole(file), block_word);
-    findings.extend(reported);
+    findings.extend(reported.into_iter().map(|finding| with_name(finding, sources)));
     let table = document.head.clone()?;
     let (head, units) = read_head(&table, findings);
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));

@@ -18,7 +18,7 @@ use crate::figures::Recording;
 use crate::figures::tape::Tape;
 use crate::finding::{self, Code, Finding, Severity, order};
 use crate::season::{self, Season};
-use crate::source::{ReadError, Store, limits};
+use crate::source::{FileId, ReadError, Store, limits};
 use crate::vocabulary::shown;
 use crate::{notebook, quantity, vocabulary};
 
@@ -94,6 +94,19 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
 /// each notebook by itself still says it.
 pub fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
     rules::bands::tell_once(book, findings);
+}
+
+/// Of what past days left outside of their bands, keeps what was left on the last day of each machine and rider up to a
+/// date. `asked` are the days that were asked about, and `is_named` tells files that were named one by one: of these
+/// all is said.
+pub fn tell_of_last_day(
+    book: &Book,
+    asked: &[usize],
+    is_named: impl Fn(FileId) -> bool,
+    on: Date,
+    findings: &mut Vec<Finding>,
+) {
+    rules::bands::tell_of_last_day(book, asked, is_named, on, findings);
 }
 
 fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Vec<Finding> {

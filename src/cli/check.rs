@@ -1,5 +1,6 @@
 //! `loambook check`: everything that is wrong or worth knowing.
 
+use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -60,7 +61,8 @@ impl Check {
             [path] if path.as_os_str() == STANDARD_INPUT => Shelf::open_with_input(book)?,
             paths => Shelf::open(book, paths)?,
         };
-        let mut all = shelf.all_findings(self.on.unwrap_or_else(clock::today));
+        let on = self.on.unwrap_or_else(clock::today);
+        let mut all = shelf.all_findings(on);
         let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();
         // What stands in the way of a day that was asked about belongs to its check, wherever it is written.
@@ -69,13 +71,15 @@ impl Check {
             shelf.is_asked(finding.span.file) || finding.rejects().is_some_and(|own| rejected.contains(&own))
         });
         checks::tell_once(&shelf.book, &mut all);
+        checks::tell_of_last_day(&shelf.book, &shelf.days(), |file| shelf.is_named(file), on, &mut all);
         keep(&mut all, 0, limits::FINDINGS);
         order(&mut all);
         let sources = &shelf.book.sources;
         match self.format {
             Format::Text => {
-                // What stands in the way of a sheet is said first; the order within a weight stays.
-                all.sort_by_key(|finding| finding.severity);
+                // What stands in the way of a sheet is said first; within a weight what belongs to no day, then the newest.
+                let day = |finding: &Finding| shelf.book.day_of(finding.span.file);
+                all.sort_by_key(|finding| (finding.severity, day(finding).is_some(), Reverse(day(finding))));
                 let look = Look { colour: screen.has_colour(), ..Look::default() };
                 screen.print(&if self.brief { brief(&all, sources) } else { text(&all, sources, look) })?;
                 screen.flush()?;

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::advice;
-use crate::finding::{Code, Severity, closest};
+use crate::finding::{Code, Severity, meant};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -12,7 +12,7 @@ use super::screen::Screen;
 /// Prints what a finding means, why it matters, and an example; without a code, lists them all.
 #[derive(Debug, Args)]
 pub(super) struct Rule {
-    /// The finding's name, such as `sag/reading-order`.
+    /// The finding's name, such as `sag/reading-order`, or its topic: `sag`.
     code: Option<String>,
 }
 
@@ -20,21 +20,31 @@ impl Rule {
     pub fn run(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
         let catalogue = advice::catalogue();
         match &self.code {
-            Some(name) => {
-                let code = catalogue
-                    .iter()
-                    .find(|code| code.name == name)
-                    .ok_or_else(|| unknown(name, &catalogue))?;
-                screen.print(&page(code))?;
-            }
+            Some(name) => match catalogue.iter().find(|code| code.name == name) {
+                Some(code) => screen.print(&page(code))?,
+                None => {
+                    let is_of_topic = |code: &&&Code| code.name.split('/').next() == Some(name.as_str());
+                    let topic: Vec<&&Code> = catalogue.iter().filter(is_of_topic).collect();
+                    if topic.is_empty() {
+                        return Err(unknown(name, &catalogue));
+                    }
+                    for code in topic {
+                        screen.print(&line(code))?;
+                    }
+                }
+            },
             None => {
                 for code in &catalogue {
-                    screen.print(&format!("{:<32} {}\n", code.name, summary(code)))?;
+                    screen.print(&line(code))?;
                 }
             }
         }
         Ok(Verdict::Clean)
     }
+}
+
+fn line(code: &Code) -> String {
+    format!("{:<32} {}\n", code.name, summary(code))
 }
 
 fn page(code: &Code) -> String {
@@ -53,10 +63,11 @@ fn summary(code: &Code) -> String {
 }
 
 fn unknown(name: &str, catalogue: &[&Code]) -> Failure {
-    let near = closest(name, catalogue.iter().map(|code| code.name));
+    let near = meant(name, catalogue.iter().map(|code| code.name));
     let failure = Failure::new(format!("there is no finding `{name}`"));
-    match near.first() {
-        Some(near) => failure.help(format!("did you mean `{near}`?")),
-        None => failure.help("`loambook rule` lists them all"),
+    if near.is_empty() {
+        failure.help("`loambook rule` lists them all")
+    } else {
+        failure.help(format!("did you mean `{}`?", near.join("` or `")))
     }
 }

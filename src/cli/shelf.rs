@@ -29,6 +29,8 @@ pub(super) struct Shelf {
     pub findings: Vec<Finding>,
     /// The files that were asked for; `None` for all of the book.
     asked: Option<BTreeSet<FileId>>,
+    /// Those of them that were named one by one, and not by a folder.
+    named: BTreeSet<FileId>,
 }
 
 impl Shelf {
@@ -40,8 +42,11 @@ impl Shelf {
         let root = root(given, paths.first().map(|(typed, _)| typed.as_path()))?;
         let store = Disk::new(root.clone());
         let shelf = Self::read(root, store.clone(), &store)?;
+        let files: Vec<(PathBuf, PathBuf)> =
+            paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
+        let named = asked(&shelf.book, &shelf.root, &files)?;
         let asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
-        Ok(Self { asked, ..shelf })
+        Ok(Self { asked, named, ..shelf })
     }
 
     /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
@@ -51,8 +56,8 @@ impl Shelf {
             .map_err(|error| Failure::new(format!("standard input cannot be read: {error}")))?;
         let disk = Disk::new(root.clone());
         let shelf = Self::read(root, disk.clone(), &Memory::over(&disk).with(STANDARD_INPUT, text))?;
-        let asked = shelf.book.sources.find(STANDARD_INPUT).into_iter().collect();
-        Ok(Self { asked: Some(asked), ..shelf })
+        let asked: BTreeSet<FileId> = shelf.book.sources.find(STANDARD_INPUT).into_iter().collect();
+        Ok(Self { named: asked.clone(), asked: Some(asked), ..shelf })
     }
 
     /// Reads a book from a store that may lie over its folder; all of it is asked for.
@@ -64,7 +69,7 @@ impl Shelf {
         findings.extend(reported);
         let (advice, reported) = advice::of_book(&mut book, store);
         findings.extend(reported);
-        Ok(Self { root, store: disk, book, season, advice, findings, asked: None })
+        Ok(Self { root, store: disk, book, season, advice, findings, asked: None, named: BTreeSet::new() })
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.
@@ -95,6 +100,11 @@ impl Shelf {
         let days = self.days();
         let replays = days.iter().filter_map(|day| self.season.days.get(*day));
         replays.flat_map(|replay| replay.end().rejections()).collect()
+    }
+
+    /// Whether a file was named itself.
+    pub fn is_named(&self, file: FileId) -> bool {
+        self.named.contains(&file)
     }
 
     /// The days that were asked for, by their place in the book.
@@ -154,7 +164,12 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
     let here = real(Path::new("."))?;
     let from = path.unwrap_or(&here);
     let Some(book) = find_book(from) else {
-        return if named::is_folder(from) { real(from) } else { Ok(here) };
+        return match path {
+            Some(path) if named::is_folder(path) => real(path),
+            Some(_) => Ok(here),
+            None => Err(Failure::new("there is no book here")
+                .help("`loambook new book NAME` makes one; `--book` names one that lies elsewhere")),
+        };
     };
     let book = real(&book)?;
     if !real(from)?.starts_with(&book) {

@@ -2,8 +2,9 @@
 
 use clap::Args;
 
-use crate::finding::closest;
+use crate::finding::meant;
 use crate::pages::words;
+use crate::vocabulary;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -12,8 +13,9 @@ use super::screen::Screen;
 /// Prints the words that a notebook may use: blocks with their keys, settings, figures.
 #[derive(Debug, Args)]
 pub(super) struct Words {
-    /// A block's word, `head`, `book`, `settings`, `figures`, `assumptions` or `feel`; without one, all of it.
-    #[arg(value_name = "BLOCK")]
+    /// A block's word, the name of a setting or figure or the beginning of several, `head`, `book`, `settings`, `figures`,
+    /// `assumptions` or `feel`; without one, all of it.
+    #[arg(value_name = "WORD")]
     topic: Option<String>,
 }
 
@@ -21,7 +23,9 @@ impl Words {
     pub fn run(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
         let text = match &self.topic {
             None => words::everything(),
-            Some(topic) => words::about(topic).ok_or_else(|| unknown(topic))?,
+            Some(topic) => {
+                words::about(topic).or_else(|| words::group(topic)).ok_or_else(|| unknown(topic))?
+            }
         };
         screen.print(&text)?;
         Ok(Verdict::Clean)
@@ -29,10 +33,15 @@ impl Words {
 }
 
 fn unknown(topic: &str) -> Failure {
-    let near = closest(topic, words::topics());
-    let failure = Failure::new(format!("there is no block `{topic}`"));
-    match near.first() {
-        Some(near) => failure.help(format!("did you mean `{near}`?")),
-        None => failure.help("`loambook words` lists them all"),
+    let names = vocabulary::every_name();
+    let mut all: Vec<&str> = words::topics().collect();
+    all.extend(names.iter().map(String::as_str));
+    let mut near = meant(topic, all);
+    near.truncate(3);
+    let failure = Failure::new(format!("there is no block, setting or figure `{topic}`"));
+    if near.is_empty() {
+        failure.help("`loambook words` lists them all")
+    } else {
+        failure.help(format!("did you mean `{}`?", near.join("` or `")))
     }
 }

@@ -7,7 +7,7 @@ mod near;
 
 use crate::source::Span;
 
-pub use near::{closest, distance, listed};
+pub use near::{closest, distance, listed, meant};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -48,6 +48,78 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
     near.into_iter().take(OFFERED).map(|(.., name)| name).collect()
 }
 
+/// What a name that is not known was most likely meant for: what begins alike in each of its parts (`fork.comp`), then
+/// the same parts in another order (`front tyre`), then what sounds alike, then what is near by letters. Only the first
+/// of these that finds something is offered.
+pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Vec<&'c str> {
+    let candidates: Vec<&'c str> = candidates.into_iter().collect();
+    let kept = |is_meant: &dyn Fn(&str) -> bool| -> Vec<&'c str> {
+        let mut all: Vec<&str> = Vec::new();
+        for name in candidates.iter().copied().filter(|name| is_meant(name)) {
+            if !all.contains(&name) {
+                all.push(name);
+            }
+        }
+        all
+    };
+    let own = parts(word);
+    let begins = |name: &str| begins_alike(&own, &parts(name));
+    let reordered = |name: &str| {
+        let mut theirs = parts(name);
+        let mut own = own.clone();
+        theirs.sort_unstable();
+        own.sort_unstable();
+        own.len() > 1 && own == theirs
+    };
+    let sounds =
+        |name: &str| parts(name).iter().map(|part| sound(part)).eq(own.iter().map(|part| sound(part)));
+    let mut begun = kept(&begins);
+    // Of those that begin alike a name with as many parts says all that was written.
+    if begun.iter().any(|name| parts(name).len() == own.len()) {
+        begun.retain(|name| parts(name).len() == own.len());
+    }
+    [begun, kept(&reordered), kept(&sounds), closest(word, candidates.iter().copied())]
+        .into_iter()
+        .find(|names| !names.is_empty())
+        .unwrap_or_default()
+}
+
+/// The parts of a name, in small letters.
+fn parts(name: &str) -> Vec<String> {
+    let parts = name.split(|c: char| !c.is_alphanumeric() && c != '_').filter(|part| !part.is_empty());
+    parts.map(str::to_lowercase).collect()
+}
+
+/// Whether each part begins the part of the name in its place, of at least three letters where it is not the whole.
+fn begins_alike(own: &[String], name: &[String]) -> bool {
+    let begins = |(own, name): (&String, &String)| {
+        own == name || own.chars().count() >= LEAST_BEGUN && name.starts_with(own.as_str())
+    };
+    !own.is_empty() && own.len() <= name.len() && own != name && own.iter().zip(name).all(begins)
+}
+
+/// How many letters of a part say which it is.
+const LEAST_BEGUN: usize = 3;
+
+/// A word as it sounds, roughly, by the spellings that are taken for each other in English.
+fn sound(word: &str) -> String {
+    let spelt = word.replace("ph", "f").replace("ck", "k").replace("gh", "").replace("ght", "t");
+    let mut sound = String::new();
+    for letter in spelt.chars() {
+        let letter = match letter {
+            'c' | 'q' => 'k',
+            'z' => 's',
+            'a' | 'e' | 'i' | 'o' | 'u' | 'y' | 'h' | 'w' => continue,
+            letter => letter,
+        };
+        if !sound.ends_with(letter) {
+            sound.push(letter);
+        }
+    }
+    // What has nothing but vowels sounds like nothing else.
+    if sound.is_empty() { word.to_owned() } else { sound }
+}
+
 /// How many letters have to be put in, taken out, replaced or swapped with their neighbour to make one
 /// word of the other (optimal string alignment); `None` for more than `cap`. Capitals do not count.
 pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
@@ -109,6 +181,32 @@ mod tests {
     fn a_long_list_is_cut_with_a_count() {
         assert_eq!(listed(["a", "b"]), "a, b");
         assert_eq!(listed(["x"; 20]), format!("{} and 8 more", ["x"; 12].join(", ")));
+    }
+
+    #[test]
+    fn what_begins_alike_goes_first_then_what_sounds_alike_then_what_is_near() {
+        let names = [
+            "fork.oil",
+            "fork.compression",
+            "fork.rebound",
+            "fork.height",
+            "tyre.front",
+            "tyre.rear",
+            "sag.rear.rider",
+            "sag.rear.static",
+            "needle.clip",
+        ];
+        for (written, meant_for) in [
+            ("fork.comp", vec!["fork.compression"]),
+            ("front tyre", vec!["tyre.front"]),
+            ("sag.rear", vec!["sag.rear.rider", "sag.rear.static"]),
+            ("fork.hite", vec!["fork.height"]),
+            ("tire.front", vec!["tyre.front"]),
+            ("needel.klip", vec!["needle.clip"]),
+            ("elephant", vec![]),
+        ] {
+            assert_eq!(meant(written, names), meant_for, "{written}");
+        }
     }
 
     #[test]

@@ -16,6 +16,7 @@ pub static CODES: &[&Code] = &[
     &CONFLICT,
     &TOO_DEEP,
     &SYNTAX,
+    &SPACED_KEY,
     &UNQUOTED,
     &REPEATED_KEY,
     &NOT_FINITE,
@@ -99,6 +100,11 @@ pub static SYNTAX: Code = error(
      Heads and blocks are TOML: `key = value`, text in quotes, `#` before a remark. One finding is given for a line; the \
      other lines of the block are read all the same.\n\n\
      ````\n```sag rear\nhanging \"612 mm\"\n```\n````\n\nBetter: `hanging = \"612 mm\"`.\n",
+);
+pub static SPACED_KEY: Code = error(
+    "toml/spaced-key",
+    "A key with a space in it.\n\nA key is one word, its parts joined by points; the line is left out.\n\n\
+     ````\n```settings\nfront tyre = \"12 psi\"\n```\n````\n\nBetter: `tyre.front = \"12 psi\"`.\n",
 );
 pub static UNQUOTED: Code = error(
     "toml/unquoted",

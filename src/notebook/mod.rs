@@ -5,6 +5,7 @@
 
 mod codes;
 mod conflicts;
+pub(crate) mod dates;
 mod fence;
 mod files;
 mod head;
@@ -19,6 +20,7 @@ use crate::finding::Finding;
 use crate::source::{FileId, Span, limits};
 
 pub use codes::CODES;
+pub(crate) use codes::SPACED_KEY;
 pub use files::fault_finding;
 pub use markdown::{markdown_options, prose_events};
 pub use value::{Entry, Node, Table, Text, Value};

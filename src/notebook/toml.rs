@@ -155,6 +155,9 @@ impl Lines {
     }
 }
 
+/// Quotes that keyboards and editors put in place of `"`.
+const CURLY: [char; 7] = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}'];
+
 /// A fault of one line.
 struct Fault {
     message: String,
@@ -197,6 +200,16 @@ impl Fault {
         if let Some((key, value)) = unquoted(text, line.clone()) {
             let written = text.get(value.clone()).unwrap_or("");
             let key = text.get(key).unwrap_or("");
+            let dates = super::dates::meant(written);
+            if !dates.is_empty() {
+                let place = cut.place(value);
+                let headline = format!("`{written}` is not how a date is written here");
+                let finding = Finding::new(&codes::UNQUOTED, place, headline);
+                return dates.into_iter().fold(finding, |finding, date| {
+                    finding.fix(format!("write `{key} = {date}`"), place, date.to_string())
+                });
+            }
+            let written = written.trim_matches(CURLY);
             let quoted = format!("\"{}\"", written.replace('\\', "\\\\").replace('"', "\\\""));
             let place = cut.place(value);
             return Finding::new(&codes::UNQUOTED, place, format!("the value of `{key}` is not in quotes"))
@@ -212,6 +225,11 @@ impl Fault {
         let key = line.trim_start().split(|c: char| c.is_whitespace() || c == '=').next().unwrap_or("");
         let key_place = at(indent..indent + key.len());
         let behind = line.split_once('=').map(|(_, value)| value.split('#').next().unwrap_or("").trim());
+        let name = line.split_once('=').map_or("", |(name, _)| name.trim());
+        if name.contains(char::is_whitespace) && !name.contains(['"', '\'', '[', '{']) {
+            let headline = format!("`{name}` cannot be a key: it has a space");
+            return Finding::new(&codes::SPACED_KEY, at(indent..indent + name.len()), headline);
+        }
         if self.message.starts_with("key with no value") && !key.is_empty() {
             let value = line.trim_start().get(key.len()..).unwrap_or("").trim();
             let value = if value.is_empty() { "…" } else { value };

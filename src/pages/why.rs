@@ -270,10 +270,13 @@ fn columns(rows: Vec<[String; 3]>) -> String {
     text
 }
 
+/// More names than this are a list, and `loambook words figures` has a better one.
+const MOST_OFFERED: usize = 8;
+
 /// Names near one that is no figure, for the command line.
 pub fn nearest(name: &str) -> Vec<String> {
     let names = vocabulary::every_name();
     let figures: Vec<&str> =
         names.iter().map(String::as_str).filter(|name| figures::row(name).is_some()).collect();
-    crate::finding::closest(name, figures).into_iter().map(str::to_owned).collect()
+    crate::finding::meant(name, figures).into_iter().take(MOST_OFFERED).map(str::to_owned).collect()
 }

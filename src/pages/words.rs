@@ -9,6 +9,7 @@ use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow, FigureValue, READINGS};
 use crate::vocabulary::settings::{SETTINGS, SettingRow, SettingValue, Turning};
 use crate::vocabulary::spec::{Argument, BlockSpec, KeySpec, Open, Shape, ValueSpec};
+use crate::vocabulary::{self, Named};
 
 use super::columns::wrapped;
 
@@ -45,6 +46,7 @@ pub fn about(topic: &str) -> Option<String> {
         FIGURES_TOPIC => Some(figures()),
         ASSUMPTIONS_TOPIC => Some(assumptions()),
         FEEL_TOPIC => Some(feel()),
+        name if vocabulary::lookup(name).is_some() => named(name),
         word => {
             let spec = HEADS.iter().chain(BLOCKS).find(|spec| spec.word == word)?;
             let mut text = block(spec);
@@ -57,6 +59,30 @@ pub fn about(topic: &str) -> Option<String> {
     }
 }
 
+/// The rows of all settings, figures and readings whose names begin so: `sag.rear`.
+pub fn group(beginning: &str) -> Option<String> {
+    let patterns = SETTINGS.iter().map(|row| row.pattern.to_owned());
+    let mut names: Vec<String> = vocabulary::every_name().iter().cloned().chain(patterns).collect();
+    names.retain(|name| name.strip_prefix(beginning).is_some_and(|rest| rest.starts_with('.')));
+    names.sort();
+    names.dedup();
+    let rows: Vec<String> = names.iter().filter_map(|name| named(name)).collect();
+    (!rows.is_empty()).then(|| rows.concat())
+}
+
+/// The row of one name.
+fn named(name: &str) -> Option<String> {
+    let mut text = String::new();
+    match vocabulary::lookup(name)? {
+        Named::Setting(row) => line(&mut text, name, &setting_value(row), row.help),
+        Named::Figure(row) | Named::Reading(row) => {
+            let help = if row.help.is_empty() { row.label_for(name) } else { row.help.to_owned() };
+            line(&mut text, name, figure_value(row), &help);
+        }
+    }
+    Some(text)
+}
+
 /// What `feel` takes, as the shipped data has it.
 fn feel() -> String {
     let advice = Advice::shipped();
@@ -65,6 +91,16 @@ fn feel() -> String {
     line(&mut text, "a complaint", "", &advice.words().join(", "));
     line(&mut text, "where, if it is known", "", &advice.places.join(", "));
     line(&mut text, "how much, 1 to 5", "", "1 is just felt, 5 is not to be ridden");
+    text.push('\n');
+    paragraph(
+        &mut text,
+        "In any words, in any order; a track's `sections` are places as well. Said for these, among others:",
+    );
+    text.push('\n');
+    for (word, ways) in advice.said.complaints.iter().chain(&advice.said.places) {
+        line(&mut text, word, "", &ways.join(", "));
+    }
+    text.push('\n');
     line(&mut text, " - and words of your own", "", "kept as they are");
     text
 }
@@ -161,7 +197,7 @@ fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
         Open::Limits => Some(("any name", "range or value", "a figure, a reading or a setting")),
         Open::Bands => Some((
             "any name",
-            "{ aim, within, want, recheck }",
+            "{ aim, within, want, recheck, accepted }",
             "a figure, a reading or a setting; what to keep it at",
         )),
         Open::Pressures => Some((

@@ -101,10 +101,29 @@ impl Problem {
                     .help("behind `±` stands a number of the same unit, as in `105 ± 1 mm`; ends of ranges have none")
             }
             Fault::LeftOver { found } => {
-                Finding::new(&codes::WORDS, span, format!("`{found}` means nothing behind this value"))
-                    .help("take it away, or keep it in the prose or behind `#`")
+                let headline = format!("`{found}` means nothing behind this value");
+                which_way(Finding::new(&codes::WORDS, span, headline), found, span)
             }
         }
+    }
+}
+
+/// What a word that riders use for a way is written as. Without it the number would be another: *2 clicks softer* is no
+/// 2 clicks.
+fn which_way(finding: Finding, found: &str, span: Span) -> Finding {
+    let counted =
+        |way: &str| format!("write `{way}`, which is {found}: clicks and turns count out from closed");
+    match found.to_lowercase().as_str() {
+        "softer" | "open" | "opened" | "faster" | "looser" => finding.fix(counted("out"), span, "out"),
+        "stiffer" | "firmer" | "harder" | "slower" | "closed" | "tighter" => {
+            finding.fix(counted("in"), span, "in")
+        }
+        "lower" | "lowered" | "dropped" | "higher" | "raised" => finding
+            .help("write `down` where less of the tube shows, and the front is higher")
+            .help("write `up` where more of it shows, and the front is lower"),
+        "more" | "added" => finding.help("write the change with its sign, such as `+2 psi`"),
+        "less" | "fewer" => finding.help("write the change with its sign, such as `-2 psi`"),
+        _ => finding.help("say in a `change` what it means, or keep it in the prose or behind `#`"),
     }
 }
 

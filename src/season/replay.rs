@@ -182,6 +182,9 @@ fn replay_day(
     let start = state.clone();
 
     // 5. Down the page, block by block.
+    // Of a day without a machine that is told where it is missing, and not once more for each setting.
+    let mut unsaid = Vec::new();
+    let findings = if machine.is_some() { findings } else { &mut unsaid };
     let before = findings.len();
     let mut page =
         Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), before, findings };

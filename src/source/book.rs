@@ -1,5 +1,6 @@
 //! Reading the notebooks of a book.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use super::fault::{Fault, FaultKind};
@@ -40,8 +41,20 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
         let file = files.sources.set(path, "");
         files.faults.push(Fault { span: Span::top(file), kind });
     }
-    let is_notebook =
-        |listed: &Listed| listed.path.ends_with(NOTEBOOK_ENDING) || listed.path == STANDARD_INPUT;
+    // What lies under another `book.toml` is another book.
+    let others: BTreeSet<String> = listing
+        .files
+        .iter()
+        .filter_map(|listed| Some(listed.path.strip_suffix(BOOK_FILE)?.to_owned()))
+        .filter(|folder| folder.ends_with('/'))
+        .collect();
+    let is_of_another = |path: &str| {
+        path.match_indices('/').any(|(at, _)| path.get(..=at).is_some_and(|up| others.contains(up)))
+    };
+    let is_notebook = |listed: &Listed| {
+        (listed.path.ends_with(NOTEBOOK_ENDING) || listed.path == STANDARD_INPUT)
+            && !is_of_another(&listed.path)
+    };
     let found = listing.files.iter().filter(|listed| is_notebook(listed)).count();
     let found_bytes: u64 =
         listing.files.iter().filter(|listed| is_notebook(listed)).map(|listed| listed.bytes).sum();

@@ -9,7 +9,7 @@ pub use entries::is_reserved_chamber;
 
 mod values;
 
-use crate::finding::{Finding, Rejected, closest};
+use crate::finding::{Finding, Rejected, closest, meant};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
 use crate::source::limits;
@@ -20,6 +20,9 @@ use super::spec::{Argument, BlockSpec, KeySpec, Open};
 use super::values::{Leaf, Written};
 
 pub(crate) use values::Read;
+
+/// More names than this are no help.
+const MOST_OFFERED: usize = 3;
 
 /// Reads blocks of one notebook.
 pub(crate) struct Reader<'a> {
@@ -124,7 +127,9 @@ impl<'a> Reader<'a> {
         }
         // Behind so many no more are told, and which names are near is not looked for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
-        let near = closest(&leaf.name, candidates.into_iter().take(if is_told { usize::MAX } else { 0 }));
+        let near = meant(&leaf.name, candidates.into_iter().take(if is_told { usize::MAX } else { 0 }));
+        let is_setting = super::settings::row(&format!("{}.{}", spec.word, leaf.name)).is_some();
+        let near: Vec<&str> = near.into_iter().take(if is_setting { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {
             (&codes::UNKNOWN_NAME, format!("there is no figure, reading or setting `{}`", leaf.name))
         } else if spec.open == Open::Settings {

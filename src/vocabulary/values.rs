@@ -160,6 +160,8 @@ pub struct Band {
     /// For readings that are words.
     pub want: Option<Written>,
     pub recheck: Option<Interval>,
+    /// Why a value outside of it is no finding.
+    pub accepted: Option<Written>,
     pub span: Span,
 }
 

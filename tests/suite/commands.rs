@@ -240,7 +240,7 @@ mod check {
     #[test]
     fn an_empty_folder_is_a_book_without_findings() {
         let desk = Desk::empty();
-        let output = desk.run(&["check"]);
+        let output = desk.run(&["check", "."]);
         assert_eq!((code(&output), out(&output)), (0, ""));
     }
 }

@@ -14,6 +14,7 @@ mod diary;
 mod everyday;
 mod findings;
 mod formulas;
+mod found;
 mod history;
 mod hostile;
 mod house;

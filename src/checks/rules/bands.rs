@@ -3,6 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::scatter;
+use jiff::civil::Date;
+
 use crate::book::Book;
 use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
@@ -10,7 +12,8 @@ use crate::checks::{code, shown};
 use crate::figures::{Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change};
-use crate::source::Span;
+use crate::source::{FileId, Span};
+use crate::vocabulary::blocks::AnyBlock;
 use crate::vocabulary::blocks::FALLS;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings;
@@ -39,7 +42,9 @@ aboard  = "496 mm"
 ```
 ````
 
-Better: bring it back inside; or, where this is what works now, move the band and say why.
+Better: bring it back inside; or, where this is what works now, move the band and say why. `accepted = "why"` in the
+band's entry, or beside the value in the day, silences it. Where several days are checked it is said of the last one of
+each machine and rider alone.
 "#,
 );
 
@@ -95,10 +100,24 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             continue;
         }
         let Ok(judged) = judged::at_end(place, &band.name) else { continue };
-        if judged.is_todays {
+        if judged.is_todays && band.accepted.is_none() && !is_accepted(place, judged.span) {
             findings.extend(check_band(place, band, &judged));
         }
     }
+}
+
+/// Whether the block that a value stands in says why it may lie outside.
+fn is_accepted(place: &OfDay<'_, '_, impl Recording>, span: Span) -> bool {
+    let accepted = |block: &AnyBlock| match block {
+        AnyBlock::Sag(block) => block.accepted.is_some(),
+        AnyBlock::Pressures(block) => block.accepted.is_some(),
+        AnyBlock::Scales(block) => block.accepted.is_some(),
+        AnyBlock::Steering(block) => block.accepted.is_some(),
+        AnyBlock::Settings(block) => block.accepted.is_some(),
+        AnyBlock::Change(block) => block.accepted.is_some(),
+        _ => false,
+    };
+    place.blocks().iter().any(|block| block.header().span.contains(span) && accepted(block))
 }
 
 fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judged) -> Option<Finding> {
@@ -182,6 +201,31 @@ pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
     }
     kept.reverse();
     *findings = kept;
+}
+
+/// Of what past days left outside a band, keeps what the last day of each machine and rider left; `is_kept` tells files
+/// of which all is kept.
+pub(in crate::checks) fn tell_of_last_day(
+    book: &Book,
+    asked: &[usize],
+    is_kept: impl Fn(FileId) -> bool,
+    on: Date,
+    findings: &mut Vec<Finding>,
+) {
+    let mut last: BTreeMap<(&str, Option<&str>), usize> = BTreeMap::new();
+    for index in asked {
+        let Some(day) = book.days.get(*index).filter(|day| day.date <= on) else { continue };
+        let Some(machine) = day.machine.as_deref() else { continue };
+        let of_pair = last.entry((machine, day.rider.as_deref())).or_insert(*index);
+        *of_pair = (*of_pair).max(*index);
+    }
+    findings.retain(|finding| {
+        let told = *finding.code == CODE;
+        let Some(index) = book.day_of(finding.span.file).filter(|_| told) else { return true };
+        let Some(day) = book.days.get(index).filter(|day| day.date <= on) else { return true };
+        let Some(machine) = day.machine.as_deref() else { return true };
+        is_kept(finding.span.file) || last.get(&(machine, day.rider.as_deref())) == Some(&index)
+    });
 }
 
 /// Of values of one rider that are too close to an edge of one band day after day, keeps the latest day's, with the

@@ -28,6 +28,10 @@ Better: find what moved it (`loambook why` tells), and mend that, or the expecta
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
+    // As with mentions: the missing machine was reported.
+    if place.machine.is_none() {
+        return;
+    }
     // A day without its machine was reported, and nothing can be expected of it.
     if place.machine.is_none() {
         return;

@@ -2,12 +2,12 @@
 
 use jiff::civil::Date;
 
-use crate::book::Book;
+use crate::book::{Book, Day};
 use crate::checks::code;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::Season;
 use crate::source::Span;
-use crate::vocabulary::blocks::{ServiceBlock, Valving};
+use crate::vocabulary::blocks::{AnyBlock, ServiceBlock, Valving};
 use crate::vocabulary::values::LastDone;
 
 pub(super) static CODE: Code = code(
@@ -22,9 +22,27 @@ is carried goes wrong with it.
 date = 2062-04-11
 ```
 
-Better: `date = 2026-04-11`. A day that is being prepared may stand; the warning goes when its date has come.
+Better: `date = 2026-04-11`. A day that is being prepared, on which
+nothing was ridden or read yet, has no warning.
 "#,
 );
+
+/// Nobody prepares a day further ahead than this, in days.
+const AHEAD: i64 = 366;
+
+/// Whether something was ridden or read on a day: one that is only prepared may well lie ahead.
+fn was_ridden(day: &Day) -> bool {
+    day.notebook.blocks.iter().any(|block| match block {
+        AnyBlock::Stint(_) | AnyBlock::Scales(_) | AnyBlock::Steering(_) | AnyBlock::Hours(_) => true,
+        AnyBlock::Checked(checked) => checked.done.is_some(),
+        AnyBlock::Sag(sag) => sag.hanging.is_some() || sag.alone.is_some() || sag.aboard.is_some(),
+        AnyBlock::Pressures(pressures) => {
+            let others = &pressures.others;
+            [&others.pressures, &others.found, &others.after_ride].iter().any(|all| !all.is_empty())
+        }
+        _ => false,
+    })
+}
 
 pub(super) fn check(book: &Book, _season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
     let Some(on) = on else { return };
@@ -36,7 +54,9 @@ pub(super) fn check(book: &Book, _season: &Season, on: Option<Date>, findings: &
             );
         }
     };
-    for day in book.days.iter().filter(|day| day.is_dated) {
+    // A day that is prepared lies ahead; years ahead it is a slip.
+    let horizon = on.checked_add(jiff::Span::new().days(AHEAD)).unwrap_or(on);
+    for day in book.days.iter().filter(|day| day.is_dated && (was_ridden(day) || day.date > horizon)) {
         look(day.date, day.date_span, "the day");
     }
     for notebook in book.notebooks() {

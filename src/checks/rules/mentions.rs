@@ -26,6 +26,10 @@ Better: write what is missing, or put the sentence below the block that it is ab
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
+    // Without its machine a day has no figure, which was said where the machine is missing.
+    if place.machine.is_none() {
+        return;
+    }
     // A day without its machine was reported, and has no figures.
     if place.machine.is_none() || is_broken(&place.day.notebook.document) {
         return;

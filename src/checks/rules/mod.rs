@@ -148,13 +148,24 @@ pub(super) fn keep_one_for_a_cause(findings: &mut Vec<Finding>) {
     let at = |code: &Code| -> BTreeSet<Span> {
         findings.iter().filter(|finding| *finding.code == *code).map(|finding| finding.span).collect()
     };
+    // One limit may be written in two places: of a value the first finding says it.
+    let mut limited: BTreeSet<Span> = BTreeSet::new();
+    let mut repeated = Vec::new();
+    for (index, finding) in findings.iter().enumerate() {
+        if *finding.code == limits::CODE && !limited.insert(finding.span) {
+            repeated.push(index);
+        }
+    }
     let past_range = at(&preload_range::CODE);
     let mut said = at(&limits::CODE);
     said.extend(at(&adjuster_range::CODE));
     said.extend(&past_range);
+    let mut index = 0;
     findings.retain(|finding| {
+        let is_repeated = repeated.binary_search(&index).is_ok();
+        index += 1;
         let is_band = *finding.code == bands::CODE && said.contains(&finding.span);
         let is_limit = *finding.code == limits::CODE && past_range.contains(&finding.span);
-        !is_band && !is_limit
+        !is_band && !is_limit && !is_repeated
     });
 }

@@ -1,6 +1,6 @@
 //! Checks and services that are overdue.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
@@ -8,9 +8,7 @@ use crate::book::{Book, Day, Notebook};
 use crate::checks::code;
 use crate::checks::due::{Due, HOUR, Last, counted, schedule};
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{Season, State};
-use crate::vocabulary::figures;
-use crate::vocabulary::names::opened;
+use crate::season::{Season, State, is_of_rider};
 use crate::vocabulary::values::IntervalLength;
 
 pub(super) static CODE: Code = code(
@@ -19,8 +17,8 @@ pub(super) static CODE: Code = code(
     r#"Something that should have been looked at or serviced by now.
 
 A band's `recheck` and a service's `every` count in days, or in hours ridden, from the last reading, the last `checked`
-or the `last` of the service. It is said on the first day on which it was overdue, and for the date of asking on the
-last day of the machine and rider. What was never looked at has no date to count from. What is wanted `"before each ride"`
+or the `last` of the service. It is said once for a machine and rider, on their last day, as things stand on the date of asking;
+`loambook due` has the whole list. What was never looked at has no date to count from. What is wanted `"before each ride"`
 is a box on the day's sheet and never overdue.
 
 ````
@@ -40,41 +38,41 @@ done = ["chain", "linkage grease"]
 );
 
 pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
-    // The day before on the machine, whoever rode, and the last day of each.
+    // A day ahead has its boxes on its own sheet.
+    let has_come = |day: &Day| day.is_dated && on.is_none_or(|on| day.date <= on);
     let mut of_machine: BTreeMap<&str, usize> = BTreeMap::new();
-    let mut before_on_machine = Vec::with_capacity(book.days.len());
-    for (index, day) in book.days.iter().enumerate() {
-        before_on_machine.push(day.machine.as_deref().and_then(|machine| of_machine.insert(machine, index)));
+    let mut of_pair: BTreeMap<(&str, Option<&str>), usize> = BTreeMap::new();
+    for (index, day) in book.days.iter().enumerate().filter(|(_, day)| has_come(day)) {
+        let Some(machine) = day.machine.as_deref() else { continue };
+        of_machine.insert(machine, index);
+        of_pair.insert((machine, day.rider.as_deref()), index);
     }
-    let followed: BTreeSet<usize> = season.days.iter().filter_map(|replay| replay.previous).collect();
-    let days = book.days.iter().zip(&season.days).zip(before_on_machine);
-    for (index, ((day, replay), before_on_machine)) in days.enumerate() {
-        let Some(machine) = book.machine(day).filter(|_| day.is_dated) else { continue };
-        let is_last_of_pair = !followed.contains(&index);
-        let is_last_of_machine = of_machine.get(machine.name.as_str()) == Some(&index);
-        let at = |before: Option<usize>| {
-            let (day, replay) =
-                before.and_then(|before| Some((book.days.get(before)?, season.days.get(before)?)))?;
-            Some(late(machine, replay.end(), day.date))
-        };
-        let now = late(machine, replay.end(), day.date);
-        // An episode is told once, on its first day.
-        let told_of_pair = at(replay.previous).unwrap_or_default();
-        let told_of_machine = at(before_on_machine).unwrap_or_default();
-        for late in &now {
-            let told = if late.is_of_pair() { &told_of_pair } else { &told_of_machine };
-            if !told.iter().any(|before| before.is_same_as(late)) {
-                findings.push(late.finding(day, None));
-            }
-        }
-        let Some(on) = on.filter(|on| *on > day.date) else { continue };
-        for late in late(machine, replay.end(), on) {
-            let is_last = if late.is_of_pair() { is_last_of_pair } else { is_last_of_machine };
-            if is_last && !now.iter().any(|before| before.is_same_as(&late)) {
-                findings.push(late.finding(day, Some(on)));
-            }
+    for ((name, _), index) in of_pair {
+        let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { continue };
+        let Some(machine) = book.machine(day) else { continue };
+        // What is the machine's, whoever rides, is said with its last day.
+        let is_last_of_machine = of_machine.get(name) == Some(&index);
+        let late = late(machine, replay.end(), on.unwrap_or(day.date));
+        let late: Vec<Late> =
+            late.into_iter().filter(|late| is_last_of_machine || is_of_rider(&late.due.name)).collect();
+        let asked = on.filter(|on| *on > day.date);
+        match late.as_slice() {
+            [] => {}
+            [late] => findings.push(late.finding(day, asked)),
+            late => findings.push(together(late, machine, day, asked)),
         }
     }
+}
+
+/// Several things that are overdue, with a place for each.
+fn together(late: &[Late], machine: &Notebook, day: &Day, on: Option<Date>) -> Finding {
+    let asked = on.map_or_else(String::new, |on| format!(" on {on}"));
+    let headline =
+        format!("{} things are due on {}{asked}; `loambook due` lists them", late.len(), machine.name);
+    let finding = Finding::new(&CODE, day.date_span, headline);
+    late.iter().fold(finding, |finding, Late { due, last, ago, every }| {
+        finding.see(last.span, format!("{}: last looked at {ago} ago, due every {every}", due.label()))
+    })
 }
 
 /// Something overdue, how long it was not looked at, and how often it should be.
@@ -108,16 +106,6 @@ fn late(machine: &Notebook, state: &State, date: Date) -> Vec<Late> {
 }
 
 impl Late {
-    fn is_same_as(&self, other: &Self) -> bool {
-        self.due.name == other.due.name && self.last.span == other.last.span
-    }
-
-    /// Whether it belongs to the machine and rider together, as sags do; all else is the machine's.
-    fn is_of_pair(&self) -> bool {
-        let sags = [figures::SAG_STATIC, figures::SAG_RIDER];
-        sags.into_iter().any(|pattern| opened(pattern, &self.due.name).is_some())
-    }
-
     fn finding(&self, day: &Day, on: Option<Date>) -> Finding {
         let Self { due, last, ago, every } = self;
         let label = due.label();

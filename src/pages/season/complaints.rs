@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::advice::{Feel, feels};
+use crate::advice::{Ear, Feel};
 use crate::season::count_changes;
 
 use super::Desk;
@@ -43,7 +43,11 @@ pub struct Trial {
 
 /// Every complaint, the most frequent first.
 pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]) -> Vec<Complaint> {
-    let feels: Vec<Vec<Feel>> = rides.iter().map(|ride| feels(ride.stint, desk.advice)).collect();
+    let ear = Ear::new(desk.advice);
+    let of_ride = |ride: &Ride<'_>| {
+        desk.book.days.get(ride.day).map(|day| ear.feels(desk.book, day, ride.stint)).unwrap_or_default()
+    };
+    let feels: Vec<Vec<Feel>> = rides.iter().map(of_ride).collect();
     let mut all: BTreeMap<&str, Complaint> = BTreeMap::new();
     for (ride, feels) in rides.iter().zip(&feels) {
         let date = ride.date.to_string();

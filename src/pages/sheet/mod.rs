@@ -226,6 +226,7 @@ fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
         balance: Vec::new(),
         geometry: Vec::new(),
         pressures: Vec::new(),
+        after_ride: Vec::new(),
         bench_at: None,
         force: None,
         in_the_way: Vec::new(),

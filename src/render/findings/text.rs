@@ -27,6 +27,9 @@ impl Default for Look {
     }
 }
 
+/// More other places than this are a list, and are not shown one by one.
+const MOST_PLACES: usize = 4;
+
 /// What stands around the part of a notebook's line that is meant.
 const MARKS: (&str, &str) = ("▸", "◂");
 const LEFT_OUT: char = '…';
@@ -99,7 +102,10 @@ impl Page {
         };
         let sign = self.painted(colour, sign(finding.severity));
         self.paragraph(&sign, "  ", &one_line(&finding.headline), None);
-        let others = finding.labels.iter().map(|label| (label.span, label.text.as_str()));
+        // A long list of places is for machines: the headline says how many there are.
+        let is_list = finding.labels.len() > MOST_PLACES;
+        let shown = if is_list { &[] } else { finding.labels.as_slice() };
+        let others = shown.iter().map(|label| (label.span, label.text.as_str()));
         let places: Vec<(Span, &str)> =
             std::iter::once((finding.span, finding.label.as_str())).chain(others).collect();
         let widest = places.iter().map(|(span, _)| place(*span, sources).width()).max().unwrap_or(0);

@@ -136,6 +136,7 @@ block! {
         aboard_after_push: Readings = "aboard_after_push", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "pushed down and let come up slowly";
         aboard_after_lift: Readings = "aboard_after_lift", ValueSpec::repeats(&[Length], Possible::Positive), None, None, "lifted and let settle slowly";
         posture: Written = "posture", ValueSpec::word(&[STANDING, SEATED]), None, None, "`standing` or `seated`";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
 
@@ -147,6 +148,7 @@ block! {
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `elevation`";
         at: Given = "at", LEG_TEMPERATURE, None, None, "of the leg, after standing in the shade; the day's air when not given";
         elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "where it was measured; the track's when not given";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
 
@@ -158,6 +160,7 @@ block! {
         rear_alone: Readings = "rear_alone", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "rear wheel, no rider";
         front_aboard: Readings = "front_aboard", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "front wheel, rider aboard";
         rear_aboard: Readings = "rear_aboard", ValueSpec::repeats(&[Mass], Possible::Positive), None, None, "rear wheel, rider aboard";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
 
@@ -167,6 +170,7 @@ block! {
         drop: Written = "drop", ValueSpec::word(&[STAYS, FALLS]), None, None, "bars let go from straight ahead: `stays` or `falls`";
         pull: Readings = "pull", ValueSpec::repeats(&[Force], Possible::NotNegative), None, None, "pull at the bars that starts to turn them";
         radius: Given = "radius", ValueSpec::positive(&[Length]), None, None, "from the steering axis to where it was pulled";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
 
@@ -190,6 +194,7 @@ block! {
     /// Settings as found or as set.
     Settings "settings", Argument::MaybeName, SET, Open::Settings, "Settings as found or as set; with a name, another plan (in a rider's notebook: for that machine)." {
         use_plan: Written = "use", ValueSpec::text(), None, None, "a named plan, in force from here";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
 
@@ -199,6 +204,7 @@ block! {
         because: Written = "because", ValueSpec::text(), None, None, "why";
         back: Truth = "back", ValueSpec::of(Shape::Truth), None, None, "undo the last change";
         use_plan: Written = "use", ValueSpec::text(), None, None, "a named plan, in force from here";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
 

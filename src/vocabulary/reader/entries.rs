@@ -19,6 +19,7 @@ const AIM: &str = "aim";
 const WITHIN: &str = "within";
 const WANT: &str = "want";
 const RECHECK: &str = "recheck";
+const ACCEPTED: &str = "accepted";
 /// An interval that no calendar can count.
 const BEFORE_EACH_RIDE: &str = "before each ride";
 const EVERY: &str = "every";
@@ -100,7 +101,7 @@ fn pressure_name(key: &str) -> Option<(String, Occasion)> {
 /// Whether no chamber may have this name: in `pressures` it means something else.
 pub fn is_reserved_chamber(chamber: &str) -> bool {
     let own = blocks::Pressures::SPEC.key(chamber).is_some();
-    let words = [FOUND, AFTER_RIDE, "chamber", "void", "accepted", "tyre"];
+    let words = [FOUND, AFTER_RIDE, "chamber", "void", "tyre"];
     own || words.contains(&chamber) || End::from_word(chamber).is_some()
 }
 
@@ -219,6 +220,7 @@ impl Reader<'_> {
             within: None,
             want: None,
             recheck: None,
+            accepted: None,
             span: leaf.node.span,
         };
         let Value::Table(table) = &leaf.node.value else {
@@ -236,11 +238,12 @@ impl Reader<'_> {
                 WITHIN if !kinds.is_empty() => band.within = self.bounds(&entry.value, &kinds),
                 WANT => band.want = Written::read(&entry.value, &ValueSpec::text(), self),
                 RECHECK => band.recheck = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
+                ACCEPTED => band.accepted = Written::read(&entry.value, &ValueSpec::text(), self),
                 other => {
                     let wanted = if kinds.is_empty() {
-                        "`want` and `recheck`"
+                        "`want`, `recheck` and `accepted`"
                     } else {
-                        "`aim`, `within`, `want` and `recheck`"
+                        "`aim`, `within`, `want`, `recheck` and `accepted`"
                     };
                     self.report(
                         Finding::new(

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use crate::finding::{Finding, closest};
-use crate::notebook::{Node, Value};
+use crate::notebook::{Node, Value, dates};
 use crate::quantity::{self, Amount, Fault, Impossible, Kind, Problem, Quantity, Unit, Units, Way};
 
 use super::super::codes;
@@ -310,10 +310,15 @@ impl Read for Dated {
         if date.is_none() {
             let headline =
                 if has_form { format!("there is no day {text}") } else { format!("`{text}` is no date") };
-            reader.report(
-                Finding::new(&codes::BAD_DATE, node.span, headline)
-                    .help("write year, month and day: `2026-04-11`"),
-            );
+            let finding = Finding::new(&codes::BAD_DATE, node.span, headline);
+            let meant = dates::meant(text);
+            reader.report(if meant.is_empty() {
+                finding.help("write year, month and day: `2026-04-11`")
+            } else {
+                meant.into_iter().fold(finding, |finding, date| {
+                    finding.fix(format!("write `{date}`"), node.span, date.to_string())
+                })
+            });
         }
         date.map(|date| Self { date, span: node.span })
     }

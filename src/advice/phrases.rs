@@ -1,0 +1,143 @@
+//! Words as riders say them: taken apart, without case and endings, and found again in a text.
+
+/// Endings of which one more or less makes no other word. Longer first.
+const ENDINGS: [&str; 6] = ["ing", "ers", "er", "ed", "es", "s"];
+/// What is left of a word without its ending has at least as many letters.
+const LEAST_STEM: usize = 3;
+
+/// One word of a text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Token {
+    /// In lower case, without apostrophes.
+    pub text: String,
+    stem: String,
+    /// Where it stands in the text, in bytes.
+    pub from: usize,
+    pub to: usize,
+    /// Counts the clauses of the text: what commas and the like part.
+    pub clause: usize,
+}
+
+impl Token {
+    pub fn number(&self) -> Option<u64> {
+        self.text.parse().ok()
+    }
+}
+
+/// The words of a text in their order.
+pub(super) fn tokens(text: &str) -> Vec<Token> {
+    let mut all: Vec<Token> = Vec::new();
+    let mut word = String::new();
+    let (mut from, mut clause) = (0, 0);
+    let is_digit =
+        |at: usize| text.get(at..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+    // The point of a number parts no words.
+    let is_point = |at: usize, c: char| c == '.' && is_digit(at + 1) && at > 0 && is_digit(at - 1);
+    let is_part = |at: usize, c: char| c.is_alphanumeric() || is_apostrophe(c) || is_point(at, c);
+    for (at, c) in text.char_indices().chain([(text.len(), ' ')]) {
+        if is_part(at, c) {
+            if word.is_empty() {
+                from = at;
+            }
+            if !is_apostrophe(c) {
+                word.extend(c.to_lowercase());
+            }
+            continue;
+        }
+        if !word.is_empty() {
+            let text = std::mem::take(&mut word);
+            all.push(Token { stem: stem(&text), text, from, to: at, clause });
+        }
+        if matches!(c, ',' | ';' | '.' | ':' | '!' | '?' | '(' | ')' | '+' | '&') {
+            clause += 1;
+        }
+    }
+    all
+}
+
+fn is_apostrophe(c: char) -> bool {
+    matches!(c, '\'' | '\u{2019}')
+}
+
+/// A word without its ending, and without the letter that the ending doubled.
+fn stem(word: &str) -> String {
+    let cut = ENDINGS.iter().find_map(|ending| {
+        word.strip_suffix(ending).filter(|rest| rest.chars().count() >= LEAST_STEM && !rest.ends_with('s'))
+    });
+    let mut letters: Vec<char> = cut.unwrap_or(word).chars().collect();
+    if let [.., before, last] = letters.as_slice() {
+        let is_doubled = before == last && letters.len() > LEAST_STEM;
+        let is_silent = *last == 'e' && letters.len() > LEAST_STEM;
+        if is_doubled || is_silent {
+            letters.pop();
+        }
+    }
+    letters.into_iter().collect()
+}
+
+/// A way of saying something, ready to be found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Phrase {
+    stems: Vec<String>,
+}
+
+impl Phrase {
+    /// There is none of a text without words.
+    pub fn new(text: &str) -> Option<Self> {
+        let stems: Vec<String> = tokens(text).into_iter().map(|token| token.stem).collect();
+        (!stems.is_empty()).then_some(Self { stems })
+    }
+
+    pub fn len(&self) -> usize {
+        self.stems.len()
+    }
+
+    /// How many words from here on say it; small words between them count and do not matter.
+    pub fn matches(&self, text: &[Token], is_small: impl Fn(&str) -> bool) -> Option<usize> {
+        let clause = text.first()?.clause;
+        let mut at = 0;
+        for (index, stem) in self.stems.iter().enumerate() {
+            let mut token = text.get(at)?;
+            while index > 0 && token.stem != *stem && is_small(&token.text) {
+                at += 1;
+                token = text.get(at)?;
+            }
+            if token.stem != *stem || token.clause != clause {
+                return None;
+            }
+            at += 1;
+        }
+        Some(at)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn says(phrase: &str, text: &str) -> bool {
+        let is_small = |word: &str| ["the", "a", "in", "at"].contains(&word);
+        let phrase = Phrase::new(phrase).unwrap();
+        let tokens = tokens(text);
+        (0..tokens.len()).any(|at| phrase.matches(&tokens[at..], is_small).is_some())
+    }
+
+    #[test]
+    fn endings_case_and_small_words_do_not_matter() {
+        for (phrase, text) in [
+            ("packs", "it was PACKING badly"),
+            ("dives", "diving"),
+            ("swaps", "swapped twice"),
+            ("knifes", "then knifes in at the hairpin"),
+            ("shakes head", "shakes the head"),
+            ("corner-entry", "Corner entry"),
+            ("wont turn", "it won\u{2019}t turn"),
+            ("shakes its head", "shaking its head"),
+        ] {
+            assert!(says(phrase, text), "{phrase}: {text}");
+        }
+        for (phrase, text) in [("packs", "a package"), ("mid corner", "mid, corner"), ("harsh", "marsh")] {
+            assert!(!says(phrase, text), "{phrase}: {text}");
+        }
+    }
+}
