@@ -51,6 +51,9 @@ pub enum Shape {
     Rectangular,
 }
 
+/// What the repeats with each instrument scatter by, worked out once; by where it was declared, if it was.
+type Pools = BTreeMap<(Tool, Option<Span>), Arc<Pool>>;
+
 /// What a part rests on.
 #[derive(Debug, Clone, Default)]
 struct Trace {
@@ -103,7 +106,7 @@ pub struct Bench<'a, R: Recorder> {
     memo: Memo<String, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
-    pools: RefCell<BTreeMap<(Tool, Option<Span>), Arc<Pool>>>,
+    pools: RefCell<Pools>,
 }
 
 /// What was worked out already, with what it rests on.

@@ -102,7 +102,7 @@ impl RepeatSums {
         let whole = if reading.with.tool.scatters_by_share() { mean } else { 1.0 };
         let squares: f64 =
             values.iter().map(|value| ((value - mean) / whole) * ((value - mean) / whole)).sum();
-        squares.is_finite().then(|| Self { sets: 1, squares, freedom: values.len() as f64 - 1.0 })
+        squares.is_finite().then_some(Self { sets: 1, squares, freedom: values.len() as f64 - 1.0 })
     }
 
     fn and(self, other: Self) -> Self {

@@ -593,7 +593,7 @@ fn few_readings_are_told_with_a_doubt_that_can_be_believed() {
     let by_hand = |scatter_of_mean: f64, scatter: f64, freedom: f64| {
         let (pooled, steady) = (scatter * scatter * scatter_of_mean, 2.0 * 0.25 / 3.0);
         let u = (pooled + steady).sqrt();
-        let effective = u.powi(4) * freedom / (pooled * pooled);
+        let effective = (u * u * u * u) * freedom / (pooled * pooled);
         coverage_factor(effective) * u
     };
     let close = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-6, "{found} is not {wanted}");

@@ -52,7 +52,7 @@ impl Weigher<'_> {
         let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);
         stops.extend(self.adjuster_end(name, base, sign, &mut also));
         let mut used = None;
-        stops.extend(self.from_standard(name, base, sign));
+        stops.extend(self.since_standard(name, base, sign));
         let began = scene.base_at(scene.before_changes(&[name]), name).map(|base| base.quantity);
         let of_its_own = || {
             let share = scene.advice.total(name, Kind::Share)?;
@@ -92,7 +92,7 @@ impl Weigher<'_> {
     }
 
     /// How far a clicker may still go from the machine's standard setting.
-    fn from_standard(&self, name: &str, base: &Quantity, sign: f64) -> Option<Stop> {
+    fn since_standard(&self, name: &str, base: &Quantity, sign: f64) -> Option<Stop> {
         let (scene, rule) = (self.scene, &self.scene.advice.from_standard);
         if !settings::row(name).is_some_and(SettingRow::is_adjuster) {
             return None;

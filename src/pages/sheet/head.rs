@@ -49,7 +49,7 @@ pub(super) fn head(desk: &Desk<'_>) -> Head {
         rider: desk.book.rider(day).map(|rider| rider.title.clone()),
         machine: desk.machine.map(|machine| machine.title.clone()),
         track: desk.book.track(day).map(|track| track.title.clone()),
-        moment: day.is_dated.then(|| if was_ridden { AS_LEFT } else { TO_COME }),
+        moment: day.is_dated.then_some(if was_ridden { AS_LEFT } else { TO_COME }),
         date: day.is_dated.then(|| day.date.strftime("%A %-d %B %Y").to_string()),
         date_iso: day.is_dated.then(|| day.date.to_string()),
         conditions: conditions(desk),

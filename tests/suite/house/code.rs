@@ -97,7 +97,7 @@ struct Reader {
 
 impl Reader {
     /// A path from the crate's top: `super::a` in `figures::sag` is `crate::figures::a`.
-    fn from_the_top(&self, path: &[String]) -> Vec<String> {
+    fn seen_from_the_top(&self, path: &[String]) -> Vec<String> {
         let mut module = self.module.clone();
         let mut rest = path;
         let mut is_relative = false;
@@ -140,12 +140,12 @@ impl Reader {
             UseTree::Name(name) => {
                 let whole = with(&name.ident);
                 let known_as = whole.last().unwrap().clone();
-                self.brought.push((known_as, self.from_the_top(&whole)));
+                self.brought.push((known_as, self.seen_from_the_top(&whole)));
             }
             UseTree::Rename(rename) => {
-                self.brought.push((rename.rename.to_string(), self.from_the_top(&with(&rename.ident))));
+                self.brought.push((rename.rename.to_string(), self.seen_from_the_top(&with(&rename.ident))));
             }
-            UseTree::Glob(_) => self.brought.push(("*".to_owned(), self.from_the_top(before))),
+            UseTree::Glob(_) => self.brought.push(("*".to_owned(), self.seen_from_the_top(before))),
         }
     }
 
@@ -184,7 +184,7 @@ impl Reader {
     fn name(&mut self, path: Vec<String>) {
         // A word of a `macro_rules!` pattern stands for nothing by itself.
         if path.first().is_some_and(|first| first != "$crate") {
-            let path = self.from_the_top(&path);
+            let path = self.seen_from_the_top(&path);
             self.paths.push(path);
         }
     }

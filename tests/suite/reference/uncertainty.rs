@@ -153,7 +153,7 @@ fn difference_with_bias(inputs: &Inputs) -> Outputs {
 
 fn mean_with_bias(inputs: &Inputs) -> Outputs {
     let readings = inputs.numbers("readings");
-    let sources = Sources::with(pool(inputs, &[readings.clone()]));
+    let sources = Sources::with(pool(inputs, std::slice::from_ref(&readings)));
     let mean = sources.reading(&readings, inputs.number("half_width"));
     sources.answer(mean + sources.bias(inputs.number("bias")))
 }
