@@ -7,6 +7,7 @@ use crate::checks::place::OfDay;
 use crate::figures::Recording;
 
 use crate::finding::{Code, Finding, Severity, closest};
+use crate::source::limits;
 use crate::vocabulary;
 use crate::vocabulary::blocks::{BandBlock, Checked, LOOKS, ServiceBlock, is_look};
 
@@ -52,13 +53,9 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         if is_look(name) || services.contains(name) || vocabulary::lookup(name).is_some() {
             continue;
         }
-        // `air filtre` is nearest to `filter` by its second word.
-        let near = match closest(name, known.iter().copied()) {
-            none if none.is_empty() => {
-                name.split_whitespace().flat_map(|word| closest(word, known.iter().copied())).collect()
-            }
-            near => near,
-        };
+        // Behind so many no more are told, and which words are near is not looked for.
+        let is_told = findings.len() < limits::FILE_FINDINGS;
+        let near = if is_told { nearest(name, &known) } else { Vec::new() };
         let finding = Finding::new(
             &CODE,
             done.span,
@@ -69,4 +66,13 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             None => finding.help("take a look's word, a service of the machine's notebook, or a reading"),
         });
     }
+}
+
+/// What a name was most likely meant for: `air filtre` is nearest to `filter` by its second word.
+fn nearest<'a>(name: &str, known: &BTreeSet<&'a str>) -> Vec<&'a str> {
+    let near = closest(name, known.iter().copied());
+    if !near.is_empty() {
+        return near;
+    }
+    name.split_whitespace().flat_map(|word| closest(word, known.iter().copied())).collect()
 }

@@ -118,6 +118,20 @@ fn names_that_nobody_knows_take_no_more_time_than_others() {
 }
 
 #[test]
+fn what_was_ticked_off_by_the_thousand_takes_no_more_time_than_other_words() {
+    let desk = book("", "");
+    let done = fence("checked", &format!("done = [{}]", many(6_000, |at| format!("\"{at:04x}\", "))));
+    for day in 0..60 {
+        let date = format!("2026-{:02}-{:02}", 1 + day / 28, 1 + day % 28);
+        desk.write(&format!("days/d{day}.md"), &format!("{}{done}", HEAD.replace("2026-05-02", &date)));
+    }
+    let output = bounded(&desk, &["check"], 0);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(out(&output).contains("`0000` is nothing that"), "{}", out(&output));
+    assert!(out(&output).len() < 2_000_000, "{}", out(&output).len());
+}
+
+#[test]
 fn one_word_and_very_many_fences_lists_and_links_are_read_and_printed() {
     let gears = many(8_000, |at| format!("{:.5},", 3.0 - at as f64 / 10_000.0));
     let hardware = fence("drive", &format!("front = 13\nrear = 50\nprimary = 3.1\ngears = [{gears}]"))
