@@ -436,7 +436,7 @@ fn last_figure(json: &str, name: &str) -> f64 {
 fn the_leanest_choice_goes_out_where_the_rule_forbids_it() {
     let desk = ridden();
     let machine = desk.read("machines/heron.md")
-        + "\n```fuelling\nchoices = [\"crisp\", \"standard\", \"soft\"]\n```\n\n```settings\nfuelling = \"standard\"\nexhaust = \"standard\"\n```\n";
+        + "\n```fuelling\nchoices = [\"crisp\", \"standard\", \"mellow\", \"soft\"]\n```\n\n```settings\nfuelling = \"standard\"\nexhaust = \"standard\"\n```\n";
     desk.write("machines/heron.md", &machine);
     let day = desk.read("days/2026-04-04.md") + "\n```settings\nfuelling = \"crisp\"\n```\n";
     desk.write("days/2026-04-04.md", &day);
