@@ -11,8 +11,8 @@ use std::process::{Command, ExitCode, Stdio};
 use std::time::{Duration, Instant};
 
 use loambook::pages::compare::{Side, Subject, compare};
-use loambook::source::{BookFiles, Disk, read_book};
-use loambook::{book, season};
+use loambook::session::{Compiled, Session};
+use loambook::source::{BookFiles, Disk, Store, read_book};
 use pulldown_cmark::{Event, Options, Parser};
 
 /// What the whole command may take.
@@ -40,15 +40,16 @@ fn times(mut work: impl FnMut()) -> Times {
 
 fn main() -> ExitCode {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
-    let files = read_book(&Disk::new(&demo)).unwrap();
+    let disk = Disk::new(&demo);
+    let files = read_book(&disk.list().unwrap(), &disk);
     let bytes: usize = files.notebooks.iter().map(|file| files.sources.whole(*file).len()).sum();
     println!("{} notebooks, {bytes} bytes; least and median of {RUNS} runs", files.notebooks.len());
 
     let bare = times(|| parse(&files));
-    let load = times(|| drop(black_box(book::load(&Disk::new(&demo)).unwrap())));
-    let (book, _) = book::load(&Disk::new(&demo)).unwrap();
-    let replay = times(|| drop(black_box(season::replay(&book))));
-    let (replayed, _) = season::replay(&book);
+    let session = || Session::over(&disk).unwrap();
+    let load = times(|| drop(black_box(session().read())));
+    let replay = times(|| drop(black_box(session().replay())));
+    let Compiled { book, season: replayed, .. } = session().replay();
     let [first, second] = DAYS.map(|day| {
         Side::new(&book, &replayed, day, Subject::Notebook(book.sources.find(day).unwrap())).unwrap()
     });
@@ -58,7 +59,7 @@ fn main() -> ExitCode {
     for (stage, times) in [
         ("bare CommonMark parse", &bare),
         ("reading, typing and linking the book", &load),
-        ("replay", &replay),
+        ("the same and replaying it", &replay),
         ("comparison", &compared),
         ("the whole command", &whole),
     ] {

@@ -12,11 +12,12 @@ use jiff::civil::date;
 use loambook::advice::Advice;
 use loambook::document::{self, Templates};
 use loambook::finding::Severity;
+use loambook::pages;
 use loambook::pages::season::Options;
 use loambook::render::Paper;
 use loambook::render::html::{self, HtmlOptions};
+use loambook::session::{Compiled, Session};
 use loambook::source::Memory;
-use loambook::{book, checks, pages, season};
 
 /// The demonstration book's machines, each twice under another name.
 const MACHINES: [(&str, &str); 4] = [
@@ -76,13 +77,13 @@ fn steps(days: usize) -> [Duration; 5] {
         last = Instant::now();
         took
     };
-    let (book, findings) = book::load(&store).unwrap();
-    assert!(findings.is_empty(), "{findings:?}");
+    let mut session = Session::over(&store).unwrap();
+    let book = session.read();
     let loading = lap();
-    let (season, findings) = season::replay(&book);
-    assert!(findings.is_empty(), "{findings:?}");
+    let replayed = session.replay();
+    assert!(replayed.findings.is_empty(), "{:?}", replayed.findings);
     let replaying = lap();
-    let findings = checks::check(&book, &season, book.days.last().map(|day| day.date));
+    let Compiled { book, season, findings, .. } = session.compile(book.days.last().map(|day| day.date));
     let errors: Vec<_> = findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
     assert!(errors.is_empty(), "{errors:?}");
     let checking = lap();

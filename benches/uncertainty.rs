@@ -8,11 +8,12 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-use loambook::book;
+use loambook::book::Book;
 use loambook::checks::check_recording;
 use loambook::figures::tape::Tape;
 use loambook::figures::{Plain, Recording};
-use loambook::season;
+use loambook::season::Season;
+use loambook::session::{Compiled, Session};
 use loambook::source::{Disk, ReadError};
 
 /// Pairs of runs; each side counts its fastest quarter.
@@ -23,14 +24,13 @@ const MOST: f64 = 4.0 / 3.0;
 /// Time and findings of one run over the whole book.
 fn run<M: Recording>(store: &Disk) -> Result<(Duration, usize), ReadError> {
     let start = Instant::now();
-    let (book, read) = book::load(store)?;
-    let (season, replayed) = season::replay(&book);
-    let found = check_recording::<M>(&book, &season, None);
-    Ok((start.elapsed(), read.len() + replayed.len() + found.len()))
+    let read = Session::over(store)?.replay();
+    let found = check_recording::<M>(&read.book, &read.season, None);
+    Ok((start.elapsed(), read.findings.len() + found.len()))
 }
 
 /// The same without reading the book: what the ratio is of the rules alone.
-fn rules<M: Recording>(book: &book::Book, season: &season::Season) -> Duration {
+fn rules<M: Recording>(book: &Book, season: &Season) -> Duration {
     let start = Instant::now();
     std::hint::black_box(check_recording::<M>(book, season, None));
     start.elapsed()
@@ -73,8 +73,7 @@ fn main() -> Result<ExitCode, ReadError> {
     println!("{findings} findings in the demo book");
     let time = |run: Result<(Duration, usize), ReadError>| run.map(|(time, _)| time);
     let whole = compare("check", || time(run::<Tape>(&store)), || time(run::<Plain>(&store)))?;
-    let (book, _) = book::load(&store)?;
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = Session::over(&store)?.replay();
     compare("rules alone", || Ok(rules::<Tape>(&book, &season)), || Ok(rules::<Plain>(&book, &season)))?;
     if findings > 0 && whole < MOST {
         return Ok(ExitCode::SUCCESS);

@@ -25,6 +25,8 @@ pub mod checks;
 
 pub mod advice;
 
+pub mod session;
+
 pub mod pages;
 
 pub mod document;

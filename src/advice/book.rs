@@ -6,21 +6,19 @@ use crate::finding::{Code, Finding};
 use crate::notebook::fault_finding;
 use crate::source::{Store, read_text};
 
+use super::CODES;
 use super::data::Advice;
 use super::read::ADVICE_FILE;
-use super::{CODES, check};
 
-/// The book's advice, with what is wrong with its own file, where it has one, and with the feelings that are asked about.
+/// The book's advice, with what is wrong with its own file, where it has one.
 ///
 /// A file that cannot be read at all is a finding too, and what ships is used.
 pub fn of_book(book: &mut Book, store: &dyn Store) -> (Advice, Vec<Finding>) {
-    let (advice, mut findings) = match read_text(store, ADVICE_FILE, &mut book.sources) {
+    match read_text(store, ADVICE_FILE, &mut book.sources) {
         Some(Ok(file)) => Advice::read(file, book.sources.whole(file)),
         Some(Err(fault)) => (Advice::shipped(), vec![fault_finding(&fault)]),
         None => (Advice::shipped(), Vec::new()),
-    };
-    findings.extend(check(book, &advice));
-    (advice, findings)
+    }
 }
 
 /// Every code that a finding can have, advice's own among them, by name.

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
-use crate::source::{FileId, ReadError, Sources, Span, Store, limits, read_book};
+use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_book};
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
 use crate::vocabulary::{self, NotebookKind};
@@ -17,12 +17,9 @@ use super::head::{read_about, read_head};
 use super::lap_file::{self, LapFiles, places};
 use super::{About, Book, Day, Notebook, codes, links};
 
-/// Reads, types and links all notebooks of a store.
-///
-/// # Errors
-/// Where the book as a whole cannot be listed. Whatever is wrong inside a file is a finding.
-pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
-    let files = read_book(store)?;
+/// Reads, types and links all notebooks that a store lists.
+pub fn load(listing: &Listing, store: &dyn Store) -> (Book, Vec<Finding>) {
+    let files = read_book(listing, store);
     let mut findings: Vec<Finding> = files.faults.iter().map(notebook::fault_finding).collect();
     let mut about = About::default();
     if let Some(file) = files.book {
@@ -86,14 +83,14 @@ pub fn load(store: &dyn Store) -> Result<(Book, Vec<Finding>), ReadError> {
     }
     link_days(&mut book, days, &mut findings);
     read_lap_files(&mut book, store, &mut findings);
-    find_photos(&mut book, store, &mut findings);
+    find_photos(&mut book, listing, store, &mut findings);
     let days = book.days.iter().map(|day| (&day.notebook, Some(day)));
     for (notebook, day) in book.standing().map(|notebook| (notebook, None)).chain(days) {
         let before = findings.len();
         links::check(&book, notebook, day, &mut findings);
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
-    Ok((book, findings))
+    (book, findings)
 }
 
 /// Whether a fence's word is a block's, nearly one, or prose.
@@ -226,22 +223,14 @@ fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding
 }
 
 /// Finds each notebook's photos; what is none, or is not there, is reported.
-fn find_photos(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {
-    // The listing is only asked for where a notebook has photos at all.
-    let mut listed: Option<Vec<String>> = None;
+fn find_photos(book: &mut Book, listing: &Listing, store: &dyn Store, findings: &mut Vec<Finding>) {
     let mut photos = BTreeMap::new();
     for notebook in book.notebooks() {
         let before = findings.len();
         for image in &notebook.document.images {
-            let known = listed.get_or_insert_with(|| {
-                store
-                    .list()
-                    .map(|list| list.files.into_iter().map(|file| file.path).collect())
-                    .unwrap_or_default()
-            });
             let lower = image.target.to_lowercase();
             let is_photo = [".png", ".jpg", ".jpeg"].iter().any(|ending| lower.ends_with(ending));
-            let fault = match photo(store, known, &notebook.path, &image.target) {
+            let fault = match photo(store, listing, &notebook.path, &image.target) {
                 Ok(path) => {
                     photos.insert(image.span, path);
                     None
@@ -261,13 +250,13 @@ fn find_photos(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) 
 /// Where a photo lies that a notebook shows, or what is wrong and what to do.
 fn photo(
     store: &dyn Store,
-    listed: &[String],
+    listing: &Listing,
     notebook: &str,
     target: &str,
 ) -> Result<String, (String, &'static str)> {
     let mut fault = None;
     for path in places(notebook, target) {
-        if listed.binary_search(&path).is_ok() {
+        if listing.has(&path) {
             return Ok(path);
         }
         // It may be a link, which is not listed, to one of the book.

@@ -18,7 +18,7 @@ use crate::figures::Recording;
 use crate::figures::tape::Tape;
 use crate::finding::{self, Code, Finding, Severity, order};
 use crate::season::{self, Season};
-use crate::source::{FileId, ReadError, Store, limits};
+use crate::source::{FileId, limits};
 use crate::vocabulary::shown;
 use crate::{notebook, quantity, vocabulary};
 
@@ -30,30 +30,6 @@ pub use rules::CODES;
 /// A code of this room, in the version that first had it.
 const fn code(name: &'static str, severity: Severity, page: &'static str) -> Code {
     Code { name, severity, since: "0.1.0", page }
-}
-
-/// A book with everything that was found in it.
-#[derive(Debug)]
-pub struct Compiled {
-    pub book: Book,
-    pub season: Season,
-    /// In the order in which they are shown.
-    pub findings: Vec<Finding>,
-}
-
-/// Reads a book, replays its days and checks it.
-///
-/// `on` is the date of asking: what lies after it is in the future, and what is due by it is overdue.
-///
-/// # Errors
-/// Where the book as a whole cannot be listed. Whatever is wrong inside a file is a finding.
-pub fn compile(store: &dyn Store, on: Option<Date>) -> Result<Compiled, ReadError> {
-    let (book, mut findings) = book::load(store)?;
-    let (season, replayed) = season::replay(&book);
-    findings.extend(replayed);
-    findings.extend(check(&book, &season, on));
-    order(&mut findings);
-    Ok(Compiled { book, season, findings })
 }
 
 /// What the rules find in a book, in the order in which it is shown.

@@ -57,7 +57,7 @@ enum Format {
 
 impl Check {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = match self.paths.as_slice() {
+        let mut shelf = match self.paths.as_slice() {
             [path] if path.as_os_str() == STANDARD_INPUT => Shelf::open_with_input(book)?,
             paths => Shelf::open(book, paths)?,
         };

@@ -211,7 +211,7 @@ impl Compare {
                 (json + "\n").into_bytes()
             }
             Format::Html | Format::Pdf => {
-                let store: &dyn Store = &*desk.store;
+                let store: &dyn Store = desk.store();
                 let document = document::compose(template, page, &templates(store)?).map_err(|error| {
                     Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
                 })?;

@@ -7,10 +7,10 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice;
-use crate::finding::{Finding, Severity, order};
+use crate::finding::{Finding, Severity};
 use crate::pages::prepare::{self, Ahead, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
-use crate::source::{Memory, named};
+use crate::source::named;
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
@@ -19,7 +19,7 @@ use super::new::{checked, known, place, shown};
 use super::output::{self, Format as _, Output, Place, To, Writer};
 use super::screen::{Screen, json_line};
 use super::sheet::{self, Press};
-use super::shelf::{Shelf, Supposed, own_text};
+use super::shelf::{Shelf, own_text};
 
 /// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
 /// the forecast's air, and prints its sheet. Never overwrites a file.
@@ -140,7 +140,7 @@ impl Forecast {
 impl Prepare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         self.place()?;
-        let shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?;
         let named = |given: &str, what: &str| -> Result<(), Failure> {
             let notebooks = match what {
                 "machine" => &shelf.book.machines,
@@ -170,14 +170,14 @@ impl Prepare {
             .map_err(|error| Failure::new(format!("{WEIGHTS_FILE}: {error}")))?;
 
         // With its draft in the book the day can be asked like any other.
-        let supposed = suppose(&shelf, &within, prepare::draft(&ahead), screen)?;
-        if let Some(unfit) = advice::unfit(&supposed.book, &shelf.advice, supposed.day) {
+        let day = suppose(&mut shelf, &within, prepare::draft(&ahead), screen)?;
+        if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, day) {
             return Err(Failure::new(unfit.text()).help("nothing was prepared"));
         }
-        let plan = prepare::plan(&supposed.book, &supposed.season, supposed.day, &weights, &shelf.advice)
+        let plan = prepare::plan(&shelf.book, &shelf.season, day, &weights, &shelf.advice)
             .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
         let text = prepare::notebook(&ahead, &plan);
-        suppose(&shelf, &within, text.clone(), screen)?;
+        let day = suppose(&mut shelf, &within, text.clone(), screen)?;
         // No notebook without a place for its sheet.
         if self.place()?.0.is_none() {
             sheet::folder(&shelf)?;
@@ -185,7 +185,7 @@ impl Prepare {
         let writer = Writer::new();
         writer.create(&path, &text)?;
 
-        let (sheet, verdict) = self.print_sheet(book, &path, &writer, screen)?;
+        let (sheet, verdict) = self.print_sheet(&mut shelf, day, &path, &writer, screen)?;
         match self.format {
             Format::Text => {
                 screen.print(&prepare::text(&plan))?;
@@ -205,23 +205,20 @@ impl Prepare {
     /// Prints the sheet of the notebook that was written; none where it would set what is an error.
     fn print_sheet(
         &self,
-        book: Option<&Path>,
+        shelf: &mut Shelf,
+        day: usize,
         path: &Path,
         writer: &Writer,
         screen: &mut Screen,
     ) -> Result<(Option<PathBuf>, Verdict), Failure> {
-        let shelf = Shelf::open(book.or(path.parent().and_then(Path::parent)), &[path.to_path_buf()])?;
-        let days = shelf.days();
-        let errors = sheet::report_errors(&shelf, &days, screen);
-        if days.iter().any(|day| sheet::sets_an_error(&shelf, *day, &errors)) {
+        let errors = sheet::report_errors(shelf, &[day], screen);
+        if sheet::sets_an_error(shelf, day, &errors) {
             screen.remark(&format!("no sheet for {}: there are errors in what it would set", path.display()));
             return Ok((None, Verdict::Faulty));
         }
         let (place, format) = self.place()?;
-        let press = Press::new(&shelf, sheet::paper(None, &shelf.book), format, Options::default())?;
-        let Some((page, day)) = days.into_iter().find_map(|day| Some((press.sheet(day)?, day))) else {
-            return Ok((None, Verdict::Clean));
-        };
+        let press = Press::new(shelf, sheet::paper(None, &shelf.book), format, Options::default())?;
+        let Some(page) = press.sheet(day) else { return Ok((None, Verdict::Clean)) };
         let printed = press.printed(&page)?;
         let output = Output { form: format.form(), bytes: &printed.bytes };
         let file = match place {
@@ -232,7 +229,7 @@ impl Prepare {
             place => {
                 let named = match place {
                     Some(Place::Folder(folder)) => folder,
-                    _ => sheet::folder(&shelf)?,
+                    _ => sheet::folder(shelf)?,
                 };
                 let files = output::day_files(&shelf.book, format.form().ending());
                 let file = named.join(files.get(day).map_or("", String::as_str));
@@ -256,21 +253,21 @@ impl Prepare {
     }
 }
 
-/// The book as it would be with the notebook in it.
+/// Puts the notebook into the book as it would be, and returns its day's place.
 ///
 /// # Errors
 /// Where the notebook has errors: what was typed for the forecast is none.
-fn suppose(shelf: &Shelf, path: &str, text: String, screen: &mut Screen) -> Result<Supposed, Failure> {
-    let store = Memory::over(&shelf.store).with(path, text);
-    let supposed = Supposed::read(&store, path)?;
-    let file = supposed.book.days.get(supposed.day).map(|day| day.notebook.document.file);
-    let is_error =
-        |finding: &&Finding| finding.severity == Severity::Error && Some(finding.span.file) == file;
-    let mut errors: Vec<Finding> = supposed.findings.iter().filter(is_error).cloned().collect();
-    if errors.is_empty() {
-        return Ok(supposed);
+fn suppose(shelf: &mut Shelf, path: &str, text: String, screen: &mut Screen) -> Result<usize, Failure> {
+    shelf.suppose(path, text);
+    let file = shelf.book.sources.find(path);
+    let day = file.and_then(|file| shelf.book.day_of(file));
+    let date = day.and_then(|day| shelf.book.days.get(day)).map(|day| day.date);
+    let is_error = |finding: &Finding| finding.severity == Severity::Error && Some(finding.span.file) == file;
+    let mut errors = shelf.all_findings(date.unwrap_or_default());
+    errors.retain(is_error);
+    if !errors.is_empty() {
+        screen.report_findings(&errors, &shelf.book.sources);
+        return Err(Failure::new("the notebook would have errors").help("nothing was written"));
     }
-    order(&mut errors);
-    screen.report_findings(&errors, &supposed.book.sources);
-    Err(Failure::new("the notebook would have errors").help("nothing was written"))
+    day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
 }

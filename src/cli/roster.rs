@@ -49,7 +49,7 @@ struct Entry {
 
 impl Roster {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?;
         let about = self.about(&shelf)?;
         let days = roster::days(&shelf.book, &about);
         if days.is_empty() {
@@ -63,7 +63,7 @@ impl Roster {
             Some(place) => place,
             None => Place::Folder(sheet::folder(&shelf)?),
         };
-        let errors = sheet::report_errors(&shelf, &days, screen);
+        let errors = sheet::report_errors(&mut shelf, &days, screen);
         let paper = sheet::paper(self.printing.paper, &shelf.book);
         let press = Press::new(&shelf, paper, format, Options::default())?;
         let date = days.iter().filter_map(|day| shelf.book.days.get(*day)).map(|day| day.date).max();

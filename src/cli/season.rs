@@ -5,7 +5,6 @@ use std::path::Path;
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
-use crate::book;
 use crate::pages::season::{self, Options, Page, Since};
 use crate::render::mark::Form;
 use crate::render::{Images, csv};
@@ -17,7 +16,7 @@ use super::new::known;
 use super::output::{self, Format as _, Output, Printing, Writer};
 use super::screen::Screen;
 use super::sheet::{self, Press};
-use super::shelf::Shelf;
+use super::shelf::{self, Shelf};
 use super::sides::revision_failure;
 
 /// The template of the history; a book's own in `templates/` stands in its place.
@@ -148,7 +147,6 @@ fn since(shelf: &Shelf, revision: &str) -> Result<Since, Failure> {
     let repository = Repository::around(&shelf.root).map_err(|error| revision_failure(&error, None))?;
     let earlier =
         repository.book_at(revision).map_err(|error| revision_failure(&error, Some(&repository)))?;
-    let (then, _) = book::load(&earlier.store)
-        .map_err(|error| Failure::new(format!("the book at `{revision}` cannot be read: {error}")))?;
+    let then = shelf::session(&earlier.store, format!("`{revision}`"))?.read();
     Ok(Since::new(revision, &then, &shelf.book, |path| earlier.name_of(path)))
 }

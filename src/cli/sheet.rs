@@ -103,7 +103,7 @@ pub(super) struct Press<'a> {
 
 impl Sheet {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, &self.paths)?;
+        let mut shelf = Shelf::open(book, &self.paths)?;
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Pdf);
         let days = shelf.days();
@@ -112,7 +112,7 @@ impl Sheet {
                 "a sheet is of a day's notebook; `loambook state` prints a machine's standard setting",
             ));
         }
-        let errors = report_errors(&shelf, &days, screen);
+        let errors = report_errors(&mut shelf, &days, screen);
         let options = Options { on: self.on, torques: self.torques, diary: self.diary };
         let press = Press::new(&shelf, paper(self.printing.paper, &shelf.book), format, options)?;
         match place {
@@ -232,7 +232,7 @@ pub(super) fn sets_an_error(shelf: &Shelf, day: usize, errors: &[Finding]) -> bo
 }
 
 /// Reports the errors of everything that the days rest on, and returns them.
-pub(super) fn report_errors(shelf: &Shelf, days: &[usize], screen: &mut Screen) -> Vec<Finding> {
+pub(super) fn report_errors(shelf: &mut Shelf, days: &[usize], screen: &mut Screen) -> Vec<Finding> {
     let needed: BTreeSet<FileId> = days.iter().flat_map(|day| rests_on(shelf, *day)).collect();
     let on = shelf.book.days.iter().map(|day| day.date).max().unwrap_or_default();
     let is_error =

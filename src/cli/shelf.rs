@@ -1,36 +1,47 @@
 //! Finds the book that a command is about, and the notebooks of it that were asked for.
 
 use std::collections::BTreeSet;
+use std::fmt::Display;
+use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
 
-use crate::advice::{self, Advice};
-use crate::book::{self, Book};
-use crate::checks;
+use crate::book::Book;
 use crate::finding::{Finding, Rejected};
-use crate::season::{Season, replay};
+use crate::session::{Compiled, Session};
 use crate::source::{
-    BOOK_FILE, Disk, FileId, Memory, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
+    BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
 };
 
 use super::failure::Failure;
 
-/// A book taken off the shelf: read, linked and replayed.
+/// A book taken off the shelf, read and replayed: what was asked of it.
 pub(super) struct Shelf {
     /// The book's folder.
     pub root: PathBuf,
     pub store: Disk,
-    pub book: Book,
-    pub season: Season,
-    /// What ships, with what the book says of its own over it.
-    pub advice: Advice,
-    /// What reading and replaying had to say.
-    pub findings: Vec<Finding>,
+    session: Session<'static>,
+    /// As it is in the session at the moment, with what reading and replaying had to say.
+    compiled: Compiled,
     /// The files that were asked for; `None` for all of the book.
     asked: Option<BTreeSet<FileId>>,
     /// Those of them that were named one by one, and not by a folder.
     named: BTreeSet<FileId>,
+}
+
+impl Deref for Shelf {
+    type Target = Compiled;
+
+    fn deref(&self) -> &Compiled {
+        &self.compiled
+    }
+}
+
+/// A session over the book of a folder.
+pub(super) fn session<'s>(store: impl Store + 's, whence: impl Display) -> Result<Session<'s>, Failure> {
+    Session::over(store)
+        .map_err(|error| Failure::new(format!("the book in {whence} cannot be read: {error}")))
 }
 
 impl Shelf {
@@ -39,14 +50,12 @@ impl Shelf {
     pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
         let paths: Vec<(PathBuf, PathBuf)> =
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
-        let root = root(given, paths.first().map(|(typed, _)| typed.as_path()))?;
-        let store = Disk::new(root.clone());
-        let shelf = Self::read(root, store.clone(), &store)?;
+        let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?)?;
         let files: Vec<(PathBuf, PathBuf)> =
             paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
-        let named = asked(&shelf.book, &shelf.root, &files)?;
-        let asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
-        Ok(Self { asked, named, ..shelf })
+        shelf.named = asked(&shelf.book, &shelf.root, &files)?;
+        shelf.asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
+        Ok(shelf)
     }
 
     /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
@@ -54,29 +63,30 @@ impl Shelf {
         let root = root(given, None)?;
         let text = read_input(limits::TEXT_BYTES)
             .map_err(|error| Failure::new(format!("standard input cannot be read: {error}")))?;
-        let disk = Disk::new(root.clone());
-        let shelf = Self::read(root, disk.clone(), &Memory::over(&disk).with(STANDARD_INPUT, text))?;
-        let asked: BTreeSet<FileId> = shelf.book.sources.find(STANDARD_INPUT).into_iter().collect();
-        Ok(Self { named: asked.clone(), asked: Some(asked), ..shelf })
+        let mut shelf = Self::of(root)?;
+        shelf.suppose(STANDARD_INPUT, text);
+        Ok(shelf)
     }
 
-    /// Reads a book from a store that may lie over its folder; all of it is asked for.
-    fn read(root: PathBuf, disk: Disk, store: &dyn Store) -> Result<Self, Failure> {
-        let (mut book, mut findings) = book::load(store).map_err(|error| {
-            Failure::new(format!("the book in {} cannot be read: {error}", root.display()))
-        })?;
-        let (season, reported) = replay(&book);
-        findings.extend(reported);
-        let (advice, reported) = advice::of_book(&mut book, store);
-        findings.extend(reported);
-        Ok(Self { root, store: disk, book, season, advice, findings, asked: None, named: BTreeSet::new() })
+    /// The book of a folder; all of it is asked for.
+    fn of(root: PathBuf) -> Result<Self, Failure> {
+        let store = Disk::new(root.clone());
+        let mut session = session(store.clone(), root.display())?;
+        let compiled = session.replay();
+        Ok(Self { root, store, session, compiled, asked: None, named: BTreeSet::new() })
+    }
+
+    /// Goes on with the book as it would be with a text at a path, and asks for that file alone. Nothing is written.
+    pub fn suppose(&mut self, path: &str, text: impl Into<Vec<u8>>) {
+        self.session.edit(path, text);
+        self.compiled = self.session.replay();
+        self.named = self.book.sources.find(path).into_iter().collect();
+        self.asked = Some(self.named.clone());
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.
-    pub fn all_findings(&self, on: Date) -> Vec<Finding> {
-        let mut all = self.findings.clone();
-        all.extend(checks::check(&self.book, &self.season, Some(on)));
-        all
+    pub fn all_findings(&mut self, on: Date) -> Vec<Finding> {
+        self.session.compile(Some(on)).findings
     }
 
     /// Where a folder of the book lies that is written to.
@@ -122,28 +132,6 @@ pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, 
         }
         Err(ReadError::Missing) => Ok(None),
         Err(error) => Err(Failure::new(format!("{path} cannot be read: {error}"))),
-    }
-}
-
-/// A book as it would be with one more notebook.
-pub(super) struct Supposed {
-    pub book: Book,
-    pub season: Season,
-    pub findings: Vec<Finding>,
-    /// The day of that notebook, by its place in the book.
-    pub day: usize,
-}
-
-impl Supposed {
-    /// Reads a store that has a day's notebook at a path.
-    pub fn read(store: &dyn Store, path: &str) -> Result<Self, Failure> {
-        let (book, mut findings) = book::load(store).map_err(|error| Failure::new(error.to_string()))?;
-        let (season, reported) = replay(&book);
-        findings.extend(reported);
-        let day = book.days.iter().position(|day| day.notebook.path == path);
-        let day = day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))?;
-        findings.extend(checks::check(&book, &season, book.days.get(day).map(|day| day.date)));
-        Ok(Self { book, season, findings, day })
     }
 }
 

@@ -1,14 +1,15 @@
 //! What `compare` is given, and the books it stands in: notebooks, revisions, dates, riders.
 
+use std::ops::Deref;
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
 use jiff::civil::Date;
 
-use crate::book::{self, Book, Day};
+use crate::book::{Book, Day};
 use crate::finding::{Finding, Severity};
-use crate::season::{Season, replay};
-use crate::source::{BookFolder, Disk, FileId, Memory, Repository, RevisionError, Store, named};
+use crate::session::{Compiled, Session};
+use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
 
 use super::failure::Failure;
 use super::shelf;
@@ -16,10 +17,8 @@ use super::why::place;
 
 /// A book with what was carried through it.
 pub(super) struct Desk {
-    pub book: Book,
-    pub season: Season,
-    pub store: Box<dyn Store>,
-    findings: Vec<Finding>,
+    session: Session<'static>,
+    compiled: Compiled,
 }
 
 /// One side, found in its book.
@@ -58,26 +57,30 @@ pub(super) struct Sides<'a> {
 }
 
 impl Desk {
-    fn read(store: Box<dyn Store>, whence: &str) -> Result<Self, Failure> {
-        let (book, season, findings) = open_book(&*store, whence)?;
-        Ok(Self { book, season, store, findings })
+    fn of(mut session: Session<'static>) -> Self {
+        let compiled = session.replay();
+        Self { session, compiled }
     }
 
     /// The book of a folder with one file's text put in the place of what lies there.
     pub fn with(root: &Path, path: &str, text: Vec<u8>) -> Result<Self, Failure> {
-        let disk = Disk::new(root);
-        let (book, season, findings) =
-            open_book(&Memory::over(&disk).with(path, text), &root.display().to_string())?;
-        Ok(Self { book, season, store: Box::new(disk), findings })
+        let mut session = shelf::session(Disk::new(root), root.display())?;
+        session.edit(path, text);
+        Ok(Self::of(session))
+    }
+
+    /// The book's other files.
+    pub fn store(&self) -> &dyn Store {
+        self.session.store()
     }
 }
 
-fn open_book(store: &dyn Store, whence: &str) -> Result<(Book, Season, Vec<Finding>), Failure> {
-    let (book, mut findings) = book::load(store)
-        .map_err(|error| Failure::new(format!("the book in {whence} cannot be read: {error}")))?;
-    let (season, reported) = replay(&book);
-    findings.extend(reported);
-    Ok((book, season, findings))
+impl Deref for Desk {
+    type Target = Compiled;
+
+    fn deref(&self) -> &Compiled {
+        &self.compiled
+    }
 }
 
 impl Open {
@@ -89,7 +92,7 @@ impl Open {
     /// What was there before a day: the last day of its machine and rider, else the machine with its standard
     /// setting; `None` for the first word on anything.
     pub fn before(&self) -> Option<Self> {
-        let Desk { book, season, .. } = &*self.desk;
+        let Compiled { book, season, .. } = &**self.desk;
         let index = book.day_of(self.file)?;
         let previous = season.days.get(index)?.previous.and_then(|previous| book.days.get(previous));
         let notebook = match previous {
@@ -172,7 +175,7 @@ impl<'a> Sides<'a> {
         if let Some((_, desk)) = self.read.iter().find(|(known, _)| *known == root) {
             return Ok(Rc::clone(desk));
         }
-        let desk = Rc::new(Desk::read(Box::new(Disk::new(root.clone())), &root.display().to_string())?);
+        let desk = Rc::new(Desk::of(shelf::session(Disk::new(root.clone()), root.display())?));
         self.read.push((root, Rc::clone(&desk)));
         Ok(desk)
     }
@@ -237,7 +240,7 @@ impl<'a> Sides<'a> {
         let located = repository
             .locate(revision, &path.to_string_lossy(), folder)
             .map_err(|error| revision_failure(&error, Some(&repository)))?;
-        let desk = Desk::read(Box::new(located.store), asked)?;
+        let desk = Desk::of(shelf::session(located.store, asked)?);
         let file = desk.book.sources.find(&located.path).ok_or_else(|| no_notebook(asked))?;
         Ok(Open {
             file,

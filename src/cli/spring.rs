@@ -110,9 +110,9 @@ fn print_bare(coil: &Measured, format: Format, screen: &mut Screen) -> Result<Ve
             }
             Ok(Verdict::Clean)
         }
-        Err((sources, mut findings)) => {
+        Err((book, mut findings)) => {
             order(&mut findings);
-            screen.report_findings(&findings, &sources);
+            screen.report_findings(&findings, &book.sources);
             Err(Failure::new("the coil cannot be read as it was typed"))
         }
     }

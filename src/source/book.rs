@@ -7,7 +7,7 @@ use super::fault::{Fault, FaultKind};
 use super::limits;
 use super::sources::Sources;
 use super::span::{FileId, Span};
-use super::store::{Listed, ReadError, Store};
+use super::store::{Listed, Listing, ReadError, Store};
 
 /// The file that makes a folder a book.
 pub const BOOK_FILE: &str = "book.toml";
@@ -29,17 +29,13 @@ pub struct BookFiles {
     pub faults: Vec<Fault>,
 }
 
-/// Reads `book.toml` and every notebook of a store, in the order of their paths.
-///
-/// # Errors
-/// The store's own error where the book as a whole cannot be listed. A file that cannot be read is a
-/// [`Fault`] and does not keep the others from being read.
-pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
-    let listing = store.list()?;
+/// Reads `book.toml` and every notebook that a store lists, in the order of their paths. A file that cannot be read is
+/// a [`Fault`] and does not keep the others from being read.
+pub fn read_book(listing: &Listing, store: &dyn Store) -> BookFiles {
     let mut files = BookFiles::default();
-    for (path, kind) in listing.problems {
-        let file = files.sources.set(path, "");
-        files.faults.push(Fault { span: Span::top(file), kind });
+    for (path, kind) in &listing.problems {
+        let file = files.sources.set(path.clone(), "");
+        files.faults.push(Fault { span: Span::top(file), kind: kind.clone() });
     }
     // What lies under another `book.toml` is another book.
     let others: BTreeSet<String> = listing
@@ -59,17 +55,17 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
     let found_bytes: u64 =
         listing.files.iter().filter(|listed| is_notebook(listed)).map(|listed| listed.bytes).sum();
     let (mut count, mut bytes) = (0, 0);
-    for listed in listing.files {
+    for listed in &listing.files {
         let is_book = listed.path == BOOK_FILE;
-        if !is_book && !is_notebook(&listed) {
+        if !is_book && !is_notebook(listed) {
             if listed.path.strip_suffix(BOOK_FILE).is_some_and(|folder| folder.ends_with('/')) {
-                let file = files.sources.set(listed.path, "");
+                let file = files.sources.set(listed.path.clone(), "");
                 files.faults.push(Fault { span: Span::top(file), kind: FaultKind::AnotherBook });
             }
             continue;
         }
         if listed.path.contains(char::is_control) {
-            let file = files.sources.set(listed.path, "");
+            let file = files.sources.set(listed.path.clone(), "");
             files.faults.push(Fault { span: Span::top(file), kind: FaultKind::NameHasControls });
             continue;
         }
@@ -84,19 +80,19 @@ pub fn read_book(store: &dyn Store) -> Result<BookFiles, ReadError> {
                 None
             };
             if let Some(kind) = past {
-                let file = files.sources.set(listed.path, "");
+                let file = files.sources.set(listed.path.clone(), "");
                 files.faults.push(Fault { span: Span::top(file), kind });
                 break;
             }
         }
         let read = store.read(&listed.path, limits::TEXT_BYTES);
-        match text_of(read, listed.path, &mut files.sources) {
+        match text_of(read, listed.path.clone(), &mut files.sources) {
             Err(fault) => files.faults.push(fault),
             Ok(file) if is_book => files.book = Some(file),
             Ok(file) => files.notebooks.push(file),
         }
     }
-    Ok(files)
+    files
 }
 
 /// Reads a text of a book that is neither `book.toml` nor a notebook; `None` where the book has none.

@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use jiff::civil::Date;
 use loambook::advice::{self, Asking};
+use loambook::checks;
 use loambook::document::{self, Templates};
 use loambook::finding::order;
 use loambook::pages::compare::{Side, Subject};
@@ -16,8 +17,8 @@ use loambook::render::findings::{Look, json, sarif, text};
 use loambook::render::html::{self, HtmlOptions};
 use loambook::render::pdf::{self, PdfOptions};
 use loambook::render::{self, Images, calendar, csv};
+use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Store, limits};
-use loambook::{book, checks};
 use serde::Serialize;
 
 use super::books::Files;
@@ -121,12 +122,8 @@ fn everything(files: &Files, effort: Effort) -> String {
         store.set(path.clone(), bytes.clone());
     }
     let mut told = String::new();
-    let Ok((mut book, mut findings)) = book::load(&store) else { return told };
-    let (replayed, reported) = loambook::season::replay(&book);
-    findings.extend(reported);
-    let (advice, reported) = advice::of_book(&mut book, &store);
-    findings.extend(reported);
-    findings.extend(checks::check(&book, &replayed, Some(ASKED_ON)));
+    let Ok(mut session) = Session::over(&store) else { return told };
+    let Compiled { book, season: replayed, advice, mut findings } = session.compile(Some(ASKED_ON));
     checks::tell_once(&book, &mut findings);
     order(&mut findings);
     told.push_str(&text(

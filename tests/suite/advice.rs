@@ -5,11 +5,11 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use loambook::advice::{self, Advice, Answer, Asking, Next, Standing, Why};
-use loambook::book::{self, Book};
 use loambook::finding::{Finding, Severity};
 use loambook::pages::compare::{FigureChange, Side, Subject, Verdict, compare};
 use loambook::quantity::{Units, show};
-use loambook::season::{self, HeldValue, Season};
+use loambook::season::HeldValue;
+use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Sources};
 use loambook::vocabulary::settings::{SETTINGS, Together, row};
 
@@ -110,7 +110,7 @@ fn situations() -> Vec<Situation> {
 }
 
 /// The situation's book with its season, and the findings of its advice.
-fn told(situation: &Situation) -> (Book, Season, Advice, Vec<Finding>) {
+fn told(situation: &Situation) -> Compiled {
     let mut store = Memory::new()
         .with("machine.md", situation.machine.clone())
         .with("rider.md", situation.rider.clone())
@@ -122,26 +122,28 @@ fn told(situation: &Situation) -> (Book, Season, Advice, Vec<Finding>) {
         store = store.with(format!("days/{index}.md"), head + text);
     }
     store = store.with("track.md", "+++\nkind = \"track\"\n+++\n");
-    let (book, reported) = book::load(&store).unwrap();
-    let (season, replayed) = season::replay(&book);
+    if let Some(text) = &situation.advice {
+        store = store.with(advice::ADVICE_FILE, text.clone());
+    }
+    let mut session = Session::over(&store).unwrap();
+    let is_of_advice = |finding: &Finding| advice::CODES.iter().any(|code| **code == *finding.code);
     // Situations add to their machine, and so say a block twice; nothing else may be wrong with them.
-    let wrong: Vec<_> = reported
+    let wrong: Vec<_> = session
+        .replay()
+        .findings
         .iter()
-        .chain(&replayed)
+        .filter(|finding| !is_of_advice(finding))
         .filter(|finding| finding.severity == Severity::Error && !finding.headline.ends_with("a second time"))
         .map(|finding| format!("{}: {}", finding.code.name, finding.headline))
         .collect();
     assert!(wrong.is_empty(), "{}: {}: {wrong:?}", situation.file, situation.name);
-    let (advice, mut findings) = match &situation.advice {
-        Some(text) => Advice::read(Sources::new().set(advice::ADVICE_FILE, text.clone()), text),
-        None => (Advice::shipped(), Vec::new()),
-    };
-    findings.extend(advice::check(&book, &advice));
-    (book, season, advice, findings)
+    let mut compiled = session.compile(None);
+    compiled.findings.retain(is_of_advice);
+    compiled
 }
 
 fn asked(situation: &Situation) -> (Next, Vec<Finding>) {
-    let (book, season, advice, findings) = told(situation);
+    let Compiled { book, season, advice, findings } = told(situation);
     let day = situation.expected.iter().find(|(key, _)| key == "ask");
     let day = day.map_or(book.days.len() - 1, |(_, day)| day.parse().unwrap());
     (advice::next(&book, &season, Asking::at_end_of(day), &advice).unwrap(), findings)
@@ -415,7 +417,7 @@ fn what_it_says_to_write_is_what_it_predicted() {
     for mut situation in situations() {
         let Answer::Change(change) = asked(&situation).0.answer else { continue };
         situation.days.last_mut().unwrap().2.push_str(&change.write);
-        let (book, season, ..) = told(&situation);
+        let Compiled { book, season, .. } = told(&situation);
         let end = season.days[book.days.len() - 1].end();
         for moved in &change.settings {
             let held = end
@@ -447,7 +449,7 @@ fn what_it_predicts_is_what_a_comparison_says_once_the_change_is_written() {
         let Answer::Change(change) = asked(&situation).0.answer else { continue };
         situation.days.last_mut().unwrap().2.push_str(&change.write);
         let after = told(&situation);
-        let sides = [&before, &after].map(|(book, season, ..)| {
+        let sides = [&before, &after].map(|Compiled { book, season, .. }| {
             let file = book.days.last().unwrap().notebook.document.file;
             Side::new(book, season, "day", Subject::Notebook(file)).unwrap()
         });
@@ -506,7 +508,7 @@ fn nothing_it_offers_is_past_a_limit() {
             let ring = "travel_used.front = \"304 mm\"\ntravel_used.rear = \"309 mm\"\n";
             let text = &mut situation.days.last_mut().unwrap().2;
             write!(text, "{}```stint\n{feel}\nverdict = \"better\"\n{ring}```\n", change.write).unwrap();
-            let (book, season, ..) = told(&situation);
+            let Compiled { book, season, .. } = told(&situation);
             let end = season.days[book.days.len() - 1].end();
             let number = |name: &str| end.setting(name).and_then(|held| held.value.number());
             let within = |name: &str, low: f64, high: f64| {
@@ -545,7 +547,7 @@ fn what_was_rebuilt_later_is_not_known_on_the_day_before() {
     let situations = situations();
     let rebuilt =
         situations.iter().find(|it| it.name == "clicks before a rebuilt damper are not compared").unwrap();
-    let (book, season, advice, _) = told(rebuilt);
+    let Compiled { book, season, advice, .. } = told(rebuilt);
     let tried = |day: usize| {
         let next = advice::next(&book, &season, Asking::at_end_of(day), &advice).unwrap();
         next.tried.iter().map(|tried| tried.is_void.clone()).collect::<Vec<_>>()

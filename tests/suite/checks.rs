@@ -4,8 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use loambook::advice;
-use loambook::checks::{self, Compiled};
 use loambook::finding::Severity;
+use loambook::session::{Compiled, Session};
 use loambook::source::{Disk, Memory};
 use proptest::prelude::*;
 
@@ -37,12 +37,12 @@ fn compile(files: &[(String, Vec<u8>)]) -> Compiled {
     for (path, bytes) in files {
         store.set(path.clone(), bytes.clone());
     }
-    checks::compile(&store, Some("2026-12-01".parse().unwrap())).unwrap()
+    Session::over(&store).unwrap().compile(Some("2026-12-01".parse().unwrap()))
 }
 
 #[test]
 fn the_demo_has_no_errors() {
-    let compiled = checks::compile(&Disk::new(demo()), None).unwrap();
+    let compiled = Session::over(Disk::new(demo())).unwrap().compile(None);
     let errors: Vec<_> =
         compiled.findings.iter().filter(|finding| finding.severity == Severity::Error).collect();
     assert!(errors.is_empty(), "{errors:#?}");

@@ -555,8 +555,7 @@ mod sheet {
     #[test]
     fn the_sheet_says_this() {
         let store = BOOK.iter().fold(Memory::new(), |store, (path, text)| store.with(*path, *text));
-        let (book, _) = loambook::book::load(&store).unwrap();
-        let (season, _) = loambook::season::replay(&book);
+        let loambook::session::Compiled { book, season, .. } = crate::books::replayed(&store);
         let page = loambook::pages::sheet::sheet(
             &book,
             &season,

@@ -13,13 +13,17 @@ mod since;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use std::sync::Arc;
 
-use loambook::book::{self, Book};
+use loambook::book::Book;
 use loambook::pages::compare::{Comparison, Side, Subject, Verdict, compare, compare_seasons};
-use loambook::season::{self, Season};
+use loambook::season::Season;
+use loambook::session::Compiled;
 use loambook::source::{Disk, Memory, Store};
 use loambook::vocabulary::{figures, settings};
 use serde_json::Value;
+
+use crate::books::replayed;
 
 const DAY: &str = "days/2026-05-09-senior.md";
 /// The last day of the book, and one more.
@@ -31,14 +35,13 @@ fn demo() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks")
 }
 
-fn read(store: &dyn Store) -> (Book, Season) {
-    let (book, _) = book::load(store).unwrap();
-    let (season, _) = season::replay(&book);
+fn read(store: &dyn Store) -> (Arc<Book>, Arc<Season>) {
+    let Compiled { book, season, .. } = replayed(store);
     (book, season)
 }
 
 /// The demo book, with one day written otherwise.
-fn demo_with(path: &str, edit: impl Fn(String) -> String) -> (Book, Season) {
+fn demo_with(path: &str, edit: impl Fn(String) -> String) -> (Arc<Book>, Arc<Season>) {
     let disk = Disk::new(demo());
     let text = String::from_utf8(disk.read(path, 1 << 20).unwrap()).unwrap();
     let edited = edit(text.clone());
@@ -46,7 +49,7 @@ fn demo_with(path: &str, edit: impl Fn(String) -> String) -> (Book, Season) {
     read(&Memory::over(&disk).with(path, edited))
 }
 
-fn side<'a>(of: &'a (Book, Season), path: &str) -> Side<'a> {
+fn side<'a>(of: &'a (Arc<Book>, Arc<Season>), path: &str) -> Side<'a> {
     let file = of.0.sources.find(path).unwrap();
     Side::new(&of.0, &of.1, path, Subject::Notebook(file)).unwrap()
 }

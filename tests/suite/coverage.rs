@@ -3,14 +3,14 @@
 
 use std::fmt::Write as _;
 
-use loambook::book;
 use loambook::figures::tape::Tape;
 use loambook::figures::{Bench, Here};
-use loambook::season;
+use loambook::session::Compiled;
 use loambook::source::Memory;
 use loambook::vocabulary::figures as names;
 use loambook::vocabulary::names::fill;
 
+use crate::books::replayed;
 use crate::properties::draws::Draws;
 use crate::uncertainty::{MACHINE, TRUTH};
 
@@ -136,10 +136,9 @@ fn coverage(roughness: [f64; 3], repeats: usize, hands: usize, days_before: usiz
             store = store.with(format!("days/{number}-day-{at}.md"), text);
         }
     }
-    let (book, findings) = book::load(&store.with("book.toml", about)).unwrap();
+    let Compiled { book, season, findings, .. } = replayed(&store.with("book.toml", about));
     let said = findings.iter().find(|finding| finding.code.name != "link/missing");
     assert!(said.is_none(), "{said:?}");
-    let (season, _) = season::replay(&book);
     let (mut truth, mut inside, mut seen) = (Vec::new(), [0_u32; 4], 0_usize);
     for (index, day) in book.days.iter().enumerate() {
         if day.notebook.name.ends_with("before") {

@@ -4,12 +4,13 @@ use std::path::Path;
 
 use loambook::advice::Advice;
 use loambook::pages::sheet::{Options, sheet};
+use loambook::session::Compiled;
 use loambook::source::{Disk, Memory};
-use loambook::{book, season};
+
+use crate::books::replayed;
 
 fn diary(store: &dyn loambook::source::Store, day: &str) -> String {
-    let (book, _) = book::load(store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = replayed(store);
     let index = book.days.iter().position(|known| known.notebook.name == day).unwrap();
     let options = Options { diary: true, ..Options::default() };
     sheet(&book, &season, &Advice::shipped(), index, options).unwrap().diary.unwrap()
@@ -18,7 +19,7 @@ fn diary(store: &dyn loambook::source::Store, day: &str) -> String {
 #[test]
 fn every_figure_of_the_demos_prose_is_filled_in() {
     let store = Disk::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks"));
-    let (book, _) = book::load(&store).unwrap();
+    let book = replayed(&store).book;
     let mut filled = 0;
     for day in &book.days {
         let diary = diary(&store, &day.notebook.name);

@@ -12,24 +12,25 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use jiff::civil::Date;
-use loambook::finding::{Finding, order};
+use loambook::advice;
+use loambook::book::Book;
+use loambook::finding::Finding;
 use loambook::render::findings::{Look, text};
+use loambook::session::{Compiled, Session};
 use loambook::source::{Disk, FaultKind, Listing, Memory, ReadError, Sources, Store, limits};
-use loambook::{advice, checks};
 
 const ACCEPT: &str = "LOAMBOOK_ACCEPT";
 
-fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Sources, Vec<Finding>) {
+fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Arc<Book>, Vec<Finding>) {
     let mut store = Memory::new();
     for (path, text) in files {
         store.set(path.clone(), text.clone());
     }
-    let checks::Compiled { mut book, mut findings, .. } = checks::compile(&store, on).unwrap();
-    findings.extend(advice::of_book(&mut book, &store).1);
-    order(&mut findings);
-    (book.sources, findings)
+    let Compiled { book, findings, .. } = Session::over(&store).unwrap().compile(on);
+    (book, findings)
 }
 
 /// Codes that no text can be written for: they are about bytes, names and folders, and each has a folder made for it
@@ -119,7 +120,7 @@ const SPOILT: &[(&str, Spoil)] = &[
 #[test]
 fn every_code_about_files_has_a_folder_that_shows_it() {
     let found = |store: &dyn Store| -> Vec<(&'static str, String)> {
-        let checks::Compiled { book, findings, .. } = checks::compile(store, None).unwrap();
+        let Compiled { book, findings, .. } = Session::over(store).unwrap().compile(None);
         let found = |finding: &Finding| (finding.code.name, book.sources.path(finding.span.file).to_owned());
         findings.iter().map(found).collect()
     };
@@ -274,27 +275,27 @@ fn run(page: &str, is_accepting: bool) -> (String, Vec<String>) {
     let mut lines: Vec<String> = page.lines().map(str::to_owned).collect();
     // From the end, so that the lines of those before stay where they are.
     for case in cases.iter().rev() {
-        let (sources, findings) = check(&case.files, case.on);
+        let (book, findings) = check(&case.files, case.on);
+        let sources = &book.sources;
         for finding in findings.iter().filter(|finding| finding.labels.is_empty()) {
-            let lines = text(std::slice::from_ref(finding), &sources, Look::default());
+            let lines = text(std::slice::from_ref(finding), sources, Look::default());
             if lines.lines().count() > MOST_LINES {
                 faults.push(format!("{}: too long to be read in the cold:\n{lines}", case.name));
             }
         }
-        let found: BTreeSet<Announced> =
-            findings.iter().map(|finding| announced(finding, &sources)).collect();
+        let found: BTreeSet<Announced> = findings.iter().map(|finding| announced(finding, sources)).collect();
         for missing in case.announced.difference(&found) {
             faults.push(format!("{}: announced and not found: {}", case.name, missing.show()));
         }
         for extra in found.difference(&case.announced) {
             let headline = findings
                 .iter()
-                .find(|finding| announced(finding, &sources) == *extra)
+                .find(|finding| announced(finding, sources) == *extra)
                 .map_or("", |finding| &finding.headline);
             faults.push(format!("{}: found and not announced: {}: {headline}", case.name, extra.show()));
         }
         if let Some(snapshot) = &case.snapshot {
-            let rendered = text(&findings, &sources, Look::default());
+            let rendered = text(&findings, sources, Look::default());
             let rendered = rendered.trim_end();
             if rendered != snapshot.text.trim_end() {
                 if !is_accepting {

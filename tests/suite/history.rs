@@ -6,9 +6,14 @@ mod laps;
 mod page;
 mod state;
 
-use loambook::book::{self, Book};
-use loambook::season::{self, Season};
+use std::sync::Arc;
+
+use loambook::book::Book;
+use loambook::season::Season;
+use loambook::session::Compiled;
 use loambook::source::{Disk, Memory};
+
+use crate::books::replayed;
 
 /// An invented machine with bands, intervals and adjusters.
 const MACHINE: &str = r#"+++
@@ -67,17 +72,15 @@ fn store<'b>(days: impl IntoIterator<Item = (&'b str, &'b str)>) -> Memory<'stat
     store
 }
 
-fn open(store: &Memory<'_>) -> (Book, Season) {
-    let (book, findings) = book::load(store).unwrap();
-    let (season, more) = season::replay(&book);
-    let all: Vec<String> = findings.into_iter().chain(more).map(|finding| finding.headline).collect();
+fn open(store: &Memory<'_>) -> (Arc<Book>, Arc<Season>) {
+    let Compiled { book, season, findings, .. } = replayed(store);
+    let all: Vec<String> = findings.into_iter().map(|finding| finding.headline).collect();
     assert!(all.is_empty(), "{all:?}");
     (book, season)
 }
 
 /// The book that comes with the project.
-fn demo() -> (Book, Season) {
-    let (book, _) = book::load(&Disk::new("notebooks")).unwrap();
-    let (season, _) = season::replay(&book);
+fn demo() -> (Arc<Book>, Arc<Season>) {
+    let Compiled { book, season, .. } = replayed(Disk::new("notebooks"));
     (book, season)
 }

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod advice;
+mod books;
 mod checks;
 mod chromium;
 mod commands;

@@ -3,10 +3,15 @@
 mod model;
 mod pressures;
 
-use loambook::book::{self, Book};
-use loambook::season::{self, Season};
+use std::sync::Arc;
+
+use loambook::book::Book;
+use loambook::season::Season;
+use loambook::session::Compiled;
 use loambook::source::Memory;
 use loambook::vocabulary::settings;
+
+use crate::books;
 
 const MACHINE: &str = r#"+++
 kind = "machine"
@@ -30,7 +35,7 @@ shock.preload = "8 mm"
 "#;
 
 /// A book of one machine, some riders, and days given as (date, rider, body).
-fn replayed(riders: &[(&str, &str)], days: &[(&str, &str, &str)]) -> (Book, Season) {
+fn replayed(riders: &[(&str, &str)], days: &[(&str, &str, &str)]) -> (Arc<Book>, Arc<Season>) {
     let mut store = Memory::new().with("machine.md", MACHINE);
     for (name, body) in riders {
         store = store.with(format!("riders/{name}.md"), format!("+++\nkind = \"rider\"\n+++\n{body}"));
@@ -40,8 +45,7 @@ fn replayed(riders: &[(&str, &str)], days: &[(&str, &str, &str)]) -> (Book, Seas
             format!("+++\nkind = \"day\"\ndate = {date}\nmachine = \"machine\"\nrider = \"{rider}\"\n+++\n");
         store = store.with(format!("days/{date}-{rider}.md"), format!("{head}{body}"));
     }
-    let (book, _) = book::load(&store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = books::replayed(&store);
     (book, season)
 }
 

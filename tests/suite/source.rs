@@ -78,7 +78,7 @@ fn a_file_that_cannot_be_read_is_a_finding_and_the_others_are_read() {
         .with("days/bad.md", b"# Title\nsag \xb1 1".to_vec())
         .with("days/huge.md", vec![b'x'; limits::TEXT_BYTES as usize + 1])
         .with("notes.txt", "no notebook");
-    let book = read_book(&store).unwrap();
+    let book = read_book(&store.list().unwrap(), &store);
     assert_eq!(book.book.map(|file| book.sources.path(file)), Some("book.toml"));
     let notebooks: Vec<&str> = book.notebooks.iter().map(|&file| book.sources.path(file)).collect();
     assert_eq!(notebooks, ["days/a.md"]);
@@ -151,7 +151,7 @@ fn a_book_is_read_as_it_was() {
     let second = Revision::open(&book, "HEAD").unwrap();
     assert_eq!(second.read("days/a.md", 100).unwrap(), b"second\n");
     assert_ne!(first.commit(), second.commit());
-    let read = read_book(&second).unwrap();
+    let read = read_book(&second.list().unwrap(), &second);
     assert_eq!(read.notebooks.len(), 2);
     assert!(read.book.is_some());
 

@@ -1,15 +1,18 @@
 //! Facts of the trade against the demo book's full-size machine. Common practice, no source.
 
-use loambook::book::{self, Book};
+use std::sync::Arc;
+
+use loambook::book::Book;
 use loambook::source::Disk;
 use loambook::vocabulary::blocks::BandBlock;
 use loambook::vocabulary::values::{Band, IntervalLength};
 
+use crate::books::replayed;
 use crate::reference::case::{self, Case, Outputs};
 
-fn demo() -> Book {
+fn demo() -> Arc<Book> {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
-    book::load(&Disk::new(folder)).unwrap().0
+    replayed(Disk::new(folder)).book
 }
 
 fn cases(computation: &str) -> Vec<Case> {

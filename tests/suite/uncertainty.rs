@@ -7,16 +7,20 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::Path;
+use std::sync::Arc;
 
-use loambook::book::{self, Book};
+use loambook::book::Book;
 use loambook::figures::tape::Tape;
 use loambook::figures::{Bench, Cause, Here, Number, Plain, Shape, SourceNote};
 use loambook::physics::uncertainty::coverage_factor;
-use loambook::season::{self, Season};
+use loambook::season::Season;
+use loambook::session::{Compiled, Session};
 use loambook::source::{Disk, Memory, Store};
 use loambook::vocabulary::figures as names;
 use loambook::vocabulary::names::{fill, opened};
 use rayon::prelude::*;
+
+use crate::books::replayed;
 
 /// Splitmix64: small, and good enough for lots that need no secrecy. G. Steele, D. Lea and C. Flood, OOPSLA 2014.
 struct Lots(u64);
@@ -114,7 +118,7 @@ const NOT_DRAWN: [(&str, &str); 9] = [
     (names::CHANGE_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
 ];
 
-fn doubtful_demo() -> (Book, Season) {
+fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {
     let disk = Disk::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks"));
     let mut texts: BTreeMap<&str, String> = BTreeMap::new();
     for (path, was, is) in DOUBTS {
@@ -124,8 +128,7 @@ fn doubtful_demo() -> (Book, Season) {
         *text = text.replace(was, is);
     }
     let store = texts.into_iter().fold(Memory::over(&disk), |store, (path, text)| store.with(path, text));
-    let (book, _) = book::load(&store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = replayed(&store);
     (book, season)
 }
 
@@ -329,8 +332,7 @@ fn intervals_contain_the_truth() {
         });
         store = store.with(format!("days/{number:04}.md"), text);
     }
-    let (book, _) = book::load(&store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = replayed(&store);
     let asked = [
         fill(names::SAG_RIDER, "rear"),
         fill(names::SPRING_RATE_FITTED, "rear"),
@@ -368,10 +370,9 @@ fn after(text: &str, blocks: usize, name: &str) -> Number {
         .with("machine.md", MACHINE)
         .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
         .with("days/day.md", text.to_owned());
-    let (book, findings) = book::load(&store).unwrap();
+    let Compiled { book, season, findings, .. } = replayed(&store);
     // That it names no track is all there is to say about it.
     assert!(findings.iter().all(|finding| finding.code.name == "link/missing"), "{findings:?}");
-    let (season, _) = season::replay(&book);
     let tape = Tape::new();
     let state = &season.days[0].points[blocks - 1].state;
     let bench = Bench::new(Here::of_day(&book, &season, 0, state).unwrap(), &tape);
@@ -452,10 +453,9 @@ barometer = "glass"
     let number = |conditions: &str, name: &str| {
         let text = format!("+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n```conditions\n{conditions}\n```\n");
         let store = Memory::new().with("book.toml", INSTRUMENTS).with("day.md", text);
-        let (book, findings) = book::load(&store).unwrap();
+        let Compiled { book, season, findings, .. } = replayed(&store);
         // It names no machine, rider or track.
         assert!(findings.iter().all(|finding| finding.code.name == "link/missing"), "{findings:?}");
-        let (season, _) = season::replay(&book);
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, 0, season.days[0].end()).unwrap(), &tape);
         bench.figure(name).number().unwrap().clone()
@@ -485,7 +485,7 @@ barometer = "glass"
 }
 
 /// A day whose rider sag lies within its band by less than its uncertainty, on a machine with that band.
-fn close_to_an_edge(dates: &[&str]) -> loambook::checks::Compiled {
+fn close_to_an_edge(dates: &[&str]) -> Compiled {
     let band = "```band\nsag.rear.rider = { aim = \"105 mm\", within = \"95..106 mm\" }\n```\n";
     let base = Memory::new()
         .with("book.toml", BOOK)
@@ -500,7 +500,7 @@ fn close_to_an_edge(dates: &[&str]) -> loambook::checks::Compiled {
         // The latest day does not stand last by its name.
         store.with(format!("days/{}.md", date.replace("2026-05", "2026-00")), text)
     });
-    loambook::checks::compile(&store, None).unwrap()
+    Session::over(&store).unwrap().compile(None)
 }
 
 /// Every notebook says that a value is too close to an edge; of many checked together the latest does.
@@ -574,8 +574,7 @@ fn undeclared(days: &[(&str, &str, &str)]) -> Number {
         );
         store.with(format!("days/{number}.md"), text)
     });
-    let (book, _) = book::load(&store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = replayed(&store);
     let tape = Tape::new();
     let index = book.days.iter().position(|day| day.notebook.name == "0").unwrap();
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
@@ -648,8 +647,7 @@ fn a_comparison_takes_what_the_later_day_knows() {
         .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
         .with("a.md", sag("2026-04-01", "493"))
         .with("b.md", sag("2026-04-08", "497 499 501 499"));
-    let (book, _) = book::load(&store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = replayed(&store);
     let here = |day: usize| Here::of_day(&book, &season, day, season.days[day].end()).unwrap();
     let freedom = |here: Here<'_>| {
         let tape = Tape::new();
@@ -681,8 +679,7 @@ fn a_rejected_reading_is_no_repeat() {
                     head(2)
                 ),
             );
-        let (book, _) = book::load(&store).unwrap();
-        let (season, _) = season::replay(&book);
+        let Compiled { book, season, .. } = replayed(&store);
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, 1, season.days[1].end()).unwrap(), &tape);
         let gate = bench.figure(&fill(names::GATE_CHAMBER, "main"));

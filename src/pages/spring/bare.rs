@@ -1,16 +1,17 @@
 //! The rate of a bare coil spring, from its wire, its diameter and its turns alone: no book, no machine.
 
 use std::fmt::Write;
+use std::sync::Arc;
 
 use serde::Serialize;
 
-use crate::book;
+use crate::book::Book;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
 use crate::finding::{Finding, Severity};
 use crate::quantity::Units;
-use crate::season::{self, State};
-use crate::source::{Memory, Sources};
+use crate::season::State;
+use crate::session::{Compiled, Session};
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil, MUSIC_WIRE};
 use crate::vocabulary::{End, Typed};
 
@@ -72,8 +73,8 @@ pub struct BareRate {
 /// The rate of a coil.
 ///
 /// # Errors
-/// What is wrong with what was typed, with the text that it is wrong in.
-pub fn bare(coil: &Measured) -> Result<Bare, (Sources, Vec<Finding>)> {
+/// What is wrong with what was typed, with the book that it was typed into.
+pub fn bare(coil: &Measured) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
     let materials = match &coil.material {
         Some(material) => vec![material.as_str()],
         None => vec![MUSIC_WIRE, CHROME_SILICON],
@@ -94,14 +95,14 @@ pub fn bare(coil: &Measured) -> Result<Bare, (Sources, Vec<Finding>)> {
 
 impl Bare {
     /// Asks a book that has nothing in it but the coil, so that what is typed is read as it would be in a notebook.
-    fn add(&mut self, coil: &Measured, material: &str) -> Result<(), (Sources, Vec<Finding>)> {
-        let store = Memory::new().with(NOTEBOOK, notebook(coil, material));
-        let Ok((book, mut findings)) = book::load(&store) else { return Ok(()) };
+    fn add(&mut self, coil: &Measured, material: &str) -> Result<(), (Arc<Book>, Vec<Finding>)> {
+        let mut session = Session::new();
+        session.edit(NOTEBOOK, notebook(coil, material));
+        let Compiled { book, season, mut findings, .. } = session.replay();
         findings.retain(|finding| finding.severity == Severity::Error);
         if !findings.is_empty() {
-            return Err((book.sources, findings));
+            return Err((book, findings));
         }
-        let (season, _) = season::replay(&book);
         let Some(machine) = book.machines.values().next() else { return Ok(()) };
         let Some(block) = machine.last::<Coil>() else { return Ok(()) };
         let (units, tape, state) = (Units::default(), Tape::new(), State::default());

@@ -30,6 +30,16 @@ pub trait Store: Sync {
     fn read(&self, path: &str, limit: u64) -> Result<Vec<u8>, ReadError>;
 }
 
+impl<S: Store + ?Sized> Store for &S {
+    fn list(&self) -> Result<Listing, ReadError> {
+        (**self).list()
+    }
+
+    fn read(&self, path: &str, limit: u64) -> Result<Vec<u8>, ReadError> {
+        (**self).read(path, limit)
+    }
+}
+
 /// The files of a book and what was in the way of listing them.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Listing {
@@ -37,6 +47,13 @@ pub struct Listing {
     pub files: Vec<Listed>,
     /// Folders and names that could not be taken, sorted by path.
     pub problems: Vec<(String, FaultKind)>,
+}
+
+impl Listing {
+    /// Whether it lists a file.
+    pub fn has(&self, path: &str) -> bool {
+        self.files.binary_search_by(|listed| listed.path.as_str().cmp(path)).is_ok()
+    }
 }
 
 /// One file of a book.

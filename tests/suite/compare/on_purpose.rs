@@ -134,7 +134,7 @@ fn the_largest_difference_of_the_forks_is_where_it_is() {
 
 /// The earlier day in the demo's own book, and with one more block at its end. Its sags were read on the day itself, so
 /// that none is predicted.
-fn with_change(lines: &str) -> [(Book, Season); 2] {
+fn with_change(lines: &str) -> [(Arc<Book>, Arc<Season>); 2] {
     let end = "```expect\nsteering.drop";
     let block = format!("```change\n{lines}\nbecause = \"to see\"\n```\n\n{end}");
     [read(&Disk::new(demo())), demo_with(EARLIER, |text| text.replace(end, &block))]
@@ -149,7 +149,7 @@ fn close(is: f64, wanted: f64, share: f64) {
 }
 
 /// Figures at the end of the day, by their names.
-fn values(of: &(Book, Season), names: [&str; 2]) -> [f64; 2] {
+fn values(of: &(Arc<Book>, Arc<Season>), names: [&str; 2]) -> [f64; 2] {
     let day = of.0.days.iter().position(|day| day.notebook.path == EARLIER).unwrap();
     let here = Here::of_day(&of.0, &of.1, day, of.1.days[day].end()).unwrap();
     let bench = Bench::new(here, Plain);

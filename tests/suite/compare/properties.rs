@@ -138,4 +138,4 @@ proptest! {
     }
 }
 
-static BOOK: std::sync::OnceLock<(Book, Season)> = std::sync::OnceLock::new();
+static BOOK: std::sync::OnceLock<(Arc<Book>, Arc<Season>)> = std::sync::OnceLock::new();

@@ -1,15 +1,16 @@
 //! Files of lap times as spreadsheets and timers write them.
 
-use loambook::book;
+use loambook::session::Compiled;
 use loambook::vocabulary::blocks::Stint;
 
 use super::store;
+use crate::books::replayed;
 
 /// The laps of a file as a stint counts them, and what was found: headline, file and line.
 fn read(csv: &[u8], more: &str) -> (Vec<f64>, Vec<(String, String, u32)>) {
     let body = format!("```stint\nlaps = \"laps/day.csv\"\n{more}\n```\n");
     let store = store([("2026-05-01", body.as_str())]).with("laps/day.csv", csv);
-    let (book, findings) = book::load(&store).unwrap();
+    let Compiled { book, findings, .. } = replayed(&store);
     let stint = book.days[0].notebook.all::<Stint>().next().unwrap();
     let told = findings.into_iter().map(|finding| {
         let place = book.sources.start(finding.span);
@@ -111,7 +112,7 @@ fn lap_files_and_photos_are_seen_from_the_notebook_then_from_the_book() {
         let store = store([("2026-05-01", body.as_str())])
             .with(place, "lap\n2:04.1\n2:02.8\n2:03.0\n")
             .with("fork.png", "");
-        let (book, findings) = book::load(&store).unwrap();
+        let Compiled { book, findings, .. } = replayed(&store);
         let day = &book.days[0].notebook;
         assert_eq!(findings, [], "{path}");
         assert_eq!(book.laps(day.all::<Stint>().next().unwrap()), LAPS, "{path}");

@@ -8,7 +8,7 @@ use loambook::vocabulary;
 use code::SourceFile;
 
 /// The rooms from the top down: each knows only those above it.
-const ROOMS: [&str; 15] = [
+const ROOMS: [&str; 16] = [
     "source",
     "finding",
     "notebook",
@@ -20,6 +20,7 @@ const ROOMS: [&str; 15] = [
     "figures",
     "checks",
     "advice",
+    "session",
     "pages",
     "document",
     "render",
@@ -243,4 +244,45 @@ fn names_are_spelt_in_the_vocabulary_alone() {
             ("figures/a.rs", "fn f() { format!(\"{}\", \"geometry.trail\"); }"),
         ],
     );
+}
+
+/// The ways into the four rooms that a session brings together.
+const ASSEMBLED: [&str; 6] = [
+    "crate::book::load",
+    "crate::season::replay",
+    "crate::checks::check",
+    "crate::checks::check_recording",
+    "crate::advice::of_book",
+    "crate::advice::check",
+];
+
+fn assembles_nothing(file: &SourceFile) -> Vec<String> {
+    if file.room == "session" {
+        return Vec::new();
+    }
+    let is_of_room = |way: &str| way.strip_prefix("crate::").is_some_and(|way| way.starts_with(&file.room));
+    let ways = ASSEMBLED.iter().filter(|way| !is_of_room(way) && names(file, way));
+    ways.map(|way| format!("{} goes past the session: {way}", file.path)).collect()
+}
+
+#[test]
+fn nothing_assembles_load_replay_checks_and_advice_but_the_session() {
+    assert_kept(assembles_nothing);
+    let session: Vec<&SourceFile> = code::all().iter().filter(|file| file.room == "session").collect();
+    for way in ASSEMBLED.iter().filter(|way| !way.ends_with("_recording")) {
+        assert!(session.iter().any(|file| names(file, way)), "the session goes another way than {way}");
+    }
+    assert_broken(
+        assembles_nothing,
+        &[
+            ("cli/a.rs", "use crate::book; fn f() { book::load(&listing, &store); }"),
+            ("cli/a.rs", "use crate::season::{Season, replay};"),
+            ("cli/a.rs", "use crate::{advice, checks}; fn f() { checks::check(&book, &season, None); }"),
+            ("pages/a.rs", "fn f() { crate::season::replay(&book); }"),
+            ("advice/a.rs", "use super::super::checks::check;"),
+            ("advice/a.rs", "use crate::season; fn f() { season::replay(&book); }"),
+        ],
+    );
+    let own = code::read("season/a.rs", "use super::replay; fn f() { replay::replay(&book); }");
+    assert!(assembles_nothing(&own).is_empty(), "a room may go its own ways");
 }

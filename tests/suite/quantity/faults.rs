@@ -2,14 +2,12 @@
 
 use loambook::finding::Finding;
 use loambook::quantity::{CODES, Kind, Problem, UnitDefaults, amount, interval, number, quantity, repeats};
-use loambook::source::{Memory, Span, read_book};
+use loambook::source::{Sources, Span};
 
 /// A finding in four lines, with the text it points at.
 fn lines(text: &str, problem: &Problem) -> String {
     // Any file will do: places are lifted by their offsets alone.
-    let mut store = Memory::new();
-    store.set("book.toml", "");
-    let file = read_book(&store).unwrap().book.unwrap();
+    let file = Sources::new().set("book.toml", "");
     let finding: Finding = problem.finding(|range| Span::new(file, range.start, range.end));
     let pointed_at = &text[finding.span.range()];
     let mut lines = format!("[{}] {pointed_at:?}: {}", finding.code.name, finding.headline);

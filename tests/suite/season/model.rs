@@ -4,11 +4,12 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::{Date, date};
-use loambook::book;
-use loambook::season::{self, DayReplay};
+use loambook::season::{DayReplay, Held};
 use loambook::source::{Listing, Memory, ReadError, Store};
 use loambook::vocabulary::{Damper, settings};
 use proptest::prelude::*;
+
+use crate::books;
 
 const MACHINES: [&str; 2] = ["first", "second"];
 const RIDERS: [&str; 2] = ["a", "b"];
@@ -205,9 +206,7 @@ struct End {
 }
 
 fn replayed(store: &dyn Store) -> Vec<End> {
-    let (book, _) = book::load(store).unwrap();
-    let (season, _) = season::replay(&book);
-    season.days.iter().map(end).collect()
+    books::replayed(store).season.days.iter().map(end).collect()
 }
 
 fn end(day: &DayReplay) -> End {
@@ -215,7 +214,7 @@ fn end(day: &DayReplay) -> End {
     let maybe =
         |name: &str, scale: f64| Some((state.setting(name)?.value.number().unwrap() * scale).round() as i32);
     let number = |name: &str, scale: f64| maybe(name, scale).unwrap();
-    let word = |held: Option<&season::Held>| held.map(|held| held.value.word().unwrap().to_owned());
+    let word = |held: Option<&Held>| held.map(|held| held.value.word().unwrap().to_owned());
     End {
         height: number(settings::FORK_HEIGHT, 1e3),
         rebound: maybe(settings::FORK_REBOUND, 1.0),

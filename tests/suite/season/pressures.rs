@@ -2,12 +2,13 @@
 //! the book and through the model, and compared after every block.
 
 use jiff::civil::date;
-use loambook::book;
 use loambook::figures::{Bench, Here, Plain};
-use loambook::season;
+use loambook::session::Compiled;
 use loambook::source::Memory;
 use loambook::vocabulary::{figures, names, settings};
 use proptest::prelude::*;
+
+use crate::books;
 
 /// Pa in a psi. **Source** NIST SP 811, appendix B.8.
 const PSI: f64 = 6_894.757_293_168;
@@ -159,8 +160,7 @@ fn replayed(days: &[Day]) -> Vec<Seen> {
     for (on, day) in days.iter().enumerate() {
         store.set(format!("days/{on:02}.md"), notebook(on, day));
     }
-    let (book, _) = book::load(&store).unwrap();
-    let (season, _) = season::replay(&book);
+    let Compiled { book, season, .. } = books::replayed(&store);
     let mut seen = Vec::new();
     for (index, (day, replay)) in days.iter().zip(&season.days).enumerate() {
         // The air that a day begins with is no act.
