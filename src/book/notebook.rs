@@ -27,6 +27,8 @@ pub struct Notebook {
     pub blocks: Vec<AnyBlock>,
     /// Fences of blocks that are kept on the page and out of every computation, with the reason.
     pub voided: Vec<Voided>,
+    /// Whether anything in its blocks could not be read: few do, and figures ask it of every part that is missing.
+    pub has_unread: bool,
 }
 
 /// A block that no longer counts.
@@ -77,6 +79,7 @@ impl Notebook {
             head,
             blocks: Vec::with_capacity(document.blocks.len()),
             voided: Vec::new(),
+            has_unread: false,
             document,
         };
         let mut typed = std::mem::take(&mut notebook.blocks);
@@ -124,6 +127,7 @@ impl Notebook {
             }
             typed.extend(blocks::read(spec, header, block, &mut reader));
         }
+        notebook.has_unread = typed.iter().any(|block| block.header().unread.rejections().next().is_some());
         notebook.blocks = typed;
         report_repeats(&notebook, findings);
         notebook

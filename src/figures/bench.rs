@@ -302,6 +302,15 @@ pub(super) fn block_name(header: &Header) -> String {
     }
 }
 
+/// Whether a block has this word with this word behind it.
+pub(super) fn is_named(header: &Header, name: &str) -> bool {
+    match (name.strip_prefix(header.word), &header.argument) {
+        (Some(""), None) => true,
+        (Some(rest), Some(argument)) => rest.strip_prefix(' ') == Some(argument.text.as_str()),
+        _ => false,
+    }
+}
+
 /// One missing input.
 pub(super) fn missing(block: &str, key: &str, notebook: &'static str) -> Absent {
     Absent::Missing(vec![Missing { block: block.to_owned(), key: key.to_owned(), notebook }])

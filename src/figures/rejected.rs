@@ -4,7 +4,7 @@ use crate::finding::Rejected;
 use crate::vocabulary::blocks::Settings;
 use crate::vocabulary::{Header, Typed};
 
-use super::bench::{Bench, Got, block_name};
+use super::bench::{Bench, Got, is_named};
 use super::figure::{Absent, Faulty, Missing};
 use super::recorder::Recorder;
 
@@ -56,8 +56,8 @@ impl<R: Recorder> Bench<'_, R> {
         let day = self.here.day;
         let rider = day.and_then(|day| self.here.book.rider(day));
         let notebooks = [day.map(|day| &day.notebook), rider, self.here.machine, self.here.track];
-        notebooks.into_iter().flatten().find_map(|notebook| {
-            let block = notebook.blocks.iter().rfind(|block| block_name(block.header()) == missing.block)?;
+        notebooks.into_iter().flatten().filter(|notebook| notebook.has_unread).find_map(|notebook| {
+            let block = notebook.blocks.iter().rfind(|block| is_named(block.header(), &missing.block))?;
             block.header().rejected(&missing.key)
         })
     }

@@ -73,6 +73,12 @@ pub fn every_name() -> &'static [String] {
     NAMES.get_or_init(fill_every_name)
 }
 
+/// Those of [`every_name`] that can be set.
+pub fn every_setting() -> &'static [String] {
+    static NAMES: OnceLock<Vec<String>> = OnceLock::new();
+    NAMES.get_or_init(|| every_name().iter().filter(|name| settings::row(name).is_some()).cloned().collect())
+}
+
 fn fill_every_name() -> Vec<String> {
     let patterns = figures::FIGURES
         .iter()

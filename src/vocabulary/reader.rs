@@ -116,18 +116,16 @@ impl<'a> Reader<'a> {
     }
 
     fn unknown_key(&mut self, spec: &'static BlockSpec, leaf: &Leaf<'_>) {
-        let mut candidates: Vec<&str> = spec.keys.iter().map(|key| key.name).collect();
-        let every = super::every_name().iter().map(String::as_str);
         let any_name = matches!(spec.open, Open::Limits | Open::Bands);
-        if any_name {
-            candidates.extend(every.clone());
-        }
-        if matches!(spec.open, Open::Settings | Open::Adjusters) {
-            candidates.extend(every.filter(|name| super::settings::row(name).is_some()));
-        }
+        let open = match spec.open {
+            Open::Limits | Open::Bands => super::every_name(),
+            Open::Settings | Open::Adjusters => super::every_setting(),
+            _ => &[],
+        };
+        let candidates = spec.keys.iter().map(|key| key.name).chain(open.iter().map(String::as_str));
         // Behind so many no more are told, and which names are near is not looked for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
-        let near = meant(&leaf.name, candidates.into_iter().take(if is_told { usize::MAX } else { 0 }));
+        let near = meant(&leaf.name, candidates.take(if is_told { usize::MAX } else { 0 }));
         let is_setting = super::settings::row(&format!("{}.{}", spec.word, leaf.name)).is_some();
         let near: Vec<&str> = near.into_iter().take(if is_setting { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {

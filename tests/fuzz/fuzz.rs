@@ -71,10 +71,11 @@ fn main() -> ExitCode {
     while start.elapsed() < Duration::from_secs(fuzz.seconds) && !is_over(number) {
         let (files, effort) = case(&books, fuzz.seed, number);
         let begun = Instant::now();
+        let before = trial::computed(begun);
         *running.lock().unwrap() = Some((number, begun, files.clone()));
         let fall = trial::fall(&files, effort);
         *running.lock().unwrap() = None;
-        slowest = slowest.max((begun.elapsed(), number));
+        slowest = slowest.max((trial::computed(begun).saturating_sub(before), number));
         if let Some(fall) = fall {
             // The same fault again says nothing new.
             if seen.insert(fall.kind()) {

@@ -161,6 +161,68 @@ fn six_hundred_days_are_checked_told_and_printed() {
     assert_eq!(code(&bounded(&desk, &["sheet", "days/d599.md"], 1)), 0);
 }
 
+/// Every command that reads a book's days, on one of them where it asks for one. What a command answers is another test's;
+/// here it only may not take longer.
+fn told_of(desk: &Desk, day: &str) {
+    for arguments in [
+        &["check"][..],
+        &["season", "--format", "csv", "-o", "-"],
+        &["season", "-o", "season.html"],
+        &["figures", day],
+        &["figures", day, "--format", "json"],
+        &["next", day],
+        &["due"],
+        &["compare", day, "machines/m.md"],
+        &["sheet", day, "-o", "sheet.pdf"],
+        &["state", day],
+        &["spring"],
+        &["roster", "--date", "2010-01-01", "-o", "roster.pdf"],
+        &["prepare", "--date", "2040-01-01", "--machine", "m", "--rider", "r", "--track", "t"],
+    ] {
+        assert_ne!(code(&bounded(desk, arguments, 1)), 101, "{arguments:?}");
+    }
+}
+
+/// A book of such days, the first on the first of January 2010.
+fn days(count: usize, day: impl Fn(usize) -> String) -> Desk {
+    let desk = book("", "");
+    std::fs::remove_file(desk.path("days/x.md")).unwrap();
+    desk.write("tracks/t.md", "+++\nkind = \"track\"\n+++\n\n# T\n");
+    for at in 0..count {
+        let date = format!("20{:02}-{:02}-{:02}", 10 + at / 336, 1 + at / 28 % 12, 1 + at % 28);
+        desk.write(&format!("days/d{at}.md"), &(HEAD.replace("2026-05-02", &date) + &day(at)));
+    }
+    desk
+}
+
+#[test]
+fn keys_that_nobody_knows_take_no_command_long() {
+    told_of(&days(1, |_| fence("sag rear", &many(15_000, |at| format!("hangin{at} = 3\n")))), "days/d0.md");
+    let misspelt = |_| fence("settings", &many(600, |at| format!("fork.rebund{at} = \"3 clicks\"\n")));
+    told_of(&days(30, misspelt), "days/d29.md");
+}
+
+#[test]
+fn stints_by_the_thousand_take_no_command_long() {
+    let stint = |laps: usize| {
+        let laps = many(laps, |at| format!("1:{:02}.{} ", 50 + at % 10, at % 7));
+        fence("stint", &format!("laps = \"{laps}\""))
+    };
+    let change = fence("change", "fork.height = \"5 mm\"\nbecause = \"x\"");
+    // `figures` looked through all blocks for each part that was missing at each of them: 17 s.
+    told_of(&days(1, |_| stint(2).repeat(1_900)), "days/d0.md");
+    told_of(&days(30, |_| format!("{change}{}", stint(120)).repeat(30)), "days/d29.md");
+    told_of(&days(1, |_| [stint(4_500), change.clone(), stint(4_500)].concat()), "days/d0.md");
+}
+
+#[test]
+fn a_thousand_days_take_no_command_long() {
+    let sag = fence("sag rear", "hanging = \"612 mm\"\nalone = \"580 mm\"\naboard = \"508 mm\"");
+    let change = fence("change", "fork.height = \"5 mm\"\nbecause = \"x\"");
+    let feel = fence("feel", "headshake = 3");
+    told_of(&days(1_000, |_| [sag.as_str(), &change, &feel].concat()), "days/d999.md");
+}
+
 /// A picture in which no two rows are alike, and that packs very well.
 fn png(across: u32, down: u32) -> Vec<u8> {
     let mut file = Vec::new();
