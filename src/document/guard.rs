@@ -424,6 +424,24 @@ fn token(rest: &str) -> (Token<'_>, usize) {
 mod tests {
     use super::*;
 
+    #[test]
+    fn the_readme_lists_what_templates_may_use() {
+        let readme = include_str!("../../README.md");
+        let listed = |lead: &str| {
+            let list = readme.split_once(lead).unwrap().1;
+            let list = list.split("\n- ").next().unwrap().split("\n\n").next().unwrap();
+            list.split('`').skip(1).step_by(2).map(str::to_owned).collect::<Vec<_>>()
+        };
+        assert_eq!(listed("- tags: "), TAGS);
+        let filters = [&OWN_FILTERS[..], &SHORT_FILTERS].concat();
+        let words = listed("- filters: ");
+        assert_eq!(
+            words.iter().filter(|word| *word != "layout").collect::<Vec<_>>(),
+            filters.iter().collect::<Vec<_>>()
+        );
+        assert_eq!(listed("- questions behind `is`: "), TESTS);
+    }
+
     fn refusal(text: &str) -> Option<String> {
         Guarded::new("t.md", text).err().map(|error| error.to_string())
     }
