@@ -45,6 +45,14 @@ pub static NO_PHOTO: Code = code(
      Photos print on the page behind the sheet; nothing is ever fetched from elsewhere.\n\n\
      Better: put the file into the book and write its path from the notebook.\n",
 );
+pub static UNPRINTED_PHOTO: Code = code(
+    "photo/unprinted",
+    Severity::Warning,
+    "A photo that cannot be printed: it is too large, or broken.\n\n\
+     The rest of the page is printed without it. A photo has 16 MiB and 128 million pixels at most, a page's photos 32 MiB, \
+     and its PNGs, which are unpacked here, 16 million pixels.\n\n\
+     Better: save it smaller, or as JPEG. Told when the page is printed, as no other command opens a photo.\n",
+);
 pub static FOLDER_OUTSIDE: Code = code(
     "link/folder",
     Severity::Error,
@@ -125,6 +133,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_LINK,
     &SAME_NAME,
     &NO_PHOTO,
+    &UNPRINTED_PHOTO,
     &FOLDER_OUTSIDE,
     &UNKNOWN_MENTION,
     &UNKNOWN_CHAMBER,

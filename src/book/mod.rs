@@ -17,6 +17,7 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
+use crate::finding::Finding;
 use crate::notebook::Image;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span, limits as bounds};
@@ -158,6 +159,13 @@ impl Book {
     /// Where in the book a photo of a notebook lies; `None` where it is not there.
     pub fn photo(&self, image: &Image) -> Option<&str> {
         self.photos.get(&image.span).map(String::as_str)
+    }
+
+    /// What to say of a photo that could not be printed, at the first place that shows it; `None` where none does.
+    pub fn unprinted(&self, photo: &str, why: &str) -> Option<Finding> {
+        let (span, _) = self.photos.iter().find(|(_, path)| *path == photo)?;
+        let headline = format!("`{photo}` cannot be printed: {why}");
+        Some(Finding::new(&codes::UNPRINTED_PHOTO, *span, headline).help("save it smaller, or as JPEG"))
     }
 
     pub fn instrument(&self, name: &str) -> Option<&Instrument> {

@@ -18,9 +18,10 @@ use crate::vocabulary::NotebookKind;
 use super::Verdict;
 use super::failure::Failure;
 use super::handed::{Handed, handed};
+use super::left_out::LeftOut;
 use super::output::{self, Format as _, Output, Place, Printing, Writer};
 use super::screen::Screen;
-use super::sheet::{STYLE, paper, remarks, templates};
+use super::sheet::{STYLE, paper, templates};
 use super::shelf::own_text;
 use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 
@@ -225,9 +226,7 @@ impl Compare {
                     let printed = pdf::write(&[document], &options).map_err(|error| {
                         Failure::new(format!("the comparison cannot be printed: {error}"))
                     })?;
-                    for remark in remarks(&printed) {
-                        screen.remark(&format!("warning: {remark}"));
-                    }
+                    LeftOut::of(&printed, &desk.book).report(None, &desk.book.sources, screen);
                     printed.bytes
                 }
             }

@@ -13,6 +13,7 @@ mod gearing;
 mod git_attributes;
 mod handed;
 mod latest;
+mod left_out;
 mod new;
 mod next;
 mod output;

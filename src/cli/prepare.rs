@@ -237,9 +237,7 @@ impl Prepare {
                 file
             }
         };
-        for remark in printed.remarks {
-            screen.remark(&format!("warning: {}: {remark}", file.display()));
-        }
+        printed.left_out.report(Some(&file.display().to_string()), &shelf.book.sources, screen);
         Ok((Some(file), if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty }))
     }
 

@@ -15,6 +15,7 @@ use crate::render::mark::Form;
 
 use super::Verdict;
 use super::failure::Failure;
+use super::left_out::LeftOut;
 use super::new::known;
 use super::output::{self, Format as _, Output, Place, Printing, ROSTER, Writer};
 use super::screen::Screen;
@@ -139,12 +140,15 @@ impl Print<'_> {
         let composed: Vec<Result<Document, Failure>> =
             sheets.par_iter().map(|(page, _)| self.press.compose(sheet::TEMPLATE, page)).collect();
         let (mut documents, mut images) = (vec![self.front(&entries)?], Images::new());
+        let mut left_out = LeftOut::default();
         let mut verdict = Verdict::Clean;
         for ((page, file), composed) in sheets.into_iter().zip(composed) {
             match composed {
                 Ok(document) => {
                     documents.push(document);
-                    images.extend(self.press.photos(&page.photos));
+                    let (found, lacking) = self.press.photos(&page.photos);
+                    images.extend(found);
+                    left_out.extend(lacking);
                 }
                 Err(failure) => {
                     verdict = Verdict::Faulty;
@@ -153,11 +157,10 @@ impl Print<'_> {
                 }
             }
         }
-        let (bytes, remarks) = self.press.pdf(&documents, images)?;
-        for remark in remarks {
-            screen.remark(&format!("warning: {remark}"));
-        }
-        let output = Output { form: Form::Pdf, bytes: &bytes };
+        let printed = self.press.pdf(&documents, images)?;
+        left_out.extend(printed.left_out);
+        left_out.report(None, &self.press.shelf.book.sources, screen);
+        let output = Output { form: Form::Pdf, bytes: &printed.bytes };
         if let Place::File(path) = place {
             output.is_of_the_date_of(path)?;
         }
@@ -174,22 +177,18 @@ impl Print<'_> {
         screen: &mut Screen,
     ) -> Result<Verdict, Failure> {
         let writer = Writer::new();
-        let printed: Vec<Result<Vec<String>, Failure>> = entries
+        let printed: Vec<Result<LeftOut, Failure>> = entries
             .par_iter()
             .map(|entry| match &entry.sheet {
                 Some((page, file)) => self.press.print_sheet(page, &folder.join(file), &writer),
-                None => Ok(Vec::new()),
+                None => Ok(LeftOut::default()),
             })
             .collect();
         let mut verdict = Verdict::Clean;
         for (entry, printed) in entries.iter_mut().zip(printed) {
             let file = entry.sheet.as_ref().map_or("", |(_, file)| file.as_str());
             match printed {
-                Ok(remarks) => {
-                    for remark in remarks {
-                        screen.remark(&format!("warning: {file}: {remark}"));
-                    }
-                }
+                Ok(left_out) => left_out.report(Some(file), &self.press.shelf.book.sources, screen),
                 Err(failure) => {
                     verdict = Verdict::Faulty;
                     entry.row.file = None;
@@ -198,10 +197,7 @@ impl Print<'_> {
                 }
             }
         }
-        let (bytes, remarks) = self.press.html(&self.front(&entries)?, Images::new(), true);
-        for remark in remarks {
-            screen.remark(&format!("warning: {remark}"));
-        }
+        let bytes = self.press.html(&self.front(&entries)?, Images::new(), true);
         let output = Output { form: Form::Html, bytes: &bytes };
         writer.deliver(&Place::Folder(folder.to_path_buf()), self.stem, output, screen)?;
         Ok(verdict)

@@ -131,14 +131,12 @@ impl Season {
         let paper = sheet::paper(self.printing.paper, &shelf.book);
         let press = Press::new(shelf, paper, format, Default::default())?;
         let document = press.compose(TEMPLATE, page)?;
-        let (bytes, remarks) = match format {
-            sheet::Format::Pdf => press.pdf(&[document], Images::new())?,
-            sheet::Format::Html => press.html(&document, Images::new(), true),
-        };
-        for remark in remarks {
-            screen.remark(&format!("warning: {remark}"));
+        if format == sheet::Format::Html {
+            return Ok(press.html(&document, Images::new(), true));
         }
-        Ok(bytes)
+        let printed = press.pdf(&[document], Images::new())?;
+        printed.left_out.report(None, &shelf.book.sources, screen);
+        Ok(printed.bytes)
     }
 }
 

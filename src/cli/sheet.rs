@@ -15,13 +15,14 @@ use crate::finding::{Finding, Severity, keep, order};
 use crate::pages::sheet::{self, Options};
 use crate::render::html::HtmlOptions;
 use crate::render::mark::Form;
-use crate::render::pdf::{PdfOptions, Printed};
+use crate::render::pdf::PdfOptions;
 use crate::render::{self, Images, Paper};
 use crate::source::{FaultKind, FileId, ReadError, Store, limits};
 use crate::vocabulary::blocks;
 
 use super::Verdict;
 use super::failure::Failure;
+use super::left_out::LeftOut;
 use super::output::{self, Format as _, Output, PaperName, Place, Printing, Writer};
 use super::screen::Screen;
 use super::shelf::{Shelf, own_text};
@@ -85,10 +86,10 @@ struct Job {
     path: PathBuf,
 }
 
-/// A page as it is written, with what was in the way of printing all of it.
+/// A page as it is written, with what it lacks.
 pub(super) struct Page {
     pub bytes: Vec<u8>,
-    pub remarks: Vec<String>,
+    pub left_out: LeftOut,
 }
 
 /// What all sheets of a run share.
@@ -139,9 +140,7 @@ impl Press<'_> {
         let (days, verdict) = self.to_print(&[day], errors, screen);
         if let Some(page) = days.first().and_then(|day| self.sheet(*day)) {
             let printed = self.printed(&page)?;
-            for remark in printed.remarks {
-                screen.remark(&format!("warning: {remark}"));
-            }
+            printed.left_out.report(None, &self.shelf.book.sources, screen);
             let output = Output { form: self.format.form(), bytes: &printed.bytes };
             Writer::new().deliver(place, "sheet", output, screen)?;
         }
@@ -163,13 +162,13 @@ impl Press<'_> {
             .filter_map(|day| Some(Job { day, path: folder.join(files.get(day)?) }))
             .collect();
         let (progress, writer) = (progress(jobs.len(), screen), Writer::new());
-        let printed: Vec<Result<Vec<String>, Failure>> = jobs
+        let printed: Vec<Result<LeftOut, Failure>> = jobs
             .par_iter()
             .map(|job| {
-                let Some(page) = self.sheet(job.day) else { return Ok(Vec::new()) };
-                let remarks = self.print_sheet(&page, &job.path, &writer);
+                let Some(page) = self.sheet(job.day) else { return Ok(LeftOut::default()) };
+                let left_out = self.print_sheet(&page, &job.path, &writer);
                 progress.inc(1);
-                remarks
+                left_out
             })
             .collect();
         progress.finish_and_clear();
@@ -177,10 +176,9 @@ impl Press<'_> {
         let mut stopped: BTreeMap<String, (Failure, Vec<&str>)> = BTreeMap::new();
         for (job, printed) in jobs.iter().zip(printed) {
             match printed {
-                Ok(remarks) => {
-                    for remark in remarks {
-                        screen.remark(&format!("warning: {}: {remark}", job.path.display()));
-                    }
+                Ok(left_out) => {
+                    let file = job.path.display().to_string();
+                    left_out.report(Some(&file), &self.shelf.book.sources, screen);
                     screen.print(&format!("{}\n", job.path.display()))?;
                 }
                 Err(failure) => {
@@ -300,59 +298,72 @@ impl<'a> Press<'a> {
         })
     }
 
-    /// Prints what a sheet says to a file; returns what was in the way of printing all of it.
-    pub fn print_sheet(
-        &self,
-        page: &sheet::Sheet,
-        path: &Path,
-        writer: &Writer,
-    ) -> Result<Vec<String>, Failure> {
+    /// Prints what a sheet says to a file; returns what it lacks.
+    pub fn print_sheet(&self, page: &sheet::Sheet, path: &Path, writer: &Writer) -> Result<LeftOut, Failure> {
         let printed = self.printed(page)?;
         writer.replace(path, Output { form: self.format.form(), bytes: &printed.bytes })?;
-        Ok(printed.remarks)
+        Ok(printed.left_out)
     }
 
     /// What a sheet says, laid out and printed.
     pub fn printed(&self, page: &sheet::Sheet) -> Result<Page, Failure> {
         let document = self.compose(TEMPLATE, page)?;
-        let images = self.photos(&page.photos);
-        let (bytes, remarks) = match self.format {
-            Format::Pdf => self.pdf(std::slice::from_ref(&document), images)?,
+        let (images, mut left_out) = self.photos(&page.photos);
+        let bytes = match self.format {
+            Format::Pdf => {
+                let printed = self.pdf(std::slice::from_ref(&document), images)?;
+                left_out.extend(printed.left_out);
+                printed.bytes
+            }
             Format::Html => self.html(&document, images, false),
         };
-        Ok(Page { bytes, remarks })
+        Ok(Page { bytes, left_out })
     }
 
-    /// Documents into one PDF, with what was in the way of printing all of them.
-    pub fn pdf(&self, documents: &[Document], images: Images) -> Result<(Vec<u8>, Vec<String>), Failure> {
+    /// Documents into one PDF.
+    pub fn pdf(&self, documents: &[Document], images: Images) -> Result<Page, Failure> {
         let options = PdfOptions { paper: self.paper, images, title: None };
         let printed = render::pdf::write(documents, &options)
             .map_err(|error| Failure::new(format!("the sheet cannot be printed: {error}")))?;
-        let remarks = remarks(&printed);
-        Ok((printed.bytes, remarks))
+        let left_out = LeftOut::of(&printed, &self.shelf.book);
+        Ok(Page { bytes: printed.bytes, left_out })
     }
 
     /// A document as HTML, its tables to be sorted by their heads where that is wanted.
-    pub fn html(&self, document: &Document, images: Images, is_sortable: bool) -> (Vec<u8>, Vec<String>) {
+    pub fn html(&self, document: &Document, images: Images, is_sortable: bool) -> Vec<u8> {
         let style = self.style.clone();
         let options = HtmlOptions { paper: self.paper, images, style, is_sortable };
-        (render::html::write(document, &options).into_bytes(), Vec::new())
+        render::html::write(document, &options).into_bytes()
     }
 
-    /// The photos that can be read; what is not there was reported as a finding, or is when it is printed.
-    pub fn photos(&self, photos: &[sheet::Photo]) -> Images {
-        let mut images = Images::new();
+    /// The photos that can be read, and those that are too large; what is not there was reported before.
+    pub fn photos(&self, photos: &[sheet::Photo]) -> (Images, LeftOut) {
+        let (mut images, mut left_out) = (Images::new(), LeftOut::default());
         let mut left = limits::DOCUMENT_PHOTO_BYTES;
         for photo in photos {
             if images.contains_key(&photo.path) {
                 continue;
             }
-            if let Ok(bytes) = self.shelf.store.read(&photo.path, left.min(limits::PHOTO_BYTES)) {
-                left = left.saturating_sub(bytes.len() as u64);
-                images.insert(photo.path.clone(), bytes);
+            let limit = left.min(limits::PHOTO_BYTES);
+            match self.shelf.store.read(&photo.path, limit) {
+                Ok(bytes) => {
+                    left = left.saturating_sub(bytes.len() as u64);
+                    images.insert(photo.path.clone(), bytes);
+                }
+                Err(ReadError::TooLarge { .. }) if limit == limits::PHOTO_BYTES => {
+                    let why = format!("it has more than {limit} bytes, which is the most of one photo");
+                    left_out.photo(&self.shelf.book, &photo.path, &why);
+                }
+                Err(ReadError::TooLarge { .. }) => {
+                    let most = limits::DOCUMENT_PHOTO_BYTES;
+                    let why =
+                        format!("with it the page's photos have more than {most} bytes, which is the most");
+                    left_out.photo(&self.shelf.book, &photo.path, &why);
+                }
+                Err(_) => {}
             }
         }
-        images
+        (images, left_out)
     }
 }
 
@@ -363,19 +374,6 @@ pub(super) fn paper(asked: Option<PaperName>, book: &Book) -> Paper {
         (None, Some(own)) if own.text == blocks::LETTER => Paper::Letter,
         _ => Paper::A4,
     }
-}
-
-/// What was in the way of printing all of a document.
-pub(super) fn remarks(printed: &Printed) -> Vec<String> {
-    let glyphs = printed.missing_glyphs.iter().map(|glyph| {
-        let (character, text) = (glyph.character, &glyph.text);
-        format!("the type has no `{character}` (U+{:04X}), which stands in `{text}`", u32::from(character))
-    });
-    let photos = printed
-        .missing_images
-        .iter()
-        .map(|photo| format!("the photo `{}` cannot be printed: {}", photo.target, photo.why));
-    glyphs.chain(photos).collect()
 }
 
 /// A bar on standard error for a run that somebody watches and that takes a while; else one that is not there.

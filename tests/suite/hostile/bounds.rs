@@ -318,13 +318,28 @@ fn a_photo_too_large_is_known_by_its_head_and_the_sheet_is_printed() {
     }
     let output = bounded(&desk, &["sheet", "-o", "x.pdf"], 1);
     assert_eq!(code(&output), 0);
-    let said =
-        |name: &str, why: &str| err(&output).lines().any(|line| line.contains(name) && line.contains(why));
+    // Findings are wrapped.
+    let one_line = |output: &Output| err(output).split_whitespace().collect::<Vec<_>>().join(" ");
+    let told = one_line(&output);
+    let said = |name: &str, why: &str| {
+        told.split(" ! ").any(|finding| finding.contains(&format!("`days/{name}`")) && finding.contains(why))
+    };
+    // Each is a finding, at the place that shows the photo.
+    assert_eq!(told.matches("photo/unprinted").count(), 4, "{told}");
+    assert!(told.contains("days/x.md:10:") && told.contains("![a](bomb.png)"), "{told}");
     assert!(said("bomb.jpg", "60000 by 60000 pixels"), "{}", err(&output));
     assert!(said("bomb.png", "cannot be printed"), "{}", err(&output));
     assert!(said("second.png", "16820000 pixels, and 16777216 is the most"), "{}", err(&output));
     assert!(said("cut.png", "cannot be"), "{}", err(&output));
     assert_eq!(photos(&std::fs::read(desk.path("x.pdf")).unwrap()).len(), 1);
+    // As a page in HTML holds them all, their bytes count; what is left out is said there too.
+    std::fs::write(desk.path("days/bomb.jpg"), vec![0; 17 << 20]).unwrap();
+    let output = bounded(&desk, &["sheet", "-o", "x.html"], 1);
+    assert!(
+        err(&output).contains("`days/bomb.jpg` cannot be printed: it has more than 16777216 bytes"),
+        "{}",
+        err(&output)
+    );
 }
 
 #[test]

@@ -1,0 +1,58 @@
+//! What was in the way of printing all of a page, and how it is said.
+
+use crate::book::Book;
+use crate::finding::{Finding, order};
+use crate::render::pdf::Printed;
+use crate::source::Sources;
+
+use super::screen::Screen;
+
+/// What a page would have shown and does not.
+#[derive(Debug, Default)]
+pub(super) struct LeftOut {
+    /// Characters that the type does not have, each in a sentence.
+    glyphs: Vec<String>,
+    /// Photos, each at the place that shows it.
+    photos: Vec<Finding>,
+}
+
+impl LeftOut {
+    /// What a printed file lacks.
+    pub fn of(printed: &Printed, book: &Book) -> Self {
+        let glyphs = printed.missing_glyphs.iter().map(|glyph| {
+            let (character, text) = (glyph.character, &glyph.text);
+            format!(
+                "the type has no `{character}` (U+{:04X}), which stands in `{text}`",
+                u32::from(character)
+            )
+        });
+        let photos = printed.missing_images.iter();
+        Self {
+            glyphs: glyphs.collect(),
+            photos: photos.filter_map(|photo| book.unprinted(&photo.target, &photo.why)).collect(),
+        }
+    }
+
+    /// Adds a photo that cannot be shown for a reason; nothing where no notebook shows it.
+    pub fn photo(&mut self, book: &Book, path: &str, why: &str) {
+        self.photos.extend(book.unprinted(path, why));
+    }
+
+    pub fn extend(&mut self, other: Self) {
+        self.glyphs.extend(other.glyphs);
+        self.photos.extend(other.photos);
+    }
+
+    /// Says it beside the output; `file` is the page's, where there are several.
+    pub fn report(mut self, file: Option<&str>, sources: &Sources, screen: &mut Screen) {
+        for glyph in &self.glyphs {
+            let file = file.map_or_else(String::new, |file| format!("{file}: "));
+            screen.remark(&format!("warning: {file}{glyph}"));
+        }
+        order(&mut self.photos);
+        self.photos.dedup();
+        if !self.photos.is_empty() {
+            screen.report_findings(&self.photos, sources);
+        }
+    }
+}
