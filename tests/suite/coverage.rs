@@ -102,7 +102,12 @@ fn day(date: &str, blocks: &str) -> String {
 /// The share of intervals that hold the truth: rider sag, fitted rate, trail, chamber at the gate.
 ///
 /// Each of so many hands has read a number of days before, and then reads as many days as make up [`DAYS`].
-fn coverage(roughness: [f64; 3], repeats: usize, hands: usize, days_before: usize) -> [f64; 4] {
+fn coverage(
+    roughness: impl Fn(&mut Draws) -> [f64; 3],
+    repeats: usize,
+    hands: usize,
+    days_before: usize,
+) -> [f64; 4] {
     let asked = [
         fill(names::SAG_RIDER, "rear"),
         fill(names::SPRING_RATE_FITTED, "rear"),
@@ -124,6 +129,7 @@ fn coverage(roughness: [f64; 3], repeats: usize, hands: usize, days_before: usiz
     about.push_str(&exact.declared());
     store = store.with("days/0-truth.md", day("2020-01-01", &truth_day));
     for number in 1..=hands {
+        let roughness = roughness(&mut draws);
         let hand = Hand::new(number, roughness, repeats, &mut draws);
         about.push_str(&hand.declared());
         if days_before > 0 {
@@ -176,7 +182,7 @@ fn with_tape(roughness: f64) -> [f64; 3] {
 fn a_book_that_knows_no_hand_yet_is_honest_about_usual_ones() {
     for repeats in [1, 2, 3] {
         for roughness in [0.5, 1.0, 1.5, 3.0] {
-            let shares = coverage(with_tape(roughness), repeats, DAYS, 0);
+            let shares = coverage(|_| with_tape(roughness), repeats, DAYS, 0);
             println!("first day, {repeats} readings, scatter {roughness} mm: {}", told(shares));
             // A rough hand is not told from a usual one by its first readings, and not at all by single ones.
             let least = match (roughness, repeats) {
@@ -199,11 +205,22 @@ fn a_book_that_knows_no_hand_yet_is_honest_about_usual_ones() {
     }
 }
 
+/// Usual hands as a crowd, from half to half as rough again: 93 % and more of what they read on their first day, with no
+/// allowance for the draw. The roughest of them alone stand a little below where they read twice; see above.
+#[test]
+fn of_all_usual_hands_first_days_are_held() {
+    for repeats in [1, 2, 3] {
+        let shares = coverage(|draws| with_tape(0.5 + draws.uniform()), repeats, DAYS, 0);
+        println!("first day, {repeats} readings, scatter 0.5 to 1.5 mm: {}", told(shares));
+        assert!(shares.iter().all(|share| *share >= 0.93), "{repeats}: {}", told(shares));
+    }
+}
+
 /// Half as rough again with scale and gauge too. A gauge is read by itself, and its assumed scatter is the smaller part
 /// of its error: the doubt about it hardly widens the interval.
 #[test]
 fn a_hand_rough_with_everything_is_nearly_held_on_its_first_day() {
-    let shares = coverage([1.5; 3], 1, DAYS, 0);
+    let shares = coverage(|_| [1.5; 3], 1, DAYS, 0);
     println!("first day, 1 reading, all half as rough again: {}", told(shares));
     assert!(shares.iter().all(|share| *share >= 0.86), "{}", told(shares));
 }
@@ -213,7 +230,7 @@ fn a_hand_rough_with_everything_is_nearly_held_on_its_first_day() {
 fn a_book_of_many_repeats_knows_its_hand() {
     for repeats in [2, 3] {
         for roughness in [0.5, 1.0, 1.5, 3.0] {
-            let shares = coverage([roughness; 3], repeats, 40, 49);
+            let shares = coverage(|_| [roughness; 3], repeats, 40, 49);
             println!("fiftieth day, {repeats} readings, scatter {roughness} mm: {}", told(shares));
             let least = if roughness < 1.0 { 0.95 } else { 0.93 };
             assert!(shares.iter().all(|share| *share >= least), "{repeats} {roughness}: {}", told(shares));
