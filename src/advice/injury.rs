@@ -44,6 +44,9 @@ pub struct Injury {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Phrase {
     words: Vec<String>,
+    /// The letter that its first word begins with, also where that is misspelt; `None` where it is any word. Every word of a
+    /// diary is held against every phrase, and few begin alike.
+    initial: Option<char>,
 }
 
 /// What was found in a text, as it is written there in small letters.
@@ -69,7 +72,9 @@ impl Phrase {
         let words = text
             .split_whitespace()
             .map(|word| if word == ANY_WORD { ANY_WORD.to_owned() } else { plain(word) });
-        Self { words: words.filter(|word| !word.is_empty()).collect() }
+        let words: Vec<String> = words.filter(|word| !word.is_empty()).collect();
+        let first = words.first().filter(|word| *word != ANY_WORD);
+        Self { initial: first.and_then(|word| word.chars().next()), words }
     }
 }
 
@@ -107,6 +112,10 @@ impl Injury {
 
     /// Where a phrase that begins at a word ends.
     fn end_of(&self, tokens: &[Token], start: usize, phrase: &Phrase) -> Option<usize> {
+        let begins = tokens.get(start)?.plain.chars().next();
+        if phrase.initial.is_some() && phrase.initial != begins {
+            return None;
+        }
         let end = start + phrase.words.len();
         let here = tokens.get(start..end).filter(|here| !here.is_empty())?;
         let clause = here.first()?.clause;
