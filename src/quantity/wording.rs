@@ -22,7 +22,8 @@ impl Problem {
                 such_as(Finding::new(&codes::NUMBER, span, headline), wanted)
             }
             Fault::NotANumber { found, wanted } => {
-                such_as(Finding::new(&codes::NUMBER, span, format!("`{found}` is no number")), wanted)
+                let finding = Finding::new(&codes::NUMBER, span, format!("`{found}` is no number"));
+                if is_doubt(found) { finding.help(DOUBT) } else { such_as(finding, wanted) }
             }
             Fault::Clock { found } => Finding::new(&codes::NUMBER, span, format!("`{found}` is no time"))
                 .help("write minutes and seconds, such as `2:04.1`; seconds have two digits below 60"),
@@ -123,8 +124,33 @@ fn which_way(finding: Finding, found: &str, span: Span) -> Finding {
             .help("write `up` where more of it shows, and the front is lower"),
         "more" | "added" => finding.help("write the change with its sign, such as `+2 psi`"),
         "less" | "fewer" => finding.help("write the change with its sign, such as `-2 psi`"),
-        _ => finding.help("say in a `change` what it means, or keep it in the prose or behind `#`"),
+        found if is_doubt(found) => finding.help(DOUBT),
+        _ => finding.help("take it away here, and say it in the prose or behind `#`"),
     }
+}
+
+const DOUBT: &str = "take it away; how sure the value is stands behind `±`, as in `105 ± 2 mm`";
+
+/// Words that say that a value is not sure.
+fn is_doubt(word: &str) -> bool {
+    matches!(
+        word,
+        "or" | "ish"
+            | "about"
+            | "around"
+            | "roughly"
+            | "approx"
+            | "approximately"
+            | "maybe"
+            | "perhaps"
+            | "ca"
+            | "circa"
+            | "almost"
+            | "nearly"
+            | "some"
+            | "guess"
+            | "guessed"
+    )
 }
 
 /// `a length or a number of turns`
