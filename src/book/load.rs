@@ -203,7 +203,7 @@ fn place_in_day(notebook: &Notebook) -> (u64, u32) {
 fn minute(time: &str) -> Option<u32> {
     let mut parts = time.trim().split([':', '.', 'h']).map(|part| part.trim().parse::<u32>().ok());
     let (hours, minutes) = (parts.next()??, parts.next()??);
-    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
+    (hours < 24 && minutes < 60).then(|| hours * 60 + minutes)
 }
 
 /// Whether the head has a date at all: one that cannot be read was reported where it stands.

@@ -22,11 +22,12 @@ use crate::notebook::Image;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span, limits as bounds};
 use crate::vocabulary::blocks::{
-    Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, RiderBlock, Settings, Shock, Springs, Stint,
-    TrackBlock, Wheel,
+    Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock, Springs,
+    Stint, TrackBlock, Wheel,
 };
+use crate::vocabulary::names::opened;
 use crate::vocabulary::values::{Given, Instrument, Laps, Written};
-use crate::vocabulary::{End, NotebookKind};
+use crate::vocabulary::{End, NotebookKind, settings};
 
 use lap_file::LapFiles;
 
@@ -201,6 +202,13 @@ impl Notebook {
         self.all::<Chamber>()
             .filter_map(|chamber| Some((chamber.header.argument.as_ref()?.text.as_str(), chamber)))
             .take(bounds::CHAMBERS)
+    }
+    /// Where a chamber's setting stands among the chambers: those that push before those that pull, each in the order
+    /// of the machine's notebook; `None` where it is no chamber of this machine.
+    pub fn chamber_order(&self, setting: &str) -> Option<(bool, usize)> {
+        let name = opened(settings::CHAMBER, setting)?;
+        let (at, (_, chamber)) = self.chambers().enumerate().find(|(_, (known, _))| *known == name)?;
+        Some((chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE), at))
     }
     pub fn chamber(&self, name: &str) -> Option<&Chamber> {
         self.chambers().find(|(known, _)| *known == name).map(|(_, chamber)| chamber)

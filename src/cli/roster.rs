@@ -66,7 +66,7 @@ impl Roster {
         };
         let errors = sheet::report_errors(&mut shelf, &days, screen);
         let paper = sheet::paper(self.printing.paper, &shelf.book);
-        let press = Press::new(&shelf, paper, format, Options::default())?;
+        let press = Press::new(&shelf, paper, format, Options { is_shared: true, ..Options::default() })?;
         let date = days.iter().filter_map(|day| shelf.book.days.get(*day)).map(|day| day.date).max();
         let date = date.unwrap_or_default();
         let stem = match &about {

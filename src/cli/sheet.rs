@@ -114,7 +114,7 @@ impl Sheet {
             ));
         }
         let errors = report_errors(&mut shelf, &days, screen);
-        let options = Options { on: self.on, torques: self.torques, diary: self.diary };
+        let options = Options { on: self.on, torques: self.torques, diary: self.diary, is_shared: false };
         let press = Press::new(&shelf, paper(self.printing.paper, &shelf.book), format, options)?;
         match place {
             None => press.print_all(&folder(&shelf)?, &days, &errors, screen),

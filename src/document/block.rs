@@ -6,7 +6,9 @@ use serde::de::DeserializeOwned;
 use super::chart::{Band, Chart};
 use super::error::TemplateError;
 use super::parse::Reader;
-use super::tree::{Block, Column, Field, Head, Inline, Setting, Settings, Tile, Unchanged};
+use super::tree::{
+    Block, Column, Field, Gauge, Head, Inline, PressureRow, Pressures, Setting, Settings, Tile,
+};
 
 /// The most lines to write on that a page could hold.
 const MOST_LINES: u32 = 60;
@@ -39,12 +41,24 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
     match *kind {
         "head" => Ok(Block::Head(data::<HeadBody>(body)?.into())),
         "settings" => Ok(Block::Settings(data::<SettingsBody>(body)?.into())),
-        "tiles" => {
-            let tiles = data::<TilesBody>(body)?.tile;
-            if tiles.iter().filter_map(|tile| tile.band.as_ref()).any(|band| !band.is_drawable()) {
-                return Err(body.fault(0, "a band needs finite edges, the low one below the high one"));
+        "pressures" => {
+            let body_of = data::<PressuresBody>(body)?;
+            let wanted = body_of.headings.len().saturating_sub(2);
+            if body_of.headings.len() < 3 || body_of.row.iter().any(|row| row.cell.len() != wanted) {
+                return Err(body
+                    .fault(0, "`pressures` takes a heading for the names, for each cell and for the boxes"));
             }
-            Ok(Block::Tiles(tiles.into_iter().map(Tile::from).collect()))
+            Ok(Block::Pressures(body_of.into()))
+        }
+        "tiles" => Ok(Block::Tiles(tiles(body)?)),
+        "marks" => Ok(Block::Marks(tiles(body)?)),
+        "flow" => {
+            let columns = number(options, body)?.unwrap_or(2.0);
+            if !(1.0..=4.0).contains(&columns) {
+                return Err(body.fault(0, "`flow` takes a number of columns from 1 to 4"));
+            }
+            // Within the range just checked, so nothing is cut off.
+            Ok(Block::Flow { columns: columns as u32, blocks: body.read(depth + 1)? })
         }
         "columns" => columns(options, body, depth),
         "checklist" => checklist(body, depth),
@@ -80,6 +94,14 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
         "page" => Ok(Block::PageBreak),
         other => Err(body.fault(0, format!("there is no layout block `{other}`"))),
     }
+}
+
+fn tiles(body: Reader<'_>) -> Result<Vec<Tile>, TemplateError> {
+    let tiles = data::<TilesBody>(body)?.tile;
+    if tiles.iter().filter_map(|tile| tile.band.as_ref()).any(|band| !band.is_drawable()) {
+        return Err(body.fault(0, "a band needs finite edges, the low one below the high one"));
+    }
+    Ok(tiles.into_iter().map(Tile::from).collect())
 }
 
 fn data<T: DeserializeOwned>(body: Reader<'_>) -> Result<T, TemplateError> {
@@ -195,6 +217,8 @@ struct SettingBody {
     note: Option<String>,
     wanted: Option<String>,
     changed: Option<bool>,
+    #[serde(default)]
+    keep: bool,
 }
 
 impl From<SettingsBody> for Settings {
@@ -203,7 +227,8 @@ impl From<SettingsBody> for Settings {
             headings: body.headings,
             unchanged_words: body.unchanged,
             rows: body.row.into_iter().map(Setting::from).collect(),
-            unchanged: Unchanged::Full,
+            is_flowing: false,
+            moved_off: 0,
         }
     }
 }
@@ -217,10 +242,58 @@ impl From<SettingBody> for Setting {
             value: given(body.value),
             unit: given(body.unit),
             is_changed: body.changed.unwrap_or(change.is_some()),
+            is_kept: body.keep,
             change,
             note: given(body.note),
             wanted: given(body.wanted),
         }
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PressuresBody {
+    headings: Vec<String>,
+    #[serde(default)]
+    row: Vec<PressureBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PressureBody {
+    name: String,
+    change: Option<String>,
+    #[serde(default)]
+    cell: Vec<GaugeBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct GaugeBody {
+    value: Option<String>,
+    unit: Option<String>,
+    wanted: Option<String>,
+    #[serde(default)]
+    small: bool,
+}
+
+impl From<PressuresBody> for Pressures {
+    fn from(body: PressuresBody) -> Self {
+        let cell = |cell: GaugeBody| {
+            let gauge = Gauge {
+                value: given(cell.value),
+                unit: given(cell.unit),
+                wanted: given(cell.wanted),
+                is_small: cell.small,
+            };
+            (gauge.value.is_some() || gauge.wanted.is_some()).then_some(gauge)
+        };
+        let row = |row: PressureBody| PressureRow {
+            name: row.name,
+            change: given(row.change),
+            cells: row.cell.into_iter().map(cell).collect(),
+        };
+        Self { headings: body.headings, rows: body.row.into_iter().map(row).collect() }
     }
 }
 

@@ -27,9 +27,12 @@
 //! | fence | body | what it is |
 //! | --- | --- | --- |
 //! | `layout head` | TOML: `title`, `subtitle`, `[[field]]` with `label`, `value` | the top of a sheet |
-//! | `layout settings` | TOML: `headings` (4: what, value, change, as ridden), `unchanged` (the words that follow `+n`), `[[row]]` with `name`, and any of `group`, `value`, `unit`, `change`, `note`, `wanted`, `changed` | what to set, with a box to write in |
+//! | `layout settings` | TOML: `headings` (4: what, value, change, as ridden), `unchanged` (over the unchanged ones, and behind `+n`), `[[row]]` with `name`, and any of `group`, `value`, `unit`, `change`, `note`, `wanted`, `changed`, `keep` | what to set, with a box to write in; what changed is large |
+//! | `layout pressures` | TOML: `headings` (over names, cells and boxes), `[[row]]` with `name`, `change` and a `[[row.cell]]` for each column with any of `value`, `unit`, `wanted`, `small` | what to pump and where, with a box to write in |
 //! | `layout tiles` | TOML: `[[tile]]` with `label`, and any of `value`, `unit`, `change`, `note`, `wanted`, `band` | figures side by side |
+//! | `layout marks` | the same | figures below each other, the strip of each band on its line |
 //! | `layout columns 2 1` | Markdown; a line `---` between two columns | columns of these relative widths |
+//! | `layout flow 3` | Markdown | runs on through columns of one height |
 //! | `layout checklist` | a Markdown list | each item with a box to tick |
 //! | `layout chart [wide] [keep]` | TOML, see [`chart::Chart`] | axes, curves, bands, marks |
 //! | `layout lines 6` | a label, may be empty | lines to write on |
@@ -43,7 +46,7 @@
 //! Markdown table and sets it at the small size, for wide rows.
 //!
 //! `wanted` names the reading that a missing value waits for: an empty box stands in the value's place.
-//! `band = { low = 95, high = 105, from = 80, to = 120, value = 101, last = 98, unit = "mm" }` draws the
+//! `band = { low = 95, high = 105, from = 80, to = 120, value = 101, error = 2, last = 98, unit = "mm" }` draws the
 //! reading as a mark on its band; every key but `low` and `high` may be absent.
 //! `changed` is true when `change` is not empty, unless told otherwise.
 //!

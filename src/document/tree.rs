@@ -29,20 +29,45 @@ pub struct Metadata {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Block {
     Head(Head),
-    Heading { level: u8, text: Vec<Inline> },
+    Heading {
+        level: u8,
+        text: Vec<Inline>,
+    },
     Paragraph(Vec<Inline>),
-    List { start: Option<u64>, items: Vec<Vec<Block>> },
+    List {
+        start: Option<u64>,
+        items: Vec<Vec<Block>>,
+    },
     Quote(Vec<Block>),
     Code(String),
     Table(Table),
     Settings(Settings),
+    Pressures(Pressures),
     Tiles(Vec<Tile>),
+    /// Figures below each other, each on one line with the strip of its band.
+    Marks(Vec<Tile>),
     Columns(Vec<Column>),
+    /// Blocks that run on through this many columns of one height.
+    Flow {
+        columns: u32,
+        blocks: Vec<Block>,
+    },
     Checklist(Vec<Vec<Inline>>),
-    Chart { chart: Chart, is_wide: bool, is_kept: bool },
+    Chart {
+        chart: Chart,
+        is_wide: bool,
+        is_kept: bool,
+    },
     Image(Image),
-    Lines { label: String, count: u32, is_kept: bool },
-    Box { label: String, millimetres: f64 },
+    Lines {
+        label: String,
+        count: u32,
+        is_kept: bool,
+    },
+    Box {
+        label: String,
+        millimetres: f64,
+    },
     Cautions(Vec<Block>),
     Rule,
     PageBreak,
@@ -54,7 +79,7 @@ pub enum DropRank {
     /// Lines to write notes on.
     Notes,
     Charts,
-    /// Settings that nobody changed.
+    /// Settings that nobody changed, but for those that a sheet is never without.
     Unchanged,
 }
 
@@ -110,27 +135,32 @@ pub struct Table {
 /// What stands in a table's cell.
 pub type Cell = Vec<Inline>;
 
-/// What to set: the largest thing on a sheet.
+/// What to set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     /// Over the columns: what, value, change, as ridden.
     pub headings: [String; 4],
-    /// The words behind `+n` when unchanged settings had to go.
+    /// Over the settings that nobody changed, and behind `+n` for those that had to go.
     pub unchanged_words: String,
     pub rows: Vec<Setting>,
-    /// How the unchanged ones are shown.
-    pub unchanged: Unchanged,
+    /// Whether those that changed stand in two columns as well, to leave room for what else is on the page.
+    pub is_flowing: bool,
+    /// How many of those that may go have gone, from the last.
+    pub moved_off: usize,
 }
 
-/// How settings that nobody changed are shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Unchanged {
-    /// As large as the changed ones.
-    #[default]
-    Full,
-    /// In columns at text size, below the changed ones: the first so many of them, and a line that counts
-    /// the rest.
-    Columns(usize),
+impl Settings {
+    /// The settings that are shown, and how many more there are.
+    pub fn shown(&self) -> (Vec<&Setting>, usize) {
+        let may_go = self.rows.iter().filter(|row| row.may_go()).count();
+        let stay = may_go - self.moved_off.min(may_go);
+        let mut seen = 0;
+        let is_shown = |row: &&Setting| {
+            seen += usize::from(row.may_go());
+            !row.may_go() || seen <= stay
+        };
+        (self.rows.iter().filter(is_shown).collect(), may_go - stay)
+    }
 }
 
 /// One setting.
@@ -144,7 +174,45 @@ pub struct Setting {
     pub note: Option<String>,
     /// The reading that the missing value waits for.
     pub wanted: Option<String>,
+    /// Large, with its change beside it; the others stand below at text size.
     pub is_changed: bool,
+    /// Never moves off a full page.
+    pub is_kept: bool,
+}
+
+impl Setting {
+    /// Whether it may move off a full page.
+    pub fn may_go(&self) -> bool {
+        !self.is_changed && !self.is_kept
+    }
+}
+
+/// What to pump, and where: the largest thing on a sheet.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Pressures {
+    /// Over the names, over each column of numbers, and over the boxes.
+    pub headings: Vec<String>,
+    pub rows: Vec<PressureRow>,
+}
+
+/// A chamber or tyre.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PressureRow {
+    pub name: String,
+    pub change: Option<String>,
+    /// One for each column of numbers.
+    pub cells: Vec<Option<Gauge>>,
+}
+
+/// What a gauge shows, or is to show.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Gauge {
+    pub value: Option<String>,
+    pub unit: Option<String>,
+    /// The reading that the missing value waits for.
+    pub wanted: Option<String>,
+    /// Told at text size: nobody sets it.
+    pub is_small: bool,
 }
 
 /// A figure with its name.

@@ -111,6 +111,13 @@ impl<'a> Say<'a> {
         self.units.chosen(kind).unwrap_or(kind.usual_unit())
     }
 
+    /// Turns of a collar, as near as a hand turns it.
+    pub fn turns(self, turns: f64) -> String {
+        let unit = Kind::Turns.usual_unit();
+        let quantity = Quantity { kind: Kind::Turns, value: turns, unit, plus_minus: None, last_digit: 0.1 };
+        self.quantity(&quantity).to_string()
+    }
+
     pub fn setting(self, value: &HeldValue) -> Said {
         match value {
             HeldValue::Quantity(quantity) => self.quantity(quantity).into(),
@@ -143,6 +150,14 @@ impl<'a> Say<'a> {
             Some(Way::Out) if is_thread => format!("{} less", shown.size),
             _ => shown.to_string(),
         }
+    }
+
+    /// A figure that is a change against the standard setting, as far as a person can see it, and that it is one.
+    pub fn against_standard(self, figure: &Figure) -> Option<String> {
+        let number = figure.number()?;
+        let spread = if number.is_beyond_measurement() { None } else { figure.expanded() };
+        let change = show_measured_change(number.kind, number.value, spread, self.units, Way::Plus);
+        Some(format!("{change} against standard"))
     }
 
     /// A figure that is a difference, with its sign; told as nothing where it is smaller than its uncertainty.

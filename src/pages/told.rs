@@ -69,12 +69,12 @@ impl Told {
 pub(super) fn verdict(value: f64, expanded: Option<f64>, within: &Bounds) -> &'static str {
     let is_below = within.low.is_some_and(|low| value < low.value);
     match (standing(within, value, expanded), is_below) {
-        (Standing::Inside, _) => "in its band",
-        (Standing::InsideUnclear, _) => "in its band, too close to tell",
-        (Standing::Outside, true) => "below its band",
-        (Standing::OutsideUnclear, true) => "below its band, too close to tell",
-        (Standing::Outside, false) => "above its band",
-        (Standing::OutsideUnclear, false) => "above its band, too close to tell",
+        (Standing::Inside, _) => "in band",
+        (Standing::InsideUnclear, _) => "in band, within reading error",
+        (Standing::Outside, true) => "below band",
+        (Standing::OutsideUnclear, true) => "below band, within reading error",
+        (Standing::Outside, false) => "above band",
+        (Standing::OutsideUnclear, false) => "above band, within reading error",
     }
 }
 

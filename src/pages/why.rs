@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::figures::tape::Tape;
 use crate::figures::{Absent, Bench, Cause, ENOUGH, Figure, Here, Number, PRIOR_FREEDOM, Pool, Source};
-use crate::quantity::{Kind, Units, show_with_uncertainty};
+use crate::quantity::{Kind, Units, show_width, show_with_uncertainty};
 use crate::source::Span;
 use crate::vocabulary::{self, figures};
 
@@ -129,10 +129,9 @@ fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     number.budget().into_iter().map(line).collect()
 }
 
-/// How wide something is, to two digits with its unit.
+/// How wide something is, with its unit.
 fn width(kind: Kind, width: f64, units: &Units) -> String {
-    let shown = show_with_uncertainty(kind.difference(), 0.0, width, units);
-    format!("{} {}", shown.plus_minus.unwrap_or_default(), shown.unit).trim_end().to_owned()
+    show_width(kind, width, units).to_string()
 }
 
 fn coverage(figure: &Figure) -> Option<String> {

@@ -17,19 +17,22 @@ pub(super) fn rounded(number: f64, decimals: i32) -> f64 {
     if decimals >= 0 { whole / scale } else { whole * scale }
 }
 
-/// The decimals that keep two significant digits: 1.234 → 1, 0.0996 → 2 (0.10), 123 → −1.
+/// The decimals that an uncertainty is told with: one significant digit where the first is 3 or more, else two, so
+/// that rounding moves it by a sixth at most: 1.234 → 1, 0.0996 → 2 (0.10), 0.92 → 1, 33 → −1.
 ///
 /// `None` for zero and for what is no finite number.
 ///
-/// **Source** JCGM 100:2008, 7.2.6.
-pub(super) fn decimals_of_two_digits(number: f64) -> Option<i32> {
+/// **Source** JCGM 100:2008, 7.2.6: two digits at most. That one is enough from 3 on: common practice, no source.
+pub(super) fn decimals_of_uncertainty(number: f64) -> Option<i32> {
     if !number.is_finite() || number == 0.0 {
         return None;
     }
     // The formatter moves the exponent when rounding carries: 0.0996 is 1.0e-1.
     let scientific = format!("{:.1e}", number.abs() * (1.0 + 4.0 * f64::EPSILON));
-    let exponent: i32 = scientific.split_once('e')?.1.parse().ok()?;
-    Some((1 - exponent).min(MOST_DECIMALS))
+    let (mantissa, exponent) = scientific.split_once('e')?;
+    let exponent: i32 = exponent.parse().ok()?;
+    let is_coarse = mantissa.starts_with(|digit: char| ('3'..='9').contains(&digit));
+    Some((i32::from(!is_coarse) - exponent).min(MOST_DECIMALS))
 }
 
 /// The decimals at which a place value is a whole number: 0.1 → 1, 1 → 0, 1.5 → 1; for what never is,
@@ -75,14 +78,17 @@ mod tests {
     }
 
     #[test]
-    fn two_digits_survive_a_carry() {
-        assert_eq!(decimals_of_two_digits(0.0996), Some(2));
-        assert_eq!(decimals_of_two_digits(0.0951), Some(3));
-        assert_eq!(decimals_of_two_digits(0.997), Some(1));
-        assert_eq!(decimals_of_two_digits(12.4), Some(0));
-        assert_eq!(decimals_of_two_digits(123.0), Some(-1));
-        assert_eq!(decimals_of_two_digits(0.0), None);
-        assert_eq!(decimals_of_two_digits(f64::NAN), None);
+    fn an_uncertainty_has_one_digit_from_three_on_and_two_below() {
+        assert_eq!(decimals_of_uncertainty(0.0996), Some(2));
+        assert_eq!(decimals_of_uncertainty(0.0951), Some(2));
+        assert_eq!(decimals_of_uncertainty(0.997), Some(1));
+        assert_eq!(decimals_of_uncertainty(2.94), Some(1));
+        assert_eq!(decimals_of_uncertainty(2.96), Some(0));
+        assert_eq!(decimals_of_uncertainty(12.4), Some(0));
+        assert_eq!(decimals_of_uncertainty(33.0), Some(-1));
+        assert_eq!(decimals_of_uncertainty(123.0), Some(-1));
+        assert_eq!(decimals_of_uncertainty(0.0), None);
+        assert_eq!(decimals_of_uncertainty(f64::NAN), None);
     }
 
     #[test]

@@ -8,7 +8,7 @@ use super::choice::Units;
 use super::kind::Kind;
 use super::numeral::ten_to;
 use super::rounding::{
-    MOST_DECIMALS, decimals_of_digit, decimals_of_two_digits, decimals_that_reach, digits, rounded,
+    MOST_DECIMALS, decimals_of_digit, decimals_of_uncertainty, decimals_that_reach, digits, rounded,
 };
 use super::table::Unit;
 use super::{Interval, Quantity, Way};
@@ -63,8 +63,8 @@ pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
     shown
 }
 
-/// Shows a computed value and its expanded uncertainty (both in the SI base unit): two significant
-/// digits of the uncertainty, and the value to the same place.
+/// Shows a computed value and its expanded uncertainty (both in the SI base unit): one significant
+/// digit of the uncertainty where that is 3 or more, else two, and the value to the same place.
 ///
 /// An uncertainty of zero, or none that is a number, shows the value alone.
 ///
@@ -72,10 +72,23 @@ pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
 pub fn show_with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Shown {
     let unit = units.unit_for(kind, value);
     let spread = unit.width_from_si(expanded).abs();
-    match decimals_of_two_digits(spread) {
-        Some(decimals) => Shown::new(kind, unit, unit.from_si(kind, value), decimals, Some(spread)),
-        None => show_value(kind, value, units),
+    let number = unit.from_si(kind, value);
+    // No finer than anybody looks: an uncertainty below that place is none to a reader.
+    let finest = unit.decimals(kind, number);
+    match decimals_of_uncertainty(spread).map(|decimals| decimals.min(finest)) {
+        Some(decimals) if rounded(spread, decimals) > 0.0 => {
+            Shown::new(kind, unit, number, decimals, Some(spread))
+        }
+        _ => show_value(kind, value, units),
     }
+}
+
+/// Shows how wide something is: an uncertainty by itself, or what one component has of it.
+pub fn show_width(kind: Kind, width: f64, units: &Units) -> Shown {
+    let kind = kind.difference();
+    let unit = units.unit_for(kind, width);
+    let number = unit.width_from_si(width).abs();
+    Shown::new(kind, unit, number, decimals_of_uncertainty(number).unwrap_or(0), None)
 }
 
 /// Shows a change of a setting in the trade's words. `more` is the word for a change that is positive:
@@ -90,7 +103,7 @@ pub fn show_change(kind: Kind, change: f64, units: &Units, more: Way) -> Change 
 }
 
 /// Shows a change of a computed or measured value and the expanded uncertainty of that change, where it
-/// is known. A change that is smaller is within the measurement.
+/// is known. A change that is smaller is no measurable change.
 pub fn show_measured_change(
     kind: Kind,
     change: f64,
@@ -148,7 +161,9 @@ fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
     let decimals = match shown {
         Digits::Written => decimals_of_digit(digit),
         Digits::Reaching => {
-            decimals_that_reach(digit * KEPT).max(spread.and_then(decimals_of_two_digits).unwrap_or(0))
+            let spread = spread.and_then(decimals_of_uncertainty).unwrap_or(0);
+            // Never finer than anybody looks, in the other unit.
+            decimals_that_reach(digit * KEPT).max(spread).min(unit.decimals(kind, number))
         }
     };
     let mut text = Shown::new(kind, unit, number, decimals, None);
@@ -184,12 +199,21 @@ fn fraction(number: f64, digit: f64) -> Option<String> {
     }
     let sign = if number < 0.0 { "\u{2212}" } else { "" };
     let whole = (above / below).floor();
-    let rest = above - whole * below;
+    let (rest, below) = in_lowest_terms(above - whole * below, below);
     Some(match (whole, rest) {
         (whole, 0.0) => format!("{sign}{whole}"),
         (0.0, rest) => format!("{sign}{rest}/{below}"),
         (whole, rest) => format!("{sign}{whole} {rest}/{below}"),
     })
+}
+
+/// A fraction below one as it is said: `1/2`, not `2/4`.
+fn in_lowest_terms(above: f64, below: f64) -> (f64, f64) {
+    let (mut a, mut b) = (above, below);
+    while b > 0.5 {
+        (a, b) = (b, a % b);
+    }
+    if a > 0.5 { ((above / a).round(), (below / a).round()) } else { (above, below) }
 }
 
 /// `2:04.1` or, from an hour, `1:02:04.1`.
@@ -257,6 +281,8 @@ impl Shown {
 
 fn unit_text(kind: Kind, unit: Unit, number: &str) -> String {
     let is_one = number == "1" || number == "\u{2212}1" || (number.contains('/') && !number.contains(' '));
+    // Less than one of them is part of one: `0.75 turn`.
+    let is_one = is_one || unit == Unit::Turn && number.trim_start_matches('\u{2212}').starts_with("0.");
     let symbol = if is_one { unit.symbol_for_one() } else { unit.symbol() };
     let needs_word = kind == Kind::AbsolutePressure && !unit.is_of_the_weather();
     if needs_word { format!("{symbol} abs") } else { symbol.to_owned() }
@@ -275,7 +301,7 @@ impl fmt::Display for Shown {
 impl fmt::Display for Change {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.way {
-            _ if self.is_within_measurement => formatter.write_str("within the measurement"),
+            _ if self.is_within_measurement => formatter.write_str("no measurable change"),
             None => formatter.write_str("no change"),
             Some(Way::Plus) => write!(formatter, "+{}", self.size),
             Some(Way::Minus) => write!(formatter, "\u{2212}{}", self.size),

@@ -16,6 +16,9 @@ pub(super) struct Ledger {
     pub pitch: Option<f64>,
 }
 
+/// The last digit of a length that a hand writes, in m.
+const WRITTEN_LENGTH: f64 = 1e-4;
+
 impl Ledger {
     /// What an assignment makes of a setting, and what is wrong with it. A step from what nobody can tell is not
     /// told either, and that is said where the first error is.
@@ -66,7 +69,8 @@ impl Ledger {
             value: quantity.value * pitch,
             unit: Kind::Length.usual_unit(),
             plus_minus: quantity.plus_minus.map(|u| u * pitch),
-            last_digit: quantity.last_digit * pitch,
+            // A hand that turns a collar does not know its length finer than it would write one.
+            last_digit: (quantity.last_digit * pitch).max(WRITTEN_LENGTH),
         })
     }
 

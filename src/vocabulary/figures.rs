@@ -58,7 +58,7 @@ figures! {
     WHEEL_RATE "wheel.END.rate", RATE, "END wheel rate", "vertical force for each length of wheel travel, at rider sag";
     WHEEL_FREQUENCY "wheel.END.frequency", FigureValue::Quantity(Kind::Frequency), "END natural frequency", "of the sprung mass on its wheel rate";
     BALANCE_FREQUENCY "balance.frequency_ratio", NUMBER, "frequency ratio", "natural frequencies, front over rear";
-    BALANCE_SAG "balance.sag_ratio", NUMBER, "sag balance", "rider shares of travel, front over rear";
+    BALANCE_SAG "balance.sag_ratio", NUMBER, "sag, front : rear", "rider shares of travel, front over rear";
     RAKE "geometry.rake", ANGLE, "rake", "steering axis from the vertical";
     TRAIL "geometry.trail", LENGTH, "trail", "on the ground, steering axis to front contact";
     NORMAL_TRAIL "geometry.normal_trail", LENGTH, "normal trail", "square to the steering axis";
@@ -81,14 +81,14 @@ figures! {
     CHANGE_ANTI_SQUAT "change.geometry.anti_squat", SHARE, "anti-squat against standard", "";
     CHANGE_FRONT_SHARE "change.geometry.front_share", SHARE, "load on the front against standard", "";
     CHANGE_FLOP "change.geometry.flop", LENGTH, "wheel flop against standard", "";
-    GATE_CHAMBER "gate.chamber.NAME", PRESSURE, "NAME chamber at the gate", "what counts, brought to the day's temperature and height: what is in it, else the aim";
-    GATE_TYRE "gate.tyre.END", PRESSURE, "END tyre at the gate", "what counts, brought to the day's temperature and height: what is in it, else the aim";
+    GATE_CHAMBER "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim";
+    GATE_TYRE "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim";
     BENCH_CHAMBER "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold";
     BENCH_TYRE "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold";
     FULL_CHAMBER "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate";
     LEAK_CHAMBER "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "up to the last find, since it was last known; at one temperature";
-    FORK_FORCE "fork.force.P", FORCE, "fork force at P %", "along the fork, riding";
-    FORK_SAG_FORCE "fork.sag_force.P", FORCE, "fork force at P %, settled", "along the fork, at one temperature";
+    FORK_FORCE "fork.force.P", FORCE, "fork force at P %, fast", "along the fork, riding";
+    FORK_SAG_FORCE "fork.sag_force.P", FORCE, "fork force at P %, slow", "along the fork, at one temperature";
     FORK_STIFFNESS "fork.stiffness.P", RATE, "fork stiffness at P %", "along the fork, riding";
     FORK_ENERGY "fork.energy", FigureValue::Quantity(Kind::Energy), "fork energy", "taken up over the whole travel";
     AIR_DENSITY "air.density", FigureValue::Quantity(Kind::Density), "air density", "of the moist air of the day";
@@ -108,7 +108,7 @@ figures! {
     LAPS_MEDIAN "laps.median", TIME, "median lap", "of the last stint";
     LAPS_SPREAD "laps.spread", TIME, "lap spread", "median absolute deviation";
     RADIUS "radius.END", LENGTH, "END tyre radius", "loaded radius, or rollout over 2π, or from the tyre code";
-    TRAVEL_USED_SHARE "travel.END.used_share", SHARE, "END travel used", "travel ring over travel";
+    TRAVEL_USED_SHARE "travel.END.used_share", SHARE, "END travel used", "O-ring over travel";
 }
 
 /// Readings that are words, not quantities of a figure; a band may want one.

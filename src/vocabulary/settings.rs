@@ -65,7 +65,8 @@ macro_rules! settings {
     ($($constant:ident $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal;)*) => {
         $(pub const $constant: &str = $pattern;)*
 
-        /// Every setting, in the order in which a sheet lists them.
+        /// Every setting, in the order of the work, which is that of a sheet: gearing, springs, heights, bars, clickers,
+        /// engine, tyres, chambers.
         pub static SETTINGS: &[SettingRow] = &[
             $(SettingRow {
                 pattern: $pattern,
@@ -100,43 +101,43 @@ pub const AFTERMARKET_EXHAUST: &str = "aftermarket";
 use Possible::{Any, NotNegative, Positive};
 
 settings! {
-    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike";
-    CHAMBER "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out";
+    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket";
+    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket";
+    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain";
     FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring";
     FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension";
     FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out";
     FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg";
-    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed";
-    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed";
     SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring";
     SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch";
-    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed";
-    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed";
-    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed";
     SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`";
-    TYRE "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none";
-    TYRE_NAME "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on";
-    INSERT "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre";
-    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket";
-    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket";
-    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain";
+    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike";
+    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry";
+    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual";
+    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed";
     BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end";
-    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut a side", "taken off each end of the standard bar";
+    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar";
     BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place";
     BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount";
     LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever";
     LEVER_ANGLE "lever.angle", SettingValue::Quantity(&[Kind::Angle]), Any, Plain, Rider, None, "lever angle", "below the horizontal";
     SEAT_HEIGHT "seat.height", LENGTH, Any, Height, Rider, None, "seat height", "over the standard seat, or from the ground: the same way each time";
     PEGS "pegs", TEXT, Any, Plain, Rider, None, "pegs", "which place or which pegs";
-    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual";
-    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed";
-    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry";
+    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed";
+    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed";
+    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed";
+    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed";
+    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed";
     FUELLING "fuelling", TEXT, Any, Plain, Rider, None, "fuelling", "one of the choices of the machine's `fuelling` block";
     EXHAUST "exhaust", SettingValue::Word(&[STANDARD_EXHAUST, AFTERMARKET_EXHAUST]), Any, Plain, Machine, None, "exhaust", "which exhaust is on";
     JET_MAIN "jet.main", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "main jet", "number of the main jet";
     JET_PILOT "jet.pilot", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "pilot jet", "number of the pilot jet";
     NEEDLE_CLIP "needle.clip", SettingValue::Quantity(&[Kind::Count]), Positive, Plain, Machine, Some(Together::Jetting), "needle clip", "groove from the top; 1 is the leanest";
     AIR_SCREW "air_screw", TURNS, NotNegative, Adjuster, Machine, Some(Together::Jetting), "air screw", "turns out from closed";
+    TYRE_NAME "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on";
+    INSERT "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre";
+    TYRE "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none";
+    CHAMBER "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out";
     OTHER "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words";
 }
 
@@ -160,6 +161,13 @@ impl SettingRow {
             .map(|word| if matches!(word, "NAME" | "END" | "ANYTHING") { open } else { word })
             .collect();
         words.join(" ")
+    }
+
+    /// Whether a sheet is never without it: springs, preload, clickers, pressures.
+    pub fn is_kept(&self) -> bool {
+        const KEPT: [&str; 7] =
+            [FORK_SPRING, FORK_PRELOAD, SHOCK_SPRING, SHOCK_PRELOAD, FORK_HEIGHT, TYRE, CHAMBER];
+        KEPT.contains(&self.pattern) || self.is_adjuster()
     }
 
     /// Whether it counts clicks or turns out from closed.

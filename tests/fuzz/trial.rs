@@ -159,7 +159,7 @@ fn everything(files: &Files, effort: Effort) -> String {
     let days: Vec<usize> =
         (0..count.min(DAYS)).map(|at| (effort.salt as usize).wrapping_add(at * 7) % count).collect();
     for day in &days {
-        let of_sheet = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true };
+        let of_sheet = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true, is_shared: false };
         if let Some(page) = sheet::sheet(&book, &replayed, &advice, *day, of_sheet) {
             press.told.push_str(&serde_json::to_string(&roster::row(&page, None)).unwrap_or_default());
             press.page("sheet.md", &page, page.photos.iter().map(|photo| photo.path.as_str()));

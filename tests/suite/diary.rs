@@ -50,6 +50,6 @@ fn a_figure_is_told_where_it_stands_and_of_another_day_where_it_asks() {
             ),
         );
     let diary = diary(&store, "b");
-    assert!(diary.contains("Before: **110.0 ± 4.0 mm**."), "{diary}");
-    assert!(diary.contains("After: **105.0 ± 4.0 mm**, then **110.0 ± 4.0 mm**."), "{diary}");
+    assert!(diary.contains("Before: **110 ± 4 mm**."), "{diary}");
+    assert!(diary.contains("After: **105 ± 4 mm**, then **110 ± 4 mm**."), "{diary}");
 }

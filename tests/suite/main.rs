@@ -20,6 +20,7 @@ mod history;
 mod hostile;
 mod house;
 mod notebook;
+mod paper;
 mod pressures;
 mod properties;
 mod quantity;

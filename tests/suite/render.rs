@@ -2,7 +2,7 @@
 
 mod findings;
 
-use loambook::document::tree::{Block, Document, Unchanged};
+use loambook::document::tree::{Block, Document};
 use loambook::document::{Templates, compose, fit, read};
 use loambook::render::html::{self, HtmlOptions};
 use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
@@ -184,27 +184,58 @@ fn notes_go_before_charts_and_charts_before_settings() {
         let all = flat(&document.blocks);
         let lines = all.iter().filter(|block| matches!(block, Block::Lines { .. })).count();
         let charts = all.iter().filter(|block| matches!(block, Block::Chart { .. })).count();
-        let shown = all.iter().find_map(|block| match block {
-            Block::Settings(settings) => Some(settings.unchanged),
+        let settings = all.iter().find_map(|block| match block {
+            Block::Settings(settings) => Some((settings.is_flowing, settings.moved_off)),
             _ => None,
         });
-        (lines, charts, shown.unwrap())
+        (lines, charts, settings.unwrap())
     };
     let stages: Vec<_> = fit::stages(&sheet(12)).iter().map(kinds).collect();
-    let columns = Unchanged::Columns(9);
     let expected = [
-        (1, 2, Unchanged::Full),
-        (1, 2, columns), // nothing is gone yet
-        (1, 2, columns), // fewer lines
-        (0, 2, columns),
-        (0, 2, columns), // lower charts
-        (0, 1, columns),
-        (0, 0, columns),
-        (0, 0, Unchanged::Columns(6)),
-        (0, 0, Unchanged::Columns(3)),
-        (0, 0, Unchanged::Columns(0)),
+        (1, 2, (false, 0)),
+        (1, 2, (true, 0)), // what changed in two columns: nothing is gone yet
+        (1, 2, (true, 0)), // fewer lines
+        (0, 2, (true, 0)),
+        (0, 2, (true, 0)), // lower charts
+        (0, 1, (true, 0)),
+        (0, 0, (true, 0)),
+        (0, 0, (true, 3)),
+        (0, 0, (true, 6)),
+        (0, 0, (true, 9)),
     ];
     assert_eq!(stages, expected);
+}
+
+#[test]
+fn what_a_sheet_is_never_without_does_not_move_off() {
+    let mut value = page(160);
+    for row in value["settings"].as_array_mut().unwrap() {
+        row["keep"] = json!(true);
+    }
+    let document = compose("sample.md", &value, &templates()).unwrap();
+    let printed = print(&[document], Paper::A4);
+    assert!(printed.pages > 1, "settings that must stay take another page");
+    let text = pdf_text(&printed.bytes);
+    assert!(!text.contains("+3 unchanged"), "{text}");
+}
+
+#[test]
+fn a_page_with_room_grows_together_and_ends_in_lines_to_write_on() {
+    let mut value = page(3);
+    value["checks"] = json!([]);
+    value["tiles"] = json!([]);
+    let document = compose("sample.md", &value, &templates()).unwrap();
+    let printed = print(std::slice::from_ref(&document), Paper::A4);
+    let height = |words: &str| {
+        let found = printed.boxes.iter().find_map(|placed| match &placed.what {
+            What::Text(text) if text == words => Some(placed.at.height),
+            _ => None,
+        });
+        found.unwrap()
+    };
+    assert!((height("as ridden") / (7.5 * 0.94) - 1.2).abs() < 0.01, "labels are a fifth larger");
+    assert!((height("2 May 2026") / (9.0 * 0.94) - 1.2).abs() < 0.01, "text is as much larger");
+    assert_eq!(printed.pages, 1);
 }
 
 #[test]

@@ -14,7 +14,7 @@ use crate::vocabulary::{End, figures, settings};
 use super::{Adviser, block, label};
 
 /// Where every step of the advice is from.
-const SOURCE: &str = "common practice, no source";
+const SOURCE: &str = "trade practice, not calculated";
 
 /// Figures that every change is predicted in, besides those of its complaint.
 const ALWAYS: [&str; 7] = [
@@ -108,7 +108,7 @@ impl Adviser<'_, '_> {
             proposal.moves.iter().any(|(name, ..)| is_modelled(name)) || proposal.moves.is_empty();
         let why = match (is_modelled, missing) {
             (true, Some(absent)) => format!("nothing is predicted: {}", absent.reason()),
-            _ => format!("no model covers it: {SOURCE}"),
+            _ => "no model covers it".to_owned(),
         };
         (predictions, Some(why))
     }

@@ -16,6 +16,8 @@ pub struct Band {
     pub from: Option<f64>,
     pub to: Option<f64>,
     pub value: Option<f64>,
+    /// How far from the value the truth may be, either way.
+    pub error: Option<f64>,
     /// The reading before.
     pub last: Option<f64>,
     pub unit: Option<String>,
@@ -23,7 +25,7 @@ pub struct Band {
 
 impl Band {
     pub(in crate::document) fn is_drawable(&self) -> bool {
-        let rest = [self.from, self.to, self.value, self.last];
+        let rest = [self.from, self.to, self.value, self.error, self.last];
         let is_finite =
             rest.into_iter().flatten().chain([self.low, self.high]).all(|n| n.is_finite() && n.abs() <= 1e12);
         is_finite && self.low < self.high
@@ -78,6 +80,15 @@ impl Band {
             let points = vec![(x - 3.2, 1.0), (x + 3.2, 1.0), (x, 7.0)];
             picture.shapes.push(Shape::Fill { points, ink: Ink::Black });
             picture.line((x, 6.0), (x, bottom), 1.3, Ink::Black);
+            if let Some(error) = self.error.filter(|error| *error > 0.0) {
+                // The bar of what the reading may be off by, across the middle of the strip.
+                let middle = (top + bottom) / 2.0;
+                let (left, right) = (place(value - error).max(0.5), place(value + error).min(width - 0.5));
+                picture.line((left, middle), (right, middle), 0.9, Ink::Black);
+                for end in [left, right] {
+                    picture.line((end, middle - 1.8), (end, middle + 1.8), 0.9, Ink::Black);
+                }
+            }
         }
         picture
     }
@@ -87,7 +98,9 @@ impl Band {
         let margin = (self.high - self.low) / 2.0;
         let from = self.from.unwrap_or(self.low - margin).min(self.low);
         let to = self.to.unwrap_or(self.high + margin).max(self.high);
-        let readings = || [self.value, self.last].into_iter().flatten();
+        let error = self.error.unwrap_or(0.0).abs();
+        let reading = self.value.map(|value| [value - error, value + error]);
+        let readings = || reading.into_iter().flatten().chain(self.last);
         (readings().fold(from, f64::min), readings().fold(to, f64::max))
     }
 }
@@ -98,8 +111,16 @@ mod tests {
 
     #[test]
     fn a_reading_beyond_its_band_is_still_on_the_scale() {
-        let band =
-            Band { low: 30.0, high: 35.0, from: None, to: None, value: Some(90.0), last: None, unit: None };
+        let band = Band {
+            low: 30.0,
+            high: 35.0,
+            from: None,
+            to: None,
+            value: Some(90.0),
+            error: None,
+            last: None,
+            unit: None,
+        };
         let picture = band.draw(100.0, &|text, size, _| size * 0.5 * text.len() as f64);
         for shape in &picture.shapes {
             if let Shape::Stroke { points, .. } | Shape::Fill { points, .. } = shape {

@@ -49,11 +49,11 @@ pub enum Sort {
 /// `None` where the fork's force cannot be had.
 pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<ForceChart> {
     let riding = bench.fork_curve(POINTS, true).ok()?;
-    let mut curves = vec![curve(desk, "riding", Sort::Riding, &riding)];
+    let mut curves = vec![curve(desk, "fast", Sort::Riding, &riding)];
     if let Ok(settled) = bench.fork_curve(POINTS, false)
         && settled != riding
     {
-        curves.push(curve(desk, "settled, for sag", Sort::Settled, &settled));
+        curves.push(curve(desk, "slow", Sort::Settled, &settled));
     }
     if let Some((label, last)) = last_curve(desk)
         && differs(&last, &riding)
@@ -78,7 +78,7 @@ fn last_curve(desk: &Desk<'_>) -> Option<(String, Vec<(f64, f64)>)> {
     let (day, state) = desk.last_time()?;
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(desk.book, desk.season, desk.replay.previous?, state)?, &tape);
-    Some((format!("riding, {}", day.date), bench.fork_curve(POINTS, true).ok()?))
+    Some((format!("on {}", day.date.strftime("%-d %b")), bench.fork_curve(POINTS, true).ok()?))
 }
 
 fn curve(desk: &Desk<'_>, label: &str, sort: Sort, points: &[(f64, f64)]) -> Curve {

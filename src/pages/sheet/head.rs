@@ -2,11 +2,15 @@
 
 use serde::Serialize;
 
+use crate::checks::{self, Due};
 use crate::quantity::{Units, show};
 use crate::vocabulary::blocks::{Conditions, Stint};
 use crate::vocabulary::values::{Given, Written};
 
 use super::Desk;
+
+/// Seconds in an hour.
+const HOUR: f64 = 3600.0;
 
 const TO_COME: &str = "for";
 const AS_LEFT: &str = "as left at the end of";
@@ -23,6 +27,8 @@ pub struct Head {
     pub date: Option<String>,
     /// `2026-04-11`, for lists and file names.
     pub date_iso: Option<String>,
+    /// Of rider and machine: mass in gear, race number, hours, what service comes next.
+    pub about: Vec<Named>,
     /// Expected conditions, those that were written.
     pub conditions: Vec<Named>,
 }
@@ -48,43 +54,85 @@ pub(super) fn head(desk: &Desk<'_>) -> Head {
     Head {
         rider: desk.book.rider(day).map(|rider| rider.title.clone()),
         machine: desk.machine.map(|machine| machine.title.clone()),
-        track: desk.book.track(day).map(|track| track.title.clone()),
+        track: desk.book.track(day).map(|track| match elevation(desk) {
+            Some(height) => format!("{}, {height} up", track.title),
+            None => track.title.clone(),
+        }),
         moment: day.is_dated.then_some(if was_ridden { AS_LEFT } else { TO_COME }),
         date: day.is_dated.then(|| day.date.strftime("%A %-d %B %Y").to_string()),
         date_iso: day.is_dated.then(|| day.date.to_string()),
+        about: about(desk),
         conditions: conditions(desk),
     }
+}
+
+/// Race number and mass in gear, hours on the machine and the service that comes next. Nobody's mass stands on a page
+/// that others see.
+fn about(desk: &Desk<'_>) -> Vec<Named> {
+    let rider = desk.state().rider();
+    let number = rider.and_then(|rider| rider.number.as_ref()).map(|number| number.text.clone());
+    let mass = rider.filter(|_| !desk.options.is_shared).and_then(|rider| rider.mass.as_ref());
+    let mass = mass.map(|mass| desk.say.quantity(&mass.quantity).to_string());
+    let hours = desk.state().hours();
+    let meter = hours.map(|hours| format!("{} h", tenths(hours.ridden)));
+    let label = if hours.is_some_and(|hours| hours.by_meter) { "hour meter" } else { "hours on file" };
+    let all = [("number", number), ("in gear", mass), (label, meter), ("next service", next_service(desk))];
+    let all = all.into_iter().filter_map(|(label, value)| Some((label, value?)));
+    all.map(|(label, value)| Named { label: label.to_owned(), value }).collect()
+}
+
+/// The service whose hours run out first, and in how many: `engine oil in 3.9 h`.
+fn next_service(desk: &Desk<'_>) -> Option<String> {
+    let machine = desk.machine?;
+    let schedule = checks::schedule(machine, desk.state(), desk.day.date);
+    let ridden = desk.state().hours()?.ridden;
+    let left = |due: &Due| due.until_ridden.map(|until| until - ridden);
+    let counted = schedule.into_iter().filter(|due| due.is_service && left(due).is_some());
+    let next = counted.min_by(|a, b| left(a).unwrap_or(0.0).total_cmp(&left(b).unwrap_or(0.0)))?;
+    Some(match left(&next)? {
+        left if left < 0.0 => format!("{} {} h overdue", next.label(), tenths(-left)),
+        left => format!("{} in {} h", next.label(), tenths(left)),
+    })
+}
+
+/// Seconds as hours, to a tenth.
+fn tenths(seconds: f64) -> String {
+    let tenths = (seconds / HOUR * 10.0).round() / 10.0;
+    format!("{tenths}")
+}
+
+/// How high the day's ground lies, as it was written: a book that measures sag in millimetres does not mean hills.
+fn elevation(desk: &Desk<'_>) -> Option<String> {
+    let track = desk.book.track(desk.day).and_then(|track| track.track_block());
+    let today = desk.state().conditions().and_then(|conditions| conditions.elevation.as_ref());
+    let given = today.or_else(|| track.and_then(|track| track.elevation.as_ref()))?;
+    Some(show(&given.quantity, &Units::default()).to_string())
 }
 
 fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     let today = desk.state().conditions();
     let track = desk.book.track(desk.day).and_then(|track| track.track_block());
-    let quantity = |label: &str, given: Option<&Given>| {
-        Some(Named { label: label.to_owned(), value: desk.say.quantity(&given?.quantity).to_string() })
-    };
-    let words = |label: &str, written: Option<&Written>| {
-        Some(Named { label: label.to_owned(), value: written?.text.clone() })
-    };
+    let quantity = |given: Option<&Given>| Some(desk.say.quantity(&given?.quantity).to_string());
+    let words = |written: Option<&Written>| Some(written?.text.clone());
     let of = |get: fn(&Conditions) -> Option<&Given>| today.and_then(get);
     let said = |get: fn(&Conditions) -> Option<&Written>| today.and_then(get);
-    let elevation =
-        of(|it| it.elevation.as_ref()).or_else(|| track.and_then(|track| track.elevation.as_ref()));
     let soil = said(|it| it.soil.as_ref()).or_else(|| track.and_then(|track| track.soil.as_ref()));
-    let all = [
-        quantity("air", of(|it| it.air.as_ref())),
-        quantity("pressure here", of(|it| it.pressure.as_ref())),
-        quantity("pressure at sea level", of(|it| it.sea_level_pressure.as_ref())),
-        quantity("humidity", of(|it| it.humidity.as_ref())),
-        // As it was written: a book that measures sag in millimetres does not mean hills.
-        elevation.map(|given| Named {
-            label: "elevation".to_owned(),
-            value: show(&given.quantity, &Units::default()).to_string(),
-        }),
-        words("soil", soil),
-        words("surface", said(|it| it.surface.as_ref())),
-        words("traction", said(|it| it.traction.as_ref())),
-        words("wind", said(|it| it.wind.as_ref())),
-        words("rain", said(|it| it.rain.as_ref())),
+    let air = [
+        quantity(of(|it| it.air.as_ref())),
+        quantity(of(|it| it.pressure.as_ref())),
+        quantity(of(|it| it.sea_level_pressure.as_ref())).map(|shown| format!("{shown} at sea level")),
+        quantity(of(|it| it.humidity.as_ref())).map(|shown| format!("{shown} humid")),
     ];
-    all.into_iter().flatten().collect()
+    let traction = words(said(|it| it.traction.as_ref())).map(|traction| format!("traction {traction}"));
+    let surface = words(said(|it| it.surface.as_ref()));
+    let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];
+    let label = if weather.iter().any(Option::is_some) { "ground and weather" } else { "ground" };
+    let ground = [words(soil), surface, traction].into_iter().chain(weather);
+    let joined = |parts: Vec<String>, between: &str| (!parts.is_empty()).then(|| parts.join(between));
+    let all = [
+        ("air", joined(air.into_iter().flatten().collect(), ", ")),
+        (label, joined(ground.flatten().collect(), "; ")),
+    ];
+    let all = all.into_iter().filter_map(|(label, value)| Some((label, value?)));
+    all.map(|(label, value)| Named { label: label.to_owned(), value }).collect()
 }

@@ -6,12 +6,13 @@ use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::quantity::Quantity;
 use crate::vocabulary::blocks::Pressures;
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{End, figures, names, settings};
+use crate::vocabulary::{End, Load, figures, names, settings};
 
 use super::super::gauge::{ToPump, by_hand};
 use super::super::say::{Said, wanted};
 use super::super::told::verdict_on;
 use super::Desk;
+use super::settings::ToSet;
 
 /// A figure as a sheet shows it: a value, or the name of what is wanted for it.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
@@ -22,6 +23,8 @@ pub struct Reading {
     pub told: Option<String>,
     /// What to measure or write, where there is no value.
     pub wanted: Option<String>,
+    /// What to do instead, where nobody may set a number.
+    pub instead: Option<String>,
     /// What it takes for granted.
     pub assumed: Vec<String>,
     /// Blocks with readings that it rests on and that were read only once.
@@ -38,6 +41,8 @@ pub struct Tile {
     pub band: Option<BandMark>,
     /// Where it lies on its band, in words: colour and place never say it alone.
     pub verdict: Option<&'static str>,
+    /// The verdict, and when it was read where that was not today.
+    pub note: Option<String>,
 }
 
 /// A mark on a band, in the unit that is named.
@@ -46,6 +51,8 @@ pub struct BandMark {
     pub low: f64,
     pub high: f64,
     pub value: Option<f64>,
+    /// How far off the reading may be, either way.
+    pub error: Option<f64>,
     pub unit: &'static str,
 }
 
@@ -63,8 +70,8 @@ pub struct PressureLine {
     pub bench: Reading,
     /// What is in it, brought to the gate; `None` where nobody read or set it that day.
     pub inside: Option<Reading>,
-    /// What a chamber comes to at full travel.
-    pub full: Option<Reading>,
+    /// How the aim differs from the last time out.
+    pub change: Option<String>,
 }
 
 /// A pressure as it was straight off the track: hot, how hot nobody knows, and nothing is worked out from it.
@@ -95,8 +102,7 @@ pub(super) fn assumed<R: Recorder>(
     bench: &Bench<'_, R>,
 ) -> Vec<String> {
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
-    let pressures =
-        pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref(), line.full.as_ref()]);
+    let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
     // The force curve rests on what its force at full travel does.
     let force = bench.figure(&names::fill(figures::FORK_FORCE, "100")).assumed;
     let mut all: Vec<String> = Vec::new();
@@ -130,7 +136,7 @@ impl Reading {
     fn to_pump(to_pump: ToPump) -> Self {
         match to_pump {
             Ok(shown) => Self::known(shown),
-            Err(instead) => Self { told: Some(instead.clone()), value: Some(instead), ..Self::default() },
+            Err(instead) => Self { told: Some(instead.clone()), instead: Some(instead), ..Self::default() },
         }
     }
 
@@ -159,13 +165,16 @@ fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
         if let (Some(read), Some(now)) = values
             && (read - now).abs() > SAME_SAG
         {
-            marks.push(mark(desk, bench, &expected, &rider));
+            marks.push(Tile { label: AS_SET.to_owned(), ..mark(desk, bench, &expected, &rider) });
         }
         let static_sag = names::fill(figures::SAG_STATIC, end.word());
         marks.push(mark(desk, bench, &static_sag, &static_sag));
     }
     marks
 }
+
+/// Below the rider sag that was read: what the model makes of what was changed since.
+const AS_SET: &str = "expected as set";
 
 /// Below this, in m, an expected sag is the reading itself: a tenth of the finest division of a tape.
 const SAME_SAG: f64 = 1e-4;
@@ -175,19 +184,42 @@ fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of:
     let figure = bench.figure(name);
     let on = bench.band(band_of);
     let verdict = verdict_on(&figure, on);
-    let band = on.and_then(|on| band_mark(desk, &on.within?, figure.value()));
-    Tile { verdict, band, ..tile(desk, bench, name, None) }
+    let band = on.and_then(|on| band_mark(desk, &on.within?, &figure));
+    let read = figure.value().and_then(|_| read_earlier(desk, name));
+    let note: Vec<String> = verdict.map(str::to_owned).into_iter().chain(read).collect();
+    let note = (!note.is_empty()).then(|| note.join("; "));
+    Tile { verdict, band, note, ..tile(desk, bench, name, None) }
+}
+
+/// When a sag was read, if not today.
+fn read_earlier(desk: &Desk<'_>, name: &str) -> Option<String> {
+    let (end, load) = sag_of(name)?;
+    let mark = desk.state().read_sag(end, load)?.ok()?;
+    (mark.place.day != desk.index).then(|| {
+        let form = if mark.date.year() == desk.day.date.year() { "%-d %b" } else { "%-d %b %Y" };
+        format!("read {}", mark.date.strftime(form))
+    })
+}
+
+fn sag_of(name: &str) -> Option<(End, Load)> {
+    End::BOTH.into_iter().find_map(|end| {
+        let load = [Load::Static, Load::Rider];
+        load.into_iter()
+            .find(|load| names::fill(figures::sag(*load), end.word()) == name)
+            .map(|load| (end, load))
+    })
 }
 
 /// A band that is open at an end has no place on a strip.
-fn band_mark(desk: &Desk<'_>, within: &Bounds, value: Option<f64>) -> Option<BandMark> {
+fn band_mark(desk: &Desk<'_>, within: &Bounds, figure: &Figure) -> Option<BandMark> {
     let (low, high) = (within.low?, within.high?);
     let unit = desk.say.unit(low.kind);
     let drawn = |value: f64| unit.from_si(low.kind, value);
     Some(BandMark {
         low: drawn(low.value),
         high: drawn(high.value),
-        value: value.map(drawn),
+        value: figure.value().map(drawn),
+        error: figure.expanded().map(|expanded| unit.width_from_si(expanded)),
         unit: unit.symbol(),
     })
 }
@@ -208,8 +240,15 @@ fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
 
 fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: Option<&str>) -> Tile {
     let label = figures::row(name).map(|row| row.label_for(name)).unwrap_or_default();
-    let change = change.and_then(|change| desk.say.difference(&bench.figure(change)));
-    Tile { label, reading: Reading::of(desk, &bench.figure(name)), change, band: None, verdict: None }
+    let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
+    Tile {
+        label,
+        reading: Reading::of(desk, &bench.figure(name)),
+        change,
+        band: None,
+        verdict: None,
+        note: None,
+    }
 }
 
 /// What the day's notebook last read of each chamber and tyre straight off the track.
@@ -230,9 +269,14 @@ pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
     all
 }
 
-pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<PressureLine> {
+/// Tyres first, then the chambers that push, then those that pull: in the order of the work.
+pub(super) fn pressures<R: Recorder>(
+    desk: &Desk<'_>,
+    bench: &Bench<'_, R>,
+    to_set: &ToSet,
+) -> Vec<PressureLine> {
     let pump = desk.pump();
-    let line = |setting: String, label: String, at_bench: String, at_gate: String, full: Option<String>| {
+    let line = |setting: String, label: String, at_bench: String, at_gate: String| {
         let figure = bench.figure(&at_bench);
         let at_track = pump.at_track(&setting);
         // Without an aim, or with one that nobody may set, there is nothing to pump on the bench.
@@ -249,18 +293,26 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
                 None => Reading::of(desk, &figure),
             },
             inside: is_read.then(|| Reading::of(desk, &bench.figure(&at_gate))),
-            full: full.map(|full| Reading::of(desk, &bench.figure(&full))),
+            change: to_set.lines.iter().find(|line| line.id == setting).and_then(|line| line.change.clone()),
             setting,
             label,
         }
     };
-    let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers()).map(|(name, _)| {
+    let mut chambers: Vec<String> = desk
+        .machine
+        .into_iter()
+        .flat_map(|machine| machine.chambers())
+        .map(|(name, _)| names::fill(settings::CHAMBER, name))
+        .collect();
+    chambers.sort_by_key(|setting| desk.machine.and_then(|machine| machine.chamber_order(setting)));
+    let chambers = chambers.into_iter().map(|setting| {
+        let name = names::opened(settings::CHAMBER, &setting).unwrap_or_default().to_owned();
+        let label = settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default();
         line(
-            names::fill(settings::CHAMBER, name),
-            name.to_owned(),
-            names::fill(figures::BENCH_CHAMBER, name),
-            names::fill(figures::GATE_CHAMBER, name),
-            Some(names::fill(figures::FULL_CHAMBER, name)),
+            setting,
+            label,
+            names::fill(figures::BENCH_CHAMBER, &name),
+            names::fill(figures::GATE_CHAMBER, &name),
         )
     });
     let tyres = End::BOTH.into_iter().filter(|end| {
@@ -275,16 +327,50 @@ pub(super) fn pressures<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> V
             label,
             names::fill(figures::BENCH_TYRE, end.word()),
             names::fill(figures::GATE_TYRE, end.word()),
-            None,
         )
     });
-    chambers.chain(tyres).collect()
+    tyres.chain(chambers).collect()
 }
 
 /// The temperature at which a chamber or tyre is set on the bench.
 fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
     let at = desk.state().bench(setting)?.temperature()?;
     Some(desk.say.quantity(&at.quantity).to_string())
+}
+
+/// How warm the legs are at the track, cold: as they were read there, else as the day's air.
+pub(super) fn track_at(desk: &Desk<'_>) -> Option<String> {
+    let cold = desk.state().cold();
+    let legs = cold.legs.as_ref().map(|legs| &legs.at);
+    let air = cold.gate.conditions.as_ref().and_then(|conditions| conditions.air.as_ref());
+    Some(desk.say.quantity(&legs.or(air)?.quantity).to_string())
+}
+
+/// What keeps pressures from being pumped on the bench, each reason once with the names that it holds for.
+pub(super) fn not_on_bench(pressures: &[PressureLine]) -> Vec<String> {
+    let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
+    for line in pressures {
+        let Some(reason) = line.bench.instead.as_deref() else { continue };
+        match all.iter_mut().find(|(known, _)| *known == reason) {
+            Some((_, names)) => names.push(&line.label),
+            None => all.push((reason, vec![&line.label])),
+        }
+    }
+    all.into_iter().map(|(reason, names)| format!("{}: {reason}", names.join(", "))).collect()
+}
+
+/// Whether what the bench asks for is another number than what the track does, anywhere.
+pub(super) fn is_for_bench(desk: &Desk<'_>, pressures: &[PressureLine]) -> bool {
+    let number = |reading: &Reading| {
+        let text = reading.value.as_deref()?;
+        text.parse::<f64>().ok()
+    };
+    let is_asked = desk.state().conditions().is_some_and(|conditions| conditions.bench.is_some());
+    let differs = |line: &PressureLine| match (number(&line.aim), number(&line.bench)) {
+        (Some(aim), Some(bench)) => (aim - bench).abs() > f64::EPSILON || line.bench.unit != line.aim.unit,
+        _ => line.bench.instead.is_some() || line.bench.value.is_some(),
+    };
+    is_asked || pressures.iter().any(differs)
 }
 
 /// The temperature at which all pressures are set, where it is one.

@@ -8,6 +8,7 @@ mod cautions;
 mod curves;
 mod diary;
 mod head;
+mod last_ride;
 mod looks;
 mod makes;
 mod next;
@@ -31,6 +32,7 @@ use super::say::Say;
 
 pub use curves::{Curve, ForceChart, Sort};
 pub use head::{Head, Named};
+pub use last_ride::LastRide;
 pub use looks::Look;
 pub use makes::{AfterRide, BandMark, PressureLine, Reading, Tile};
 pub use next::NextChange;
@@ -52,8 +54,16 @@ pub struct Sheet {
     /// Each with its change against the standard setting.
     pub geometry: Vec<Tile>,
     pub pressures: Vec<PressureLine>,
+    /// How warm the legs are at the track, cold.
+    pub track_at: Option<String>,
+    /// Whether the bench asks for other numbers than the track.
+    pub is_for_bench: bool,
     /// Where pressures on the bench hold: the temperature at which they were last measured.
     pub bench_at: Option<String>,
+    /// Why something is not pumped on the bench, each reason once.
+    pub not_on_bench: Vec<String>,
+    /// What the last ride was like.
+    pub last_ride: Option<LastRide>,
     /// Straight off the track, as read.
     pub after_ride: Vec<AfterRide>,
     pub force: Option<ForceChart>,
@@ -118,6 +128,8 @@ pub struct Options {
     pub torques: bool,
     /// Whether the day's own words stand on a page behind the sheet.
     pub diary: bool,
+    /// Whether others see it: then nobody's mass stands on it.
+    pub is_shared: bool,
 }
 
 /// Everything that the parts of a sheet ask.
@@ -129,6 +141,7 @@ struct Desk<'a> {
     replay: &'a DayReplay,
     machine: Option<&'a Notebook>,
     say: Say<'a>,
+    options: Options,
 }
 
 impl<'a> Desk<'a> {
@@ -154,7 +167,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
     let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
     let units = book.units_for(day.rider.as_deref());
     let machine = book.machine(day);
-    let desk = Desk { book, season, index, day, replay, machine, say: Say::new(&units) };
+    let desk = Desk { book, season, index, day, replay, machine, say: Say::new(&units), options };
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(book, season, index, desk.state())?, &tape);
 
@@ -163,7 +176,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
     let looks = looks::looks(&desk);
     let cautions = cautions::cautions(&desk, &to_set, &due);
     let tiles = makes::Tiles::of(&desk, &bench);
-    let pressures = makes::pressures(&desk, &bench);
+    let pressures = makes::pressures(&desk, &bench, &to_set);
     let head = head::head(&desk);
     if let Some(unfit) = advice::unfit(book, advice, index) {
         return Some(stopped(&desk, head, &unfit));
@@ -178,6 +191,10 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         sags: tiles.sags,
         balance: tiles.balance,
         geometry: tiles.geometry,
+        track_at: makes::track_at(&desk),
+        is_for_bench: makes::is_for_bench(&desk, &pressures),
+        not_on_bench: makes::not_on_bench(&pressures),
+        last_ride: last_ride::last_ride(&desk),
         pressures,
         bench_at: makes::bench_at(&desk),
         after_ride: makes::after_ride(&desk),
@@ -219,7 +236,7 @@ fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
     let why = unfit.text().replacen(&unfit.say, "", 1).trim().to_owned();
     Sheet {
         title: head.title(),
-        head: Head { conditions: Vec::new(), ..head },
+        head: Head { conditions: Vec::new(), about: Vec::new(), ..head },
         stop: Some(Stop { say: unfit.say.clone(), why }),
         to_set: ToSet { lines: Vec::new(), against: None },
         sags: Vec::new(),
@@ -227,6 +244,10 @@ fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
         geometry: Vec::new(),
         pressures: Vec::new(),
         after_ride: Vec::new(),
+        track_at: None,
+        is_for_bench: false,
+        not_on_bench: Vec::new(),
+        last_ride: None,
         bench_at: None,
         force: None,
         in_the_way: Vec::new(),
@@ -264,6 +285,7 @@ fn torques(desk: &Desk<'_>) -> Vec<Tile> {
             change: None,
             band: None,
             verdict: None,
+            note: None,
         })
         .collect()
 }

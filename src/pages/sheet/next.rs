@@ -41,9 +41,9 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
             let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
             let mut lines: Vec<String> = told.take(PREDICTIONS).map(foretold).collect();
             lines.extend(change.unpredicted);
-            lines.push(format!("costs: {}", change.costs));
-            lines.push(format!("it worked if: {}", change.better));
-            lines.push(format!("the step itself: {}", change.source));
+            lines.push(format!("trade-off: {}", change.costs));
+            lines.push(format!("better if: {}", change.better));
+            lines.push(format!("basis: {}", change.source));
             // On paper there is no block to write it in.
             let undo = change.undo.split(": write").next().map(str::to_owned);
             (change.text, lines, undo)

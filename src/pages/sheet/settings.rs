@@ -7,9 +7,8 @@ use serde::Serialize;
 use crate::figures::{Bench, Recorder};
 use crate::season::{Event, Held, State, is_pressure};
 use crate::vocabulary::blocks::Adjusters;
-use crate::vocabulary::names::opened;
 use crate::vocabulary::settings::{self, SettingRow};
-use crate::vocabulary::{Damper, End, figures, names};
+use crate::vocabulary::{Damper, End, names};
 
 use super::super::say::Said;
 use super::Desk;
@@ -20,7 +19,7 @@ pub struct ToSet {
     /// What the changes are against: the last time out, or the standard setting; `None` where there is
     /// nothing to compare with.
     pub against: Option<String>,
-    /// In the order of the vocabulary.
+    /// In the order of the work; chambers that push before those that pull.
     pub lines: Vec<SettingLine>,
 }
 
@@ -30,8 +29,10 @@ pub struct SettingLine {
     /// Its name in notebooks.
     pub id: String,
     pub label: String,
-    /// The part of the machine that it belongs to.
-    pub group: &'static str,
+    /// A pressure: what to pump stands by itself.
+    pub is_air: bool,
+    /// A sheet is never without it.
+    pub is_kept: bool,
     /// `None` where nobody wrote it: an empty box.
     pub value: Option<String>,
     pub unit: Option<String>,
@@ -61,7 +62,9 @@ pub(super) fn to_set<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> ToSe
     settings.extend(unwritten(desk, state).into_iter().map(|name| (name, None)));
     settings.extend(state.rejected_settings().map(|(name, _)| (name.to_owned(), None)));
     let mut names: Vec<(String, Option<&Held>)> = settings.into_iter().collect();
-    names.sort_by_key(|(name, _)| settings::order(name));
+    names.sort_by_key(|(name, _)| {
+        (settings::order(name), desk.machine.and_then(|machine| machine.chamber_order(name)))
+    });
     let lines = names.into_iter().filter_map(|(name, held)| {
         let row = settings::row(&name)?;
         Some(line(desk, bench, row, &name, held, before.as_ref()))
@@ -83,7 +86,12 @@ fn line<R: Recorder>(
         Some(_) if before.is_rebuilt_since(name, desk.state()) => Some(REBUILT.to_owned()),
         Some(was) if was.value.same_as(&held.value) => None,
         Some(was) => {
-            as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value))
+            let change =
+                as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value));
+            match (change, turned(desk, name, was, held)) {
+                (Some(change), Some(turns)) if !change.contains("turn") => Some(format!("{change}, {turns}")),
+                (change, _) => change,
+            }
         }
         None => Some("new".to_owned()),
     });
@@ -97,45 +105,20 @@ fn line<R: Recorder>(
     SettingLine {
         id: name.to_owned(),
         label: row.label_for(name),
-        group: group(row),
+        is_air,
+        is_kept: row.is_kept(),
         is_to_set: is_air || change.is_some() || held.is_none() || before.is_none(),
         wanted: held.is_none().then(|| match desk.state().rejected_setting(name) {
             Some(rejected) => bench.faulty(rejected).reason(),
             None => name.to_owned(),
         }),
-        note: held.and_then(|_| note(desk, bench, row, name)),
-        unit: said.as_ref().and_then(|said| said.unit.clone()),
+        note: held.and_then(|held| in_turns(desk, name, held)),
+        unit: said.as_ref().and_then(|said| said.unit.clone()).map(|unit| match room(desk, name) {
+            Some(most) => format!("{unit} of {most}"),
+            None => unit,
+        }),
         value: said.map(|said| said.value),
         change,
-    }
-}
-
-/// Where a hand goes to set it.
-fn group(row: &SettingRow) -> &'static str {
-    match row.pattern {
-        settings::FORK_HEIGHT
-        | settings::CHAMBER
-        | settings::FORK_SPRING
-        | settings::FORK_PRELOAD
-        | settings::FORK_AIR_GAP
-        | settings::FORK_OIL
-        | settings::FORK_COMPRESSION
-        | settings::FORK_REBOUND => "fork",
-        settings::SHOCK_LOW_COMPRESSION
-        | settings::SHOCK_HIGH_COMPRESSION
-        | settings::SHOCK_REBOUND
-        | settings::SHOCK_SPRING
-        | settings::SHOCK_PRELOAD
-        | settings::SHOCK_LINK => "shock",
-        settings::TYRE | settings::TYRE_NAME | settings::INSERT => "tyres",
-        settings::DRIVE_FRONT | settings::DRIVE_REAR | settings::DRIVE_LINKS => "drive",
-        settings::FUELLING
-        | settings::EXHAUST
-        | settings::JET_MAIN
-        | settings::JET_PILOT
-        | settings::NEEDLE_CLIP
-        | settings::AIR_SCREW => "engine",
-        _ => "controls and the rest",
     }
 }
 
@@ -152,18 +135,34 @@ fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Opti
     before.value.same_as(&was.value).then(|| desk.say.moved(row, size.kind, change))
 }
 
-/// An aim is for the track, cold; on the bench, at another temperature, the gauge must show something else.
-fn note<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, row: &SettingRow, name: &str) -> Option<String> {
-    let open = opened(row.pattern, name)?;
-    let figure = match row.pattern {
-        settings::CHAMBER => bench.figure(&names::fill(figures::BENCH_CHAMBER, open)),
-        settings::TYRE => bench.figure(&names::fill(figures::BENCH_TYRE, open)),
-        _ => return None,
-    };
-    Some(match desk.pump().on_bench(name, &figure)? {
-        Ok(shown) => format!("bench: {shown}"),
-        Err(instead) => instead,
-    })
+/// A collar's preload in turns of it, where the thread's pitch is known: it is turned, whatever length that makes.
+fn in_turns(desk: &Desk<'_>, name: &str, held: &Held) -> Option<String> {
+    let turns = held.value.number()? / collar_pitch(desk, name)?;
+    Some(desk.say.turns(turns))
+}
+
+/// How far the collar went, in turns of it.
+fn turned(desk: &Desk<'_>, name: &str, was: &Held, is: &Held) -> Option<String> {
+    let pitch = collar_pitch(desk, name)?;
+    let turns = (is.value.number()? - was.value.number()?) / pitch;
+    let way = if turns > 0.0 { "in" } else { "out" };
+    Some(format!("{} {way}", desk.say.turns(turns.abs())))
+}
+
+fn collar_pitch(desk: &Desk<'_>, name: &str) -> Option<f64> {
+    if name != settings::SHOCK_PRELOAD {
+        return None;
+    }
+    let pitch = desk.machine?.shock()?.thread_pitch.as_ref()?.value();
+    (pitch > 0.0).then_some(pitch)
+}
+
+/// How many clicks or turns an adjuster has in all, in the unit that it is counted in.
+fn room(desk: &Desk<'_>, name: &str) -> Option<String> {
+    let held = desk.state().setting(name)?.value.quantity()?.kind;
+    let mut adjusters = desk.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
+    let range = adjusters.rfind(|adjuster| adjuster.name == name)?.range.quantity;
+    (range.kind == held).then(|| desk.say.quantity(&range).number)
 }
 
 /// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by

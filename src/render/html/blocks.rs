@@ -62,7 +62,13 @@ impl Page<'_> {
             }
             Block::Table(table) => self.table(table),
             Block::Settings(settings) => self.settings(settings),
-            Block::Tiles(tiles) => {
+            Block::Pressures(pressures) => self.pressures(pressures),
+            Block::Flow { blocks, .. } => {
+                self.raw("<div class=\"flow\">\n");
+                self.blocks(blocks);
+                self.raw("</div>");
+            }
+            Block::Tiles(tiles) | Block::Marks(tiles) => {
                 self.raw("<div class=\"tiles\">\n");
                 for tile in tiles {
                     self.tile(tile);

@@ -1,6 +1,6 @@
 //! What a sheet is made of: its head, the settings, the tiles of its figures.
 
-use crate::document::tree::{Head, Setting, Settings, Tile};
+use crate::document::tree::{Head, Pressures, Setting, Settings, Tile};
 
 use super::Page;
 use crate::render::decimal::Decimal;
@@ -37,7 +37,14 @@ impl Page<'_> {
         let before = settings.rows.iter().filter_map(|row| row.value.as_deref()).map(figures_before).max();
         let mut group: Option<&str> = None;
         self.raw("<tbody>\n");
-        for row in &settings.rows {
+        let (large, rest): (Vec<&Setting>, Vec<&Setting>) =
+            settings.rows.iter().partition(|row| row.is_changed);
+        for (at, row) in large.iter().chain(&rest).enumerate() {
+            if at == large.len() {
+                self.raw("<tr class=\"group\"><th colspan=\"4\">");
+                self.text(&settings.unchanged_words);
+                self.raw("</th></tr>\n");
+            }
             if row.group.as_deref() != group
                 && let Some(name) = row.group.as_deref()
             {
@@ -47,6 +54,42 @@ impl Page<'_> {
             }
             group = row.group.as_deref();
             self.setting(row, before.unwrap_or(0));
+        }
+        self.raw("</tbody>\n</table>");
+    }
+
+    /// A table; on a narrow screen each row is a card whose numbers say where they hold.
+    pub(super) fn pressures(&mut self, pressures: &Pressures) {
+        self.raw("<table class=\"pressures\">\n<thead><tr>");
+        for heading in &pressures.headings {
+            self.raw("<th scope=\"col\">");
+            self.text(heading);
+            self.raw("</th>");
+        }
+        self.raw("</tr></thead>\n<tbody>\n");
+        for row in &pressures.rows {
+            self.raw(if row.change.is_some() { "<tr class=\"changed\">" } else { "<tr>" });
+            self.raw("<th scope=\"row\">");
+            self.text(&row.name);
+            if let Some(change) = &row.change {
+                self.element("span", "note", change);
+            }
+            self.raw("</th>");
+            for (cell, heading) in row.cells.iter().zip(pressures.headings.iter().skip(1)) {
+                self.raw("<td data-name=\"");
+                self.text(heading);
+                self.raw("\">");
+                if let Some(gauge) = cell {
+                    self.raw(if gauge.is_small { "<span class=\"small\">" } else { "<span>" });
+                    self.value(gauge.value.as_deref(), gauge.unit.as_deref());
+                    self.raw("</span>");
+                    if let Some(wanted) = gauge.wanted.as_deref().filter(|_| gauge.value.is_none()) {
+                        self.element("span", "note", wanted);
+                    }
+                }
+                self.raw("</td>");
+            }
+            self.raw("<td class=\"ridden\"><span class=\"write\"></span></td></tr>\n");
         }
         self.raw("</tbody>\n</table>");
     }

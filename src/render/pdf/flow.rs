@@ -48,6 +48,17 @@ pub(super) struct Page {
     pub bookmarks: Vec<(u8, String, f64)>,
 }
 
+impl Page {
+    /// Everything on it larger.
+    pub fn scaled(self, by: f64) -> Self {
+        if by == 1.0 {
+            return self;
+        }
+        let bookmarks = self.bookmarks.into_iter().map(|(level, text, y)| (level, text, y * by)).collect();
+        Self { piece: self.piece.scaled(by), bookmarks }
+    }
+}
+
 /// Puts slices onto pages that have this much height.
 pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
     let mut pages = Vec::new();
@@ -123,6 +134,37 @@ fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
 fn run_length(slices: &[&Slice], at: usize) -> usize {
     let glued = slices.get(at..).unwrap_or_default().iter().take_while(|slice| slice.is_glued).count();
     (glued + 1).min(slices.len() - at)
+}
+
+/// Slices in columns of one height, as low as they can be; none is broken.
+pub(super) fn balance(slices: &[Slice], columns: usize) -> Vec<Piece> {
+    let all = stack(slices).height;
+    let (mut low, mut high) = (all / columns.max(1) as f64, all);
+    for _ in 0..24 {
+        let middle = (low + high) / 2.0;
+        if in_columns(slices, middle).len() <= columns { high = middle } else { low = middle }
+    }
+    in_columns(slices, high).iter().map(|column| stack(column)).collect()
+}
+
+/// Slices in columns of this height, as many as they take.
+fn in_columns(slices: &[Slice], height: f64) -> Vec<Vec<Slice>> {
+    let mut columns: Vec<Vec<Slice>> = vec![Vec::new()];
+    let all: Vec<&Slice> = slices.iter().collect();
+    let mut at = 0;
+    while at < slices.len() {
+        let run = run_length(&all, at);
+        let group = slices.get(at..at + run).unwrap_or_default();
+        at += run;
+        let Some(column) = columns.last_mut() else { break };
+        let longer: Vec<Slice> = column.iter().chain(group).cloned().collect();
+        if column.is_empty() || stack(&longer).height <= height + 0.01 {
+            *column = longer;
+        } else {
+            columns.push(group.to_vec());
+        }
+    }
+    columns
 }
 
 /// One piece out of slices, for a column that is not broken.

@@ -5,10 +5,10 @@ use crate::document::{Ink, Weight};
 
 use super::super::POINTS;
 use super::super::fonts;
-use super::flow::{Place, Slice, stack};
+use super::flow::{Place, Slice, balance, stack};
 use super::photo::Photos;
 use super::piece::{Photo, Piece, Rectangle, Style};
-use super::{settings, table, text, tiles};
+use super::{pressures, settings, table, text, tiles};
 
 /// What to set.
 pub(super) const LARGE: f64 = 15.0;
@@ -21,6 +21,10 @@ pub(super) const SMALL: f64 = 7.5;
 const GUTTER: f64 = 18.0;
 /// From this width on, in points, things may stand side by side.
 pub(super) const WIDE: f64 = 360.0;
+
+/// The least width of a column of a head's grid, in points, and the room between two fields.
+const FIELD: f64 = 42.0;
+const FIELD_GAP: f64 = 10.0;
 
 /// What a block is laid out in.
 #[derive(Clone, Copy)]
@@ -85,7 +89,10 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
         Block::Code(code) => code.lines().map(|line| code_line(line, frame)).collect(),
         Block::Table(table) => table::slices(table, frame),
         Block::Settings(settings) => settings::slices(settings, frame),
+        Block::Pressures(pressures) => pressures::slices(pressures, frame),
         Block::Tiles(tiles) => tiles::slices(tiles, frame),
+        Block::Marks(tiles) => tiles::lines(tiles, frame),
+        Block::Flow { columns, blocks } => flow(*columns, blocks, frame),
         Block::Columns(columns) => self::columns(columns, frame),
         Block::Checklist(items) => {
             items.iter().enumerate().map(|(at, item)| check(at, item, frame)).collect()
@@ -139,34 +146,32 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let top = piece.height;
     piece.rule(0.0, frame.width, top, 1.2, Ink::Black);
     piece.height += 5.0;
-    // As many fields abreast as find at least this room, in rows of even length: four and four rather
-    // than six and two.
-    let most = ((frame.width / 88.0).floor() as usize).clamp(1, head.fields.len().max(1));
-    let rows = head.fields.len().div_ceil(most).max(1);
-    let abreast = head.fields.len().div_ceil(rows).max(1);
+    // Each field begins on a line of the page's grid and takes as many of its columns as it needs.
     let value_style = Style::new(TEXT, Weight::Bold);
-    for row in head.fields.chunks(abreast) {
-        let y = piece.height;
-        let needs = row.iter().map(|field| {
-            let (whole, word) = text::widths(&[Inline::plain(field.value.as_str())], value_style);
-            let label = small().width(&field.label);
-            (whole.max(label), word.max(label))
-        });
-        let (wanted, least): (Vec<f64>, Vec<f64>) = needs.unzip();
-        let gap = 14.0;
-        let room = frame.width - gap * row.len().saturating_sub(1) as f64;
-        let widths = text::share(&wanted, &least, room);
-        // Room that nobody needs spreads the fields over the width.
-        let spare = (room - widths.iter().sum::<f64>()).max(0.0) / row.len().max(1) as f64;
-        let mut x = 0.0;
-        for (field, width) in row.iter().zip(widths) {
-            let width = width + 0.1;
-            piece.place(&text::plain(&field.label, width, small()), x, y);
-            piece.place(&text::plain(&field.value, width, value_style), x, y + 9.5);
-            x += width + spare + gap;
+    let abreast = ((frame.width / FIELD).floor() as usize).clamp(1, 12);
+    let column = (frame.width + FIELD_GAP) / abreast as f64;
+    let (mut at, mut y, mut low) = (0, piece.height, piece.height);
+    for field in &head.fields {
+        let needs = value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
+        let mut span = ((needs / column).ceil() as usize).clamp(1, abreast.div_ceil(2).max(1));
+        let left = abreast - at;
+        if span > left && needs <= column * left as f64 * 2.0 && left > 2 {
+            // In two lines it finds room behind the last.
+            span = left;
         }
-        piece.height += 4.0;
+        if at + span > abreast {
+            (at, y) = (0, low + 4.0);
+        }
+        let x = column * at as f64;
+        let width = column * span as f64 - FIELD_GAP;
+        let label = text::plain(&field.label, width, small());
+        let value = text::plain(&field.value, width, value_style);
+        piece.place(&label, x, y);
+        piece.place(&value, x, y + label.height - 0.5);
+        low = low.max(y + label.height + value.height);
+        at += span;
     }
+    piece.height = low;
     let mut slice = Slice::new(piece, 0.0);
     slice.bookmark = Some((1, head.title.clone()));
     slice
@@ -175,7 +180,7 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
 fn heading(level: u8, inlines: &[Inline], frame: Frame<'_>) -> Slice {
     let (style, gap) = match level {
         1 => (Style::new(LARGE, Weight::Bold), 16.0),
-        _ => (Style::new(TEXT, Weight::Bold), 12.0),
+        _ => (Style::new(TEXT, Weight::Bold), 10.0),
     };
     let mut piece = Piece::default();
     if level == 2 {
@@ -274,11 +279,26 @@ fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
     columns.iter().flat_map(|column| blocks(&column.blocks, frame)).collect()
 }
 
+/// Blocks that run on through columns; where no page can hold those, below each other.
+fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
+    let columns = if frame.width < WIDE { 1.0 } else { f64::from(columns) };
+    let width = (frame.width - GUTTER * (columns - 1.0)) / columns;
+    let slices = blocks(inner, Frame { width, ..frame });
+    let mut piece = Piece::default();
+    for (at, column) in balance(&slices, columns as usize).iter().enumerate() {
+        piece.place(column, (width + GUTTER) * at as f64, 0.0);
+    }
+    if piece.height <= frame.height {
+        return vec![Slice::new(piece, 10.0)];
+    }
+    blocks(inner, frame)
+}
+
 fn check(at: usize, item: &[Inline], frame: Frame<'_>) -> Slice {
     let mut piece = Piece::default();
-    piece.place(&text::paragraph(item, (frame.width - 15.0).max(20.0), frame.style()), 15.0, 0.0);
-    piece.write_box(Rectangle { x: 0.4, y: 2.0, width: 8.0, height: 8.0 });
-    Slice::new(piece, if at == 0 { 4.0 } else { 3.0 })
+    piece.place(&text::paragraph(item, (frame.width - 13.0).max(20.0), frame.style()), 13.0, 0.0);
+    piece.write_box(Rectangle { x: 0.4, y: 1.0, width: 8.0, height: 8.0 });
+    Slice::new(piece, if at == 0 { 3.0 } else { 2.0 })
 }
 
 fn charts_abreast(first: &Block, second: &Block, frame: Frame<'_>) -> Vec<Slice> {

@@ -8,6 +8,7 @@ mod flow;
 mod layout;
 mod photo;
 mod piece;
+mod pressures;
 mod settings;
 mod table;
 mod text;
@@ -16,7 +17,7 @@ mod tiles;
 use std::collections::BTreeSet;
 use std::fmt;
 
-use crate::document::tree::Document;
+use crate::document::tree::{Block, Document};
 use crate::document::{Ink, fit};
 
 use super::{Images, POINTS, Paper, fonts};
@@ -168,10 +169,22 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
         text::plain(document.metadata.foot.as_deref().unwrap_or_default(), width - count_width, foot_style);
     let foot_height = foot.height.max(foot_style.line()) + 7.0;
     let height = paper_height - 2.0 * margin - foot_height;
-    let frame = Frame { width, height, size: TEXT, photos };
-    let pages_of = |document: &Document| flow::paginate(&layout::blocks(&document.blocks, frame), height);
-    let fitted = fit::fit(document, |stage| pages_of(stage).len());
-    let pages: Vec<Page> = pages_of(&fitted);
+    // What stands behind a page break is a page of its own, and gives nothing away.
+    let front = document.blocks.iter().position(|block| *block == Block::PageBreak);
+    let (front, behind) = document.blocks.split_at(front.unwrap_or(document.blocks.len()));
+    let pages_of = |blocks: &[Block], scale: f64| {
+        let frame = Frame { width: width / scale, height: height / scale, size: TEXT, photos };
+        flow::paginate(&layout::blocks(blocks, frame), frame.height)
+    };
+    let front = Document { blocks: front.to_vec(), ..document.clone() };
+    let fitted = fit::fit(&front, |document, scale| pages_of(&document.blocks, scale).len());
+    let mut pages: Vec<Page> = pages_of(&fitted.document.blocks, fitted.scale)
+        .into_iter()
+        .map(|page| page.scaled(fitted.scale))
+        .collect();
+    if !behind.is_empty() {
+        pages.extend(pages_of(behind, 1.0));
+    }
     let count = pages.len();
     pages
         .into_iter()
@@ -199,15 +212,16 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
 }
 
 /// The names of all photos that blocks ask for.
-fn targets(blocks: &[crate::document::Block]) -> Vec<String> {
-    use crate::document::Block;
+fn targets(blocks: &[Block]) -> Vec<String> {
     blocks
         .iter()
         .flat_map(|block| match block {
             Block::Image(image) => vec![image.target.clone()],
             Block::Columns(columns) => columns.iter().flat_map(|column| targets(&column.blocks)).collect(),
             Block::List { items, .. } => items.iter().flat_map(|item| targets(item)).collect(),
-            Block::Quote(inner) | Block::Cautions(inner) => targets(inner),
+            Block::Quote(inner) | Block::Cautions(inner) | Block::Flow { blocks: inner, .. } => {
+                targets(inner)
+            }
             _ => Vec::new(),
         })
         .collect()

@@ -54,7 +54,7 @@ impl Style {
 
     /// From one line to the next.
     pub fn line(self) -> f64 {
-        (self.size * 1.3).round()
+        (self.size * 1.25).round()
     }
 
     /// From a line's top to its baseline.
@@ -83,6 +83,31 @@ impl Piece {
         self.links.extend(other.links.iter().map(|(at, target)| (at.moved(x, y), target.clone())));
         self.boxes.extend(other.boxes.iter().map(|at| at.moved(x, y)));
         self.height = self.height.max(y + other.height);
+    }
+
+    /// Everything in it larger, and as far apart.
+    pub fn scaled(mut self, by: f64) -> Self {
+        self.height *= by;
+        for shape in &mut self.shapes {
+            match shape {
+                Shape::Stroke { points, width, dash, .. } => {
+                    points.iter_mut().for_each(|(x, y)| (*x, *y) = (*x * by, *y * by));
+                    *width *= by;
+                    dash.iter_mut().for_each(|length| *length *= by);
+                }
+                Shape::Fill { points, .. } => {
+                    points.iter_mut().for_each(|(x, y)| (*x, *y) = (*x * by, *y * by));
+                }
+                Shape::Text { x, y, size, .. } => (*x, *y, *size) = (*x * by, *y * by, *size * by),
+            }
+        }
+        let larger = |at: &mut Rectangle| {
+            *at = Rectangle { x: at.x * by, y: at.y * by, width: at.width * by, height: at.height * by };
+        };
+        self.boxes.iter_mut().for_each(larger);
+        self.photos.iter_mut().for_each(|photo| larger(&mut photo.at));
+        self.links.iter_mut().for_each(|(at, _)| larger(at));
+        self
     }
 
     /// Puts a drawing into this piece.

@@ -2,49 +2,70 @@
 
 use std::rc::Rc;
 
-use crate::document::tree::{Setting, Settings, Unchanged};
+use crate::document::tree::{Setting, Settings};
 use crate::document::{Ink, Weight};
 
 use super::super::decimal::Decimal;
-use super::flow::Slice;
+use super::flow::{Slice, stack};
 use super::layout::{Frame, LARGE, TEXT, WIDE, small, with_note};
 use super::piece::{Piece, Rectangle, Style};
 use super::text;
 
-const VALUE: Style = Style::new(LARGE, Weight::Bold);
-const UNIT: Style = Style::new(TEXT, Weight::Light);
-const NAME: Style = Style::new(TEXT, Weight::Regular);
-const STRONG: Style = Style::new(TEXT, Weight::Bold);
+pub(super) const VALUE: Style = Style::new(LARGE, Weight::Bold);
+pub(super) const UNIT: Style = Style::new(TEXT, Weight::Light);
+pub(super) const NAME: Style = Style::new(TEXT, Weight::Regular);
+pub(super) const STRONG: Style = Style::new(TEXT, Weight::Bold);
 /// The height of a large row, in points: room to write by hand beside it.
-const ROW: f64 = 20.0;
+pub(super) const ROW: f64 = 18.0;
+/// The part of a wide page that names take.
+pub(super) const NAMES: f64 = 0.3;
+/// From a large row's top to the line that all in it stands on.
+pub(super) const BASELINE: f64 = 13.9;
+/// From a large row's top to that of its text, so that both stand on one line.
+pub(super) const TEXT_TOP: f64 = 6.0;
+/// Room between two columns of settings.
+const COLUMNS_GAP: f64 = 18.0;
 /// The width of a box at text size.
 const LOW_BOX: f64 = 32.0;
+/// The most that may stand behind a number for it to be set as one, and the box of one that nobody knows.
+const LOW_REST: f64 = 34.0;
+const LOW_UNKNOWN: f64 = 26.0;
 /// The height of a row at text size.
-const LOW_ROW: f64 = 12.2;
+const LOW_ROW: f64 = 11.5;
 
 pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
-    let is_large = |row: &&Setting| row.is_changed || settings.unchanged == Unchanged::Full;
-    let large: Vec<&Setting> = settings.rows.iter().filter(is_large).collect();
-    let rest: Vec<&Setting> = settings.rows.iter().filter(|row| !is_large(row)).collect();
+    let (shown, counted) = settings.shown();
+    let (large, rest): (Vec<&Setting>, Vec<&Setting>) = shown.into_iter().partition(|row| row.is_changed);
     let mut slices = Vec::new();
-    if !large.is_empty() {
+    // So many that no page holds them stand below each other, where they can be broken.
+    let mut flowing = None;
+    if settings.is_flowing && frame.width >= WIDE && !large.is_empty() {
+        let width = (frame.width - COLUMNS_GAP) / 2.0;
+        let mut piece = Piece::default();
+        for (at, half) in large.chunks(large.len().div_ceil(2)).enumerate() {
+            let rows = Grid::new(settings, half, width).rows(settings, half);
+            piece.place(&stack(&rows), (width + COLUMNS_GAP) * at as f64, 0.0);
+        }
+        flowing = Some(piece).filter(|piece| piece.height <= frame.height / 2.0);
+    }
+    if let Some(piece) = flowing {
+        slices.push(Slice::new(piece, 8.0));
+    } else if !large.is_empty() {
         let grid = Grid::new(settings, &large, frame.width);
         slices.extend(grid.rows(settings, &large));
     }
-    let most = match settings.unchanged {
-        Unchanged::Columns(most) => most.min(rest.len()),
-        Unchanged::Full => rest.len(),
-    };
-    let (shown, counted) = rest.split_at(most);
-    if !shown.is_empty() {
-        slices.extend(low_rows(settings, shown, frame));
+    if !rest.is_empty() {
+        slices.extend(low_rows(settings, &rest, frame));
     }
-    if !counted.is_empty() {
-        let words = format!("+{} {}", counted.len(), settings.unchanged_words);
+    if counted > 0 {
+        let words = format!("+{counted} {}", settings.unchanged_words);
         slices.push(Slice::new(text::plain(&words, frame.width, NAME), 4.0));
     }
     slices
 }
+
+/// Over a column that is not there.
+const NOTHING: &str = "";
 
 /// Where the columns stand, in points.
 struct Grid {
@@ -64,8 +85,8 @@ impl Grid {
         let [_, value_head, change_head, _] = &settings.headings;
         let groups = rows.iter().filter_map(|row| row.group.as_deref());
         let widest_group = groups.map(|group| STRONG.width(group) + 20.0).reduce(f64::max);
-        let name = widest_group.filter(|_| is_wide).map_or(8.0, |widest| widest.clamp(40.0, 80.0));
-        let box_at = width - if is_wide { 76.0 } else { 52.0 };
+        let name = widest_group.filter(|_| is_wide).map_or(8.0_f64, |widest| widest.clamp(40.0, 80.0));
+        let box_at = width - if is_wide { 76.0 } else { 42.0 };
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
         let mut words = 0.0_f64;
         for row in rows {
@@ -87,9 +108,16 @@ impl Grid {
             .filter_map(|row| row.change.as_deref())
             .map(|change| STRONG.width(change))
             .fold(small().width(change_head).min(96.0), f64::max)
-            .clamp(60.0, width * 0.22);
-        let change = box_at - changes - 14.0;
-        let value = change - values - 14.0;
+            .min(width * 0.22)
+            .max(if is_wide { 60.0 } else { 48.0 });
+        // In a narrow column the change stands below the name.
+        let mut change = if is_wide { box_at - changes - 14.0 } else { box_at };
+        let mut value = change - values - 14.0;
+        if is_wide && name + NAMES * width + values + changes + 28.0 <= box_at {
+            // On the lines of the page's grid, as the pressures below.
+            value = NAMES * width;
+            change = (value + values + 14.0).max(2.0 * NAMES * width).min(change);
+        }
         Self { width, name, value, mark: value + before.min(values), change, box_at }
     }
 
@@ -112,10 +140,14 @@ impl Grid {
         // Over the number, whose end is at the decimal mark.
         let end = self.mark.max(self.value + small().width(value));
         let columns = [
-            (0.0, what, self.value - 8.0),
-            (end - small().width(value), value, self.change - self.value),
-            (self.change, change, self.box_at - self.change - 8.0),
-            (self.box_at, ridden, self.width - self.box_at),
+            (0.0, what.as_str(), self.value - 8.0),
+            (end - small().width(value), value.as_str(), self.change - self.value),
+            (
+                self.change,
+                if self.change < self.box_at { change.as_str() } else { NOTHING },
+                self.box_at - self.change - 8.0,
+            ),
+            (self.box_at, ridden.as_str(), self.width - self.box_at),
         ];
         let set = columns.map(|(x, words, width)| (x, text::plain(words, width, small())));
         let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
@@ -137,47 +169,52 @@ impl Grid {
         }
         if let Some(group) = row.group.as_deref().filter(|_| begins_group) {
             if has_group_column {
-                piece.place(&text::plain(group, self.name - 16.0, STRONG), 0.0, 4.1);
+                piece.place(&text::plain(group, self.name - 16.0, STRONG), 0.0, TEXT_TOP);
             } else {
                 piece.place(&text::plain(group, self.width, small()), 0.0, 2.0);
                 top = small().line();
             }
         }
-        let style = if row.is_changed { STRONG } else { NAME };
-        let name = text::plain(&row.name, self.value - self.name - 10.0, style);
+        let name = text::plain(&row.name, self.value - self.name - 10.0, STRONG);
         let name_height = name.height;
-        piece.place(&name, self.name, top + 4.1);
-        let mut low = top + 4.1 + name_height;
+        piece.place(&name, self.name, top + TEXT_TOP);
+        let mut low = top + TEXT_TOP + name_height;
         if let Some(note) = &row.note {
             let note = text::plain(note, self.value - self.name - 10.0, small());
             piece.place(&note, self.name, low - 1.0);
             low += note.height - 1.0;
         }
+        let mut under = low;
         low = low.max(top + self.value(&mut piece, row, top));
-        let mut beside = top + 4.1;
+        let mut beside = top + TEXT_TOP;
         let wanted = row.wanted.as_deref().filter(|_| row.value.is_none());
-        for (words, style) in [(row.change.as_deref(), style), (wanted, small())] {
-            if let Some(words) = words {
+        let is_beside = self.change < self.box_at;
+        for (words, style) in [(row.change.as_deref(), STRONG), (wanted, small())] {
+            let Some(words) = words else { continue };
+            if is_beside {
                 let set = text::plain(words, self.box_at - self.change - 10.0, style);
                 piece.place(&set, self.change, beside);
                 beside += set.height;
                 low = low.max(beside);
+            } else {
+                let set = text::plain(words, self.value - self.name - 10.0, small());
+                piece.place(&set, self.name, under - 1.0);
+                under += set.height - 1.0;
+                low = low.max(under);
             }
         }
         let width = self.width - self.box_at;
         piece.write_box(Rectangle { x: self.box_at, y: top + 2.3, width: width - 0.4, height: ROW - 4.6 });
         piece.height = (top + ROW).max(low + 2.0);
-        if row.is_changed {
-            // What changed is seen without reading, and without colour.
-            let height = piece.height - top - 6.0;
-            piece.bar(Rectangle { x: self.name - 7.0, y: top + 3.0, width: 2.4, height }, Ink::Black);
-        }
+        // What changed is seen without reading, and without colour.
+        let height = piece.height - top - 6.0;
+        piece.bar(Rectangle { x: self.name - 7.0, y: top + 3.0, width: 2.4, height }, Ink::Black);
         piece
     }
 
     /// Writes the value on its decimal mark; says how much height it took.
     fn value(&self, piece: &mut Piece, row: &Setting, top: f64) -> f64 {
-        let baseline = top + 15.1;
+        let baseline = top + BASELINE;
         let Some(value) = &row.value else {
             let width = (self.change - 14.0 - self.value).min(64.0);
             piece.write_box(Rectangle { x: self.value, y: top + 2.3, width, height: ROW - 4.6 });
@@ -206,7 +243,7 @@ impl Grid {
         }
         let style = if VALUE.width(value) <= room * 2.0 { VALUE } else { STRONG };
         let words = text::plain(value, room, style);
-        piece.place(&words, self.value, top + if style == VALUE { 0.0 } else { 4.1 });
+        piece.place(&words, self.value, top + if style == VALUE { 0.0 } else { TEXT_TOP });
         let under = text::plain(unit, room, UNIT);
         piece.place(&under, self.value, top + words.height);
         words.height + under.height + 6.0
@@ -234,7 +271,7 @@ fn words_width(row: &Setting) -> f64 {
 /// Unchanged settings in columns at text size.
 fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Slice> {
     let abreast = if frame.width >= WIDE { 2 } else { 1 };
-    let gutter = 18.0;
+    let gutter = COLUMNS_GAP;
     let width = (frame.width - gutter * (abreast as f64 - 1.0)) / abreast as f64;
     let behind = rows.iter().map(|row| low_behind(row)).fold(0.0, f64::max).min(width * 0.3);
     let mark = width - LOW_BOX - 8.0 - behind;
@@ -305,11 +342,15 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
     slices
 }
 
+/// The value of a row at text size as a number, unless more words follow than a unit has.
+fn low_number(row: &Setting) -> Option<Decimal> {
+    row.value.as_deref().and_then(Decimal::split).filter(|number| UNIT.width(&number.rest) <= LOW_REST)
+}
+
 /// The width behind the decimal mark at text size.
 fn low_behind(row: &Setting) -> f64 {
     let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 2.5);
-    let number = row.value.as_deref().and_then(Decimal::split);
-    unit + number.map_or(0.0, |number| NAME.width(&number.fraction) + UNIT.width(&number.rest))
+    low_number(row).map_or(0.0, |number| unit + NAME.width(&number.fraction) + UNIT.width(&number.rest))
 }
 
 fn low_row(row: &Setting, mark: f64, width: f64) -> Piece {
@@ -317,22 +358,30 @@ fn low_row(row: &Setting, mark: f64, width: f64) -> Piece {
     let box_at = width - LOW_BOX;
     let unit = row.unit.as_deref().unwrap_or_default();
     let words = row.value.as_deref().unwrap_or_default();
-    let value = Decimal::split(words);
-    let before = value.as_ref().map_or_else(|| NAME.width(words), |value| NAME.width(&value.before));
-    let set = text::plain(
-        &with_note(row),
-        (mark - before.max(if row.value.is_none() { 26.0 } else { 0.0 }) - 6.0).max(width * 0.3),
-        NAME,
-    );
-    piece.place(&set, 0.0, 0.4);
+    let name = with_note(row);
+    let number = low_number(row);
+    let before = match &number {
+        Some(number) => NAME.width(&number.before),
+        None if row.value.is_none() => LOW_UNKNOWN,
+        None => NAME.width(words),
+    };
+    let room = mark - before - 6.0;
     let baseline = 0.4 + NAME.baseline();
-    match value {
-        Some(value) => {
-            piece.write_to(mark, baseline, &value.before, NAME);
-            piece.write(mark, baseline, &value.fraction, NAME);
-            let x = mark + NAME.width(&value.fraction);
-            piece.write(x, baseline, &value.rest, UNIT);
-            piece.write(x + UNIT.width(&value.rest) + 2.5, baseline, unit, UNIT);
+    let is_wide = number.is_none() && room < NAME.width(&name) && row.value.is_some();
+    let set = text::plain(&name, if is_wide { box_at * 0.45 } else { room.max(width * 0.3) }, NAME);
+    piece.place(&set, 0.0, 0.4);
+    match number {
+        Some(number) => {
+            piece.write_to(mark, baseline, &number.before, NAME);
+            piece.write(mark, baseline, &number.fraction, NAME);
+            let x = mark + NAME.width(&number.fraction);
+            piece.write(x, baseline, &number.rest, UNIT);
+            piece.write(x + UNIT.width(&number.rest) + 2.5, baseline, unit, UNIT);
+        }
+        None if is_wide => {
+            // Words that find no room before the mark run up to the box, in lines.
+            let x = box_at * 0.45 + 6.0;
+            piece.place(&text::plain(words, box_at - 6.0 - x, NAME), x, 0.4);
         }
         None => {
             piece.write_to(mark, baseline, words, NAME);
@@ -342,7 +391,8 @@ fn low_row(row: &Setting, mark: f64, width: f64) -> Piece {
     piece.write_box(Rectangle { x: box_at, y: 1.2, width: LOW_BOX - 0.4, height: LOW_ROW - 2.4 });
     if row.value.is_none() {
         // Nothing that is unknown is shown as a number.
-        piece.write_box(Rectangle { x: mark - 26.0, y: 1.2, width: 26.0, height: LOW_ROW - 2.4 });
+        let at = Rectangle { x: mark - LOW_UNKNOWN, y: 1.2, width: LOW_UNKNOWN, height: LOW_ROW - 2.4 };
+        piece.write_box(at);
     }
     piece.height = piece.height.max(set.height + 0.8);
     if let Some(wanted) = row.wanted.as_deref().filter(|_| row.value.is_none()) {

@@ -13,6 +13,12 @@ use super::text;
 const NARROWEST: f64 = 92.0;
 const GUTTER: f64 = 14.0;
 
+/// A number that is looked at and not set, in points.
+const MARKED: f64 = 11.0;
+/// The height of a figure on its line, and where the text on it stands.
+const LINE: f64 = 16.0;
+const LINE_BASE: f64 = 12.5;
+
 pub(super) fn slices(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     if tiles.is_empty() {
         return Vec::new();
@@ -34,6 +40,78 @@ pub(super) fn slices(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
         .collect()
 }
 
+/// Figures below each other: name, number, and the strip of the band beside them, as long as there is room.
+pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
+    let text_style = Style::new(TEXT, Weight::Regular);
+    let (bold, light) = (Style::new(MARKED, Weight::Bold), Style::new(TEXT, Weight::Light));
+    let names = tiles.iter().map(|tile| text_style.width(&tile.label)).fold(0.0, f64::max);
+    let name = names.min(frame.width * 0.4);
+    let widths = tiles.iter().map(|tile| {
+        let (main, behind) = parts(tile);
+        bold.width(&main) + light.width(&behind)
+    });
+    let value = widths.fold(0.0, f64::max).max(56.0).min(frame.width * 0.36);
+    let strip_at = name + value + GUTTER + 8.0;
+    let strip = frame.width - strip_at;
+    let line = |(at, tile): (usize, &Tile)| {
+        let mut piece = Piece::empty(LINE);
+        let label = text::plain(&tile.label, name, text_style);
+        piece.place(&label, 0.0, LINE_BASE - text_style.baseline());
+        let (main, behind) = parts(tile);
+        let x = name + 8.0;
+        let mut low = LINE_BASE - text_style.baseline() + label.height;
+        if tile.value.is_some() {
+            piece.write(x, LINE_BASE, &main, bold);
+            piece.write(x + bold.width(&main), LINE_BASE, &behind, light);
+        } else {
+            piece.write_box(Rectangle { x, y: 2.0, width: 52.0, height: 13.0 });
+        }
+        let small_print = [
+            tile.wanted.as_deref().filter(|_| tile.value.is_none()),
+            tile.note.as_deref(),
+            tile.change.as_deref(),
+        ];
+        if let Some(band) = &tile.band {
+            piece.draw(&band.draw(strip, &fonts::width), strip_at, -3.0);
+            low = low.max(22.0);
+        }
+        // Below name and number, up to the strip; where there is none, beside them if there is room.
+        let all: Vec<&str> = small_print.into_iter().flatten().collect();
+        let words = all.join("; ");
+        if tile.band.is_none() && small().width(&words) <= strip {
+            piece.write(strip_at, LINE_BASE, &words, small());
+        } else if !words.is_empty() {
+            let room = if tile.band.is_some() { strip_at - GUTTER } else { frame.width };
+            let set = text::plain(&words, room, small());
+            piece.place(
+                &set,
+                0.0,
+                low.min(LINE_BASE + 2.0).max(LINE_BASE - text_style.baseline() + label.height - 1.0),
+            );
+            low = low.max(LINE_BASE + 1.0 + set.height);
+        }
+        piece.height = low.max(LINE);
+        Slice::new(piece, if at == 0 { 6.0 } else { 2.0 })
+    };
+    tiles.iter().enumerate().map(line).collect()
+}
+
+/// A number as it is set large, and what stands behind it lighter.
+fn parts(tile: &Tile) -> (String, String) {
+    let value = tile.value.as_deref().unwrap_or_default();
+    let unit = tile.unit.as_deref().unwrap_or_default();
+    let (main, behind) = match value.split_once(" ± ") {
+        Some((main, uncertainty)) => (main, format!(" ± {uncertainty}")),
+        None => (value, String::new()),
+    };
+    // A degree sign belongs to its number; every other unit keeps its distance.
+    match unit {
+        "°" => (format!("{main}°"), behind),
+        "" => (main.to_owned(), behind),
+        unit => (main.to_owned(), format!("{behind} {unit}")),
+    }
+}
+
 fn tile(tile: &Tile, width: f64) -> Piece {
     let value_style = Style::new(LARGE, Weight::Bold);
     let unit_style = Style::new(TEXT, Weight::Light);
@@ -42,17 +120,11 @@ fn tile(tile: &Tile, width: f64) -> Piece {
     piece.place(&text::plain(&tile.label, width, small()), 0.0, 0.0);
     let top = piece.height;
     let unit = tile.unit.as_deref().unwrap_or_default();
-    if let Some(value) = &tile.value {
+    if tile.value.is_some() {
         // The uncertainty is said, but not as loud as the value.
-        let (main, behind) = match value.split_once(" ± ") {
-            Some((main, uncertainty)) => (main, format!(" ± {uncertainty}")),
-            None => (value.as_str(), String::new()),
-        };
+        let (main, tail) = parts(tile);
         let baseline = top + 15.0;
-        // A degree sign belongs to its number; every other unit keeps its distance.
-        let (main, unit) = if unit == "°" { (format!("{main}°"), "") } else { (main.to_owned(), unit) };
         let end = value_style.width(&main);
-        let tail = if unit.is_empty() { behind } else { format!("{behind} {unit}") };
         if end + unit_style.width(&tail) <= width {
             piece.write(0.0, baseline, &main, value_style);
             piece.write(end, baseline, &tail, unit_style);

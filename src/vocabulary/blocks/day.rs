@@ -87,6 +87,7 @@ block! {
     /// Who rides.
     RiderBlock "rider", Argument::None, RIDER_OR_DAY, Open::No, "Who rides; in a day's notebook it holds from there on." {
         mass: Given = "mass", ValueSpec::positive(&[Mass]), Some("loads with the rider aboard"), None, "in gear";
+        number: Written = "number", ValueSpec::text(), None, None, "race number";
         rear_share: Given = "rear_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the rider's mass on the rear wheel, standing; 60 % when not given";
         level: Written = "level", ValueSpec::word(LEVELS), None, None, "`novice`, `steady` or `expert`";
     }

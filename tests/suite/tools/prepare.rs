@@ -405,7 +405,7 @@ fn the_bench_is_written_into_the_notebook_and_its_sheet_goes_by_it() {
         assert!((figure - number(&line["bench"]["value"])).abs() < 1e-6, "{end} {figure} {line}");
     }
     let text = pdf_text(&desk.path("sheets/2026-05-02-wren.pdf"));
-    assert!(text.contains("bench: 12.2 psi") && text.contains("15 °C"), "{text}");
+    assert!(text.contains("on the bench,\n15 °C") && text.contains("12\n.2\npsi"), "{text}");
     // The bench stays where it was foreseen; the legs that the gauge reads are what is cold that day.
     let read = "\n```pressures\ntyre.front = \"12 psi\"\ntyre.rear = \"11 psi\"\nat = \"19 °C\"\n```\n```settings\ntyre.front = \"12.3 psi\"\n```\n";
     desk.write("days/2026-05-02-wren.md", &(day + read));

@@ -1,0 +1,253 @@
+//! Every printed page in its place: that nothing overlaps, leaves its paper, hides or breaks a word, on either paper.
+
+use std::path::Path;
+
+use loambook::advice::Advice;
+use loambook::document::{Templates, compose};
+use loambook::pages::sheet::{self, Options, Sheet};
+use loambook::render::Paper;
+use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
+use loambook::session::Compiled;
+use loambook::source::{Disk, Memory, Store};
+
+use crate::books::replayed;
+
+/// A sheet and what is printed of it.
+struct Page {
+    name: String,
+    sheet: Sheet,
+    printed: Printed,
+}
+
+fn pages(store: &dyn Store, paper: Paper) -> Vec<Page> {
+    let Compiled { book, season, .. } = replayed(store);
+    let templates = Templates::new(std::iter::empty::<(&str, &str)>()).unwrap();
+    let page = |index: usize| {
+        let sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
+        let document = compose("sheet.md", &sheet, &templates).unwrap();
+        let options = PdfOptions { paper, ..PdfOptions::default() };
+        let printed = pdf::write(std::slice::from_ref(&document), &options).unwrap();
+        Page { name: format!("{} {paper:?}", book.days[index].notebook.name), sheet, printed }
+    };
+    (0..book.days.len()).map(page).collect()
+}
+
+fn demo() -> Disk {
+    Disk::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks"))
+}
+
+/// All texts and boxes of a file's pages, in their order.
+fn solid(printed: &Printed) -> Vec<&Placed> {
+    let is_solid = |placed: &&Placed| matches!(placed.what, What::Text(_) | What::WriteBox);
+    printed.boxes.iter().filter(is_solid).collect()
+}
+
+fn overlap(a: Rectangle, b: Rectangle) -> bool {
+    // A letter's box is taken as the face's, so lines of one text may touch.
+    let touch = 0.8;
+    let is_beside = a.x + a.width <= b.x + touch || b.x + b.width <= a.x + touch;
+    let is_above = a.y + a.height <= b.y + touch || b.y + b.height <= a.y + touch;
+    !is_beside && !is_above
+}
+
+/// Whether one is the label in the corner of the other, a box to write in that has room for both.
+fn is_label(one: &Placed, other: &Placed) -> bool {
+    let (text, frame) = if one.what == What::WriteBox { (other, one) } else { (one, other) };
+    let fits = text.at.x >= frame.at.x && text.at.x + text.at.width <= frame.at.x + frame.at.width;
+    frame.what == What::WriteBox && text.what != What::WriteBox && fits && frame.at.height > 30.0
+}
+
+/// What is wrong with where things stand on a page.
+fn faults(page: &Page, paper: Paper) -> Vec<String> {
+    let (width, height) = paper.size();
+    let margin = 12.0 * 72.0 / 25.4 - 1.5;
+    let all = solid(&page.printed);
+    let mut faults = Vec::new();
+    for (at, one) in all.iter().enumerate() {
+        let Rectangle { x, y, width: wide, height: high } = one.at;
+        if x < margin || y < margin || x + wide > width - margin || y + high > height - margin {
+            faults.push(format!("{}: out of the paper: {one:?}", page.name));
+        }
+        for other in &all[at + 1..] {
+            if one.page == other.page && overlap(one.at, other.at) && !is_label(one, other) {
+                faults.push(format!("{}: {:?}\n  lies on {:?}", page.name, one, other));
+            }
+        }
+    }
+    faults
+}
+
+fn text(printed: &Printed) -> String {
+    let texts = printed.boxes.iter().filter_map(|placed| match &placed.what {
+        What::Text(text) => Some(text.as_str()),
+        _ => None,
+    });
+    texts.collect::<Vec<_>>().join("\n")
+}
+
+/// Words of the sheet's settings that stay, pressures and figures that are on the page in parts only.
+fn broken_words(page: &Page) -> Vec<String> {
+    let printed = text(&page.printed);
+    let on_page: Vec<&str> = printed.split_whitespace().collect();
+    let stay = page.sheet.to_set.lines.iter().filter(|line| line.is_kept || line.is_to_set);
+    let labels = stay.map(|line| &line.label);
+    let labels = labels.chain(page.sheet.pressures.iter().map(|line| &line.label));
+    let labels = labels.chain(page.sheet.sags.iter().chain(&page.sheet.geometry).map(|tile| &tile.label));
+    let words = labels.flat_map(|label| label.split_whitespace());
+    let is_whole = |word: &str| on_page.iter().any(|on| on.contains(word)) || word.contains('-');
+    words.filter(|word| !is_whole(word)).map(str::to_owned).collect()
+}
+
+/// The height of what is blank between the last group and the foot's small print, as a part of the page.
+fn blank(printed: &Printed, paper: Paper) -> f64 {
+    let mut ends: Vec<(f64, f64)> = printed
+        .boxes
+        .iter()
+        .filter(|placed| placed.page == 1)
+        .map(|placed| (placed.at.y, placed.at.y + placed.at.height))
+        .collect();
+    ends.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut low, mut widest) = (0.0_f64, 0.0_f64);
+    for (top, bottom) in ends {
+        if low > 0.0 {
+            widest = widest.max(top - low);
+        }
+        low = low.max(bottom);
+    }
+    widest / paper.size().1
+}
+
+#[test]
+fn every_sheet_of_the_demo_is_one_page_that_hides_nothing_and_shows_its_fork() {
+    let pages = pages(&demo(), Paper::A4);
+    assert!(pages.len() > 15);
+    for page in &pages {
+        let photos = !page.sheet.photos.is_empty();
+        assert_eq!(page.printed.pages, 1 + usize::from(photos), "{}", page.name);
+        let text = text(&page.printed);
+        assert!(
+            !text.lines().any(|line| line.starts_with('+') && line.ends_with("unchanged")),
+            "{}",
+            page.name
+        );
+        for line in page.sheet.to_set.lines.iter().filter(|line| !line.is_air) {
+            let first = line.label.split_whitespace().next().unwrap();
+            assert!(text.contains(first), "{}: {}", page.name, line.label);
+        }
+        assert_eq!(text.contains("Fork force"), page.sheet.force.is_some(), "{}", page.name);
+    }
+}
+
+#[test]
+fn nothing_on_a_sheet_overlaps_leaves_its_paper_or_breaks_a_word() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for page in pages(&demo(), paper) {
+            let faults = faults(&page, paper);
+            assert!(faults.is_empty(), "{}", faults.join("\n"));
+            let broken = broken_words(&page);
+            assert!(broken.is_empty(), "{}: {broken:?}", page.name);
+        }
+    }
+}
+
+#[test]
+fn no_sheet_of_the_demo_leaves_a_tenth_of_its_page_blank() {
+    for paper in [Paper::A4, Paper::Letter] {
+        for page in pages(&demo(), paper).iter().filter(|page| page.printed.pages == 1) {
+            let blank = blank(&page.printed, paper);
+            assert!(blank < 0.1, "{}: {blank:.3}", page.name);
+        }
+    }
+}
+
+#[test]
+fn chambers_that_push_stand_before_those_that_pull_and_full_travel_is_nowhere() {
+    let pages = pages(&demo(), Paper::A4);
+    let with_air: Vec<&Page> = pages
+        .iter()
+        .filter(|page| page.sheet.pressures.iter().any(|line| line.setting.starts_with("chamber.")))
+        .collect();
+    assert!(with_air.len() > 5);
+    for page in with_air {
+        let settings: Vec<&str> = page.sheet.pressures.iter().map(|line| line.setting.as_str()).collect();
+        assert_eq!(settings, ["tyre.front", "tyre.rear", "chamber.main", "chamber.counter"]);
+        let text = text(&page.printed);
+        assert!(!text.lines().any(|line| line == "full travel"), "{}", page.name);
+    }
+}
+
+/// A machine with five chambers and tyres, every look open, a complaint with a change to try, and two plans.
+fn fullest() -> Memory<'static> {
+    let machine = "+++\nkind = \"machine\"\nname = \"Fulmar 450 of the long-distance team, spare frame\"\n+++\n\
+        ```frame\nrake = \"27.3°\"\ntrail = \"117 mm\"\nwheelbase = \"1476 mm\"\nswingarm = \"588 mm\"\npivot_height = \"388 mm\"\nmass = \"112 kg\"\nfront_share = \"48 %\"\n```\n\
+        ```fork\nkind = \"air\"\ntravel = \"300 mm\"\n```\n\
+        ```chamber main\nside = \"positive\"\narea = \"740 mm²\"\nvolume = \"345 cm³\"\nlimit = \"180 psi\"\n```\n\
+        ```chamber balance-of-the-lower-leg\nside = \"negative\"\narea = \"400 mm²\"\nvolume = \"60 cm³\"\n```\n\
+        ```chamber outer\nside = \"positive\"\narea = \"300 mm²\"\nvolume = \"200 cm³\"\n```\n\
+        ```shock\ntravel = \"300 mm\"\nleverage = 2.8\nspring = \"48 N/mm\"\nthread_pitch = \"1.5 mm\"\n```\n\
+        ```adjusters\nfork.compression = \"24 clicks\"\nfork.rebound = \"22 clicks\"\nshock.low_compression = \"22 clicks\"\nshock.high_compression = \"2.5 turns\"\nshock.rebound = \"26 clicks\"\ndamper = \"20 clicks\"\n```\n\
+        ```settings\nfork.height = \"4 mm\"\nfork.compression = \"11 clicks\"\nfork.rebound = \"12 clicks\"\nchamber.main = \"146 psi\"\nchamber.balance-of-the-lower-leg = \"136 psi\"\nchamber.outer = \"90 psi\"\nshock.spring = \"48 N/mm\"\nshock.preload = \"5 mm\"\nshock.low_compression = \"13 clicks\"\nshock.high_compression = \"1.25 turns\"\nshock.rebound = \"11 clicks\"\ntyre.front = \"13.5 psi\"\ntyre.rear = \"12 psi\"\ndrive.front = 13\ndrive.rear = 50\ndrive.links = 116\nbars.width = \"806 mm\"\nbars.rise = \"82 mm\"\nlever.reach = \"60 mm\"\nseat.height = \"950 mm\"\npegs = \"10 mm back, standard height\"\nsteering.torque = \"7 N·m\"\ndamper = \"8 clicks\"\nfuelling = \"even\"\nexhaust = \"standard\"\ntyre_name.front = \"intermediate, half worn\"\ntyre_name.rear = \"soft, new\"\nother.grips = \"10 mm inboard, grips to match\"\n```\n\
+        ```settings mud\nfork.compression = \"18 clicks\"\ntyre.front = \"12.5 psi\"\ndrive.rear = 51\n```\n\
+        ```settings sand\nfork.compression = \"9 clicks\"\nfork.height = \"2 mm\"\nshock.rebound = \"9 clicks\"\n```\n\
+        ```checklist\nitems = [\"Spokes, both wheels, once round\", \"Valve caps back on, all chambers\"]\n```\n";
+    let day = "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"fulmar\"\nrider = \"wren\"\ntrack = \"hill\"\n+++\n\
+        ```conditions\nair = \"14 °C\"\npressure = \"1003 hPa\"\nhumidity = \"60 %\"\nbench = \"9 °C\"\nsurface = \"deep, whoops by ten\"\ntraction = \"medium\"\n```\n\
+        ```sag rear\nhanging = \"598 mm\"\nalone = \"563 mm\"\naboard = \"493 mm\"\n```\n\
+        ```sag front\nhanging = \"700 mm\"\nalone = \"676 mm\"\naboard = \"632 mm\"\n```\n\
+        ```change\nfork.compression = \"2 clicks out\"\nbecause = \"harsh\"\n```\n\
+        ```stint\nlaps = \"2:04.1 2:02.8\"\nfeel = \"headshake straight 3\"\n```\n";
+    Memory::new()
+        .with("fulmar.md", machine)
+        .with("wren.md", "+++\nkind = \"rider\"\nname = \"Wilhelmina Fotheringay-Stubbs\"\n+++\n```rider\nmass = \"74 kg\"\nnumber = \"317\"\n```\n")
+        .with("hill.md", "+++\nkind = \"track\"\nname = \"The Long Hill behind the Old Brickworks\"\n+++\n```track\nsoil = \"clay over stone\"\nelevation = \"120 m\"\n```\n")
+        .with("day.md", day)
+}
+
+#[test]
+fn five_pressures_every_look_a_next_change_and_two_plans_fit_one_page() {
+    for paper in [Paper::A4, Paper::Letter] {
+        let [page] = pages(&fullest(), paper).try_into().unwrap_or_else(|_| panic!("one day"));
+        assert_eq!(page.sheet.pressures.len(), 5);
+        assert!(page.sheet.looks.len() > 8 && page.sheet.next.is_some() && page.sheet.plans.len() == 2);
+        assert_eq!(page.printed.pages, 1, "{paper:?}");
+        let faults = faults(&page, paper);
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+        assert_eq!(broken_words(&page), Vec::<String>::new());
+        let text = text(&page.printed);
+        for kept in ["fork rebound", "shock rebound", "shock spring", "shock preload", "outer chamber"] {
+            assert!(text.contains(kept), "{kept} is never off a sheet: {text}");
+        }
+    }
+}
+
+#[test]
+fn a_childs_machine_with_almost_nothing_known_is_one_whole_page() {
+    let store = Memory::new()
+        .with("small.md", "+++\nkind = \"machine\"\nname = \"Small one\"\n+++\n")
+        .with("kid.md", "+++\nkind = \"rider\"\nname = \"Kid\"\n+++\n")
+        .with(
+            "day.md",
+            "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"small\"\nrider = \"kid\"\n+++\nFirst go.\n",
+        );
+    for paper in [Paper::A4, Paper::Letter] {
+        let [page] = pages(&store, paper).try_into().unwrap_or_else(|_| panic!("one day"));
+        assert_eq!(page.printed.pages, 1);
+        let faults = faults(&page, paper);
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+        assert!(blank(&page.printed, paper) < 0.1);
+        let unknown = page.sheet.sags.iter().chain(&page.sheet.geometry).chain(&page.sheet.balance);
+        assert!(unknown.filter(|tile| tile.reading.wanted.is_some()).count() >= 9);
+    }
+}
+
+#[test]
+fn a_riders_mass_stands_on_no_page_that_others_see() {
+    let Compiled { book, season, .. } = replayed(&fullest());
+    let about = |is_shared| {
+        let options = Options { is_shared, ..Options::default() };
+        let sheet = sheet::sheet(&book, &season, &Advice::shipped(), 0, options).unwrap();
+        sheet.head.about.into_iter().map(|field| field.value).collect::<Vec<_>>()
+    };
+    assert!(about(false).contains(&"74 kg".to_owned()) && about(false).contains(&"317".to_owned()));
+    assert!(!about(true).contains(&"74 kg".to_owned()) && about(true).contains(&"317".to_owned()));
+}
