@@ -1,6 +1,7 @@
 //! From names to the notebooks and instruments that they mean.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::finding::{Finding, closest, listed, meant};
 use crate::notebook::Mention;
@@ -31,7 +32,7 @@ pub fn asked(mention: &Mention) -> Asked<'_> {
 pub(super) fn resolve(
     what: &str,
     link: Option<&Written>,
-    among: &BTreeMap<String, Notebook>,
+    among: &BTreeMap<String, Arc<Notebook>>,
     day: &Notebook,
     findings: &mut Vec<Finding>,
 ) -> Option<String> {
@@ -47,7 +48,8 @@ pub(super) fn resolve(
         return Some(link.text.clone());
     }
     // The name as it is printed is what people call it by.
-    let is_called = |notebook: &&Notebook| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
+    let is_called =
+        |notebook: &&Arc<Notebook>| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
     if let Some(called) = among.values().find(is_called) {
         let name = &called.name;
         let headline = format!("`{}` is the printed name of the {what} `{name}`", link.text);

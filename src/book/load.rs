@@ -1,6 +1,7 @@
 //! From files to a book.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -8,18 +9,22 @@ use rayon::prelude::*;
 use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
-use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_book};
+use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_again};
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
 use crate::vocabulary::{self, NotebookKind};
 
 use super::head::{read_about, read_head};
-use super::lap_file::{self, LapFiles, places};
+use super::kept::{Kept, Read};
+use super::lap_file::{LapFiles, LapReader, places};
 use super::{About, Book, Day, Notebook, codes, links};
 
-/// Reads, types and links all notebooks that a store lists.
-pub fn load(listing: &Listing, store: &dyn Store) -> (Book, Vec<Finding>) {
-    let files = read_book(listing, store);
+/// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time.
+pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec<Finding>) {
+    if kept.sources.is_crowded() {
+        *kept = Kept::default();
+    }
+    let files = read_again(listing, store, &kept.sources, |path| kept.has_stayed(path));
     let mut findings: Vec<Finding> = files.faults.iter().map(notebook::fault_finding).collect();
     let mut about = About::default();
     if let Some(file) = files.book {
@@ -32,13 +37,21 @@ pub fn load(listing: &Listing, store: &dyn Store) -> (Book, Vec<Finding>) {
     let defaults = UnitDefaults::from(&about.units);
     let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
     findings.extend(past);
-    let read: Vec<(Option<Notebook>, Vec<Finding>)> = within
+    let mut before = std::mem::take(&mut kept.notebooks);
+    if kept.units != about.units {
+        before.clear();
+    }
+    let read: Vec<(FileId, Read)> = within
         .par_iter()
         .map(|&file| {
-            let mut reported = Vec::new();
-            let notebook = read_notebook(file, &files.sources, &defaults, &mut reported);
-            finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
-            (notebook, reported)
+            let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
+            let read = known.cloned().unwrap_or_else(|| {
+                let mut reported = Vec::new();
+                let notebook = read_notebook(file, &files.sources, &defaults, &mut reported);
+                finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
+                (notebook.map(Arc::new), reported.into())
+            });
+            (file, read)
         })
         .collect();
 
@@ -54,8 +67,10 @@ pub fn load(listing: &Listing, store: &dyn Store) -> (Book, Vec<Finding>) {
         photos: BTreeMap::new(),
     };
     let mut days = Vec::new();
-    for (notebook, reported) in read {
-        findings.extend(reported);
+    for (file, read) in read {
+        kept.notebooks.insert(file, read.clone());
+        let (notebook, reported) = read;
+        findings.extend(reported.iter().cloned());
         let Some(notebook) = notebook else { continue };
         let among = match notebook.kind {
             NotebookKind::Machine => &mut book.machines,
@@ -82,14 +97,15 @@ pub fn load(listing: &Listing, store: &dyn Store) -> (Book, Vec<Finding>) {
         among.insert(notebook.name.clone(), notebook);
     }
     link_days(&mut book, days, &mut findings);
-    read_lap_files(&mut book, store, &mut findings);
+    read_lap_files(&mut book, store, kept, &mut findings);
     find_photos(&mut book, listing, store, &mut findings);
-    let days = book.days.iter().map(|day| (&day.notebook, Some(day)));
+    let days = book.days.iter().map(|day| (&*day.notebook, Some(day)));
     for (notebook, day) in book.standing().map(|notebook| (notebook, None)).chain(days) {
         let before = findings.len();
         links::check(&book, notebook, day, &mut findings);
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
+    kept.is_read(book.sources.clone(), book.about.units.clone());
     (book, findings)
 }
 
@@ -159,7 +175,7 @@ fn read_notebook(
 }
 
 /// Puts the days in order and finds what each is about.
-fn link_days(book: &mut Book, notebooks: Vec<Notebook>, findings: &mut Vec<Finding>) {
+fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<Finding>) {
     let mut days: Vec<Day> = Vec::with_capacity(notebooks.len());
     for notebook in notebooks {
         let head = &notebook.head;
@@ -212,14 +228,16 @@ fn has_date(notebook: &Notebook) -> bool {
     head.is_some_and(|head| head.broken || head.entries.iter().any(|entry| entry.key == blocks::Head::date))
 }
 
-fn read_lap_files(book: &mut Book, store: &dyn Store, findings: &mut Vec<Finding>) {
-    let mut files = LapFiles::new();
+fn read_lap_files(book: &mut Book, store: &dyn Store, kept: &mut Kept, findings: &mut Vec<Finding>) {
+    let before = std::mem::take(&mut kept.laps);
+    let sources = &mut book.sources;
+    let mut reader = LapReader { files: LapFiles::new(), store, sources, before, kept, findings };
     for stint in book.days.iter().flat_map(|day| day.notebook.all::<Stint>()) {
         if let Some(Laps::File(path)) = &stint.laps {
-            lap_file::read(&mut files, store, &mut book.sources, path, stint.column.as_ref(), findings);
+            reader.read(path, stint.column.as_ref());
         }
     }
-    book.lap_files = files;
+    book.lap_files = reader.files;
 }
 
 /// Finds each notebook's photos; what is none, or is not there, is reported.

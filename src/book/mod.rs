@@ -5,6 +5,7 @@
 
 mod codes;
 mod head;
+mod kept;
 mod lap_file;
 mod limits;
 mod links;
@@ -14,6 +15,7 @@ mod places;
 pub mod readings;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
@@ -32,6 +34,7 @@ use crate::vocabulary::{End, NotebookKind, settings};
 use lap_file::LapFiles;
 
 pub use codes::CODES;
+pub use kept::Kept;
 pub use lap_file::Lap;
 pub use links::{Asked, asked};
 pub use load::{document, load};
@@ -43,9 +46,9 @@ pub use places::PlaceName;
 pub struct Book {
     pub sources: Sources,
     pub about: About,
-    pub machines: BTreeMap<String, Notebook>,
-    pub riders: BTreeMap<String, Notebook>,
-    pub tracks: BTreeMap<String, Notebook>,
+    pub machines: BTreeMap<String, Arc<Notebook>>,
+    pub riders: BTreeMap<String, Arc<Notebook>>,
+    pub tracks: BTreeMap<String, Arc<Notebook>>,
     /// By date; on one date by `order`, then by the first `start`, then by file.
     pub days: Vec<Day>,
     /// Which day a file is: a figure asks for each of its readings.
@@ -79,7 +82,7 @@ pub struct About {
 /// A day's notebook with what it is about.
 #[derive(Debug)]
 pub struct Day {
-    pub notebook: Notebook,
+    pub notebook: Arc<Notebook>,
     pub date: Date,
     /// The date's own place, or the top of the file where the notebook has none that can be read.
     pub date_span: Span,
@@ -93,25 +96,26 @@ pub struct Day {
 
 impl Book {
     pub fn machine(&self, day: &Day) -> Option<&Notebook> {
-        self.machines.get(day.machine.as_deref()?)
+        self.machines.get(day.machine.as_deref()?).map(|notebook| &**notebook)
     }
 
     pub fn rider(&self, day: &Day) -> Option<&Notebook> {
-        self.riders.get(day.rider.as_deref()?)
+        self.riders.get(day.rider.as_deref()?).map(|notebook| &**notebook)
     }
 
     pub fn track(&self, day: &Day) -> Option<&Notebook> {
-        self.tracks.get(day.track.as_deref()?)
+        self.tracks.get(day.track.as_deref()?).map(|notebook| &**notebook)
     }
 
     /// Every notebook: machines, riders, tracks, then days.
     pub fn notebooks(&self) -> impl Iterator<Item = &Notebook> {
-        self.standing().chain(self.days.iter().map(|day| &day.notebook))
+        self.standing().chain(self.days.iter().map(|day| &*day.notebook))
     }
 
     /// The notebooks that are of no day: machines, riders, tracks.
     pub(super) fn standing(&self) -> impl Iterator<Item = &Notebook> {
-        self.machines.values().chain(self.riders.values()).chain(self.tracks.values())
+        let all = self.machines.values().chain(self.riders.values()).chain(self.tracks.values());
+        all.map(|notebook| &**notebook)
     }
 
     /// The notebook that a file is.
@@ -155,6 +159,16 @@ impl Book {
         };
         let skipped: Vec<f64> = stint.skip.iter().flat_map(|skip| &skip.values).map(Given::value).collect();
         all.into_iter().filter(move |lap| !skipped.contains(&f64::from(lap.number)))
+    }
+
+    /// Whether the stints of a notebook read the same files of laps as in another book.
+    pub fn reads_laps_as(&self, other: &Self, notebook: &Notebook) -> bool {
+        let file = |book: &Self, stint: &Stint| -> Option<*const Lap> {
+            let Some(Laps::File(path)) = &stint.laps else { return None };
+            let at = book.sources.path(path.span.file);
+            lap_file::find(&book.lap_files, at, path, stint.column.as_ref()).first().map(std::ptr::from_ref)
+        };
+        notebook.all::<Stint>().all(|stint| file(self, stint) == file(other, stint))
     }
 
     /// Where in the book a photo of a notebook lies; `None` where it is not there.

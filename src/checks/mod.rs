@@ -6,9 +6,12 @@
 
 pub mod due;
 mod judged;
+mod kept;
 mod place;
 mod rules;
 mod written;
+
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -24,6 +27,8 @@ use crate::{notebook, quantity, vocabulary};
 
 use place::{OfDay, OfMachine};
 
+pub use kept::Kept;
+
 pub use due::{Due, Last, due, schedule};
 pub use rules::CODES;
 
@@ -32,14 +37,28 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
     Code { name, severity, since: "0.1.0", page }
 }
 
-/// What the rules find in a book, in the order in which it is shown.
-pub fn check(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
-    check_recording::<Tape>(book, season, on)
+/// What the rules find in a book, in the order in which it is shown. Days that nothing touched since the last time are
+/// not looked at again.
+pub fn check(book: &Arc<Book>, season: &Arc<Season>, on: Option<Date>, kept: &mut Kept) -> Vec<Finding> {
+    let still = kept.still_found(book, season);
+    let (findings, of_days) = look::<Tape>(book, season, on, still);
+    kept.keep(book, season, of_days);
+    findings
 }
 
 /// The same with figures that carry their uncertainty, or with plain ones, for which every value counts as exact:
 /// what the uncertainty costs is measured so.
 pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
+    look::<M>(book, season, on, vec![None; season.days.len()]).0
+}
+
+/// What is found in a book, and on each of its days, where that is not known yet.
+fn look<M: Recording>(
+    book: &Book,
+    season: &Season,
+    on: Option<Date>,
+    known: Vec<Option<Arc<[Finding]>>>,
+) -> (Vec<Finding>, Vec<Arc<[Finding]>>) {
     let mut findings = Vec::new();
     for rule in rules::OF_BOOKS {
         rule(book, season, on, &mut findings);
@@ -58,12 +77,14 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
         });
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
-    let of_days: Vec<Vec<Finding>> =
-        (0..season.days.len()).into_par_iter().map(|index| check_day::<M>(book, season, index)).collect();
-    findings.extend(of_days.into_iter().flatten());
+    let of_day = |(index, known): (usize, Option<Arc<[Finding]>>)| {
+        known.unwrap_or_else(|| check_day::<M>(book, season, index).into())
+    };
+    let of_days: Vec<Arc<[Finding]>> = known.into_par_iter().enumerate().map(of_day).collect();
+    findings.extend(of_days.iter().flat_map(|found| found.iter().cloned()));
     rules::keep_one_for_a_cause(&mut findings);
     order(&mut findings);
-    findings
+    (findings, of_days)
 }
 
 /// Says once what would be said of every day: to be called on the findings of the notebooks that were asked about, so that

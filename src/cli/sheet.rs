@@ -254,7 +254,7 @@ pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId
     let carried = replay.into_iter().flat_map(|replay| replay.end().settings());
     let in_the_way = replay.into_iter().flat_map(|replay| replay.end().rejections());
     let of_day = book.days.get(day).into_iter().flat_map(|day| {
-        let others = [Some(&day.notebook), book.machine(day), book.rider(day), book.track(day)];
+        let others = [Some(&*day.notebook), book.machine(day), book.rider(day), book.track(day)];
         others.into_iter().flatten().map(|notebook| notebook.document.file)
     });
     let carried = carried.map(|(_, held)| held.span.file);

@@ -55,7 +55,7 @@ impl<R: Recorder> Bench<'_, R> {
         }
         let day = self.here.day;
         let rider = day.and_then(|day| self.here.book.rider(day));
-        let notebooks = [day.map(|day| &day.notebook), rider, self.here.machine, self.here.track];
+        let notebooks = [day.map(|day| &*day.notebook), rider, self.here.machine, self.here.track];
         notebooks.into_iter().flatten().filter(|notebook| notebook.has_unread).find_map(|notebook| {
             let block = notebook.blocks.iter().rfind(|block| is_named(block.header(), &missing.block))?;
             block.header().rejected(&missing.key)

@@ -23,7 +23,7 @@ impl Book {
     /// The names of all plans that a day could use.
     pub fn plans<'a>(&'a self, day: &'a Day) -> Vec<&'a str> {
         let machine = self.machine(day);
-        let notebooks = machine.into_iter().chain(Some(&day.notebook));
+        let notebooks = machine.into_iter().chain(Some(&*day.notebook));
         let mut names: Vec<&str> = notebooks
             .flat_map(|notebook| notebook.all::<Settings>())
             .map(|settings| settings.header.argument())

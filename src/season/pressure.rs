@@ -23,7 +23,7 @@ use super::settings::{Entry, Held, HeldMap, HeldValue, How, held};
 use super::state::{Place, State};
 
 /// The air at one place of a day: the last `conditions` above it, else the first below.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Gate {
     /// The day's place in the book; `None` where there is no day.
     pub day: Option<usize>,
@@ -31,7 +31,7 @@ pub struct Gate {
 }
 
 /// A day with everything cold: the one state that an aim is a number for.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Cold {
     pub gate: Gate,
     /// How warm the legs were when they were first read at the track; else they stood in the day's air.
@@ -39,14 +39,14 @@ pub struct Cold {
 }
 
 /// A temperature of the legs.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Legs {
     pub at: Given,
     pub thermometer: Option<Written>,
 }
 
 /// One pressure reading with where and how it was taken.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct PressureMark {
     pub readings: Arc<Readings>,
     pub gauge: Option<Written>,
@@ -63,7 +63,7 @@ pub struct PressureMark {
 }
 
 /// Gas that is known to be inside.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Charge {
     pub base: Base,
     /// What was let in or out since, on the same day, by what the gauge showed.
@@ -72,7 +72,7 @@ pub struct Charge {
 }
 
 /// What a charge is known by.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Base {
     Read(Arc<PressureMark>),
     /// Set to a number on a day, cold.
@@ -88,7 +88,7 @@ pub struct Step {
 }
 
 /// A chamber as it was found, and the charge that it had before.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Find {
     pub mark: Arc<PressureMark>,
     pub before: Option<Charge>,
@@ -128,7 +128,7 @@ pub enum BenchPlace<'a> {
 }
 
 /// What was known when an end's rider sag was read.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct AtSag {
     pub machine_settings: Arc<HeldMap>,
     pub rider_settings: Arc<HeldMap>,

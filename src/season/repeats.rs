@@ -4,6 +4,7 @@
 //! printed. What the sums are worth belongs to `figures`.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 
@@ -42,7 +43,7 @@ struct Running(Vec<(Date, RepeatSums)>);
 
 impl Repeats {
     /// Of every reading of a book that counts.
-    pub(super) fn of(book: &Book, replayed: &[DayReplay]) -> Self {
+    pub(super) fn of(book: &Book, replayed: &[Arc<DayReplay>]) -> Self {
         let mut repeats = Self::default();
         // A day whose date cannot be read lies before and after every other.
         for (day, replay) in book.days.iter().zip(replayed).filter(|(day, _)| day.is_dated) {
@@ -64,6 +65,17 @@ impl Repeats {
         }
     }
 
+    /// The first date from which on they tell something else than others do.
+    pub fn differ_from(&self, others: &Self) -> Option<Date> {
+        let empty = OfTool::default();
+        let tools = self.tools.keys().chain(others.tools.keys());
+        let first = tools.filter_map(|tool| {
+            let (one, other) = (self.tools.get(tool), others.tools.get(tool));
+            one.unwrap_or(&empty).differ_from(other.unwrap_or(&empty))
+        });
+        first.min()
+    }
+
     /// What was read with a tool up to and including a date; with no date, in the whole book.
     pub fn until(&self, with: ReadWith<'_>, date: Option<Date>) -> RepeatSums {
         let running = self.tools.get(&with.tool).and_then(|tool| match with.declared {
@@ -74,7 +86,25 @@ impl Repeats {
     }
 }
 
+impl OfTool {
+    fn differ_from(&self, others: &Self) -> Option<Date> {
+        let empty = Running::default();
+        let declared = self.declared.keys().chain(others.declared.keys()).filter_map(|name| {
+            let (one, other) = (self.declared.get(name), others.declared.get(name));
+            one.unwrap_or(&empty).differ_from(other.unwrap_or(&empty))
+        });
+        declared.chain(self.ordinary.differ_from(&others.ordinary)).min()
+    }
+}
+
 impl Running {
+    fn differ_from(&self, others: &Self) -> Option<Date> {
+        let (one, other) = (&self.0, &others.0);
+        let alike = one.iter().zip(other).take_while(|(one, other)| one == other).count();
+        let first = [one, other].into_iter().filter_map(|sums| sums.get(alike));
+        first.map(|(date, _)| *date).min()
+    }
+
     /// Dates come in their order.
     fn add(&mut self, date: Date, set: RepeatSums) {
         let sums = self.until(None).and(set);

@@ -33,7 +33,7 @@ const UNDO_DEPTH: usize = 256;
 #[derive(Debug, Default)]
 pub struct Season {
     /// One for each of the book's days, in the same order.
-    pub days: Vec<DayReplay>,
+    pub days: Vec<Arc<DayReplay>>,
     /// The standard setting of each machine.
     pub standard: BTreeMap<String, Arc<BTreeMap<String, Held>>>,
     /// What repeated readings tell of hands and instruments.
@@ -53,6 +53,12 @@ pub struct DayReplay {
     pub rejected: Vec<Span>,
     /// The day of the same machine and rider before this one.
     pub previous: Option<usize>,
+    /// What there was to say.
+    findings: Arc<[Finding]>,
+    /// How many settings and readings its places keep; `None` where the book had more than is kept.
+    kept: Option<usize>,
+    /// The same in a later replay that comes to the same.
+    stamp: Arc<()>,
 }
 
 /// The state after one block.
@@ -65,6 +71,28 @@ pub struct Point {
 }
 
 impl DayReplay {
+    /// Whether a replay of an earlier time came to the same, as far as figures and rules can tell.
+    pub fn is_as(&self, before: &Self) -> bool {
+        Arc::ptr_eq(&self.stamp, &before.stamp)
+    }
+
+    /// What it was, with other steps back.
+    fn with_steps_back_of(&self, fresh: &Self) -> Self {
+        let undo = |was: &State, is: &State| State { undo: Arc::clone(&is.undo), ..was.clone() };
+        let points = self.points.iter().zip(&fresh.points);
+        let points = points.map(|(was, is)| Point { state: undo(&was.state, &is.state), ..*is });
+        Self {
+            start: undo(&self.start, &fresh.start),
+            points: points.collect(),
+            events: self.events.clone(),
+            rejected: self.rejected.clone(),
+            previous: self.previous,
+            findings: Arc::clone(&self.findings),
+            kept: self.kept,
+            stamp: Arc::clone(&self.stamp),
+        }
+    }
+
     /// What the day ends on.
     pub fn end(&self) -> &State {
         self.points.last().map_or(&self.start, |point| &point.state)
@@ -103,8 +131,9 @@ struct CarriedPair {
     last_day: Option<usize>,
 }
 
-/// Replays all days of a book in the order of their dates.
-pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
+/// Replays all days of a book in the order of their dates. A day that was replayed before, from the same notebooks and
+/// from the same beginning, is taken as it was: after an edit the days of other machines are, and those before it.
+pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut season = Season::default();
     let mut carried = Carried { rebuilds: Rebuilds::of(book), ..Carried::default() };
@@ -124,13 +153,29 @@ pub fn replay(book: &Book) -> (Season, Vec<Finding>) {
     }
     // 2. Days follow by date, ties by path, as the book has them.
     for (index, day) in book.days.iter().enumerate() {
-        let before = findings.len();
-        let replayed = replay_day(book, day, index, &mut carried, &mut findings);
-        finding::keep(&mut findings, before, limits::FILE_FINDINGS);
+        let known = before.and_then(|before| known_day(before, book, day, index));
+        let replayed = replay_day(book, day, index, &mut carried, known);
+        findings.extend(replayed.findings.iter().cloned());
         season.days.push(replayed);
     }
     season.repeats = Repeats::of(book, &season.days);
     (season, findings)
+}
+
+/// The former replay of a day that stood at the same place of the book, in the same notebooks.
+fn known_day<'b>(
+    (book, season): (&'b Book, &'b Season),
+    now: &Book,
+    day: &Day,
+    index: usize,
+) -> Option<&'b Arc<DayReplay>> {
+    let then = book.days.get(index).filter(|then| Arc::ptr_eq(&then.notebook, &day.notebook))?;
+    let same = |one: Option<&Notebook>, other: Option<&Notebook>| match (one, other) {
+        (Some(one), Some(other)) => std::ptr::eq(one, other),
+        (one, other) => one.is_none() && other.is_none(),
+    };
+    let is_same = same(book.machine(then), now.machine(day)) && same(book.rider(then), now.rider(day));
+    season.days.get(index).filter(|_| is_same && then.machine == day.machine && then.rider == day.rider)
 }
 
 fn replay_day(
@@ -138,8 +183,9 @@ fn replay_day(
     day: &Day,
     index: usize,
     carried: &mut Carried,
-    findings: &mut Vec<Finding>,
-) -> DayReplay {
+    known: Option<&Arc<DayReplay>>,
+) -> Arc<DayReplay> {
+    let mut findings = Vec::new();
     let machine = book.machine(day);
     let mut state = State::default();
     let mut previous = None;
@@ -181,13 +227,23 @@ fn replay_day(
     });
     let start = state.clone();
 
+    let known = known.filter(|known| {
+        let is_kept = known.kept.is_some_and(|kept| carried.kept + kept <= limits::KEPT);
+        is_kept && known.previous == previous && known.start.begins_like(&start)
+    });
+    if let Some(known) = known.filter(|known| known.start.goes_back_like(&start)) {
+        carried.kept += known.kept.unwrap_or_default();
+        carried.leave(day, machine, known.end(), index);
+        return Arc::clone(known);
+    }
+
     // 5. Down the page, block by block.
     // Of a day without a machine that is told where it is missing, and not once more for each setting.
     let mut unsaid = Vec::new();
-    let findings = if machine.is_some() { findings } else { &mut unsaid };
-    let before = findings.len();
+    let said = if machine.is_some() { &mut findings } else { &mut unsaid };
     let mut page =
-        Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), before, findings };
+        Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), findings: said };
+    let kept_before = carried.kept;
     let mut points = Vec::with_capacity(day.notebook.blocks.len());
     for (block, any) in day.notebook.blocks.iter().enumerate() {
         if carried.kept > limits::KEPT {
@@ -200,24 +256,53 @@ fn replay_day(
             page.findings.push(too_much_kept(any.header().fence, carried.kept));
         }
     }
-    let Page { state, events, rejected, .. } = page;
+    let Page { events, rejected, .. } = page;
 
+    finding::keep(&mut findings, 0, limits::FILE_FINDINGS);
+    let kept = (carried.kept <= limits::KEPT).then(|| carried.kept - kept_before);
+    let fresh = DayReplay {
+        start,
+        points,
+        events,
+        rejected,
+        previous,
+        findings: findings.into(),
+        kept,
+        stamp: Arc::default(),
+    };
+    // Whoever never goes back does not find out where it would lead.
+    let known = known.filter(|known| !goes_back(day) && known.points.len() == fresh.points.len());
+    let replayed = Arc::new(match known {
+        Some(known) => known.with_steps_back_of(&fresh),
+        None => fresh,
+    });
+    carried.leave(day, machine, replayed.end(), index);
+    replayed
+}
+
+/// Whether a day takes a change back.
+fn goes_back(day: &Day) -> bool {
+    day.notebook.all::<Change>().any(|change| change.back.is_some_and(|back| back.value))
+}
+
+impl Carried {
     // 6. What the day ends on is kept for the next.
-    if let (Some(machine), Some(pair)) = (machine, pair) {
-        carried.machine_settings.insert(machine.name.clone(), Arc::clone(&state.machine_settings));
-        carried.machine_readings.insert(machine.name.clone(), Arc::clone(&state.machine));
-        let kept = CarriedPair {
-            settings: Arc::clone(&state.rider_settings),
-            undo: Arc::clone(&state.undo),
-            readings: Arc::clone(&state.pair),
-            last_day: Some(index),
-        };
-        carried.pairs.insert(pair, kept);
+    fn leave(&mut self, day: &Day, machine: Option<&Notebook>, state: &State, index: usize) {
+        if let Some(machine) = machine {
+            self.machine_settings.insert(machine.name.clone(), Arc::clone(&state.machine_settings));
+            self.machine_readings.insert(machine.name.clone(), Arc::clone(&state.machine));
+            let kept = CarriedPair {
+                settings: Arc::clone(&state.rider_settings),
+                undo: Arc::clone(&state.undo),
+                readings: Arc::clone(&state.pair),
+                last_day: Some(index),
+            };
+            self.pairs.insert((machine.name.clone(), day.rider.clone()), kept);
+        }
+        if let (Some(rider), Some(block)) = (&day.rider, &state.rider) {
+            self.riders.insert(rider.clone(), Arc::clone(block));
+        }
     }
-    if let (Some(rider), Some(block)) = (&day.rider, &state.rider) {
-        carried.riders.insert(rider.clone(), Arc::clone(block));
-    }
-    DayReplay { start, points, events, rejected, previous }
 }
 
 fn too_much_kept(place: Span, kept: usize) -> Finding {
@@ -239,8 +324,6 @@ struct Page<'a> {
     state: State,
     events: Vec<Event>,
     rejected: Vec<Span>,
-    /// How many findings were there before this day's.
-    before: usize,
     findings: &'a mut Vec<Finding>,
 }
 
@@ -447,7 +530,7 @@ impl Page<'_> {
                 let headline = format!("there is no plan `{}`", plan.text);
                 let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);
                 // Behind so many no more are told, and which names are near is not looked for.
-                let is_told = self.findings.len() < self.before + limits::FILE_FINDINGS;
+                let is_told = self.findings.len() < limits::FILE_FINDINGS;
                 let known = if is_told { self.book.plans(self.day) } else { Vec::new() };
                 for near in closest(&plan.text, known) {
                     finding = finding.help(format!("did you mean `{near}`?"));

@@ -80,13 +80,13 @@ pub struct Event {
 }
 
 /// What one `change` replaced, so that it can be undone.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct UndoStep {
     pub before: Arc<Vec<Replaced>>,
 }
 
 /// A setting that was replaced.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Replaced {
     pub name: String,
     pub before: Option<Entry>,

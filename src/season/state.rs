@@ -48,6 +48,21 @@ pub struct State {
 }
 
 impl State {
+    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, steps back aside.
+    pub(super) fn begins_like(&self, other: &Self) -> bool {
+        same(&self.machine_settings, &other.machine_settings)
+            && same(&self.rider_settings, &other.rider_settings)
+            && same(&self.machine, &other.machine)
+            && same(&self.pair, &other.pair)
+            && self.valving == other.valving
+            && self.rider == other.rider
+    }
+
+    /// Whether steps back lead to the same.
+    pub(super) fn goes_back_like(&self, other: &Self) -> bool {
+        same(&self.undo, &other.undo)
+    }
+
     /// How many settings and readings this state keeps that it does not share with another.
     pub(super) fn kept_beside(&self, other: &Self) -> usize {
         fn own<T>(mine: &Arc<T>, others: &Arc<T>, count: impl Fn(&T) -> usize) -> usize {
@@ -65,8 +80,13 @@ impl State {
     }
 }
 
+/// Whether two are one, or alike.
+fn same<T: PartialEq>(one: &Arc<T>, other: &Arc<T>) -> bool {
+    Arc::ptr_eq(one, other) || one == other
+}
+
 /// Readings of a machine and rider together.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct PairReadings {
     /// The sag read last, or the error in it: an older one does not stand in for what cannot be read.
     pub sag: BTreeMap<(End, Load), Result<SagMark, Rejected>>,
@@ -80,7 +100,7 @@ pub(super) struct PairReadings {
 pub type Weighed = Result<Arc<Scales>, Rejected>;
 
 /// Readings of a machine, whoever rides.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct MachineReadings {
     /// What is in each chamber and tyre, by its setting.
     pub charges: Arc<BTreeMap<String, Charge>>,
@@ -104,7 +124,7 @@ pub(super) struct Today {
 }
 
 /// A sag block and when it was read.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SagMark {
     pub block: Arc<Sag>,
     pub place: Place,

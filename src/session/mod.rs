@@ -21,6 +21,11 @@ use texts::Texts;
 /// A book being worked on.
 pub struct Session<'s> {
     texts: Texts<'s>,
+    read: book::Kept,
+    /// As it was when it was last asked for, and whether anything has changed since.
+    replayed: Option<Compiled>,
+    has_changed: bool,
+    checked: checks::Kept,
 }
 
 /// What follows from the texts of a book. Cheap to clone, and untouched by later edits.
@@ -36,7 +41,7 @@ pub struct Compiled {
 
 impl Default for Session<'_> {
     fn default() -> Self {
-        Self { texts: Texts::of(Box::new(Memory::new()), Default::default()) }
+        Self::of(Texts::of(Box::new(Memory::new()), Default::default()))
     }
 }
 
@@ -52,17 +57,35 @@ impl<'s> Session<'s> {
     /// Where the store cannot be listed. Whatever is wrong inside a file is a finding.
     pub fn over(store: impl Store + 's) -> Result<Self, ReadError> {
         let listing = store.list()?;
-        Ok(Self { texts: Texts::of(Box::new(store), listing) })
+        Ok(Self::of(Texts::of(Box::new(store), listing)))
+    }
+
+    fn of(texts: Texts<'s>) -> Self {
+        Self {
+            texts,
+            read: Default::default(),
+            replayed: None,
+            has_changed: false,
+            checked: Default::default(),
+        }
     }
 
     /// Puts a text at a path of the book, over what lies there.
     pub fn edit(&mut self, path: impl Into<String>, text: impl Into<Vec<u8>>) {
-        self.texts.edit(path.into(), text.into());
+        let path = path.into();
+        self.change(&path);
+        self.texts.edit(path, text.into());
     }
 
     /// Lets what the store has at a path count again, as it is there now; where it has nothing, the file is gone.
     pub fn close(&mut self, path: &str) {
+        self.change(path);
         self.texts.close(path);
+    }
+
+    fn change(&mut self, path: &str) {
+        self.read.change(path);
+        self.has_changed = true;
     }
 
     /// The book's files as they are in the session: photos, templates and all others.
@@ -72,25 +95,37 @@ impl<'s> Session<'s> {
 
     /// The notebooks alone, for whoever asks only what is written in them.
     pub fn read(&mut self) -> Arc<Book> {
-        Arc::new(book::load(self.texts.listing(), &self.texts).0)
+        Arc::new(book::load(self.texts.listing(), &self.texts, &mut self.read).0)
     }
 
     /// Everything but the rules: with the findings of reading and of replaying.
     pub fn replay(&mut self) -> Compiled {
-        let (mut book, mut findings) = book::load(self.texts.listing(), &self.texts);
-        let (season, reported) = season::replay(&book);
+        match &self.replayed {
+            Some(replayed) if !self.has_changed => replayed.clone(),
+            _ => self.replay_again(),
+        }
+    }
+
+    fn replay_again(&mut self) -> Compiled {
+        let (mut book, mut findings) = book::load(self.texts.listing(), &self.texts, &mut self.read);
+        let before = self.replayed.as_ref().map(|before| (&*before.book, &*before.season));
+        let (season, reported) = season::replay(&book, before);
         findings.extend(reported);
         let (advice, reported) = advice::of_book(&mut book, &self.texts);
         findings.extend(reported);
         order(&mut findings);
-        Compiled { book: Arc::new(book), season: Arc::new(season), advice: Arc::new(advice), findings }
+        let replayed =
+            Compiled { book: Arc::new(book), season: Arc::new(season), advice: Arc::new(advice), findings };
+        self.replayed = Some(replayed.clone());
+        self.has_changed = false;
+        replayed
     }
 
     /// Everything, checked. `on` is the date of asking: what lies after it is in the future, and what is due by it is
     /// overdue; without one, neither is looked for.
     pub fn compile(&mut self, on: Option<Date>) -> Compiled {
         let Compiled { book, season, advice, mut findings } = self.replay();
-        findings.extend(checks::check(&book, &season, on));
+        findings.extend(checks::check(&book, &season, on, &mut self.checked));
         findings.extend(advice::check(&book, &advice));
         order(&mut findings);
         Compiled { book, season, advice, findings }

@@ -32,7 +32,20 @@ pub struct BookFiles {
 /// Reads `book.toml` and every notebook that a store lists, in the order of their paths. A file that cannot be read is
 /// a [`Fault`] and does not keep the others from being read.
 pub fn read_book(listing: &Listing, store: &dyn Store) -> BookFiles {
-    let mut files = BookFiles::default();
+    read_again(listing, store, &Sources::new(), |_| false)
+}
+
+/// The same where the book was read before: files that have not changed keep their text and every file its id.
+pub fn read_again(
+    listing: &Listing,
+    store: &dyn Store,
+    before: &Sources,
+    has_stayed: impl Fn(&str) -> bool,
+) -> BookFiles {
+    let mut paths: Vec<&str> = listing.files.iter().map(|listed| listed.path.as_str()).collect();
+    paths.extend(listing.problems.iter().map(|(path, _)| path.as_str()));
+    paths.sort_unstable();
+    let mut files = BookFiles { sources: before.numbered(paths.into_iter()), ..BookFiles::default() };
     for (path, kind) in &listing.problems {
         let file = files.sources.set(path.clone(), "");
         files.faults.push(Fault { span: Span::top(file), kind: kind.clone() });
@@ -85,8 +98,16 @@ pub fn read_book(listing: &Listing, store: &dyn Store) -> BookFiles {
                 break;
             }
         }
-        let read = store.read(&listed.path, limits::TEXT_BYTES);
-        match text_of(read, listed.path.clone(), &mut files.sources) {
+        let kept = Some(&listed.path).filter(|path| has_stayed(path));
+        let kept = kept.and_then(|path| files.sources.take_over(before, path));
+        let read = match kept {
+            Some((file, fault)) => sound(file, fault, &files.sources),
+            None => {
+                let read = store.read(&listed.path, limits::TEXT_BYTES);
+                text_of(read, listed.path.clone(), &mut files.sources)
+            }
+        };
+        match read {
             Err(fault) => files.faults.push(fault),
             Ok(file) if is_book => files.book = Some(file),
             Ok(file) => files.notebooks.push(file),
@@ -112,8 +133,13 @@ fn text_of(read: Result<Vec<u8>, ReadError>, path: String, sources: &mut Sources
         Ok(bytes) => decode(bytes),
         Err(error) => (String::new(), Some(error.into())),
     };
-    let end = text.len();
-    let file = sources.set(path, text);
+    let file = sources.set_read(path, text, fault.clone());
+    sound(file, fault, sources)
+}
+
+/// A file, or what is wrong with it, at the end of what could be read.
+fn sound(file: FileId, fault: Option<FaultKind>, sources: &Sources) -> Result<FileId, Fault> {
+    let end = sources.whole(file).len();
     match fault {
         Some(kind) => Err(Fault { span: Span::new(file, end, end), kind }),
         None => Ok(file),

@@ -1,8 +1,10 @@
 //! The texts of a book and the way from byte offsets to lines and columns.
 
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
+use std::ops::Bound::{Excluded, Unbounded};
+use std::sync::{Arc, OnceLock};
 
+use super::fault::FaultKind;
 use super::span::{FileId, Position, Span};
 
 /// The three bytes that some editors write before the text.
@@ -10,17 +12,26 @@ const BYTE_ORDER_MARK: char = '\u{feff}';
 
 /// Texts under their ids, each with its path relative to the book (`/` between folders everywhere).
 ///
-/// A byte-order mark stays in the text, so that offsets are those of the file; it takes no column.
-#[derive(Debug, Default)]
+/// A byte-order mark stays in the text, so that offsets are those of the file; it takes no column. Ids stand in the order
+/// of the paths, with room between them, so that a file that comes later finds its place and the others keep theirs.
+#[derive(Debug, Default, Clone)]
 pub struct Sources {
-    files: Vec<File>,
-    by_path: BTreeMap<String, FileId>,
+    files: BTreeMap<FileId, Arc<File>>,
+    /// Of every path that ever had one: it stays the path's own.
+    numbers: BTreeMap<Arc<str>, FileId>,
+    /// Whether some id stands out of order, since there was no room where it belongs.
+    is_crowded: bool,
 }
 
+/// How far apart ids are dealt out.
+const ROOM: u32 = 1 << 15;
+
 #[derive(Debug)]
-struct File {
+pub(crate) struct File {
     path: String,
     text: String,
+    /// Why there is no more of the text.
+    fault: Option<FaultKind>,
     /// Made when the first place in the file is asked for.
     index: OnceLock<Index>,
 }
@@ -42,30 +53,78 @@ impl Sources {
         Self::default()
     }
 
-    /// Adds a text, or replaces the text of a path that is there already, whose id stays.
-    pub fn set(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
-        let path = path.into();
-        let file = File { path: path.clone(), text: text.into(), index: OnceLock::new() };
-        if let Some(&id) = self.by_path.get(&path) {
-            if let Some(slot) = self.files.get_mut(id.0 as usize) {
-                *slot = file;
-            }
+    /// No texts yet, with the ids that paths have here, and with ids for more paths, which come in their order.
+    pub(super) fn numbered<'p>(&self, paths: impl Iterator<Item = &'p str>) -> Self {
+        let mut sources = Self { numbers: self.numbers.clone(), ..Self::default() };
+        for path in paths {
+            sources.number(path);
+        }
+        sources
+    }
+
+    /// Whether an id stands out of the order of the paths: the time to deal them out anew.
+    pub fn is_crowded(&self) -> bool {
+        self.is_crowded
+    }
+
+    /// The id of a path: its own, else one between those of its neighbours.
+    fn number(&mut self, path: &str) -> FileId {
+        if let Some(&id) = self.numbers.get(path) {
             return id;
         }
-        let id = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
-        self.files.push(file);
-        self.by_path.insert(path, id);
+        let before =
+            self.numbers.range::<str, _>((Unbounded, Excluded(path))).next_back().map_or(0, |(_, id)| id.0);
+        let after = self.numbers.range::<str, _>((Excluded(path), Unbounded)).next().map(|(_, id)| id.0);
+        let last = || self.numbers.values().max().map_or(0, |id| id.0);
+        let id = match after {
+            None if self.is_crowded => last().saturating_add(ROOM),
+            None => before.saturating_add(ROOM),
+            Some(after) if after > before.saturating_add(1) => before + (after - before) / 2,
+            Some(_) => {
+                self.is_crowded = true;
+                last().saturating_add(ROOM)
+            }
+        };
+        self.numbers.insert(Arc::from(path), FileId(id));
+        FileId(id)
+    }
+
+    /// Adds a text, or replaces the text of a path that is there already, whose id stays.
+    pub fn set(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
+        self.set_read(path.into(), text.into(), None)
+    }
+
+    /// Adds as much of a text as could be read.
+    pub(super) fn set_read(&mut self, path: String, text: String, fault: Option<FaultKind>) -> FileId {
+        let id = self.number(&path);
+        self.files.insert(id, Arc::new(File { path, text, fault, index: OnceLock::new() }));
         id
     }
 
-    /// All files, in the order they were added.
-    pub fn files(&self) -> impl Iterator<Item = FileId> + use<> {
-        (0..u32::try_from(self.files.len()).unwrap_or(u32::MAX)).map(FileId)
+    /// Takes a text over from a collection whose ids this one goes on with; returns what was wrong with it as well.
+    pub(crate) fn take_over(&mut self, from: &Self, path: &str) -> Option<(FileId, Option<FaultKind>)> {
+        let id = from.find(path)?;
+        let file = from.files.get(&id)?;
+        self.files.insert(id, Arc::clone(file));
+        Some((id, file.fault.clone()))
+    }
+
+    /// Whether a file is here as it is in another collection: the same text, read once.
+    pub(crate) fn has_as_in(&self, other: &Self, file: FileId) -> bool {
+        match (self.files.get(&file), other.files.get(&file)) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+            _ => false,
+        }
+    }
+
+    /// All files, in the order of their paths.
+    pub fn files(&self) -> impl Iterator<Item = FileId> {
+        self.files.keys().copied()
     }
 
     /// The file at a path relative to the book.
     pub fn find(&self, path: &str) -> Option<FileId> {
-        self.by_path.get(path).copied()
+        self.numbers.get(path).copied().filter(|id| self.files.contains_key(id))
     }
 
     /// The path relative to the book; empty for a file of another collection.
@@ -128,7 +187,7 @@ impl Sources {
     }
 
     fn file(&self, file: FileId) -> Option<&File> {
-        self.files.get(file.0 as usize)
+        self.files.get(&file).map(|file| &**file)
     }
 
     fn line_starts(&self, file: FileId) -> &[u32] {

@@ -29,6 +29,7 @@ mod reference_notebook;
 mod rejected;
 mod render;
 mod season;
+mod session;
 mod source;
 mod tools;
 mod trade_facts;

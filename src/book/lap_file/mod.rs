@@ -3,16 +3,18 @@
 mod table;
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::finding::{Finding, listed};
 use crate::source::{ReadError, Sources, Span, Store, beside, limits};
 use crate::vocabulary::values::Written;
 
 use super::codes;
+use super::kept::{Kept, LapKey, ReadLaps};
 use table::{Choice, Table, lap_time};
 
 /// Files of lap times that stints point to, by path from the book and column.
-pub(super) type LapFiles = BTreeMap<(String, Option<String>), Vec<Lap>>;
+pub(super) type LapFiles = BTreeMap<(String, Option<String>), Arc<[Lap]>>;
 
 /// A lap of a stint.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,54 +34,75 @@ pub(super) fn places(notebook: &str, path: &str) -> impl Iterator<Item = String>
     from_notebook.into_iter().chain(from_book)
 }
 
-/// Reads the file of one stint, unless another stint asked for it; what cannot be read is reported at its line,
-/// and the rest is kept.
-pub(super) fn read(
-    files: &mut LapFiles,
-    store: &dyn Store,
-    sources: &mut Sources,
-    path: &Written,
-    column: Option<&Written>,
-    findings: &mut Vec<Finding>,
-) {
-    let unreadable = |reason: String, help: &str| {
-        Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
-            .found(reason)
-            .help(help)
-    };
-    let unfound = |reason: String| {
-        unreadable(
-            reason,
-            "write the path as seen from this notebook or from the book, such as `laps/2026-04-11.csv`",
-        )
-    };
-    let mut fault = unfound("it is no path inside the book".to_owned());
-    let notebook = sources.path(path.span.file).to_owned();
-    for inside in places(&notebook, &path.text) {
-        let key = (inside, column.map(|column| column.text.clone()));
-        if files.contains_key(&key) {
-            return;
-        }
-        match store.read(&key.0, limits::TABLE_BYTES).map(String::from_utf8) {
-            Ok(Ok(text)) => {
-                let laps = laps(sources, &key.0, text, path, column, findings);
-                files.insert(key, laps);
+/// Reads the files that stints ask for, each once.
+pub(super) struct LapReader<'a> {
+    pub files: LapFiles,
+    pub store: &'a dyn Store,
+    pub sources: &'a mut Sources,
+    /// The files of the last time.
+    pub before: BTreeMap<LapKey, ReadLaps>,
+    pub kept: &'a mut Kept,
+    pub findings: &'a mut Vec<Finding>,
+}
+
+impl LapReader<'_> {
+    /// Reads the file of one stint, unless another stint asked for it; what cannot be read is reported at its line,
+    /// and the rest is kept.
+    pub fn read(&mut self, path: &Written, column: Option<&Written>) {
+        let notebook = self.sources.path(path.span.file).to_owned();
+        let mut fault = None;
+        for inside in places(&notebook, &path.text) {
+            let key = (inside, column.map(|column| column.text.clone()));
+            if self.files.contains_key(&key) {
                 return;
             }
-            Ok(Err(_)) => {
-                let help = "save it from the spreadsheet as CSV with the encoding UTF-8";
-                fault = unreadable("it is not UTF-8 text".to_owned(), help);
-                break;
+            let column_at = column.map(|column| (column.text.clone(), column.span));
+            let asked: LapKey = (key.0.clone(), path.text.clone(), path.span, column_at);
+            let kept = self.before.get(&asked).filter(|_| self.kept.has_stayed(&key.0)).cloned();
+            if let Some((laps, reported)) = kept {
+                self.sources.take_over(&self.kept.sources, &key.0);
+                self.findings.extend(reported.iter().cloned());
+                self.kept.laps.insert(asked, (Arc::clone(&laps), reported));
+                self.files.insert(key, laps);
+                return;
             }
-            // The other place is tried, too.
-            Err(error @ ReadError::Missing) => fault = unfound(error.to_string()),
-            Err(error) => {
-                fault = unfound(error.to_string());
-                break;
+            match self.store.read(&key.0, limits::TABLE_BYTES).map(String::from_utf8) {
+                Ok(Ok(text)) => {
+                    let mut reported = Vec::new();
+                    let laps: Arc<[Lap]> =
+                        laps(self.sources, &key.0, text, path, column, &mut reported).into();
+                    self.findings.extend(reported.iter().cloned());
+                    self.kept.laps.insert(asked, (Arc::clone(&laps), reported.into()));
+                    self.files.insert(key, laps);
+                    return;
+                }
+                Ok(Err(_)) => {
+                    let help = "save it from the spreadsheet as CSV with the encoding UTF-8";
+                    fault = Some(unreadable(path, "it is not UTF-8 text".to_owned(), help));
+                    break;
+                }
+                // The other place is tried, too.
+                Err(error @ ReadError::Missing) => fault = Some(unfound(path, error.to_string())),
+                Err(error) => {
+                    fault = Some(unfound(path, error.to_string()));
+                    break;
+                }
             }
         }
+        let fault = fault.unwrap_or_else(|| unfound(path, "it is no path inside the book".to_owned()));
+        self.findings.push(fault);
     }
-    findings.push(fault);
+}
+
+fn unreadable(path: &Written, reason: String, help: &str) -> Finding {
+    Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
+        .found(reason)
+        .help(help)
+}
+
+fn unfound(path: &Written, reason: String) -> Finding {
+    let help = "write the path as seen from this notebook or from the book, such as `laps/2026-04-11.csv`";
+    unreadable(path, reason, help)
 }
 
 /// The laps of the file that a notebook means, where it was read.
@@ -91,7 +114,7 @@ pub(super) fn find<'f>(
 ) -> &'f [Lap] {
     let column = column.map(|column| column.text.clone());
     let mut read = places(notebook, &path.text).filter_map(|inside| files.get(&(inside, column.clone())));
-    read.next().map_or(&[], Vec::as_slice)
+    read.next().map_or(&[], |laps| &**laps)
 }
 
 fn laps(

@@ -163,7 +163,7 @@ impl Desk<'_> {
     }
 
     fn end(&self, day: usize) -> Option<&State> {
-        self.season.days.get(day).map(crate::season::DayReplay::end)
+        self.season.days.get(day).map(|replay| replay.end())
     }
 
     fn settings(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<SeasonLine> {

@@ -216,7 +216,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
 /// Errors in what is carried here, and in the notebooks of the day, its machine, rider and track.
 fn in_the_way(desk: &Desk<'_>) -> Vec<String> {
     let notebooks =
-        [Some(&desk.day.notebook), desk.machine, desk.book.rider(desk.day), desk.book.track(desk.day)];
+        [Some(&*desk.day.notebook), desk.machine, desk.book.rider(desk.day), desk.book.track(desk.day)];
     let headers = notebooks.into_iter().flatten().flat_map(|notebook| &notebook.blocks).map(AnyBlock::header);
     let unread = headers.flat_map(|header| header.unread.rejections());
     let mut spans: Vec<Span> =

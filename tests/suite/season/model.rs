@@ -206,7 +206,7 @@ struct End {
 }
 
 fn replayed(store: &dyn Store) -> Vec<End> {
-    books::replayed(store).season.days.iter().map(end).collect()
+    books::replayed(store).season.days.iter().map(|day| end(day)).collect()
 }
 
 fn end(day: &DayReplay) -> End {

@@ -1,0 +1,104 @@
+//! How long an edit takes in a book that is being worked on: `cargo bench --bench edit`, with a number of days behind `--`.
+//!
+//! A made-up diary stays in one session. Edits are drawn over all of its days and of several kinds; after each the
+//! whole book's findings are asked for. Edits of a machine, of the rider and of `book.toml`, on which every day rests,
+//! are told apart.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+#[path = "grown/mod.rs"]
+mod grown;
+
+use std::time::{Duration, Instant};
+
+use loambook::session::Session;
+
+const DAYS: usize = 1_000;
+const EDITS: usize = 200;
+
+/// A kind of edit of a day: its name, what is looked for, and what is put there with a number drawn.
+type Edit = (&'static str, &'static str, fn(u64) -> String);
+
+const OF_DAYS: [Edit; 6] = [
+    ("a word of prose", "Dry after", |n| format!("Drier by {} than after", n % 90)),
+    ("a lap", "laps = \"2:03", |n| format!("laps = \"2:0{}", 1 + n % 8)),
+    ("the air", "air = \"", |n| format!("air = \"{}", n % 3)),
+    ("a pressure", "tyre.front = \"13", |n| format!("tyre.front = \"1{}", 1 + n % 4)),
+    ("a sag read once", "alone = \"577", |n| format!("alone = \"57{}", n % 9)),
+    ("a sag read three times", "aboard = \"5", |n| format!("aboard = \"50{} 5", 4 + n % 4)),
+];
+const OF_ALL: [(&str, &str, Edit); 3] = [
+    ("machine", "machines/first.md", ("a word of prose", "\n# ", |n| format!("\n# {n} "))),
+    ("rider", "riders/senior.md", ("a word of prose", "\n# ", |n| format!("\n# {n} "))),
+    ("book.toml", "book.toml", ("its title", "title = \"", |n| format!("title = \"{n} "))),
+];
+
+fn main() {
+    let days = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(DAYS);
+    let (store, texts) = grown::diary(days);
+    let mut session = Session::over(&store).unwrap();
+    let start = Instant::now();
+    let on = session.replay().book.days.last().map(|day| day.date);
+    let replayed = start.elapsed();
+    session.compile(on);
+    println!(
+        "{days} days: read and replayed in {:.0} ms, checked after {:.0} ms",
+        milliseconds(replayed),
+        milliseconds(start.elapsed())
+    );
+
+    let mut draws = 0x9e37_79b9_7f4a_7c15_u64;
+    let mut draw = move || {
+        draws ^= draws << 13;
+        draws ^= draws >> 7;
+        draws ^= draws << 17;
+        draws
+    };
+    let of_days: Vec<&(String, String)> =
+        texts.iter().filter(|(path, _)| path.starts_with("days/")).collect();
+    let mut all = Vec::new();
+    for (kind, was, is) in OF_DAYS {
+        let mut took = Vec::new();
+        for _ in 0..EDITS / OF_DAYS.len() {
+            let (path, text) = of_days[usize::try_from(draw()).unwrap_or(0) % of_days.len()];
+            let edited = text.replacen(was, &is(draw()), 1);
+            took.push(time(&mut session, path, &edited, on));
+            // Back again, so that each edit is of the book as it was.
+            session.edit(path.as_str(), text.as_str());
+            session.compile(on);
+        }
+        all.extend(&took);
+        tell(&format!("day: {kind}"), took);
+    }
+    tell("day: all kinds", all);
+    for (what, path, (kind, was, is)) in OF_ALL {
+        let (_, text) = texts.iter().find(|(known, _)| known == path).unwrap();
+        let took = (0..10).map(|_| time(&mut session, path, &text.replacen(was, &is(draw()), 1), on));
+        let took = took.collect();
+        session.edit(path, text.as_str());
+        session.compile(on);
+        tell(&format!("{what}: {kind}"), took);
+    }
+}
+
+fn time(session: &mut Session<'_>, path: &str, text: &str, on: Option<jiff::civil::Date>) -> Duration {
+    let start = Instant::now();
+    session.edit(path, text);
+    std::hint::black_box(session.compile(on));
+    start.elapsed()
+}
+
+fn tell(what: &str, mut took: Vec<Duration>) {
+    took.sort_unstable();
+    let at = |share: usize| milliseconds(took[(took.len() * share).div_ceil(100).clamp(1, took.len()) - 1]);
+    println!(
+        "{what:<32} {:>4} edits  median {:>8.2} ms  99th percentile {:>8.2} ms",
+        took.len(),
+        at(50),
+        at(99)
+    );
+}
+
+fn milliseconds(time: Duration) -> f64 {
+    time.as_secs_f64() * 1e3
+}

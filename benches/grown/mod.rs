@@ -1,0 +1,73 @@
+//! The made-up diary of the demonstration book's machines, as long as a bench asks for.
+
+use std::fmt::Write as _;
+
+use jiff::civil::date;
+use loambook::source::Memory;
+
+/// The demonstration book's machines, each twice under another name.
+const MACHINES: [(&str, &str); 4] = [
+    ("first", include_str!("../../notebooks/machines/corrie-450.md")),
+    ("second", include_str!("../../notebooks/machines/skerry-125.md")),
+    ("third", include_str!("../../notebooks/machines/corrie-450.md")),
+    ("fourth", include_str!("../../notebooks/machines/skerry-125.md")),
+];
+const BOOK: &str = include_str!("../../notebooks/book.toml");
+const RIDER: &str = include_str!("../../notebooks/riders/senior.md");
+const TRACKS: [(&str, &str); 3] = [
+    ("cold-ledge", include_str!("../../notebooks/tracks/cold-ledge.md")),
+    ("marram-bank", include_str!("../../notebooks/tracks/marram-bank.md")),
+    ("tannery-pit", include_str!("../../notebooks/tracks/tannery-pit.md")),
+];
+/// A track shows it; a photo that is not there would be a finding.
+const PHOTO: &[u8] = include_bytes!("../../notebooks/photos/loam.png");
+/// A diary of so many days, in turn on each of the machines; with the texts of its notebooks by their paths.
+pub fn diary(days: usize) -> (Memory<'static>, Vec<(String, String)>) {
+    let mut texts =
+        vec![("book.toml".to_owned(), BOOK.to_owned()), ("riders/senior.md".to_owned(), RIDER.to_owned())];
+    texts.extend(MACHINES.map(|(name, text)| (format!("machines/{name}.md"), text.to_owned())));
+    texts.extend(TRACKS.map(|(name, text)| (format!("tracks/{name}.md"), text.to_owned())));
+    for day in 0..days {
+        let (round, (machine, _)) = (day / MACHINES.len(), MACHINES[day % MACHINES.len()]);
+        let on = date(2001, 1, 1).saturating_add(jiff::Span::new().days(round as i64));
+        texts.push((format!("days/{on}-{machine}.md"), notebook(round, machine, &on.to_string())));
+    }
+    let store = Memory::new().with("photos/loam.png", PHOTO);
+    (texts.iter().fold(store, |store, (path, text)| store.with(path.as_str(), text.as_str())), texts)
+}
+
+/// One day's notebook: readings, two stints and a change between them, which every other day takes back.
+fn notebook(round: usize, machine: &str, on: &str) -> String {
+    let (track, _) = TRACKS[round % TRACKS.len()];
+    let swing = |every: usize, step: usize| round * step % every;
+    let mut text = format!(
+        "+++\nkind = \"day\"\ndate = {on}\nmachine = \"{machine}\"\nrider = \"senior\"\ntrack = \"{track}\"\n+++\n\n\
+         # A day\n\nDry after a wet night. The back stood at `@sag.rear.rider`.\n\n"
+    );
+    let _ = write!(
+        text,
+        "```conditions\nair = \"{} °C\"\npressure = \"{} hPa\"\nhumidity = \"60 %\"\n```\n\n\
+         ```hours\nridden = \"1.5 h\"\n```\n\n\
+         ```pressures\ntyre.front = \"13 psi\"\ntyre.rear = \"12.5 psi\"\n```\n\n\
+         ```sag rear\nhanging = \"612 mm\"\nalone = \"577 mm\"\naboard = \"{} {} {} mm\"\n```\n\n",
+        8 + swing(17, 5),
+        1000 + swing(25, 7),
+        505 + swing(4, 3),
+        506 + swing(3, 2),
+        506 + swing(4, 1),
+    );
+    let way = if round.is_multiple_of(2) { "in" } else { "out" };
+    let lap =
+        |stint: usize, lap: usize| format!("2:{:02}.{}", 2 + stint + swing(3, 1), (round * 7 + lap * 3) % 10);
+    let laps = |stint: usize| (0..6).map(|number| lap(stint, number)).collect::<Vec<_>>().join(" ");
+    let _ = write!(
+        text,
+        "```stint\nlaps = \"{}\"\nfeel = \"harsh chatter 3\"\n```\n\n\
+         ```change\nfork.compression = \"1 click {way}\"\nbecause = \"harsh on the chatter\"\n```\n\n\
+         ```stint\nlaps = \"{}\"\nfeel = \"harsh chatter 2\"\nverdict = \"better\"\n```\n\n\
+         ```checked\ndone = [\"steering.drop\", \"tyres\"]\n```\n",
+        laps(1),
+        laps(0),
+    );
+    text
+}

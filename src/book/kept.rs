@@ -1,0 +1,50 @@
+//! What one reading of a book leaves for the next.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use crate::finding::Finding;
+use crate::quantity::Units;
+use crate::source::{FileId, Sources, Span};
+
+use super::{Lap, Notebook};
+
+/// What was read of a book, and which of its files have changed since.
+///
+/// A file is read again where its text is another. A notebook's units come from `book.toml`, so that all are read again
+/// where those change.
+#[derive(Debug, Default)]
+pub struct Kept {
+    pub(super) sources: Sources,
+    pub(super) units: Units,
+    pub(super) notebooks: BTreeMap<FileId, Read>,
+    pub(super) laps: BTreeMap<LapKey, ReadLaps>,
+    changed: BTreeSet<String>,
+}
+
+/// One notebook as it was read by itself, with what there was to say; `None` where it is no notebook.
+pub(super) type Read = (Option<Arc<Notebook>>, Arc<[Finding]>);
+
+/// A file of laps as it was asked for: what is wrong is said at the places of its path and its column.
+pub(super) type LapKey = (String, String, Span, Option<(String, Span)>);
+
+/// The laps of a file, and what there was to say.
+pub(super) type ReadLaps = (Arc<[Lap]>, Arc<[Finding]>);
+
+impl Kept {
+    /// Says that a file is not what it was.
+    pub fn change(&mut self, path: &str) {
+        self.changed.insert(path.to_owned());
+    }
+
+    /// Whether a file is what it was when it was read.
+    pub(super) fn has_stayed(&self, path: &str) -> bool {
+        !self.changed.contains(path)
+    }
+
+    /// Goes on from a book that was read just now, with no more of the former reading than that one used.
+    pub(super) fn is_read(&mut self, sources: Sources, units: Units) {
+        self.changed.clear();
+        (self.sources, self.units) = (sources, units);
+    }
+}

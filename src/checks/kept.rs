@@ -1,0 +1,103 @@
+//! Which days an edit leaves as they were, so that what the rules found on them is kept.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::book::{Book, Day, Notebook, asked};
+use crate::finding::Finding;
+use crate::season::Season;
+
+/// What the rules found on each day of a book.
+#[derive(Debug, Default)]
+pub struct Kept {
+    before: Option<(Arc<Book>, Arc<Season>)>,
+    days: Vec<Arc<[Finding]>>,
+}
+
+impl Kept {
+    /// What was found on the days that nothing touched since.
+    pub(super) fn still_found(&self, book: &Book, season: &Season) -> Vec<Option<Arc<[Finding]>>> {
+        let untouched =
+            self.before.as_ref().and_then(|(then, replayed)| Untouched::new(then, replayed, book, season));
+        let still = |index| {
+            untouched.as_ref().filter(|untouched| untouched.has(index)).and_then(|_| self.days.get(index))
+        };
+        (0..season.days.len()).map(|index| still(index).cloned()).collect()
+    }
+
+    /// Keeps what was found on each day of a book.
+    pub(super) fn keep(&mut self, book: &Arc<Book>, season: &Arc<Season>, days: Vec<Arc<[Finding]>>) {
+        self.before = Some((Arc::clone(book), Arc::clone(season)));
+        self.days = days;
+    }
+}
+
+/// A book before and after an edit.
+struct Untouched<'b> {
+    then: (&'b Book, &'b Season),
+    now: (&'b Book, &'b Season),
+    /// Up to here days go by the same names, dates and order. An earlier day lends its air to a later one.
+    listed_alike: usize,
+    /// From this date on repeats tell something else of hands and instruments.
+    repeats_differ: Option<jiff::civil::Date>,
+}
+
+impl<'b> Untouched<'b> {
+    /// `None` where what every day rests on has changed: `book.toml`, or a track.
+    fn new(then: &'b Book, replayed: &'b Season, now: &'b Book, season: &'b Season) -> Option<Self> {
+        let about = match (then.about.file, now.about.file) {
+            (None, None) => true,
+            (Some(one), Some(other)) => one == other && now.sources.has_as_in(&then.sources, other),
+            _ => false,
+        };
+        if !about || !are_same(&then.tracks, &now.tracks) {
+            return None;
+        }
+        let listed = |day: &Day| (day.date, day.is_dated);
+        let listed_alike = then.days.iter().zip(&now.days).take_while(|(then, now)| {
+            listed(then) == listed(now)
+                && then.notebook.path == now.notebook.path
+                && (&then.machine, &then.rider, &then.track) == (&now.machine, &now.rider, &now.track)
+        });
+        Some(Self {
+            then: (then, replayed),
+            now: (now, season),
+            listed_alike: listed_alike.count(),
+            repeats_differ: season.repeats.differ_from(&replayed.repeats),
+        })
+    }
+
+    /// Whether everything that the rules look at on a day is as it was.
+    fn has(&self, index: usize) -> bool {
+        let (then, replayed) = self.then;
+        let (now, season) = self.now;
+        let (Some(day), Some(replay)) = (now.days.get(index), season.days.get(index)) else { return false };
+        let (Some(was), Some(before)) = (then.days.get(index), replayed.days.get(index)) else {
+            return false;
+        };
+        // What is asked of another day may be asked of any.
+        let looks_elsewhere =
+            || day.notebook.document.mentions.iter().any(|mention| asked(mention).day.is_some());
+        index < self.listed_alike
+            && replay.is_as(before)
+            && Arc::ptr_eq(&day.notebook, &was.notebook)
+            && is_same(now.machine(day), then.machine(was))
+            && is_same(now.rider(day), then.rider(was))
+            && self.repeats_differ.is_none_or(|from| day.date < from)
+            && now.reads_laps_as(then, &day.notebook)
+            && !looks_elsewhere()
+    }
+}
+
+/// Whether a notebook is the one that was read before.
+fn is_same(now: Option<&Notebook>, then: Option<&Notebook>) -> bool {
+    match (now, then) {
+        (Some(now), Some(then)) => std::ptr::eq(now, then),
+        (now, then) => now.is_none() && then.is_none(),
+    }
+}
+
+fn are_same(one: &BTreeMap<String, Arc<Notebook>>, other: &BTreeMap<String, Arc<Notebook>>) -> bool {
+    one.len() == other.len()
+        && one.iter().zip(other).all(|(one, other)| one.0 == other.0 && Arc::ptr_eq(one.1, other.1))
+}
