@@ -375,18 +375,12 @@ fn sections<'b>(book: &'b Book, day: &Day) -> Vec<&'b str> {
     sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str()).collect()
 }
 
-/// What is wrong with the feelings of a book.
-pub fn check(book: &Book, advice: &Advice) -> Vec<Finding> {
-    let ear = Ear::new(advice);
-    let mut findings = Vec::new();
-    for day in &book.days {
-        let sections = sections(book, day);
-        let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
-        for text in stints.flat_map(|texts| &texts.values) {
-            findings.extend(ear.understand(text, &sections).finding);
-        }
-    }
-    findings
+/// What is wrong with the feelings of a day.
+pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
+    let sections = sections(book, day);
+    let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
+    let texts = stints.flat_map(|texts| &texts.values);
+    texts.filter_map(|text| ear.understand(text, &sections).finding).collect()
 }
 
 fn twice(text: &Listened<'_>, token: &Token) -> Finding {

@@ -1,5 +1,7 @@
 //! An advice file into its data.
 
+use std::sync::LazyLock;
+
 use crate::finding::Finding;
 use crate::notebook::{self, Entry, Node, Value};
 use crate::quantity::{self, Kind, UnitDefaults, Way};
@@ -25,10 +27,13 @@ const ENDS: [(&str, End); 2] = [("front", End::Front), ("rear", End::Rear)];
 impl Advice {
     /// The advice that ships with the program.
     pub fn shipped() -> Self {
-        let mut sources = Sources::new();
-        let file = sources.set(ADVICE_FILE, SHIPPED);
-        // A test holds that there is nothing to say about it.
-        Self::default().overlaid(file, SHIPPED).0
+        static READ: LazyLock<Advice> = LazyLock::new(|| {
+            let mut sources = Sources::new();
+            let file = sources.set(ADVICE_FILE, SHIPPED);
+            // A test holds that there is nothing to say about it.
+            Advice::default().overlaid(file, SHIPPED).0
+        });
+        READ.clone()
     }
 
     /// The advice that ships, and over it what a book's own file says; what is wrong with that file is reported.

@@ -12,7 +12,7 @@ use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, S
 use crate::vocabulary::values::Given;
 use crate::vocabulary::{Damper, End, Load, settings};
 
-use super::pressure::{AtSag, Charge, Cold, Find, Gate, PressureMark, Step};
+use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, UndoStep};
 
 /// Where in the replay something was written: later is greater.
@@ -219,6 +219,53 @@ impl State {
         let mut all: Vec<Rejected> = settings.chain(sags).chain(scales).chain(unread).collect();
         all.sort_by_key(|rejected| rejected.span);
         all.dedup();
+        all
+    }
+
+    /// Where everything that holds here was written: settings, readings, what is in the chambers, the rider, and what does
+    /// not count for an error in it.
+    pub fn places(&self) -> Vec<Span> {
+        fn of_charge(charge: &Charge) -> impl Iterator<Item = Span> {
+            let base = match &charge.base {
+                Base::Read(mark) => mark.readings.span,
+                Base::Set(held, _) => held.span,
+            };
+            std::iter::once(base).chain(charge.steps.iter().map(|step| step.span))
+        }
+        let held = |map: &HeldMap| -> Vec<Span> {
+            map.values()
+                .map(|entry| entry.as_ref().map_or_else(|error| error.span, |held| held.span))
+                .collect()
+        };
+        let mut all = held(&self.machine_settings);
+        all.extend(held(&self.rider_settings));
+        all.extend(self.valving.values().map(|held| held.span));
+        all.extend(self.rejections().into_iter().map(|rejected| rejected.span));
+        let weighed = |weighed: &Option<Weighed>| {
+            weighed.as_ref().and_then(|scales| scales.as_ref().ok()).map(|scales| scales.header.span)
+        };
+        let ridden = |rider: &Option<Arc<RiderBlock>>| rider.as_ref().map(|rider| rider.header.span);
+        all.extend(weighed(&self.pair.scales));
+        all.extend(ridden(&self.rider));
+        for mark in self.pair.sag.values().flatten() {
+            all.push(mark.block.header.span);
+            all.extend(weighed(&mark.scales));
+            all.extend(ridden(&mark.rider));
+        }
+        for then in self.pair.at_sag.values() {
+            all.extend(held(&then.machine_settings));
+            all.extend(held(&then.rider_settings));
+            all.extend(then.charges.values().flat_map(of_charge));
+        }
+        all.extend(self.machine.charges.values().flat_map(of_charge));
+        all.extend(self.machine.read.values().map(|mark| mark.readings.span));
+        for find in self.machine.finds.values() {
+            all.push(find.mark.readings.span);
+            all.extend(find.before.iter().flat_map(of_charge));
+        }
+        all.extend(self.steering().map(|steering| steering.header.span));
+        all.extend(self.hours().map(|hours| hours.span));
+        all.extend(self.machine.seen.values().chain(self.pair.seen.values()).map(|seen| seen.span));
         all
     }
 

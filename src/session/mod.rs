@@ -3,6 +3,8 @@
 //! The one entry for the program, a test and whoever uses the library: nothing else brings reading, replay, checks and
 //! advice together. It prints nothing, writes nothing and asks no clock.
 
+mod feelings;
+mod queries;
 mod texts;
 
 use std::sync::Arc;
@@ -16,16 +18,53 @@ use crate::finding::{Finding, order};
 use crate::season::{self, Season};
 use crate::source::{Memory, ReadError, Store};
 
+pub use queries::{RestsOn, Spot};
+
+use feelings::Feelings;
 use texts::Texts;
 
 /// A book being worked on.
+///
+/// Texts need not lie anywhere: an editor hands in what was not saved yet, a test what it made up. What an edit leaves as
+/// it was is not worked out again.
+///
+/// ```
+/// use loambook::session::Session;
+///
+/// let mut session = Session::new();
+/// session.edit("machines/whin.md", "+++\nkind = \"machine\"\n+++\n");
+/// session.edit("riders/tall.md", "+++\nkind = \"rider\"\n+++\n");
+/// session.edit("tracks/hill.md", "+++\nkind = \"track\"\n+++\n");
+/// let day = |aboard: &str| {
+///     format!(
+///         "+++\nkind = \"day\"\ndate = 2026-04-11\nmachine = \"whin\"\nrider = \"tall\"\ntrack = \"hill\"\n+++\n\
+///          ```sag rear\nhanging = \"612 mm\"\naboard = \"{aboard}\"\n```\n"
+///     )
+/// };
+/// // A length in kilogrammes is found, at its place.
+/// session.edit("days/2026-04-11.md", day("507 kg"));
+/// let compiled = session.compile(None);
+/// let finding = compiled.findings_of("days/2026-04-11.md").next().ok_or("nothing found")?;
+/// assert_eq!(compiled.book.sources.text(finding.span), "kg");
+///
+/// // Mended, the sag is there: 612 mm hanging less 507 mm with the rider.
+/// session.edit("days/2026-04-11.md", day("507 mm"));
+/// let compiled = session.compile(None);
+/// assert_eq!(compiled.findings, []);
+/// let sag = compiled.figure("days/2026-04-11.md", u32::MAX, "sag.rear.rider").ok_or("no such day")?;
+/// assert!((sag.value().ok_or("no sag")? - 0.105).abs() < 1e-9);
+/// assert!(sag.expanded().is_some_and(|expanded| expanded < 0.005));
+/// # Ok::<(), &str>(())
+/// ```
 pub struct Session<'s> {
     texts: Texts<'s>,
     read: book::Kept,
     /// As it was when it was last asked for, and whether anything has changed since.
     replayed: Option<Compiled>,
     has_changed: bool,
+    advice: Option<ReadAdvice>,
     checked: checks::Kept,
+    felt: Feelings,
 }
 
 /// What follows from the texts of a book. Cheap to clone, and untouched by later edits.
@@ -37,6 +76,13 @@ pub struct Compiled {
     pub advice: Arc<Advice>,
     /// What is wrong or worth knowing, in the order in which it is shown.
     pub findings: Vec<Finding>,
+}
+
+/// An advice file as it was read, with what there was to say.
+#[derive(Clone)]
+struct ReadAdvice {
+    advice: Arc<Advice>,
+    findings: Arc<[Finding]>,
 }
 
 impl Default for Session<'_> {
@@ -66,7 +112,9 @@ impl<'s> Session<'s> {
             read: Default::default(),
             replayed: None,
             has_changed: false,
+            advice: None,
             checked: Default::default(),
+            felt: Default::default(),
         }
     }
 
@@ -86,6 +134,9 @@ impl<'s> Session<'s> {
     fn change(&mut self, path: &str) {
         self.read.change(path);
         self.has_changed = true;
+        if path == advice::ADVICE_FILE {
+            self.advice = None;
+        }
     }
 
     /// The book's files as they are in the session: photos, templates and all others.
@@ -111,14 +162,28 @@ impl<'s> Session<'s> {
         let before = self.replayed.as_ref().map(|before| (&*before.book, &*before.season));
         let (season, reported) = season::replay(&book, before);
         findings.extend(reported);
-        let (advice, reported) = advice::of_book(&mut book, &self.texts);
-        findings.extend(reported);
+        let advice = self.read_advice(&mut book);
+        findings.extend(advice.findings.iter().cloned());
         order(&mut findings);
         let replayed =
-            Compiled { book: Arc::new(book), season: Arc::new(season), advice: Arc::new(advice), findings };
+            Compiled { book: Arc::new(book), season: Arc::new(season), advice: advice.advice, findings };
         self.replayed = Some(replayed.clone());
         self.has_changed = false;
         replayed
+    }
+
+    /// The book's advice, which is read where its file has changed.
+    fn read_advice(&mut self, book: &mut Book) -> ReadAdvice {
+        let before = self.replayed.as_ref().map(|before| &before.book.sources);
+        let known = self.advice.as_ref().zip(before.filter(|before| !before.is_crowded()));
+        if let Some((known, before)) = known {
+            book.sources.take_over(before, advice::ADVICE_FILE);
+            return known.clone();
+        }
+        let (advice, findings) = advice::of_book(book, &self.texts);
+        let read = ReadAdvice { advice: Arc::new(advice), findings: findings.into() };
+        self.advice = Some(read.clone());
+        read
     }
 
     /// Everything, checked. `on` is the date of asking: what lies after it is in the future, and what is due by it is
@@ -126,7 +191,7 @@ impl<'s> Session<'s> {
     pub fn compile(&mut self, on: Option<Date>) -> Compiled {
         let Compiled { book, season, advice, mut findings } = self.replay();
         findings.extend(checks::check(&book, &season, on, &mut self.checked));
-        findings.extend(advice::check(&book, &advice));
+        findings.extend(self.felt.check(&book, &advice));
         order(&mut findings);
         Compiled { book, season, advice, findings }
     }

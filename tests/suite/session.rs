@@ -232,3 +232,84 @@ proptest! {
         }
     }
 }
+
+const WHIN: &str = "+++\nkind = \"machine\"\n+++\n```band\nsag.rear.rider = { aim = \"105 mm\", within = \"100..110 mm\" }\n```\n";
+const EMPTY_RIDER: &str = "+++\nkind = \"rider\"\n+++\n";
+const EMPTY_TRACK: &str = "+++\nkind = \"track\"\n+++\n";
+
+/// A day of one machine and rider.
+fn ridden(date: &str, body: &str) -> String {
+    format!(
+        "+++\nkind = \"day\"\ndate = {date}\nmachine = \"whin\"\nrider = \"tall\"\ntrack = \"hill\"\n+++\n{body}"
+    )
+}
+
+fn worked_on(days: &[(&str, &str)]) -> Session<'static> {
+    let mut session = Session::new();
+    session.edit("machines/whin.md", WHIN);
+    session.edit("riders/tall.md", EMPTY_RIDER);
+    session.edit("tracks/hill.md", EMPTY_TRACK);
+    for (date, body) in days {
+        session.edit(format!("days/{date}.md"), ridden(date, body));
+    }
+    session
+}
+
+const SAG: &str = "```sag rear\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
+
+#[test]
+fn an_editor_is_told_what_stands_under_the_cursor() {
+    let mut session = worked_on(&[("2026-04-11", &format!("Dry.\n\n{SAG}"))]);
+    let compiled = session.compile(None);
+    let text = ridden("2026-04-11", &format!("Dry.\n\n{SAG}"));
+    let at = |path: &str, text: &str, what: &str| {
+        let offset = u32::try_from(text.find(what).unwrap()).unwrap();
+        compiled.spot(path, offset).map(|spot| {
+            let value = spot.value.map(|value| compiled.book.sources.text(value).to_owned());
+            (spot.block.map(|block| block.word.clone()), spot.key, value)
+        })
+    };
+    let told = |block: Option<&str>, key: &str, value: &str| {
+        Some((block.map(str::to_owned), Some(key.to_owned()), Some(value.to_owned())))
+    };
+    let day = "days/2026-04-11.md";
+    assert_eq!(at(day, &text, "507"), told(Some("sag"), "aboard", "\"507 mm\""));
+    assert_eq!(at(day, &text, "hanging"), told(Some("sag"), "hanging", "\"612 mm\""));
+    assert_eq!(at(day, &text, "2026"), told(None, "date", "2026-04-11"));
+    assert_eq!(at(day, &text, "```sag"), Some((Some("sag".to_owned()), None, None)));
+    assert_eq!(at(day, &text, "Dry"), None);
+    assert_eq!(
+        at("machines/whin.md", WHIN, "100..110"),
+        told(Some("band"), "sag.rear.rider.within", "\"100..110 mm\"")
+    );
+    assert_eq!(compiled.spot("days/other.md", 0), None);
+
+    let before = u32::try_from(text.find("Dry").unwrap()).unwrap();
+    let sag = |offset| compiled.figure(day, offset, "sag.rear.rider").unwrap().value();
+    assert_eq!(sag(before), None);
+    assert!((sag(u32::MAX).unwrap() - 0.105).abs() < 1e-9);
+    assert!(compiled.state(day, before).unwrap().rider_sag(loambook::vocabulary::End::Rear).is_none());
+}
+
+#[test]
+fn a_day_rests_on_the_days_whose_words_still_hold() {
+    let setting = |clicks: u32| format!("```settings\nfork.rebound = \"{clicks} clicks\"\n```\n");
+    let mut session = worked_on(&[
+        ("2026-04-01", &setting(9)),
+        ("2026-04-02", &setting(10)),
+        ("2026-04-03", "```sag rear\nhanging = \"612 mm\"\naboard = \"506 507 508 mm\"\n```\n"),
+        ("2026-04-04", SAG),
+        ("2026-04-05", "```stint\nlaps = \"laps.csv\"\n```\n"),
+    ]);
+    session.edit("laps.csv", "lap\n2:04.1\n");
+    let compiled = session.replay();
+    let paths = |files: &std::collections::BTreeSet<loambook::source::FileId>| -> Vec<String> {
+        files.iter().map(|file| compiled.book.sources.path(*file).to_owned()).collect()
+    };
+    let rests = compiled.rests_on(4);
+    let standing = ["laps.csv", "machines/whin.md", "riders/tall.md", "tracks/hill.md"];
+    let days = ["days/2026-04-02.md", "days/2026-04-04.md", "days/2026-04-05.md"];
+    assert_eq!(paths(&rests.files), [&days[..], &standing[..]].concat());
+    assert_eq!(paths(&rests.repeats), ["days/2026-04-03.md"]);
+    assert_eq!(compiled.rests_on(99), loambook::session::RestsOn::default());
+}

@@ -1,0 +1,115 @@
+//! What an editor asks of a compiled book: by a notebook's path, and by a byte of it.
+
+use std::collections::BTreeSet;
+
+use crate::book::readings::of_block;
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Figure, Here};
+use crate::finding::Finding;
+use crate::notebook::{Block, Table, Value};
+use crate::season::State;
+use crate::source::{FileId, Span};
+use crate::vocabulary::blocks::Stint;
+use crate::vocabulary::values::Laps;
+
+use super::Compiled;
+
+/// What is written at a byte of a notebook.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spot<'c> {
+    /// The fenced block that the byte is in; `None` in the head.
+    pub block: Option<&'c Block>,
+    /// The key that it is on, or on the value of, with those around it: `sag.rear.rider.within`.
+    pub key: Option<String>,
+    /// Where the key's value stands.
+    pub value: Option<Span>,
+}
+
+/// What a day rests on.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct RestsOn {
+    /// Its own notebook, those of its machine, rider and track, `book.toml`, its files of laps, and each day that
+    /// something was written on which still holds.
+    pub files: BTreeSet<FileId>,
+    /// Days up to then whose repeated readings tell how far the hand and the instruments can be trusted.
+    pub repeats: BTreeSet<FileId>,
+}
+
+impl Compiled {
+    /// What is found in a file, in the order of the file; empty where the book has no such file.
+    pub fn findings_of(&self, path: &str) -> impl Iterator<Item = &Finding> {
+        let file = self.book.sources.find(path);
+        self.findings.iter().filter(move |finding| Some(finding.span.file) == file)
+    }
+
+    /// The block and the key at a byte of a notebook; `None` in its prose, and where there is no such notebook.
+    pub fn spot(&self, path: &str, offset: u32) -> Option<Spot<'_>> {
+        let document = &self.book.notebook(self.book.sources.find(path)?)?.document;
+        let is_in = |span: Span| span.start <= offset && offset <= span.end;
+        let (block, table) = match document.blocks.iter().find(|block| is_in(block.span)) {
+            Some(block) => (Some(block), &block.body),
+            None => (None, document.head.as_ref().filter(|head| is_in(head.span))?),
+        };
+        let (key, value) = key_at(table, offset).unzip();
+        Some(Spot { block, key, value })
+    }
+
+    /// What holds at a byte of a day's notebook: what stands in a block holds behind its first byte; `None` where it is no
+    /// day's.
+    pub fn state(&self, path: &str, offset: u32) -> Option<&State> {
+        let day = self.book.day_of(self.book.sources.find(path)?)?;
+        Some(self.season.days.get(day)?.at(offset))
+    }
+
+    /// A figure at a byte of a day's notebook; `None` where it is no day's. One that cannot be had says why.
+    pub fn figure(&self, path: &str, offset: u32, name: &str) -> Option<Figure> {
+        let day = self.book.day_of(self.book.sources.find(path)?)?;
+        let state = self.season.days.get(day)?.at(offset);
+        let tape = Tape::new();
+        Some(Bench::new(Here::of_day(&self.book, &self.season, day, state)?, &tape).figure(name))
+    }
+
+    /// What a day rests on, by its place in the book.
+    pub fn rests_on(&self, day: usize) -> RestsOn {
+        let (book, season) = (&*self.book, &*self.season);
+        let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else {
+            return RestsOn::default();
+        };
+        let notebooks = [Some(&*about.notebook), book.machine(about), book.rider(about), book.track(about)];
+        let mut files: BTreeSet<FileId> =
+            notebooks.into_iter().flatten().map(|notebook| notebook.document.file).collect();
+        files.extend(book.about.file);
+        let states = std::iter::once(&replay.start).chain(replay.points.iter().map(|point| &point.state));
+        files.extend(states.flat_map(State::places).map(|span| span.file));
+        files.extend(
+            about
+                .notebook
+                .all::<Stint>()
+                .filter(|stint| matches!(stint.laps, Some(Laps::File(_))))
+                .flat_map(|stint| book.counted_laps(stint).map(|lap| lap.span.file)),
+        );
+        let until =
+            book.days.iter().filter(|other| about.is_dated && other.is_dated && other.date <= about.date);
+        let repeats = until.filter(|other| {
+            let mut read = other.notebook.blocks.iter().flat_map(|block| of_block(book, block));
+            read.any(|reading| reading.readings.values.len() > 1)
+        });
+        RestsOn { files, repeats: repeats.map(|other| other.notebook.document.file).collect() }
+    }
+}
+
+/// The innermost key of a table whose name or value a byte is on, with the value's place.
+fn key_at(table: &Table, offset: u32) -> Option<(String, Span)> {
+    table.entries.iter().rev().find_map(|entry| {
+        // A key with dots in it is a table that stands nowhere itself.
+        let inner = match &entry.value.value {
+            Value::Table(inner) => key_at(inner, offset),
+            _ => None,
+        };
+        let is_on = entry.key_span.start <= offset && offset <= entry.value.span.end;
+        match inner {
+            Some((key, value)) => Some((format!("{}.{key}", entry.key), value)),
+            None => is_on.then(|| (entry.key.clone(), entry.value.span)),
+        }
+    })
+}
