@@ -354,6 +354,8 @@ fn whatever_a_day_rests_on_is_looked_at_again_when_it_is_edited() {
     };
     let first = "days/2026-04-01.md";
     let day = |body: &str| ridden("2026-04-01", body);
+    let plan = |to: u32| format!("```settings sand\nfork.rebound = \"{to} clicks\"\n```\n");
+    let other_machine = |body: &str| day(body).replace("\"whin\"", "\"gorse\"");
     let limits = "```limits\nfork.rebound = \"0..20 clicks\"\n```\n";
     let harsh = "```stint\nlaps = \"2:04.1\"\nfeel = \"wooden 3\"\n```\n";
     let out = "```change\nfork.rebound = \"10 clicks out\"\nbecause = \"harsh\"\n```\n";
@@ -365,7 +367,26 @@ fn whatever_a_day_rests_on_is_looked_at_again_when_it_is_edited() {
     let laps = "```stint\nlaps = \"laps.csv\"\n```\n";
     let limited = format!("{WHIN}{limits}");
     let cases: Vec<(&str, Vec<String>, EditOf)> = vec![
-        ("repeats of an earlier day", days(fine, NEAR_THE_EDGE, ""), (first, day(fine), day(rough))),
+        (
+            "repeats on another machine",
+            vec![other_machine(fine), ridden("2026-04-02", NEAR_THE_EDGE)],
+            (first, other_machine(fine), other_machine(rough)),
+        ),
+        (
+            "another machine's day that is asked for",
+            vec![other_machine(SAG), ridden("2026-04-02", asks)],
+            (first, other_machine(SAG), other_machine("Dry.\n")),
+        ),
+        (
+            "a plan of the machine",
+            days("", "```change\nuse = \"sand\"\nbecause = \"sand\"\n```\n", ""),
+            ("machines/whin.md", limited.clone() + &plan(15), limited.clone() + &plan(25)),
+        ),
+        (
+            "a standard setting",
+            days("", out, ""),
+            ("machines/whin.md", limited.clone() + &few, limited.clone() + &clicks(15)),
+        ),
         ("a setting that is carried", days(&few, out, ""), (first, day(&few), day(&clicks(15)))),
         ("what is gone back to", days(&few, set, &back), (first, day(&few), day(&clicks(15)))),
         ("another day that is asked for", days(SAG, "", asks), (first, day(SAG), day("Dry.\n"))),
@@ -417,6 +438,7 @@ fn whatever_a_day_rests_on_is_looked_at_again_when_it_is_edited() {
     for (what, days, (path, was, is)) in cases {
         let mut files: BTreeMap<String, String> = [
             ("machines/whin.md", limited.as_str()),
+            ("machines/gorse.md", "+++\nkind = \"machine\"\n+++\n"),
             ("riders/tall.md", EMPTY_RIDER),
             ("tracks/hill.md", EMPTY_TRACK),
             ("laps.csv", "lap\n2:04.1\n"),
