@@ -379,8 +379,8 @@ fn whatever_a_day_rests_on_is_looked_at_again_when_it_is_edited() {
         ),
         (
             "a plan of the machine",
-            days("", "```change\nuse = \"sand\"\nbecause = \"sand\"\n```\n", ""),
-            ("machines/whin.md", limited.clone() + &plan(15), limited.clone() + &plan(25)),
+            days("", &format!("{}{out}", "```change\nuse = \"sand\"\nbecause = \"sand\"\n```\n"), ""),
+            ("machines/whin.md", limited.clone() + &plan(3), limited.clone() + &plan(15)),
         ),
         (
             "a standard setting",
