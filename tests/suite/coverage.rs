@@ -142,7 +142,7 @@ fn coverage(
             store = store.with(format!("days/{number}-day-{at}.md"), text);
         }
     }
-    let Compiled { book, season, findings, .. } = replayed(&store.with("book.toml", about));
+    let Compiled { book, season, findings, .. } = replayed(store.with("book.toml", about));
     let said = findings.iter().find(|finding| finding.code.name != "link/missing");
     assert!(said.is_none(), "{said:?}");
     let (mut truth, mut inside, mut seen) = (Vec::new(), [0_u32; 4], 0_usize);

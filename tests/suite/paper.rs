@@ -242,7 +242,7 @@ fn a_childs_machine_with_almost_nothing_known_is_one_whole_page() {
 
 #[test]
 fn a_riders_mass_stands_on_no_page_that_others_see() {
-    let Compiled { book, season, .. } = replayed(&fullest());
+    let Compiled { book, season, .. } = replayed(fullest());
     let about = |is_shared| {
         let options = Options { is_shared, ..Options::default() };
         let sheet = sheet::sheet(&book, &season, &Advice::shipped(), 0, options).unwrap();
