@@ -40,7 +40,8 @@ pub enum Answer {
     Undo(Undo),
     /// Words of injury are on file: nothing else is said.
     Doctor(Text),
-    /// A crash is on file: first the rider is asked, then the machine is looked over.
+    /// Something is looked at before anything is ridden or changed: after a crash the rider's signs, then the machine; the
+    /// bearings of a head that falls.
     Check(Check),
     /// Nothing is complained of, or nothing is left.
     Nothing(Text),
@@ -52,7 +53,7 @@ pub struct Text {
     pub text: String,
 }
 
-/// What is looked at after a crash.
+/// What is looked at first.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Check {
     /// The word that `checked` takes for it.
@@ -279,6 +280,11 @@ impl Verdict {
 }
 
 impl Why {
+    /// Whether a step is left out because it has come to its end.
+    pub(super) fn is_end(self) -> bool {
+        matches!(self, Self::Limit | Self::Band | Self::Adjuster | Self::Total)
+    }
+
     /// As it stands in JSON.
     pub fn word(self) -> &'static str {
         match self {

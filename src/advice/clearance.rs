@@ -1,9 +1,12 @@
 //! Who is not to ride, and what a crash has put in question.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::{Book, Day};
+use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
 use crate::season::Place;
 use crate::source::Span;
@@ -11,6 +14,7 @@ use crate::vocabulary::blocks::{Checked, LOOK_AFTER_CRASH, LOOK_SIGNS, Stint, Ty
 use crate::vocabulary::values::Texts;
 
 use super::answer::Location;
+use super::codes;
 use super::data::Advice;
 use super::injury::{Found, Injury};
 
@@ -72,6 +76,61 @@ impl Mark {
 /// of the clearing.
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
+    let sign = standing_sign(book, advice, asked)?;
+    Some(told(book, &advice.injury, &sign))
+}
+
+/// For pages that others see too: who of the riders of some days is not cleared to ride as their last one ends, a line each,
+/// and nothing of why.
+pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = usize>) -> Vec<String> {
+    let stopped = stopped(book, advice, days).into_iter();
+    let line = |(day, _): (&Day, Sign)| {
+        let rider = book.rider(day).map_or("the rider", |rider| rider.title.as_str());
+        format!("{rider}: {}", advice.injury.others)
+    };
+    stopped.map(line).collect()
+}
+
+/// That a rider is not cleared to ride, for those who keep the book: a finding for each.
+pub(super) fn check(book: &Book, advice: &Advice) -> Vec<Finding> {
+    let stopped = stopped(book, advice, 0..book.days.len()).into_iter();
+    let finding = |(_, sign): (&Day, Sign)| {
+        let headline = format!("{}, since {}", advice.injury.others, sign.date);
+        Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(
+            "somebody qualified clears them; then a later day's `checked` says `cleared = \"by whom, when\"`",
+        )
+    };
+    stopped.map(finding).collect()
+}
+
+/// The riders of some days who are not to ride, each with their last of these days and the sign of it.
+fn stopped<'b>(
+    book: &'b Book,
+    advice: &Advice,
+    days: impl IntoIterator<Item = usize>,
+) -> Vec<(&'b Day, Sign)> {
+    let mut last: BTreeMap<&Option<String>, usize> = BTreeMap::new();
+    for index in days {
+        if let Some(day) = book.days.get(index) {
+            let known = last.entry(&day.rider).or_insert(index);
+            *known = index.max(*known);
+        }
+    }
+    let mut last: Vec<usize> = last.into_values().collect();
+    last.sort_unstable();
+    let days = last.into_iter().filter_map(|index| book.days.get(index));
+    days.filter_map(|day| Some((day, standing_sign(book, advice, day)?))).collect()
+}
+
+/// A sign of an injury, and where it stands.
+struct Sign {
+    words: String,
+    span: Span,
+    date: Date,
+}
+
+/// The sign that keeps a day's rider from riding.
+fn standing_sign(book: &Book, advice: &Advice, asked: &Day) -> Option<Sign> {
     let of_rider = || book.days.iter().filter(|day| day.rider == asked.rider);
     let clearings: Vec<Date> = of_rider().filter(|day| clearing(day).is_some()).map(|day| day.date).collect();
     let standing = |date: Date| {
@@ -83,7 +142,7 @@ pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
         let Some((found, span)) = sign(book, &advice.injury, this, earlier) else { continue };
         earlier = earlier.or(Some(this.date));
         if standing(this.date) {
-            return Some(told(book, &advice.injury, &found, span, this.date));
+            return Some(Sign { words: found.words, span, date: this.date });
         }
     }
     None
@@ -95,12 +154,12 @@ fn clearing(day: &Day) -> Option<&Checked> {
     checked.find(|checked| checked.cleared.as_ref().is_some_and(|by| !by.text.trim().is_empty()))
 }
 
-fn told(book: &Book, injury: &Injury, found: &Found, span: Span, date: Date) -> Unfit {
-    let at = book.sources.start(span);
+fn told(book: &Book, injury: &Injury, Sign { words, span, date }: &Sign) -> Unfit {
+    let at = book.sources.start(*span);
     Unfit {
         say: injury.say.clone(),
         others: injury.others.clone(),
-        words: found.words.clone(),
+        words: words.clone(),
         date: date.to_string(),
         at: Location { file: book.sources.path(span.file).to_owned(), line: at.line, column: at.column },
     }

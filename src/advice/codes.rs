@@ -37,6 +37,15 @@ pub static STRENGTH: Code = code(
     "A strength in `feel` outside 1 to 5.\n\nOne is just felt, five is not to be ridden. The complaint is counted without it.\n\n\
      ````\n```stint\nfeel = \"headshake straight 7\"\n```\n````\n\nBetter: a whole number from 1 to 5.\n",
 );
+pub static NOT_CLEARED: Code = code(
+    "rider/not-cleared",
+    Severity::Warning,
+    "A rider with words of an injury on file, whom nobody cleared.\n\nNothing is advised, prepared or printed for them, on \
+     any day, until a `checked` of a later day says who cleared them and when. Words count that stand in a `feel`, a note or \
+     the prose of a day, in each language that pages speak. Whether somebody is fit to ride is for a doctor to say, not for a notebook.\n\n\
+     ```\nfeel = \"headshake straight 3 - fingers were numb\"\n```\n\n\
+     Better: once a qualified person said so, a `checked` of that day with `cleared = \"by whom, when\"`.\n",
+);
 pub static UNKNOWN_KEY: Code = code(
     "advice/key",
     Severity::Error,
@@ -71,6 +80,7 @@ pub static CODES: &[&Code] = &[
     &NO_COMPLAINT,
     &SAID_TWICE,
     &STRENGTH,
+    &NOT_CLEARED,
     &UNKNOWN_KEY,
     &BAD_VALUE,
     &MISSING,

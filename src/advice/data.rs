@@ -221,15 +221,25 @@ pub struct Step {
     pub helped: Option<String>,
     /// Names of which one must have a maker's limit.
     pub limit: Vec<String>,
-    /// Whether it comes before all other steps.
+    /// Whether it comes before all other steps, whatever is complained of.
     pub goes_first: bool,
     /// How it is done.
     pub how: Option<String>,
-    /// What is offered, without a number, where the maker's limit is not on file.
+    /// What is offered, without a number, where the maker's limit is not on file, or nobody wrote where it stands.
     pub by_manual: Option<String>,
+    /// What is said, and looked at, where it has come to its end and did not help.
+    pub at_end: Option<AtEnd>,
     /// Further cautions, by name.
     pub caution: Option<String>,
     pub best: Option<Best>,
+}
+
+/// What is to be looked at where a step can go no further.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AtEnd {
+    pub say: String,
+    /// The name of a look.
+    pub look: String,
 }
 
 /// What a step does.
@@ -367,6 +377,15 @@ impl Advice {
             next = entry.then.as_ref().and_then(|key| self.complaints.iter().find(|other| other.key == *key));
         }
         steps
+    }
+
+    /// Steps that come before those of every complaint, each with the complaint that has it.
+    pub fn first_steps(&self) -> impl Iterator<Item = (&Complaint, &Step)> {
+        let all = self
+            .complaints
+            .iter()
+            .flat_map(|complaint| complaint.steps.iter().map(move |step| (complaint, step)));
+        all.filter(|(_, step)| step.goes_first)
     }
 
     /// The most that a setting or a sag moves in a day, in its own way of counting.

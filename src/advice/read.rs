@@ -10,8 +10,8 @@ use crate::vocabulary::{self, End, figures, settings};
 
 use super::codes;
 use super::data::{
-    Advice, Best, ChamberRole, Complaint, Ease, ForkKind, FromStandard, FuellingRule, HardRange, Look, Make,
-    Needs, ReadingRule, Ring, RingWord, SagTo, Step, Total,
+    Advice, AtEnd, Best, ChamberRole, Complaint, Ease, ForkKind, FromStandard, FuellingRule, HardRange, Look,
+    Make, Needs, ReadingRule, Ring, RingWord, SagTo, Step, Total,
 };
 use super::injury::{Injury, Phrase, plain};
 use super::keys::{Keys, is_name, items, kinds_of};
@@ -358,6 +358,7 @@ impl Advice {
             goes_first: own.truth("goes_first").unwrap_or(false),
             how: own.text("how"),
             by_manual: own.text("by_manual"),
+            at_end: self.read_at_end(own),
             caution: own.known_one(
                 "caution",
                 "caution",
@@ -367,6 +368,19 @@ impl Advice {
             best,
         };
         is_made.then_some(step)
+    }
+
+    /// What is said and looked at where a step has come to its end.
+    fn read_at_end(&self, own: &mut Keys<'_, '_>) -> Option<AtEnd> {
+        let (table, place) = own.tables("at_end").first().copied()?;
+        let looks: Vec<String> = self.looks.iter().map(|look| look.name.clone()).collect();
+        let mut end = Keys::new(table, place, own.findings);
+        let is_look = |text: &str| looks.iter().any(|look| look == text);
+        let (say, look) = (end.needed("say"), end.known_one("look", "look", is_look, &looks));
+        end.close();
+        let is_broken = end.is_broken;
+        own.is_broken |= is_broken;
+        Some(AtEnd { say, look: look? })
     }
 }
 

@@ -10,7 +10,7 @@ use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
 use crate::season::{Charge, DayReplay, HeldValue, How, LastWord, Place, Season, Seen, State, is_pressure};
-use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, Limits};
+use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, FALLS, Limits};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{self, End, figures, settings};
@@ -370,6 +370,16 @@ impl<'a> Scene<'a> {
             is_due,
             note: due_note.or(meaning),
         }
+    }
+
+    /// Whether a reading is not as it should be: by the machine's band, and a drop test that falls by itself. `None` where
+    /// nobody can tell.
+    pub fn is_amiss(&self, name: &str) -> Option<bool> {
+        let drop = || {
+            let steering = self.state.steering().filter(|_| name == figures::STEERING_DROP)?;
+            Some(steering.drop.as_ref()?.text == FALLS)
+        };
+        self.reading(name, None).is_in_band.map(|is_in| !is_in).or_else(drop)
     }
 
     /// A figure, reading or setting as it stands, and its value in the SI base unit where it has one.

@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 use serde::Serialize;
 
+use crate::book::Day;
 use crate::document;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
 use crate::render::compare::{Look, seasons_text, text};
@@ -16,6 +17,7 @@ use crate::source::Store;
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
+use super::cleared::{WithStops, below};
 use super::failure::Failure;
 use super::handed::{Handed, handed};
 use super::left_out::LeftOut;
@@ -157,7 +159,10 @@ impl Compare {
         }
         let comparison = compare(&first, &side(b)?.labelled(b.label(a)), self.all);
         let told = text(&comparison, Look { colour: self.is_coloured(screen) });
-        self.write(&comparison, told, TEMPLATE, &b.desk, screen)
+        let mut stops = a.desk.stops(|day| day.notebook.document.file == a.file);
+        stops.extend(b.desk.stops(|day| day.notebook.document.file == b.file));
+        stops.dedup();
+        self.write(&comparison, (stops, told), TEMPLATE, &b.desk, screen)
     }
 
     /// Where the comparison goes, and how it is written.
@@ -192,20 +197,25 @@ impl Compare {
             }
         }
         let told = seasons_text(&seasons, Look { colour: self.is_coloured(screen) });
-        self.write(&seasons, told, SEASONS_TEMPLATE, desk, screen)
+        let is_compared = |day: &Day| {
+            let is_rider = self.rider.is_none() || day.rider == self.rider;
+            day.machine.as_deref() == Some(machine) && is_rider
+        };
+        self.write(&seasons, (desk.stops(is_compared), told), SEASONS_TEMPLATE, desk, screen)
     }
 
     fn write(
         &self,
         page: &impl Serialize,
-        told: String,
+        (not_cleared, told): (Vec<String>, String),
         template: &str,
         desk: &Desk,
         screen: &mut Screen,
     ) -> Result<Verdict, Failure> {
         let (place, format) = self.place()?;
+        let page = &WithStops { not_cleared, page };
         let bytes = match format {
-            Format::Text => told.into_bytes(),
+            Format::Text => below(&page.not_cleared, &told).into_bytes(),
             Format::Json => {
                 let json =
                     serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;

@@ -10,6 +10,7 @@ use crate::render::calendar::calendar;
 use crate::render::mark::Form;
 
 use super::Verdict;
+use super::cleared::{below, stops};
 use super::clock;
 use super::failure::Failure;
 use super::output::{self, Format as _, Output, Writer, Written};
@@ -50,9 +51,11 @@ impl Due {
         let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "due")?;
         let shelf = Shelf::open(book, &[])?;
-        let list = due::due(&shelf.book, &shelf.season, self.on.unwrap_or_else(clock::today));
+        let on = self.on.unwrap_or_else(clock::today);
+        let list = due::due(&shelf.book, &shelf.season, on);
+        let days = shelf.book.days.iter().enumerate().filter(|(_, day)| day.date <= on);
         let text = match format {
-            Format::Text => due::text(&list),
+            Format::Text => below(&stops(&shelf, days.map(|(day, _)| day)), &due::text(&list)),
             Format::Ics => calendar(&list),
         };
         let output = Output { form: format.form(), bytes: text.as_bytes() };

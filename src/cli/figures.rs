@@ -7,9 +7,10 @@ use clap::{Args, ValueEnum};
 use crate::pages::figures::{self, Extent, NotebookFigures};
 
 use super::Verdict;
+use super::cleared::{WithStops, below, stops};
 use super::failure::Failure;
 use super::latest::last_day;
-use super::screen::Screen;
+use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
 
 /// Prints the figures of a notebook: a day's, or those of a machine's standard setting.
@@ -46,29 +47,30 @@ impl Figures {
             Some(_) => shelf.days(),
             None => vec![last_day(&shelf)?],
         };
-        let of_days = days.iter().filter_map(|day| figures::of_day(&shelf.book, &shelf.season, *day));
-        let mut pages: Vec<NotebookFigures> = of_days.collect();
+        let of_day = |day: &usize| {
+            let page = figures::of_day(&shelf.book, &shelf.season, *day)?;
+            Some(WithStops { not_cleared: stops(&shelf, [*day]), page })
+        };
+        let mut pages: Vec<WithStops<NotebookFigures>> = days.iter().filter_map(of_day).collect();
         if days.is_empty() {
             let machines = shelf.book.machines.values();
             let asked = machines.filter(|machine| shelf.is_asked(machine.document.file));
-            pages.extend(asked.map(|machine| figures::of_machine(&shelf.book, &shelf.season, machine)));
+            let of_machine = |machine| figures::of_machine(&shelf.book, &shelf.season, machine);
+            pages.extend(
+                asked.map(|machine| WithStops { not_cleared: Vec::new(), page: of_machine(machine) }),
+            );
         }
         if let Some(path) = self.path.as_ref().filter(|_| pages.is_empty()) {
             return Err(Failure::new(format!("{} has no figures of its own", path.display()))
                 .help("give a day's notebook, or a machine's for its standard setting"));
         }
         let extent = if self.all { Extent::All } else { Extent::First };
-        for page in &pages {
+        for it in &pages {
             match self.format {
-                Format::Text => screen.print(&figures::text(page, extent))?,
-                Format::Json => screen.print_data(json(page)?.as_bytes())?,
+                Format::Text => screen.print(&below(&it.not_cleared, &figures::text(&it.page, extent)))?,
+                Format::Json => screen.print_data(json_line(it)?.as_bytes())?,
             }
         }
         Ok(Verdict::Clean)
     }
-}
-
-fn json(figures: &NotebookFigures) -> Result<String, Failure> {
-    let line = serde_json::to_string(figures).map_err(|error| Failure::new(error.to_string()))?;
-    Ok(line + "\n")
 }

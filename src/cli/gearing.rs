@@ -7,6 +7,7 @@ use clap::Args;
 use crate::pages::gearing;
 
 use super::Verdict;
+use super::cleared::{WithStops, below, stops};
 use super::failure::Failure;
 use super::latest::Latest;
 use super::screen::Screen;
@@ -21,7 +22,11 @@ pub(super) struct Gearing {
 
 impl Gearing {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let page = |shelf: &Shelf, day| gearing::gearings(&shelf.book, &shelf.season, day);
-        self.latest.print(book, screen, page, gearing::text)
+        let page = |shelf: &Shelf, day| {
+            let gearings = gearing::gearings(&shelf.book, &shelf.season, day)?;
+            Some(WithStops { not_cleared: stops(shelf, [day]), page: gearings })
+        };
+        let text = |it: &WithStops<_>| below(&it.not_cleared, &gearing::text(&it.page));
+        self.latest.print(book, screen, page, text)
     }
 }

@@ -4,6 +4,7 @@
 //! user lacks. This room alone asks the clock, and `output` alone writes files.
 
 mod check;
+mod cleared;
 mod clock;
 mod compare;
 mod due;

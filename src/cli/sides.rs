@@ -6,6 +6,7 @@ use std::rc::Rc;
 
 use jiff::civil::Date;
 
+use crate::advice;
 use crate::book::{Book, Day};
 use crate::finding::{Finding, Severity};
 use crate::session::{Compiled, Session};
@@ -67,6 +68,12 @@ impl Desk {
         let mut session = shelf::session(Disk::new(root), root.display())?;
         session.edit(path, text);
         Ok(Self::of(session))
+    }
+
+    /// Who of the riders of some of its days is not cleared to ride.
+    pub fn stops(&self, is_asked: impl Fn(&Day) -> bool) -> Vec<String> {
+        let days = self.book.days.iter().enumerate().filter(|(_, day)| is_asked(day));
+        advice::not_cleared(&self.book, &self.advice, days.map(|(index, _)| index))
     }
 
     /// The book's other files.

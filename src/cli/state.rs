@@ -8,6 +8,7 @@ use crate::pages::state;
 use crate::source::read_named;
 
 use super::Verdict;
+use super::cleared::{below, stops};
 use super::failure::Failure;
 use super::latest::last_day;
 use super::screen::Screen;
@@ -48,7 +49,7 @@ impl State {
             let notebook = shelf.book.days.get(day).map_or("", |day| &day.notebook.path);
             let in_force = state::of_day(&shelf.book, &shelf.season, day, self.at)
                 .ok_or_else(|| no_line(notebook, self.at))?;
-            screen.print(&state::text(&in_force))?;
+            screen.print(&below(&stops(&shelf, [day]), &state::text(&in_force)))?;
             printed += 1;
         }
         let machines =

@@ -11,6 +11,7 @@ use crate::render::html::{self, HtmlOptions};
 use crate::source::named;
 
 use super::Verdict;
+use super::cleared::{WithStops, below, stops};
 use super::failure::Failure;
 use super::latest::last_day;
 use super::screen::Screen;
@@ -85,19 +86,20 @@ impl Why {
         if !named::is_file(&path) {
             screen.remark(&format!("as of {}, the last day", about.notebook.path));
         }
+        let page = WithStops { not_cleared: stops(&shelf, [day]), page: why };
         match self.format {
-            Format::Text => screen.print(&why::text(&why))?,
+            Format::Text => screen.print(&below(&page.not_cleared, &why::text(&page.page)))?,
             Format::Json => {
                 let json =
-                    serde_json::to_string_pretty(&why).map_err(|error| Failure::new(error.to_string()))?;
+                    serde_json::to_string_pretty(&page).map_err(|error| Failure::new(error.to_string()))?;
                 screen.print_data((json + "\n").as_bytes())?;
             }
             Format::Html => {
                 let templates =
                     Templates::new(std::iter::empty()).map_err(|error| Failure::new(error.to_string()))?;
-                let page = document::compose(TEMPLATE, &why, &templates)
+                let tree = document::compose(TEMPLATE, &page, &templates)
                     .map_err(|error| Failure::new(error.to_string()))?;
-                screen.print_data(html::write(&page, &HtmlOptions::default()).as_bytes())?;
+                screen.print_data(html::write(&tree, &HtmlOptions::default()).as_bytes())?;
             }
         }
         Ok(Verdict::Clean)

@@ -311,9 +311,9 @@ fn below_nothing_it_is_set_to_nothing_at_the_track() {
     let path = day(
         &desk,
         "2026-05-02",
-        "\n```conditions\nair = \"20 °C\"\npressure = \"1000 hPa\"\nbench = \"0 °C\"\n```\n",
+        "\n```conditions\nair = \"20 °C\"\npressure = \"1000 hPa\"\nbench = \"0 °C\"\n```\n\n```settings\nchamber.counter = \"0 psi\"\n```\n",
     );
-    let bench = figure(&desk, &path, "bench.chamber.reserve");
+    let bench = figure(&desk, &path, "bench.chamber.counter");
     assert!(bench["value"].is_null());
     assert_eq!(bench["missing"][0], "set to 0 at the track: this chamber only, wheel off the ground");
 }
@@ -421,12 +421,12 @@ fn an_expected_sag_after_a_step_rests_on_both_days_own_gates() {
     assert!(firmer < 0.068, "{firmer}");
     // The same gas, written as an aim: one and the same sag.
     let psi = |psi: f64| taken(psi, (2.0, 1000.0), (30.0, 1000.0)) / PSI;
-    let (main, counter, reserve) = (psi(160.0), psi(151.0), psi(0.0));
+    let (main, counter) = (psi(160.0), psi(151.0));
     let path = day(
         &desk,
         "2026-05-02",
         &format!(
-            "{hot}\n```settings\nchamber.main = \"{main:.9} psi\"\nchamber.counter = \"{counter:.9} psi\"\nchamber.reserve = \"{reserve:.9} psi\"\n```\n"
+            "{hot}\n```settings\nchamber.main = \"{main:.9} psi\"\nchamber.counter = \"{counter:.9} psi\"\n```\n"
         ),
     );
     assert!((value(&desk, &path, "sag.front.rider_expected") - firmer).abs() < 1e-9);
@@ -457,7 +457,7 @@ fn a_reading_that_cannot_be_meant_is_an_error_and_nothing_rests_on_it() {
     let desk = desk("\n```settings\ntyre.front = \"12 psi\"\n```\n");
     let machine = desk
         .read("machines/corrie.md")
-        .replace("chamber.reserve = \"0 psi\"", "chamber.reserve = \"0 psi\"\ntyre.front = \"12 psi\"");
+        .replace("chamber.counter = \"151 psi\"", "chamber.counter = \"151 psi\"\ntyre.front = \"12 psi\"");
     desk.write("machines/corrie.md", machine.split("\n```settings\ntyre.front").next().unwrap());
     let path = day(
         &desk,

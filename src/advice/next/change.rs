@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use crate::advice::answer::{Change, Moved, Prediction};
 use crate::advice::data::Complaint;
-use crate::advice::feel::Feel;
 use crate::advice::step::{Candidate, Proposal};
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
@@ -31,7 +30,7 @@ impl Adviser<'_, '_> {
     pub(super) fn change(
         &self,
         complaint: &Complaint,
-        feel: &Feel,
+        because: &str,
         candidate: &Candidate<'_>,
         proposal: &Proposal,
     ) -> Change {
@@ -50,14 +49,6 @@ impl Adviser<'_, '_> {
                 .filter(|prediction| prediction.leaves_band)
                 .map(|prediction| format!("{} would leave its band: {}", prediction.label, prediction.after)),
         );
-        let because: Vec<String> = [
-            Some(feel.complaint.clone()),
-            feel.place.clone(),
-            feel.strength.map(|strength| strength.to_string()),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
         Change {
             text: proposal.text.clone(),
             settings: settings.collect(),
@@ -72,7 +63,7 @@ impl Adviser<'_, '_> {
             source: SOURCE.to_owned(),
             ease: candidate.step.ease,
             also,
-            write: block(&proposal.write, &because.join(" ")),
+            write: block(&proposal.write, because),
         }
     }
 

@@ -16,7 +16,7 @@ use crate::advice::answer::{
     Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text,
 };
 use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
-use crate::advice::data::{Advice, Complaint};
+use crate::advice::data::{Advice, AtEnd, Complaint};
 use crate::advice::feel::Feel;
 use crate::advice::rides::{Ride, Trial, rides, strongest};
 use crate::advice::scene::Scene;
@@ -91,6 +91,9 @@ impl<'a> Adviser<'_, 'a> {
             next.answer = Answer::Measure(measure);
             return next;
         }
+        if self.goes_first(complaint.zip(feel), ride, &trials, &mut next) {
+            return next;
+        }
         if let Some(pending) = self.pending(ride) {
             next.answer = Answer::Ride(pending);
             return next;
@@ -132,7 +135,7 @@ impl<'a> Adviser<'_, 'a> {
             return next;
         }
         next.cautions.extend(self.cautions(candidate, proposal));
-        next.answer = Answer::Change(Box::new(self.change(complaint, feel, candidate, proposal)));
+        next.answer = Answer::Change(Box::new(self.change(complaint, &because(feel), candidate, proposal)));
         next
     }
 
@@ -194,6 +197,78 @@ impl<'a> Adviser<'_, 'a> {
         let name = figures::STEERING_DROP;
         let is_set = self.scene.was_changed_since(name, settings::STEERING_TORQUE);
         is_set.then(|| self.measure_first(&[name.to_owned()], ride)).flatten()
+    }
+
+    /// A step that comes before everything else, where what it is for is not as it should be: the head bearing where the
+    /// drop test falls. At its end what else can be wrong is looked at, and nothing is ridden or changed before.
+    fn goes_first(
+        &self,
+        asked: Option<(&Complaint, &Feel)>,
+        ride: &Ride<'_>,
+        trials: &[Trial<'_>],
+        next: &mut Next,
+    ) -> bool {
+        let scene = self.scene;
+        for (owner, step) in scene.advice.first_steps() {
+            let Some(reading) = step.outside.as_ref().filter(|name| scene.is_amiss(name) == Some(true))
+            else {
+                continue;
+            };
+            if let Some(measure) = self.measure_first(std::slice::from_ref(reading), ride) {
+                next.answer = Answer::Measure(measure);
+                return true;
+            }
+            let (complaint, place) = match asked {
+                Some((complaint, feel)) => (complaint, feel.place.as_deref()),
+                None => (owner, None),
+            };
+            let mut steps = vec![step];
+            if asked.is_some() {
+                let others = scene.advice.steps(complaint).into_iter();
+                steps.extend(others.filter(|other| !std::ptr::eq(*other, step)));
+            }
+            let candidates = Weigher { scene, complaint, place, ride, trials }.all(&steps);
+            let own = candidates.iter().position(|candidate| std::ptr::eq(candidate.step, step));
+            let Some((at, candidate)) = own.and_then(|at| Some((at, candidates.get(at)?))) else { continue };
+            match (&candidate.outcome, &step.at_end) {
+                (Ok(proposal), _) => {
+                    next.steps = self.standings(&candidates, Some(at));
+                    next.cautions.extend(self.cautions(candidate, proposal));
+                    let because = asked.map_or_else(|| label(reading), |(_, feel)| because(feel));
+                    next.answer =
+                        Answer::Change(Box::new(self.change(complaint, &because, candidate, proposal)));
+                    return true;
+                }
+                (Err(skip), Some(end)) if skip.why.is_end() => {
+                    next.steps = self.standings(&candidates, None);
+                    next.answer = self.at_end(end, reading, skip, ride);
+                    return true;
+                }
+                (Err(_), _) => {}
+            }
+        }
+        false
+    }
+
+    /// What is looked at where a step can go no further; once that was done, the reading is taken again.
+    fn at_end(&self, end: &AtEnd, reading: &str, skip: &Skip, ride: &Ride<'_>) -> Answer {
+        let scene = self.scene;
+        let look = scene.advice.looks.iter().find(|look| look.name == end.look);
+        let shown_by = look.into_iter().flat_map(|look| &look.shown_by);
+        let looked = shown_by.filter_map(|name| scene.state.seen(name)).map(|seen| seen.place).max();
+        let read = scene.state.seen(reading).map(|seen| seen.place);
+        let label = label(reading);
+        if looked > read {
+            let (why, how) = (format!("{} since it was measured", end.look), scene.how_to(reading));
+            let text = format!("first {how}: {} were looked at since", end.look);
+            return Answer::Measure(Measure { name: reading.to_owned(), label, why, how, text });
+        }
+        let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
+        Answer::Check(Check {
+            name: end.look.clone(),
+            text: format!("{label} {shown}, and {}: {}", skip.text, end.say),
+            write: format!("```checked\ndone = [\"{}\"]\n```\n", end.look),
+        })
     }
 
     /// What is not seen to yet after the last crash: the rider's signs first, then the machine.
@@ -266,6 +341,13 @@ impl<'a> Adviser<'_, 'a> {
 
 fn text(text: impl Into<String>) -> Text {
     Text { text: text.into() }
+}
+
+/// A complaint as the reason of a change.
+fn because(feel: &Feel) -> String {
+    let strength = feel.strength.map(|strength| strength.to_string());
+    let parts = [Some(feel.complaint.clone()), feel.place.clone(), strength];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
 fn label(name: &str) -> String {

@@ -68,15 +68,15 @@ impl Weigher<'_> {
         }
         if let Some(name) = &step.outside {
             let reading = self.scene.reading(name, Some(self.ride));
-            match reading.is_in_band {
-                Some(true) => return skip(Why::InBand, format!("{} is as its band wants it", reading.label)),
+            match self.scene.is_amiss(name) {
+                Some(false) => return skip(Why::InBand, format!("{} is as it should be", reading.label)),
                 None => {
                     return skip(
                         Why::NotApplicable,
                         format!("the machine has no band for {}", reading.label),
                     );
                 }
-                Some(false) => {}
+                Some(true) => {}
             }
         }
         if let Some(name) = &step.helped {

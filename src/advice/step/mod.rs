@@ -78,43 +78,26 @@ impl<'a> Weigher<'a> {
             let first_of_group =
                 steps.iter().position(|other| step.best.is_some() && other.best == step.best);
             let position = first_of_group.unwrap_or(index);
-            let makes = match self.conditions(step).and_then(|()| self.made(step)) {
-                Ok(makes) => makes,
-                Err(skipped) => {
-                    let text = self.describe(&step.make);
-                    all.push(Candidate {
-                        step,
-                        text,
-                        outcome: Err(skipped),
-                        has_helped: false,
-                        has_failed: false,
-                        undoes_a_cure: false,
-                        note: None,
-                        put_right: None,
-                        position,
-                        gain: None,
-                    });
-                    continue;
-                }
+            let candidate = |make: &Make, outcome| Candidate {
+                step,
+                text: self.describe(make),
+                outcome,
+                has_helped: false,
+                has_failed: false,
+                undoes_a_cure: false,
+                note: None,
+                put_right: None,
+                position,
+                gain: None,
             };
-            for make in makes {
-                let text = self.describe(&make);
-                let outcome = self.weigh(&make, step);
-                let mut candidate = Candidate {
-                    step,
-                    text,
-                    outcome,
-                    has_helped: false,
-                    has_failed: false,
-                    undoes_a_cure: false,
-                    note: None,
-                    put_right: None,
-                    position,
-                    gain: None,
-                };
-                self.direct(&mut candidate);
-                self.rank(&mut candidate);
-                all.push(candidate);
+            match self.conditions(step).and_then(|()| self.made(step)) {
+                Err(skipped) => all.push(candidate(&step.make, Err(skipped))),
+                Ok(makes) => all.extend(makes.iter().map(|make| {
+                    let mut candidate = candidate(make, self.weigh(make, step));
+                    self.direct(&mut candidate);
+                    self.rank(&mut candidate);
+                    candidate
+                })),
             }
         }
         all.sort_by(|a, b| {
@@ -142,7 +125,7 @@ impl<'a> Weigher<'a> {
 
     fn weighed(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
         if let (Some(text), Make::Move { setting, .. }) = (&step.by_manual, make)
-            && !self.has_limit(step)
+            && (!self.has_limit(step) || self.scene.base(setting).is_none())
         {
             return Ok(self.by_manual(text, setting, step));
         }

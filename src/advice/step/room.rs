@@ -3,6 +3,7 @@
 use crate::advice::answer::Why;
 use crate::advice::scene::Base;
 use crate::quantity::{Kind, Quantity, show};
+use crate::season::is_pressure;
 use crate::vocabulary::names::opened;
 use crate::vocabulary::settings;
 use crate::vocabulary::settings::SettingRow;
@@ -41,12 +42,16 @@ impl Weigher<'_> {
             .filter(|inside| sign * (inside - base.quantity.value) > 0.0);
         let base = &base.quantity;
         if sign > 0.0
-            && is_chamber(name)
+            && is_pressure(name)
             && !scene.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
         {
+            let (read, write) = match is_chamber(name) {
+                true => ("leg", "the chamber's `limit`".to_owned()),
+                false => ("sidewall and the manual", format!("`{name}` in `limits`")),
+            };
             return skip(
                 Why::NoLimit,
-                "limit unknown: read the leg, and write it down as the chamber's `limit`",
+                format!("limit unknown: read the {read}, and write it down as {write}"),
             );
         }
         let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);

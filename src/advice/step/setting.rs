@@ -4,7 +4,7 @@ use crate::advice::answer::Why;
 use crate::advice::data::{By, Step};
 use crate::advice::scene::Base;
 use crate::physics::chain;
-use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, show, show_change};
+use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, Units, show, show_change};
 use crate::season::{HeldValue, State, is_pressure};
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::{figures, settings};
@@ -41,13 +41,13 @@ impl Weigher<'_> {
         let Some(direction) = row.direction(by.way) else {
             return skip(Why::Unknown, format!("`{name}` does not go {}", by.way.word()));
         };
-        let wanted = direction * by.size.value;
+        let size = in_divisions(name, &base.quantity, by.size);
+        let wanted = direction * size.value;
         let from = HeldValue::Quantity(base.quantity);
         let Room { delta, total, mut also } = self.room(name, &base, start, wanted)?;
-        let units = &self.scene.units;
+        let units = &self.units_for(&base.quantity);
         // What is predicted is what is written, to the digit.
-        let written =
-            self.step_as_written(name, &base, Quantity { value: delta, plus_minus: None, ..by.size });
+        let written = self.step_as_written(name, &base, Quantity { value: delta, plus_minus: None, ..size });
         let mut to = base.quantity.moved_by(&written);
         if !is_on_file {
             to = self.as_written(name, to, delta);
@@ -149,11 +149,20 @@ impl Weigher<'_> {
         )
     }
 
+    /// The reader's units; where nobody chose one, a pressure is stepped in the unit that it was written in.
+    fn units_for(&self, base: &Quantity) -> Units {
+        let mut units = self.scene.units.clone();
+        if base.kind == Kind::GaugePressure && units.chosen(base.kind).is_none() {
+            units.set(base.kind, base.unit);
+        }
+        units
+    }
+
     /// A step of a pressure with the digits that it is written down with; never past what the exact one kept to. Of
     /// anything else it is what it is.
     fn step_as_written(&self, name: &str, base: &Base, exact: Quantity) -> Quantity {
         let Some(row) = settings::row(name).filter(|_| is_pressure(name)) else { return exact };
-        let units = &self.scene.units;
+        let units = &self.units_for(&base.quantity);
         let written = |step: f64| {
             let text = plain(&show_change(exact.kind, step, units, row.way(true)).to_string());
             match quantity::amount(&text, &[exact.kind], &UnitDefaults::default()) {
@@ -190,5 +199,22 @@ impl Weigher<'_> {
             return rounded;
         }
         moved_by(&rounded, -rounded.last_digit.copysign(delta), &rounded)
+    }
+}
+
+/// A step of a pressure in whole divisions of what it was read with, at least one: a step of 1 psi is a tenth of a bar on a gauge
+/// of tenths. Of anything else it is what it is.
+fn in_divisions(name: &str, base: &Quantity, size: Quantity) -> Quantity {
+    let is_division = is_pressure(name) && base.last_digit > 0.0;
+    if !is_division {
+        return size;
+    }
+    let divisions = (size.value / base.last_digit).round().max(1.0);
+    Quantity {
+        value: divisions * base.last_digit,
+        plus_minus: None,
+        unit: base.unit,
+        last_digit: base.last_digit,
+        ..size
     }
 }

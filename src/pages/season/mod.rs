@@ -16,7 +16,7 @@ mod table;
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::advice::Advice;
+use crate::advice::{self, Advice};
 use crate::book::{Book, Day, Notebook};
 use crate::figures::{Days, series};
 use crate::season::{Season, State};
@@ -79,6 +79,8 @@ pub struct History {
     pub rider_title: Option<String>,
     pub from: String,
     pub to: String,
+    /// That the rider is not cleared to ride, where it is so.
+    pub not_cleared: Vec<String>,
     /// The columns of the days' figures; those that no day has are left out.
     pub columns: Vec<Column>,
     pub days: Vec<DayLine>,
@@ -200,6 +202,7 @@ fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
         rider_title: desk.rider_title().map(str::to_owned),
         from: from.to_string(),
         to: to.to_string(),
+        not_cleared: advice::not_cleared(desk.book, desk.advice, desk.days.iter().copied()),
         columns,
         days,
         stints: diary::stints(desk, &rides),

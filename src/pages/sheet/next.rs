@@ -7,7 +7,7 @@ use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction};
 
 use super::Desk;
 
-const AFTER_A_CRASH: &str = "after a crash";
+const BEFORE_RIDING: &str = "before riding";
 
 /// How many predictions find room.
 const PREDICTIONS: usize = 3;
@@ -32,8 +32,8 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
     let complaint = match (next.complaint, &next.answer) {
         (Some(OnFile { say, place: Some(place), .. }), _) => format!("{say}, {place}"),
         (Some(complaint), _) => complaint.say,
-        // Before any complaint is looked at.
-        (None, Answer::Check(_)) => AFTER_A_CRASH.to_owned(),
+        // Before any complaint is looked at, or without one.
+        (None, Answer::Check(_) | Answer::Measure(_) | Answer::Change(_)) => BEFORE_RIDING.to_owned(),
         (None, _) => return None,
     };
     let (what, lines, undo) = match next.answer {

@@ -112,7 +112,7 @@ fn line<R: Recorder>(
             Some(rejected) => bench.faulty(rejected).reason(),
             None => name.to_owned(),
         }),
-        note: held.and_then(|held| in_turns(desk, name, held)),
+        note: held.and_then(|held| in_turns(desk, name, held).or_else(|| air_of_jet(desk, name))),
         unit: said.as_ref().and_then(|said| said.unit.clone()).map(|unit| match room(desk, name) {
             Some(most) => format!("{unit} of {most}"),
             None => unit,
@@ -163,6 +163,20 @@ fn room(desk: &Desk<'_>, name: &str) -> Option<String> {
     let mut adjusters = desk.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
     let range = adjusters.rfind(|adjuster| adjuster.name == name)?.range.quantity;
     (range.kind == held).then(|| desk.say.quantity(&range).number)
+}
+
+/// The air that the jet was fitted in, where that is another than the sheet's: jets and air are of one moment.
+fn air_of_jet(desk: &Desk<'_>, name: &str) -> Option<String> {
+    if name != settings::JET_MAIN {
+        return None;
+    }
+    let place = desk.state().setting(name)?.place?;
+    let replay = desk.season.days.get(place.day)?;
+    let then = &replay.points.iter().rfind(|point| point.block <= place.block)?.state;
+    let air = |state: &State| Some(state.conditions()?.air?.quantity);
+    let (fitted, now) = (air(then)?, air(desk.state())?);
+    let is_other = (fitted.value - now.value).abs() > 0.5 * fitted.last_digit.max(now.last_digit);
+    is_other.then(|| format!("fitted in {}", desk.say.quantity(&fitted)))
 }
 
 /// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by

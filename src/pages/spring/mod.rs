@@ -2,6 +2,7 @@
 
 mod bare;
 
+use std::cmp::Ordering;
 use std::fmt::Write;
 
 use serde::Serialize;
@@ -121,7 +122,13 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let machine = book.machine(this)?;
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(book, season, day, replay.end())?, &tape);
-    let mut page = Page { say: Say::new(&units), bench: &bench, assumed: Vec::new() };
+    let standard =
+        End::BOTH.map(|end| season.standard.get(&machine.name)?.get(spring_setting(end))?.value.number());
+    let standard = match standard {
+        [Some(front), Some(rear)] if rear > 0.0 => Some(front / rear),
+        _ => None,
+    };
+    let mut page = Page { say: Say::new(&units), bench: &bench, standard, assumed: Vec::new() };
     let ends = End::BOTH.map(|end| page.end(machine.fork(), end)).into();
     let frequency = Frequencies {
         front: page.told(&fill(figures::WHEEL_FREQUENCY, End::Front.word())),
@@ -139,6 +146,8 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
 struct Page<'p, 'a, R: Recorder> {
     say: Say<'p>,
     bench: &'p Bench<'a, R>,
+    /// The front's rate over the rear's with the machine's standard springs, where both are on file.
+    standard: Option<f64>,
     assumed: Vec<String>,
 }
 
@@ -172,7 +181,11 @@ impl<R: Recorder> Page<'_, '_, R> {
                 Err(absent) => (Vec::new(), Some(format!("wanted: {}", wanted(&absent)))),
             }
         };
-        let keep = springs.iter().find(|line| line.is_on).and_then(|line| line.keeps.then(|| self.keep()));
+        let keep = match springs.iter().find(|line| line.is_on) {
+            Some(on) if on.keeps => Some(self.keep("both sags lie in their bands as far as can be told")),
+            Some(on) => self.one_sided(end, on, &springs).map(|why| self.keep(&why)),
+            None => None,
+        };
         let springs: Vec<SpringLine> = springs
             .into_iter()
             .map(|line| SpringLine { is_best: line.is_best && (keep.is_none() || line.is_on), ..line })
@@ -228,16 +241,49 @@ impl<R: Recorder> Page<'_, '_, R> {
         }
     }
 
-    /// Why what is fitted is kept, with the two frequencies side by side: a spring is stiff or soft against the other end too.
-    fn keep(&mut self) -> String {
+    /// That the spring which the static sag asks for would make one end stiffer still against the other, or softer still. An end
+    /// counts as stiff or soft by the front's frequency over the rear's: outside the machine's band for it, else off what the
+    /// machine's standard springs would make it, by more than it is known to. That such a spring is then not fitted is this project's
+    /// judgement: there is no ratio that practice gives for all machines.
+    fn one_sided(&mut self, end: End, on: &SpringLine, springs: &[SpringLine]) -> Option<String> {
+        let best = springs.iter().find(|line| line.is_best)?;
+        let front_over_rear = self.bench.figure(figures::BALANCE_FREQUENCY);
+        let (ratio, expanded) = (front_over_rear.value()?, front_over_rear.expanded().unwrap_or(0.0));
+        let within = self.bench.band(figures::BALANCE_FREQUENCY).and_then(|band| band.within);
+        let (low, high) = match within {
+            Some(within) => (within.low.map(|low| low.value), within.high.map(|high| high.value)),
+            None => {
+                let [front, rear] = End::BOTH.map(|end| self.bench.setting_value(spring_setting(end)));
+                // A frequency goes with the root of its rate.
+                let standard = ratio * (self.standard? / (front? / rear?)).sqrt();
+                (Some(standard), Some(standard))
+            }
+        };
+        let front_is_stiff = high.is_some_and(|high| ratio - expanded > high);
+        let front_is_soft = low.is_some_and(|low| ratio + expanded < low);
+        let (is_stiff, is_soft) = match end {
+            End::Front => (front_is_stiff, front_is_soft),
+            End::Rear => (front_is_soft, front_is_stiff),
+        };
+        let other = match end {
+            End::Front => End::Rear,
+            End::Rear => End::Front,
+        };
+        match best.rate_si.total_cmp(&on.rate_si) {
+            Ordering::Greater if is_stiff => Some(format!("it is stiff against the {other} already")),
+            Ordering::Less if is_soft => Some(format!("it is soft against the {other} already")),
+            _ => None,
+        }
+    }
+
+    /// That what is fitted is kept, and why, with the two frequencies side by side: a spring is stiff or soft against the other
+    /// end too.
+    fn keep(&mut self, why: &str) -> String {
         let frequencies = End::BOTH.map(|end| {
             let frequency = self.told(&fill(figures::WHEEL_FREQUENCY, end.word()));
             format!("{end} {}", frequency.text())
         });
-        format!(
-            "fitted; keep: both sags lie in their bands as far as can be told; natural frequencies: {}",
-            frequencies.join(", ")
-        )
+        format!("fitted; keep: {why}; natural frequencies: {}", frequencies.join(", "))
     }
 
     fn coil(&mut self, coil: &Coil) -> Option<CoilLine> {

@@ -461,6 +461,68 @@ fn the_leanest_choice_goes_out_where_the_rule_forbids_it() {
     }
 }
 
+/// A two-stroke's carburettor, as it was tuned on a cool day.
+const CARBURETTOR: &str = "\n```carburettor\nmain = 410\non_hand = [400, 410, 420]\nnumbering = \"flow\"\ntuned_at = { air = \"20 °C\", pressure = \"1013 hPa\", humidity = \"50 %\" }\n```\n";
+
+#[test]
+fn a_leaner_jet_comes_with_the_plug_and_with_what_to_refit() {
+    let desk = ridden();
+    desk.write("machines/heron.md", &(MACHINE.to_owned() + CARBURETTOR));
+    let thin = ["--air", "30 °C", "--pressure", "930 hPa", "--humidity", "50 %"];
+    let text = out(&desk.run(&[ASK.as_slice(), &thin, &["--name", "thin"]].concat())).to_owned();
+    let line = text.lines().find(|line| line.contains("main jet")).unwrap_or_else(|| panic!("{text}"));
+    for words in [
+        "main jet: 400 (it was 410)",
+        "never leaner",
+        "can seize an engine",
+        "read the plug",
+        "refit 410 before riding lower or colder",
+    ] {
+        assert!(text.replace("\n ", "").contains(words) || line.contains(words), "{words}: {text}");
+    }
+    let notebook = desk.read("days/thin.md");
+    assert!(notebook.contains("refit 410 before riding lower or colder"), "{notebook}");
+    fs::remove_file(desk.path("days/thin.md")).unwrap();
+    // The jet that is on is right for the air that it was tuned in: nothing to refit.
+    let same = ["--air", "20 °C", "--pressure", "1013 hPa", "--humidity", "50 %"];
+    let text = out(&desk.run(&[ASK.as_slice(), &same, &["--name", "same"]].concat())).to_owned();
+    assert!(text.contains("main jet: 410") && !text.contains("refit"), "{text}");
+}
+
+#[test]
+fn a_sheet_says_in_which_air_its_jet_was_fitted() {
+    let desk = ridden();
+    desk.write("machines/heron.md", &(MACHINE.to_owned() + CARBURETTOR));
+    let air = |air: &str| format!("\n```conditions\nair = \"{air}\"\npressure = \"1000 hPa\"\n```\n");
+    let jet = "\n```settings\njet.main = 420\n```\n";
+    let sheet = |text: String| {
+        desk.write("days/2026-04-04.md", &(DAY.to_owned() + &text));
+        desk.run(&["sheet", "days/2026-04-04.md", "--format", "html", "-o", "sheet.html"]);
+        desk.read("sheet.html")
+    };
+    assert!(sheet(air("4 °C") + jet + &air("19 °C")).contains("fitted in 4 °C"));
+    assert!(!sheet(air("4 °C") + &air("19 °C") + jet).contains("fitted in"));
+    assert!(!sheet(air("19 °C") + jet).contains("fitted in"));
+}
+
+#[test]
+fn clicks_of_before_a_rebuild_are_marked_on_the_sheet() {
+    let desk = ridden();
+    let ahead = |between: &str| {
+        let head = "+++\nkind = \"day\"\ndate = 2026-04-20\nmachine = \"heron\"\nrider = \"wren\"\ntrack = \"quarry\"\n+++\n";
+        desk.write(
+            "days/2026-04-20.md",
+            &format!("{head}{between}\n```settings\nfork.compression = \"11 clicks\"\n```\n"),
+        );
+        desk.run(&["sheet", "days/2026-04-20.md", "--format", "html", "-o", "sheet.html"]);
+        desk.read("sheet.html")
+    };
+    let rebuilt = ahead("\n```valving fork\nstack = \"softer\"\n```\n");
+    assert!(rebuilt.contains("rebuilt since") && !rebuilt.contains("2 clicks out"), "{rebuilt}");
+    let plain = ahead("");
+    assert!(!plain.contains("rebuilt since") && plain.contains("2 clicks out"), "{plain}");
+}
+
 #[test]
 fn nothing_is_overwritten() {
     let desk = ridden();

@@ -128,3 +128,47 @@ fn a_bare_coil_that_is_none_is_told_as_in_a_notebook() {
     let narrow = run(&["--wire", "12mm", "--outside", "20mm", "--turns", "6"]);
     assert!(out(&narrow).contains("no wider than its wire"), "{}", out(&narrow));
 }
+
+#[test]
+fn what_fits_its_bands_as_far_as_can_be_told_is_kept() {
+    let desk = Desk::with_day();
+    let text = out(&desk.run(&["spring", "days/2026-04-04.md"])).to_owned();
+    let kept = text.lines().find(|line| line.contains("fitted; keep")).unwrap_or_else(|| panic!("{text}"));
+    assert!(kept.contains("in their bands") && kept.contains("front") && kept.contains("rear"), "{kept}");
+    let to_fit: Vec<&str> = text.lines().filter(|line| line.contains("to fit")).collect();
+    assert!(to_fit.iter().all(|line| line.contains("on the machine")), "{text}");
+    // Far outside, it is not kept.
+    desk.write("machines/heron.md", &MACHINE.replace("within = \"30..40 mm\"", "within = \"50..55 mm\""));
+    let text = out(&desk.run(&["spring", "days/2026-04-04.md"])).to_owned();
+    assert!(!text.contains("fitted; keep"), "{text}");
+}
+
+/// Springs for the fork, and bands that ask for the stiffest.
+const FRONT_SPRINGS: &str = "\n```springs front\nrates = \"4.0 4.6 5.2 N/mm\"\n```\n\n```band\nsag.front.rider = { aim = \"52 mm\", within = \"50..54 mm\" }\nsag.front.static = { within = \"39..42 mm\" }\n```\n";
+
+#[test]
+fn a_spring_that_is_stiff_against_the_other_end_already_is_kept() {
+    let desk = Desk::new();
+    // The standard spring of the fork is the softest; the middle one is fitted.
+    desk.write("days/2026-04-04.md", &format!("{DAY}\n```settings\nfork.spring = \"4.6 N/mm\"\n```\n"));
+    let front = |standard: &str, more: &str| {
+        let machine = MACHINE.replace("spring = \"4.6 N/mm\"", &format!("spring = \"{standard} N/mm\""));
+        desk.write("machines/heron.md", &(machine + FRONT_SPRINGS + more));
+        let page = desk.json(&["spring", "days/2026-04-04.md"]);
+        page["ends"].as_array().unwrap().iter().find(|end| end["end"] == "front").unwrap().clone()
+    };
+    let best = |end: &Value| {
+        let springs = end["springs"].as_array().unwrap();
+        springs.iter().find(|spring| spring["is_best"] == true).map(|spring| number(&spring["rate_si"]))
+    };
+    let kept = front("4.0", "");
+    let keep = kept["keep"].as_str().unwrap_or_else(|| panic!("{kept}"));
+    assert!(keep.contains("stiff against the rear already") && keep.matches("Hz").count() == 2, "{keep}");
+    assert_eq!(best(&kept), None, "{kept}");
+    // What is fitted is the standard spring: it is no stiffer against the rear than the machine was made.
+    let standard = front("4.6", "");
+    assert!(standard["keep"].is_null() && best(&standard) == Some(5200.0), "{standard}");
+    // The machine's own band goes before: where the fork may be so stiff, the stiffer one is to fit.
+    let allowed = front("4.0", "\n```band\nbalance.frequency_ratio = { within = \"0.9..3\" }\n```\n");
+    assert!(allowed["keep"].is_null() && best(&allowed) == Some(5200.0), "{allowed}");
+}

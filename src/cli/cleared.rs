@@ -1,0 +1,29 @@
+//! Who is not cleared to ride, on pages that are about something else: one line a rider, and nothing of why.
+
+use serde::Serialize;
+
+use crate::advice;
+
+use super::shelf::Shelf;
+
+/// A page for another program or a template, with who is not cleared to ride where somebody is not.
+#[derive(Serialize)]
+pub(super) struct WithStops<P: Serialize> {
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub not_cleared: Vec<String>,
+    #[serde(flatten)]
+    pub page: P,
+}
+
+/// Who of the riders of some days is not cleared to ride.
+pub(super) fn stops(shelf: &Shelf, days: impl IntoIterator<Item = usize>) -> Vec<String> {
+    advice::not_cleared(&shelf.book, &shelf.advice, days)
+}
+
+/// A page for people, below who is not cleared to ride.
+pub(super) fn below(stops: &[String], page: &str) -> String {
+    match stops {
+        [] => page.to_owned(),
+        stops => format!("{}\n\n{page}", stops.join("\n")),
+    }
+}
