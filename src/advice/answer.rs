@@ -11,6 +11,8 @@ pub struct Next {
     pub complaint: Option<OnFile>,
     /// The other complaints of the same ride, strongest first.
     pub others: Vec<OnFile>,
+    /// What is said before everything else, of a complaint that is not to be ridden.
+    pub stop: Option<String>,
     /// What to look at first, in the trade's words; empty without a complaint.
     pub first: String,
     /// Looks that come before any change.
@@ -180,11 +182,28 @@ pub struct Change {
     pub undo: String,
     /// Where the step itself is from; predictions are the model's.
     pub source: String,
+    /// What this book knows of it; `None` where it moves no setting.
+    pub worth: Option<Worth>,
+    /// Whether it can be tried and taken back; else it is put right.
+    pub is_trial: bool,
     pub ease: Ease,
     /// What else has to be done with it.
     pub also: Vec<String>,
     /// The block to write.
     pub write: String,
+}
+
+/// What this book knows of a step against a complaint.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Worth {
+    /// How often it was taken and ridden, by this rider or on this machine.
+    pub taken: usize,
+    pub better: usize,
+    pub same: usize,
+    pub worse: usize,
+    /// What the laps said, where there were enough to compare, oldest first.
+    pub by_laps: Vec<String>,
+    pub text: String,
 }
 
 /// A figure before and after a change, by the model.
@@ -214,6 +233,8 @@ pub struct StepState {
     pub ease: Ease,
     /// That it was tried and did not help, or what it takes back.
     pub note: Option<String>,
+    /// What this book knows of it; `None` for a step that is left out.
+    pub worth: Option<Worth>,
     pub standing: Standing,
 }
 

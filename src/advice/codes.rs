@@ -31,6 +31,14 @@ pub static SAID_TWICE: Code = code(
      ````\n```stint\nfeel = \"headshake harsh 3\"\n```\n````\n\n\
      Better: a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`, or a comma between them.\n",
 );
+pub static LEFT_OVER: Code = code(
+    "feel/left-over",
+    Severity::Note,
+    "A `feel` of which one complaint is understood, and something beside it that looks like another, or like a place.\n\n\
+     What is understood counts; the rest is kept as it stands, and is neither counted nor given advice.\n\n\
+     ````\n```stint\nfeel = \"headshake straight 3, fork zings\"\n```\n````\n\n\
+     Better: a word that `loambook words feel` lists, a track's `sections` for a place, or ` - ` before words of your own.\n",
+);
 pub static STRENGTH: Code = code(
     "feel/strength",
     Severity::Warning,
@@ -79,6 +87,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_WORD,
     &NO_COMPLAINT,
     &SAID_TWICE,
+    &LEFT_OVER,
     &STRENGTH,
     &NOT_CLEARED,
     &UNKNOWN_KEY,

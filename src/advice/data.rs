@@ -46,6 +46,12 @@ pub struct Said {
     pub not_so: Vec<String>,
     /// Words behind what is no more.
     pub is_over: Vec<String>,
+    /// Parts of a machine, which complaints are about.
+    pub parts: Vec<String>,
+    /// Words before a place.
+    pub at: Vec<String>,
+    /// What stands behind such a word and is no place.
+    pub no_place: Vec<String>,
     /// Words beside which a number is no strength.
     pub counted: Vec<String>,
 }

@@ -102,6 +102,17 @@ impl<'a> Ear<'a> {
         texts.flat_map(|text| self.understand(text, &sections).feels).collect()
     }
 
+    /// The first text of a stint of which no complaint is understood, though there seems to be one.
+    pub fn unheard<'s>(&self, book: &Book, day: &Day, stint: &'s Stint) -> Option<&'s str> {
+        let sections = sections(book, day);
+        let texts = stint.feel.iter().flat_map(|texts| &texts.values);
+        let is_unheard = |text: &&'s Written| {
+            let Understood { feels, finding } = self.understand(text, &sections);
+            feels.is_empty() && finding.is_some()
+        };
+        texts.into_iter().find(is_unheard).map(|text| text.text.as_str())
+    }
+
     fn understand(&self, written: &Written, sections: &[&str]) -> Understood {
         let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
         let text = Listened { tokens: tokens(closed), written };
@@ -176,10 +187,12 @@ impl<'a> Ear<'a> {
                 }
             }
         }
+        merge(&mut understood.feels);
         understood.finding = self
             .slip(&text, &unknown)
             .or_else(|| self.no_strength(&text, &strengths))
-            .or_else(|| is_twice.map(|token| twice(&text, token)));
+            .or_else(|| is_twice.map(|token| twice(&text, token)))
+            .or_else(|| self.left_over(&text, &is_heard, &is_of_section));
         understood
     }
 
@@ -263,7 +276,9 @@ impl<'a> Ear<'a> {
     fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
         let counts = |token: &Token| self.advice.said.counted.contains(&token.text);
-        before.is_some_and(counts) || tokens.get(at + 1).is_some_and(counts)
+        // *Lap 4* is counted, *after two laps 4* is not.
+        let is_one = |token: &Token| !token.text.ends_with('s');
+        before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
     }
 
     fn is_small(&self, word: &str) -> bool {
@@ -310,6 +325,53 @@ impl<'a> Ear<'a> {
         let near =
             self.singles.iter().filter(alike).filter_map(|way| Some((distance(word, way, cap)?, *way)));
         near.min().map(|(_, way)| way)
+    }
+
+    /// What looks like a second complaint, or a second place, and is not understood. Filler words and what is said of when, how
+    /// often and how long are no such thing.
+    fn left_over(
+        &self,
+        text: &Listened<'_>,
+        is_heard: &impl Fn(usize) -> bool,
+        is_of_section: &impl Fn(usize) -> bool,
+    ) -> Option<Finding> {
+        let said = &self.advice.said;
+        let has = |words: &[String], token: &Token| words.contains(&token.text);
+        let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
+        // A clause that names a part of the machine, has a word of its own for what it does, and says nothing that is understood.
+        let mut from = 0;
+        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.joins, next)) {
+            let range = from..from + clause.len();
+            from = range.end;
+            let says_nothing = range.clone().all(is_open);
+            let names_a_part = clause.iter().any(|token| has(&said.parts, token));
+            let mut own = clause.iter().filter(|token| {
+                let is_known = self.is_small(&token.text)
+                    || [&said.parts, &said.counted, &said.not_so, &said.is_over, &said.no_place]
+                        .iter()
+                        .any(|words| has(words, token));
+                token.number().is_none() && !is_known
+            });
+            if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
+                return Some(not_heard(text, token, "complaint"));
+            }
+        }
+        // *at the pylons*: a place that nobody put on file.
+        let place = text.tokens.iter().enumerate().skip(1).find(|(at, token)| {
+            let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
+            let stands_behind = before.into_iter().any(|(before, back)| {
+                let is_led = text.tokens.get(before).is_some_and(|word| {
+                    word.clause == token.clause && has(&said.at, word) && is_open(before)
+                });
+                is_led
+                    && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
+            });
+            let is_known = self.is_small(&token.text)
+                || [&said.parts, &said.counted, &said.no_place].iter().any(|words| has(words, token));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.counted, next));
+            stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
+        });
+        place.map(|(_, token)| not_heard(text, token, "place"))
     }
 
     fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token]) -> Finding {
@@ -381,6 +443,36 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
     let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
     let texts = stints.flat_map(|texts| &texts.values);
     texts.filter_map(|text| ear.understand(text, &sections).finding).collect()
+}
+
+/// A complaint that one text says with a place and without is one, with the place, and with the strength of either.
+fn merge(feels: &mut Vec<Feel>) {
+    let bare: Vec<Feel> = feels.iter().filter(|feel| feel.place.is_none()).cloned().collect();
+    for bare in bare {
+        let is_placed = |feel: &Feel| feel.complaint == bare.complaint && feel.place.is_some();
+        if !feels.iter().any(is_placed) {
+            continue;
+        }
+        for placed in feels.iter_mut().filter(|feel| is_placed(feel)) {
+            placed.strength = placed.strength.or(bare.strength);
+        }
+        feels.retain(|feel| *feel != bare);
+    }
+}
+
+fn is_article(word: &str) -> bool {
+    matches!(word, "the" | "a" | "an" | "my" | "every" | "each" | "that")
+}
+
+fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
+    let headline = format!(
+        "`{}` looks like a second {what} that is not understood; it is kept as it stands",
+        token.text
+    );
+    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(match what {
+        "place" => "a track's notebook can name it under `sections`; other words go behind ` - `",
+        _ => "`loambook words feel` lists what is understood; other words go behind ` - `",
+    })
 }
 
 fn twice(text: &Listened<'_>, token: &Token) -> Finding {

@@ -23,7 +23,7 @@ mod step;
 
 pub use answer::{
     Answer, Change, Check, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
-    Standing, StepState, Text, Tried, Undo, Verdict, Why,
+    Standing, StepState, Text, Tried, Undo, Verdict, Why, Worth,
 };
 pub use book::{catalogue, check, of_book};
 pub use clearance::{Unfit, not_cleared, unfit};
@@ -31,7 +31,7 @@ pub use codes::CODES;
 pub use data::{Advice, Complaint, Ease, Look, Step};
 pub use feel::{Ear, Feel};
 pub use fuelling::{FuellingWord, fuelling};
-pub use next::{Asking, next};
+pub use next::{Asking, Plan, Telling, next, plan};
 pub use read::ADVICE_FILE;
 pub use say::text;
 pub use scene::LIMITS;

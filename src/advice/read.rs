@@ -262,6 +262,9 @@ impl Advice {
                         ("content", &mut said.content),
                         ("not_so", &mut said.not_so),
                         ("is_over", &mut said.is_over),
+                        ("parts", &mut said.parts),
+                        ("at", &mut said.at),
+                        ("no_place", &mut said.no_place),
                         ("counted", &mut said.counted),
                     ] {
                         let texts = own.texts(key);

@@ -54,6 +54,9 @@ pub(super) fn rides<'a>(
         let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { continue };
         for point in replay.points.iter().take(points) {
             let Some(AnyBlock::Stint(stint)) = about.notebook.blocks.get(point.block) else { continue };
+            if stint.is_blank() {
+                continue;
+            }
             let feels = ear.feels(book, about, stint);
             rides.push(Ride { day, block: point.block, date: about.date, state: &point.state, stint, feels });
         }

@@ -13,6 +13,9 @@ pub fn text(next: &Next, all: bool) -> String {
         for other in &next.others {
             page.row("also", &on_file(other));
         }
+        if let Some(stop) = &next.stop {
+            page.row("stop", stop);
+        }
         page.row("look at", &next.first);
         for reading in &next.readings {
             page.row("", &reading_text(reading));
@@ -43,7 +46,7 @@ pub fn text(next: &Next, all: bool) -> String {
 
 fn on_file(complaint: &OnFile) -> String {
     let mut text = complaint.say.clone();
-    if let Some(place) = &complaint.place {
+    if let Some(place) = complaint.place.as_ref().filter(|place| !text.contains(place.as_str())) {
         text.push_str(&format!(" at {place}"));
     }
     if let Some(strength) = complaint.strength {
@@ -119,6 +122,9 @@ fn change_text(page: &mut Page, change: &Change) {
     page.row("costs", &change.costs);
     page.row("better if", &change.better);
     page.row("source", &change.source);
+    if let Some(worth) = &change.worth {
+        page.row("known", &worth.text);
+    }
     page.row("undo", &change.undo);
     for also in &change.also {
         page.row("also", also);
@@ -129,7 +135,9 @@ fn change_text(page: &mut Page, change: &Change) {
 fn steps(page: &mut Page, next: &Next) {
     page.gap();
     for step in &next.steps {
-        let note = step.note.as_ref().map(|note| format!("; {note}")).unwrap_or_default();
+        let worth = step.worth.as_ref().filter(|worth| worth.taken > 0).map(|worth| &worth.text);
+        let notes = step.note.iter().chain(worth);
+        let note: String = notes.map(|note| format!("; {note}")).collect();
         match &step.standing {
             Standing::Next => page.row("next", &format!("{}{note}", step.text)),
             Standing::Later => page.row("later", &format!("{}{note}", step.text)),

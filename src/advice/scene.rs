@@ -274,11 +274,7 @@ impl<'a> Scene<'a> {
             return Freshness::Due(format!("there was a crash on {} since it was measured", crash.date));
         }
         let rule = self.rule(name);
-        let stale = rule
-            .into_iter()
-            .flat_map(|rule| self.work(rule, name))
-            .find(|setting| self.was_changed_since(name, setting));
-        if let Some(setting) = stale {
+        if let Some(setting) = self.worked_on(name) {
             let label =
                 settings::row(&setting).map_or_else(|| setting.clone(), |row| row.label_for(&setting));
             return Freshness::Due(format!("{label} was changed since it was measured on {}", seen.date));
@@ -298,6 +294,12 @@ impl<'a> Scene<'a> {
             true => Freshness::Due(format!("it was last measured on {}", seen.date)),
             false => Freshness::Fresh,
         }
+    }
+
+    /// The setting whose change since has outdated a reading.
+    pub fn worked_on(&self, name: &str) -> Option<String> {
+        let work = self.rule(name).into_iter().flat_map(|rule| self.work(rule, name));
+        work.into_iter().find(|setting| self.was_changed_since(name, setting))
     }
 
     /// The settings after whose change a reading is taken anew.

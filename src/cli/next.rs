@@ -7,11 +7,16 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::{self, Asking, Next as Said};
+use crate::source::named;
+use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
+use super::clock;
 use super::failure::Failure;
-use super::latest::Latest;
-use super::screen::Screen;
+use super::latest::{Format, Latest, last_day};
+use super::new::{checked, place, shown};
+use super::output::{self, Writer};
+use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
 
 /// Says the one next change for what the last ride complained of, with what it rests on and how to undo it.
@@ -23,6 +28,11 @@ pub(super) struct Next {
     /// Tells every step, and why those that are left out are.
     #[arg(long)]
     all: bool,
+
+    /// Writes the test that would settle whether the change is worth it, as a day's notebook to fill in: as it is, changed, as it
+    /// was, with how many laps each the rider's own laps ask for. Never overwrites a file. For the date of `--on`, else for today.
+    #[arg(long, conflicts_with = "all")]
+    plan: bool,
 
     /// The date on which readings are judged to be due; the day's own when not given.
     #[arg(long, value_name = "DATE")]
@@ -40,6 +50,9 @@ struct Line {
 
 impl Next {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        if self.plan {
+            return self.write_plan(book, screen);
+        }
         let line = |shelf: &Shelf, day| {
             let asking = Asking { day, points: None, on: self.on };
             let next = advice::next(&shelf.book, &shelf.season, asking, &shelf.advice)?;
@@ -48,5 +61,33 @@ impl Next {
         };
         let text = |line: &Line| format!("{}\n\n{}", line.notebook, advice::text(&line.next, self.all));
         self.latest.print(book, screen, line, text)
+    }
+    /// Writes the test of the one next change into the book.
+    fn write_plan(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let shelf = Shelf::open(book, self.latest.path.as_slice())?;
+        let day = match &self.latest.path {
+            Some(_) => shelf.days().last().copied(),
+            None => Some(last_day(&shelf)?),
+        };
+        let day = day.ok_or_else(|| Failure::new("that is no day's notebook"))?;
+        let date = self.on.unwrap_or_else(clock::today);
+        let rider = shelf.book.days.get(day).and_then(|day| day.rider.as_deref());
+        let rider = rider.map(|rider| format!("-{rider}")).unwrap_or_default();
+        let name = format!("{date}{rider}-test");
+        let path = place(&shelf.store, NotebookKind::Day, checked(&name)?)?;
+        if named::is_there(&path) {
+            return Err(output::is_there(&shown(path)));
+        }
+        let asking = Asking { day, points: None, on: Some(date) };
+        let plan = advice::plan(&shelf.book, &shelf.season, asking, &shelf.advice, date)
+            .map_err(|why| Failure::new(format!("there is nothing to test: {why}")))?;
+        Writer::new().create(&path, &plan.notebook)?;
+        match self.latest.format {
+            Format::Text => {
+                screen.print(&format!("{}\n{}\n{}\n", plan.what, plan.why, shown(path).display()))?
+            }
+            Format::Json => screen.print_data(json_line(&plan)?.as_bytes())?,
+        }
+        Ok(Verdict::Clean)
     }
 }

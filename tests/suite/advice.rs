@@ -13,8 +13,19 @@ use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Sources};
 use loambook::vocabulary::settings::{SETTINGS, Together, row};
 
-const FILES: [&str; 9] =
-    ["headshake", "front", "rear", "engine", "more", "words", "totals", "people", "memory"];
+const FILES: [&str; 11] = [
+    "headshake",
+    "front",
+    "rear",
+    "engine",
+    "more",
+    "words",
+    "totals",
+    "people",
+    "memory",
+    "worth",
+    "riders-words",
+];
 
 struct Situation {
     file: String,
@@ -221,6 +232,10 @@ fn faults(situation: &Situation) -> String {
                     })
                 })
             }
+            "stops" => next.stop.as_ref().is_some_and(|stop| stop.contains(value.as_str())),
+            "known" => change
+                .and_then(|change| change.worth.as_ref())
+                .is_some_and(|worth| worth.text.contains(value.as_str())),
             "because" => change
                 .and_then(|change| change.unpredicted.as_ref())
                 .is_some_and(|why| why.contains(value.as_str())),
@@ -254,6 +269,9 @@ fn faults(situation: &Situation) -> String {
             writeln!(faults, "    {key}: {value}").unwrap();
         }
     }
+    // Who is not cleared to ride is in the answer.
+    let findings = findings.into_iter().filter(|finding| finding.code.name != "rider/not-cleared");
+    let findings: Vec<Finding> = findings.collect();
     let is_expected = |finding: &Finding| {
         situation.expected.iter().any(|(key, value)| key == "finding" && value == finding.code.name)
     };
@@ -563,6 +581,25 @@ fn what_was_rebuilt_later_is_not_known_on_the_day_before() {
 }
 
 #[test]
+fn what_another_rider_did_later_is_not_known_yet() {
+    let mut situations = situations();
+    let known = |situation: &Situation, day: usize| {
+        let (book, season, advice) = {
+            let it = told(situation);
+            (it.book, it.season, it.advice)
+        };
+        let next = advice::next(&book, &season, Asking::at_end_of(day), &advice).unwrap();
+        let Answer::Change(change) = next.answer else { panic!("{}", kind(&next.answer)) };
+        change.worth.unwrap().taken
+    };
+    let found = situations.iter_mut().find(|it| it.name == "another rider's word on the same machine counts");
+    let situation = found.unwrap();
+    assert_eq!(known(situation, 1), 1);
+    situation.days[0].0 = "2026-05-09".to_owned();
+    assert_eq!(known(situation, 0), 0);
+}
+
+#[test]
 fn the_command_asks_the_last_day_and_its_json_is_stable() {
     let book = tempfile::tempdir().unwrap();
     let write = |path: &str, text: String| {
@@ -739,4 +776,119 @@ fn crashes_are_found_in_every_language() {
     let is_wrong = |line: &String| injury.crash(line).is_none() || injury.sign(line).is_some();
     let wrong: Vec<String> = lines("crashes").into_iter().filter(is_wrong).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// Exit status, standard output, standard error.
+type Run = (Option<i32>, String, String);
+
+/// A book of one day with two stints of laps, and a way to run the program on it.
+fn test_book(laps: [&str; 2], more: &str) -> (tempfile::TempDir, impl Fn(&[&str]) -> Run) {
+    let book = tempfile::tempdir().unwrap();
+    let write = |path: &str, text: String| {
+        let path = book.path().join(path);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    };
+    write("book.toml", String::new());
+    write("machines/air.md", read("machines/air.md"));
+    write("riders/rider.md", read("rider.md") + more);
+    write("tracks/track.md", "+++\nkind = \"track\"\n+++\n".to_owned());
+    let head = "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"air\"\nrider = \"rider\"\ntrack = \"track\"\n+++\n";
+    let stint = |laps: &str, feel: &str| format!("```stint\nlaps = \"{laps}\"\n{feel}```\n");
+    let feel = "feel = \"headshake straight 3\"\n";
+    write("days/a.md", head.to_owned() + &read("measured.md") + &stint(laps[0], "") + &stint(laps[1], feel));
+    let root = book.path().to_owned();
+    let run = move |arguments: &[&str]| {
+        let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
+        let output = command.current_dir(&root).args(arguments).output().unwrap();
+        let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
+        (output.status.code(), text(output.stdout), text(output.stderr))
+    };
+    (book, run)
+}
+
+const STEADY: [&str; 2] =
+    ["2:04.1 2:04.4 2:04.0 2:04.3 2:04.2 2:04.6 2:04.3", "2:03.9 2:04.2 2:04.5 2:04.1 2:04.3 2:04.0 2:04.4"];
+const ROUGH: [&str; 2] =
+    ["2:04.1 2:07.4 2:01.0 2:05.3 2:03.2 2:09.6 2:02.3", "2:03.9 2:08.2 2:04.5 2:00.1 2:06.3 2:03.0 2:01.4"];
+
+#[test]
+fn the_plan_of_a_test_is_a_day_that_checks_clean_and_is_not_ridden_yet() {
+    let (book, run) = test_book(STEADY, "");
+    let ask = ["next", "days/a.md", "--plan", "--on", "2026-05-09"];
+    let (status, told, remarks) = run(&ask);
+    assert_eq!(status, Some(0), "{remarks}");
+    let path = "days/2026-05-09-rider-test.md";
+    assert!(
+        told.contains(path) && told.contains("0.50 s a lap") && told.contains("laps each show it"),
+        "{told}"
+    );
+    let text = std::fs::read_to_string(book.path().join(path)).unwrap();
+    let order = [
+        "## A, as it is",
+        "```stint",
+        "## B",
+        "fork.height = \"2 mm down\"",
+        "```stint",
+        "## A again",
+        "back = true",
+        "```stint",
+    ];
+    let mut rest = text.as_str();
+    for part in order {
+        rest = &rest[rest.find(part).unwrap_or_else(|| panic!("{part}: {text}")) + part.len()..];
+    }
+    assert!(text.contains("ride the first laps slowly"), "{text}");
+    let (status, findings, _) = run(&["check", path, "--on", "2026-05-09", "--strict"]);
+    assert_eq!(status, Some(0), "{findings}");
+    // Nothing of it counts as ridden: the complaint on file is still that of the day before.
+    assert!(run(&["next", path]).1.contains("fork height 2 mm down: 5 mm → 3 mm"));
+    // It is never written over, and what was ridden stays as it is.
+    let (status, _, remarks) = run(&ask);
+    assert!(status == Some(2) && remarks.contains("2026-05-09-rider-test.md"), "{remarks}");
+    assert_eq!(std::fs::read_to_string(book.path().join(path)).unwrap(), text);
+}
+
+#[test]
+fn a_test_never_asks_for_more_laps_than_the_usual_stint() {
+    let plan = |laps: [&str; 2], more: &str| -> serde_json::Value {
+        let (_book, run) = test_book(laps, more);
+        let ask = ["next", "days/a.md", "--plan", "--on", "2026-05-09", "--format", "json"];
+        serde_json::from_str(run(&ask).1.trim()).unwrap()
+    };
+    let why = |plan: &serde_json::Value| plan["why"].as_str().unwrap().to_owned();
+    let steady = plan(STEADY, "");
+    assert_eq!(steady["telling"], "enough");
+    let laps = steady["laps"].as_u64().unwrap();
+    assert!((4..=7).contains(&laps), "{laps}");
+    // The same laps, and a rider who wants to see less: more laps, or too few.
+    let finer = plan(STEADY, "\n```rider\nmass = \"85 kg\"\nnoticeable = \"0.1 s\"\n```\n");
+    assert!(
+        finer["telling"] == "too-few" && why(&finer).contains("0.10 s a lap (the rider's own word)"),
+        "{finer}"
+    );
+    let rough = plan(ROUGH, "");
+    assert_eq!((&rough["telling"], &rough["laps"]), (&"too-few".into(), &7.into()), "{rough}");
+    assert!(
+        why(&rough).contains("too few to tell, go by feel") && why(&rough).contains("would show"),
+        "{rough}"
+    );
+    assert!(rough["notebook"].as_str().unwrap().contains("too few to tell, go by feel"), "{rough}");
+}
+
+#[test]
+fn what_is_put_right_or_measured_first_is_no_test() {
+    let (book, run) = test_book(STEADY, "");
+    let path = book.path().join("days/a.md");
+    let day = std::fs::read_to_string(&path).unwrap();
+    let ask = ["next", "days/a.md", "--plan", "--on", "2026-05-09"];
+    let refused = |text: String, says: &str| {
+        std::fs::write(&path, text).unwrap();
+        let (status, _, remarks) = run(&ask);
+        assert!(status == Some(2) && remarks.contains(says), "{says}: {remarks}");
+        assert!(!book.path().join("days/2026-05-09-rider-test.md").exists());
+    };
+    refused(day.replace("drop = \"stays\"", "drop = \"falls\""), "put right, and not tried");
+    refused(day.replace("headshake straight 3", "headshake straight 3 - fingers numb"), "Do not ride");
+    refused(day.replace("```steering\ndrop = \"stays\"\n```\n", ""), "drop test");
 }

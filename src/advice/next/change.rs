@@ -3,14 +3,18 @@
 use std::collections::BTreeSet;
 
 use crate::advice::answer::{Change, Moved, Prediction};
-use crate::advice::data::Complaint;
+use crate::advice::data::{Complaint, Ease};
 use crate::advice::step::{Candidate, Proposal};
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{End, figures, settings};
 
+use super::worth::Taken;
 use super::{Adviser, block, label};
+
+/// The caution of what is set by the manual, and not tried.
+const TORQUE: &str = "torque";
 
 /// Where every step of the advice is from.
 const SOURCE: &str = "trade practice, not calculated";
@@ -33,6 +37,7 @@ impl Adviser<'_, '_> {
         because: &str,
         candidate: &Candidate<'_>,
         proposal: &Proposal,
+        taken: &[Taken<'_>],
     ) -> Change {
         let (predictions, unpredicted) = self.predictions(complaint, candidate, proposal);
         let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
@@ -61,6 +66,10 @@ impl Adviser<'_, '_> {
             better: candidate.step.better.clone(),
             undo: proposal.undo.clone(),
             source: SOURCE.to_owned(),
+            worth: self.worth(proposal, taken),
+            is_trial: candidate.step.caution.as_deref() != Some(TORQUE)
+                && candidate.step.ease != Ease::Never
+                && !proposal.moves.is_empty(),
             ease: candidate.step.ease,
             also,
             write: block(&proposal.write, because),

@@ -2,7 +2,14 @@
 
 mod change;
 mod looks;
+mod plan;
 mod tried;
+mod worth;
+
+pub use plan::{Plan, Telling, plan};
+
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
@@ -17,10 +24,15 @@ use crate::advice::answer::{
 };
 use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
 use crate::advice::data::{Advice, AtEnd, Complaint};
-use crate::advice::feel::Feel;
+use crate::advice::feel::{Ear, Feel};
 use crate::advice::rides::{Ride, Trial, rides, strongest};
 use crate::advice::scene::Scene;
 use crate::advice::step::{Candidate, Proposal, Weigher};
+
+use worth::Taken;
+
+/// The strength of what is not to be ridden.
+const NOT_TO_BE_RIDDEN: u8 = 5;
 
 /// Where and when advice is asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,15 +54,28 @@ impl Asking {
 
 /// The one next thing to do about what is complained of; `None` where there is no such day.
 pub fn next(book: &Book, season: &Season, asking: Asking, advice: &Advice) -> Option<Next> {
+    asked(book, season, asking, advice, |adviser| adviser.next())
+}
+
+/// Hands an adviser to whoever asks; `None` where there is no such day.
+fn asked<T>(
+    book: &Book,
+    season: &Season,
+    asking: Asking,
+    advice: &Advice,
+    ask: impl FnOnce(&Adviser<'_, '_>) -> T,
+) -> Option<T> {
     let points = asking.points.unwrap_or(usize::MAX);
     let scene = Scene::new(book, season, advice, asking.day, points, asking.on)?;
     let rides = rides(book, season, asking.day, scene.points, advice);
-    Some(Adviser { scene: &scene, rides: &rides }.next())
+    Some(ask(&Adviser { scene: &scene, rides: &rides, related: OnceCell::new() }))
 }
 
 struct Adviser<'s, 'a> {
     scene: &'s Scene<'a>,
     rides: &'s [Ride<'a>],
+    /// The rides of others on the machine, and of the rider on others, once somebody asks for them.
+    related: OnceCell<Vec<Vec<Ride<'a>>>>,
 }
 
 impl<'a> Adviser<'_, 'a> {
@@ -86,6 +111,8 @@ impl<'a> Adviser<'_, 'a> {
                 .map(|trial| self.tried(trial))
                 .collect();
             next.cautions.extend(complaint.warns.clone());
+            let is_too_strong = feel.is_some_and(|feel| feel.strength == Some(NOT_TO_BE_RIDDEN));
+            next.stop = self.scene.advice.caution("strong").filter(|_| is_too_strong).map(str::to_owned);
         }
         if let Some(measure) = self.steering_again(ride) {
             next.answer = Answer::Measure(measure);
@@ -104,13 +131,22 @@ impl<'a> Adviser<'_, 'a> {
             return next;
         }
         let (Some(feel), Some(complaint)) = (feel, complaint) else {
-            next.answer = Answer::Nothing(text("nothing is complained of on the last ride"));
+            let about = self.scene.book.days.get(ride.day);
+            let ear = Ear::new(self.scene.advice);
+            let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
+            next.answer = Answer::Nothing(text(match unheard {
+                Some(words) => format!(
+                    "what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is"
+                ),
+                None => "nothing is complained of on the last ride".to_owned(),
+            }));
             return next;
         };
         if let Some(measure) = self.measure_first(&complaint.rests_on, ride) {
             next.answer = Answer::Measure(measure);
             // What else there is can still be told.
-            next.steps = self.standings(&self.weighed(complaint, feel, ride, &trials), None);
+            next.steps =
+                self.standings(&self.weighed(complaint, feel, ride, &trials), None, &self.taken(complaint));
             return next;
         }
         if let Some(reason) = self.no_complaint(complaint, ride) {
@@ -119,7 +155,8 @@ impl<'a> Adviser<'_, 'a> {
         }
         let candidates = self.weighed(complaint, feel, ride, &trials);
         let chosen = candidates.iter().position(|candidate| candidate.outcome.is_ok());
-        next.steps = self.standings(&candidates, chosen);
+        let taken = self.taken(complaint);
+        next.steps = self.standings(&candidates, chosen, &taken);
         next.put_right = candidates.iter().filter_map(|candidate| candidate.put_right.clone()).collect();
         let open = chosen
             .and_then(|chosen| candidates.get(chosen))
@@ -135,7 +172,8 @@ impl<'a> Adviser<'_, 'a> {
             return next;
         }
         next.cautions.extend(self.cautions(candidate, proposal));
-        next.answer = Answer::Change(Box::new(self.change(complaint, &because(feel), candidate, proposal)));
+        let change = self.change(complaint, &because(feel), candidate, proposal, &taken);
+        next.answer = Answer::Change(Box::new(change));
         next
     }
 
@@ -143,6 +181,7 @@ impl<'a> Adviser<'_, 'a> {
         Next {
             complaint: None,
             others: Vec::new(),
+            stop: None,
             first: String::new(),
             looks: Vec::new(),
             readings: Vec::new(),
@@ -187,7 +226,8 @@ impl<'a> Adviser<'_, 'a> {
     }
 
     fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
-        let mut others: Vec<&Feel> = ride.feels.iter().filter(|feel| *feel != chosen).collect();
+        let is_other = |feel: &&Feel| feel.complaint != chosen.complaint || feel.span != chosen.span;
+        let mut others: Vec<&Feel> = ride.feels.iter().filter(is_other).collect();
         others.sort_by_key(|feel| std::cmp::Reverse(feel.strength.unwrap_or(0)));
         others.into_iter().map(|feel| self.on_file_of(feel, ride)).collect()
     }
@@ -195,7 +235,7 @@ impl<'a> Adviser<'_, 'a> {
     /// The drop test, where the head bearing was set since the last one: before anything is ridden or changed.
     fn steering_again(&self, ride: &Ride<'_>) -> Option<Measure> {
         let name = figures::STEERING_DROP;
-        let is_set = self.scene.was_changed_since(name, settings::STEERING_TORQUE);
+        let is_set = self.scene.worked_on(name).is_some();
         is_set.then(|| self.measure_first(&[name.to_owned()], ride)).flatten()
     }
 
@@ -230,17 +270,18 @@ impl<'a> Adviser<'_, 'a> {
             let candidates = Weigher { scene, complaint, place, ride, trials }.all(&steps);
             let own = candidates.iter().position(|candidate| std::ptr::eq(candidate.step, step));
             let Some((at, candidate)) = own.and_then(|at| Some((at, candidates.get(at)?))) else { continue };
+            let taken = self.taken(complaint);
             match (&candidate.outcome, &step.at_end) {
                 (Ok(proposal), _) => {
-                    next.steps = self.standings(&candidates, Some(at));
+                    next.steps = self.standings(&candidates, Some(at), &taken);
                     next.cautions.extend(self.cautions(candidate, proposal));
                     let because = asked.map_or_else(|| label(reading), |(_, feel)| because(feel));
-                    next.answer =
-                        Answer::Change(Box::new(self.change(complaint, &because, candidate, proposal)));
+                    let change = self.change(complaint, &because, candidate, proposal, &taken);
+                    next.answer = Answer::Change(Box::new(change));
                     return true;
                 }
                 (Err(skip), Some(end)) if skip.why.is_end() => {
-                    next.steps = self.standings(&candidates, None);
+                    next.steps = self.standings(&candidates, None, &taken);
                     next.answer = self.at_end(end, reading, skip, ride);
                     return true;
                 }
@@ -298,6 +339,22 @@ impl<'a> Adviser<'_, 'a> {
         })
     }
 
+    /// The rides, up to the day, of everybody else on the machine and of the rider on every other machine.
+    fn related(&self) -> &[Vec<Ride<'a>>] {
+        self.related.get_or_init(|| {
+            let Scene { book, season, advice, about, day, .. } = *self.scene;
+            let mut last: BTreeMap<(&Option<String>, &Option<String>), usize> = BTreeMap::new();
+            for (index, other) in book.days.iter().enumerate().take(day + 1) {
+                let is_machine = other.machine.is_some() && other.machine == about.machine;
+                let is_rider = other.rider.is_some() && other.rider == about.rider;
+                if is_machine != is_rider {
+                    last.insert((&other.machine, &other.rider), index);
+                }
+            }
+            last.into_values().map(|day| rides(book, season, day, usize::MAX, advice)).collect()
+        })
+    }
+
     fn weighed<'b>(
         &'b self,
         complaint: &'b Complaint,
@@ -309,7 +366,12 @@ impl<'a> Adviser<'_, 'a> {
         Weigher { scene: self.scene, complaint, place: feel.place.as_deref(), ride, trials }.all(&steps)
     }
 
-    fn standings(&self, candidates: &[Candidate<'_>], chosen: Option<usize>) -> Vec<StepState> {
+    fn standings(
+        &self,
+        candidates: &[Candidate<'_>],
+        chosen: Option<usize>,
+        taken: &[Taken<'_>],
+    ) -> Vec<StepState> {
         let standing = |index: usize, outcome: &Result<Proposal, Skip>| match outcome {
             Ok(_) if Some(index) == chosen => Standing::Next,
             Ok(_) => Standing::Later,
@@ -322,6 +384,7 @@ impl<'a> Adviser<'_, 'a> {
                 .map_or_else(|_| candidate.text.clone(), |proposal| proposal.text.clone()),
             ease: candidate.step.ease,
             note: candidate.note.clone(),
+            worth: candidate.outcome.as_ref().ok().and_then(|proposal| self.worth(proposal, taken)),
             standing: standing(index, &candidate.outcome),
         });
         states.collect()

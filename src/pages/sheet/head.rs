@@ -50,7 +50,7 @@ pub struct Named {
 
 pub(super) fn head(desk: &Desk<'_>) -> Head {
     let day = desk.day;
-    let was_ridden = day.notebook.all::<Stint>().next().is_some();
+    let was_ridden = day.notebook.all::<Stint>().any(|stint| !stint.is_blank());
     Head {
         rider: desk.book.rider(day).map(|rider| rider.title.clone()),
         machine: desk.machine.map(|machine| machine.title.clone()),

@@ -36,6 +36,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         (None, Answer::Check(_) | Answer::Measure(_) | Answer::Change(_)) => BEFORE_RIDING.to_owned(),
         (None, _) => return None,
     };
+    let stop = next.stop;
     let (what, lines, undo) = match next.answer {
         Answer::Change(change) => {
             let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
@@ -55,6 +56,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
             (words.text, Vec::new(), None)
         }
     };
+    let lines = stop.into_iter().chain(lines).collect();
     Some(NextChange { complaint, what, lines, undo })
 }
 

@@ -4,11 +4,13 @@
 //! what it means, belongs to the caller.
 
 mod drift;
+mod power;
 mod quantiles;
 mod spread;
 mod stints;
 
 pub use drift::{Drift, drift};
+pub use power::{deviation, laps_to_show, least_shown, power};
 pub use quantiles::{normal_quantile, student_quantile};
 pub use spread::{median, median_absolute_deviation};
 pub use stints::{Comparison, FEWEST_LAPS, Interval, Uncompared, compare};

@@ -162,15 +162,24 @@ fn exact_p(first: &[f64], second: &[f64], twice_count: usize) -> f64 {
     as_lopsided.map(|(_, chance)| chance).sum::<f64>().min(1.0)
 }
 
+/// How probable each U of the second stint over the first is where laps come in any order, from zero.
+pub(super) fn chances(first: usize, second: usize) -> Vec<f64> {
+    let ranks: Vec<usize> = (1..=first + second).collect();
+    let least = second * (second + 1) / 2;
+    sums(&ranks, second).into_iter().skip(least).collect()
+}
+
+/// The largest U of either tail at which stints without ties are told apart; `None` where none is.
+pub(super) fn most_that_shows(first: usize, second: usize) -> Option<usize> {
+    exact_step(first, second)?.place.checked_sub(1)
+}
+
 /// The interval's place from the distribution of U without ties.
 fn exact_step(first: usize, second: usize) -> Option<Step> {
-    let ranks: Vec<usize> = (1..=first + second).collect();
-    let shorter = first.min(second);
-    let least = shorter * (shorter + 1) / 2;
     let allowed = 0.5 * (1.0 - CONFIDENCE);
     let mut step = None;
     let mut tail = 0.0;
-    for (place, chance) in sums(&ranks, shorter).iter().skip(least).enumerate() {
+    for (place, chance) in chances(first.max(second), first.min(second)).iter().enumerate() {
         tail += chance;
         // Room for the rounding of a tail that is 2.5 % to the dot.
         if tail > allowed * (1.0 + 1e-12) {

@@ -90,6 +90,7 @@ block! {
         number: Written = "number", ValueSpec::text(), None, None, "race number";
         rear_share: Given = "rear_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the rider's mass on the rear wheel, standing; 60 % when not given";
         level: Written = "level", ValueSpec::word(LEVELS), None, None, "`novice`, `steady` or `expert`";
+        noticeable: Given = "noticeable", ValueSpec::positive(&[Time]), None, None, "the difference of a lap that matters; 0.5 s when not given";
     }
 }
 
@@ -223,6 +224,21 @@ block! {
         travel_used_front: Given = "travel_used.front", ValueSpec::not_negative(&[Length]), None, None, "where the travel ring stood";
         travel_used_rear: Given = "travel_used.rear", ValueSpec::not_negative(&[Length]), None, None, "where the travel ring stood";
         note: Written = "note", ValueSpec::text(), None, None, "in words";
+    }
+}
+
+impl Stint {
+    /// Whether it says nothing yet: one that is still to be ridden.
+    pub fn is_blank(&self) -> bool {
+        self.laps.is_none()
+            && self.rode.is_none()
+            && self.start.is_none()
+            && self.feel.is_none()
+            && self.verdict.is_none()
+            && self.result.is_none()
+            && self.travel_used_front.is_none()
+            && self.travel_used_rear.is_none()
+            && self.note.is_none()
     }
 }
 

@@ -8,6 +8,8 @@ pub fn compute(computation: &str, inputs: &Inputs) -> Option<Outputs> {
     match computation {
         "theil_sen" => Some(drift(inputs)),
         "two_stints" => Some(two_stints(inputs)),
+        "power_of_two_stints" => Some(power(inputs)),
+        "laps_to_show" => Some(laps_to_show(inputs)),
         _ => None,
     }
 }
@@ -55,4 +57,19 @@ fn two_stints(inputs: &Inputs) -> Outputs {
             .number("confidence", interval.confidence),
         None => outputs,
     }
+}
+
+/// For each difference, in standard deviations of a lap.
+fn power(inputs: &Inputs) -> Outputs {
+    let laps = inputs.numbers("laps");
+    let (first, second) = (laps[0] as usize, laps[1] as usize);
+    let differences = inputs.numbers("differences");
+    let power = |difference: &f64| statistics::power(first, second, *difference).unwrap();
+    Outputs::new().numbers("power", &differences.iter().map(power).collect::<Vec<f64>>())
+}
+
+/// Laps of the shorter side, twice as many on the other.
+fn laps_to_show(inputs: &Inputs) -> Outputs {
+    let laps = |difference: &f64| statistics::laps_to_show(*difference, 10).unwrap() as f64;
+    Outputs::new().numbers("laps", &inputs.numbers("differences").iter().map(laps).collect::<Vec<f64>>())
 }
