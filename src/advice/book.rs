@@ -6,9 +6,9 @@ use crate::finding::{Code, Finding};
 use crate::notebook::fault_finding;
 use crate::source::{Store, read_text};
 
+use super::CODES;
 use super::data::Advice;
 use super::read::ADVICE_FILE;
-use super::{CODES, clearance, feel};
 
 /// The book's advice, with what is wrong with its own file, where it has one.
 ///
@@ -19,13 +19,6 @@ pub fn of_book(book: &mut Book, store: &dyn Store) -> (Advice, Vec<Finding>) {
         Some(Err(fault)) => (Advice::shipped(), vec![fault_finding(&fault)]),
         None => (Advice::shipped(), Vec::new()),
     }
-}
-
-/// What is wrong with the feelings of a book, and who is not cleared to ride.
-pub fn check(book: &Book, advice: &Advice) -> Vec<Finding> {
-    let mut findings = feel::check(book, advice);
-    findings.extend(clearance::check(book, advice));
-    findings
 }
 
 /// Every code that a finding can have, advice's own among them, by name.

@@ -92,7 +92,7 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
 }
 
 /// That a rider is not cleared to ride, for those who keep the book: a finding for each.
-pub(super) fn check(book: &Book, advice: &Advice) -> Vec<Finding> {
+pub fn check_riders(book: &Book, advice: &Advice) -> Vec<Finding> {
     let stopped = stopped(book, advice, 0..book.days.len()).into_iter();
     let finding = |(_, sign): (&Day, Sign)| {
         let headline = format!("{}, since {}", advice.injury.others, sign.date);
