@@ -25,11 +25,13 @@ pub use answer::{
     Answer, Change, Check, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
     Standing, StepState, Text, Tried, Undo, Verdict, Why, Worth,
 };
-pub use book::{catalogue, of_book};
+pub use book::catalogue;
+pub(crate) use book::of_book;
 pub use clearance::{Unfit, check_riders, not_cleared, unfit};
 pub use codes::CODES;
 pub use data::{Advice, Complaint, Ease, Look, Step};
-pub use feel::{Ear, Feel, check};
+pub(crate) use feel::check;
+pub use feel::{Ear, Feel};
 pub use fuelling::{FuellingWord, fuelling};
 pub use next::{Asking, Plan, Telling, next, plan};
 pub use read::ADVICE_FILE;

@@ -34,10 +34,10 @@ use crate::vocabulary::{End, NotebookKind, settings};
 use lap_file::LapFiles;
 
 pub use codes::CODES;
-pub use kept::Kept;
+pub(crate) use kept::Kept;
 pub use lap_file::Lap;
-pub use links::{Asked, asked};
-pub use load::{document, load};
+pub(crate) use links::{Asked, asked};
+pub(crate) use load::{document, load};
 pub use notebook::Notebook;
 pub use places::PlaceName;
 

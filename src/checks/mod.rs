@@ -27,7 +27,7 @@ use crate::{notebook, quantity, vocabulary};
 
 use place::{OfDay, OfMachine};
 
-pub use kept::Kept;
+pub(crate) use kept::Kept;
 
 pub use due::{Due, Last, due, schedule};
 pub use rules::CODES;
@@ -39,7 +39,12 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
 
 /// What the rules find in a book, in the order in which it is shown. Days that nothing touched since the last time are
 /// not looked at again.
-pub fn check(book: &Arc<Book>, season: &Arc<Season>, on: Option<Date>, kept: &mut Kept) -> Vec<Finding> {
+pub(crate) fn check(
+    book: &Arc<Book>,
+    season: &Arc<Season>,
+    on: Option<Date>,
+    kept: &mut Kept,
+) -> Vec<Finding> {
     let still = kept.still_found(book, season);
     let (findings, of_days) = look::<Tape>(book, season, on, still);
     kept.keep(book, season, of_days);

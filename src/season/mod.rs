@@ -25,7 +25,8 @@ pub use pressure::{
     is_pressure,
 };
 pub use repeats::{RepeatSums, Repeats};
-pub use replay::{DayReplay, Point, Season, is_of_rider, replay};
+pub(crate) use replay::replay;
+pub use replay::{DayReplay, Point, Season, is_of_rider};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;
 pub use state::{Hours, Place, SagMark, Seen, State, Weighed};

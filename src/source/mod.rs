@@ -13,7 +13,8 @@ mod sources;
 mod span;
 mod store;
 
-pub use book::{BOOK_FILE, BookFiles, STANDARD_INPUT, find_book, read_again, read_book, read_text};
+pub use book::{BOOK_FILE, BookFiles, STANDARD_INPUT, find_book, read_book};
+pub(crate) use book::{read_again, read_text};
 pub use fault::{Fault, FaultKind};
 pub use path::{beside, down};
 pub use sources::Sources;
