@@ -24,10 +24,6 @@ impl Disk {
         Self { root: root.into(), real: OnceLock::new() }
     }
 
-    pub fn root(&self) -> &Path {
-        &self.root
-    }
-
     fn real_root(&self) -> io::Result<&Path> {
         match self.real.get() {
             Some(real) => Ok(real),
