@@ -6,7 +6,7 @@
 
 use jiff::civil::Date;
 
-use crate::book::{Book, Notebook};
+use crate::book::{Book, Day, Notebook};
 use crate::season::{Season, State};
 use crate::source::Span;
 use crate::vocabulary;
@@ -60,7 +60,18 @@ impl Due {
         self.is_overdue || self.interval == IntervalLength::EachRide && !is_seen
     }
 
-    /// Since when, and how often it is wanted.
+    /// Hours that may still be ridden before it is overdue, in s; `None` where it is overdue, or is not counted in hours.
+    pub fn left(&self) -> Option<f64> {
+        let left = self.until_ridden? - self.ridden?;
+        (!self.is_overdue && left >= 0.0).then_some(left)
+    }
+
+    /// Whether it falls due within hours that are about to be ridden, in s.
+    pub fn falls_within(&self, riding: f64) -> bool {
+        self.left().is_some_and(|left| left < riding)
+    }
+
+    /// Since when, and how often it is wanted; where hours are left, how many.
     pub fn why(&self) -> String {
         let every = match self.interval {
             IntervalLength::Days(days) => format!("every {}", counted(days, "day")),
@@ -71,6 +82,11 @@ impl Due {
             Some(since) => format!("{since}; {every}"),
             None => every,
         }
+    }
+
+    /// How much may still be ridden: `0.4 hours left`; `None` as with [`Self::left`].
+    pub fn left_told(&self) -> Option<String> {
+        Some(format!("{} left", counted(self.left()? / HOUR, "hour")))
     }
 
     /// Since when alone, for where there is little room.
@@ -94,12 +110,28 @@ pub(super) fn counted(number: f64, word: &str) -> String {
     if rounded == 1.0 { format!("1 {word}") } else { format!("{rounded} {word}s") }
 }
 
-/// What is overdue on a date, as things stand at the end of a day, and what is wanted before that day's ride and was not
-/// seen to.
+/// What a rider's day on a machine comes to in hours of it, in s: the (upper) median of the days on file up to a day; `None` where
+/// no day tells.
+pub fn days_riding(book: &Book, season: &Season, day: usize) -> Option<f64> {
+    let asked = book.days.get(day)?;
+    let is_theirs = |other: &Day| other.machine == asked.machine && other.rider == asked.rider;
+    let days = book.days.iter().zip(&season.days).take(day + 1).filter(|(other, _)| is_theirs(other));
+    let mut ridden: Vec<f64> = days
+        .filter_map(|(_, replay)| Some(replay.end().hours()?.ridden - replay.start.hours()?.ridden))
+        .filter(|ridden| *ridden > 0.0)
+        .collect();
+    ridden.sort_by(f64::total_cmp);
+    ridden.get(ridden.len() / 2).copied()
+}
+
+/// What is overdue on a date, as things stand at the end of a day, what is wanted before that day's ride and was not
+/// seen to, and what falls due within a day's riding.
 pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
     let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { return Vec::new() };
     let Some(machine) = book.machine(about) else { return Vec::new() };
-    schedule(machine, replay.end(), on).into_iter().filter(|due| due.is_wanted(about.date)).collect()
+    let riding = days_riding(book, season, day).unwrap_or(0.0);
+    let is_asked = |due: &Due| due.is_wanted(about.date) || due.falls_within(riding);
+    schedule(machine, replay.end(), on).into_iter().filter(is_asked).collect()
 }
 
 /// Everything on a machine that is looked at or serviced at intervals, in the order of its notebook.

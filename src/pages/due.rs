@@ -51,6 +51,8 @@ pub struct Entry {
     pub is_by_drift: bool,
     /// Hours on the machine up to which it is not overdue.
     pub at_hours: Option<String>,
+    /// Hours that may still be ridden: `9.4 h`; `None` where it is overdue, or is not counted in hours.
+    pub left: Option<String>,
     /// Since when, and how often it is wanted.
     pub why: String,
 }
@@ -185,6 +187,7 @@ fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
         by: wanted.by,
         is_by_drift: wanted.is_by_drift(),
         at_hours: due.until_ridden.map(|hours| Say::new(&units).value(Kind::Time, hours).to_string()),
+        left: due.left().map(|hours| Say::new(&units).value(Kind::Time, hours).to_string()),
         why: wanted.why(),
     }
 }
@@ -229,7 +232,7 @@ impl Entry {
 
     /// By when, in words.
     pub fn when(&self) -> String {
-        match (self.is_overdue, self.by, &self.at_hours) {
+        let when = match (self.is_overdue, self.by, &self.at_hours) {
             (false, Some(by), Some(hours)) => format!("by {by}, or at {hours}"),
             (true, Some(by), _) => format!("was due by {by}"),
             (true, None, Some(hours)) => format!("was due at {hours}"),
@@ -237,6 +240,10 @@ impl Entry {
             (false, Some(by), _) => format!("by {by}"),
             (false, None, Some(hours)) => format!("at {hours}"),
             (false, None, None) => "later".to_owned(),
+        };
+        match &self.left {
+            Some(left) => format!("{when}, {left} left"),
+            None => when,
         }
     }
 }

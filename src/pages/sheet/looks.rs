@@ -16,22 +16,28 @@ pub struct Look {
     pub label: String,
     /// Since when, and how often it is wanted.
     pub why: String,
-    /// Since when alone; nothing where neither a date nor hours are known.
+    /// Since when alone, or the hours that are left; nothing where neither a date nor hours are known.
     pub since: Option<String>,
+    /// How many hours are left, where it only falls due on the ride: `0.4 hours left`.
+    pub left: Option<String>,
 }
 
 impl Look {
     pub(in crate::pages) fn of(due: Due) -> Self {
-        Self { label: due.label(), why: due.why(), since: due.since(), name: due.name }
+        let left = due.left_told();
+        let why = match &left {
+            Some(left) => format!("{left}; {}", due.why()),
+            None => due.why(),
+        };
+        Self { label: due.label(), why, since: left.clone().or_else(|| due.since()), left, name: due.name }
     }
 }
 
-/// Checks whose interval has run out, or that were never made, in the order of the machine's notebook.
+/// Checks whose interval has run out or does within the day's riding, or that were never made, in the order of the
+/// machine's notebook.
 pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
     let due = checks::due(desk.book, desk.season, desk.index, on);
-    due.into_iter()
-        .map(|due| Look { label: due.label(), why: due.why(), since: due.since(), name: due.name })
-        .collect()
+    due.into_iter().map(Look::of).collect()
 }
 
 /// The looks before any change, less what the day's notebook shows as done.

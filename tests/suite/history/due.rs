@@ -29,7 +29,7 @@ fn days_and_hours_are_counted_from_when_it_was_last_seen_to() {
     let may = list(date(2026, 5, 10));
     assert_eq!(when(&may, "steering.drop"), "by 2026-05-15");
     assert_eq!(when(&may, "sag.rear.rider"), "by 2026-05-31");
-    assert_eq!(when(&may, "engine oil"), "at 30.0 h");
+    assert_eq!(when(&may, "engine oil"), "at 30.0 h, 6.0 h left");
     assert_eq!(when(&may, "brake fluid, both"), "by 2027-01-31");
     let june = list(date(2026, 6, 2));
     assert_eq!(when(&june, "steering.drop"), "was due by 2026-05-15");
@@ -286,4 +286,25 @@ fn nothing_at_intervals_is_said_and_not_left_blank() {
     let (book, season) = open(&store([]));
     let nothing = DueList { machines: Vec::new(), ..due::due(&book, &season, date(2026, 5, 10)) };
     assert!(due::text(&nothing).contains("recheck"));
+}
+
+#[test]
+fn a_service_that_falls_due_within_the_days_riding_is_on_the_sheet() {
+    let day = |meter: &str| format!("```hours\nmeter = \"{meter}\"\n```\n");
+    let (first, second, third) = (day("20 h"), day("23.5 h"), day("27.5 h"));
+    let days =
+        [("2026-05-01", &*first), ("2026-05-08", &*second), ("2026-05-15", &*third), ("2026-05-22", "")];
+    let (book, season) = open(&store(days));
+    let look = |day: usize| {
+        let page = sheet(&book, &season, &Advice::shipped(), day, Options::default()).unwrap();
+        page.due.into_iter().find(|look| look.name == "engine oil")
+    };
+    // Every ten hours since 20 h; at 23.5 h six and a half are left, and the only day on file took three and a half.
+    assert_eq!(look(1), None);
+    // At 27.5 h two and a half are left of a day of four.
+    let soon = look(3).unwrap();
+    assert_eq!(soon.left.as_deref(), Some("2.5 hours left"));
+    assert_eq!(soon.why, "2.5 hours left; 7.5 hours ridden since; every 10 hours");
+    let list = due::due(&book, &season, date(2026, 5, 22));
+    assert_eq!(when(&list, "engine oil"), "at 30.0 h, 2.5 h left");
 }
