@@ -8,10 +8,11 @@ use clap::{Args, ValueEnum};
 use jiff::civil::Date;
 
 use crate::advice;
+use crate::book::Notebook;
 use crate::checks;
 use crate::finding::{Finding, Severity, keep, order};
 use crate::render::findings::{Look, brief, json, sarif, tally, text};
-use crate::source::{FileId, STANDARD_INPUT, limits};
+use crate::source::{FileId, STANDARD_INPUT, limits, named};
 
 use super::Verdict;
 use super::clock;
@@ -19,6 +20,9 @@ use super::failure::Failure;
 use super::screen::Screen;
 use super::sheet::rests_on;
 use super::shelf::Shelf;
+
+/// How many paths are told in a line.
+const FEW: usize = 3;
 
 /// Checks notebooks and reports everything that is wrong or worth knowing, each at its place.
 #[derive(Debug, Args)]
@@ -87,6 +91,9 @@ impl Check {
                     screen.remark("");
                 }
                 screen.remark(&format!("{}{}", tally(&all), in_the_way(&shelf, &faulty)));
+                if self.paths.is_empty() {
+                    astray(&shelf, screen);
+                }
             }
             Format::Json => screen.print_data(json(&all, sources).as_bytes())?,
             Format::Sarif => screen.print_data(sarif(&all, sources, &advice::catalogue()).as_bytes())?,
@@ -96,6 +103,33 @@ impl Check {
         };
         Ok(if all.iter().any(weighs) { Verdict::Faulty } else { Verdict::Clean })
     }
+}
+
+/// Notebooks where nobody would look for them: those that count all the same, and those beside the book, which do not.
+fn astray(shelf: &Shelf, screen: &mut Screen) {
+    let notebooks = shelf.book.standing().chain(shelf.book.days.iter().map(|day| &day.notebook));
+    let is_at_home = |notebook: &Notebook| notebook.path.starts_with(&format!("{}s/", notebook.kind.word()));
+    let astray: Vec<&str> =
+        notebooks.filter(|notebook| !is_at_home(notebook)).map(|notebook| notebook.path.as_str()).collect();
+    if !astray.is_empty() {
+        screen.remark(&format!("not where its kind lies, and counted all the same: {}", few(&astray)));
+    }
+    let beside = named::notebooks_beside(&shelf.root);
+    let beside: Vec<String> = beside.iter().map(|path| path.display().to_string()).collect();
+    if !beside.is_empty() {
+        let beside: Vec<&str> = beside.iter().map(String::as_str).collect();
+        screen.remark(&format!(
+            "beside the book, and not read: {}; move it into the book's folder",
+            few(&beside)
+        ));
+    }
+}
+
+/// The first of them, and how many there are besides.
+fn few(paths: &[&str]) -> String {
+    let (told, left) = paths.split_at(paths.len().min(FEW));
+    let more = if left.is_empty() { String::new() } else { format!(" and {} more", left.len()) };
+    format!("{}{more}", told.join(", "))
 }
 
 /// What keeps sheets from being whole, of the days that were asked about: how many, and what has to be mended.

@@ -33,14 +33,15 @@ const SEASONS_TEMPLATE: &str = "compare-seasons.md";
 /// Compares two places of a diary: settings that differ, and what the difference does.
 ///
 /// Each side is a notebook, `PATH:LINE` for what holds at a line of a day, `REVISION:PATH` for a notebook as
-/// git has it, or a date. With `--on` the sides are two riders on that date, with `--season` two years.
+/// git has it, or a date. With `--on` the sides are two riders on that date, with `--season` two years. One side alone
+/// is compared with what was before it; without any it is the last day of the book's own machine and rider.
 #[derive(Debug, Args)]
 pub(super) struct Compare {
     /// What to compare with.
-    a: String,
+    a: Option<String>,
 
     /// What is compared.
-    b: String,
+    b: Option<String>,
 
     /// The machine of a date or of a season.
     #[arg(long, value_name = "NAME")]
@@ -106,17 +107,32 @@ impl Compare {
         if let Some(notebook) = &self.as_notebook {
             return self.handed(book, notebook, screen);
         }
-        let (a, b) = match self.on {
-            Some(date) => (sides.rider(&self.a, date)?, sides.rider(&self.b, date)?),
-            None => (sides.open(&self.a)?, sides.open(&self.b)?),
+        if let Some(date) = self.on {
+            let (a, b) = self.both()?;
+            return self.places(&sides.rider(a, date)?, &sides.rider(b, date)?, screen);
+        }
+        let later = match (&self.a, &self.b) {
+            (Some(a), Some(b)) => return self.places(&sides.open(a)?, &sides.open(b)?, screen),
+            (Some(one), None) => sides.open(one)?,
+            (None, _) => sides.last(self.machine.as_deref(), self.rider.as_deref())?,
         };
-        self.places(&a, &b, screen)
+        let before = later.before().ok_or_else(|| {
+            Failure::new(format!("there is nothing before {}", later.name)).help("give two sides")
+        })?;
+        self.places(&before, &later, screen)
+    }
+
+    /// Both sides, where neither can be left out.
+    fn both(&self) -> Result<(&str, &str), Failure> {
+        let both = self.a.as_deref().zip(self.b.as_deref());
+        both.ok_or_else(|| Failure::new("there are two sides to a comparison").help("give both of them"))
     }
 
     /// Two states of a file; where one of them is not there, a day is held against what was before it.
     fn handed(&self, book: Option<&Path>, path: &Path, screen: &mut Screen) -> Result<Verdict, Failure> {
         let name = path.display();
-        let (before, after) = (handed(book, &self.a, path, "before")?, handed(book, &self.b, path, "after")?);
+        let (a, b) = self.both()?;
+        let (before, after) = (handed(book, a, path, "before")?, handed(book, b, path, "after")?);
         let (there, alone, came) = match (before, after) {
             (Handed::Notebook { open: a, .. }, Handed::Notebook { open: b, .. }) => {
                 return self.places(&a, &b, screen);
@@ -182,11 +198,12 @@ impl Compare {
         if let Some(rider) = self.rider.as_ref().filter(|rider| !book.riders.contains_key(*rider)) {
             return Err(Failure::new(format!("the book has no rider `{rider}`")));
         }
-        let (first, second) = (stretch(&self.a)?, stretch(&self.b)?);
+        let (a, b) = self.both()?;
+        let (first, second) = (stretch(a)?, stretch(b)?);
         let holds = |(from, to): (Date, Date)| move |date: Date| from <= date && date <= to;
         let (in_first, in_second) = (holds(first), holds(second));
         let pair = (machine, self.rider.as_deref());
-        let stretches: [(&str, &dyn Fn(Date) -> bool); 2] = [(&self.a, &in_first), (&self.b, &in_second)];
+        let stretches: [(&str, &dyn Fn(Date) -> bool); 2] = [(a, &in_first), (b, &in_second)];
         let seasons = compare_seasons(book, &desk.season, pair, stretches);
         for season in [&seasons.a, &seasons.b] {
             if season.days == 0 {

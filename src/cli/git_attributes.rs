@@ -27,7 +27,8 @@ const LINE: &str = "*.md diff=loambook";
 
 /// Git hands the driver one file under another name: what a notebook says alone. What was carried into it is
 /// known to `compare` only.
-const FOR_THE_CLONE: &str = r#"# Once in each clone, as git does not share it: how. `git diff`, `git log -p` and `git show` then use it.
+const FOR_THE_CLONE: &str = r#"# Once in each clone, as git does not share it: how. Run this line; `git diff`, `git log -p` and `git show` then use it,
+# and show notebooks as plain text until then.
 git config diff.loambook.textconv "loambook state --alone"
 
 # If you like, a difftool that compares all that follows from them: `git difftool -t loambook HEAD~1`.

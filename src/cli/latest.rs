@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use serde::Serialize;
 
-use crate::book::Day;
+use crate::book::{Book, Day};
 use crate::vocabulary::values::Written;
 
 use super::Verdict;
@@ -61,17 +61,33 @@ impl Latest {
     }
 }
 
+/// The one day that a path is about: its own, the last one in it, or the last day of the book's own machine and rider.
+pub(super) fn asked_for(shelf: &Shelf, path: Option<&Path>) -> Result<usize, Failure> {
+    match path {
+        None => last_day(shelf),
+        Some(path) => latest(shelf, path)?
+            .into_iter()
+            .max()
+            .ok_or_else(|| Failure::new(format!("there is no day in {}", path.display()))),
+    }
+}
+
 /// The last day of the book's own machine and rider; of any where the book names none.
 pub(super) fn last_day(shelf: &Shelf) -> Result<usize, Failure> {
-    let about = &shelf.book.about;
+    last_day_of(&shelf.book).ok_or_else(|| {
+        Failure::new(format!("there is no day in {}", shelf.root.display()))
+            .help("`loambook new day` begins one; a day's notebook can be named, too")
+    })
+}
+
+/// The same, for a book that is on no shelf.
+pub(super) fn last_day_of(book: &Book) -> Option<usize> {
+    let about = &book.about;
     let is_own = |own: &Option<Written>, name: &Option<String>| {
         own.as_ref().is_none_or(|own| name.as_deref() == Some(own.text.as_str()))
     };
     let own = |day: &Day| is_own(&about.machine, &day.machine) && is_own(&about.rider, &day.rider);
-    shelf.book.days.iter().rposition(own).ok_or_else(|| {
-        Failure::new(format!("there is no day in {}", shelf.root.display()))
-            .help("`loambook new day` begins one; a day's notebook can be named, too")
-    })
+    book.days.iter().rposition(own)
 }
 
 /// The days that were asked for, less those that another of them goes on from; where a machine's notebook was asked

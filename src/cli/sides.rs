@@ -13,6 +13,7 @@ use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
 
 use super::failure::Failure;
+use super::latest::last_day_of;
 use super::shelf;
 use super::why::place;
 
@@ -174,6 +175,23 @@ impl<'a> Sides<'a> {
                 .help(format!("with `--on` both sides are riders; there are {}", known.join(", "))));
         }
         self.date(rider, date, Among { rider: Some(rider), ..self.among })
+    }
+
+    /// The last day of a machine and rider, which are the book's own where they are not named.
+    pub fn last(&mut self, machine: Option<&str>, rider: Option<&str>) -> Result<Open, Failure> {
+        let desk = self.desk(None)?;
+        let among = Among { machine, rider };
+        let book = &desk.book;
+        let index = match (machine, rider) {
+            (None, None) => last_day_of(book),
+            _ => book.days.iter().rposition(|day| among.has(day)),
+        };
+        let day = index.and_then(|index| book.days.get(index));
+        let day = day.ok_or_else(|| {
+            Failure::new("there is no such day in the book").help("`loambook new day` begins one")
+        })?;
+        let (name, file) = (day.notebook.path.clone(), day.notebook.document.file);
+        Ok(Open { desk: Rc::clone(&desk), name, file, line: None, when: None, is_renamed: false })
     }
 
     /// The book that lies here.

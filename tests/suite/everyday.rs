@@ -178,3 +178,45 @@ fn a_book_in_a_book_is_mentioned() {
     );
     assert_eq!(code(&check), 0, "{}", out(&check));
 }
+
+#[test]
+fn without_two_sides_the_last_day_is_compared_with_what_was_before_it() {
+    let desk = book();
+    let whole = desk.json(&["compare"]);
+    let dates = |page: &serde_json::Value| [page["a"]["date"].clone(), page["b"]["date"].clone()];
+    assert_eq!(dates(&whole), ["2026-04-04", "2026-05-09"]);
+    assert_eq!(dates(&desk.json(&["compare", "days/2026-05-09.md"])), ["2026-04-04", "2026-05-09"]);
+    // Before its first day stands the machine itself.
+    let first = desk.json(&["compare", "--machine", "snipe"]);
+    assert_eq!((&first["a"]["date"], &first["b"]["date"]), (&serde_json::Value::Null, &"2026-06-06".into()));
+    for arguments in [&["compare", "wren", "--on", "2026-05-09"][..], &["compare", "2026", "--season"]] {
+        let output = desk.run(arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(err(&output).contains("two sides"), "{}", err(&output));
+    }
+}
+
+#[test]
+fn notebooks_where_nobody_looks_for_them_are_mentioned() {
+    let around = Desk::empty();
+    around.write("book/book.toml", "");
+    around.write("book/machines/heron.md", MACHINE);
+    around.write("book/riders/wren.md", "+++\nkind = \"rider\"\n+++\n");
+    around.write("book/days/2026-04-04.md", &day("2026-04-04", "heron", "wren", "", ""));
+    let check = |folder: &str, arguments: &[&str]| {
+        let output = around.run_in(folder, &[&["check", "--on", "2026-04-04"], arguments].concat());
+        err(&output).to_owned()
+    };
+    assert!(!check("book", &[]).contains("not read") && !check("book", &[]).contains("counted"));
+    // Beside the book a day's notebook counts for nothing; in it, it counts wherever it lies.
+    around.write("2026-04-11.md", &day("2026-04-11", "heron", "wren", "", ""));
+    around.write("README.md", "# Not a notebook\n\nkind = \"day\"\n");
+    around.write("book/old/2026-04-04.md", &day("2026-04-04", "heron", "wren", "", ""));
+    let told = check("book", &[]);
+    assert!(told.contains("2026-04-11.md; move it into the book") && !told.contains("README"), "{told}");
+    assert!(told.contains("counted all the same: old/2026-04-04.md"), "{told}");
+    assert!(!check("book", &["days"]).contains("not read"), "who asks about something is told of that");
+    // A book around it reads them itself.
+    around.write("book.toml", "");
+    assert!(!check("book", &[]).contains("not read"));
+}
