@@ -5,6 +5,7 @@
 //! file: a book's own advice file is handed in as text.
 
 mod answer;
+mod best;
 mod book;
 mod clearance;
 mod codes;
@@ -25,6 +26,7 @@ pub use answer::{
     Answer, Change, Check, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
     Standing, StepState, Text, Tried, Undo, Verdict, Why, Worth,
 };
+pub use best::{Best, Wanted, best};
 pub use book::catalogue;
 pub(crate) use book::of_book;
 pub use clearance::{Unfit, check_riders, not_cleared, unfit};

@@ -10,6 +10,7 @@ mod compare;
 mod due;
 mod failure;
 mod figures;
+mod forecast;
 mod gearing;
 mod git_attributes;
 mod handed;
@@ -28,6 +29,8 @@ mod shelf;
 mod sides;
 mod spring;
 mod state;
+mod today;
+mod try_out;
 mod why;
 mod words;
 
@@ -82,6 +85,8 @@ enum Command {
     New(new::New),
     Next(next::Next),
     Rule(rule::Rule),
+    Today(Box<today::Today>),
+    Try(try_out::Try),
     Why(why::Why),
     Words(words::Words),
 }
@@ -123,6 +128,8 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::New(new) => new.run(book.as_deref(), screen),
         Command::Next(next) => next.run(book.as_deref(), screen),
         Command::Rule(rule) => rule.run(screen),
+        Command::Today(today) => today.run(book.as_deref(), screen),
+        Command::Try(tried) => tried.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),
     }

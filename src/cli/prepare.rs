@@ -8,13 +8,14 @@ use serde::Serialize;
 
 use crate::advice;
 use crate::finding::{Finding, Severity};
-use crate::pages::prepare::{self, Ahead, FORECAST_KEYS, Plan, WEIGHTS_FILE, Weights};
+use crate::pages::prepare::{self, Ahead, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
 use crate::source::named;
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
 use super::failure::Failure;
+use super::forecast::Forecast;
 use super::new::{checked, known, place, shown};
 use super::output::{self, Format as _, Output, Place, To, Writer};
 use super::screen::{Screen, json_line};
@@ -22,16 +23,20 @@ use super::sheet::{self, Press};
 use super::shelf::{Shelf, own_text};
 
 /// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
-/// the forecast's air, and prints its sheet. Never overwrites a file.
+/// the forecast's air, and prints its sheet; of several riders each their own. Never overwrites a file.
 #[derive(Debug, Args)]
 pub(super) struct Prepare {
-    /// The machine.
+    /// The machine; that of the rider's last day when not given.
     #[arg(long, value_name = "NAME")]
-    machine: String,
+    machine: Option<String>,
 
-    /// The rider.
-    #[arg(long, value_name = "NAME")]
-    rider: String,
+    /// The rider, with `=MACHINE` for another machine. Several, in the order of riding, when given again.
+    #[arg(long, value_name = "NAME[=MACHINE]", required_unless_present = "all")]
+    rider: Vec<String>,
+
+    /// Every rider of the book.
+    #[arg(long, conflicts_with = "rider")]
+    all: bool,
 
     /// The track.
     #[arg(long, value_name = "NAME")]
@@ -45,7 +50,7 @@ pub(super) struct Prepare {
     forecast: Forecast,
 
     /// The name of the notebook; date and rider when not given.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "all")]
     name: Option<String>,
 
     /// Where the sheet goes; the book's own `[output] folder`, or `sheets`, when not given.
@@ -55,50 +60,6 @@ pub(super) struct Prepare {
     /// How the plan is written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
-}
-
-/// The air and ground expected at the gate, and the bench before it.
-#[derive(Debug, Args)]
-struct Forecast {
-    /// Air temperature: `24°C`.
-    #[arg(long, allow_hyphen_values = true)]
-    air: Option<String>,
-
-    /// Relative humidity: `40%`.
-    #[arg(long)]
-    humidity: Option<String>,
-
-    /// Pressure of the air at the place itself.
-    #[arg(long)]
-    pressure: Option<String>,
-
-    /// Pressure as forecasts give it.
-    #[arg(long, conflicts_with = "pressure")]
-    sea_level_pressure: Option<String>,
-
-    /// Height over the sea; the track's when not given.
-    #[arg(long, allow_hyphen_values = true)]
-    elevation: Option<String>,
-
-    /// What the ground is made of; the track's when not given.
-    #[arg(long)]
-    soil: Option<String>,
-
-    /// How the ground is.
-    #[arg(long)]
-    surface: Option<String>,
-
-    /// `low`, `medium` or `high`.
-    #[arg(long)]
-    traction: Option<String>,
-
-    /// The temperature where pressures will be set.
-    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
-    bench: Option<String>,
-
-    /// The height over the sea where pressures will be set; the gate's when not given.
-    #[arg(long, value_name = "LENGTH", requires = "bench", allow_hyphen_values = true)]
-    bench_elevation: Option<String>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -118,127 +79,205 @@ struct Done<'a> {
     sheet: Option<String>,
 }
 
-impl Forecast {
-    fn given(&self) -> Vec<(&'static str, String)> {
-        let texts = [
-            &self.air,
-            &self.humidity,
-            &self.pressure,
-            &self.sea_level_pressure,
-            &self.elevation,
-            &self.soil,
-            &self.surface,
-            &self.traction,
-            &self.bench,
-            &self.bench_elevation,
-        ];
-        let given = FORECAST_KEYS.into_iter().zip(texts);
-        given.filter_map(|(key, text)| Some((key, text.clone()?))).collect()
-    }
+/// A day that was prepared and is not written yet.
+struct Ready {
+    path: PathBuf,
+    text: String,
+    plan: Plan,
 }
 
 impl Prepare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         self.place()?;
         let mut shelf = Shelf::open(book, &[])?;
-        let named = |given: &str, what: &str| -> Result<(), Failure> {
-            let notebooks = match what {
-                "machine" => &shelf.book.machines,
-                "rider" => &shelf.book.riders,
-                _ => &shelf.book.tracks,
-            };
-            known(Some(given), what, notebooks.keys()).map(|_| ())
-        };
-        named(&self.machine, "machine")?;
-        named(&self.rider, "rider")?;
-        named(&self.track, "track")?;
-        let name = self.name.clone().unwrap_or_else(|| format!("{}-{}", self.date, self.rider));
-        let path = place(&shelf.store, NotebookKind::Day, checked(&name)?)?;
-        if named::is_there(&path) {
-            return Err(output::is_there(&shown(path)));
+        known(Some(&self.track), "track", shelf.book.tracks.keys())?;
+        let members = self.members(&shelf, screen)?;
+        let ready = self.prepared(&mut shelf, &members, screen)?;
+        if ready.is_empty() {
+            return Err(Failure::new("nothing was prepared"));
         }
-        let within = format!("{}s/{name}.md", NotebookKind::Day.word());
-        let ahead = Ahead {
-            date: self.date,
-            machine: &self.machine,
-            rider: &self.rider,
-            track: &self.track,
-            forecast: self.forecast.given(),
-        };
-        let weights = own_text(&shelf.store, WEIGHTS_FILE)?;
-        let weights = Weights::read(weights.as_deref())
-            .map_err(|error| Failure::new(format!("{WEIGHTS_FILE}: {error}")))?;
-
-        // With its draft in the book the day can be asked like any other.
-        let day = suppose(&mut shelf, &within, prepare::draft(&ahead), screen)?;
-        if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, day) {
-            return Err(Failure::new(unfit.text()).help("nothing was prepared"));
-        }
-        let plan = prepare::plan(&shelf.book, &shelf.season, day, &weights, &shelf.advice)
-            .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
-        let text = prepare::notebook(&ahead, &plan);
-        let day = suppose(&mut shelf, &within, text.clone(), screen)?;
         // No notebook without a place for its sheet.
-        if self.place()?.0.is_none() {
-            sheet::folder(&shelf)?;
+        match self.place()?.0 {
+            None => drop(sheet::folder(&shelf)?),
+            Some(Place::File(file)) if ready.len() > 1 => {
+                let (file, count) = (file.display(), ready.len());
+                let failure = Failure::new(format!("{file} is one file, and there are {count} sheets"));
+                return Err(failure.help("give `-o` a folder"));
+            }
+            Some(_) => {}
         }
         let writer = Writer::new();
-        writer.create(&path, &text)?;
-
-        let (sheet, verdict) = self.print_sheet(&mut shelf, day, &path, &writer, screen)?;
-        match self.format {
-            Format::Text => {
-                screen.print(&prepare::text(&plan))?;
-                screen.print(&format!("{}\n", shown(path).display()))?;
-                if let Some(sheet) = &sheet {
-                    screen.print(&format!("{}\n", shown(sheet.clone()).display()))?;
-                }
-            }
-            Format::Json => {
-                let sheet = sheet.map(|sheet| sheet.display().to_string());
-                screen.print_data(json_line(&Done { plan: &plan, sheet })?.as_bytes())?;
-            }
+        for day in &ready {
+            writer.create(&day.path, &day.text)?;
+        }
+        let (sheets, verdict) = self.print_sheets(&mut shelf, &ready, &writer, screen)?;
+        for (day, sheet) in ready.iter().zip(&sheets) {
+            self.say(day, sheet.as_deref(), screen)?;
+        }
+        if ready.len() > 1 && self.format == Format::Text {
+            screen.print(&format!("the van's page: `loambook roster --date {}`\n", self.date))?;
         }
         Ok(verdict)
     }
 
-    /// Prints the sheet of the notebook that was written; none where it would set what is an error.
-    fn print_sheet(
+    /// Who rides what; of the whole book without those of whom no machine is known, who are named.
+    fn members(&self, shelf: &Shelf, screen: &mut Screen) -> Result<Vec<(String, String)>, Failure> {
+        let book = &shelf.book;
+        let asked = |given: &String| -> Result<prepare::Asked, Failure> {
+            let (rider, machine) = match given.split_once('=') {
+                Some((rider, machine)) => (rider, Some(machine)),
+                None => (given.as_str(), None),
+            };
+            known(Some(rider), "rider", book.riders.keys())?;
+            known(machine, "machine", book.machines.keys())?;
+            Ok((rider.to_owned(), machine.map(str::to_owned)))
+        };
+        known(self.machine.as_deref(), "machine", book.machines.keys())?;
+        let asked: Vec<prepare::Asked> = self.rider.iter().map(asked).collect::<Result<_, _>>()?;
+        let mut members = Vec::new();
+        for prepare::Member { rider, machine } in
+            prepare::team(book, &asked, self.machine.as_deref(), self.date)
+        {
+            match machine {
+                Some(machine) => members.push((rider, machine)),
+                None if self.all => {
+                    screen.remark(&format!(
+                        "{rider} never rode: name a machine with `--rider {rider}=MACHINE`"
+                    ));
+                }
+                None => {
+                    return Err(Failure::new(format!("it is not clear which machine {rider} rides"))
+                        .help(format!("say it with `--machine NAME`, or `--rider {rider}=MACHINE`")));
+                }
+            }
+        }
+        Ok(members)
+    }
+
+    /// The notebooks of all of them, none of them written; who rides later on a machine is prepared on what the earlier
+    /// one leaves.
+    fn prepared(
         &self,
         shelf: &mut Shelf,
-        day: usize,
-        path: &Path,
+        members: &[(String, String)],
+        screen: &mut Screen,
+    ) -> Result<Vec<Ready>, Failure> {
+        let weights = own_text(&shelf.store, WEIGHTS_FILE)?;
+        let weights = Weights::read(weights.as_deref())
+            .map_err(|error| Failure::new(format!("{WEIGHTS_FILE}: {error}")))?;
+        let is_alone = members.len() == 1;
+        let mut ready: Vec<Ready> = Vec::new();
+        for (place_in_order, (rider, machine)) in members.iter().enumerate() {
+            let name = self.name.clone().unwrap_or_else(|| format!("{}-{rider}", self.date));
+            let path = place(&shelf.store, NotebookKind::Day, checked(&name)?)?;
+            if named::is_there(&path) || ready.iter().any(|day| day.path == path) {
+                let there = output::is_there(&shown(path));
+                if is_alone || self.name.is_some() {
+                    return Err(there);
+                }
+                screen.complain(&there);
+                continue;
+            }
+            let within = format!("{}s/{name}.md", NotebookKind::Day.word());
+            let ahead = Ahead {
+                date: self.date,
+                machine,
+                rider,
+                track: Some(&self.track),
+                order: (!is_alone).then_some(place_in_order + 1),
+                forecast: self.forecast.given(),
+            };
+            // With its draft in the book the day can be asked like any other.
+            let day = suppose(shelf, &within, prepare::draft(&ahead), screen)?;
+            if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, day) {
+                if is_alone {
+                    return Err(Failure::new(unfit.text()).help("nothing was prepared"));
+                }
+                shelf.withdraw(&within);
+                screen.remark(&format!("{rider}: {}; nothing was prepared", unfit.others));
+                continue;
+            }
+            let plan = prepare::plan(&shelf.book, &shelf.season, day, &weights, &shelf.advice)
+                .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
+            let text = prepare::notebook(&ahead, &plan);
+            suppose(shelf, &within, text.clone(), screen)?;
+            ready.push(Ready { path, text, plan });
+        }
+        Ok(ready)
+    }
+
+    fn say(&self, day: &Ready, sheet: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
+        match self.format {
+            Format::Text => {
+                screen.print(&prepare::text(&day.plan))?;
+                screen.print(&format!("{}\n", shown(day.path.clone()).display()))?;
+                match sheet {
+                    Some(sheet) => screen.print(&format!("{}\n", shown(sheet.to_path_buf()).display())),
+                    None => Ok(()),
+                }
+            }
+            Format::Json => {
+                let sheet = sheet.map(|sheet| sheet.display().to_string());
+                screen.print_data(json_line(&Done { plan: &day.plan, sheet })?.as_bytes())
+            }
+        }
+    }
+
+    /// Prints the sheets of the notebooks that were written, in their order; none where one would set what is an error.
+    fn print_sheets(
+        &self,
+        shelf: &mut Shelf,
+        ready: &[Ready],
         writer: &Writer,
         screen: &mut Screen,
-    ) -> Result<(Option<PathBuf>, Verdict), Failure> {
-        let errors = sheet::report_errors(shelf, &[day], screen);
-        if sheet::sets_an_error(shelf, day, &errors) {
-            screen.remark(&format!("no sheet for {}: there are errors in what it would set", path.display()));
-            return Ok((None, Verdict::Faulty));
-        }
+    ) -> Result<(Vec<Option<PathBuf>>, Verdict), Failure> {
+        let day_of =
+            |day: &Ready| shelf.book.days.iter().position(|it| it.notebook.path == day.plan.notebook);
+        let days: Vec<Option<usize>> = ready.iter().map(day_of).collect();
+        let errors = sheet::report_errors(shelf, &days.iter().flatten().copied().collect::<Vec<_>>(), screen);
+        let shelf = &*shelf;
+        let mut verdict = if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty };
         let (place, format) = self.place()?;
         let press = Press::new(shelf, sheet::paper(None, &shelf.book), format, Options::default())?;
-        let Some(page) = press.sheet(day) else { return Ok((None, Verdict::Clean)) };
-        let printed = press.printed(&page)?;
-        let output = Output { form: format.form(), bytes: &printed.bytes };
-        let file = match place {
-            Some(Place::File(file)) => {
-                writer.write_to(&file, output)?;
-                file
+        let files = output::day_files(&shelf.book, format.form().ending());
+        let mut sheets = Vec::new();
+        for (day, ready) in days.into_iter().zip(ready) {
+            let Some(day) = day else {
+                sheets.push(None);
+                continue;
+            };
+            if sheet::sets_an_error(shelf, day, &errors) {
+                let path = ready.path.display();
+                screen.remark(&format!("no sheet for {path}: there are errors in what it would set"));
+                verdict = Verdict::Faulty;
+                sheets.push(None);
+                continue;
             }
-            place => {
-                let named = match place {
-                    Some(Place::Folder(folder)) => folder,
-                    _ => sheet::folder(shelf)?,
-                };
-                let files = output::day_files(&shelf.book, format.form().ending());
-                let file = named.join(files.get(day).map_or("", String::as_str));
-                writer.replace(&file, output)?;
-                file
-            }
-        };
-        printed.left_out.report(Some(&file.display().to_string()), &shelf.book.sources, screen);
-        Ok((Some(file), if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty }))
+            let Some(page) = press.sheet(day) else {
+                sheets.push(None);
+                continue;
+            };
+            let printed = press.printed(&page)?;
+            let output = Output { form: format.form(), bytes: &printed.bytes };
+            let file = match &place {
+                Some(Place::File(file)) => {
+                    writer.write_to(file, output)?;
+                    file.clone()
+                }
+                place => {
+                    let named = match place {
+                        Some(Place::Folder(folder)) => folder.clone(),
+                        _ => sheet::folder(shelf)?,
+                    };
+                    let file = named.join(files.get(day).map_or("", String::as_str));
+                    writer.replace(&file, output)?;
+                    file
+                }
+            };
+            printed.left_out.report(Some(&file.display().to_string()), &shelf.book.sources, screen);
+            sheets.push(Some(file));
+        }
+        Ok((sheets, verdict))
     }
 
     /// Where the sheet goes, and how it is written.

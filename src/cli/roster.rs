@@ -93,7 +93,8 @@ impl Roster {
                 let page = press.sheet(*day)?;
                 let file = files.get(*day)?.clone();
                 let link = (format == Format::Html).then(|| output::address(&file));
-                Some(Entry { row: roster::row(&page, link), sheet: Some((page, file)) })
+                let row = roster::row(&shelf.book, &shelf.season, *day, &page, link);
+                Some(Entry { row, sheet: Some((page, file)) })
             })
             .collect();
         let print = Print { press: &press, about: &about, date, stem: &stem };

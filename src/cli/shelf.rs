@@ -84,6 +84,12 @@ impl Shelf {
         self.asked = Some(self.named.clone());
     }
 
+    /// Takes back what was supposed at a path.
+    pub fn withdraw(&mut self, path: &str) {
+        self.session.close(path);
+        self.compiled = self.session.replay();
+    }
+
     /// Everything that is wrong or worth knowing, judged on a date.
     pub fn all_findings(&mut self, on: Date) -> Vec<Finding> {
         self.session.compile(Some(on)).findings

@@ -20,6 +20,8 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
     ("season.md", include_str!("../../templates/season.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("today.md", include_str!("../../templates/today.md")),
+    ("try.md", include_str!("../../templates/try.md")),
     ("roster.md", include_str!("../../templates/roster.md")),
     ("why.md", include_str!("../../templates/why.md")),
 ];

@@ -136,14 +136,15 @@ pub(super) fn by_hand(
     on_bench: Option<&ToPump>,
     bench_at: Option<String>,
 ) -> Option<String> {
-    let at_track = match at_track? {
-        Ok(shown) => format!("{shown} at the track"),
+    let aim = match at_track? {
+        Ok(shown) => shown,
         Err(instead) => return Some(instead.clone()),
     };
     let at = bench_at.map(|at| format!(" at {at}")).unwrap_or_default();
     Some(match on_bench {
-        Some(Ok(shown)) => format!("{at_track}, {shown} on the bench{at}"),
-        Some(Err(instead)) => format!("{at_track}: {instead}"),
-        None => at_track,
+        Some(Ok(shown)) => format!("{aim} at the track, {shown} on the bench{at}"),
+        // It says itself where it is to be set.
+        Some(Err(instead)) => format!("{aim}, {instead}"),
+        None => format!("{aim} at the track"),
     })
 }

@@ -19,7 +19,9 @@ pub mod sheet;
 pub mod spring;
 pub mod starters;
 pub mod state;
+pub mod today;
 mod told;
+pub mod what_if;
 pub mod why;
 pub mod words;
 

@@ -1,13 +1,23 @@
 //! The roster: one page for the van, a row a rider with what matters, from the sheets that lie behind it.
+//!
+//! Others see it: neither a rider's weight, nor words of injury, nor the rider's own words are on it.
 
 use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::{Book, Day};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures};
+use crate::season::{Held, Season, State, is_pressure};
+use crate::vocabulary::Damper;
+use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS, Stint};
+use crate::vocabulary::settings::{self, Together};
 
-use super::sheet::{PressureLine, Reading, SettingLine, Sheet, Tile, ToSet};
+use super::gauge::Pump;
+use super::say::Say;
+use super::sheet::{PressureLine, Sheet, ToSet};
+
+/// What others are told where a crash is to be seen to: who was hurt and how is not their business.
+const CRASH: &str =
+    "there was a crash: the rider is asked first, then the machine is looked over; see the sheet";
 
 /// What a roster says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -20,10 +30,12 @@ pub struct Roster {
     pub also: Option<String>,
     /// The last of its days, as ISO 8601 writes it.
     pub date: String,
-    /// In the order of the book.
+    /// In the order of riding.
     pub rows: Vec<Row>,
     /// How many of the rows have something due.
     pub with_due: usize,
+    /// How many of the rows have a sheet behind them.
+    pub with_sheet: usize,
 }
 
 /// One rider on one machine.
@@ -35,14 +47,18 @@ pub struct Row {
     pub date: Option<String>,
     /// The file of the sheet, beside the roster; `None` where all is in one file, or where there is no sheet.
     pub file: Option<String>,
-    /// What the changes are against.
-    pub against: Option<String>,
-    /// Settings that are not as they were, with how they differ.
+    /// What stands on the machine before: who left it so, and when.
+    pub stands: Option<String>,
+    /// Whether another rider left it so.
+    pub is_changeover: bool,
+    /// What is to be changed from there, springs first.
     pub changes: Vec<String>,
     /// What to pump, at the track and on the bench; with how it differs.
     pub pressures: Vec<String>,
-    /// Rider sags, with where they lie on their bands if that is outside.
-    pub sags: Vec<String>,
+    /// What the last ride complained of, in the trade's words.
+    pub complaint: Option<String>,
+    /// The one next thing for it.
+    pub next: Option<String>,
     pub due: Vec<String>,
     /// Why there is no sheet.
     pub fault: Option<String>,
@@ -56,16 +72,20 @@ pub enum About {
     Track(String),
 }
 
-/// The days of a roster by their places in the book, in the order of the riders' names: all of a date, or the last at
-/// a track of each machine and rider.
+/// The days of a roster by their places in the book, in the order of riding: all of a date, or the last at a track of each
+/// machine and rider.
 pub fn days(book: &Book, about: &About) -> Vec<usize> {
     let mut days = chosen(book, about);
-    let title = |day: &Day| {
-        let rider = book.rider(day).map(|rider| rider.title.as_str()).unwrap_or_default();
-        let machine = book.machine(day).map(|machine| machine.title.as_str()).unwrap_or_default();
-        (by_name(rider), by_name(machine), day.date)
+    // The book has the days of one date in the order of riding, where notebooks say one.
+    let key = |index: &usize| {
+        let day = book.days.get(*index)?;
+        let first = day.notebook.all::<Stint>().next();
+        let is_said = day.notebook.head.order.is_some() || first.is_some_and(|stint| stint.start.is_some());
+        let rider = book.rider(day).map(|rider| by_name(&rider.title));
+        let machine = book.machine(day).map(|machine| by_name(&machine.title));
+        Some((day.date, !is_said, is_said.then_some(*index), rider, machine))
     };
-    days.sort_by_cached_key(|index| book.days.get(*index).map(title));
+    days.sort_by_cached_key(key);
     days
 }
 
@@ -119,7 +139,16 @@ pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster 
         }
     };
     let with_due = rows.iter().filter(|row| !row.due.is_empty()).count();
-    Roster { title: format!("Roster, {about}"), about, also, date: date.to_string(), rows, with_due }
+    let with_sheet = rows.iter().filter(|row| row.fault.is_none()).count();
+    Roster {
+        title: format!("Roster, {about}"),
+        about,
+        also,
+        date: date.to_string(),
+        rows,
+        with_due,
+        with_sheet,
+    }
 }
 
 /// What all of them have, where it is one and the same.
@@ -128,12 +157,16 @@ fn shared<'a>(mut all: impl Iterator<Item = Option<&'a str>>) -> Option<String> 
     all.all(|other| other == Some(first)).then(|| first.to_owned())
 }
 
-/// The row of a sheet; `file` is where the sheet lies, beside the roster.
-pub fn row(sheet: &Sheet, file: Option<String>) -> Row {
+/// The row of a day with its sheet; `file` is where the sheet lies, beside the roster.
+pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Option<String>) -> Row {
     let head = &sheet.head;
-    // A pressure stands in its own column, with its change.
-    let is_told = |line: &SettingLine| {
-        sheet.pressures.iter().any(|pressure| pressure.setting == line.id && pressure.by_hand.is_some())
+    let changeover = Changeover::of(book, season, index);
+    let look = sheet.next.as_ref().and_then(|next| next.check.as_deref());
+    let is_crash = look.is_some_and(|check| [LOOK_SIGNS, LOOK_AFTER_CRASH].contains(&check));
+    let (complaint, next) = match &sheet.next {
+        Some(_) if is_crash => (None, Some(CRASH.to_owned())),
+        Some(next) => (Some(next.complaint.clone()), Some(next.what.clone())),
+        None => (None, None),
     };
     Row {
         rider: head.rider.clone(),
@@ -141,13 +174,100 @@ pub fn row(sheet: &Sheet, file: Option<String>) -> Row {
         track: head.track.clone(),
         date: head.date_iso.clone(),
         file,
-        against: sheet.to_set.against.clone(),
-        changes: sheet.to_set.changed().filter(|line| !is_told(line)).filter_map(change).collect(),
+        stands: changeover.as_ref().map(Changeover::told),
+        is_changeover: changeover.as_ref().is_some_and(Changeover::is_of_another),
+        changes: changeover.map(|changeover| changeover.changes()).unwrap_or_default(),
         pressures: sheet.pressures.iter().filter_map(|line| pressure(line, &sheet.to_set)).collect(),
-        sags: rider_sags(&sheet.sags),
-        due: sheet.due.iter().map(|look| look.label.clone()).collect(),
+        complaint,
+        next,
+        due: sheet.due.iter().map(due).collect(),
         fault: None,
     }
+}
+
+/// With how much may still be ridden, where it only falls due on the day.
+fn due(look: &super::sheet::Look) -> String {
+    match look.left.as_ref() {
+        Some(left) => format!("{}: {left}", look.label),
+        None => look.label.clone(),
+    }
+}
+
+/// A day's settings against what stands on the machine before it.
+pub(super) struct Changeover<'a> {
+    book: &'a Book,
+    day: &'a Day,
+    wanted: &'a State,
+    /// The day that left it so, and with what; `None` where the machine stands as its own notebook says.
+    standing: Option<(&'a Day, &'a State)>,
+    standard: State,
+}
+
+impl<'a> Changeover<'a> {
+    /// `None` where the day has no machine.
+    pub fn of(book: &'a Book, season: &'a Season, index: usize) -> Option<Self> {
+        let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
+        let machine = book.machine(day)?;
+        let standing = season.standing(book, index).and_then(|it| Some((book.days.get(it.day)?, it.state)));
+        let standard = season.standard.get(&machine.name);
+        let standard = standard.map(|standard| State::of_standard(standard)).unwrap_or_default();
+        Some(Self { book, day, wanted: replay.end(), standing, standard })
+    }
+
+    fn state(&self) -> &State {
+        self.standing.map_or(&self.standard, |(_, state)| state)
+    }
+
+    pub fn is_of_another(&self) -> bool {
+        self.standing.is_some_and(|(day, _)| day.rider != self.day.rider)
+    }
+
+    /// Who left it so, and when.
+    pub fn told(&self) -> String {
+        let Some((day, _)) = self.standing else { return "the standard setting".to_owned() };
+        let date = if day.is_dated { format!(" on {}", day.date) } else { String::new() };
+        let rider = self.book.rider(day).map(|rider| rider.title.as_str());
+        match rider.or(day.rider.as_deref()) {
+            Some(rider) => format!("as {rider} left it{date}"),
+            None => format!("as it was left{date}"),
+        }
+    }
+
+    /// What a hand has to change, springs first; pressures are pumped anyway.
+    pub fn changes(&self) -> Vec<String> {
+        let mut wanted = self.wanted.settings();
+        wanted.retain(|(name, _)| !is_pressure(name));
+        wanted.sort_by_key(|(name, _)| !is_spring(name));
+        wanted.into_iter().filter_map(|(name, held)| self.change(name, held)).collect()
+    }
+
+    fn change(&self, name: &str, held: &Held) -> Option<String> {
+        let row = settings::row(name)?;
+        let units = self.book.units_for(self.day.rider.as_deref());
+        let say = Say::new(&units);
+        let machine = self.book.machine(self.day);
+        let pump = Pump { say, book: self.book, machine, state: self.wanted };
+        let told = format!("{} {}", row.label_for(name), pump.setting(name, &held.value).told);
+        let Some(stands) = self.state().setting(name) else { return Some(told) };
+        if stands.value.same_as(&held.value) {
+            return None;
+        }
+        // Clicks of before a rebuild are other clicks.
+        let rebuild = |state: &State| {
+            let damper = Damper::of_clicker(name)?;
+            state.valving(damper).map(|held| held.span)
+        };
+        if self.standing.is_some() && rebuild(self.state()) != rebuild(self.wanted) {
+            return Some(told);
+        }
+        let change = say.change(row, &stands.value, &held.value)?;
+        Some(format!("{told} ({change})"))
+    }
+}
+
+fn is_spring(name: &str) -> bool {
+    let together = settings::row(name).and_then(|row| row.together);
+    matches!(together, Some(Together::RearSpring | Together::FrontSpring))
 }
 
 /// The row of a day that has no sheet, and why.
@@ -158,20 +278,15 @@ pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
         track: book.track(day).map(|track| track.title.clone()),
         date: day.is_dated.then(|| day.date.to_string()),
         file: None,
-        against: None,
+        stands: None,
+        is_changeover: false,
         changes: Vec::new(),
         pressures: Vec::new(),
-        sags: Vec::new(),
+        complaint: None,
+        next: None,
         due: Vec::new(),
         fault: Some(fault.to_owned()),
     }
-}
-
-fn change(line: &SettingLine) -> Option<String> {
-    let change = line.change.as_ref()?;
-    let value = line.value.as_ref()?;
-    let unit = line.unit.as_ref().map(|unit| format!(" {unit}")).unwrap_or_default();
-    Some(format!("{} {value}{unit} ({change})", line.label))
 }
 
 /// What a pressure is set to, with the change of its aim: it is not told among the other settings once more.
@@ -180,26 +295,7 @@ fn pressure(line: &PressureLine, to_set: &ToSet) -> Option<String> {
     let change =
         to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
     let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
-    Some(format!("{} {by_hand}{change}", line.label))
-}
-
-/// A reading without its uncertainty: that is on the sheet behind.
-fn short(reading: &Reading) -> Option<String> {
-    let number = reading.value.as_ref()?.split(" ± ").next()?;
-    Some(match &reading.unit {
-        Some(unit) => format!("{number} {unit}"),
-        None => number.to_owned(),
-    })
-}
-
-fn rider_sags(tiles: &[Tile]) -> Vec<String> {
-    let sags = End::BOTH.into_iter().filter_map(|end| {
-        let name = fill(figures::SAG_RIDER, end.word());
-        let label = figures::row(&name)?.label_for(&name);
-        let tile = tiles.iter().find(|tile| tile.label == label)?;
-        let outside = tile.verdict.filter(|verdict| !verdict.starts_with("in "));
-        let outside = outside.map(|verdict| format!(", {verdict}")).unwrap_or_default();
-        Some(format!("{end} {}{outside}", short(&tile.reading)?))
-    });
-    sags.collect()
+    let label =
+        settings::row(&line.setting).map_or_else(|| line.label.clone(), |row| row.label_for(&line.setting));
+    Some(format!("{label}: {by_hand}{change}"))
 }

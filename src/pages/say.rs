@@ -160,6 +160,12 @@ impl<'a> Say<'a> {
         Some(format!("{change} against standard"))
     }
 
+    /// A change with its sign, in the digits that are usual for its kind; `None` where nothing of it is left in them.
+    pub fn by(self, kind: Kind, change: f64) -> Option<String> {
+        let shown = show_measured_change(kind, change, None, self.units, Way::Plus);
+        shown.way.is_some().then(|| shown.to_string())
+    }
+
     /// A figure that is a difference, with its sign; told as nothing where it is smaller than its uncertainty.
     pub fn difference(self, figure: &Figure) -> Option<String> {
         let number = figure.number()?;

@@ -15,6 +15,7 @@ mod repeats;
 mod replay;
 mod settings;
 mod standard;
+mod standing;
 mod state;
 mod valving;
 
@@ -29,4 +30,5 @@ pub(crate) use replay::replay;
 pub use replay::{DayReplay, Point, Season, is_of_rider};
 pub use settings::{Event, Held, HeldValue, How};
 pub use standard::standard_settings;
+pub use standing::Standing;
 pub use state::{Hours, Place, SagMark, Seen, State, Weighed};

@@ -7,12 +7,12 @@ use std::sync::Mutex;
 use std::time::{Duration, Instant};
 
 use jiff::civil::Date;
-use loambook::advice::{self, Asking};
+use loambook::advice::{self, Asking, Wanted};
 use loambook::checks;
 use loambook::document::{self, Templates};
 use loambook::finding::order;
 use loambook::pages::compare::{Side, Subject};
-use loambook::pages::{compare, due, figures, gearing, roster, season, sheet, spring, state};
+use loambook::pages::{compare, due, figures, gearing, roster, season, sheet, spring, state, today, what_if};
 use loambook::render::findings::{Look, json, sarif, text};
 use loambook::render::html::{self, HtmlOptions};
 use loambook::render::pdf::{self, PdfOptions};
@@ -161,11 +161,24 @@ fn everything(files: &Files, effort: Effort) -> String {
     for day in &days {
         let of_sheet = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true, is_shared: false };
         if let Some(page) = sheet::sheet(&book, &replayed, &advice, *day, of_sheet) {
-            press.told.push_str(&serde_json::to_string(&roster::row(&page, None)).unwrap_or_default());
+            let row = roster::row(&book, &replayed, *day, &page, None);
+            press.told.push_str(&serde_json::to_string(&row).unwrap_or_default());
             press.page("sheet.md", &page, page.photos.iter().map(|photo| photo.path.as_str()));
         }
         if let Some(page) = figures::of_day(&book, &replayed, *day) {
             press.json(&page, &figures::text(&page, figures::Extent::All));
+        }
+        if let Some(page) = today::today(&book, &replayed, &advice, *day, ASKED_ON, false) {
+            let tonight = today::tonight(ASKED_ON, vec![page]);
+            press.json(&tonight, &today::text(&tonight));
+            press.page("today.md", &tonight, []);
+        }
+        for figure in ["sag.rear.rider", "sag.front.rider", "geometry.trail", "drive.ratio"] {
+            let wanted = Wanted { figure: figure.to_owned(), value: 0.1, by: None };
+            let best = advice::best(&book, &replayed, &advice, *day, &wanted);
+            press
+                .told
+                .push_str(&best.map_or_else(|why| why, |best| what_if::solved_told(&book, *day, &best, 0.1)));
         }
         let asking = Asking { day: *day, points: None, on: Some(ASKED_ON) };
         if let Some(next) = advice::next(&book, &replayed, asking, &advice) {

@@ -12,6 +12,9 @@ mod gearing;
 mod prepare;
 mod roster;
 mod spring;
+mod team;
+mod today;
+mod what_if;
 
 /// An invented machine whose figures can be worked out on paper: a constant leverage, no gas.
 const MACHINE: &str = r#"+++

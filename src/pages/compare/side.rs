@@ -118,7 +118,7 @@ impl<'a> Side<'a> {
         }
     }
 
-    pub(super) fn units(&self) -> Units {
+    pub(in crate::pages) fn units(&self) -> Units {
         self.book.units_for(self.day().and_then(|day| day.rider.as_deref()))
     }
 

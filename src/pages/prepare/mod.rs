@@ -5,6 +5,7 @@
 
 mod choice;
 mod notebook;
+mod team;
 mod words;
 
 use std::fmt::Write;
@@ -28,6 +29,8 @@ use super::told::Told;
 
 pub use choice::{Points, Rated, WEIGHTS_FILE, Weights, rate};
 pub use notebook::{Ahead, FORECAST_KEYS, draft};
+pub use team::{Asked, Member, team};
+pub(super) use words::jet_told;
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
@@ -152,6 +155,14 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
             .map(|(name, held)| (name.to_owned(), held.value.clone()))
             .collect(),
     })
+}
+
+/// The main jet for the air of a day, by its place in the book; `None` without a carburettor.
+pub fn jet(book: &Book, season: &Season, day: usize) -> Option<Jet> {
+    let (about, replay) = (book.days.get(day)?, season.days.get(day)?);
+    let units = book.units_for(about.rider.as_deref());
+    let (machine, say) = (book.machine(about)?, Say::new(&units));
+    Preparing { book, season, ahead: day, machine, say, state: replay.end().clone() }.jet()
 }
 
 /// The notebook of the day: it compiles, and its sheet is the plan's.

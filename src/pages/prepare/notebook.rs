@@ -18,7 +18,10 @@ pub struct Ahead<'a> {
     pub date: Date,
     pub machine: &'a str,
     pub rider: &'a str,
-    pub track: &'a str,
+    /// `None` where it is not known.
+    pub track: Option<&'a str>,
+    /// Its place in the order of riding, where several ride.
+    pub order: Option<usize>,
     /// Keys of `conditions` with what was typed for them.
     pub forecast: Vec<(&'static str, String)>,
 }
@@ -112,7 +115,11 @@ fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &s
         .replace("<date>", &ahead.date.to_string())
         .replace("<machine>", &quoted(ahead.machine))
         .replace("<rider>", &quoted(ahead.rider))
-        .replace("<track>", &quoted(ahead.track))
+        .replace(
+            "<track>",
+            &ahead.track.map(|track| format!("track = {}\n", quoted(track))).unwrap_or_default(),
+        )
+        .replace("<order>", &ahead.order.map(|order| format!("order = {order}\n")).unwrap_or_default())
         .replace("<title>", &format!("{}, prepared", ahead.date))
         .replace("<settings>", settings)
         .replace("<pressures>", pressures)

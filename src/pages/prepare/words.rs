@@ -2,7 +2,7 @@
 
 use crate::advice::FuellingWord;
 
-use super::{Plan, Points, Precedent, PressureLine};
+use super::{Jet, Plan, Points, Precedent, PressureLine};
 
 /// Common practice, no source; the sheet has more.
 pub(super) const CAUTION: &str = "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Fuelling and jets on a \
@@ -112,9 +112,17 @@ pub(super) fn due(plan: &Plan) -> Vec<String> {
 
 /// What the air asks of the main jet.
 pub(super) fn jet(plan: &Plan) -> Option<String> {
-    let jet = plan.jet.as_ref()?;
+    plan.jet.as_ref().map(jet_in_words)
+}
+
+/// The same, where there is a jet for the air; what is wanted for it otherwise is not told.
+pub fn jet_told(jet: &Jet) -> Option<String> {
+    jet.fit.shown.is_some().then(|| jet_in_words(jet))
+}
+
+fn jet_in_words(jet: &Jet) -> String {
     let was = jet.was.as_ref().map(|was| format!(" (it was {was})")).unwrap_or_default();
-    Some(match &jet.fit.shown {
+    match &jet.fit.shown {
         Some(fit) => {
             let refit = jet.was.as_ref().filter(|was| *was != fit).map_or_else(String::new, |was| {
                 format!("; running lean can seize an engine: read the plug; refit {was} before riding lower or colder")
@@ -122,7 +130,7 @@ pub(super) fn jet(plan: &Plan) -> Option<String> {
             format!("main jet: {fit}{was}; this air asks for {}, never leaner{refit}", jet.ideal.text())
         }
         None => format!("main jet: as it was{was}; {}", jet.fit.text()),
-    })
+    }
 }
 
 /// What the fuelling rule says. Common practice, no source.

@@ -2,8 +2,7 @@
 //!
 //! Common practice, no source. They never replace the machine's manual, and say so.
 
-use crate::vocabulary::settings::{self, SettingRow};
-use crate::vocabulary::{blocks, figures, names};
+use crate::vocabulary::{blocks, figures, names, settings};
 
 use super::Desk;
 use super::looks::Look;
@@ -28,52 +27,74 @@ const AFTER_A_CHANGE: &str =
 const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
     manual, the event's rules or a doctor's advice.";
 
-/// What a sheet asks to be done, as far as it can hurt.
+/// What is asked to be done, as far as it can hurt.
 struct Asked<'a> {
-    to_set: &'a ToSet,
+    /// Names of the settings that are not as they were.
+    changed: &'a [&'a str],
+    /// Whether a chamber is to be pumped, changed or not.
+    has_chambers: bool,
+    /// Whether the shock has gas in it.
+    has_gas: bool,
     due: &'a [Look],
 }
 
 pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'static str> {
-    let asked = Asked { to_set, due };
-    let has_chambers = asked.sets(|row| row.pattern == settings::CHAMBER);
-    let turns_preload = asked.changes(&[settings::SHOCK_PRELOAD, settings::FORK_PRELOAD]);
-    let springs = asked.changes(&[settings::SHOCK_SPRING, settings::FORK_SPRING, settings::SHOCK_LINK]);
-    let measures_sag =
-        asked.is_due(|name| [figures::SAG_STATIC, figures::SAG_RIDER].iter().any(|sag| is(sag, name)));
-    let steering = asked.changes(&[settings::STEERING_TORQUE])
-        || asked.is_due(|name| {
-            [figures::STEERING_DROP, figures::STEERING_PULL, figures::STEERING_BREAKAWAY]
-                .iter()
-                .any(|it| is(it, name))
-        });
-    let chain = asked.changes(&[settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS])
-        || asked.is_due(|name| name == blocks::LOOK_CHAIN);
-    let fuelling = asked.changes(&[
-        settings::FUELLING,
-        settings::EXHAUST,
-        settings::JET_MAIN,
-        settings::JET_PILOT,
-        settings::NEEDLE_CLIP,
-        settings::AIR_SCREW,
-    ]);
-    let fork_height = asked.changes(&[settings::FORK_HEIGHT, settings::CLAMP_OFFSET]);
-    let any_change = to_set.changed().next().is_some();
-    // A spring or a damper taken out brings the gas with it.
-    let gas = springs && desk.machine.and_then(|machine| machine.shock()).is_some_and(has_gas);
-    let all = [
-        (has_chambers, AIR),
-        (gas, NITROGEN),
-        (turns_preload || springs || measures_sag, STAND),
-        (turns_preload || springs, PRELOAD),
-        (fork_height, FORK_HEIGHT),
-        (steering, STEERING),
-        (chain, CHAIN),
-        (fuelling, FUELLING),
-        (any_change, AFTER_A_CHANGE),
-        (true, ALWAYS),
-    ];
-    all.into_iter().filter(|(belongs, _)| *belongs).map(|(_, text)| text).collect()
+    let changed: Vec<&str> = to_set.changed().map(|line| line.id.as_str()).collect();
+    let has_chambers = to_set
+        .lines
+        .iter()
+        .filter_map(|line| settings::row(&line.id))
+        .any(|row| row.pattern == settings::CHAMBER);
+    let gas = desk.machine.and_then(|machine| machine.shock()).is_some_and(has_gas);
+    Asked { changed: &changed, has_chambers, has_gas: gas, due }.cautions()
+}
+
+/// Cautions that belong to changes of settings, by their names.
+pub(in crate::pages) fn cautions_of_changes(changed: &[&str]) -> Vec<&'static str> {
+    let is_chamber = |name: &&&str| is(settings::CHAMBER, name);
+    Asked { changed, has_chambers: changed.iter().any(|name| is_chamber(&name)), has_gas: true, due: &[] }
+        .cautions()
+}
+
+impl Asked<'_> {
+    fn cautions(&self) -> Vec<&'static str> {
+        let asked = self;
+        let turns_preload = asked.changes(&[settings::SHOCK_PRELOAD, settings::FORK_PRELOAD]);
+        let springs = asked.changes(&[settings::SHOCK_SPRING, settings::FORK_SPRING, settings::SHOCK_LINK]);
+        let measures_sag =
+            asked.is_due(|name| [figures::SAG_STATIC, figures::SAG_RIDER].iter().any(|sag| is(sag, name)));
+        let steering = asked.changes(&[settings::STEERING_TORQUE])
+            || asked.is_due(|name| {
+                [figures::STEERING_DROP, figures::STEERING_PULL, figures::STEERING_BREAKAWAY]
+                    .iter()
+                    .any(|it| is(it, name))
+            });
+        let chain = asked.changes(&[settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS])
+            || asked.is_due(|name| name == blocks::LOOK_CHAIN);
+        let fuelling = asked.changes(&[
+            settings::FUELLING,
+            settings::EXHAUST,
+            settings::JET_MAIN,
+            settings::JET_PILOT,
+            settings::NEEDLE_CLIP,
+            settings::AIR_SCREW,
+        ]);
+        let fork_height = asked.changes(&[settings::FORK_HEIGHT, settings::CLAMP_OFFSET]);
+        let all = [
+            (asked.has_chambers, AIR),
+            // A spring or a damper taken out brings the gas with it.
+            (springs && asked.has_gas, NITROGEN),
+            (turns_preload || springs || measures_sag, STAND),
+            (turns_preload || springs, PRELOAD),
+            (fork_height, FORK_HEIGHT),
+            (steering, STEERING),
+            (chain, CHAIN),
+            (fuelling, FUELLING),
+            (!asked.changed.is_empty(), AFTER_A_CHANGE),
+            (true, ALWAYS),
+        ];
+        all.into_iter().filter(|(belongs, _)| *belongs).map(|(_, text)| text).collect()
+    }
 }
 
 fn has_gas(shock: &blocks::Shock) -> bool {
@@ -85,14 +106,9 @@ fn is(pattern: &str, name: &str) -> bool {
 }
 
 impl Asked<'_> {
-    /// Whether the sheet asks for a setting of this sort, changed or not.
-    fn sets(&self, of: impl Fn(&SettingRow) -> bool) -> bool {
-        self.to_set.lines.iter().filter_map(|line| settings::row(&line.id)).any(of)
-    }
-
     /// Whether one of these settings is not as it was.
     fn changes(&self, patterns: &[&str]) -> bool {
-        let rows = self.to_set.changed().filter_map(|line| settings::row(&line.id));
+        let rows = self.changed.iter().filter_map(|name| settings::row(name));
         rows.into_iter().any(|row| patterns.contains(&row.pattern))
     }
 

@@ -30,6 +30,7 @@ use super::blob_id;
 use super::gauge::Pump;
 use super::say::Say;
 
+pub(super) use cautions::cautions_of_changes;
 pub use curves::{Curve, ForceChart, Sort};
 pub use head::{Head, Named};
 pub use last_ride::LastRide;

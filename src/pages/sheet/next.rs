@@ -23,6 +23,9 @@ pub struct NextChange {
     pub lines: Vec<String>,
     /// How to take it back; `None` where there is nothing to take back.
     pub undo: Option<String>,
+    /// What is to be looked at before anything else, by its word: others may not be told why.
+    #[serde(skip)]
+    pub check: Option<String>,
 }
 
 /// The next change for what the last ride complained of; `None` where it complained of nothing.
@@ -37,6 +40,10 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         (None, _) => return None,
     };
     let stop = next.stop;
+    let check = match &next.answer {
+        Answer::Check(check) => Some(check.name.clone()),
+        _ => None,
+    };
     let (what, lines, undo) = match next.answer {
         Answer::Change(change) => {
             let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
@@ -57,7 +64,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         }
     };
     let lines = stop.into_iter().chain(lines).collect();
-    Some(NextChange { complaint, what, lines, undo })
+    Some(NextChange { complaint, what, lines, undo, check })
 }
 
 fn foretold(prediction: &Prediction) -> String {

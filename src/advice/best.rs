@@ -1,0 +1,329 @@
+//! The other way round: one setting for one figure.
+//!
+//! The setting is moved by its own steps, inside its range and every limit on file, until the models bring the figure as
+//! near as they can to what is wanted.
+
+use crate::book::Book;
+use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, show_change};
+use crate::season::{HeldValue, Season, State, is_pressure};
+use crate::vocabulary::blocks::POSITIVE;
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::settings::{self, SettingRow};
+use crate::vocabulary::{End, MovedBy, figures, moved_by};
+
+use super::data::Advice;
+use super::scene::Scene;
+
+/// How many steps a setting without a range is tried over.
+const FARTHEST: i32 = 400;
+/// A figure that moves by less of itself does not move.
+const STILL: f64 = 1e-9;
+
+/// What is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Wanted {
+    pub figure: String,
+    /// In the SI base unit of the figure.
+    pub value: f64,
+    /// The setting to turn; that which is usual for the figure where none is named.
+    pub by: Option<String>,
+}
+
+/// The setting that comes nearest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Best {
+    pub setting: String,
+    /// As a `change` takes it; `None` where it stands best as it is.
+    pub write: Option<String>,
+    /// The figure that answers to settings: of a sag that was read, the one that is expected.
+    pub figure: String,
+    /// The figure then, in its SI base unit.
+    pub reached: f64,
+    /// Whether no step of the setting would come nearer than half of what it does.
+    pub is_reached: bool,
+    /// What stops it, where it is not reached.
+    pub stopped_by: Option<String>,
+}
+
+/// Solves one setting for one figure on what a day ends with.
+///
+/// # Errors
+/// Why it cannot be solved, in one line.
+pub fn best(
+    book: &Book,
+    season: &Season,
+    advice: &Advice,
+    day: usize,
+    wanted: &Wanted,
+) -> Result<Best, String> {
+    let scene = Scene::new(book, season, advice, day, usize::MAX, None)
+        .ok_or_else(|| "there is no such day".to_owned())?;
+    let figure = answering(&wanted.figure);
+    let setting = match &wanted.by {
+        Some(setting) => setting.clone(),
+        None => usual(&scene, &figure).ok_or_else(|| {
+            format!("no one setting is turned for `{}`: name one with `--by`", wanted.figure)
+        })?,
+    };
+    Search::new(&scene, figure, setting)?.toward(wanted.value)
+}
+
+/// A sag that was read does not answer to a setting; the one that is expected does.
+fn answering(figure: &str) -> String {
+    match opened(figures::SAG_RIDER, figure) {
+        Some(end) => fill(figures::SAG_RIDER_EXPECTED, end),
+        None => figure.to_owned(),
+    }
+}
+
+/// The setting that is turned for a figure on this machine.
+fn usual(scene: &Scene<'_>, figure: &str) -> Option<String> {
+    match moved_by(figure)? {
+        MovedBy::Setting(name) => Some(name.to_owned()),
+        MovedBy::Chamber(name) => Some(fill(settings::CHAMBER, &name)),
+        MovedBy::ForkSpring => {
+            let pressure =
+                |name: &str| scene.base(&fill(settings::CHAMBER, name)).map(|base| base.quantity.value);
+            let chambers = scene.chambers(POSITIVE).map(|(name, _)| name);
+            let strongest =
+                chambers.max_by(|a, b| pressure(a).unwrap_or(0.0).total_cmp(&pressure(b).unwrap_or(0.0)));
+            Some(
+                strongest
+                    .map_or_else(|| settings::FORK_PRELOAD.to_owned(), |name| fill(settings::CHAMBER, name)),
+            )
+        }
+    }
+}
+
+/// One setting that is moved step by step.
+struct Search<'s, 'a> {
+    scene: &'s Scene<'a>,
+    row: &'static SettingRow,
+    figure: String,
+    setting: String,
+    base: Quantity,
+    steps: Steps,
+}
+
+/// Where a setting can go.
+enum Steps {
+    /// By so much at a time, in the SI base unit.
+    Grain(f64),
+    /// To what is on hand, smallest first.
+    OnHand(Vec<Quantity>),
+}
+
+impl<'s, 'a> Search<'s, 'a> {
+    fn new(scene: &'s Scene<'a>, figure: String, setting: String) -> Result<Self, String> {
+        let row = settings::row(&setting).ok_or_else(|| format!("there is no setting `{setting}`"))?;
+        let base = scene
+            .base(&setting)
+            .ok_or_else(|| format!("`{setting}` is not on file: write it into `settings`, or measure it"))?
+            .quantity;
+        let end = End::BOTH.into_iter().find(|end| spring_of(*end) == setting);
+        let on_hand = end.and_then(|end| scene.machine?.springs(end)?.rates.as_ref());
+        let steps = match (end, on_hand) {
+            (Some(_), Some(rates)) => {
+                let mut all: Vec<Quantity> = rates.values.iter().map(|rate| rate.quantity).collect();
+                all.sort_by(|a, b| a.value.total_cmp(&b.value));
+                Steps::OnHand(all)
+            }
+            (Some(_), None) => return Err(format!("no springs on hand are on file for `{setting}`")),
+            (None, _) => Steps::Grain(grain(scene, &setting, &base)),
+        };
+        Ok(Self { scene, row, figure, setting, base, steps })
+    }
+
+    fn toward(&self, target: f64) -> Result<Best, String> {
+        let now = self.value(self.scene.state).ok_or_else(|| self.why_not())?;
+        let all: Vec<Quantity> = match &self.steps {
+            Steps::OnHand(all) => all.clone(),
+            Steps::Grain(grain) => return self.walk(now, target, *grain),
+        };
+        let told = |quantity: &Quantity| {
+            let past = self.past(quantity.value).is_none();
+            let value = past.then(|| self.value(&self.with(quantity))).flatten()?;
+            Some((*quantity, value))
+        };
+        let nearest =
+            all.iter().filter_map(told).min_by(|a, b| (a.1 - target).abs().total_cmp(&(b.1 - target).abs()));
+        let (quantity, reached) =
+            nearest.ok_or_else(|| "none of the springs on hand can be worked out".to_owned())?;
+        let is_same = (quantity.value - self.base.value).abs() < 0.5 * self.base.last_digit;
+        let text = format!("{} = \"{}\"", self.setting, crate::quantity::show(&quantity, &self.scene.units));
+        Ok(Best {
+            setting: self.setting.clone(),
+            write: (!is_same).then_some(text),
+            figure: self.figure.clone(),
+            reached,
+            is_reached: (reached - target).abs() <= 0.01 * target.abs(),
+            stopped_by: Some("the springs on hand".to_owned()),
+        })
+    }
+
+    /// Goes by doubling steps until it is past what is wanted or at an end, then halves what is between.
+    fn walk(&self, now: f64, target: f64, grain: f64) -> Result<Best, String> {
+        let at = |step: i32| -> Result<f64, String> {
+            let quantity = self.stepped(step, grain);
+            match self.past(quantity.value) {
+                Some(why) => Err(why),
+                None => {
+                    self.value(&self.with(&quantity)).ok_or_else(|| "the models go no further".to_owned())
+                }
+            }
+        };
+        let moved = [1, -1].map(|step| at(step).ok().map(|value| value - now));
+        let is_still =
+            |moved: &Option<f64>| moved.is_none_or(|by| by.abs() <= STILL * now.abs().max(target.abs()));
+        if moved.iter().all(is_still) {
+            return Err(match at(1) {
+                Err(why) if moved.iter().all(Option::is_none) => why,
+                _ => format!("`{}` does not move `{}`", self.setting, self.figure),
+            });
+        }
+        let rises = moved[0].map_or_else(|| moved[1].is_some_and(|by| by < 0.0), |by| by > 0.0);
+        let way = if (target > now) == rises { 1 } else { -1 };
+        let is_short = |value: f64| (value - target) * (now - target) > 0.0;
+        let (mut near, mut near_value, mut far) = (0, now, None);
+        let (mut step, mut stopped_by) = (1, None);
+        while far.is_none() && step <= FARTHEST {
+            match at(way * step) {
+                Ok(value) if is_short(value) => (near, near_value, step) = (step, value, step * 2),
+                Ok(value) => far = Some((step, Some(value))),
+                Err(why) => {
+                    stopped_by = Some(why);
+                    far = Some((step, None));
+                }
+            }
+        }
+        while let Some((end, _)) = far.filter(|(end, _)| end - near > 1) {
+            let middle = near + (end - near) / 2;
+            match at(way * middle) {
+                Ok(short) if is_short(short) => (near, near_value) = (middle, short),
+                Ok(past) => far = Some((middle, Some(past))),
+                Err(why) => {
+                    stopped_by = Some(why);
+                    far = Some((middle, None));
+                }
+            }
+        }
+        let past = far.and_then(|(end, value)| Some((end, value?)));
+        let (count, reached) = match past {
+            Some((end, value)) if (value - target).abs() < (near_value - target).abs() => (end, value),
+            _ => (near, near_value),
+        };
+        let is_reached = past.is_some() || (near_value - target).abs() <= STILL * target.abs();
+        let write = (count != 0).then(|| self.written(way * count, grain));
+        Ok(Best {
+            setting: self.setting.clone(),
+            write,
+            figure: self.figure.clone(),
+            reached,
+            is_reached,
+            stopped_by: (!is_reached)
+                .then(|| stopped_by.unwrap_or_else(|| "as far as it was tried".to_owned())),
+        })
+    }
+
+    fn stepped(&self, count: i32, grain: f64) -> Quantity {
+        // What is written is what is tried, to the digit.
+        let exact = f64::from(count) * grain;
+        let by = self.as_change(exact).map_or(exact, |by| by.value);
+        let value = self.base.value + by;
+        Quantity { value: if value.abs() < 1e-12 { 0.0 } else { value }, plus_minus: None, ..self.base }
+    }
+
+    fn written(&self, count: i32, grain: f64) -> String {
+        format!("{} = \"{}\"", self.setting, self.told(f64::from(count) * grain))
+    }
+
+    /// A change in the words of a `change`.
+    fn told(&self, by: f64) -> String {
+        let pitch = pitch(self.scene, &self.setting);
+        let (kind, by) = pitch.map_or((self.base.kind, by), |pitch| (Kind::Turns, by / pitch));
+        show_change(kind, by, &self.scene.units, self.row.way(true)).to_string().replace('\u{2212}', "-")
+    }
+
+    /// What the words of a change come to, in the SI base unit of the setting.
+    fn as_change(&self, by: f64) -> Option<Quantity> {
+        let pitch = pitch(self.scene, &self.setting);
+        let kind = if pitch.is_some() { Kind::Turns } else { self.base.kind };
+        let Ok(Amount::By(size, way)) = quantity::amount(&self.told(by), &[kind], &UnitDefaults::default())
+        else {
+            return None;
+        };
+        let signed = self.row.direction(way)? * size.value;
+        Some(Quantity { value: signed * pitch.unwrap_or(1.0), ..size })
+    }
+
+    fn with(&self, quantity: &Quantity) -> State {
+        let state = self.scene.state;
+        if is_pressure(&self.setting) {
+            let by = Quantity { value: quantity.value - self.base.value, ..self.base };
+            return state.with_step(&self.setting, by);
+        }
+        state.with_setting(&self.setting, HeldValue::Quantity(*quantity))
+    }
+
+    fn value(&self, state: &State) -> Option<f64> {
+        self.scene.value(state, &self.figure)
+    }
+
+    fn why_not(&self) -> String {
+        let figure = self.scene.figures(self.scene.state, std::slice::from_ref(&self.figure));
+        let absent = figure.first().and_then(|figure| figure.absent()).map(|absent| absent.reason());
+        format!(
+            "`{}` cannot be worked out{}",
+            self.figure,
+            absent.map(|why| format!(": {why}")).unwrap_or_default()
+        )
+    }
+
+    /// Why a value cannot be set.
+    fn past(&self, value: f64) -> Option<String> {
+        let scene = self.scene;
+        let limits = scene.limits(&self.setting);
+        if let Some((bounds, what)) = limits.iter().find(|(bounds, _)| !bounds.contain(value)) {
+            return Some(format!("{what} is {}", scene.shown_bounds(bounds)));
+        }
+        let has_top = limits.iter().any(|(bounds, _)| bounds.high.is_some());
+        if is_pressure(&self.setting) && value > self.base.value && !has_top {
+            return Some("limit unknown: read the leg".to_owned());
+        }
+        if let Some(range) = scene.adjuster(&self.setting)
+            && (value < -1e-9 || value > range.value + 1e-9)
+        {
+            return Some(format!("the adjuster has {}", scene.shown(range.kind, range.value)));
+        }
+        (!self.row.possible.allows(value)).then(|| "no such value can be set".to_owned())
+    }
+}
+
+/// The step that a hand makes: a click, a quarter of a turn, half a millimetre, a division of the gauge. Common practice, no
+/// source.
+fn grain(scene: &Scene<'_>, setting: &str, base: &Quantity) -> f64 {
+    match base.kind {
+        Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count => 1.0,
+        Kind::Turns => 0.25,
+        Kind::Length => match pitch(scene, setting) {
+            Some(pitch) => 0.25 * pitch,
+            None if matches!(setting, settings::SHOCK_PRELOAD | settings::FORK_PRELOAD) => 0.5e-3,
+            None => 1e-3,
+        },
+        _ => base.last_digit,
+    }
+}
+
+/// What a turn of the collar comes to, in m; `None` for what is not turned by a thread.
+fn pitch(scene: &Scene<'_>, setting: &str) -> Option<f64> {
+    let pitch = scene.machine?.shock()?.thread_pitch?;
+    (setting == settings::SHOCK_PRELOAD).then(|| pitch.value())
+}
+
+/// The setting of an end's spring.
+fn spring_of(end: End) -> &'static str {
+    match end {
+        End::Front => settings::FORK_SPRING,
+        End::Rear => settings::SHOCK_SPRING,
+    }
+}

@@ -1,0 +1,181 @@
+//! `loambook today`: what to do tonight, on one screen.
+
+use std::path::Path;
+
+use clap::{Args, ValueEnum};
+use jiff::civil::Date;
+
+use crate::finding::{Finding, Severity};
+use crate::pages::prepare::{self, Ahead};
+use crate::pages::sheet::Options;
+use crate::pages::today::{self, Rides, Today as Page, When};
+use crate::render::Images;
+use crate::render::mark::Form;
+use crate::vocabulary::NotebookKind;
+
+use super::Verdict;
+use super::clock;
+use super::failure::Failure;
+use super::forecast::Forecast;
+use super::new::known;
+use super::output::{self, Format as _, Output, Writer, Written};
+use super::screen::{Screen, json_line};
+use super::sheet::{self, Press};
+use super::shelf::Shelf;
+
+/// The template of the page; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "today.md";
+
+/// Says on one screen what to set, what to pump, what is due, and the one next change: for the next day that is written,
+/// else for the machine as it stands. Needs no option.
+#[derive(Debug, Args)]
+pub(super) struct Today {
+    /// The rider, several when given again; the book's own when not given, else those of the next day.
+    #[arg(long, value_name = "NAME")]
+    rider: Vec<String>,
+
+    /// The machine; the book's own, or that of the rider's last day, when not given.
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+
+    /// The date; from today on when not given.
+    #[arg(long, value_name = "DATE")]
+    date: Option<Date>,
+
+    #[command(flatten)]
+    forecast: Forecast,
+
+    #[command(flatten)]
+    written: Written<Format>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people at a terminal.
+    Text,
+    /// For a telephone: one file that a browser shows without a network.
+    Html,
+    /// One object.
+    Json,
+}
+
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Text => Form::Text,
+            Self::Html => Form::Html,
+            Self::Json => Form::Json,
+        }
+    }
+}
+
+impl Today {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let (place, format) = self.written.place()?;
+        let format = format.unwrap_or(Format::Text);
+        let place = output::place_of(place, format, "today")?;
+        let mut shelf = Shelf::open(book, &[])?;
+        let date = self.date.unwrap_or_else(clock::today);
+        for rider in &self.rider {
+            known(Some(rider), "rider", shelf.book.riders.keys())?;
+        }
+        known(self.machine.as_deref(), "machine", shelf.book.machines.keys())?;
+        let riders = today::riders(&shelf.book, &self.rider, self.machine.as_deref(), date);
+        if riders.is_empty() {
+            return Err(Failure::new("nobody has ridden in this book yet")
+                .help("`loambook new day` begins a day; `--rider` and `--machine` say who is meant"));
+        }
+        let mut pages = Vec::new();
+        let mut verdict = Verdict::Clean;
+        for rides in &riders {
+            let (page, is_faulty) = self.page(&mut shelf, rides, date, screen)?;
+            pages.push(page);
+            if is_faulty {
+                verdict = Verdict::Faulty;
+            }
+        }
+        let page = today::tonight(date, pages);
+        let bytes = match format {
+            Format::Text => today::text(&page).into_bytes(),
+            Format::Json => json_line(&page)?.into_bytes(),
+            Format::Html => {
+                let paper = sheet::paper(None, &shelf.book);
+                let press = Press::new(&shelf, paper, sheet::Format::Html, Options::default())?;
+                press.html(&press.compose(TEMPLATE, &page)?, Images::new(), false)
+            }
+        };
+        Writer::new().deliver(&place, "today", Output { form: format.form(), bytes: &bytes }, screen)?;
+        Ok(verdict)
+    }
+
+    /// What is told of one of them, and whether errors stand in the way of some of it.
+    fn page(
+        &self,
+        shelf: &mut Shelf,
+        rides: &Rides,
+        date: Date,
+        screen: &mut Screen,
+    ) -> Result<(Page, bool), Failure> {
+        let forecast = self.forecast.given();
+        let (day, is_supposed) = match today::when(&shelf.book, rides, date, self.date.is_some()) {
+            When::Written(day) if forecast.is_empty() => (day, false),
+            When::Written(day) => {
+                let path = shelf.book.days.get(day).map_or("", |day| day.notebook.path.as_str());
+                return Err(Failure::new(format!("{path} is written, and says itself how the air is")).help(
+                    "write the forecast into its `conditions`; options are for a day without a notebook",
+                ));
+            }
+            When::Supposed(date) => (self.suppose(shelf, rides, date, screen)?, true),
+        };
+        // Where an error stands in the way its place is told, as on a sheet.
+        let errors = sheet::report_errors(shelf, &[day], screen);
+        if sheet::sets_an_error(shelf, day, &errors) {
+            return Err(Failure::new("there are errors in what would be set")
+                .help("mend them first: `loambook check`"));
+        }
+        let on = shelf.book.days.get(day).map_or(date, |day| day.date.max(date));
+        let page = today::today(&shelf.book, &shelf.season, &shelf.advice, day, on, is_supposed);
+        let page = page.ok_or_else(|| Failure::new("there is no such day"))?;
+        Ok((page, !errors.is_empty()))
+    }
+
+    /// Puts a day without a notebook into the book as it would be, and returns its place.
+    fn suppose(
+        &self,
+        shelf: &mut Shelf,
+        rides: &Rides,
+        date: Date,
+        screen: &mut Screen,
+    ) -> Result<usize, Failure> {
+        let (Some(rider), Some(machine)) = (&rides.rider, &rides.machine) else {
+            return Err(Failure::new("it is not clear who rides what")
+                .help("say it with `--rider NAME` and `--machine NAME`"));
+        };
+        let is_theirs = |day: &&crate::book::Day| {
+            day.rider.as_ref() == Some(rider) && day.machine.as_ref() == Some(machine)
+        };
+        let track = shelf.book.days.iter().rfind(is_theirs).and_then(|day| day.track.clone());
+        let ahead = Ahead {
+            date,
+            machine,
+            rider,
+            track: track.as_deref(),
+            order: None,
+            forecast: self.forecast.given(),
+        };
+        let free = (0_u32..).map(|count| format!("{}s/{date}-{rider}-{count}.md", NotebookKind::Day.word()));
+        let path = free.into_iter().find(|path| shelf.book.sources.find(path).is_none()).unwrap_or_default();
+        shelf.suppose(&path, prepare::draft(&ahead));
+        let file = shelf.book.sources.find(&path);
+        let mut errors = shelf.all_findings(date);
+        errors.retain(|finding: &Finding| {
+            finding.severity == Severity::Error && Some(finding.span.file) == file
+        });
+        if !errors.is_empty() {
+            screen.report_findings(&errors, &shelf.book.sources);
+            return Err(Failure::new("the forecast has errors"));
+        }
+        let day = file.and_then(|file| shelf.book.day_of(file));
+        day.ok_or_else(|| Failure::new("the day cannot be told"))
+    }
+}

@@ -1,0 +1,279 @@
+//! `loambook try`: what changes would do that nobody made.
+
+use std::path::{Path, PathBuf};
+
+use clap::{Args, ValueEnum};
+
+use crate::advice::{self, Wanted};
+use crate::finding::{Finding, Severity};
+use crate::pages::sheet::Options;
+use crate::pages::what_if::{self, Told, Typed, WhatIf, solved_told};
+use crate::quantity::{self, Kind, UnitDefaults};
+use crate::render::Images;
+use crate::render::mark::Form;
+use crate::session::Compiled;
+use crate::vocabulary::figures;
+
+use super::Verdict;
+use super::failure::Failure;
+use super::latest::asked_for;
+use super::output::{self, Format as _, Output, Printing, Writer};
+use super::screen::{Screen, json_line};
+use super::sheet::{self, Press};
+use super::shelf::Shelf;
+
+/// The template of the page; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "try.md";
+
+/// Tells what changes would do, and writes them nowhere.
+///
+/// Changes are written as in a `change`: `fork.height = 2 mm down`. Those of one `--or` are tried together, beside the
+/// others:
+///
+///     loambook try 'fork.height = 2 mm down' --or 'shock.preload = 1 turn in; shock.rebound = 1 click in'
+///
+///     loambook try --best sag.rear.rider=105mm
+#[derive(Debug, Args)]
+#[command(verbatim_doc_comment)]
+pub(super) struct Try {
+    /// Changes that are tried together, and before them the notebook of a day that they start from; the end of the last
+    /// day of the book's own machine and rider when not given.
+    #[arg(value_name = "DAY or CHANGE")]
+    given: Vec<String>,
+
+    /// Other changes to be tried beside them, with `;` between.
+    #[arg(long = "or", value_name = "CHANGES")]
+    others: Vec<String>,
+
+    /// A figure and what it is to be: solves one setting for it, with the changes made.
+    #[arg(long, value_name = "FIGURE=VALUE")]
+    best: Option<String>,
+
+    /// The setting that `--best` turns; that which is usual for the figure when not given.
+    #[arg(long, value_name = "SETTING", requires = "best")]
+    by: Option<String>,
+
+    /// Tells every figure that moves.
+    #[arg(long)]
+    all: bool,
+
+    #[command(flatten)]
+    printing: Printing<Format>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people at a terminal.
+    Text,
+    /// One file that a browser shows without a network.
+    Html,
+    /// To print.
+    Pdf,
+    /// One object.
+    Json,
+}
+
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Text => Form::Text,
+            Self::Html => Form::Html,
+            Self::Pdf => Form::Pdf,
+            Self::Json => Form::Json,
+        }
+    }
+}
+
+/// One set, tried.
+struct Tried {
+    typed: Typed,
+    /// The book with the changes in it.
+    with: Compiled,
+    findings: Vec<Finding>,
+    solved: Option<String>,
+}
+
+impl Try {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let (place, format) = self.printing.written.place()?;
+        let format = format.unwrap_or(Format::Text);
+        let place = output::place_of(place, format, "try")?;
+        let (path, first) = self.split();
+        let mut shelf = Shelf::open(book, path.as_slice())?;
+        let day = asked_for(&shelf, path.as_deref())?;
+        let start = Start { now: Compiled::clone(&shelf), day };
+        let sets = self.sets(&first)?;
+        let mut tried = Vec::new();
+        for (place, typed) in sets.into_iter().enumerate() {
+            let best = self.best.as_deref().filter(|_| place == 0);
+            tried.push(self.tried(&mut shelf, &start, typed, best, screen)?);
+        }
+        let page = start.page(&tried, self.all)?;
+        let bytes = match format {
+            Format::Text => what_if::text(&page).into_bytes(),
+            Format::Json => json_line(&page)?.into_bytes(),
+            Format::Html | Format::Pdf => self.print(&shelf, &page, format, screen)?,
+        };
+        Writer::new().deliver(&place, "try", Output { form: format.form(), bytes: &bytes }, screen)?;
+        let is_past = page.sets.iter().any(|set| !set.limits.is_empty());
+        Ok(if is_past { Verdict::Faulty } else { Verdict::Clean })
+    }
+
+    /// The path, which is what has no `=`, and the changes.
+    fn split(&self) -> (Option<PathBuf>, Vec<&str>) {
+        match self.given.split_first() {
+            Some((path, changes)) if !path.contains('=') => {
+                (Some(PathBuf::from(path)), changes.iter().map(String::as_str).collect())
+            }
+            _ => (None, self.given.iter().map(String::as_str).collect()),
+        }
+    }
+
+    fn sets(&self, first: &[&str]) -> Result<Vec<Typed>, Failure> {
+        let read = |given: &[&str]| {
+            Typed::read(given).map_err(|error| {
+                Failure::new(error).help("write a setting and how it changes: `fork.height = 2 mm down`")
+            })
+        };
+        let mut sets = Vec::new();
+        if !first.is_empty() || self.best.is_some() {
+            sets.push(read(first)?);
+        }
+        for other in &self.others {
+            sets.push(read(&[other])?);
+        }
+        if sets.is_empty() {
+            return Err(Failure::new("there is nothing to try").help(
+                "`loambook try 'fork.height = 2 mm down'`; `--best sag.rear.rider=105mm` finds the setting",
+            ));
+        }
+        Ok(sets)
+    }
+
+    fn tried(
+        &self,
+        shelf: &mut Shelf,
+        start: &Start,
+        mut typed: Typed,
+        best: Option<&str>,
+        screen: &mut Screen,
+    ) -> Result<Tried, Failure> {
+        let (mut with, mut told) = start.suppose(shelf, &typed, screen)?;
+        let mut solved = None;
+        if let Some(best) = best {
+            let wanted = self.wanted(best)?;
+            let there = start.day_in(&with)?;
+            let best =
+                advice::best(&with.book, &with.season, &with.advice, there, &wanted).map_err(Failure::new)?;
+            solved = Some(solved_told(&with.book, there, &best, wanted.value));
+            if let Some(line) = best.write {
+                typed.add(line);
+                (with, told) = start.suppose(shelf, &typed, screen)?;
+            }
+        }
+        if !told.findings.is_empty() {
+            screen.report_findings(&told.findings, &told.sources);
+        }
+        Ok(Tried { typed, with, findings: told.findings, solved })
+    }
+
+    fn wanted(&self, best: &str) -> Result<Wanted, Failure> {
+        let failure = |text: String| Failure::new(text).help("as in `--best sag.rear.rider=105mm`");
+        let (figure, value) =
+            best.split_once('=').ok_or_else(|| failure(format!("`{best}` says no value")))?;
+        let (figure, value) = (figure.trim(), value.trim());
+        let row = figures::row(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
+        let kind = row.kind().unwrap_or(Kind::Number);
+        let value = quantity::quantity(value, &[kind], &UnitDefaults::default()).map_err(|_| {
+            failure(format!("`{value}` is no value of `{figure}`: write {} with its unit", kind.plural()))
+        })?;
+        Ok(Wanted { figure: figure.to_owned(), value: value.value, by: self.by.clone() })
+    }
+
+    fn print(
+        &self,
+        shelf: &Shelf,
+        page: &WhatIf,
+        format: Format,
+        screen: &mut Screen,
+    ) -> Result<Vec<u8>, Failure> {
+        let as_sheet = if format == Format::Pdf { sheet::Format::Pdf } else { sheet::Format::Html };
+        let paper = sheet::paper(self.printing.paper, &shelf.book);
+        let press = Press::new(shelf, paper, as_sheet, Options::default())?;
+        let document = press.compose(TEMPLATE, page)?;
+        if format == Format::Html {
+            return Ok(press.html(&document, Images::new(), false));
+        }
+        let printed = press.pdf(&[document], Images::new())?;
+        printed.left_out.report(None, &shelf.book.sources, screen);
+        Ok(printed.bytes)
+    }
+}
+
+/// What changes start from.
+struct Start {
+    now: Compiled,
+    /// The day's place in the book.
+    day: usize,
+}
+
+impl Start {
+    fn path(&self) -> Result<&str, Failure> {
+        let day = self.now.book.days.get(self.day);
+        day.map(|day| day.notebook.path.as_str()).ok_or_else(|| Failure::new("there is no such day"))
+    }
+
+    /// The place of the day in a book that has the changes in it.
+    fn day_in(&self, with: &Compiled) -> Result<usize, Failure> {
+        let path = self.path()?;
+        let day = with.book.days.iter().position(|day| day.notebook.path == path);
+        day.ok_or_else(|| Failure::new(format!("{path} is no day's notebook with the changes in it")))
+    }
+
+    /// The book with the changes at the end of the day, and what is wrong with them.
+    ///
+    /// # Errors
+    /// Where one of them cannot be read; each is told where it was typed.
+    fn suppose(
+        &self,
+        shelf: &mut Shelf,
+        typed: &Typed,
+        screen: &mut Screen,
+    ) -> Result<(Compiled, Told), Failure> {
+        let path = self.path()?;
+        let file =
+            self.now.book.sources.find(path).ok_or_else(|| Failure::new(format!("there is no {path}")))?;
+        shelf.suppose(path, typed.appended_to(self.now.book.sources.whole(file)));
+        let with = Compiled::clone(shelf);
+        let day = self.day_in(&with)?;
+        let about = with.book.days.get(day).ok_or_else(|| Failure::new("there is no such day"))?;
+        let all = shelf.all_findings(about.date);
+        let file = about.notebook.document.file;
+        let told = typed.told(&all, &with.book.sources, file);
+        // What is past a limit is in force all the same; what cannot be read is not.
+        let set = with.season.days.get(day).map(|replay| replay.end().settings()).unwrap_or_default();
+        let is_in_force = |error: &Finding| set.iter().any(|(_, held)| held.span.contains(error.span));
+        let mut errors = all.iter().filter(|finding| finding.severity == Severity::Error);
+        if errors.any(|error| typed.has(error.span, &with.book.sources, file) && !is_in_force(error)) {
+            screen.report_findings(&told.findings, &told.sources);
+            return Err(Failure::new("there are errors in the changes").help("nothing was worked out"));
+        }
+        Ok((with, told))
+    }
+
+    fn page(&self, tried: &[Tried], complete: bool) -> Result<WhatIf, Failure> {
+        let supposed: Vec<what_if::Supposed<'_>> = tried
+            .iter()
+            .map(|tried| what_if::Supposed {
+                book: &tried.with.book,
+                season: &tried.with.season,
+                typed: &tried.typed,
+                findings: &tried.findings,
+                solved: tried.solved.clone(),
+            })
+            .collect();
+        let Compiled { book, season, advice, .. } = &self.now;
+        what_if::what_if(book, season, advice, self.day, &supposed, complete)
+            .ok_or_else(|| Failure::new("the changes stand in no day"))
+    }
+}

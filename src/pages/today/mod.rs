@@ -1,0 +1,149 @@
+//! Tonight: what to set, what to pump, what is due and the one next change, on one screen.
+//!
+//! It brings together what the sheet, the roster, the preparation and the advice say of a day, and works nothing out itself.
+
+mod text;
+mod when;
+
+use jiff::civil::Date;
+use serde::Serialize;
+
+use crate::advice::Advice;
+use crate::book::Book;
+use crate::season::Season;
+use crate::vocabulary::blocks::Stint;
+use crate::vocabulary::settings;
+
+use super::prepare::{self, jet_told};
+use super::roster::Changeover;
+use super::sheet::{self, Look, Options, PressureLine};
+
+pub use text::text;
+pub use when::{Rides, When, riders, when};
+
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+
+/// What is told of all riders that were asked for.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Tonight {
+    pub schema: u32,
+    /// For bookmarks and windows.
+    pub title: String,
+    /// The date of asking, as ISO 8601 writes it.
+    pub date: String,
+    pub riders: Vec<Today>,
+}
+
+/// What is told of one rider on one machine.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Today {
+    pub rider: Option<String>,
+    pub machine: Option<String>,
+    pub track: Option<String>,
+    /// What it is about: a day that is written, or the date of asking with the machine as it stands.
+    pub about: String,
+    /// The rider is not to ride: nothing else is told.
+    pub stop: Option<String>,
+    /// What stands on the machine before: who left it so, and when.
+    pub stands: Option<String>,
+    /// Whether another rider left it so.
+    pub is_changeover: bool,
+    /// What a hand has to change from there.
+    pub to_set: Vec<String>,
+    /// What to pump, at the track and on the bench.
+    pub to_pump: Vec<Pumped>,
+    /// The main jet for the day's air.
+    pub jet: Option<String>,
+    /// What is due, overdue, or falls due on the day.
+    pub due: Vec<Look>,
+    /// What the last ride complained of.
+    pub complaint: Option<String>,
+    /// The one next thing for it.
+    pub next: Option<String>,
+    pub next_lines: Vec<String>,
+    pub undo: Option<String>,
+    pub cautions: Vec<&'static str>,
+    /// What it was compiled from.
+    pub foot: String,
+}
+
+/// A chamber or tyre.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Pumped {
+    /// The setting's name in notebooks.
+    pub setting: String,
+    pub label: String,
+    /// What a hand sets, at the track and on the bench, each with its place.
+    pub told: String,
+}
+
+/// What is told of all of them.
+pub fn tonight(date: Date, riders: Vec<Today>) -> Tonight {
+    Tonight { schema: SCHEMA, title: format!("Tonight, {date}"), date: date.to_string(), riders }
+}
+
+/// What is told of a day, by its place in the book; `is_supposed` for one that is in no notebook. `None` where there is no
+/// such day.
+pub fn today(
+    book: &Book,
+    season: &Season,
+    advice: &Advice,
+    index: usize,
+    on: Date,
+    is_supposed: bool,
+) -> Option<Today> {
+    let day = book.days.get(index)?;
+    let sheet = sheet::sheet(book, season, advice, index, Options { on: Some(on), ..Options::default() })?;
+    let changeover = Changeover::of(book, season, index);
+    let was_ridden = day.notebook.all::<Stint>().next().is_some();
+    let date = day.date.strftime("%A %-d %B %Y");
+    let about = match (is_supposed, was_ridden) {
+        (true, _) => format!("for {date}; no notebook yet, as it stands"),
+        (false, true) => format!("as left at the end of {date}"),
+        (false, false) => format!("for {date}"),
+    };
+    let mut today = Today {
+        rider: sheet.head.rider,
+        machine: sheet.head.machine,
+        track: sheet.head.track,
+        about,
+        stop: sheet.stop.map(|stop| format!("{} {}", stop.say, stop.why)),
+        stands: None,
+        is_changeover: false,
+        to_set: Vec::new(),
+        to_pump: Vec::new(),
+        jet: None,
+        due: Vec::new(),
+        complaint: None,
+        next: None,
+        next_lines: Vec::new(),
+        undo: None,
+        cautions: Vec::new(),
+        foot: if is_supposed { format!("no notebook yet · {}", day.date) } else { sheet.foot.line },
+    };
+    if today.stop.is_some() {
+        return Some(today);
+    }
+    // What was ridden is set already.
+    if let Some(changeover) = changeover.filter(|_| !was_ridden) {
+        today.stands = Some(changeover.told());
+        today.is_changeover = changeover.is_of_another();
+        today.to_set = changeover.changes();
+    }
+    let pumped = |line: PressureLine| {
+        let label = settings::row(&line.setting).map_or(line.label, |row| row.label_for(&line.setting));
+        Some(Pumped { told: line.by_hand?, setting: line.setting, label })
+    };
+    today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();
+    today.jet = prepare::jet(book, season, index).as_ref().and_then(jet_told);
+    today.due = sheet.due;
+    if let Some(next) = sheet.next {
+        today.complaint = Some(next.complaint);
+        today.next = Some(next.what);
+        today.next_lines = next.lines;
+        today.undo = next.undo;
+    }
+    today.cautions = sheet.cautions;
+    Some(today)
+}

@@ -1,0 +1,111 @@
+//! What of a machine's bands a change enters or leaves.
+
+use serde::Serialize;
+
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Figure, Here};
+use crate::season::State;
+use crate::vocabulary::blocks::BandBlock;
+use crate::vocabulary::names::{fill, opened};
+use crate::vocabulary::values::Bounds;
+use crate::vocabulary::{self, figures, settings};
+
+use super::super::say::Say;
+
+/// A band whose figure or setting moves.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct BandLine {
+    /// The figure or setting, by its name in notebooks.
+    pub id: String,
+    pub label: String,
+    pub band: String,
+    pub before: String,
+    pub after: String,
+    pub was: Place,
+    pub is: Place,
+    pub told: String,
+}
+
+/// Where a value lies on its band.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Place {
+    Inside,
+    /// Outside by less than can be told.
+    Edge,
+    Outside,
+}
+
+impl Place {
+    fn of(within: &Bounds, value: f64, expanded: Option<f64>) -> Self {
+        match within.past(value) {
+            None => Self::Inside,
+            Some(off) if expanded.is_some_and(|expanded| off <= expanded) => Self::Edge,
+            Some(_) => Self::Outside,
+        }
+    }
+
+    fn of_band(self, band: &str) -> String {
+        match self {
+            Self::Inside => format!("inside its band of {band}"),
+            Self::Edge => format!("outside its band of {band} by less than can be told"),
+            Self::Outside => format!("outside its band of {band}"),
+        }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Inside => "inside",
+            Self::Edge => "outside by less than can be told",
+            Self::Outside => "outside",
+        }
+    }
+}
+
+/// A value with what is known of it.
+struct Value {
+    value: f64,
+    expanded: Option<f64>,
+    told: String,
+}
+
+/// The machine's bands whose figure or setting is not what it was; a sag by the one that is expected.
+pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine> {
+    let blocks = now.machine.into_iter().flat_map(|machine| machine.all::<BandBlock>());
+    let lines = blocks.flat_map(|block| &block.others.bands).filter_map(|band| {
+        let within = band.within?;
+        let id = match opened(figures::SAG_RIDER, &band.name) {
+            Some(end) => fill(figures::SAG_RIDER_EXPECTED, end),
+            None => band.name.clone(),
+        };
+        let (before, after) = (value(now, &id, say)?, value(then, &id, say)?);
+        if (before.value - after.value).abs() <= 1e-9 * before.value.abs().max(after.value.abs()) {
+            return None;
+        }
+        let was = Place::of(&within, before.value, before.expanded);
+        let is = Place::of(&within, after.value, after.expanded);
+        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| named.label_for(&id));
+        let band = say.range(within.low, within.high);
+        let told = format!("{label} {}: {}; it was {}", after.told, is.of_band(&band), was.words());
+        Some(BandLine { id, label, band, before: before.told, after: after.told, was, is, told })
+    });
+    lines.collect()
+}
+
+fn value(here: Here<'_>, id: &str, say: Say<'_>) -> Option<Value> {
+    if settings::row(id).is_some() {
+        return of_setting(here.state, id, say);
+    }
+    let tape = Tape::new();
+    let figure: Figure = Bench::new(here, &tape).figure(id);
+    Some(Value {
+        value: figure.value()?,
+        expanded: figure.expanded(),
+        told: say.figure(&figure)?.to_string(),
+    })
+}
+
+fn of_setting(state: &State, id: &str, say: Say<'_>) -> Option<Value> {
+    let held = state.setting(id)?;
+    Some(Value { value: held.value.number()?, expanded: None, told: say.setting(&held.value).told })
+}

@@ -1,0 +1,310 @@
+//! What if: changes that nobody made, and what they would do.
+//!
+//! The changes stand at the end of the day's own notebook as if they were written there, and both are compared: nothing is
+//! worked out in another way than it will be once they are written.
+
+mod bands;
+mod text;
+mod typed;
+
+use serde::Serialize;
+
+use crate::advice::{self, Advice, Best};
+use crate::book::Book;
+use crate::figures::Here;
+use crate::finding::{Finding, Severity};
+use crate::quantity::Kind;
+use crate::season::{Season, is_pressure};
+use crate::vocabulary::{figures, settings};
+
+use super::compare::{Comparison, FigureChange, Said, SettingChange, Side, Subject, Verdict, compare};
+use super::say::Say;
+use super::sheet::cautions_of_changes;
+
+pub use bands::{BandLine, Place};
+pub use text::text;
+pub use typed::{TYPED, Told, Typed};
+
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+/// Stands for the value of a pressure that nobody may set.
+const NOT_TO_BE_SET: &str = "past its limit";
+/// A figure that was solved for is told as missed from this share of it on.
+const MISSED: f64 = 1e-9;
+
+/// One or more sets of changes to a day's end.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WhatIf {
+    pub schema: u32,
+    /// For bookmarks and windows.
+    pub title: String,
+    /// What it starts from.
+    pub notebook: String,
+    pub foot: String,
+    /// Date, rider, machine, track and air, in one line.
+    pub line: String,
+    /// The rider is not to ride: nothing else is told.
+    pub stop: Option<String>,
+    pub sets: Vec<Set>,
+    /// Figures and pressures that any of the sets moves by more than nothing, in the order of the vocabulary, side by side.
+    pub rows: Vec<Row>,
+    /// Labels of those that have no row where not all is asked for, in one line.
+    pub also: Option<String>,
+    pub cautions: Vec<&'static str>,
+}
+
+/// Changes that are tried together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Set {
+    /// `A`, `B`, …
+    pub name: String,
+    /// The changes as a notebook takes them.
+    pub changes: Vec<String>,
+    pub settings: Vec<SettingChange>,
+    /// What the changes do by themselves; empty where a limit on pressure is passed.
+    pub figures: Vec<FigureChange>,
+    /// Labels of the figures whose change is less than can be told, in one line.
+    pub within: Option<String>,
+    pub bands: Vec<BandLine>,
+    /// Which of the settings no model covers.
+    pub unmodelled: Option<String>,
+    /// Limits that are passed.
+    pub limits: Vec<String>,
+    /// What was solved for, and what came of it.
+    pub solved: Option<String>,
+    /// What the figures take for granted, each once.
+    pub assumed: Vec<String>,
+}
+
+/// A figure under every set.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Row {
+    pub id: String,
+    pub label: String,
+    pub now: Option<Said>,
+    /// One for each of the sets; `None` where it does not move.
+    pub cells: Vec<Option<Cell>>,
+}
+
+/// A figure under one set.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cell {
+    pub then: Option<Said>,
+    /// Rounded to what a person can see; `None` where it is new, gone, or nothing then.
+    pub change: Option<String>,
+}
+
+/// Figures that are told first: what a rider feels, and what decides on a change.
+const TOLD: [&str; 16] = [
+    figures::SAG_RIDER_EXPECTED,
+    figures::WHEEL_FREQUENCY,
+    figures::BALANCE_FREQUENCY,
+    figures::RAKE,
+    figures::TRAIL,
+    figures::WHEELBASE,
+    figures::ANTI_SQUAT,
+    figures::GATE_CHAMBER,
+    figures::GATE_TYRE,
+    figures::FULL_CHAMBER,
+    figures::FORK_FORCE,
+    figures::DRIVE_RATIO,
+    figures::DRIVE_AXLE_MOVE,
+    figures::DRIVE_SPEED,
+    figures::BARS_TORQUE_CHANGE,
+    figures::JET_MAIN_ON_HAND,
+];
+
+/// A day with one set of changes at its end.
+pub struct Supposed<'a> {
+    pub book: &'a Book,
+    pub season: &'a Season,
+    pub typed: &'a Typed,
+    /// What is wrong with the changes.
+    pub findings: &'a [Finding],
+    pub solved: Option<String>,
+}
+
+/// What is told of the day at a place in a book, and of each set on it; `None` where there is no such day. With
+/// `complete`, every figure that moves has its row.
+pub fn what_if(
+    book: &Book,
+    season: &Season,
+    advice: &Advice,
+    day: usize,
+    supposed: &[Supposed<'_>],
+    complete: bool,
+) -> Option<WhatIf> {
+    let about = book.days.get(day)?;
+    let file = about.notebook.document.file;
+    let side =
+        Side::new(book, season, about.notebook.path.as_str(), Subject::Notebook(file))?.labelled("now");
+    let head = compare(&side, &side, false).a;
+    let units = side.units();
+    let mut page = WhatIf {
+        schema: SCHEMA,
+        title: format!("What if, {}", head.line),
+        notebook: about.notebook.path.clone(),
+        foot: format!("tried on {} · {}; written nowhere", head.notebook, head.blob),
+        line: head.line,
+        stop: advice::unfit(book, advice, day).map(|unfit| unfit.text()),
+        sets: Vec::new(),
+        rows: Vec::new(),
+        also: None,
+        cautions: Vec::new(),
+    };
+    if page.stop.is_some() {
+        return Some(page);
+    }
+    for (place, supposed) in supposed.iter().enumerate() {
+        let name = name_of(place);
+        let then = then(supposed, &about.notebook.path, &name)?;
+        page.sets.push(set(book, season, day, (&side, &then), supposed, name));
+    }
+    let is_told =
+        |row: &Row| complete || figures::row(&row.id).is_some_and(|row| TOLD.contains(&row.pattern));
+    let (told, left): (Vec<Row>, Vec<Row>) =
+        rows(&page.sets, Say::new(&units)).into_iter().partition(is_told);
+    page.rows = told;
+    let also: Vec<&str> = left.iter().map(|row| row.label.as_str()).collect();
+    page.also = (!also.is_empty()).then(|| also.join(", "));
+    let changed = page.sets.iter().flat_map(|set| set.settings.iter().map(|line| line.id.as_str()));
+    page.cautions = cautions_of_changes(&changed.collect::<Vec<_>>());
+    Some(page)
+}
+
+/// `A` to `Z`, and on.
+fn name_of(place: usize) -> String {
+    let letter = u8::try_from(place % 26).map_or('A', |letter| char::from(b'A' + letter));
+    let round = place / 26;
+    if round == 0 { letter.to_string() } else { format!("{letter}{round}") }
+}
+
+fn then<'a>(supposed: &Supposed<'a>, path: &str, name: &str) -> Option<Side<'a>> {
+    let file = supposed.book.sources.find(path)?;
+    Some(Side::new(supposed.book, supposed.season, name, Subject::Notebook(file))?.labelled(name))
+}
+
+fn set(
+    book: &Book,
+    season: &Season,
+    day: usize,
+    (now, then): (&Side<'_>, &Side<'_>),
+    supposed: &Supposed<'_>,
+    name: String,
+) -> Set {
+    let Comparison { settings: mut lines, figures, within, pressures, assumed, .. } =
+        compare(now, then, false);
+    let units = now.units();
+    let say = Say::new(&units);
+    let (here, there) = (here(book, season, day), there(supposed, book, day));
+    let past = |id: &str| {
+        let value = there?.state.setting(id)?.value.number()?;
+        there?.machine.filter(|_| is_pressure(id))?.pressure_past(id, value)
+    };
+    let mut limits = Vec::new();
+    for line in &mut lines {
+        if let Some(bounds) = past(&line.id) {
+            // Somebody would pump it, whatever stood beside it.
+            line.b = Some(Said::words(NOT_TO_BE_SET));
+            (line.change, line.by) = (None, None);
+            let limit = say.range(bounds.low, bounds.high);
+            limits.push(format!("{} would be past its limit of {limit}: nothing is told of it", line.label));
+        }
+    }
+    let is_told = limits.is_empty();
+    let is_error = |finding: &&Finding| finding.severity == Severity::Error;
+    if is_told {
+        let errors = supposed.findings.iter().filter(is_error);
+        limits = errors.map(|finding| finding.headline.clone()).collect();
+    }
+    let bands = match (here, there) {
+        (Some(here), Some(there)) if is_told => bands::bands(here, there, say),
+        _ => Vec::new(),
+    };
+    let is_clicked = |line: &&SettingChange| settings::row(&line.id).is_some_and(|row| row.is_adjuster());
+    let clicked: Vec<&str> = lines.iter().filter(is_clicked).map(|line| line.label.as_str()).collect();
+    let unmodelled = (!clicked.is_empty())
+        .then(|| format!("no model covers {}: common practice, no source", clicked.join(", ")));
+    let all = figures.into_iter().chain(pressures.lines);
+    let both = [within, pressures.within].into_iter().flatten().collect::<Vec<_>>().join("; ");
+    Set {
+        name,
+        changes: supposed.typed.lines.clone(),
+        settings: lines,
+        figures: if is_told { all.collect() } else { Vec::new() },
+        within: Some(both).filter(|both| is_told && !both.is_empty()),
+        bands,
+        unmodelled,
+        limits,
+        solved: supposed.solved.clone(),
+        assumed: if is_told { assumed } else { Vec::new() },
+    }
+}
+
+fn here<'a>(book: &'a Book, season: &'a Season, day: usize) -> Option<Here<'a>> {
+    Here::of_day(book, season, day, season.days.get(day)?.end())
+}
+
+fn there<'a>(supposed: &Supposed<'a>, book: &Book, day: usize) -> Option<Here<'a>> {
+    let path = &book.days.get(day)?.notebook.path;
+    let index = supposed.book.days.iter().position(|day| day.notebook.path == *path)?;
+    here(supposed.book, supposed.season, index)
+}
+
+/// Each figure once, in the order of the vocabulary.
+fn rows(sets: &[Set], say: Say<'_>) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::new();
+    for (place, set) in sets.iter().enumerate() {
+        for line in &set.figures {
+            let Some(cell) = cell(line, say) else { continue };
+            let at = rows.iter().position(|row| row.id == line.id).unwrap_or_else(|| {
+                let (id, label, now) = (line.id.clone(), line.label.clone(), line.a.clone());
+                rows.push(Row { id, label, now, cells: vec![None; sets.len()] });
+                rows.len() - 1
+            });
+            if let Some(slot) = rows.get_mut(at).and_then(|row| row.cells.get_mut(place)) {
+                *slot = Some(cell);
+            }
+        }
+    }
+    let place = |row: &Row| {
+        let own = figures::row(&row.id);
+        figures::FIGURES.iter().position(|known| own.is_some_and(|own| std::ptr::eq(known, own)))
+    };
+    rows.sort_by_key(place);
+    rows
+}
+
+/// `None` where it does not move by anything that can be told or seen.
+fn cell(line: &FigureChange, say: Say<'_>) -> Option<Cell> {
+    match (line.verdict, line.by) {
+        (Verdict::Within | Verdict::Same, _) => None,
+        (_, None) => Some(Cell { then: line.b.clone(), change: None }),
+        (_, Some(by)) => {
+            let kind = figures::row(&line.id).and_then(|row| row.kind()).unwrap_or(Kind::Number);
+            let change = say.by(kind, by)?;
+            Some(Cell { then: line.b.clone(), change: Some(change) })
+        }
+    }
+}
+
+/// What solving one setting for one figure came to, in one line; in the units of a day's rider.
+pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String {
+    let units = book.units_for(book.days.get(day).and_then(|day| day.rider.as_deref()));
+    let say = Say::new(&units);
+    let row = figures::row(&best.figure);
+    let kind = row.and_then(|row| row.kind()).unwrap_or(Kind::Number);
+    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure));
+    let (reached, target) = (say.value(kind, best.reached), say.value(kind, wanted));
+    let how = match &best.write {
+        Some(write) => format!("by `{write}`"),
+        None => format!("with `{}` as it stands", best.setting),
+    };
+    match (&best.stopped_by, best.is_reached) {
+        (Some(why), false) => {
+            format!("{label} {target} cannot be reached: as far as it goes is {reached}, {how}; {why}")
+        }
+        _ if (best.reached - wanted).abs() <= MISSED * wanted.abs() => format!("{label} {target}: {how}"),
+        _ => format!("{label} {target}: {reached} is the nearest, {how}"),
+    }
+}

@@ -1,0 +1,166 @@
+//! A coach's day: several riders, several machines, one date.
+
+use super::*;
+
+const LIGHTER: &str =
+    "\n```change\nshock.spring = \"44 N/mm\"\nfork.rebound = \"9 clicks\"\nbecause = \"lighter\"\n```\n";
+
+/// Wren and Finch on the Heron, Owl on the Kite, and Pipit who never rode.
+fn team() -> Desk {
+    let desk = Desk::with_day();
+    desk.write("machines/kite.md", &MACHINE.replace("Heron 300", "Kite 85"));
+    for (name, title, mass) in
+        [("finch", "Finch", "51 kg"), ("owl", "Owl", "82 kg"), ("pipit", "Pipit", "38 kg")]
+    {
+        desk.write(&format!("riders/{name}.md"), &RIDER.replace("Wren", title).replace("78 kg", mass));
+    }
+    let day = DAY.replace("2026-04-04", "2026-04-11");
+    desk.write("days/2026-04-11-finch.md", &format!("{}{LIGHTER}", day.replace("\"wren\"", "\"finch\"")));
+    let owl = day.replace("\"wren\"", "\"owl\"").replace("\"heron\"", "\"kite\"");
+    desk.write("days/2026-04-11-owl.md", &owl);
+    desk
+}
+
+const DATE: &str = "2026-04-18";
+
+fn prepare(desk: &Desk, riders: &[&str]) -> std::process::Output {
+    let mut arguments =
+        vec!["prepare", "--track", "quarry", "--date", DATE, "--air", "18°C", "--bench", "12°C"];
+    for rider in riders {
+        arguments.extend(["--rider", rider]);
+    }
+    desk.run(&arguments)
+}
+
+fn roster(desk: &Desk) -> String {
+    let output = desk.run(&["roster", "--date", DATE, "-o", "van", "--format", "html"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    desk.read(&format!("van/roster-{DATE}.html"))
+}
+
+#[test]
+fn two_riders_on_one_machine_are_told_the_whole_changeover_between_them() {
+    let desk = team();
+    let output = prepare(&desk, &["wren", "finch"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(out(&output).contains(&format!("loambook roster --date {DATE}")));
+    let page = roster(&desk);
+    let place = |text: &str| page.find(text).unwrap_or_else(|| panic!("{text}: {page}"));
+    // Wren finds what Finch left a week ago, Finch what Wren leaves on the day.
+    assert!(place("as Finch left it on 2026-04-11") < place("shock spring 50 N/mm (+6 N/mm)"));
+    assert!(place("shock spring 50 N/mm (+6 N/mm)") < place(&format!("as Wren left it on {DATE}")));
+    assert!(place(&format!("as Wren left it on {DATE}")) < place("shock spring 44 N/mm (−6 N/mm)"));
+    assert!(place("shock spring 44 N/mm") < place("fork rebound 9 clicks"), "springs first");
+    assert!(page.contains("sheets behind this page") && page.contains("on the bench at 12 °C"));
+    // In the order in which they were named.
+    assert!(desk.read(&format!("days/{DATE}-wren.md")).contains("order = 1\n"));
+    assert!(desk.read(&format!("days/{DATE}-finch.md")).contains("order = 2\n"));
+}
+
+#[test]
+fn three_riders_on_two_machines_stand_in_the_order_of_riding() {
+    let desk = team();
+    assert_eq!(code(&prepare(&desk, &["owl", "wren", "finch"])), 0);
+    let page = roster(&desk);
+    let places: Vec<usize> = ["<strong>Owl", "<strong>Wren", "<strong>Finch"]
+        .iter()
+        .map(|name| page.find(name).unwrap())
+        .collect();
+    assert!(places.is_sorted(), "{places:?}");
+    assert!(page.contains("as Owl left it on 2026-04-11") && page.contains("it stands so already"));
+    let names = file_names(&desk.path("van"));
+    assert_eq!(names.len(), 4, "{names:?}");
+}
+
+#[test]
+fn a_rider_who_never_rode_the_machine_begins_with_its_standard_setting() {
+    let desk = team();
+    let output = prepare(&desk, &["wren", "pipit"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("pipit=MACHINE"), "{}", err(&output));
+    assert!(!desk.path(&format!("days/{DATE}-wren.md")).exists(), "all or nothing");
+    assert_eq!(code(&prepare(&desk, &["finch", "pipit=heron"])), 0);
+    let page = roster(&desk);
+    assert!(
+        page.contains(&format!("as Finch left it on {DATE}"))
+            && page.contains("shock spring 50 N/mm (+6 N/mm)")
+    );
+    // Of a lone first rider: against what the machine's own notebook says.
+    desk.write("machines/new.md", &MACHINE.replace("Heron 300", "New 125"));
+    let lone = desk.run(&["prepare", "--rider", "pipit=new", "--track", "quarry", "--date", "2026-05-02"]);
+    assert_eq!(code(&lone), 0, "{}", err(&lone));
+    let output = desk.run(&["roster", "--date", "2026-05-02", "-o", "lone", "--format", "html"]);
+    assert_eq!(code(&output), 0);
+    let page = desk.read("lone/roster-2026-05-02.html");
+    assert!(page.contains("the standard setting") && page.contains("it stands so already"), "{page}");
+}
+
+#[test]
+fn everybody_of_the_book_is_prepared_and_what_is_there_is_kept() {
+    let desk = team();
+    let own = format!("days/{DATE}-owl.md");
+    desk.write(
+        &own,
+        &DAY.replace("2026-04-04", DATE).replace("\"wren\"", "\"owl\"").replace("\"heron\"", "\"kite\""),
+    );
+    let before = desk.read(&own);
+    let all = ["prepare", "--all", "--track", "quarry", "--date", DATE];
+    let output = desk.run(&all);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(
+        err(&output).contains("pipit never rode") && err(&output).contains("is there already"),
+        "{}",
+        err(&output)
+    );
+    assert_eq!(desk.read(&own), before);
+    let days: Vec<String> =
+        file_names(&desk.path("days")).into_iter().filter(|name| name.starts_with(DATE)).collect();
+    assert_eq!(days, [format!("{DATE}-finch.md"), format!("{DATE}-owl.md"), format!("{DATE}-wren.md")]);
+    assert_eq!(code(&desk.run(&all)), 2, "there is nothing left to prepare");
+}
+
+#[test]
+fn a_child_is_on_the_vans_page_without_weight_or_injury() {
+    let desk = team();
+    let hurt = format!(
+        "{}\n```stint\nfeel = [\"hit his head, dizzy\"]\n```\n",
+        desk.read("days/2026-04-11-finch.md")
+    );
+    desk.write("days/2026-04-11-finch.md", &hurt);
+    let crash = format!(
+        "{}\n```stint\nnote = \"crashed over the bars at the gully\"\n```\n",
+        desk.read("days/2026-04-11-owl.md")
+    );
+    desk.write("days/2026-04-11-owl.md", &crash);
+    // Not cleared: left out, and it is said without the words.
+    let output = prepare(&desk, &["wren", "finch", "owl"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(
+        err(&output).contains("not cleared to ride") && !err(&output).contains("dizzy"),
+        "{}",
+        err(&output)
+    );
+    assert!(!desk.path(&format!("days/{DATE}-finch.md")).exists());
+    // One that somebody began by hand has a row and no sheet.
+    desk.write(
+        &format!("days/{DATE}-finch.md"),
+        &DAY.replace("2026-04-04", DATE).replace("\"wren\"", "\"finch\""),
+    );
+    let page = roster(&desk);
+    assert!(page.contains("not cleared to ride"), "{page}");
+    for private in [" kg", "dizzy", "his head", "gully", "over the bars"] {
+        assert!(!page.contains(private), "{private}");
+    }
+    assert!(page.contains("2 of 3 sheets"), "{page}");
+    assert!(page.contains("there was a crash"), "{page}");
+}
+
+#[test]
+fn a_roster_without_a_sheet_claims_none() {
+    let desk = Desk::new();
+    desk.write("days/2026-04-04.md", &format!("{DAY}\n```stint\nfeel = [\"fingers tingle\"]\n```\n"));
+    let output = desk.run(&["roster", "--date", "2026-04-04", "-o", "van", "--format", "html"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let page = desk.read("van/roster-2026-04-04.html");
+    assert!(page.contains("not cleared to ride") && !page.contains("Behind this page"), "{page}");
+}

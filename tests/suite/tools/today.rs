@@ -1,0 +1,153 @@
+//! Tonight: on one screen, from what the sheet, the roster and the advice say.
+
+use super::*;
+use crate::chromium;
+
+fn at(desk: &Desk, arguments: &[&str]) -> Value {
+    desk.json(&[&["today"], arguments].concat())["riders"][0].clone()
+}
+
+const COMPLAINT: &str =
+    "\n```stint\nlaps = \"2:04.1 2:04.3 2:04.0\"\nfeel = [\"pushes wide mid-corner 3\"]\n```\n";
+const OTHER: &str = "\n```change\nshock.spring = \"44 N/mm\"\nfork.rebound = \"9 clicks\"\nfork.height = \"2 mm down\"\n\
+    because = \"lighter\"\n```\n";
+
+/// Wren's machine, which Finch had last.
+fn lent() -> Desk {
+    let desk = Desk::with_day();
+    desk.write("riders/finch.md", &RIDER.replace("Wren", "Finch").replace("78 kg", "51 kg"));
+    let day = DAY.replace("\"wren\"", "\"finch\"").replace("2026-04-04", "2026-04-11");
+    desk.write("days/2026-04-11-finch.md", &format!("{day}{OTHER}"));
+    desk
+}
+
+#[test]
+fn it_fits_a_screen_of_eighty_by_forty() {
+    let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+    for rider in ["senior", "junior", "light", "veteran"] {
+        for date in ["2026-05-15", "2026-09-12", "2026-12-05"] {
+            let mut command = Command::cargo_bin("loambook").unwrap();
+            let output =
+                command.args(["today", "--rider", rider, "--date", date, "--book"]).arg(&book).output();
+            let output = output.unwrap();
+            assert_eq!(code(&output), 0, "{rider} {date}: {}", err(&output));
+            let page = out(&output);
+            assert!(page.lines().count() <= 40, "{rider} {date}: {page}");
+            assert!(page.lines().all(|line| line.chars().count() <= 80), "{rider} {date}: {page}");
+        }
+    }
+}
+
+#[test]
+fn it_says_what_the_sheet_and_next_say() {
+    let desk = Desk::new();
+    desk.write("days/2026-04-04.md", &format!("{DAY}{COMPLAINT}"));
+    let today = at(&desk, &["--date", "2026-04-04"]);
+    let next = desk.json(&["next", "--on", "2026-04-04"]);
+    assert_eq!(today["next"], next["answer"]["text"], "{today}");
+    assert_eq!(today["complaint"], "pushes wide, mid-corner");
+    // The evening after, with no notebook for it yet: the same complaint, judged on that evening.
+    let later = at(&desk, &["--date", "2026-04-05"]);
+    assert_eq!(later["complaint"], today["complaint"]);
+    assert_eq!(later["stands"], "as Wren left it on 2026-04-04");
+    let sheet = desk.run(&["sheet", "days/2026-04-04.md", "-o", "-", "--format", "html"]);
+    for line in today["to_pump"].as_array().unwrap() {
+        let told = line["told"].as_str().unwrap().split(" at the track").next().unwrap();
+        assert!(out(&sheet).contains(told.split(' ').next().unwrap()), "{told}");
+    }
+}
+
+#[test]
+fn what_another_rider_left_on_the_machine_is_what_has_to_be_changed() {
+    let desk = lent();
+    let today = at(&desk, &["--rider", "wren", "--date", "2026-04-12"]);
+    assert_eq!(
+        (today["stands"].as_str().unwrap(), &today["is_changeover"]),
+        ("as Finch left it on 2026-04-11", &Value::Bool(true))
+    );
+    let to_set: Vec<&str> =
+        today["to_set"].as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect();
+    // Springs first.
+    assert!(to_set[0].starts_with("shock spring 50 N/mm") && to_set[0].contains("+6 N/mm"), "{to_set:?}");
+    assert!(to_set.iter().any(|text| text.starts_with("fork height 5 mm (2 mm up)")), "{to_set:?}");
+    let own = at(&desk, &["--rider", "finch", "--date", "2026-04-12"]);
+    assert_eq!((own["to_set"].as_array().unwrap().len(), &own["is_changeover"]), (0, &Value::Bool(false)));
+}
+
+#[test]
+fn a_rider_who_is_not_cleared_reads_that_and_nothing_else() {
+    let desk = Desk::new();
+    desk.write(
+        "days/2026-04-04.md",
+        &format!("{DAY}\n```stint\nfeel = [\"fingers tingle 3\", \"pushes wide 3\"]\n```\n"),
+    );
+    let output = desk.run(&["today", "--date", "2026-04-20"]);
+    let page = out(&output);
+    assert!(page.lines().nth(3).is_some_and(|line| line.starts_with("Do not ride")), "{page}");
+    assert!(!page.contains("To set") && !page.contains("To pump") && !page.contains("fork height"), "{page}");
+    let html = desk.run(&["today", "--date", "2026-04-20", "--format", "html"]);
+    assert!(out(&html).contains("Do not ride") && !out(&html).contains("To pump"));
+}
+
+#[test]
+fn the_next_day_that_is_written_goes_before_the_machine_as_it_stands() {
+    let desk = Desk::with_day();
+    let prepared = [
+        "prepare",
+        "--rider",
+        "wren",
+        "--track",
+        "quarry",
+        "--date",
+        "2099-04-11",
+        "--air",
+        "24°C",
+        "--bench",
+        "9°C",
+    ];
+    assert_eq!(code(&desk.run(&prepared)), 0);
+    let today = at(&desk, &[]);
+    assert_eq!(today["about"], "for Saturday 11 April 2099");
+    let told = today["to_pump"][0]["told"].as_str().unwrap();
+    assert!(told.contains("at the track") && told.contains("on the bench at 9 °C"), "{told}");
+    // Its notebook says how the air is.
+    let output = desk.run(&["today", "--air", "12°C"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("2099-04-11"), "{}", err(&output));
+    let other = at(&desk, &["--date", "2026-04-05", "--air", "24°C", "--bench", "9°C"]);
+    assert!(other["about"].as_str().unwrap().contains("no notebook yet"));
+    assert_eq!(other["to_pump"][0]["told"], told);
+    assert_eq!(file_names(&desk.path("days")).len(), 2, "nothing is written");
+}
+
+#[test]
+fn without_options_it_is_about_those_who_ride_next() {
+    let desk = lent();
+    assert_eq!(at(&desk, &[])["rider"], "Finch");
+    for rider in ["finch", "wren"] {
+        let prepare = ["prepare", "--rider", rider, "--track", "quarry", "--date", "2099-04-11"];
+        assert_eq!(code(&desk.run(&prepare)), 0);
+    }
+    let all = desk.json(&["today"]);
+    let riders: Vec<&str> =
+        all["riders"].as_array().unwrap().iter().map(|one| one["rider"].as_str().unwrap()).collect();
+    assert_eq!(riders, ["Finch", "Wren"]);
+    desk.write(
+        "book.toml",
+        "title = \"Test book\"\n\n[units]\npressure = \"psi\"\n\n[defaults]\nrider = \"wren\"\n",
+    );
+    assert_eq!(at(&desk, &[])["rider"], "Wren");
+    let empty = Desk::new();
+    assert_eq!(code(&empty.run(&["today"])), 2);
+}
+
+#[test]
+fn on_a_telephone_nothing_is_wider_than_the_screen() {
+    let desk = lent();
+    let html = desk.run(&["today", "--rider", "wren", "--date", "2026-04-12", "--format", "html"]);
+    let page = out(&html);
+    assert!(page.contains("shock spring") && page.contains("as Finch left it"));
+    // Measured by the browser itself, where there is one: our own pages run no script but ours.
+    let Some(dom) = chromium::dom(page, 390) else { return };
+    assert!(dom.contains("shock spring"));
+}
