@@ -57,7 +57,7 @@ pub fn when(book: &Book, rides: &Rides, date: Date, is_named: bool) -> When {
     let was_ridden = |day: &Day| day.notebook.all::<Stint>().next().is_some();
     let mut days = book.days.iter().enumerate().filter(|(_, day)| is_theirs(day) && day.date >= date);
     let found = if is_named {
-        days.filter(|(_, day)| day.date == date).last()
+        days.rfind(|(_, day)| day.date == date)
     } else {
         let mut on_date = None;
         days.find(|(index, day)| {
