@@ -109,7 +109,7 @@ fn change_text(page: &mut Page, change: &Change) {
     let mut heading = "model";
     for prediction in &change.predictions {
         let change =
-            if prediction.is_beyond_measurement { &prediction.change } else { "within the measurement" };
+            if prediction.is_beyond_measurement { &prediction.change } else { "no measurable change" };
         page.row(
             heading,
             &format!("{} {} → {} ({change})", prediction.label, prediction.before, prediction.after),

@@ -51,7 +51,7 @@ pub(super) struct Compare {
     #[arg(long, value_name = "NAME")]
     rider: Option<String>,
 
-    /// Takes both sides for riders, and compares them on this date.
+    /// Takes both sides for riders, and compares the last day of each up to this date.
     #[arg(long, value_name = "DATE", conflicts_with_all = ["season", "as_notebook"])]
     on: Option<Date>,
 

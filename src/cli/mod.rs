@@ -3,6 +3,7 @@
 //! Commands find the book, ask the other rooms and write what they say; they hold no logic that a library
 //! user lacks. This room alone asks the clock, and `output` alone writes files.
 
+mod card;
 mod check;
 mod cleared;
 mod clock;
@@ -70,6 +71,7 @@ struct Loambook {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Card(card::Card),
     Check(check::Check),
     Sheet(sheet::Sheet),
     Figures(figures::Figures),
@@ -113,6 +115,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {
     match command {
+        Command::Card(card) => card.run(book.as_deref(), screen),
         Command::Check(check) => check.run(book.as_deref(), screen),
         Command::Sheet(sheet) => sheet.run(book.as_deref(), screen),
         Command::Figures(figures) => figures.run(book.as_deref(), screen),

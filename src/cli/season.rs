@@ -56,6 +56,8 @@ pub(super) struct Season {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
+    /// For people at a terminal.
+    Text,
     /// To print.
     Pdf,
     /// One file that a browser shows and sorts without a network.
@@ -69,6 +71,7 @@ enum Format {
 impl output::Format for Format {
     fn form(self) -> Form {
         match self {
+            Self::Text => Form::Text,
             Self::Pdf => Form::Pdf,
             Self::Html => Form::Html,
             Self::Csv => Form::Csv,
@@ -80,10 +83,7 @@ impl output::Format for Format {
 impl Season {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let (place, format) = self.printing.written.place()?;
-        let format = format.ok_or_else(|| {
-            Failure::new("it is not clear how the history is to be written")
-                .help("say it with `--format`, or by the ending of `-o`: `-o season.pdf`")
-        })?;
+        let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "season")?;
         let shelf = Shelf::open(book, &[])?;
         let options = self.options(&shelf)?;
@@ -119,7 +119,10 @@ impl Season {
         screen: &mut Screen,
     ) -> Result<Vec<u8>, Failure> {
         let format = match format {
-            Format::Csv => return Ok(csv::write(&season::table(page)).into_bytes()),
+            Format::Text => return Ok(season::text(page).into_bytes()),
+            Format::Csv => {
+                return Ok(csv::write(&season::table(page, &shelf.book.units_for(None))).into_bytes());
+            }
             Format::Json => {
                 let json =
                     serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;

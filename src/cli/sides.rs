@@ -174,7 +174,11 @@ impl<'a> Sides<'a> {
             return Err(Failure::new(format!("the book has no rider `{rider}`"))
                 .help(format!("with `--on` both sides are riders; there are {}", known.join(", "))));
         }
-        self.date(rider, date, Among { rider: Some(rider), ..self.among })
+        let among = Among { rider: Some(rider), ..self.among };
+        // The last day up to then: two riders are seldom out on one day.
+        let days = desk.book.days.iter().filter(|day| day.is_dated && day.date <= date && among.has(day));
+        let last = days.map(|day| day.date).max().unwrap_or(date);
+        self.date(rider, last, among)
     }
 
     /// The last day of a machine and rider, which are the book's own where they are not named.

@@ -16,6 +16,7 @@ use crate::source::limits;
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
 pub static BUILT_IN: &[(&str, &str)] = &[
+    ("card.md", include_str!("../../templates/card.md")),
     ("compare.md", include_str!("../../templates/compare.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
     ("season.md", include_str!("../../templates/season.md")),

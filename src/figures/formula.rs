@@ -26,7 +26,7 @@ pub static SAG: Formula = formula("sag", "sag = hanging − loaded", TRADE);
 pub static SHARE: Formula = formula("share", "share = sag / travel", TRADE);
 pub static STICTION: Formula = formula(
     "stiction",
-    "F = ½ (F after push − F after lift), settled",
+    "F = ½ (F after push − F after lift), slow",
     "Coulomb friction: half of what the spring carries more",
 );
 pub static FITTED: Formula = formula(

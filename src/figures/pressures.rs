@@ -318,6 +318,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Some(super::days_between(before.date, find.mark.date))
     }
 
+    /// What a chamber or tyre was last found at (Pa, gauge), with what the gauge's hose took put back; `None` where it was
+    /// not found.
+    pub(super) fn as_found(&self, setting: &str) -> Option<f64> {
+        let find = self.here.state.found(setting)?;
+        Some(self.held_before_gauge(find, setting).ok()?.value())
+    }
+
     /// What a find was before the gauge's hose filled from it.
     fn held_before_gauge(&self, find: &Find, name: &str) -> Got<R::Number> {
         let mark = &find.mark;

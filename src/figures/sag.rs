@@ -52,7 +52,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let [plain_key, ..] = load.keys();
         let one_way = rests.counted().first().copied();
         let (key, one_way) = one_way.ok_or_else(|| missing_at("sag", end, plain_key, "day"))?;
-        self.assume_text("friction not seen");
+        self.assume_text("friction not measured");
         self.sag_reading(mark, one_way, key)
     }
 

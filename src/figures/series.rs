@@ -24,6 +24,10 @@ pub struct SeriesPoint<'a> {
     /// In SI.
     pub value: f64,
     pub state: &'a State,
+    /// The day's place in the book.
+    pub day: usize,
+    /// What was aimed at then, in SI: of pressures alone.
+    pub aim: Option<f64>,
 }
 
 /// A figure over time.
@@ -109,11 +113,14 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]
                             find.and_then(|_| bench.value(&series.id))
                         }
                         None => {
+                            // As it was found, the hose put back; else as it was left.
+                            let find = state.found(&series.id).filter(|find| find.mark.place == here_is);
+                            let found = find.and_then(|_| bench.as_found(&series.id));
                             let left = block.others.pressures.iter().find(|left| left.name == series.id);
                             let counted = left.filter(|left| {
                                 state.last_read(&left.name).is_some_and(|mark| mark.place == here_is)
                             });
-                            counted.and_then(|left| left.readings.mean())
+                            found.or_else(|| counted.and_then(|left| left.readings.mean()))
                         }
                     }
                 }
@@ -125,7 +132,8 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]
             };
             if let Some(value) = value.filter(|value| value.is_finite()) {
                 let ridden = state.hours().map(|hours| hours.ridden);
-                series.points.push(SeriesPoint { date: day.date, ridden, value, state });
+                let aim = state.pressure(&series.id).aim.and_then(|held| held.value.number());
+                series.points.push(SeriesPoint { date: day.date, ridden, value, state, day: index, aim });
             }
         }
     }

@@ -259,7 +259,7 @@ const SPEED: &str = "speed in each gear";
 pub fn text(page: &Gearings) -> String {
     let mut text = format!("{}  {}\n\n", page.notebook, page.title);
     if page.pairs.is_empty() {
-        text.push_str("  wanted: drive front, drive rear\n");
+        text.push_str("  needs drive front, drive rear\n");
         return text;
     }
     let rows: Vec<Vec<String>> = page.pairs.iter().map(chain_row).collect();

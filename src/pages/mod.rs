@@ -5,6 +5,7 @@
 //! stands where, `render` how it looks. What is unknown is absent here, with the name of the reading wanted.
 
 mod blob;
+pub mod card;
 mod columns;
 pub mod compare;
 pub mod due;

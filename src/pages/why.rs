@@ -222,7 +222,7 @@ pub fn text(why: &Why) -> String {
     let shown = why.shown.as_deref().or(why.missing.as_deref()).unwrap_or("cannot be had");
     let lead = match (&why.shown, why.is_wanted) {
         (Some(_), _) => "  = ",
-        (None, true) => "  wanted: ",
+        (None, true) => "  needs ",
         (None, false) => "  ",
     };
     let _ = writeln!(text, "{lead}{shown}");

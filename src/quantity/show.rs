@@ -56,6 +56,12 @@ pub fn show_value(kind: Kind, value: f64, units: &Units) -> Shown {
     Shown::new(kind, unit, number, decimals, None)
 }
 
+/// A computed value (SI base unit of its kind) as a number of this unit, with the digits that are worth showing.
+pub fn show_in(kind: Kind, value: f64, unit: Unit) -> String {
+    let number = unit.from_si(kind, value);
+    Shown::new(kind, unit, number, unit.decimals(kind, number), None).number
+}
+
 /// Shows a value (SI base unit of its kind) of something that was picked from a list and not computed: a spring, a jet.
 pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
     let mut shown = show_value(kind, value, units);

@@ -8,6 +8,7 @@ use crate::pages::compare::{
     Comparison, FigureChange, Lived, Said, SeasonComparison, SeasonLine, SideHead, Verdict,
 };
 use crate::pages::wrapped;
+use crate::vocabulary::figures;
 
 use table::{LINE, Row, laid_out};
 
@@ -34,7 +35,7 @@ impl Look {
 /// What stands for a value that is not there.
 const NOTHING: &str = "–";
 /// What stands for an uncertainty that is not known; the page's legend says so.
-const UNKNOWN: &str = "±?";
+const UNKNOWN: &str = "(spread unknown)";
 
 /// A comparison for people; one line where nothing differs.
 pub fn text(comparison: &Comparison, look: Look) -> String {
@@ -67,19 +68,25 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
             Row { cells: [name, or_nothing(&line.a), or_nothing(&line.b), String::new()], is_faint: false }
         }),
     );
-    page.figures("Figures", &heads, &comparison.figures, comparison.within.as_deref());
+    let row = |line: &FigureChange| figures::row(&line.id);
+    let of_air = |line: &FigureChange| row(line).is_some_and(|row| row.is_of_air());
+    let (air, rest): (Vec<&FigureChange>, Vec<&FigureChange>) =
+        comparison.figures.iter().partition(|line| of_air(line));
+    // The curve's largest difference says what a row of places along it would.
+    let is_told =
+        |line: &&FigureChange| comparison.is_complete || !row(line).is_some_and(|row| row.is_along_fork());
+    let rest: Vec<&FigureChange> = rest.into_iter().filter(is_told).collect();
+    let is_short = !comparison.is_complete;
+    page.figures("Measured, and what follows from it", &heads, &rest, is_short);
     let pressures = match &comparison.pressures.brought_to {
         Some(air) => format!("Pressures, {} brought to {air}", b.label),
         None => "Pressures".to_owned(),
     };
-    page.figures(&pressures, &heads, &comparison.pressures.lines, comparison.pressures.within.as_deref());
+    let lines: Vec<&FigureChange> = comparison.pressures.lines.iter().collect();
+    page.figures(&pressures, &heads, &lines, is_short);
     if !comparison.pressures.as_written.is_empty() {
         let labels = comparison.pressures.as_written.join(", ");
         page.remark(&format!("as written, with no temperature to bring them by: {labels}"), "  ");
-    }
-    if let Some(legend) = &comparison.legend {
-        page.text.push('\n');
-        page.remark(legend, "  ");
     }
     if let Some(fork) = &comparison.fork {
         page.heading("Fork force");
@@ -89,8 +96,13 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
         let (place, change) = (&fork.largest_at_told, &fork.change);
         page.lines(&format!("largest difference at {place} of travel: {change}{verdict}{air}"));
     }
+    page.figures("Air", &heads, &air, is_short);
+    if let Some(legend) = &comparison.legend {
+        page.text.push('\n');
+        page.remark(legend, "  ");
+    }
     if comparison.is_text_changed {
-        page.text.push_str("\ntext changed\n");
+        page.text.push_str("\nnotes edited\n");
     }
     if !comparison.assumed.is_empty() {
         page.text.push('\n');
@@ -181,9 +193,10 @@ impl Page {
         }
     }
 
-    /// Figures that were seen to change, and in one line those that were not, where they are told so.
-    fn figures(&mut self, heading: &str, heads: &[&str; 4], lines: &[FigureChange], within: Option<&str>) {
-        let is_shown = |line: &&FigureChange| within.is_none() || line.verdict != Verdict::Within;
+    /// Figures that were seen to change; those that were not are counted, unless all are wanted.
+    fn figures(&mut self, heading: &str, heads: &[&str; 4], lines: &[&FigureChange], is_short: bool) {
+        let is_shown = |line: &&&FigureChange| !is_short || line.verdict != Verdict::Within;
+        let within = lines.iter().filter(|line| is_short && line.verdict == Verdict::Within).count();
         let rows: Vec<Row> = lines
             .iter()
             .filter(is_shown)
@@ -199,12 +212,14 @@ impl Page {
                 }
             })
             .collect();
-        match within {
-            Some(_) if rows.is_empty() => self.heading(heading),
-            _ => self.table(heading, heads, rows.into_iter()),
+        if rows.is_empty() && within > 0 {
+            self.heading(heading);
+        } else {
+            self.table(heading, heads, rows.into_iter());
         }
-        if let Some(within) = within {
-            self.remark(&format!("within the measurement: {within}"), "  ");
+        if within > 0 {
+            let others = if within == 1 { "figure".to_owned() } else { "figures".to_owned() };
+            self.remark(&format!("no measurable change in {within} {others}; `--all` tells them"), "  ");
         }
     }
 

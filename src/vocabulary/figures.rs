@@ -168,6 +168,25 @@ impl FigureRow {
         self.pattern.starts_with("change.") || CHANGES.contains(&self.pattern)
     }
 
+    /// Whether it is of the day's air and nothing that anybody set.
+    pub fn is_of_air(&self) -> bool {
+        const AIR: [&str; 7] = [
+            AIR_DENSITY,
+            AIR_RELATIVE_DENSITY,
+            AIR_DENSITY_ALTITUDE,
+            AIR_POWER_SAE,
+            AIR_POWER_ISO,
+            JET_MAIN_FOR_AIR,
+            JET_MAIN_ON_HAND,
+        ];
+        AIR.contains(&self.pattern)
+    }
+
+    /// Whether it is one of a row of places along the fork's travel, which a curve tells better.
+    pub fn is_along_fork(&self) -> bool {
+        [FORK_FORCE, FORK_SAG_FORCE, FORK_STIFFNESS].contains(&self.pattern)
+    }
+
     /// Whether it is among those that are set or looked at before all others: sags, the collar, pressures, trail.
     pub fn is_first(&self) -> bool {
         const FIRST: [&str; 8] = [

@@ -203,7 +203,7 @@ fn everything(files: &Files, effort: Effort) -> String {
     press.told.push_str(&calendar::calendar(&list));
 
     let history = season::page(&book, &replayed, &advice, &season::Options::default());
-    press.told.push_str(&csv::write(&season::table(&history)));
+    press.told.push_str(&csv::write(&season::table(&history, &book.units_for(None))));
     press.page("season.md", &history, []);
 
     // Any two notebooks may be asked for, be they days or not.

@@ -649,7 +649,7 @@ mod why {
         }
         let best = json["improve"].as_str().unwrap();
         assert!(best.contains(budget[0]["name"].as_str().unwrap()), "{json}");
-        assert!(json["assumed"].as_array().unwrap().contains(&"friction not seen".into()), "{json}");
+        assert!(json["assumed"].as_array().unwrap().contains(&"friction not measured".into()), "{json}");
     }
 
     #[test]
@@ -682,7 +682,7 @@ mod why {
         let desk = Desk::with_book();
         let path = "days/2026-04-04.md";
         let top = desk.run(&["why", SAG, &format!("{path}:1")]);
-        assert!(code(&top) == 0 && out(&top).contains("wanted: "), "{}{}", out(&top), err(&top));
+        assert!(code(&top) == 0 && out(&top).contains("needs "), "{}{}", out(&top), err(&top));
         let there = desk.run(&["why", SAG, &line_of(&desk, path, "aboard")]);
         assert!(out(&there).contains(" ± "), "{}", out(&there));
         let beyond = desk.run(&["why", SAG, &format!("{path}:4000")]);

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use loambook::advice::Advice;
 use loambook::document::{Templates, compose};
+use loambook::pages::card;
 use loambook::pages::sheet::{self, Options, Sheet};
 use loambook::render::Paper;
 use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
@@ -57,20 +58,25 @@ fn is_label(one: &Placed, other: &Placed) -> bool {
     frame.what == What::WriteBox && text.what != What::WriteBox && fits && frame.at.height > 30.0
 }
 
-/// What is wrong with where things stand on a page.
+/// What is wrong with where things stand on a sheet.
 fn faults(page: &Page, paper: Paper) -> Vec<String> {
+    placed_wrongly(&page.name, &page.printed, paper)
+}
+
+/// What leaves its paper or lies on something else.
+fn placed_wrongly(name: &str, printed: &Printed, paper: Paper) -> Vec<String> {
     let (width, height) = paper.size();
     let margin = 12.0 * 72.0 / 25.4 - 1.5;
-    let all = solid(&page.printed);
+    let all = solid(printed);
     let mut faults = Vec::new();
     for (at, one) in all.iter().enumerate() {
         let Rectangle { x, y, width: wide, height: high } = one.at;
         if x < margin || y < margin || x + wide > width - margin || y + high > height - margin {
-            faults.push(format!("{}: out of the paper: {one:?}", page.name));
+            faults.push(format!("{name}: out of the paper: {one:?}"));
         }
         for other in &all[at + 1..] {
             if one.page == other.page && overlap(one.at, other.at) && !is_label(one, other) {
-                faults.push(format!("{}: {:?}\n  lies on {:?}", page.name, one, other));
+                faults.push(format!("{name}: {one:?}\n  lies on {other:?}"));
             }
         }
     }
@@ -237,6 +243,30 @@ fn a_childs_machine_with_almost_nothing_known_is_one_whole_page() {
         assert!(blank(&page.printed, paper) < 0.1);
         let unknown = page.sheet.sags.iter().chain(&page.sheet.geometry).chain(&page.sheet.balance);
         assert!(unknown.filter(|tile| tile.reading.wanted.is_some()).count() >= 9);
+    }
+}
+
+#[test]
+fn a_card_has_three_boxes_for_each_reading_and_names_as_the_notebook_has_them() {
+    let Compiled { book, .. } = replayed(&demo());
+    let templates = Templates::new(std::iter::empty::<(&str, &str)>()).unwrap();
+    for machine in book.machines.values().map(Some).chain([None]) {
+        for paper in [Paper::A4, Paper::Letter] {
+            let page = card::card(&book, machine);
+            let document = compose("card.md", &page, &templates).unwrap();
+            let options = PdfOptions { paper, ..PdfOptions::default() };
+            let printed = pdf::write(std::slice::from_ref(&document), &options).unwrap();
+            assert_eq!(printed.pages, 1, "{}", page.title);
+            let faults = placed_wrongly(&page.title, &printed, paper);
+            assert!(faults.is_empty(), "{}", faults.join("\n"));
+            let boxes = printed.boxes.iter().filter(|placed| placed.what == What::WriteBox).count();
+            let wanted = 2 * 3 * 3 + 3 * (page.pressures.len() + 1) + 2 * 2;
+            assert!(boxes >= wanted + 2 * (page.clickers.len() + page.settings.len()), "{boxes}");
+            let text = text(&printed);
+            for name in page.pressures.iter().chain(&page.clickers) {
+                assert!(text.lines().any(|line| line == name), "{name} is on no line of {text}");
+            }
+        }
     }
 }
 

@@ -335,7 +335,9 @@ impl<'a> Adviser<'_, 'a> {
         let ring = self.scene.advice.ring;
         (used < ring.bottomed_from).then(|| {
             let shown = self.scene.shown(crate::quantity::Kind::Share, used);
-            format!("the {end} travel ring stood at {shown} of the travel: it does not bottom; feel for something else")
+            format!(
+                "the {end} O-ring stood at {shown} of the travel: it does not bottom; feel for something else"
+            )
         })
     }
 

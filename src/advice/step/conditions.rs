@@ -41,7 +41,7 @@ impl Weigher<'_> {
             let Some(used) = self.scene.value(self.ride.state, &name) else {
                 return skip(
                     Why::Unknown,
-                    "the travel ring tells nothing without the fork's travel: add `travel` to `fork`",
+                    "the O-ring tells nothing without the fork's travel: add `travel` to `fork`",
                 );
             };
             let is_deep = used >= self.scene.advice.ring.deep_from;

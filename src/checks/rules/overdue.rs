@@ -14,11 +14,11 @@ use crate::vocabulary::values::IntervalLength;
 pub(super) static CODE: Code = code(
     "check/overdue",
     Severity::Warning,
-    r#"Something that should have been looked at or serviced by now.
+    r#"Something that should have been checked or serviced by now.
 
 A band's `recheck` and a service's `every` count in days, or in hours ridden, from the last reading, the last `checked`
 or the `last` of the service. It is said once for a machine and rider, on their last day, as things stand on the date of asking;
-`loambook due` has the whole list. What was never looked at has no date to count from. What is wanted `"before each ride"`
+`loambook due` has the whole list. What was never checked has no date to count from. What is wanted `"before each ride"`
 is a box on the day's sheet and never overdue.
 
 ````
@@ -71,7 +71,7 @@ fn together(late: &[Late], machine: &Notebook, day: &Day, on: Option<Date>) -> F
         format!("{} things are due on {}{asked}; `loambook due` lists them", late.len(), machine.name);
     let finding = Finding::new(&CODE, day.date_span, headline);
     late.iter().fold(finding, |finding, Late { due, last, ago, every }| {
-        finding.see(last.span, format!("{}: last looked at {ago} ago, due every {every}", due.label()))
+        finding.see(last.span, format!("{}: last checked {ago} ago, due every {every}", due.label()))
     })
 }
 
@@ -113,9 +113,9 @@ impl Late {
         Finding::new(
             &CODE,
             day.date_span,
-            format!("{label} is overdue{asked}: last looked at {ago} ago, due every {every}"),
+            format!("{label} is overdue{asked}: last checked {ago} ago, due every {every}"),
         )
-        .see(last.span, "last looked at")
+        .see(last.span, "last checked")
         .see(due.span, "how often")
         .help(format!("once it is done, write `done = [\"{}\"]` in a `checked` block", due.name))
     }

@@ -138,7 +138,10 @@ impl Chart {
     }
 
     fn heights(&self) -> impl Iterator<Item = f64> {
-        let points = self.curves.iter().flat_map(|curve| curve.points.iter().map(|point| point.1));
+        let points = self.curves.iter().flat_map(|curve| {
+            let errors = curve.errors.iter().copied().chain(std::iter::repeat(0.0));
+            curve.points.iter().zip(errors).flat_map(|(point, error)| [point.1 - error, point.1 + error])
+        });
         let bands = self.bands.iter().flat_map(|band| [band.low, band.high]);
         points.chain(bands).chain(self.marks.iter().filter_map(|mark| mark.y))
     }
@@ -270,6 +273,14 @@ fn draw_curve(picture: &mut Picture, curve: &Curve, frame: &Frame) {
     if points.len() > 1 {
         picture.shapes.push(Shape::Stroke { points, width, dash, ink: Ink::Black });
     }
+    for ((x, y), error) in curve.points.iter().zip(&curve.errors).filter(|(_, error)| **error > 0.0) {
+        let x = frame.x.place(*x);
+        let (low, high) = (frame.y.place(y - error), frame.y.place(y + error));
+        picture.line((x, low), (x, high), 0.6, Ink::Black);
+        for end in [low, high] {
+            picture.line((x - 1.8, end), (x + 1.8, end), 0.6, Ink::Black);
+        }
+    }
     for dot in dots {
         picture.disc(dot, 1.8, Ink::Black);
     }
@@ -289,6 +300,7 @@ mod tests {
             name: name.to_owned(),
             style: Style::Solid,
             points: vec![(0.0, 0.0), (10.0, y)],
+            errors: Vec::new(),
         };
         let chart = Chart {
             title: "t".to_owned(),

@@ -12,6 +12,7 @@
 //! band = [{ low = 95, high = 105, name = "target" }]          # a tint across, edge values written
 //! curve = [{ name = "now", points = [[0, 80], [300, 1900]] },
 //!          { name = "last", style = "dashed", points = [] }]  # solid, dashed, dotted, points
+//! # `errors = [2, 2]` beside `points` draws what each may be off by as a bar
 //! mark = [{ x = 120, name = "springs" }, { x = 40, y = 300, name = "here" }]
 //! ```
 
@@ -86,6 +87,9 @@ pub struct Curve {
     #[serde(default)]
     pub style: Style,
     pub points: Vec<(f64, f64)>,
+    /// How far off each point may be, either way; as many as points, or none.
+    #[serde(default)]
+    pub errors: Vec<f64>,
 }
 
 /// How a curve is drawn. Each is told from the others without colour.
@@ -117,6 +121,7 @@ impl Chart {
             .curves
             .iter()
             .flat_map(|curve| curve.points.iter().flat_map(|(x, y)| [*x, *y]))
+            .chain(self.curves.iter().flat_map(|curve| curve.errors.iter().copied()))
             .chain(self.marks.iter().flat_map(|mark| [Some(mark.x), mark.y]).flatten())
             .chain(self.bands.iter().flat_map(|band| [band.low, band.high]))
             .chain([self.x.from, self.x.to, self.y.from, self.y.to].into_iter().flatten())

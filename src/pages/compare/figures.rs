@@ -138,11 +138,14 @@ pub(super) fn line(
     let said = |number: Option<&Number>| number.map(|number| Said::from(say.number(number)));
     let difference = match (a, b) {
         (Some(a), Some(b)) => Difference::of(a, b, kind, units),
-        (Some(_), None) => {
-            Difference { by: 0.0, expanded: None, change: Some("gone".to_owned()), verdict: Verdict::Gone }
-        }
+        (Some(_), None) => Difference {
+            by: 0.0,
+            expanded: None,
+            change: Some("not measured".to_owned()),
+            verdict: Verdict::Gone,
+        },
         (None, Some(_)) => {
-            Difference { by: 0.0, expanded: None, change: Some("new".to_owned()), verdict: Verdict::New }
+            Difference { by: 0.0, expanded: None, change: Some("added".to_owned()), verdict: Verdict::New }
         }
         (None, None) => return None,
     };

@@ -95,9 +95,9 @@ impl Verdict {
     pub fn words(self) -> Option<&'static str> {
         match self {
             Self::Same | Self::Gone | Self::New => None,
-            Self::Beyond => Some("beyond the measurement"),
-            Self::Within => Some("within the measurement"),
-            Self::Unknown => Some("uncertainty not known"),
+            Self::Beyond => Some("a measured change"),
+            Self::Within => Some("no measurable change"),
+            Self::Unknown => Some("spread unknown"),
         }
     }
 }
@@ -177,8 +177,9 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
 
 fn legend(comparison: &Comparison) -> Option<String> {
     let has = |verdict| comparison.lines().any(|line| line.verdict == verdict);
-    let beyond = has(Verdict::Beyond).then_some("a change with its ± is beyond the measurement");
-    let unknown = has(Verdict::Unknown).then_some("±?: its uncertainty is not known");
+    let beyond =
+        has(Verdict::Beyond).then_some("a change with its ± is more than the readings may be off by");
+    let unknown = has(Verdict::Unknown).then_some("spread unknown: nobody knows what it is known to");
     let parts: Vec<&str> = beyond.into_iter().chain(unknown).collect();
     (!parts.is_empty()).then(|| parts.join("; "))
 }

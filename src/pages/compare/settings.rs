@@ -63,8 +63,8 @@ fn line(
             a.as_ref().zip(b.as_ref()).and_then(|(a, b)| say.change(row, a, b))
         }
         (Some(a), Some(b)) => (!a.same_as(b)).then(|| "another".to_owned()),
-        (Some(_), None) => Some("gone".to_owned()),
-        (None, Some(_)) => Some("new".to_owned()),
+        (Some(_), None) => Some("not written".to_owned()),
+        (None, Some(_)) => Some("added".to_owned()),
         (None, None) => None,
     };
     if change.is_none() {

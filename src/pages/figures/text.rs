@@ -50,7 +50,7 @@ pub fn text(page: &NotebookFigures, extent: Extent) -> String {
         text.push('\n');
     }
     for line in last.iter().filter(|line| line.shown.is_none()) {
-        let lead = if line.is_wanted { "wanted: " } else { "" };
+        let lead = if line.is_wanted { "needs " } else { "" };
         let words = format!("{lead}{}", line.missing.join(", "));
         let lines = wrapped(&words, WIDTH.saturating_sub(name_width + 4));
         for (at, words) in lines.iter().enumerate() {

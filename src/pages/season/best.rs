@@ -40,6 +40,8 @@ pub enum Sureness {
     Alone,
     /// No laps; the rider said so.
     ByWord,
+    /// Fewer laps than anything can be told from.
+    FewLaps,
 }
 
 /// The best of each track and soil, in their order.
@@ -51,7 +53,8 @@ pub(super) fn best(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Best> {
         places.entry((track, soil(desk.book, day, ride.state))).or_default().push(ride);
     }
     let all = places.into_iter().filter_map(|((track, soil), rides)| {
-        let (ride, sure, sureness) = by_laps(desk, &rides).or_else(|| by_word(&rides))?;
+        let best = by_laps(desk, &rides).or_else(|| by_word(&rides)).or_else(|| by_few(&rides));
+        let (ride, sure, sureness) = best?;
         Some(Best {
             track,
             soil,
@@ -96,7 +99,7 @@ fn by_laps<'r, 'a>(desk: &Desk<'_>, rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<
             }
         }
         (None, Some(other)) => (
-            format!("the others were ridden on other days ({} and so on): the ground is in it", other.date),
+            format!("the others were ridden on other days ({} and so on): track may differ", other.date),
             Sureness::OtherDays,
         ),
         (None, None) => ("nothing else was ridden here".to_owned(), Sureness::Alone),
@@ -110,6 +113,15 @@ fn by_word<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, String, Sure
         |ride: &&&Ride<'_>| ride.stint.verdict.as_ref().is_some_and(|verdict| verdict.text == BETTER);
     let ride = *rides.iter().rev().find(is_better)?;
     Some((ride, "by the rider's word; too few laps".to_owned(), Sureness::ByWord))
+}
+
+/// The fastest of those with a few laps each, which say too little.
+fn by_few<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, String, Sureness)> {
+    let timed = rides.iter().filter_map(|ride| Some((ride.median()?, *ride)));
+    let (_, ride) = timed.min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let count = ride.laps.len();
+    let laps = if count == 1 { "1 lap".to_owned() } else { format!("{count} laps") };
+    Some((ride, format!("too few to tell: {laps}, {FEWEST_LAPS} are needed"), Sureness::FewLaps))
 }
 
 /// How a ride was set, against the machine's standard setting.

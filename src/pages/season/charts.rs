@@ -3,7 +3,8 @@
 use jiff::civil::{Date, date};
 use serde::Serialize;
 
-use crate::figures::{HOURS, Series, days_between};
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, HOURS, Here, Series, SeriesPoint, days_between};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
 use crate::vocabulary::{figures, names, settings};
@@ -12,6 +13,8 @@ use super::Desk;
 
 /// More marks than these run into each other; the latest are kept.
 const MOST_MARKS: usize = 6;
+/// An upright axis is no shorter than so many times what a reading may be off by.
+const LEAST_RANGE: f64 = 5.0;
 /// In millimetres.
 const HEIGHT: f64 = 44.0;
 /// A chart is so many stretches wide; more readings than two in each lie on each other.
@@ -60,6 +63,8 @@ pub struct Curve {
     pub name: String,
     pub style: &'static str,
     pub points: Vec<(f64, f64)>,
+    /// What each point may be off by; as many as points, or none.
+    pub errors: Vec<f64>,
 }
 
 /// A change that moved the readings.
@@ -95,7 +100,7 @@ impl Span {
     fn axis(&self) -> Axis {
         // At least a day wide, so that one date has a place too.
         let to = self.place(self.last).max(1.0);
-        Axis { name: "date".to_owned(), unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
+        Axis { name: String::new(), unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
     }
 
     /// The first of each month, of each quarter, or of each year.
@@ -129,11 +134,26 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     let points = series.points.iter().map(|point| (span.place(point.date), drawn(point.value)));
     let points = thinned(points.collect());
     let is_thinned = points.len() < series.points.len();
-    let mut curve = vec![Curve { name: String::new(), style: "points", points }];
+    let errors: Vec<f64> = match is_thinned {
+        true => Vec::new(),
+        false => series.points.iter().map(|point| unit.width_from_si(error(desk, series, point))).collect(),
+    };
+    let y = shown_range(&points, &errors);
+    let mut curve = vec![Curve { name: String::new(), style: "points", points, errors }];
+    let aims: Vec<(f64, f64)> =
+        series.points.iter().filter_map(|point| Some((span.place(point.date), drawn(point.aim?)))).collect();
+    if aims.len() > 1 {
+        curve.push(Curve {
+            name: "aim".to_owned(),
+            style: "solid",
+            points: steps(&aims),
+            errors: Vec::new(),
+        });
+    }
     if let Some(line) = series.trend(desk.machine).filter(|line| line.is_seen && series.is_measured()) {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
-        curve.push(Curve { name: "drift".to_owned(), style: "dashed", points });
+        curve.push(Curve { name: "drift".to_owned(), style: "dashed", points, errors: Vec::new() });
     }
     let band = series.within(desk.machine).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
     let mark = marks(series, span);
@@ -142,11 +162,62 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         title: series.label.clone(),
         height: HEIGHT,
         x: span.axis(),
-        y: Axis { name: symbol.to_owned(), unit: None, from: None, to: None, ticks: Vec::new() },
+        y: Axis {
+            name: symbol.to_owned(),
+            unit: None,
+            from: y.map(|y| y.0),
+            to: y.map(|y| y.1),
+            ticks: Vec::new(),
+        },
         band: band.into_iter().collect(),
         curve,
         mark,
     }
+}
+
+/// How far off a reading may be (expanded, in SI); nothing where that is not known.
+fn error(desk: &Desk<'_>, series: &Series<'_>, point: &SeriesPoint<'_>) -> f64 {
+    let figure = match () {
+        _ if series.id == HOURS => return 0.0,
+        // Of a pressure what it is known to at the track: the gauge's part is the same.
+        _ if names::opened(settings::CHAMBER, &series.id).is_some() => names::fill(
+            figures::GATE_CHAMBER,
+            names::opened(settings::CHAMBER, &series.id).unwrap_or_default(),
+        ),
+        _ if names::opened(settings::TYRE, &series.id).is_some() => {
+            names::fill(figures::GATE_TYRE, names::opened(settings::TYRE, &series.id).unwrap_or_default())
+        }
+        _ => series.id.clone(),
+    };
+    let tape = Tape::new();
+    let here = Here::of_day(desk.book, desk.season, point.day, point.state);
+    here.and_then(|here| Bench::new(here, &tape).figure(&figure).expanded()).unwrap_or(0.0)
+}
+
+/// An aim holds until it is another: steps, not slopes.
+fn steps(aims: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for (x, y) in aims {
+        if let Some((_, before)) = points.last().copied().filter(|(_, before)| before != y) {
+            points.push((*x, before));
+        }
+        points.push((*x, *y));
+    }
+    points
+}
+
+/// The range of the upright axis where the readings alone would stretch differences that are smaller than what they may
+/// be off by; `None` where the readings say enough.
+fn shown_range(points: &[(f64, f64)], errors: &[f64]) -> Option<(f64, f64)> {
+    let widest = errors.iter().copied().fold(0.0, f64::max);
+    let ends = points.iter().fold(None, |ends: Option<(f64, f64)>, (_, y)| match ends {
+        Some((low, high)) => Some((low.min(*y), high.max(*y))),
+        None => Some((*y, *y)),
+    });
+    let (low, high) = ends?;
+    let least = LEAST_RANGE * widest;
+    let middle = (low + high) / 2.0;
+    (widest > 0.0 && high - low < least).then_some((middle - least / 2.0, middle + least / 2.0))
 }
 
 /// The readings as they are, or of each stretch of the time the lowest and the highest: nothing that stands out

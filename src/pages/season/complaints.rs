@@ -15,6 +15,8 @@ use super::rides::{Ride, changed};
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Complaint {
     pub word: String,
+    /// The same in plain words.
+    pub say: String,
     /// How many stints had it.
     pub stints: usize,
     pub first: String,
@@ -57,6 +59,7 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
         for word in words {
             let entry = all.entry(word).or_insert_with(|| Complaint {
                 word: word.to_owned(),
+                say: plain(desk, word),
                 stints: 0,
                 first: date.clone(),
                 last: date.clone(),
@@ -112,6 +115,12 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
     let mut all: Vec<Complaint> = all.into_values().collect();
     all.sort_by(|a, b| b.stints.cmp(&a.stints).then_with(|| a.word.cmp(&b.word)));
     all
+}
+
+/// A complaint's word in plain words.
+fn plain(desk: &Desk<'_>, word: &str) -> String {
+    let known = desk.advice.complaint(word, None);
+    known.map_or_else(|| word.replace('-', " "), |complaint| complaint.say.clone())
 }
 
 /// The effects of a date. They stand in the order of the days, and dates as texts stand in theirs.

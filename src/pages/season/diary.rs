@@ -28,9 +28,10 @@ pub struct DayLine {
     pub changes: Vec<ChangeLine>,
     /// One for each of the history's columns.
     pub figures: Vec<Cell>,
-    /// The middle lap of the stint that was fastest by it.
+    /// The best lap and the middle one of the stint that was fastest by its middle lap.
+    pub best: Option<String>,
     pub median: Option<String>,
-    /// The last that the rider said.
+    /// What the rider said of each stint, where more than one was ridden with its number.
     pub verdict: Option<String>,
 }
 
@@ -84,6 +85,9 @@ pub struct StintLine {
     pub verdict: Option<String>,
     /// Lap times that count, in s.
     pub times: Vec<f64>,
+    /// What held when it was ridden, one for each of the history's columns.
+    #[serde(skip)]
+    pub figures: Vec<Cell>,
 }
 
 /// The key figures of a machine: sags and geometry in the diary, pressures and the rest behind it.
@@ -135,7 +139,8 @@ pub(super) fn lines(
             let from = rides.partition_point(|ride| ride.day < index);
             let of_day = rides.get(from..).unwrap_or_default().iter().take_while(|ride| ride.day == index);
             let of_day: Vec<&Ride<'_>> = of_day.collect();
-            let fastest = of_day.iter().filter_map(|ride| ride.median()).reduce(f64::min);
+            let timed = of_day.iter().filter_map(|ride| Some((ride.median()?, ride)));
+            let fastest = timed.min_by(|a, b| a.0.total_cmp(&b.0));
             Some(DayLine {
                 date: day.date.to_string(),
                 notebook: day.notebook.path.clone(),
@@ -144,11 +149,22 @@ pub(super) fn lines(
                 soil: soil(desk.book, day, replay.end()),
                 changes: changes(desk, day, replay),
                 figures: cells(desk, index, replay.end(), columns),
-                median: fastest.map(|median| time(desk.say, median)),
-                verdict: of_day.iter().rev().find_map(|ride| ride.verdict()),
+                best: fastest.and_then(|(_, ride)| ride.best()).map(|best| time(desk.say, best)),
+                median: fastest.map(|(median, _)| time(desk.say, median)),
+                verdict: verdicts(&of_day),
             })
         })
         .collect()
+}
+
+/// What the rider said of each stint: `better`, or `2 better, 3 same` where there were several.
+fn verdicts(rides: &[&Ride<'_>]) -> Option<String> {
+    let said = rides.iter().filter_map(|ride| {
+        let verdict = ride.verdict()?;
+        Some(if rides.len() > 1 { format!("{} {verdict}", ride.number) } else { verdict })
+    });
+    let said: Vec<String> = said.collect();
+    (!said.is_empty()).then(|| said.join(", "))
 }
 
 /// What each block of the day changed.
@@ -233,13 +249,14 @@ fn cell(
 }
 
 /// The lines of the stints.
-pub(super) fn stints(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<StintLine> {
+pub(super) fn stints(desk: &Desk<'_>, columns: &[Column], rides: &[Ride<'_>]) -> Vec<StintLine> {
     let starts = rides.iter().map(|ride| ride.state);
-    let starts = std::iter::once(None).chain(starts.map(Some));
+    let starts: Vec<Option<&State>> = std::iter::once(None).chain(starts.map(Some)).collect();
     rides
-        .iter()
+        .par_iter()
         .zip(starts)
         .map(|(ride, before)| StintLine {
+            figures: cells(desk, ride.day, ride.state, columns),
             date: ride.date.to_string(),
             track: desk
                 .book

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::figures::{Series, Trend};
+use crate::figures::{Series, Trend, days_between};
 use crate::physics::statistics::{Drift, drift};
 use crate::quantity::{Way, show_change};
 
@@ -12,6 +12,8 @@ use super::diary::HOUR;
 /// What a slope is told over: a hundred days, and ten hours of riding.
 const DAYS: f64 = 100.0;
 const HOURS: f64 = 10.0;
+/// As far as a drift is told ahead, in days.
+const YEAR: f64 = 365.0;
 
 /// A figure's drift since a setting that moves it was last changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -45,11 +47,13 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         run.iter().map(|point| Some((point.ridden? / HOUR, point.value))).collect();
     let by_use = used.and_then(|points| drift(&points));
     let last = run.last()?;
+    // A drift to a date more than a year away is not a date.
+    let leaves = leaves.filter(|date| days_between(last.date, *date) <= YEAR);
     let claim = match (is_seen, leaves) {
         (false, _) if by_time.interval.is_none() => "too few readings to say how sure",
         (false, _) => "no drift that the readings could show",
-        (true, Some(date)) if date < last.date => "has left its band",
-        (true, Some(_)) => "leaves its band on that date if it goes on so",
+        (true, Some(date)) if date < last.date => "out of band",
+        (true, Some(_)) => "at this rate out of band then",
         (true, None) => "drifts",
     };
     Some(DriftLine {

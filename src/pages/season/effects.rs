@@ -127,7 +127,9 @@ fn effect(
         shift: comparison.map(|it| it.shift),
         interval: comparison.and_then(|it| it.interval).map(|it| (it.low, it.high)),
         p: comparison.map(|it| it.p),
+        // Beside *no difference* a small p would contradict what it stands beside.
         p_shown: comparison
+            .filter(|_| matches!(finding, Finding::Faster | Finding::Slower))
             .map(|it| if it.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", it.p) }),
         verdict: after.verdict(),
     })

@@ -12,6 +12,7 @@ mod effects;
 mod rides;
 mod since;
 mod table;
+mod text;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -29,6 +30,7 @@ pub use drifts::DriftLine;
 pub use effects::{Design, Effect, Finding};
 pub use since::{Mark, Since};
 pub use table::{HEADS, Table, table};
+pub use text::text;
 
 use super::blob_id;
 use super::due;
@@ -193,7 +195,8 @@ fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
     let effects = effects::effects(desk, &rides);
     let mut columns = diary::columns(desk);
     let mut days = diary::lines(desk, &columns, &rides, options.since.as_ref());
-    keep_used(&mut columns, &mut days);
+    let mut stints = diary::stints(desk, &columns, &rides);
+    keep_used(&mut columns, &mut days, &mut stints);
     let on = options.on.or(options.to).unwrap_or(to);
     Some(History {
         machine: desk.machine.name.clone(),
@@ -205,7 +208,7 @@ fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
         not_cleared: advice::not_cleared(desk.book, desk.advice, desk.days.iter().copied()),
         columns,
         days,
-        stints: diary::stints(desk, &rides),
+        stints,
         charts: charts::charts(desk, &series),
         drifts: drifts::drifts(desk, &series),
         best: best::best(desk, &rides),
@@ -217,15 +220,16 @@ fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
 }
 
 /// Drops columns that no day has anything in.
-fn keep_used(columns: &mut Vec<Column>, days: &mut [DayLine]) {
+fn keep_used(columns: &mut Vec<Column>, days: &mut [DayLine], stints: &mut [StintLine]) {
     let is_used: Vec<bool> = (0..columns.len())
         .map(|at| days.iter().any(|day| day.figures.get(at).is_some_and(|cell| cell.value.is_some())))
         .collect();
     let mut used = is_used.iter();
     columns.retain(|_| used.next().is_some_and(|used| *used));
-    for day in days {
+    let figures = days.iter_mut().map(|day| &mut day.figures);
+    for figures in figures.chain(stints.iter_mut().map(|stint| &mut stint.figures)) {
         let mut used = is_used.iter();
-        day.figures.retain(|_| used.next().is_some_and(|used| *used));
+        figures.retain(|_| used.next().is_some_and(|used| *used));
     }
 }
 

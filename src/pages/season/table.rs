@@ -1,7 +1,7 @@
 //! The history as one plain table, a row a stint, for spreadsheets.
 
 use crate::figures::HOURS;
-use crate::quantity::Kind;
+use crate::quantity::{Kind, Unit, Units, show_in};
 
 use super::diary::{Column, DayLine, HOUR, StintLine};
 use super::{History, Mark, Page};
@@ -32,8 +32,9 @@ pub const HEADS: [&str; 15] = [
     "verdict",
 ];
 
-/// A row a stint, a day without stints one row; the figures are the day's, in the SI units of their heads.
-pub fn table(page: &Page) -> Table {
+/// A row a stint, a day without stints one row; figures are what held when the stint was ridden, in the units of their
+/// heads, which are the book's.
+pub fn table(page: &Page, units: &Units) -> Table {
     let mut columns: Vec<&Column> = Vec::new();
     for column in page.histories.iter().flat_map(|history| &history.columns) {
         if !columns.iter().any(|known| known.id == column.id) {
@@ -42,16 +43,23 @@ pub fn table(page: &Page) -> Table {
     }
     let figures = columns.iter().map(|column| match column.kind {
         Kind::Time => format!("{}, h", column.id),
-        _ => format!("{}, {}", column.id, column.si),
+        kind => match unit(kind, units).symbol() {
+            "" => column.id.clone(),
+            symbol => format!("{}, {symbol}", column.id),
+        },
     });
     let since = page.since.iter().map(|revision| format!("since {revision}"));
     let heads = HEADS.iter().map(|head| (*head).to_owned()).chain(figures).chain(since).collect();
     let is_marked = page.since.is_some();
-    let rows = page.histories.iter().flat_map(|history| rows(history, &columns, is_marked)).collect();
+    let rows = page.histories.iter().flat_map(|history| rows(history, &columns, units, is_marked)).collect();
     Table { heads, rows }
 }
 
-fn rows(history: &History, columns: &[&Column], is_marked: bool) -> Vec<Vec<String>> {
+fn unit(kind: Kind, units: &Units) -> Unit {
+    units.chosen(kind).unwrap_or(kind.usual_unit())
+}
+
+fn rows(history: &History, columns: &[&Column], units: &Units, is_marked: bool) -> Vec<Vec<String>> {
     let mut stints = history.stints.iter().peekable();
     let mut rows = Vec::new();
     for day in &history.days {
@@ -60,10 +68,10 @@ fn rows(history: &History, columns: &[&Column], is_marked: bool) -> Vec<Vec<Stri
             stints.next_if(|stint| stint.date == day.date && (is_first || stint.number > 1))
         {
             is_first = false;
-            rows.push(row(history, day, Some(stint), columns));
+            rows.push(row(history, day, Some(stint), (columns, units)));
         }
         if is_first {
-            rows.push(row(history, day, None, columns));
+            rows.push(row(history, day, None, (columns, units)));
         }
         if is_marked {
             let mark = day.mark.map_or("", Mark::word);
@@ -73,7 +81,20 @@ fn rows(history: &History, columns: &[&Column], is_marked: bool) -> Vec<Vec<Stri
     rows
 }
 
-fn row(history: &History, day: &DayLine, stint: Option<&StintLine>, columns: &[&Column]) -> Vec<String> {
+/// A number as a hand would write it, with the minus that spreadsheets know.
+fn told(column: &Column, value: f64, units: &Units) -> String {
+    if column.id == HOURS {
+        return format!("{}", (value / HOUR * 10.0).round() / 10.0);
+    }
+    show_in(column.kind, value, unit(column.kind, units)).replace('\u{2212}', "-")
+}
+
+fn row(
+    history: &History,
+    day: &DayLine,
+    stint: Option<&StintLine>,
+    (columns, units): (&[&Column], &Units),
+) -> Vec<String> {
     let text = |text: Option<&String>| text.cloned().unwrap_or_default();
     let number = |number: Option<f64>| number.map(|number| format!("{number}")).unwrap_or_default();
     let times = stint.map(|stint| stint.times.as_slice()).unwrap_or_default();
@@ -97,8 +118,9 @@ fn row(history: &History, day: &DayLine, stint: Option<&StintLine>, columns: &[&
     ];
     cells.extend(columns.iter().map(|column| {
         let at = history.columns.iter().position(|own| own.id == column.id);
-        let value = at.and_then(|at| day.figures.get(at)).and_then(|cell| cell.value);
-        number(value.map(|value| if column.id == HOURS { value / HOUR } else { value }))
+        let figures = stint.map_or(&day.figures, |stint| &stint.figures);
+        let value = at.and_then(|at| figures.get(at)).and_then(|cell| cell.value);
+        value.map(|value| told(column, value, units)).unwrap_or_default()
     }));
     cells
 }

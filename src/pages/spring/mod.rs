@@ -178,7 +178,7 @@ impl<R: Recorder> Page<'_, '_, R> {
         } else {
             match self.bench.springs_on_hand(end) {
                 Ok(springs) => (self.lines(end, &springs), None),
-                Err(absent) => (Vec::new(), Some(format!("wanted: {}", wanted(&absent)))),
+                Err(absent) => (Vec::new(), Some(format!("needs {}", wanted(&absent)))),
             }
         };
         let keep = match springs.iter().find(|line| line.is_on) {

@@ -221,8 +221,8 @@ block! {
         feel: Texts = "feel", ValueSpec::texts(), None, None, "complaint, where, how strong 1 to 5; then ` - ` and words of your own";
         verdict: Written = "verdict", ValueSpec::word(&[BETTER, WORSE, SAME]), None, None, "against the stint before: `better`, `worse` or `same`";
         result: Written = "result", ValueSpec::text(), None, None, "in words";
-        travel_used_front: Given = "travel_used.front", ValueSpec::not_negative(&[Length]), None, None, "where the travel ring stood";
-        travel_used_rear: Given = "travel_used.rear", ValueSpec::not_negative(&[Length]), None, None, "where the travel ring stood";
+        travel_used_front: Given = "travel_used.front", ValueSpec::not_negative(&[Length]), None, None, "where the O-ring stood";
+        travel_used_rear: Given = "travel_used.rear", ValueSpec::not_negative(&[Length]), None, None, "where the O-ring stood";
         note: Written = "note", ValueSpec::text(), None, None, "in words";
     }
 }

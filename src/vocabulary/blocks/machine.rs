@@ -69,7 +69,7 @@ block! {
         air_gap: Given = "air_gap", ValueSpec::positive(&[Length]), None, None, "from the top of the tube to the oil, fully compressed, springs out";
         bore: Given = "bore", ValueSpec::positive(&[Length]), None, None, "of the tube where the air gap is, each leg";
         swept: Given = "swept", ValueSpec::positive(&[Length]), None, None, "diameter that the leg sweeps; the bore when not given";
-        ride_exponent: Given = "ride_exponent", ValueSpec::between(&[Number], 1.0, 1.4), None, None, "1 settled, 1.4 sudden; 1.3 when not given";
+        ride_exponent: Given = "ride_exponent", ValueSpec::between(&[Number], 1.0, 1.4), None, None, "1 slow, 1.4 sudden; 1.3 when not given";
         bleeders: Truth = "bleeders", ValueSpec::of(Shape::Truth), None, None, "whether its caps have bleed screws; never said of an air fork, where somebody would press the air valve";
     }
 }

@@ -42,18 +42,21 @@ fn two_riders_of_one_day_are_told_by_their_names() {
 }
 
 #[test]
-fn a_rider_who_was_not_there_is_named_with_who_was() {
+fn of_two_riders_the_last_day_of_each_up_to_the_date_is_taken() {
     let book = two_of_them();
-    let none = run(book.path(), &["compare", "senior", "light", "--on", "2026-05-09"]);
+    let told = comparison(book.path(), &["senior", "light", "--on", "2026-05-20"]);
+    assert_eq!(told["a"]["notebook"], "days/2026-05-09-senior.md");
+    assert_eq!(told["b"]["notebook"], "days/2026-04-19-light.md");
+}
+
+#[test]
+fn a_rider_who_was_not_there_yet_is_named() {
+    let book = two_of_them();
+    let none = run(book.path(), &["compare", "senior", "light", "--on", "2026-04-12"]);
     let told = refused(&none);
-    assert!(told.contains("the book has no day on 2026-05-09 with `light`"), "{told}");
-    assert!(told.contains("days/2026-05-09-junior.md, days/2026-05-09-senior.md"), "{told}");
+    assert!(told.contains("the book has no day on 2026-04-12 with `light`"), "{told}");
     // Whichever side it is.
-    assert_eq!(refused(&run(book.path(), &["compare", "light", "senior", "--on", "2026-05-09"])), told);
-    let none = run(book.path(), &["compare", "senior", "junior", "--on", "2026-05-20"]);
-    let told = refused(&none);
-    assert!(told.contains("no day on 2026-05-20 with `senior`"), "{told}");
-    assert!(told.contains("the nearest is days/2026-05-09-senior.md, days/2026-06-06-senior.md"), "{told}");
+    assert_eq!(refused(&run(book.path(), &["compare", "light", "senior", "--on", "2026-04-12"])), told);
     let none = run(book.path(), &["compare", "senior", "wren", "--on", "2026-05-09"]);
     assert!(refused(&none).contains("the book has no rider `wren`"));
     // A date by itself is one day or it is asked which.

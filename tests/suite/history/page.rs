@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use loambook::advice::Advice;
 use loambook::document::{self, Templates, tree};
 use loambook::pages::season::{self, Design, Effect, Finding, History, Options, Page, Sureness};
+use loambook::quantity::Units;
 use loambook::render::csv;
 
 use super::{demo, open, store};
@@ -264,7 +265,7 @@ fn the_table_has_a_row_a_stint() {
         ("2026-05-01", [stint(SLOW), change("fork.height = \"2 mm down\""), stint(FAST)].concat().as_str()),
         ("2026-05-08", sag(505).as_str()),
     ]);
-    let text = csv::write(&season::table(&page));
+    let text = csv::write(&season::table(&page, &Units::default()));
     let mut reader = ::csv::Reader::from_reader(text.as_bytes());
     let rows: Vec<::csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     let heads = reader.headers().unwrap().clone();
@@ -276,7 +277,47 @@ fn the_table_has_a_row_a_stint() {
     assert_eq!((cell(1, "changed").as_str(), cell(1, "stint").as_str()), ("fork height 2 mm down", "2"));
     assert_eq!(cell(1, "times, s"), "122 122.1 122.3 122.6 122.9");
     assert_eq!((cell(2, "stint").as_str(), cell(2, "laps").as_str()), ("", ""));
-    assert!((cell(2, "sag.rear.rider, m").parse::<f64>().unwrap() - 0.105).abs() < 1e-9);
+    // In the book's units, named in the head, as a hand would write it.
+    assert_eq!(cell(2, "sag.rear.rider, mm"), "105.0");
+}
+
+#[test]
+fn the_history_in_a_terminal_keeps_to_eighty_columns_and_tells_every_day() {
+    let (book, season) = demo();
+    let page = season::page(&book, &season, &Advice::shipped(), &Options::default());
+    let told = season::text(&page);
+    assert!(told.lines().all(|line| line.chars().count() <= 80), "{told}");
+    for day in page.histories.iter().flat_map(|history| &history.days) {
+        assert!(told.lines().any(|line| line.starts_with(&day.date)), "{}", day.date);
+    }
+}
+
+#[test]
+fn figures_of_a_row_are_what_held_when_its_stint_was_ridden() {
+    let body = [
+        "```settings\ntyre.front = \"13 psi\"\n```\n",
+        &stint(SLOW),
+        &change("tyre.front = \"-1 psi\""),
+        &stint(FAST),
+    ];
+    let page = page([("2026-05-01", body.concat().as_str())]);
+    let text = csv::write(&season::table(&page, &Units::default()));
+    let mut reader = ::csv::Reader::from_reader(text.as_bytes());
+    let at = reader.headers().unwrap().iter().position(|head| head == "tyre.front, psi").unwrap();
+    let told: Vec<String> = reader.records().map(|row| row.unwrap().get(at).unwrap().to_owned()).collect();
+    assert_eq!(told, ["13.0", "12.0"]);
+}
+
+#[test]
+fn no_difference_never_stands_beside_a_small_p() {
+    let (book, season) = demo();
+    let page = season::page(&book, &season, &Advice::shipped(), &Options::default());
+    let effects: Vec<&Effect> = page.histories.iter().flat_map(|history| &history.effects).collect();
+    assert!(effects.iter().any(|effect| effect.finding == Finding::Unseen));
+    for effect in effects {
+        let is_told = matches!(effect.finding, Finding::Faster | Finding::Slower);
+        assert_eq!(effect.p_shown.is_some(), is_told, "{effect:?}");
+    }
 }
 
 /// The text of a document: headings, and tables a row a line.

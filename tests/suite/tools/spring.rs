@@ -63,7 +63,7 @@ fn what_is_missing_is_named_and_a_machine_stands_for_its_last_day() {
     let desk = Desk::with_day();
     let output = desk.run(&["spring", "machines/heron.md"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
-    assert!(out(&output).contains("wanted: springs front rates"), "{}", out(&output));
+    assert!(out(&output).contains("needs springs front rates"), "{}", out(&output));
     assert!(out(&output).contains("front over rear"), "{}", out(&output));
     let output = desk.run(&["spring", "tracks/quarry.md"]);
     assert_eq!(code(&output), 2, "{}", out(&output));

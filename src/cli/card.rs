@@ -1,0 +1,59 @@
+//! `loambook card`: a paper card to take readings on.
+
+use std::path::Path;
+
+use clap::Args;
+
+use crate::pages::card;
+use crate::render::Images;
+
+use super::Verdict;
+use super::failure::Failure;
+use super::new::known;
+use super::output::{self, Format as _, Output, Printing, Writer};
+use super::screen::Screen;
+use super::sheet::{self, Format, Press};
+use super::shelf::Shelf;
+
+/// The template of the card; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "card.md";
+
+/// Prints a card with empty boxes to take readings on, named as the notebook's blocks have them.
+#[derive(Debug, Args)]
+pub(super) struct Card {
+    /// The machine whose chambers and clickers stand on it; the only one of the book, else the usual ones, when not
+    /// given.
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+
+    #[command(flatten)]
+    printing: Printing<Format>,
+}
+
+impl Card {
+    pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let (place, format) = self.printing.written.place()?;
+        let format = format.unwrap_or(Format::Pdf);
+        let place = output::place_of(place, format, "card")?;
+        let shelf = Shelf::open(book, &[])?;
+        let asked = known(self.machine.as_deref(), "machine", shelf.book.machines.keys())?;
+        let machine = match (asked, shelf.book.machines.len()) {
+            (Some(name), _) => shelf.book.machines.get(name),
+            (None, 1) => shelf.book.machines.values().next(),
+            (None, _) => None,
+        };
+        let page = card::card(&shelf.book, machine);
+        let paper = sheet::paper(self.printing.paper, &shelf.book);
+        let press = Press::new(&shelf, paper, format, Default::default())?;
+        let document = press.compose(TEMPLATE, &page)?;
+        let (bytes, remarks) = match format {
+            Format::Pdf => press.pdf(&[document], Images::new())?,
+            Format::Html => press.html(&document, Images::new(), false),
+        };
+        for remark in remarks {
+            screen.remark(&format!("warning: {remark}"));
+        }
+        Writer::new().deliver(&place, "card", Output { form: format.form(), bytes: &bytes }, screen)?;
+        Ok(Verdict::Clean)
+    }
+}

@@ -1,0 +1,82 @@
+//! A paper card to take readings on: empty boxes in the order and under the names of the notebook's blocks, so that typing
+//! it in is copying down.
+
+use serde::Serialize;
+
+use crate::book::{Book, Notebook};
+use crate::quantity::{Kind, Units};
+use crate::vocabulary::blocks::Adjusters;
+use crate::vocabulary::{End, blocks, names, settings};
+
+/// What a card has boxes for.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Card {
+    /// For bookmarks and windows.
+    pub title: String,
+    /// The machine's name; `None` for a card that fits any.
+    pub machine: Option<String>,
+    /// `front` and `rear`.
+    pub ends: Vec<&'static str>,
+    /// Names of chambers and tyres, as `pressures` has them, those that push before those that pull.
+    pub pressures: Vec<String>,
+    /// Names of clickers, as `settings` has them.
+    pub clickers: Vec<String>,
+    /// What else is set by hand on every machine.
+    pub settings: Vec<&'static str>,
+    /// Units that are written where nothing else is said.
+    pub length: String,
+    pub pressure: String,
+    pub mass: String,
+    pub temperature: String,
+    pub looks: Vec<&'static str>,
+}
+
+/// The card of a machine; without one, of a machine with tyres and the usual clickers.
+pub fn card(book: &Book, machine: Option<&Notebook>) -> Card {
+    let units = book.units_for(None);
+    let title = machine.map(|machine| machine.title.clone());
+    Card {
+        title: title.as_deref().map_or_else(|| "Card".to_owned(), |title| format!("Card · {title}")),
+        machine: title,
+        ends: End::BOTH.into_iter().map(|end| end.word()).collect(),
+        pressures: pressures(machine),
+        clickers: clickers(machine),
+        settings: vec![settings::FORK_HEIGHT, settings::SHOCK_PRELOAD],
+        length: symbol(&units, Kind::Length),
+        pressure: symbol(&units, Kind::GaugePressure),
+        mass: symbol(&units, Kind::Mass),
+        temperature: symbol(&units, Kind::Temperature),
+        looks: blocks::LOOKS.iter().map(|look| look.word).collect(),
+    }
+}
+
+fn symbol(units: &Units, kind: Kind) -> String {
+    units.chosen(kind).unwrap_or(kind.usual_unit()).symbol().to_owned()
+}
+
+fn pressures(machine: Option<&Notebook>) -> Vec<String> {
+    let set = machine.into_iter().flat_map(|machine| machine.chambers());
+    let set = set.filter(|(_, chamber)| chamber.charged_from.is_none());
+    let mut chambers: Vec<String> = set.map(|(name, _)| names::fill(settings::CHAMBER, name)).collect();
+    chambers.sort_by_key(|setting| machine.and_then(|machine| machine.chamber_order(setting)));
+    // In `pressures` a chamber goes by its name alone.
+    let chambers =
+        chambers.iter().filter_map(|setting| names::opened(settings::CHAMBER, setting).map(str::to_owned));
+    let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
+    tyres.chain(chambers).collect()
+}
+
+fn clickers(machine: Option<&Notebook>) -> Vec<String> {
+    let listed = machine.into_iter().flat_map(|machine| machine.all::<Adjusters>());
+    let mut listed: Vec<String> =
+        listed.flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name.clone()).collect();
+    if listed.is_empty() {
+        listed = settings::SETTINGS
+            .iter()
+            .filter(|row| crate::vocabulary::Damper::of_clicker(row.pattern).is_some())
+            .map(|row| row.pattern.to_owned())
+            .collect();
+    }
+    listed.sort_by_key(|name| settings::order(name));
+    listed
+}
