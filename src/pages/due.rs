@@ -215,7 +215,7 @@ pub fn text(list: &DueList) -> String {
     }
     if list.machines.is_empty() {
         text.push_str(
-            "nothing is looked at or serviced at intervals: give a band its `recheck`, or write `service`\n",
+            "nothing is checked or serviced at intervals: give a band its `recheck`, or write `service`\n",
         );
     }
     text

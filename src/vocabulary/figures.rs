@@ -165,7 +165,12 @@ impl FigureRow {
     /// uncertainty.
     pub fn is_change(&self) -> bool {
         const CHANGES: [&str; 3] = [LEAK_CHAMBER, DRIVE_AXLE_MOVE, BARS_TORQUE_CHANGE];
-        self.pattern.starts_with("change.") || CHANGES.contains(&self.pattern)
+        self.is_against_standard() || CHANGES.contains(&self.pattern)
+    }
+
+    /// Whether it is a change against the standard setting.
+    pub fn is_against_standard(&self) -> bool {
+        self.pattern.starts_with("change.")
     }
 
     /// Whether it is of the day's air and nothing that anybody set.

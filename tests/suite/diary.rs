@@ -53,3 +53,19 @@ fn a_figure_is_told_where_it_stands_and_of_another_day_where_it_asks() {
     assert!(diary.contains("Before: **110 ± 4 mm**."), "{diary}");
     assert!(diary.contains("After: **105 ± 4 mm**, then **110 ± 4 mm**."), "{diary}");
 }
+
+#[test]
+fn changes_and_rides_stand_where_the_notebook_has_them_and_a_change_says_against_what() {
+    let store = Disk::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks"));
+    let diary = diary(&store, "2026-05-09-senior");
+    let at = |words: &str| diary.find(words).unwrap_or_else(|| panic!("{words} is not in {diary}"));
+    let change = at("Changed: fork height 2 mm up – pushes in the long left");
+    let before = diary[..change].rfind("Ridden: ").unwrap();
+    let after = change + diary[change..].find("Ridden: ").unwrap();
+    assert!(before < change && change < after);
+    assert!(diary[after..].starts_with("Ridden: 5 laps, best 2:03.5, median 2:04.0; pushes mid-corner 2; better"));
+    let all: String = ["2026-04-11-senior", "2026-05-09-senior", "2026-10-17-senior"]
+        .map(|day| self::diary(&store, day))
+        .join("\n");
+    assert!(all.contains("against standard"), "a change in prose says against what");
+}

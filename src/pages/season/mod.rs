@@ -22,6 +22,8 @@ use crate::book::{Book, Day, Notebook};
 use crate::figures::{Days, series};
 use crate::season::{Season, State};
 
+pub(in crate::pages) use rides::changed;
+
 pub use best::{Best, Sureness};
 pub use charts::Chart;
 pub use complaints::{Complaint, Trial};

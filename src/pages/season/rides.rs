@@ -81,7 +81,7 @@ impl Ride<'_> {
 }
 
 /// What was changed, in the trade's words: `fork height 2 mm down, rear tyre −1 psi`.
-pub(super) fn changed(say: Say<'_>, differences: &[Difference<'_>]) -> String {
+pub(in crate::pages) fn changed(say: Say<'_>, differences: &[Difference<'_>]) -> String {
     let all = differences.iter().filter_map(|difference| {
         let label = difference.label()?;
         if Damper::of_valving(difference.name).is_some() {

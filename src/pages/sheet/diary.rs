@@ -4,11 +4,15 @@ use crate::book::{Asked, asked};
 use crate::figures::tape::Tape;
 use crate::figures::{Absent, Bench, Here};
 use crate::notebook::Mention;
+use crate::physics::statistics::median;
+use crate::quantity::Kind;
 use crate::season::State;
 use crate::source::Span;
+use crate::vocabulary::blocks::{AnyBlock, Stint};
 use crate::vocabulary::{Named, figures, lookup};
 
 use super::super::say::wanted;
+use super::super::season::changed;
 use super::Desk;
 
 /// What stands around a figure's name in its code span.
@@ -31,8 +35,9 @@ pub(super) fn diary(desk: &Desk<'_>) -> Option<String> {
     }));
     parts.sort();
 
-    let mut prose = String::new();
+    let mut pieces: Vec<(usize, String)> = done(desk);
     for span in &document.prose {
+        let mut prose = String::new();
         let range = span.range();
         let mut from = range.start;
         for (start, end, replacement) in
@@ -43,8 +48,48 @@ pub(super) fn diary(desk: &Desk<'_>) -> Option<String> {
             from = *end;
         }
         prose.push_str(text.get(from..range.end).unwrap_or_default());
+        pieces.push((range.start, prose));
     }
+    pieces.sort();
+    let prose: String = pieces.into_iter().map(|(_, text)| text).collect();
     (!prose.trim().is_empty()).then_some(prose)
+}
+
+/// What was changed and why, and how it rode, each at its place among the prose.
+fn done(desk: &Desk<'_>) -> Vec<(usize, String)> {
+    let mut before = &desk.replay.start;
+    let mut all = Vec::new();
+    for point in &desk.replay.points {
+        let block = desk.day.notebook.blocks.get(point.block);
+        let told = match block {
+            Some(AnyBlock::Change(change)) => {
+                let what = changed(desk.say, &before.differences(&point.state));
+                let why = change.because.as_ref().map(|why| format!(" – {}", why.text)).unwrap_or_default();
+                (!what.is_empty()).then(|| format!("Changed: {what}{why}"))
+            }
+            Some(AnyBlock::Stint(stint)) => rode(desk, stint),
+            _ => None,
+        };
+        before = &point.state;
+        let place = block.map(|block| block.header().fence.range().start);
+        all.extend(place.zip(told).map(|(at, told)| (at, format!("\n\n*{}*\n\n", plain(&told)))));
+    }
+    all
+}
+
+/// A stint in one line: laps, feel, verdict; `None` where it says nothing.
+fn rode(desk: &Desk<'_>, stint: &Stint) -> Option<String> {
+    let laps = desk.book.laps(stint);
+    let mut parts = Vec::new();
+    if let (Some(best), Some(median)) = (laps.iter().copied().reduce(f64::min), median(&laps)) {
+        let time = |seconds: f64| desk.say.value(Kind::Time, seconds).to_string();
+        let count = if laps.len() == 1 { "1 lap".to_owned() } else { format!("{} laps", laps.len()) };
+        parts.push(format!("{count}, best {}, median {}", time(best), time(median)));
+    }
+    let feel = stint.feel.iter().flat_map(|feel| &feel.values);
+    parts.extend(feel.map(|feel| feel.text.clone()));
+    parts.extend(stint.verdict.as_ref().map(|verdict| verdict.text.clone()));
+    (!parts.is_empty()).then(|| format!("Ridden: {}", parts.join("; ")))
 }
 
 /// The whole code span of a mention, whose own place is its name alone.
@@ -80,7 +125,10 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { return plain(name) };
             let tape = Tape::new();
             let figure = Bench::new(here, &tape).figure(name);
-            let told = desk.say.told(&figure).map(|told| desk.pump().told(&figure, told));
+            let told = match figures::row(name).is_some_and(|row| row.is_against_standard()) {
+                true => desk.say.against_standard(&figure),
+                false => desk.say.told(&figure).map(|told| desk.pump().told(&figure, told)),
+            };
             match (told, figure.absent()) {
                 (Some(shown), _) => plain(&shown),
                 (None, Some(absent @ Absent::Missing(_))) => {
