@@ -46,13 +46,14 @@ impl Card {
         let paper = sheet::paper(self.printing.paper, &shelf.book);
         let press = Press::new(&shelf, paper, format, Default::default())?;
         let document = press.compose(TEMPLATE, &page)?;
-        let (bytes, remarks) = match format {
-            Format::Pdf => press.pdf(&[document], Images::new())?,
+        let bytes = match format {
             Format::Html => press.html(&document, Images::new(), false),
+            Format::Pdf => {
+                let printed = press.pdf(&[document], Images::new())?;
+                printed.left_out.report(None, &shelf.book.sources, screen);
+                printed.bytes
+            }
         };
-        for remark in remarks {
-            screen.remark(&format!("warning: {remark}"));
-        }
         Writer::new().deliver(&place, "card", Output { form: format.form(), bytes: &bytes }, screen)?;
         Ok(Verdict::Clean)
     }

@@ -63,7 +63,9 @@ fn changes_and_rides_stand_where_the_notebook_has_them_and_a_change_says_against
     let before = diary[..change].rfind("Ridden: ").unwrap();
     let after = change + diary[change..].find("Ridden: ").unwrap();
     assert!(before < change && change < after);
-    assert!(diary[after..].starts_with("Ridden: 5 laps, best 2:03.5, median 2:04.0; pushes mid-corner 2; better"));
+    assert!(
+        diary[after..].starts_with("Ridden: 5 laps, best 2:03.5, median 2:04.0; pushes mid-corner 2; better")
+    );
 }
 
 #[test]

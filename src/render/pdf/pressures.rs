@@ -13,6 +13,9 @@ use super::text;
 /// Room between two columns, in points.
 const GUTTER: f64 = 12.0;
 
+/// The most of a narrow table that names may take.
+const NARROW_NAMES: f64 = 0.58;
+
 /// Where the columns stand, in points.
 struct Grid {
     width: f64,
@@ -54,8 +57,10 @@ impl Grid {
     fn new(pressures: &Pressures, width: f64) -> Self {
         let box_at = width - if width >= WIDE { 76.0 } else { 52.0 };
         let count = pressures.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
-        let names = pressures.rows.iter().map(|row| STRONG.width(&row.name)).fold(0.0, f64::max);
-        let name = if width >= WIDE { NAMES * width - GUTTER } else { (names + 8.0).min(width * NAMES) };
+        let heading = pressures.headings.first().map_or(0.0, |words| small().width(words));
+        let names = pressures.rows.iter().map(|row| STRONG.width(&row.name)).fold(heading, f64::max);
+        let name =
+            if width >= WIDE { NAMES * width - GUTTER } else { (names + 10.0).min(width * NARROW_NAMES) };
         let each = (box_at - name - GUTTER) / count.max(1) as f64;
         let cells = (0..count).map(|at| {
             let all = pressures.rows.iter().filter_map(|row| row.cells.get(at)?.as_ref());
