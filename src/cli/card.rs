@@ -42,7 +42,7 @@ impl Card {
             (None, 1) => shelf.book.machines.values().next(),
             (None, _) => None,
         };
-        let page = card::card(&shelf.book, machine);
+        let page = card::card(&shelf.book, machine.map(AsRef::as_ref));
         let paper = sheet::paper(self.printing.paper, &shelf.book);
         let press = Press::new(&shelf, paper, format, Default::default())?;
         let document = press.compose(TEMPLATE, &page)?;

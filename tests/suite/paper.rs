@@ -250,7 +250,7 @@ fn a_childs_machine_with_almost_nothing_known_is_one_whole_page() {
 fn a_card_has_three_boxes_for_each_reading_and_names_as_the_notebook_has_them() {
     let Compiled { book, .. } = replayed(demo());
     let templates = Templates::new(std::iter::empty::<(&str, &str)>()).unwrap();
-    for machine in book.machines.values().map(Some).chain([None]) {
+    for machine in book.machines.values().map(|machine| Some(&**machine)).chain([None]) {
         for paper in [Paper::A4, Paper::Letter] {
             let page = card::card(&book, machine);
             let document = compose("card.md", &page, &templates).unwrap();
