@@ -26,6 +26,7 @@ const FEW: usize = 3;
 
 /// Checks notebooks and reports everything that is wrong or worth knowing, each at its place.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook check days/saturday.md --brief")]
 pub(super) struct Check {
     /// Notebooks or folders; the whole book when none is given. `-` is one notebook on standard input, judged as if it
     /// stood in the book.

@@ -36,6 +36,7 @@ const SEASONS_TEMPLATE: &str = "compare-seasons.md";
 /// git has it, or a date. With `--on` the sides are two riders on that date, with `--season` two years. One side alone
 /// is compared with what was before it; without any it is the last day of the book's own machine and rider.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook compare days/april.md days/may.md")]
 pub(super) struct Compare {
     /// What to compare with.
     a: Option<String>,

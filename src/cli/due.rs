@@ -19,6 +19,7 @@ use super::shelf::Shelf;
 
 /// Lists what is due on every machine of the book: what is overdue first.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook due -o due.ics")]
 pub(super) struct Due {
     /// The date of asking; today when not given. What is written for later days is not looked at.
     #[arg(long, value_name = "DATE")]

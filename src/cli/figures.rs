@@ -18,6 +18,7 @@ use super::shelf::Shelf;
 /// For people sags, collar, pressures and trail as they are at its end; with `--all` every figure. For machines every figure at
 /// every place where something that it rests on changes.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook figures days/saturday.md --all")]
 pub(super) struct Figures {
     /// A day's or a machine's notebook, or a folder of them; the last day of the book's own machine and rider when
     /// not given.

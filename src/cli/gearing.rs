@@ -15,6 +15,7 @@ use super::shelf::Shelf;
 
 /// Prints the sprockets on hand near today's: ratio, speeds, links, and where the axle ends up.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook gearing days/saturday.md")]
 pub(super) struct Gearing {
     #[command(flatten)]
     latest: Latest,

@@ -14,6 +14,7 @@ use super::shelf;
 
 /// Prints the lines that make git show notebooks by their settings and readings.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook git-attributes --write")]
 pub(super) struct GitAttributes {
     /// Puts the first of them into the book's `.gitattributes`, unless it is there; prints those that are for the clone.
     #[arg(long)]

@@ -8,6 +8,7 @@ mod check;
 mod cleared;
 mod clock;
 mod compare;
+mod completions;
 mod due;
 mod failure;
 mod figures;
@@ -59,7 +60,7 @@ enum Verdict {
 /// A book is a folder of Markdown notebooks. Without a path a command works on the whole book; the book of
 /// a path is the nearest folder upward that has a `book.toml`.
 #[derive(Debug, Parser)]
-#[command(name = "loambook", version, max_term_width = 100)]
+#[command(name = "loambook", version, term_width = 80)]
 struct Loambook {
     /// The folder of the book, instead of the nearest one upward with a `book.toml`.
     #[arg(long, global = true, value_name = "DIR")]
@@ -91,12 +92,18 @@ enum Command {
     Try(try_out::Try),
     Why(why::Why),
     Words(words::Words),
+    Completions(completions::Completions),
+    ManPage(completions::ManPage),
 }
 
 /// Runs the program with its arguments, the program's own name first.
 ///
 /// 0: clean, or warnings only; 1: errors in the notebooks; 2: it could not run.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    if completions::answered(&arguments) {
+        return ExitCode::SUCCESS;
+    }
     let mut screen = Screen::new();
     let done = match Loambook::try_parse_from(arguments) {
         Ok(Loambook { book, command }) => carry_out(command, book, &mut screen),
@@ -135,5 +142,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Try(tried) => tried.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),
+        Command::Completions(completions) => completions.run(screen),
+        Command::ManPage(page) => page.run(screen),
     }
 }

@@ -20,6 +20,7 @@ use super::shelf::{self, Shelf};
 
 /// Starts a book or a notebook, with everything that it can hold in comments. Never overwrites a file.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook new day saturday")]
 pub(super) struct New {
     #[command(subcommand)]
     what: What,

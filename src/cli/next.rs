@@ -21,6 +21,7 @@ use super::shelf::Shelf;
 
 /// Says the one next change for what the last ride complained of, with what it rests on and how to undo it.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook next days/saturday.md")]
 pub(super) struct Next {
     #[command(flatten)]
     latest: Latest,

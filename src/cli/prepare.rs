@@ -25,6 +25,9 @@ use super::shelf::{Shelf, own_text};
 /// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
 /// the forecast's air, and prints its sheet; of several riders each their own. Never overwrites a file.
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Example: loambook prepare --machine big-one --rider me \\\n             --track the-hill --date 2026-05-09"
+)]
 pub(super) struct Prepare {
     /// The machine; that of the rider's last day when not given.
     #[arg(long, value_name = "NAME")]

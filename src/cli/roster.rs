@@ -28,6 +28,7 @@ const TEMPLATE: &str = "roster.md";
 /// Prints one page for the van, a row a rider with what matters, and all their sheets behind it.
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("about").required(true).args(["date", "track"]))]
+#[command(after_help = "Example: loambook roster --date 2026-05-09 -o van")]
 pub(super) struct Roster {
     /// All days of this date.
     #[arg(long, value_name = "DATE")]

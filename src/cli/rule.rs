@@ -11,6 +11,7 @@ use super::screen::Screen;
 
 /// Prints what a finding means, why it matters, and an example; without a code, lists them all.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook rule sag/reading-order")]
 pub(super) struct Rule {
     /// The finding's name, such as `sag/reading-order`, or its topic: `sag`.
     code: Option<String>,

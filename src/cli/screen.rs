@@ -86,14 +86,14 @@ impl Screen {
         io::stdout().is_terminal()
     }
 
-    /// Whether standard output takes colour: a terminal, and nobody said `NO_COLOR`.
+    /// Whether standard output takes colour.
     pub fn has_colour(&self) -> bool {
-        self.is_terminal() && wants_colour()
+        wants_colour(self.is_terminal())
     }
 
     /// Whether standard error takes colour.
     fn remarks_have_colour(&self) -> bool {
-        self.err.is_terminal() && wants_colour()
+        wants_colour(self.err.is_terminal())
     }
 
     /// Whether somebody looks at standard error, so that progress is worth showing.
@@ -108,7 +108,15 @@ pub(super) fn json_line(page: &impl Serialize) -> Result<String, Failure> {
     Ok(line + "\n")
 }
 
-/// <https://no-color.org>: any value that is not empty means no.
-fn wants_colour() -> bool {
-    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+/// A terminal takes colour, where nobody said otherwise: <https://no-color.org> (any value that is not empty means no), then
+/// `CLICOLOR_FORCE` and `CLICOLOR` as at <https://bixense.com/clicolors>.
+fn wants_colour(is_terminal: bool) -> bool {
+    let says = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
+    if says("NO_COLOR").is_some() {
+        return false;
+    }
+    if says("CLICOLOR_FORCE").is_some_and(|value| value != "0") {
+        return true;
+    }
+    is_terminal && says("CLICOLOR").is_none_or(|value| value != "0")
 }

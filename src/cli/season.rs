@@ -25,6 +25,7 @@ const TEMPLATE: &str = "season.md";
 /// Tells the history of each machine and rider: a line a day, charts, what each change did, what was tried
 /// for each complaint, what is due.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook season --machine big-one --rider me -o season.html")]
 pub(super) struct Season {
     /// The machine; all when not given.
     #[arg(long, value_name = "NAME")]

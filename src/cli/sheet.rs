@@ -42,6 +42,7 @@ const LONG_RUN: usize = 8;
 ///
 /// An error stops only what rests on it: that stays empty, and the sheet says where the error is.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook sheet days/saturday.md -o prints")]
 pub(super) struct Sheet {
     /// Notebooks or folders; the whole book when none is given.
     #[arg(value_name = "PATH")]

@@ -18,6 +18,7 @@ use super::shelf::Shelf;
 /// Prints the springs on hand with the preload that each asks for, and the static sag that follows; with `--wire`, the
 /// rate of a bare coil, without a book.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook spring --wire 12mm --outside 75mm --turns 6.5")]
 pub(super) struct Spring {
     /// A day's or a machine's notebook, or a folder: the last day of each machine and rider. The last day of the
     /// book's own machine and rider when not given.

@@ -18,6 +18,7 @@ use super::shelf::Shelf;
 ///
 /// A day's at its end, or at a line; a machine's standard setting.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook state days/saturday.md")]
 pub(super) struct State {
     /// A day's or a machine's notebook, or a folder of days; with `--alone` any file. The last day of the book's own
     /// machine and rider when not given.

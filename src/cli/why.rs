@@ -23,6 +23,7 @@ const TEMPLATE: &str = "why.md";
 /// Shows how a figure came about: its formula, every input with its place, and what it owes its
 /// uncertainty to.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook why geometry.trail days/saturday.md")]
 pub(super) struct Why {
     /// The figure's name, such as `sag.rear.rider`.
     figure: String,

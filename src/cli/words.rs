@@ -12,6 +12,7 @@ use super::screen::Screen;
 
 /// Prints the words that a notebook may use: blocks with their keys, settings, figures.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook words sag")]
 pub(super) struct Words {
     /// A block's word, the name of a setting or figure or the beginning of several, `head`, `book`, `settings`, `figures`,
     /// `assumptions` or `feel`; without one, all of it.

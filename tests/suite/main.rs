@@ -30,6 +30,7 @@ mod rejected;
 mod render;
 mod season;
 mod session;
+mod shell;
 mod source;
 mod tools;
 mod trade_facts;
