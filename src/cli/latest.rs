@@ -11,6 +11,7 @@ use crate::vocabulary::values::Written;
 use super::Verdict;
 use super::failure::Failure;
 use super::screen::{Screen, json_line};
+use super::sheet::report_errors;
 use super::shelf::Shelf;
 
 /// What all of them take.
@@ -34,7 +35,7 @@ pub(super) enum Format {
 }
 
 impl Latest {
-    /// Prints the page of each of the days, by their places in the book.
+    /// Prints the page of each of the days, by their places in the book, and beside it the errors in what they rest on.
     pub fn print<P: Serialize>(
         &self,
         book: Option<&Path>,
@@ -42,11 +43,13 @@ impl Latest {
         page: impl Fn(&Shelf, usize) -> Option<P>,
         text: impl Fn(&P) -> String,
     ) -> Result<Verdict, Failure> {
-        let shelf = Shelf::open(book, self.path.as_slice())?;
+        let mut shelf = Shelf::open(book, self.path.as_slice())?;
         let days = match &self.path {
             Some(path) => latest(&shelf, path)?,
             None => vec![last_day(&shelf)?],
         };
+        // Whoever follows a page must know what it could not count: *the head falls* under a misspelt key is no advice to ride.
+        let errors = report_errors(&mut shelf, &days, screen);
         let pages = days.into_iter().filter_map(|day| page(&shelf, day));
         for (place, page) in pages.enumerate() {
             match self.format {
@@ -57,7 +60,7 @@ impl Latest {
                 Format::Json => screen.print_data(json_line(&page)?.as_bytes())?,
             }
         }
-        Ok(Verdict::Clean)
+        Ok(if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty })
     }
 }
 

@@ -63,6 +63,7 @@ impl Next {
         let text = |line: &Line| format!("{}\n\n{}", line.notebook, advice::text(&line.next, self.all));
         self.latest.print(book, screen, line, text)
     }
+
     /// Writes the test of the one next change into the book.
     fn write_plan(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, self.latest.path.as_slice())?;
