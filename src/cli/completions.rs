@@ -96,7 +96,8 @@ fn with_names(command: Command) -> Command {
             "machine" => || of_book(|book| book.machines.keys().cloned().collect()),
             "rider" | "riders" => || of_book(|book| book.riders.keys().cloned().collect()),
             "track" => || of_book(|book| book.tracks.keys().cloned().collect()),
-            "figure" => || vocabulary::every_name().to_vec(),
+            "figure" | "best" => || vocabulary::every_name().to_vec(),
+            "by" => || vocabulary::every_setting().to_vec(),
             "code" => || advice::catalogue().into_iter().map(|code| code.name.to_owned()).collect(),
             _ => return argument,
         };

@@ -29,6 +29,7 @@ const TEMPLATE: &str = "today.md";
 /// Says on one screen what to set, what to pump, what is due, and the one next change: for the next day that is written,
 /// else for the machine as it stands. Needs no option.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook today --rider me --air 24°C")]
 pub(super) struct Today {
     /// The rider, several when given again; the book's own when not given, else those of the next day.
     #[arg(long, value_name = "NAME")]

@@ -27,14 +27,11 @@ const TEMPLATE: &str = "try.md";
 
 /// Tells what changes would do, and writes them nowhere.
 ///
-/// Changes are written as in a `change`: `fork.height = 2 mm down`. Those of one `--or` are tried together, beside the
-/// others:
-///
-///     loambook try 'fork.height = 2 mm down' --or 'shock.preload = 1 turn in; shock.rebound = 1 click in'
-///
-///     loambook try --best sag.rear.rider=105mm
+/// Changes are written as in a `change`: `fork.height = 2 mm down`. Those of one `--or` are tried together, beside the others.
 #[derive(Debug, Args)]
-#[command(verbatim_doc_comment)]
+#[command(
+    after_help = "Example: loambook try 'fork.height = 2 mm down' \\\n             --or 'shock.preload = 1 turn in; shock.rebound = 1 click in'\n\n         loambook try --best sag.rear.rider=105mm"
+)]
 pub(super) struct Try {
     /// Changes that are tried together, and before them the notebook of a day that they start from; the end of the last
     /// day of the book's own machine and rider when not given.

@@ -38,6 +38,7 @@ fn help_fits_eighty_columns_and_gives_an_example_that_is_understood() {
             .or_else(|| Some(out(&help).split_once("$(loambook ")?.1.split(')').next()?))
             .unwrap_or_else(|| panic!("{name} has no example"));
         let example = example.replace("\\\n", " ");
+        let example = example.split("\n\n").next().unwrap();
         let example = example.split(['|', '#']).next().unwrap();
         // With `--help` behind it, the words before it are looked at and nothing is done.
         let mut words: Vec<&str> = example.split_whitespace().map(|word| word.trim_matches('\'')).collect();
