@@ -3,6 +3,7 @@
 //!
 //! `cargo bench --bench compare`. The least of the runs is what is judged: the rest is what else the machine did.
 
+#![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
 use std::hint::black_box;

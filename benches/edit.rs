@@ -4,6 +4,7 @@
 //! whole book's findings are asked for. Edits of a machine, of the rider and of `book.toml`, on which every day rests,
 //! are told apart.
 
+#![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
 
 #[path = "grown/mod.rs"]

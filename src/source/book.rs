@@ -1,5 +1,7 @@
 //! Reading the notebooks of a book.
 
+#![expect(clippy::disallowed_methods, reason = "a book is looked for upward from a folder")]
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 

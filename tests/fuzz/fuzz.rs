@@ -7,6 +7,7 @@
 //! `cargo run --release --example fuzz -- --seconds 3600 --seed 7 --save FOLDER`
 
 // A test in all but name.
+#![allow(clippy::disallowed_methods, reason = "it watches the program from outside")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 mod books;

@@ -2,6 +2,7 @@
 
 // A helper of a test fails the way a test does.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
+#![allow(clippy::disallowed_methods, reason = "tests look at the program from outside")]
 
 mod advice;
 mod books;

@@ -35,7 +35,7 @@ fn help_fits_eighty_columns_and_gives_an_example_that_is_understood() {
         }
         let example = out(&help).split_once("Example: loambook ").map(|(_, example)| example);
         let example = example
-            .or_else(|| Some(out(&help).split_once("$(loambook ")?.1.split(')').next()?))
+            .or_else(|| out(&help).split_once("$(loambook ")?.1.split(')').next())
             .unwrap_or_else(|| panic!("{name} has no example"));
         let example = example.replace("\\\n", " ");
         let example = example.split("\n\n").next().unwrap();

@@ -3,6 +3,8 @@
 //! It keeps one rule, so that no command can forget it: nothing is written over but a former output of the same
 //! form, known by its mark. What is there comes away whole or stays whole.
 
+#![expect(clippy::disallowed_methods, reason = "the one module that writes files")]
+
 mod disk;
 mod names;
 mod place;

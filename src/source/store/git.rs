@@ -5,6 +5,8 @@
 //! what a partial clone lacks. Both are put off here, with all else that could reach a program, on every call.
 //! What the user has set up for all repositories, such as which folders are safe, still holds.
 
+#![expect(clippy::disallowed_methods, reason = "git is started here, and nothing else anywhere")]
+
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
