@@ -20,6 +20,7 @@ const TEMPLATE: &str = "card.md";
 
 /// Prints a card with empty boxes to take readings on, named as the notebook's blocks have them.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook card --machine big-one -o card.pdf")]
 pub(super) struct Card {
     /// The machine whose chambers and clickers stand on it; the only one of the book, else the usual ones, when not
     /// given.
