@@ -10,6 +10,7 @@ mod clock;
 mod compare;
 mod completions;
 mod due;
+mod export;
 mod failure;
 mod figures;
 mod forecast;
@@ -81,6 +82,7 @@ enum Command {
     State(state::State),
     Season(season::Season),
     Due(due::Due),
+    Export(export::Export),
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
     Prepare(Box<prepare::Prepare>),
@@ -130,6 +132,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
         Command::Season(season) => season.run(book.as_deref(), screen),
         Command::State(state) => state.run(book.as_deref(), screen),
+        Command::Export(export) => export.run(book.as_deref(), screen),
         Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),
         Command::GitAttributes(lines) => lines.run(book.as_deref(), screen),

@@ -9,6 +9,7 @@ pub mod card;
 mod columns;
 pub mod compare;
 pub mod due;
+pub mod export;
 pub mod figures;
 mod gauge;
 pub mod gearing;

@@ -26,21 +26,26 @@ fn is_formula(field: &str) -> bool {
 pub fn write(table: &Table) -> String {
     let mut out = String::new();
     for row in std::iter::once(&table.heads).chain(&table.rows) {
-        for (at, field) in row.iter().enumerate() {
-            if at > 0 {
-                out.push(',');
-            }
-            let text_mark = if is_formula(field) { TEXT_MARK } else { "" };
-            if text_mark.is_empty() && !field.contains([',', '"', '\n', '\r']) {
-                out.push_str(field);
-            } else {
-                out.push('"');
-                out.push_str(text_mark);
-                out.push_str(&field.replace('"', "\"\""));
-                out.push('"');
-            }
-        }
-        out.push('\n');
+        line(row, &mut out);
     }
     out
+}
+
+/// Writes one line of a table behind others.
+pub fn line<F: AsRef<str>>(fields: &[F], out: &mut String) {
+    for (at, field) in fields.iter().map(AsRef::as_ref).enumerate() {
+        if at > 0 {
+            out.push(',');
+        }
+        let text_mark = if is_formula(field) { TEXT_MARK } else { "" };
+        if text_mark.is_empty() && !field.contains([',', '"', '\n', '\r']) {
+            out.push_str(field);
+        } else {
+            out.push('"');
+            out.push_str(text_mark);
+            out.push_str(&field.replace('"', "\"\""));
+            out.push('"');
+        }
+    }
+    out.push('\n');
 }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use serde::Deserialize;
 use serde::de::IgnoredAny;
 
-use crate::pages::season;
+use crate::pages::{export, season};
 
 /// What PDF calls the producer and HTML the generator.
 pub(super) const PROGRAM: &str = "loambook";
@@ -48,7 +48,7 @@ impl Form {
             Self::Text => false,
             Self::Pdf => pdf(bytes).is_some_and(|about| about.producer.as_deref() == Some(PROGRAM)),
             Self::Html => html_head(bytes).is_some(),
-            Self::Csv => is_table(bytes),
+            Self::Csv => is_table(bytes, now),
             Self::Json => keys(bytes).is_some_and(|keys| Some(keys) == self::keys(now)),
             Self::Calendar => is_calendar(bytes),
         }
@@ -82,12 +82,22 @@ fn html_head(bytes: &[u8]) -> Option<String> {
     (before.starts_with("<!doctype html>") && !before.contains("<title>")).then_some(head)
 }
 
-fn is_table(bytes: &[u8]) -> bool {
-    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
-    reader.headers().is_ok_and(|heads| {
-        let mut heads = heads.iter();
-        season::HEADS.iter().all(|head| heads.next() == Some(head))
-    })
+/// Whether bytes are a table of the program's, and of the sort that it would write `now`: tables are known by their heads. Where
+/// it writes on and on, the first line is enough of either. Later versions may have more columns.
+fn is_table(bytes: &[u8], now: &[u8]) -> bool {
+    let heads = |bytes: &[u8]| -> Vec<String> {
+        let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+        reader.headers().map(|heads| heads.iter().map(str::to_owned).collect()).unwrap_or_default()
+    };
+    let (former, now) = (heads(bytes), heads(now));
+    let begins = |heads: &[String], with: &[&str]| {
+        heads.len() >= with.len() && heads.iter().zip(with).all(|(head, wanted)| head == wanted)
+    };
+    if begins(&now, &season::HEADS) {
+        return begins(&former, &season::HEADS);
+    }
+    let is_export = export::Table::ALL.iter().any(|table| begins(&former, &table.heads()));
+    is_export && former.iter().zip(&now).all(|(former, now)| former == now)
 }
 
 #[derive(Deserialize)]

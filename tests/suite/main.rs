@@ -14,6 +14,7 @@ mod coverage;
 mod desk;
 mod diary;
 mod everyday;
+mod export;
 mod findings;
 mod formulas;
 mod found;

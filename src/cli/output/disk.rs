@@ -56,15 +56,30 @@ pub(super) struct Draft<'s, S: Steps> {
 impl<'s, S: Steps> Draft<'s, S> {
     /// Writes a draft in a folder, with owner and mode of the file that it will replace.
     pub fn write(steps: &'s S, folder: &Path, bytes: &[u8], former: Option<&Metadata>) -> io::Result<Self> {
-        let (path, file) = open(steps, folder)?;
-        let mut draft = Self { steps, path, file, is_brought_in: false };
-        steps.write(&mut draft.file, bytes)?;
-        if let Some(former) = former {
-            keep_owner(&draft.file, former);
-            draft.file.set_permissions(former.permissions())?;
-        }
-        steps.sync(&draft.file)?;
+        let mut draft = Self::begin(steps, folder)?;
+        draft.add(bytes)?;
+        draft.complete(former)?;
         Ok(draft)
+    }
+
+    /// Begins a draft in a folder, with nothing in it yet.
+    pub fn begin(steps: &'s S, folder: &Path) -> io::Result<Self> {
+        let (path, file) = open(steps, folder)?;
+        Ok(Self { steps, path, file, is_brought_in: false })
+    }
+
+    /// Writes more behind what is in it.
+    pub fn add(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.steps.write(&mut self.file, bytes)
+    }
+
+    /// Makes it ready to be brought in: with owner and mode of the file that it will replace, and on the disk.
+    pub fn complete(&self, former: Option<&Metadata>) -> io::Result<()> {
+        if let Some(former) = former {
+            keep_owner(&self.file, former);
+            self.file.set_permissions(former.permissions())?;
+        }
+        self.steps.sync(&self.file)
     }
 
     /// Puts it in the place of what is there.

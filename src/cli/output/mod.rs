@@ -8,6 +8,7 @@
 mod disk;
 mod names;
 mod place;
+mod stream;
 
 use std::collections::BTreeSet;
 use std::fs::{self, File, Metadata, OpenOptions};
@@ -24,6 +25,7 @@ use disk::{Disk, Draft, Steps};
 
 pub(super) use names::{ROSTER, address, day_files, file_name};
 pub(super) use place::{Format, PaperName, Place, Printing, To, Written, place_of};
+pub(super) use stream::Streamed;
 
 /// What is larger was not written by the program.
 const OUTPUT_BYTES: u64 = 1 << 30;
@@ -43,7 +45,8 @@ impl Output<'_> {
     pub fn is_of_the_date_of(&self, path: &Path) -> Result<(), Failure> {
         let dated = |bytes: &[u8]| self.form.date(bytes);
         let is_file = path.metadata().is_ok_and(|there| there.is_file());
-        let former = if is_file { read(path).ok().and_then(|former| dated(&former)) } else { None };
+        let former =
+            if is_file { read(path, OUTPUT_BYTES).ok().and_then(|former| dated(&former)) } else { None };
         if former.is_some_and(|former| Some(former) != dated(self.bytes)) {
             return Err(Failure::new(format!("{} is of another date", path.display())).help(NOTHING_WRITTEN));
         }
@@ -140,7 +143,7 @@ impl<S: Steps> Writer<S> {
                     brought => return brought.map_err(failed),
                 }
             };
-            may_replace(path, &former, output)?;
+            may_replace(path, &former, output, OUTPUT_BYTES)?;
             let draft = Draft::write(&self.steps, folder, output.bytes, Some(&former)).map_err(failed)?;
             return draft.replace(path).map_err(failed);
         }
@@ -237,8 +240,8 @@ fn look(path: &Path) -> io::Result<Option<Metadata>> {
     }
 }
 
-/// The rule: only a former output of the same form, or a file with nothing in it.
-fn may_replace(path: &Path, former: &Metadata, output: Output<'_>) -> Result<(), Failure> {
+/// The rule: only a former output of the same form, or a file with nothing in it. It is known by so many of its first bytes.
+fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> Result<(), Failure> {
     let refused = |why: &str| Err(Failure::new(format!("{} {why}", path.display())).help(NOTHING_WRITTEN));
     if former.is_symlink() {
         return refused("is a link, and what it leads to is not written over");
@@ -252,7 +255,7 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>) -> Result<(),
     if former.len() == 0 {
         return Ok(());
     }
-    let bytes = read(path).map_err(|error| Failure::writing(path, &error))?;
+    let bytes = read(path, by).map_err(|error| Failure::writing(path, &error))?;
     if output.form.was_written(&bytes, output.bytes) {
         return Ok(());
     }
@@ -263,9 +266,9 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>) -> Result<(),
 }
 
 /// A former output, or as much of a file as shows that it is none.
-fn read(path: &Path) -> io::Result<Vec<u8>> {
+fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
-    File::open(path)?.take(OUTPUT_BYTES).read_to_end(&mut bytes)?;
+    File::open(path)?.take(most).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

@@ -197,3 +197,50 @@ fn text_is_never_written_over_as_it_does_not_say_whose_it_is() {
     Writer::new().replace(&path, output).unwrap();
     assert!(Writer::new().replace(&path, output).is_err());
 }
+
+const HEAD: &str = "book,machine,rider,track,date,notebook,line,stint,lap,value,unit,uncertainty\n";
+
+fn streamed(writer: &Writer<Failing>, path: &Path, more: &str) -> Result<(), Failure> {
+    let mut file = writer.begin(path, Form::Csv, HEAD)?;
+    for _ in 0..3 {
+        file.write(more)?;
+    }
+    file.finish()
+}
+
+#[test]
+fn whichever_step_of_a_streamed_file_fails_the_old_one_is_whole_or_the_new_one() {
+    // Longer than what is written in one step.
+    let more = format!("{}\n", "b,m,r,t,2026-05-02,days/d.md,9,1,1,100,s,\n".repeat(2_000).trim_end());
+    let new = format!("{HEAD}{}", more.repeat(3));
+    for former in [Some(format!("{HEAD}old\n")), None] {
+        let steps = each_step_fails(true, |writer| {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("laps.csv");
+            if let Some(former) = &former {
+                fs::write(&path, former).unwrap();
+            }
+            let is_done = streamed(writer, &path, &more).is_ok();
+            let there = fs::read_to_string(&path).ok();
+            assert_eq!(there.as_ref(), if is_done { Some(&new) } else { former.as_ref() });
+            assert_eq!(names(folder.path()).len(), usize::from(there.is_some()), "no draft is left");
+            is_done
+        });
+        let last = if former.is_some() { "rename" } else { "link" };
+        assert_eq!((steps.first(), steps.last()), (Some(&"create"), Some(&last)));
+        assert!(steps.iter().filter(|step| **step == "write").count() > 1, "{steps:?}");
+    }
+}
+
+#[test]
+fn what_is_put_in_the_place_of_a_streamed_file_meanwhile_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("laps.csv");
+    let writer = Writer::new();
+    let mut file = writer.begin(&path, Form::Csv, HEAD).unwrap();
+    fs::write(&path, "lap,my own\n1,2\n").unwrap();
+    file.write("row\n").unwrap();
+    assert!(file.finish().is_err());
+    assert_eq!(fs::read_to_string(&path).unwrap(), "lap,my own\n1,2\n");
+    assert_eq!(names(folder.path()), ["laps.csv"]);
+}

@@ -73,7 +73,8 @@ fn setting(book: &Book, said: Said, id: &str, held: &Held) -> SettingLine {
     SettingLine { id: id.to_owned(), value, by: by(held.how), at: At::of(&book.sources, held.span) }
 }
 
-fn by(how: How) -> &'static str {
+/// What kind of words set something.
+pub(super) fn by(how: How) -> &'static str {
     match how {
         How::Hardware => "hardware",
         How::Standard => "standard setting",

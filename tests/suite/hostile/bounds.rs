@@ -159,6 +159,9 @@ fn six_hundred_days_are_checked_told_and_printed() {
     assert_eq!(code(&bounded(&desk, &["check"], 0)), 0);
     assert_eq!(code(&bounded(&desk, &["season", "--format", "html", "-o", "season.html"], 1)), 0);
     assert_eq!(code(&bounded(&desk, &["sheet", "days/d599.md"], 1)), 0);
+    assert_eq!(code(&bounded(&desk, &["export", "-o", "tables"], 8)), 0);
+    let figures = desk.read("tables/figures.csv");
+    assert!(figures.contains("days/d0.md,") && figures.contains("days/d599.md,"));
 }
 
 /// Every command that reads a book's days, on one of them where it asks for one. What a command answers is another test's;
@@ -173,6 +176,7 @@ fn told_of(desk: &Desk, day: &str) {
         &["next", day],
         &["due"],
         &["compare", day, "machines/m.md"],
+        &["export", "-o", "tables"],
         &["sheet", day, "-o", "sheet.pdf"],
         &["state", day],
         &["spring"],
