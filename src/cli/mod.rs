@@ -16,6 +16,7 @@ mod figures;
 mod forecast;
 mod gearing;
 mod git_attributes;
+mod guide;
 mod handed;
 mod latest;
 mod left_out;
@@ -85,6 +86,7 @@ enum Command {
     Export(export::Export),
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
+    Guide(guide::Guide),
     Prepare(Box<prepare::Prepare>),
     Roster(roster::Roster),
     New(new::New),
@@ -135,6 +137,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Export(export) => export.run(book.as_deref(), screen),
         Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),
+        Command::Guide(guide) => guide.run(screen),
         Command::GitAttributes(lines) => lines.run(book.as_deref(), screen),
         Command::Prepare(prepare) => prepare.run(book.as_deref(), screen),
         Command::Roster(roster) => roster.run(book.as_deref(), screen),

@@ -13,6 +13,7 @@ pub mod export;
 pub mod figures;
 mod gauge;
 pub mod gearing;
+pub mod guide;
 pub mod prepare;
 pub mod roster;
 mod say;

@@ -18,6 +18,7 @@ mod export;
 mod findings;
 mod formulas;
 mod found;
+mod guide;
 mod history;
 mod hostile;
 mod house;

@@ -1,0 +1,128 @@
+//! `loambook guide`: how the program is used.
+
+use clap::{Args, ValueEnum};
+
+use crate::document::tree::Block;
+use crate::document::{self, Document};
+use crate::finding::meant;
+use crate::pages::guide::{TOPICS, Topic};
+use crate::render::html::HtmlOptions;
+use crate::render::mark::Form;
+use crate::render::pdf::PdfOptions;
+use crate::render::{self, Images, Paper};
+
+use super::Verdict;
+use super::failure::Failure;
+use super::output::{self, Output, PaperName, Printing, Writer};
+use super::screen::Screen;
+
+/// The name of all pages together.
+const ALL: &str = "guide";
+
+/// Prints a page of the guide; without a topic, lists the pages, or prints all of them where `-o` or `--format` says how.
+#[derive(Debug, Args)]
+pub(super) struct Guide {
+    /// The page: `first-evening`, `air-fork`, …
+    topic: Option<String>,
+
+    #[command(flatten)]
+    printing: Printing<Format>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// To print.
+    Pdf,
+    /// One file that a browser shows without a network.
+    Html,
+}
+
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Pdf => Form::Pdf,
+            Self::Html => Form::Html,
+        }
+    }
+}
+
+impl Guide {
+    pub fn run(&self, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let topic = self.topic.as_deref().map(|name| Topic::find(name).ok_or_else(|| unknown(name)));
+        let topic = topic.transpose()?;
+        let (place, format) = self.printing.written.place()?;
+        let Some(format) = format else {
+            if place.is_some() {
+                return Err(Failure::new("it is not clear how the guide is to be written")
+                    .help("say it with `--format`, or by the ending of `-o`: `-o guide.pdf`"));
+            }
+            screen.print(&topic.map_or_else(contents, Topic::text))?;
+            return Ok(Verdict::Clean);
+        };
+        let name = topic.map_or(ALL, |topic| topic.name);
+        let place = output::place_of(place, format, name)?;
+        let document = document(topic)?;
+        let paper = match self.printing.paper {
+            Some(PaperName::Letter) => Paper::Letter,
+            Some(PaperName::A4) | None => Paper::A4,
+        };
+        let bytes = match format {
+            Format::Pdf => {
+                let options = PdfOptions { paper, images: Images::new(), title: None };
+                let printed = render::pdf::write(&[document], &options)
+                    .map_err(|error| Failure::new(format!("the guide cannot be printed: {error}")))?;
+                printed.bytes
+            }
+            Format::Html => {
+                let options = HtmlOptions { paper, ..HtmlOptions::default() };
+                render::html::write(&document, &options).into_bytes()
+            }
+        };
+        Writer::new().deliver(
+            &place,
+            name,
+            Output { form: output::Format::form(format), bytes: &bytes },
+            screen,
+        )?;
+        Ok(Verdict::Clean)
+    }
+}
+
+/// One page, or all of them.
+fn document(topic: Option<Topic>) -> Result<Document, Failure> {
+    let topics = topic.map_or_else(|| TOPICS.to_vec(), |topic| vec![topic]);
+    let title = topic.map_or("Guide", Topic::title);
+    let head = format!("+++\ntitle = \"{title}\"\nfoot = \"Loambook\"\n+++\n\n");
+    let mut all: Option<Document> = None;
+    for topic in topics {
+        let page = document::read(topic.name, &format!("{head}{}", topic.markdown()))
+            .map_err(|error| Failure::new(error.to_string()))?;
+        match &mut all {
+            None => all = Some(page),
+            Some(all) => {
+                all.blocks.push(Block::PageBreak);
+                all.blocks.extend(page.blocks);
+            }
+        }
+    }
+    all.ok_or_else(|| Failure::new("the guide has no pages"))
+}
+
+/// The pages that there are.
+fn contents() -> String {
+    let lines = TOPICS.iter().map(|topic| format!("  {:<16}{}\n", topic.name, topic.title()));
+    format!(
+        "The guide:\n\n{}\n`loambook guide TOPIC` prints a page, `-o guide.pdf` all of them.\n",
+        lines.collect::<String>()
+    )
+}
+
+fn unknown(name: &str) -> Failure {
+    let near = meant(name, TOPICS.iter().map(|topic| topic.name));
+    let failure = Failure::new(format!("the guide has no page `{name}`"));
+    if near.is_empty() {
+        failure.help("`loambook guide` lists them all")
+    } else {
+        failure.help(format!("did you mean `{}`?", near.join("` or `")))
+    }
+}

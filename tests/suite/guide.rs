@@ -1,0 +1,155 @@
+//! The guide keeps what it says: its examples compile, its figures are worked out, its promises have their tests.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+
+use loambook::pages::guide::{TOPICS, Topic};
+
+use crate::desk::{Desk, code, err, out};
+
+/// The book of a page, written as a reader would who types it off.
+fn book(topic: &Topic) -> Desk {
+    let desk = Desk::empty();
+    for example in topic.examples() {
+        desk.write(example.path, &example.text);
+    }
+    desk
+}
+
+#[test]
+fn every_example_of_the_guide_is_a_notebook_that_compiles() {
+    let with_examples: Vec<&Topic> = TOPICS.iter().filter(|topic| !topic.examples().is_empty()).collect();
+    assert!(with_examples.len() >= 3);
+    for topic in with_examples {
+        let paths: BTreeSet<&str> = topic.examples().iter().map(|example| example.path).collect();
+        assert_eq!(paths.len(), topic.examples().len(), "{}: a path stands there twice", topic.name);
+        assert!(
+            paths.contains("book.toml") && paths.iter().any(|path| path.starts_with("days/")),
+            "{paths:?}"
+        );
+        let desk = book(topic);
+        let checked = desk.run(&["check", "--format", "json"]);
+        let findings = out(&checked);
+        assert_eq!(code(&checked), 0, "{}: {findings}", topic.name);
+        // A page may show a reading that lies outside of its band, and says what to do about it.
+        let warned: Vec<&str> =
+            findings.lines().filter(|line| line.contains("\"severity\":\"warning\"")).collect();
+        assert!(
+            warned.iter().all(|line| line.contains("\"code\":\"band/outside\"")),
+            "{}: {findings}",
+            topic.name
+        );
+        let printed = desk.run(&["sheet", "-o", "out"]);
+        assert_eq!(code(&printed), 0, "{}: {}", topic.name, err(&printed));
+    }
+}
+
+#[test]
+fn every_figure_in_the_guides_prose_is_worked_out() {
+    let mut compared = 0;
+    for topic in TOPICS {
+        assert!(!topic.markdown().contains("`@"), "{}: {}", topic.name, topic.markdown());
+        // What it says is what the command says of the same book.
+        let desk = book(topic);
+        for day in topic.examples().iter().filter(|example| example.path.starts_with("days/")) {
+            let told = desk.run(&["figures", "--all", day.path]);
+            assert_eq!(code(&told), 0);
+            let sags = ["  sag.rear.rider ", "  sag.front.rider "];
+            let read = out(&told).lines().filter(|line| sags.iter().any(|sag| line.starts_with(sag)));
+            for sag in read.filter(|line| line.contains('±')) {
+                let value = sag.split_whitespace().skip(1).take(4).collect::<Vec<_>>().join(" ");
+                assert!(topic.text().contains(&format!("**{value}**")), "{}: {value}", topic.name);
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared >= 4, "{compared}");
+}
+
+#[test]
+fn a_mention_that_cannot_be_had_is_left_as_it_was_written() {
+    let topic = Topic {
+        name: "t",
+        source: "# T\n\n`@sag.rear.rider`\n\n````markdown machines/m.md\n+++\nkind = \"machine\"\n+++\n````\n\n````markdown days/d.md\n+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"m\"\n+++\n\n\
+                 ```sag rear\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n````\n\n`@sag.rear.rider` `@sag.front.rider`\n",
+    };
+    let page = topic.markdown();
+    assert!(page.starts_with("# T\n\n`@sag.rear.rider`\n"), "no day stands above it: {page}");
+    assert!(page.contains("**105"), "{page}");
+    assert!(page.trim_end().ends_with("`@sag.front.rider`"), "{page}");
+}
+
+/// The text of all Rust files below a folder.
+fn rust_below(folder: &Path, all: &mut String) {
+    for entry in fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
+        if entry.is_dir() {
+            rust_below(&entry, all);
+        } else if entry.extension().is_some_and(|ending| ending == "rs") {
+            all.push_str(&fs::read_to_string(&entry).unwrap());
+        }
+    }
+}
+
+#[test]
+fn every_promise_of_the_guide_names_a_test_that_exists() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut code = String::new();
+    rust_below(&root.join("src"), &mut code);
+    rust_below(&root.join("tests"), &mut code);
+    let is_test = |name: &str| {
+        let Some(at) = code.find(&format!("fn {name}()")) else { return false };
+        code[..at].trim_end().ends_with("#[test]") || code[..at].trim_end().ends_with(']')
+    };
+    assert!(
+        is_test("every_promise_of_the_guide_names_a_test_that_exists") && !is_test("no_such_test_at_all")
+    );
+    let promises = Topic::find("promises").unwrap().source;
+    let lines: Vec<&str> = promises.lines().filter(|line| line.starts_with("- ")).collect();
+    assert!(lines.len() > 15);
+    for line in lines {
+        let name = line.strip_suffix('`').and_then(|line| line.rsplit('`').next());
+        assert!(name.is_some_and(is_test), "no test holds: {line}");
+    }
+    for section in ["Never lost", "Never sent", "Never run", "Never guessed"] {
+        assert!(promises.contains(section));
+    }
+}
+
+#[test]
+fn the_guide_is_printed_as_text_html_and_pdf() {
+    let desk = Desk::empty();
+    let contents = desk.run(&["guide"]);
+    for topic in TOPICS {
+        assert!(out(&contents).contains(topic.name) && out(&contents).contains(topic.title()));
+        let text = desk.run(&["guide", topic.name]);
+        assert_eq!((code(&text), out(&text)), (0, topic.text().as_str()));
+        let page = desk.run(&["guide", topic.name, "--format", "html"]);
+        assert_eq!((code(&page), err(&page)), (0, ""));
+        assert!(out(&page).contains(&format!("<title>{}</title>", topic.title())), "{}", topic.name);
+    }
+    let whole = desk.run(&["guide", "-o", "guide.pdf"]);
+    assert_eq!((code(&whole), err(&whole)), (0, ""));
+    let pdf = lopdf::Document::load(desk.path("guide.pdf")).unwrap();
+    assert!(pdf.get_pages().len() >= TOPICS.len());
+    let unknown = desk.run(&["guide", "air-frok"]);
+    assert_eq!(code(&unknown), 2);
+    assert!(err(&unknown).contains("air-fork"), "{}", err(&unknown));
+}
+
+#[test]
+fn the_recipes_of_the_guide_ask_for_columns_that_are_exported() {
+    let source = Topic::find("tables").unwrap().source;
+    let desk = Desk::empty();
+    desk.write("book.toml", "");
+    assert_eq!(code(&desk.run(&["export", "-o", "out"])), 0);
+    let asked: Vec<&str> =
+        source.split("read_csv('**/").skip(1).map(|rest| rest.split('\'').next().unwrap()).collect();
+    assert!(asked.len() >= 6);
+    for file in asked {
+        assert!(desk.path("out").join(file).is_file(), "{file}");
+    }
+    for table in loambook::pages::export::Table::ALL {
+        assert!(source.contains(&format!("| `{}` |", table.name())), "{} is not told of", table.name());
+    }
+}
