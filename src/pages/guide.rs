@@ -32,7 +32,7 @@ macro_rules! topics {
     };
 }
 
-topics!("first-evening", "air-fork", "uncertainty", "cautions", "tables", "promises");
+topics!("first-evening", "air-fork", "test-day", "git", "uncertainty", "cautions", "tables", "promises");
 
 /// A file of a page's own book.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -255,10 +255,10 @@ fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
 
 fn code_line(line: &str, frame: Frame<'_>) -> Slice {
     let style = frame.style();
-    // A line's indent is kept, as it may be all that the code is about.
+    // A line's indent is kept, as it may be all that the code is about; so is a line with nothing on it.
     let text = line.replace('\t', "    ");
     let kept = text.trim_start();
-    let indent = "\u{A0}".repeat(text.len() - kept.len());
+    let indent = "\u{A0}".repeat((text.len() - kept.len()).max(usize::from(kept.is_empty())));
     Slice::new(text::plain(&format!("{indent}{kept}"), frame.width, style), 0.0)
 }
 
