@@ -32,7 +32,17 @@ macro_rules! topics {
     };
 }
 
-topics!("first-evening", "air-fork", "test-day", "git", "uncertainty", "cautions", "tables", "promises");
+topics!(
+    "first-evening",
+    "air-fork",
+    "test-day",
+    "growing-junior",
+    "git",
+    "uncertainty",
+    "cautions",
+    "tables",
+    "promises"
+);
 
 /// A file of a page's own book.
 #[derive(Debug, Clone, PartialEq, Eq)]
