@@ -24,6 +24,7 @@ const DAYS_AT_ONCE: usize = 16;
 /// What the columns are stands in `schema.json` beside the tables. They hold everything that the book says of its riders:
 /// give them to nobody who may not read the book.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook export --format csv -o tables")]
 pub(super) struct Export {
     /// The folder that the tables go to, one of its own for each book.
     #[arg(short, long, value_name = "DIR")]

@@ -21,6 +21,7 @@ const ALL: &str = "guide";
 
 /// Prints a page of the guide; without a topic, lists the pages, or prints all of them where `-o` or `--format` says how.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook guide first-evening")]
 pub(super) struct Guide {
     /// The page: `first-evening`, `air-fork`, …
     topic: Option<String>,
