@@ -33,4 +33,6 @@ pub mod document;
 
 pub mod render;
 
+pub mod editor;
+
 pub mod cli;

@@ -18,6 +18,7 @@ mod gearing;
 mod git_attributes;
 mod guide;
 mod handed;
+mod language_server;
 mod latest;
 mod left_out;
 mod new;
@@ -87,6 +88,7 @@ enum Command {
     Compare(compare::Compare),
     GitAttributes(git_attributes::GitAttributes),
     Guide(guide::Guide),
+    LanguageServer(language_server::LanguageServer),
     Prepare(Box<prepare::Prepare>),
     Roster(roster::Roster),
     New(new::New),
@@ -139,6 +141,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Compare(compare) => compare.run(book.as_deref(), screen),
         Command::Guide(guide) => guide.run(screen),
         Command::GitAttributes(lines) => lines.run(book.as_deref(), screen),
+        Command::LanguageServer(server) => server.run(),
         Command::Prepare(prepare) => prepare.run(book.as_deref(), screen),
         Command::Roster(roster) => roster.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),

@@ -137,7 +137,8 @@ fn block(spec: &BlockSpec) -> String {
     text
 }
 
-fn argument(argument: Argument) -> String {
+/// What stands behind a block's word.
+pub fn argument(argument: Argument) -> String {
     match argument {
         Argument::None => String::new(),
         Argument::End => " front | rear".to_owned(),
@@ -165,7 +166,7 @@ fn key_name(key: &KeySpec) -> String {
 }
 
 /// What may stand behind a key, in words.
-fn taken(value: &ValueSpec) -> String {
+pub fn taken(value: &ValueSpec) -> String {
     if !value.words.is_empty() {
         return value.words.join(" | ");
     }
@@ -189,7 +190,7 @@ fn taken(value: &ValueSpec) -> String {
 }
 
 /// The keys that a block takes besides those it lists: name, value, help.
-fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
+pub fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
     match open {
         Open::No => None,
         Open::Settings => Some(("any setting", "its value", "absolute; in a `change` also by how much")),
@@ -231,7 +232,8 @@ fn settings() -> String {
     text
 }
 
-fn setting_value(row: &SettingRow) -> String {
+/// What a setting may be set to, in words.
+pub fn setting_value(row: &SettingRow) -> String {
     let value = match row.value {
         SettingValue::Quantity(kinds) => {
             kinds.iter().map(|kind| kind.word()).collect::<Vec<_>>().join(" or ")
@@ -261,7 +263,8 @@ fn figures() -> String {
     text
 }
 
-fn figure_value(row: &FigureRow) -> &'static str {
+/// What a figure's value is, in a word.
+pub fn figure_value(row: &FigureRow) -> &'static str {
     match row.value {
         FigureValue::Quantity(kind) => Kind::word(kind),
         FigureValue::Text => "text",

@@ -6,9 +6,9 @@ use crate::book::readings::of_block;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::finding::Finding;
-use crate::notebook::{Block, Table, Value};
+use crate::notebook::{Block, Table, Value, parse_table};
 use crate::season::State;
-use crate::source::{FileId, Span};
+use crate::source::{BOOK_FILE, FileId, Span};
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Laps;
 
@@ -17,7 +17,7 @@ use super::Compiled;
 /// What is written at a byte of a notebook.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spot<'c> {
-    /// The fenced block that the byte is in; `None` in the head.
+    /// The fenced block that the byte is in; `None` in the head and in `book.toml`.
     pub block: Option<&'c Block>,
     /// The key that it is on, or on the value of, with those around it: `sag.rear.rider.within`.
     pub key: Option<String>,
@@ -42,9 +42,15 @@ impl Compiled {
         self.findings.iter().filter(move |finding| Some(finding.span.file) == file)
     }
 
-    /// The block and the key at a byte of a notebook; `None` in its prose, and where there is no such notebook.
+    /// The block and the key at a byte of a notebook or of `book.toml`; `None` in prose, and where there is no such file.
     pub fn spot(&self, path: &str, offset: u32) -> Option<Spot<'_>> {
-        let document = &self.book.notebook(self.book.sources.find(path)?)?.document;
+        let file = self.book.sources.find(path)?;
+        if path == BOOK_FILE {
+            let (table, _) = parse_table(file, self.book.sources.whole(file));
+            let (key, value) = key_at(&table, offset).unzip();
+            return Some(Spot { block: None, key, value });
+        }
+        let document = &self.book.notebook(file)?.document;
         let is_in = |span: Span| span.start <= offset && offset <= span.end;
         let (block, table) = match document.blocks.iter().find(|block| is_in(block.span)) {
             Some(block) => (Some(block), &block.body),

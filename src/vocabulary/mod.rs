@@ -28,7 +28,7 @@ pub use dampers::Damper;
 pub use moved_by::{MovedBy, moved_by};
 pub use names::End;
 pub(crate) use reader::Reader;
-pub use reader::is_reserved_chamber;
+pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 

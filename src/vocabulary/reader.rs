@@ -5,7 +5,7 @@
 
 mod entries;
 
-pub use entries::is_reserved_chamber;
+pub use entries::{UNITS, is_reserved_chamber, pressure_setting};
 
 mod values;
 

@@ -13,6 +13,7 @@ mod compare;
 mod coverage;
 mod desk;
 mod diary;
+mod editor;
 mod everyday;
 mod export;
 mod findings;

@@ -26,7 +26,8 @@ const EVERY: &str = "every";
 const LAST: &str = "last";
 const FOUND: &str = "found";
 const AFTER_RIDE: &str = "after_ride";
-const UNITS: &str = "units";
+/// The section in which units are chosen.
+pub const UNITS: &str = "units";
 const INSTRUMENT: &str = "instrument";
 const RESOLUTION: &str = "resolution";
 const BIAS: &str = "bias";
@@ -96,6 +97,11 @@ fn pressure_name(key: &str) -> Option<(String, Occasion)> {
         None => setting.is_some(),
     };
     is_named.then_some((name, occasion))
+}
+
+/// The setting that a key of `pressures` is a reading of: `tyre.front` of `found.tyre.front`.
+pub fn pressure_setting(key: &str) -> Option<String> {
+    pressure_name(key).map(|(setting, _)| setting)
 }
 
 /// Whether no chamber may have this name: in `pressures` it means something else.

@@ -1,0 +1,73 @@
+//! Findings in the protocol's words.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use lsp_types::{
+    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Uri,
+};
+
+use crate::checks;
+use crate::finding::{Finding, Severity, keep, order};
+use crate::session::Compiled;
+use crate::source::{FileId, limits};
+
+use super::text::Lines;
+
+/// Everything that a check of the whole book says on a day.
+pub(super) fn of_book(compiled: &Compiled, on: Date) -> Vec<Finding> {
+    let book = &compiled.book;
+    let mut all = compiled.findings.clone();
+    let days: Vec<usize> = (0..book.days.len()).collect();
+    checks::tell_once(book, &mut all);
+    checks::tell_of_last_day(book, &days, |_| false, on, &mut all);
+    keep(&mut all, 0, limits::FINDINGS);
+    order(&mut all);
+    all
+}
+
+/// Findings as an editor shows them. `uri` tells the address of a path of the book.
+pub(super) fn diagnostics(
+    compiled: &Compiled,
+    findings: &[Finding],
+    uri: impl Fn(&str) -> Option<Uri>,
+) -> Vec<Diagnostic> {
+    let sources = &compiled.book.sources;
+    let mut lines: BTreeMap<FileId, Lines<'_>> = BTreeMap::new();
+    let mut range = |span: crate::source::Span| {
+        lines.entry(span.file).or_insert_with(|| Lines::of(sources.whole(span.file))).range(span)
+    };
+    let mut diagnostic = |finding: &Finding| {
+        let related = finding.labels.iter().filter_map(|label| {
+            let uri = uri(sources.path(label.span.file))?;
+            let location = Location { uri, range: range(label.span) };
+            Some(DiagnosticRelatedInformation { location, message: label.text.clone() })
+        });
+        let related: Vec<_> = related.collect();
+        Diagnostic {
+            range: range(finding.span),
+            severity: Some(severity(finding.severity)),
+            code: Some(NumberOrString::String(finding.code.name.to_owned())),
+            source: Some("loambook".to_owned()),
+            message: message(finding),
+            related_information: Some(related).filter(|related| !related.is_empty()),
+            ..Diagnostic::default()
+        }
+    };
+    findings.iter().map(&mut diagnostic).collect()
+}
+
+fn severity(severity: Severity) -> DiagnosticSeverity {
+    match severity {
+        Severity::Error => DiagnosticSeverity::ERROR,
+        Severity::Warning => DiagnosticSeverity::WARNING,
+        Severity::Note => DiagnosticSeverity::INFORMATION,
+    }
+}
+
+/// The headline, what was found, and each way out, on lines of their own.
+fn message(finding: &Finding) -> String {
+    let remedies = finding.remedies.iter().map(|remedy| remedy.text.as_str());
+    let lines = [finding.headline.as_str(), finding.label.as_str()].into_iter().chain(remedies);
+    lines.filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
+}

@@ -1,0 +1,49 @@
+//! Blocks with their `=` under each other. Values are never touched.
+
+use lsp_types::TextEdit;
+use unicode_width::UnicodeWidthStr;
+
+use crate::notebook::Table;
+use crate::source::Span;
+
+use super::names::leaves;
+use super::page::Page;
+
+/// The edits that align a notebook's blocks. A block that cannot be read whole is left as it is.
+pub(super) fn aligned(page: &Page<'_>) -> Vec<TextEdit> {
+    let Some(notebook) = page.notebook() else { return Vec::new() };
+    let blocks = notebook.document.blocks.iter().filter(|block| !block.body.broken);
+    blocks.flat_map(|block| align(page, &block.body)).collect()
+}
+
+/// Where a key ends and its value begins, with how far from the line's start the key ends.
+struct Gap {
+    span: Span,
+    width: usize,
+}
+
+fn align(page: &Page<'_>, table: &Table) -> Vec<TextEdit> {
+    let gaps: Vec<Gap> = leaves(table)
+        .into_iter()
+        .filter_map(|(_, entry)| {
+            let span = Span { start: entry.key_span.end, end: entry.value.span.start, ..entry.key_span };
+            // Nothing but the sign may stand between them, or it is not for us to move.
+            let is_plain = page.text.get(span.range())?.trim_matches([' ', '\t']) == "=";
+            let line = page.lines.position(span.start as usize).line as usize;
+            let start = page.lines.offset(lsp_types::Position { line: narrow(line), character: 0 });
+            let width = page.text.get(start..span.start as usize)?.width();
+            is_plain.then_some(Gap { span, width })
+        })
+        .collect();
+    let widest = gaps.iter().map(|gap| gap.width).max().unwrap_or(0);
+    let edits = gaps.iter().filter_map(|gap| {
+        let new_text = format!("{} = ", " ".repeat(widest - gap.width));
+        let is_so = page.text.get(gap.span.range()) == Some(new_text.as_str());
+        (!is_so).then(|| TextEdit { range: page.range(gap.span), new_text })
+    });
+    edits.collect()
+}
+
+fn narrow(line: usize) -> u32 {
+    u32::try_from(line).unwrap_or(u32::MAX)
+}

@@ -1,0 +1,29 @@
+//! The language server: what an editor asks while somebody writes, and what it is told.
+//!
+//! Messages of the Language Server Protocol go in and come out as values ([`Server`]); nothing here reads or writes a
+//! stream, and the clock is the caller's. Each book that a file was opened of is a [`Desk`]: a session with the texts as
+//! they stand in the editor. What is known of a notebook is the session's; this room finds the place that is asked about
+//! and puts the answer into the protocol's words.
+
+mod address;
+mod completion;
+mod definition;
+mod desk;
+mod findings;
+mod fixes;
+mod format;
+mod frame;
+mod hints;
+mod hover;
+mod names;
+mod page;
+mod place;
+mod rename;
+mod server;
+mod symbols;
+mod text;
+mod tokens;
+mod words;
+
+pub use frame::{Frame, read};
+pub use server::{Server, Standing};

@@ -1,0 +1,436 @@
+//! The conversation: which message is answered by what.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+
+use jiff::civil::Date;
+use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
+use lsp_types::notification::{self as notice, Notification as _};
+use lsp_types::request::{self as ask, Request as _};
+use lsp_types::{
+    CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability, CompletionOptions,
+    CompletionParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
+    DidChangeWatchedFilesRegistrationOptions, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
+    DidSaveTextDocumentParams, DocumentFormattingParams, DocumentSymbolParams, FileSystemWatcher,
+    GlobPattern, GotoDefinitionParams, HoverParams, HoverProviderCapability, InitializeResult,
+    InlayHintParams, LogMessageParams, MessageType, OneOf, ReferenceParams, Registration, RegistrationParams,
+    RenameOptions, RenameParams, SaveOptions, SemanticTokensFullOptions, SemanticTokensOptions,
+    SemanticTokensParams, SemanticTokensServerCapabilities, ServerCapabilities, ServerInfo,
+    TextDocumentPositionParams, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
+    TextDocumentSyncSaveOptions, Uri,
+};
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+
+use crate::source::find_book;
+
+use super::address;
+use super::desk::Desk;
+use super::frame::Frame;
+use super::hover;
+use super::page::Page;
+use super::{completion, definition, findings, fixes, format, hints, rename, symbols, tokens};
+
+/// How an editor says that it can rename files.
+const RENAMES: &str = "rename";
+
+/// The files that a book is made of.
+const WATCHED: [&str; 3] = ["**/*.md", "**/*.toml", "**/*.csv"];
+
+/// How far a conversation has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// Nobody has introduced themselves yet.
+    Waiting,
+    Working,
+    /// Asked to stop, and waiting to be told to leave.
+    Stopping,
+    /// Over; whether it was stopped before.
+    Left {
+        was_stopped: bool,
+    },
+}
+
+/// One conversation with an editor.
+pub struct Server {
+    standing: Standing,
+    desks: BTreeMap<PathBuf, Desk>,
+    /// Whether the editor can put the cursor into what it inserts.
+    takes_snippets: bool,
+    renames_files: bool,
+    /// Whether the editor can be asked to tell of files that something else writes.
+    watches_files: bool,
+}
+
+/// What a request came to.
+type Answer = Result<Value, (ErrorCode, String)>;
+
+impl Default for Server {
+    fn default() -> Self {
+        Self {
+            standing: Standing::Waiting,
+            desks: BTreeMap::new(),
+            takes_snippets: false,
+            renames_files: false,
+            watches_files: false,
+        }
+    }
+}
+
+impl Server {
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    pub fn standing(&self) -> Standing {
+        self.standing
+    }
+
+    /// The text of a file as it stands here; `None` where it is not open, or of no book.
+    pub fn text(&self, uri: &Uri) -> Option<&str> {
+        let path = address::path(uri)?;
+        let desk = self.desks.get(&find_book(&path)?)?;
+        desk.text(&desk.within(&path)?)
+    }
+
+    /// Takes what has come in, in its order, and gives what is to be sent.
+    ///
+    /// A book is compiled when something is asked of it, else once at the end, so that of many changes on end only the
+    /// last is worked out. What was cancelled before its turn came is not worked out either.
+    pub fn take(&mut self, frames: Vec<Frame>, on: Date) -> Vec<Message> {
+        let mut out = Vec::new();
+        let mut messages = Vec::new();
+        for frame in frames {
+            match frame {
+                Frame::Text(text) => match serde_json::from_str(&text) {
+                    Ok(message) => messages.push(message),
+                    Err(error) => out.extend(misread(&text, &error.to_string())),
+                },
+                Frame::Broken(what) => out.extend(log(what)),
+                Frame::End => {}
+            }
+        }
+        let cancelled: BTreeSet<RequestId> = messages.iter().filter_map(cancels).collect();
+        for message in messages {
+            match message {
+                Message::Request(request) => {
+                    let id = request.id.clone();
+                    let answer = if cancelled.contains(&id) {
+                        Err((ErrorCode::RequestCanceled, "cancelled".to_owned()))
+                    } else {
+                        self.answer(request, on)
+                    };
+                    out.push(Message::Response(match answer {
+                        Ok(value) => Response { id, response_result: Ok(value) },
+                        Err((code, why)) => Response::new_err(id, code as i32, why),
+                    }));
+                }
+                Message::Notification(notification) => {
+                    let is_ready = notification.method == notice::Initialized::METHOD;
+                    if is_ready && self.watches_files && self.standing == Standing::Working {
+                        out.extend(watch());
+                    }
+                    self.hear(notification);
+                }
+                // Nothing was asked that needs an answer.
+                Message::Response(_) => {}
+            }
+        }
+        if self.standing == Standing::Working {
+            for desk in self.desks.values_mut().filter(|desk| desk.has_changed()) {
+                out.extend(desk.news(on).into_iter().filter_map(|news| {
+                    tell(notice::PublishDiagnostics::METHOD, serde_json::to_value(news).ok()?)
+                }));
+            }
+        }
+        out
+    }
+
+    fn answer(&mut self, request: Request, on: Date) -> Answer {
+        let Request { method, params, .. } = request;
+        match (self.standing, method.as_str()) {
+            (Standing::Waiting, ask::Initialize::METHOD) => {
+                self.standing = Standing::Working;
+                let can = |what: &str| params.pointer(what).and_then(Value::as_bool).unwrap_or(false);
+                self.takes_snippets =
+                    can("/capabilities/textDocument/completion/completionItem/snippetSupport");
+                self.watches_files = can("/capabilities/workspace/didChangeWatchedFiles/dynamicRegistration");
+                let operations = params.pointer("/capabilities/workspace/workspaceEdit/resourceOperations");
+                let operations = operations.and_then(Value::as_array);
+                self.renames_files = operations.is_some_and(|all| all.iter().any(|one| one == RENAMES));
+                return given(&introduction());
+            }
+            (Standing::Waiting, _) => {
+                return Err((ErrorCode::ServerNotInitialized, "`initialize` comes first".to_owned()));
+            }
+            (Standing::Working, ask::Initialize::METHOD) => {
+                return Err((ErrorCode::InvalidRequest, "`initialize` comes once".to_owned()));
+            }
+            (Standing::Working, ask::Shutdown::METHOD) => {
+                self.standing = Standing::Stopping;
+                return Ok(Value::Null);
+            }
+            (Standing::Working, _) => {}
+            (Standing::Stopping | Standing::Left { .. }, _) => {
+                return Err((ErrorCode::InvalidRequest, "it is shutting down".to_owned()));
+            }
+        }
+        self.work(&method, params, on)
+    }
+
+    /// Answers what is asked of a book.
+    fn work(&mut self, method: &str, params: Value, on: Date) -> Answer {
+        match method {
+            ask::HoverRequest::METHOD => {
+                let it: HoverParams = wanted(params)?;
+                let HoverParams { text_document_position_params: at, .. } = it;
+                self.on_page(&at.text_document.uri, on, |page| hover::hover(page, at.position))
+            }
+            ask::Completion::METHOD => {
+                let CompletionParams { text_document_position: at, .. } = wanted(params)?;
+                let takes_snippets = self.takes_snippets;
+                self.on_page(&at.text_document.uri, on, |page| {
+                    Some(completion::completions(page, at.position, takes_snippets))
+                })
+            }
+            ask::GotoDefinition::METHOD => {
+                let GotoDefinitionParams { text_document_position_params: at, .. } = wanted(params)?;
+                self.on_page(&at.text_document.uri, on, |page| {
+                    Some(definition::definitions(page, at.position))
+                })
+            }
+            ask::DocumentSymbolRequest::METHOD => {
+                let DocumentSymbolParams { text_document, .. } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| Some(symbols::symbols(page)))
+            }
+            ask::InlayHintRequest::METHOD => {
+                let InlayHintParams { text_document, range, .. } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| Some(hints::hints(page, range)))
+            }
+            ask::CodeActionRequest::METHOD => {
+                let CodeActionParams { text_document, range, .. } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| {
+                    Some(fixes::fixes(page, &findings::of_book(page.compiled, on), range))
+                })
+            }
+            ask::References::METHOD => {
+                let ReferenceParams { text_document_position: at, context, .. } = wanted(params)?;
+                self.on_page(&at.text_document.uri, on, |page| {
+                    Some(rename::references(page, at.position, context.include_declaration))
+                })
+            }
+            ask::PrepareRenameRequest::METHOD => {
+                let TextDocumentPositionParams { text_document, position } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| rename::prepare(page, position))
+            }
+            ask::Rename::METHOD => {
+                let RenameParams { text_document_position: at, new_name, .. } = wanted(params)?;
+                if !self.renames_files {
+                    let why = "this editor does not rename files, and the name is the file's".to_owned();
+                    return Err((ErrorCode::RequestFailed, why));
+                }
+                let mut refused = None;
+                let edit = self.on_page(&at.text_document.uri, on, |page| {
+                    rename::rename(page, at.position, &new_name).map_err(|why| refused = Some(why)).ok()
+                })?;
+                refused.map_or(Ok(edit), |why| Err((ErrorCode::RequestFailed, why)))
+            }
+            ask::Formatting::METHOD => {
+                let DocumentFormattingParams { text_document, .. } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| Some(format::aligned(page)))
+            }
+            ask::SemanticTokensFullRequest::METHOD => {
+                let SemanticTokensParams { text_document, .. } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| Some(tokens::tokens(page)))
+            }
+            _ => Err((ErrorCode::MethodNotFound, format!("`{method}` is not offered"))),
+        }
+    }
+
+    /// Answers from a file of a compiled book; with nothing where there is no such file.
+    fn on_page<T: serde::Serialize>(
+        &mut self,
+        uri: &Uri,
+        on: Date,
+        answer: impl FnOnce(&Page<'_>) -> Option<T>,
+    ) -> Answer {
+        let Some((desk, path)) = self.desk(uri) else { return Ok(Value::Null) };
+        let compiled = desk.compiled(on).clone();
+        let uri = |path: &str| desk.uri(path);
+        let page = Page::of(&compiled, &path, &uri);
+        given(&page.and_then(|page| answer(&page)))
+    }
+
+    fn hear(&mut self, notification: Notification) {
+        let Notification { method, params } = notification;
+        if method == notice::Exit::METHOD {
+            self.standing = Standing::Left { was_stopped: self.standing == Standing::Stopping };
+        }
+        if self.standing != Standing::Working {
+            return;
+        }
+        // What has the wrong form says nothing.
+        match method.as_str() {
+            notice::DidOpenTextDocument::METHOD => {
+                let Some(DidOpenTextDocumentParams { text_document: it }) = read(params) else { return };
+                if let Some((desk, path)) = self.desk(&it.uri) {
+                    desk.open(path, it.uri, it.version, it.text);
+                }
+            }
+            notice::DidChangeTextDocument::METHOD => {
+                let Some(it) = read::<DidChangeTextDocumentParams>(params) else { return };
+                if let Some((desk, path)) = self.desk(&it.text_document.uri) {
+                    desk.change(path, it.text_document.version, it.content_changes);
+                }
+            }
+            notice::DidCloseTextDocument::METHOD => {
+                let Some(it) = read::<DidCloseTextDocumentParams>(params) else { return };
+                if let Some((desk, path)) = self.desk(&it.text_document.uri) {
+                    desk.close(path);
+                }
+            }
+            notice::DidSaveTextDocument::METHOD => {
+                let Some(it) = read::<DidSaveTextDocumentParams>(params) else { return };
+                if let Some((desk, path)) = self.desk(&it.text_document.uri) {
+                    desk.look_again(path);
+                }
+            }
+            notice::DidChangeWatchedFiles::METHOD => {
+                let Some(it) = read::<DidChangeWatchedFilesParams>(params) else { return };
+                for change in it.changes {
+                    // A file of a book that nobody works on is nobody's concern.
+                    let path = address::path(&change.uri);
+                    for desk in self.desks.values_mut() {
+                        if let Some(path) = path.as_deref().and_then(|path| desk.within(path)) {
+                            desk.look_again(path);
+                        }
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The book of a file, and the file's path in it: the nearest folder upward that has a `book.toml`. `None` where there
+    /// is none.
+    fn desk(&mut self, uri: &Uri) -> Option<(&mut Desk, String)> {
+        let path = address::path(uri)?;
+        let root = find_book(&path)?;
+        if !self.desks.contains_key(&root) {
+            let desk = Desk::over(root.clone()).ok()?;
+            self.desks.insert(root.clone(), desk);
+        }
+        let desk = self.desks.get_mut(&root)?;
+        let path = desk.within(&path)?;
+        Some((desk, path))
+    }
+}
+
+fn introduction() -> InitializeResult {
+    InitializeResult {
+        capabilities: ServerCapabilities {
+            text_document_sync: Some(TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
+                open_close: Some(true),
+                change: Some(TextDocumentSyncKind::INCREMENTAL),
+                save: Some(TextDocumentSyncSaveOptions::SaveOptions(SaveOptions {
+                    include_text: Some(false),
+                })),
+                ..TextDocumentSyncOptions::default()
+            })),
+            completion_provider: Some(CompletionOptions {
+                trigger_characters: Some(["`", "@", ".", "\"", " "].map(str::to_owned).into()),
+                ..CompletionOptions::default()
+            }),
+            definition_provider: Some(OneOf::Left(true)),
+            document_symbol_provider: Some(OneOf::Left(true)),
+            inlay_hint_provider: Some(OneOf::Left(true)),
+            code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
+                code_action_kinds: Some(vec![CodeActionKind::QUICKFIX]),
+                ..CodeActionOptions::default()
+            })),
+            references_provider: Some(OneOf::Left(true)),
+            rename_provider: Some(OneOf::Right(RenameOptions {
+                prepare_provider: Some(true),
+                work_done_progress_options: Default::default(),
+            })),
+            document_formatting_provider: Some(OneOf::Left(true)),
+            semantic_tokens_provider: Some(SemanticTokensServerCapabilities::SemanticTokensOptions(
+                SemanticTokensOptions {
+                    legend: tokens::legend(),
+                    full: Some(SemanticTokensFullOptions::Bool(true)),
+                    ..SemanticTokensOptions::default()
+                },
+            )),
+            hover_provider: Some(HoverProviderCapability::Simple(true)),
+            ..ServerCapabilities::default()
+        },
+        server_info: Some(ServerInfo {
+            name: "loambook".to_owned(),
+            version: Some(env!("CARGO_PKG_VERSION").to_owned()),
+        }),
+    }
+}
+
+fn read<T: DeserializeOwned>(params: Value) -> Option<T> {
+    serde_json::from_value(params).ok()
+}
+
+fn wanted<T: DeserializeOwned>(params: Value) -> Result<T, (ErrorCode, String)> {
+    serde_json::from_value(params).map_err(|error| (ErrorCode::InvalidParams, error.to_string()))
+}
+
+fn given(value: &impl serde::Serialize) -> Answer {
+    serde_json::to_value(value).map_err(|error| (ErrorCode::InternalError, error.to_string()))
+}
+
+fn tell(method: &str, params: Value) -> Option<Message> {
+    Some(Message::Notification(Notification { method: method.to_owned(), params }))
+}
+
+fn log(message: String) -> Option<Message> {
+    let params = LogMessageParams { typ: MessageType::WARNING, message };
+    tell(notice::LogMessage::METHOD, serde_json::to_value(params).ok()?)
+}
+
+/// Asks to be told of files that something else writes: git, another editor, a file manager.
+fn watch() -> Option<Message> {
+    let watchers = WATCHED.map(|pattern| FileSystemWatcher {
+        glob_pattern: GlobPattern::String(pattern.to_owned()),
+        kind: None,
+    });
+    let options = DidChangeWatchedFilesRegistrationOptions { watchers: watchers.into() };
+    let registration = Registration {
+        id: "loambook".to_owned(),
+        method: notice::DidChangeWatchedFiles::METHOD.to_owned(),
+        register_options: Some(serde_json::to_value(options).ok()?),
+    };
+    let params = RegistrationParams { registrations: vec![registration] };
+    Some(Message::Request(Request {
+        id: "loambook".to_owned().into(),
+        method: ask::RegisterCapability::METHOD.to_owned(),
+        params: serde_json::to_value(params).ok()?,
+    }))
+}
+
+/// What is said to something that is no message: an error where it asks for an answer, else a line in the log.
+fn misread(text: &str, error: &str) -> Option<Message> {
+    let id = serde_json::from_str::<Value>(text).ok();
+    let id = id.and_then(|value| serde_json::from_value::<RequestId>(value.get("id")?.clone()).ok());
+    match id {
+        Some(id) => {
+            let why = "this is no request".to_owned();
+            Some(Message::Response(Response::new_err(id, ErrorCode::InvalidRequest as i32, why)))
+        }
+        None => log(format!("this is no message: {error}")),
+    }
+}
+
+/// The request that a message takes back.
+fn cancels(message: &Message) -> Option<RequestId> {
+    match message {
+        Message::Notification(notification) if notification.method == notice::Cancel::METHOD => {
+            serde_json::from_value(notification.params.get("id")?.clone()).ok()
+        }
+        _ => None,
+    }
+}
