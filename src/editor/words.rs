@@ -143,8 +143,7 @@ pub(super) fn example(value: &ValueSpec) -> Option<String> {
     }
     let one = value.kinds.first().map(|kind| kind.example());
     match value.shape {
-        Shape::One => one.map(quoted),
-        Shape::Repeats | Shape::List => one.map(|one| quoted(one)),
+        Shape::One | Shape::Repeats | Shape::List => one.map(quoted),
         Shape::Truth => Some("true".to_owned()),
         Shape::Date => Some("2026-04-11".to_owned()),
         Shape::TimeOfDay => Some(quoted("10:30")),

@@ -116,12 +116,13 @@ fn what_a_chamber_lost_is_not_said_twice() {
     let on = |date: &str, key: &str| {
         let head = DAY.split("# Dry").next().unwrap().replace("2026-04-11", date);
         format!(
-            "{head}```pressures\n{key}main = \"{} psi\"\nat = \"9 °C\"\n```\n",
+            "{head}```conditions\nair = \"9 °C\"\n```\n\n```pressures\n{key}main = \"{} psi\"\nat = \"9 °C\"\n```\n",
             if key.is_empty() { 152 } else { 120 }
         )
     };
     desk.write("book.toml", BOOK);
     desk.write("machines/whin.md", machine);
+    desk.write("tracks/hill.md", super::TRACK);
     desk.write("days/2026-04-04.md", &on("2026-04-04", ""));
     desk.write(TODAY, &on("2026-04-11", "found."));
     let day = uri(&desk, TODAY);
@@ -130,8 +131,8 @@ fn what_a_chamber_lost_is_not_said_twice() {
     let whole = json!({ "start": { "line": 0, "character": 0 }, "end": { "line": 99, "character": 0 } });
     let hints =
         editor.ask("textDocument/inlayHint", json!({ "textDocument": { "uri": day }, "range": whole }));
-    let told = hints[0]["label"].as_str().unwrap();
-    assert!(told.contains("main chamber lost 32 psi in 7 days"), "{told}");
+    let told = hints.as_array().unwrap().last().unwrap()["label"].as_str().unwrap();
+    assert!(told.contains("main chamber lost 32.0 psi in 7 days"), "{told}");
 }
 
 #[test]
