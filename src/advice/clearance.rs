@@ -1,6 +1,7 @@
 //! Who is not to ride, and what a crash has put in question.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -76,14 +77,15 @@ impl Mark {
 /// of the clearing.
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
-    let sign = standing_sign(book, advice, asked)?;
+    let sign = standing_sign(book, asked, &|_, day| signs(book, advice, day))?;
     Some(told(book, &advice.injury, &sign))
 }
 
 /// For pages that others see too: who of the riders of some days is not cleared to ride as their last one ends, a line each,
 /// and nothing of why.
 pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = usize>) -> Vec<String> {
-    let stopped = stopped(book, advice, days).into_iter();
+    let of = |_: usize, day: &Day| signs(book, advice, day);
+    let stopped = stopped(book, days, &of).into_iter();
     let line = |(day, _): (&Day, Sign)| {
         let rider = book.rider(day).map_or("the rider", |rider| rider.title.as_str());
         format!("{rider}: {}", advice.injury.others)
@@ -91,9 +93,11 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
     stopped.map(line).collect()
 }
 
-/// That a rider is not cleared to ride, for those who keep the book: a finding for each.
-pub fn check_riders(book: &Book, advice: &Advice) -> Vec<Finding> {
-    let stopped = stopped(book, advice, 0..book.days.len()).into_iter();
+/// That a rider is not cleared to ride, for those who keep the book: a finding for each. `signs` has those of each day, in
+/// the order of the book.
+pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<Finding> {
+    let of = |day: usize, _: &Day| signs.get(day).map(|signs| (**signs).clone()).unwrap_or_default();
+    let stopped = stopped(book, 0..book.days.len(), &of).into_iter();
     let finding = |(_, sign): (&Day, Sign)| {
         let headline = format!("{}, since {}", advice.injury.others, sign.date);
         Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(
@@ -106,8 +110,8 @@ pub fn check_riders(book: &Book, advice: &Advice) -> Vec<Finding> {
 /// The riders of some days who are not to ride, each with their last of these days and the sign of it.
 fn stopped<'b>(
     book: &'b Book,
-    advice: &Advice,
     days: impl IntoIterator<Item = usize>,
+    of: &dyn Fn(usize, &Day) -> Signs,
 ) -> Vec<(&'b Day, Sign)> {
     let mut last: BTreeMap<&Option<String>, usize> = BTreeMap::new();
     for index in days {
@@ -119,7 +123,7 @@ fn stopped<'b>(
     let mut last: Vec<usize> = last.into_values().collect();
     last.sort_unstable();
     let days = last.into_iter().filter_map(|index| book.days.get(index));
-    days.filter_map(|day| Some((day, standing_sign(book, advice, day)?))).collect()
+    days.filter_map(|day| Some((day, standing_sign(book, day, of)?))).collect()
 }
 
 /// A sign of an injury, and where it stands.
@@ -130,16 +134,19 @@ struct Sign {
 }
 
 /// The sign that keeps a day's rider from riding.
-fn standing_sign(book: &Book, advice: &Advice, asked: &Day) -> Option<Sign> {
-    let of_rider = || book.days.iter().filter(|day| day.rider == asked.rider);
-    let clearings: Vec<Date> = of_rider().filter(|day| clearing(day).is_some()).map(|day| day.date).collect();
+fn standing_sign(book: &Book, asked: &Day, of: &dyn Fn(usize, &Day) -> Signs) -> Option<Sign> {
+    let of_rider = || book.days.iter().enumerate().filter(|(_, day)| day.rider == asked.rider);
+    let cleared = of_rider().filter(|(_, day)| clearing(day).is_some());
+    let clearings: Vec<Date> = cleared.map(|(_, day)| day.date).collect();
     let standing = |date: Date| {
         let cleared = clearings.iter().find(|cleared| **cleared > date);
         cleared.is_none_or(|cleared| date <= asked.date && asked.date < *cleared)
     };
     let mut earlier = None;
-    for this in of_rider() {
-        let Some((found, span)) = sign(book, &advice.injury, this, earlier) else { continue };
+    for (index, this) in of_rider() {
+        let is_behind = earlier.is_some_and(|earlier| earlier < this.date);
+        let Signs { first, behind_clearing } = of(index, this);
+        let Some((found, span)) = (if is_behind { behind_clearing } else { first }) else { continue };
         earlier = earlier.or(Some(this.date));
         if standing(this.date) {
             return Some(Sign { words: found.words, span, date: this.date });
@@ -165,17 +172,35 @@ fn told(book: &Book, injury: &Injury, Sign { words, span, date }: &Sign) -> Unfi
     }
 }
 
-/// The first sign of an injury in what a day says. What the prose above a clearing says is of what is being cleared, where
-/// there was something.
-fn sign(book: &Book, injury: &Injury, day: &Day, earlier: Option<Date>) -> Option<(Found, Span)> {
-    let cleared = clearing(day).filter(|_| earlier.is_some_and(|earlier| earlier < day.date));
-    let is_of_the_past = |piece: &Piece<'_>| {
-        !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared.header().span.start)
-    };
-    pieces(book, day)
-        .iter()
-        .filter(|piece| !is_of_the_past(piece))
-        .find_map(|piece| Some((injury.sign(piece.text)?, piece.span)))
+/// The signs of an injury in what a day says, whatever the days before it say.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Signs {
+    /// The first of them.
+    first: Option<(Found, Span)>,
+    /// The first that is not of the past. What the prose above a clearing says is of what is being cleared, where there was
+    /// something.
+    behind_clearing: Option<(Found, Span)>,
+}
+
+/// Reads a day for signs of an injury.
+pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
+    let cleared = clearing(day).map(|cleared| cleared.header().span.start);
+    let is_of_the_past =
+        |piece: &Piece<'_>| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
+    let mut signs = Signs::default();
+    for piece in pieces(book, day) {
+        let is_past = is_of_the_past(&piece);
+        if signs.first.is_some() && is_past {
+            continue;
+        }
+        let Some(found) = advice.injury.sign(piece.text) else { continue };
+        signs.first.get_or_insert_with(|| (found.clone(), piece.span));
+        if !is_past {
+            signs.behind_clearing = Some((found, piece.span));
+            break;
+        }
+    }
+    signs
 }
 
 /// A crash of a rider, or with a machine.

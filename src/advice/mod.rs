@@ -29,7 +29,7 @@ pub use answer::{
 pub use best::{Best, Wanted, best};
 pub use book::catalogue;
 pub(crate) use book::of_book;
-pub use clearance::{Unfit, check_riders, not_cleared, unfit};
+pub use clearance::{Signs, Unfit, check_riders, not_cleared, signs, unfit};
 pub use codes::CODES;
 pub use data::{Advice, Complaint, Ease, Look, Step};
 pub(crate) use feel::check;

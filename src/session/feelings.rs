@@ -1,9 +1,9 @@
-//! What riders said they felt, and whether it was understood: kept for the days where neither the words nor the ways of
+//! What riders said they felt, whether it was understood, and whether they were hurt: kept for the days where neither the words nor the ways of
 //! understanding them have changed.
 
 use std::sync::Arc;
 
-use crate::advice::{self, Advice, Ear};
+use crate::advice::{self, Advice, Ear, Signs};
 use crate::book::{Book, Day};
 use crate::finding::Finding;
 
@@ -12,21 +12,31 @@ use crate::finding::Finding;
 pub(super) struct Feelings {
     before: Option<(Arc<Book>, Arc<Advice>)>,
     days: Vec<Arc<[Finding]>>,
+    /// Of injuries, on each day.
+    signs: Vec<Arc<Signs>>,
 }
 
 impl Feelings {
     pub fn check(&mut self, book: &Arc<Book>, advice: &Arc<Advice>) -> Vec<Finding> {
         let ear = Ear::new(advice);
         let before = self.before.as_ref().filter(|(_, before)| Arc::ptr_eq(before, advice));
-        let days = book.days.iter().enumerate().map(|(index, day)| {
+        let has_stayed = |index: usize, day: &Day| {
             let was = before.and_then(|(then, _)| Some((then, then.days.get(index)?)));
-            let has_stayed = was.is_some_and(|(then, was)| is_same(book, day, then, was));
-            let known = self.days.get(index).filter(|_| has_stayed);
-            known.cloned().unwrap_or_else(|| advice::check(book, day, &ear).into())
+            was.is_some_and(|(then, was)| is_same(book, day, then, was))
+        };
+        let days = book.days.iter().enumerate().map(|(index, day)| {
+            let has_stayed = has_stayed(index, day);
+            let found = self.days.get(index).filter(|_| has_stayed).cloned();
+            let signs = self.signs.get(index).filter(|_| has_stayed).cloned();
+            (
+                found.unwrap_or_else(|| advice::check(book, day, &ear).into()),
+                signs.unwrap_or_else(|| Arc::new(advice::signs(book, advice, day))),
+            )
         });
-        self.days = days.collect();
+        (self.days, self.signs) = days.collect();
         self.before = Some((Arc::clone(book), Arc::clone(advice)));
-        self.days.iter().flat_map(|found| found.iter().cloned()).collect()
+        let hurt = advice::check_riders(book, advice, &self.signs);
+        self.days.iter().flat_map(|found| found.iter().cloned()).chain(hurt).collect()
     }
 }
 

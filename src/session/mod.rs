@@ -192,7 +192,6 @@ impl<'s> Session<'s> {
         let Compiled { book, season, advice, mut findings } = self.replay();
         findings.extend(checks::check(&book, &season, on, &mut self.checked));
         findings.extend(self.felt.check(&book, &advice));
-        findings.extend(advice::check_riders(&book, &advice));
         order(&mut findings);
         Compiled { book, season, advice, findings }
     }

@@ -130,6 +130,8 @@ fn day(number: u32, draw: &mut Draw) -> String {
         text.push_str(draw.one(&[
             "A dry day.\n\n",
             "Wet.\n\n",
+            "Both hands numb at noon.\n\n",
+            "```checked\ncleared = \"the doctor, today\"\n```\n",
             "`@sag.rear.rider` and `@sag.rear.rider on 2026-04-02`\n\n",
             "```conditions\nair = \"12 °C\"\npressure = \"990 hPa\"\nhumidity = \"50 %\"\n```\n",
             "```conditions\nair = \"24 °C\"\n```\n",
