@@ -16,6 +16,7 @@ use super::failure::Failure;
 ///
 /// The book of a file is the nearest folder upward with a `book.toml`. Nothing is written but answers.
 #[derive(Debug, Args)]
+#[command(after_help = "Example: loambook language-server    # begun by an editor, in no terminal")]
 pub(super) struct LanguageServer {
     /// Said by some editors; it speaks over standard input and output with or without.
     #[arg(long)]
