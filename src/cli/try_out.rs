@@ -86,6 +86,8 @@ struct Tried {
     typed: Typed,
     /// The book with the changes in it.
     with: Compiled,
+    /// The same without the pressures that are past their limits, where there are others.
+    allowed: Option<Compiled>,
     findings: Vec<Finding>,
     solved: Option<String>,
 }
@@ -171,7 +173,12 @@ impl Try {
         if !told.findings.is_empty() {
             screen.report_findings(&told.findings, &told.sources);
         }
-        Ok(Tried { typed, with, findings: told.findings, solved })
+        let past = what_if::past_limits(&with.book, &with.season, start.day_in(&with)?, &typed);
+        let allowed = match typed.without(&past).filter(|_| !past.is_empty()) {
+            Some(allowed) => Some(start.suppose(shelf, &allowed, screen)?.0),
+            None => None,
+        };
+        Ok(Tried { typed, with, allowed, findings: told.findings, solved })
     }
 
     fn wanted(&self, best: &str) -> Result<Wanted, Failure> {
@@ -264,6 +271,7 @@ impl Start {
             .map(|tried| what_if::Supposed {
                 book: &tried.with.book,
                 season: &tried.with.season,
+                allowed: tried.allowed.as_ref().map(|allowed| (&*allowed.book, &*allowed.season)),
                 typed: &tried.typed,
                 findings: &tried.findings,
                 solved: tried.solved.clone(),

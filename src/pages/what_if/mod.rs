@@ -61,7 +61,7 @@ pub struct Set {
     /// The changes as a notebook takes them.
     pub changes: Vec<String>,
     pub settings: Vec<SettingChange>,
-    /// What the changes do by themselves; empty where a limit on pressure is passed.
+    /// What the changes do by themselves; where a limit on pressure is passed, what the others do without that one.
     pub figures: Vec<FigureChange>,
     /// Labels of the figures whose change is less than can be told, in one line.
     pub within: Option<String>,
@@ -118,6 +118,8 @@ const TOLD: [&str; 16] = [
 pub struct Supposed<'a> {
     pub book: &'a Book,
     pub season: &'a Season,
+    /// The same without the pressures that would be past their limits; `None` where there are none, or nothing else.
+    pub allowed: Option<(&'a Book, &'a Season)>,
     pub typed: &'a Typed,
     /// What is wrong with the changes.
     pub findings: &'a [Finding],
@@ -157,8 +159,11 @@ pub fn what_if(
     }
     for (place, supposed) in supposed.iter().enumerate() {
         let name = name_of(place);
-        let then = then(supposed, &about.notebook.path, &name)?;
-        page.sets.push(set(book, season, day, (&side, &then), supposed, name));
+        let path = &about.notebook.path;
+        let then_as = |book, season| then(book, season, path, &name);
+        let then = then_as(supposed.book, supposed.season)?;
+        let allowed = supposed.allowed.and_then(|(book, season)| then_as(book, season));
+        page.sets.push(set(book, season, day, (&side, &then, allowed.as_ref()), supposed, name.clone()));
     }
     let is_told =
         |row: &Row| complete || figures::row(&row.id).is_some_and(|row| TOLD.contains(&row.pattern));
@@ -179,27 +184,39 @@ fn name_of(place: usize) -> String {
     if round == 0 { letter.to_string() } else { format!("{letter}{round}") }
 }
 
-fn then<'a>(supposed: &Supposed<'a>, path: &str, name: &str) -> Option<Side<'a>> {
-    let file = supposed.book.sources.find(path)?;
-    Some(Side::new(supposed.book, supposed.season, name, Subject::Notebook(file))?.labelled(name))
+fn then<'a>(book: &'a Book, season: &'a Season, path: &str, name: &str) -> Option<Side<'a>> {
+    let file = book.sources.find(path)?;
+    Some(Side::new(book, season, name, Subject::Notebook(file))?.labelled(name))
+}
+
+/// The pressures that a set of changes puts past a limit, by their names in notebooks; the day by its place in the book that
+/// has the changes in it.
+pub fn past_limits(book: &Book, season: &Season, day: usize, typed: &Typed) -> Vec<String> {
+    let Some(here) = here(book, season, day) else { return Vec::new() };
+    let is_past = |name: &str| {
+        let value = here.state.setting(name).and_then(|held| held.value.number());
+        let machine = here.machine.filter(|_| is_pressure(name));
+        value.zip(machine).is_some_and(|(value, machine)| machine.pressure_past(name, value).is_some())
+    };
+    typed.names().filter(|name| is_past(name)).map(str::to_owned).collect()
 }
 
 fn set(
     book: &Book,
     season: &Season,
     day: usize,
-    (now, then): (&Side<'_>, &Side<'_>),
+    (now, then, allowed): (&Side<'_>, &Side<'_>, Option<&Side<'_>>),
     supposed: &Supposed<'_>,
     name: String,
 ) -> Set {
-    let Comparison { settings: mut lines, figures, within, pressures, assumed, .. } =
-        compare(now, then, false);
+    let mut lines = compare(now, then, false).settings;
+    let Comparison { figures, within, pressures, assumed, .. } = compare(now, allowed.unwrap_or(then), false);
     let units = now.units();
     let say = Say::new(&units);
-    let (here, there) = (here(book, season, day), there(supposed, book, day));
+    let in_force = there(supposed.book, supposed.season, book, day);
     let past = |id: &str| {
-        let value = there?.state.setting(id)?.value.number()?;
-        there?.machine.filter(|_| is_pressure(id))?.pressure_past(id, value)
+        let value = in_force?.state.setting(id)?.value.number()?;
+        in_force?.machine.filter(|_| is_pressure(id))?.pressure_past(id, value)
     };
     let mut limits = Vec::new();
     for line in &mut lines {
@@ -211,9 +228,15 @@ fn set(
             limits.push(format!("{} would be past its limit of {limit}: nothing is told of it", line.label));
         }
     }
-    let is_told = limits.is_empty();
+    let is_past = !limits.is_empty();
+    let is_told = !is_past || allowed.is_some();
+    if is_past && is_told {
+        limits.push("what follows is of the other changes, without it".to_owned());
+    }
+    let (with, season_with) = supposed.allowed.unwrap_or((supposed.book, supposed.season));
+    let (here, there) = (here(book, season, day), there(with, season_with, book, day));
     let is_error = |finding: &&Finding| finding.severity == Severity::Error;
-    if is_told {
+    if !is_past {
         let errors = supposed.findings.iter().filter(is_error);
         limits = errors.map(|finding| finding.headline.clone()).collect();
     }
@@ -245,10 +268,10 @@ fn here<'a>(book: &'a Book, season: &'a Season, day: usize) -> Option<Here<'a>> 
     Here::of_day(book, season, day, season.days.get(day)?.end())
 }
 
-fn there<'a>(supposed: &Supposed<'a>, book: &Book, day: usize) -> Option<Here<'a>> {
+fn there<'a>(with: &'a Book, season: &'a Season, book: &Book, day: usize) -> Option<Here<'a>> {
     let path = &book.days.get(day)?.notebook.path;
-    let index = supposed.book.days.iter().position(|day| day.notebook.path == *path)?;
-    here(supposed.book, supposed.season, index)
+    let index = with.days.iter().position(|day| day.notebook.path == *path)?;
+    here(with, season, index)
 }
 
 /// Each figure once, in the order of the vocabulary.

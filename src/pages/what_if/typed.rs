@@ -45,6 +45,19 @@ impl Typed {
         self.lines.push(line);
     }
 
+    /// What is changed, by the names that were typed.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.lines.iter().filter_map(|line| Some(line.split_once('=')?.0.trim()))
+    }
+
+    /// The changes but those of some settings; `None` where none are left.
+    pub fn without(&self, names: &[String]) -> Option<Self> {
+        let kept =
+            self.lines.iter().zip(self.names()).filter(|(_, name)| !names.iter().any(|left| left == name));
+        let lines: Vec<String> = kept.map(|(line, _)| line.clone()).collect();
+        (!lines.is_empty()).then_some(Self { lines })
+    }
+
     /// One change a line.
     pub fn text(&self) -> String {
         self.lines.iter().map(|line| format!("{line}\n")).collect()
