@@ -120,12 +120,7 @@ impl Today {
         let forecast = self.forecast.given();
         let (day, is_supposed) = match today::when(&shelf.book, rides, date, self.date.is_some()) {
             When::Written(day) if forecast.is_empty() => (day, false),
-            When::Written(day) => {
-                let path = shelf.book.days.get(day).map_or("", |day| day.notebook.path.as_str());
-                return Err(Failure::new(format!("{path} is written, and says itself how the air is")).help(
-                    "write the forecast into its `conditions`; options are for a day without a notebook",
-                ));
-            }
+            When::Written(day) => (Self::foretold(shelf, day, &forecast, screen)?, false),
             When::Supposed(date) => (self.suppose(shelf, rides, date, screen)?, true),
         };
         // Where an error stands in the way its place is told, as on a sheet.
@@ -138,6 +133,35 @@ impl Today {
         let page = today::today(&shelf.book, &shelf.season, &shelf.advice, day, on, is_supposed);
         let page = page.ok_or_else(|| Failure::new("there is no such day"))?;
         Ok((page, !errors.is_empty()))
+    }
+
+    /// Puts the forecast into a written day, for what its notebook does not say itself, and returns its place.
+    fn foretold(
+        shelf: &mut Shelf,
+        day: usize,
+        forecast: &[(&'static str, String)],
+        screen: &mut Screen,
+    ) -> Result<usize, Failure> {
+        let about = shelf.book.days.get(day).ok_or_else(|| Failure::new("there is no such day"))?;
+        let (file, path, date) = (about.notebook.document.file, about.notebook.path.clone(), about.date);
+        let text = prepare::with_forecast(&about.notebook, shelf.book.sources.whole(file), forecast);
+        let text = text.map_err(|key| {
+            Failure::new(format!("{path} says itself what `{key}` is"))
+                .help("change it there; options are for what a day's notebook does not say")
+        })?;
+        let errors = |shelf: &mut Shelf| {
+            let all = shelf.all_findings(date).into_iter();
+            let here = all.filter(|finding| finding.severity == Severity::Error && finding.span.file == file);
+            here.collect::<Vec<_>>()
+        };
+        let before = errors(shelf);
+        shelf.suppose(&path, text);
+        let after = errors(shelf);
+        if after.len() > before.len() {
+            screen.report_findings(&after, &shelf.book.sources);
+            return Err(Failure::new("the forecast has errors"));
+        }
+        shelf.book.day_of(file).ok_or_else(|| Failure::new("the day cannot be told"))
     }
 
     /// Puts a day without a notebook into the book as it would be, and returns its place.

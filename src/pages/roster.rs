@@ -214,6 +214,14 @@ impl<'a> Changeover<'a> {
         Some(Self { book, day, wanted: replay.end(), standing, standard })
     }
 
+    /// The same for settings as they are planned.
+    pub fn wanting<'b>(self, wanted: &'b State) -> Changeover<'b>
+    where
+        'a: 'b,
+    {
+        Changeover { wanted, ..self }
+    }
+
     fn state(&self) -> &State {
         self.standing.map_or(&self.standard, |(_, state)| state)
     }

@@ -23,12 +23,13 @@ use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{Damper, End, figures, settings};
 
 use super::gauge::{Pump, by_hand};
+use super::roster::Changeover;
 use super::say::Say;
 use super::sheet::Look;
 use super::told::Told;
 
 pub use choice::{Points, Rated, WEIGHTS_FILE, Weights, rate};
-pub use notebook::{Ahead, FORECAST_KEYS, draft};
+pub use notebook::{Ahead, FORECAST_KEYS, draft, with_forecast};
 pub use team::{Asked, Member, team};
 pub(super) use words::jet_told;
 
@@ -55,9 +56,20 @@ pub struct Plan {
     pub fuelling: Option<FuellingWord>,
     /// In the order of the machine's notebook.
     pub due: Vec<Look>,
-    /// Settings that are not so on the machine already, by name, in the order of the sheet.
+    /// What another rider left on the machine, where one did, and what a hand has to change from there.
+    pub changeover: Option<Changed>,
+    /// Settings that are not carried so already, by name, in the order of the sheet.
     #[serde(skip)]
     pub changes: Vec<(String, HeldValue)>,
+}
+
+/// A machine that another rider had last.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Changed {
+    /// Who left it so, and when.
+    pub stands: String,
+    /// What a hand has to change, springs first.
+    pub changes: Vec<String>,
 }
 
 /// A day on file, and what speaks for it.
@@ -134,6 +146,10 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
     let fuelling = bench.fuelling(advice);
     let pressures = bench.pressure_names().into_iter().filter_map(|name| bench.pressure(name)).collect();
     let due = checks::due(book, season, ahead, day.date).into_iter();
+    let changeover = Changeover::of(book, season, ahead).filter(|it| it.is_of_another()).map(|it| {
+        let it = it.wanting(&bench.state);
+        Changed { stands: it.told(), changes: it.changes() }
+    });
     Some(Plan {
         schema: SCHEMA,
         notebook: day.notebook.path.clone(),
@@ -145,6 +161,7 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
         jet,
         fuelling,
         due: due.map(Look::of).collect(),
+        changeover: changeover.filter(|changeover| !changeover.changes.is_empty()),
         changes: bench
             .state
             .settings()
@@ -181,6 +198,9 @@ pub fn text(plan: &Plan) -> String {
             }
         }
     };
+    if let Some(changeover) = &plan.changeover {
+        list(&words::changeover(changeover), changeover.changes.clone());
+    }
     list("pressures", words::pressures(plan));
     list("jetting", words::jet(plan).into_iter().collect());
     list("fuelling", words::fuelling(plan).into_iter().collect());

@@ -2,8 +2,10 @@
 
 use jiff::civil::Date;
 
+use crate::book::Notebook;
 use crate::quantity::{Units, show};
 use crate::season::HeldValue;
+use crate::vocabulary::Typed as _;
 use crate::vocabulary::blocks::Conditions;
 
 use super::super::say::Say;
@@ -45,6 +47,34 @@ pub fn draft(ahead: &Ahead<'_>) -> String {
     filled(ahead, "Prepared from what is on file.", "", "", "")
 }
 
+/// The text of a day's notebook with a forecast in it, for what it does not say itself.
+///
+/// # Errors
+/// The first key that the notebook has already.
+pub fn with_forecast(
+    notebook: &Notebook,
+    text: &str,
+    forecast: &[(&'static str, String)],
+) -> Result<String, &'static str> {
+    let mut blocks = notebook.document.blocks.iter().filter(|block| block.word == Conditions::SPEC.word);
+    // Both are the pressure of the air.
+    let one =
+        |key: &str| if key == Conditions::sea_level_pressure { Conditions::pressure } else { key }.to_owned();
+    let is_said = |key: &str| {
+        let mut entries = blocks.clone().flat_map(|block| &block.body.entries);
+        entries.any(|entry| one(&entry.key) == one(key))
+    };
+    if let Some((key, _)) = forecast.iter().find(|(key, _)| is_said(key)) {
+        return Err(key);
+    }
+    let lines: String = forecast.iter().map(|(key, value)| format!("{key} = {}\n", quoted(value))).collect();
+    let into = blocks.next_back().and_then(|block| text.split_at_checked(block.fence.end as usize));
+    Ok(match into {
+        Some((before, after)) => format!("{before}\n{}{after}", lines.trim_end()),
+        None => format!("{text}\n\n```{}\n{lines}```\n", Conditions::SPEC.word),
+    })
+}
+
 /// The notebook with settings, pressures and what is due.
 pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     let lines: String = plan
@@ -54,7 +84,9 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
         .collect();
     let from = words::settings_from(plan);
     let settings = if lines.is_empty() {
-        format!("\n## Settings, {from}\n\nThe machine stands so already.\n")
+        let so =
+            if plan.changeover.is_some() { "They are carried so." } else { "The machine stands so already." };
+        format!("\n## Settings, {from}\n\n{so}\n")
     } else {
         let because = quoted(&words::because(plan));
         format!("\n## Settings, {from}\n\n```change\n{lines}because = {because}\n```\n")
@@ -63,6 +95,9 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
         let items: String = lines.iter().map(|line| format!("- {}\n", prose(line))).collect();
         if items.is_empty() { String::new() } else { format!("\n## {title}\n\n{items}") }
     };
+    let by_hand = plan.changeover.as_ref();
+    let by_hand =
+        by_hand.map(|it| list(&prose(&words::changeover(it)), it.changes.clone())).unwrap_or_default();
     let pressures = list("On the bench", words::pressures(plan));
     let jetting = list("Jetting", words::jet(plan).into_iter().collect());
     let fuelling = list("Fuelling", words::fuelling(plan).into_iter().collect());
@@ -71,7 +106,7 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     filled(
         ahead,
         &prose(&words::why(plan).join(" ")),
-        &settings,
+        &(settings + &by_hand),
         &(pressures + &jetting + &fuelling + &caution),
         &due,
     )

@@ -2,7 +2,7 @@
 
 use crate::advice::FuellingWord;
 
-use super::{Jet, Plan, Points, Precedent, PressureLine};
+use super::{Changed, Jet, Plan, Points, Precedent, PressureLine};
 
 /// Common practice, no source; the sheet has more.
 pub(super) const CAUTION: &str = "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Fuelling and jets on a \
@@ -86,6 +86,11 @@ pub(super) fn because(plan: &Plan) -> String {
         Some(chosen) => format!("as {} ended", chosen.name),
         None => "nothing on file: from the standard setting".to_owned(),
     }
+}
+
+/// How the machine stands where another rider had it last, for a heading.
+pub(super) fn changeover(changeover: &Changed) -> String {
+    format!("To change by hand, {}", changeover.stands)
 }
 
 /// What to set in each chamber and tyre.
