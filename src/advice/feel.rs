@@ -442,7 +442,17 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
     let sections = sections(book, day);
     let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
     let texts = stints.flat_map(|texts| &texts.values);
-    texts.filter_map(|text| ear.understand(text, &sections).finding).collect()
+    // Words of an injury are no complaint of the machine, and were understood.
+    let is_told_elsewhere = |text: &Written, finding: &Finding| {
+        let injury = &ear.advice.injury;
+        finding.code.name == codes::NO_COMPLAINT.name
+            && (injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some())
+    };
+    let found = |text: &Written| {
+        let finding = ear.understand(text, &sections).finding?;
+        (!is_told_elsewhere(text, &finding)).then_some(finding)
+    };
+    texts.filter_map(found).collect()
 }
 
 /// A complaint that one text says with a place and without is one, with the place, and with the strength of either.

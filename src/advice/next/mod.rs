@@ -20,7 +20,7 @@ use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{self, figures, settings};
 
 use crate::advice::answer::{
-    Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text,
+    Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text, Why,
 };
 use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
 use crate::advice::data::{Advice, AtEnd, Complaint};
@@ -162,9 +162,12 @@ impl<'a> Adviser<'_, 'a> {
             .and_then(|chosen| candidates.get(chosen))
             .and_then(|candidate| Some((candidate, candidate.outcome.as_ref().ok()?)));
         let Some((candidate, proposal)) = open else {
-            next.answer = Answer::Nothing(text(
-                "nothing is left that is not at its end: ask somebody who can watch it ridden, or go back to the standard setting",
-            ));
+            let is_of_another = |candidate: &Candidate<'_>| matches!(&candidate.outcome, Err(skip) if skip.why == Why::NotApplicable);
+            next.answer = Answer::Nothing(text(if candidates.iter().all(is_of_another) {
+                "this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"
+            } else {
+                "nothing is left that is not at its end: ask somebody who can watch it ridden, or go back to the standard setting"
+            }));
             return next;
         };
         if let Some(measure) = self.measure_first(&proposal.rests_on, ride) {

@@ -3,6 +3,7 @@
 use crate::advice::answer::{Moved, Text, Tried, Undo, Verdict};
 use crate::advice::rides::{Ride, Trial, trial};
 use crate::season::{Difference, Held, How};
+use crate::vocabulary::settings;
 
 use super::{Adviser, block, label, text};
 
@@ -50,8 +51,20 @@ impl<'a> Adviser<'_, 'a> {
         changed.retain(|difference| {
             difference.after.is_some_and(|after| matches!(after.how, How::Change | How::Plan))
         });
+        // What a day that nobody rode yet begins with was written for it, and tried nothing; the jet follows the air.
+        let is_prepared =
+            ride.day < self.scene.day && changed.iter().all(|difference| self.is_of_day(difference));
+        changed.retain(|difference| !is_prepared || difference.name != settings::JET_MAIN);
         if changed.is_empty() {
             return None;
+        }
+        if is_prepared {
+            let what = self.moved(&changed).iter().map(moved_text).collect::<Vec<_>>();
+            let what =
+                if what.len() <= MOST_NAMED { what.join(", ") } else { format!("{} settings", what.len()) };
+            return Some(text(format!(
+                "as prepared for this day, nothing more: {what}; ride it so first, and write how it felt"
+            )));
         }
         let what = match self.moved(&changed).as_slice() {
             few if few.len() <= MOST_NAMED => {
@@ -60,6 +73,12 @@ impl<'a> Adviser<'_, 'a> {
             many => format!("{} settings were changed", many.len()),
         };
         Some(text(format!("ride first, and write how it felt: {what} since the last ride")))
+    }
+
+    /// Whether a setting came to hold on the day that is asked about.
+    fn is_of_day(&self, difference: &Difference<'_>) -> bool {
+        let place = difference.after.and_then(|after| after.place);
+        place.is_some_and(|place| place.day == self.scene.day)
     }
 
     /// The last change, where it made things worse and still stands.
