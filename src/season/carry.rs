@@ -69,8 +69,8 @@ impl Ledger {
             value: quantity.value * pitch,
             unit: Kind::Length.usual_unit(),
             plus_minus: quantity.plus_minus.map(|u| u * pitch),
-            // A hand that turns a collar does not know its length finer than it would write one.
-            last_digit: (quantity.last_digit * pitch).max(WRITTEN_LENGTH),
+            // As a hand would write it: a collar's turn is no round length, and a whole turn is known finer than a turn.
+            last_digit: WRITTEN_LENGTH,
         })
     }
 
