@@ -165,11 +165,10 @@ fn room(desk: &Desk<'_>, name: &str) -> Option<String> {
     (range.kind == held).then(|| desk.say.quantity(&range).number)
 }
 
-/// The air that the jet was fitted in, where that is another than the sheet's: jets and air are of one moment.
+/// The air that a part of the jetting was fitted in, where that is another than the sheet's: jets and air are of one
+/// moment.
 fn air_of_jet(desk: &Desk<'_>, name: &str) -> Option<String> {
-    if name != settings::JET_MAIN {
-        return None;
-    }
+    settings::row(name).filter(|row| row.together == Some(settings::Together::Jetting))?;
     let place = desk.state().setting(name)?.place?;
     let replay = desk.season.days.get(place.day)?;
     let then = &replay.points.iter().rfind(|point| point.block <= place.block)?.state;
