@@ -4,7 +4,8 @@ use std::path::Path;
 
 use clap::Args;
 
-use crate::source::{ReadError, limits, read_named};
+use crate::render::terminal::one_line;
+use crate::source::{ReadError, Repository, limits, read_named};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -16,7 +17,8 @@ use super::shelf;
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook git-attributes --write")]
 pub(super) struct GitAttributes {
-    /// Puts the first of them into the book's `.gitattributes`, unless it is there; prints those that are for the clone.
+    /// Puts the first of them into the book's `.gitattributes` and how it is done into the clone's own configuration,
+    /// unless they are there.
     #[arg(long)]
     write: bool,
 }
@@ -28,10 +30,14 @@ const LINE: &str = "*.md diff=loambook";
 
 /// Git hands the driver one file under another name: what a notebook says alone. What was carried into it is
 /// known to `compare` only.
+const DRIVER: (&str, &str) = ("diff.loambook.textconv", "loambook state --alone");
+
 const FOR_THE_CLONE: &str = r#"# Once in each clone, as git does not share it: how. Run this line; `git diff`, `git log -p` and `git show` then use it,
 # and show notebooks as plain text until then.
 git config diff.loambook.textconv "loambook state --alone"
+"#;
 
+const DIFFTOOL: &str = r#"
 # If you like, a difftool that compares all that follows from them: `git difftool -t loambook HEAD~1`.
 git config difftool.loambook.cmd 'loambook compare --as "$MERGED" "$LOCAL" "$REMOTE"'
 "#;
@@ -40,11 +46,30 @@ impl GitAttributes {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         if self.write {
             write(book, screen)?;
+            configure(book, screen)?;
         } else {
             screen.print(&format!("# Into {FILE}: which files are shown by what they say.\n{LINE}\n"))?;
+            screen.print(&format!("\n{FOR_THE_CLONE}"))?;
         }
-        screen.print(&format!("\n{FOR_THE_CLONE}"))?;
+        screen.print(DIFFTOOL)?;
         Ok(Verdict::Clean)
+    }
+}
+
+/// Tells the clone that the book lies in how notebooks are shown; where it cannot be told, what to run.
+fn configure(book: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
+    let root = shelf::root(book, None)?;
+    let (name, value) = DRIVER;
+    match Repository::around(&root).and_then(|repository| repository.configure(name, value)) {
+        Ok(None) => screen.print(&format!("# In this clone's configuration: {name} = {value}\n")),
+        Ok(Some(other)) => {
+            screen.remark(&format!("`{name}` is `{}` in this clone; it was left so", one_line(&other)));
+            screen.print(&format!("\n{FOR_THE_CLONE}"))
+        }
+        Err(error) => {
+            screen.remark(&format!("the clone was not told how: {error}"));
+            screen.print(&format!("\n{FOR_THE_CLONE}"))
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 //! A repository may be a stranger's, and its configuration can name programs for git to run. So git is asked by
 //! plumbing commands alone, which run none of them but two: `core.fsmonitor`, where the index is read, and a fetch of
 //! what a partial clone lacks. Both are put off here, with all else that could reach a program, on every call.
+//! One command writes, into the clone's own configuration, where the user asked for that; `git config` runs no program.
 //! What the user has set up for all repositories, such as which folders are safe, still holds.
 
 #![expect(clippy::disallowed_methods, reason = "git is started here, and nothing else anywhere")]
@@ -84,7 +85,7 @@ pub(super) struct Process(Child);
 
 impl Drop for Process {
     fn drop(&mut self) {
-        // It only reads, so that it can be ended anywhere; where it has ended already there is nothing to end.
+        // It reads, or writes one file that comes in whole, so that it can be ended anywhere; where it has ended already there is nothing to end.
         let _ = self.0.kill();
         let _ = self.0.wait();
     }

@@ -109,6 +109,22 @@ impl Repository {
         }
     }
 
+    /// Puts a value into the clone's own configuration, which the user asked for. What stands there already is left as it
+    /// is, and returned where it is another.
+    ///
+    /// # Errors
+    /// Where git does not write it.
+    pub fn configure(&self, name: &str, value: &str) -> Result<Option<String>, RevisionError> {
+        if let Answer::Said(said) = self.git.ask(&["config", "--local", "--get", name])? {
+            let said = String::from_utf8_lossy(&said).trim_end_matches('\n').to_owned();
+            return Ok(Some(said).filter(|said| said != value));
+        }
+        match self.git.ask(&["config", "--local", name, value])? {
+            Answer::Said(_) => Ok(None),
+            Answer::Refused(reason) => Err(RevisionError::Git { reason }),
+        }
+    }
+
     /// Whether its history was cut off when it was cloned.
     pub fn is_shallow(&self) -> bool {
         matches!(self.git.ask(&["rev-parse", "--is-shallow-repository"]), Ok(Answer::Said(said)) if said.starts_with(b"true"))
