@@ -107,32 +107,68 @@ fn figures_fit_a_hundred_columns_with_what_was_assumed_at_the_foot() {
     assert!(out(&all).contains("fork.force.50"));
 }
 
+/// Who of Ash and Wren rode last on one day, each with lines for the head and for the day; by its name Ash's file comes first.
+fn last_of_the_day(ash: (&str, &str), wren: (&str, &str)) -> &'static str {
+    let desk = book();
+    let rear = |rear: u32| format!("```settings\ndrive.rear = {rear}\n```\n\n");
+    let body = |rear_teeth: u32, stint: &str| rear(rear_teeth) + stint;
+    desk.write("days/2026-07-04-ash.md", &day("2026-07-04", "heron", "ash", ash.0, &body(52, ash.1)));
+    desk.write("days/2026-07-04-wren.md", &day("2026-07-04", "heron", "wren", wren.0, &body(48, wren.1)));
+    desk.write("days/2026-07-11.md", &day("2026-07-11", "heron", "wren", "", ""));
+    let state = desk.run(&["state", "days/2026-07-11.md"]);
+    let line = out(&state).lines().find(|line| line.contains("drive.rear")).unwrap_or_default();
+    assert!(line.contains("52") || line.contains("48"), "{}{}", out(&state), err(&state));
+    if line.contains("52") { "ash" } else { "wren" }
+}
+
+fn starting_at(time: &str) -> String {
+    format!("```stint\nstart = \"{time}\"\n```\n")
+}
+
 #[test]
 fn riders_on_one_machine_on_one_day_follow_the_clock_or_their_order_and_not_the_files_names() {
-    let gearing = |first: (&str, &str), second: (&str, &str)| {
-        let desk = book();
-        let rear = |rear: u32| format!("```settings\ndrive.rear = {rear}\n```\n\n");
-        let body = |rear_teeth: u32, stint: &str| rear(rear_teeth) + stint;
-        // By its name Ash's file comes first, and Wren's would have the last word.
-        desk.write("days/2026-07-04-ash.md", &day("2026-07-04", "heron", "ash", first.0, &body(52, first.1)));
-        desk.write(
-            "days/2026-07-04-wren.md",
-            &day("2026-07-04", "heron", "wren", second.0, &body(48, second.1)),
-        );
-        desk.write("days/2026-07-11.md", &day("2026-07-11", "heron", "wren", "", ""));
-        let state = desk.run(&["state", "days/2026-07-11.md"]);
-        let line =
-            out(&state).lines().find(|line| line.contains("drive.rear")).unwrap_or_default().to_owned();
-        assert!(line.contains("52") || line.contains("48"), "{}{}", out(&state), err(&state));
-        if line.contains("52") { "ash" } else { "wren" }
-    };
-    let at = |time: &str| format!("```stint\nstart = \"{time}\"\n```\n");
+    let (gearing, at) = (last_of_the_day, starting_at);
     assert_eq!(gearing(("", ""), ("", "")), "wren");
     assert_eq!(gearing(("", &at("14:30")), ("", &at("9:15"))), "ash");
     assert_eq!(gearing(("", &at("9:15")), ("", &at("14:30"))), "wren");
     assert_eq!(gearing(("order = 2\n", ""), ("order = 1\n", "")), "ash");
     // What is said outright goes before the clock.
     assert_eq!(gearing(("order = 2\n", &at("9:15")), ("order = 1\n", &at("14:30"))), "ash");
+}
+
+#[test]
+fn a_start_at_a_huge_hour_is_no_time_and_ends_nothing() {
+    // In minutes the first three are more than a number of 32 bits holds.
+    for time in
+        ["99999999:00", "4294967295:59", "71582789:00", "24:00", "9:60", "-1:00", "99999999999999999999:00"]
+    {
+        // What is no time comes behind what is one.
+        let last = last_of_the_day(("", &starting_at(time)), ("", &starting_at("23:59")));
+        assert_eq!(last, "ash", "{time}");
+    }
+}
+
+#[test]
+fn git_is_told_how_once_and_another_way_is_left() {
+    let desk = book();
+    let git = |arguments: &[&str]| {
+        let run = std::process::Command::new("git").arg("-C").arg(desk.path("")).args(arguments).output();
+        String::from_utf8(run.unwrap().stdout).unwrap()
+    };
+    let driver = ["config", "--local", "--get-all", "diff.loambook.textconv"];
+    git(&["init", "-q"]);
+    for _ in 0..2 {
+        let output = desk.run(&["git-attributes", "--write"]);
+        assert_eq!((code(&output), err(&output)), (0, ""));
+        assert!(!out(&output).contains("git config diff.loambook.textconv"), "{}", out(&output));
+        assert_eq!(git(&driver), "loambook state --alone\n");
+    }
+    git(&["config", "diff.loambook.textconv", "cat"]);
+    let output = desk.run(&["git-attributes", "--write"]);
+    assert_eq!(code(&output), 0);
+    assert!(err(&output).contains("`cat`"), "{}", err(&output));
+    assert!(out(&output).contains("git config diff.loambook.textconv"), "{}", out(&output));
+    assert_eq!(git(&driver), "cat\n");
 }
 
 #[test]

@@ -58,6 +58,24 @@ fn two_riders_on_one_machine_are_told_the_whole_changeover_between_them() {
 }
 
 #[test]
+fn a_notebook_never_says_that_a_machine_stands_so_which_another_rider_left_otherwise() {
+    let desk = team();
+    let output = prepare(&desk, &["wren", "finch", "owl"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let notebook = |rider: &str| desk.read(&format!("days/{DATE}-{rider}.md"));
+    let (wren, finch, owl) = (notebook("wren"), notebook("finch"), notebook("owl"));
+    assert!(wren.contains("## To change by hand, as Finch left it on 2026-04-11\n"), "{wren}");
+    assert!(wren.contains("- shock spring 50 N/mm (+6 N/mm)\n"), "{wren}");
+    assert!(finch.contains(&format!("## To change by hand, as Wren left it on {DATE}\n")), "{finch}");
+    assert!(finch.contains("- fork rebound 9 clicks"), "{finch}");
+    assert!(!wren.contains("stands so already") && !finch.contains("stands so already"));
+    assert!(owl.contains("stands so already") && !owl.contains("by hand"), "{owl}");
+    assert!(
+        out(&output).contains("To change by hand, as Finch left it on 2026-04-11\n  shock spring 50 N/mm")
+    );
+}
+
+#[test]
 fn three_riders_on_two_machines_stand_in_the_order_of_riding() {
     let desk = team();
     assert_eq!(code(&prepare(&desk, &["owl", "wren", "finch"])), 0);

@@ -113,11 +113,36 @@ fn the_next_day_that_is_written_goes_before_the_machine_as_it_stands() {
     // Its notebook says how the air is.
     let output = desk.run(&["today", "--air", "12°C"]);
     assert_eq!(code(&output), 2);
-    assert!(err(&output).contains("2099-04-11"), "{}", err(&output));
+    assert!(err(&output).contains("2099-04-11") && err(&output).contains("`air`"), "{}", err(&output));
     let other = at(&desk, &["--date", "2026-04-05", "--air", "24°C", "--bench", "9°C"]);
     assert!(other["about"].as_str().unwrap().contains("no notebook yet"));
     assert_eq!(other["to_pump"][0]["told"], told);
     assert_eq!(file_names(&desk.path("days")).len(), 2, "nothing is written");
+}
+
+#[test]
+fn air_that_the_days_notebook_does_not_tell_is_taken_from_the_command_line() {
+    let desk = Desk::with_day();
+    let prepare = |more: &[&str]| {
+        let base = ["prepare", "--rider", "wren", "--track", "quarry", "--date", "2099-04-11"];
+        let _ = std::fs::remove_file(desk.path("days/2099-04-11-wren.md"));
+        assert_eq!(code(&desk.run(&[&base, more].concat())), 0);
+    };
+    let given = ["--air", "24°C", "--bench", "9°C"];
+    prepare(&given);
+    let told = at(&desk, &[])["to_pump"].clone();
+    assert!(told[0]["told"].as_str().unwrap().contains("on the bench at 9 °C"), "{told}");
+    // Neither of them, or one of them, in the notebook: with the other it is the same evening.
+    prepare(&[]);
+    let text = desk.read("days/2099-04-11-wren.md");
+    assert_eq!(at(&desk, &given)["to_pump"], told);
+    assert_eq!(desk.read("days/2099-04-11-wren.md"), text, "nothing is written");
+    prepare(&["--air", "24°C"]);
+    assert_eq!(at(&desk, &["--bench", "9°C"])["to_pump"], told);
+    assert_eq!(code(&desk.run(&["today", "--bench", "9°C", "--air", "12°C"])), 2);
+    let typo = desk.run(&["today", "--bench", "9 furlongs"]);
+    assert_eq!(code(&typo), 2);
+    assert!(err(&typo).contains("furlongs"), "{}", err(&typo));
 }
 
 #[test]
@@ -147,7 +172,11 @@ fn on_a_telephone_nothing_is_wider_than_the_screen() {
     let html = desk.run(&["today", "--rider", "wren", "--date", "2026-04-12", "--format", "html"]);
     let page = out(&html);
     assert!(page.contains("shock spring") && page.contains("as Finch left it"));
-    // Measured by the browser itself, where there is one: our own pages run no script but ours.
-    let Some(dom) = chromium::dom(page, 390) else { return };
-    assert!(dom.contains("shock spring"));
+    // Measured by the browser itself, where there is one.
+    for width in [320, 390] {
+        let Some(scrolls) = chromium::scroll_width(page, width) else { return };
+        assert_eq!(scrolls, width, "{width}");
+    }
+    let wide = page.replace("</body>", "<p style=\"width:2000px\">wide</p></body>");
+    assert!(chromium::scroll_width(&wide, 390).unwrap() >= 2000, "it measures");
 }

@@ -125,6 +125,35 @@ fn a_pressure_past_its_limit_is_said_and_has_no_number() {
     assert_eq!(band["is"], "outside", "{band}");
 }
 
+#[test]
+fn beside_a_pressure_past_its_limit_the_other_changes_are_told_as_if_alone() {
+    let desk = complaining();
+    let alone = desk.json(&["try", "shock.preload = 1 turn in"])["sets"][0].clone();
+    let output =
+        desk.run(&["try", "tyre.front = +6 psi; shock.preload = 1 turn in", "--format", "json", "--all"]);
+    assert_eq!(code(&output), 1);
+    let tried: Value = serde_json::from_str(out(&output)).unwrap();
+    let set = &tried["sets"][0];
+    assert!(!moves(&alone["figures"]).is_empty());
+    assert_eq!(moves(&set["figures"]), moves(&alone["figures"]));
+    assert_eq!(set["bands"], alone["bands"]);
+    let tyre = set["settings"].as_array().unwrap().iter().find(|line| line["id"] == "tyre.front").unwrap();
+    assert_eq!((tyre["b"]["told"].as_str().unwrap(), &tyre["by"]), ("past its limit", &Value::Null));
+    let ids: Vec<&str> =
+        tried["rows"].as_array().unwrap().iter().map(|row| row["id"].as_str().unwrap()).collect();
+    assert!(!ids.iter().any(|id| id.contains("tyre")), "{ids:?}");
+}
+
+#[test]
+fn a_turn_of_the_collar_is_told_as_a_hand_writes_a_length() {
+    let desk = complaining();
+    // From 6 mm, by a thread of 1.5 mm.
+    for (change, told) in [("1 turn in", "7.5 mm"), ("0.8 turns in", "7.2 mm"), ("0.25 turn in", "6.4 mm")] {
+        let tried = desk.json(&["try", &format!("shock.preload = {change}")]);
+        assert_eq!(tried["sets"][0]["settings"][0]["b"]["told"], told, "{change}: {tried}");
+    }
+}
+
 /// The rear rider sag that is expected with a preload, in m.
 fn sag_with(desk: &Desk, turns: f64) -> f64 {
     let way = if turns < 0.0 { "out" } else { "in" };
