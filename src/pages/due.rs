@@ -8,12 +8,13 @@ use jiff::civil::Date;
 use crate::book::{Book, Day, Notebook};
 use crate::checks::{self, Due};
 use crate::figures::{Days, series};
-use crate::quantity::Kind;
 use crate::season::{Season, State, is_of_rider};
 use crate::vocabulary::values::IntervalLength;
 
 use super::blob_id;
-use super::say::Say;
+
+/// In s.
+const HOUR: f64 = 3600.0;
 
 /// What is due on all machines.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -176,7 +177,6 @@ impl<'a> Diary<'a> {
 
 fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
     let (rider, due) = (wanted.rider, &wanted.due);
-    let units = book.units_for(rider);
     let title = |name: &str| book.riders.get(name).map_or_else(|| name.to_owned(), |it| it.title.clone());
     Entry {
         uid: uid(machine, rider, &due.name),
@@ -186,10 +186,15 @@ fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
         is_overdue: wanted.is_overdue,
         by: wanted.by,
         is_by_drift: wanted.is_by_drift(),
-        at_hours: due.until_ridden.map(|hours| Say::new(&units).value(Kind::Time, hours).to_string()),
-        left: due.left().map(|hours| Say::new(&units).value(Kind::Time, hours).to_string()),
+        at_hours: due.until_ridden.map(in_hours),
+        left: due.left().map(in_hours),
         why: wanted.why(),
     }
+}
+
+/// Seconds as an hour meter shows them: half an hour is no lap time.
+fn in_hours(seconds: f64) -> String {
+    format!("{:.1} h", seconds / HOUR)
 }
 
 /// Made of what the thing is and of nothing else, so that a calendar that is read in again moves the entry and

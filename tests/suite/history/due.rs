@@ -308,3 +308,14 @@ fn a_service_that_falls_due_within_the_days_riding_is_on_the_sheet() {
     let list = due::due(&book, &season, date(2026, 5, 22));
     assert_eq!(when(&list, "engine oil"), "at 30.0 h, 2.5 h left");
 }
+
+#[test]
+fn less_than_an_hour_that_is_left_is_told_in_hours_and_not_as_a_lap_time() {
+    for (meter, left) in [("29.5 h", "0.5 h"), ("29.99 h", "0.0 h"), ("30 h", "0.0 h")] {
+        let day = |meter: &str| format!("```hours\nmeter = \"{meter}\"\n```\n");
+        let (first, second) = (day("20 h"), day(meter));
+        let (book, season) = open(&store([("2026-05-01", &*first), ("2026-05-08", &*second)]));
+        let list = due::due(&book, &season, date(2026, 5, 9));
+        assert_eq!(when(&list, "engine oil"), format!("at 30.0 h, {left} left"));
+    }
+}
