@@ -231,7 +231,8 @@ fn set(
     let is_past = !limits.is_empty();
     let is_told = !is_past || allowed.is_some();
     if is_past && is_told {
-        limits.push("what follows is of the other changes, without it".to_owned());
+        let last = limits.pop();
+        limits.extend(last.map(|last| format!("{last}; what follows is of the other changes alone")));
     }
     let (with, season_with) = supposed.allowed.unwrap_or((supposed.book, supposed.season));
     let (here, there) = (here(book, season, day), there(with, season_with, book, day));

@@ -137,6 +137,8 @@ fn beside_a_pressure_past_its_limit_the_other_changes_are_told_as_if_alone() {
     assert!(!moves(&alone["figures"]).is_empty());
     assert_eq!(moves(&set["figures"]), moves(&alone["figures"]));
     assert_eq!(set["bands"], alone["bands"]);
+    assert_eq!(set["limits"].as_array().unwrap().len(), 1, "{set}");
+    assert!(set["limits"][0].as_str().unwrap().contains("of the other changes alone"), "{set}");
     let tyre = set["settings"].as_array().unwrap().iter().find(|line| line["id"] == "tyre.front").unwrap();
     assert_eq!((tyre["b"]["told"].as_str().unwrap(), &tyre["by"]), ("past its limit", &Value::Null));
     let ids: Vec<&str> =
