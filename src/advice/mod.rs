@@ -5,6 +5,7 @@
 //! file: a book's own advice file is handed in as text.
 
 mod answer;
+mod bearing;
 mod best;
 mod book;
 mod clearance;

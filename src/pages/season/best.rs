@@ -8,7 +8,7 @@ use crate::physics::statistics::{FEWEST_LAPS, compare};
 use crate::vocabulary::blocks::BETTER;
 
 use super::effects::{Finding, judged};
-use super::rides::{Ride, changed, time};
+use super::rides::{Ride, time};
 use super::{Desk, soil};
 
 /// What went best on a track and soil.
@@ -88,7 +88,7 @@ fn by_laps<'r, 'a>(desk: &Desk<'_>, rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<
     let (sure, sureness) = match (same_day, others.first()) {
         (Some(rival), _) => {
             let differences = rival.state.differences(best.state);
-            let against = format!("against the same day before {}", changed(desk.say, &differences));
+            let against = format!("against the same day before {}", desk.changed(&differences));
             match compare(&rival.laps, &best.laps) {
                 Ok(comparison) => {
                     let (finding, claim) = judged(desk.say, &comparison);
@@ -128,5 +128,5 @@ fn by_few<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, String, Suren
 fn setting(desk: &Desk<'_>, ride: &Ride<'_>) -> String {
     let standard = desk.season.standard.get(&desk.machine.name);
     let differences = standard.map(|standard| ride.state.against(standard)).unwrap_or_default();
-    if differences.is_empty() { "standard".to_owned() } else { changed(desk.say, &differences) }
+    if differences.is_empty() { "standard".to_owned() } else { desk.changed(&differences) }
 }

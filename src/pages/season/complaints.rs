@@ -5,11 +5,14 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::advice::{Ear, Feel};
-use crate::season::count_changes;
+use crate::season::{Difference, count_changes};
 
 use super::Desk;
 use super::effects::Effect;
-use super::rides::{Ride, changed};
+use super::rides::Ride;
+
+/// Said of what cannot bear on the complaint.
+const CHANGED_THEN: &str = "changed then";
 
 /// A complaint over the span.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -40,7 +43,7 @@ pub struct Trial {
     /// What the laps say, where both stints were on one day.
     pub laps: Option<String>,
     /// Why nothing can be concluded, where that is so.
-    pub caution: Option<&'static str>,
+    pub caution: Option<String>,
 }
 
 /// Every complaint, the most frequent first.
@@ -76,34 +79,13 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
         if differences.is_empty() {
             continue;
         }
-        let is_one_day = before.day == after.day;
-        let what = changed(desk.say, &differences);
-        let date = after.date.to_string();
-        let of_day = if is_one_day { on(effects, &date) } else { &[] };
-        let caution = if count_changes(&differences) > 1 {
-            Some("several at once")
-        } else if is_one_day {
-            None
-        } else {
-            Some("another day")
-        };
         for (at, feel) in was.iter().enumerate() {
             // Felt in two places it is still one complaint.
             if was.iter().take(at).any(|other| other.complaint == feel.complaint) {
                 continue;
             }
             let Some(complaint) = all.get_mut(feel.complaint.as_str()) else { continue };
-            let laps = of_day.iter().find(|effect| effect.what == what);
-            complaint.trials.push(Trial {
-                date: date.clone(),
-                what: what.clone(),
-                because: after.because.join("; "),
-                before: told(feel),
-                after: outcome(feel, is),
-                verdict: after.verdict(),
-                laps: laps.map(|effect| effect.claim.clone()),
-                caution,
-            });
+            complaint.trials.push(trial(desk, effects, [before, after], &differences, (feel, is)));
         }
     }
     let last_said = feels.iter().rev().find(|feels| !feels.is_empty());
@@ -115,6 +97,53 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
     let mut all: Vec<Complaint> = all.into_values().collect();
     all.sort_by(|a, b| b.stints.cmp(&a.stints).then_with(|| a.word.cmp(&b.word)));
     all
+}
+
+/// What was changed between two stints, held against a complaint of the first. What cannot bear on the complaint is
+/// told beside it, and credited with nothing.
+fn trial(
+    desk: &Desk<'_>,
+    effects: &[Effect],
+    [before, after]: [&Ride<'_>; 2],
+    differences: &[Difference<'_>],
+    (feel, is): (&Feel, &[Feel]),
+) -> Trial {
+    let bears = |difference: &Difference<'_>| {
+        // Of a complaint that the advice does not know nobody can say so.
+        desk.advice.bears_on(&feel.complaint, difference.name).unwrap_or(true)
+    };
+    let (bearing, beside): (Vec<_>, Vec<_>) = differences.iter().copied().partition(bears);
+    let date = after.date.to_string();
+    let is_one_day = before.day == after.day;
+    let is_credited = !bearing.is_empty();
+    let mut cautions = Vec::new();
+    if !is_credited {
+        cautions.push(CHANGED_THEN.to_owned());
+    } else {
+        if count_changes(&bearing) > 1 {
+            cautions.push("several at once".to_owned());
+        }
+        if !beside.is_empty() {
+            cautions.push(format!("{CHANGED_THEN}: {}", desk.changed(&beside)));
+        }
+    }
+    if !is_one_day {
+        cautions.push("another day".to_owned());
+    }
+    // Laps tell of everything that was changed: of one change among others they tell nothing.
+    let of_day = if is_one_day && beside.is_empty() { on(effects, &date) } else { &[] };
+    let what = desk.changed(if is_credited { &bearing } else { &beside });
+    let laps = of_day.iter().find(|effect| effect.what == what);
+    Trial {
+        because: after.because.join("; "),
+        before: told(feel),
+        after: outcome(feel, is),
+        verdict: if is_credited { after.verdict() } else { None },
+        laps: laps.map(|effect| effect.claim.clone()),
+        caution: (!cautions.is_empty()).then(|| cautions.join("; ")),
+        date,
+        what,
+    }
 }
 
 /// A complaint's word in plain words.

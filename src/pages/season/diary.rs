@@ -171,7 +171,9 @@ fn verdicts(rides: &[&Ride<'_>]) -> Option<String> {
 fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
     let blocks = replay.events.chunk_by(|one, next| one.block == next.block);
     let lines = blocks.filter_map(|events| {
-        let what: Vec<String> = events.iter().filter_map(|event| told(desk.say, event)).collect();
+        let mut sorted: Vec<&Event> = events.iter().collect();
+        sorted.sort_by_key(|event| (settings::order(&event.name), desk.machine.chamber_order(&event.name)));
+        let what: Vec<String> = sorted.into_iter().filter_map(|event| told(desk.say, event)).collect();
         let because = match day.notebook.blocks.get(events.first()?.block) {
             Some(AnyBlock::Change(change)) => change.because.as_ref().map(|why| why.text.clone()),
             _ => None,
@@ -186,7 +188,7 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
 /// on the bench, a sprocket that another rider left on.
 fn carried(desk: &Desk<'_>, replay: &DayReplay) -> Option<ChangeLine> {
     let previous = desk.season.days.get(replay.previous?)?;
-    let what = changed(desk.say, &previous.end().differences(&replay.start));
+    let what = desk.changed(&previous.end().differences(&replay.start));
     (!what.is_empty()).then_some(ChangeLine { what, because: None })
 }
 
@@ -201,7 +203,7 @@ fn told(say: Say<'_>, event: &Event) -> Option<String> {
     }
     let difference =
         Difference { name: &event.name, before: event.before.as_ref(), after: event.after.as_ref() };
-    Some(changed(say, &[difference])).filter(|text| !text.is_empty())
+    Some(changed(say, None, &[difference])).filter(|text| !text.is_empty())
 }
 
 fn cells(desk: &Desk<'_>, index: usize, state: &State, columns: &[Column]) -> Vec<Cell> {
@@ -265,9 +267,7 @@ pub(super) fn stints(desk: &Desk<'_>, columns: &[Column], rides: &[Ride<'_>]) ->
                 .and_then(|day| desk.book.track(day))
                 .map(|it| it.title.clone()),
             number: ride.number,
-            changed: before
-                .map(|before| changed(desk.say, &before.differences(ride.state)))
-                .unwrap_or_default(),
+            changed: before.map(|before| desk.changed(&before.differences(ride.state))).unwrap_or_default(),
             because: ride.because.join("; "),
             laps: ride.laps.len(),
             best: ride.best().map(|best| time(desk.say, best)),

@@ -13,7 +13,7 @@ use crate::season::count_changes;
 
 use super::super::say::Say;
 use super::Desk;
-use super::rides::{Ride, changed};
+use super::rides::Ride;
 
 /// A change and what the laps say of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -118,7 +118,7 @@ fn effect(
     Some(Effect {
         date: after.date.to_string(),
         track: desk.book.days.get(after.day).and_then(|day| desk.book.track(day)).map(|it| it.title.clone()),
-        what: changed(desk.say, &differences),
+        what: desk.changed(&differences),
         because: after.because.join("; "),
         design: if again.is_some() { Design::BackAgain } else { Design::BeforeAfter },
         laps,

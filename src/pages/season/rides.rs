@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use crate::book::Notebook;
 use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Kind;
 use crate::season::{Difference, State};
@@ -80,9 +81,19 @@ impl Ride<'_> {
     }
 }
 
-/// What was changed, in the trade's words: `fork height 2 mm down, rear tyre −1 psi`.
-pub(in crate::pages) fn changed(say: Say<'_>, differences: &[Difference<'_>]) -> String {
-    let all = differences.iter().filter_map(|difference| {
+/// What was changed, in the trade's words: `fork height 2 mm down, rear tyre −1 psi`; in the order of the work, and
+/// chambers in that of the machine's notebook.
+pub(in crate::pages) fn changed(
+    say: Say<'_>,
+    machine: Option<&Notebook>,
+    differences: &[Difference<'_>],
+) -> String {
+    let mut sorted: Vec<&Difference<'_>> = differences.iter().collect();
+    sorted.sort_by_key(|difference| {
+        let chamber = machine.and_then(|machine| machine.chamber_order(difference.name));
+        (settings::order(difference.name), chamber)
+    });
+    let all = sorted.into_iter().filter_map(|difference| {
         let label = difference.label()?;
         if Damper::of_valving(difference.name).is_some() {
             return Some(format!("{label}: {}", difference.after?.value.word()?));
@@ -101,6 +112,13 @@ pub(in crate::pages) fn changed(say: Say<'_>, differences: &[Difference<'_>]) ->
         })
     });
     all.collect::<Vec<_>>().join(", ")
+}
+
+impl Desk<'_> {
+    /// What was changed, chambers in the order of the machine's notebook.
+    pub(super) fn changed(&self, differences: &[Difference<'_>]) -> String {
+        changed(self.say, Some(self.machine), differences)
+    }
 }
 
 /// A time, as laps are told.

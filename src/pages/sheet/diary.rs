@@ -63,7 +63,7 @@ fn done(desk: &Desk<'_>) -> Vec<(usize, String)> {
         let block = desk.day.notebook.blocks.get(point.block);
         let told = match block {
             Some(AnyBlock::Change(change)) => {
-                let what = changed(desk.say, &before.differences(&point.state));
+                let what = changed(desk.say, desk.machine, &before.differences(&point.state));
                 let why = change.because.as_ref().map(|why| format!(" – {}", why.text)).unwrap_or_default();
                 (!what.is_empty()).then(|| format!("Changed: {what}{why}"))
             }

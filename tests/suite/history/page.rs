@@ -137,7 +137,7 @@ fn a_rebuild_splits_what_was_tried_for_a_complaint() {
         assert_eq!(trials.len(), 1, "{trials:?}");
         let told = (trials[0].what.as_str(), trials[0].before.as_str(), trials[0].after.as_str());
         assert_eq!(told, ("fork valving: rebuilt", "chatter 4", "chatter 1"));
-        assert_eq!(trials[0].caution, Some("another day"));
+        assert_eq!(trials[0].caution.as_deref(), Some("another day"));
         // It was done on the bench before the second day began, wherever that is written.
         let of_days: Vec<_> = history.days.iter().map(|day| day.changes.len()).collect();
         assert_eq!(
@@ -355,4 +355,55 @@ fn the_page_of_the_demo_book_says_this() {
     insta::with_settings!({ snapshot_path => "../snapshots", prepend_module_to_snapshot => false }, {
         insta::assert_snapshot!("season", told);
     });
+}
+
+#[test]
+fn a_jet_is_never_credited_with_arm_pump() {
+    let felt = |feel: &str, verdict: &str| format!("```stint\nfeel = \"{feel}\"\n{verdict}```\n");
+    let better = "verdict = \"better\"\n";
+    let after = |changes: &str| {
+        let day = [felt("arm-pump 4", ""), change(changes), felt("arm-pump 2", better)].concat();
+        let mut history = history([("2026-05-01", day.as_str())]);
+        history.complaints.remove(0).trials.remove(0)
+    };
+    let jet = after("jet.main = 170");
+    assert_eq!((jet.verdict.as_deref(), jet.caution.as_deref()), (None, Some("changed then")));
+    assert_eq!((jet.before.as_str(), jet.after.as_str()), ("4", "2"));
+    // Compression is one of its steps.
+    let clicks = after("fork.compression = \"2 clicks out\"");
+    assert_eq!((clicks.verdict.as_deref(), clicks.caution), (Some("better"), None));
+    // Of both the clicks alone are tried.
+    let both = after("fork.compression = \"2 clicks out\"\njet.main = 170");
+    assert_eq!(both.what, clicks.what);
+    assert_eq!(both.caution.as_deref(), Some("changed then: main jet 170"));
+}
+
+#[test]
+fn settings_that_bear_on_a_complaint_are_those_of_its_steps() {
+    let advice = Advice::shipped();
+    let bears = |word, setting| advice.bears_on(word, setting);
+    assert_eq!(bears("arm-pump", "jet.main"), Some(false));
+    assert_eq!(bears("arm-pump", "fork.compression"), Some(true));
+    // The sag in front settles it, and preload and springs hold that up.
+    assert_eq!(bears("arm-pump", "fork.spring"), Some(true));
+    assert_eq!(bears("arm-pump", "shock.spring"), Some(false));
+    // A rebuild is a change of its clickers.
+    assert_eq!(bears("arm-pump", "valving.fork"), bears("arm-pump", "fork.compression"));
+    assert_eq!(bears("heavy-steering", "tyre.front"), Some(true));
+    assert_eq!(bears("no-such-complaint", "jet.main"), None);
+}
+
+#[test]
+fn chambers_stand_in_the_order_of_the_machine() {
+    let (book, season) = demo();
+    let options = Options { rider: Some("senior".to_owned()), ..Options::default() };
+    let page = season::page(&book, &season, &Advice::shipped(), &options);
+    let history = &page.histories[0];
+    let best = history.best.iter().map(|best| &best.setting);
+    let told: Vec<_> = best.filter(|told| told.contains("counter chamber")).collect();
+    assert!(!told.is_empty());
+    for what in told {
+        let (main, counter) = (what.find("main chamber"), what.find("counter chamber"));
+        assert!(main.is_some() && main < counter, "{what}");
+    }
 }
