@@ -94,6 +94,11 @@ impl<R: Recorder> Bench<'_, R> {
                 by!(AGAINST_STANDARD, self.geometry_change(Geometry::$which))
             };
         }
+        macro_rules! step {
+            ($which:ident) => {
+                by!(LAST_CHANGE, self.geometry_step(Geometry::$which))
+            };
+        }
         match row.pattern {
             names::SAG_STATIC => by!(SAG, self.sag(end, Load::Static)),
             names::SAG_RIDER => by!(SAG, self.sag(end, Load::Rider)),
@@ -133,6 +138,17 @@ impl<R: Recorder> Bench<'_, R> {
             names::CHANGE_ANTI_SQUAT => change!(AntiSquat),
             names::CHANGE_FRONT_SHARE => change!(FrontShare),
             names::CHANGE_FLOP => change!(Flop),
+            names::STEP_RAKE => step!(Rake),
+            names::STEP_TRAIL => step!(Trail),
+            names::STEP_NORMAL_TRAIL => step!(NormalTrail),
+            names::STEP_OFFSET => step!(Offset),
+            names::STEP_WHEELBASE => step!(Wheelbase),
+            names::STEP_PITCH => step!(Pitch),
+            names::STEP_DROOP => step!(Droop),
+            names::STEP_PIVOT_HEIGHT => step!(PivotHeight),
+            names::STEP_ANTI_SQUAT => step!(AntiSquat),
+            names::STEP_FRONT_SHARE => step!(FrontShare),
+            names::STEP_FLOP => step!(Flop),
             names::GATE_CHAMBER => by!(GATE, self.gate_chamber(open)),
             names::GATE_TYRE => by!(GATE, self.gate_tyre(end)),
             names::BENCH_CHAMBER => by!(GATE, self.bench_chamber(open)),

@@ -6,6 +6,7 @@ use crate::vocabulary::blocks::{Drive, Frame};
 use crate::vocabulary::{End, settings};
 
 use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::geometry::Stance;
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 
@@ -39,9 +40,9 @@ impl<R: Recorder> Bench<'_, R> {
             .ok_or_else(|| cannot(format!("chain `{}` is none that ISO 10190 lists", chain.text)))
     }
 
-    /// The gearing as set, or the standard one.
-    pub(super) fn gearing(&self, standard: bool) -> Got<Gearing> {
-        let get = |name: &str| if standard { self.standard(name) } else { self.setting(name) };
+    /// The gearing as it is in a stance: as set, the standard one, or that of the last change.
+    pub(super) fn gearing(&self, stance: Stance) -> Got<Gearing> {
+        let get = |name: &str| self.setting_in(stance, name);
         let front = self.teeth(settings::DRIVE_FRONT, get(settings::DRIVE_FRONT)?)?;
         let rear = self.teeth(settings::DRIVE_REAR, get(settings::DRIVE_REAR)?)?;
         let links = if_unwritten(get(settings::DRIVE_LINKS))?.and_then(|links| whole(links.value()));
@@ -89,13 +90,16 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// How far back the axle is against the standard gearing, in m.
     pub(super) fn axle_move(&self) -> Got<R::Number> {
-        self.part("axle move", |bench| {
-            let (set, standard) = (bench.gearing(false)?, bench.gearing(true)?);
-            if set == standard {
-                return Ok(R::Number::constant(0.0));
-            }
-            Ok(bench.place(&set)? - bench.place(&standard)?)
-        })
+        self.part("axle move", |bench| bench.axle_move_of(Stance::AsSet))
+    }
+
+    /// The same with the gearing of a stance.
+    pub(super) fn axle_move_of(&self, stance: Stance) -> Got<R::Number> {
+        let (set, standard) = (self.gearing(stance)?, self.gearing(Stance::Standard)?);
+        if set == standard {
+            return Ok(R::Number::constant(0.0));
+        }
+        Ok(self.place(&set)? - self.place(&standard)?)
     }
 
     /// The same with the gearing that was on when the rear rider sag was read.
@@ -111,17 +115,17 @@ impl<R: Recorder> Bench<'_, R> {
             chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear },
             links,
         };
-        Ok(self.place(&then)? - self.place(&self.gearing(true)?)?)
+        Ok(self.place(&then)? - self.place(&self.gearing(Stance::Standard)?)?)
     }
 
     /// Distance from the pivot at which the chain as set is just taut, in m.
     pub fn axle_place(&self) -> Got<R::Number> {
-        self.place(&self.gearing(false)?)
+        self.place(&self.gearing(Stance::AsSet)?)
     }
 
     /// Links that the sprockets need with the axle where the standard gearing has it.
     pub(super) fn links_needed(&self) -> Got<R::Number> {
-        let (set, standard) = (self.gearing(false)?, self.gearing(true)?);
+        let (set, standard) = (self.gearing(Stance::AsSet)?, self.gearing(Stance::Standard)?);
         let links = standard.links.ok_or_else(|| missing("drive", Drive::links, "machine"))?;
         // Where the chain is tightest, in line or at the end of the travel, the sprockets are as far apart as the
         // standard chain has them; the place says nothing of which sprockets these are.

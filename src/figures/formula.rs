@@ -83,6 +83,11 @@ pub static FRONT_SHARE: Formula = formula("front-share", "x G / p", RIGID);
 pub static FLOP: Formula = formula("flop", "f = t sin ε cos ε", COSSALTER_1);
 pub static AGAINST_STANDARD: Formula =
     formula("change", "as set − standard setting, at the aimed sags", "difference of two figures");
+pub static LAST_CHANGE: Formula = formula(
+    "step",
+    "just after the last change − just before it, at the same sags",
+    "difference of two figures",
+);
 pub static GATE: Formula = formula("constant-volume", "p₂ = (p₁ + pa₁) T₂ / T₁ − pa₂", GAS);
 pub static FULL_TRAVEL: Formula = formula("full-travel", "p = (p₁ + pa) (V / (V ∓ A x))ⁿ − pa", GAS);
 pub static LEAK: Formula = formula("leak", "found − left, both at the temperature of the find", GAS);

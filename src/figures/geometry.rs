@@ -25,6 +25,10 @@ pub(super) enum Stance {
     Alone,
     /// The standard setting at the aimed sags.
     Standard,
+    /// Just before the last `change` block, at the rider sags to expect now.
+    BeforeChange,
+    /// Just after it, at the same sags.
+    AfterChange,
 }
 
 /// Which number of the geometry is asked for.
@@ -127,7 +131,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
         let measured = match stance {
             Stance::AsMeasured | Stance::Alone => read?,
-            Stance::AsSet | Stance::Standard => self.expected_rider_sag(end)?,
+            Stance::AsSet | Stance::Standard | Stance::BeforeChange | Stance::AfterChange => {
+                self.expected_rider_sag(end)?
+            }
         };
         if end == End::Front {
             return Ok(measured);
@@ -159,8 +165,27 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if unchanged { self.axle_move() } else { self.axle_move_then() }
     }
 
-    fn clamp_change(&self) -> Got<R::Number> {
-        let now = if_unwritten(self.setting(settings::CLAMP_OFFSET))?;
+    /// A setting as it stood in a stance.
+    pub(super) fn setting_in(&self, stance: Stance, name: &str) -> Got<R::Number> {
+        let stepped = self.here.state.last_change().and_then(|step| step.get(name));
+        match (stance, stepped) {
+            (Stance::Standard, _) => self.standard(name),
+            (Stance::BeforeChange | Stance::AfterChange, Some(stepped)) => {
+                let (held, when) = match stance {
+                    Stance::BeforeChange => (&stepped.before, "before"),
+                    _ => (&stepped.after, "after"),
+                };
+                let held = held
+                    .as_ref()
+                    .ok_or_else(|| cannot(format!("`{name}` stands nowhere just {when} the last change")))?;
+                self.held(name, held)
+            }
+            _ => self.setting(name),
+        }
+    }
+
+    fn clamp_change(&self, stance: Stance) -> Got<R::Number> {
+        let now = if_unwritten(self.setting_in(stance, settings::CLAMP_OFFSET))?;
         Ok(match (now, self.standard(settings::CLAMP_OFFSET)) {
             (Some(now), Ok(standard)) => now - standard,
             _ => R::Number::constant(0.0),
@@ -170,9 +195,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn setup(&self, stance: Stance, reference: &Reference<R::Number>) -> Got<Setup<R::Number>> {
         let same_as_reference = reference.setup();
         let (height, offset, axle_move, sags) = match stance {
+            Stance::BeforeChange | Stance::AfterChange => (
+                if_unwritten(self.setting_in(stance, settings::FORK_HEIGHT))?,
+                reference.offset + self.clamp_change(stance)?,
+                // What the change did to the chain is not left out for want of a reading.
+                self.axle_move_in(stance).map(Ok)?,
+                [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
+            ),
             Stance::AsSet | Stance::AsMeasured | Stance::Alone => (
                 if_unwritten(self.setting(settings::FORK_HEIGHT))?,
-                reference.offset + self.clamp_change()?,
+                reference.offset + self.clamp_change(stance)?,
                 self.axle_move(),
                 [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
             ),
@@ -226,7 +258,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     fn anti_squat(&self, stance: Stance) -> Got<R::Number> {
         let (attitude, _) = self.attitude(stance)?;
-        let gearing = self.gearing(stance == Stance::Standard)?;
+        let gearing = self.gearing(stance)?;
         let radius = R::Number::constant;
         let line = ChainLine::of(
             &attitude,
@@ -263,6 +295,31 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// As set, less the standard setting at the aimed sags.
     pub(super) fn geometry_change(&self, asked: Geometry) -> Got<R::Number> {
         Ok(self.geometry(asked, Stance::AsSet)? - self.geometry(asked, Stance::Standard)?)
+    }
+
+    /// Where the axle stands just before or after the last change; where it is now, if the change left the chain alone.
+    fn axle_move_in(&self, stance: Stance) -> Got<R::Number> {
+        let gearing = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS];
+        let step = self.here.state.last_change();
+        if step.is_some_and(|step| gearing.iter().any(|name| step.contains_key(*name))) {
+            return self.axle_move_of(stance);
+        }
+        match self.axle_move() {
+            Ok(axle_move) => Ok(axle_move),
+            Err(absent @ Absent::Rejected(_)) => Err(absent),
+            Err(_) => {
+                self.assume_text("axle where it was when the frame was measured");
+                Ok(R::Number::constant(0.0))
+            }
+        }
+    }
+
+    /// What the last `change` block of the day did by itself: just after it, less just before it, at the same sags.
+    pub(super) fn geometry_step(&self, asked: Geometry) -> Got<R::Number> {
+        if self.here.state.last_change().is_none() {
+            return Err(cannot("no `change` stands above it on this day"));
+        }
+        Ok(self.geometry(asked, Stance::AfterChange)? - self.geometry(asked, Stance::BeforeChange)?)
     }
 
     /// Rake of the machine at the sags read last, in rad; the frame's own where the stance is not known.

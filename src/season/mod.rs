@@ -28,7 +28,7 @@ pub use pressure::{
 pub use repeats::{RepeatSums, Repeats};
 pub(crate) use replay::replay;
 pub use replay::{DayReplay, Point, Season, is_of_rider};
-pub use settings::{Event, Held, HeldValue, How};
+pub use settings::{Event, Held, HeldValue, How, Stepped};
 pub use standard::standard_settings;
 pub use standing::Standing;
 pub use state::{Hours, Place, SagMark, Seen, State, Weighed};

@@ -21,7 +21,7 @@ use super::judged;
 use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
 use super::rejected::{hot_or_cold, set_elsewhere};
 use super::repeats::Repeats;
-use super::settings::{Entry, Event, Held, HeldMap, HeldValue, How, Replaced, UndoStep};
+use super::settings::{Entry, Event, Held, HeldMap, HeldValue, How, Replaced, Stepped, UndoStep};
 use super::standard::{beginning, standard_entries, thread_pitch, unread};
 use super::state::{Hours, MachineReadings, PairReadings, Place, SagMark, Seen, State, Today};
 use super::valving::{Rebuilds, rebuilt};
@@ -435,6 +435,7 @@ impl Page<'_> {
 
     fn change(&mut self, block: &Change, place: Place) {
         let goes_back = block.back.is_some_and(|back| back.value);
+        let first = self.events.len();
         if goes_back {
             self.back(block, place);
         }
@@ -447,6 +448,18 @@ impl Page<'_> {
             }
             undo.push(UndoStep { before: Arc::new(replaced) });
         }
+        let mut step: BTreeMap<String, Stepped> = BTreeMap::new();
+        for event in self.events.get(first..).unwrap_or_default() {
+            match step.get_mut(&event.name) {
+                // Written twice, by a plan and by hand: it began where the first began.
+                Some(stepped) => stepped.after.clone_from(&event.after),
+                None => {
+                    let (before, after) = (event.before.clone(), event.after.clone());
+                    step.insert(event.name.clone(), Stepped { before, after });
+                }
+            }
+        }
+        Arc::make_mut(&mut self.state.today).step = Some(Arc::new(step));
         if block.because.is_none() && !goes_back {
             self.findings.push(
                 Finding::new(&codes::NO_REASON, block.header.fence, "the change does not say why")

@@ -64,6 +64,13 @@ pub enum How {
     Left,
 }
 
+/// A setting just before the last `change` block and just after it; `None` where it stood nowhere.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stepped {
+    pub before: Option<Held>,
+    pub after: Option<Held>,
+}
+
 /// Something that happened to a setting on a day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event {

@@ -13,7 +13,7 @@ use crate::vocabulary::values::Given;
 use crate::vocabulary::{Damper, End, Load, settings};
 
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, UndoStep};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped, UndoStep};
 
 /// Where in the replay something was written: later is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -121,6 +121,8 @@ pub(super) struct Today {
     pub stint: Option<Arc<Stint>>,
     pub used_front: Option<Given>,
     pub used_rear: Option<Given>,
+    /// What the last `change` block did, by the setting; `None` above the first.
+    pub step: Option<Arc<BTreeMap<String, Stepped>>>,
 }
 
 /// A sag block and when it was read.
@@ -304,6 +306,11 @@ impl State {
     }
 
     /// The scales read last, or the error in them.
+    /// What the last `change` block of the day did, by the setting; `None` above the first.
+    pub fn last_change(&self) -> Option<&BTreeMap<String, Stepped>> {
+        self.today.step.as_deref()
+    }
+
     pub fn scales(&self) -> Option<&Weighed> {
         self.pair.scales.as_ref()
     }

@@ -81,6 +81,17 @@ figures! {
     CHANGE_ANTI_SQUAT "change.geometry.anti_squat", SHARE, "anti-squat against standard", "";
     CHANGE_FRONT_SHARE "change.geometry.front_share", SHARE, "load on the front against standard", "";
     CHANGE_FLOP "change.geometry.flop", LENGTH, "wheel flop against standard", "";
+    STEP_RAKE "step.geometry.rake", ANGLE, "rake by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_TRAIL "step.geometry.trail", LENGTH, "trail by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_NORMAL_TRAIL "step.geometry.normal_trail", LENGTH, "normal trail by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_OFFSET "step.geometry.offset", LENGTH, "total offset by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_WHEELBASE "step.geometry.wheelbase", LENGTH, "wheelbase by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_PITCH "step.geometry.pitch", ANGLE, "pitch by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_DROOP "step.geometry.droop", ANGLE, "swingarm droop by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_PIVOT_HEIGHT "step.geometry.pivot_height", LENGTH, "pivot height by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_ANTI_SQUAT "step.geometry.anti_squat", SHARE, "anti-squat by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_FRONT_SHARE "step.geometry.front_share", SHARE, "load on the front by the last change", "what the last `change` above did by itself, at the same sags";
+    STEP_FLOP "step.geometry.flop", LENGTH, "wheel flop by the last change", "what the last `change` above did by itself, at the same sags";
     GATE_CHAMBER "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim";
     GATE_TYRE "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim";
     BENCH_CHAMBER "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold";

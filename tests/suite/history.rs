@@ -5,6 +5,7 @@ mod due;
 mod laps;
 mod page;
 mod state;
+mod step;
 
 use std::sync::Arc;
 

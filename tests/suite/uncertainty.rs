@@ -106,7 +106,7 @@ const DOUBTS: [(&str, &str, &str); 8] = [
 ];
 
 /// Figures that no lots are drawn for, and why.
-const NOT_DRAWN: [(&str, &str); 9] = [
+const NOT_DRAWN: [(&str, &str); 10] = [
     (names::SPRING_BEST_RATE, "one of the springs on hand"),
     (names::JET_MAIN_ON_HAND, "one of the jets on hand"),
     (names::DRIVE_RATIO, "teeth are counted"),
@@ -116,6 +116,7 @@ const NOT_DRAWN: [(&str, &str); 9] = [
     (names::LAPS_MEDIAN, "a watch has no error that anybody wrote"),
     (names::LAPS_SPREAD, "a watch has no error that anybody wrote"),
     (names::CHANGE_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
+    (names::STEP_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
 ];
 
 fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {

@@ -31,9 +31,10 @@ pub struct FigureChange {
 }
 
 /// Figures that are told elsewhere or say nothing new: pressures stand by themselves; what to set on
-/// the bench goes by where the legs stood; a difference against standard is the figure's own difference again.
+/// the bench goes by where the legs stood; a difference against standard is the figure's own difference again, and
+/// what the last change did is of one side alone.
 fn is_told_elsewhere(pattern: &str) -> bool {
-    const ELSEWHERE: [&str; 16] = [
+    const ELSEWHERE: [&str; 27] = [
         names::GATE_CHAMBER,
         names::GATE_TYRE,
         names::FULL_CHAMBER,
@@ -50,6 +51,17 @@ fn is_told_elsewhere(pattern: &str) -> bool {
         names::CHANGE_ANTI_SQUAT,
         names::CHANGE_FRONT_SHARE,
         names::CHANGE_FLOP,
+        names::STEP_RAKE,
+        names::STEP_TRAIL,
+        names::STEP_NORMAL_TRAIL,
+        names::STEP_OFFSET,
+        names::STEP_WHEELBASE,
+        names::STEP_PITCH,
+        names::STEP_DROOP,
+        names::STEP_PIVOT_HEIGHT,
+        names::STEP_ANTI_SQUAT,
+        names::STEP_FRONT_SHARE,
+        names::STEP_FLOP,
     ];
     ELSEWHERE.contains(&pattern)
 }
