@@ -21,13 +21,22 @@ pub(super) struct Pump<'a> {
     pub state: &'a State,
 }
 
+/// Said of a chamber with another rider's air in it.
+const NO_AIM: &str =
+    "no pressure of this rider's on file, and another's air is in it: set it by the manual first";
+
 /// What to set: a number, or what to do instead.
 pub(super) type ToPump = Result<Shown, String>;
 
 impl Pump<'_> {
-    /// The aim: what the gauge is to show at the track, cold; `None` where nobody has one.
+    /// The aim: what the gauge is to show at the track, cold; `None` where nobody has one and nobody is known to have left
+    /// air in it. What another rider left in a chamber is never passed over: it would be ridden on.
     pub fn at_track(self, setting: &str) -> Option<ToPump> {
-        let Held { value, .. } = self.state.pressure(setting).aim?;
+        let known = self.state.pressure(setting);
+        let Some(Held { value, .. }) = known.aim else {
+            let is_chamber = opened(settings::CHAMBER, setting).is_some();
+            return (is_chamber && known.charge.is_some()).then(|| Err(NO_AIM.to_owned()));
+        };
         let aim = *value.quantity()?;
         Some(match self.machine.and_then(|machine| machine.pressure_past(setting, aim.value)) {
             None => Ok(self.inside(setting, &aim)),

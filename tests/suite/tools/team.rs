@@ -182,3 +182,32 @@ fn a_roster_without_a_sheet_claims_none() {
     let page = desk.read("van/roster-2026-04-04.html");
     assert!(page.contains("not cleared to ride") && !page.contains("Behind this page"), "{page}");
 }
+
+/// What another rider left in a chamber would be ridden on, if no page said that this rider has no pressure.
+#[test]
+fn air_that_another_rider_left_is_not_passed_over() {
+    let desk = team();
+    let chambers = "\n```chamber main\nside = \"positive\"\narea = \"700 mm²\"\nvolume = \"300 cm³\"\nlimit = \"180 psi\"\n```\n";
+    let machine =
+        "+++\nkind = \"machine\"\n+++\n\n# Air\n\n```fork\nkind = \"air\"\ntravel = \"300 mm\"\n```\n";
+    desk.write("machines/air.md", &format!("{machine}{chambers}"));
+    let left = "+++\nkind = \"day\"\ndate = 2026-04-12\nmachine = \"air\"\nrider = \"wren\"\ntrack = \"quarry\"\n+++\n\n\
+                ```pressures\nmain = \"151 psi\"\nat = \"12 °C\"\n```\n";
+    desk.write("days/2026-04-12-wren.md", left);
+    let said = "no pressure of this rider's on file, and another's air is in it";
+    let prepared = prepare(&desk, &["pipit=air"]);
+    assert_eq!(code(&prepared), 0, "{}", err(&prepared));
+    assert!(out(&prepared).contains(&format!("main chamber: {said}")), "{}", out(&prepared));
+    assert!(desk.read(&format!("days/{DATE}-pipit.md")).contains(said));
+    assert!(roster(&desk).contains("another&#39;s air") || roster(&desk).contains("another's air"));
+    let today = desk.run(&["today", "--rider", "pipit", "--date", DATE]);
+    let today = out(&today).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(today.contains("another's air is in it"), "{today}");
+    // Who left it is told the number.
+    assert_eq!(
+        code(&desk.run(&["prepare", "--rider", "wren=air", "--track", "quarry", "--date", "2026-04-19"])),
+        0
+    );
+    let own = desk.read("days/2026-04-19-wren.md");
+    assert!(own.contains("151 psi") && !own.contains(said), "{own}");
+}
