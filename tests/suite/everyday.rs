@@ -256,3 +256,17 @@ fn notebooks_where_nobody_looks_for_them_are_mentioned() {
     around.write("book.toml", "");
     assert!(!check("book", &[]).contains("not read"));
 }
+
+/// A head that falls, under a key that nobody knows, was no reading for `next`, and nobody heard of it.
+#[test]
+fn what_advice_could_not_count_is_shown_beside_it() {
+    let desk = book();
+    let falls = format!("{}\n```steering\ndrop_test = \"falls\"\n```\n", sag(490));
+    desk.write("days/2026-05-09.md", &day("2026-05-09", "heron", "wren", "", &falls));
+    for arguments in [&["next"][..], &["spring"], &["gearing"], &["next", "--format", "json"]] {
+        let output = desk.run(arguments);
+        assert_eq!(code(&output), 1, "{arguments:?}: {}", err(&output));
+        assert!(err(&output).contains("drop_test"), "{arguments:?}: {}", err(&output));
+        assert!(!out(&output).is_empty(), "{arguments:?}");
+    }
+}
