@@ -3,6 +3,8 @@
 //! Which words these are is data. When in doubt the answer is yes: a rider who is asked once too often rides an hour later,
 //! one who is not asked may ride with a concussion.
 
+use std::collections::BTreeMap;
+
 use crate::finding::distance;
 
 /// Words shorter than this are taken as they are spelt: of four letters one other makes another word.
@@ -22,13 +24,13 @@ pub struct Injury {
     pub ask: String,
     /// How the machine is looked over after a crash.
     pub look_over: String,
-    pub signs: Vec<Phrase>,
+    pub signs: Phrases,
     /// Signs of an injury unless they are about one of `things`.
-    pub doubtful: Vec<Phrase>,
+    pub doubtful: Phrases,
     pub things: Vec<String>,
     /// Parts of a body: what is doubtful and about one of these is no thing.
     pub body: Vec<String>,
-    pub crash: Vec<Phrase>,
+    pub crash: Phrases,
     /// Words that deny what follows, and those that may stand between.
     pub not: Vec<String>,
     pub between: Vec<String>,
@@ -44,9 +46,32 @@ pub struct Injury {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Phrase {
     words: Vec<String>,
-    /// The letter that its first word begins with, also where that is misspelt; `None` where it is any word. Every word of a
-    /// diary is held against every phrase, and few begin alike.
-    initial: Option<char>,
+}
+
+/// Phrases by the letter that their first word begins with, also where that is misspelt; `None` where it is any word. Every
+/// word of a diary is held against them, and few begin alike.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Phrases {
+    by_initial: BTreeMap<Option<char>, Vec<Phrase>>,
+}
+
+impl Phrases {
+    /// Adds one; nothing where it is there.
+    pub fn push(&mut self, phrase: Phrase) {
+        let first = phrase.words.first().filter(|word| *word != ANY_WORD);
+        let initial = first.and_then(|word| word.chars().next());
+        let alike = self.by_initial.entry(initial).or_default();
+        if !alike.contains(&phrase) {
+            alike.push(phrase);
+        }
+    }
+
+    /// Those that may begin at a word.
+    fn at(&self, token: &Token) -> impl Iterator<Item = &Phrase> {
+        let with = |initial: Option<char>| self.by_initial.get(&initial).into_iter().flatten();
+        let letter = token.plain.chars().next();
+        with(letter).chain(letter.into_iter().flat_map(move |_| with(None)))
+    }
 }
 
 /// What was found in a text, as it is written there in small letters.
@@ -72,9 +97,7 @@ impl Phrase {
         let words = text
             .split_whitespace()
             .map(|word| if word == ANY_WORD { ANY_WORD.to_owned() } else { plain(word) });
-        let words: Vec<String> = words.filter(|word| !word.is_empty()).collect();
-        let first = words.first().filter(|word| *word != ANY_WORD);
-        Self { initial: first.and_then(|word| word.chars().next()), words }
+        Self { words: words.filter(|word| !word.is_empty()).collect() }
     }
 }
 
@@ -98,11 +121,11 @@ impl Injury {
     fn first(
         &self,
         tokens: &[Token],
-        phrases: &[Phrase],
+        phrases: &Phrases,
         is_meant: impl Fn(usize, usize) -> bool,
     ) -> Option<Found> {
-        (0..tokens.len()).find_map(|start| {
-            let mut here = phrases.iter().filter_map(|phrase| self.end_of(tokens, start, phrase));
+        tokens.iter().enumerate().find_map(|(start, token)| {
+            let mut here = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
             let end = here.find(|end| !self.is_denied(tokens, start, *end) && is_meant(start, *end))?;
             let words: Vec<&str> =
                 tokens.get(start..end)?.iter().map(|token| token.written.as_str()).collect();
@@ -112,10 +135,6 @@ impl Injury {
 
     /// Where a phrase that begins at a word ends.
     fn end_of(&self, tokens: &[Token], start: usize, phrase: &Phrase) -> Option<usize> {
-        let begins = tokens.get(start)?.plain.chars().next();
-        if phrase.initial.is_some() && phrase.initial != begins {
-            return None;
-        }
         let end = start + phrase.words.len();
         let here = tokens.get(start..end).filter(|here| !here.is_empty())?;
         let clause = here.first()?.clause;
@@ -152,9 +171,12 @@ impl Injury {
             }
             if self.or.contains(&token.plain) {
                 // What was asked for before it: denied or not, so is this.
-                let all = self.signs.iter().chain(&self.doubtful).chain(&self.crash);
+                let all = [&self.signs, &self.doubtful, &self.crash];
                 let ends_here = |other: &usize| {
-                    all.clone().any(|phrase| self.end_of(tokens, *other, phrase) == Some(before))
+                    let token = tokens.get(*other);
+                    let mut here =
+                        token.into_iter().flat_map(|token| all.iter().flat_map(|all| all.at(token)));
+                    here.any(|phrase| self.end_of(tokens, *other, phrase) == Some(before))
                 };
                 let Some(other) = (0..before).rev().find(ends_here) else { return false };
                 at = other;

@@ -427,8 +427,7 @@ fn read_injury(own: &mut Keys<'_, '_>, injury: &mut Injury) {
     let phrases =
         [("signs", &mut injury.signs), ("doubtful", &mut injury.doubtful), ("crash", &mut injury.crash)];
     for (key, known) in phrases {
-        let new: Vec<Phrase> = own.texts(key).iter().map(|text| Phrase::new(text)).collect();
-        known.extend(new.into_iter().filter(|phrase| !known.contains(phrase)).collect::<Vec<_>>());
+        own.texts(key).iter().for_each(|text| known.push(Phrase::new(text)));
     }
     let words = [
         ("things", &mut injury.things),
