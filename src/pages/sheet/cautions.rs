@@ -34,7 +34,7 @@ struct Asked<'a> {
     /// Whether a chamber is to be pumped, changed or not.
     has_chambers: bool,
     /// Whether the shock has gas in it.
-    has_gas: bool,
+    is_charged: bool,
     due: &'a [Look],
 }
 
@@ -45,14 +45,14 @@ pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'s
         .iter()
         .filter_map(|line| settings::row(&line.id))
         .any(|row| row.pattern == settings::CHAMBER);
-    let gas = desk.machine.and_then(|machine| machine.shock()).is_some_and(has_gas);
-    Asked { changed: &changed, has_chambers, has_gas: gas, due }.cautions()
+    let is_charged = desk.machine.and_then(|machine| machine.shock()).is_some_and(is_charged);
+    Asked { changed: &changed, has_chambers, is_charged, due }.cautions()
 }
 
 /// Cautions that belong to changes of settings, by their names.
 pub(in crate::pages) fn cautions_of_changes(changed: &[&str]) -> Vec<&'static str> {
     let is_chamber = |name: &&&str| is(settings::CHAMBER, name);
-    Asked { changed, has_chambers: changed.iter().any(|name| is_chamber(&name)), has_gas: true, due: &[] }
+    Asked { changed, has_chambers: changed.iter().any(|name| is_chamber(&name)), is_charged: true, due: &[] }
         .cautions()
 }
 
@@ -83,7 +83,7 @@ impl Asked<'_> {
         let all = [
             (asked.has_chambers, AIR),
             // A spring or a damper taken out brings the gas with it.
-            (springs && asked.has_gas, NITROGEN),
+            (springs && asked.is_charged, NITROGEN),
             (turns_preload || springs || measures_sag, STAND),
             (turns_preload || springs, PRELOAD),
             (fork_height, FORK_HEIGHT),
@@ -97,7 +97,7 @@ impl Asked<'_> {
     }
 }
 
-fn has_gas(shock: &blocks::Shock) -> bool {
+fn is_charged(shock: &blocks::Shock) -> bool {
     shock.gas.is_some() || shock.gas_force.is_some()
 }
 
