@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -11,7 +11,6 @@ use crate::document;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
 use crate::render::compare::{Look, seasons_text, text};
 use crate::render::html::{self, HtmlOptions};
-use crate::render::mark::Form;
 use crate::render::pdf::{self, PdfOptions};
 use crate::source::Store;
 use crate::vocabulary::NotebookKind;
@@ -21,7 +20,7 @@ use super::cleared::{WithStops, below};
 use super::failure::Failure;
 use super::handed::{Handed, handed};
 use super::left_out::LeftOut;
-use super::output::{self, Format as _, Output, Place, Printing, Writer};
+use super::output::{self, AnyFormat as Format, Format as _, Output, Place, Printing, Writer};
 use super::screen::Screen;
 use super::sheet::{STYLE, paper, templates};
 use super::shelf::own_text;
@@ -70,29 +69,6 @@ pub(super) struct Compare {
 
     #[command(flatten)]
     printing: Printing<Format>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// For people at a terminal.
-    Text,
-    /// One file that a browser shows without a network.
-    Html,
-    /// To print.
-    Pdf,
-    /// One object.
-    Json,
-}
-
-impl output::Format for Format {
-    fn form(self) -> Form {
-        match self {
-            Self::Text => Form::Text,
-            Self::Html => Form::Html,
-            Self::Pdf => Form::Pdf,
-            Self::Json => Form::Json,
-        }
-    }
 }
 
 impl Compare {

@@ -1,20 +1,20 @@
 //! `loambook guide`: how the program is used.
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use crate::document::tree::Block;
 use crate::document::{self, Document};
 use crate::finding::meant;
 use crate::pages::guide::{TOPICS, Topic};
 use crate::render::html::HtmlOptions;
-use crate::render::mark::Form;
 use crate::render::pdf::PdfOptions;
 use crate::render::{self, Images, Paper};
 
 use super::Verdict;
 use super::failure::Failure;
-use super::output::{self, Output, PaperName, Printing, Writer};
+use super::output::{self, Format as _, Output, PaperName, Printing, Writer};
 use super::screen::Screen;
+use super::sheet::Format;
 
 /// The name of all pages together.
 const ALL: &str = "guide";
@@ -28,23 +28,6 @@ pub(super) struct Guide {
 
     #[command(flatten)]
     printing: Printing<Format>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// To print.
-    Pdf,
-    /// One file that a browser shows without a network.
-    Html,
-}
-
-impl output::Format for Format {
-    fn form(self) -> Form {
-        match self {
-            Self::Pdf => Form::Pdf,
-            Self::Html => Form::Html,
-        }
-    }
 }
 
 impl Guide {
@@ -79,12 +62,7 @@ impl Guide {
                 render::html::write(&document, &options).into_bytes()
             }
         };
-        Writer::new().deliver(
-            &place,
-            name,
-            Output { form: output::Format::form(format), bytes: &bytes },
-            screen,
-        )?;
+        Writer::new().deliver(&place, name, Output { form: format.form(), bytes: &bytes }, screen)?;
         Ok(Verdict::Clean)
     }
 }

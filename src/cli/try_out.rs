@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use crate::advice::{self, Wanted};
 use crate::finding::{Finding, Severity};
@@ -10,14 +10,13 @@ use crate::pages::sheet::Options;
 use crate::pages::what_if::{self, Told, Typed, WhatIf, solved_told};
 use crate::quantity::{self, Kind, UnitDefaults};
 use crate::render::Images;
-use crate::render::mark::Form;
 use crate::session::Compiled;
 use crate::vocabulary::figures;
 
 use super::Verdict;
 use super::failure::Failure;
 use super::latest::asked_for;
-use super::output::{self, Format as _, Output, Printing, Writer};
+use super::output::{self, AnyFormat as Format, Format as _, Output, Printing, Writer};
 use super::screen::{Screen, json_line};
 use super::sheet::{self, Press};
 use super::shelf::Shelf;
@@ -56,29 +55,6 @@ pub(super) struct Try {
 
     #[command(flatten)]
     printing: Printing<Format>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// For people at a terminal.
-    Text,
-    /// One file that a browser shows without a network.
-    Html,
-    /// To print.
-    Pdf,
-    /// One object.
-    Json,
-}
-
-impl output::Format for Format {
-    fn form(self) -> Form {
-        match self {
-            Self::Text => Form::Text,
-            Self::Html => Form::Html,
-            Self::Pdf => Form::Pdf,
-            Self::Json => Form::Json,
-        }
-    }
 }
 
 /// One set, tried.

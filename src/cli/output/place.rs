@@ -16,6 +16,30 @@ pub(in crate::cli) trait Format:
     fn form(self) -> Form;
 }
 
+/// The formats of a page that is read at a terminal, in a browser, on paper and by programs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(in crate::cli) enum AnyFormat {
+    /// For people at a terminal.
+    Text,
+    /// One file that a browser shows without a network.
+    Html,
+    /// To print.
+    Pdf,
+    /// One object.
+    Json,
+}
+
+impl Format for AnyFormat {
+    fn form(self) -> Form {
+        match self {
+            Self::Text => Form::Text,
+            Self::Html => Form::Html,
+            Self::Pdf => Form::Pdf,
+            Self::Json => Form::Json,
+        }
+    }
+}
+
 /// Where an output goes.
 #[derive(Debug, Args)]
 pub(in crate::cli) struct To {

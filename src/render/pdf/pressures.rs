@@ -8,7 +8,7 @@ use super::flow::Slice;
 use super::layout::{Frame, WIDE, small};
 use super::piece::{Piece, Rectangle, Style};
 use super::settings::{BASELINE, NAME, NAMES, ROW, STRONG, TEXT_TOP, UNIT, VALUE};
-use super::text;
+use super::{table, text};
 
 /// Room between two columns, in points.
 const GUTTER: f64 = 12.0;
@@ -80,14 +80,7 @@ impl Grid {
             .zip(places)
             .map(|(words, (x, width))| (x, text::plain(words, width, small())))
             .collect();
-        let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
-        let mut piece = Piece::default();
-        for (x, words) in &set {
-            piece.place(words, *x, height - words.height);
-        }
-        piece.height = height + 2.0;
-        piece.rule(0.0, self.width, height + 2.0, 0.8, Ink::Black);
-        piece
+        table::heads(&set, self.width)
     }
 
     fn row(&self, row: &PressureRow) -> Piece {

@@ -9,7 +9,7 @@ use super::super::decimal::Decimal;
 use super::flow::{Slice, stack};
 use super::layout::{Frame, LARGE, TEXT, WIDE, small, with_note};
 use super::piece::{Piece, Rectangle, Style};
-use super::text;
+use super::{table, text};
 
 pub(super) const VALUE: Style = Style::new(LARGE, Weight::Bold);
 pub(super) const UNIT: Style = Style::new(TEXT, Weight::Light);
@@ -150,14 +150,7 @@ impl Grid {
             (self.box_at, ridden.as_str(), self.width - self.box_at),
         ];
         let set = columns.map(|(x, words, width)| (x, text::plain(words, width, small())));
-        let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
-        let mut piece = Piece::default();
-        for (x, words) in &set {
-            piece.place(words, *x, height - words.height);
-        }
-        piece.height = height + 2.0;
-        piece.rule(0.0, self.width, height + 2.0, 0.8, Ink::Black);
-        piece
+        table::heads(&set, self.width)
     }
 
     fn row(&self, row: &Setting, begins_group: bool, is_first: bool) -> Piece {

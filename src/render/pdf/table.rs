@@ -150,3 +150,15 @@ impl ColumnBox {
 fn tail_width(number: &Decimal, style: Style) -> f64 {
     style.width(&number.fraction) + Style { weight: Weight::Light, ..style }.width(&number.rest)
 }
+
+/// The heads of columns, each at its place from the left, on one line over a rule of this width.
+pub(super) fn heads(set: &[(f64, Piece)], width: f64) -> Piece {
+    let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
+    let mut piece = Piece::default();
+    for (x, words) in set {
+        piece.place(words, *x, height - words.height);
+    }
+    piece.height = height + 2.0;
+    piece.rule(0.0, width, piece.height, 0.8, Ink::Black);
+    piece
+}
