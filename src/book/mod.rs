@@ -24,8 +24,8 @@ use crate::notebook::Image;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span, limits as bounds};
 use crate::vocabulary::blocks::{
-    Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock, Springs,
-    Stint, TrackBlock, Wheel,
+    AIR, Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock,
+    Springs, Stint, TrackBlock, Wheel,
 };
 use crate::vocabulary::names::opened;
 use crate::vocabulary::values::{Given, Instrument, Laps, Written};
@@ -195,6 +195,13 @@ impl Notebook {
     }
     pub fn fork(&self) -> Option<&Fork> {
         self.last::<Fork>()
+    }
+    /// Whether the fork has bleed screws. Never of an air fork, whatever is written: somebody would press the air valve.
+    pub fn has_bleeders(&self) -> bool {
+        self.fork().is_some_and(|fork| {
+            let is_air = fork.kind.as_ref().is_some_and(|kind| kind.text == AIR);
+            !is_air && fork.bleeders.is_some_and(|bleeders| bleeders.value)
+        })
     }
     pub fn shock(&self) -> Option<&Shock> {
         self.last::<Shock>()

@@ -6,7 +6,9 @@ use serde::Serialize;
 use crate::book::{Book, Notebook};
 use crate::quantity::{Kind, Units};
 use crate::vocabulary::blocks::Adjusters;
-use crate::vocabulary::{End, blocks, names, settings};
+use crate::vocabulary::{End, names, settings};
+
+use super::sheet::looks_of;
 
 /// What a card has boxes for.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -46,7 +48,7 @@ pub fn card(book: &Book, machine: Option<&Notebook>) -> Card {
         pressure: symbol(&units, Kind::GaugePressure),
         mass: symbol(&units, Kind::Mass),
         temperature: symbol(&units, Kind::Temperature),
-        looks: blocks::LOOKS.iter().map(|look| look.word).collect(),
+        looks: looks_of(machine).map(|look| look.word).collect(),
     }
 }
 

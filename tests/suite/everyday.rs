@@ -270,3 +270,22 @@ fn what_advice_could_not_count_is_shown_beside_it() {
         assert!(!out(&output).is_empty(), "{arguments:?}");
     }
 }
+
+/// A box to tick *bled* on the card of an air fork has somebody press its air valve.
+#[test]
+fn a_card_has_forks_bled_only_where_there_are_screws_for_it() {
+    let desk = book();
+    let fork = |kind: &str, more: &str| {
+        format!("{MACHINE}\n```fork\nkind = \"{kind}\"\ntravel = \"300 mm\"\n{more}```\n")
+    };
+    desk.write("machines/air.md", &fork("air", "bleeders = true\n"));
+    desk.write("machines/coil.md", &fork("coil", ""));
+    desk.write("machines/screws.md", &fork("coil", "bleeders = true\n"));
+    for (machine, has_box) in [("air", false), ("coil", false), ("screws", true)] {
+        let page = format!("{machine}.html");
+        assert_eq!(code(&desk.run(&["card", "--machine", machine, "-o", &page])), 0);
+        let page = desk.read(&page);
+        assert!(page.contains("spokes"), "{page}");
+        assert_eq!(page.contains("bled"), has_box, "{machine}");
+    }
+}

@@ -4,7 +4,7 @@ use crate::advice::answer::{LookState, Measure, ReadingState};
 use crate::advice::data::{Complaint, Look};
 use crate::advice::rides::Ride;
 use crate::advice::scene::Freshness;
-use crate::vocabulary::blocks::AIR;
+use crate::book::Notebook;
 use crate::vocabulary::names::fill;
 
 use super::{Adviser, label};
@@ -12,10 +12,7 @@ use super::{Adviser, label};
 impl Adviser<'_, '_> {
     pub(super) fn looks(&self, complaint: &Complaint) -> Vec<LookState> {
         let scene = self.scene;
-        let has_bleeders = scene.machine.and_then(|machine| machine.fork()).is_some_and(|fork| {
-            let is_air = fork.kind.as_ref().is_some_and(|kind| kind.text == AIR);
-            !is_air && fork.bleeders.is_some_and(|bleeders| bleeders.value)
-        });
+        let has_bleeders = scene.machine.is_some_and(Notebook::has_bleeders);
         let is_asked = |look: &&Look| {
             (look.for_all || complaint.looks.contains(&look.name)) && (!look.needs_bleeders || has_bleeders)
         };

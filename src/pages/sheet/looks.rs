@@ -3,8 +3,9 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
+use crate::book::Notebook;
 use crate::checks::{self, Due};
-use crate::vocabulary::blocks::{AIR, LOOK_BLED, LOOKS};
+use crate::vocabulary::blocks::{LOOK_BLED, LOOKS, LookRow};
 
 use super::Desk;
 
@@ -43,15 +44,11 @@ pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
 /// The looks before any change, less what the day's notebook shows as done.
 pub(super) fn looks(desk: &Desk<'_>) -> Vec<String> {
     let is_done = |word: &str| desk.state().seen(word).is_some_and(|seen| seen.place.day == desk.index);
-    // Of an air fork nobody says so: somebody would press the air valve.
-    let has_bleeders = desk.machine.and_then(|machine| machine.fork()).is_some_and(|fork| {
-        let is_air = fork.kind.as_ref().is_some_and(|kind| kind.text == AIR);
-        !is_air && fork.bleeders.is_some_and(|bleeders| bleeders.value)
-    });
-    let is_asked = |word: &str| word != LOOK_BLED || has_bleeders;
-    LOOKS
-        .iter()
-        .filter(|look| is_asked(look.word) && !is_done(look.word))
-        .map(|look| look.ask.to_owned())
-        .collect()
+    looks_of(desk.machine).filter(|look| !is_done(look.word)).map(|look| look.ask.to_owned()).collect()
+}
+
+/// What is looked at on a machine: forks are only bled where it has screws for it.
+pub(in crate::pages) fn looks_of(machine: Option<&Notebook>) -> impl Iterator<Item = &'static LookRow> {
+    let has_bleeders = machine.is_some_and(Notebook::has_bleeders);
+    LOOKS.iter().filter(move |look| look.word != LOOK_BLED || has_bleeders)
 }

@@ -35,6 +35,7 @@ pub use curves::{Curve, ForceChart, Sort};
 pub use head::{Head, Named};
 pub use last_ride::LastRide;
 pub use looks::Look;
+pub(super) use looks::looks_of;
 pub use makes::{AfterRide, BandMark, PressureLine, Reading, Tile};
 pub use next::NextChange;
 pub use plans::{Plan, PlanLine};
