@@ -100,8 +100,8 @@ pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
     let mut all = vec![
         figure(of_end(figures::SAG_RIDER, End::Front), "sag front", true),
         figure(of_end(figures::SAG_RIDER, End::Rear), "sag rear", true),
-        figure(figures::CHANGE_RAKE.to_owned(), "rake", true),
-        figure(figures::CHANGE_TRAIL.to_owned(), "trail", true),
+        figure(figures::CHANGE_RAKE.to_owned(), "rake against standard", true),
+        figure(figures::CHANGE_TRAIL.to_owned(), "trail against standard", true),
     ];
     let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
     let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));

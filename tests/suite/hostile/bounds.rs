@@ -215,7 +215,7 @@ fn stints_by_the_thousand_take_no_command_long() {
     let change = fence("change", "fork.height = \"5 mm\"\nbecause = \"x\"");
     // `figures` looked through all blocks for each part that was missing at each of them: 17 s.
     told_of(&days(1, |_| stint(2).repeat(1_900)), "days/d0.md");
-    told_of(&days(12, |_| format!("{change}{}", stint(60)).repeat(30)), "days/d11.md");
+    told_of(&days(30, |_| format!("{change}{}", stint(120)).repeat(30)), "days/d29.md");
     told_of(&days(1, |_| [stint(4_500), change.clone(), stint(4_500)].concat()), "days/d0.md");
 }
 
