@@ -1,11 +1,5 @@
-//! Writes what a fuzzer begins with: `seeds FOLDER` makes a folder of inputs for each target, from the books that are kept
-//! in the project, and `FOLDER/words`, a dictionary of what notebooks, templates and messages are made of.
-
-#[path = "../../../fuzz/books.rs"]
-mod books;
-#[path = "../../targets.rs"]
-#[allow(dead_code)]
-mod targets;
+//! Writes what a fuzzer begins with: a folder of inputs for each target, from the books that are kept in the project, and
+//! `words`, a dictionary of what notebooks, templates and messages are made of.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -21,16 +15,14 @@ use loambook::vocabulary::BLOCKS;
 use loambook::vocabulary::figures::FIGURES;
 use loambook::vocabulary::settings::SETTINGS;
 
-use books::Files;
-use targets::{BOOK, SEPARATOR};
+use super::books::{self, Files};
+use super::targets::{BOOK, SEPARATOR};
 
 const ASKED_ON: Date = Date::constant(2026, 12, 1);
 /// Longer books are cut down to a day with what it names.
 const LONGEST: usize = 6_000;
 
-fn main() {
-    let out = std::env::args().nth(1).expect("a folder to write to");
-    let out = Path::new(&out);
+pub fn write(out: &Path) {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
     let books = books::all(&root);
     let mut seen = BTreeSet::new();
@@ -89,21 +81,22 @@ fn joined<'a>(files: impl Iterator<Item = (&'a String, &'a Vec<u8>)>) -> String 
 }
 
 /// A book as it is, or, where it is long, each day with what its head names.
-fn of_one_day(files: &Files) -> Vec<String> {
-    let texts = || files.iter().filter(|(path, _)| is_text(path));
+fn of_one_day<'f>(files: &'f Files) -> Vec<String> {
+    let texts = || files.iter().filter(|(path, _): &(&'f String, &'f Vec<u8>)| is_text(path));
     let whole = joined(texts());
     if whole.len() <= LONGEST {
         return vec![whole];
     }
     let days = texts().filter(|(path, _)| path.starts_with("days/"));
-    let of_day = |(day, text): (&String, &Vec<u8>)| {
+    let of_day = |(day, text): (&'f String, &'f Vec<u8>)| {
         let text = String::from_utf8_lossy(text);
         let head = text.split("+++").nth(1).unwrap_or_default();
         let is_named = |path: &str| {
             let stem = path.rsplit('/').next().and_then(|name| name.strip_suffix(".md"));
             stem.is_some_and(|stem| head.contains(&format!("\"{stem}\"")))
         };
-        joined(texts().filter(|(path, _)| *path == "book.toml" || is_named(path)).chain([(day, &files[day])]))
+        let others = texts().filter(|(path, _)| *path == "book.toml" || is_named(path));
+        joined(others.chain([(day, &files[day])]))
     };
     days.map(of_day).collect()
 }
@@ -129,7 +122,7 @@ fn templates(out: &Path, root: &Path, books: &[Files]) {
     }
     let Compiled { book, season: replayed, advice, .. } =
         Session::over(&store).unwrap().compile(Some(ASKED_ON));
-    let mut one = |template: &str, data: serde_json::Value| {
+    let one = |template: &str, data: serde_json::Value| {
         put(out, "template", format!("{template}{SEPARATOR}{data}").as_bytes());
     };
     for day in [0, replayed.days.len() / 2] {
@@ -216,8 +209,8 @@ fn words() -> String {
         words.insert(format!("\n```{}", block.word));
         words.extend(block.keys.iter().map(|key| format!("{} = \"", key.name)));
     }
-    words.extend(SETTINGS.iter().map(|row| row.name.to_owned()));
-    words.extend(FIGURES.iter().map(|row| format!("`@{}`", row.name)));
+    words.extend(SETTINGS.iter().map(|row| row.pattern.to_owned()));
+    words.extend(FIGURES.iter().map(|row| format!("`@{}`", row.pattern)));
     words.extend(Unit::ALL.iter().map(|unit| format!(" {}", unit.symbol())));
     for word in [
         "+++\n",

@@ -1,8 +1,11 @@
-//! The fuzzer: libFuzzer over one target, whose name is in `TARGET`.
+//! The fuzzer: libFuzzer over one target, whose name is in `TARGET`. With a folder in `SEEDS` it writes what to begin with there.
 
 #![no_main]
 
-#[path = "../../targets.rs"]
+#[path = "../../fuzz/books.rs"]
+mod books;
+mod seeds;
+#[path = "../targets.rs"]
 mod targets;
 
 use std::ffi::{CStr, c_char, c_void};
@@ -10,7 +13,12 @@ use std::sync::OnceLock;
 
 use libfuzzer_sys::fuzz_target;
 
-fuzz_target!(|bytes: &[u8]| {
+fuzz_target!(init: {
+    if let Some(folder) = std::env::var_os("SEEDS") {
+        seeds::write(folder.as_ref());
+        std::process::exit(0);
+    }
+}, |bytes: &[u8]| {
     static TARGET: OnceLock<targets::Target> = OnceLock::new();
     TARGET.get_or_init(|| {
         let wanted = std::env::var("TARGET").expect("the name of a target in TARGET");
