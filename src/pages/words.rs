@@ -149,7 +149,7 @@ pub fn argument(argument: Argument) -> String {
     }
 }
 
-fn places(spec: &BlockSpec) -> String {
+pub fn places(spec: &BlockSpec) -> String {
     // The tables that stand on no fence say in their help where they are.
     if HEADS.iter().any(|head| head.word == spec.word) {
         return String::new();
@@ -158,7 +158,7 @@ fn places(spec: &BlockSpec) -> String {
     format!(" In {} notebook.", places.join(" or "))
 }
 
-fn key_name(key: &KeySpec) -> String {
+pub fn key_name(key: &KeySpec) -> String {
     match key.needed_for {
         Some(_) => format!("{} †", key.name),
         None => key.name.to_owned(),

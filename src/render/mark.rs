@@ -25,6 +25,7 @@ pub enum Form {
     Pdf,
     Html,
     Csv,
+    Parquet,
     Json,
     Calendar,
 }
@@ -37,9 +38,15 @@ impl Form {
             Self::Pdf => "pdf",
             Self::Html => "html",
             Self::Csv => "csv",
+            Self::Parquet => "parquet",
             Self::Json => "json",
             Self::Calendar => "ics",
         }
+    }
+
+    /// Whether the mark stands at the end of a file and not at its beginning.
+    pub fn ends_with_its_mark(self) -> bool {
+        self == Self::Parquet
     }
 
     /// Whether bytes are a former output of this form, one that the program would write `now` in the place of.
@@ -49,7 +56,8 @@ impl Form {
             Self::Pdf => pdf(bytes).is_some_and(|about| about.producer.as_deref() == Some(PROGRAM)),
             Self::Html => html_head(bytes).is_some(),
             Self::Csv => is_table(bytes, now),
-            Self::Json => keys(bytes).is_some_and(|keys| Some(keys) == self::keys(now)),
+            Self::Parquet => is_parquet(bytes, now),
+            Self::Json => is_object(bytes, now),
             Self::Calendar => is_calendar(bytes),
         }
     }
@@ -100,6 +108,22 @@ fn is_table(bytes: &[u8], now: &[u8]) -> bool {
     is_export && former.iter().zip(&now).all(|(former, now)| former == now)
 }
 
+/// How a Parquet file of the program's names its writer; it stands in the foot of the file.
+///
+/// **Source** Apache Parquet's format, `FileMetaData.created_by`: application, `version`, version, build.
+pub fn parquet_writer(table: &str) -> String {
+    format!("{PROGRAM}-{table} version {} (build 0)", env!("CARGO_PKG_VERSION"))
+}
+
+/// Whether bytes are the end of a Parquet file that the same table was written to; `now` is the name of its writer.
+fn is_parquet(bytes: &[u8], now: &[u8]) -> bool {
+    let end = " version ";
+    let now = String::from_utf8_lossy(now);
+    let Some((writer, _)) = now.split_once(end) else { return false };
+    let writer = format!("{writer}{end}");
+    bytes.ends_with(b"PAR1") && bytes.windows(writer.len()).any(|window| window == writer.as_bytes())
+}
+
 #[derive(Deserialize)]
 struct Marked {
     #[serde(rename = "schema")]
@@ -111,6 +135,14 @@ fn keys(bytes: &[u8]) -> Option<Vec<String>> {
     serde_json::from_slice::<Marked>(bytes).ok()?;
     let object: BTreeMap<String, IgnoredAny> = serde_json::from_slice(bytes).ok()?;
     Some(object.into_keys().collect())
+}
+
+/// Whether bytes are an object that says what `now` says. Some keys stand there only where there is something to tell, and later
+/// versions may have more: one of the two has all keys of the other.
+fn is_object(bytes: &[u8], now: &[u8]) -> bool {
+    let (Some(former), Some(now)) = (keys(bytes), keys(now)) else { return false };
+    let (few, many) = if former.len() < now.len() { (&former, &now) } else { (&now, &former) };
+    few.len() >= 2 && few.iter().all(|key| many.contains(key))
 }
 
 fn is_calendar(bytes: &[u8]) -> bool {

@@ -11,6 +11,8 @@ pub mod findings;
 mod fonts;
 pub mod html;
 pub mod mark;
+#[cfg(feature = "parquet")]
+pub mod parquet;
 pub mod pdf;
 pub mod terminal;
 

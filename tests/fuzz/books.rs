@@ -9,8 +9,7 @@ use loambook::document::BUILT_IN;
 /// A book: bytes by path.
 pub type Files = BTreeMap<String, Vec<u8>>;
 
-pub fn all() -> Vec<Files> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+pub fn all(root: &Path) -> Vec<Files> {
     let demo = folder(&root.join("notebooks"));
     let mut own = demo.clone();
     for (name, text) in BUILT_IN {

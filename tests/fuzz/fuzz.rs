@@ -62,7 +62,7 @@ type Running = Arc<Mutex<Option<(u64, Instant, Files)>>>;
 fn main() -> ExitCode {
     let fuzz = Fuzz::parse();
     trial::keep_panics_quiet();
-    let books = books::all();
+    let books = books::all(Path::new(env!("CARGO_MANIFEST_DIR")));
     let running = Running::default();
     watch(Arc::clone(&running), fuzz.save.clone());
 

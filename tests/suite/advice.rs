@@ -730,6 +730,8 @@ fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
         &["why", "sag.rear.rider", "days/b.md", "--format", "html"],
         &["compare", "days/a.md", "days/b.md", "--format", "json"],
         &["season", "--format", "json", "-o", "-"],
+        &["season", "--format", "csv", "-o", "-"],
+        &["export", "-o", "tables"],
     ] {
         let (status, told, remarks) = run(ask);
         assert_eq!(status, Some(0), "{ask:?}: {remarks}");

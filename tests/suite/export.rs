@@ -219,6 +219,48 @@ fn the_schema_beside_the_tables_names_their_columns_and_units() {
 }
 
 #[test]
+fn who_is_not_cleared_to_ride_is_said_in_each_row_that_tells_what_to_ride_on() {
+    let desk = book();
+    let hurt = "+++\nkind = \"day\"\ndate = 2026-05-03\nmachine = \"whin\"\nrider = \"tall\"\n+++\n\n\
+                ```stint\nlaps = \"2:00\"\nnote = \"knocked out in the third corner\"\n```\n";
+    desk.write("days/e.md", hurt);
+    desk.write("riders/small.md", "+++\nkind = \"rider\"\n+++\n");
+    desk.write("days/f.md", &hurt.replace("tall", "small").replace("knocked out in", "passed two at"));
+    let output = desk.run(&["export", "-o", "out"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let told: Vec<&str> = out(&output).lines().filter(|line| !line.starts_with("out")).collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    // As the pages about something else have it.
+    assert!(out(&desk.run(&["state", "days/e.md"])).contains(told[0]), "{told:?}");
+    for name in ["settings", "figures"] {
+        for row in rows(&desk, name, &["rider", "not_cleared"]) {
+            let (rider, stop) = row.split_once(" | ").unwrap();
+            assert_eq!(stop, if rider == "tall" { told[0] } else { "" }, "{name}");
+        }
+    }
+}
+
+#[test]
+fn the_schema_counts_the_rows_and_tables_of_another_format_are_not_left_beside() {
+    let desk = book();
+    assert_eq!(code(&desk.run(&["export", "-o", "out"])), 0);
+    let schema: Value = serde_json::from_str(&desk.read("out/schema.json")).unwrap();
+    assert_eq!(schema["format"], "csv");
+    for told in schema["tables"].as_array().unwrap() {
+        let rows = table(&desk.path("out"), told["name"].as_str().unwrap());
+        assert_eq!(told["rows"], rows.len());
+    }
+    let output = desk.run(&["export", "--format", "parquet", "-o", "out"]);
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("figures.csv is there, of another format"), "{}", err(&output));
+    if !cfg!(feature = "parquet") {
+        let output = desk.run(&["export", "--format", "parquet", "-o", "other"]);
+        assert_eq!(code(&output), 2);
+        assert!(err(&output).contains("built without Parquet"), "{}", err(&output));
+    }
+}
+
+#[test]
 fn an_export_takes_the_place_of_a_former_one_and_of_nothing_else() {
     let desk = book();
     let run = || desk.run(&["export", "-o", "out"]);

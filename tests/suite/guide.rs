@@ -5,6 +5,8 @@ use std::fs;
 use std::path::Path;
 
 use loambook::pages::guide::{TOPICS, Topic};
+use loambook::vocabulary::blocks::{BLOCKS, HEADS};
+use loambook::vocabulary::figures::FIGURES;
 
 use crate::desk::{Desk, code, err, out};
 
@@ -80,6 +82,62 @@ fn a_mention_that_cannot_be_had_is_left_as_it_was_written() {
     assert!(page.trim_end().ends_with("`@sag.front.rider`"), "{page}");
 }
 
+#[test]
+fn every_block_and_figure_has_an_example_in_the_guide() {
+    let page = Topic::find("blocks").unwrap().markdown();
+    let section = |word: &str| {
+        let head = page
+            .lines()
+            .position(|line| line == format!("### {word}") || line.starts_with(&format!("### {word} ")));
+        let lines = page.lines().skip(head.unwrap_or_else(|| panic!("no section {word}")) + 1);
+        lines
+            .take_while(|line| !line.starts_with("### ") && !line.starts_with("## "))
+            .collect::<Vec<_>>()
+            .join("\n")
+    };
+    for spec in BLOCKS.iter().chain(HEADS) {
+        let text = section(spec.word);
+        let opens = match spec.word {
+            "head" => "````\n+++\n".to_owned(),
+            "book" => "````\ntitle = ".to_owned(),
+            word => format!("````\n```{word}"),
+        };
+        assert!(text.contains(&opens), "no example of {}: {text}", spec.word);
+        assert!(spec.keys.iter().all(|key| text.contains(&format!("| `{}", key.name))), "{text}");
+    }
+    let mut numbers = 0;
+    for figure in FIGURES {
+        let row = page.lines().find(|line| line.starts_with(&format!("| `{}` |", figure.pattern))).unwrap();
+        let cells: Vec<&str> = row.trim_matches('|').rsplit(" | ").map(str::trim).collect();
+        assert!(!cells[0].is_empty(), "{row}");
+        numbers += usize::from(cells[0].contains(|letter: char| letter.is_ascii_digit()));
+    }
+    assert!(numbers + 8 > FIGURES.len(), "{numbers} of {}", FIGURES.len());
+}
+
+#[test]
+fn how_to_read_each_page_is_told_of_every_command_that_prints_one() {
+    let page = Topic::find("pages").unwrap().source;
+    for command in [
+        "card", "check", "sheet", "today", "roster", "next", "try", "compare", "season", "figures", "why",
+        "state", "spring", "gearing", "due", "export",
+    ] {
+        let is_told = |line: &str| line.starts_with("## ") && line.contains(&format!("`{command}`"));
+        assert!(page.lines().any(is_told), "{command}");
+    }
+}
+
+#[test]
+fn every_page_that_is_written_is_listed() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates/guide");
+    let written: BTreeSet<String> = fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path().file_stem().unwrap().to_str().unwrap().to_owned())
+        .collect();
+    let listed: BTreeSet<String> = TOPICS.iter().map(|topic| topic.name.to_owned()).collect();
+    assert_eq!(written, listed);
+}
+
 /// The text of all Rust files below a folder.
 fn rust_below(folder: &Path, all: &mut String) {
     for entry in fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()) {
@@ -126,7 +184,8 @@ fn the_guide_is_printed_as_text_html_and_pdf() {
         assert_eq!((code(&text), out(&text)), (0, topic.text().as_str()));
         let page = desk.run(&["guide", topic.name, "--format", "html"]);
         assert_eq!((code(&page), err(&page)), (0, ""));
-        assert!(out(&page).contains(&format!("<title>{}</title>", topic.title())), "{}", topic.name);
+        let title = topic.title().replace('\'', "&#39;");
+        assert!(out(&page).contains(&format!("<title>{title}</title>")), "{}", topic.name);
     }
     let whole = desk.run(&["guide", "-o", "guide.pdf"]);
     assert_eq!((code(&whole), err(&whole)), (0, ""));

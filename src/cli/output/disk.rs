@@ -33,6 +33,10 @@ pub(in crate::cli) trait Steps: Sync {
         fs::rename(from, to)
     }
 
+    fn remove(&self, path: &Path) -> io::Result<()> {
+        fs::remove_file(path)
+    }
+
     /// Gives a file a second name, which must not be there yet.
     fn link(&self, from: &Path, to: &Path) -> io::Result<()> {
         fs::hard_link(from, to)

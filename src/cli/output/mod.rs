@@ -9,10 +9,11 @@ mod disk;
 mod names;
 mod place;
 mod stream;
+mod together;
 
 use std::collections::BTreeSet;
 use std::fs::{self, File, Metadata, OpenOptions};
-use std::io::{self, Read, Write};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
@@ -26,6 +27,7 @@ use disk::{Disk, Draft, Steps};
 pub(super) use names::{ROSTER, address, day_files, file_name};
 pub(super) use place::{AnyFormat, Format, PaperName, Place, Printing, To, Written, place_of};
 pub(super) use stream::Streamed;
+pub(super) use together::bring_in;
 
 /// What is larger was not written by the program.
 const OUTPUT_BYTES: u64 = 1 << 30;
@@ -170,7 +172,7 @@ impl<S: Steps> Writer<S> {
     /// Writes a notebook that was not there before; refuses to touch one that was. What cannot be written whole is not
     /// there afterwards, nor are folders that were made for it.
     pub fn create(&self, path: &Path, text: &str) -> Result<(), Failure> {
-        if path.symlink_metadata().is_ok() {
+        if is_taken(path) {
             return Err(is_there(path));
         }
         let folder = folder_of(path);
@@ -198,6 +200,11 @@ impl<S: Steps> Writer<S> {
             disk::clear(folder);
         }
     }
+}
+
+/// Whether something is at a path, be it a link that leads nowhere.
+pub(super) fn is_taken(path: &Path) -> bool {
+    path.symlink_metadata().is_ok()
 }
 
 /// A file that would have to be overwritten.
@@ -255,6 +262,7 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> R
     if former.len() == 0 {
         return Ok(());
     }
+    let read = if output.form.ends_with_its_mark() { read_end } else { read };
     let bytes = read(path, by).map_err(|error| Failure::writing(path, &error))?;
     if output.form.was_written(&bytes, output.bytes) {
         return Ok(());
@@ -269,6 +277,16 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> R
 fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     File::open(path)?.take(most).read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// As much of the end of a file as holds its mark.
+fn read_end(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    let mut file = File::open(path)?;
+    let length = file.metadata()?.len();
+    file.seek(SeekFrom::Start(length.saturating_sub(most)))?;
+    let mut bytes = Vec::new();
+    file.take(most).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 

@@ -1,5 +1,7 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use crate::render::mark::parquet_writer;
+
 use super::*;
 
 const OLD: &str = "<!doctype html>\n<meta name=\"generator\" content=\"loambook\">\nold";
@@ -64,6 +66,11 @@ impl Steps for Failing {
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
         self.fails("rename")?;
         Disk.rename(from, to)
+    }
+
+    fn remove(&self, path: &Path) -> io::Result<()> {
+        self.fails("remove")?;
+        Disk.remove(path)
     }
 
     fn link(&self, from: &Path, to: &Path) -> io::Result<()> {
@@ -202,10 +209,10 @@ const HEAD: &str = "book,machine,rider,track,date,notebook,line,stint,lap,value,
 
 fn streamed(writer: &Writer<Failing>, path: &Path, more: &str) -> Result<(), Failure> {
     let mut file = writer.begin(path, Form::Csv, HEAD)?;
-    for _ in 0..3 {
-        file.write(more)?;
+    for text in [HEAD, more, more, more] {
+        file.write_all(text.as_bytes()).map_err(|error| file.failure(&error))?;
     }
-    file.finish()
+    file.ready()?.bring_in()
 }
 
 #[test]
@@ -239,8 +246,94 @@ fn what_is_put_in_the_place_of_a_streamed_file_meanwhile_stays() {
     let writer = Writer::new();
     let mut file = writer.begin(&path, Form::Csv, HEAD).unwrap();
     fs::write(&path, "lap,my own\n1,2\n").unwrap();
-    file.write("row\n").unwrap();
-    assert!(file.finish().is_err());
+    file.write_all(b"row\n").unwrap();
+    assert!(file.ready().is_err());
     assert_eq!(fs::read_to_string(&path).unwrap(), "lap,my own\n1,2\n");
     assert_eq!(names(folder.path()), ["laps.csv"]);
+}
+
+/// Writes two tables and the last file that says that they are there.
+fn together(writer: &Writer<Failing>, folder: &Path, row: &str) -> Result<(), Failure> {
+    let mut files = Vec::new();
+    for name in ["laps.csv", "more.csv"] {
+        let mut file = writer.begin(&folder.join(name), Form::Csv, HEAD)?;
+        file.write_all(format!("{HEAD}{row}\n").as_bytes()).map_err(|error| file.failure(&error))?;
+        files.push(file);
+    }
+    let last = format!("{{\"schema\": 1, \"tables\": \"{row}\"}}");
+    bring_in(
+        writer,
+        files,
+        (&folder.join("schema.json"), Output { form: Form::Json, bytes: last.as_bytes() }),
+    )
+}
+
+#[test]
+fn whichever_step_of_several_files_fails_they_are_of_one_run_or_the_last_one_is_missing() {
+    for is_there in [true, false] {
+        let steps = each_step_fails(true, |writer| {
+            let folder = tempfile::tempdir().unwrap();
+            if is_there {
+                let nothing_fails = Writer::with(Failing::at(usize::MAX, true));
+                together(&nothing_fails, folder.path(), "old").unwrap();
+            }
+            let told = together(writer, folder.path(), "new");
+            let read = |name: &str| fs::read_to_string(folder.path().join(name)).ok();
+            let files = ["laps.csv", "more.csv", "schema.json"].map(read);
+            let all =
+                |row: &str| files.iter().all(|file| file.as_ref().is_some_and(|text| text.contains(row)));
+            match &told {
+                Ok(()) => assert!(all("new"), "{files:?}"),
+                Err(failure) => {
+                    let is_said =
+                        failure.to_string().contains("not of one run, as the missing schema.json says");
+                    assert!(if is_said { files[2].is_none() } else { is_there == all("old") }, "{files:?}");
+                }
+            }
+            // Each file for itself is whole.
+            assert!(files.iter().flatten().all(|text| text.ends_with(['\n', '}'])), "{files:?}");
+            assert!(names(folder.path()).iter().all(|name| !name.starts_with('.')), "no draft is left");
+            told.is_ok()
+        });
+        let first = steps.iter().position(|step| ["remove", "rename", "link"].contains(step)).unwrap();
+        assert_eq!(steps[..first].iter().filter(|step| **step == "sync").count(), 2, "both lie there first");
+    }
+}
+
+#[test]
+fn a_parquet_file_is_known_by_its_foot_and_by_its_table() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("laps.parquet");
+    let writer = Writer::new();
+    let begin = || writer.begin(&path, Form::Parquet, &parquet_writer("laps")).map(drop);
+    let rows = vec![0_u8; 1 << 16];
+    let foot = |writer: &str| {
+        [b"PAR1", &*rows, b"\x2c\x18", writer.as_bytes(), b"\x19\x00\x30\x00\x00\x00PAR1"].concat()
+    };
+    for (former, is_ours) in [
+        (foot("loambook-laps version 0.0.1 (build 0)"), true),
+        (foot("loambook-overlaps version 0.0.1 (build 0)"), false),
+        (foot("another version 1.2"), false),
+        ([foot("loambook-laps version 0.0.1"), b"and more".to_vec()].concat(), false),
+    ] {
+        fs::write(&path, former).unwrap();
+        assert_eq!(begin().is_ok(), is_ours);
+    }
+}
+
+#[test]
+fn an_object_is_known_with_a_key_more_or_less() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.json");
+    let output = Output { form: Form::Json, bytes: b"{\"schema\": 1, \"tables\": [], \"not_cleared\": []}" };
+    for (former, is_ours) in [
+        ("{\"schema\": 1, \"tables\": 3}", true),
+        ("{\"schema\": 1, \"tables\": 3, \"not_cleared\": 1, \"later\": 2}", true),
+        ("{\"schema\": 1, \"tables\": 3, \"mine\": 1}", false),
+        ("{\"schema\": 1}", false),
+        ("{\"tables\": 1, \"not_cleared\": 2}", false),
+    ] {
+        fs::write(&path, former).unwrap();
+        assert_eq!(Writer::new().replace(&path, output).is_ok(), is_ours, "{former}");
+    }
 }

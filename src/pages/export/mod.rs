@@ -13,7 +13,7 @@ pub use tables::Table;
 
 /// The version of the tables; a reader that knows another one should stop. A column that comes behind the others is no new
 /// version.
-const SCHEMA: u32 = 1;
+pub const SCHEMA: u32 = 1;
 
 /// What a cell holds.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,6 +104,8 @@ pub enum Holds {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Schema {
     schema: u32,
+    /// The ending of the tables' names.
+    format: &'static str,
     tables: Vec<TableLine>,
 }
 
@@ -112,15 +114,18 @@ struct TableLine {
     name: &'static str,
     /// A row of it.
     row: &'static str,
+    /// How many there are.
+    rows: u64,
     columns: Vec<Column>,
 }
 
-/// The schema of all tables.
-pub fn schema() -> Schema {
-    let tables = Table::ALL.into_iter().map(|table| TableLine {
+/// The schema of all tables, each with the number of its rows.
+pub fn schema(format: &'static str, tables: impl IntoIterator<Item = (Table, u64)>) -> Schema {
+    let tables = tables.into_iter().map(|(table, rows)| TableLine {
         name: table.name(),
         row: table.row(),
+        rows,
         columns: table.columns().copied().collect(),
     });
-    Schema { schema: SCHEMA, tables: tables.collect() }
+    Schema { schema: SCHEMA, format, tables: tables.collect() }
 }

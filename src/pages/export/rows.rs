@@ -1,6 +1,8 @@
 //! The rows of a day.
 
-use crate::advice::{Advice, Ear};
+use std::collections::BTreeMap;
+
+use crate::advice::{Advice, Ear, not_cleared};
 use crate::book::readings::{self, Reading};
 use crate::book::{Book, Day};
 use crate::physics::statistics::{median, median_absolute_deviation};
@@ -21,6 +23,8 @@ pub struct Export<'a> {
     ear: Ear<'a>,
     /// What the book is called in its rows.
     name: &'a str,
+    /// What is said of riders who are not cleared to ride, by their name.
+    stops: BTreeMap<&'a str, String>,
 }
 
 /// A day with everything that its rows are made of.
@@ -34,7 +38,18 @@ struct OfDay<'a> {
 
 impl<'a> Export<'a> {
     pub fn new(book: &'a Book, season: &'a Season, advice: &'a Advice, name: &'a str) -> Self {
-        Self { book, season, ear: Ear::new(advice), name }
+        let mut days: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for (index, day) in book.days.iter().enumerate() {
+            days.entry(day.rider.as_deref().unwrap_or_default()).or_default().push(index);
+        }
+        let stop = |(rider, days)| Some((rider, not_cleared(book, advice, days).into_iter().next()?));
+        let stops = days.into_iter().filter_map(stop).collect();
+        Self { book, season, ear: Ear::new(advice), name, stops }
+    }
+
+    /// Who is not cleared to ride, a line each.
+    pub fn stops(&self) -> impl Iterator<Item = &str> {
+        self.stops.values().map(String::as_str)
     }
 
     /// The rows of one table of one day, each as wide as the table's heads; none where there is no such day.
@@ -58,6 +73,11 @@ impl<'a> Export<'a> {
 impl OfDay<'_> {
     fn book(&self) -> &Book {
         self.export.book
+    }
+
+    /// What pages say where the day's rider is not cleared to ride.
+    fn stop(&self) -> Cell {
+        self.export.stops.get(self.day.rider.as_deref().unwrap_or_default()).map(String::as_str).into()
     }
 
     fn line(&self, span: Span) -> u32 {
@@ -91,6 +111,7 @@ impl OfDay<'_> {
                 it.formula.into(),
                 it.missing.join("; ").into(),
                 it.assumed.join("; ").into(),
+                self.stop(),
             ];
             self.row(it.at.line, own)
         };
@@ -110,6 +131,7 @@ impl OfDay<'_> {
                 state::by(held.how).into(),
                 self.book().sources.path(held.span.file).into(),
                 self.line(held.span).into(),
+                self.stop(),
             ];
             self.row(last, own)
         };

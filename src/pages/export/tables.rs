@@ -88,6 +88,11 @@ const fn seconds(name: &'static str, help: &'static str) -> Column {
 const UNIT: Column = text("unit", "the SI base unit of the row's numbers");
 const UNCERTAINTY: Column =
     number("uncertainty", "unit", "expanded uncertainty (k = 2); empty where none is known");
+/// Behind the others: it came later.
+const NOT_CLEARED: Column = text(
+    "not_cleared",
+    "that the rider is not cleared to ride, as the book stands; nothing here is to be ridden on then",
+);
 const STINT: Column = count("stint", "the ride's number on its day, from 1");
 
 static COMMON: &[Column] = &[
@@ -108,6 +113,7 @@ static FIGURES: &[Column] = &[
     text("formula", "the name of the formula"),
     text("missing", "what to write for it to be had, or why there is no such number"),
     text("assumed", "what it takes for granted"),
+    NOT_CLEARED,
 ];
 
 static SETTINGS: &[Column] = &[
@@ -119,6 +125,7 @@ static SETTINGS: &[Column] = &[
     text("by", "what kind of words set it"),
     text("set_in", "the notebook in which it was written last"),
     count("set_line", "the line there"),
+    NOT_CLEARED,
 ];
 
 static READINGS: &[Column] = &[

@@ -49,9 +49,19 @@ pub fn table(page: &Page, units: &Units) -> Table {
         },
     });
     let since = page.since.iter().map(|revision| format!("since {revision}"));
-    let heads = HEADS.iter().map(|head| (*head).to_owned()).chain(figures).chain(since).collect();
+    // What every other form of the page says above its figures.
+    let is_stopped = page.histories.iter().any(|history| !history.not_cleared.is_empty());
+    let stop = is_stopped.then(|| "not cleared".to_owned());
+    let heads = HEADS.iter().map(|head| (*head).to_owned()).chain(figures).chain(since).chain(stop).collect();
     let is_marked = page.since.is_some();
-    let rows = page.histories.iter().flat_map(|history| rows(history, &columns, units, is_marked)).collect();
+    let rows_of = |history: &History| {
+        let mut rows = rows(history, &columns, units, is_marked);
+        if is_stopped {
+            rows.iter_mut().for_each(|row| row.push(history.not_cleared.join("; ")));
+        }
+        rows
+    };
+    let rows = page.histories.iter().flat_map(rows_of).collect();
     Table { heads, rows }
 }
 

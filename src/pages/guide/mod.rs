@@ -1,13 +1,16 @@
 //! The guide: how the program is used, told in pages whose examples are notebooks and whose figures are worked out.
 //!
 //! A page is Markdown. A fence of four backticks with a path behind its first word is a file of the page's own book;
-//! `@figure` in the prose shows what the figure comes to at the end of the last day that stands above it.
+//! `@figure` in the prose shows what the figure comes to at the end of the last day that stands above it. A line that says `{blocks}` or
+//! `{figures}` is the reference of the language, its examples taken from the page's own book.
 
 use crate::book::Book;
 use crate::notebook::{BlockWord, parse};
 use crate::season::Season;
 use crate::session::{Compiled, Session};
 use crate::source::FileId;
+
+mod reference;
 
 use super::{figures, state};
 
@@ -27,7 +30,7 @@ macro_rules! topics {
         /// All pages, in the order in which they are read.
         pub static TOPICS: &[Topic] = &[$(Topic {
             name: $name,
-            source: include_str!(concat!("../../templates/guide/", $name, ".md")),
+            source: include_str!(concat!("../../../templates/guide/", $name, ".md")),
         }),*];
     };
 }
@@ -37,10 +40,15 @@ topics!(
     "air-fork",
     "test-day",
     "growing-junior",
+    "coach-weekend",
+    "season-end",
     "git",
+    "pages",
+    "blocks",
     "uncertainty",
     "cautions",
     "tables",
+    "federation",
     "promises"
 );
 
@@ -122,12 +130,15 @@ impl Topic {
     }
 
     fn written(self, write: impl Fn(&Example) -> String) -> String {
-        let compiled = self.compiled();
+        let (compiled, examples) = (self.compiled(), self.examples());
         let mut day = None;
         let mut page = String::new();
         for part in self.parts() {
             match part {
-                Part::Prose(text) => page.push_str(&filled(&text, &compiled, day)),
+                Part::Prose(text) => {
+                    let text = reference::put_in(&text, &compiled, &examples);
+                    page.push_str(&filled(&text, &compiled, day));
+                }
                 Part::Example(example) => {
                     day = day_of(&compiled.book, example.path).or(day);
                     page.push_str(&write(&example));
