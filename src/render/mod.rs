@@ -11,6 +11,7 @@ pub mod findings;
 mod fonts;
 pub mod html;
 pub mod mark;
+pub mod patch;
 pub mod pdf;
 pub mod terminal;
 
