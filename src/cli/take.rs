@@ -9,7 +9,7 @@ use jiff::civil::Date;
 use crate::checks;
 use crate::finding::{Severity, order};
 use crate::pages::starters::DayStarter;
-use crate::pages::take::{self, Merged, Message, Whose};
+use crate::pages::take::{self, Merged, Message, Unfit, Whose};
 use crate::render::patch::patch;
 use crate::source::{STANDARD_INPUT, limits, named, read_input, read_named};
 use crate::vocabulary::NotebookKind;
@@ -132,13 +132,15 @@ impl Take {
         };
         let path = day.notebook.path.clone();
         let before = shelf.book.sources.whole(day.notebook.document.file).to_owned();
-        let Merged { text, is_new, is_whole } = take::merged(&before, &text);
-        if !is_whole {
-            return Err(Failure::new(format!(
-                "what is new for {path} would take in what stands behind it there"
+        let Merged { text, is_new } = take::merged(&before, &text).map_err(|unfit| match unfit {
+            Unfit::Open => Failure::new(format!(
+                "what is new for {path} would not be read there as it stands"
             ))
-            .help("a fence or a comment in the text is left open: end it; nothing was written"));
-        }
+            .help("a fence or a comment is left open, in the text or there: end it; nothing was written"),
+            Unfit::TooMany => {
+                Failure::new(format!("there are more than {} paragraphs and blocks", limits::NOTEBOOK_PIECES))
+            }
+        })?;
         if text.len() as u64 > limits::TEXT_BYTES {
             return Err(Failure::new(format!("{path} would be larger than {} bytes", limits::TEXT_BYTES)));
         }

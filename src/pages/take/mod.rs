@@ -9,7 +9,7 @@ use crate::book::{Book, Day};
 
 use super::starters::{self, DayStarter};
 
-pub use merge::{Merged, merged};
+pub use merge::{Merged, Unfit, merged};
 pub use message::{Message, message};
 
 /// Whose day a notebook is, in the names that it says, be they the book's or not.
