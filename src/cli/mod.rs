@@ -34,6 +34,7 @@ mod shelf;
 mod sides;
 mod spring;
 mod state;
+mod take;
 mod today;
 mod try_out;
 mod why;
@@ -82,6 +83,7 @@ enum Command {
     Spring(spring::Spring),
     Gearing(gearing::Gearing),
     State(state::State),
+    Take(take::Take),
     Season(season::Season),
     Due(due::Due),
     Export(export::Export),
@@ -136,6 +138,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Gearing(gearing) => gearing.run(book.as_deref(), screen),
         Command::Season(season) => season.run(book.as_deref(), screen),
         Command::State(state) => state.run(book.as_deref(), screen),
+        Command::Take(take) => take.run(book.as_deref(), screen),
         Command::Export(export) => export.run(book.as_deref(), screen),
         Command::Due(due) => due.run(book.as_deref(), screen),
         Command::Compare(compare) => compare.run(book.as_deref(), screen),

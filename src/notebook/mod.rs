@@ -10,6 +10,7 @@ mod fence;
 mod files;
 mod head;
 mod markdown;
+mod pieces;
 mod segments;
 mod strings;
 mod toml;
@@ -23,6 +24,7 @@ pub use codes::CODES;
 pub(crate) use codes::SPACED_KEY;
 pub use files::fault_finding;
 pub use markdown::{markdown_options, prose_events};
+pub use pieces::pieces;
 pub use value::{Entry, Node, Table, Text, Value};
 
 /// A notebook as it was written.

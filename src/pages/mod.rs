@@ -22,6 +22,7 @@ pub mod sheet;
 pub mod spring;
 pub mod starters;
 pub mod state;
+pub mod take;
 pub mod today;
 mod told;
 pub mod what_if;

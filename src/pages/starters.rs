@@ -53,7 +53,7 @@ pub fn day(book: &Book, season: &Season, starter: &DayStarter<'_>) -> String {
 }
 
 /// The lines of the head that say what the day is about; a comment where nobody can tell.
-fn links(book: &Book, starter: &DayStarter<'_>, from: Option<&Day>) -> String {
+pub(super) fn links(book: &Book, starter: &DayStarter<'_>, from: Option<&Day>) -> String {
     let about = &book.about;
     let default =
         |written: &Option<crate::vocabulary::values::Written>| written.as_ref().map(|link| link.text.clone());

@@ -13,6 +13,7 @@ pub mod html;
 pub mod mark;
 #[cfg(feature = "parquet")]
 pub mod parquet;
+pub mod patch;
 pub mod pdf;
 pub mod terminal;
 

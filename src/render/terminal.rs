@@ -6,6 +6,8 @@
 
 use std::borrow::Cow;
 
+use crate::source::is_obeyed;
+
 /// What stands for a letter that would not be shown but obeyed.
 const SHOWN: char = '\u{fffd}';
 
@@ -57,11 +59,6 @@ fn style(text: &str) -> &str {
     let digits = parameters.bytes().take_while(|byte| byte.is_ascii_digit() || *byte == b';').count();
     let is_style = parameters.as_bytes().get(digits) == Some(&b'm');
     text.get(..if is_style { digits + 3 } else { 0 }).unwrap_or_default()
-}
-
-fn is_obeyed(letter: char) -> bool {
-    letter.is_control()
-        || matches!(letter, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 #[cfg(test)]

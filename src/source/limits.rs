@@ -14,6 +14,8 @@ pub const TABLE_BYTES: u64 = 4 << 20;
 pub const TABLE_ROWS: usize = 20_000;
 /// Blocks in one notebook: each is a place of the diary where everything that holds can be asked for.
 pub const NOTEBOOK_BLOCKS: usize = 2_000;
+/// Paragraphs and blocks of a notebook that a text is laid into: each is held against each of the text's.
+pub const NOTEBOOK_PIECES: usize = 4_000;
 /// Values in one notebook: its keys, items of lists, and texts by their length.
 pub const NOTEBOOK_VALUES: usize = 20_000;
 /// Letters to a value, where a text holds several: a reading with its blank.

@@ -6,6 +6,7 @@
 
 mod book;
 mod fault;
+mod letters;
 pub mod limits;
 pub mod named;
 mod path;
@@ -16,6 +17,7 @@ mod store;
 pub use book::{BOOK_FILE, BookFiles, STANDARD_INPUT, find_book, read_book};
 pub(crate) use book::{read_again, read_text};
 pub use fault::{Fault, FaultKind};
+pub use letters::is_obeyed;
 pub use path::{beside, down};
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};

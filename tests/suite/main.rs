@@ -36,6 +36,7 @@ mod season;
 mod session;
 mod shell;
 mod source;
+mod take;
 mod tools;
 mod trade_facts;
 mod uncertainty;

@@ -10,6 +10,7 @@ mod links;
 mod names;
 mod output;
 mod small;
+mod take;
 mod text;
 
 use std::fs;

@@ -1,0 +1,51 @@
+//! The text of a day as it came back from the track, on its way into the book.
+
+mod merge;
+mod message;
+
+use jiff::civil::Date;
+
+use crate::book::{Book, Day};
+
+use super::starters::{self, DayStarter};
+
+pub use merge::{Merged, Unfit, merged};
+pub use message::{Message, message};
+
+/// Whose day a notebook is, in the names that it says, be they the book's or not.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Whose {
+    pub date: Date,
+    pub machine: String,
+    pub rider: String,
+}
+
+impl Whose {
+    /// # Errors
+    /// What the day does not say.
+    pub fn of(day: &Day) -> Result<Self, &'static str> {
+        let head = &day.notebook.head;
+        let said =
+            |known: &Option<String>, written: Option<&str>| known.clone().or(written.map(str::to_owned));
+        let written =
+            |link: &Option<crate::vocabulary::values::Written>| link.as_ref().map(|link| link.text.clone());
+        let machine = said(&day.machine, written(&head.machine).as_deref()).ok_or("machine")?;
+        let rider = said(&day.rider, written(&head.rider).as_deref()).ok_or("rider")?;
+        if !day.is_dated {
+            return Err("date");
+        }
+        Ok(Self { date: day.date, machine, rider })
+    }
+
+    /// The names that its notebook can have, the shortest first.
+    pub fn names(&self) -> [String; 2] {
+        let Self { date, machine, rider } = self;
+        [format!("{date}-{rider}"), format!("{date}-{rider}-{machine}")]
+    }
+}
+
+/// A text that has no head, behind the head of the day that it is of.
+pub fn headed(book: &Book, starter: &DayStarter<'_>, text: &str) -> String {
+    let (date, links) = (starter.date, starters::links(book, starter, None));
+    format!("+++\nkind = \"day\"\ndate = {date}\n{links}+++\n\n{text}")
+}

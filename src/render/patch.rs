@@ -1,0 +1,56 @@
+//! A text with its changes, as `git apply` and `patch` take it.
+
+use std::borrow::Cow;
+
+use similar::TextDiff;
+
+/// What turns one text of a file into another: a unified diff (POSIX.1-2024, `diff -u`), with the file's path from the folder
+/// that it is to be applied in. The two lines of its head are the plain ones: behind git's own, a path counts from the top
+/// of the repository.
+pub fn patch(path: &str, from: &str, to: &str) -> String {
+    let lines = |text| -> Vec<&str> { str::split_inclusive(text, '\n').collect() };
+    let (old, new) = (lines(from), lines(to));
+    let diff = TextDiff::configure().newline_terminated(true).diff_slices(&old, &new);
+    diff.unified_diff().header(&named("a", path), &named("b", path)).to_string()
+}
+
+/// A path as git writes it into a patch: what would end its line or its name is escaped as in C, and a name with a blank in
+/// it ends with a tab.
+fn named(side: &str, path: &str) -> String {
+    let is_escaped = |letter: char| letter.is_control() || matches!(letter, '"' | '\\');
+    if !path.contains(is_escaped) {
+        let end = if path.contains(' ') { "\t" } else { "" };
+        return format!("{side}/{path}{end}");
+    }
+    let escaped = |letter: char| -> Cow<'static, str> {
+        let mut bytes = [0; 4];
+        let bytes = letter.encode_utf8(&mut bytes).bytes();
+        match letter {
+            '"' => "\\\"".into(),
+            '\\' => "\\\\".into(),
+            _ if letter.is_control() => bytes.map(|byte| format!("\\{byte:03o}")).collect::<String>().into(),
+            _ => letter.to_string().into(),
+        }
+    };
+    format!("\"{side}/{}\"", path.chars().map(escaped).collect::<String>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_patch_is_a_unified_diff() {
+        assert_eq!(
+            patch("days/a.md", "1\n2\n3\n4\n5", "1\n2\n3\n4\n5\n6\n"),
+            "--- a/days/a.md\n+++ b/days/a.md\n@@ -2,4 +2,5 @@\n 2\n 3\n 4\n-5\n\\ No newline at end of file\n+5\n+6\n"
+        );
+        assert_eq!(patch("a", "1\n", "1\n"), "");
+    }
+
+    #[test]
+    fn a_name_ends_where_it_ends() {
+        assert_eq!(named("a", "days/ä b.md"), "a/days/ä b.md\t");
+        assert_eq!(named("b", "days/\"\n.md"), "\"b/days/\\\"\\012.md\"");
+    }
+}
