@@ -36,6 +36,7 @@ mod spring;
 mod state;
 mod today;
 mod try_out;
+mod watch;
 mod why;
 mod words;
 
@@ -96,6 +97,7 @@ enum Command {
     Rule(rule::Rule),
     Today(Box<today::Today>),
     Try(try_out::Try),
+    Watch(watch::Watch),
     Why(why::Why),
     Words(words::Words),
     Completions(completions::Completions),
@@ -149,6 +151,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Rule(rule) => rule.run(screen),
         Command::Today(today) => today.run(book.as_deref(), screen),
         Command::Try(tried) => tried.run(book.as_deref(), screen),
+        Command::Watch(watch) => watch.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),
         Command::Completions(completions) => completions.run(screen),

@@ -28,6 +28,8 @@ mod paper;
 mod pressures;
 mod properties;
 mod quantity;
+#[cfg(unix)]
+mod readme;
 mod reference;
 mod reference_notebook;
 mod rejected;
@@ -39,3 +41,4 @@ mod source;
 mod tools;
 mod trade_facts;
 mod uncertainty;
+mod watch;
