@@ -76,8 +76,13 @@ fn steps(days: usize) -> [Duration; 5] {
     assert_eq!(page.histories.iter().map(|history| history.days.len()).sum::<usize>(), days);
     let telling = lap();
     let document = document::compose("season.md", &page, &Templates::new([]).unwrap()).unwrap();
-    let options =
-        HtmlOptions { paper: Paper::A4, images: Default::default(), style: None, is_sortable: true };
+    let options = HtmlOptions {
+        paper: Paper::A4,
+        images: Default::default(),
+        style: None,
+        is_sortable: true,
+        watched: None,
+    };
     let html = html::write(&document, &options);
     assert!(html.len() > days * 100);
     [loading, replaying, checking, telling, lap()]

@@ -10,8 +10,8 @@ use jiff::civil::Date;
 use crate::advice;
 use crate::book::Notebook;
 use crate::checks;
-use crate::finding::{Finding, Severity, keep, order};
-use crate::render::findings::{Look, brief, json, sarif, tally, text};
+use crate::finding::{Finding, Severity, keep, order, tally};
+use crate::render::findings::{Look, brief, json, sarif, text};
 use crate::source::{FileId, STANDARD_INPUT, limits, named};
 
 use super::Verdict;

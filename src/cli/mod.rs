@@ -37,6 +37,7 @@ mod state;
 mod take;
 mod today;
 mod try_out;
+mod watch;
 mod why;
 mod words;
 
@@ -98,6 +99,7 @@ enum Command {
     Rule(rule::Rule),
     Today(Box<today::Today>),
     Try(try_out::Try),
+    Watch(watch::Watch),
     Why(why::Why),
     Words(words::Words),
     Completions(completions::Completions),
@@ -152,6 +154,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Rule(rule) => rule.run(screen),
         Command::Today(today) => today.run(book.as_deref(), screen),
         Command::Try(tried) => tried.run(book.as_deref(), screen),
+        Command::Watch(watch) => watch.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),
         Command::Completions(completions) => completions.run(screen),

@@ -333,7 +333,7 @@ impl<'a> Press<'a> {
     /// A document as HTML, its tables to be sorted by their heads where that is wanted.
     pub fn html(&self, document: &Document, images: Images, is_sortable: bool) -> Vec<u8> {
         let style = self.style.clone();
-        let options = HtmlOptions { paper: self.paper, images, style, is_sortable };
+        let options = HtmlOptions { paper: self.paper, images, style, is_sortable, watched: None };
         render::html::write(document, &options).into_bytes()
     }
 

@@ -18,7 +18,9 @@ use crate::source::limits;
 pub static BUILT_IN: &[(&str, &str)] = &[
     ("card.md", include_str!("../../templates/card.md")),
     ("compare.md", include_str!("../../templates/compare.md")),
+    ("contents.md", include_str!("../../templates/contents.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
+    ("proof.md", include_str!("../../templates/proof.md")),
     ("season.md", include_str!("../../templates/season.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("today.md", include_str!("../../templates/today.md")),

@@ -8,7 +8,7 @@ use lsp_types::{Diagnostic, PublishDiagnosticsParams, TextDocumentContentChangeE
 
 use crate::finding::Finding;
 use crate::session::{Compiled, Session};
-use crate::source::{Disk, FileId, ReadError};
+use crate::source::{Disk, FileId, ReadError, Stamps};
 
 use super::{address, findings, text};
 
@@ -16,6 +16,9 @@ use super::{address, findings, text};
 pub(super) struct Desk {
     /// The book's folder, as the editor names it.
     root: PathBuf,
+    disk: Disk,
+    /// The folder when it was looked at last.
+    seen: Stamps,
     session: Session<'static>,
     /// By path in the book.
     open: BTreeMap<String, Open>,
@@ -47,8 +50,11 @@ impl Desk {
     /// # Errors
     /// Where the folder cannot be listed.
     pub fn over(root: PathBuf) -> Result<Self, ReadError> {
+        let disk = Disk::new(root.clone());
         Ok(Self {
-            session: Session::over(Disk::new(root.clone()))?,
+            seen: disk.stamps()?,
+            session: Session::over(disk.clone())?,
+            disk,
             root,
             open: BTreeMap::new(),
             compiled: None,
@@ -97,6 +103,15 @@ impl Desk {
         }
     }
 
+    /// Looks for files that something else has written, for an editor that does not tell of them. A folder that cannot be looked
+    /// at is as it was.
+    pub fn look_around(&mut self) {
+        let Ok(now) = self.disk.stamps() else { return };
+        let changed = now.since(&self.seen);
+        self.seen = now;
+        changed.into_iter().for_each(|path| self.look_again(path));
+    }
+
     fn touch(&mut self, path: String) {
         self.touched.insert(path);
         self.compiled = None;
@@ -136,7 +151,7 @@ impl Desk {
         let touched = std::mem::take(&mut self.touched);
         let sources = &compiled.book.sources;
         let mut found: BTreeMap<String, Vec<Finding>> = BTreeMap::new();
-        for finding in findings::of_book(&compiled, on) {
+        for finding in compiled.told(on) {
             found.entry(sources.path(finding.span.file).to_owned()).or_default().push(finding);
         }
         for path in self.told.keys().chain(&touched) {

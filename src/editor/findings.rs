@@ -2,29 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use jiff::civil::Date;
 use lsp_types::{
     Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Uri,
 };
 
-use crate::checks;
-use crate::finding::{Finding, Severity, keep, order};
+use crate::finding::{Finding, Severity};
 use crate::session::Compiled;
-use crate::source::{FileId, limits};
+use crate::source::FileId;
 
 use super::text::Lines;
-
-/// Everything that a check of the whole book says on a day.
-pub(super) fn of_book(compiled: &Compiled, on: Date) -> Vec<Finding> {
-    let book = &compiled.book;
-    let mut all = compiled.findings.clone();
-    let days: Vec<usize> = (0..book.days.len()).collect();
-    checks::tell_once(book, &mut all);
-    checks::tell_of_last_day(book, &days, |_| false, on, &mut all);
-    keep(&mut all, 0, limits::FINDINGS);
-    order(&mut all);
-    all
-}
 
 /// Findings as an editor shows them. `uri` tells the address of a path of the book.
 pub(super) fn diagnostics(

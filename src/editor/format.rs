@@ -1,6 +1,6 @@
 //! Blocks with their `=` under each other. Values are never touched.
 
-use lsp_types::TextEdit;
+use lsp_types::{Range, TextEdit};
 use unicode_width::UnicodeWidthStr;
 
 use crate::notebook::Table;
@@ -14,6 +14,18 @@ pub(super) fn aligned(page: &Page<'_>) -> Vec<TextEdit> {
     let Some(notebook) = page.notebook() else { return Vec::new() };
     let blocks = notebook.document.blocks.iter().filter(|block| !block.body.broken);
     blocks.flat_map(|block| align(page, &block.body)).collect()
+}
+
+/// Those of them that lie on the lines of a range: each line goes where the whole block's alignment has it.
+pub(super) fn aligned_in(page: &Page<'_>, range: Range) -> Vec<TextEdit> {
+    // A range that ends before the first letter of a line has nothing of that line.
+    let last = if range.end.character == 0 && range.end.line > range.start.line {
+        range.end.line - 1
+    } else {
+        range.end.line
+    };
+    let is_in = |edit: &TextEdit| (range.start.line..=last).contains(&edit.range.start.line);
+    aligned(page).into_iter().filter(is_in).collect()
 }
 
 /// Where a key ends and its value begins, with how far from the line's start the key ends.

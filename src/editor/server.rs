@@ -11,13 +11,13 @@ use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability, CompletionOptions,
     CompletionParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
     DidChangeWatchedFilesRegistrationOptions, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
-    DidSaveTextDocumentParams, DocumentFormattingParams, DocumentSymbolParams, FileSystemWatcher,
-    GlobPattern, GotoDefinitionParams, HoverParams, HoverProviderCapability, InitializeResult,
-    InlayHintParams, LogMessageParams, MessageType, OneOf, ReferenceParams, Registration, RegistrationParams,
-    RenameOptions, RenameParams, SaveOptions, SemanticTokensFullOptions, SemanticTokensOptions,
-    SemanticTokensParams, SemanticTokensServerCapabilities, ServerCapabilities, ServerInfo,
-    TextDocumentPositionParams, TextDocumentSyncCapability, TextDocumentSyncKind, TextDocumentSyncOptions,
-    TextDocumentSyncSaveOptions, Uri,
+    DidSaveTextDocumentParams, DocumentFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams,
+    FileSystemWatcher, GlobPattern, GotoDefinitionParams, HoverParams, HoverProviderCapability,
+    InitializeResult, InlayHintParams, LogMessageParams, MessageType, OneOf, ReferenceParams, Registration,
+    RegistrationParams, RenameOptions, RenameParams, SaveOptions, SemanticTokensFullOptions,
+    SemanticTokensOptions, SemanticTokensParams, SemanticTokensServerCapabilities, ServerCapabilities,
+    ServerInfo, TextDocumentPositionParams, TextDocumentSyncCapability, TextDocumentSyncKind,
+    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Uri,
 };
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -29,7 +29,7 @@ use super::desk::Desk;
 use super::frame::Frame;
 use super::hover;
 use super::page::Page;
-use super::{completion, definition, findings, fixes, format, hints, rename, symbols, tokens};
+use super::{completion, definition, fixes, format, hints, rename, symbols, tokens};
 
 /// How an editor says that it can rename files.
 const RENAMES: &str = "rename";
@@ -210,7 +210,7 @@ impl Server {
             ask::CodeActionRequest::METHOD => {
                 let CodeActionParams { text_document, range, .. } = wanted(params)?;
                 self.on_page(&text_document.uri, on, |page| {
-                    Some(fixes::fixes(page, &findings::of_book(page.compiled, on), range))
+                    Some(fixes::fixes(page, &page.compiled.told(on), range))
                 })
             }
             ask::References::METHOD => {
@@ -238,6 +238,10 @@ impl Server {
             ask::Formatting::METHOD => {
                 let DocumentFormattingParams { text_document, .. } = wanted(params)?;
                 self.on_page(&text_document.uri, on, |page| Some(format::aligned(page)))
+            }
+            ask::RangeFormatting::METHOD => {
+                let DocumentRangeFormattingParams { text_document, range, .. } = wanted(params)?;
+                self.on_page(&text_document.uri, on, |page| Some(format::aligned_in(page, range)))
             }
             ask::SemanticTokensFullRequest::METHOD => {
                 let SemanticTokensParams { text_document, .. } = wanted(params)?;
@@ -275,6 +279,7 @@ impl Server {
                 let Some(DidOpenTextDocumentParams { text_document: it }) = read(params) else { return };
                 if let Some((desk, path)) = self.desk(&it.uri) {
                     desk.open(path, it.uri, it.version, it.text);
+                    self.look_around();
                 }
             }
             notice::DidChangeTextDocument::METHOD => {
@@ -287,12 +292,14 @@ impl Server {
                 let Some(it) = read::<DidCloseTextDocumentParams>(params) else { return };
                 if let Some((desk, path)) = self.desk(&it.text_document.uri) {
                     desk.close(path);
+                    self.look_around();
                 }
             }
             notice::DidSaveTextDocument::METHOD => {
                 let Some(it) = read::<DidSaveTextDocumentParams>(params) else { return };
                 if let Some((desk, path)) = self.desk(&it.text_document.uri) {
                     desk.look_again(path);
+                    self.look_around();
                 }
             }
             notice::DidChangeWatchedFiles::METHOD => {
@@ -308,6 +315,14 @@ impl Server {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// Whoever opens, saves or closes something may have done more: a rename is a file that goes and one that comes. An editor
+    /// that can be asked tells of that by itself.
+    fn look_around(&mut self) {
+        if !self.watches_files {
+            self.desks.values_mut().for_each(Desk::look_around);
         }
     }
 
@@ -354,6 +369,7 @@ fn introduction() -> InitializeResult {
                 work_done_progress_options: Default::default(),
             })),
             document_formatting_provider: Some(OneOf::Left(true)),
+            document_range_formatting_provider: Some(OneOf::Left(true)),
             semantic_tokens_provider: Some(SemanticTokensServerCapabilities::SemanticTokensOptions(
                 SemanticTokensOptions {
                     legend: tokens::legend(),

@@ -17,6 +17,46 @@ pub enum Severity {
     Note,
 }
 
+impl Severity {
+    /// From the weightiest on.
+    pub const ALL: [Self; 3] = [Self::Error, Self::Warning, Self::Note];
+
+    /// Its word, the same in every format.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+
+    /// What stands before a finding where people read it.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Error => "✗",
+            Self::Warning => "!",
+            Self::Note => "·",
+        }
+    }
+}
+
+/// What was found in one line, with the signs that stand before each: `✗ 2 errors, ! 1 warning`; `nothing to report`
+/// where nothing was.
+pub fn tally<'f>(findings: impl IntoIterator<Item = &'f Finding> + Clone) -> String {
+    let count =
+        |severity| findings.clone().into_iter().filter(|finding| finding.severity == severity).count();
+    let parts: Vec<String> = Severity::ALL
+        .into_iter()
+        .map(|severity| (severity, count(severity)))
+        .filter(|&(_, count)| count > 0)
+        .map(|(severity, count)| {
+            let plural = if count == 1 { "" } else { "s" };
+            format!("{} {count} {}{plural}", severity.sign(), severity.word())
+        })
+        .collect();
+    if parts.is_empty() { "nothing to report".to_owned() } else { parts.join(", ") }
+}
+
 /// The name of a kind of finding, with the page that explains it.
 ///
 /// Codes are declared as constants beside the code that makes them and listed once in

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeSet;
 
+use jiff::civil::Date;
+
 use crate::book::readings::of_block;
+use crate::checks;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
-use crate::finding::Finding;
+use crate::finding::{Finding, keep, order};
 use crate::notebook::{Block, Table, Value, parse_table};
 use crate::season::State;
-use crate::source::{BOOK_FILE, FileId, Span};
+use crate::source::{BOOK_FILE, FileId, Span, limits};
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Laps;
 
@@ -36,6 +39,17 @@ pub struct RestsOn {
 }
 
 impl Compiled {
+    /// Everything that a check of the whole book says on a day, as people are told it.
+    pub fn told(&self, on: Date) -> Vec<Finding> {
+        let mut all = self.findings.clone();
+        let days: Vec<usize> = (0..self.book.days.len()).collect();
+        checks::tell_once(&self.book, &mut all);
+        checks::tell_of_last_day(&self.book, &days, |_| false, on, &mut all);
+        keep(&mut all, 0, limits::FINDINGS);
+        order(&mut all);
+        all
+    }
+
     /// What is found in a file, in the order of the file; empty where the book has no such file.
     pub fn findings_of(&self, path: &str) -> impl Iterator<Item = &Finding> {
         let file = self.book.sources.find(path);

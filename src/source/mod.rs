@@ -23,5 +23,5 @@ pub use sources::Sources;
 pub use span::{FileId, Position, Span};
 pub use store::{
     BookFolder, Disk, Earlier, Listed, Listing, Located, Memory, ReadError, Repository, Revision,
-    RevisionError, Store, read_input, read_named,
+    RevisionError, Stamps, Store, read_input, read_named,
 };

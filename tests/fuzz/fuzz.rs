@@ -12,6 +12,7 @@
 
 mod books;
 mod chance;
+mod edited;
 mod harm;
 mod reduce;
 mod trial;

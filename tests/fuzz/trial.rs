@@ -27,7 +27,7 @@ use super::books::Files;
 const LIMIT: Duration = Duration::from_secs(20);
 /// How many days of a book are printed and compared in a case.
 const DAYS: usize = 3;
-const ASKED_ON: Date = Date::constant(2026, 12, 1);
+pub const ASKED_ON: Date = Date::constant(2026, 12, 1);
 
 /// How much is done with a book.
 #[derive(Debug, Clone, Copy)]
@@ -216,6 +216,12 @@ fn everything(files: &Files, effort: Effort) -> String {
             press.told.push_str(&render::compare::text(&page, render::compare::Look { colour: false }));
             press.page("compare.md", &page, []);
         }
+    }
+    if effort.salt.is_multiple_of(3) {
+        told.push_str(&super::edited::tried(files, effort.salt));
+    }
+    if effort.salt.is_multiple_of(5) {
+        told.push_str(&super::edited::edited(files, effort.salt));
     }
     told
 }

@@ -28,6 +28,8 @@ mod paper;
 mod pressures;
 mod properties;
 mod quantity;
+#[cfg(unix)]
+mod readme;
 mod reference;
 mod reference_notebook;
 mod rejected;
@@ -40,3 +42,4 @@ mod take;
 mod tools;
 mod trade_facts;
 mod uncertainty;
+mod watch;

@@ -1,19 +1,21 @@
 //! The day in the rider's own words, with the figures that it asks for filled in.
 
-use crate::book::{Asked, asked};
+use std::ops::Range;
+
+use crate::book::{Asked, Book, asked};
 use crate::figures::tape::Tape;
 use crate::figures::{Absent, Bench, Here};
 use crate::notebook::Mention;
 use crate::physics::statistics::median;
 use crate::quantity::Kind;
-use crate::season::State;
+use crate::season::{Season, State};
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Stint};
 use crate::vocabulary::{Named, figures, lookup};
 
-use super::super::say::wanted;
+use super::super::say::{Say, wanted};
 use super::super::season::changed;
-use super::Desk;
+use super::{Desk, Options};
 
 /// What stands around a figure's name in its code span.
 const MARKS: [char; 2] = ['`', '@'];
@@ -55,6 +57,30 @@ pub(super) fn diary(desk: &Desk<'_>) -> Option<String> {
     (!prose.trim().is_empty()).then_some(prose)
 }
 
+/// A figure span of a day's notebook with what it shows.
+pub(in crate::pages) struct Shown<'a> {
+    pub mention: &'a Mention,
+    /// The whole code span.
+    pub range: Range<usize>,
+    /// Markdown.
+    pub told: String,
+}
+
+/// What the figure spans of a day show; the day by its place in the book.
+pub(in crate::pages) fn shown<'a>(book: &'a Book, season: &'a Season, index: usize) -> Vec<Shown<'a>> {
+    let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { return Vec::new() };
+    let units = book.units_for(day.rider.as_deref());
+    let (machine, say) = (book.machine(day), Say::new(&units));
+    let desk = Desk { book, season, index, day, replay, machine, say, options: Options::default() };
+    let text = book.sources.whole(day.notebook.document.file);
+    let mentions = &day.notebook.document.mentions;
+    let shown = mentions.iter().map(|mention| {
+        let (start, end) = with_marks(text, mention.span);
+        Shown { mention, range: start..end, told: said(&desk, mention) }
+    });
+    shown.collect()
+}
+
 /// What was changed and why, and how it rode, each at its place among the prose.
 fn done(desk: &Desk<'_>) -> Vec<(usize, String)> {
     let mut before = &desk.replay.start;
@@ -93,7 +119,7 @@ fn rode(desk: &Desk<'_>, stint: &Stint) -> Option<String> {
 }
 
 /// The whole code span of a mention, whose own place is its name alone.
-fn with_marks(text: &str, span: Span) -> (usize, usize) {
+pub(in crate::pages) fn with_marks(text: &str, span: Span) -> (usize, usize) {
     let range = span.range();
     let before = text.get(..range.start).unwrap_or_default();
     let behind = text.get(range.end..).unwrap_or_default();
@@ -165,7 +191,7 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
 }
 
 /// Text that means itself in Markdown.
-fn plain(text: &str) -> String {
+pub(in crate::pages) fn plain(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for letter in text.trim().chars() {
         if matches!(letter, '*' | '_' | '`' | '[' | ']' | '<' | '>' | '\\' | '#' | '|') {

@@ -6,7 +6,7 @@
 
 mod cautions;
 mod curves;
-mod diary;
+pub(in crate::pages) mod diary;
 mod head;
 mod last_ride;
 mod looks;

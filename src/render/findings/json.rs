@@ -5,8 +5,6 @@ use serde::Serialize;
 use crate::finding::Finding;
 use crate::source::{Sources, Span};
 
-use super::word;
-
 #[derive(Serialize)]
 struct Line<'a> {
     code: &'a str,
@@ -48,7 +46,7 @@ fn line<'a>(finding: &'a Finding, sources: &'a Sources) -> Line<'a> {
     let others = finding.labels.iter().map(|other| label(other.span, &other.text, sources));
     Line {
         code: finding.code.name,
-        severity: word(finding.severity),
+        severity: finding.severity.word(),
         headline: &finding.headline,
         file: sources.path(finding.span.file),
         line: start.line,

@@ -7,8 +7,6 @@ use serde_json::{Value, json};
 use crate::finding::{Code, Edit, Finding};
 use crate::source::{Sources, Span};
 
-use super::word;
-
 const SCHEMA: &str =
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 
@@ -44,7 +42,7 @@ fn rule(code: &Code) -> Value {
         "id": code.name,
         "shortDescription": { "text": if summary.is_empty() { code.name } else { &summary } },
         "help": { "text": code.page, "markdown": code.page },
-        "defaultConfiguration": { "level": word(code.severity) },
+        "defaultConfiguration": { "level": code.severity.word() },
     })
 }
 
@@ -73,7 +71,7 @@ fn result(finding: &Finding, sources: &Sources, rule: Option<usize>) -> Value {
         .collect();
     let mut result = json!({
         "ruleId": finding.code.name,
-        "level": word(finding.severity),
+        "level": finding.severity.word(),
         "message": { "text": message },
         "locations": [place],
         "relatedLocations": related.collect::<Vec<Value>>(),

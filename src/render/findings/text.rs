@@ -10,8 +10,6 @@ use crate::finding::{Finding, Severity};
 use crate::render::terminal::{harmless, one_line};
 use crate::source::{Sources, Span};
 
-use super::word;
-
 /// How findings are laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Look {
@@ -53,34 +51,10 @@ pub fn text(findings: &[Finding], sources: &Sources, look: Look) -> String {
 /// A line each: place, weight, what is wrong and the rule's name.
 pub fn brief(findings: &[Finding], sources: &Sources) -> String {
     let line = |finding: &Finding| {
-        let (place, word) = (place(finding.span, sources), word(finding.severity));
+        let (place, word) = (place(finding.span, sources), finding.severity.word());
         format!("{place}: {word}: {} ({})\n", one_line(&finding.headline), finding.code.name)
     };
     findings.iter().map(line).collect()
-}
-
-/// What was found in one line, with the signs that stand before each: `✗ 2 errors, ! 1 warning`; `nothing to report`
-/// where nothing was.
-pub fn tally(findings: &[Finding]) -> String {
-    let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
-    let parts: Vec<String> = [Severity::Error, Severity::Warning, Severity::Note]
-        .into_iter()
-        .map(|severity| (severity, count(severity)))
-        .filter(|&(_, count)| count > 0)
-        .map(|(severity, count)| {
-            format!("{} {count} {}{}", sign(severity), word(severity), if count == 1 { "" } else { "s" })
-        })
-        .collect();
-    if parts.is_empty() { "nothing to report".to_owned() } else { parts.join(", ") }
-}
-
-/// What stands before a finding.
-fn sign(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Error => "✗",
-        Severity::Warning => "!",
-        Severity::Note => "·",
-    }
 }
 
 fn place(span: Span, sources: &Sources) -> String {
@@ -100,7 +74,7 @@ impl Page {
             Severity::Warning => "1;33",
             Severity::Note => "1;36",
         };
-        let sign = self.painted(colour, sign(finding.severity));
+        let sign = self.painted(colour, finding.severity.sign());
         self.paragraph(&sign, "  ", &one_line(&finding.headline), None);
         // A long list of places is for machines: the headline says how many there are.
         let is_list = finding.labels.len() > MOST_PLACES;

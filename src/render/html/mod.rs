@@ -21,7 +21,11 @@ mod sheet;
 mod table;
 
 const STYLE: &str = include_str!("../../../templates/style.css");
+/// Sorts tables.
 const SCRIPT: &str = include_str!("../../../templates/sort.js");
+/// Loads a page anew that is looked at while its notebook is written.
+const WATCH: &str = include_str!("../../../templates/watch.js");
+const WATCH_STYLE: &str = include_str!("../../../templates/watch.css");
 
 /// How a document is written as HTML.
 #[derive(Debug, Clone, Default)]
@@ -33,12 +37,34 @@ pub struct HtmlOptions {
     pub style: Option<String>,
     /// Whether tables can be sorted by their heads.
     pub is_sortable: bool,
+    /// What a page has besides that is looked at while its notebook is written.
+    pub watched: Option<Watched>,
+}
+
+/// A page that asks whether it has changed.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Watched {
+    /// What it was made from: it is loaded anew where that is another.
+    pub edition: String,
+    /// What stands over it: words, and the address that they lead to.
+    pub ways: Vec<(String, String)>,
 }
 
 /// Writes a document as one HTML file.
 pub fn write(document: &Document, options: &HtmlOptions) -> String {
     // The body first, as the head holds fonts cut down to what the body says.
     let mut page = Page::new(options);
+    if let Some(watched) = &options.watched {
+        page.raw("<nav class=\"watch\">");
+        for (words, address) in &watched.ways {
+            page.raw("<a href=\"");
+            page.text(address);
+            page.raw("\">");
+            page.text(words);
+            page.raw("</a> ");
+        }
+        page.raw("<span role=\"status\"></span></nav>\n");
+    }
     page.raw("<main>\n");
     page.blocks(&document.blocks);
     page.raw("</main>\n");
@@ -52,10 +78,7 @@ pub fn write(document: &Document, options: &HtmlOptions) -> String {
     page.raw("<!doctype html>\n<html lang=\"");
     page.text(&document.language);
     page.raw("\">\n<head>\n<meta charset=\"utf-8\">\n");
-    page.raw(&format!(
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n",
-        policy(options.is_sortable)
-    ));
+    page.raw(&format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n", policy(options)));
     page.raw(&format!("{}\n", mark::GENERATOR));
     page.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>");
     page.text(&document.title);
@@ -79,25 +102,39 @@ pub fn write(document: &Document, options: &HtmlOptions) -> String {
     page.faces(&letters);
     // A book's own style sheet must not be able to end its element.
     page.raw(&options.style.as_deref().unwrap_or(STYLE).replace("</", "<\\/"));
-    page.raw("</style>\n</head>\n<body>\n");
+    match &options.watched {
+        Some(watched) => {
+            page.raw(WATCH_STYLE);
+            page.raw("</style>\n</head>\n<body data-edition=\"");
+            page.text(&watched.edition);
+            page.raw("\">\n");
+        }
+        None => page.raw("</style>\n</head>\n<body>\n"),
+    }
     page.raw(&body);
-    if options.is_sortable {
-        page.raw(&format!("<script>{SCRIPT}</script>\n"));
+    for script in scripts(options) {
+        page.raw(&format!("<script>{script}</script>\n"));
     }
     page.raw("</body>\n</html>\n");
     page.out
 }
 
-/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run our own script alone,
-/// known by its hash; whatever a book's style sheet asks for.
-fn policy(is_sortable: bool) -> String {
-    let script = if is_sortable {
-        format!("'sha256-{}'", STANDARD.encode(Sha256::digest(SCRIPT)))
-    } else {
-        "'none'".to_owned()
-    };
+/// The scripts that a page runs: ours.
+fn scripts(options: &HtmlOptions) -> Vec<&'static str> {
+    let all = [(options.is_sortable, SCRIPT), (options.watched.is_some(), WATCH)];
+    all.into_iter().filter(|(is_run, _)| *is_run).map(|(_, script)| script).collect()
+}
+
+/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run our own scripts alone,
+/// known by their hashes; whatever a book's style sheet asks for. A page that is watched asks where it came from, and
+/// nobody else.
+fn policy(options: &HtmlOptions) -> String {
+    let hash = |script: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script)));
+    let hashes: Vec<String> = scripts(options).into_iter().map(hash).collect();
+    let script = if hashes.is_empty() { "'none'".to_owned() } else { hashes.join(" ") };
+    let asks = if options.watched.is_some() { "connect-src 'self'; " } else { "" };
     format!(
-        "default-src 'none'; script-src {script}; style-src 'unsafe-inline'; img-src data:; font-src data:; \
+        "default-src 'none'; script-src {script}; {asks}style-src 'unsafe-inline'; img-src data:; font-src data:; \
          base-uri 'none'; form-action 'none'"
     )
 }

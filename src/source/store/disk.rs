@@ -7,7 +7,10 @@ use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
 use std::sync::OnceLock;
 
+use jiff::Timestamp;
+
 use super::super::path::down;
+use super::stamps::{Stamp, Stamps};
 use super::{FaultKind, Listed, Listing, ReadError, Store, is_hidden, limits};
 
 /// The files under a folder.
@@ -46,6 +49,21 @@ impl Disk {
             Ok(_) => Ok(real),
             Err(_) => Err(ReadError::LeadsOut),
         }
+    }
+
+    /// What each file of the book looks like from outside. Nothing is read.
+    ///
+    /// # Errors
+    /// Where there is no such book.
+    pub fn stamps(&self) -> Result<Stamps, ReadError> {
+        let listing = self.list()?;
+        let root = self.real_root().map_err(|error| refused(&error))?;
+        let stamp = |listed: Listed| {
+            let written = fs::symlink_metadata(root.join(&listed.path)).and_then(|there| there.modified());
+            let written = written.ok().and_then(|written| Timestamp::try_from(written).ok());
+            (listed.path, Stamp { bytes: listed.bytes, written })
+        };
+        Ok(Stamps { files: listing.files.into_iter().map(stamp).collect(), problems: listing.problems })
     }
 
     /// Where a folder of the book lies that files are to be written to, without links; it need not be there yet.

@@ -6,6 +6,7 @@ mod git;
 mod memory;
 mod repository;
 mod revision;
+mod stamps;
 
 use super::fault::FaultKind;
 use super::limits;
@@ -14,6 +15,7 @@ pub use disk::{Disk, read_input, read_named};
 pub use memory::Memory;
 pub use repository::{BookFolder, Earlier, Located, Repository};
 pub use revision::{Revision, RevisionError};
+pub use stamps::Stamps;
 
 /// The files of one book, whose paths are relative to it with `/` between folders.
 pub trait Store: Sync {

@@ -125,6 +125,17 @@ impl Editor {
         }
     }
 
+    /// The next message of a sort; what is said before it is kept.
+    pub fn next_with(&mut self, is_it: impl Fn(&Value) -> bool, heard: &mut Vec<Value>) -> Value {
+        loop {
+            let message = self.heard.recv_timeout(PATIENCE).expect("no answer");
+            if is_it(&message) {
+                return message;
+            }
+            heard.push(message);
+        }
+    }
+
     /// Waits until everything that was sent is worked out. What a book comes to is told behind the answers to what came
     /// with it, so that a second answer stands behind all of it.
     pub fn settle(&mut self) {

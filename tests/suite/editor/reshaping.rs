@@ -155,6 +155,14 @@ fn a_block_has_its_signs_under_each_other() {
     assert!(text.contains(block), "{text}");
     editor.change(&day, 2, json!([{ "text": text }]));
     assert_eq!(formatted(&mut editor, &day, &text), text, "once is enough");
+    // Of a range its own lines alone, as the whole block has them.
+    let line = crooked.lines().position(|line| line.starts_with("tape=")).unwrap();
+    let range =
+        json!({ "start": { "line": line, "character": 0 }, "end": { "line": line + 1, "character": 0 } });
+    editor.change(&day, 2, json!([{ "text": crooked }]));
+    let asked = json!({ "textDocument": { "uri": day }, "range": range, "options": { "tabSize": 4, "insertSpaces": true } });
+    let edits = editor.ask("textDocument/rangeFormatting", asked);
+    assert_eq!(edited(&crooked, &edits), crooked.replace("tape=", "tape    = "));
     // What cannot be read is left as it is.
     let broken = crooked.replace("\"577 mm\"", "\"577 mm");
     editor.change(&day, 3, json!([{ "text": broken }]));

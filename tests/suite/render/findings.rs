@@ -1,8 +1,9 @@
 //! Findings as text, JSON and SARIF.
 
+use loambook::finding::tally;
 use loambook::finding::{Code, Finding, Severity};
 use loambook::notebook::CODES;
-use loambook::render::findings::{Look, brief, json, sarif, tally, text};
+use loambook::render::findings::{Look, brief, json, sarif, text};
 use loambook::source::{Sources, Span};
 use proptest::prelude::*;
 use unicode_width::UnicodeWidthStr;

@@ -1,0 +1,206 @@
+//! The book as it stood at one moment, and its pages. Each page is made when it is asked for, out of what was compiled: no
+//! request names a file.
+
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use crate::advice;
+use crate::book::Notebook;
+use crate::document::compose;
+use crate::document::tree::{Block, Document, Inline, Metadata};
+use crate::finding::{Finding, tally};
+use crate::pages::proof::Addresses as _;
+use crate::pages::sheet::{self, Options};
+use crate::pages::{contents, proof, season};
+use crate::render::Images;
+use crate::render::html::{self, HtmlOptions, Watched};
+use crate::session::Compiled;
+use crate::source::{Disk, Store as _, limits};
+
+use super::super::cleared::WithStops;
+use super::super::failure::Failure;
+use super::super::sheet::{STYLE, TEMPLATE as SHEET, paper, templates};
+use super::super::shelf::own_text;
+use super::address::{self, Name, Names};
+use super::listen::Answer;
+
+const PAGE: &str = "text/html; charset=utf-8";
+const TEXT: &str = "text/plain; charset=utf-8";
+
+/// A book that was compiled.
+pub(super) struct Edition {
+    /// Another for each.
+    pub name: String,
+    pub compiled: Compiled,
+    /// Of the whole book, as people are told them.
+    pub findings: Vec<Finding>,
+    pub store: Arc<Disk>,
+}
+
+/// A page before it is written.
+struct Draft {
+    document: Document,
+    images: Images,
+    ways: Vec<(String, String)>,
+    is_sortable: bool,
+}
+
+impl Edition {
+    /// The answer to a target.
+    pub fn answer(&self, target: &str) -> Answer {
+        let Some(name) = address::name(target) else { return self.nowhere() };
+        if name == Name::Edition {
+            return Answer { kind: Some(TEXT), body: self.name.clone().into_bytes() };
+        }
+        match self.draft(&name) {
+            Some(Ok(draft)) => Answer { kind: Some(PAGE), body: self.written(draft) },
+            Some(Err(failure)) => {
+                let document = told("This page cannot be made", &failure.to_string());
+                Answer { kind: Some(PAGE), body: self.written(self.plain(document)) }
+            }
+            None => self.nowhere(),
+        }
+    }
+
+    /// A name that leads nowhere, or no longer: the page waits for it to come back.
+    fn nowhere(&self) -> Answer {
+        let document =
+            told("There is no such page", "The book has no such notebook, figure or line at the moment.");
+        Answer { kind: None, body: self.written(self.plain(document)) }
+    }
+
+    fn draft(&self, name: &Name<'_>) -> Option<Result<Draft, Failure>> {
+        let Compiled { book, season, advice, .. } = &self.compiled;
+        match *name {
+            Name::Edition => None,
+            Name::Contents => {
+                let page = contents::contents(&self.compiled, &self.findings, &Names, address::sheet);
+                Some(
+                    self.composed("contents.md", &page)
+                        .map(|document| Draft { is_sortable: true, ..self.plain(document) }),
+                )
+            }
+            Name::Season => {
+                let page = season::page(book, season, advice, &season::Options::default());
+                Some(
+                    self.composed("season.md", &page)
+                        .map(|document| Draft { is_sortable: true, ..self.plain(document) }),
+                )
+            }
+            Name::Notebook(path) => {
+                let path = self.path(path)?;
+                let page = proof::proof(&self.compiled, &self.findings, path, &Names)?;
+                let notebook = book.notebook(book.sources.find(path)?);
+                let photos: Vec<&str> = notebook.map(|notebook| self.photos_of(notebook)).unwrap_or_default();
+                Some(self.composed("proof.md", &page).map(|document| Draft {
+                    document,
+                    images: self.images(photos),
+                    ways: self.ways(path),
+                    is_sortable: false,
+                }))
+            }
+            Name::Sheet(path) => {
+                let path = self.path(path)?;
+                let day = book.day_of(book.sources.find(path)?)?;
+                let page = sheet::sheet(book, season, advice, day, Options::default())?;
+                let photos = page.photos.iter().map(|photo| photo.path.as_str());
+                Some(self.composed(SHEET, &page).map(|document| Draft {
+                    document,
+                    images: self.images(photos),
+                    ways: self.ways(path),
+                    is_sortable: false,
+                }))
+            }
+            Name::Working { figure, line, path } => {
+                let path = self.path(path)?;
+                let page = proof::working(&self.compiled, figure, path, line)?;
+                let day = book.day_of(book.sources.find(path)?);
+                let page = WithStops { not_cleared: advice::not_cleared(book, advice, day), page };
+                Some(
+                    self.composed("why.md", &page)
+                        .map(|document| Draft { ways: self.ways(path), ..self.plain(document) }),
+                )
+            }
+        }
+    }
+
+    /// The path of the book that a name holds: one of those that there are.
+    fn path(&self, held: &str) -> Option<&str> {
+        let sources = &self.compiled.book.sources;
+        sources.files().map(|file| sources.path(file)).find(|path| address::path(path) == held)
+    }
+
+    /// Where one can go from a page about a notebook.
+    fn ways(&self, path: &str) -> Vec<(String, String)> {
+        let book = &self.compiled.book;
+        let file = book.sources.find(path);
+        let own = self.findings.iter().filter(|finding| Some(finding.span.file) == file);
+        let mut ways = self.plain_ways();
+        ways.push((format!("notebook: {}", tally(own)), Names.notebook(path)));
+        if file.is_some_and(|file| book.day_of(file).is_some()) {
+            ways.push(("sheet".to_owned(), address::sheet(path)));
+        }
+        ways
+    }
+
+    fn plain_ways(&self) -> Vec<(String, String)> {
+        vec![("book".to_owned(), "/".to_owned()), ("season".to_owned(), "season.html".to_owned())]
+    }
+
+    fn plain(&self, document: Document) -> Draft {
+        Draft { document, images: Images::new(), ways: self.plain_ways(), is_sortable: false }
+    }
+
+    fn composed(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
+        let templates = templates(&*self.store)?;
+        compose(template, page, &templates).map_err(|error| Failure::new(error.to_string()))
+    }
+
+    fn written(&self, draft: Draft) -> Vec<u8> {
+        let Draft { document, images, ways, is_sortable } = draft;
+        let options = HtmlOptions {
+            paper: paper(None, &self.compiled.book),
+            images,
+            // One that cannot be read is named by every sheet; the page is readable without it.
+            style: own_text(&*self.store, STYLE).ok().flatten(),
+            is_sortable,
+            watched: Some(Watched { edition: self.name.clone(), ways }),
+        };
+        html::write(&document, &options).into_bytes()
+    }
+
+    fn photos_of<'a>(&'a self, notebook: &'a Notebook) -> Vec<&'a str> {
+        let images = notebook.document.images.iter();
+        images.filter_map(|image| self.compiled.book.photo(image)).collect()
+    }
+
+    /// Photos that can be read, up to what a page may have of them.
+    fn images<'p>(&self, photos: impl IntoIterator<Item = &'p str>) -> Images {
+        let mut left = limits::DOCUMENT_PHOTO_BYTES;
+        let mut images = Images::new();
+        for path in photos {
+            let limit = left.min(limits::PHOTO_BYTES);
+            if !images.contains_key(path)
+                && let Ok(bytes) = self.store.read(path, limit)
+            {
+                left = left.saturating_sub(bytes.len() as u64);
+                images.insert(path.to_owned(), bytes);
+            }
+        }
+        images
+    }
+}
+
+/// A page of a few words.
+fn told(title: &str, words: &str) -> Document {
+    Document {
+        title: title.to_owned(),
+        language: "en".to_owned(),
+        metadata: Metadata::default(),
+        blocks: vec![
+            Block::Heading { level: 1, text: vec![Inline::plain(title)] },
+            Block::Code(words.to_owned()),
+        ],
+    }
+}
