@@ -17,6 +17,14 @@ impl Advice {
             settles || self.steps(entry).iter().any(|step| step.make.touches(setting))
         }))
     }
+
+    /// Whether a change that was made by itself for the stint right behind a complaint can be held against it, whether a
+    /// step names it or not: a rider tries what the file does not have. What is of the engine alone cannot, where the
+    /// engine has no part in the complaint.
+    pub fn may_bear_on(&self, word: &str, setting: &str) -> Option<bool> {
+        let bears = self.bears_on(word, setting)?;
+        Some(bears || settings::row(setting).is_some_and(|row| !row.is_of_engine()))
+    }
 }
 
 impl Make {

@@ -4,6 +4,7 @@ use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
 use super::chart::{Band, Chart};
+use super::drawing::Drawing;
 use super::error::TemplateError;
 use super::parse::Reader;
 use super::tree::{
@@ -66,6 +67,11 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
             let chart: Chart = data(body)?;
             chart.check().map_err(|message| body.fault(0, message))?;
             Ok(Block::Chart { chart, is_wide: options.contains(&"wide"), is_kept: options.contains(&"keep") })
+        }
+        "drawing" => {
+            let drawing: Drawing = data(body)?;
+            drawing.check().map_err(|message| body.fault(0, message))?;
+            Ok(Block::Drawing(drawing))
         }
         "lines" => {
             let count = number(options, body)?.unwrap_or(4.0);
@@ -228,6 +234,7 @@ impl From<SettingsBody> for Settings {
             unchanged_words: body.unchanged,
             rows: body.row.into_iter().map(Setting::from).collect(),
             is_flowing: false,
+            is_tight: false,
             moved_off: 0,
         }
     }

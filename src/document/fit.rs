@@ -1,7 +1,7 @@
 //! How a document takes the pages that it asks for: what gives way on a full page, and what grows on one with room.
 //!
 //! Everything flows first: what changed stands in two columns. On a page that is still full notes lines go first; then charts, which become lower before
-//! they go, from the last to the first; then settings that nobody changed, from the last to the first, into a
+//! they go, from the last to the first, once settings that nobody changed stand in three columns; then settings that nobody changed, from the last to the first, into a
 //! count, but for those that a sheet is never without. Type is never made smaller: if all that does not help, the
 //! document takes another page. On a page with room all type grows together by a fifth at most, then charts, and
 //! what is left is lines to write on.
@@ -67,6 +67,15 @@ pub fn stages(document: &Document) -> Vec<Document> {
             if chart.height.is_none_or(|height| height > LOW_CHART) =>
         {
             chart.height = Some(LOW_CHART);
+            true
+        }
+        _ => false,
+    }) {
+        stages.push(current.clone());
+    }
+    if change_each(&mut current.blocks, &mut |block| match block {
+        Block::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed) => {
+            settings.is_tight = true;
             true
         }
         _ => false,

@@ -35,6 +35,7 @@
 //! | `layout flow 3` | Markdown | runs on through columns of one height |
 //! | `layout checklist` | a Markdown list | each item with a box to tick |
 //! | `layout chart [wide] [keep]` | TOML, see [`chart::Chart`] | axes, curves, bands, marks |
+//! | `layout drawing` | TOML, see [`drawing::Drawing`] | places, lines, circles and dimensions to scale |
 //! | `layout lines 6` | a label, may be empty | lines to write on |
 //! | `layout box 18` | a label, may be empty | a box to write in, this many millimetres high |
 //! | `layout cautions` | Markdown | small print at the foot of the last page |
@@ -67,6 +68,7 @@
 
 mod block;
 pub mod chart;
+pub mod drawing;
 mod error;
 pub mod fit;
 mod guard;

@@ -22,6 +22,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
     ("proof.md", include_str!("../../templates/proof.md")),
     ("season.md", include_str!("../../templates/season.md")),
+    ("side-view.md", include_str!("../../templates/side-view.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("today.md", include_str!("../../templates/today.md")),
     ("try.md", include_str!("../../templates/try.md")),

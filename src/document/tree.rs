@@ -1,6 +1,7 @@
 //! What stands on a page, before anyone knows how large the page is.
 
 use super::chart::{Band, Chart};
+use super::drawing::Drawing;
 
 /// A document: what is said about it, and its blocks in reading order.
 #[derive(Debug, Clone, PartialEq)]
@@ -58,6 +59,7 @@ pub enum Block {
         is_wide: bool,
         is_kept: bool,
     },
+    Drawing(Drawing),
     Image(Image),
     Lines {
         label: String,
@@ -143,8 +145,10 @@ pub struct Settings {
     /// Over the settings that nobody changed, and behind `+n` for those that had to go.
     pub unchanged_words: String,
     pub rows: Vec<Setting>,
-    /// Whether those that changed stand in two columns as well, to leave room for what else is on the page.
+    /// Whether those that changed stand in two columns as well, and the others in three, to leave room for what else is on
+    /// the page.
     pub is_flowing: bool,
+    pub is_tight: bool,
     /// How many of those that may go have gone, from the last.
     pub moved_off: usize,
 }

@@ -47,7 +47,7 @@ pub(super) enum Geometry {
     Flop,
 }
 
-fn impossible(why: Impossible) -> Absent {
+pub(super) fn impossible(why: Impossible) -> Absent {
     cannot(match why {
         Impossible::SwingarmTooShort => "the swingarm does not reach from its pivot to the axle's height",
         Impossible::MarkOutOfReach => "the swingarm does not reach the measuring mark",
@@ -239,7 +239,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    fn attitude(&self, stance: Stance) -> Got<Standing<R::Number>> {
+    pub(super) fn attitude(&self, stance: Stance) -> Got<Standing<R::Number>> {
         self.stance(stance, || {
             let reference = self.reference()?;
             let setup = self.setup(stance, &reference)?;
@@ -248,7 +248,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// The centre of gravity, rider standing, in chassis coordinates.
-    fn centre_of_gravity(&self) -> Got<Point<R::Number>> {
+    pub(super) fn centre_of_gravity(&self) -> Got<Point<R::Number>> {
         let frame = self.frame()?;
         Ok(Point {
             x: self.of_frame(frame.cog_ahead.as_ref(), Frame::cog_ahead)?,

@@ -22,6 +22,7 @@ pub mod roster;
 mod say;
 pub mod season;
 pub mod sheet;
+pub mod side_view;
 pub mod spring;
 pub mod starters;
 pub mod state;

@@ -82,6 +82,15 @@ impl<N: Number> Reference<N> {
         Ok(Point { x: self.swingarm * droop.cos(), y: self.pivot_height })
     }
 
+    /// The place on the steering axis that is nearest to the front axle, in chassis coordinates: it stays where it is
+    /// whatever is set.
+    ///
+    /// **Units** m. **Source** definition of the total offset: `F0 − d n`.
+    pub fn on_axis(&self) -> Point<N> {
+        let axle = Point { x: self.wheelbase, y: self.front_radius };
+        axle.offset(-(self.offset * self.rake.cos()), -(self.offset * self.rake.sin()))
+    }
+
     /// Droop of the swingarm in the chassis at a vertical rear sag, downwards from the pivot positive.
     ///
     /// **Units** m; rad. **Domain** a sag that the swingarm reaches.
@@ -152,6 +161,8 @@ pub struct Attitude<N> {
     pub flop: N,
     /// The rear axle in chassis coordinates.
     pub rear_axle: Point<N>,
+    /// The front axle in chassis coordinates.
+    pub front_axle: Point<N>,
     /// The swingarm pivot in chassis coordinates.
     pub pivot: Point<N>,
     /// Of the rear tyre, m.
@@ -203,6 +214,7 @@ impl<N: Number> Attitude<N> {
             pivot_height: setup.rear_radius + length * (droop + pitch).sin(),
             flop: flop(trail, rake),
             rear_axle,
+            front_axle,
             pivot,
             rear_radius: setup.rear_radius,
         })

@@ -8,7 +8,6 @@ use crate::pages::compare::{
     Comparison, FigureChange, Lived, Said, SeasonComparison, SeasonLine, SideHead, Verdict,
 };
 use crate::pages::wrapped;
-use crate::vocabulary::figures;
 
 use table::{LINE, Row, laid_out};
 
@@ -34,6 +33,8 @@ impl Look {
 
 /// What stands for a value that is not there.
 const NOTHING: &str = "–";
+/// Over what the settings that differ do.
+const BY_THEMSELVES: &str = "What these changes do by themselves";
 /// What stands for an uncertainty that is not known; the page's legend says so.
 const UNKNOWN: &str = "(spread unknown)";
 
@@ -58,6 +59,26 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
             }
         }),
     );
+    if let Some(done) = &comparison.by_themselves {
+        let rows = done.lines.iter().map(|line| Row {
+            cells: [
+                line.label.clone(),
+                said(line.from.as_ref()),
+                said(line.to.as_ref()),
+                line.change.clone(),
+            ],
+            is_faint: false,
+        });
+        page.table(BY_THEMSELVES, &["", "from", "to", "change"], rows);
+        if done.lines.is_empty() {
+            page.heading(BY_THEMSELVES);
+        }
+        let with = format!("with the sags and the air of {}", a.label);
+        let with = Some(with).filter(|_| !done.lines.is_empty());
+        let without = done.unmodelled.as_ref().map(|names| format!("no model covers {names}"));
+        let both: Vec<String> = with.into_iter().chain(without).collect();
+        page.remark(&both.join("; "), "  ");
+    }
     page.table(
         "Written otherwise",
         &["", a.label.as_str(), b.label.as_str(), ""],
@@ -68,13 +89,10 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
             Row { cells: [name, or_nothing(&line.a), or_nothing(&line.b), String::new()], is_faint: false }
         }),
     );
-    let row = |line: &FigureChange| figures::row(&line.id);
-    let of_air = |line: &FigureChange| row(line).is_some_and(|row| row.is_of_air());
     let (air, rest): (Vec<&FigureChange>, Vec<&FigureChange>) =
-        comparison.figures.iter().partition(|line| of_air(line));
+        comparison.figures.iter().partition(|line| line.is_of_air);
     // The curve's largest difference says what a row of places along it would.
-    let is_told =
-        |line: &&FigureChange| comparison.is_complete || !row(line).is_some_and(|row| row.is_along_fork());
+    let is_told = |line: &&FigureChange| comparison.is_complete || !line.is_along_fork;
     let rest: Vec<&FigureChange> = rest.into_iter().filter(is_told).collect();
     let is_short = !comparison.is_complete;
     page.figures("Measured, and what follows from it", &heads, &rest, is_short);
@@ -153,6 +171,10 @@ fn said(said: Option<&Said>) -> String {
     said.map_or_else(|| NOTHING.to_owned(), |said| said.told.clone())
 }
 
+fn measured(said: Option<&Said>) -> String {
+    said.map_or_else(|| "not measured".to_owned(), |said| said.told.clone())
+}
+
 fn lived(lived: Option<&Lived>) -> String {
     match lived {
         Some(Lived { median, range: Some(range), .. }) => format!("{median} ({range})"),
@@ -204,11 +226,12 @@ impl Page {
                 let change = line.change.clone().unwrap_or_default();
                 let change = match line.verdict {
                     Verdict::Unknown => format!("{change} {UNKNOWN}"),
+                    Verdict::Apart => "another track".to_owned(),
                     _ => change,
                 };
                 Row {
-                    cells: [line.label.clone(), said(line.a.as_ref()), said(line.b.as_ref()), change],
-                    is_faint: line.verdict == Verdict::Same,
+                    cells: [line.label.clone(), measured(line.a.as_ref()), measured(line.b.as_ref()), change],
+                    is_faint: matches!(line.verdict, Verdict::Same | Verdict::Apart),
                 }
             })
             .collect();

@@ -27,6 +27,9 @@ impl Decimal {
                 end = first + at + 1;
             } else if mark.is_none() && matches!(letter, '.' | ',') && is_before_digit {
                 mark = Some(first + at);
+            } else if mark.is_none() && letter == ':' && is_before_digit {
+                // Minutes of a lap belong to its number.
+                end = first + at;
             } else if !(is_group(letter) && is_before_digit) {
                 break;
             }
@@ -57,6 +60,7 @@ mod tests {
         assert_eq!(split("12."), parts("12", "", "."));
         assert_eq!(split("1\u{202F}250 N"), parts("1\u{202F}250", "", " N"));
         assert_eq!(split("5.2 N/mm ± 0.1"), parts("5", ".2", " N/mm ± 0.1"));
+        assert_eq!(split("2:04.35"), parts("2:04", ".35", ""));
         assert_eq!(split("soft 3"), None);
     }
 }

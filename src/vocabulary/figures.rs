@@ -198,6 +198,11 @@ impl FigureRow {
         AIR.contains(&self.pattern)
     }
 
+    /// Whether it is of lap times, which tell nothing on another track.
+    pub fn is_of_laps(&self) -> bool {
+        [LAPS_BEST, LAPS_MEDIAN, LAPS_SPREAD].contains(&self.pattern)
+    }
+
     /// Whether it is one of a row of places along the fork's travel, which a curve tells better.
     pub fn is_along_fork(&self) -> bool {
         [FORK_FORCE, FORK_SAG_FORCE, FORK_STIFFNESS].contains(&self.pattern)

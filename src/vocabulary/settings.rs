@@ -170,6 +170,11 @@ impl SettingRow {
         KEPT.contains(&self.pattern) || self.is_adjuster()
     }
 
+    /// Whether it is of the engine and of nothing that holds the machine up or steers it.
+    pub fn is_of_engine(&self) -> bool {
+        [FUELLING, EXHAUST].contains(&self.pattern) || self.together == Some(Together::Jetting)
+    }
+
     /// Whether it counts clicks or turns out from closed.
     pub fn is_adjuster(&self) -> bool {
         self.turning == Turning::Adjuster

@@ -1,4 +1,5 @@
-//! A browser to open pages in, where the machine has one.
+//! A browser to open pages in, where the machine has one. With `LOAMBOOK_NEEDS_BROWSER` set it must have one: where nobody
+//! looks at what a test says, one that was not run is one that failed.
 
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
@@ -41,9 +42,15 @@ pub fn dom(html: &str, width: u32) -> Option<String> {
         .arg(format!("--window-size={width},900"))
         .arg("--dump-dom")
         .arg(format!("file://{}", file.display()))
-        .output()
-        .ok()?;
-    Some(String::from_utf8(run.stdout).unwrap())
+        .output();
+    match run {
+        Ok(run) => Some(String::from_utf8(run.stdout).unwrap()),
+        Err(error) => {
+            let is_needed = std::env::var_os("LOAMBOOK_NEEDS_BROWSER").is_some();
+            assert!(!is_needed, "there is no `chromium` to open the page in: {error}");
+            None
+        }
+    }
 }
 
 /// Longer than anything takes that works.

@@ -9,6 +9,7 @@ mod properties;
 mod riders;
 mod seasons;
 mod since;
+mod themselves;
 
 use std::fs;
 use std::path::{Path, PathBuf};

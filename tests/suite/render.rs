@@ -197,6 +197,7 @@ fn notes_go_before_charts_and_charts_before_settings() {
         (1, 2, (true, 0)), // fewer lines
         (0, 2, (true, 0)),
         (0, 2, (true, 0)), // lower charts
+        (0, 2, (true, 0)), // what nobody changed in three columns
         (0, 1, (true, 0)),
         (0, 0, (true, 0)),
         (0, 0, (true, 3)),

@@ -1,7 +1,7 @@
 //! The drawing of a chart: its frame, then what stands in it.
 
 use super::scale::{Scale, decimals_of, shown};
-use super::{Axis, Chart, Curve, Mark, Measure, SMALL, Style};
+use super::{Axis, Chart, Curve, Measure, SMALL, Style};
 use crate::document::picture::{Anchor, Ink, Picture, Shape, Weight};
 
 /// From one line of labels to the next, in points.
@@ -30,6 +30,13 @@ impl Chart {
         let flag_rows = flags.iter().map(|flag| flag.row + 1).max().unwrap_or(0);
         let top = self.draw_title(&mut picture, measure) + LINE * f64::from(flag_rows);
         let frame = self.frame(width, top, height - 13.0, measure);
+        for zone in &self.zones {
+            let (from, to) = (frame.x.place(zone.from), frame.x.place(zone.to));
+            picture.rectangle((from, frame.top), (to, frame.bottom), Ink::Tint);
+            for edge in [from, to] {
+                picture.line((edge, frame.top), (edge, frame.bottom), 0.4, Ink::Dark);
+            }
+        }
         self.draw_heights(&mut picture, &frame);
         self.draw_widths(&mut picture, &frame, measure);
         draw_flags(&mut picture, &frame, &flags, measure);
@@ -38,6 +45,7 @@ impl Chart {
         }
         self.draw_places(&mut picture, &frame, measure);
         self.draw_names(&mut picture, &frame, measure);
+        self.draw_names_inside(&mut picture, &frame, measure);
         picture
     }
 
@@ -52,7 +60,8 @@ impl Chart {
         let edge_room = room(&mut edges.iter().map(|(_, _, text)| text.as_str()));
         let left = tick_room.max(edge_room) + 5.0;
         // Curves that end at the right have their names beside the chart; the axis has its own there too.
-        let names = room(&mut self.curves.iter().filter(|c| !c.points.is_empty()).map(|c| c.name.as_str()));
+        let at_end = |curve: &&Curve| !curve.points.is_empty() && !curve.inside;
+        let names = room(&mut self.curves.iter().filter(at_end).map(|curve| curve.name.as_str()));
         let last_tick = |scale: &Scale| {
             scale.ticks.last().map_or(0.0, |tick| measure(&tick.text, SMALL, Weight::Regular) / 2.0)
         };
@@ -105,7 +114,7 @@ impl Chart {
             if middle - half >= free_from {
                 let at = (middle, bottom + 10.0);
                 picture.text(at, &tick.text, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
-                free_from = middle + half + 4.0;
+                free_from = middle + half + 6.0;
             }
         }
         let named = named(&self.x);
@@ -148,21 +157,26 @@ impl Chart {
 
     /// Changes that are marked by a line, in rows so that no name runs into another.
     fn flags(&self, width: f64, measure: &Measure<'_>) -> Vec<Flag> {
-        let mut marks: Vec<&Mark> = self.marks.iter().filter(|mark| mark.y.is_none()).collect();
-        marks.sort_by(|a, b| a.x.total_cmp(&b.x));
+        let marks = self.marks.iter().filter(|mark| mark.y.is_none());
+        let mut marks: Vec<(f64, &str, bool)> =
+            marks.map(|mark| (mark.x, mark.name.as_str(), true)).collect();
+        // A zone's name begins at its edge.
+        marks.extend(self.zones.iter().map(|zone| (zone.from, zone.name.as_str(), false)));
+        marks.sort_by(|a, b| a.0.total_cmp(&b.0));
         // Where the names will stand is known before the scale is: the axis takes about this much.
         let guess = Scale::new(&self.x, self.widths(), width * 0.06, width * 0.9, TICK_EVERY);
         let mut ends: Vec<f64> = Vec::new();
         let mut flags = Vec::new();
-        for mark in marks {
-            let at = guess.place(mark.x);
-            let end = at + measure(&mark.name, SMALL, Weight::Regular) + 6.0;
+        for (x, name, has_line) in marks {
+            let at = guess.place(x);
+            let end = at + measure(name, SMALL, Weight::Regular) + 6.0;
             let row = ends.iter().position(|taken| *taken <= at).unwrap_or(ends.len());
             match ends.get_mut(row) {
                 Some(taken) => *taken = end,
                 None => ends.push(end),
             }
-            flags.push(Flag { x: mark.x, name: mark.name.clone(), row: u32::try_from(row).unwrap_or(0) });
+            let row = u32::try_from(row).unwrap_or(0);
+            flags.push(Flag { x, name: name.to_owned(), row, has_line });
         }
         flags
     }
@@ -192,11 +206,36 @@ impl Chart {
         edges
     }
 
+    /// Writes the names that stand on their curves: over the longest stretch that has no reading in it.
+    fn draw_names_inside(&self, picture: &mut Picture, frame: &Frame, measure: &Measure<'_>) {
+        let mut taken: Vec<f64> = vec![frame.left, frame.right];
+        let readings = self.curves.iter().filter(|curve| curve.style == Style::Points);
+        taken.extend(readings.flat_map(|curve| curve.points.iter().map(|(x, _)| frame.x.place(*x))));
+        taken.sort_by(f64::total_cmp);
+        for curve in self.curves.iter().filter(|curve| curve.inside) {
+            let (Some(first), Some(last)) = (curve.points.first(), curve.points.last()) else { continue };
+            let (start, end) = (frame.x.place(first.0), frame.x.place(last.0));
+            let gaps = taken.windows(2).filter_map(|pair| match pair {
+                [a, b] => Some((a.max(start), b.min(end))),
+                _ => None,
+            });
+            let widest = gaps.max_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)));
+            let Some((from, to)) = widest.filter(|(from, to)| to > from) else { continue };
+            let middle = (from + to) / 2.0;
+            let height = curve.points.iter().rfind(|(x, _)| frame.x.place(*x) <= middle);
+            let y = frame.y.place(height.unwrap_or(first).1) - 3.0;
+            let half = measure(&curve.name, SMALL, Weight::Regular) / 2.0;
+            picture.rectangle((middle - half - 1.0, y - 6.5), (middle + half + 1.0, y + 1.5), Ink::Paper);
+            picture.text((middle, y), &curve.name, SMALL, Anchor::Middle, Weight::Regular, Ink::Black);
+        }
+    }
+
     /// Writes each curve's name at its end, pushed apart where two curves end together.
     fn draw_names(&self, picture: &mut Picture, frame: &Frame, measure: &Measure<'_>) {
         let mut names: Vec<(f64, f64, &Curve)> = self
             .curves
             .iter()
+            .filter(|curve| !curve.inside)
             .filter_map(|curve| {
                 let (x, y) = curve.points.last()?;
                 Some((frame.x.place(*x) + 4.0, frame.y.place(*y) + 2.6, curve))
@@ -232,6 +271,7 @@ struct Flag {
     x: f64,
     name: String,
     row: u32,
+    has_line: bool,
 }
 
 fn named(axis: &Axis) -> String {
@@ -246,12 +286,14 @@ fn draw_flags(picture: &mut Picture, frame: &Frame, flags: &[Flag], measure: &Me
     for flag in flags {
         let x = frame.x.place(flag.x);
         let y = frame.top - 3.0 - LINE * f64::from(flag.row);
-        picture.shapes.push(Shape::Stroke {
-            points: vec![(x, y + 1.5), (x, frame.bottom)],
-            width: 0.4,
-            dash: vec![1.0, 1.5],
-            ink: Ink::Dark,
-        });
+        if flag.has_line {
+            picture.shapes.push(Shape::Stroke {
+                points: vec![(x, y + 1.5), (x, frame.bottom)],
+                width: 0.4,
+                dash: vec![1.0, 1.5],
+                ink: Ink::Dark,
+            });
+        }
         let end = x + 2.0 + measure(&flag.name, SMALL, Weight::Regular);
         let (anchor, at) =
             if end > picture.width { (Anchor::End, x - 2.0) } else { (Anchor::Start, x + 2.0) };
@@ -301,6 +343,7 @@ mod tests {
             style: Style::Solid,
             points: vec![(0.0, 0.0), (10.0, y)],
             errors: Vec::new(),
+            inside: false,
         };
         let chart = Chart {
             title: "t".to_owned(),
@@ -309,6 +352,7 @@ mod tests {
             x: axis(),
             y: axis(),
             bands: Vec::new(),
+            zones: Vec::new(),
             curves: vec![curve("a", 5.0), curve("b", 5.1), curve("c", 4.9)],
             marks: Vec::new(),
         };

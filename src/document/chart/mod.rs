@@ -10,6 +10,7 @@
 //! y = { name = "force", unit = "N" }
 //! # x may carry its own ticks, for dates: ticks = [{ at = 0, text = "2 May" }]
 //! band = [{ low = 95, high = 105, name = "target" }]          # a tint across, edge values written
+//! zone = [{ from = 65, to = 75, name = "rider 65 to 75 mm" }]  # a tint from foot to top, its name above
 //! curve = [{ name = "now", points = [[0, 80], [300, 1900]] },
 //!          { name = "last", style = "dashed", points = [] }]  # solid, dashed, dotted, points
 //! # `errors = [2, 2]` beside `points` draws what each may be off by as a bar
@@ -44,6 +45,8 @@ pub struct Chart {
     pub y: Axis,
     #[serde(default, rename = "band")]
     pub bands: Vec<Tint>,
+    #[serde(default, rename = "zone")]
+    pub zones: Vec<Zone>,
     #[serde(default, rename = "curve")]
     pub curves: Vec<Curve>,
     #[serde(default, rename = "mark")]
@@ -79,6 +82,15 @@ pub struct Tint {
     pub name: Option<String>,
 }
 
+/// A band along the chart, in the unit of its level axis.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Zone {
+    pub from: f64,
+    pub to: f64,
+    pub name: String,
+}
+
 /// One curve; its name stands at its end.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -90,6 +102,9 @@ pub struct Curve {
     /// How far off each point may be, either way; as many as points, or none.
     #[serde(default)]
     pub errors: Vec<f64>,
+    /// Whether its name stands on it, not at its end.
+    #[serde(default)]
+    pub inside: bool,
 }
 
 /// How a curve is drawn. Each is told from the others without colour.
@@ -124,6 +139,7 @@ impl Chart {
             .chain(self.curves.iter().flat_map(|curve| curve.errors.iter().copied()))
             .chain(self.marks.iter().flat_map(|mark| [Some(mark.x), mark.y]).flatten())
             .chain(self.bands.iter().flat_map(|band| [band.low, band.high]))
+            .chain(self.zones.iter().flat_map(|zone| [zone.from, zone.to]))
             .chain([self.x.from, self.x.to, self.y.from, self.y.to].into_iter().flatten())
             .chain(self.x.ticks.iter().chain(&self.y.ticks).map(|tick| tick.at));
         // Beyond this the room between two numbers is no longer that of the paper.

@@ -2,6 +2,9 @@
 
 use super::{Axis, Tick};
 
+/// Ticks are no nearer to each other than this, in points.
+const CLOSEST: f64 = 14.0;
+
 /// A range of values on a length of paper, ending on round numbers.
 pub(super) struct Scale {
     pub from: f64,
@@ -31,9 +34,11 @@ impl Scale {
         let wanted = ((end - start).abs() / every).floor().clamp(3.0, 10.0);
         let mut step = round_step((high - low) / wanted);
         let overshoot = |step: f64| (high / step - 1e-9).ceil() * step - high;
-        if overshoot(step) > (high - low) * 0.2 {
-            // Rather more ticks than an axis that runs on far beyond the last reading.
-            step = round_step(step * 0.4);
+        // Rather more ticks than an axis that runs on far beyond the last reading, while they find room.
+        let finer = round_step(step * 0.4);
+        let apart = (end - start).abs() * finer / (high - low + 2.0 * finer);
+        if overshoot(step) > (high - low) * 0.2 && apart >= CLOSEST.min(every) {
+            step = finer;
         }
         // A hair of slack, so that 0.3 / 0.1 counts as the three steps it is.
         let first = (low / step + 1e-9).floor();

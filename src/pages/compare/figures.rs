@@ -28,6 +28,10 @@ pub struct FigureChange {
     /// Expanded uncertainty of `by` (95.45 %) in `si_unit`: an error that both sides share has cancelled.
     pub expanded: Option<f64>,
     pub si_unit: &'static str,
+    /// Whether it is of the day's air and nothing that anybody set.
+    pub is_of_air: bool,
+    /// Whether it is one of a row of places along the fork, which the curve's largest difference tells better.
+    pub is_along_fork: bool,
 }
 
 /// Figures that are told elsewhere or say nothing new: pressures stand by themselves; what to set on
@@ -75,6 +79,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
 ) -> (Vec<FigureChange>, Vec<String>) {
     let all = names_of(benches.0.names(), benches.1.names());
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
+    let is_apart = sides.0.track() != sides.1.track();
     for name in &all {
         if names::row(name).is_none_or(|row| is_told_elsewhere(row.pattern)) {
             continue;
@@ -82,7 +87,17 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         let figures = (benches.0.figure(name), benches.1.figure(name));
         let numbers =
             (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
-        let line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        let mut line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        if is_apart && names::row(name).is_some_and(|row| row.is_of_laps()) {
+            // The ground is another: nothing is told by the difference.
+            line = line.filter(|_| complete).map(|line| FigureChange {
+                change: None,
+                verdict: Verdict::Apart,
+                by: None,
+                expanded: None,
+                ..line
+            });
+        }
         let Some(line) = line.filter(|line| complete || line.verdict != Verdict::Same) else { continue };
         if line.verdict != Verdict::Same {
             assume(&mut assumed, [&figures.0, &figures.1]);
@@ -150,15 +165,8 @@ pub(super) fn line(
     let said = |number: Option<&Number>| number.map(|number| Said::from(say.number(number)));
     let difference = match (a, b) {
         (Some(a), Some(b)) => Difference::of(a, b, kind, units),
-        (Some(_), None) => Difference {
-            by: 0.0,
-            expanded: None,
-            change: Some("not measured".to_owned()),
-            verdict: Verdict::Gone,
-        },
-        (None, Some(_)) => {
-            Difference { by: 0.0, expanded: None, change: Some("added".to_owned()), verdict: Verdict::New }
-        }
+        (Some(_), None) => Difference { by: 0.0, expanded: None, change: None, verdict: Verdict::Gone },
+        (None, Some(_)) => Difference { by: 0.0, expanded: None, change: None, verdict: Verdict::New },
         (None, None) => return None,
     };
     Some(FigureChange {
@@ -171,5 +179,7 @@ pub(super) fn line(
         by: a.and(b).map(|_| difference.by),
         expanded: difference.expanded,
         si_unit: kind.si_unit(),
+        is_of_air: row.is_of_air(),
+        is_along_fork: row.is_along_fork(),
     })
 }

@@ -11,6 +11,7 @@ mod pressures;
 mod seasons;
 mod settings;
 mod side;
+mod themselves;
 mod written;
 
 use serde::Serialize;
@@ -28,6 +29,7 @@ pub use pressures::Pressures;
 pub use seasons::{Drift, Lived, Season, SeasonComparison, SeasonLine, compare_seasons};
 pub use settings::SettingChange;
 pub use side::{Side, Subject};
+pub use themselves::{ByThemselves, Moved};
 pub use written::EntryChange;
 
 /// The version of this form; a reader that knows another one should stop.
@@ -47,10 +49,14 @@ pub struct Comparison {
     pub is_empty: bool,
     /// In the order of the sheet.
     pub settings: Vec<SettingChange>,
+    /// What the settings that differ do by themselves, with the first place's readings and air; `None` where none do, and
+    /// between two machines.
+    pub by_themselves: Option<ByThemselves>,
     /// In the order of the vocabulary; pressures stand by themselves.
     pub figures: Vec<FigureChange>,
-    /// Whether any figure has a line of its own.
+    /// Whether any figure but those of the air has a line of its own, and whether any of the air has.
     pub has_lines: bool,
+    pub has_air: bool,
     /// Labels of the figures whose difference is within the measurement, in one line; `None` where there are none,
     /// or where every figure is told anyway.
     pub within: Option<String>,
@@ -88,13 +94,15 @@ pub enum Verdict {
     Gone,
     /// The second place alone has it.
     New,
+    /// Both have it and nothing is told by the difference, as of laps on two tracks.
+    Apart,
 }
 
 impl Verdict {
     /// In words; `None` where the change itself says it.
     pub fn words(self) -> Option<&'static str> {
         match self {
-            Self::Same | Self::Gone | Self::New => None,
+            Self::Same | Self::Gone | Self::New | Self::Apart => None,
             Self::Beyond => Some("a measured change"),
             Self::Within => Some("no measurable change"),
             Self::Unknown => Some("spread unknown"),
@@ -105,7 +113,7 @@ impl Verdict {
 impl Comparison {
     fn holds_nothing(&self) -> bool {
         self.settings.iter().all(|line| line.change.is_none())
-            && self.lines().all(|line| line.verdict == Verdict::Same)
+            && self.lines().all(|line| matches!(line.verdict, Verdict::Same | Verdict::Apart))
             && self.fork.is_none()
             && self.written.is_empty()
             && !self.is_text_changed
@@ -139,6 +147,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     let benches =
         (places.0.map(|here| Bench::new(here, &tapes.0)), places.1.map(|here| Bench::new(here, &tapes.1)));
     let (first, second) = head::heads(a, b, say);
+    let settings = settings::settings(a, b, say, complete);
     let mut comparison = Comparison {
         schema: SCHEMA,
         title: format!("{} against {}", second.label, first.label),
@@ -146,9 +155,11 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         a: first,
         b: second,
         is_empty: false,
-        settings: settings::settings(a, b, say, complete),
+        by_themselves: themselves::by_themselves(a, b, &settings, &units, complete),
+        settings,
         figures: Vec::new(),
         has_lines: false,
+        has_air: false,
         within: None,
         pressures: Pressures::default(),
         fork: None,
@@ -162,7 +173,10 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         let names = (a, b);
         let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
         comparison.within = figures::within(&lines).filter(|_| !complete);
-        comparison.has_lines = lines.iter().any(|line| complete || line.verdict != Verdict::Within);
+        let is_shown = |line: &FigureChange| complete || line.verdict != Verdict::Within;
+        comparison.has_air = lines.iter().any(|line| line.is_of_air && is_shown(line));
+        comparison.has_lines =
+            lines.iter().any(|line| !line.is_of_air && is_shown(line) && (complete || !line.is_along_fork));
         comparison.figures = lines;
         comparison.pressures = pressures::pressures(names, (first, second), &units, complete, &mut assumed);
         let labels = (comparison.a.label.as_str(), comparison.b.label.as_str());

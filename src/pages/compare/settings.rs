@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::season::{HeldValue, State};
+use crate::vocabulary::Damper;
 use crate::vocabulary::settings::{self, SettingRow};
 
 use super::super::gauge::Pump;
@@ -41,22 +42,40 @@ pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool)
             let pump = Pump { say, book: side.book(), machine, state };
             Some((value.clone(), pump.setting(name, value)))
         };
-        Some(line(row, name, told(a, first), told(b, second), say))
+        let apart = if row.is_adjuster() { apart(a, b, name) } else { None };
+        Some(line(row, name, (told(a, first), told(b, second)), say, apart))
     });
     lines.filter(|line| complete || line.change.is_some()).collect()
 }
 
+/// Why clicks of one side are not those of the other, if they are not: counted on another machine, or on another valving.
+fn apart(a: &Side<'_>, b: &Side<'_>, name: &str) -> Option<&'static str> {
+    if a.machine() != b.machine() {
+        return Some("another machine");
+    }
+    let damper = Damper::of_clicker(name)?;
+    let rebuild = |side: &Side<'_>| {
+        let held = side.state()?.valving(damper)?;
+        Some((held.value.clone(), held.date))
+    };
+    (rebuild(a) != rebuild(b)).then_some("rebuilt since")
+}
+
+/// A setting as one side has it, and as it is told.
+type Written = Option<(HeldValue, Said)>;
+
 fn line(
     row: &SettingRow,
     name: &str,
-    a: Option<(HeldValue, Said)>,
-    b: Option<(HeldValue, Said)>,
+    (a, b): (Written, Written),
     say: Say<'_>,
+    apart: Option<&'static str>,
 ) -> SettingChange {
     let (a, a_told) = a.unzip();
     let (b, b_told) = b.unzip();
     let (mut by, mut si_unit) = (None, None);
     let change = match (&a, &b) {
+        (Some(_), Some(_)) if apart.is_some() => apart.map(str::to_owned),
         (Some(HeldValue::Quantity(was)), Some(HeldValue::Quantity(is))) if was.kind == is.kind => {
             by = Some(is.value - was.value);
             si_unit = Some(is.kind.si_unit());

@@ -110,8 +110,25 @@ impl<'a> Side<'a> {
         self.state.as_ref()
     }
 
+    /// The track of a day; `None` for a day without one, and for what is no day.
+    pub(super) fn track(&self) -> Option<&'a str> {
+        self.day()?.track.as_deref()
+    }
+
+    /// The machine that this is about.
+    pub(super) fn machine(&self) -> Option<&'a str> {
+        match self.subject {
+            Found::Day(day, _) => day.machine.as_deref(),
+            Found::Standing(notebook) => Some(notebook.name.as_str()),
+        }
+    }
+
     pub(super) fn here(&self) -> Option<Here<'_>> {
-        let state = self.state.as_ref()?;
+        self.here_as(self.state.as_ref()?)
+    }
+
+    /// The same place with another state of things.
+    pub(super) fn here_as<'s>(&'s self, state: &'s State) -> Option<Here<'s>> {
         match self.subject {
             Found::Day(_, index) => Here::of_day(self.book, self.season, index, state),
             Found::Standing(machine) => Some(Here::of_machine(self.book, self.season, machine, state)),

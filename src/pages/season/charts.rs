@@ -65,6 +65,8 @@ pub struct Curve {
     pub points: Vec<(f64, f64)>,
     /// What each point may be off by; as many as points, or none.
     pub errors: Vec<f64>,
+    /// Whether its name stands on it.
+    pub inside: bool,
 }
 
 /// A change that moved the readings.
@@ -100,7 +102,13 @@ impl Span {
     fn axis(&self) -> Axis {
         // At least a day wide, so that one date has a place too.
         let to = self.place(self.last).max(1.0);
-        Axis { name: String::new(), unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
+        // The year of all of them stands at the end, and not beside a month that it would push aside.
+        let name = if self.is_one_year() { self.last.strftime("%Y").to_string() } else { String::new() };
+        Axis { name, unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
+    }
+
+    fn is_one_year(&self) -> bool {
+        self.first.year() == self.last.year()
     }
 
     /// The first of each month, of each quarter, or of each year.
@@ -116,7 +124,8 @@ impl Span {
         while day <= self.last && ticks.len() < 60 {
             let is_tick = (i32::from(day.month()) - 1) % months == 0;
             if is_tick {
-                let form = if day.month() == 1 || ticks.is_empty() { "%b %Y" } else { "%b" };
+                let has_year = !self.is_one_year() && (day.month() == 1 || ticks.is_empty());
+                let form = if has_year { "%b %Y" } else { "%b" };
                 ticks.push(Tick { at: self.place(day), text: day.strftime(form).to_string() });
             }
             match day.checked_add(jiff::Span::new().months(1)) {
@@ -139,7 +148,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         false => series.points.iter().map(|point| unit.width_from_si(error(desk, series, point))).collect(),
     };
     let y = shown_range(&points, &errors);
-    let mut curve = vec![Curve { name: String::new(), style: "points", points, errors }];
+    let mut curve = vec![Curve { name: String::new(), style: "points", points, errors, inside: false }];
     let aims: Vec<(f64, f64)> =
         series.points.iter().filter_map(|point| Some((span.place(point.date), drawn(point.aim?)))).collect();
     if aims.len() > 1 {
@@ -148,12 +157,19 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
             style: "solid",
             points: steps(&aims),
             errors: Vec::new(),
+            inside: true,
         });
     }
     if let Some(line) = series.trend(desk.machine).filter(|line| line.is_seen && series.is_measured()) {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
-        curve.push(Curve { name: "drift".to_owned(), style: "dashed", points, errors: Vec::new() });
+        curve.push(Curve {
+            name: "drift".to_owned(),
+            style: "dashed",
+            points,
+            errors: Vec::new(),
+            inside: true,
+        });
     }
     let band = series.within(desk.machine).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
     let mark = marks(series, span);

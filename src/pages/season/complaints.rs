@@ -11,9 +11,6 @@ use super::Desk;
 use super::effects::Effect;
 use super::rides::Ride;
 
-/// Said of what cannot bear on the complaint.
-const CHANGED_THEN: &str = "changed then";
-
 /// A complaint over the span.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Complaint {
@@ -34,6 +31,10 @@ pub struct Complaint {
 pub struct Trial {
     pub date: String,
     pub what: String,
+    /// Whether it can bear on the complaint; else it was changed then, and is credited with nothing.
+    pub is_credited: bool,
+    /// What else was changed then that cannot.
+    pub beside: Option<String>,
     pub because: String,
     /// How it was before, and in the next stint.
     pub before: String,
@@ -108,24 +109,22 @@ fn trial(
     differences: &[Difference<'_>],
     (feel, is): (&Feel, &[Feel]),
 ) -> Trial {
+    let is_one_day = before.day == after.day;
+    // What a rider changed by itself for the very next stint was tried, whether the advice has it or not.
+    let is_alone = is_one_day && count_changes(differences) == 1;
     let bears = |difference: &Difference<'_>| {
+        let (word, name) = (&feel.complaint, difference.name);
+        let bears =
+            if is_alone { desk.advice.may_bear_on(word, name) } else { desk.advice.bears_on(word, name) };
         // Of a complaint that the advice does not know nobody can say so.
-        desk.advice.bears_on(&feel.complaint, difference.name).unwrap_or(true)
+        bears.unwrap_or(true)
     };
     let (bearing, beside): (Vec<_>, Vec<_>) = differences.iter().copied().partition(bears);
     let date = after.date.to_string();
-    let is_one_day = before.day == after.day;
     let is_credited = !bearing.is_empty();
     let mut cautions = Vec::new();
-    if !is_credited {
-        cautions.push(CHANGED_THEN.to_owned());
-    } else {
-        if count_changes(&bearing) > 1 {
-            cautions.push("several at once".to_owned());
-        }
-        if !beside.is_empty() {
-            cautions.push(format!("{CHANGED_THEN}: {}", desk.changed(&beside)));
-        }
+    if is_credited && count_changes(&bearing) > 1 {
+        cautions.push("several at once".to_owned());
     }
     if !is_one_day {
         cautions.push("another day".to_owned());
@@ -141,8 +140,10 @@ fn trial(
         verdict: if is_credited { after.verdict() } else { None },
         laps: laps.map(|effect| effect.claim.clone()),
         caution: (!cautions.is_empty()).then(|| cautions.join("; ")),
+        beside: (is_credited && !beside.is_empty()).then(|| desk.changed(&beside)),
         date,
         what,
+        is_credited,
     }
 }
 

@@ -90,7 +90,7 @@ pub struct StintLine {
     pub figures: Vec<Cell>,
 }
 
-/// The key figures of a machine: sags and geometry in the diary, pressures and the rest behind it.
+/// The key figures of a machine: sags in the diary, where what was changed needs the room; the rest behind it.
 pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
     let figure = |id: String, label: &str, is_key: bool| {
         let kind = figures::row(&id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
@@ -100,8 +100,8 @@ pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
     let mut all = vec![
         figure(of_end(figures::SAG_RIDER, End::Front), "sag front", true),
         figure(of_end(figures::SAG_RIDER, End::Rear), "sag rear", true),
-        figure(figures::CHANGE_RAKE.to_owned(), "rake against standard", true),
-        figure(figures::CHANGE_TRAIL.to_owned(), "trail against standard", true),
+        figure(figures::CHANGE_RAKE.to_owned(), "rake against standard", false),
+        figure(figures::CHANGE_TRAIL.to_owned(), "trail against standard", false),
     ];
     let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
     let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));

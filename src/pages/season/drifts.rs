@@ -50,11 +50,11 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
     // A drift to a date more than a year away is not a date.
     let leaves = leaves.filter(|date| days_between(last.date, *date) <= YEAR);
     let claim = match (is_seen, leaves) {
-        (false, _) if by_time.interval.is_none() => "too few readings to say how sure",
-        (false, _) => "no drift that the readings could show",
-        (true, Some(date)) if date < last.date => "out of band",
-        (true, Some(_)) => "at this rate out of band then",
-        (true, None) => "drifts",
+        (false, _) if by_time.interval.is_none() => "too few readings".to_owned(),
+        (false, _) => "no drift seen".to_owned(),
+        (true, Some(date)) if date < last.date => "out of band".to_owned(),
+        (true, Some(date)) => format!("at this rate out of band on {date}"),
+        (true, None) => "drifts".to_owned(),
     };
     Some(DriftLine {
         id: series.id.clone(),
@@ -65,7 +65,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         by_use: by_use.map(|drift| slope(desk, series, &drift, HOURS)),
         is_seen,
         leaves: leaves.map(|date| date.to_string()),
-        claim: claim.to_owned(),
+        claim,
     })
 }
 
@@ -84,7 +84,8 @@ fn slope(desk: &Desk<'_>, series: &Series<'_>, drift: &Drift, over: f64) -> Stri
                 };
                 format!("{sign}{}", change.size.number)
             };
-            format!("{middle} ({} to {})", bare(low), bare(high))
+            // The bounds stay on one line.
+            format!("{middle} ({}\u{A0}to\u{A0}{})", bare(low), bare(high))
         }
         None => middle.to_string(),
     }

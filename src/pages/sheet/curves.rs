@@ -1,10 +1,12 @@
-//! The fork's force along its travel, against the last setting.
+//! The fork's force and the linkage's leverage along the travel, with where the bands of sag lie.
 
 use serde::Serialize;
 
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here, Recorder};
 use crate::quantity::Kind;
+use crate::vocabulary::names::fill;
+use crate::vocabulary::{End, Load, figures};
 
 use super::Desk;
 
@@ -23,6 +25,29 @@ pub struct ForceChart {
     /// The unit of force.
     pub force_unit: String,
     pub curves: Vec<Curve>,
+    /// Bands of sag.
+    pub zones: Vec<Zone>,
+    /// Where the fork stands on its slow curve, machine alone and with the rider.
+    pub stands: Vec<(f64, f64)>,
+}
+
+/// How the linkage's leverage goes along the travel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeverageChart {
+    /// The unit along the travel.
+    pub travel_unit: String,
+    /// Vertical wheel travel, and wheel travel over shock stroke there.
+    pub points: Vec<(f64, f64)>,
+    pub zones: Vec<Zone>,
+    pub stands: Vec<(f64, f64)>,
+}
+
+/// A band of a sag along the travel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Zone {
+    pub from: f64,
+    pub to: f64,
+    pub name: String,
 }
 
 /// One curve, in the units of its chart.
@@ -61,11 +86,66 @@ pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Optio
         curves.push(curve(desk, &label, Sort::Last, &last));
     }
     let (travel, force) = (desk.say.unit(Kind::Length), desk.say.unit(Kind::Force));
+    let settled = curves.iter().find(|curve| curve.sort == Sort::Settled).or(curves.first());
+    let stands = settled.map(|curve| stands(desk, bench, End::Front, &curve.points)).unwrap_or_default();
     Some(ForceChart {
         travel_unit: travel.symbol().to_owned(),
         force_unit: force.symbol().to_owned(),
         curves,
+        zones: zones(desk, bench, End::Front),
+        stands,
     })
+}
+
+/// The leverage of the linkage that is on; `None` where it is the same all the way, or cannot be had.
+pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<LeverageChart> {
+    let travel = desk.say.unit(Kind::Length);
+    let points = bench.leverage_curve(POINTS).ok()?;
+    let points: Vec<(f64, f64)> =
+        points.into_iter().map(|(place, leverage)| (travel.from_si(Kind::Length, place), leverage)).collect();
+    let (first, is_even) = (points.first()?.1, |(_, leverage): &(f64, f64)| *leverage);
+    if points.iter().map(is_even).all(|leverage| (leverage - first).abs() < 1e-9 * first) {
+        return None;
+    }
+    Some(LeverageChart {
+        travel_unit: travel.symbol().to_owned(),
+        zones: zones(desk, bench, End::Rear),
+        stands: stands(desk, bench, End::Rear, &points),
+        points,
+    })
+}
+
+/// The bands of an end's sags that have both edges.
+fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zone> {
+    let unit = desk.say.unit(Kind::Length);
+    let zone = |load: Load| {
+        let within = bench.band(&fill(figures::sag(load), end.word()))?.within?;
+        let (low, high) = (within.low?, within.high?);
+        let load = if load == Load::Static { "static" } else { "rider" };
+        let name = format!("{load} {} to {}", desk.say.quantity(&low).number, desk.say.quantity(&high));
+        let drawn = |value: f64| unit.from_si(Kind::Length, value);
+        Some(Zone { from: drawn(low.value), to: drawn(high.value), name })
+    };
+    [Load::Static, Load::Rider].into_iter().filter_map(zone).collect()
+}
+
+/// Where an end stands on a curve: machine alone and with the rider, as is to be expected.
+fn stands<R: Recorder>(
+    desk: &Desk<'_>,
+    bench: &Bench<'_, R>,
+    end: End,
+    curve: &[(f64, f64)],
+) -> Vec<(f64, f64)> {
+    let unit = desk.say.unit(Kind::Length);
+    let names = [figures::SAG_STATIC, figures::SAG_RIDER_EXPECTED].map(|name| fill(name, end.word()));
+    let at = |name: &String| {
+        let x = unit.from_si(Kind::Length, bench.value(name)?);
+        let pair = curve.windows(2).find(|pair| matches!(pair, [a, b] if a.0 <= x && x <= b.0))?;
+        let [a, b] = pair else { return None };
+        let part = if b.0 > a.0 { (x - a.0) / (b.0 - a.0) } else { 0.0 };
+        Some((x, a.1 + part * (b.1 - a.1)))
+    };
+    names.iter().filter_map(at).collect()
 }
 
 /// Whether two curves would be two lines on paper.

@@ -238,7 +238,12 @@ fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     .into()
 }
 
-fn tile<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, change: Option<&str>) -> Tile {
+pub(super) fn tile<R: Recorder>(
+    desk: &Desk<'_>,
+    bench: &Bench<'_, R>,
+    name: &str,
+    change: Option<&str>,
+) -> Tile {
     let label = figures::row(name).map(|row| row.label_for(name)).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {

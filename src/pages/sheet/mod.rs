@@ -14,6 +14,7 @@ mod makes;
 mod next;
 mod plans;
 mod settings;
+mod stands;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -31,7 +32,7 @@ use super::gauge::Pump;
 use super::say::Say;
 
 pub(super) use cautions::cautions_of_changes;
-pub use curves::{Curve, ForceChart, Sort};
+pub use curves::{Curve, ForceChart, LeverageChart, Sort, Zone};
 pub use head::{Head, Named};
 pub use last_ride::LastRide;
 pub use looks::Look;
@@ -40,6 +41,7 @@ pub use makes::{AfterRide, BandMark, PressureLine, Reading, Tile};
 pub use next::NextChange;
 pub use plans::{Plan, PlanLine};
 pub use settings::{SettingLine, ToSet};
+pub use stands::HowItStands;
 
 /// What a set-up sheet says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -69,6 +71,8 @@ pub struct Sheet {
     /// Straight off the track, as read.
     pub after_ride: Vec<AfterRide>,
     pub force: Option<ForceChart>,
+    /// For the page behind.
+    pub stands: Option<HowItStands>,
     /// What the figures take for granted, each once.
     pub assumed: Vec<String>,
     /// Where the errors are for which something here is empty.
@@ -180,6 +184,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
     let tiles = makes::Tiles::of(&desk, &bench);
     let pressures = makes::pressures(&desk, &bench, &to_set);
     let head = head::head(&desk);
+    let force = curves::force(&desk, &bench);
     if let Some(unfit) = advice::unfit(book, advice, index) {
         return Some(stopped(&desk, head, &unfit));
     }
@@ -200,7 +205,8 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         pressures,
         bench_at: makes::bench_at(&desk),
         after_ride: makes::after_ride(&desk),
-        force: curves::force(&desk, &bench),
+        stands: stands::how_it_stands(&desk, &bench, force.as_ref()),
+        force,
         due,
         looks,
         next: next::next(&desk, advice, options.on),
@@ -252,6 +258,7 @@ fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
         last_ride: None,
         bench_at: None,
         force: None,
+        stands: None,
         in_the_way: Vec::new(),
         read_once: Vec::new(),
         assumed: Vec::new(),

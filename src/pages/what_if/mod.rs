@@ -95,7 +95,7 @@ pub struct Cell {
 }
 
 /// Figures that are told first: what a rider feels, and what decides on a change.
-const TOLD: [&str; 16] = [
+pub(super) const TOLD: [&str; 16] = [
     figures::SAG_RIDER_EXPECTED,
     figures::WHEEL_FREQUENCY,
     figures::BALANCE_FREQUENCY,

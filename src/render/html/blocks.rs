@@ -102,6 +102,12 @@ impl Page<'_> {
                 self.picture(&chart.draw(width, height, &fonts::width), &chart.words());
                 self.raw("</figure>");
             }
+            Block::Drawing(drawing) => {
+                // Its words stay legible on a telephone.
+                self.raw("<figure class=\"chart wide\">");
+                self.picture(&drawing.draw(400.0, &fonts::width), &drawing.words());
+                self.raw("</figure>");
+            }
             Block::Image(image) => self.image(image),
             Block::Lines { label, count, .. } => {
                 self.raw("<div class=\"lines\">");
@@ -117,9 +123,9 @@ impl Page<'_> {
                 self.raw("</div>");
             }
             Block::Cautions(inner) => {
-                self.raw("<section class=\"cautions\">\n");
+                self.raw("<div class=\"cautions\">\n");
                 self.blocks(inner);
-                self.raw("</section>");
+                self.raw("</div>");
             }
             Block::Rule => self.raw("<hr>"),
             Block::PageBreak => self.raw("<div class=\"page\"></div>"),

@@ -31,7 +31,8 @@ impl Page<'_> {
     pub(super) fn settings(&mut self, settings: &Settings) {
         self.raw("<table class=\"settings\">\n<thead><tr>");
         for (class, heading) in ["what", "value", "change", "ridden"].iter().zip(&settings.headings) {
-            self.element("th", class, heading);
+            // A head that says nothing is none.
+            self.element(if heading.is_empty() { "td" } else { "th" }, class, heading);
         }
         self.raw("</tr></thead>\n");
         let before = settings.rows.iter().filter_map(|row| row.value.as_deref()).map(figures_before).max();

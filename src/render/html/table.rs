@@ -22,7 +22,9 @@ impl Page<'_> {
         if table.head.iter().any(|cell| !cell.is_empty()) {
             self.raw("<thead><tr>");
             for (cell, align) in table.head.iter().zip(&table.align) {
-                self.cell("th", cell, *align, &Extra::default());
+                // A head that says nothing is none.
+                let name = if cell.is_empty() { "td" } else { "th" };
+                self.cell(name, cell, *align, &Extra::default());
             }
             self.raw("</tr></thead>\n");
         }

@@ -72,14 +72,31 @@ pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
     if pages.is_empty() { vec![Page::default()] } else { pages }
 }
 
-/// The pages of what stands between two page breaks.
+/// A last page that holds less than this part of its height takes more from the one before it, up to that part.
+const FEW: f64 = 0.3;
+
+/// The pages of what stands between two page breaks; none that follows another holds a few lines alone.
 fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
+    let pages = filled_pages(slices, |_| height);
+    let last = pages.len().saturating_sub(1);
+    let short = pages.last().map_or(0.0, |page| FEW * height - page.piece.height);
+    // What stands at a foot fills its page from below.
+    if last == 0 || short <= 0.0 || slices.iter().any(|slice| slice.place == Place::Foot) {
+        return pages;
+    }
+    let evened = filled_pages(slices, |page| if page + 1 == last { height - short } else { height });
+    if evened.len() == pages.len() { evened } else { pages }
+}
+
+/// Pages filled one after the other; `height` says what each of them has, counted from 0.
+fn filled_pages(slices: &[Slice], height: impl Fn(usize) -> f64) -> Vec<Page> {
     let mut pages: Vec<Page> = Vec::new();
     let mut page = Page::default();
     let mut y = 0.0;
     let mut at = 0;
     let flowing: Vec<&Slice> = slices.iter().filter(|slice| slice.place != Place::Foot).collect();
     while at < flowing.len() {
+        let limit = height(pages.len());
         let run = run_length(&flowing, at);
         let group = flowing.get(at..at + run).unwrap_or_default();
         at += run;
@@ -88,12 +105,12 @@ fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
             .enumerate()
             .map(|(at, slice)| slice.piece.height + if at == 0 && y == 0.0 { 0.0 } else { slice.gap })
             .sum();
-        if y + total > height + 0.01 && y > 0.0 {
+        if y + total > limit + 0.01 && y > 0.0 {
             pages.push(std::mem::take(&mut page));
             y = 0.0;
         }
         for slice in group {
-            if y + slice.piece.height > height + 0.01 && y > 0.0 {
+            if y + slice.piece.height > height(pages.len()) + 0.01 && y > 0.0 {
                 // The group alone is higher than a page.
                 pages.push(std::mem::take(&mut page));
                 y = 0.0;
@@ -116,6 +133,7 @@ fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
     let feet: Vec<&Slice> = slices.iter().filter(|slice| slice.place == Place::Foot).collect();
     let foot_height: f64 = feet.iter().map(|slice| slice.piece.height + slice.gap).sum();
     if !feet.is_empty() {
+        let height = height(pages.len());
         if y + foot_height > height + 0.01 && y > 0.0 {
             pages.push(std::mem::take(&mut page));
         }

@@ -103,6 +103,11 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
             piece.draw(&chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
             vec![Slice::new(piece, 12.0)]
         }
+        Block::Drawing(drawing) => {
+            let mut piece = Piece::default();
+            piece.draw(&drawing.draw(frame.width, &fonts::width), 0.0, 0.0);
+            vec![Slice::new(piece, 12.0)]
+        }
         Block::Image(image) => vec![self::image(image, frame)],
         Block::Lines { label, count, .. } => vec![lines(label, *count, frame)],
         Block::Box { label, millimetres } => {

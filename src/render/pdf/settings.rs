@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use crate::document::tree::{Setting, Settings};
+use crate::document::tree::{Inline, Setting, Settings};
 use crate::document::{Ink, Weight};
 
 use super::super::decimal::Decimal;
@@ -25,8 +25,11 @@ pub(super) const BASELINE: f64 = 13.9;
 pub(super) const TEXT_TOP: f64 = 6.0;
 /// Room between two columns of settings.
 const COLUMNS_GAP: f64 = 18.0;
-/// The width of a box at text size.
+/// The width of a box in a narrow column.
+const NARROW_BOX: f64 = 38.0;
+/// The width of a box at text size, and where three columns of them stand abreast.
 const LOW_BOX: f64 = 32.0;
+const TIGHT_BOX: f64 = 24.0;
 /// The most that may stand behind a number for it to be set as one, and the box of one that nobody knows.
 const LOW_REST: f64 = 34.0;
 const LOW_UNKNOWN: f64 = 26.0;
@@ -86,7 +89,8 @@ impl Grid {
         let groups = rows.iter().filter_map(|row| row.group.as_deref());
         let widest_group = groups.map(|group| STRONG.width(group) + 20.0).reduce(f64::max);
         let name = widest_group.filter(|_| is_wide).map_or(8.0_f64, |widest| widest.clamp(40.0, 80.0));
-        let box_at = width - if is_wide { 76.0 } else { 42.0 };
+        let box_at = width - if is_wide { 76.0 } else { NARROW_BOX };
+        let gap = if is_wide { 14.0 } else { 9.0 };
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
         let mut words = 0.0_f64;
         for row in rows {
@@ -110,9 +114,9 @@ impl Grid {
             .fold(small().width(change_head).min(96.0), f64::max)
             .min(width * 0.22)
             .max(if is_wide { 60.0 } else { 48.0 });
-        // In a narrow column the change stands below the name.
-        let mut change = if is_wide { box_at - changes - 14.0 } else { box_at };
-        let mut value = change - values - 14.0;
+        // In a narrow column the change stands behind the name, or below it.
+        let mut change = if is_wide { box_at - changes - gap } else { box_at };
+        let mut value = change - values - gap;
         if is_wide && name + NAMES * width + values + changes + 28.0 <= box_at {
             // On the lines of the page's grid, as the pressures below.
             value = NAMES * width;
@@ -168,10 +172,14 @@ impl Grid {
                 top = small().line();
             }
         }
-        let name = text::plain(&row.name, self.value - self.name - 10.0, STRONG);
-        let name_height = name.height;
-        piece.place(&name, self.name, top + TEXT_TOP);
-        let mut low = top + TEXT_TOP + name_height;
+        let room = self.value - self.name - 8.0;
+        let mut low = top + TEXT_TOP;
+        let mut end = 0.0;
+        for (line, width) in text::split_with_widths(&[Inline::plain(row.name.as_str())], room, STRONG) {
+            piece.place(&line, self.name, low);
+            low += line.height;
+            end = width;
+        }
         if let Some(note) = &row.note {
             let note = text::plain(note, self.value - self.name - 10.0, small());
             piece.place(&note, self.name, low - 1.0);
@@ -182,7 +190,18 @@ impl Grid {
         let mut beside = top + TEXT_TOP;
         let wanted = row.wanted.as_deref().filter(|_| row.value.is_none());
         let is_beside = self.change < self.box_at;
-        for (words, style) in [(row.change.as_deref(), STRONG), (wanted, small())] {
+        // Behind the name where both find room on its last line.
+        let behind = row
+            .change
+            .as_deref()
+            .filter(|change| !is_beside && row.note.is_none() && end + 5.0 + small().width(change) <= room);
+        if let Some(change) = behind {
+            let baseline = low - STRONG.line() + STRONG.baseline();
+            piece.write(self.name + end + 5.0, baseline, change, small());
+        }
+        for (words, style) in
+            [(row.change.as_deref().filter(|_| behind.is_none()), STRONG), (wanted, small())]
+        {
             let Some(words) = words else { continue };
             if is_beside {
                 let set = text::plain(words, self.box_at - self.change - 10.0, style);
@@ -263,11 +282,19 @@ fn words_width(row: &Setting) -> f64 {
 
 /// Unchanged settings in columns at text size.
 fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Slice> {
-    let abreast = if frame.width >= WIDE { 2 } else { 1 };
+    let abreast = match frame.width >= WIDE {
+        true if settings.is_tight => 3,
+        true => 2,
+        false => 1,
+    };
     let gutter = COLUMNS_GAP;
     let width = (frame.width - gutter * (abreast as f64 - 1.0)) / abreast as f64;
     let behind = rows.iter().map(|row| low_behind(row)).fold(0.0, f64::max).min(width * 0.3);
-    let mark = width - LOW_BOX - 8.0 - behind;
+    // Three abreast have no room for one line of marks: each number ends before its box.
+    let grid = |row: &Setting| match settings.is_tight {
+        true => LowGrid { mark: width - TIGHT_BOX - 5.0 - tight_behind(row), width, write: TIGHT_BOX },
+        false => LowGrid { mark: width - LOW_BOX - 8.0 - behind, width, write: LOW_BOX },
+    };
     let mut entries: Vec<Piece> = Vec::new();
     let mut group: Option<&str> = None;
     for row in rows {
@@ -278,10 +305,10 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
             let mut piece = Piece::default();
             piece.place(&text::plain(group, width, small()), 0.0, 1.5);
             let y = piece.height;
-            piece.place(&low_row(row, mark, width), 0.0, y);
+            piece.place(&low_row(row, &grid(row)), 0.0, y);
             entries.push(piece);
         } else {
-            entries.push(low_row(row, mark, width));
+            entries.push(low_row(row, &grid(row)));
         }
     }
     let [_, _, _, ridden] = &settings.headings;
@@ -346,9 +373,22 @@ fn low_behind(row: &Setting) -> f64 {
     low_number(row).map_or(0.0, |number| unit + NAME.width(&number.fraction) + UNIT.width(&number.rest))
 }
 
-fn low_row(row: &Setting, mark: f64, width: f64) -> Piece {
+/// The same of one row by itself, words with a unit included.
+fn tight_behind(row: &Setting) -> f64 {
+    let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 2.5);
+    if low_number(row).is_some() { low_behind(row) } else { unit }
+}
+
+/// Where a row at text size has its decimal mark, its end, and how wide its box is.
+struct LowGrid {
+    mark: f64,
+    width: f64,
+    write: f64,
+}
+
+fn low_row(row: &Setting, &LowGrid { mark, width, write }: &LowGrid) -> Piece {
     let mut piece = Piece::empty(LOW_ROW);
-    let box_at = width - LOW_BOX;
+    let box_at = width - write;
     let unit = row.unit.as_deref().unwrap_or_default();
     let words = row.value.as_deref().unwrap_or_default();
     let name = with_note(row);
@@ -381,7 +421,7 @@ fn low_row(row: &Setting, mark: f64, width: f64) -> Piece {
             piece.write(mark + 2.5, baseline, unit, UNIT);
         }
     }
-    piece.write_box(Rectangle { x: box_at, y: 1.2, width: LOW_BOX - 0.4, height: LOW_ROW - 2.4 });
+    piece.write_box(Rectangle { x: box_at, y: 1.2, width: write - 0.4, height: LOW_ROW - 2.4 });
     if row.value.is_none() {
         // Nothing that is unknown is shown as a number.
         let at = Rectangle { x: mark - LOW_UNKNOWN, y: 1.2, width: LOW_UNKNOWN, height: LOW_ROW - 2.4 };

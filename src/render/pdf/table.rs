@@ -55,15 +55,16 @@ fn columns(table: &Table, room: f64, style: Style) -> Vec<ColumnBox> {
     let count = table.align.len().max(1);
     let head_style = Style { size: SMALL, ..style };
     let mut columns: Vec<ColumnBox> = Vec::new();
-    let mut least = Vec::new();
+    let (mut least, mut heads) = (Vec::new(), Vec::new());
     for at in 0..count {
         let align = table.align.get(at).copied().unwrap_or_default();
         let cells = || table.rows.iter().filter_map(|row| row.get(at));
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
         let (mut whole, mut word) = table.head.get(at).map_or((0.0, 0.0), |cell| {
             let (whole, word) = text::widths(cell, head_style);
-            // A head may be broken into lines, so a narrow column stays narrow.
-            (whole.min(72.0).max(word), word)
+            // A head may be broken into lines, so a narrow column stays narrow; over numbers as narrow as they are.
+            heads.push(whole.min(72.0));
+            (if align == Align::Right { word } else { whole.min(72.0).max(word) }, word)
         });
         for cell in cells() {
             match Decimal::split(&plain_text(cell)).filter(|_| align == Align::Right) {
@@ -88,8 +89,13 @@ fn columns(table: &Table, room: f64, style: Style) -> Vec<ColumnBox> {
     let gutter = if is_tight { NARROW_GUTTER } else { GUTTER };
     let room = (room - gutter * between).max(1.0);
     let wanted: Vec<f64> = columns.iter().map(|column| column.width).collect();
-    for (column, width) in columns.iter_mut().zip(text::share(&wanted, &least, room)) {
-        column.width = width;
+    let shared = text::share(&wanted, &least, room);
+    let mut left = room - shared.iter().sum::<f64>();
+    for (at, (column, width)) in columns.iter_mut().zip(shared).enumerate() {
+        // What nobody needs keeps heads on fewer lines.
+        let more = (heads.get(at).copied().unwrap_or_default() - width).clamp(0.0, left.max(0.0));
+        left -= more;
+        column.width = width + more;
     }
     let mut x = 0.0;
     for column in &mut columns {

@@ -63,6 +63,7 @@ block! {
     Fork "fork", Argument::None, MACHINE, Open::No, "The fork." {
         kind: Written = "kind", ValueSpec::word(&[COIL, AIR]), Some("the fork's forces"), None, "`coil` or `air`";
         travel: Given = "travel", ValueSpec::positive(&[Length]), Some("shares of travel and the fork's forces"), None, "along the tubes";
+        length: Given = "length", ValueSpec::positive(&[Length]), None, None, "from the axle to the top of the tube, fully out; for the drawing alone";
         springs: Given = "springs", ValueSpec::positive(&[Count]), None, None, "how many springs; 2 when not given";
         spring: Given = "spring", ValueSpec::positive(&[Rate]), None, None, "rate of each spring";
         preload: Given = "preload", ValueSpec::not_negative(&[Length]), None, None, "how far each spring is squeezed at full extension";

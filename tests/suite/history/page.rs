@@ -367,7 +367,7 @@ fn a_jet_is_never_credited_with_arm_pump() {
         history.complaints.remove(0).trials.remove(0)
     };
     let jet = after("jet.main = 170");
-    assert_eq!((jet.verdict.as_deref(), jet.caution.as_deref()), (None, Some("changed then")));
+    assert_eq!((jet.verdict.as_deref(), jet.caution.as_deref(), jet.is_credited), (None, None, false));
     assert_eq!((jet.before.as_str(), jet.after.as_str()), ("4", "2"));
     // Compression is one of its steps.
     let clicks = after("fork.compression = \"2 clicks out\"");
@@ -375,7 +375,45 @@ fn a_jet_is_never_credited_with_arm_pump() {
     // Of both the clicks alone are tried.
     let both = after("fork.compression = \"2 clicks out\"\njet.main = 170");
     assert_eq!(both.what, clicks.what);
-    assert_eq!(both.caution.as_deref(), Some("changed then: main jet 170"));
+    assert_eq!((both.beside.as_deref(), both.caution), (Some("main jet 170"), None));
+}
+
+#[test]
+fn what_was_changed_by_itself_for_the_next_stint_was_tried_whether_the_advice_has_it_or_not() {
+    let felt =
+        |feel: &str, verdict: &str| format!("```stint\nlaps = \"{FAST}\"\nfeel = \"{feel}\"\n{verdict}```\n");
+    let trial = |word: &str, changes: &str| {
+        let day = [felt(word, ""), change(changes), felt(word, "verdict = \"better\"\n")].concat();
+        history([("2026-05-01", day.as_str())]).complaints.remove(0).trials.remove(0)
+    };
+    for (word, changes) in [
+        ("pushes mid-corner 2", "tyre.front = \"-0.5 psi\""),
+        ("headshake straight 2", "fork.rebound = \"3 clicks in\""),
+    ] {
+        assert_eq!(
+            Advice::shipped().bears_on(word.split(' ').next().unwrap(), changes.split(' ').next().unwrap()),
+            Some(false)
+        );
+        let tried = trial(word, changes);
+        assert_eq!((tried.is_credited, tried.verdict.as_deref(), tried.beside), (true, Some("better"), None));
+        assert!(tried.laps.is_some(), "{word}");
+        // Beside a step of the advice it was changed then.
+        let both = trial("harsh chatter 2", &format!("fork.compression = \"2 clicks out\"\n{changes}"));
+        assert!(both.is_credited && (both.beside.is_some() || changes.starts_with("fork")), "{both:?}");
+    }
+    // The engine has no part in a push.
+    assert!(!trial("pushes mid-corner 2", "jet.main = 170").is_credited);
+    // And none of it is the demo's: a front tyre for a push, rebound for a headshake.
+    let (book, season) = demo();
+    let options = Options { rider: Some("senior".to_owned()), ..Options::default() };
+    let page = season::page(&book, &season, &Advice::shipped(), &options);
+    let trials = page.histories[0].complaints.iter().flat_map(|complaint| &complaint.trials);
+    let credited: Vec<&str> =
+        trials.filter(|trial| trial.is_credited).map(|trial| trial.what.as_str()).collect();
+    assert!(
+        credited.contains(&"front tyre −0.5 psi") && credited.contains(&"fork rebound 3 clicks in"),
+        "{credited:?}"
+    );
 }
 
 #[test]

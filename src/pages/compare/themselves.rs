@@ -1,0 +1,96 @@
+//! What the written changes do by themselves: the first place with the second's settings in force, against itself.
+//!
+//! Sags, air and everything else that was read are the first place's on both sides, so that no reading's error is in the
+//! difference.
+
+use serde::Serialize;
+
+use crate::figures::tape::Tape;
+use crate::figures::{Bench, Here};
+use crate::quantity::{Kind, Units};
+use crate::vocabulary::figures as names;
+use crate::vocabulary::settings;
+
+use super::super::say::{Said, Say};
+use super::super::what_if::TOLD;
+use super::figures::{figures, line};
+use super::{FigureChange, SettingChange, Side, Verdict};
+
+/// What changes do by themselves.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct ByThemselves {
+    pub lines: Vec<Moved>,
+    /// Settings that no model covers, in one line.
+    pub unmodelled: Option<String>,
+}
+
+/// A figure that moves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Moved {
+    /// Its name in notebooks.
+    pub id: String,
+    pub label: String,
+    pub from: Option<Said>,
+    pub to: Option<Said>,
+    /// Rounded to what a person can see.
+    pub change: String,
+    /// In `si_unit`.
+    pub by: f64,
+    pub si_unit: &'static str,
+}
+
+/// `None` between two machines, and where nothing that both sides have is set otherwise.
+pub(super) fn by_themselves(
+    a: &Side<'_>,
+    b: &Side<'_>,
+    changes: &[SettingChange],
+    units: &Units,
+    complete: bool,
+) -> Option<ByThemselves> {
+    let (first, second) = (a.state()?, b.state()?);
+    if a.machine()? != b.machine()? {
+        return None;
+    }
+    let changed: Vec<&SettingChange> =
+        changes.iter().filter(|line| line.change.is_some() && line.a.is_some() && line.b.is_some()).collect();
+    if changed.is_empty() {
+        return None;
+    }
+    let then = changed.iter().fold(first.clone(), |state, line| match second.setting(&line.id) {
+        Some(held) => state.with_setting(&line.id, held.value.clone()),
+        None => state,
+    });
+    let tapes = (Tape::new(), Tape::new());
+    let (here, there): (Here<'_>, Here<'_>) = (a.here()?, a.here_as(&then)?);
+    let benches = (Bench::new(here, &tapes.0), Bench::new(there, &tapes.1));
+    let (mut moved, _) = figures((a, a), (&benches.0, &benches.1), units, false);
+    // Pressures stand by themselves elsewhere; here they are what a chamber's new aim makes.
+    let own = benches.0.names();
+    let is_pressure = |name: &&String| names::row(name).is_some_and(|row| row.pattern == names::FULL_CHAMBER);
+    for name in own.iter().filter(is_pressure) {
+        let (was, is) = (benches.0.figure(name), benches.1.figure(name));
+        moved.extend(line(name, was.number(), is.number(), units));
+    }
+    let say = Say::new(units);
+    let is_told = |line: &FigureChange| {
+        !line.is_of_air
+            && !matches!(line.verdict, Verdict::Same)
+            && names::row(&line.id)
+                .is_some_and(|row| !row.is_of_laps() && (complete || TOLD.contains(&row.pattern)))
+            && (complete || !line.is_along_fork)
+    };
+    let lines = moved.into_iter().filter(is_told).filter_map(|line| {
+        let by = line.by?;
+        let kind = names::row(&line.id).and_then(|row| row.kind()).unwrap_or(Kind::Number);
+        let change = say.by(kind, by)?;
+        let FigureChange { id, label, a: from, b: to, si_unit, .. } = line;
+        Some(Moved { id, label, from, to, change, by, si_unit })
+    });
+    let is_clicked = |line: &&&SettingChange| settings::row(&line.id).is_some_and(|row| row.is_adjuster());
+    let clicked: Vec<&str> = changed.iter().filter(is_clicked).map(|line| line.label.as_str()).collect();
+    let found = ByThemselves {
+        lines: lines.collect(),
+        unmodelled: (!clicked.is_empty()).then(|| clicked.join(", ")),
+    };
+    (!found.lines.is_empty() || found.unmodelled.is_some()).then_some(found)
+}

@@ -1,0 +1,171 @@
+//! The pages that are not sheets: season, comparison, roster, preparation. The same laws of paper.
+
+use std::collections::BTreeSet;
+
+use loambook::document::Document;
+use loambook::pages::compare::{Side, Subject, compare};
+use loambook::pages::roster::{self, About};
+use loambook::pages::season;
+use loambook::render::html::{self, HtmlOptions};
+
+use super::*;
+
+fn templates() -> Templates {
+    Templates::new(std::iter::empty::<(&str, &str)>()).unwrap()
+}
+
+/// Every page of a store that is not a sheet, by its name.
+fn documents(store: &dyn Store) -> Vec<(String, Document)> {
+    let Compiled { book, season, .. } = replayed(store);
+    let templates = templates();
+    let mut all = Vec::new();
+    let page = season::page(&book, &season, &Advice::shipped(), &season::Options::default());
+    if !page.histories.is_empty() {
+        all.push(("season".to_owned(), compose("season.md", &page, &templates).unwrap()));
+    }
+    let side = |path: &str| {
+        Side::new(&book, &season, path, Subject::Notebook(book.sources.find(path).unwrap())).unwrap()
+    };
+    for pair in book.days.windows(2) {
+        let [a, b] = [&pair[0].notebook.path, &pair[1].notebook.path];
+        for complete in [false, true] {
+            let comparison = compare(&side(a), &side(b), complete);
+            let page = serde_json::to_value(&comparison).unwrap();
+            let name = format!("{a} against {b}, all: {complete}");
+            all.push((name, compose("compare.md", &WithStops(page).value(), &templates).unwrap()));
+        }
+    }
+    let dates: BTreeSet<_> = book.days.iter().map(|day| day.date).collect();
+    for date in dates {
+        let about = About::Date(date);
+        let row = |index: usize| {
+            let sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
+            roster::row(&book, &season, index, &sheet, None)
+        };
+        let rows = roster::days(&book, &about).into_iter().map(row).collect();
+        let page = roster::roster(&book, &about, date, rows);
+        all.push((format!("roster {date}"), compose("roster.md", &page, &templates).unwrap()));
+    }
+    for index in 0..book.days.len() {
+        let sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
+        all.push((book.days[index].notebook.name.clone(), compose("sheet.md", &sheet, &templates).unwrap()));
+    }
+    all
+}
+
+/// A comparison as the program hands it to its template: with who is not cleared, who here is nobody.
+struct WithStops(serde_json::Value);
+
+impl WithStops {
+    fn value(mut self) -> serde_json::Value {
+        self.0["not_cleared"] = serde_json::Value::Array(Vec::new());
+        self.0
+    }
+}
+
+fn printed(document: &Document, paper: Paper) -> Printed {
+    let options = PdfOptions { paper, ..PdfOptions::default() };
+    pdf::write(std::slice::from_ref(document), &options).unwrap()
+}
+
+/// The runs of letters in a text: what is a word is one of them in the page's HTML, where no line is broken.
+fn runs(text: &str) -> BTreeSet<String> {
+    let letters = text.split(|letter: char| !letter.is_alphabetic());
+    letters.filter(|run| run.chars().count() > 3).map(str::to_owned).collect()
+}
+
+fn html_text(document: &Document) -> String {
+    let html = html::write(document, &HtmlOptions::default());
+    let body = &html[html.find("<body>").unwrap()..];
+    let mut text = String::new();
+    let mut is_tag = false;
+    for letter in body.chars() {
+        match letter {
+            '<' => {
+                is_tag = true;
+                text.push(' ');
+            }
+            '>' => is_tag = false,
+            letter if !is_tag => text.push(letter),
+            _ => {}
+        }
+    }
+    text
+}
+
+fn keeps_the_laws(store: &dyn Store) {
+    for (name, document) in documents(store) {
+        let mut words = runs(&html_text(&document));
+        // At the foot: `page 1 of 3`.
+        words.insert("page".to_owned());
+        for paper in [Paper::A4, Paper::Letter] {
+            let printed = printed(&document, paper);
+            let faults = placed_wrongly(&name, &printed, paper);
+            assert!(faults.is_empty(), "{paper:?}\n{}", faults.join("\n"));
+            let broken: Vec<String> =
+                runs(&text(&printed)).into_iter().filter(|run| !words.contains(run)).collect();
+            assert!(broken.is_empty(), "{name}: broken or lost: {broken:?}");
+            assert!(few_lines(&printed, paper).is_empty(), "{name}: {:?}", few_lines(&printed, paper));
+        }
+    }
+}
+
+/// Pages behind the first that hold a few lines only: less than a seventh of their height.
+fn few_lines(printed: &Printed, paper: Paper) -> Vec<(usize, f64)> {
+    let height = paper.size().1;
+    let margin = 12.0 * 72.0 / 25.4;
+    let ends = (2..=printed.pages).map(|page| {
+        // The foot's line is on every page.
+        let on_page =
+            printed.boxes.iter().filter(|placed| placed.page == page && placed.at.y < height - margin - 24.0);
+        (page, on_page.map(|placed| placed.at.y + placed.at.height).fold(0.0, f64::max) / height)
+    });
+    ends.filter(|(_, part)| *part < 1.0 / 7.0).collect()
+}
+
+#[test]
+fn no_page_of_the_demo_overlaps_breaks_a_word_or_holds_a_few_lines() {
+    keeps_the_laws(&demo());
+}
+
+#[test]
+fn no_page_of_the_fullest_book_and_of_the_emptiest_does() {
+    keeps_the_laws(&fullest());
+    keeps_the_laws(
+        &Memory::new()
+            .with("small.md", "+++\nkind = \"machine\"\nname = \"Small one\"\n+++\n")
+            .with("kid.md", "+++\nkind = \"rider\"\nname = \"Kid\"\n+++\n")
+            .with(
+                "day.md",
+                "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"small\"\nrider = \"kid\"\n+++\nFirst go.\n",
+            ),
+    );
+}
+
+#[test]
+fn boxes_to_write_in_end_on_the_grid_of_their_page() {
+    for paper in [Paper::A4, Paper::Letter] {
+        let (width, margin) = (paper.size().0, 12.0 * 72.0 / 25.4);
+        for page in pages(&demo(), paper) {
+            let boxes = page.printed.boxes.iter().filter(|placed| {
+                placed.page == 1
+                    && placed.what == What::WriteBox
+                    && placed.at.width > 20.0
+                    && placed.at.height < 20.0
+            });
+            // Of one, two or three columns, whatever else all has grown by.
+            let grid = |columns: f64| {
+                let gutter = 18.0;
+                let column = (width - 2.0 * margin - gutter * (columns - 1.0)) / columns;
+                (1..=columns as u32)
+                    .map(move |at| margin + column * f64::from(at) + gutter * f64::from(at - 1))
+            };
+            let right: Vec<f64> = [1.0, 2.0, 3.0].into_iter().flat_map(grid).collect();
+            let ends: Vec<f64> = boxes.map(|placed| placed.at.x + placed.at.width).collect();
+            assert!(!ends.is_empty());
+            let off: Vec<&f64> =
+                ends.iter().filter(|end| !right.iter().any(|line| (*end - line).abs() < 3.0)).collect();
+            assert!(off.len() * 3 < ends.len(), "{}: {off:?} of {right:?}", page.name);
+        }
+    }
+}
