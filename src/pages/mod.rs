@@ -14,6 +14,7 @@ pub mod figures;
 mod gauge;
 pub mod gearing;
 pub mod guide;
+pub mod next;
 pub mod prepare;
 pub mod roster;
 mod say;

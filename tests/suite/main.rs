@@ -39,3 +39,4 @@ mod source;
 mod tools;
 mod trade_facts;
 mod uncertainty;
+mod ways_out;

@@ -60,34 +60,33 @@ impl Page {
 }
 
 /// Puts slices onto pages that have this much height.
-pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
+pub(super) fn paginate(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     let mut pages = Vec::new();
-    let mut rest = slices;
-    while !rest.is_empty() {
-        let next = rest.iter().skip(1).position(|slice| slice.place == Place::NewPage);
-        let (part, behind) = rest.split_at(next.map_or(rest.len(), |next| next + 1));
+    let mut part: Vec<Slice> = Vec::new();
+    for slice in slices {
+        if slice.place == Place::NewPage && !part.is_empty() {
+            pages.extend(part_pages(std::mem::take(&mut part), height));
+        }
+        part.push(slice);
+    }
+    if !part.is_empty() {
         pages.extend(part_pages(part, height));
-        rest = behind;
     }
     if pages.is_empty() { vec![Page::default()] } else { pages }
 }
 
 /// The pages of what stands between two page breaks.
-fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
+fn part_pages(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     let mut pages: Vec<Page> = Vec::new();
     let mut page = Page::default();
     let mut y = 0.0;
-    let mut at = 0;
-    let flowing: Vec<&Slice> = slices.iter().filter(|slice| slice.place != Place::Foot).collect();
-    while at < flowing.len() {
-        let run = run_length(&flowing, at);
-        let group = flowing.get(at..at + run).unwrap_or_default();
-        at += run;
-        let total: f64 = group
-            .iter()
-            .enumerate()
-            .map(|(at, slice)| slice.piece.height + if at == 0 && y == 0.0 { 0.0 } else { slice.gap })
-            .sum();
+    let (feet, flowing): (Vec<Slice>, Vec<Slice>) =
+        slices.into_iter().partition(|slice| slice.place == Place::Foot);
+    let mut rest = flowing.into_iter().peekable();
+    while rest.peek().is_some() {
+        let group = next_run(&mut rest);
+        let above = if y == 0.0 { group.first().map_or(0.0, |first| first.gap) } else { 0.0 };
+        let total: f64 = group.iter().map(|slice| slice.piece.height + slice.gap).sum::<f64>() - above;
         if y + total > height + 0.01 && y > 0.0 {
             pages.push(std::mem::take(&mut page));
             y = 0.0;
@@ -100,20 +99,20 @@ fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
             }
             if y == 0.0 {
                 if let Some(head) = slice.head.as_ref().filter(|_| !pages.is_empty()) {
-                    page.piece.place(head, 0.0, 0.0);
+                    page.piece.place((**head).clone(), 0.0, 0.0);
                     y = head.height;
                 }
             } else {
                 y += slice.gap;
             }
-            if let Some((level, text)) = &slice.bookmark {
-                page.bookmarks.push((*level, text.clone(), y));
+            if let Some((level, text)) = slice.bookmark {
+                page.bookmarks.push((level, text, y));
             }
-            page.piece.place(&slice.piece, 0.0, y);
-            y += slice.piece.height;
+            let low = y + slice.piece.height;
+            page.piece.place(slice.piece, 0.0, y);
+            y = low;
         }
     }
-    let feet: Vec<&Slice> = slices.iter().filter(|slice| slice.place == Place::Foot).collect();
     let foot_height: f64 = feet.iter().map(|slice| slice.piece.height + slice.gap).sum();
     if !feet.is_empty() {
         if y + foot_height > height + 0.01 && y > 0.0 {
@@ -122,61 +121,78 @@ fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
         let mut y = (height - foot_height).max(0.0);
         for slice in feet {
             y += slice.gap;
-            page.piece.place(&slice.piece, 0.0, y);
-            y += slice.piece.height;
+            let low = y + slice.piece.height;
+            page.piece.place(slice.piece, 0.0, y);
+            y = low;
         }
     }
     pages.push(page);
     pages
 }
 
-/// How many slices from `at` on belong together.
-fn run_length(slices: &[&Slice], at: usize) -> usize {
-    let glued = slices.get(at..).unwrap_or_default().iter().take_while(|slice| slice.is_glued).count();
-    (glued + 1).min(slices.len() - at)
+/// The next slices that belong together.
+fn next_run(rest: &mut impl Iterator<Item = Slice>) -> Vec<Slice> {
+    let mut run = Vec::new();
+    for slice in rest {
+        let is_glued = slice.is_glued;
+        run.push(slice);
+        if !is_glued {
+            break;
+        }
+    }
+    run
 }
 
 /// Slices in columns of one height, as low as they can be; none is broken.
-pub(super) fn balance(slices: &[Slice], columns: usize) -> Vec<Piece> {
-    let all = stack(slices).height;
+pub(super) fn balance(slices: Vec<Slice>, columns: usize) -> Vec<Piece> {
+    let all = height_of(&slices);
     let (mut low, mut high) = (all / columns.max(1) as f64, all);
     for _ in 0..24 {
         let middle = (low + high) / 2.0;
-        if in_columns(slices, middle).len() <= columns { high = middle } else { low = middle }
+        if in_columns(&slices, middle).len() <= columns { high = middle } else { low = middle }
     }
-    in_columns(slices, high).iter().map(|column| stack(column)).collect()
+    let lengths = in_columns(&slices, high);
+    let mut rest = slices.into_iter();
+    lengths.into_iter().map(|length| stack(rest.by_ref().take(length).collect())).collect()
 }
 
-/// Slices in columns of this height, as many as they take.
-fn in_columns(slices: &[Slice], height: f64) -> Vec<Vec<Slice>> {
-    let mut columns: Vec<Vec<Slice>> = vec![Vec::new()];
-    let all: Vec<&Slice> = slices.iter().collect();
-    let mut at = 0;
+/// How many slices stand in each column of this height, as many as they take.
+fn in_columns(slices: &[Slice], height: f64) -> Vec<usize> {
+    let mut columns = vec![0];
+    let (mut at, mut first) = (0, 0);
     while at < slices.len() {
-        let run = run_length(&all, at);
-        let group = slices.get(at..at + run).unwrap_or_default();
-        at += run;
-        let Some(column) = columns.last_mut() else { break };
-        let longer: Vec<Slice> = column.iter().chain(group).cloned().collect();
-        if column.is_empty() || stack(&longer).height <= height + 0.01 {
-            *column = longer;
-        } else {
-            columns.push(group.to_vec());
+        let rest = slices.get(at..).unwrap_or_default();
+        let run = (rest.iter().take_while(|slice| slice.is_glued).count() + 1).min(rest.len());
+        let so_far = height_of(slices.get(first..at + run).unwrap_or_default());
+        match columns.last_mut() {
+            Some(column) if *column == 0 || so_far <= height + 0.01 => *column += run,
+            _ => {
+                first = at;
+                columns.push(run);
+            }
         }
+        at += run;
     }
     columns
 }
 
+/// How high slices are in a column that is not broken.
+fn height_of(slices: &[Slice]) -> f64 {
+    let above = slices.first().map_or(0.0, |first| first.gap);
+    slices.iter().map(|slice| slice.piece.height + slice.gap).sum::<f64>() - above
+}
+
 /// One piece out of slices, for a column that is not broken.
-pub(super) fn stack(slices: &[Slice]) -> Piece {
+pub(super) fn stack(slices: Vec<Slice>) -> Piece {
     let mut piece = Piece::default();
     let mut y = 0.0;
-    for (at, slice) in slices.iter().enumerate() {
+    for (at, slice) in slices.into_iter().enumerate() {
         if at > 0 {
             y += slice.gap;
         }
-        piece.place(&slice.piece, 0.0, y);
-        y += slice.piece.height;
+        let low = y + slice.piece.height;
+        piece.place(slice.piece, 0.0, y);
+        y = low;
     }
     piece.height = y;
     piece
