@@ -280,6 +280,23 @@ pub enum Why {
     NoGain,
 }
 
+impl OnFile {
+    /// In one line, with its place.
+    pub fn told(&self) -> String {
+        let mut text = self.say.clone();
+        if let Some(place) = self.place.as_ref().filter(|place| !text.contains(place.as_str())) {
+            text.push_str(&format!(" at {place}"));
+        }
+        if let Some(strength) = self.strength {
+            text.push_str(&format!(", {strength} of 5"));
+        }
+        if !self.words.is_empty() {
+            text.push_str(&format!(" - {}", self.words));
+        }
+        format!("{text} ({}, {}:{})", self.date, self.at.file, self.at.line)
+    }
+}
+
 impl Next {
     /// The steps that are left out, with their reasons.
     pub fn skipped(&self) -> impl Iterator<Item = (&StepState, &Skip)> {

@@ -19,7 +19,6 @@ mod next;
 mod phrases;
 mod read;
 mod rides;
-mod say;
 mod scene;
 mod step;
 
@@ -38,5 +37,4 @@ pub use feel::{Ear, Feel};
 pub use fuelling::{FuellingWord, fuelling};
 pub use next::{Asking, Plan, Telling, next, plan};
 pub use read::ADVICE_FILE;
-pub use say::text;
 pub use scene::LIMITS;

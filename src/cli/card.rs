@@ -11,8 +11,9 @@ use super::Verdict;
 use super::failure::Failure;
 use super::new::known;
 use super::output::{self, Format as _, Output, Printing, Writer};
+use super::press::Press;
 use super::screen::Screen;
-use super::sheet::{self, Format, Press};
+use super::sheet::Format;
 use super::shelf::Shelf;
 
 /// The template of the card; a book's own in `templates/` stands in its place.
@@ -44,8 +45,7 @@ impl Card {
             (None, _) => None,
         };
         let page = card::card(&shelf.book, machine.map(AsRef::as_ref));
-        let paper = sheet::paper(self.printing.paper, &shelf.book);
-        let press = Press::new(&shelf, paper, format, Default::default())?;
+        let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
         let document = press.compose(TEMPLATE, &page)?;
         let bytes = match format {
             Format::Html => press.html(&document, Images::new(), false),

@@ -15,6 +15,13 @@ pub(super) struct WithStops<P: Serialize> {
     pub page: P,
 }
 
+impl<P: Serialize> WithStops<P> {
+    /// The same with what a template is given of the page.
+    pub fn laid<'p, V: Serialize>(&'p self, laid: impl Fn(&'p P) -> V) -> WithStops<V> {
+        WithStops { not_cleared: self.not_cleared.clone(), page: laid(&self.page) }
+    }
+}
+
 /// Who of the riders of some days is not cleared to ride.
 pub(super) fn stops(shelf: &Shelf, days: impl IntoIterator<Item = usize>) -> Vec<String> {
     advice::not_cleared(&shelf.book, &shelf.advice, days)

@@ -7,23 +7,17 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::Day;
-use crate::document;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
 use crate::render::compare::{Look, seasons_text, text};
-use crate::render::html::{self, HtmlOptions};
-use crate::render::pdf::{self, PdfOptions};
-use crate::source::Store;
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
 use super::cleared::{WithStops, below};
 use super::failure::Failure;
 use super::handed::{Handed, handed};
-use super::left_out::LeftOut;
 use super::output::{self, AnyFormat as Format, Format as _, Output, Place, Printing, Writer};
-use super::screen::Screen;
-use super::sheet::{STYLE, paper, templates};
-use super::shelf::own_text;
+use super::press::Press;
+use super::screen::{Screen, json};
 use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 
 const TEMPLATE: &str = "compare.md";
@@ -210,29 +204,11 @@ impl Compare {
         let page = &WithStops { not_cleared, page };
         let bytes = match format {
             Format::Text => below(&page.not_cleared, &told).into_bytes(),
-            Format::Json => {
-                let json =
-                    serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
-                (json + "\n").into_bytes()
-            }
+            Format::Json => json(page)?.into_bytes(),
             Format::Html | Format::Pdf => {
-                let store: &dyn Store = desk.store();
-                let document = document::compose(template, page, &templates(store)?).map_err(|error| {
-                    Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
-                })?;
-                let paper = paper(self.printing.paper, &desk.book);
-                if format == Format::Html {
-                    let options =
-                        HtmlOptions { paper, style: own_text(store, STYLE)?, ..HtmlOptions::default() };
-                    html::write(&document, &options).into_bytes()
-                } else {
-                    let options = PdfOptions { paper, ..PdfOptions::default() };
-                    let printed = pdf::write(&[document], &options).map_err(|error| {
-                        Failure::new(format!("the comparison cannot be printed: {error}"))
-                    })?;
-                    LeftOut::of(&printed, &desk.book).report(None, &desk.book.sources, screen);
-                    printed.bytes
-                }
+                let press = Press::new(&desk.book, desk.store(), self.printing.paper)?;
+                let document = press.compose(template, page)?;
+                press.written(vec![document], format.form(), screen.text_for(&place), screen)?
             }
         };
         Writer::new().deliver(&place, "compare", Output { form: format.form(), bytes: &bytes }, screen)?;

@@ -10,12 +10,16 @@ use crate::render::calendar::calendar;
 use crate::render::mark::Form;
 
 use super::Verdict;
-use super::cleared::{below, stops};
+use super::cleared::{WithStops, stops};
 use super::clock;
 use super::failure::Failure;
-use super::output::{self, Format as _, Output, Writer, Written};
+use super::output::{self, Format as _, Output, Printing, Writer};
+use super::press::Press;
 use super::screen::Screen;
 use super::shelf::Shelf;
+
+/// The template of the list; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "due.md";
 
 /// Lists what is due on every machine of the book: what is overdue first.
 #[derive(Debug, Args)]
@@ -26,13 +30,17 @@ pub(super) struct Due {
     on: Option<Date>,
 
     #[command(flatten)]
-    written: Written<Format>,
+    printing: Printing<Format>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Format {
-    /// For people.
+    /// For people at a terminal.
     Text,
+    /// One file that a browser shows without a network.
+    Html,
+    /// To print.
+    Pdf,
     /// A calendar (RFC 5545); reading it in again updates what is there.
     Ics,
 }
@@ -41,6 +49,8 @@ impl output::Format for Format {
     fn form(self) -> Form {
         match self {
             Self::Text => Form::Text,
+            Self::Html => Form::Html,
+            Self::Pdf => Form::Pdf,
             Self::Ics => Form::Calendar,
         }
     }
@@ -48,18 +58,23 @@ impl output::Format for Format {
 
 impl Due {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let (place, format) = self.written.place()?;
+        let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "due")?;
         let shelf = Shelf::open(book, &[])?;
         let on = self.on.unwrap_or_else(clock::today);
         let list = due::due(&shelf.book, &shelf.season, on);
         let days = shelf.book.days.iter().enumerate().filter(|(_, day)| day.date <= on);
-        let text = match format {
-            Format::Text => below(&stops(&shelf, days.map(|(day, _)| day)), &due::text(&list)),
-            Format::Ics => calendar(&list),
+        let bytes = match format {
+            Format::Ics => calendar(&list).into_bytes(),
+            _ => {
+                let not_cleared = stops(&shelf, days.map(|(day, _)| day));
+                let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
+                let document = press.compose(TEMPLATE, &WithStops { not_cleared, page: list.laid() })?;
+                press.written(vec![document], format.form(), screen.text_for(&place), screen)?
+            }
         };
-        let output = Output { form: format.form(), bytes: text.as_bytes() };
+        let output = Output { form: format.form(), bytes: &bytes };
         Writer::new().deliver(&place, "due", output, screen)?;
         Ok(Verdict::Clean)
     }

@@ -2,16 +2,21 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
 use crate::pages::figures::{self, Extent, NotebookFigures};
 
 use super::Verdict;
-use super::cleared::{WithStops, below, stops};
+use super::cleared::{WithStops, stops};
 use super::failure::Failure;
 use super::latest::last_day;
-use super::screen::{Screen, json_line};
+use super::output::{AnyFormat, Printing};
+use super::press::{Json, WayOut};
+use super::screen::Screen;
 use super::shelf::Shelf;
+
+/// The template of the page; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "figures.md";
 
 /// Prints the figures of a notebook: a day's, or those of a machine's standard setting.
 ///
@@ -28,21 +33,13 @@ pub(super) struct Figures {
     #[arg(long)]
     all: bool,
 
-    /// How figures are written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// A table for people: what holds at the end of the notebook, and what is missing.
-    Text,
-    /// One object a notebook, one a line.
-    Json,
+    #[command(flatten)]
+    printing: Printing<AnyFormat>,
 }
 
 impl Figures {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let way_out = WayOut::new(&self.printing, "figures")?;
         let shelf = Shelf::open(book, self.path.as_slice())?;
         let days = match &self.path {
             Some(_) => shelf.days(),
@@ -66,12 +63,13 @@ impl Figures {
                 .help("give a day's notebook, or a machine's for its standard setting"));
         }
         let extent = if self.all { Extent::All } else { Extent::First };
-        for it in &pages {
-            match self.format {
-                Format::Text => screen.print(&below(&it.not_cleared, &figures::text(&it.page, extent)))?,
-                Format::Json => screen.print_data(json_line(it)?.as_bytes())?,
-            }
-        }
+        way_out.print(
+            (&shelf.book, &shelf.store),
+            (TEMPLATE, Json::Lines),
+            &pages,
+            |it| it.laid(|page| page.at_end(extent)),
+            screen,
+        )?;
         Ok(Verdict::Clean)
     }
 }

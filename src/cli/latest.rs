@@ -2,15 +2,15 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
-use serde::Serialize;
+use clap::Args;
 
 use crate::book::{Book, Day};
 use crate::vocabulary::values::Written;
 
 use super::Verdict;
 use super::failure::Failure;
-use super::screen::{Screen, json_line};
+use super::output::{AnyFormat, Printing};
+use super::screen::Screen;
 use super::sheet::report_errors;
 use super::shelf::Shelf;
 
@@ -21,28 +21,26 @@ pub(super) struct Latest {
     /// book's own machine and rider when not given.
     pub path: Option<PathBuf>,
 
-    /// How it is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    #[command(flatten)]
+    pub printing: Printing<AnyFormat>,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum Format {
-    /// For people.
-    Text,
-    /// One object a day, one a line.
-    Json,
+/// The pages of the days that were asked for.
+pub(super) struct Read<P> {
+    pub shelf: Shelf,
+    pub pages: Vec<P>,
+    /// Whether there are errors in what they rest on.
+    pub verdict: Verdict,
 }
 
 impl Latest {
-    /// Prints the page of each of the days, by their places in the book, and beside it the errors in what they rest on.
-    pub fn print<P: Serialize>(
+    /// The page of each of the days, by their places in the book; beside it the errors in what they rest on are told.
+    pub fn read<P>(
         &self,
         book: Option<&Path>,
         screen: &mut Screen,
         page: impl Fn(&Shelf, usize) -> Option<P>,
-        text: impl Fn(&P) -> String,
-    ) -> Result<Verdict, Failure> {
+    ) -> Result<Read<P>, Failure> {
         let mut shelf = Shelf::open(book, self.path.as_slice())?;
         let days = match &self.path {
             Some(path) => latest(&shelf, path)?,
@@ -50,17 +48,9 @@ impl Latest {
         };
         // Whoever follows a page must know what it could not count: *the head falls* under a misspelt key is no advice to ride.
         let errors = report_errors(&mut shelf, &days, screen);
-        let pages = days.into_iter().filter_map(|day| page(&shelf, day));
-        for (place, page) in pages.enumerate() {
-            match self.format {
-                Format::Text => {
-                    let gap = if place > 0 { "\n" } else { "" };
-                    screen.print(&format!("{gap}{}", text(&page)))?;
-                }
-                Format::Json => screen.print_data(json_line(&page)?.as_bytes())?,
-            }
-        }
-        Ok(if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty })
+        let pages = days.into_iter().filter_map(|day| page(&shelf, day)).collect();
+        let verdict = if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty };
+        Ok(Read { shelf, pages, verdict })
     }
 }
 

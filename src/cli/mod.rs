@@ -25,6 +25,7 @@ mod new;
 mod next;
 mod output;
 mod prepare;
+mod press;
 mod roster;
 mod rule;
 mod screen;

@@ -4,20 +4,24 @@ use std::path::Path;
 
 use clap::Args;
 use jiff::civil::Date;
-use serde::Serialize;
 
-use crate::advice::{self, Asking, Next as Said};
+use crate::advice::{self, Asking};
+use crate::pages::next::NextPage;
 use crate::source::named;
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
 use super::clock;
 use super::failure::Failure;
-use super::latest::{Format, Latest, last_day};
+use super::latest::{Latest, last_day};
 use super::new::{checked, place, shown};
-use super::output::{self, Writer};
+use super::output::{self, AnyFormat, Writer};
+use super::press::{Json, WayOut};
 use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
+
+/// The template of the page; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "next.md";
 
 /// Says the one next change for what the last ride complained of, with what it rests on and how to undo it.
 #[derive(Debug, Args)]
@@ -40,28 +44,28 @@ pub(super) struct Next {
     on: Option<Date>,
 }
 
-/// A day's advice.
-#[derive(Serialize)]
-struct Line {
-    schema: u32,
-    notebook: String,
-    #[serde(flatten)]
-    next: Said,
-}
-
 impl Next {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         if self.plan {
             return self.write_plan(book, screen);
         }
-        let line = |shelf: &Shelf, day| {
+        let way_out = WayOut::new(&self.latest.printing, "next")?;
+        let page = |shelf: &Shelf, day| {
             let asking = Asking { day, points: None, on: self.on };
             let next = advice::next(&shelf.book, &shelf.season, asking, &shelf.advice)?;
             let notebook = shelf.book.days.get(day)?.notebook.path.clone();
-            Some(Line { schema: 1, notebook, next })
+            Some(NextPage::new(notebook, next))
         };
-        let text = |line: &Line| format!("{}\n\n{}", line.notebook, advice::text(&line.next, self.all));
-        self.latest.print(book, screen, line, text)
+        let read = self.latest.read(book, screen, page)?;
+        let laid = |page| NextPage::laid(page, self.all);
+        way_out.print(
+            (&read.shelf.book, &read.shelf.store),
+            (TEMPLATE, Json::Lines),
+            &read.pages,
+            laid,
+            screen,
+        )?;
+        Ok(read.verdict)
     }
 
     /// Writes the test of the one next change into the book.
@@ -84,11 +88,9 @@ impl Next {
         let plan = advice::plan(&shelf.book, &shelf.season, asking, &shelf.advice, date)
             .map_err(|why| Failure::new(format!("there is nothing to test: {why}")))?;
         Writer::new().create(&path, &plan.notebook)?;
-        match self.latest.format {
-            Format::Text => {
-                screen.print(&format!("{}\n{}\n{}\n", plan.what, plan.why, shown(path).display()))?
-            }
-            Format::Json => screen.print_data(json_line(&plan)?.as_bytes())?,
+        match self.latest.printing.written.format {
+            Some(AnyFormat::Json) => screen.print_data(json_line(&plan)?.as_bytes())?,
+            _ => screen.print(&format!("{}\n{}\n{}\n", plan.what, plan.why, shown(path).display()))?,
         }
         Ok(Verdict::Clean)
     }

@@ -10,7 +10,7 @@ use crate::advice;
 use crate::finding::{Finding, Severity};
 use crate::pages::prepare::{self, Ahead, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
-use crate::source::named;
+use crate::source::{Store, named};
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
@@ -18,9 +18,13 @@ use super::failure::Failure;
 use super::forecast::Forecast;
 use super::new::{checked, known, place, shown};
 use super::output::{self, Format as _, Output, Place, To, Writer};
+use super::press::{Json, WayOut};
 use super::screen::{Screen, json_line};
-use super::sheet::{self, Press};
+use super::sheet::{self, Sheets};
 use super::shelf::{Shelf, own_text};
+
+/// The template of the plan; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "prepare.md";
 
 /// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
 /// the forecast's air, and prints its sheet; of several riders each their own. Never overwrites a file.
@@ -60,6 +64,10 @@ pub(super) struct Prepare {
     #[command(flatten)]
     sheet: To,
 
+    /// A file for the plan itself, to hand on: HTML, PDF or text, as its ending says.
+    #[arg(long, value_name = "FILE")]
+    page: Option<PathBuf>,
+
     /// How the plan is written.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -92,6 +100,7 @@ struct Ready {
 impl Prepare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         self.place()?;
+        let way_out = self.page.clone().map(|page| WayOut::to(page, "plan")).transpose()?;
         let mut shelf = Shelf::open(book, &[])?;
         known(Some(&self.track), "track", shelf.book.tracks.keys())?;
         let members = self.members(&shelf, screen)?;
@@ -115,7 +124,17 @@ impl Prepare {
         }
         let (sheets, verdict) = self.print_sheets(&mut shelf, &ready, &writer, screen)?;
         for (day, sheet) in ready.iter().zip(&sheets) {
-            self.say(day, sheet.as_deref(), screen)?;
+            self.say(&shelf, day, sheet.as_deref(), screen)?;
+        }
+        if let Some(way_out) = way_out {
+            let plans: Vec<Plan> = ready.iter().map(|day| day.plan.clone()).collect();
+            way_out.print(
+                (&shelf.book, &shelf.store),
+                (TEMPLATE, Json::Lines),
+                &plans,
+                Plan::laid,
+                screen,
+            )?;
         }
         if ready.len() > 1 && self.format == Format::Text {
             screen.print(&format!("the van's page: `loambook roster --date {}`\n", self.date))?;
@@ -209,15 +228,21 @@ impl Prepare {
         Ok(ready)
     }
 
-    fn say(&self, day: &Ready, sheet: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
+    fn say(
+        &self,
+        shelf: &Shelf,
+        day: &Ready,
+        sheet: Option<&Path>,
+        screen: &mut Screen,
+    ) -> Result<(), Failure> {
         match self.format {
             Format::Text => {
-                screen.print(&prepare::text(&day.plan))?;
-                screen.print(&format!("{}\n", shown(day.path.clone()).display()))?;
-                match sheet {
-                    Some(sheet) => screen.print(&format!("{}\n", shown(sheet.to_path_buf()).display())),
-                    None => Ok(()),
-                }
+                let pages = std::slice::from_ref(&day.plan);
+                let from = (&*shelf.book, &shelf.store as &dyn Store);
+                WayOut::text("plan").print(from, (TEMPLATE, Json::Lines), pages, Plan::laid, screen)?;
+                let files = [Some(day.path.as_path()), sheet].into_iter().flatten();
+                let files = files.map(|file| format!("{}\n", shown(file.to_path_buf()).display()));
+                screen.print(&format!("\n{}", files.collect::<String>()))
             }
             Format::Json => {
                 let sheet = sheet.map(|sheet| sheet.display().to_string());
@@ -241,7 +266,7 @@ impl Prepare {
         let shelf = &*shelf;
         let mut verdict = if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty };
         let (place, format) = self.place()?;
-        let press = Press::new(shelf, sheet::paper(None, &shelf.book), format, Options::default())?;
+        let press = Sheets::new(shelf, None, format, Options::default())?;
         let files = output::day_files(&shelf.book, format.form().ending());
         let mut sheets = Vec::new();
         for (day, ready) in days.into_iter().zip(ready) {

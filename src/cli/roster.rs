@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use clap::{ArgGroup, Args};
+use clap::{ArgGroup, Args, ValueEnum};
 use jiff::civil::Date;
 use rayon::prelude::*;
 
@@ -12,6 +12,7 @@ use crate::pages::roster::{self, About, Row};
 use crate::pages::sheet::{Options, Sheet};
 use crate::render::Images;
 use crate::render::mark::Form;
+use crate::render::terminal;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -19,7 +20,7 @@ use super::left_out::LeftOut;
 use super::new::known;
 use super::output::{self, Format as _, Output, Place, Printing, ROSTER, Writer};
 use super::screen::Screen;
-use super::sheet::{self, Format, Press};
+use super::sheet::{self, Sheets};
 use super::shelf::Shelf;
 
 /// The template of a roster; a book's own in `templates/` stands in its place.
@@ -40,6 +41,26 @@ pub(super) struct Roster {
 
     #[command(flatten)]
     printing: Printing<Format>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// To print, all sheets behind it.
+    Pdf,
+    /// A page for a browser, beside a file for each sheet.
+    Html,
+    /// The page alone, for people at a terminal.
+    Text,
+}
+
+impl output::Format for Format {
+    fn form(self) -> Form {
+        match self {
+            Self::Pdf => Form::Pdf,
+            Self::Html => Form::Html,
+            Self::Text => Form::Text,
+        }
+    }
 }
 
 /// One day of the roster.
@@ -63,11 +84,13 @@ impl Roster {
         let format = format.unwrap_or(Format::Pdf);
         let place = match place {
             Some(place) => place,
+            None if format == Format::Text => Place::Standard,
             None => Place::Folder(sheet::folder(&shelf)?),
         };
         let errors = sheet::report_errors(&mut shelf, &days, screen);
-        let paper = sheet::paper(self.printing.paper, &shelf.book);
-        let press = Press::new(&shelf, paper, format, Options { is_shared: true, ..Options::default() })?;
+        let options = Options { is_shared: true, ..Options::default() };
+        let of_sheets = if format == Format::Pdf { sheet::Format::Pdf } else { sheet::Format::Html };
+        let sheets = Sheets::new(&shelf, self.printing.paper, of_sheets, options)?;
         let date = days.iter().filter_map(|day| shelf.book.days.get(*day)).map(|day| day.date).max();
         let date = date.unwrap_or_default();
         let stem = match &about {
@@ -91,17 +114,23 @@ impl Roster {
                         sheet: None,
                     });
                 }
-                let page = press.sheet(*day)?;
+                let page = sheets.sheet(*day)?;
                 let file = files.get(*day)?.clone();
                 let link = (format == Format::Html).then(|| output::address(&file));
                 let row = roster::row(&shelf.book, &shelf.season, *day, &page, link);
                 Some(Entry { row, sheet: Some((page, file)) })
             })
             .collect();
-        let print = Print { press: &press, about: &about, date, stem: &stem };
+        let print = Print { sheets: &sheets, about: &about, date, stem: &stem };
         let printed = match (format, place) {
             (Format::Pdf, place) => print.one_file(entries, &place, screen)?,
             (Format::Html, Place::Folder(folder)) => print.a_folder(entries, &folder, screen)?,
+            (Format::Text, place) => {
+                let text = terminal::write(&print.front(&entries)?, screen.text_for(&place));
+                let output = Output { form: Form::Text, bytes: text.as_bytes() };
+                Writer::new().deliver(&place, &stem, output, screen)?;
+                Verdict::Clean
+            }
             (Format::Html, place) => {
                 return Err(Failure::new(format!("{place} is no folder for a page and its sheets"))
                     .help("give `-o` a folder, or a file that ends in `.pdf`"));
@@ -121,7 +150,7 @@ impl Roster {
 
 /// A roster about to be printed.
 struct Print<'p> {
-    press: &'p Press<'p>,
+    sheets: &'p Sheets<'p>,
     about: &'p About,
     /// The last of its days.
     date: Date,
@@ -132,15 +161,15 @@ struct Print<'p> {
 impl Print<'_> {
     fn front(&self, entries: &[Entry]) -> Result<Document, Failure> {
         let rows = entries.iter().map(|entry| entry.row.clone()).collect();
-        let page = roster::roster(&self.press.shelf.book, self.about, self.date, rows);
-        self.press.compose(TEMPLATE, &page)
+        let page = roster::roster(&self.sheets.shelf.book, self.about, self.date, rows);
+        self.sheets.press.compose(TEMPLATE, &page)
     }
 
     /// The roster and all sheets in one PDF. A sheet that cannot be laid out is named, and stops no other.
     fn one_file(&self, entries: Vec<Entry>, place: &Place, screen: &mut Screen) -> Result<Verdict, Failure> {
         let sheets: Vec<&(Sheet, String)> = entries.iter().filter_map(|entry| entry.sheet.as_ref()).collect();
         let composed: Vec<Result<Document, Failure>> =
-            sheets.par_iter().map(|(page, _)| self.press.compose(sheet::TEMPLATE, page)).collect();
+            sheets.par_iter().map(|(page, _)| self.sheets.press.compose(sheet::TEMPLATE, page)).collect();
         let (mut documents, mut images) = (vec![self.front(&entries)?], Images::new());
         let mut left_out = LeftOut::default();
         let mut verdict = Verdict::Clean;
@@ -148,7 +177,7 @@ impl Print<'_> {
             match composed {
                 Ok(document) => {
                     documents.push(document);
-                    let (found, lacking) = self.press.photos(&page.photos);
+                    let (found, lacking) = self.sheets.press.photos(&page.photos);
                     images.extend(found);
                     left_out.extend(lacking);
                 }
@@ -159,9 +188,9 @@ impl Print<'_> {
                 }
             }
         }
-        let printed = self.press.pdf(&documents, images)?;
+        let printed = self.sheets.press.pdf(&documents, images)?;
         left_out.extend(printed.left_out);
-        left_out.report(None, &self.press.shelf.book.sources, screen);
+        left_out.report(None, &self.sheets.shelf.book.sources, screen);
         let output = Output { form: Form::Pdf, bytes: &printed.bytes };
         if let Place::File(path) = place {
             output.is_of_the_date_of(path)?;
@@ -182,7 +211,7 @@ impl Print<'_> {
         let printed: Vec<Result<LeftOut, Failure>> = entries
             .par_iter()
             .map(|entry| match &entry.sheet {
-                Some((page, file)) => self.press.print_sheet(page, &folder.join(file), &writer),
+                Some((page, file)) => self.sheets.print_sheet(page, &folder.join(file), &writer),
                 None => Ok(LeftOut::default()),
             })
             .collect();
@@ -190,7 +219,7 @@ impl Print<'_> {
         for (entry, printed) in entries.iter_mut().zip(printed) {
             let file = entry.sheet.as_ref().map_or("", |(_, file)| file.as_str());
             match printed {
-                Ok(left_out) => left_out.report(Some(file), &self.press.shelf.book.sources, screen),
+                Ok(left_out) => left_out.report(Some(file), &self.sheets.shelf.book.sources, screen),
                 Err(failure) => {
                     verdict = Verdict::Faulty;
                     entry.row.file = None;
@@ -199,7 +228,7 @@ impl Print<'_> {
                 }
             }
         }
-        let bytes = self.press.html(&self.front(&entries)?, Images::new(), true);
+        let bytes = self.sheets.press.html(&self.front(&entries)?, Images::new(), true);
         let output = Output { form: Form::Html, bytes: &bytes };
         writer.deliver(&Place::Folder(folder.to_path_buf()), self.stem, output, screen)?;
         Ok(verdict)

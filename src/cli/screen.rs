@@ -6,10 +6,14 @@ use serde::Serialize;
 
 use crate::finding::Finding;
 use crate::render::findings::{Look, text};
-use crate::render::terminal;
+use crate::render::terminal::{self, TextOptions};
 use crate::source::Sources;
 
 use super::failure::Failure;
+use super::output::Place;
+
+/// Longer lines are not read to their ends, however wide the terminal is.
+const WIDEST: usize = 110;
 
 /// Where commands print to: what was asked for on standard output, everything else on standard error.
 pub(super) struct Screen {
@@ -86,6 +90,16 @@ impl Screen {
         io::stdout().is_terminal()
     }
 
+    /// How a page's text is laid out: to the width of the terminal, or to 80 columns where it goes to none.
+    pub fn text_for(&self, place: &Place) -> TextOptions {
+        if *place != Place::Standard {
+            return TextOptions::default();
+        }
+        let width = terminal_size::terminal_size().filter(|_| self.is_terminal());
+        let width = width.map_or(TextOptions::default().width, |(width, _)| usize::from(width.0).min(WIDEST));
+        TextOptions { has_colour: self.has_colour(), width }
+    }
+
     /// Whether standard output takes colour.
     pub fn has_colour(&self) -> bool {
         wants_colour(self.is_terminal())
@@ -106,6 +120,12 @@ impl Screen {
 pub(super) fn json_line(page: &impl Serialize) -> Result<String, Failure> {
     let line = serde_json::to_string(page).map_err(|error| Failure::new(error.to_string()))?;
     Ok(line + "\n")
+}
+
+/// A page value as JSON over several lines.
+pub(super) fn json(page: &impl Serialize) -> Result<String, Failure> {
+    let text = serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
+    Ok(text + "\n")
 }
 
 /// A terminal takes colour, where nobody said otherwise: <https://no-color.org> (any value that is not empty means no), then

@@ -14,8 +14,8 @@ use super::Verdict;
 use super::failure::Failure;
 use super::new::known;
 use super::output::{self, Format as _, Output, Printing, Writer};
+use super::press::Press;
 use super::screen::Screen;
-use super::sheet::{self, Press};
 use super::shelf::{self, Shelf};
 use super::sides::revision_failure;
 
@@ -129,13 +129,11 @@ impl Season {
                     serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
                 return Ok((json + "\n").into_bytes());
             }
-            Format::Pdf => sheet::Format::Pdf,
-            Format::Html => sheet::Format::Html,
+            Format::Pdf | Format::Html => format,
         };
-        let paper = sheet::paper(self.printing.paper, &shelf.book);
-        let press = Press::new(shelf, paper, format, Default::default())?;
+        let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
         let document = press.compose(TEMPLATE, page)?;
-        if format == sheet::Format::Html {
+        if format == Format::Html {
             return Ok(press.html(&document, Images::new(), true));
         }
         let printed = press.pdf(&[document], Images::new())?;

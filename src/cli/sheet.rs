@@ -7,32 +7,22 @@ use clap::{Args, ValueEnum};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use jiff::civil::Date;
 use rayon::prelude::*;
-use serde::Serialize;
 
-use crate::book::Book;
-use crate::document::{self, Document, Templates};
 use crate::finding::{Finding, Severity, keep, order};
 use crate::pages::sheet::{self, Options};
-use crate::render::html::HtmlOptions;
 use crate::render::mark::Form;
-use crate::render::pdf::PdfOptions;
-use crate::render::{self, Images, Paper};
-use crate::source::{FaultKind, FileId, ReadError, Store, limits};
-use crate::vocabulary::blocks;
+use crate::source::{FileId, limits};
 
 use super::Verdict;
 use super::failure::Failure;
 use super::left_out::LeftOut;
 use super::output::{self, Format as _, Output, PaperName, Place, Printing, Writer};
+use super::press::{Page, Press};
 use super::screen::Screen;
-use super::shelf::{Shelf, own_text};
+use super::shelf::Shelf;
 
 /// The template of a sheet; a book's own in `templates/` stands in its place.
 pub(super) const TEMPLATE: &str = "sheet.md";
-/// Where a book's own templates lie, and a style sheet for its HTML.
-const TEMPLATE_FOLDER: &str = "templates/";
-pub(super) const STYLE: &str = "templates/style.css";
-const TEMPLATE_ENDING: &str = ".md";
 /// Where sheets go when neither the command nor the book says.
 const FOLDER: &str = "sheets";
 /// Fewer sheets than this are there before anybody has read a progress bar.
@@ -87,20 +77,12 @@ struct Job {
     path: PathBuf,
 }
 
-/// A page as it is written, with what it lacks.
-pub(super) struct Page {
-    pub bytes: Vec<u8>,
-    pub left_out: LeftOut,
-}
-
 /// What all sheets of a run share.
-pub(super) struct Press<'a> {
+pub(super) struct Sheets<'a> {
+    pub press: Press<'a>,
     pub shelf: &'a Shelf,
-    pub templates: Templates,
-    pub style: Option<String>,
-    pub paper: Paper,
     pub format: Format,
-    pub options: Options,
+    options: Options,
 }
 
 impl Sheet {
@@ -116,16 +98,16 @@ impl Sheet {
         }
         let errors = report_errors(&mut shelf, &days, screen);
         let options = Options { on: self.on, torques: self.torques, diary: self.diary, is_shared: false };
-        let press = Press::new(&shelf, paper(self.printing.paper, &shelf.book), format, options)?;
+        let sheets = Sheets::new(&shelf, self.printing.paper, format, options)?;
         match place {
-            None => press.print_all(&folder(&shelf)?, &days, &errors, screen),
-            Some(Place::Folder(folder)) => press.print_all(&folder, &days, &errors, screen),
-            Some(place) => press.print_one(&place, &days, &errors, screen),
+            None => sheets.print_all(&folder(&shelf)?, &days, &errors, screen),
+            Some(Place::Folder(folder)) => sheets.print_all(&folder, &days, &errors, screen),
+            Some(place) => sheets.print_one(&place, &days, &errors, screen),
         }
     }
 }
 
-impl Press<'_> {
+impl Sheets<'_> {
     /// The sheet of the only day, to the one place that was named.
     fn print_one(
         &self,
@@ -262,41 +244,19 @@ pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId
     of_day.chain(book.about.file).chain(carried).chain(in_the_way.map(|rejected| rejected.span.file))
 }
 
-/// The built-in templates with the book's own in front.
-pub(super) fn templates(store: &dyn Store) -> Result<Templates, Failure> {
-    let listing = store.list().map_err(|error| Failure::new(error.to_string()))?;
-    let is_template = |path: &str| format!("{path}/") == TEMPLATE_FOLDER || path.ends_with(TEMPLATE_ENDING);
-    let of_templates = |path: &str| format!("{path}/").starts_with(TEMPLATE_FOLDER) && is_template(path);
-    let leads_out = |(path, kind): &&(String, FaultKind)| *kind == FaultKind::LeadsOut && of_templates(path);
-    if let Some((path, _)) = listing.problems.iter().find(leads_out) {
-        return Err(Failure::new(format!("{path} cannot be read: {}", ReadError::LeadsOut)));
-    }
-    let mut own: BTreeMap<String, String> = BTreeMap::new();
-    for file in listing.files {
-        let name = file.path.strip_prefix(TEMPLATE_FOLDER).filter(|name| name.ends_with(TEMPLATE_ENDING));
-        let Some(name) = name else { continue };
-        own.extend(own_text(store, &file.path)?.map(|text| (name.to_owned(), text)));
-    }
-    let own = own.iter().map(|(name, text)| (name.as_str(), text.as_str()));
-    Templates::new(own).map_err(|error| Failure::new(error.to_string()))
-}
-
-impl<'a> Press<'a> {
-    pub fn new(shelf: &'a Shelf, paper: Paper, format: Format, options: Options) -> Result<Self, Failure> {
-        let (templates, style) = (templates(&shelf.store)?, own_text(&shelf.store, STYLE)?);
-        Ok(Self { shelf, templates, style, paper, format, options })
+impl<'a> Sheets<'a> {
+    pub fn new(
+        shelf: &'a Shelf,
+        paper: Option<PaperName>,
+        format: Format,
+        options: Options,
+    ) -> Result<Self, Failure> {
+        Ok(Self { press: Press::new(&shelf.book, &shelf.store, paper)?, shelf, format, options })
     }
 
     /// What the sheet of a day says; `None` where there is no such day.
     pub fn sheet(&self, day: usize) -> Option<sheet::Sheet> {
         sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, self.options)
-    }
-
-    /// Lays a page out through its template.
-    pub fn compose(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
-        document::compose(template, page, &self.templates).map_err(|error| {
-            Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
-        })
     }
 
     /// Prints what a sheet says to a file; returns what it lacks.
@@ -308,72 +268,17 @@ impl<'a> Press<'a> {
 
     /// What a sheet says, laid out and printed.
     pub fn printed(&self, page: &sheet::Sheet) -> Result<Page, Failure> {
-        let document = self.compose(TEMPLATE, page)?;
-        let (images, mut left_out) = self.photos(&page.photos);
+        let document = self.press.compose(TEMPLATE, page)?;
+        let (images, mut left_out) = self.press.photos(&page.photos);
         let bytes = match self.format {
             Format::Pdf => {
-                let printed = self.pdf(std::slice::from_ref(&document), images)?;
+                let printed = self.press.pdf(std::slice::from_ref(&document), images)?;
                 left_out.extend(printed.left_out);
                 printed.bytes
             }
-            Format::Html => self.html(&document, images, false),
+            Format::Html => self.press.html(&document, images, false),
         };
         Ok(Page { bytes, left_out })
-    }
-
-    /// Documents into one PDF.
-    pub fn pdf(&self, documents: &[Document], images: Images) -> Result<Page, Failure> {
-        let options = PdfOptions { paper: self.paper, images, title: None };
-        let printed = render::pdf::write(documents, &options)
-            .map_err(|error| Failure::new(format!("the sheet cannot be printed: {error}")))?;
-        let left_out = LeftOut::of(&printed, &self.shelf.book);
-        Ok(Page { bytes: printed.bytes, left_out })
-    }
-
-    /// A document as HTML, its tables to be sorted by their heads where that is wanted.
-    pub fn html(&self, document: &Document, images: Images, is_sortable: bool) -> Vec<u8> {
-        let style = self.style.clone();
-        let options = HtmlOptions { paper: self.paper, images, style, is_sortable, watched: None };
-        render::html::write(document, &options).into_bytes()
-    }
-
-    /// The photos that can be read, and those that are too large; what is not there was reported before.
-    pub fn photos(&self, photos: &[sheet::Photo]) -> (Images, LeftOut) {
-        let (mut images, mut left_out) = (Images::new(), LeftOut::default());
-        let mut left = limits::DOCUMENT_PHOTO_BYTES;
-        for photo in photos {
-            if images.contains_key(&photo.path) {
-                continue;
-            }
-            let limit = left.min(limits::PHOTO_BYTES);
-            match self.shelf.store.read(&photo.path, limit) {
-                Ok(bytes) => {
-                    left = left.saturating_sub(bytes.len() as u64);
-                    images.insert(photo.path.clone(), bytes);
-                }
-                Err(ReadError::TooLarge { .. }) if limit == limits::PHOTO_BYTES => {
-                    let why = format!("it has more than {limit} bytes, which is the most of one photo");
-                    left_out.photo(&self.shelf.book, &photo.path, &why);
-                }
-                Err(ReadError::TooLarge { .. }) => {
-                    let most = limits::DOCUMENT_PHOTO_BYTES;
-                    let why =
-                        format!("with it the page's photos have more than {most} bytes, which is the most");
-                    left_out.photo(&self.shelf.book, &photo.path, &why);
-                }
-                Err(_) => {}
-            }
-        }
-        (images, left_out)
-    }
-}
-
-/// The paper that was asked for; the book's own, or A4.
-pub(super) fn paper(asked: Option<PaperName>, book: &Book) -> Paper {
-    match (asked, book.about.paper.as_ref()) {
-        (Some(PaperName::Letter), _) => Paper::Letter,
-        (None, Some(own)) if own.text == blocks::LETTER => Paper::Letter,
-        _ => Paper::A4,
     }
 }
 

@@ -1,6 +1,6 @@
 //! `loambook spring`: which spring, and how much preload; and the rate of a bare coil.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::Args;
 use serde::Serialize;
@@ -8,25 +8,27 @@ use serde::Serialize;
 use crate::advice::{self, Unfit};
 use crate::finding::order;
 use crate::pages::spring::{self, Diameter, Measured, Springs};
+use crate::session::Session;
+use crate::source::Memory;
 
 use super::Verdict;
 use super::failure::Failure;
-use super::latest::{Format, Latest};
-use super::screen::{Screen, json_line};
+use super::latest::Latest;
+use super::press::{Json, WayOut};
+use super::screen::Screen;
 use super::shelf::Shelf;
+
+/// The templates of the pages; a book's own in `templates/` stand in their place.
+const TEMPLATE: &str = "spring.md";
+const COIL_TEMPLATE: &str = "coil.md";
 
 /// Prints the springs on hand with the preload that each asks for, and the static sag that follows; with `--wire`, the
 /// rate of a bare coil, without a book.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook spring --wire 12mm --outside 75mm --turns 6.5")]
 pub(super) struct Spring {
-    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider. The last day of the
-    /// book's own machine and rider when not given.
-    path: Option<PathBuf>,
-
-    /// How it is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    #[command(flatten)]
+    latest: Latest,
 
     #[command(flatten)]
     coil: BareCoil,
@@ -70,10 +72,10 @@ enum Page {
 
 impl Spring {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let way_out = WayOut::new(&self.latest.printing, "spring")?;
         if let Some(coil) = self.coil.measured() {
-            return print_bare(&coil, self.format, screen);
+            return print_bare(&coil, &way_out, screen);
         }
-        let latest = Latest { path: self.path.clone(), format: self.format };
         let page = |shelf: &Shelf, day| match advice::unfit(&shelf.book, &shelf.advice, day) {
             Some(stop) => {
                 let notebook = shelf.book.days.get(day)?.notebook.path.clone();
@@ -81,11 +83,15 @@ impl Spring {
             }
             None => spring::springs(&shelf.book, &shelf.season, day).map(Box::new).map(Page::Springs),
         };
-        let text = |page: &Page| match page {
-            Page::Springs(springs) => spring::text(springs),
-            Page::Stopped { notebook, stop, .. } => format!("{notebook}\n\n{}\n", stop.text()),
-        };
-        latest.print(book, screen, page, text)
+        let read = self.latest.read(book, screen, page)?;
+        way_out.print(
+            (&read.shelf.book, &read.shelf.store),
+            (TEMPLATE, Json::Lines),
+            &read.pages,
+            |page| page,
+            screen,
+        )?;
+        Ok(read.verdict)
     }
 }
 
@@ -102,13 +108,12 @@ impl BareCoil {
     }
 }
 
-fn print_bare(coil: &Measured, format: Format, screen: &mut Screen) -> Result<Verdict, Failure> {
+fn print_bare(coil: &Measured, way_out: &WayOut, screen: &mut Screen) -> Result<Verdict, Failure> {
     match spring::bare(coil) {
         Ok(page) => {
-            match format {
-                Format::Text => screen.print(&spring::bare_text(&page))?,
-                Format::Json => screen.print_data(json_line(&page)?.as_bytes())?,
-            }
+            // It needs none; the templates are the program's own.
+            let (book, store) = (Session::new().replay().book, Memory::default());
+            way_out.print((&book, &store), (COIL_TEMPLATE, Json::Lines), &[page], |page| page, screen)?;
             Ok(Verdict::Clean)
         }
         Err((book, mut findings)) => {

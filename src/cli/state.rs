@@ -8,11 +8,16 @@ use crate::pages::state;
 use crate::source::read_named;
 
 use super::Verdict;
-use super::cleared::{below, stops};
+use super::cleared::{WithStops, stops};
 use super::failure::Failure;
 use super::latest::last_day;
+use super::output::{AnyFormat, Printing};
+use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
+
+/// The template of the page; a book's own in `templates/` stands in its place.
+const TEMPLATE: &str = "state.md";
 
 /// Prints the settings in force in a notebook, each with the place that set it.
 ///
@@ -31,12 +36,16 @@ pub(super) struct State {
 
     /// Prints what the file says by itself, one line a value, without a book and without what is carried: the
     /// text for `git diff`. A file that is no notebook is printed as it is.
-    #[arg(long, conflicts_with = "at")]
+    #[arg(long, conflicts_with_all = ["at", "output", "format"])]
     alone: bool,
+
+    #[command(flatten)]
+    printing: Printing<AnyFormat>,
 }
 
 impl State {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let way_out = WayOut::new(&self.printing, "state")?;
         let shelf = match &self.path {
             Some(path) if self.alone => return print_alone(path, screen),
             path => Shelf::open(book, path.as_slice())?,
@@ -45,25 +54,23 @@ impl State {
             Some(_) => shelf.days(),
             None => vec![last_day(&shelf)?],
         };
-        let mut printed = 0;
+        let mut pages = Vec::new();
         for day in days {
             let notebook = shelf.book.days.get(day).map_or("", |day| &day.notebook.path);
-            let in_force = state::of_day(&shelf.book, &shelf.season, day, self.at)
+            let page = state::of_day(&shelf.book, &shelf.season, day, self.at)
                 .ok_or_else(|| no_line(notebook, self.at))?;
-            screen.print(&below(&stops(&shelf, [day]), &state::text(&in_force)))?;
-            printed += 1;
+            pages.push(WithStops { not_cleared: stops(&shelf, [day]), page });
         }
         let machines =
             shelf.book.machines.iter().filter(|(_, machine)| shelf.is_asked(machine.document.file));
-        for (name, _) in machines.filter(|_| self.path.is_some() && self.at.is_none()) {
-            screen
-                .print(&state::of_machine(&shelf.book, name).as_ref().map(state::text).unwrap_or_default())?;
-            printed += 1;
-        }
-        if let Some(path) = self.path.as_ref().filter(|_| printed == 0) {
+        let asked = machines.filter(|_| self.path.is_some() && self.at.is_none());
+        let of_machines = asked.filter_map(|(name, _)| state::of_machine(&shelf.book, name));
+        pages.extend(of_machines.map(|page| WithStops { not_cleared: Vec::new(), page }));
+        if let Some(path) = self.path.as_ref().filter(|_| pages.is_empty()) {
             return Err(Failure::new(format!("{} holds no settings of its own", path.display()))
                 .help("give a day's notebook, or a machine's for its standard setting"));
         }
+        way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), &pages, |page| page, screen)?;
         Ok(Verdict::Clean)
     }
 }

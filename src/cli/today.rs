@@ -2,15 +2,12 @@
 
 use std::path::Path;
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 use jiff::civil::Date;
 
 use crate::finding::{Finding, Severity};
 use crate::pages::prepare::{self, Ahead};
-use crate::pages::sheet::Options;
 use crate::pages::today::{self, Rides, Today as Page, When};
-use crate::render::Images;
-use crate::render::mark::Form;
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
@@ -18,9 +15,10 @@ use super::clock;
 use super::failure::Failure;
 use super::forecast::Forecast;
 use super::new::known;
-use super::output::{self, Format as _, Output, Writer, Written};
-use super::screen::{Screen, json_line};
-use super::sheet::{self, Press};
+use super::output::{AnyFormat, Printing};
+use super::press::{Json, WayOut};
+use super::screen::Screen;
+use super::sheet;
 use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
@@ -47,34 +45,12 @@ pub(super) struct Today {
     forecast: Forecast,
 
     #[command(flatten)]
-    written: Written<Format>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// For people at a terminal.
-    Text,
-    /// For a telephone: one file that a browser shows without a network.
-    Html,
-    /// One object.
-    Json,
-}
-
-impl output::Format for Format {
-    fn form(self) -> Form {
-        match self {
-            Self::Text => Form::Text,
-            Self::Html => Form::Html,
-            Self::Json => Form::Json,
-        }
-    }
+    printing: Printing<AnyFormat>,
 }
 
 impl Today {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let (place, format) = self.written.place()?;
-        let format = format.unwrap_or(Format::Text);
-        let place = output::place_of(place, format, "today")?;
+        let way_out = WayOut::new(&self.printing, "today")?;
         let mut shelf = Shelf::open(book, &[])?;
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
@@ -96,16 +72,8 @@ impl Today {
             }
         }
         let page = today::tonight(date, pages);
-        let bytes = match format {
-            Format::Text => today::text(&page).into_bytes(),
-            Format::Json => json_line(&page)?.into_bytes(),
-            Format::Html => {
-                let paper = sheet::paper(None, &shelf.book);
-                let press = Press::new(&shelf, paper, sheet::Format::Html, Options::default())?;
-                press.html(&press.compose(TEMPLATE, &page)?, Images::new(), false)
-            }
-        };
-        Writer::new().deliver(&place, "today", Output { form: format.form(), bytes: &bytes }, screen)?;
+        let pages = std::slice::from_ref(&page);
+        way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), pages, |page| page, screen)?;
         Ok(verdict)
     }
 

@@ -6,19 +6,17 @@ use clap::Args;
 
 use crate::advice::{self, Wanted};
 use crate::finding::{Finding, Severity};
-use crate::pages::sheet::Options;
 use crate::pages::what_if::{self, Told, Typed, WhatIf, solved_told};
 use crate::quantity::{self, Kind, UnitDefaults};
-use crate::render::Images;
 use crate::session::Compiled;
 use crate::vocabulary::figures;
 
 use super::Verdict;
 use super::failure::Failure;
 use super::latest::asked_for;
-use super::output::{self, AnyFormat as Format, Format as _, Output, Printing, Writer};
-use super::screen::{Screen, json_line};
-use super::sheet::{self, Press};
+use super::output::{AnyFormat, Printing};
+use super::press::{Json, WayOut};
+use super::screen::Screen;
 use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
@@ -54,7 +52,7 @@ pub(super) struct Try {
     all: bool,
 
     #[command(flatten)]
-    printing: Printing<Format>,
+    printing: Printing<AnyFormat>,
 }
 
 /// One set, tried.
@@ -70,9 +68,7 @@ struct Tried {
 
 impl Try {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let (place, format) = self.printing.written.place()?;
-        let format = format.unwrap_or(Format::Text);
-        let place = output::place_of(place, format, "try")?;
+        let way_out = WayOut::new(&self.printing, "try")?;
         let (path, first) = self.split();
         let mut shelf = Shelf::open(book, path.as_slice())?;
         let day = asked_for(&shelf, path.as_deref())?;
@@ -84,12 +80,8 @@ impl Try {
             tried.push(self.tried(&mut shelf, &start, typed, best, screen)?);
         }
         let page = start.page(&tried, self.all)?;
-        let bytes = match format {
-            Format::Text => what_if::text(&page).into_bytes(),
-            Format::Json => json_line(&page)?.into_bytes(),
-            Format::Html | Format::Pdf => self.print(&shelf, &page, format, screen)?,
-        };
-        Writer::new().deliver(&place, "try", Output { form: format.form(), bytes: &bytes }, screen)?;
+        let pages = std::slice::from_ref(&page);
+        way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), pages, |page| page, screen)?;
         let is_past = page.sets.iter().any(|set| !set.limits.is_empty());
         Ok(if is_past { Verdict::Faulty } else { Verdict::Clean })
     }
@@ -168,25 +160,6 @@ impl Try {
             failure(format!("`{value}` is no value of `{figure}`: write {} with its unit", kind.plural()))
         })?;
         Ok(Wanted { figure: figure.to_owned(), value: value.value, by: self.by.clone() })
-    }
-
-    fn print(
-        &self,
-        shelf: &Shelf,
-        page: &WhatIf,
-        format: Format,
-        screen: &mut Screen,
-    ) -> Result<Vec<u8>, Failure> {
-        let as_sheet = if format == Format::Pdf { sheet::Format::Pdf } else { sheet::Format::Html };
-        let paper = sheet::paper(self.printing.paper, &shelf.book);
-        let press = Press::new(shelf, paper, as_sheet, Options::default())?;
-        let document = press.compose(TEMPLATE, page)?;
-        if format == Format::Html {
-            return Ok(press.html(&document, Images::new(), false));
-        }
-        let printed = press.pdf(&[document], Images::new())?;
-        printed.left_out.report(None, &shelf.book.sources, screen);
-        Ok(printed.bytes)
     }
 }
 

@@ -2,22 +2,22 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::{Args, ValueEnum};
+use clap::Args;
 
-use crate::document::{self, Templates};
 use crate::figures::Here;
 use crate::pages::why;
-use crate::render::html::{self, HtmlOptions};
 use crate::source::named;
 
 use super::Verdict;
-use super::cleared::{WithStops, below, stops};
+use super::cleared::{WithStops, stops};
 use super::failure::Failure;
 use super::latest::last_day;
+use super::output::{AnyFormat, Printing};
+use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the page.
+/// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "why.md";
 
 /// Shows how a figure came about: its formula, every input with its place, and what it owes its
@@ -33,23 +33,13 @@ pub(super) struct Why {
     #[arg(value_name = "PATH[:LINE]")]
     path: Option<String>,
 
-    /// How the working is written.
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    format: Format,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// For people.
-    Text,
-    /// One object.
-    Json,
-    /// A page.
-    Html,
+    #[command(flatten)]
+    printing: Printing<AnyFormat>,
 }
 
 impl Why {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
+        let way_out = WayOut::new(&self.printing, "why")?;
         let (path, line) = self.path.as_deref().map(place).unzip();
         let line = line.flatten();
         let shelf = Shelf::open(book, path.as_slice())?;
@@ -88,21 +78,13 @@ impl Why {
             screen.remark(&format!("as of {}, the last day", about.notebook.path));
         }
         let page = WithStops { not_cleared: stops(&shelf, [day]), page: why };
-        match self.format {
-            Format::Text => screen.print(&below(&page.not_cleared, &why::text(&page.page)))?,
-            Format::Json => {
-                let json =
-                    serde_json::to_string_pretty(&page).map_err(|error| Failure::new(error.to_string()))?;
-                screen.print_data((json + "\n").as_bytes())?;
-            }
-            Format::Html => {
-                let templates =
-                    Templates::new(std::iter::empty()).map_err(|error| Failure::new(error.to_string()))?;
-                let tree = document::compose(TEMPLATE, &page, &templates)
-                    .map_err(|error| Failure::new(error.to_string()))?;
-                screen.print_data(html::write(&tree, &HtmlOptions::default()).as_bytes())?;
-            }
-        }
+        way_out.print(
+            (&shelf.book, &shelf.store),
+            (TEMPLATE, Json::Indented),
+            &[page],
+            |page| page,
+            screen,
+        )?;
         Ok(Verdict::Clean)
     }
 }

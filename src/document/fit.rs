@@ -16,6 +16,9 @@ const LOW_CHART: f64 = 28.0;
 /// The height from which a chart shows nothing more, in millimetres.
 const HIGH_CHART: f64 = 64.0;
 
+/// By how much charts grow at a time, in millimetres.
+const CHART_STEP: f64 = 4.0;
+
 /// By how much all type may grow together, the largest first.
 const LARGER: [f64; 4] = [1.2, 1.15, 1.1, 1.05];
 
@@ -28,41 +31,79 @@ const AT_A_TIME: usize = 3;
 /// The most lines to write on that are of use.
 const MOST_LINES: u32 = 24;
 
-/// A document as it fits, and how much larger than usual it is set.
+/// A document as it fits, laid out, and how much larger than usual it is set.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Fitted {
-    pub document: Document,
+pub struct Fitted<L> {
+    pub laid: L,
     pub scale: f64,
 }
 
-/// How a document may be thinned out, from everything to what must stay.
+/// How a document may be thinned out, from everything to what must stay; each is made when it is asked for.
 ///
 /// The first is the document itself.
-pub fn stages(document: &Document) -> Vec<Document> {
-    let mut stages = vec![document.clone()];
-    let mut current = document.clone();
-    if change_each(&mut current.blocks, &mut |block| match block {
+pub fn stages(document: &Document) -> impl Iterator<Item = Document> {
+    let mut thinner = Thinner { next: 0, gone: 0, may_go: None };
+    std::iter::successors(Some(document.clone()), move |current| thinner.thinned(current.clone()))
+}
+
+/// What is taken away next from a document that is too long.
+struct Thinner {
+    next: usize,
+    gone: usize,
+    may_go: Option<usize>,
+}
+
+impl Thinner {
+    /// The next that is thinner than this one; `None` where everything that may go has gone.
+    fn thinned(&mut self, mut current: Document) -> Option<Document> {
+        while let Some(step) = STEPS.get(self.next) {
+            if step(&mut current.blocks) {
+                // Charts go one by one.
+                self.next += usize::from(self.next + 1 < STEPS.len());
+                return Some(current);
+            }
+            self.next += 1;
+        }
+        let may_go = *self.may_go.get_or_insert_with(|| count_may_go(&current.blocks));
+        if self.gone == may_go {
+            return None;
+        }
+        self.gone = may_go.min(self.gone + AT_A_TIME);
+        move_off(&mut current.blocks, self.gone);
+        Some(current)
+    }
+}
+
+/// In their order; each says whether there was anything for it to do. The last is done as often as there is.
+const STEPS: [fn(&mut Vec<Block>) -> bool; 6] =
+    [let_flow, halve_lines, remove_lines, lower_charts, tighten, remove_chart];
+
+fn let_flow(blocks: &mut Vec<Block>) -> bool {
+    change_each(blocks, &mut |block| match block {
         Block::Settings(settings) if settings.rows.iter().filter(|row| row.is_changed).count() >= FLOWING => {
             settings.is_flowing = true;
             true
         }
         _ => false,
-    }) {
-        stages.push(current.clone());
-    }
-    if change_each(&mut current.blocks, &mut |block| match block {
+    })
+}
+
+fn halve_lines(blocks: &mut Vec<Block>) -> bool {
+    change_each(blocks, &mut |block| match block {
         Block::Lines { count, is_kept: false, .. } if *count > 2 => {
             *count /= 2;
             true
         }
         _ => false,
-    }) {
-        stages.push(current.clone());
-    }
-    if remove_each(&mut current.blocks, &|block| matches!(block, Block::Lines { is_kept: false, .. })) {
-        stages.push(current.clone());
-    }
-    if change_each(&mut current.blocks, &mut |block| match block {
+    })
+}
+
+fn remove_lines(blocks: &mut Vec<Block>) -> bool {
+    remove_each(blocks, &|block| matches!(block, Block::Lines { is_kept: false, .. }))
+}
+
+fn lower_charts(blocks: &mut Vec<Block>) -> bool {
+    change_each(blocks, &mut |block| match block {
         Block::Chart { chart, is_kept: false, .. }
             if chart.height.is_none_or(|height| height > LOW_CHART) =>
         {
@@ -70,79 +111,84 @@ pub fn stages(document: &Document) -> Vec<Document> {
             true
         }
         _ => false,
-    }) {
-        stages.push(current.clone());
-    }
-    if change_each(&mut current.blocks, &mut |block| match block {
+    })
+}
+
+fn tighten(blocks: &mut Vec<Block>) -> bool {
+    change_each(blocks, &mut |block| match block {
         Block::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed) => {
             settings.is_tight = true;
             true
         }
         _ => false,
-    }) {
-        stages.push(current.clone());
-    }
-    while remove_last(&mut current.blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. })) {
-        stages.push(current.clone());
-    }
-    let may_go = count_may_go(&current.blocks);
-    let mut gone = 0;
-    while gone < may_go {
-        gone = may_go.min(gone + AT_A_TIME);
-        move_off(&mut current.blocks, gone);
-        stages.push(current.clone());
-    }
-    stages
+    })
 }
 
-/// The document as it takes no more pages than it asks for, and as large as they hold; `pages` says how many a
-/// document takes at a scale.
+fn remove_chart(blocks: &mut Vec<Block>) -> bool {
+    remove_last(blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. }))
+}
+
+/// The document as it takes no more pages than it asks for, and as large as they hold; `lay` lays it out at a scale, and
+/// `pages` says how many pages that takes. Nothing is laid out twice.
 ///
 /// If it cannot, the fullest that takes as few pages as the thinnest.
-pub fn fit(document: &Document, mut pages: impl FnMut(&Document, f64) -> usize) -> Fitted {
-    let as_it_is = |document: Document| Fitted { document, scale: 1.0 };
-    let Some(wanted) = document.metadata.pages else { return as_it_is(document.clone()) };
+pub fn fit<L>(
+    document: &Document,
+    lay: impl Fn(&Document, f64) -> L,
+    pages: impl Fn(&L) -> usize,
+) -> Fitted<L> {
+    let Some(wanted) = document.metadata.pages else {
+        return Fitted { laid: lay(document, 1.0), scale: 1.0 };
+    };
     let wanted = usize::try_from(wanted).unwrap_or(usize::MAX);
-    let mut counted: Vec<(Document, usize)> = Vec::new();
+    let fits =
+        |document: &Document, scale: f64| Some(lay(document, scale)).filter(|laid| pages(laid) <= wanted);
+    let mut fullest: Option<(L, usize)> = None;
     for stage in stages(document) {
-        let count = pages(&stage, 1.0);
+        let laid = lay(&stage, 1.0);
+        let count = pages(&laid);
         if count <= wanted {
-            return grown(stage, |document, scale| pages(document, scale) <= wanted);
+            return grown(stage, laid, fits);
         }
-        counted.push((stage, count));
+        if fullest.as_ref().is_none_or(|(_, fewest)| count < *fewest) {
+            fullest = Some((laid, count));
+        }
     }
-    let fewest = counted.iter().map(|(_, count)| *count).min().unwrap_or(0);
-    let fullest = counted.into_iter().find(|(_, count)| *count == fewest);
-    as_it_is(fullest.map_or_else(|| document.clone(), |(stage, _)| stage))
+    let laid = fullest.map_or_else(|| lay(document, 1.0), |(laid, _)| laid);
+    Fitted { laid, scale: 1.0 }
 }
 
 /// A document that fits, as large as it still does.
-fn grown(document: Document, mut fits: impl FnMut(&Document, f64) -> bool) -> Fitted {
-    let scale = LARGER.into_iter().find(|scale| fits(&document, *scale)).unwrap_or(1.0);
-    let mut document = document;
-    let heights = || std::iter::successors(Some(HIGH_CHART), |height| Some(height - 4.0));
-    let lowest = lowest_chart(&document.blocks).unwrap_or(HIGH_CHART);
-    for height in heights().take_while(|height| *height > lowest) {
-        let mut higher = document.clone();
-        raise_charts(&mut higher.blocks, height);
-        if fits(&higher, scale) {
-            document = higher;
-            break;
+fn grown<L>(mut document: Document, laid: L, fits: impl Fn(&Document, f64) -> Option<L>) -> Fitted<L> {
+    let larger = LARGER.into_iter().find_map(|scale| Some((fits(&document, scale)?, scale)));
+    let (mut laid, scale) = larger.unwrap_or((laid, 1.0));
+    let lowest = lowest_chart(&document.blocks);
+    // The most that fits, by halving: more of it never takes less room.
+    let mut most_of = |change: &dyn Fn(&mut [Block], u32) -> bool, mut most: u32| {
+        let (start, mut least) = (document.clone(), 0);
+        while least < most {
+            let middle = (least + most).div_ceil(2);
+            let mut longer = start.clone();
+            if change(&mut longer.blocks, middle)
+                && let Some(fitting) = fits(&longer, scale)
+            {
+                (document, laid, least) = (longer, fitting, middle);
+            } else {
+                most = middle - 1;
+            }
         }
+    };
+    let lowest = lowest.filter(|lowest| *lowest < HIGH_CHART);
+    if let Some(lowest) = lowest {
+        let steps = ((HIGH_CHART - lowest) / CHART_STEP).ceil() as u32;
+        let raise = |blocks: &mut [Block], by: u32| {
+            raise_charts(blocks, (lowest + CHART_STEP * f64::from(by)).min(HIGH_CHART));
+            true
+        };
+        most_of(&raise, steps);
     }
-    let (mut least, mut most) = (0, MOST_LINES);
-    // The most lines that fit, by halving: more of them never take less room.
-    while least < most {
-        let middle = (least + most).div_ceil(2);
-        let mut longer = document.clone();
-        if add_lines(&mut longer.blocks, middle) && fits(&longer, scale) {
-            least = middle;
-        } else {
-            most = middle - 1;
-        }
-    }
-    add_lines(&mut document.blocks, least);
-    Fitted { document, scale }
+    most_of(&|blocks, more| add_lines(blocks, more), MOST_LINES);
+    Fitted { laid, scale }
 }
 
 fn lowest_chart(blocks: &[Block]) -> Option<f64> {

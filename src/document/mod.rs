@@ -21,6 +21,7 @@
 //! date = "2026-05-02"            # the document's own date; nothing here asks a clock
 //! foot = "day.md · 1f3e…"        # stands at the foot of each page, before `page n of m`
 //! pages = 1                      # gives way in the fixed order until it fits this many; flows if absent
+//! lines = 40                     # at a terminal, lists are cut until each head with what is below it fits this many
 //! +++
 //! ```
 //!
@@ -42,6 +43,9 @@
 //! | `layout prose` | Markdown | a rider's own words, in which no fence is a layout block |
 //! | `layout page` | nothing | what follows begins a new page |
 //!
+//! In columns a heading of the fifth level is shown only where they stand beside each other, and one of the sixth only where they
+//! stand below each other, at a terminal or on a telephone: the names of a row's cells.
+//!
 //! Tables are Markdown tables: `---:` sets a column to the right, aligned on the decimal mark, and their
 //! heads are repeated on every page. An image alone in a paragraph is a picture. `layout table` holds one
 //! Markdown table and sets it at the small size, for wide rows.
@@ -57,9 +61,11 @@
 //! through the filter `toml`, which writes the whole value, quotes and all: `name = {{ row.name | toml }}`;
 //! a table is written as its lines of `key = value`, so that ```` ```layout chart ```` may hold nothing but
 //! `{{ page.chart | toml }}`, and absent values are left out. Text in TOML is plain text, never Markdown.
-//! A rider's own Markdown comes through the filter `prose`, which puts it into a `layout prose` that it cannot leave.
+//! A figure that may be unknown comes through `told`: its value, else what it needs; `told(short=true)` a dash in the place of that.
+//! A rider's own Markdown comes through the filter `prose`, which puts it into a `layout prose` that it cannot leave; a text that
+//! is to be shown letter by letter through `code`.
 //!
-//! Templates hold loops, conditions and inclusions, and the filters `default`, `toml`, `prose`, `length`, `upper`,
+//! Templates hold loops, conditions and inclusions, and the filters `default`, `toml`, `prose`, `code`, `told`, `length`, `upper`,
 //! `lower`, `trim`, `join`, `replace`, `first`, `last`, `nth`, `round`, `abs`, `int` and `float`. What is not
 //! written out is compared by `is same(as=…)`. They keep no variables and make no lists of any length, so that what
 //! they take is in proportion to what the page says.

@@ -26,6 +26,7 @@ struct HeadTable {
     date: Option<String>,
     foot: Option<String>,
     pages: Option<u32>,
+    lines: Option<u32>,
 }
 
 /// Reads the Markdown that a template wrote; `template` is its name, for the errors.
@@ -52,6 +53,7 @@ pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
             date: head.date,
             foot: head.foot,
             pages: head.pages,
+            lines: head.lines,
         },
         blocks,
     })

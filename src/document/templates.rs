@@ -17,13 +17,21 @@ use crate::source::limits;
 /// front of one of these.
 pub static BUILT_IN: &[(&str, &str)] = &[
     ("card.md", include_str!("../../templates/card.md")),
+    ("coil.md", include_str!("../../templates/coil.md")),
     ("compare.md", include_str!("../../templates/compare.md")),
     ("contents.md", include_str!("../../templates/contents.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
+    ("due.md", include_str!("../../templates/due.md")),
+    ("figures.md", include_str!("../../templates/figures.md")),
+    ("gearing.md", include_str!("../../templates/gearing.md")),
+    ("next.md", include_str!("../../templates/next.md")),
+    ("prepare.md", include_str!("../../templates/prepare.md")),
     ("proof.md", include_str!("../../templates/proof.md")),
     ("season.md", include_str!("../../templates/season.md")),
     ("side-view.md", include_str!("../../templates/side-view.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("spring.md", include_str!("../../templates/spring.md")),
+    ("state.md", include_str!("../../templates/state.md")),
     ("today.md", include_str!("../../templates/today.md")),
     ("try.md", include_str!("../../templates/try.md")),
     ("roster.md", include_str!("../../templates/roster.md")),
@@ -52,6 +60,8 @@ impl Templates {
         engine.register_function(STEPS, steps);
         engine.register_filter("toml", toml);
         engine.register_filter("prose", prose);
+        engine.register_filter("code", code);
+        engine.register_filter("told", told);
         engine.register_filter("default", default);
         engine.register_filter("length", length);
         engine.register_filter("upper", |text: &str, _: Kwargs, _: &State| changed(text, str::to_uppercase));
@@ -243,6 +253,22 @@ fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
     Ok(Value::safe_string(&text))
 }
 
+/// A figure in a line of text: its value, else what it needs; with `short` a dash in the place of that.
+fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
+    let of = |key: &'static str| value.as_map().and_then(|map| map.get(&key.into()));
+    if let Some(shown) = of("shown").and_then(Value::as_str) {
+        spend(shown.len())?;
+        return Ok(shown.to_owned());
+    }
+    let Some(wanted) = of("wanted").and_then(Value::as_str) else { return Ok(String::new()) };
+    spend(wanted.len())?;
+    if kwargs.get::<bool>("short")? == Some(true) {
+        return Ok("–".to_owned());
+    }
+    let is_wanted = of("is_wanted").and_then(Value::as_bool) == Some(true);
+    Ok(if is_wanted { format!("needs {wanted}") } else { wanted.to_owned() })
+}
+
 /// What stands for a value that is not there: a name that the page does not have, or an unknown. The engine's
 /// own filter of this name lets unknowns through.
 fn default(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<Value> {
@@ -252,11 +278,20 @@ fn default(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<Value> {
 /// A rider's own Markdown, in a block of its own: what it opens it cannot leave open for the template, and nothing in it
 /// can become a layout block, however it is written.
 fn prose(text: &str, _: Kwargs, _: &State) -> TeraResult<Value> {
+    fenced(&format!("layout {PROSE}"), text)
+}
+
+/// A text as it is written, letter by letter.
+fn code(text: &str, _: Kwargs, _: &State) -> TeraResult<Value> {
+    fenced("", text.trim_end())
+}
+
+fn fenced(kind: &str, text: &str) -> TeraResult<Value> {
     spend(text.len())?;
     // No run of backticks in it is long enough to close the block.
     let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
     let fence = "`".repeat(longest.max(2) + 1);
-    Ok(Value::safe_string(&format!("\n{fence}layout {PROSE}\n{text}\n{fence}\n")))
+    Ok(Value::safe_string(&format!("\n{fence}{kind}\n{text}\n{fence}\n")))
 }
 
 #[cfg(test)]

@@ -24,6 +24,8 @@ pub struct Metadata {
     pub foot: Option<String>,
     /// How many pages it may take before things give way; absent, it flows.
     pub pages: Option<u32>,
+    /// How many lines of a terminal it may take for each of its heads before lists give way; absent, it takes what it needs.
+    pub lines: Option<u32>,
 }
 
 /// One thing on the page.
@@ -247,7 +249,17 @@ pub struct Image {
     pub description: String,
 }
 
+/// Heading of a column where it stands beside others, and where it stands below them.
+pub const BESIDE: u8 = 5;
+pub const BELOW: u8 = 6;
+
 impl Block {
+    /// Whether this is the heading of a column that is not shown where the column stands so.
+    pub fn is_hidden(&self, is_beside: bool) -> bool {
+        let hidden = if is_beside { BELOW } else { BESIDE };
+        matches!(self, Self::Heading { level, .. } if *level == hidden)
+    }
+
     /// When this block gives way on a full page; `None` if it stays.
     ///
     /// Settings as a whole stay: only their unchanged rows give way.

@@ -1,9 +1,9 @@
 //! What is due on every machine of a book, for people and for calendars.
 
 use std::collections::BTreeMap;
-use std::fmt::Write;
 
 use jiff::civil::Date;
+use serde::Serialize;
 
 use crate::book::{Book, Day, Notebook};
 use crate::checks::{self, Due};
@@ -204,29 +204,47 @@ fn uid(machine: &str, rider: Option<&str>, name: &str) -> String {
     format!("{}@loambook", blob_id(parts.join("\n").as_bytes()))
 }
 
-/// The list for people.
-pub fn text(list: &DueList) -> String {
-    let mut text = String::new();
-    for machine in &list.machines {
-        let _ = writeln!(text, "{}", machine.title);
-        let names: Vec<String> = machine.entries.iter().map(Entry::titled).collect();
-        let whens: Vec<String> = machine.entries.iter().map(Entry::when).collect();
-        let width = |texts: &[String]| texts.iter().map(|text| text.chars().count()).max().unwrap_or(0);
-        let (name_width, when_width) = (width(&names), width(&whens));
-        for ((entry, name), when) in machine.entries.iter().zip(&names).zip(&whens) {
-            let _ = writeln!(text, "  {when:<when_width$}  {name:<name_width$}  {}", entry.why);
-        }
-        text.push('\n');
+/// The list for its template.
+#[derive(Debug, Serialize)]
+pub struct Laid<'l> {
+    on: String,
+    machines: Vec<LaidMachine<'l>>,
+}
+
+#[derive(Debug, Serialize)]
+struct LaidMachine<'l> {
+    title: &'l str,
+    entries: Vec<LaidEntry<'l>>,
+}
+
+#[derive(Debug, Serialize)]
+struct LaidEntry<'l> {
+    titled: String,
+    when: String,
+    why: &'l str,
+    is_overdue: bool,
+}
+
+impl DueList {
+    /// For its template.
+    pub fn laid(&self) -> Laid<'_> {
+        let machines = self.machines.iter().map(MachineDue::laid);
+        Laid { on: self.on.to_string(), machines: machines.collect() }
     }
-    if list.machines.is_empty() {
-        text.push_str(
-            "nothing is checked or serviced at intervals: give a band its `recheck`, or write `service`\n",
-        );
+}
+
+impl MachineDue {
+    fn laid(&self) -> LaidMachine<'_> {
+        LaidMachine { title: &self.title, entries: self.entries.iter().map(Entry::laid).collect() }
     }
-    text
 }
 
 impl Entry {
+    fn laid(&self) -> LaidEntry<'_> {
+        let (titled, when) = (self.titled(), self.when());
+        LaidEntry { titled, when, why: &self.why, is_overdue: self.is_overdue }
+    }
+
     /// What it is, and whose.
     pub fn titled(&self) -> String {
         match &self.rider {

@@ -2,7 +2,6 @@
 //! anti-squat.
 
 use std::collections::BTreeSet;
-use std::fmt::Write;
 
 use serde::Serialize;
 
@@ -16,15 +15,11 @@ use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Bounds, Readings};
 use crate::vocabulary::{Typed, figures, settings};
 
-use super::columns::columns;
 use super::say::Say;
 use super::told::Told;
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
-
-/// Common practice, no source.
-const CAUTION: &str = "Engine off, fingers clear; free play from the machine's manual, checked where countershaft, pivot and axle are in line.";
 
 /// How far a ratio may be from today's and still be near it, as a share: two rear teeth and a front tooth, about.
 const NEAR: f64 = 0.12;
@@ -59,6 +54,8 @@ pub struct Pair {
     pub ratio: Told,
     /// Against today's, as a share; below zero is taller gearing.
     pub ratio_change: f64,
+    /// The same for people.
+    pub ratio_by: String,
     /// At the rev limit, first gear first.
     pub speeds: Vec<Told>,
     /// With the axle at its standard place; no whole number as a rule.
@@ -173,6 +170,7 @@ impl Shop<'_> {
             rear,
             is_today,
             ratio_change,
+            ratio_by: percent(ratio_change),
             links,
             is_todays_chain: links == todays,
             is_inside: self.is_inside(&worn.axle),
@@ -255,76 +253,40 @@ fn counted(kind: Kind, count: u32) -> HeldValue {
 /// What the second table is of.
 const SPEED: &str = "speed in each gear";
 
-/// The page as a terminal shows it.
-pub fn text(page: &Gearings) -> String {
-    let mut text = format!("{}  {}\n\n", page.notebook, page.title);
-    if page.pairs.is_empty() {
-        text.push_str("  needs drive front, drive rear\n");
-        return text;
-    }
-    let rows: Vec<Vec<String>> = page.pairs.iter().map(chain_row).collect();
-    let heads = [
-        "front / rear",
-        "ratio",
-        "",
-        "links needed",
-        "chain",
-        "axle, + is back",
-        "",
-        "wheelbase",
-        "",
-        "anti-squat",
-        "",
-    ];
-    text.push_str(&columns(&heads, &rows));
-    if let Some(speeds) = speeds(page) {
-        let _ = write!(text, "\nspeed at the rev limit\n{speeds}");
-    }
-    text.push('\n');
-    for (what, wanted) in wants(page) {
-        let _ = writeln!(text, "{what} wants {wanted}");
-    }
-    match &page.adjuster {
-        Some(adjuster) => {
-            let _ =
-                writeln!(text, "the adjuster takes {adjuster} from where the standard gearing has the axle");
-        }
-        None => {
-            let _ = writeln!(
-                text,
-                "whether the axle fits wants `{}` in the machine's `{}`",
-                Drive::adjuster,
-                Drive::SPEC.word
-            );
-        }
-    }
-    if page.left_out > 0 {
-        let _ = writeln!(text, "{} more on hand are not near today's ratio", page.left_out);
-    }
-    if !page.assumed.is_empty() {
-        let _ = writeln!(text, "assumed: {}", page.assumed.join("; "));
-    }
-    let _ = writeln!(text, "\n{CAUTION}");
-    text
+/// The page with what follows from all its pairs.
+#[derive(Debug, Serialize)]
+pub struct Laid<'p> {
+    #[serde(flatten)]
+    page: &'p Gearings,
+    /// Whether any speed is known.
+    has_speeds: bool,
+    /// The speeds of the pair that has most, for the heads.
+    gears: &'p [Told],
+    wants: Vec<Want>,
 }
 
-/// The table of speeds, where any is known.
-fn speeds(page: &Gearings) -> Option<String> {
-    let all = || page.pairs.iter().flat_map(|pair| &pair.speeds);
-    all().find(|speed| speed.shown.is_some())?;
-    let gears = page.pairs.iter().map(|pair| pair.speeds.len()).max().unwrap_or_default();
-    let heads: Vec<String> = (1..=gears).map(|gear| format!("gear {gear}")).collect();
-    let heads: Vec<&str> = std::iter::once("front / rear").chain(heads.iter().map(String::as_str)).collect();
-    let rows: Vec<Vec<String>> = page
-        .pairs
-        .iter()
-        .map(|pair| std::iter::once(sprockets(pair)).chain(pair.speeds.iter().map(Told::cell)).collect())
-        .collect();
-    Some(columns(&heads, &rows))
+/// What an empty place of the page waits for.
+#[derive(Debug, PartialEq, Serialize)]
+pub struct Want {
+    what: &'static str,
+    wanted: String,
+}
+
+impl Gearings {
+    /// For its template.
+    pub fn laid(&self) -> Laid<'_> {
+        let speeds = || self.pairs.iter().map(|pair| pair.speeds.as_slice());
+        Laid {
+            page: self,
+            has_speeds: speeds().flatten().any(|speed| speed.shown.is_some()),
+            gears: speeds().max_by_key(|speeds| speeds.len()).unwrap_or_default(),
+            wants: wants(self),
+        }
+    }
 }
 
 /// What the empty places of the tables want, each thing once.
-fn wants(page: &Gearings) -> Vec<(&'static str, String)> {
+fn wants(page: &Gearings) -> Vec<Want> {
     let mut wants = Vec::new();
     for pair in &page.pairs {
         let cells = [
@@ -336,13 +298,13 @@ fn wants(page: &Gearings) -> Vec<(&'static str, String)> {
         ];
         let speeds = pair.speeds.iter().map(|speed| (SPEED, speed));
         for (what, told) in cells.into_iter().chain(speeds) {
-            let want = told.wanted.as_ref().map(|wanted| (what, wanted.clone()));
+            let want = told.wanted.as_ref().map(|wanted| Want { what, wanted: wanted.clone() });
             wants.extend(want.filter(|want| !wants.contains(want)));
         }
     }
     if page.pairs.iter().all(|pair| pair.speeds.is_empty()) {
         let keys = [Drive::gears, Drive::primary, Drive::rev_limit].join(", ");
-        wants.push((SPEED, format!("{} {keys}", Drive::SPEC.word)));
+        wants.push(Want { what: SPEED, wanted: format!("{} {keys}", Drive::SPEC.word) });
     }
     wants
 }
@@ -350,34 +312,4 @@ fn wants(page: &Gearings) -> Vec<(&'static str, String)> {
 /// A share as a change, with the minus sign of typography.
 fn percent(change: f64) -> String {
     format!("{:+.1} %", 100.0 * change).replace('-', "\u{2212}")
-}
-
-fn sprockets(pair: &Pair) -> String {
-    format!("{} / {}{}", pair.front, pair.rear, if pair.is_today { " today" } else { "" })
-}
-
-fn chain_row(pair: &Pair) -> Vec<String> {
-    let change = |told: &Option<Told>| told.as_ref().map(Told::text).unwrap_or_default();
-    let chain = match pair.links {
-        Some(links) if pair.is_todays_chain => links.to_string(),
-        Some(links) => format!("{links}, another"),
-        None => String::new(),
-    };
-    vec![
-        sprockets(pair),
-        pair.ratio.cell(),
-        if pair.is_today { String::new() } else { percent(pair.ratio_change) },
-        pair.links_needed.cell(),
-        chain,
-        pair.axle.cell(),
-        match pair.is_inside {
-            Some(true) => "inside".to_owned(),
-            Some(false) => "outside its adjuster".to_owned(),
-            None => String::new(),
-        },
-        pair.wheelbase.cell(),
-        change(&pair.wheelbase_change),
-        pair.anti_squat.cell(),
-        change(&pair.anti_squat_change),
-    ]
 }

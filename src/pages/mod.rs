@@ -16,6 +16,7 @@ mod gauge;
 pub mod gearing;
 pub mod guide;
 pub(crate) mod made;
+pub mod next;
 pub mod prepare;
 pub mod proof;
 pub mod roster;

@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use crate::figures::{Figure, Number, Standing, standing};
+use crate::figures::{Absent, Figure, Number, Standing, standing};
 use crate::quantity::{Kind, Way, show_measured_change};
 use crate::vocabulary::values::{Band, Bounds};
 
-use super::say::{Say, lacking, wanted};
+use super::say::{Say, wanted};
 
 /// A figure with its uncertainty, or the name of what is wanted for it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -18,11 +18,11 @@ pub struct Told {
     /// Expanded uncertainty (k = 2) in `unit`; `None` where none is known.
     pub expanded: Option<f64>,
     pub unit: Option<&'static str>,
-    /// What to measure or write, where there is no value.
+    /// What to measure or write, where there is no value; or why there is none.
     pub wanted: Option<String>,
-    /// The same in a line of text.
-    #[serde(skip)]
-    pub lacking: Option<String>,
+    /// Whether that is only to be measured or written.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub is_wanted: bool,
 }
 
 impl Told {
@@ -33,7 +33,7 @@ impl Told {
             expanded: figure.expanded(),
             unit: figure.number().map(|number| number.kind.si_unit()),
             wanted: figure.absent().map(wanted),
-            lacking: figure.absent().map(lacking),
+            is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
         }
     }
 
@@ -49,19 +49,15 @@ impl Told {
             expanded: change.expanded(),
             unit: Some(change.kind.si_unit()),
             wanted: None,
-            lacking: None,
+            is_wanted: false,
         })
     }
 
-    /// For a place in a table of text that tells below it what is wanted.
-    pub fn cell(&self) -> String {
-        let unknown = || self.wanted.as_ref().map(|_| "–".to_owned());
-        self.shown.clone().or_else(unknown).unwrap_or_default()
-    }
-
-    /// For a place in a table of text.
+    /// In a line of text.
     pub fn text(&self) -> String {
-        self.shown.clone().or_else(|| self.lacking.clone()).unwrap_or_default()
+        let lead = if self.is_wanted { "needs " } else { "" };
+        let lacking = || self.wanted.as_ref().map(|wanted| format!("{lead}{wanted}"));
+        self.shown.clone().or_else(lacking).unwrap_or_default()
     }
 }
 

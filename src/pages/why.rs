@@ -1,8 +1,6 @@
 //! How a figure came about: its formula, every input with its place, and which of them it owes its
 //! uncertainty to.
 
-use std::fmt::Write;
-
 use serde::Serialize;
 
 use crate::book::Book;
@@ -12,7 +10,6 @@ use crate::quantity::{Kind, Units, show_width, show_with_uncertainty};
 use crate::source::Span;
 use crate::vocabulary::{self, figures};
 
-use super::columns::wrapped;
 use super::gauge::Pump;
 use super::say::{Say, wanted};
 
@@ -214,59 +211,6 @@ fn improve(number: &Number) -> Option<String> {
 
 fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
-}
-
-/// The working for people, top down.
-pub fn text(why: &Why) -> String {
-    let mut text = format!("{}  ({})\n", why.id, why.label);
-    let shown = why.shown.as_deref().or(why.missing.as_deref()).unwrap_or("cannot be had");
-    let lead = match (&why.shown, why.is_wanted) {
-        (Some(_), _) => "  = ",
-        (None, true) => "  needs ",
-        (None, false) => "  ",
-    };
-    let _ = writeln!(text, "{lead}{shown}");
-    if let Some(coverage) = &why.coverage {
-        let _ = writeln!(text, "    {coverage}");
-    }
-    let _ = writeln!(text, "\nformula\n  {}\n  {}", why.formula, why.published);
-    if !why.inputs.is_empty() {
-        let rows =
-            why.inputs.iter().map(|input| [input.name.clone(), input.written.clone(), input.place.clone()]);
-        let _ = write!(text, "\nfrom\n{}", columns(rows.collect()));
-    }
-    if !why.assumed.is_empty() {
-        let _ = writeln!(text, "\nassumed\n  {}", why.assumed.join("\n  "));
-    }
-    if !why.scatter.is_empty() {
-        text.push_str("\nscatter of readings\n");
-        for line in why.scatter.iter().flat_map(|line| wrapped(line, 78)) {
-            let _ = writeln!(text, "  {line}");
-        }
-    }
-    if !why.budget.is_empty() {
-        let rows = why.budget.iter().map(|line| {
-            [line.name.clone(), line.value.clone(), format!("{:>5}  {}", line.percent, line.effect)]
-        });
-        let _ = write!(text, "\nuncertainty, by share of its square\n{}", columns(rows.collect()));
-    }
-    if let Some(improve) = &why.improve {
-        let _ = writeln!(text, "\nto know it better\n  {improve}");
-    }
-    text
-}
-
-/// Lines up three columns.
-fn columns(rows: Vec<[String; 3]>) -> String {
-    let width = |column: usize| {
-        rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
-    };
-    let (first, second) = (width(0), width(1));
-    let mut text = String::new();
-    for [a, b, c] in &rows {
-        let _ = writeln!(text, "  {a:<first$}  {b:<second$}  {c}");
-    }
-    text
 }
 
 /// More names than this are a list, and `loambook words figures` has a better one.

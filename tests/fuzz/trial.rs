@@ -9,13 +9,15 @@ use std::time::{Duration, Instant};
 use jiff::civil::Date;
 use loambook::advice::{self, Asking, Wanted};
 use loambook::checks;
-use loambook::document::{self, Templates};
+use loambook::document::{self, Document, Templates};
 use loambook::finding::order;
 use loambook::pages::compare::{Side, Subject};
+use loambook::pages::next::NextPage;
 use loambook::pages::{compare, due, figures, gearing, roster, season, sheet, spring, state, today, what_if};
 use loambook::render::findings::{Look, json, sarif, text};
 use loambook::render::html::{self, HtmlOptions};
 use loambook::render::pdf::{self, PdfOptions};
+use loambook::render::terminal::{self, TextOptions};
 use loambook::render::{self, Images, calendar, csv};
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Store, limits};
@@ -166,11 +168,11 @@ fn everything(files: &Files, effort: Effort) -> String {
             press.page("sheet.md", &page, page.photos.iter().map(|photo| photo.path.as_str()));
         }
         if let Some(page) = figures::of_day(&book, &replayed, *day) {
-            press.json(&page, &figures::text(&page, figures::Extent::All));
+            press.json(&page);
+            press.text("figures.md", &page.at_end(figures::Extent::All));
         }
         if let Some(page) = today::today(&book, &replayed, &advice, *day, ASKED_ON, false) {
             let tonight = today::tonight(ASKED_ON, vec![page]);
-            press.json(&tonight, &today::text(&tonight));
             press.page("today.md", &tonight, []);
         }
         for figure in ["sag.rear.rider", "sag.front.rider", "geometry.trail", "drive.ratio"] {
@@ -182,24 +184,28 @@ fn everything(files: &Files, effort: Effort) -> String {
         }
         let asking = Asking { day: *day, points: None, on: Some(ASKED_ON) };
         if let Some(next) = advice::next(&book, &replayed, asking, &advice) {
-            press.json(&next, &advice::text(&next, true));
+            press.text("next.md", &NextPage::new(String::new(), next).laid(true));
         }
         if let Some(page) = spring::springs(&book, &replayed, *day) {
-            press.json(&page, &spring::text(&page));
+            press.text("spring.md", &page);
         }
         if let Some(page) = gearing::gearings(&book, &replayed, *day) {
-            press.json(&page, &gearing::text(&page));
+            press.text("gearing.md", &page.laid());
         }
-        press.told.extend(state::of_day(&book, &replayed, *day, None).as_ref().map(state::text));
+        if let Some(page) = state::of_day(&book, &replayed, *day, None) {
+            press.text("state.md", &page);
+        }
     }
     for machine in book.machines.keys() {
-        press.told.extend(state::of_machine(&book, machine).as_ref().map(state::text));
+        if let Some(page) = state::of_machine(&book, machine) {
+            press.text("state.md", &page);
+        }
     }
     for bytes in files.values().skip(effort.salt as usize % files.len().max(1)).take(1) {
         press.told.extend(state::alone(bytes));
     }
     let list = due::due(&book, &replayed, ASKED_ON);
-    press.told.push_str(&due::text(&list));
+    press.text("due.md", &list.laid());
     press.told.push_str(&calendar::calendar(&list));
 
     let history = season::page(&book, &replayed, &advice, &season::Options::default());
@@ -243,20 +249,27 @@ struct Press<'a> {
 }
 
 impl Press<'_> {
-    fn json(&mut self, page: &impl Serialize, text: &str) {
+    fn json(&mut self, page: &impl Serialize) {
         self.told.push_str(&serde_json::to_string(page).unwrap_or_default());
-        self.told.push_str(text);
+        self.told.push('\n');
+    }
+
+    fn composed(&mut self, template: &str, page: &impl Serialize) -> Option<Document> {
+        let composed = document::compose(template, page, &self.templates);
+        composed.inspect_err(|error| drop(writeln!(self.told, "{error}"))).ok()
+    }
+
+    fn text(&mut self, template: &str, page: &impl Serialize) {
+        self.json(page);
+        if let Some(document) = self.composed(template, page) {
+            self.told.push_str(&terminal::write(&document, TextOptions::default()));
+        }
     }
 
     fn page<'p>(&mut self, template: &str, page: &impl Serialize, photos: impl IntoIterator<Item = &'p str>) {
-        self.json(page, "\n");
-        let document = match document::compose(template, page, &self.templates) {
-            Ok(document) => document,
-            Err(error) => {
-                let _ = writeln!(self.told, "{error}");
-                return;
-            }
-        };
+        self.json(page);
+        let Some(document) = self.composed(template, page) else { return };
+        self.told.push_str(&terminal::write(&document, TextOptions::default()));
         let read = |path: &str| Some((path.to_owned(), self.store.read(path, limits::PHOTO_BYTES).ok()?));
         let images: Images = photos.into_iter().filter_map(read).collect();
         let options = HtmlOptions { images: images.clone(), is_sortable: true, ..HtmlOptions::default() };

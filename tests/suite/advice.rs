@@ -625,7 +625,7 @@ fn the_command_asks_the_last_day_and_its_json_is_stable() {
     };
     let (status, text) = run(&["next", "days"]);
     assert_eq!(status, Some(0));
-    assert!(text.starts_with("days/b.md\n"), "{text}");
+    assert!(text.contains("\ndays/b.md\n"), "{text}");
     assert!(text.contains("fork height 2 mm down: 5 mm → 3 mm"), "{text}");
     assert!(!text.contains("days/a.md\n"), "{text}");
     let (_, json) = run(&["next", "days/b.md", "--format", "json"]);

@@ -615,16 +615,16 @@ mod why {
         assert_eq!(code(&output), 0, "{}", err(&output));
         let text = out(&output);
         let order = [
-            " = ",
+            " ± ",
             // Reference case "both readings rest on one scatter": 2.92646558 / 1.22474487.
             "k = 2.39 for 95.45 % (8 effective degrees of freedom)",
-            "\nformula",
+            "\nFormula",
             "sag = hanging − loaded",
-            "\nfrom",
-            "\nassumed",
-            "\nscatter of readings",
-            "\nuncertainty",
-            "\nto know it better",
+            "\nFrom",
+            "\nAssumed",
+            "\nScatter of readings",
+            "\nUncertainty",
+            "\n  To know it better",
         ];
         let places: Vec<usize> =
             order.iter().map(|part| text.find(part).unwrap_or_else(|| panic!("{part}: {text}"))).collect();

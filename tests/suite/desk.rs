@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 use std::process::Output;
 
 use assert_cmd::Command;
+use loambook::document::{self, Templates};
+use loambook::render::terminal::{self, TextOptions};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -73,4 +75,10 @@ pub fn file_names(folder: &Path) -> Vec<String> {
         .collect();
     names.sort();
     names
+}
+
+/// A page through its template, as a terminal shows it.
+pub fn told(template: &str, page: &impl serde::Serialize) -> String {
+    let document = document::compose(template, page, &Templates::new([]).unwrap()).unwrap();
+    terminal::write(&document, TextOptions::default())
 }

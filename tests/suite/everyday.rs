@@ -91,16 +91,16 @@ fn figures_of_a_machine_are_of_its_standard_setting_and_other_notebooks_have_non
 }
 
 #[test]
-fn figures_fit_a_hundred_columns_with_what_was_assumed_at_the_foot() {
+fn figures_fit_eighty_columns_with_what_was_assumed_at_the_foot() {
     let desk = Desk::empty();
     let notebooks = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks/days");
     let few = desk.run(&["figures", notebooks]);
     let all = desk.run(&["figures", notebooks, "--all"]);
     for text in [out(&few), out(&all)] {
         for line in text.lines() {
-            assert!(line.chars().count() <= 100, "{line}");
+            assert!(line.chars().count() <= 80, "{line}");
         }
-        assert!(text.contains("\n  (1)   assumed: "), "{text}");
+        assert!(text.contains("  1. ") && text.contains("assumed: "), "{text}");
     }
     assert!(out(&few).contains("sag.rear.rider") && !out(&few).contains("fork.force"));
     assert!(out(&few).contains("with `--all`") && !out(&all).contains("with `--all`"));

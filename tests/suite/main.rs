@@ -43,3 +43,4 @@ mod tools;
 mod trade_facts;
 mod uncertainty;
 mod watch;
+mod ways_out;

@@ -190,7 +190,7 @@ fn notes_go_before_charts_and_charts_before_settings() {
         });
         (lines, charts, settings.unwrap())
     };
-    let stages: Vec<_> = fit::stages(&sheet(12)).iter().map(kinds).collect();
+    let stages: Vec<_> = fit::stages(&sheet(12)).map(|stage| kinds(&stage)).collect();
     let expected = [
         (1, 2, (false, 0)),
         (1, 2, (true, 0)), // what changed in two columns: nothing is gone yet

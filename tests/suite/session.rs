@@ -190,7 +190,7 @@ fn told(compiled: &Compiled) -> String {
     for day in 0..book.days.len() {
         let page = figures::of_day(book, season, day).unwrap();
         told.push_str(&serde_json::to_string(&page).unwrap());
-        told.push_str(&state::text(&state::of_day(book, season, day, None).unwrap()));
+        told.push_str(&serde_json::to_string(&state::of_day(book, season, day, None).unwrap()).unwrap());
     }
     for machine in book.machines.values() {
         told.push_str(&serde_json::to_string(&figures::of_machine(book, season, machine)).unwrap());

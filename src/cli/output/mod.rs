@@ -25,7 +25,7 @@ use super::screen::Screen;
 use disk::{Disk, Draft, Steps};
 
 pub(super) use names::{ROSTER, address, day_files, file_name};
-pub(super) use place::{AnyFormat, Format, PaperName, Place, Printing, To, Written, place_of};
+pub(super) use place::{AnyFormat, Format, PaperName, Place, Printing, To, place_of};
 pub(super) use stream::Streamed;
 pub(super) use together::bring_in;
 

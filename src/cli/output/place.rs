@@ -56,7 +56,7 @@ pub(in crate::cli) struct Written<F: Format> {
 
     /// How it is written; as the ending of `-o` says when not given.
     #[arg(long, value_enum)]
-    format: Option<F>,
+    pub format: Option<F>,
 }
 
 /// Where an output goes, in which form, and on which paper.
@@ -97,6 +97,10 @@ impl fmt::Display for Place {
 }
 
 impl To {
+    pub fn of(file: PathBuf) -> Self {
+        Self { output: Some(file) }
+    }
+
     /// The place that was named, and the format as it or its ending says; `None` for what nobody said.
     pub fn place<F: Format>(&self, format: Option<F>) -> Result<(Option<Place>, Option<F>), Failure> {
         let Some(given) = self.output.as_deref() else { return Ok((None, format)) };

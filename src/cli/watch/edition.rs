@@ -20,7 +20,8 @@ use crate::source::{Disk, Store as _, limits};
 
 use super::super::cleared::WithStops;
 use super::super::failure::Failure;
-use super::super::sheet::{STYLE, TEMPLATE as SHEET, paper, templates};
+use super::super::press::{STYLE, paper, templates};
+use super::super::sheet::TEMPLATE as SHEET;
 use super::super::shelf::own_text;
 use super::address::{self, Name, Names};
 use super::listen::Answer;

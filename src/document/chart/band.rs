@@ -39,6 +39,12 @@ impl Band {
         range.trim_end().to_owned()
     }
 
+    /// Where a value lies on the scale, from 0 at its beginning to 1 at its end.
+    pub fn place(&self, value: f64) -> f64 {
+        let (from, to) = self.range();
+        (value - from) / (to - from)
+    }
+
     /// Draws the reading as a mark on its band; 25 points high.
     pub fn draw(&self, width: f64, measure: &Measure<'_>) -> Picture {
         let mut picture = Picture { width, height: 25.0, shapes: Vec::new() };

@@ -1,6 +1,6 @@
 //! The figures of one notebook; for machines: the JSON that is kept stable.
 
-mod text;
+mod at_end;
 
 use serde::Serialize;
 
@@ -15,7 +15,7 @@ use crate::vocabulary::figures;
 use super::gauge::Pump;
 use super::say::Say;
 
-pub use text::{Extent, text};
+pub use at_end::{AtEnd, Extent};
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;

@@ -8,8 +8,6 @@ mod notebook;
 mod team;
 mod words;
 
-use std::fmt::Write;
-
 use serde::Serialize;
 
 use crate::advice::{self, Advice, FuellingWord};
@@ -187,26 +185,33 @@ pub fn notebook(ahead: &Ahead<'_>, plan: &Plan) -> String {
     notebook::whole(ahead, plan)
 }
 
-/// The plan as a terminal shows it.
-pub fn text(plan: &Plan) -> String {
-    let mut text = words::why(plan).join("\n") + "\n";
-    let mut list = |title: &str, lines: Vec<String>| {
-        if !lines.is_empty() {
-            let _ = writeln!(text, "\n{title}");
-            for line in lines {
-                let _ = writeln!(text, "  {line}");
-            }
+/// The plan in words, for its template.
+#[derive(Debug, Serialize)]
+pub struct Laid<'p> {
+    notebook: &'p str,
+    why: Vec<String>,
+    changeover: Option<&'p Changed>,
+    pressures: Vec<String>,
+    jet: Option<String>,
+    fuelling: Option<String>,
+    due: Vec<String>,
+    caution: &'static str,
+}
+
+impl Plan {
+    /// For its template.
+    pub fn laid(&self) -> Laid<'_> {
+        Laid {
+            notebook: &self.notebook,
+            why: words::why(self),
+            changeover: self.changeover.as_ref(),
+            pressures: words::pressures(self),
+            jet: words::jet(self),
+            fuelling: words::fuelling(self),
+            due: words::due(self),
+            caution: words::CAUTION,
         }
-    };
-    if let Some(changeover) = &plan.changeover {
-        list(&words::changeover(changeover), changeover.changes.clone());
     }
-    list("pressures", words::pressures(plan));
-    list("jetting", words::jet(plan).into_iter().collect());
-    list("fuelling", words::fuelling(plan).into_iter().collect());
-    list("due", words::due(plan));
-    let _ = writeln!(text, "\n{}\n", words::CAUTION);
-    text
 }
 
 fn precedent(book: &Book, rated: &Rated) -> Option<Precedent> {

@@ -134,22 +134,3 @@ fn notebook(coil: &Measured, material: &str) -> String {
     }
     text + "```\n"
 }
-
-/// The page as a terminal shows it.
-pub fn bare_text(page: &Bare) -> String {
-    let mut text = String::new();
-    let of_several = page.rates.len() > 1;
-    for line in &page.rates {
-        let material = if of_several { format!(", if it is {}", line.material) } else { String::new() };
-        let verdict = line.verdict.as_ref().map(|verdict| format!("; {verdict}")).unwrap_or_default();
-        let _ = writeln!(text, "rate     {}{material}{verdict}", line.rate.text());
-    }
-    let _ = writeln!(text, "formula  {}\nsource   {}", page.formula, page.source);
-    if !page.assumed.is_empty() {
-        let _ = writeln!(text, "assumed  {}", page.assumed.join("; "));
-    }
-    for caution in page.cautions {
-        let _ = writeln!(text, "\n{caution}");
-    }
-    text
-}

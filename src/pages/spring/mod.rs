@@ -3,7 +3,6 @@
 mod bare;
 
 use std::cmp::Ordering;
-use std::fmt::Write;
 
 use serde::Serialize;
 
@@ -17,18 +16,13 @@ use crate::vocabulary::names::fill;
 use crate::vocabulary::values::Band;
 use crate::vocabulary::{End, figures, settings};
 
-use super::columns::columns;
 use super::say::{Say, wanted};
 use super::told::{Told, band_text, plain, verdict_on};
 
-pub use bare::{Bare, Diameter, Measured, bare, bare_text};
+pub use bare::{Bare, Diameter, Measured, bare};
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
-
-/// Common practice, no source.
-const CAUTION: &str =
-    "On a rated stand, by the machine's manual; a damper's gas is for those trained for it.";
 
 /// The springs of one machine under one rider.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -323,100 +317,4 @@ fn against_label(rate: &Figure, label: Option<f64>) -> Option<String> {
     }
     let percent = 100.0 * off.abs() / label;
     Some(format!("{percent:.0} % {} than the label", if off < 0.0 { "softer" } else { "stiffer" }))
-}
-
-/// The page as a terminal shows it.
-pub fn text(page: &Springs) -> String {
-    let mut text = format!("{}  {}\n", page.notebook, page.title);
-    for end in &page.ends {
-        let _ = writeln!(text, "\n{}", head(end));
-        if let Some(wanted) = &end.wanted {
-            let _ = writeln!(text, "  {wanted}");
-        }
-        let rows: Vec<Vec<String>> = end.springs.iter().map(row).collect();
-        if !rows.is_empty() {
-            let heads = ["spring", "preload for it", "rider sag", "", "static sag then", "", ""];
-            text.push_str(&columns(&heads, &rows));
-        }
-        if let Some(keep) = &end.keep {
-            let _ = writeln!(text, "  {keep}");
-        }
-        if let Some(fitted) = &end.fitted {
-            text.push_str(&fitted_text(fitted));
-        }
-    }
-    let Frequencies { front, rear, ratio } = &page.frequency;
-    let _ = writeln!(text, "\nnatural frequency");
-    let rows = vec![vec![front.text(), rear.text(), ratio.text()]];
-    text.push_str(&columns(&["front", "rear", "front over rear"], &rows));
-    if !page.coils.is_empty() {
-        let _ = writeln!(text, "\nbare coils, by wire, diameter and turns");
-        let rows: Vec<Vec<String>> = page.coils.iter().map(coil_row).collect();
-        text.push_str(&columns(&["end", "rate", "label", ""], &rows));
-    }
-    if !page.assumed.is_empty() {
-        let _ = writeln!(text, "\nassumed: {}", page.assumed.join("; "));
-    }
-    let _ = writeln!(text, "\n{CAUTION}");
-    text
-}
-
-fn head(end: &EndSprings) -> String {
-    let mut parts = Vec::new();
-    if let Some(aim) = &end.aim {
-        parts.push(format!("rider sag {aim} wanted"));
-    }
-    parts.extend(end.rider_band.as_ref().map(|band| format!("its band {band}")));
-    parts.extend(end.static_band.as_ref().map(|band| format!("static band {band}")));
-    if parts.is_empty() { end.end.to_owned() } else { format!("{}: {}", end.end, parts.join(", ")) }
-}
-
-fn row(line: &SpringLine) -> Vec<String> {
-    let mut notes = Vec::new();
-    if line.is_on {
-        notes.push("on the machine");
-    }
-    if line.is_best {
-        notes.push("to fit");
-    }
-    if !line.is_within_reach {
-        notes.push("beyond the collar's reach");
-    }
-    vec![
-        line.rate.clone(),
-        line.preload.text(),
-        line.rider_sag.text(),
-        line.rider_verdict.unwrap_or_default().to_owned(),
-        line.static_sag.text(),
-        line.static_verdict.unwrap_or_default().to_owned(),
-        notes.join(", "),
-    ]
-}
-
-fn fitted_text(fitted: &Fitted) -> String {
-    let mut text = String::new();
-    let label = fitted.label.as_deref().unwrap_or("nobody wrote its rate");
-    let verdict = fitted.verdict.as_ref().map(|verdict| format!("; {verdict}")).unwrap_or_default();
-    let _ =
-        writeln!(text, "  on the machine: {label}; by the readings {}{verdict}", fitted.by_readings.text());
-    if fitted.preload.shown.is_some() {
-        let turns = fitted.turns.as_ref().and_then(|turns| turns.shown.as_ref());
-        let turns = turns.map(|turns| format!(" (collar {turns})")).unwrap_or_default();
-        let preload = fitted.preload.text();
-        let _ = writeln!(
-            text,
-            "  from the last reading: preload {preload}{turns}, static sag then {}",
-            fitted.static_sag.text()
-        );
-    }
-    text
-}
-
-fn coil_row(coil: &CoilLine) -> Vec<String> {
-    vec![
-        coil.end.to_owned(),
-        coil.rate.text(),
-        coil.label.clone().unwrap_or_default(),
-        coil.verdict.clone().unwrap_or_default(),
-    ]
 }

@@ -2,8 +2,6 @@
 
 mod alone;
 
-use std::fmt::Write;
-
 use serde::Serialize;
 
 use crate::book::Book;
@@ -16,9 +14,13 @@ use super::figures::At;
 use super::gauge::Pump;
 use super::say::{Said, Say};
 
+/// The version of this form; a reader that knows another one should stop.
+const SCHEMA: u32 = 1;
+
 /// The settings in force at one place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct InForce {
+    pub schema: u32,
     /// Relative to the book.
     pub notebook: String,
     /// The line that was asked for; `None` for the notebook's end.
@@ -51,7 +53,7 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
     let pump = Pump { say: Say::new(&units), book, machine: book.machine(this), state };
     let settings =
         state.settings().into_iter().map(|(id, held)| setting(book, pump.setting(id, &held.value), id, held));
-    Some(InForce { notebook: this.notebook.path.clone(), line, settings: settings.collect() })
+    Some(InForce { schema: SCHEMA, notebook: this.notebook.path.clone(), line, settings: settings.collect() })
 }
 
 /// The standard setting of a machine; `None` where the book has no such machine.
@@ -62,7 +64,7 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     held.sort_by_key(|(id, _)| (settings::order(id), *id));
     let say = Say::new(&book.about.units);
     let settings = held.into_iter().map(|(id, held)| setting(book, say.setting(&held.value), id, held));
-    Some(InForce { notebook: machine.path.clone(), line: None, settings: settings.collect() })
+    Some(InForce { schema: SCHEMA, notebook: machine.path.clone(), line: None, settings: settings.collect() })
 }
 
 fn setting(book: &Book, said: Said, id: &str, held: &Held) -> SettingLine {
@@ -85,22 +87,4 @@ pub(super) fn by(how: How) -> &'static str {
         How::Back => "back",
         How::Left => "as last left",
     }
-}
-
-/// The settings in force for people.
-pub fn text(in_force: &InForce) -> String {
-    let width = |of: &dyn Fn(&SettingLine) -> &str| {
-        in_force.settings.iter().map(|line| of(line).chars().count()).max().unwrap_or(0)
-    };
-    let (ids, values, bys) = (width(&|line| &line.id), width(&|line| &line.value), width(&|line| line.by));
-    let mut text = match in_force.line {
-        Some(line) => format!("{}, line {line}\n", in_force.notebook),
-        None => format!("{}\n", in_force.notebook),
-    };
-    for SettingLine { id, value, by, at } in &in_force.settings {
-        let place = format!("{}:{}:{}", at.file, at.line, at.column);
-        let _ = writeln!(text, "  {id:<ids$}  {value:<values$}  {by:<bys$}  {place}");
-    }
-    text.push('\n');
-    text
 }

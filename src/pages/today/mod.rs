@@ -2,7 +2,6 @@
 //!
 //! It brings together what the sheet, the roster, the preparation and the advice say of a day, and works nothing out itself.
 
-mod text;
 mod when;
 
 use jiff::civil::Date;
@@ -18,7 +17,6 @@ use super::prepare::{self, jet_told};
 use super::roster::Changeover;
 use super::sheet::{self, Look, Options, PressureLine};
 
-pub use text::text;
 pub use when::{Rides, When, riders, when};
 
 /// The version of this form; a reader that knows another one should stop.

@@ -4,7 +4,6 @@
 //! worked out in another way than it will be once they are written.
 
 mod bands;
-mod text;
 mod typed;
 
 use serde::Serialize;
@@ -22,7 +21,6 @@ use super::say::Say;
 use super::sheet::cautions_of_changes;
 
 pub use bands::{BandLine, Place};
-pub use text::text;
 pub use typed::{TYPED, Told, Typed};
 
 /// The version of this form; a reader that knows another one should stop.

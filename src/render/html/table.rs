@@ -5,17 +5,21 @@ use crate::document::tree::{Align, Cell, Table, plain_text};
 use super::Page;
 use crate::render::decimal::Decimal;
 
-/// Cells with more characters than this do not fit beside others on a telephone.
-const WIDE: usize = 40;
+/// So many characters stand beside each other on a telephone, and so many are lost between two columns.
+const NARROW: usize = 44;
+const GAP: usize = 1;
+/// A column of sentences is no narrower than this.
+const SENTENCE: usize = 16;
 
 impl Page<'_> {
     pub(super) fn table(&mut self, table: &Table) {
-        // With whole sentences in its cells, a narrow screen has a row as a card, each cell under its head's name.
-        let is_cards = self.is_sortable && table.rows.iter().flatten().any(|cell| length(cell) > WIDE);
-        let class = match (is_cards, table.is_small) {
-            (true, _) => "cards",
-            (false, true) => "small",
-            (false, false) => "",
+        // What a telephone has not the room for, it has a row as a card, each cell behind its head's name.
+        let is_cards = least(table) > NARROW;
+        let class = match (is_cards, self.is_sortable, table.is_small) {
+            (true, true, _) => "cards sortable",
+            (true, false, _) => "cards",
+            (false, _, true) => "small",
+            (false, _, false) => "",
         };
         let names: Vec<String> = table.head.iter().map(|cell| plain_text(cell)).collect();
         self.raw(&format!("<div class=\"scroll\"><table class=\"{class}\">\n"));
@@ -93,8 +97,23 @@ struct Extra<'t> {
     name: &'t str,
 }
 
-fn length(cell: &Cell) -> usize {
-    plain_text(cell).chars().count()
+/// The characters that a table's columns need beside each other when all is wrapped that may be.
+fn least(table: &Table) -> usize {
+    let column = |at: usize| {
+        let is_whole = table.align.get(at) == Some(&Align::Right);
+        let need = |cell: &Cell| {
+            let text = plain_text(cell);
+            let whole = text.chars().count();
+            let word = text.split_whitespace().map(|word| word.chars().count()).max().unwrap_or(0);
+            if is_whole { whole } else { word.max(whole.min(SENTENCE)) }
+        };
+        let cells = table.rows.iter().filter_map(|row| row.get(at)).map(need).max().unwrap_or(0);
+        let head = table.head.get(at).map(|cell| plain_text(cell)).unwrap_or_default();
+        let head = head.split_whitespace().map(|word| word.chars().count()).max().unwrap_or(0);
+        cells.max(head)
+    };
+    let count = table.rows.iter().map(Vec::len).max().unwrap_or(0);
+    (0..count).map(|at| column(at) + GAP).sum()
 }
 
 /// What a column's numbers lack behind their decimal marks to be as long as the longest; nothing for a column

@@ -60,14 +60,17 @@ impl Page {
 }
 
 /// Puts slices onto pages that have this much height.
-pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
+pub(super) fn paginate(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     let mut pages = Vec::new();
-    let mut rest = slices;
-    while !rest.is_empty() {
-        let next = rest.iter().skip(1).position(|slice| slice.place == Place::NewPage);
-        let (part, behind) = rest.split_at(next.map_or(rest.len(), |next| next + 1));
+    let mut part: Vec<Slice> = Vec::new();
+    for slice in slices {
+        if slice.place == Place::NewPage && !part.is_empty() {
+            pages.extend(part_pages(std::mem::take(&mut part), height));
+        }
+        part.push(slice);
+    }
+    if !part.is_empty() {
         pages.extend(part_pages(part, height));
-        rest = behind;
     }
     if pages.is_empty() { vec![Page::default()] } else { pages }
 }
@@ -76,125 +79,141 @@ pub(super) fn paginate(slices: &[Slice], height: f64) -> Vec<Page> {
 const FEW: f64 = 0.3;
 
 /// The pages of what stands between two page breaks; none that follows another holds a few lines alone.
-fn part_pages(slices: &[Slice], height: f64) -> Vec<Page> {
-    let pages = filled_pages(slices, |_| height);
-    let last = pages.len().saturating_sub(1);
-    let short = pages.last().map_or(0.0, |page| FEW * height - page.piece.height);
+fn part_pages(slices: Vec<Slice>, height: f64) -> Vec<Page> {
+    let (feet, flowing): (Vec<Slice>, Vec<Slice>) =
+        slices.into_iter().partition(|slice| slice.place == Place::Foot);
+    let mut spots = spots(&flowing, |_| height);
+    let last = spots.last().map_or(0, |spot| spot.page);
+    let low = spots.last().map_or(0.0, |spot| spot.low);
+    let short = FEW * height - low;
     // What stands at a foot fills its page from below.
-    if last == 0 || short <= 0.0 || slices.iter().any(|slice| slice.place == Place::Foot) {
-        return pages;
+    if last > 0 && short > 0.0 && feet.is_empty() {
+        let evened = self::spots(&flowing, |page| if page + 1 == last { height - short } else { height });
+        if evened.last().is_some_and(|spot| spot.page == last) {
+            spots = evened;
+        }
     }
-    let evened = filled_pages(slices, |page| if page + 1 == last { height - short } else { height });
-    if evened.len() == pages.len() { evened } else { pages }
-}
 
-/// Pages filled one after the other; `height` says what each of them has, counted from 0.
-fn filled_pages(slices: &[Slice], height: impl Fn(usize) -> f64) -> Vec<Page> {
     let mut pages: Vec<Page> = Vec::new();
-    let mut page = Page::default();
-    let mut y = 0.0;
-    let mut at = 0;
-    let flowing: Vec<&Slice> = slices.iter().filter(|slice| slice.place != Place::Foot).collect();
-    while at < flowing.len() {
-        let limit = height(pages.len());
-        let run = run_length(&flowing, at);
-        let group = flowing.get(at..at + run).unwrap_or_default();
-        at += run;
-        let total: f64 = group
-            .iter()
-            .enumerate()
-            .map(|(at, slice)| slice.piece.height + if at == 0 && y == 0.0 { 0.0 } else { slice.gap })
-            .sum();
-        if y + total > limit + 0.01 && y > 0.0 {
-            pages.push(std::mem::take(&mut page));
-            y = 0.0;
+    pages.resize_with(last + 1, Page::default);
+    for (slice, spot) in flowing.into_iter().zip(spots) {
+        let Some(page) = pages.get_mut(spot.page) else { continue };
+        if let Some(head) = slice.head.filter(|_| spot.is_under_head) {
+            page.piece.place((*head).clone(), 0.0, 0.0);
         }
-        for slice in group {
-            if y + slice.piece.height > height(pages.len()) + 0.01 && y > 0.0 {
-                // The group alone is higher than a page.
-                pages.push(std::mem::take(&mut page));
-                y = 0.0;
-            }
-            if y == 0.0 {
-                if let Some(head) = slice.head.as_ref().filter(|_| !pages.is_empty()) {
-                    page.piece.place(head, 0.0, 0.0);
-                    y = head.height;
-                }
-            } else {
-                y += slice.gap;
-            }
-            if let Some((level, text)) = &slice.bookmark {
-                page.bookmarks.push((*level, text.clone(), y));
-            }
-            page.piece.place(&slice.piece, 0.0, y);
-            y += slice.piece.height;
+        if let Some((level, text)) = slice.bookmark {
+            page.bookmarks.push((level, text, spot.y));
         }
+        page.piece.place(slice.piece, 0.0, spot.y);
     }
-    let feet: Vec<&Slice> = slices.iter().filter(|slice| slice.place == Place::Foot).collect();
     let foot_height: f64 = feet.iter().map(|slice| slice.piece.height + slice.gap).sum();
     if !feet.is_empty() {
-        let height = height(pages.len());
-        if y + foot_height > height + 0.01 && y > 0.0 {
-            pages.push(std::mem::take(&mut page));
+        if low + foot_height > height + 0.01 && low > 0.0 {
+            pages.push(Page::default());
         }
         let mut y = (height - foot_height).max(0.0);
         for slice in feet {
             y += slice.gap;
-            page.piece.place(&slice.piece, 0.0, y);
-            y += slice.piece.height;
+            let low = y + slice.piece.height;
+            if let Some(page) = pages.last_mut() {
+                page.piece.place(slice.piece, 0.0, y);
+            }
+            y = low;
         }
     }
-    pages.push(page);
     pages
 }
 
-/// How many slices from `at` on belong together.
-fn run_length(slices: &[&Slice], at: usize) -> usize {
-    let glued = slices.get(at..).unwrap_or_default().iter().take_while(|slice| slice.is_glued).count();
-    (glued + 1).min(slices.len() - at)
+/// Where a slice comes to stand.
+struct Spot {
+    /// Counted from 0, in its part.
+    page: usize,
+    y: f64,
+    /// How far down it reaches.
+    low: f64,
+    is_under_head: bool,
+}
+
+/// Fills pages one after the other; `height` says what each of them has.
+fn spots(slices: &[Slice], height: impl Fn(usize) -> f64) -> Vec<Spot> {
+    let mut spots = Vec::new();
+    let (mut page, mut y) = (0, 0.0);
+    for group in slices.chunk_by(|slice, _| slice.is_glued) {
+        let above = if y == 0.0 { group.first().map_or(0.0, |first| first.gap) } else { 0.0 };
+        let total: f64 = group.iter().map(|slice| slice.piece.height + slice.gap).sum::<f64>() - above;
+        let overflows = |y: f64, more: f64, page: usize| y + more > height(page) + 0.01 && y > 0.0;
+        if overflows(y, total, page) {
+            (page, y) = (page + 1, 0.0);
+        }
+        for slice in group {
+            if overflows(y, slice.piece.height, page) {
+                // The group alone is higher than a page.
+                (page, y) = (page + 1, 0.0);
+            }
+            let head = slice.head.as_ref().filter(|_| y == 0.0 && page > 0);
+            y = match head {
+                Some(head) => head.height,
+                None if y == 0.0 => 0.0,
+                None => y + slice.gap,
+            };
+            let low = y + slice.piece.height;
+            spots.push(Spot { page, y, low, is_under_head: head.is_some() });
+            y = low;
+        }
+    }
+    spots
 }
 
 /// Slices in columns of one height, as low as they can be; none is broken.
-pub(super) fn balance(slices: &[Slice], columns: usize) -> Vec<Piece> {
-    let all = stack(slices).height;
+pub(super) fn balance(slices: Vec<Slice>, columns: usize) -> Vec<Piece> {
+    let all = height_of(&slices);
     let (mut low, mut high) = (all / columns.max(1) as f64, all);
     for _ in 0..24 {
         let middle = (low + high) / 2.0;
-        if in_columns(slices, middle).len() <= columns { high = middle } else { low = middle }
+        if in_columns(&slices, middle).len() <= columns { high = middle } else { low = middle }
     }
-    in_columns(slices, high).iter().map(|column| stack(column)).collect()
+    let lengths = in_columns(&slices, high);
+    let mut rest = slices.into_iter();
+    lengths.into_iter().map(|length| stack(rest.by_ref().take(length).collect())).collect()
 }
 
-/// Slices in columns of this height, as many as they take.
-fn in_columns(slices: &[Slice], height: f64) -> Vec<Vec<Slice>> {
-    let mut columns: Vec<Vec<Slice>> = vec![Vec::new()];
-    let all: Vec<&Slice> = slices.iter().collect();
-    let mut at = 0;
+/// How many slices stand in each column of this height, as many as they take.
+fn in_columns(slices: &[Slice], height: f64) -> Vec<usize> {
+    let mut columns = vec![0];
+    let (mut at, mut first) = (0, 0);
     while at < slices.len() {
-        let run = run_length(&all, at);
-        let group = slices.get(at..at + run).unwrap_or_default();
-        at += run;
-        let Some(column) = columns.last_mut() else { break };
-        let longer: Vec<Slice> = column.iter().chain(group).cloned().collect();
-        if column.is_empty() || stack(&longer).height <= height + 0.01 {
-            *column = longer;
-        } else {
-            columns.push(group.to_vec());
+        let rest = slices.get(at..).unwrap_or_default();
+        let run = (rest.iter().take_while(|slice| slice.is_glued).count() + 1).min(rest.len());
+        let so_far = height_of(slices.get(first..at + run).unwrap_or_default());
+        match columns.last_mut() {
+            Some(column) if *column == 0 || so_far <= height + 0.01 => *column += run,
+            _ => {
+                first = at;
+                columns.push(run);
+            }
         }
+        at += run;
     }
     columns
 }
 
+/// How high slices are in a column that is not broken.
+fn height_of(slices: &[Slice]) -> f64 {
+    let above = slices.first().map_or(0.0, |first| first.gap);
+    slices.iter().map(|slice| slice.piece.height + slice.gap).sum::<f64>() - above
+}
+
 /// One piece out of slices, for a column that is not broken.
-pub(super) fn stack(slices: &[Slice]) -> Piece {
+pub(super) fn stack(slices: Vec<Slice>) -> Piece {
     let mut piece = Piece::default();
     let mut y = 0.0;
-    for (at, slice) in slices.iter().enumerate() {
+    for (at, slice) in slices.into_iter().enumerate() {
         if at > 0 {
             y += slice.gap;
         }
-        piece.place(&slice.piece, 0.0, y);
-        y += slice.piece.height;
+        let low = y + slice.piece.height;
+        piece.place(slice.piece, 0.0, y);
+        y = low;
     }
     piece.height = y;
     piece

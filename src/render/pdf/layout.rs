@@ -1,6 +1,6 @@
 //! Blocks into slices.
 
-use crate::document::tree::{Block, Column, Head, Image, Inline, Setting, plain_text};
+use crate::document::tree::{BELOW, BESIDE, Block, Column, Head, Image, Inline, Setting, plain_text};
 use crate::document::{Ink, Weight};
 
 use super::super::POINTS;
@@ -21,6 +21,9 @@ pub(super) const SMALL: f64 = 7.5;
 const GUTTER: f64 = 18.0;
 /// From this width on, in points, things may stand side by side.
 pub(super) const WIDE: f64 = 360.0;
+
+/// Ground around code, in points.
+const CODE: f64 = 4.0;
 
 /// The least width of a column of a head's grid, in points, and the room between two fields.
 const FIELD: f64 = 42.0;
@@ -48,10 +51,10 @@ impl Frame<'_> {
     }
 }
 
-pub(super) fn blocks(blocks: &[Block], frame: Frame<'_>) -> Vec<Slice> {
+pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
     let mut slices: Vec<Slice> = Vec::new();
     let mut place = Place::Next;
-    let mut rest = blocks.iter().peekable();
+    let mut rest = blocks.into_iter().peekable();
     while let Some(block) = rest.next() {
         let mut next = match block {
             Block::PageBreak => {
@@ -86,7 +89,12 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
         Block::Paragraph(inlines) => paragraph(inlines, frame),
         Block::List { start, items } => list(*start, items, frame),
         Block::Quote(inner) => quote(inner, frame),
-        Block::Code(code) => code.lines().map(|line| code_line(line, frame)).collect(),
+        Block::Code(code) => {
+            let lines: Vec<&str> = code.lines().collect();
+            let last = lines.len().saturating_sub(1);
+            let line = |(at, line): (usize, &&str)| code_line(line, (at == 0, at == last), frame);
+            lines.iter().enumerate().map(line).collect()
+        }
         Block::Table(table) => table::slices(table, frame),
         Block::Settings(settings) => settings::slices(settings, frame),
         Block::Pressures(pressures) => pressures::slices(pressures, frame),
@@ -100,12 +108,12 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
         Block::Chart { chart, .. } => {
             let height = chart.height.unwrap_or(48.0) * POINTS;
             let mut piece = Piece::default();
-            piece.draw(&chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
+            piece.draw(chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
             vec![Slice::new(piece, 12.0)]
         }
         Block::Drawing(drawing) => {
             let mut piece = Piece::default();
-            piece.draw(&drawing.draw(frame.width, &fonts::width), 0.0, 0.0);
+            piece.draw(drawing.draw(frame.width, &fonts::width), 0.0, 0.0);
             vec![Slice::new(piece, 12.0)]
         }
         Block::Image(image) => vec![self::image(image, frame)],
@@ -114,7 +122,7 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
             let height = (millimetres * POINTS).min(frame.height);
             let mut piece = Piece::empty(height);
             piece.write_box(Rectangle { x: 0.0, y: 0.0, width: frame.width, height });
-            piece.place(&text::plain(label, frame.width - 8.0, small()), 4.0, 2.0);
+            piece.place(text::plain(label, frame.width - 8.0, small()), 4.0, 2.0);
             vec![Slice::new(piece, 8.0)]
         }
         Block::Cautions(inner) => vec![cautions(inner, frame)],
@@ -140,12 +148,12 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let room = frame.width - subtitle.width(beside) - 12.0;
     let is_beside = room > frame.width * 0.4;
     let set = text::plain(&head.title, if is_beside { room } else { frame.width }, title);
-    piece.place(&set, 0.0, 0.0);
+    piece.place(set, 0.0, 0.0);
     if is_beside {
         piece.write_to(frame.width, title.baseline(), beside, subtitle);
     } else {
         let y = piece.height;
-        piece.place(&text::plain(beside, frame.width, subtitle), 0.0, y);
+        piece.place(text::plain(beside, frame.width, subtitle), 0.0, y);
     }
     piece.height += 3.0;
     let top = piece.height;
@@ -171,9 +179,8 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
         let width = column * span as f64 - FIELD_GAP;
         let label = text::plain(&field.label, width, small());
         let value = text::plain(&field.value, width, value_style);
-        piece.place(&label, x, y);
-        piece.place(&value, x, y + label.height - 0.5);
-        low = low.max(y + label.height + value.height);
+        let below = piece.place(label, x, y);
+        low = low.max(piece.place(value, x, below - 0.5) + 0.5);
         at += span;
     }
     piece.height = low;
@@ -185,14 +192,15 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
 fn heading(level: u8, inlines: &[Inline], frame: Frame<'_>) -> Slice {
     let (style, gap) = match level {
         1 => (Style::new(LARGE, Weight::Bold), 16.0),
+        BESIDE | BELOW => (small(), 4.0),
         _ => (Style::new(TEXT, Weight::Bold), 10.0),
     };
     let mut piece = Piece::default();
     if level == 2 {
         piece.rule(0.0, frame.width, 0.0, 0.4, Ink::Dark);
-        piece.place(&text::paragraph(inlines, frame.width, style), 0.0, 3.0);
+        piece.place(text::paragraph(inlines, frame.width, style), 0.0, 3.0);
     } else {
-        piece.place(&text::paragraph(inlines, frame.width, style), 0.0, 0.0);
+        piece.place(text::paragraph(inlines, frame.width, style), 0.0, 0.0);
     }
     let mut slice = Slice::new(piece, gap).glued();
     slice.bookmark = (level <= 2).then(|| (level, plain_text(inlines)));
@@ -233,7 +241,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
         let mut inner = blocks(item, frame.narrowed(indent));
         for (line, slice) in inner.iter_mut().enumerate() {
             let mut piece = Piece::default();
-            piece.place(&slice.piece, indent, 0.0);
+            piece.place(std::mem::take(&mut slice.piece), indent, 0.0);
             if line == 0 {
                 piece.write(0.0, style.baseline(), &label(at), style);
                 slice.gap = if at == 0 { 4.0 } else { 1.5 };
@@ -249,7 +257,7 @@ fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     let mut slices = blocks(inner, frame.narrowed(10.0));
     for (at, slice) in slices.iter_mut().enumerate() {
         let mut piece = Piece::default();
-        piece.place(&slice.piece, 10.0, 0.0);
+        piece.place(std::mem::take(&mut slice.piece), 10.0, 0.0);
         let gap = if at == 0 { 0.0 } else { slice.gap };
         let height = piece.height + gap;
         piece.bar(Rectangle { x: 1.0, y: -gap, width: 1.2, height }, Ink::Light);
@@ -258,13 +266,20 @@ fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     slices
 }
 
-fn code_line(line: &str, frame: Frame<'_>) -> Slice {
+/// A line of code on a light ground, with a little more of it above the first and below the last.
+fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) -> Slice {
     let style = frame.style();
+    let above = if is_first { CODE } else { 0.0 };
     // A line's indent is kept, as it may be all that the code is about; so is a line with nothing on it.
     let text = line.replace('\t', "    ");
     let kept = text.trim_start();
     let indent = "\u{A0}".repeat((text.len() - kept.len()).max(usize::from(kept.is_empty())));
-    Slice::new(text::plain(&format!("{indent}{kept}"), frame.width, style), 0.0)
+    let set = text::plain(&format!("{indent}{kept}"), frame.width - 2.0 * CODE, style);
+    let height = above + set.height + if is_last { CODE } else { 0.0 };
+    let mut piece = Piece::empty(height);
+    piece.bar(Rectangle { x: 0.0, y: 0.0, width: frame.width, height }, Ink::Tint);
+    piece.place(set, CODE, above);
+    Slice::new(piece, if is_first { CODE } else { 0.0 })
 }
 
 fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
@@ -274,14 +289,16 @@ fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
     let mut x = 0.0;
     for column in columns {
         let width = room * column.weight / total;
-        piece.place(&stack(&blocks(&column.blocks, Frame { width, ..frame })), x, 0.0);
+        let shown: Vec<&Block> = column.blocks.iter().filter(|block| !block.is_hidden(true)).collect();
+        piece.place(stack(blocks(shown, Frame { width, ..frame })), x, 0.0);
         x += width + GUTTER;
     }
     if piece.height <= frame.height {
         return vec![Slice::new(piece, 10.0)];
     }
     // Columns that no page can hold stand below each other, where they can be broken.
-    columns.iter().flat_map(|column| blocks(&column.blocks, frame)).collect()
+    let shown = columns.iter().flat_map(|column| &column.blocks).filter(|block| !block.is_hidden(false));
+    blocks(shown, frame)
 }
 
 /// Blocks that run on through columns; where no page can hold those, below each other.
@@ -290,7 +307,7 @@ fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     let width = (frame.width - GUTTER * (columns - 1.0)) / columns;
     let slices = blocks(inner, Frame { width, ..frame });
     let mut piece = Piece::default();
-    for (at, column) in balance(&slices, columns as usize).iter().enumerate() {
+    for (at, column) in balance(slices, columns as usize).into_iter().enumerate() {
         piece.place(column, (width + GUTTER) * at as f64, 0.0);
     }
     if piece.height <= frame.height {
@@ -301,7 +318,7 @@ fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
 
 fn check(at: usize, item: &[Inline], frame: Frame<'_>) -> Slice {
     let mut piece = Piece::default();
-    piece.place(&text::paragraph(item, (frame.width - 13.0).max(20.0), frame.style()), 13.0, 0.0);
+    piece.place(text::paragraph(item, (frame.width - 13.0).max(20.0), frame.style()), 13.0, 0.0);
     piece.write_box(Rectangle { x: 0.4, y: 1.0, width: 8.0, height: 8.0 });
     Slice::new(piece, if at == 0 { 3.0 } else { 2.0 })
 }
@@ -310,8 +327,8 @@ fn charts_abreast(first: &Block, second: &Block, frame: Frame<'_>) -> Vec<Slice>
     let width = (frame.width - GUTTER) / 2.0;
     let mut piece = Piece::default();
     for (at, block) in [first, second].into_iter().enumerate() {
-        let half = stack(&one(block, Frame { width, ..frame }));
-        piece.place(&half, (width + GUTTER) * at as f64, 0.0);
+        let half = stack(one(block, Frame { width, ..frame }));
+        piece.place(half, (width + GUTTER) * at as f64, 0.0);
     }
     vec![Slice::new(piece, 12.0)]
 }
@@ -326,12 +343,12 @@ fn image(image: &Image, frame: Frame<'_>) -> Slice {
         piece.height = at.height;
         if !image.description.is_empty() {
             let caption = text::plain(&image.description, frame.width, small());
-            piece.place(&caption, 0.0, at.height + 2.0);
+            piece.place(caption, 0.0, at.height + 2.0);
         }
     } else {
         // Says what should be here rather than nothing.
         let words = if image.description.is_empty() { &image.target } else { &image.description };
-        piece.place(&text::plain(&format!("[{words}]"), frame.width, small()), 0.0, 0.0);
+        piece.place(text::plain(&format!("[{words}]"), frame.width, small()), 0.0, 0.0);
     }
     Slice::new(piece, 8.0)
 }
@@ -351,7 +368,7 @@ fn cautions(inner: &[Block], frame: Frame<'_>) -> Slice {
     let mut piece = Piece::empty(4.0);
     piece.rule(0.0, frame.width, 0.3, 0.6, Ink::Black);
     let frame = Frame { size: SMALL, ..frame };
-    piece.place(&stack(&blocks(inner, frame)), 0.0, 4.0);
+    piece.place(stack(blocks(inner, frame)), 0.0, 4.0);
     let mut slice = Slice::new(piece, 8.0);
     slice.place = Place::Foot;
     slice

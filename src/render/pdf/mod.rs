@@ -174,14 +174,12 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
     let (front, behind) = document.blocks.split_at(front.unwrap_or(document.blocks.len()));
     let pages_of = |blocks: &[Block], scale: f64| {
         let frame = Frame { width: width / scale, height: height / scale, size: TEXT, photos };
-        flow::paginate(&layout::blocks(blocks, frame), frame.height)
+        flow::paginate(layout::blocks(blocks, frame), frame.height)
     };
-    let front = Document { blocks: front.to_vec(), ..document.clone() };
-    let fitted = fit::fit(&front, |document, scale| pages_of(&document.blocks, scale).len());
-    let mut pages: Vec<Page> = pages_of(&fitted.document.blocks, fitted.scale)
-        .into_iter()
-        .map(|page| page.scaled(fitted.scale))
-        .collect();
+    let metadata = document.metadata.clone();
+    let front = Document { blocks: front.to_vec(), title: String::new(), language: String::new(), metadata };
+    let fitted = fit::fit(&front, |document, scale| pages_of(&document.blocks, scale), Vec::len);
+    let mut pages: Vec<Page> = fitted.laid.into_iter().map(|page| page.scaled(fitted.scale)).collect();
     if !behind.is_empty() {
         pages.extend(pages_of(behind, 1.0));
     }
@@ -191,10 +189,10 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
         .enumerate()
         .map(|(at, page)| {
             let mut piece = Piece::empty(paper_height);
-            piece.place(&page.piece, margin, margin);
+            piece.place(page.piece, margin, margin);
             let top = margin + height + 7.0;
             piece.rule(margin, margin + width, top - 3.0, 0.25, Ink::Light);
-            piece.place(&foot, margin, top);
+            piece.place(foot.clone(), margin, top);
             let words = format!("page {} of {count}", at + 1);
             piece.write_to(margin + width, top + foot_style.baseline(), &words, foot_style);
             // In a merged file each document is one bookmark; alone, its headings are.

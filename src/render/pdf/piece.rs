@@ -74,15 +74,20 @@ impl Piece {
         Self { height, ..Self::default() }
     }
 
-    /// Puts another piece into this one.
-    pub fn place(&mut self, other: &Piece, x: f64, y: f64) {
-        self.shapes.extend(other.shapes.iter().map(|shape| moved(shape, x, y)));
-        self.photos.extend(
-            other.photos.iter().map(|photo| Photo { at: photo.at.moved(x, y), target: photo.target.clone() }),
-        );
-        self.links.extend(other.links.iter().map(|(at, target)| (at.moved(x, y), target.clone())));
-        self.boxes.extend(other.boxes.iter().map(|at| at.moved(x, y)));
-        self.height = self.height.max(y + other.height);
+    /// Puts another piece into this one; says how low it reaches there.
+    pub fn place(&mut self, mut other: Piece, x: f64, y: f64) -> f64 {
+        let low = y + other.height;
+        self.height = self.height.max(low);
+        other.shapes.iter_mut().for_each(|shape| shift(shape, x, y));
+        other.photos.iter_mut().for_each(|photo| photo.at = photo.at.moved(x, y));
+        other.links.iter_mut().for_each(|(at, _)| *at = at.moved(x, y));
+        other.boxes.iter_mut().for_each(|at| *at = at.moved(x, y));
+        // Most pieces are put into one that holds nothing yet.
+        append(&mut self.shapes, other.shapes);
+        append(&mut self.photos, other.photos);
+        append(&mut self.links, other.links);
+        append(&mut self.boxes, other.boxes);
+        low
     }
 
     /// Everything in it larger, and as far apart.
@@ -111,8 +116,9 @@ impl Piece {
     }
 
     /// Puts a drawing into this piece.
-    pub fn draw(&mut self, picture: &Picture, x: f64, y: f64) {
-        self.shapes.extend(picture.shapes.iter().map(|shape| moved(shape, x, y)));
+    pub fn draw(&mut self, mut picture: Picture, x: f64, y: f64) {
+        picture.shapes.iter_mut().for_each(|shape| shift(shape, x, y));
+        append(&mut self.shapes, picture.shapes);
         self.height = self.height.max(y + picture.height);
     }
 
@@ -158,9 +164,16 @@ fn corners(at: Rectangle) -> Vec<(f64, f64)> {
     vec![(at.x, at.y), (right, at.y), (right, bottom), (at.x, bottom)]
 }
 
-fn moved(shape: &Shape, by_x: f64, by_y: f64) -> Shape {
-    let mut shape = shape.clone();
-    match &mut shape {
+fn append<T>(all: &mut Vec<T>, more: Vec<T>) {
+    if all.is_empty() {
+        *all = more;
+    } else {
+        all.extend(more);
+    }
+}
+
+fn shift(shape: &mut Shape, by_x: f64, by_y: f64) {
+    match shape {
         Shape::Stroke { points, .. } | Shape::Fill { points, .. } => {
             for (x, y) in points {
                 *x += by_x;
@@ -172,5 +185,4 @@ fn moved(shape: &Shape, by_x: f64, by_y: f64) -> Shape {
             *y += by_y;
         }
     }
-    shape
 }

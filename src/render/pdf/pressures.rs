@@ -80,7 +80,7 @@ impl Grid {
             .zip(places)
             .map(|(words, (x, width))| (x, text::plain(words, width, small())))
             .collect();
-        table::heads(&set, self.width)
+        table::heads(set, self.width)
     }
 
     fn row(&self, row: &PressureRow) -> Piece {
@@ -88,16 +88,14 @@ impl Grid {
         let change = row.change.as_deref().unwrap_or_default();
         let change_width = small().width(change);
         let name = text::plain(&row.name, self.name - 8.0, STRONG);
-        piece.place(&name, 8.0, TEXT_TOP);
-        let mut low = TEXT_TOP + name.height;
+        let mut low = piece.place(name, 8.0, TEXT_TOP);
         // Behind the name, where there is room.
         let behind = 8.0 + STRONG.width(&row.name) + 6.0;
         if behind + change_width <= self.name {
             piece.write(behind, BASELINE, change, small());
         } else {
             let change = text::plain(change, self.name - 8.0, small());
-            piece.place(&change, 8.0, low - 1.0);
-            low += change.height - 1.0;
+            low = piece.place(change, 8.0, low - 1.0);
         }
         if row.change.is_some() {
             // What changed is seen without reading, and without colour.
@@ -122,8 +120,7 @@ fn gauge_in(piece: &mut Piece, gauge: &Gauge, (x, width, before): (f64, f64, f64
         let wide = (width * 0.6).min(56.0);
         piece.write_box(Rectangle { x, y: 2.3, width: wide, height: ROW - 4.6 });
         let wanted = text::plain(gauge.wanted.as_deref().unwrap_or_default(), width - wide - 4.0, small());
-        piece.place(&wanted, x + wide + 4.0, TEXT_TOP - 1.0);
-        return TEXT_TOP + wanted.height;
+        return piece.place(wanted, x + wide + 4.0, TEXT_TOP - 1.0) + 1.0;
     };
     let style = style(gauge);
     let number = Decimal::split(value).filter(|_| {
@@ -132,8 +129,7 @@ fn gauge_in(piece: &mut Piece, gauge: &Gauge, (x, width, before): (f64, f64, f64
     });
     let Some(number) = number else {
         let words = text::plain(&format!("{value} {unit}"), width, NAME);
-        piece.place(&words, x, TEXT_TOP);
-        return TEXT_TOP + words.height;
+        return piece.place(words, x, TEXT_TOP);
     };
     let mark = x + before;
     piece.write_to(mark, BASELINE, &number.before, style);

@@ -47,7 +47,7 @@ pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
         let mut piece = Piece::default();
         for (at, half) in large.chunks(large.len().div_ceil(2)).enumerate() {
             let rows = Grid::new(settings, half, width).rows(settings, half);
-            piece.place(&stack(&rows), (width + COLUMNS_GAP) * at as f64, 0.0);
+            piece.place(stack(rows), (width + COLUMNS_GAP) * at as f64, 0.0);
         }
         flowing = Some(piece).filter(|piece| piece.height <= frame.height / 2.0);
     }
@@ -154,7 +154,7 @@ impl Grid {
             (self.box_at, ridden.as_str(), self.width - self.box_at),
         ];
         let set = columns.map(|(x, words, width)| (x, text::plain(words, width, small())));
-        table::heads(&set, self.width)
+        table::heads(set.into(), self.width)
     }
 
     fn row(&self, row: &Setting, begins_group: bool, is_first: bool) -> Piece {
@@ -166,9 +166,9 @@ impl Grid {
         }
         if let Some(group) = row.group.as_deref().filter(|_| begins_group) {
             if has_group_column {
-                piece.place(&text::plain(group, self.name - 16.0, STRONG), 0.0, TEXT_TOP);
+                piece.place(text::plain(group, self.name - 16.0, STRONG), 0.0, TEXT_TOP);
             } else {
-                piece.place(&text::plain(group, self.width, small()), 0.0, 2.0);
+                piece.place(text::plain(group, self.width, small()), 0.0, 2.0);
                 top = small().line();
             }
         }
@@ -176,14 +176,12 @@ impl Grid {
         let mut low = top + TEXT_TOP;
         let mut end = 0.0;
         for (line, width) in text::split_with_widths(&[Inline::plain(row.name.as_str())], room, STRONG) {
-            piece.place(&line, self.name, low);
-            low += line.height;
+            low = piece.place(line, self.name, low);
             end = width;
         }
         if let Some(note) = &row.note {
             let note = text::plain(note, self.value - self.name - 10.0, small());
-            piece.place(&note, self.name, low - 1.0);
-            low += note.height - 1.0;
+            low = piece.place(note, self.name, low - 1.0);
         }
         let mut under = low;
         low = low.max(top + self.value(&mut piece, row, top));
@@ -205,13 +203,11 @@ impl Grid {
             let Some(words) = words else { continue };
             if is_beside {
                 let set = text::plain(words, self.box_at - self.change - 10.0, style);
-                piece.place(&set, self.change, beside);
-                beside += set.height;
+                beside = piece.place(set, self.change, beside);
                 low = low.max(beside);
             } else {
                 let set = text::plain(words, self.value - self.name - 10.0, small());
-                piece.place(&set, self.name, under - 1.0);
-                under += set.height - 1.0;
+                under = piece.place(set, self.name, under - 1.0);
                 low = low.max(under);
             }
         }
@@ -255,10 +251,10 @@ impl Grid {
         }
         let style = if VALUE.width(value) <= room * 2.0 { VALUE } else { STRONG };
         let words = text::plain(value, room, style);
-        piece.place(&words, self.value, top + if style == VALUE { 0.0 } else { TEXT_TOP });
+        let height = words.height;
+        piece.place(words, self.value, top + if style == VALUE { 0.0 } else { TEXT_TOP });
         let under = text::plain(unit, room, UNIT);
-        piece.place(&under, self.value, top + words.height);
-        words.height + under.height + 6.0
+        piece.place(under, self.value, top + height) - top + 6.0
     }
 }
 
@@ -303,9 +299,9 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
         if let Some(group) = group.filter(|_| begins_group) {
             // With its first row, so that no group's name stands alone at the foot of a column.
             let mut piece = Piece::default();
-            piece.place(&text::plain(group, width, small()), 0.0, 1.5);
+            piece.place(text::plain(group, width, small()), 0.0, 1.5);
             let y = piece.height;
-            piece.place(&low_row(row, &grid(row)), 0.0, y);
+            piece.place(low_row(row, &grid(row)), 0.0, y);
             entries.push(piece);
         } else {
             entries.push(low_row(row, &grid(row)));
@@ -340,19 +336,19 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
     let even = columns.iter().map(|column| column.iter().map(|entry| entry.height).sum()).fold(0.0, f64::max);
     if even <= frame.height * 0.8 {
         let mut piece = Piece::default();
-        for (at, column) in columns.iter().enumerate() {
+        for (at, column) in columns.into_iter().enumerate() {
             let mut y = 0.0;
             for entry in column {
-                piece.place(entry, (width + gutter) * at as f64, y);
-                y += entry.height;
+                y = piece.place(entry, (width + gutter) * at as f64, y);
             }
         }
         slices.push(Slice::new(piece, 0.0));
     } else {
-        for row in 0..down {
+        let mut columns: Vec<_> = columns.into_iter().map(Vec::into_iter).collect();
+        for _ in 0..down {
             let mut piece = Piece::default();
-            for (at, column) in columns.iter().enumerate() {
-                if let Some(entry) = column.get(row) {
+            for (at, column) in columns.iter_mut().enumerate() {
+                if let Some(entry) = column.next() {
                     piece.place(entry, (width + gutter) * at as f64, 0.0);
                 }
             }
@@ -402,7 +398,7 @@ fn low_row(row: &Setting, &LowGrid { mark, width, write }: &LowGrid) -> Piece {
     let baseline = 0.4 + NAME.baseline();
     let is_wide = number.is_none() && room < NAME.width(&name) && row.value.is_some();
     let set = text::plain(&name, if is_wide { box_at * 0.45 } else { room.max(width * 0.3) }, NAME);
-    piece.place(&set, 0.0, 0.4);
+    let low = piece.place(set, 0.0, 0.4);
     match number {
         Some(number) => {
             piece.write_to(mark, baseline, &number.before, NAME);
@@ -414,7 +410,7 @@ fn low_row(row: &Setting, &LowGrid { mark, width, write }: &LowGrid) -> Piece {
         None if is_wide => {
             // Words that find no room before the mark run up to the box, in lines.
             let x = box_at * 0.45 + 6.0;
-            piece.place(&text::plain(words, box_at - 6.0 - x, NAME), x, 0.4);
+            piece.place(text::plain(words, box_at - 6.0 - x, NAME), x, 0.4);
         }
         None => {
             piece.write_to(mark, baseline, words, NAME);
@@ -427,10 +423,10 @@ fn low_row(row: &Setting, &LowGrid { mark, width, write }: &LowGrid) -> Piece {
         let at = Rectangle { x: mark - LOW_UNKNOWN, y: 1.2, width: LOW_UNKNOWN, height: LOW_ROW - 2.4 };
         piece.write_box(at);
     }
-    piece.height = piece.height.max(set.height + 0.8);
+    piece.height = piece.height.max(low + 0.4);
     if let Some(wanted) = row.wanted.as_deref().filter(|_| row.value.is_none()) {
         let y = piece.height - 1.0;
-        piece.place(&text::plain(wanted, box_at - 6.0, small()), 0.0, y);
+        piece.place(text::plain(wanted, box_at - 6.0, small()), 0.0, y);
     }
     piece
 }

@@ -28,7 +28,7 @@ pub(super) fn slices(table: &Table, frame: Frame<'_>) -> Vec<Slice> {
     for (at, row) in table.rows.iter().enumerate() {
         let mut piece = Piece::default();
         for (column, cell) in columns.iter().zip(row) {
-            piece.place(&column.cell(cell, style), column.x, 2.0);
+            piece.place(column.cell(cell, style), column.x, 2.0);
         }
         piece.height = piece.height.max(style.line() + 2.0) + 2.0;
         let bottom = piece.height;
@@ -111,8 +111,9 @@ fn head(table: &Table, columns: &[ColumnBox], width: f64) -> Piece {
         columns.iter().zip(&table.head).map(|(column, cell)| column.lines(cell, style)).collect();
     let height = set.iter().map(|piece| piece.height).fold(0.0, f64::max);
     let mut piece = Piece::empty(height + 1.5);
-    for (column, cell) in columns.iter().zip(&set) {
-        piece.place(cell, column.x, height - cell.height);
+    for (column, cell) in columns.iter().zip(set) {
+        let y = height - cell.height;
+        piece.place(cell, column.x, y);
     }
     piece.height = height + 1.5;
     piece.rule(0.0, width, height + 1.5, 0.8, Ink::Black);
@@ -147,7 +148,7 @@ impl ColumnBox {
                 Align::Right => self.width - width,
             };
             let y = piece.height;
-            piece.place(&line, x, y);
+            piece.place(line, x, y);
         }
         piece
     }
@@ -158,11 +159,12 @@ fn tail_width(number: &Decimal, style: Style) -> f64 {
 }
 
 /// The heads of columns, each at its place from the left, on one line over a rule of this width.
-pub(super) fn heads(set: &[(f64, Piece)], width: f64) -> Piece {
+pub(super) fn heads(set: Vec<(f64, Piece)>, width: f64) -> Piece {
     let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
     let mut piece = Piece::default();
     for (x, words) in set {
-        piece.place(words, *x, height - words.height);
+        let y = height - words.height;
+        piece.place(words, x, y);
     }
     piece.height = height + 2.0;
     piece.rule(0.0, width, piece.height, 0.8, Ink::Black);

@@ -64,6 +64,7 @@ pub(super) struct Run {
     text: String,
     weight: Weight,
     is_struck: bool,
+    is_code: bool,
     link: Option<String>,
 }
 
@@ -71,6 +72,13 @@ impl Run {
     fn write(&self, piece: &mut Piece, top: f64, style: Style) {
         let style = Style { weight: self.weight, ..style };
         let baseline = top + style.baseline();
+        if self.is_code {
+            // There is one family: what is typed letter by letter is told from words by its ground.
+            let width = style.width(&self.text);
+            let at =
+                Rectangle { x: self.x - 0.8, y: top + 0.8, width: width + 1.6, height: style.line() - 1.2 };
+            piece.bar(at, Ink::Tint);
+        }
         piece.write(self.x, baseline, &self.text, style);
         let width = style.width(&self.text);
         if self.is_struck {
@@ -202,7 +210,8 @@ impl Breaker {
             return;
         }
         let is_same = |run: &Run| {
-            run.weight == style.weight && run.is_struck == inline.is_struck && run.link == inline.link
+            (run.weight, run.is_struck, run.is_code) == (style.weight, inline.is_struck, inline.is_code)
+                && run.link == inline.link
         };
         let x = self.line.width;
         match self.line.runs.last_mut() {
@@ -212,6 +221,7 @@ impl Breaker {
                 text: text.to_owned(),
                 weight: style.weight,
                 is_struck: inline.is_struck,
+                is_code: inline.is_code,
                 link: inline.link.clone(),
             }),
         }

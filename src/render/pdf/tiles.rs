@@ -33,7 +33,7 @@ pub(super) fn slices(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
         .map(|row| {
             let mut piece = Piece::default();
             for (at, tile) in row.iter().enumerate() {
-                piece.place(&self::tile(tile, width), (width + GUTTER) * at as f64, 0.0);
+                piece.place(self::tile(tile, width), (width + GUTTER) * at as f64, 0.0);
             }
             Slice::new(piece, 9.0)
         })
@@ -56,10 +56,10 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     let line = |(at, tile): (usize, &Tile)| {
         let mut piece = Piece::empty(LINE);
         let label = text::plain(&tile.label, name, text_style);
-        piece.place(&label, 0.0, LINE_BASE - text_style.baseline());
+        let below_name = piece.place(label, 0.0, LINE_BASE - text_style.baseline());
         let (main, behind) = parts(tile);
         let x = name + 8.0;
-        let mut low = LINE_BASE - text_style.baseline() + label.height;
+        let mut low = below_name;
         if tile.value.is_some() {
             piece.write(x, LINE_BASE, &main, bold);
             piece.write(x + bold.width(&main), LINE_BASE, &behind, light);
@@ -72,7 +72,7 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
             tile.change.as_deref(),
         ];
         if let Some(band) = &tile.band {
-            piece.draw(&band.draw(strip, &fonts::width), strip_at, -3.0);
+            piece.draw(band.draw(strip, &fonts::width), strip_at, -3.0);
             low = low.max(22.0);
         }
         // Below name and number, up to the strip; where there is none, beside them if there is room.
@@ -83,12 +83,9 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
         } else if !words.is_empty() {
             let room = if tile.band.is_some() { strip_at - GUTTER } else { frame.width };
             let set = text::plain(&words, room, small());
-            piece.place(
-                &set,
-                0.0,
-                low.min(LINE_BASE + 2.0).max(LINE_BASE - text_style.baseline() + label.height - 1.0),
-            );
-            low = low.max(LINE_BASE + 1.0 + set.height);
+            let height = set.height;
+            piece.place(set, 0.0, low.min(LINE_BASE + 2.0).max(below_name - 1.0));
+            low = low.max(LINE_BASE + 1.0 + height);
         }
         piece.height = low.max(LINE);
         Slice::new(piece, if at == 0 { 6.0 } else { 2.0 })
@@ -117,7 +114,7 @@ fn tile(tile: &Tile, width: f64) -> Piece {
     let unit_style = Style::new(TEXT, Weight::Light);
     let text_style = Style::new(TEXT, Weight::Regular);
     let mut piece = Piece::default();
-    piece.place(&text::plain(&tile.label, width, small()), 0.0, 0.0);
+    piece.place(text::plain(&tile.label, width, small()), 0.0, 0.0);
     let top = piece.height;
     let unit = tile.unit.as_deref().unwrap_or_default();
     if tile.value.is_some() {
@@ -130,9 +127,9 @@ fn tile(tile: &Tile, width: f64) -> Piece {
             piece.write(end, baseline, &tail, unit_style);
             piece.height = top + 19.0;
         } else {
-            piece.place(&text::plain(&main, width, value_style), 0.0, top);
+            piece.place(text::plain(&main, width, value_style), 0.0, top);
             let y = piece.height;
-            piece.place(&text::plain(tail.trim_start(), width, unit_style), 0.0, y);
+            piece.place(text::plain(tail.trim_start(), width, unit_style), 0.0, y);
         }
     } else {
         let at = Rectangle { x: 0.4, y: top + 2.0, width: (width * 0.55).min(64.0), height: 15.0 };
@@ -140,20 +137,20 @@ fn tile(tile: &Tile, width: f64) -> Piece {
         piece.write(at.width + 4.0, top + 14.0, unit, unit_style);
         piece.height = top + 19.0;
         if let Some(wanted) = &tile.wanted {
-            piece.place(&text::plain(wanted, width, small()), 0.0, top + 19.0);
+            piece.place(text::plain(wanted, width, small()), 0.0, top + 19.0);
         }
     }
     if let Some(change) = &tile.change {
         let y = piece.height;
-        piece.place(&text::plain(change, width, text_style), 0.0, y);
+        piece.place(text::plain(change, width, text_style), 0.0, y);
     }
     if let Some(band) = &tile.band {
         let y = piece.height + 1.0;
-        piece.draw(&band.draw(width, &fonts::width), 0.0, y);
+        piece.draw(band.draw(width, &fonts::width), 0.0, y);
     }
     if let Some(note) = &tile.note {
         let y = piece.height;
-        piece.place(&text::plain(note, width, small()), 0.0, y);
+        piece.place(text::plain(note, width, small()), 0.0, y);
     }
     piece
 }

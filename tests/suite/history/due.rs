@@ -10,6 +10,7 @@ use loambook::pages::sheet::{Options, sheet};
 use loambook::render::calendar::calendar;
 
 use super::{demo, open, store};
+use crate::desk::told;
 
 const FIRST: &str = "```hours\nmeter = \"24 h\"\n```\n```steering\ndrop = \"stays\"\n```\n\
     ```sag rear\nhanging = \"610 mm\"\nalone = \"575 mm\"\naboard = \"505 mm\"\n```\n";
@@ -285,7 +286,7 @@ fn long_lines_are_folded_between_characters() {
 fn nothing_at_intervals_is_said_and_not_left_blank() {
     let (book, season) = open(&store([]));
     let nothing = DueList { machines: Vec::new(), ..due::due(&book, &season, date(2026, 5, 10)) };
-    assert!(due::text(&nothing).contains("recheck"));
+    assert!(told("due.md", &nothing.laid()).contains("recheck"));
 }
 
 #[test]

@@ -81,7 +81,8 @@ fn assert_harmless(output: &Output, asked: &str) {
         };
         let found = text.find(is_obeyed).map(|at| &text[text.floor_char_boundary(at.saturating_sub(60))..]);
         assert!(found.is_none(), "{asked}: {:.200?}", found.unwrap_or_default());
-        let forged = text.lines().find(|line| line.trim_start().starts_with("✗ CANARY"));
+        // Words that run on stand below their beginning, further in; what the program says itself begins at the edge.
+        let forged = text.lines().find(|line| line.starts_with("✗ CANARY"));
         assert!(forged.is_none(), "{asked}: a value begins a line: {text}");
     }
 }

@@ -83,7 +83,10 @@ fn a_rider_who_is_not_cleared_reads_that_and_nothing_else() {
     );
     let output = desk.run(&["today", "--date", "2026-04-20"]);
     let page = out(&output);
-    assert!(page.lines().nth(3).is_some_and(|line| line.starts_with("Do not ride")), "{page}");
+    assert!(
+        page.split("\n\n").nth(1).is_some_and(|part| part.trim_start().starts_with("Do not ride")),
+        "{page}"
+    );
     assert!(!page.contains("To set") && !page.contains("To pump") && !page.contains("fork height"), "{page}");
     let html = desk.run(&["today", "--date", "2026-04-20", "--format", "html"]);
     assert!(out(&html).contains("Do not ride") && !out(&html).contains("To pump"));

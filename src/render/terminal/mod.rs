@@ -1,12 +1,18 @@
-//! What a terminal may be given: the one place where text on its way to one is made harmless.
+//! Text for people: documents as a terminal shows them, and the one place where text on its way to one is made harmless.
 //!
 //! A terminal obeys control characters (ECMA-48: C0 and C1, and sequences that begin with them), and shows text behind
 //! the controls of direction (Unicode Standard Annex 9) in another order than it has. A book from a stranger must
 //! neither change what the terminal does nor what seems to stand there, so each is shown as `U+FFFD`.
 
+mod line;
+mod table;
+mod write;
+
 use std::borrow::Cow;
 
 use crate::source::is_obeyed;
+
+pub use write::{TextOptions, write};
 
 /// What stands for a letter that would not be shown but obeyed.
 const SHOWN: char = '\u{fffd}';

@@ -1,0 +1,103 @@
+//! The figures of a notebook for people.
+
+use serde::Serialize;
+
+use crate::vocabulary::figures;
+
+use super::{FigureLine, NotebookFigures};
+
+/// How much is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// What is set and looked at first.
+    First,
+    All,
+}
+
+/// What holds at the end of a notebook.
+#[derive(Debug, Serialize)]
+pub struct AtEnd<'p> {
+    notebook: &'p str,
+    lines: Vec<Known<'p>>,
+    lacking: Vec<Lacking<'p>>,
+    /// What was assumed and what was read only once; lines name them by their numbers, from 1.
+    notes: Vec<String>,
+    /// How many figures are not told.
+    more: usize,
+}
+
+/// A figure that can be had, and since which line it is so.
+#[derive(Debug, Serialize)]
+struct Known<'p> {
+    id: &'p str,
+    label: String,
+    shown: &'p str,
+    line: u32,
+    notes: Vec<usize>,
+}
+
+/// A figure that cannot be had, and what is wanted for it.
+#[derive(Debug, Serialize)]
+struct Lacking<'p> {
+    id: &'p str,
+    label: String,
+    words: String,
+}
+
+impl NotebookFigures {
+    /// What holds at the end of the notebook, for its template.
+    pub fn at_end(&self, extent: Extent) -> AtEnd<'_> {
+        let mut last: Vec<&FigureLine> = Vec::new();
+        for line in &self.figures {
+            match last.iter_mut().find(|known| known.id == line.id) {
+                Some(known) => *known = line,
+                None => last.push(line),
+            }
+        }
+        let all = last.len();
+        last.retain(|line| extent == Extent::All || is_first(line));
+        let more = all - last.len();
+        let mut page = AtEnd {
+            notebook: &self.notebook,
+            lines: Vec::new(),
+            lacking: Vec::new(),
+            notes: Vec::new(),
+            more,
+        };
+        for line in last {
+            let (id, label) = (line.id.as_str(), label(&line.id));
+            let Some(shown) = &line.shown else {
+                let lead = if line.is_wanted { "needs " } else { "" };
+                page.lacking.push(Lacking { id, label, words: format!("{lead}{}", line.missing.join(", ")) });
+                continue;
+            };
+            let mut remarks: Vec<String> =
+                line.assumed.iter().map(|what| format!("assumed: {what}")).collect();
+            if !line.read_once.is_empty() {
+                remarks.push(format!("read once, better three times: {}", line.read_once.join(", ")));
+            }
+            let notes = remarks.into_iter().map(|remark| page.number(remark)).collect();
+            page.lines.push(Known { id, label, shown, line: line.at.line, notes });
+        }
+        page
+    }
+}
+
+impl AtEnd<'_> {
+    /// The number of a note, which is told once.
+    fn number(&mut self, note: String) -> usize {
+        let at = self.notes.iter().position(|known| *known == note).unwrap_or_else(|| {
+            self.notes.push(note);
+            self.notes.len() - 1
+        });
+        at + 1
+    }
+}
+
+fn label(id: &str) -> String {
+    figures::row(id).map_or_else(|| id.to_owned(), |row| row.label_for(id))
+}
+
+fn is_first(line: &FigureLine) -> bool {
+    figures::row(&line.id).is_some_and(figures::FigureRow::is_first)
+}

@@ -1,0 +1,394 @@
+//! A document as text: what PDF and HTML draw, for whoever reads it at a terminal.
+//!
+//! A line is no wider than it was asked to be. What is only there to be looked at, as a chart or a photo, is named in a
+//! line; what is only there to be written on is left out, as nobody writes on a terminal.
+
+use crate::document::chart::Band;
+use crate::document::tree::{
+    Align, Block, Cell, Column, Document, Head, Inline, Pressures, Setting, Settings, Table, Tile,
+};
+
+use super::line::{Face, Line, wrapped};
+use super::table;
+
+/// Nothing is laid out in fewer columns.
+const NARROWEST: usize = 40;
+/// What stands below a heading stands this far in.
+const INDENT: usize = 2;
+/// Columns of the strip that a band is drawn on.
+const STRIP: usize = 17;
+
+/// Of a list that has to give way, so many items stay; and none is longer to begin with.
+const FEWEST: usize = 2;
+const MOST: usize = 14;
+
+/// How text is laid out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TextOptions {
+    /// Whether what is strong is set so. Nothing is told by it alone.
+    pub has_colour: bool,
+    /// Columns that lines keep to.
+    pub width: usize,
+}
+
+impl Default for TextOptions {
+    fn default() -> Self {
+        Self { has_colour: false, width: 80 }
+    }
+}
+
+/// Writes a document as text. One that asks for a number of lines has its longest lists cut, and counted, until each of its
+/// heads with what is below it has no more than these.
+pub fn write(document: &Document, options: TextOptions) -> String {
+    let width = options.width.max(NARROWEST);
+    let set = |most: usize| {
+        let room = Room { width, most };
+        stacked(&document.blocks, |block| of_page(block, room))
+    };
+    let heads = document.blocks.iter().filter(|block| matches!(block, Block::Head(_))).count().max(1);
+    let lines = match document.metadata.lines {
+        Some(lines) => {
+            let fits = |all: &Vec<Line>| all.len() <= lines as usize * heads;
+            (FEWEST..=MOST).rev().map(set).find(fits).unwrap_or_else(|| set(FEWEST))
+        }
+        None => set(usize::MAX),
+    };
+    let mut out = String::new();
+    for line in lines {
+        line.write(options.has_colour, &mut out);
+    }
+    out
+}
+
+/// What blocks are laid out in.
+#[derive(Debug, Clone, Copy)]
+struct Room {
+    width: usize,
+    /// The most items of a list that are told.
+    most: usize,
+}
+
+impl Room {
+    fn less(self, by: usize) -> Self {
+        Self { width: self.width.saturating_sub(by), ..self }
+    }
+}
+
+/// Blocks below each other, with a line between them but behind a heading.
+fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
+    let mut all: Vec<Line> = Vec::new();
+    let mut is_joined = true;
+    for block in blocks {
+        let lines = lines_of(block);
+        if lines.iter().all(Line::is_empty) {
+            continue;
+        }
+        if !is_joined {
+            all.push(Line::default());
+        }
+        all.extend(lines);
+        is_joined = matches!(block, Block::Heading { .. });
+    }
+    all
+}
+
+/// A block of the page itself: heads, headings and cautions stand at its edge, all else below them a little in.
+fn of_page(block: &Block, room: Room) -> Vec<Line> {
+    match block {
+        Block::Head(_) | Block::Heading { .. } | Block::Cautions(_) => lines(block, room),
+        Block::Columns(columns) => stacked_columns(columns, room, of_page),
+        Block::Flow { blocks, .. } => stacked(blocks, |block| of_page(block, room)),
+        _ => lines(block, room.less(INDENT)).iter().map(|line| line.indented(INDENT)).collect(),
+    }
+}
+
+/// Columns of a page stand below each other: a terminal has not the room for two.
+fn stacked_columns(
+    columns: &[Column],
+    room: Room,
+    lines_of: impl Fn(&Block, Room) -> Vec<Line>,
+) -> Vec<Line> {
+    let mut all = Vec::new();
+    for column in columns {
+        let column = stacked(&column.blocks, |block| match block.is_hidden(false) {
+            true => Vec::new(),
+            false => lines_of(block, room),
+        });
+        if !all.is_empty() && !column.is_empty() {
+            all.push(Line::default());
+        }
+        all.extend(column);
+    }
+    all
+}
+
+fn blocks(blocks: &[Block], room: Room) -> Vec<Line> {
+    stacked(blocks, |block| lines(block, room))
+}
+
+fn lines(block: &Block, room: Room) -> Vec<Line> {
+    let width = room.width;
+    match block {
+        Block::Head(head) => self::head(head, width),
+        Block::Heading { text, .. } => {
+            let strong: Vec<Inline> =
+                text.iter().map(|inline| Inline { is_strong: true, ..inline.clone() }).collect();
+            at_edge(&strong, width)
+        }
+        Block::Paragraph(text) => wrapped(text, width),
+        Block::List { start, items } => {
+            let numbered = |at: usize| start.map(|start| format!("{}. ", start.saturating_add(at as u64)));
+            let item = |(at, item): (usize, &Vec<Block>)| {
+                let lead = numbered(at).unwrap_or_else(|| "- ".to_owned());
+                hung(&lead, room, |room| blocks(item, room))
+            };
+            let mut lines: Vec<Line> = items.iter().enumerate().take(room.most).flat_map(item).collect();
+            lines.extend(left_out(items.len(), room));
+            lines
+        }
+        Block::Checklist(items) => {
+            let item = |item: &Vec<Inline>| hung("[ ] ", room, |room| wrapped(item, room.width));
+            let mut lines: Vec<Line> = items.iter().take(room.most).flat_map(item).collect();
+            lines.extend(left_out(items.len(), room));
+            lines
+        }
+        Block::Quote(inner) => {
+            let lead = |line: Line| {
+                let mut whole = Line::of("| ", Face::Plain);
+                whole.append(&line);
+                whole
+            };
+            blocks(inner, room.less(2)).into_iter().map(lead).collect()
+        }
+        Block::Code(code) => code.lines().map(|line| Line::of(line, Face::Plain)).collect(),
+        Block::Table(table) => table::lines(table, width),
+        Block::Settings(settings) => self::settings(settings, width),
+        Block::Pressures(pressures) => table::lines(&of_pressures(pressures), width),
+        Block::Tiles(tiles) | Block::Marks(tiles) => table::lines(&of_tiles(tiles), width),
+        Block::Columns(columns) => stacked_columns(columns, room, lines),
+        Block::Flow { blocks: inner, .. } | Block::Cautions(inner) => blocks(inner, room),
+        Block::Chart { chart, .. } => remark(&format!("[drawn in HTML and PDF: {}]", chart.words()), width),
+        Block::Drawing(drawing) => remark(&format!("[drawn in HTML and PDF: {}]", drawing.words()), width),
+        Block::Image(image) => remark(&format!("[photo: {}]", image.description), width),
+        Block::Rule => vec![Line::of(&"─".repeat(width), Face::Plain)],
+        Block::Lines { .. } | Block::Box { .. } | Block::PageBreak => Vec::new(),
+    }
+}
+
+/// How many items of a list are not told, where there are any.
+fn left_out(items: usize, room: Room) -> Option<Line> {
+    let left = items.saturating_sub(room.most);
+    (left > 0).then(|| Line::of(&format!("and {left} more"), Face::Plain))
+}
+
+/// Words at the edge of the page; where they run on they stand further in, so that none of them can be taken for a line of its
+/// own.
+fn at_edge(text: &[Inline], width: usize) -> Vec<Line> {
+    let lines = wrapped(text, width.saturating_sub(INDENT)).into_iter().enumerate();
+    lines.map(|(at, line)| if at == 0 { line } else { line.indented(INDENT) }).collect()
+}
+
+/// What a page is about: its fields run on, each with its name.
+fn head(head: &Head, width: usize) -> Vec<Line> {
+    let mut lines = at_edge(&[strong(&head.title)], width);
+    lines.extend(head.subtitle.iter().flat_map(|subtitle| at_edge(&[Inline::plain(subtitle)], width)));
+    let mut last: Option<Line> = None;
+    for field in head.fields.iter().filter(|field| !field.value.is_empty()) {
+        // It wraps between fields where it can.
+        let text = format!("{}: {}", field.label, field.value);
+        let said = Line::of(&text, Face::Plain);
+        match &mut last {
+            Some(line) if line.width() + 3 + said.width() <= width => {
+                line.push("   ", Face::Plain);
+                line.append(&said);
+            }
+            _ => {
+                lines.extend(last.take());
+                let mut set = at_edge(&[Inline::plain(text)], width);
+                last = set.pop();
+                lines.extend(set);
+            }
+        }
+    }
+    lines.extend(last);
+    lines
+}
+
+/// Lines behind a lead, under each other.
+fn hung(lead: &str, room: Room, set: impl FnOnce(Room) -> Vec<Line>) -> Vec<Line> {
+    let lead = Line::of(lead, Face::Plain);
+    let lines = set(room.less(lead.width()));
+    let behind = |(at, line): (usize, Line)| {
+        let mut whole = if at == 0 { lead.clone() } else { Line::default() };
+        whole.pad_to(lead.width());
+        whole.append(&line);
+        whole
+    };
+    lines.into_iter().enumerate().map(behind).collect()
+}
+
+fn remark(text: &str, width: usize) -> Vec<Line> {
+    wrapped(&[Inline::plain(text)], width)
+}
+
+fn strong(text: &str) -> Inline {
+    Inline { is_strong: true, ..Inline::plain(text) }
+}
+
+fn cell(text: &str) -> Cell {
+    if text.is_empty() { Cell::new() } else { vec![Inline::plain(text)] }
+}
+
+/// A value with its unit.
+fn value(value: Option<&str>, unit: Option<&str>) -> String {
+    let gap = if unit == Some("°") { "" } else { "\u{a0}" };
+    match (value, unit) {
+        (Some(value), Some(unit)) => format!("{value}{gap}{unit}"),
+        (Some(value), None) => value.to_owned(),
+        (None, _) => String::new(),
+    }
+}
+
+fn wanted(wanted: Option<&str>, value: Option<&str>) -> Option<String> {
+    wanted.filter(|_| value.is_none()).map(|wanted| format!("needs {wanted}"))
+}
+
+/// What changed, then what did not below its heading.
+fn settings(settings: &Settings, width: usize) -> Vec<Line> {
+    let (changed, rest): (Vec<&Setting>, Vec<&Setting>) =
+        settings.rows.iter().partition(|row| row.is_changed);
+    let table = |rows: &[&Setting], has_head: bool| {
+        let row = |row: &&Setting| {
+            let set = value(row.value.as_deref(), row.unit.as_deref());
+            let lacks = wanted(row.wanted.as_deref(), row.value.as_deref());
+            let note = lacks.or_else(|| row.note.clone()).unwrap_or_default();
+            vec![cell(&row.name), cell(&set), cell(row.change.as_deref().unwrap_or_default()), cell(&note)]
+        };
+        let [what, value, change, _] = &settings.headings;
+        let heads = if has_head { [what.as_str(), value, change, ""] } else { [""; 4] };
+        Table {
+            align: vec![Align::Left, Align::Right, Align::Left, Align::Left],
+            head: heads.iter().map(|head| cell(head)).collect(),
+            rows: rows.iter().map(row).collect(),
+            is_small: false,
+        }
+    };
+    let mut lines = table::lines(&table(&changed, true), width);
+    if !changed.is_empty() && !rest.is_empty() {
+        lines.extend([Line::default(), Line::of(&settings.unchanged_words, Face::Plain)]);
+    }
+    lines.extend(table::lines(&table(&rest, false), width));
+    lines
+}
+
+fn of_pressures(pressures: &Pressures) -> Table {
+    let numbers = pressures.headings.len().saturating_sub(2);
+    let row = |row: &crate::document::tree::PressureRow| {
+        let mut cells = vec![cell(&row.name)];
+        cells.extend(row.cells.iter().map(|gauge| {
+            let Some(gauge) = gauge else { return Cell::new() };
+            let value = value(gauge.value.as_deref(), gauge.unit.as_deref());
+            cell(&wanted(gauge.wanted.as_deref(), gauge.value.as_deref()).unwrap_or(value))
+        }));
+        cells.push(cell(row.change.as_deref().unwrap_or_default()));
+        cells
+    };
+    let heads = pressures.headings.iter().take(numbers + 1);
+    Table {
+        align: std::iter::once(Align::Left)
+            .chain(std::iter::repeat_n(Align::Right, numbers))
+            .chain([Align::Left])
+            .collect(),
+        head: heads.map(|head| cell(head)).chain([Cell::new()]).collect(),
+        rows: pressures.rows.iter().map(row).collect(),
+        is_small: false,
+    }
+}
+
+fn of_tiles(tiles: &[Tile]) -> Table {
+    let row = |tile: &Tile| {
+        let rest =
+            [wanted(tile.wanted.as_deref(), tile.value.as_deref()), tile.change.clone(), tile.note.clone()];
+        let rest: Vec<String> = rest.into_iter().flatten().collect();
+        let set = value(tile.value.as_deref(), tile.unit.as_deref());
+        let band = tile.band.as_ref().map(strip).unwrap_or_default();
+        vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest.join("; "))]
+    };
+    Table {
+        align: vec![Align::Left, Align::Right, Align::Left, Align::Left],
+        head: vec![Cell::new(); 4],
+        rows: tiles.iter().map(row).collect(),
+        is_small: false,
+    }
+}
+
+/// A band with the reading on it, and its edges: `··[···|·]··  95–105 mm`.
+fn strip(band: &Band) -> String {
+    let mut letters = vec!['·'; STRIP];
+    let mut mark = |value: Option<f64>, letter: char| {
+        let place = value.map(|value| (band.place(value) * (STRIP - 1) as f64).round().max(0.0) as usize);
+        if let Some(there) = place.and_then(|place| letters.get_mut(place)) {
+            *there = letter;
+        }
+    };
+    mark(Some(band.low), '[');
+    mark(Some(band.high), ']');
+    mark(band.last, ':');
+    mark(band.value, '|');
+    format!("{}\u{a0}\u{a0}{}", letters.iter().collect::<String>(), band.words().replace(' ', "\u{a0}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::read;
+
+    fn text(markdown: &str, width: usize) -> String {
+        write(&read("t.md", markdown).unwrap(), TextOptions { width, ..TextOptions::default() })
+    }
+
+    #[test]
+    fn a_page_is_read_from_top_to_bottom() {
+        let page = "```layout head\ntitle = \"Heron\"\n[[field]]\nlabel = \"track\"\nvalue = \"Quarry\"\n```\n\n\
+            ## To set\n\n```layout checklist\n- **clip**: 4 mm and more words than go on one line\n- bar\n```\n\n\
+            | a | b | c |\n|:--|--:|:--|\n| x | 1.5 mm | |\n| long | 10.25 mm | |\n\n```layout lines 4\nnotes\n```\n\n\
+            ```layout cautions\nMind.\n```\n";
+        assert_eq!(
+            text(page, 40),
+            "Heron\ntrack: Quarry\n\nTo set\n  [ ] clip: 4 mm and more words than go\n      on one line\n  [ ] bar\n\n  \
+             a            b\n  x      1.5  mm\n  long  10.25 mm\n\nMind.\n"
+                .replace("1.5  mm", "1.5 mm ")
+                .replace(" \n", "\n")
+        );
+    }
+
+    #[test]
+    fn what_does_not_fit_beside_each_other_runs_on_and_then_stands_below() {
+        let table =
+            "| name | words |\n|:--|:--|\n| spring | one two three four five six seven eight nine |\n";
+        assert_eq!(
+            text(table, 40),
+            "  name    words\n  spring  one two three four five six\n          seven eight nine\n"
+        );
+        let wide: Vec<String> = (0..8).map(|at| format!("{at}2345678")).collect();
+        let heads: Vec<String> = (0..8).map(|at| format!("h{at}")).collect();
+        let table = format!("| {} |\n|{}\n| {} |\n", heads.join(" | "), "--:|".repeat(8), wide.join(" | "));
+        let told = text(&table, 40);
+        assert!(told.starts_with("  02345678\n    h1  12345678\n    h2  22345678\n"), "{told}");
+    }
+
+    #[test]
+    fn no_line_is_wider_than_the_terminal() {
+        let page = "# A heading that is a good deal longer than the forty columns of it\n\nWords and words and words \
+            and words_that_are_longer_than_any_line_of_the_terminal_could_be.\n\n> quoted words that go on and on and on\n\n\
+            - an item that is longer than its line\n  1. and one in it that is longer, too, than its line\n\n\
+            ```layout marks\n[[tile]]\nlabel = \"rear rider sag\"\nvalue = \"101\"\nunit = \"mm\"\nnote = \"as written\"\nband = { low = 95, high = 105, value = 101, unit = \"mm\" }\n```\n";
+        let told = text(page, 40);
+        assert!(told.lines().all(|line| line.chars().count() <= 40), "{told}");
+        assert!(
+            text(page, 80).contains("rear rider sag  101 mm  ····[····|··]····  95–105 mm  as written"),
+            "{}",
+            text(page, 80)
+        );
+    }
+}

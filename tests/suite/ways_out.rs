@@ -1,0 +1,95 @@
+//! Every page that a command prints: as text of 80 columns, as HTML and as PDF, from one template.
+
+use std::fs;
+
+use crate::desk::{Desk, code, err, out};
+
+const DAY: &str = "days/2026-06-20-junior.md";
+
+/// The commands, each asked about the demo book.
+fn commands() -> Vec<Vec<&'static str>> {
+    vec![
+        vec!["spring", DAY],
+        vec!["gearing", DAY],
+        vec!["figures", DAY, "--all"],
+        vec!["figures", "machines/corrie-450.md"],
+        vec!["state", DAY],
+        vec!["state", "machines/skerry-125.md"],
+        vec!["due", "--on", "2026-07-01"],
+        vec!["why", "sag.rear.rider", DAY],
+        vec!["next", DAY, "--all"],
+        vec!["next", "days/2026-06-06-senior.md"],
+        vec!["today", "--date", "2026-06-20", "--rider", "junior"],
+        vec!["try", DAY, "fork.height = 2 mm down", "--or", "shock.rebound = 1 click in"],
+        vec!["roster", "--date", "2026-06-20"],
+    ]
+}
+
+/// What a browser shows of a page, as text.
+fn shown(html: &str) -> String {
+    let body = html.split_once("<body>").map_or(html, |(_, body)| body);
+    let mut text = String::new();
+    let mut is_markup = false;
+    for letter in body.chars() {
+        match letter {
+            '<' => is_markup = true,
+            '>' => {
+                is_markup = false;
+                text.push(' ');
+            }
+            letter if !is_markup => text.push(letter),
+            _ => {}
+        }
+    }
+    let named = [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&#39;", "'"), ("&amp;", "&")];
+    named.iter().fold(text.replace('\u{a0}', " "), |text, (name, letter)| text.replace(name, letter))
+}
+
+#[test]
+fn what_a_page_says_as_text_it_says_as_html_and_there_is_a_pdf_of_it() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks");
+    let desk = Desk::empty();
+    let copied = desk.path("book");
+    let copy = std::process::Command::new("cp").args(["-r", demo]).arg(&copied).status().unwrap();
+    assert!(copy.success());
+    for (at, command) in commands().into_iter().enumerate() {
+        let told = desk.run_in("book", &[&command[..], &["--format", "text"]].concat());
+        assert!(code(&told) != 2, "{command:?}: {}", err(&told));
+        let text = out(&told).to_owned();
+        assert!(text.lines().count() > 3, "{command:?}: {text}");
+        for line in text.lines() {
+            assert!(line.chars().count() <= 80, "{command:?}: {line}");
+            assert!(line.trim_end() == line, "{command:?}: {line:?}");
+        }
+        let html = format!("{at}.html");
+        // The sheets of a roster lie in a folder beside it.
+        let to = if command[0] == "roster" { "van".to_owned() } else { html.clone() };
+        let written = desk.run_in("book", &[&command[..], &["--format", "html", "-o", &to]].concat());
+        assert!(code(&written) != 2, "{command:?}: {}", err(&written));
+        let html = if command[0] == "roster" { "van/roster-2026-06-20.html".to_owned() } else { html };
+        let page = shown(&fs::read_to_string(copied.join(&html)).unwrap());
+        for word in text.split_whitespace().filter(|word| word.chars().count() > 3) {
+            // What only a terminal has: boxes and what is cut there.
+            assert!(page.contains(word), "{command:?}: {word:?} is not in {page}");
+        }
+        let pdf = format!("{at}.pdf");
+        let written = desk.run_in("book", &[&command[..], &["-o", &pdf]].concat());
+        assert!(code(&written) != 2, "{command:?}: {}", err(&written));
+        assert!(fs::read(copied.join(&pdf)).unwrap().starts_with(b"%PDF-"), "{command:?}");
+    }
+}
+
+#[test]
+fn a_books_own_template_stands_in_the_place_of_a_page_whatever_its_form() {
+    let desk = Desk::empty();
+    desk.write("book.toml", "");
+    desk.write(
+        "machines/heron.md",
+        "+++\nkind = \"machine\"\n+++\n\n```settings\nfork.height = \"4 mm\"\n```\n",
+    );
+    desk.write("templates/state.md", "+++\ntitle = \"x\"\n+++\n\nours: {{ settings | length }}\n");
+    let told = desk.run(&["state", "machines/heron.md"]);
+    assert_eq!(out(&told), "  ours: 1\n", "{}", err(&told));
+    let told = desk.run(&["state", "machines/heron.md", "--format", "html"]);
+    assert!(out(&told).contains("<p>ours: 1</p>"), "{}", err(&told));
+}
