@@ -27,9 +27,8 @@ use crate::vocabulary::blocks::{
     AIR, Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock,
     Springs, Stint, TrackBlock, Wheel,
 };
-use crate::vocabulary::names::opened;
 use crate::vocabulary::values::{Given, Instrument, Laps, Written};
-use crate::vocabulary::{End, NotebookKind, settings};
+use crate::vocabulary::{End, NotebookKind, Setting};
 
 use lap_file::LapFiles;
 
@@ -95,6 +94,15 @@ pub struct Day {
 }
 
 impl Book {
+    /// Whether `book.toml` is what it was in another reading of the book.
+    pub fn is_about_the_same(&self, then: &Self) -> bool {
+        match (then.about.file, self.about.file) {
+            (None, None) => true,
+            (Some(one), Some(other)) => one == other && self.sources.has_as_in(&then.sources, other),
+            _ => false,
+        }
+    }
+
     pub fn machine(&self, day: &Day) -> Option<&Notebook> {
         self.machines.get(day.machine.as_deref()?).map(|notebook| &**notebook)
     }
@@ -226,8 +234,8 @@ impl Notebook {
     }
     /// Where a chamber's setting stands among the chambers: those that push before those that pull, each in the order
     /// of the machine's notebook; `None` where it is no chamber of this machine.
-    pub fn chamber_order(&self, setting: &str) -> Option<(bool, usize)> {
-        let name = opened(settings::CHAMBER, setting)?;
+    pub fn chamber_order(&self, setting: impl crate::vocabulary::Asked<Setting>) -> Option<(bool, usize)> {
+        let name = Setting::CHAMBER.word_of(setting.asked()?)?;
         let (at, (_, chamber)) = self.chambers().enumerate().find(|(_, (known, _))| *known == name)?;
         Some((chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE), at))
     }

@@ -1,14 +1,13 @@
 //! Values by name as bands, limits and expectations judge them, each with its place.
 
 use crate::book::readings;
-use crate::figures::{Absent, Figure, Missing, Recording};
+use crate::figures::{Absent, Measure, Measured, Missing, Recording};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
 use crate::vocabulary::blocks::Steering;
-use crate::vocabulary::figures;
 use crate::vocabulary::values::{Bounds, Readings};
-use crate::vocabulary::{self, Named};
+use crate::vocabulary::{Named, ReadingName, Setting};
 
 use super::place::OfDay;
 use super::shown;
@@ -88,7 +87,7 @@ fn of_mark(place: &OfDay<'_, '_, impl Recording>, mark: &PressureMark) -> Option
 }
 
 /// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
-fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
+fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: Setting) -> Option<Judged> {
     let state = place.replay.end();
     match state.last_word(name)? {
         LastWord::Aim(held) => Some(of_held(held, place.index)),
@@ -97,16 +96,15 @@ fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judge
 }
 
 /// A reading of the steering, the last of the season so far.
-fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
+fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: ReadingName) -> Option<Judged> {
     let steering = place.replay.end().steering()?;
     match name {
-        figures::STEERING_DROP => {
+        ReadingName::SteeringDrop => {
             let drop = steering.drop.as_ref()?;
             let (what, span) = (What::Word(drop.text.clone()), drop.span);
             Some(Judged { what, span, is_todays: place.is_here(span), is_predicted: false })
         }
-        figures::STEERING_PULL => pull(place, steering),
-        _ => None,
+        ReadingName::SteeringPull => pull(place, steering),
     }
 }
 
@@ -117,13 +115,16 @@ pub(super) fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -
 }
 
 /// A figure at the end of the day, at the last place of the day that it rests on.
-pub(super) fn of_figure(place: &OfDay<'_, '_, impl Recording>, figure: &Figure) -> Option<Judged> {
-    let number = figure.number()?;
+pub(super) fn of_figure(
+    place: &OfDay<'_, '_, impl Recording>,
+    figure: &Measured,
+    number: Measure,
+) -> Option<Judged> {
     let here = figure.from.iter().filter(|span| place.is_here(**span)).max_by_key(|span| span.start);
     let span = here.or(figure.from.last()).copied()?;
     let is_predicted = figure.assumed.iter().any(|text| text.starts_with(PREDICTED));
-    let what =
-        What::Number { kind: number.kind, value: number.value, expanded: figure.expanded(), written: None };
+    let Measure { kind, value, expanded } = number;
+    let what = What::Number { kind, value, expanded, written: None };
     Some(Judged { what, span, is_todays: here.is_some(), is_predicted })
 }
 
@@ -141,19 +142,18 @@ pub(super) fn reasons(absent: &Absent) -> Vec<String> {
 
 /// The value of a name as the day leaves it, or why there is none: empty where an error is in the way, which is
 /// reported where it stands.
-pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Result<Judged, Vec<String>> {
+pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Result<Judged, Vec<String>> {
     let nobody = || vec![format!("nobody wrote `{name}` yet")];
-    match vocabulary::lookup(name) {
-        Some(Named::Figure(_)) => {
-            let figure = place.bench.figure(name);
-            match figure.absent() {
-                Some(Absent::Rejected(_)) => Err(Vec::new()),
-                Some(absent) => Err(reasons(absent)),
-                None => of_figure(place, &figure).ok_or_else(nobody),
+    match name {
+        Named::Figure(name) => {
+            let figure = place.bench.measure(name);
+            match &figure.outcome {
+                Err(Absent::Rejected(_)) => Err(Vec::new()),
+                Err(absent) => Err(reasons(absent)),
+                Ok(number) => of_figure(place, &figure, *number).ok_or_else(nobody),
             }
         }
-        Some(Named::Reading(_)) => of_steering(place, name).ok_or_else(nobody),
-        Some(Named::Setting(_)) => of_setting(place, name).ok_or_else(nobody),
-        None => Err(Vec::new()),
+        Named::Reading(name) => of_steering(place, name).ok_or_else(nobody),
+        Named::Setting(name) => of_setting(place, name).ok_or_else(nobody),
     }
 }

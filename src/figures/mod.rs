@@ -37,7 +37,9 @@ pub use across::GateAir;
 pub use assumptions::{ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM};
 pub use bands::{Standing, standing};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
-pub use figure::{Absent, Cause, ENOUGH, Faulty, Figure, Missing, Number, Outcome, Pool, Scatter, Source};
+pub use figure::{
+    Absent, Cause, ENOUGH, Faulty, Figure, Measure, Measured, Missing, Number, Outcome, Pool, Scatter, Source,
+};
 pub use formula::Formula;
 pub use on_hand::SpringOnHand;
 pub use posture::{ChainSide, ForkSide, Place, Posture};
@@ -61,7 +63,7 @@ impl<'a> Here<'a> {
             machine,
             track: book.track(day),
             state,
-            standard: standard.map(|held| &**held),
+            standard,
             repeats: &season.repeats,
             repeats_until: Some(day.date),
         })
@@ -69,7 +71,7 @@ impl<'a> Here<'a> {
 
     /// A machine by itself.
     pub fn of_machine(book: &'a Book, season: &'a Season, machine: &'a Notebook, state: &'a State) -> Self {
-        let standard = season.standard.get(&machine.name).map(|held| &**held);
+        let standard = season.standard.get(&machine.name);
         Self {
             book,
             day: None,
