@@ -4,8 +4,10 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
+use loambook::document::{self, Templates};
 use loambook::editor::{Frame, Server};
 use loambook::pages::what_if::{self, Supposed, Typed};
+use loambook::render::terminal::{self, TextOptions};
 use loambook::session::Session;
 use loambook::source::{Memory, limits};
 use serde_json::{Value, json};
@@ -83,7 +85,10 @@ pub fn tried(files: &Files, salt: u64) -> String {
     };
     let page =
         what_if::what_if(&now.book, &now.season, &now.advice, day, &[supposed], salt.is_multiple_of(2));
-    let page = page.map(|page| format!("{}{}", json!(page), what_if::text(&page)));
+    let page = page.map(|page| {
+        let laid = document::compose("try.md", &page, &Templates::new([]).unwrap()).unwrap();
+        format!("{}{}", json!(page), terminal::write(&laid, TextOptions::default()))
+    });
     // Taken back, everything is as it was.
     session.close(&path);
     assert_eq!(session.compile(Some(ASKED_ON)).findings, now.findings);
