@@ -127,38 +127,12 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
     if length(a).abs_diff(length(b)) > cap {
         return None;
     }
-    let letters =
-        |word: &str| word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect::<Vec<char>>();
-    let (a, b) = (letters(a), letters(b));
-    if a.len() > LONGEST || b.len() > LONGEST || a.len().abs_diff(b.len()) > cap {
+    let small = |word: &str| word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect::<String>();
+    let (a, b) = (small(a), small(b));
+    if a.chars().count().max(b.chars().count()) > LONGEST {
         return None;
     }
-    let mut before_last: Vec<usize> = Vec::new();
-    let mut last: Vec<usize> = (0..=b.len()).collect();
-    let mut a_before = None;
-    for (row, &a_letter) in a.iter().enumerate() {
-        let mut current = Vec::with_capacity(last.len());
-        current.push(row + 1);
-        let mut b_before = None;
-        for (column, &b_letter) in b.iter().enumerate() {
-            let at = |row: &[usize], column: usize| row.get(column).copied().unwrap_or(usize::MAX - 1);
-            let replaced = at(&last, column) + usize::from(a_letter != b_letter);
-            let mut best = replaced.min(at(&last, column + 1) + 1).min(at(&current, column) + 1);
-            let is_swapped = a_before == Some(b_letter) && b_before == Some(a_letter);
-            if let Some(two_back) = column.checked_sub(1).filter(|_| is_swapped) {
-                best = best.min(at(&before_last, two_back) + 1);
-            }
-            current.push(best);
-            b_before = Some(b_letter);
-        }
-        let is_far = |row: &[usize]| row.iter().all(|distance| *distance > cap);
-        if is_far(&current) && is_far(&last) {
-            return None;
-        }
-        before_last = std::mem::replace(&mut last, current);
-        a_before = Some(a_letter);
-    }
-    last.last().copied().filter(|&distance| distance <= cap)
+    Some(strsim::osa_distance(&a, &b)).filter(|&distance| distance <= cap)
 }
 
 #[cfg(test)]

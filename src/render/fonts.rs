@@ -3,13 +3,17 @@
 //! Its figures all have one width, so that columns of numbers stand under each other. No kerning: what is
 //! measured here is what both back ends draw.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
 use allsorts::binary::read::ReadScope;
+use allsorts::error::ParseError;
+use allsorts::font::read_cmap_subtable;
 use allsorts::font_data::FontData;
 use allsorts::subset::{CmapTarget, SubsetProfile};
-use ttf_parser::Face;
+use allsorts::tables::cmap::Cmap;
+use allsorts::tables::{FontTableProvider, HeadTable, HheaTable, HmtxTable, MaxpTable};
+use allsorts::tag;
 
 use crate::document::Weight;
 
@@ -52,7 +56,7 @@ fn file(weight: Weight) -> &'static [u8] {
 
 /// The glyph of a character, if the family has it.
 pub(super) fn glyph(weight: Weight, letter: char) -> Option<u16> {
-    face(weight)?.glyph_index(letter).map(|glyph| glyph.0)
+    face(weight)?.letter(letter).map(|letter| letter.glyph)
 }
 
 /// The width of a text in points.
@@ -60,24 +64,82 @@ pub(super) fn width(text: &str, size: f64, weight: Weight) -> f64 {
     let Some(face) = face(weight) else { return 0.0 };
     let units: u32 = text
         .chars()
-        .filter_map(|letter| {
-            let glyph = face.glyph_index(letter).or_else(|| face.glyph_index(STAND_IN))?;
-            face.glyph_hor_advance(glyph).map(u32::from)
-        })
+        .filter_map(|letter| face.letter(letter).or_else(|| face.letter(STAND_IN)))
+        .map(|letter| u32::from(letter.advance))
         .sum();
-    f64::from(units) * size / f64::from(face.units_per_em())
+    f64::from(units) * size / face.units_per_em
 }
 
-/// A font that is part of the program parses or fails its test; it is parsed once.
-fn face(weight: Weight) -> Option<&'static Face<'static>> {
-    static FACES: [OnceLock<Option<Face<'static>>>; 4] = [const { OnceLock::new() }; 4];
+/// What a weight says of one character.
+#[derive(Debug, Clone, Copy)]
+struct Letter {
+    glyph: u16,
+    /// In the font's own units.
+    advance: u16,
+}
+
+/// A weight's characters, read once: layout asks for each letter of a page many times.
+struct Face {
+    units_per_em: f64,
+    /// By code point, for the scripts that nearly every page is in.
+    near: Vec<Option<Letter>>,
+    far: BTreeMap<u32, Letter>,
+}
+
+/// Basic Latin to Latin Extended-A.
+const NEAR: usize = 0x180;
+
+impl Face {
+    fn read(file: &[u8]) -> Result<Self, ParseError> {
+        let font = ReadScope::new(file).read::<FontData<'_>>()?;
+        let provider = font.table_provider(0).map_err(|_| ParseError::MissingValue)?;
+        let head = provider.read_table_data(tag::HEAD)?;
+        let head = ReadScope::new(&head).read::<HeadTable>()?;
+        let maxp = provider.read_table_data(tag::MAXP)?;
+        let maxp = ReadScope::new(&maxp).read::<MaxpTable>()?;
+        let hhea = provider.read_table_data(tag::HHEA)?;
+        let hhea = ReadScope::new(&hhea).read::<HheaTable>()?;
+        let hmtx = provider.read_table_data(tag::HMTX)?;
+        let counts = (usize::from(maxp.num_glyphs), usize::from(hhea.num_h_metrics));
+        let hmtx = ReadScope::new(&hmtx).read_dep::<HmtxTable<'_>>(counts)?;
+        let cmap = provider.read_table_data(tag::CMAP)?;
+        let cmap = ReadScope::new(&cmap).read::<Cmap<'_>>()?;
+        let (_, characters) = read_cmap_subtable(&cmap)?.ok_or(ParseError::MissingValue)?;
+
+        let mut near = vec![None; NEAR];
+        let mut far = BTreeMap::new();
+        characters.mappings_fn(|code, glyph| {
+            let Ok(advance) = hmtx.horizontal_advance(glyph) else { return };
+            // Glyph 0 is the box for what the font lacks.
+            let letter = (glyph != 0).then_some(Letter { glyph, advance });
+            match (near.get_mut(code as usize), letter) {
+                (Some(place), letter) => *place = letter,
+                (None, Some(letter)) => drop(far.insert(code, letter)),
+                (None, None) => {}
+            }
+        })?;
+        Ok(Self { units_per_em: f64::from(head.units_per_em), near, far })
+    }
+
+    fn letter(&self, letter: char) -> Option<Letter> {
+        let code = u32::from(letter);
+        match self.near.get(code as usize) {
+            Some(near) => *near,
+            None => self.far.get(&code).copied(),
+        }
+    }
+}
+
+/// A font that is part of the program can be read or fails its test; it is read once.
+fn face(weight: Weight) -> Option<&'static Face> {
+    static FACES: [OnceLock<Option<Face>>; 4] = [const { OnceLock::new() }; 4];
     let cell = match weight {
         Weight::Light => FACES.first(),
         Weight::Regular => FACES.get(1),
         Weight::Bold => FACES.get(2),
         Weight::Italic => FACES.get(3),
     };
-    cell?.get_or_init(|| Face::parse(file(weight), 0).ok()).as_ref()
+    cell?.get_or_init(|| Face::read(file(weight)).ok()).as_ref()
 }
 
 #[cfg(test)]

@@ -160,11 +160,12 @@ fn drawn(here: Here<'_>, draws: u64, figures: &[(String, f64)]) -> Vec<Spread> {
 /// machine and rider, on the latest day on which the figure is uncertain. A figure of the vocabulary that is never
 /// compared must be named in [`NOT_DRAWN`].
 ///
-/// `LOAMBOOK_DRAWS` asks for another number of draws: a million on demand, a thousand in a hurry.
+/// Ten thousand draws tell a standard deviation to 0.7 %, so that 3 % are four times what chance makes; `LOAMBOOK_DRAWS` asks for
+/// another number: a million on demand, some hundreds in a hurry.
 #[test]
 fn first_order_agrees_with_drawing_lots() {
     let draws: u64 =
-        std::env::var("LOAMBOOK_DRAWS").ok().and_then(|draws| draws.parse().ok()).unwrap_or(100_000);
+        std::env::var("LOAMBOOK_DRAWS").ok().and_then(|draws| draws.parse().ok()).unwrap_or(10_000);
     let (book, season) = doubtful_demo();
     let mut report = String::new();
     let mut done: BTreeSet<(Option<&str>, Option<&str>, String)> = BTreeSet::new();

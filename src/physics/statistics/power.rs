@@ -25,6 +25,10 @@ const REACH: f64 = 4.5;
 /// A draw that is less probable than this is left out.
 const NEVER: f64 = 1e-8;
 
+/// A number of pairs that is less probable than this is left out where it stands at an end: all of them together would not move the
+/// sixth digit.
+const UNSEEN: f64 = 1e-13;
+
 /// The standard deviation of the laps, from the differences within stints: what lies between stints does not count, nor does one bad
 /// lap.
 ///
@@ -163,10 +167,13 @@ impl Table {
             for b in (0..=self.second).rev() {
                 let at = self.place(a, b);
                 let Some(cell) = self.cells.get_mut(at) else { continue };
-                if cell.iter().all(|chance| *chance == 0.0) {
+                let seen = |chance: &f64| *chance > UNSEEN;
+                let (Some(least), Some(most)) = (cell.iter().position(seen), cell.iter().rposition(seen))
+                else {
                     continue;
-                }
+                };
                 let from = std::mem::replace(cell, vec![0.0; cell.len()]);
+                let from = from.get(least..=most).unwrap_or_default();
                 let draws_b = draws(self.second - b, shares.1);
                 for (more_a, chance_a) in &draws_a {
                     for (more_b, chance_b) in &draws_b {
@@ -179,9 +186,12 @@ impl Table {
                         }
                         for (within, of_order) in order.iter().enumerate() {
                             // Each of the second stint that comes now is longer than all of the first that came before.
-                            let passed = more_b * a + within;
-                            for (cell, before) in to.iter_mut().skip(passed).zip(&from) {
-                                *cell += before * chance * of_order;
+                            let passed = more_b * a + within + least;
+                            let weight = chance * of_order;
+                            for (cell, before) in
+                                to.get_mut(passed..).unwrap_or_default().iter_mut().zip(from)
+                            {
+                                *cell += before * weight;
                             }
                         }
                     }
