@@ -134,7 +134,7 @@ fn beside(table: &Table, columns: &[Column<'_>], widths: &[usize]) -> Vec<Line> 
             for line in &mut head {
                 let before =
                     if column.align == Align::Right { width.saturating_sub(line.width()) } else { 0 };
-                *line = Line::of(&line.indented(before).plain(), Face::Emphasised);
+                *line = Line::of(&line.indented(before).plain(), Face::Faint);
             }
             head
         })

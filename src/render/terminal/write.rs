@@ -239,13 +239,18 @@ fn cell(text: &str) -> Cell {
     if text.is_empty() { Cell::new() } else { vec![Inline::plain(text)] }
 }
 
-/// A value with its unit.
-fn value(value: Option<&str>, unit: Option<&str>) -> String {
-    let gap = if unit == Some("°") { "" } else { "\u{a0}" };
-    match (value, unit) {
-        (Some(value), Some(unit)) => format!("{value}{gap}{unit}"),
-        (Some(value), None) => value.to_owned(),
-        (None, _) => String::new(),
+/// A value with what it may be off by and its unit.
+fn value(value: &Option<String>, expanded: &Option<String>, unit: &Option<String>) -> String {
+    let Some(value) = value else { return String::new() };
+    let mut text = value.clone();
+    if let Some(expanded) = expanded {
+        text.push_str(&format!(" ± {expanded}"));
+    }
+    match unit.as_deref() {
+        // A degree sign belongs to its number.
+        Some("°") => format!("{text}°"),
+        Some(unit) => format!("{text}\u{a0}{unit}"),
+        None => text,
     }
 }
 
@@ -256,10 +261,10 @@ fn wanted(wanted: Option<&str>, value: Option<&str>) -> Option<String> {
 /// What changed, then what did not below its heading.
 fn settings(settings: &Settings, width: usize) -> Vec<Line> {
     let (changed, rest): (Vec<&Setting>, Vec<&Setting>) =
-        settings.rows.iter().partition(|row| row.is_changed);
+        settings.rows.iter().partition(|row| row.is_changed());
     let table = |rows: &[&Setting], has_head: bool| {
         let row = |row: &&Setting| {
-            let set = value(row.value.as_deref(), row.unit.as_deref());
+            let set = value(&row.value, &row.expanded, &row.unit);
             let lacks = wanted(row.wanted.as_deref(), row.value.as_deref());
             let note = lacks.or_else(|| row.note.clone()).unwrap_or_default();
             vec![cell(&row.name), cell(&set), cell(row.change.as_deref().unwrap_or_default()), cell(&note)]
@@ -286,8 +291,7 @@ fn of_pressures(pressures: &Pressures) -> Table {
     let row = |row: &crate::document::tree::PressureRow| {
         let mut cells = vec![cell(&row.name)];
         cells.extend(row.cells.iter().map(|gauge| {
-            let Some(gauge) = gauge else { return Cell::new() };
-            let value = value(gauge.value.as_deref(), gauge.unit.as_deref());
+            let value = value(&gauge.value, &gauge.expanded, &gauge.unit);
             cell(&wanted(gauge.wanted.as_deref(), gauge.value.as_deref()).unwrap_or(value))
         }));
         cells.push(cell(row.change.as_deref().unwrap_or_default()));
@@ -310,7 +314,7 @@ fn of_tiles(tiles: &[Tile]) -> Table {
         let rest =
             [wanted(tile.wanted.as_deref(), tile.value.as_deref()), tile.change.clone(), tile.note.clone()];
         let rest: Vec<String> = rest.into_iter().flatten().collect();
-        let set = value(tile.value.as_deref(), tile.unit.as_deref());
+        let set = value(&tile.value, &tile.expanded, &tile.unit);
         let band = tile.band.as_ref().map(strip).unwrap_or_default();
         vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest.join("; "))]
     };
@@ -324,7 +328,7 @@ fn of_tiles(tiles: &[Tile]) -> Table {
 
 /// A band with the reading on it, and its edges: `··[···|·]··  95–105 mm`.
 fn strip(band: &Band) -> String {
-    let mut letters = vec!['·'; STRIP];
+    let mut letters = ['·'; STRIP];
     let mut mark = |value: Option<f64>, letter: char| {
         let place = value.map(|value| (band.place(value) * (STRIP - 1) as f64).round().max(0.0) as usize);
         if let Some(there) = place.and_then(|place| letters.get_mut(place)) {
