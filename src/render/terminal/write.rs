@@ -78,8 +78,10 @@ impl Room {
 fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
     let mut all: Vec<Line> = Vec::new();
     let mut is_joined = true;
-    for block in blocks {
-        let lines = lines_of(block);
+    let is_chart = |block: &Block| matches!(block, Block::Chart { .. });
+    for run in blocks.chunk_by(|a, b| is_chart(a) && is_chart(b)) {
+        let Some(block) = run.first() else { continue };
+        let lines = if run.len() == 1 { lines_of(block) } else { lines_of(&drawn(run)) };
         if lines.iter().all(Line::is_empty) {
             continue;
         }
@@ -90,6 +92,16 @@ fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line
         is_joined = matches!(block, Block::Heading { .. });
     }
     all
+}
+
+/// Charts that stand one behind the other, in one line.
+fn drawn(charts: &[Block]) -> Block {
+    let title = |block: &Block| match block {
+        Block::Chart { chart, .. } => Some(chart.title.clone()),
+        _ => None,
+    };
+    let titles: Vec<String> = charts.iter().filter_map(title).collect();
+    Block::Paragraph(vec![Inline::plain(format!("[drawn in HTML and PDF: {}]", titles.join("; ")))])
 }
 
 /// A block of the page itself: heads, headings and cautions stand at its edge, all else below them a little in.
