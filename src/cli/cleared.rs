@@ -26,11 +26,3 @@ impl<P: Serialize> WithStops<P> {
 pub(super) fn stops(shelf: &Shelf, days: impl IntoIterator<Item = usize>) -> Vec<String> {
     advice::not_cleared(&shelf.book, &shelf.advice, days)
 }
-
-/// A page for people, below who is not cleared to ride.
-pub(super) fn below(stops: &[String], page: &str) -> String {
-    match stops {
-        [] => page.to_owned(),
-        stops => format!("{}\n\n{page}", stops.join("\n")),
-    }
-}

@@ -8,16 +8,15 @@ use serde::Serialize;
 
 use crate::book::Day;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
-use crate::render::compare::{Look, seasons_text, text};
 use crate::vocabulary::NotebookKind;
 
 use super::Verdict;
-use super::cleared::{WithStops, below};
+use super::cleared::WithStops;
 use super::failure::Failure;
 use super::handed::{Handed, handed};
-use super::output::{self, AnyFormat as Format, Format as _, Output, Place, Printing, Writer};
-use super::press::Press;
-use super::screen::{Screen, json};
+use super::output::{AnyFormat, Printing};
+use super::press::{Json, WayOut};
+use super::screen::Screen;
 use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 
 const TEMPLATE: &str = "compare.md";
@@ -62,13 +61,13 @@ pub(super) struct Compare {
     all: bool,
 
     #[command(flatten)]
-    printing: Printing<Format>,
+    printing: Printing<AnyFormat>,
 }
 
 impl Compare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         // Before anything is read: what cannot be written is said at once.
-        self.place()?;
+        self.way_out()?;
         let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
         let mut sides = Sides::new(book, among);
         if self.season {
@@ -145,22 +144,14 @@ impl Compare {
             first = first.known_there_as(b.path());
         }
         let comparison = compare(&first, &side(b)?.labelled(b.label(a)), self.all);
-        let told = text(&comparison, Look { colour: self.is_coloured(screen) });
         let mut stops = a.desk.stops(|day| day.notebook.document.file == a.file);
         stops.extend(b.desk.stops(|day| day.notebook.document.file == b.file));
         stops.dedup();
-        self.write(&comparison, (stops, told), TEMPLATE, &b.desk, screen)
+        self.write(&comparison, stops, TEMPLATE, &b.desk, screen)
     }
 
-    /// Where the comparison goes, and how it is written.
-    fn place(&self) -> Result<(Place, Format), Failure> {
-        let (place, format) = self.printing.written.place()?;
-        let format = format.unwrap_or(Format::Text);
-        Ok((output::place_of(place, format, "compare")?, format))
-    }
-
-    fn is_coloured(&self, screen: &Screen) -> bool {
-        screen.has_colour() && self.place().is_ok_and(|(place, _)| place == Place::Standard)
+    fn way_out(&self) -> Result<WayOut, Failure> {
+        WayOut::new(&self.printing, "compare")
     }
 
     fn seasons(&self, desk: &Desk, screen: &mut Screen) -> Result<Verdict, Failure> {
@@ -184,34 +175,24 @@ impl Compare {
                 )));
             }
         }
-        let told = seasons_text(&seasons, Look { colour: self.is_coloured(screen) });
         let is_compared = |day: &Day| {
             let is_rider = self.rider.is_none() || day.rider == self.rider;
             day.machine.as_deref() == Some(machine) && is_rider
         };
-        self.write(&seasons, (desk.stops(is_compared), told), SEASONS_TEMPLATE, desk, screen)
+        self.write(&seasons, desk.stops(is_compared), SEASONS_TEMPLATE, desk, screen)
     }
 
     fn write(
         &self,
         page: &impl Serialize,
-        (not_cleared, told): (Vec<String>, String),
+        not_cleared: Vec<String>,
         template: &str,
         desk: &Desk,
         screen: &mut Screen,
     ) -> Result<Verdict, Failure> {
-        let (place, format) = self.place()?;
-        let page = &WithStops { not_cleared, page };
-        let bytes = match format {
-            Format::Text => below(&page.not_cleared, &told).into_bytes(),
-            Format::Json => json(page)?.into_bytes(),
-            Format::Html | Format::Pdf => {
-                let press = Press::new(&desk.book, desk.store(), self.printing.paper)?;
-                let document = press.compose(template, page)?;
-                press.written(vec![document], format.form(), screen.text_for(&place), screen)?
-            }
-        };
-        Writer::new().deliver(&place, "compare", Output { form: format.form(), bytes: &bytes }, screen)?;
+        let pages = [WithStops { not_cleared, page }];
+        let json = Json::Indented;
+        self.way_out()?.print((&desk.book, desk.store()), (template, json), &pages, |page| page, screen)?;
         Ok(Verdict::Clean)
     }
 }

@@ -13,7 +13,7 @@ use crate::source::Repository;
 use super::Verdict;
 use super::failure::Failure;
 use super::new::known;
-use super::output::{self, Format as _, Output, Printing, Writer};
+use super::output::{self, Format as _, Output, Place, Printing, Writer};
 use super::press::Press;
 use super::screen::Screen;
 use super::shelf::{self, Shelf};
@@ -93,7 +93,7 @@ impl Season {
             return Err(Failure::new("the book has no such day")
                 .help("days need a date and a machine; ask for other names or dates"));
         }
-        let bytes = self.bytes(&shelf, &page, format, screen)?;
+        let bytes = self.bytes(&shelf, &page, (&place, format), screen)?;
         let output = Output { form: format.form(), bytes: &bytes };
         Writer::new().deliver(&place, "season", output, screen)?;
         Ok(Verdict::Clean)
@@ -116,11 +116,10 @@ impl Season {
         &self,
         shelf: &Shelf,
         page: &Page,
-        format: Format,
+        (place, format): (&Place, Format),
         screen: &mut Screen,
     ) -> Result<Vec<u8>, Failure> {
         let format = match format {
-            Format::Text => return Ok(season::text(page).into_bytes()),
             Format::Csv => {
                 return Ok(csv::write(&season::table(page, &shelf.book.units_for(None))).into_bytes());
             }
@@ -129,16 +128,14 @@ impl Season {
                     serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
                 return Ok((json + "\n").into_bytes());
             }
-            Format::Pdf | Format::Html => format,
+            Format::Text | Format::Pdf | Format::Html => format,
         };
         let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
         let document = press.compose(TEMPLATE, page)?;
         if format == Format::Html {
             return Ok(press.html(&document, Images::new(), true));
         }
-        let printed = press.pdf(&[document], Images::new())?;
-        printed.left_out.report(None, &shelf.book.sources, screen);
-        Ok(printed.bytes)
+        press.written(vec![document], format.form(), screen.text_for(place), screen)
     }
 }
 

@@ -3,13 +3,11 @@
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 
-use super::chart::{Band, Chart};
+use super::chart::Chart;
 use super::drawing::Drawing;
 use super::error::TemplateError;
 use super::parse::Reader;
-use super::tree::{
-    Block, Column, Field, Gauge, Head, Inline, PressureRow, Pressures, Setting, Settings, Tile,
-};
+use super::tree::{Block, Column, Inline, Pressures, Tile};
 
 /// The most lines to write on that a page could hold.
 const MOST_LINES: u32 = 60;
@@ -40,16 +38,16 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
         return Err(body.fault(0, "a layout block needs a word that says its kind"));
     };
     match *kind {
-        "head" => Ok(Block::Head(data::<HeadBody>(body)?.into())),
-        "settings" => Ok(Block::Settings(data::<SettingsBody>(body)?.into())),
+        "head" => Ok(Block::Head(data(body)?)),
+        "settings" => Ok(Block::Settings(data(body)?)),
         "pressures" => {
-            let body_of = data::<PressuresBody>(body)?;
-            let wanted = body_of.headings.len().saturating_sub(2);
-            if body_of.headings.len() < 3 || body_of.row.iter().any(|row| row.cell.len() != wanted) {
+            let pressures: Pressures = data(body)?;
+            let wanted = pressures.headings.len().saturating_sub(2);
+            if pressures.headings.len() < 3 || pressures.rows.iter().any(|row| row.cells.len() != wanted) {
                 return Err(body
                     .fault(0, "`pressures` takes a heading for the names, for each cell and for the boxes"));
             }
-            Ok(Block::Pressures(body_of.into()))
+            Ok(Block::Pressures(pressures))
         }
         "tiles" => Ok(Block::Tiles(tiles(body)?)),
         "marks" => Ok(Block::Marks(tiles(body)?)),
@@ -103,11 +101,11 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
 }
 
 fn tiles(body: Reader<'_>) -> Result<Vec<Tile>, TemplateError> {
-    let tiles = data::<TilesBody>(body)?.tile;
+    let Tiles { tiles } = data(body)?;
     if tiles.iter().filter_map(|tile| tile.band.as_ref()).any(|band| !band.is_drawable()) {
         return Err(body.fault(0, "a band needs finite edges, the low one below the high one"));
     }
-    Ok(tiles.into_iter().map(Tile::from).collect())
+    Ok(tiles)
 }
 
 fn data<T: DeserializeOwned>(body: Reader<'_>) -> Result<T, TemplateError> {
@@ -173,171 +171,10 @@ fn checklist(body: Reader<'_>, depth: usize) -> Result<Block, TemplateError> {
     Ok(Block::Checklist(items))
 }
 
+/// Figures as a fence holds them.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct HeadBody {
-    title: String,
-    subtitle: Option<String>,
-    #[serde(default)]
-    field: Vec<FieldBody>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct FieldBody {
-    label: String,
-    value: String,
-}
-
-impl From<HeadBody> for Head {
-    fn from(body: HeadBody) -> Self {
-        Self {
-            title: body.title,
-            subtitle: given(body.subtitle),
-            fields: body
-                .field
-                .into_iter()
-                .map(|field| Field { label: field.label, value: field.value })
-                .collect(),
-        }
-    }
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SettingsBody {
-    headings: [String; 4],
-    unchanged: String,
-    #[serde(default)]
-    row: Vec<SettingBody>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct SettingBody {
-    group: Option<String>,
-    name: String,
-    value: Option<String>,
-    unit: Option<String>,
-    change: Option<String>,
-    note: Option<String>,
-    wanted: Option<String>,
-    changed: Option<bool>,
-    #[serde(default)]
-    keep: bool,
-}
-
-impl From<SettingsBody> for Settings {
-    fn from(body: SettingsBody) -> Self {
-        Self {
-            headings: body.headings,
-            unchanged_words: body.unchanged,
-            rows: body.row.into_iter().map(Setting::from).collect(),
-            is_flowing: false,
-            is_tight: false,
-            moved_off: 0,
-        }
-    }
-}
-
-impl From<SettingBody> for Setting {
-    fn from(body: SettingBody) -> Self {
-        let change = given(body.change);
-        Self {
-            group: given(body.group),
-            name: body.name,
-            value: given(body.value),
-            unit: given(body.unit),
-            is_changed: body.changed.unwrap_or(change.is_some()),
-            is_kept: body.keep,
-            change,
-            note: given(body.note),
-            wanted: given(body.wanted),
-        }
-    }
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct PressuresBody {
-    headings: Vec<String>,
-    #[serde(default)]
-    row: Vec<PressureBody>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct PressureBody {
-    name: String,
-    change: Option<String>,
-    #[serde(default)]
-    cell: Vec<GaugeBody>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct GaugeBody {
-    value: Option<String>,
-    unit: Option<String>,
-    wanted: Option<String>,
-    #[serde(default)]
-    small: bool,
-}
-
-impl From<PressuresBody> for Pressures {
-    fn from(body: PressuresBody) -> Self {
-        let cell = |cell: GaugeBody| {
-            let gauge = Gauge {
-                value: given(cell.value),
-                unit: given(cell.unit),
-                wanted: given(cell.wanted),
-                is_small: cell.small,
-            };
-            (gauge.value.is_some() || gauge.wanted.is_some()).then_some(gauge)
-        };
-        let row = |row: PressureBody| PressureRow {
-            name: row.name,
-            change: given(row.change),
-            cells: row.cell.into_iter().map(cell).collect(),
-        };
-        Self { headings: body.headings, rows: body.row.into_iter().map(row).collect() }
-    }
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TilesBody {
-    #[serde(default)]
-    tile: Vec<TileBody>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct TileBody {
-    label: String,
-    value: Option<String>,
-    unit: Option<String>,
-    change: Option<String>,
-    note: Option<String>,
-    wanted: Option<String>,
-    band: Option<Band>,
-}
-
-impl From<TileBody> for Tile {
-    fn from(body: TileBody) -> Self {
-        Self {
-            label: body.label,
-            value: given(body.value),
-            unit: given(body.unit),
-            change: given(body.change),
-            note: given(body.note),
-            wanted: given(body.wanted),
-            band: body.band,
-        }
-    }
-}
-
-/// An empty text says nothing, and so is absent.
-fn given(text: Option<String>) -> Option<String> {
-    text.filter(|text| !text.is_empty())
+struct Tiles {
+    #[serde(default, rename = "tile")]
+    tiles: Vec<Tile>,
 }

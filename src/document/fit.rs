@@ -57,7 +57,7 @@ impl Thinner {
     /// The next that is thinner than this one; `None` where everything that may go has gone.
     fn thinned(&mut self, mut current: Document) -> Option<Document> {
         while let Some(step) = STEPS.get(self.next) {
-            if step(&mut current.blocks) {
+            if step(&mut current) {
                 // Charts go one by one.
                 self.next += usize::from(self.next + 1 < STEPS.len());
                 return Some(current);
@@ -75,12 +75,14 @@ impl Thinner {
 }
 
 /// In their order; each says whether there was anything for it to do. The last is done as often as there is.
-const STEPS: [fn(&mut Vec<Block>) -> bool; 6] =
+const STEPS: [fn(&mut Document) -> bool; 6] =
     [let_flow, halve_lines, remove_lines, lower_charts, tighten, remove_chart];
 
-fn let_flow(blocks: &mut Vec<Block>) -> bool {
-    change_each(blocks, &mut |block| match block {
-        Block::Settings(settings) if settings.rows.iter().filter(|row| row.is_changed).count() >= FLOWING => {
+fn let_flow(page: &mut Document) -> bool {
+    change_each(&mut page.blocks, &mut |block| match block {
+        Block::Settings(settings)
+            if settings.rows.iter().filter(|row| row.is_changed()).count() >= FLOWING =>
+        {
             settings.is_flowing = true;
             true
         }
@@ -88,8 +90,8 @@ fn let_flow(blocks: &mut Vec<Block>) -> bool {
     })
 }
 
-fn halve_lines(blocks: &mut Vec<Block>) -> bool {
-    change_each(blocks, &mut |block| match block {
+fn halve_lines(page: &mut Document) -> bool {
+    change_each(&mut page.blocks, &mut |block| match block {
         Block::Lines { count, is_kept: false, .. } if *count > 2 => {
             *count /= 2;
             true
@@ -98,12 +100,12 @@ fn halve_lines(blocks: &mut Vec<Block>) -> bool {
     })
 }
 
-fn remove_lines(blocks: &mut Vec<Block>) -> bool {
-    remove_each(blocks, &|block| matches!(block, Block::Lines { is_kept: false, .. }))
+fn remove_lines(page: &mut Document) -> bool {
+    remove_each(&mut page.blocks, &|block| matches!(block, Block::Lines { is_kept: false, .. }))
 }
 
-fn lower_charts(blocks: &mut Vec<Block>) -> bool {
-    change_each(blocks, &mut |block| match block {
+fn lower_charts(page: &mut Document) -> bool {
+    change_each(&mut page.blocks, &mut |block| match block {
         Block::Chart { chart, is_kept: false, .. }
             if chart.height.is_none_or(|height| height > LOW_CHART) =>
         {
@@ -114,9 +116,9 @@ fn lower_charts(blocks: &mut Vec<Block>) -> bool {
     })
 }
 
-fn tighten(blocks: &mut Vec<Block>) -> bool {
-    change_each(blocks, &mut |block| match block {
-        Block::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed) => {
+fn tighten(page: &mut Document) -> bool {
+    change_each(&mut page.blocks, &mut |block| match block {
+        Block::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed()) => {
             settings.is_tight = true;
             true
         }
@@ -124,8 +126,8 @@ fn tighten(blocks: &mut Vec<Block>) -> bool {
     })
 }
 
-fn remove_chart(blocks: &mut Vec<Block>) -> bool {
-    remove_last(blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. }))
+fn remove_chart(page: &mut Document) -> bool {
+    remove_last(&mut page.blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. }))
 }
 
 /// The document as it takes no more pages than it asks for, and as large as they hold; `lay` lays it out at a scale, and

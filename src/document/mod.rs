@@ -28,9 +28,9 @@
 //! | fence | body | what it is |
 //! | --- | --- | --- |
 //! | `layout head` | TOML: `title`, `subtitle`, `[[field]]` with `label`, `value` | the top of a sheet |
-//! | `layout settings` | TOML: `headings` (4: what, value, change, as ridden), `unchanged` (over the unchanged ones, and behind `+n`), `[[row]]` with `name`, and any of `group`, `value`, `unit`, `change`, `note`, `wanted`, `changed`, `keep` | what to set, with a box to write in; what changed is large |
-//! | `layout pressures` | TOML: `headings` (over names, cells and boxes), `[[row]]` with `name`, `change` and a `[[row.cell]]` for each column with any of `value`, `unit`, `wanted`, `small` | what to pump and where, with a box to write in |
-//! | `layout tiles` | TOML: `[[tile]]` with `label`, and any of `value`, `unit`, `change`, `note`, `wanted`, `band` | figures side by side |
+//! | `layout settings` | TOML: `headings` (4: what, value, change, as ridden), `unchanged` (over the unchanged ones, and behind `+n`), `[[row]]` with `name`, and any of `group`, `value`, `expanded`, `unit`, `change`, `note`, `wanted`, `changed`, `keep` | what to set, with a box to write in; what changed is large |
+//! | `layout pressures` | TOML: `headings` (over names, cells and boxes), `[[row]]` with `name`, `change` and a `[[row.cell]]` for each column with any of `value`, `expanded`, `unit`, `wanted`, `small` | what to pump and where, with a box to write in |
+//! | `layout tiles` | TOML: `[[tile]]` with `label`, and any of `value`, `expanded` (what it may be off by), `unit`, `change`, `note`, `wanted`, `band` | figures side by side |
 //! | `layout marks` | the same | figures below each other, the strip of each band on its line |
 //! | `layout columns 2 1` | Markdown; a line `---` between two columns | columns of these relative widths |
 //! | `layout flow 3` | Markdown | runs on through columns of one height |

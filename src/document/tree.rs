@@ -1,5 +1,7 @@
 //! What stands on a page, before anyone knows how large the page is.
 
+use serde::{Deserialize, Deserializer};
+
 use super::chart::{Band, Chart};
 use super::drawing::Drawing;
 
@@ -102,15 +104,19 @@ pub struct Inline {
 }
 
 /// The top of a sheet.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Head {
     pub title: String,
+    #[serde(default, deserialize_with = "given")]
     pub subtitle: Option<String>,
+    #[serde(default, rename = "field")]
     pub fields: Vec<Field>,
 }
 
 /// A named value.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Field {
     pub label: String,
     pub value: String,
@@ -140,18 +146,24 @@ pub struct Table {
 pub type Cell = Vec<Inline>;
 
 /// What to set.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Settings {
     /// Over the columns: what, value, change, as ridden.
     pub headings: [String; 4],
     /// Over the settings that nobody changed, and behind `+n` for those that had to go.
+    #[serde(rename = "unchanged")]
     pub unchanged_words: String,
+    #[serde(default, rename = "row")]
     pub rows: Vec<Setting>,
     /// Whether those that changed stand in two columns as well, and the others in three, to leave room for what else is on
     /// the page.
+    #[serde(skip)]
     pub is_flowing: bool,
+    #[serde(skip)]
     pub is_tight: bool,
     /// How many of those that may go have gone, from the last.
+    #[serde(skip)]
     pub moved_off: usize,
 }
 
@@ -170,66 +182,116 @@ impl Settings {
 }
 
 /// One setting.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Setting {
+    #[serde(default, deserialize_with = "given")]
     pub group: Option<String>,
     pub name: String,
+    #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,
+    /// What the value may be off by either way, in its unit: what stands behind `±`.
+    #[serde(default, deserialize_with = "given")]
+    pub expanded: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub unit: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub change: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub note: Option<String>,
     /// The reading that the missing value waits for.
+    #[serde(default, deserialize_with = "given")]
     pub wanted: Option<String>,
-    /// Large, with its change beside it; the others stand below at text size.
-    pub is_changed: bool,
+    /// Whether it counts as changed; where its change is told when not given.
+    pub changed: Option<bool>,
     /// Never moves off a full page.
+    #[serde(default, rename = "keep")]
     pub is_kept: bool,
 }
 
 impl Setting {
+    /// Large, with its change beside it; the others stand below at text size.
+    pub fn is_changed(&self) -> bool {
+        self.changed.unwrap_or(self.change.is_some())
+    }
+
     /// Whether it may move off a full page.
     pub fn may_go(&self) -> bool {
-        !self.is_changed && !self.is_kept
+        !self.is_changed() && !self.is_kept
     }
 }
 
 /// What to pump, and where: the largest thing on a sheet.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Pressures {
     /// Over the names, over each column of numbers, and over the boxes.
     pub headings: Vec<String>,
+    #[serde(default, rename = "row")]
     pub rows: Vec<PressureRow>,
 }
 
 /// A chamber or tyre.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct PressureRow {
     pub name: String,
+    #[serde(default, deserialize_with = "given")]
     pub change: Option<String>,
     /// One for each column of numbers.
-    pub cells: Vec<Option<Gauge>>,
+    #[serde(default, rename = "cell")]
+    pub cells: Vec<Gauge>,
 }
 
 /// What a gauge shows, or is to show.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Gauge {
+    #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,
+    /// What the value may be off by either way, in its unit: what stands behind `±`.
+    #[serde(default, deserialize_with = "given")]
+    pub expanded: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub unit: Option<String>,
     /// The reading that the missing value waits for.
+    #[serde(default, deserialize_with = "given")]
     pub wanted: Option<String>,
     /// Told at text size: nobody sets it.
+    #[serde(default, rename = "small")]
     pub is_small: bool,
 }
 
+impl Gauge {
+    /// Whether there is nothing to be told.
+    pub fn is_empty(&self) -> bool {
+        self.value.is_none() && self.wanted.is_none()
+    }
+}
+
+/// An empty text says nothing, and so is absent.
+fn given<'de, D: Deserializer<'de>>(text: D) -> Result<Option<String>, D::Error> {
+    Ok(Option::<String>::deserialize(text)?.filter(|text| !text.is_empty()))
+}
+
 /// A figure with its name.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Tile {
     pub label: String,
+    #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,
+    /// What the value may be off by either way, in its unit: what stands behind `±`.
+    #[serde(default, deserialize_with = "given")]
+    pub expanded: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub unit: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub change: Option<String>,
+    #[serde(default, deserialize_with = "given")]
     pub note: Option<String>,
     /// The reading that the missing value waits for.
+    #[serde(default, deserialize_with = "given")]
     pub wanted: Option<String>,
     pub band: Option<Band>,
 }
@@ -267,7 +329,7 @@ impl Block {
         match self {
             Self::Lines { is_kept: false, .. } => Some(DropRank::Notes),
             Self::Chart { is_kept: false, .. } => Some(DropRank::Charts),
-            Self::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed) => {
+            Self::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed()) => {
                 Some(DropRank::Unchanged)
             }
             _ => None,

@@ -35,6 +35,5 @@ pub mod why;
 pub mod words;
 
 pub use blob::blob_id;
-pub(crate) use columns::wrapped;
 pub use say::Said;
 pub use told::Told;

@@ -17,31 +17,39 @@ pub(super) struct Say<'a> {
     units: &'a Units,
 }
 
-/// A value in two pieces, so that the unit can be set lighter.
+/// A value in pieces, so that each can be set in its own weight.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Said {
     /// The number with its uncertainty, or words.
     pub value: String,
+    /// The number alone, or words.
+    #[serde(skip)]
+    pub number: String,
+    /// What it may be off by, in its unit.
+    #[serde(skip)]
+    pub expanded: Option<String>,
     pub unit: Option<String>,
-    /// Both in one, as they are written in a line of text.
+    /// All in one, as they are written in a line of text.
     pub told: String,
 }
 
 impl Said {
     /// Words, which have no unit.
     pub(super) fn words(words: &str) -> Self {
-        Self { value: words.to_owned(), unit: None, told: words.to_owned() }
+        let words = words.to_owned();
+        Self { value: words.clone(), number: words.clone(), expanded: None, unit: None, told: words }
     }
 }
 
 impl From<Shown> for Said {
     fn from(shown: Shown) -> Self {
         let told = shown.to_string();
-        let value = match &shown.plus_minus {
-            Some(spread) => format!("{} ± {spread}", shown.number),
-            None => shown.number,
+        let Shown { number, plus_minus: expanded, unit } = shown;
+        let value = match &expanded {
+            Some(expanded) => format!("{number} ± {expanded}"),
+            None => number.clone(),
         };
-        Self { value, unit: Some(shown.unit).filter(|unit| !unit.is_empty()), told }
+        Self { value, number, expanded, unit: Some(unit).filter(|unit| !unit.is_empty()), told }
     }
 }
 

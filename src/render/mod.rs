@@ -4,7 +4,6 @@
 //! are handed in as bytes by the names that the notebook gives them.
 
 pub mod calendar;
-pub mod compare;
 pub mod csv;
 mod decimal;
 pub mod findings;

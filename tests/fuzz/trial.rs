@@ -18,7 +18,7 @@ use loambook::render::findings::{Look, json, sarif, text};
 use loambook::render::html::{self, HtmlOptions};
 use loambook::render::pdf::{self, PdfOptions};
 use loambook::render::terminal::{self, TextOptions};
-use loambook::render::{self, Images, calendar, csv};
+use loambook::render::{Images, calendar, csv};
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Store, limits};
 use serde::Serialize;
@@ -219,7 +219,6 @@ fn everything(files: &Files, effort: Effort) -> String {
         let side = |file| Side::new(&book, &replayed, book.sources.path(file), Subject::Notebook(file));
         if let (Some(a), Some(b)) = (side(a), side(b)) {
             let page = compare::compare(&a, &b, effort.salt.is_multiple_of(3));
-            press.told.push_str(&render::compare::text(&page, render::compare::Look { colour: false }));
             press.page("compare.md", &page, []);
         }
     }
@@ -256,7 +255,10 @@ impl Press<'_> {
 
     fn composed(&mut self, template: &str, page: &impl Serialize) -> Option<Document> {
         let composed = document::compose(template, page, &self.templates);
-        composed.inspect_err(|error| drop(writeln!(self.told, "{error}"))).ok()
+        let note = |error: &_| {
+            let _ = writeln!(self.told, "{error}");
+        };
+        composed.inspect_err(note).ok()
     }
 
     fn text(&mut self, template: &str, page: &impl Serialize) {

@@ -25,6 +25,22 @@ pub fn scroll_width(html: &str, width: u32) -> Option<u32> {
     Some(told.split('"').next().unwrap().parse().unwrap())
 }
 
+/// How much of its tables a page hides at the side of a screen of a width, in CSS pixels, the most of any; `None` where there is no
+/// browser.
+pub fn hidden_at_the_side(html: &str, width: u32) -> Option<u32> {
+    let held = html.replace('&', "&amp;").replace('"', "&quot;");
+    let frame = format!(
+        "<!doctype html><iframe style=\"width:{width}px;height:20000px;border:0\" srcdoc=\"{held}\"></iframe><script>\
+        const frame = document.querySelector('iframe');\
+        const tell = () => document.body.dataset.hidden = Math.max(0, ...[...frame.contentDocument.querySelectorAll('.scroll')]\
+        .map(table => table.scrollWidth - table.clientWidth));\
+        frame.onload = tell; tell();</script>"
+    );
+    let dom = dom(&frame, 1200)?;
+    let told = dom.rsplit_once("data-hidden=\"").unwrap().1;
+    Some(told.split('"').next().unwrap().parse().unwrap())
+}
+
 /// The page as the browser has it once its scripts have run; `None` where there is no browser.
 pub fn dom(html: &str, width: u32) -> Option<String> {
     let folder = tempfile::tempdir().unwrap();

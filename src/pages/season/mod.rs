@@ -12,7 +12,6 @@ mod effects;
 mod rides;
 mod since;
 mod table;
-mod text;
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -32,7 +31,6 @@ pub use drifts::DriftLine;
 pub use effects::{Design, Effect, Finding};
 pub use since::{Mark, Since};
 pub use table::{HEADS, Table, table};
-pub use text::text;
 
 use super::blob_id;
 use super::due;

@@ -17,7 +17,10 @@ use super::settings::ToSet;
 /// A figure as a sheet shows it: a value, or the name of what is wanted for it.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Reading {
+    /// The number alone, or words.
     pub value: Option<String>,
+    /// What it may be off by, in its unit.
+    pub expanded: Option<String>,
     pub unit: Option<String>,
     /// Both in one, as they are written in a line of text.
     pub told: Option<String>,
@@ -128,8 +131,8 @@ pub(super) fn read_once(tiles: &Tiles) -> Vec<String> {
 
 impl Reading {
     pub(super) fn known(shown: impl Into<Said>) -> Self {
-        let Said { value, unit, told } = shown.into();
-        Self { value: Some(value), unit, told: Some(told), ..Self::default() }
+        let Said { number, expanded, unit, told, .. } = shown.into();
+        Self { value: Some(number), expanded, unit, told: Some(told), ..Self::default() }
     }
 
     /// What to set, or the words that stand in for a number that nobody may.

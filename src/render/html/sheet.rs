@@ -39,7 +39,7 @@ impl Page<'_> {
         let mut group: Option<&str> = None;
         self.raw("<tbody>\n");
         let (large, rest): (Vec<&Setting>, Vec<&Setting>) =
-            settings.rows.iter().partition(|row| row.is_changed);
+            settings.rows.iter().partition(|row| row.is_changed());
         for (at, row) in large.iter().chain(&rest).enumerate() {
             if at == large.len() {
                 self.raw("<tr class=\"group\"><th colspan=\"4\">");
@@ -76,13 +76,13 @@ impl Page<'_> {
                 self.element("span", "note", change);
             }
             self.raw("</th>");
-            for (cell, heading) in row.cells.iter().zip(pressures.headings.iter().skip(1)) {
+            for (gauge, heading) in row.cells.iter().zip(pressures.headings.iter().skip(1)) {
                 self.raw("<td data-name=\"");
                 self.text(heading);
                 self.raw("\">");
-                if let Some(gauge) = cell {
+                if !gauge.is_empty() {
                     self.raw(if gauge.is_small { "<span class=\"small\">" } else { "<span>" });
-                    self.value(gauge.value.as_deref(), gauge.unit.as_deref());
+                    self.value(&gauge.value, &gauge.expanded, &gauge.unit);
                     self.raw("</span>");
                     if let Some(wanted) = gauge.wanted.as_deref().filter(|_| gauge.value.is_none()) {
                         self.element("span", "note", wanted);
@@ -96,7 +96,7 @@ impl Page<'_> {
     }
 
     fn setting(&mut self, row: &Setting, before: usize) {
-        self.raw(if row.is_changed { "<tr class=\"changed\">" } else { "<tr>" });
+        self.raw(if row.is_changed() { "<tr class=\"changed\">" } else { "<tr>" });
         self.raw("<td class=\"what\">");
         self.text(&row.name);
         if let Some(note) = &row.note {
@@ -109,7 +109,7 @@ impl Page<'_> {
         if pad > 0 && row.value.as_deref().is_some_and(is_number) {
             self.raw(&format!("<span class=\"pad\" style=\"width: {pad}ch\"></span>"));
         }
-        self.value(row.value.as_deref(), row.unit.as_deref());
+        self.value(&row.value, &row.expanded, &row.unit);
         self.raw("</td><td class=\"change\">");
         self.text(row.change.as_deref().unwrap_or_default());
         if let Some(wanted) = row.wanted.as_deref().filter(|_| row.value.is_none()) {
@@ -119,16 +119,16 @@ impl Page<'_> {
     }
 
     /// A value with its unit in the lighter weight; an empty box if there is none.
-    fn value(&mut self, value: Option<&str>, unit: Option<&str>) {
+    fn value(&mut self, value: &Option<String>, expanded: &Option<String>, unit: &Option<String>) {
+        let unit = unit.as_deref();
         match value {
             Some(value) => {
-                let (main, uncertainty) = value.split_once(" ± ").unwrap_or((value, ""));
                 // A degree sign belongs to its number.
                 let degree = unit.filter(|unit| *unit == "°").unwrap_or_default();
-                let class = if is_words(main) { "words" } else { "number" };
-                self.element("span", class, &format!("{main}{degree}"));
-                if !uncertainty.is_empty() {
-                    self.element("span", "unit", &format!(" ± {uncertainty}"));
+                let class = if is_words(value) { "words" } else { "number" };
+                self.element("span", class, &format!("{value}{degree}"));
+                if let Some(expanded) = expanded {
+                    self.element("span", "unit", &format!(" ± {expanded}"));
                 }
             }
             None => self.raw("<span class=\"write\"></span>"),
@@ -142,7 +142,7 @@ impl Page<'_> {
         self.raw("<div class=\"tile\">");
         self.element("div", "label", &tile.label);
         self.raw("<div>");
-        self.value(tile.value.as_deref(), tile.unit.as_deref());
+        self.value(&tile.value, &tile.expanded, &tile.unit);
         self.raw("</div>");
         if let Some(wanted) = tile.wanted.as_deref().filter(|_| tile.value.is_none()) {
             self.element("div", "label", wanted);

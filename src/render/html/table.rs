@@ -8,6 +8,8 @@ use crate::render::decimal::Decimal;
 /// So many characters stand beside each other on a telephone, and so many are lost between two columns.
 const NARROW: usize = 44;
 const GAP: usize = 1;
+/// So few characters are never broken.
+const SHORT: usize = 14;
 /// A column of sentences is no narrower than this.
 const SENTENCE: usize = 16;
 
@@ -55,8 +57,9 @@ impl Page<'_> {
 
     fn cell(&mut self, name: &str, cell: &Cell, align: Align, extra: &Extra<'_>) {
         let text = plain_text(cell);
-        // A date breaks at its hyphens where nobody forbids it.
-        let is_word = !text.is_empty() && !text.contains(char::is_whitespace);
+        // A date breaks at its hyphens where nobody forbids it, and a few letters are not worth a second line.
+        let is_short = text.chars().count() <= SHORT;
+        let is_word = !text.is_empty() && (is_short || !text.contains(char::is_whitespace));
         let class = match align {
             Align::Left if is_word => " class=\"word\"",
             Align::Left => "",

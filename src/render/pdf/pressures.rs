@@ -63,7 +63,8 @@ impl Grid {
             if width >= WIDE { NAMES * width - GUTTER } else { (names + 10.0).min(width * NARROW_NAMES) };
         let each = (box_at - name - GUTTER) / count.max(1) as f64;
         let cells = (0..count).map(|at| {
-            let all = pressures.rows.iter().filter_map(|row| row.cells.get(at)?.as_ref());
+            let all =
+                pressures.rows.iter().filter_map(|row| row.cells.get(at).filter(|gauge| !gauge.is_empty()));
             let before = all.map(|gauge| widths(gauge).0).fold(0.0, f64::max);
             (name + GUTTER + each * at as f64, each - GUTTER, before)
         });
@@ -101,8 +102,8 @@ impl Grid {
             // What changed is seen without reading, and without colour.
             piece.bar(Rectangle { x: 1.0, y: 3.0, width: 2.4, height: low - 3.0 }, Ink::Black);
         }
-        for ((x, width, before), cell) in self.cells.iter().zip(&row.cells) {
-            if let Some(gauge) = cell {
+        for ((x, width, before), gauge) in self.cells.iter().zip(&row.cells) {
+            if !gauge.is_empty() {
                 low = low.max(gauge_in(&mut piece, gauge, (*x, *width, *before)));
             }
         }

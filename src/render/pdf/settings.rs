@@ -38,7 +38,7 @@ const LOW_ROW: f64 = 11.5;
 
 pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
     let (shown, counted) = settings.shown();
-    let (large, rest): (Vec<&Setting>, Vec<&Setting>) = shown.into_iter().partition(|row| row.is_changed);
+    let (large, rest): (Vec<&Setting>, Vec<&Setting>) = shown.into_iter().partition(|row| row.is_changed());
     let mut slices = Vec::new();
     // So many that no page holds them stand below each other, where they can be broken.
     let mut flowing = None;

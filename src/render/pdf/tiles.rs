@@ -95,12 +95,9 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
 
 /// A number as it is set large, and what stands behind it lighter.
 fn parts(tile: &Tile) -> (String, String) {
-    let value = tile.value.as_deref().unwrap_or_default();
+    let main = tile.value.as_deref().unwrap_or_default();
     let unit = tile.unit.as_deref().unwrap_or_default();
-    let (main, behind) = match value.split_once(" ± ") {
-        Some((main, uncertainty)) => (main, format!(" ± {uncertainty}")),
-        None => (value, String::new()),
-    };
+    let behind = tile.expanded.as_ref().map(|expanded| format!(" ± {expanded}")).unwrap_or_default();
     // A degree sign belongs to its number; every other unit keeps its distance.
     match unit {
         "°" => (format!("{main}°"), behind),

@@ -13,6 +13,8 @@ pub(super) enum Face {
     Plain,
     Strong,
     Emphasised,
+    /// The heads of a table.
+    Faint,
 }
 
 /// A stretch of text in one face.
@@ -86,10 +88,11 @@ impl Line {
         for Stretch { text, face } in &self.0 {
             let shown = text.get(..end.saturating_sub(at).min(text.len())).unwrap_or_default();
             at += text.len();
-            // ECMA-48, 8.3.117 SGR: 1 is bold, 3 is italic.
+            // ECMA-48, 8.3.117 SGR: 1 is bold, 2 faint, 3 italic.
             let code = match face {
                 Face::Strong => "1",
                 Face::Emphasised => "3",
+                Face::Faint => "2",
                 Face::Plain => "",
             };
             if has_colour && !code.is_empty() && !shown.is_empty() {
@@ -220,7 +223,7 @@ mod tests {
     fn nothing_that_a_terminal_obeys_is_in_a_line_but_our_own_weight() {
         let strong = Inline { is_strong: true, ..Inline::plain("a\u{1b}[2Jb\u{202e}") };
         let mut out = String::new();
-        wrapped(&[strong.clone()], 80).iter().for_each(|line| line.write(true, &mut out));
+        wrapped(std::slice::from_ref(&strong), 80).iter().for_each(|line| line.write(true, &mut out));
         assert_eq!(out, "\u{1b}[1ma\u{fffd}[2Jb\u{fffd}\u{1b}[0m\n");
         out.clear();
         wrapped(&[strong], 80).iter().for_each(|line| line.write(false, &mut out));

@@ -10,6 +10,8 @@ use super::line::{Face, Line, widest_word, wrapped};
 const GAP: usize = 2;
 /// What stands where there is no number.
 const NONE: &str = "–";
+/// A cell that takes more lines beside others is told by itself.
+const TOWER: usize = 6;
 /// A number with its unit is no wider.
 const NUMBER: usize = 12;
 /// The most columns that a head takes in front of a cell told by itself.
@@ -19,10 +21,18 @@ pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
     let count = table.rows.iter().map(Vec::len).max().unwrap_or(0);
     let is_said = |at: &usize| table.rows.iter().any(|row| row.get(*at).is_some_and(|cell| !cell.is_empty()));
     let columns: Vec<Column<'_>> = (0..count).filter(is_said).map(|at| Column::of(table, at)).collect();
-    match widths(table, &columns, width) {
+    match widths(table, &columns, width).filter(|widths| !is_tower(table, &columns, widths)) {
         Some(widths) => beside(table, &columns, &widths),
         None => one_by_one(table, &columns, width),
     }
+}
+
+/// Whether a cell runs on so far that nobody finds the way back to its row.
+fn is_tower(table: &Table, columns: &[Column<'_>], widths: &[usize]) -> bool {
+    let cells = columns.iter().zip(widths).skip(1).flat_map(|(column, width)| {
+        table.rows.iter().filter_map(|row| Some(wrapped(row.get(column.at)?, *width).len()))
+    });
+    columns.len() > 2 && cells.max().is_some_and(|lines| lines > TOWER)
 }
 
 /// A column of a table.
@@ -134,7 +144,7 @@ fn beside(table: &Table, columns: &[Column<'_>], widths: &[usize]) -> Vec<Line> 
             for line in &mut head {
                 let before =
                     if column.align == Align::Right { width.saturating_sub(line.width()) } else { 0 };
-                *line = Line::of(&line.indented(before).plain(), Face::Emphasised);
+                *line = Line::of(&line.indented(before).plain(), Face::Faint);
             }
             head
         })

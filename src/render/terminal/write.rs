@@ -78,8 +78,10 @@ impl Room {
 fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
     let mut all: Vec<Line> = Vec::new();
     let mut is_joined = true;
-    for block in blocks {
-        let lines = lines_of(block);
+    let is_chart = |block: &Block| matches!(block, Block::Chart { .. });
+    for run in blocks.chunk_by(|a, b| is_chart(a) && is_chart(b)) {
+        let Some(block) = run.first() else { continue };
+        let lines = if run.len() == 1 { lines_of(block) } else { lines_of(&drawn(run)) };
         if lines.iter().all(Line::is_empty) {
             continue;
         }
@@ -90,6 +92,16 @@ fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line
         is_joined = matches!(block, Block::Heading { .. });
     }
     all
+}
+
+/// Charts that stand one behind the other, in one line.
+fn drawn(charts: &[Block]) -> Block {
+    let title = |block: &Block| match block {
+        Block::Chart { chart, .. } => Some(chart.title.clone()),
+        _ => None,
+    };
+    let titles: Vec<String> = charts.iter().filter_map(title).collect();
+    Block::Paragraph(vec![Inline::plain(format!("[drawn in HTML and PDF: {}]", titles.join("; ")))])
 }
 
 /// A block of the page itself: heads, headings and cautions stand at its edge, all else below them a little in.
@@ -239,13 +251,18 @@ fn cell(text: &str) -> Cell {
     if text.is_empty() { Cell::new() } else { vec![Inline::plain(text)] }
 }
 
-/// A value with its unit.
-fn value(value: Option<&str>, unit: Option<&str>) -> String {
-    let gap = if unit == Some("°") { "" } else { "\u{a0}" };
-    match (value, unit) {
-        (Some(value), Some(unit)) => format!("{value}{gap}{unit}"),
-        (Some(value), None) => value.to_owned(),
-        (None, _) => String::new(),
+/// A value with what it may be off by and its unit.
+fn value(value: &Option<String>, expanded: &Option<String>, unit: &Option<String>) -> String {
+    let Some(value) = value else { return String::new() };
+    let mut text = value.clone();
+    if let Some(expanded) = expanded {
+        text.push_str(&format!(" ± {expanded}"));
+    }
+    match unit.as_deref() {
+        // A degree sign belongs to its number.
+        Some("°") => format!("{text}°"),
+        Some(unit) => format!("{text}\u{a0}{unit}"),
+        None => text,
     }
 }
 
@@ -256,10 +273,10 @@ fn wanted(wanted: Option<&str>, value: Option<&str>) -> Option<String> {
 /// What changed, then what did not below its heading.
 fn settings(settings: &Settings, width: usize) -> Vec<Line> {
     let (changed, rest): (Vec<&Setting>, Vec<&Setting>) =
-        settings.rows.iter().partition(|row| row.is_changed);
+        settings.rows.iter().partition(|row| row.is_changed());
     let table = |rows: &[&Setting], has_head: bool| {
         let row = |row: &&Setting| {
-            let set = value(row.value.as_deref(), row.unit.as_deref());
+            let set = value(&row.value, &row.expanded, &row.unit);
             let lacks = wanted(row.wanted.as_deref(), row.value.as_deref());
             let note = lacks.or_else(|| row.note.clone()).unwrap_or_default();
             vec![cell(&row.name), cell(&set), cell(row.change.as_deref().unwrap_or_default()), cell(&note)]
@@ -286,8 +303,7 @@ fn of_pressures(pressures: &Pressures) -> Table {
     let row = |row: &crate::document::tree::PressureRow| {
         let mut cells = vec![cell(&row.name)];
         cells.extend(row.cells.iter().map(|gauge| {
-            let Some(gauge) = gauge else { return Cell::new() };
-            let value = value(gauge.value.as_deref(), gauge.unit.as_deref());
+            let value = value(&gauge.value, &gauge.expanded, &gauge.unit);
             cell(&wanted(gauge.wanted.as_deref(), gauge.value.as_deref()).unwrap_or(value))
         }));
         cells.push(cell(row.change.as_deref().unwrap_or_default()));
@@ -310,7 +326,7 @@ fn of_tiles(tiles: &[Tile]) -> Table {
         let rest =
             [wanted(tile.wanted.as_deref(), tile.value.as_deref()), tile.change.clone(), tile.note.clone()];
         let rest: Vec<String> = rest.into_iter().flatten().collect();
-        let set = value(tile.value.as_deref(), tile.unit.as_deref());
+        let set = value(&tile.value, &tile.expanded, &tile.unit);
         let band = tile.band.as_ref().map(strip).unwrap_or_default();
         vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest.join("; "))]
     };
@@ -324,7 +340,7 @@ fn of_tiles(tiles: &[Tile]) -> Table {
 
 /// A band with the reading on it, and its edges: `··[···|·]··  95–105 mm`.
 fn strip(band: &Band) -> String {
-    let mut letters = vec!['·'; STRIP];
+    let mut letters = ['·'; STRIP];
     let mut mark = |value: Option<f64>, letter: char| {
         let place = value.map(|value| (band.place(value) * (STRIP - 1) as f64).round().max(0.0) as usize);
         if let Some(there) = place.and_then(|place| letters.get_mut(place)) {

@@ -39,7 +39,7 @@ fn a_new_day_is_held_against_the_one_before_it() {
     desk.commit("new");
     let (told, remarks) = difftool(&desk, &["HEAD~1"]);
     assert!(remarks.contains(&format!("book/{NEXT} is new")) && remarks.contains(LAST), "{remarks}");
-    assert!(told.contains("A days/2026-10-17-senior.md") && told.contains(&format!("B {NEXT}")), "{told}");
+    assert!(told.contains("A: days/2026-10-17-senior.md") && told.contains(&format!("B: {NEXT}")), "{told}");
     assert!(told.contains("shock rebound") && told.contains("clicks in"), "{told}");
 }
 
@@ -50,7 +50,7 @@ fn a_day_that_is_gone_is_held_against_the_one_before_it() {
     let (told, remarks) = difftool(&desk, &["HEAD"]);
     assert!(remarks.contains(&format!("book/{LAST} is gone")), "{remarks}");
     assert!(
-        told.contains("A days/2026-10-17-senior.md") && told.contains("B days/2026-09-26-senior.md"),
+        told.contains("A: days/2026-10-17-senior.md") && told.contains("B: days/2026-09-26-senior.md"),
         "{told}"
     );
     // The folder went with it.
@@ -69,7 +69,7 @@ fn the_first_day_of_a_pair_is_held_against_the_standard_setting() {
         .unwrap();
     desk.commit("another machine");
     let (told, _) = difftool(&desk, &["HEAD~1"]);
-    assert!(told.contains("A machines/corrie-450.md"), "{told}");
+    assert!(told.contains("A: machines/corrie-450.md"), "{told}");
 }
 
 #[test]
