@@ -110,7 +110,7 @@ pub fn text(comparison: &Comparison, look: Look) -> String {
         page.heading("Fork force");
         let verdict = fork.verdict.words().filter(|_| fork.verdict != Verdict::Within);
         let verdict = verdict.map(|words| format!(", {words}")).unwrap_or_default();
-        let air = if fork.is_in_own_air { "; each in the air of its own gate" } else { "" };
+        let air = if fork.is_in_own_air { "; each in the air of its own track" } else { "" };
         let (place, change) = (&fork.largest_at_told, &fork.change);
         page.lines(&format!("largest difference at {place} of travel: {change}{verdict}{air}"));
     }
