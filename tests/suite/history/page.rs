@@ -383,7 +383,9 @@ fn what_was_changed_by_itself_for_the_next_stint_was_tried_whether_the_advice_ha
     let felt =
         |feel: &str, verdict: &str| format!("```stint\nlaps = \"{FAST}\"\nfeel = \"{feel}\"\n{verdict}```\n");
     let trial = |word: &str, changes: &str| {
-        let day = [felt(word, ""), change(changes), felt(word, "verdict = \"better\"\n")].concat();
+        let known = "```settings\ntyre.front = \"13 psi\"\nfork.rebound = \"12 clicks\"\nfork.compression = \"12 clicks\"\n```\n";
+        let day = [known.to_owned(), felt(word, ""), change(changes), felt(word, "verdict = \"better\"\n")]
+            .concat();
         history([("2026-05-01", day.as_str())]).complaints.remove(0).trials.remove(0)
     };
     for (word, changes) in [

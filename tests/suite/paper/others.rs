@@ -47,7 +47,9 @@ fn documents(store: &dyn Store) -> Vec<(String, Document)> {
         all.push((format!("roster {date}"), compose("roster.md", &page, &templates).unwrap()));
     }
     for index in 0..book.days.len() {
-        let sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
+        let mut sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
+        // Photos are brought by whoever prints; without them their page holds their names alone.
+        sheet.photos.clear();
         all.push((book.days[index].notebook.name.clone(), compose("sheet.md", &sheet, &templates).unwrap()));
     }
     all
@@ -168,4 +170,53 @@ fn boxes_to_write_in_end_on_the_grid_of_their_page() {
             assert!(off.len() * 3 < ends.len(), "{}: {off:?} of {right:?}", page.name);
         }
     }
+}
+
+#[test]
+fn a_sheet_is_read_aloud_in_the_order_of_the_work() {
+    let said = [
+        "to set",
+        "to pump; check again before the start",
+        "unchanged",
+        "front rider sag",
+        "rake",
+        "Before riding",
+        "One next change",
+        "How it stands",
+        "Side view, to scale",
+        "Shock linkage",
+    ];
+    for page in pages(&demo(), Paper::A4) {
+        let text = text(&page.printed);
+        let lines: Vec<&str> = text.lines().collect();
+        let at = |words: &str| lines.iter().position(|line| *line == words);
+        let found: Vec<(usize, &str)> =
+            said.into_iter().filter_map(|words| Some((at(words)?, words))).collect();
+        assert!(found.len() > 7, "{}: {found:?}", page.name);
+        assert!(found.is_sorted(), "{}: {found:?}", page.name);
+        // A setting's value stands behind its name, and its unit behind that.
+        let rebound = at("fork rebound").unwrap();
+        assert!(lines[rebound + 1..rebound + 5].iter().any(|line| line.starts_with("click")), "{lines:?}");
+    }
+}
+
+#[test]
+fn every_file_has_its_title_its_language_and_bookmarks() {
+    let mut kinds = BTreeSet::new();
+    for (name, document) in documents(&demo()) {
+        // One of each kind, for each takes its time to load again.
+        if !kinds.insert(document.metadata.subject.clone()) {
+            continue;
+        }
+        let file = lopdf::Document::load_mem(&printed(&document, Paper::A4).bytes).unwrap();
+        let catalog = file.catalog().unwrap();
+        assert_eq!(catalog.get(b"Lang").unwrap().as_str().unwrap(), b"en", "{name}");
+        let info = file.trailer.get(b"Info").unwrap().as_reference().unwrap();
+        let title = file.get_dictionary(info).unwrap().get(b"Title").unwrap();
+        assert_eq!(lopdf::decode_text_string(title).unwrap(), document.title, "{name}");
+        assert!(!document.title.is_empty());
+        let outlines = catalog.get(b"Outlines").unwrap().as_reference().unwrap();
+        assert!(file.get_dictionary(outlines).unwrap().get(b"First").is_ok(), "{name} has bookmarks");
+    }
+    assert!(kinds.len() >= 4, "{kinds:?}");
 }
