@@ -42,6 +42,11 @@ fn kept_messages() {
 }
 
 #[test]
+fn kept_texts_that_were_taken() {
+    run("take");
+}
+
+#[test]
 fn kept_revisions() {
     run("revision");
 }
