@@ -10,9 +10,11 @@ use std::process::Command;
 use jiff::civil::Date;
 use loambook::document::{self, Templates};
 use loambook::editor::{Frame, Server, Standing, read};
+use loambook::pages::take::{merged, message};
 use loambook::quantity::{Kind, Unit, UnitDefaults, Units, amount, interval, quantity, repeats, show};
 use loambook::render::findings::{Look, json, text};
 use loambook::render::html::{self, HtmlOptions};
+use loambook::render::patch::patch;
 use loambook::session::{Compiled, Session};
 use loambook::source::{BookFolder, Repository, Revision, Store};
 use tempfile::TempDir;
@@ -27,12 +29,13 @@ const ASKED_ON: Date = Date::constant(2026, 12, 1);
 /// A target by its name.
 pub type Target = fn(&[u8]);
 
-pub const TARGETS: [(&str, Target); 5] = [
+pub const TARGETS: [(&str, Target); 6] = [
     ("book", book),
     ("quantity", quantities),
     ("template", template),
     ("messages", messages),
     ("revision", revision),
+    ("take", take),
 ];
 
 fn checked(session: &mut Session<'_>) -> (String, String) {
@@ -264,4 +267,68 @@ fn asked(folder: &Path, given: &str, before: &str) {
     let mut after = String::new();
     names_below(folder, &mut after);
     assert_eq!(after, before, "the repository is not what it was");
+}
+
+/// A notebook, and a text that came back from the track: what is new comes in, nothing is lost, the same text again is not new,
+/// and the patch makes of the one what the other is.
+pub fn take(bytes: &[u8]) {
+    let Ok(given) = std::str::from_utf8(bytes) else { return };
+    let Some((notebook, sent)) = given.split_once(SEPARATOR) else { return };
+    let read = message(sent);
+    assert!(
+        read.days.iter().flat_map(|day| day.chars()).all(|c| !c.is_control() || matches!(c, '\n' | '\t'))
+    );
+    for day in &read.days {
+        let Ok(made) = merged(notebook, day) else { continue };
+        let again = merged(&made.text, day).map(|again| (again.text, again.is_new));
+        assert_eq!(again, Ok((made.text.clone(), false)), "the same text is new again");
+        assert!(made.is_new || made.text == notebook, "nothing is new, and something is changed");
+        let of_notebook = notebook.split_inclusive('\n').count();
+        assert!(made.text.split_inclusive('\n').count() >= of_notebook, "a line is lost");
+        assert_eq!(
+            patched(notebook, &patch("days/a.md", notebook, &made.text)),
+            made.text,
+            "the patch makes another"
+        );
+    }
+}
+
+/// A text with a unified diff applied to it (POSIX.1-2024, `diff -u`).
+fn patched(text: &str, patch: &str) -> String {
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    let (mut made, mut at) = (String::new(), 0);
+    let mut hunks = patch.split_inclusive('\n').skip(2).peekable();
+    while let Some(line) = hunks.next() {
+        let (mark, rest) = line.split_at(1);
+        // What stands behind the last line of a file that ends without one.
+        let rest = match hunks.peek() {
+            Some(next) if next.starts_with('\\') => rest.strip_suffix('\n').unwrap_or(rest),
+            _ => rest,
+        };
+        match mark {
+            "@" => {
+                let old = line
+                    .split(' ')
+                    .nth(1)
+                    .and_then(|old| old.trim_start_matches('-').split(',').next())
+                    .unwrap();
+                let from: usize = old.parse().unwrap();
+                let is_empty = line.split(' ').nth(1).is_some_and(|old| old.ends_with(",0"));
+                let from = if is_empty { from } else { from - 1 };
+                made.extend(lines[at..from].iter().copied());
+                at = from;
+            }
+            " " | "-" => {
+                assert_eq!(lines[at], rest, "the patch does not fit");
+                at += 1;
+                if mark == " " {
+                    made.push_str(rest);
+                }
+            }
+            "+" => made.push_str(rest),
+            _ => {}
+        }
+    }
+    made.extend(lines[at..].iter().copied());
+    made
 }

@@ -122,7 +122,7 @@ fn how_to_read_each_page_is_told_of_every_command_that_prints_one() {
     let page = Topic::find("pages").unwrap().source;
     for command in [
         "card", "check", "sheet", "today", "roster", "next", "try", "compare", "season", "figures", "why",
-        "state", "spring", "gearing", "due", "export",
+        "state", "spring", "gearing", "due", "export", "take", "watch",
     ] {
         let is_told = |line: &str| line.starts_with("## ") && line.contains(&format!("`{command}`"));
         assert!(page.lines().any(is_told), "{command}");

@@ -207,9 +207,9 @@ impl Draft<'_> {
         self.is_new = true;
     }
 
-    /// Ends a last line that was left open.
+    /// Ends a last line that was left open. A byte order mark is none: behind it the head begins.
     fn end_line(&mut self) {
-        if !self.out.is_empty() && !self.out.ends_with('\n') {
+        if !["", "\u{feff}"].contains(&self.out.as_str()) && !self.out.ends_with('\n') {
             self.out.push_str(self.end_of_line);
         }
     }
@@ -250,6 +250,14 @@ mod tests {
         assert_eq!(with("\n\nFog.  \n\nLunch.\n\n"), (DAY.to_owned(), false));
         assert_eq!(with(""), (DAY.to_owned(), false));
         assert_eq!(merged(DAY, DAY).unwrap().text, DAY);
+    }
+
+    #[test]
+    fn a_byte_order_mark_stays_before_the_head() {
+        let marked = format!("\u{feff}{DAY}");
+        let made = merged(&marked, &format!("{DAY}\nRain.\n")).unwrap();
+        assert_eq!(made.text, format!("{marked}\nRain.\n"));
+        assert_eq!(merged(&marked, DAY).unwrap(), Merged { text: marked, is_new: false });
     }
 
     #[test]

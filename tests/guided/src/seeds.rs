@@ -36,6 +36,7 @@ pub fn write(out: &Path) {
     quantities(out, &seen);
     templates(out, &root, &books);
     messages(out, &seen);
+    taken(out, &seen);
     for asked in [
         "HEAD",
         "HEAD:days/b.md",
@@ -201,6 +202,22 @@ fn messages(out: &Path, books: &BTreeSet<String>) {
         put(out, "messages", all.join(&SEPARATOR.to_string()).as_bytes());
     }
     put(out, "messages", b"!Content-Length: 2\r\n\r\n{}!junk\r\nContent-Length: x\r\n\r\n");
+}
+
+/// Each last file of a book, with a text that says some of it, some of another, and something new.
+fn taken(out: &Path, books: &BTreeSet<String>) {
+    let last = |book: &'_ String| -> Option<String> {
+        let (_, text) = book.rsplit(SEPARATOR).next()?.split_once('\n')?;
+        Some(text.to_owned()).filter(|text| text.len() < 3_000)
+    };
+    let texts: Vec<String> = books.iter().filter_map(last).collect();
+    for (number, text) in texts.iter().enumerate().step_by(4) {
+        let half = (0..=text.len() / 2).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0);
+        let other = &texts[(number * 7 + 3) % texts.len()];
+        put(out, "take", format!("{text}{SEPARATOR}{text}\n```stint\nlaps = \"2:01.4\"\n```\n").as_bytes());
+        put(out, "take", format!("{}{SEPARATOR}{text}", &text[..half]).as_bytes());
+        put(out, "take", format!("{text}{SEPARATOR}hello\r\n{other}\n\n{text}").as_bytes());
+    }
 }
 
 fn words() -> String {
