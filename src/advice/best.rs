@@ -9,7 +9,7 @@ use crate::season::{HeldValue, Season, State, is_pressure};
 use crate::vocabulary::blocks::POSITIVE;
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::settings::{self, SettingRow};
-use crate::vocabulary::{End, MovedBy, figures, moved_by};
+use crate::vocabulary::{End, FigureName, MovedBy, figures};
 
 use super::data::Advice;
 use super::scene::Scene;
@@ -78,9 +78,8 @@ fn answering(figure: &str) -> String {
 
 /// The setting that is turned for a figure on this machine.
 fn usual(scene: &Scene<'_>, figure: &str) -> Option<String> {
-    match moved_by(figure)? {
-        MovedBy::Setting(name) => Some(name.to_owned()),
-        MovedBy::Chamber(name) => Some(fill(settings::CHAMBER, &name)),
+    match FigureName::parse(figure)?.moved_by()? {
+        MovedBy::Setting(name) => Some(name.to_string()),
         MovedBy::ForkSpring => {
             let pressure =
                 |name: &str| scene.base(&fill(settings::CHAMBER, name)).map(|base| base.quantity.value);

@@ -533,7 +533,7 @@ fn is_pattern(text: &str) -> bool {
 /// The kinds that a pattern's values have.
 fn kinds_of_pattern(pattern: &str) -> Vec<Kind> {
     let setting = settings::SETTINGS.iter().find(|row| {
-        row.pattern == pattern || settings::row(pattern).is_some_and(|own| std::ptr::eq(own, *row))
+        row.pattern == pattern || settings::row(pattern).is_some_and(|own| std::ptr::eq(own, **row))
     });
     if let Some(row) = setting {
         return match row.value {
@@ -541,7 +541,8 @@ fn kinds_of_pattern(pattern: &str) -> Vec<Kind> {
             settings::SettingValue::Text | settings::SettingValue::Word(_) => Vec::new(),
         };
     }
-    let figure = figures::FIGURES.iter().find(|row| row.pattern == pattern).or_else(|| figures::row(pattern));
+    let figure =
+        figures::FIGURES.iter().copied().find(|row| row.pattern == pattern).or_else(|| figures::row(pattern));
     figure.and_then(|row| row.kind()).into_iter().collect()
 }
 

@@ -3,9 +3,9 @@
 use jiff::civil::Date;
 
 use crate::book::Book;
-use crate::season::{Difference, HeldValue, Season, State, count_changes};
+use crate::season::{Changed, Difference, HeldValue, Season, State, count_changes};
 use crate::vocabulary::blocks::{AnyBlock, FORK_DAMPER, SAME, SHOCK_DAMPER, Stint, WORSE};
-use crate::vocabulary::{Damper, settings};
+use crate::vocabulary::{Damper, Setting};
 
 use super::answer::Verdict;
 use super::data::{Advice, Complaint};
@@ -118,10 +118,10 @@ pub(super) fn strongest(feels: &[Feel]) -> Option<&Feel> {
 /// are not compared.
 fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<String> {
     let since = then.differences(now);
-    let differs = |name: &str| since.iter().any(|difference| difference.name == name);
+    let differs = |name: Changed| since.iter().any(|difference| difference.name == name);
     settings.iter().find_map(|moved| {
-        let damper = Damper::of_clicker(moved.name);
-        if let Some(damper) = damper.filter(|damper| differs(damper.valving())) {
+        let damper = moved.name.setting().and_then(|name| name.info().damper);
+        if let Some(damper) = damper.filter(|damper| differs(Changed::Valving(*damper))) {
             let word = match damper {
                 Damper::Fork => FORK_DAMPER,
                 Damper::Shock => SHOCK_DAMPER,
@@ -130,20 +130,22 @@ fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<St
         }
         let springs = [
             (
-                settings::FORK_SPRING,
-                [settings::FORK_PRELOAD, settings::FORK_COMPRESSION, settings::FORK_REBOUND].as_slice(),
+                Setting::FORK_SPRING,
+                [Setting::FORK_PRELOAD, Setting::FORK_COMPRESSION, Setting::FORK_REBOUND].as_slice(),
             ),
             (
-                settings::SHOCK_SPRING,
+                Setting::SHOCK_SPRING,
                 &[
-                    settings::SHOCK_PRELOAD,
-                    settings::SHOCK_LOW_COMPRESSION,
-                    settings::SHOCK_HIGH_COMPRESSION,
-                    settings::SHOCK_REBOUND,
+                    Setting::SHOCK_PRELOAD,
+                    Setting::SHOCK_LOW_COMPRESSION,
+                    Setting::SHOCK_HIGH_COMPRESSION,
+                    Setting::SHOCK_REBOUND,
                 ],
             ),
         ];
-        let changed = springs.iter().find(|(spring, own)| own.contains(&moved.name) && differs(spring));
+        let changed = springs.iter().find(|(spring, own)| {
+            moved.name.setting().is_some_and(|name| own.contains(&name)) && differs(Changed::Setting(*spring))
+        });
         changed.map(|_| "another spring was fitted since".to_owned())
     })
 }
@@ -157,7 +159,7 @@ impl Trial<'_> {
     /// Which way a setting goes that it says something about: with the trial or against it. `None` where it says nothing
     /// about it.
     pub fn way(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<TrialWay> {
-        let moved = self.settings.iter().find(|moved| moved.name == name)?;
+        let moved = self.settings.iter().find(|moved| moved.name.as_str() == name)?;
         let Difference { before, after: Some(after), .. } = *moved else { return None };
         match (before.map(|held| &held.value), &after.value, from, to) {
             (

@@ -13,7 +13,7 @@ use crate::season::{Charge, DayReplay, HeldValue, How, LastWord, Place, Season, 
 use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, FALLS, Limits};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{self, End, figures, settings};
+use crate::vocabulary::{self, End, Named, Setting, figures, settings};
 
 use super::answer::ReadingState;
 use super::clearance::{Crash, Mark, crash_of_machine};
@@ -167,6 +167,7 @@ impl<'a> Scene<'a> {
     /// The machine's band for a name.
     pub fn band(&self, name: &str) -> Option<&'a Band> {
         let blocks = self.machine?.all::<BandBlock>();
+        let name = vocabulary::lookup(name)?;
         blocks.flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
     }
 
@@ -174,11 +175,13 @@ impl<'a> Scene<'a> {
     pub fn limits(&self, name: &str) -> Vec<(Bounds, &'static str)> {
         let mut all = Vec::new();
         let Some(machine) = self.machine else { return all };
-        let own = machine.limits_on(name).count();
-        all.extend(machine.limits_on(name).map(|bounds| (bounds, MAKERS_LIMIT)));
-        if is_pressure(name) {
+        let Some(named) = vocabulary::lookup(name) else { return all };
+        all.extend(machine.limits_on(named).map(|bounds| (bounds, MAKERS_LIMIT)));
+        if let Named::Setting(setting) = named
+            && setting.is_pressure()
+        {
             // Its own come first.
-            let others = machine.pressure_limits(name).into_iter().skip(own);
+            let others = machine.pressure_limits(setting).into_iter().skip(all.len());
             all.extend(others.map(|bounds| (bounds, CHAMBERS_LIMIT)));
         }
         if name == settings::SHOCK_PRELOAD {
@@ -199,12 +202,14 @@ impl<'a> Scene<'a> {
     /// Whether the maker's limit on a name is on file.
     pub fn has_limit(&self, name: &str) -> bool {
         let limits = self.machine.into_iter().flat_map(|machine| machine.all::<Limits>());
-        limits.flat_map(|block| &block.others.limits).any(|limit| limit.name == name)
+        let name = vocabulary::lookup(name);
+        limits.flat_map(|block| &block.others.limits).any(|limit| Some(limit.name) == name)
     }
 
     /// How many clicks or turns an adjuster has.
     pub fn adjuster(&self, name: &str) -> Option<Quantity> {
         let mut adjusters = self.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
+        let name = Setting::parse(name)?;
         adjusters.rfind(|adjuster| adjuster.name == name).map(|adjuster| adjuster.range.quantity)
     }
 
@@ -324,7 +329,8 @@ impl<'a> Scene<'a> {
         }
         // Written again without being changed is no work.
         let end = End::BOTH.into_iter().find(|end| fill(figures::SAG_RIDER, end.word()) == reading);
-        match end.and_then(|end| self.state.setting_at_sag(end, setting)) {
+        let setting = Setting::parse(setting);
+        match end.and_then(|end| self.state.setting_at_sag(end, setting?)) {
             Some(then) => !then.value.same_as(&held.value),
             None => matches!(held.how, How::Change | How::Back | How::Plan),
         }
@@ -332,7 +338,7 @@ impl<'a> Scene<'a> {
 
     /// How it stands with a reading, for people.
     pub fn reading(&self, name: &str, ride: Option<&Ride<'_>>) -> ReadingState {
-        let label = vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label_for(name));
+        let label = vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label());
         let state = ride
             .filter(|_| opened(figures::TRAVEL_USED_SHARE, name).is_some())
             .map_or(self.state, |ride| ride.state);

@@ -1,15 +1,15 @@
 //! How far a pressure may go: the maker's limits, and the chamber's own.
 
 use crate::vocabulary::blocks::Limits;
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::settings;
 use crate::vocabulary::values::{Bounds, Given, LimitBounds};
+use crate::vocabulary::{Asked, Named, Setting};
 
 use super::Notebook;
 
 impl Notebook {
     /// The maker's limits on a name, as ranges.
-    pub fn limits_on<'a>(&'a self, name: &'a str) -> impl Iterator<Item = Bounds> + 'a {
+    pub fn limits_on(&self, name: impl Into<Named>) -> impl Iterator<Item = Bounds> + '_ {
+        let name = name.into();
         let all = self.all::<Limits>().flat_map(|block| &block.others.limits);
         all.filter(move |limit| limit.name == name).filter_map(|limit| match &limit.bounds {
             LimitBounds::Range(bounds) => Some(*bounds),
@@ -22,26 +22,25 @@ impl Notebook {
 
     /// Everything that the pressure of a chamber or tyre must stay inside, by its setting, wherever it is set. Chambers
     /// that are filled together keep to the limits of each.
-    pub fn pressure_limits(&self, setting: &str) -> Vec<Bounds> {
-        let together = self.filled_together(setting);
-        let own = |name: &String| {
-            let limit = self.chamber(opened(settings::CHAMBER, name)?)?.limit?;
+    pub fn pressure_limits(&self, setting: Setting) -> Vec<Bounds> {
+        let own = |name: Setting| {
+            let limit = self.chamber(Setting::CHAMBER.word_of(name)?)?.limit?;
             Some(Bounds { low: None, high: Some(limit.quantity), span: limit.span })
         };
         // Its own limits come first.
-        let mut names: Vec<&String> = together.iter().collect();
-        names.sort_by_key(|name| name.as_str() != setting);
+        let mut names = self.filled_together(setting);
+        names.sort_by_key(|name| *name != setting);
         names.into_iter().flat_map(|name| self.limits_on(name).chain(own(name))).collect()
     }
 
     /// The limit that a pressure (Pa, gauge) would pass, by the setting of its chamber or tyre.
-    pub fn pressure_past(&self, setting: &str, pressure: f64) -> Option<Bounds> {
-        self.pressure_limits(setting).into_iter().find(|bounds| !bounds.contain(pressure))
+    pub fn pressure_past(&self, setting: impl Asked<Setting>, pressure: f64) -> Option<Bounds> {
+        self.pressure_limits(setting.asked()?).into_iter().find(|bounds| !bounds.contain(pressure))
     }
 
     /// The settings of a chamber, of the one that fills it, and of those that this fills as well; of a tyre its own.
-    fn filled_together(&self, setting: &str) -> Vec<String> {
-        let Some(chamber) = opened(settings::CHAMBER, setting) else { return vec![setting.to_owned()] };
+    fn filled_together(&self, setting: Setting) -> Vec<Setting> {
+        let Some(chamber) = Setting::CHAMBER.word_of(setting) else { return vec![setting] };
         let source = |name: &str| {
             let from = self.chamber(name).and_then(|chamber| chamber.charged_from.as_ref());
             from.map_or_else(|| name.to_owned(), |from| from.text.clone())
@@ -50,6 +49,6 @@ impl Notebook {
         let others =
             self.chambers().map(|(name, _)| name).filter(|name| *name != from && source(name) == from);
         let names = std::iter::once(from.as_str()).chain(others);
-        names.map(|name| fill(settings::CHAMBER, name)).collect()
+        names.map(|name| Setting::CHAMBER.named(name)).collect()
     }
 }

@@ -8,7 +8,7 @@ use crate::notebook::Mention;
 use crate::source::limits;
 use crate::vocabulary::blocks::Chamber;
 use crate::vocabulary::values::{Assignment, Written};
-use crate::vocabulary::{self, AnyBlock, is_reserved_chamber, names, settings};
+use crate::vocabulary::{self, AnyBlock, Asked as _, Named, Setting, is_reserved_chamber};
 
 use super::{Book, Day, Notebook, codes};
 
@@ -154,8 +154,9 @@ fn assignments(block: &AnyBlock) -> &[Assignment] {
 
 /// Reports chambers that the machine does not have.
 fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
-    let mut report = |name: &str, span| {
-        let Some(open) = names::opened(settings::CHAMBER, name) else { return };
+    let mut report = |name: Named, span| {
+        let setting: Option<Setting> = name.asked();
+        let Some(open) = setting.and_then(|name| Setting::CHAMBER.word_of(name)) else { return };
         if machine.chamber(open).is_some() {
             return;
         }
@@ -175,24 +176,24 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
         findings.push(finding);
     };
     for assignment in assignments(block) {
-        report(&assignment.name, assignment.name_span);
+        report(assignment.name.into(), assignment.name_span);
     }
     match block {
         AnyBlock::Pressures(pressures) => {
             let others = &pressures.others;
             for reading in others.pressures.iter().chain(&others.found).chain(&others.after_ride) {
-                report(&reading.name, reading.name_span);
+                report(reading.name.into(), reading.name_span);
             }
         }
         AnyBlock::BandBlock(band) => {
-            band.others.bands.iter().for_each(|band| report(&band.name, band.name_span))
+            band.others.bands.iter().for_each(|band| report(band.name, band.name_span))
         }
         AnyBlock::Limits(limits) => {
-            limits.others.limits.iter().for_each(|limit| report(&limit.name, limit.name_span))
+            limits.others.limits.iter().for_each(|limit| report(limit.name, limit.name_span))
         }
         AnyBlock::Chamber(chamber) => {
             if let Some(from) = &chamber.charged_from {
-                report(&settings::named(settings::CHAMBER, &from.text), from.span);
+                report(Setting::CHAMBER.named(&from.text).into(), from.span);
                 findings.extend(filled_in_turn(machine, chamber, from));
             }
             findings.extend(reserved(chamber));

@@ -27,9 +27,8 @@ use crate::vocabulary::blocks::{
     AIR, Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock,
     Springs, Stint, TrackBlock, Wheel,
 };
-use crate::vocabulary::names::opened;
 use crate::vocabulary::values::{Given, Instrument, Laps, Written};
-use crate::vocabulary::{End, NotebookKind, settings};
+use crate::vocabulary::{End, NotebookKind, Setting};
 
 use lap_file::LapFiles;
 
@@ -226,8 +225,8 @@ impl Notebook {
     }
     /// Where a chamber's setting stands among the chambers: those that push before those that pull, each in the order
     /// of the machine's notebook; `None` where it is no chamber of this machine.
-    pub fn chamber_order(&self, setting: &str) -> Option<(bool, usize)> {
-        let name = opened(settings::CHAMBER, setting)?;
+    pub fn chamber_order(&self, setting: impl crate::vocabulary::Asked<Setting>) -> Option<(bool, usize)> {
+        let name = Setting::CHAMBER.word_of(setting.asked()?)?;
         let (at, (_, chamber)) = self.chambers().enumerate().find(|(_, (known, _))| *known == name)?;
         Some((chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE), at))
     }

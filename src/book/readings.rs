@@ -156,7 +156,7 @@ pub fn aboard<'a>(book: &'a Book, sag: &'a Sag) -> Rests<'a> {
 /// One pressure of a block, as left or as found.
 pub fn pressure<'a>(book: &'a Book, block: &Pressures, reading: &'a PressureReading) -> Reading<'a> {
     let with = book.read_with(Tool::Gauge, block.gauge.as_ref());
-    Reading { key: &reading.name, readings: &reading.readings, with }
+    Reading { key: reading.name.as_str(), readings: &reading.readings, with }
 }
 
 /// Masses on the wheels: front and rear alone, front and rear aboard.

@@ -9,7 +9,7 @@ use jiff::civil::Date;
 use crate::book::{Book, Day, Notebook};
 use crate::season::{Season, State};
 use crate::source::Span;
-use crate::vocabulary;
+use crate::vocabulary::Named;
 use crate::vocabulary::blocks::{BandBlock, ServiceBlock};
 use crate::vocabulary::values::{Interval, IntervalLength, LastDone};
 
@@ -21,6 +21,8 @@ pub(super) const HOUR: f64 = 3600.0;
 pub struct Due {
     /// The name of the figure, reading, setting or service.
     pub name: String,
+    /// What the name stands for; `None` of a service.
+    pub named: Option<Named>,
     pub is_service: bool,
     /// When it was last seen to.
     pub last: Option<Last>,
@@ -48,10 +50,7 @@ pub struct Last {
 impl Due {
     /// As it stands on a sheet.
     pub fn label(&self) -> String {
-        match vocabulary::lookup(&self.name) {
-            Some(named) if !self.is_service => named.label_for(&self.name),
-            _ => self.name.clone(),
-        }
+        self.named.map_or_else(|| self.name.clone(), Named::label)
     }
 
     /// Whether it is asked for on the page of a day: overdue then, or wanted before each ride and not seen to that day.
@@ -140,7 +139,8 @@ pub fn schedule(machine: &Notebook, state: &State, on: Date) -> Vec<Due> {
     let ridden = state.hours().map(|hours| hours.ridden);
     for band in machine.all::<BandBlock>().flat_map(|block| &block.others.bands) {
         let Some(recheck) = band.recheck else { continue };
-        all.push(entry(&band.name, false, recheck, last_seen(state, &band.name), ridden, on));
+        let last = last_seen(state, band.name.as_str());
+        all.push(entry(band.name.as_str(), Some(band.name), recheck, last, ridden, on));
     }
     for service in machine.all::<ServiceBlock>().flat_map(|block| &block.others.services) {
         let Some(every) = service.every else { continue };
@@ -150,7 +150,7 @@ pub fn schedule(machine: &Notebook, state: &State, on: Date) -> Vec<Due> {
         });
         // What a day ticked off is later than what the machine's notebook says.
         let last = last_seen(state, &service.name).or(written);
-        all.push(entry(&service.name, true, every, last, ridden, on));
+        all.push(entry(&service.name, None, every, last, ridden, on));
     }
     all
 }
@@ -161,7 +161,7 @@ fn last_seen(state: &State, name: &str) -> Option<Last> {
 
 fn entry(
     name: &str,
-    is_service: bool,
+    named: Option<Named>,
     every: Interval,
     last: Option<Last>,
     ridden: Option<f64>,
@@ -169,7 +169,8 @@ fn entry(
 ) -> Due {
     let mut due = Due {
         name: name.to_owned(),
-        is_service,
+        named,
+        is_service: named.is_none(),
         last,
         span: every.span,
         interval: every.length,

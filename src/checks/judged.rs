@@ -6,9 +6,8 @@ use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
 use crate::vocabulary::blocks::Steering;
-use crate::vocabulary::figures;
 use crate::vocabulary::values::{Bounds, Readings};
-use crate::vocabulary::{self, Named};
+use crate::vocabulary::{Named, ReadingName, Setting};
 
 use super::place::OfDay;
 use super::shown;
@@ -88,7 +87,7 @@ fn of_mark(place: &OfDay<'_, '_, impl Recording>, mark: &PressureMark) -> Option
 }
 
 /// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
-fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
+fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: Setting) -> Option<Judged> {
     let state = place.replay.end();
     match state.last_word(name)? {
         LastWord::Aim(held) => Some(of_held(held, place.index)),
@@ -97,16 +96,15 @@ fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judge
 }
 
 /// A reading of the steering, the last of the season so far.
-fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Option<Judged> {
+fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: ReadingName) -> Option<Judged> {
     let steering = place.replay.end().steering()?;
     match name {
-        figures::STEERING_DROP => {
+        ReadingName::SteeringDrop => {
             let drop = steering.drop.as_ref()?;
             let (what, span) = (What::Word(drop.text.clone()), drop.span);
             Some(Judged { what, span, is_todays: place.is_here(span), is_predicted: false })
         }
-        figures::STEERING_PULL => pull(place, steering),
-        _ => None,
+        ReadingName::SteeringPull => pull(place, steering),
     }
 }
 
@@ -141,10 +139,10 @@ pub(super) fn reasons(absent: &Absent) -> Vec<String> {
 
 /// The value of a name as the day leaves it, or why there is none: empty where an error is in the way, which is
 /// reported where it stands.
-pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Result<Judged, Vec<String>> {
+pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Result<Judged, Vec<String>> {
     let nobody = || vec![format!("nobody wrote `{name}` yet")];
-    match vocabulary::lookup(name) {
-        Some(Named::Figure(_)) => {
+    match name {
+        Named::Figure(name) => {
             let figure = place.bench.figure(name);
             match figure.absent() {
                 Some(Absent::Rejected(_)) => Err(Vec::new()),
@@ -152,8 +150,7 @@ pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: &str) -> Resul
                 None => of_figure(place, &figure).ok_or_else(nobody),
             }
         }
-        Some(Named::Reading(_)) => of_steering(place, name).ok_or_else(nobody),
-        Some(Named::Setting(_)) => of_setting(place, name).ok_or_else(nobody),
-        None => Err(Vec::new()),
+        Named::Reading(name) => of_steering(place, name).ok_or_else(nobody),
+        Named::Setting(name) => of_setting(place, name).ok_or_else(nobody),
     }
 }

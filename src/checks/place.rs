@@ -6,6 +6,7 @@ use crate::book::{Book, Day, Notebook};
 use crate::figures::{Bench, Here, Recording};
 use crate::season::{DayReplay, Season, State};
 use crate::source::Span;
+use crate::vocabulary::Named;
 use crate::vocabulary::blocks::{AnyBlock, BandBlock, Limits};
 use crate::vocabulary::values::{Band, Limit};
 
@@ -67,7 +68,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
 impl<M: Recording> OfMachine<'_, '_, M> {
     pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_, M>)) {
         let standard = season.standard.get(&machine.name);
-        let state = standard.map_or_else(State::default, |standard| State::of_standard(standard));
+        let state = standard.map_or_else(State::default, State::of_standard);
         let recording = M::default();
         let bench = Bench::new(Here::of_machine(book, season, machine, &state), recording.recorder());
         look(&OfMachine { book, season, machine, state: &state, bench });
@@ -77,9 +78,8 @@ impl<M: Recording> OfMachine<'_, '_, M> {
 /// The machine's bands: of two for one name the later counts.
 pub(super) fn bands(machine: &Notebook) -> Vec<&Band> {
     let all: Vec<&Band> = machine.all::<BandBlock>().flat_map(|block| &block.others.bands).collect();
-    let last: BTreeMap<&str, usize> =
-        all.iter().enumerate().map(|(at, band)| (band.name.as_str(), at)).collect();
-    let counts = |at: usize, band: &Band| last.get(band.name.as_str()) == Some(&at);
+    let last: BTreeMap<Named, usize> = all.iter().enumerate().map(|(at, band)| (band.name, at)).collect();
+    let counts = |at: usize, band: &Band| last.get(&band.name) == Some(&at);
     all.iter().enumerate().filter(|(at, band)| counts(*at, band)).map(|(_, band)| *band).collect()
 }
 

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use crate::book::Notebook;
 use crate::figures::Recording;
 use crate::quantity::{Amount, Quantity};
-use crate::season::{HeldValue, How};
+use crate::season::{HeldValue, How, Standard};
 use crate::source::Span;
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{Adjusters, Settings};
 use crate::vocabulary::values::{Assigned, Assignment, Given};
 
@@ -15,7 +16,7 @@ use super::place::{OfDay, OfMachine};
 /// A value of a setting and where it was written.
 pub(super) struct WrittenSetting<'a> {
     pub machine: &'a Notebook,
-    pub name: &'a str,
+    pub name: Setting,
     pub value: HeldValue,
     /// What the machine has as standard.
     pub standard: Option<&'a HeldValue>,
@@ -56,9 +57,9 @@ fn plans(notebook: &Notebook) -> impl Iterator<Item = &Assignment> {
 /// The standard setting, the machine's plans, and what riders have of their own on it.
 pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_, impl Recording>) -> Vec<WrittenSetting<'a>> {
     let machine = place.machine;
-    let standard = place.season.standard.get(&machine.name).map(|standard| &**standard);
+    let standard = place.season.standard.get(&machine.name);
     let mut all = Vec::new();
-    for (name, held) in standard.into_iter().flatten() {
+    for (name, held) in standard.into_iter().flat_map(Standard::iter) {
         let (value, span) = (held.value.clone(), held.span);
         all.push(WrittenSetting { machine, name, value, standard: Some(&held.value), span, is_step: false });
     }
@@ -66,7 +67,7 @@ pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_, impl Recording>) -> Vec<W
     let of_riders = of_riders.flat_map(|settings| &settings.others.settings);
     for assignment in plans(machine).chain(of_riders) {
         let Some(value) = absolute(assignment) else { continue };
-        let name = assignment.name.as_str();
+        let name = assignment.name;
         let standard = standard.and_then(|standard| standard.get(name)).map(|held| &held.value);
         all.push(WrittenSetting { machine, name, value, standard, span: assignment.span, is_step: false });
     }
@@ -77,16 +78,17 @@ pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_, impl Recording>) -> Vec<W
 pub(super) fn of_day<'a>(place: &OfDay<'a, '_, impl Recording>) -> Vec<WrittenSetting<'a>> {
     let Some(machine) = place.machine else { return Vec::new() };
     let standard = place.season.standard.get(&machine.name);
-    let standard = |name: &str| standard.and_then(|standard| standard.get(name)).map(|held| &held.value);
+    let standard = |name: Setting| standard.and_then(|standard| standard.get(name)).map(|held| &held.value);
     let mut all = Vec::new();
     for event in &place.replay.events {
         // A step back restores what was looked at where it was written.
         let (Some(after), false) = (&event.after, event.how == How::Back) else { continue };
+        let Some(name) = event.name.setting() else { continue };
         all.push(WrittenSetting {
             machine,
-            name: &event.name,
+            name,
             value: after.value.clone(),
-            standard: standard(&event.name),
+            standard: standard(name),
             span: event.span,
             is_step: event.by.is_some(),
         });
@@ -97,9 +99,9 @@ pub(super) fn of_day<'a>(place: &OfDay<'a, '_, impl Recording>) -> Vec<WrittenSe
         let (Some(value), false) = (absolute(assignment), is_in_force) else { continue };
         all.push(WrittenSetting {
             machine,
-            name: &assignment.name,
+            name: assignment.name,
             value,
-            standard: standard(&assignment.name),
+            standard: standard(assignment.name),
             span: assignment.span,
             is_step: false,
         });

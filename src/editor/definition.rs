@@ -80,7 +80,7 @@ fn of_setting(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     let state = page.compiled.state(page.path, block.span.start);
     let held = state.and_then(|state| state.setting(&name)).filter(|_| matches!(row, Named::Setting(_)));
     let bands = page.machine().into_iter().flat_map(|machine| machine.all::<BandBlock>());
-    let band = bands.flat_map(|block| &block.others.bands).rfind(|band| band.name == name);
+    let band = bands.flat_map(|block| &block.others.bands).rfind(|band| band.name == row);
     let spans = held.map(|held| held.span).into_iter().chain(band.map(|band| band.name_span));
     Some(
         spans

@@ -48,7 +48,7 @@ pub(super) fn key_of(spec: &'static BlockSpec, key: &str) -> Option<KeyOf> {
             let (name, part) = key.rsplit_once('.')?;
             named(name, Some(part))
         }),
-        Open::Pressures => named(&pressure_setting(key)?, None),
+        Open::Pressures => named(pressure_setting(key)?.as_str(), None),
         Open::Services | Open::Torques | Open::Units | Open::Book => other(),
     }
 }
@@ -81,7 +81,7 @@ pub(super) fn of_key(key: &str, of: &KeyOf, units: &Units) -> String {
         KeyOf::Named { name, row, part } => {
             let mut text = of_name(name, *row, units);
             if let (None, Named::Setting(row)) = (part, row)
-                && let Some(example) = setting_example(row)
+                && let Some(example) = setting_example(row.info())
             {
                 let _ = write!(text, "\nExample: `{key} = {example}`\n");
             }
@@ -94,17 +94,18 @@ pub(super) fn of_key(key: &str, of: &KeyOf, units: &Units) -> String {
 /// A setting, figure or reading for people.
 pub(super) fn of_name(name: &str, row: Named, units: &Units) -> String {
     let (takes, help) = match row {
-        Named::Setting(row) => (words::setting_value(row), row.help),
-        Named::Figure(row) | Named::Reading(row) => (words::figure_value(row).to_owned(), row.help),
+        Named::Setting(row) => (words::setting_value(row.info()), row.info().help),
+        Named::Figure(row) => (words::figure_value(row.info()).to_owned(), row.info().help),
+        Named::Reading(row) => (words::figure_value(row.info()).to_owned(), row.info().help),
     };
-    let mut text = format!("**{}**  `{name}`  {takes}\n", row.label_for(name));
+    let mut text = format!("**{}**  `{name}`  {takes}\n", row.label());
     if !help.is_empty() {
         let _ = write!(text, "\n{help}\n");
     }
     if let Named::Setting(row) = row
-        && let SettingValue::Quantity(taken) = row.value
+        && let SettingValue::Quantity(taken) = row.info().value
     {
-        text.push_str(&kinds(taken, row.possible, units));
+        text.push_str(&kinds(taken, row.info().possible, units));
     }
     text
 }

@@ -7,7 +7,7 @@ use crate::vocabulary::blocks::{BY_FLOW, Carburettor, Conditions, TrackBlock};
 use crate::vocabulary::values::{Given, Written};
 
 use super::assumptions;
-use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, Part, cannot, missing};
 use super::recorder::Recorder;
 
 /// The air of a day, at one place of its notebook.
@@ -79,8 +79,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Pressure of the air at a day's gate, absolute, in Pa.
     pub(super) fn atmosphere(&self, day: DayAir<'a>) -> R::Number {
-        let of = (day.day.map(|day| day.notebook.path.as_str()), day.conditions.map(|it| it.header.span));
-        let got = self.part(&format!("gate atmosphere {of:?}"), |bench| {
+        let file = day.day.map(|day| day.notebook.document.file);
+        let got = self.part(Part::Atmosphere(file, day.conditions.map(|it| it.header.span)), |bench| {
             if let Some((conditions, pressure)) =
                 day.conditions.and_then(|conditions| Some((conditions, conditions.pressure.as_ref()?)))
             {
@@ -150,7 +150,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// In kg/m³.
     pub(super) fn air_density(&self) -> Got<R::Number> {
-        self.part("air density", |bench| {
+        self.part(Part::AirDensity, |bench| {
             let (pressure, temperature, humidity) = bench.moist_air()?;
             Ok(weather::air_density(pressure, temperature, humidity))
         })
@@ -193,7 +193,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The ideal number of the main jet.
     pub(super) fn jet_for_air(&self) -> Got<R::Number> {
-        self.part("jet for air", |bench| {
+        self.part(Part::JetForAir, |bench| {
             let block = bench.carburettor()?;
             let origin = |key| Origin { header: &block.header, key };
             let need = |key| missing("carburettor", key, "machine");

@@ -2,6 +2,7 @@
 
 use crate::vocabulary::blocks::BandBlock;
 use crate::vocabulary::values::{Band, Bounds};
+use crate::vocabulary::{Asked, FigureName, Named};
 
 use super::bench::Bench;
 use super::recorder::Recorder;
@@ -31,13 +32,14 @@ pub fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing 
 
 impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
-    pub fn band(&self, name: &str) -> Option<&'a Band> {
+    pub fn band(&self, name: impl Asked<Named>) -> Option<&'a Band> {
+        let name = name.asked()?;
         let blocks = self.here.machine?.all::<BandBlock>();
         blocks.flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
     }
 
     /// The aim of a band, in the SI base unit: written, or the middle of what is within.
-    pub(super) fn aim(&self, name: &str) -> Option<f64> {
+    pub(super) fn aim(&self, name: FigureName) -> Option<f64> {
         let band = self.band(name)?;
         match (&band.aim, self.within(name)) {
             (Some(aim), _) => {
@@ -49,7 +51,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Both ends of a band, in the SI base unit; `None` where one is open.
-    pub(super) fn within(&self, name: &str) -> Option<(f64, f64)> {
+    pub(super) fn within(&self, name: FigureName) -> Option<(f64, f64)> {
         let within = self.band(name)?.within?;
         self.rests_on(within.span);
         Some((within.low?.value, within.high?.value))

@@ -3,6 +3,7 @@
 //! Each part is worked out once and when something asks. While it is, the bench notes which readings it
 //! rests on and what was assumed, and hands every reading over as a number that remembers its error.
 
+use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -15,13 +16,14 @@ use crate::book::{Book, Day, Notebook};
 use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
-use crate::season::{Held, Repeats, State};
-use crate::source::Span;
-use crate::vocabulary::{End, Header};
+use crate::season::{Repeats, Standard, State};
+use crate::source::{FileId, Span};
+use crate::vocabulary::{End, Header, Load, Setting};
 
 use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
 use super::recorder::Recorder;
+use super::springs::Moment;
 
 /// A part of a figure, or why it could not be had.
 pub type Got<T> = Result<T, Absent>;
@@ -57,7 +59,7 @@ type Pools = BTreeMap<(Tool, Option<Span>), Arc<Pool>>;
 /// What a part rests on.
 #[derive(Debug, Clone, Default)]
 struct Trace {
-    assumed: Vec<String>,
+    assumed: Vec<Cow<'static, str>>,
     from: Vec<Span>,
 }
 
@@ -85,7 +87,7 @@ pub struct Here<'a> {
     pub track: Option<&'a Notebook>,
     pub state: &'a State,
     /// The machine's standard setting.
-    pub standard: Option<&'a BTreeMap<String, Held>>,
+    pub standard: Option<&'a Standard>,
     /// What repeated readings of the book tell.
     pub repeats: &'a Repeats,
     /// The day up to which they count, included; all where there is none.
@@ -101,12 +103,49 @@ pub struct Bench<'a, R: Recorder> {
     pub(super) recorder: R,
     shift: Option<Shift<'a>>,
     notes: RefCell<Vec<SourceNote>>,
-    sources: RefCell<BTreeMap<String, R::Number>>,
+    sources: RefCell<BTreeMap<SourceKey, R::Number>>,
     traces: RefCell<Vec<Trace>>,
-    memo: Memo<String, R::Number>,
+    memo: Memo<Part, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
     pools: RefCell<Pools>,
+}
+
+/// A part that several figures have in common.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Part {
+    Sag(End, Load),
+    ExpectedRiderSag(End),
+    PreloadWanted(End),
+    WheelRate(End),
+    Frequency(End),
+    SprungLoad(End, Load, Moment),
+    Radius(End),
+    AxleMove,
+    AirDensity,
+    JetForAir,
+    /// Of a day's notebook, at its block of conditions.
+    Atmosphere(Option<FileId>, Option<Span>),
+    AtGate(Setting),
+    /// For the fork's figures.
+    InChamber(Setting, Moment),
+}
+
+/// What an error source is known by on one bench; its id, which tells it in other books and revisions too, is worked out
+/// where somebody asks for it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum SourceKey {
+    /// Something written, by its place.
+    Written(Span),
+    Assumed(&'static str),
+    /// One error of its own for each day.
+    AssumedOn(&'static str, FileId),
+    /// One error of its own for each block of pressures, by its first reading.
+    AssumedOf(&'static str, Span),
+    Model(&'static str),
+    /// The bias of a declared instrument, by the place of its name.
+    Instrument(Span),
+    OrdinaryInstrument(&'static str),
 }
 
 /// What was worked out already, with what it rests on.
@@ -146,14 +185,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Works a part out, or remembers it; either way its trace is added to whatever asked.
-    pub(super) fn part(&self, key: &str, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
-        if let Some((got, trace)) = self.memo.borrow().get(key) {
+    pub(super) fn part(&self, key: Part, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
+        if let Some((got, trace)) = self.memo.borrow().get(&key) {
             self.note(trace);
             return got.clone();
         }
         let (got, trace) = self.traced(work);
         self.note(&trace);
-        self.memo.borrow_mut().insert(key.to_owned(), (got.clone(), trace));
+        self.memo.borrow_mut().insert(key, (got.clone(), trace));
         got
     }
 
@@ -184,7 +223,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// Works something out for a figure: the value with its assumptions and places.
     pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<String>, Vec<Span>) {
         let (got, trace) = self.traced(work);
-        (got, trace.assumed, trace.from)
+        (got, trace.assumed.into_iter().map(Cow::into_owned).collect(), trace.from)
     }
 
     fn note(&self, trace: &Trace) {
@@ -199,26 +238,41 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Notes something that the part at hand takes for granted.
-    pub(super) fn assume_text(&self, text: impl Into<String>) {
+    pub(super) fn assume_text(&self, text: impl Into<Cow<'static, str>>) {
         self.note(&Trace { assumed: vec![text.into()], from: Vec::new() });
     }
 
-    /// An error source: the same id is the same number.
+    /// An error source: what goes by the same key is the same number. A note of something written leaves its id open.
     ///
     /// Where nobody asks for uncertainty, nor draws from it, the note is not written at all.
-    pub(super) fn source(&self, nominal: f64, note: impl FnOnce() -> SourceNote) -> R::Number {
+    pub(super) fn source(
+        &self,
+        key: SourceKey,
+        nominal: f64,
+        note: impl FnOnce() -> SourceNote,
+    ) -> R::Number {
         if !self.keeps_sources() {
             return R::Number::constant(nominal);
         }
-        let note = note();
-        if let Some(number) = self.sources.borrow().get(&note.id) {
+        if let Some(number) = self.sources.borrow().get(&key) {
             return *number;
         }
-        let off = self.shift.map_or(0.0, |shift| shift(&note));
+        let mut note = note();
+        let off = self.shift.map_or(0.0, |shift| {
+            self.identify(&mut note);
+            shift(&note)
+        });
         let number = self.recorder.source(nominal + off);
-        self.sources.borrow_mut().insert(note.id.clone(), number);
+        self.sources.borrow_mut().insert(key, number);
         self.notes.borrow_mut().push(note);
         number
+    }
+
+    /// Works out the id of something written.
+    fn identify(&self, note: &mut SourceNote) {
+        if let Some(span) = note.span.filter(|_| note.id.is_empty()) {
+            note.id = self.here.book.identity(span);
+        }
     }
 
     /// Whether error sources are of use: recorded, or moved.
@@ -228,14 +282,15 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The error sources of a number, largest share first among equals by id.
     pub(super) fn sources_of(&self, number: R::Number) -> Vec<Source> {
-        let notes = self.notes.borrow();
+        let mut notes = self.notes.borrow_mut();
         let mut sources: Vec<Source> = self
             .recorder
             .gradient(number)
             .into_iter()
             .filter(|(_, sensitivity)| *sensitivity != 0.0)
             .filter_map(|(index, sensitivity)| {
-                let note = notes.get(index)?;
+                let note = notes.get_mut(index)?;
+                self.identify(note);
                 Some(Source {
                     id: note.id.clone(),
                     sensitivity,
@@ -255,6 +310,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The sources met so far, in the order in which they were met.
     pub fn notes(&self) -> Vec<SourceNote> {
+        self.notes.borrow_mut().iter_mut().for_each(|note| self.identify(note));
         self.notes.borrow().clone()
     }
 

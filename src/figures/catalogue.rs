@@ -1,9 +1,10 @@
 //! Which part of the bench gives which figure, and by which formula.
 
 use crate::quantity::Kind;
-use crate::vocabulary::figures::{self as names, FigureRow};
-use crate::vocabulary::names::{PERCENTS, fill, opened};
-use crate::vocabulary::{End, Load, figures};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::{Open, Part, Row as _};
+use crate::vocabulary::names::PERCENTS;
+use crate::vocabulary::{Asked, End, FigureName, Load, Symbol};
 
 use super::bench::{Bench, Got, NO_NUMBER, cannot};
 use super::figure::{Figure, Number, Outcome};
@@ -13,36 +14,40 @@ use super::recorder::Recorder;
 use crate::physics::Number as _;
 
 impl<R: Recorder> Bench<'_, R> {
-    /// A figure by its name; a name that is none gives a figure that cannot be had.
-    pub fn figure(&self, name: &str) -> Figure {
-        let Some(row) = figures::row(name) else {
-            let outcome = Outcome::Absent(cannot(format!("there is no figure `{name}`")));
-            return Figure {
-                id: name.to_owned(),
-                outcome,
+    /// A figure; a name that is none gives a figure that cannot be had.
+    pub fn figure<N: Asked<FigureName> + ToString>(&self, name: N) -> Figure {
+        match name.asked() {
+            Some(name) => self.named(name),
+            None => Figure {
+                id: name.to_string(),
+                outcome: Outcome::Absent(cannot(format!("there is no figure `{}`", name.to_string()))),
                 assumed: Vec::new(),
                 from: Vec::new(),
                 formula: &formula::NONE,
                 days: None,
-            };
-        };
-        let ((got, formula), assumed, from) = self.observed(|bench| bench.work(row, name));
+            },
+        }
+    }
+
+    fn named(&self, name: FigureName) -> Figure {
+        let ((got, formula), assumed, from) = self.observed(|bench| bench.work(name));
         let outcome = match got {
             Ok(number) => Outcome::Number(Number {
-                kind: row.kind().unwrap_or(Kind::Number),
+                kind: name.info().kind().unwrap_or(Kind::Number),
                 value: number.value(),
                 sources: self.sources_of(number),
             }),
             Err(absent) => Outcome::Absent(absent),
         };
-        let days = opened(names::LEAK_CHAMBER, name).and_then(|chamber| self.leak_days(chamber));
-        Figure { id: name.to_owned(), outcome, assumed, from, formula, days }
+        let leaked = name.word().filter(|_| name.row == FigureId::LEAK_CHAMBER);
+        let days = leaked.and_then(|chamber| self.leak_days(chamber));
+        Figure { id: name.to_string(), outcome, assumed, from, formula, days }
     }
 
     /// A figure that has no name of its own in the vocabulary: one of several that are held side by side.
     pub(super) fn told(
         &self,
-        id: String,
+        id: FigureName,
         kind: Kind,
         formula: &'static Formula,
         work: impl FnOnce(&Self) -> Got<R::Number>,
@@ -55,19 +60,18 @@ impl<R: Recorder> Bench<'_, R> {
             Ok(_) => Outcome::Absent(cannot(NO_NUMBER)),
             Err(absent) => Outcome::Absent(self.explained(absent)),
         };
-        Figure { id, outcome, assumed, from, formula, days: None }
+        Figure { id: id.to_string(), outcome, assumed, from, formula, days: None }
     }
 
     /// The plain value of a figure, in the SI base unit; `None` where it cannot be had.
-    pub fn value(&self, name: &str) -> Option<f64> {
-        let row = figures::row(name)?;
-        let (got, _) = self.work(row, name);
+    pub fn value(&self, name: impl Asked<FigureName>) -> Option<f64> {
+        let (got, _) = self.work(name.asked()?);
         got.ok().map(|number| number.value())
     }
 
     /// Works a figure out, with the formula that it goes by.
-    fn work(&self, row: &FigureRow, name: &str) -> (Got<R::Number>, &'static Formula) {
-        let (got, formula) = self.compute(row, opened(row.pattern, name).unwrap_or_default());
+    fn work(&self, name: FigureName) -> (Got<R::Number>, &'static Formula) {
+        let (got, formula) = self.compute(name);
         // Not a number anywhere means that a model was asked for something it does not have.
         let got = got.and_then(
             |number| {
@@ -77,8 +81,14 @@ impl<R: Recorder> Bench<'_, R> {
         (got.map_err(|absent| self.explained(absent)), formula)
     }
 
-    fn compute(&self, row: &FigureRow, open: &str) -> (Got<R::Number>, &'static Formula) {
-        let end = End::from_word(open).unwrap_or(End::Front);
+    fn compute(&self, name: FigureName) -> (Got<R::Number>, &'static Formula) {
+        let end = name.end().unwrap_or(End::Front);
+        let chamber = name.word().unwrap_or(Symbol::of(""));
+        let (share, gear) = match name.open {
+            Open::Percent(percent) => (f64::from(percent) / 100.0, 0),
+            Open::Gear(gear) => (0.0, gear),
+            Open::Nothing | Open::End(_) | Open::Word(_) => (0.0, 0),
+        };
         macro_rules! by {
             ($formula:ident, $work:expr) => {
                 ($work, &formula::$formula)
@@ -99,110 +109,103 @@ impl<R: Recorder> Bench<'_, R> {
                 by!(LAST_CHANGE, self.geometry_step(Geometry::$which))
             };
         }
-        match row.pattern {
-            names::SAG_STATIC => by!(SAG, self.sag(end, Load::Static)),
-            names::SAG_RIDER => by!(SAG, self.sag(end, Load::Rider)),
-            names::SAG_STATIC_SHARE => by!(SHARE, self.sag_share(end, Load::Static)),
-            names::SAG_RIDER_SHARE => by!(SHARE, self.sag_share(end, Load::Rider)),
-            names::SAG_STICTION => by!(STICTION, self.stiction(end)),
-            names::SAG_RIDER_EXPECTED => by!(EXPECTED, self.expected_rider_sag(end)),
-            names::SPRING_RATE_FITTED => by!(FITTED, self.fitted_rate(end)),
-            names::SPRING_PRELOAD_FITTED => by!(FITTED, self.fitted_preload(end)),
-            names::SPRING_PRELOAD_WANTED => by!(PRELOAD, self.preload_wanted(end)),
-            names::SPRING_COLLAR_TURNS => by!(TURNS, self.collar_turns(end)),
-            names::SPRING_STATIC_THEN => by!(STATIC_THEN, self.static_then(end)),
-            names::SPRING_BEST_RATE => by!(BEST_RATE, self.best_rate(end)),
-            names::WHEEL_RATE => by!(WHEEL_RATE, self.wheel_rate(end)),
-            names::WHEEL_FREQUENCY => by!(FREQUENCY, self.frequency(end)),
-            names::BALANCE_FREQUENCY => by!(RATIO, self.frequency_ratio()),
-            names::BALANCE_SAG => by!(RATIO, self.sag_ratio()),
-            names::RAKE => geometry!(RAKE, Rake),
-            names::TRAIL => geometry!(TRAIL, Trail),
-            names::NORMAL_TRAIL => geometry!(NORMAL_TRAIL, NormalTrail),
-            names::OFFSET => geometry!(OFFSET, Offset),
-            names::WHEELBASE => geometry!(WHEELBASE, Wheelbase),
-            names::PITCH => geometry!(PITCH, Pitch),
-            names::DROOP => geometry!(DROOP, Droop),
-            names::PIVOT_HEIGHT => geometry!(PIVOT_HEIGHT, PivotHeight),
-            names::ANTI_SQUAT => geometry!(ANTI_SQUAT, AntiSquat),
-            names::FRONT_SHARE => geometry!(FRONT_SHARE, FrontShare),
-            names::FLOP => geometry!(FLOP, Flop),
-            names::CHANGE_RAKE => change!(Rake),
-            names::CHANGE_TRAIL => change!(Trail),
-            names::CHANGE_NORMAL_TRAIL => change!(NormalTrail),
-            names::CHANGE_OFFSET => change!(Offset),
-            names::CHANGE_WHEELBASE => change!(Wheelbase),
-            names::CHANGE_PITCH => change!(Pitch),
-            names::CHANGE_DROOP => change!(Droop),
-            names::CHANGE_PIVOT_HEIGHT => change!(PivotHeight),
-            names::CHANGE_ANTI_SQUAT => change!(AntiSquat),
-            names::CHANGE_FRONT_SHARE => change!(FrontShare),
-            names::CHANGE_FLOP => change!(Flop),
-            names::STEP_RAKE => step!(Rake),
-            names::STEP_TRAIL => step!(Trail),
-            names::STEP_NORMAL_TRAIL => step!(NormalTrail),
-            names::STEP_OFFSET => step!(Offset),
-            names::STEP_WHEELBASE => step!(Wheelbase),
-            names::STEP_PITCH => step!(Pitch),
-            names::STEP_DROOP => step!(Droop),
-            names::STEP_PIVOT_HEIGHT => step!(PivotHeight),
-            names::STEP_ANTI_SQUAT => step!(AntiSquat),
-            names::STEP_FRONT_SHARE => step!(FrontShare),
-            names::STEP_FLOP => step!(Flop),
-            names::GATE_CHAMBER => by!(GATE, self.gate_chamber(open)),
-            names::GATE_TYRE => by!(GATE, self.gate_tyre(end)),
-            names::BENCH_CHAMBER => by!(GATE, self.bench_chamber(open)),
-            names::BENCH_TYRE => by!(GATE, self.bench_tyre(end)),
-            names::FULL_CHAMBER => by!(FULL_TRAVEL, self.full_chamber(open)),
-            names::LEAK_CHAMBER => by!(LEAK, self.leak(open)),
-            names::FORK_FORCE => by!(FORK_FORCE, self.fork_force(share_of(open), true)),
-            names::FORK_SAG_FORCE => by!(FORK_FORCE, self.fork_force(share_of(open), false)),
-            names::FORK_STIFFNESS => by!(FORK_STIFFNESS, self.fork_stiffness(share_of(open))),
-            names::FORK_ENERGY => by!(FORK_ENERGY, self.fork_energy()),
-            names::AIR_DENSITY => by!(AIR_DENSITY, self.air_density()),
-            names::AIR_RELATIVE_DENSITY => by!(RELATIVE_DENSITY, self.relative_density()),
-            names::AIR_DENSITY_ALTITUDE => by!(DENSITY_ALTITUDE, self.density_altitude()),
-            names::AIR_POWER_SAE => by!(SAE_J1349, self.power_sae()),
-            names::AIR_POWER_ISO => by!(ISO_1585, self.power_iso()),
-            names::JET_MAIN_FOR_AIR => by!(JET, self.jet_for_air()),
-            names::JET_MAIN_ON_HAND => by!(JET_ON_HAND, self.jet_on_hand()),
-            names::DRIVE_RATIO => by!(DRIVE_RATIO, self.drive_ratio()),
-            names::DRIVE_LINKS_NEEDED => by!(LINKS, self.links_needed()),
-            names::DRIVE_AXLE_MOVE => by!(AXLE, self.axle_move()),
-            names::DRIVE_SPEED => by!(SPEED, self.speed(open)),
-            names::BARS_TORQUE_CHANGE => by!(BARS, self.bars_torque_change()),
-            names::STEERING_BREAKAWAY => by!(BREAKAWAY, self.breakaway()),
-            names::LAPS_BEST => by!(LAPS, self.best_lap()),
-            names::LAPS_MEDIAN => by!(LAPS, self.median_lap()),
-            names::LAPS_SPREAD => by!(LAPS, self.lap_spread()),
-            names::RADIUS => by!(RADIUS, self.radius(end)),
-            names::TRAVEL_USED_SHARE => by!(SHARE, self.travel_used(end)),
-            other => by!(NONE, Err(cannot(format!("nothing works `{other}` out")))),
+        match name.row {
+            FigureId::SAG_STATIC => by!(SAG, self.sag(end, Load::Static)),
+            FigureId::SAG_RIDER => by!(SAG, self.sag(end, Load::Rider)),
+            FigureId::SAG_STATIC_SHARE => by!(SHARE, self.sag_share(end, Load::Static)),
+            FigureId::SAG_RIDER_SHARE => by!(SHARE, self.sag_share(end, Load::Rider)),
+            FigureId::SAG_STICTION => by!(STICTION, self.stiction(end)),
+            FigureId::SAG_RIDER_EXPECTED => by!(EXPECTED, self.expected_rider_sag(end)),
+            FigureId::SPRING_RATE_FITTED => by!(FITTED, self.fitted_rate(end)),
+            FigureId::SPRING_PRELOAD_FITTED => by!(FITTED, self.fitted_preload(end)),
+            FigureId::SPRING_PRELOAD_WANTED => by!(PRELOAD, self.preload_wanted(end)),
+            FigureId::SPRING_COLLAR_TURNS => by!(TURNS, self.collar_turns(end)),
+            FigureId::SPRING_STATIC_THEN => by!(STATIC_THEN, self.static_then(end)),
+            FigureId::SPRING_BEST_RATE => by!(BEST_RATE, self.best_rate(end)),
+            FigureId::WHEEL_RATE => by!(WHEEL_RATE, self.wheel_rate(end)),
+            FigureId::WHEEL_FREQUENCY => by!(FREQUENCY, self.frequency(end)),
+            FigureId::BALANCE_FREQUENCY => by!(RATIO, self.frequency_ratio()),
+            FigureId::BALANCE_SAG => by!(RATIO, self.sag_ratio()),
+            FigureId::RAKE => geometry!(RAKE, Rake),
+            FigureId::TRAIL => geometry!(TRAIL, Trail),
+            FigureId::NORMAL_TRAIL => geometry!(NORMAL_TRAIL, NormalTrail),
+            FigureId::OFFSET => geometry!(OFFSET, Offset),
+            FigureId::WHEELBASE => geometry!(WHEELBASE, Wheelbase),
+            FigureId::PITCH => geometry!(PITCH, Pitch),
+            FigureId::DROOP => geometry!(DROOP, Droop),
+            FigureId::PIVOT_HEIGHT => geometry!(PIVOT_HEIGHT, PivotHeight),
+            FigureId::ANTI_SQUAT => geometry!(ANTI_SQUAT, AntiSquat),
+            FigureId::FRONT_SHARE => geometry!(FRONT_SHARE, FrontShare),
+            FigureId::FLOP => geometry!(FLOP, Flop),
+            FigureId::CHANGE_RAKE => change!(Rake),
+            FigureId::CHANGE_TRAIL => change!(Trail),
+            FigureId::CHANGE_NORMAL_TRAIL => change!(NormalTrail),
+            FigureId::CHANGE_OFFSET => change!(Offset),
+            FigureId::CHANGE_WHEELBASE => change!(Wheelbase),
+            FigureId::CHANGE_PITCH => change!(Pitch),
+            FigureId::CHANGE_DROOP => change!(Droop),
+            FigureId::CHANGE_PIVOT_HEIGHT => change!(PivotHeight),
+            FigureId::CHANGE_ANTI_SQUAT => change!(AntiSquat),
+            FigureId::CHANGE_FRONT_SHARE => change!(FrontShare),
+            FigureId::CHANGE_FLOP => change!(Flop),
+            FigureId::STEP_RAKE => step!(Rake),
+            FigureId::STEP_TRAIL => step!(Trail),
+            FigureId::STEP_NORMAL_TRAIL => step!(NormalTrail),
+            FigureId::STEP_OFFSET => step!(Offset),
+            FigureId::STEP_WHEELBASE => step!(Wheelbase),
+            FigureId::STEP_PITCH => step!(Pitch),
+            FigureId::STEP_DROOP => step!(Droop),
+            FigureId::STEP_PIVOT_HEIGHT => step!(PivotHeight),
+            FigureId::STEP_ANTI_SQUAT => step!(AntiSquat),
+            FigureId::STEP_FRONT_SHARE => step!(FrontShare),
+            FigureId::STEP_FLOP => step!(Flop),
+            FigureId::GATE_CHAMBER => by!(GATE, self.gate_chamber(chamber)),
+            FigureId::GATE_TYRE => by!(GATE, self.gate_tyre(end)),
+            FigureId::BENCH_CHAMBER => by!(GATE, self.bench_chamber(chamber)),
+            FigureId::BENCH_TYRE => by!(GATE, self.bench_tyre(end)),
+            FigureId::FULL_CHAMBER => by!(FULL_TRAVEL, self.full_chamber(chamber)),
+            FigureId::LEAK_CHAMBER => by!(LEAK, self.leak(chamber)),
+            FigureId::FORK_FORCE => by!(FORK_FORCE, self.fork_force(share, true)),
+            FigureId::FORK_SAG_FORCE => by!(FORK_FORCE, self.fork_force(share, false)),
+            FigureId::FORK_STIFFNESS => by!(FORK_STIFFNESS, self.fork_stiffness(share)),
+            FigureId::FORK_ENERGY => by!(FORK_ENERGY, self.fork_energy()),
+            FigureId::AIR_DENSITY => by!(AIR_DENSITY, self.air_density()),
+            FigureId::AIR_RELATIVE_DENSITY => by!(RELATIVE_DENSITY, self.relative_density()),
+            FigureId::AIR_DENSITY_ALTITUDE => by!(DENSITY_ALTITUDE, self.density_altitude()),
+            FigureId::AIR_POWER_SAE => by!(SAE_J1349, self.power_sae()),
+            FigureId::AIR_POWER_ISO => by!(ISO_1585, self.power_iso()),
+            FigureId::JET_MAIN_FOR_AIR => by!(JET, self.jet_for_air()),
+            FigureId::JET_MAIN_ON_HAND => by!(JET_ON_HAND, self.jet_on_hand()),
+            FigureId::DRIVE_RATIO => by!(DRIVE_RATIO, self.drive_ratio()),
+            FigureId::DRIVE_LINKS_NEEDED => by!(LINKS, self.links_needed()),
+            FigureId::DRIVE_AXLE_MOVE => by!(AXLE, self.axle_move()),
+            FigureId::DRIVE_SPEED => by!(SPEED, self.speed(gear)),
+            FigureId::BARS_TORQUE_CHANGE => by!(BARS, self.bars_torque_change()),
+            FigureId::STEERING_BREAKAWAY => by!(BREAKAWAY, self.breakaway()),
+            FigureId::LAPS_BEST => by!(LAPS, self.best_lap()),
+            FigureId::LAPS_MEDIAN => by!(LAPS, self.median_lap()),
+            FigureId::LAPS_SPREAD => by!(LAPS, self.lap_spread()),
+            FigureId::RADIUS => by!(RADIUS, self.radius(end)),
+            FigureId::TRAVEL_USED_SHARE => by!(SHARE, self.travel_used(end)),
         }
     }
 
     /// The names of all figures that the machine could have, in the order of the vocabulary: one for each end,
     /// chamber, gear and place in the travel.
-    pub fn names(&self) -> Vec<String> {
-        let chambers: Vec<&str> =
-            self.here.machine.iter().flat_map(|machine| machine.chambers()).map(|(name, _)| name).collect();
-        let gears: Vec<String> = (1..=self.gear_count()).map(|gear| gear.to_string()).collect();
-        let mut all = Vec::new();
-        for row in figures::FIGURES {
-            let open = row.pattern.split('.').find(|part| matches!(*part, "END" | "NAME" | "P" | "GEAR"));
-            match open {
-                None => all.push(row.pattern.to_owned()),
-                Some("END") => all.extend(End::BOTH.iter().map(|end| fill(row.pattern, end.word()))),
-                Some("NAME") => all.extend(chambers.iter().map(|name| fill(row.pattern, name))),
-                Some("P") => all.extend(PERCENTS.iter().map(|percent| fill(row.pattern, percent))),
-                Some(_) => all.extend(gears.iter().map(|gear| fill(row.pattern, gear))),
+    pub fn names(&self) -> Vec<FigureName> {
+        let chambers = self.here.machine.iter().flat_map(|machine| machine.chambers());
+        let chambers: Vec<Symbol> = chambers.map(|(name, _)| Symbol::of(name)).collect();
+        let gears = u8::try_from(self.gear_count()).unwrap_or(u8::MAX);
+        let opened = |row: FigureId| -> Vec<Open> {
+            match row.part() {
+                Part::Nothing => vec![Open::Nothing],
+                Part::End => End::BOTH.map(Open::End).to_vec(),
+                Part::Percent => PERCENTS.map(Open::Percent).to_vec(),
+                Part::Gear => (1..=gears).map(Open::Gear).collect(),
+                Part::Word => chambers.iter().copied().map(Open::Word).collect(),
             }
-        }
-        all
+        };
+        let rows = FigureId::ALL.iter();
+        rows.flat_map(|row| opened(*row).into_iter().map(|open| FigureName { row: *row, open })).collect()
     }
-}
-
-/// A place in the travel, named in percent, as a share.
-fn share_of(percent: &str) -> f64 {
-    percent.parse::<f64>().unwrap_or(0.0) / 100.0
 }

@@ -3,9 +3,9 @@
 use crate::physics::chain::{self, Chain};
 use crate::physics::{Number, Point, gearing};
 use crate::vocabulary::blocks::{Drive, Frame};
-use crate::vocabulary::{End, settings};
+use crate::vocabulary::{End, Setting};
 
-use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, Part, cannot, missing};
 use super::geometry::Stance;
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
@@ -28,7 +28,7 @@ impl<R: Recorder> Bench<'_, R> {
         self.machine()?.drive().ok_or_else(|| missing("drive", Drive::front, "machine"))
     }
 
-    fn teeth(&self, name: &str, number: R::Number) -> Got<u32> {
+    fn teeth(&self, name: Setting, number: R::Number) -> Got<u32> {
         whole(number.value()).ok_or_else(|| cannot(format!("`{name}` is no whole number of teeth")))
     }
 
@@ -42,10 +42,10 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// The gearing as it is in a stance: as set, the standard one, or that of the last change.
     pub(super) fn gearing(&self, stance: Stance) -> Got<Gearing> {
-        let get = |name: &str| self.setting_in(stance, name);
-        let front = self.teeth(settings::DRIVE_FRONT, get(settings::DRIVE_FRONT)?)?;
-        let rear = self.teeth(settings::DRIVE_REAR, get(settings::DRIVE_REAR)?)?;
-        let links = if_unwritten(get(settings::DRIVE_LINKS))?.and_then(|links| whole(links.value()));
+        let get = |name: Setting| self.setting_in(stance, name);
+        let front = self.teeth(Setting::DRIVE_FRONT, get(Setting::DRIVE_FRONT)?)?;
+        let rear = self.teeth(Setting::DRIVE_REAR, get(Setting::DRIVE_REAR)?)?;
+        let links = if_unwritten(get(Setting::DRIVE_LINKS))?.and_then(|links| whole(links.value()));
         Ok(Gearing {
             chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear },
             links,
@@ -54,7 +54,7 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// Rear teeth over front teeth.
     pub(super) fn drive_ratio(&self) -> Got<R::Number> {
-        Ok(self.setting(settings::DRIVE_REAR)? / self.setting(settings::DRIVE_FRONT)?)
+        Ok(self.setting(Setting::DRIVE_REAR)? / self.setting(Setting::DRIVE_FRONT)?)
     }
 
     /// The countershaft seen from the swingarm pivot, in m.
@@ -90,7 +90,7 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// How far back the axle is against the standard gearing, in m.
     pub(super) fn axle_move(&self) -> Got<R::Number> {
-        self.part("axle move", |bench| bench.axle_move_of(Stance::AsSet))
+        self.part(Part::AxleMove, |bench| bench.axle_move_of(Stance::AsSet))
     }
 
     /// The same with the gearing of a stance.
@@ -104,13 +104,13 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// The same with the gearing that was on when the rear rider sag was read.
     pub(super) fn axle_move_then(&self) -> Got<R::Number> {
-        let then = |name: &str| {
+        let then = |name: Setting| {
             let held = self.here.state.setting_at_sag(End::Rear, name);
             held.map_or_else(|| self.setting(name), |held| self.held(name, held))
         };
-        let front = self.teeth(settings::DRIVE_FRONT, then(settings::DRIVE_FRONT)?)?;
-        let rear = self.teeth(settings::DRIVE_REAR, then(settings::DRIVE_REAR)?)?;
-        let links = then(settings::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
+        let front = self.teeth(Setting::DRIVE_FRONT, then(Setting::DRIVE_FRONT)?)?;
+        let rear = self.teeth(Setting::DRIVE_REAR, then(Setting::DRIVE_REAR)?)?;
+        let links = then(Setting::DRIVE_LINKS).ok().and_then(|links| whole(links.value()));
         let then = Gearing {
             chain: Chain { pitch: self.chain_pitch()?, front_teeth: front, rear_teeth: rear },
             links,
@@ -136,11 +136,11 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// Road speed at the rev limit in a gear counted from 1, in m/s.
-    pub(super) fn speed(&self, gear: &str) -> Got<R::Number> {
+    pub(super) fn speed(&self, gear: u8) -> Got<R::Number> {
         let drive = self.drive()?;
         let origin = |key| Origin { header: &drive.header, key };
         let gears = drive.gears.as_ref().ok_or_else(|| missing("drive", Drive::gears, "machine"))?;
-        let ratio = gear.parse::<usize>().ok().and_then(|gear| gears.values.get(gear.checked_sub(1)?));
+        let ratio = usize::from(gear).checked_sub(1).and_then(|gear| gears.values.get(gear));
         let ratio = ratio.ok_or_else(|| cannot(format!("the machine has {} gears", gears.values.len())))?;
         let primary = drive.primary.ok_or_else(|| missing("drive", Drive::primary, "machine"))?;
         let limit = drive.rev_limit.ok_or_else(|| missing("drive", Drive::rev_limit, "machine"))?;

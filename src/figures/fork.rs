@@ -4,7 +4,7 @@ use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bo
 use crate::physics::fork::Coil;
 use crate::physics::{Fork, Number};
 use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock};
-use crate::vocabulary::{End, settings};
+use crate::vocabulary::{End, Setting};
 
 use super::assumptions::{self, FORK_SPRINGS};
 use super::bench::{Bench, Got, NO_NUMBER, Origin, cannot, missing};
@@ -79,7 +79,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if self.is_air_fork()? {
             return Ok(None);
         }
-        let gap = if_unwritten(self.setting_at(moment, End::Front, settings::FORK_AIR_GAP))?;
+        let gap = if_unwritten(self.setting_at(moment, End::Front, Setting::FORK_AIR_GAP))?;
         if fork.bore.is_none() {
             self.may_assume(&fork.header, ForkBlock::bore)?;
         }
@@ -163,8 +163,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
             Some(given) => Ok(given),
             None => self.setting_at(moment, End::Front, name),
         };
-        let rate = set(fit.rate, settings::FORK_SPRING)?;
-        let preload = set(fit.preload, settings::FORK_PRELOAD)?;
+        let rate = set(fit.rate, Setting::FORK_SPRING)?;
+        let preload = set(fit.preload, Setting::FORK_PRELOAD)?;
         self.fork_of_springs(moment, rate, preload)
     }
 

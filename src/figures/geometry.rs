@@ -6,7 +6,7 @@ use crate::physics::geometry::{
 use crate::physics::{ChainLine, Number, Point};
 use crate::vocabulary::blocks::Frame;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{End, Load, settings};
+use crate::vocabulary::{End, FigureName, Load, Setting};
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, Standing, cannot, missing};
@@ -82,7 +82,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The frame as measured; what was not written about that is assumed and named.
     pub(super) fn reference(&self) -> Got<Reference<R::Number>> {
         let frame = self.frame()?;
-        let fork_height = match (&frame.measured_fork_height, self.standard(settings::FORK_HEIGHT)) {
+        let fork_height = match (&frame.measured_fork_height, self.standard(Setting::FORK_HEIGHT)) {
             (Some(height), _) => self.of_frame(Some(height), Frame::measured_fork_height)?,
             (None, standard) => {
                 self.may_assume(&frame.header, Frame::measured_fork_height)?;
@@ -147,8 +147,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The aim of the machine's band for a rider sag, in m: written, or the middle of what is within.
     pub(super) fn aimed_sag(&self, end: End) -> Option<R::Number> {
-        let aim =
-            self.aim(&crate::vocabulary::names::fill(crate::vocabulary::figures::SAG_RIDER, end.word()))?;
+        let aim = self.aim(FigureName::SAG_RIDER.of(end))?;
         Some(R::Number::constant(aim))
     }
 
@@ -157,7 +156,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         // The gearing seldom changes between the reading and here; where it did, what was read still holds
         // for the length it was read at.
         let unchanged =
-            [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS].iter().all(|name| {
+            [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS].into_iter().all(|name| {
                 let then = self.here.state.setting_at_sag(End::Rear, name);
                 let now = self.here.state.setting(name);
                 then.map(|held| &held.value) == now.map(|held| &held.value)
@@ -166,8 +165,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// A setting as it stood in a stance.
-    pub(super) fn setting_in(&self, stance: Stance, name: &str) -> Got<R::Number> {
-        let stepped = self.here.state.last_change().and_then(|step| step.get(name));
+    pub(super) fn setting_in(&self, stance: Stance, name: Setting) -> Got<R::Number> {
+        let stepped = self.here.state.last_change().and_then(|step| step.get(&name));
         match (stance, stepped) {
             (Stance::Standard, _) => self.standard(name),
             (Stance::BeforeChange | Stance::AfterChange, Some(stepped)) => {
@@ -185,8 +184,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn clamp_change(&self, stance: Stance) -> Got<R::Number> {
-        let now = if_unwritten(self.setting_in(stance, settings::CLAMP_OFFSET))?;
-        Ok(match (now, self.standard(settings::CLAMP_OFFSET)) {
+        let now = if_unwritten(self.setting_in(stance, Setting::CLAMP_OFFSET))?;
+        Ok(match (now, self.standard(Setting::CLAMP_OFFSET)) {
             (Some(now), Ok(standard)) => now - standard,
             _ => R::Number::constant(0.0),
         })
@@ -196,20 +195,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let same_as_reference = reference.setup();
         let (height, offset, axle_move, sags) = match stance {
             Stance::BeforeChange | Stance::AfterChange => (
-                if_unwritten(self.setting_in(stance, settings::FORK_HEIGHT))?,
+                if_unwritten(self.setting_in(stance, Setting::FORK_HEIGHT))?,
                 reference.offset + self.clamp_change(stance)?,
                 // What the change did to the chain is not left out for want of a reading.
                 self.axle_move_in(stance).map(Ok)?,
                 [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
             ),
             Stance::AsSet | Stance::AsMeasured | Stance::Alone => (
-                if_unwritten(self.setting(settings::FORK_HEIGHT))?,
+                if_unwritten(self.setting(Setting::FORK_HEIGHT))?,
                 reference.offset + self.clamp_change(stance)?,
                 self.axle_move(),
                 [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
             ),
             Stance::Standard => (
-                self.standard(settings::FORK_HEIGHT).ok(),
+                self.standard(Setting::FORK_HEIGHT).ok(),
                 reference.offset,
                 Ok(R::Number::constant(0.0)),
                 [self.standard_sag(End::Front)?, self.standard_sag(End::Rear)?],
@@ -299,9 +298,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Where the axle stands just before or after the last change; where it is now, if the change left the chain alone.
     fn axle_move_in(&self, stance: Stance) -> Got<R::Number> {
-        let gearing = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS];
+        let gearing = [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS];
         let step = self.here.state.last_change();
-        if step.is_some_and(|step| gearing.iter().any(|name| step.contains_key(*name))) {
+        if step.is_some_and(|step| gearing.iter().any(|name| step.contains_key(name))) {
             return self.axle_move_of(stance);
         }
         match self.axle_move() {

@@ -9,10 +9,11 @@ use crate::physics::uncertainty::{COVERAGE, Component, combine, pooled};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{Held, HeldValue};
 use crate::source::Span;
+use crate::vocabulary::Setting;
 use crate::vocabulary::values::{Given, Instrument, Readings, Written};
 
 use super::assumptions::{Assumption, Ordinary, PRIOR_FREEDOM};
-use super::bench::{Bench, Got, Origin, Shape, SourceNote, missing};
+use super::bench::{Bench, Got, Origin, Shape, SourceKey, SourceNote, missing};
 use super::figure::{Absent, Cause, Pool, Scatter, Source};
 use super::recorder::Recorder;
 
@@ -109,7 +110,7 @@ impl Taken<'_> {
 impl<R: Recorder> Bench<'_, R> {
     /// A value that stands in for one that nobody wrote.
     pub(super) fn assume(&self, assumption: &Assumption) -> R::Number {
-        self.assume_as(assumption, || assumption.id.to_owned())
+        self.assume_as(assumption, SourceKey::Assumed(assumption.id), || assumption.id.to_owned())
     }
 
     /// The same, as one error of its own for each day.
@@ -117,13 +118,19 @@ impl<R: Recorder> Bench<'_, R> {
         let Some(day) = day else { return self.assume(assumption) };
         let path = &day.notebook.path;
         let stem = path.strip_suffix(".md").unwrap_or(path);
-        self.assume_as(assumption, || format!("{stem}#{}", assumption.id))
+        let key = SourceKey::AssumedOn(assumption.id, day.notebook.document.file);
+        self.assume_as(assumption, key, || format!("{stem}#{}", assumption.id))
     }
 
-    /// The same under an id of its own.
-    pub(super) fn assume_as(&self, assumption: &Assumption, id: impl FnOnce() -> String) -> R::Number {
+    /// The same under a key and an id of its own.
+    pub(super) fn assume_as(
+        &self,
+        assumption: &Assumption,
+        key: SourceKey,
+        id: impl FnOnce() -> String,
+    ) -> R::Number {
         self.assume_text(assumption.text);
-        self.source(assumption.value, || SourceNote {
+        self.source(key, assumption.value, || SourceNote {
             id: id(),
             label: assumption.text.to_owned(),
             kind: assumption.kind,
@@ -137,9 +144,9 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A factor near 1 that a model is known to be off by.
-    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: &str) -> R::Number {
+    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: &'static str) -> R::Number {
         self.assume_text(text);
-        self.source(1.0, || SourceNote {
+        self.source(SourceKey::Model(id), 1.0, || SourceNote {
             id: format!("model/{id}"),
             label: text.to_owned(),
             kind: Kind::Number,
@@ -158,9 +165,9 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A setting that holds, with its `±` where it has one.
-    pub(super) fn held(&self, name: &str, held: &Held) -> Got<R::Number> {
+    pub(super) fn held(&self, name: Setting, held: &Held) -> Got<R::Number> {
         match &held.value {
-            HeldValue::Quantity(quantity) => Ok(self.written(quantity, held.span, || name.to_owned())),
+            HeldValue::Quantity(quantity) => Ok(self.written(quantity, held.span, || name.to_string())),
             HeldValue::Word(_) => Err(Absent::Cannot(format!("`{name}` is a word, not a number"))),
         }
     }
@@ -169,8 +176,8 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> String) -> R::Number {
         self.rests_on(span);
         let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
-        self.source(quantity.value, || SourceNote {
-            id: self.here.book.identity(span),
+        self.source(SourceKey::Written(span), quantity.value, || SourceNote {
+            id: String::new(),
             label: label(),
             kind: quantity.kind,
             u: expanded / COVERAGE,
@@ -296,8 +303,8 @@ impl<R: Recorder> Bench<'_, R> {
         }
         let u = known.standard();
         let number = if u > 0.0 {
-            self.source(mean, || SourceNote {
-                id: self.here.book.identity(taken.span),
+            self.source(SourceKey::Written(taken.span), mean, || SourceNote {
+                id: String::new(),
                 label: label(),
                 kind: taken.kind(),
                 u,
@@ -328,7 +335,11 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     fn bias(&self, kind: Kind, bias: Bias<'_>) -> R::Number {
-        self.source(0.0, || {
+        let key = match bias {
+            Bias::Declared(instrument, _) => SourceKey::Instrument(instrument.name_span),
+            Bias::Ordinary(Ordinary { word, .. }, _) => SourceKey::OrdinaryInstrument(word),
+        };
+        self.source(key, 0.0, || {
             let (id, name, cause, span) = match bias {
                 Bias::Declared(instrument, _) => {
                     let name = instrument.name.as_str();
@@ -356,21 +367,21 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A setting in force, as a number.
-    pub(super) fn setting(&self, name: &str) -> Got<R::Number> {
+    pub(super) fn setting(&self, name: Setting) -> Got<R::Number> {
         match self.here.state.setting(name) {
             Some(held) => self.held(name, held),
             None => Err(match self.here.state.rejected_setting(name) {
                 Some(rejected) => self.rejected(rejected),
-                None => missing("settings", name, "day"),
+                None => missing("settings", name.as_str(), "day"),
             }),
         }
     }
 
     /// A setting of the machine's standard, as a number.
-    pub(super) fn standard(&self, name: &str) -> Got<R::Number> {
+    pub(super) fn standard(&self, name: Setting) -> Got<R::Number> {
         match self.here.standard.and_then(|standard| standard.get(name)) {
             Some(held) => self.held(name, held),
-            None => Err(missing("settings", name, "machine")),
+            None => Err(missing("settings", name.as_str(), "machine")),
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::vocabulary::values::Readings;
 use crate::vocabulary::{End, Load};
 
 use super::assumptions;
-use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, Part, cannot, missing};
 use super::recorder::Recorder;
 use super::springs::Moment;
 
@@ -155,7 +155,7 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// Load on a wheel's spring, vertical, in N.
     pub(super) fn sprung_load(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
-        self.part(&format!("load {end} {load:?} {moment:?}"), |bench| {
+        self.part(Part::SprungLoad(end, load, moment), |bench| {
             Ok(loads::weight(bench.sprung_mass(end, load, moment)?))
         })
     }

@@ -61,7 +61,7 @@ impl<'a> Here<'a> {
             machine,
             track: book.track(day),
             state,
-            standard: standard.map(|held| &**held),
+            standard,
             repeats: &season.repeats,
             repeats_until: Some(day.date),
         })
@@ -69,7 +69,7 @@ impl<'a> Here<'a> {
 
     /// A machine by itself.
     pub fn of_machine(book: &'a Book, season: &'a Season, machine: &'a Notebook, state: &'a State) -> Self {
-        let standard = season.standard.get(&machine.name).map(|held| &**held);
+        let standard = season.standard.get(&machine.name);
         Self {
             book,
             day: None,

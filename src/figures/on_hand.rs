@@ -3,8 +3,9 @@
 use crate::physics::{Number, springs};
 use crate::quantity::{Kind, Quantity};
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::OfEnd;
+use crate::vocabulary::{Asked, End, FigureName, Setting};
 
 use super::bench::{Bench, Got, Origin, cannot, missing_at};
 use super::figure::Figure;
@@ -46,8 +47,8 @@ impl<R: Recorder> Bench<'_, R> {
         let (least, most) = self.preload_limits(end);
         let rates = self.machine()?.springs(end).and_then(|springs| springs.rates.as_ref());
         let rates = rates.map(|rates| rates.values.as_slice()).unwrap_or_default();
-        let figure = |pattern: &str, got: Got<R::Number>| {
-            let name = fill(pattern, end.word());
+        let figure = |row: OfEnd<FigureId>, got: Got<R::Number>| {
+            let name = row.of(end);
             let mut figure = self.told(name, Kind::Length, &formula::ON_HAND, |_| got);
             figure.assumed.clone_from(&assumed);
             figure.from.clone_from(&from);
@@ -60,24 +61,24 @@ impl<R: Recorder> Bench<'_, R> {
             let reached = R::Number::constant(preload.value().max(least).min(most));
             SpringOnHand {
                 rate: given.quantity,
-                preload: figure(figures::SPRING_PRELOAD_WANTED, Ok(preload)),
-                static_sag: figure(figures::SPRING_STATIC_THEN, floating(candidate.alone)),
+                preload: figure(FigureName::SPRING_PRELOAD_WANTED, Ok(preload)),
+                static_sag: figure(FigureName::SPRING_STATIC_THEN, floating(candidate.alone)),
                 is_within_reach,
-                rider_sag: figure(figures::SAG_RIDER, self.rider_sag_with(end, candidate.rate, reached)),
+                rider_sag: figure(FigureName::SAG_RIDER, self.rider_sag_with(end, candidate.rate, reached)),
             }
         });
         Ok(springs.collect())
     }
 
     /// A setting in force, in the SI base unit of its kind; `None` for words and for what nobody wrote.
-    pub fn setting_value(&self, name: &str) -> Option<f64> {
+    pub fn setting_value(&self, name: impl Asked<Setting>) -> Option<f64> {
         self.here.state.setting(name)?.value.number()
     }
 
     /// The rate of a bare coil from its wire, its diameter and its turns.
     pub fn coil_rate(&self, coil: &Coil) -> Figure {
         let end = coil.header.end().unwrap_or(End::Rear);
-        let name = fill(figures::SPRING_RATE_FITTED, end.word());
+        let name = FigureName::SPRING_RATE_FITTED.of(end);
         self.told(name, Kind::Rate, &formula::COIL, |bench| {
             let origin = |key| Origin { header: &coil.header, key };
             let need = |key| missing_at(coil.header.word, end, key, "machine");

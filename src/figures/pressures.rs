@@ -7,12 +7,11 @@ use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
 use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, PressureMark};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
-use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{End, Typed, figures, settings};
+use crate::vocabulary::{Asked, End, FigureName, Setting, Symbol, Typed};
 
 use super::assumptions;
-use super::bench::{Bench, Got, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, Part, SourceKey, cannot, missing};
 use super::figure::Absent;
 use super::recorder::Recorder;
 use super::springs::Moment;
@@ -30,10 +29,8 @@ struct Known<'a> {
 }
 
 impl<'a, R: Recorder> Bench<'a, R> {
-    fn no_pressure(name: &str) -> Absent {
-        // In `pressures` a chamber goes by its own name, a tyre by the setting's.
-        let key = opened(settings::CHAMBER, name).unwrap_or(name);
-        missing("pressures", key, "day").and(missing("settings", name, "day"))
+    fn no_pressure(name: Setting) -> Absent {
+        missing("pressures", key_of(name), "day").and(missing("settings", name.as_str(), "day"))
     }
 
     fn pressure_reading(&self, mark: &PressureMark, key: &str) -> Got<R::Number> {
@@ -64,7 +61,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
             let (notebook, reading) = first.split_once('#').unwrap_or_default();
             format!("{notebook}#{}, {reading}", assumptions::LEGS.id)
         };
-        self.assume_as(&assumptions::LEGS, id)
+        let key = SourceKey::AssumedOf(assumptions::LEGS.id, mark.first_of_block);
+        self.assume_as(&assumptions::LEGS, key, id)
     }
 
     pub(super) fn gate(&self) -> Got<Surroundings<R::Number>> {
@@ -90,15 +88,15 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// A charge's own gauge number, in Pa.
-    fn charge_number(&self, charge: &Charge, name: &str) -> Got<R::Number> {
+    fn charge_number(&self, charge: &Charge, name: Setting) -> Got<R::Number> {
         let base = match &charge.base {
-            Base::Read(mark) => self.pressure_reading(mark, name)?,
+            Base::Read(mark) => self.pressure_reading(mark, name.as_str())?,
             Base::Set(held, _) => self.held(name, held)?,
         };
         Ok(charge
             .steps
             .iter()
-            .fold(base, |sum, step| sum + self.written(&step.by, step.span, || name.to_owned())))
+            .fold(base, |sum, step| sum + self.written(&step.by, step.span, || name.to_string())))
     }
 
     /// Where a charge shows its own number.
@@ -114,7 +112,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    fn counted_number(&self, counts: Counts<'a>, name: &str) -> Got<R::Number> {
+    fn counted_number(&self, counts: Counts<'a>, name: Setting) -> Got<R::Number> {
         match counts {
             Counts::Charge(charge) => self.charge_number(charge, name),
             Counts::Aim(held) => self.held(name, held),
@@ -136,7 +134,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// What counts, brought to its day's gate, in Pa gauge.
-    fn brought_to_gate(&self, known: &Known<'a>, name: &str) -> Got<R::Number> {
+    fn brought_to_gate(&self, known: &Known<'a>, name: Setting) -> Got<R::Number> {
         let from = match known.counts {
             Counts::Charge(charge) => self.around_charge(charge)?,
             Counts::Aim(_) => self.cold(known.cold)?,
@@ -145,14 +143,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// What counts here, by its setting.
-    fn known_here(&self, name: &str) -> Got<Known<'a>> {
+    fn known_here(&self, name: Setting) -> Got<Known<'a>> {
         let state = self.here.state;
         let counts = state.pressure(name).counts().ok_or_else(|| Self::no_pressure(name))?;
         Ok(Known { counts, gate: state.gate(), cold: state.cold() })
     }
 
     /// What counted when the front's rider sag was read.
-    fn known_at_sag(&self, name: &str) -> Got<Known<'a>> {
+    fn known_at_sag(&self, name: Setting) -> Got<Known<'a>> {
         let none = || Self::no_pressure(name);
         let (then, gate, cold) = self.here.state.pressure_at_sag(End::Front, name).ok_or_else(none)?;
         Ok(Known { counts: then.counts().ok_or_else(none)?, gate, cold })
@@ -160,12 +158,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// What counts, without its uncertainty and as it was written, wherever and however warm that was; in Pa, `None`
     /// where nothing is known.
-    pub fn last_written(&self, setting: &str) -> Option<f64> {
+    pub fn last_written(&self, setting: impl Asked<Setting>) -> Option<f64> {
         self.here.state.pressure(setting).counts()?.number()
     }
 
     /// Whether what counts is a number that holds at the track, cold, and no reading.
-    pub fn is_set(&self, setting: &str) -> bool {
+    pub fn is_set(&self, setting: impl Asked<Setting>) -> bool {
         match self.here.state.pressure(setting).counts() {
             Some(Counts::Aim(_)) => true,
             Some(Counts::Charge(charge)) => charge.reading().is_none(),
@@ -173,22 +171,22 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    pub(super) fn gate_chamber(&self, chamber: &str) -> Got<R::Number> {
-        self.gate_of(&fill(settings::CHAMBER, chamber))
+    pub(super) fn gate_chamber(&self, chamber: Symbol) -> Got<R::Number> {
+        self.gate_of(Setting::CHAMBER.of(chamber))
     }
 
     pub(super) fn gate_tyre(&self, end: End) -> Got<R::Number> {
         self.has_air(end)?;
-        self.gate_of(&fill(settings::TYRE, end.word()))
+        self.gate_of(Setting::TYRE.of(end))
     }
 
-    fn gate_of(&self, name: &str) -> Got<R::Number> {
+    fn gate_of(&self, name: Setting) -> Got<R::Number> {
         let name = self.here.state.filled_by(name);
-        self.part(&format!("gate {name}"), |bench| bench.brought_to_gate(&bench.known_here(name)?, name))
+        self.part(Part::AtGate(name), |bench| bench.brought_to_gate(&bench.known_here(name)?, name))
     }
 
     fn has_air(&self, end: End) -> Got<()> {
-        if self.here.state.is_solid(&fill(settings::TYRE, end.word())) {
+        if self.here.state.is_solid(Setting::TYRE.of(end)) {
             return Err(cannot("a mousse has no pressure"));
         }
         Ok(())
@@ -196,9 +194,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// A chamber's pressure for the fork's figures: at the gate where that can be had, else as written.
     pub(super) fn chamber_pressure(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
-        let setting = fill(settings::CHAMBER, chamber);
-        let name = self.here.state.filled_by(&setting);
-        self.part(&format!("{name} {moment:?}"), |bench| {
+        let name = self.here.state.filled_by(Setting::CHAMBER.named(chamber));
+        self.part(Part::InChamber(name, moment), |bench| {
             let known = match moment {
                 Moment::Now => bench.known_here(name)?,
                 // What was first written down after the reading was most likely there before it.
@@ -229,10 +226,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// What the gauge should show on the bench, for the aim to hold at the track, cold.
-    fn bench_of(&self, name: &str, figure: &str) -> Got<R::Number> {
+    fn bench_of(&self, name: Setting, figure: FigureName) -> Got<R::Number> {
         let state = self.here.state;
         let name = state.filled_by(name);
-        let aim = state.pressure(name).aim.ok_or_else(|| missing("settings", name, "day"))?;
+        let aim = state.pressure(name).aim.ok_or_else(|| missing("settings", name.as_str(), "day"))?;
         let aim = self.held(name, aim)?;
         self.within_limits(name, aim.value(), "the aim is")?;
         let bench = match state.bench(name) {
@@ -242,7 +239,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         };
         let pressure = self.moved(aim, self.cold(state.cold())?, bench);
         if pressure.value() < 0.0 {
-            let is_tyre = opened(settings::TYRE, name).is_some();
+            let is_tyre = Setting::TYRE.end_of(name).is_some();
             return Err(Absent::Instead(if is_tyre { OPEN_TYRE_AT_TRACK } else { OPEN_AT_TRACK }.to_owned()));
         }
         self.within_limits(name, pressure.value(), "on the bench it would be")?;
@@ -257,7 +254,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Refuses a number that nobody may set.
-    fn within_limits(&self, name: &str, pressure: f64, what: &str) -> Got<()> {
+    fn within_limits(&self, name: Setting, pressure: f64, what: &str) -> Got<()> {
         let limit = self.here.machine.and_then(|machine| machine.pressure_past(name, pressure));
         limit.map_or(Ok(()), |bounds| Err(past(&bounds, pressure, what)))
     }
@@ -274,26 +271,26 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    pub(super) fn bench_chamber(&self, chamber: &str) -> Got<R::Number> {
-        self.bench_of(&fill(settings::CHAMBER, chamber), &fill(figures::BENCH_CHAMBER, chamber))
+    pub(super) fn bench_chamber(&self, chamber: Symbol) -> Got<R::Number> {
+        self.bench_of(Setting::CHAMBER.of(chamber), FigureName::BENCH_CHAMBER.of(chamber))
     }
 
     pub(super) fn bench_tyre(&self, end: End) -> Got<R::Number> {
         self.has_air(end)?;
-        self.bench_of(&fill(settings::TYRE, end.word()), &fill(figures::BENCH_TYRE, end.word()))
+        self.bench_of(Setting::TYRE.of(end), FigureName::BENCH_TYRE.of(end))
     }
 
     /// Pressure of a chamber with the fork fully in, riding, in Pa gauge.
-    pub(super) fn full_chamber(&self, name: &str) -> Got<R::Number> {
+    pub(super) fn full_chamber(&self, name: Symbol) -> Got<R::Number> {
         let none = || cannot(format!("the fork has no chamber `{name}`"));
-        let place = self.machine()?.chambers().position(|(known, _)| known == name).ok_or_else(none)?;
+        let place =
+            self.machine()?.chambers().position(|(known, _)| known == name.as_str()).ok_or_else(none)?;
         self.pressure_fully_in(place)?.ok_or_else(none)
     }
 
     /// What a chamber lost up to its last find, at the temperature and height of the find, in Pa: below zero.
-    pub(super) fn leak(&self, chamber: &str) -> Got<R::Number> {
-        let setting = fill(settings::CHAMBER, chamber);
-        let name = self.here.state.filled_by(&setting);
+    pub(super) fn leak(&self, chamber: Symbol) -> Got<R::Number> {
+        let name = self.here.state.filled_by(Setting::CHAMBER.of(chamber));
         let (find, before) = self.found(name)?;
         if self.air_at(&find.mark.gate).is_unknown() {
             return Err(missing("conditions", Conditions::air, "day"));
@@ -303,36 +300,35 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(held - self.moved(self.charge_number(before, name)?, then, now))
     }
 
-    fn found(&self, name: &str) -> Got<(&'a Find, &'a Charge)> {
-        let chamber = opened(settings::CHAMBER, name).unwrap_or(name);
+    fn found(&self, name: Setting) -> Got<(&'a Find, &'a Charge)> {
         let find = self.here.state.found(name);
-        let find = find.ok_or_else(|| missing("pressures", &found_key(chamber), "day"))?;
+        let find = find.ok_or_else(|| missing("pressures", &found_key(name), "day"))?;
         let never = || cannot("what was in it before it was found so is not known");
         Ok((find, find.before.as_ref().ok_or_else(never)?))
     }
 
     /// How many days a chamber had for what it lost.
-    pub(super) fn leak_days(&self, chamber: &str) -> Option<f64> {
-        let setting = fill(settings::CHAMBER, chamber);
-        let (find, before) = self.found(self.here.state.filled_by(&setting)).ok()?;
+    pub(super) fn leak_days(&self, chamber: Symbol) -> Option<f64> {
+        let name = self.here.state.filled_by(Setting::CHAMBER.of(chamber));
+        let (find, before) = self.found(name).ok()?;
         Some(super::days_between(before.date, find.mark.date))
     }
 
     /// What a chamber or tyre was last found at (Pa, gauge), with what the gauge's hose took put back; `None` where it was
     /// not found.
-    pub(super) fn as_found(&self, setting: &str) -> Option<f64> {
+    pub(super) fn as_found(&self, setting: Setting) -> Option<f64> {
         let find = self.here.state.found(setting)?;
         Some(self.held_before_gauge(find, setting).ok()?.value())
     }
 
     /// What a find was before the gauge's hose filled from it.
-    fn held_before_gauge(&self, find: &Find, name: &str) -> Got<R::Number> {
+    fn held_before_gauge(&self, find: &Find, name: Setting) -> Got<R::Number> {
         let mark = &find.mark;
-        let shown = self.pressure_reading(mark, &found_key(name))?;
+        let shown = self.pressure_reading(mark, &format!("found.{name}"))?;
         let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
         let hose =
             gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
-        let block = self.machine()?.chamber(opened(settings::CHAMBER, name).unwrap_or(name));
+        let block = self.machine()?.chamber(key_of(name));
         match (hose, block.and_then(|block| Some((block, block.volume.as_ref()?)))) {
             (Some(hose), Some((block, volume))) => {
                 self.rests_on(hose.span);
@@ -352,6 +348,11 @@ fn past(bounds: &Bounds, pressure: f64, what: &str) -> Absent {
     Absent::Instead(format!("{FILL_AT_TRACK}: {what} {side} the limit of {}", limit.unwrap_or_default()))
 }
 
-fn found_key(name: &str) -> String {
-    format!("found.{name}")
+/// What a pressure goes by in `pressures`: a chamber by its own name, a tyre by the setting's.
+fn key_of(name: Setting) -> &'static str {
+    Setting::CHAMBER.word_of(name).unwrap_or(name.as_str())
+}
+
+fn found_key(name: Setting) -> String {
+    format!("found.{}", key_of(name))
 }

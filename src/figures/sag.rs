@@ -7,7 +7,7 @@ use crate::vocabulary::blocks::{Fork, Sag, Shock};
 use crate::vocabulary::values::Readings;
 use crate::vocabulary::{End, Load};
 
-use super::bench::{Bench, Got, Origin, missing, missing_at};
+use super::bench::{Bench, Got, Origin, Part, missing, missing_at};
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 
@@ -30,8 +30,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// Hanging less loaded, in m: the mean of the readings after a push and after a lift where both are
     /// there; where only one way is, friction is not seen, and the figure says so.
     pub(super) fn sag(&self, end: End, load: Load) -> Got<R::Number> {
-        let key = if load == Load::Static { "static sag" } else { "rider sag" };
-        self.part(&format!("{key} {end}"), |bench| {
+        self.part(Part::Sag(end, load), |bench| {
             let mark = bench.sag_mark(end, load)?;
             let hanging =
                 mark.block.hanging.as_ref().ok_or_else(|| missing_at("sag", end, Sag::hanging, "day"))?;

@@ -4,11 +4,13 @@ use jiff::civil::Date;
 
 use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
-use crate::season::{Place, Season, State};
-use crate::vocabulary::blocks::{AnyBlock, BandBlock};
-use crate::vocabulary::settings::Together;
+use crate::season::{Changed, Place, Season, State};
+use crate::vocabulary::blocks::{AnyBlock, BandBlock, Pressures};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::OfEnd;
+use crate::vocabulary::settings::{SettingId, Together};
 use crate::vocabulary::values::Band;
-use crate::vocabulary::{End, Load, figures, names, settings};
+use crate::vocabulary::{End, FigureName, Load, Named, Setting, Symbol};
 
 use super::{Bench, Here, Plain};
 
@@ -32,6 +34,7 @@ pub struct SeriesPoint<'a> {
 
 /// A figure over time.
 pub struct Series<'a> {
+    pub of: Of,
     pub id: String,
     pub label: String,
     pub kind: Kind,
@@ -47,92 +50,112 @@ pub struct Days<'a, 'd> {
     pub days: &'d [usize],
 }
 
-/// The block that a series takes its readings from.
-enum From {
-    Sag(End),
-    Pressures,
-    Steering,
+/// What a series is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Of {
+    Figure(FigureName),
+    /// As left or found.
+    Pressure(Setting),
+    /// What the machine's meter shows.
     Hours,
+}
+
+impl Of {
+    fn named(self) -> Option<Named> {
+        match self {
+            Self::Figure(name) => Some(name.into()),
+            Self::Pressure(name) => Some(name.into()),
+            Self::Hours => None,
+        }
+    }
 }
 
 /// The series that the machine can have and that are wanted, those with readings.
 pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(&str) -> bool) -> Vec<Series<'a>> {
-    let mut wanted: Vec<(String, From)> = Vec::new();
-    for end in End::BOTH {
-        for pattern in [figures::SAG_RIDER, figures::SAG_STATIC, figures::SPRING_RATE_FITTED] {
-            wanted.push((names::fill(pattern, end.word()), From::Sag(end)));
-        }
-    }
-    let chambers: Vec<&str> = days.machine.chambers().map(|(name, _)| name).collect();
-    let pressures = chambers.iter().map(|name| names::fill(settings::CHAMBER, name));
-    let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
-    wanted.extend(pressures.chain(tyres).map(|id| (id, From::Pressures)));
-    wanted.extend(chambers.iter().map(|name| (names::fill(figures::LEAK_CHAMBER, name), From::Pressures)));
-    wanted.push((figures::STEERING_BREAKAWAY.to_owned(), From::Steering));
-    wanted.push((HOURS.to_owned(), From::Hours));
-    wanted.retain(|(id, _)| is_wanted(id));
-    let mut all: Vec<(From, Series<'a>)> = wanted.into_iter().map(|(id, from)| (from, empty(id))).collect();
+    const OF_ENDS: [OfEnd<FigureId>; 3] =
+        [FigureName::SAG_RIDER, FigureName::SAG_STATIC, FigureName::SPRING_RATE_FITTED];
+    let chambers: Vec<Symbol> = days.machine.chambers().map(|(name, _)| Symbol::of(name)).collect();
+    let of_ends = End::BOTH.into_iter().flat_map(|end| OF_ENDS.map(|row| Of::Figure(row.of(end))));
+    let pressures = chambers.iter().map(|name| Of::Pressure(Setting::CHAMBER.of(*name)));
+    let tyres = End::BOTH.map(|end| Of::Pressure(Setting::TYRE.of(end)));
+    let leaks = chambers.iter().map(|name| Of::Figure(FigureName::LEAK_CHAMBER.of(*name)));
+    let others = [Of::Figure(FigureName::STEERING_BREAKAWAY), Of::Hours];
+    let wanted = of_ends.chain(pressures).chain(tyres).chain(leaks).chain(others);
+    let mut all: Vec<Series<'a>> = wanted.map(empty).filter(|series| is_wanted(&series.id)).collect();
     for &index in days.days {
         read_day(days, index, &mut all);
     }
-    all.into_iter().map(|(_, series)| series).filter(|series| !series.points.is_empty()).collect()
+    all.retain(|series| !series.points.is_empty());
+    all
 }
 
-fn empty<'a>(id: String) -> Series<'a> {
-    let named = crate::vocabulary::lookup(&id);
+fn empty<'a>(of: Of) -> Series<'a> {
+    let named = of.named();
     let kind = named.and_then(|named| named.kinds().first().copied());
     Series {
-        label: named.map_or_else(|| "hours ridden".to_owned(), |named| named.label_for(&id)),
+        of,
+        label: named.map_or_else(|| "hours ridden".to_owned(), Named::label),
         kind: kind.unwrap_or(Kind::Time),
-        id,
+        id: named.map_or(HOURS, Named::as_str).to_owned(),
         points: Vec::new(),
     }
 }
 
-fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]) {
+/// A pressure as a block counts it: as it was found, the hose put back; else as it was left.
+fn read_pressure(bench: &Bench<'_, Plain>, block: &Pressures, name: Setting, here_is: Place) -> Option<f64> {
+    let state = bench.here.state;
+    let find = state.found(name).filter(|find| find.mark.place == here_is);
+    find.and_then(|_| bench.as_found(name)).or_else(|| {
+        let left = block.others.pressures.iter().find(|left| left.name == name)?;
+        state.last_read(name).filter(|mark| mark.place == here_is)?;
+        left.readings.mean()
+    })
+}
+
+/// What a block gives for a series; `None` where it reads something else.
+fn read(bench: &Bench<'_, Plain>, block: &AnyBlock, of: Of, here_is: Place) -> Option<f64> {
+    let state = bench.here.state;
+    match (of, block) {
+        (Of::Figure(name), AnyBlock::Sag(sag)) => {
+            let load = match name.row {
+                FigureId::SAG_STATIC => Load::Static,
+                FigureId::SAG_RIDER | FigureId::SPRING_RATE_FITTED => Load::Rider,
+                _ => return None,
+            };
+            let is_read = sag.header.end() == name.end() && sag.has(load);
+            is_read.then(|| bench.value(name)).flatten()
+        }
+        (Of::Figure(name), AnyBlock::Pressures(_)) => {
+            let chamber = name.word().filter(|_| name.row == FigureId::LEAK_CHAMBER)?;
+            // One that was not counted is no find.
+            state.found(Setting::CHAMBER.of(chamber)).filter(|find| find.mark.place == here_is)?;
+            bench.value(name)
+        }
+        (Of::Pressure(name), AnyBlock::Pressures(block)) => read_pressure(bench, block, name, here_is),
+        (Of::Figure(FigureName::STEERING_BREAKAWAY), AnyBlock::Steering(steering)) => {
+            steering.pull.as_ref().and_then(|_| bench.value(FigureName::STEERING_BREAKAWAY))
+        }
+        (Of::Hours, AnyBlock::Hours(_)) => state.hours().map(|hours| hours.ridden),
+        _ => None,
+    }
+}
+
+fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [Series<'a>]) {
     let (Some(day), Some(replay)) = (days.book.days.get(index), days.season.days.get(index)) else { return };
     for point in &replay.points {
         let state = &point.state;
         let Some(here) = Here::of_day(days.book, days.season, index, state) else { continue };
+        let Some(block) = day.notebook.blocks.get(point.block) else { continue };
         let bench = Bench::new(here, Plain);
-        let block = day.notebook.blocks.get(point.block);
         let here_is = Place { day: index, block: point.block };
-        for (from, series) in all.iter_mut() {
-            let value = match (&*from, block) {
-                (From::Sag(end), Some(AnyBlock::Sag(sag))) if sag.header.end() == Some(*end) => {
-                    let is_static = names::opened(figures::SAG_STATIC, &series.id).is_some();
-                    let is_read = sag.has(if is_static { Load::Static } else { Load::Rider });
-                    is_read.then(|| bench.value(&series.id)).flatten()
-                }
-                (From::Pressures, Some(AnyBlock::Pressures(block))) => {
-                    let leak = names::opened(figures::LEAK_CHAMBER, &series.id);
-                    match leak.map(|chamber| names::fill(settings::CHAMBER, chamber)) {
-                        Some(chamber) => {
-                            // One that was not counted is no find.
-                            let find = state.found(&chamber).filter(|find| find.mark.place == here_is);
-                            find.and_then(|_| bench.value(&series.id))
-                        }
-                        None => {
-                            // As it was found, the hose put back; else as it was left.
-                            let find = state.found(&series.id).filter(|find| find.mark.place == here_is);
-                            let found = find.and_then(|_| bench.as_found(&series.id));
-                            let left = block.others.pressures.iter().find(|left| left.name == series.id);
-                            let counted = left.filter(|left| {
-                                state.last_read(&left.name).is_some_and(|mark| mark.place == here_is)
-                            });
-                            found.or_else(|| counted.and_then(|left| left.readings.mean()))
-                        }
-                    }
-                }
-                (From::Steering, Some(AnyBlock::Steering(steering))) => {
-                    steering.pull.as_ref().and_then(|_| bench.value(&series.id))
-                }
-                (From::Hours, Some(AnyBlock::Hours(_))) => state.hours().map(|hours| hours.ridden),
-                _ => None,
-            };
+        for series in all.iter_mut() {
+            let value = read(&bench, block, series.of, here_is);
             if let Some(value) = value.filter(|value| value.is_finite()) {
                 let ridden = state.hours().map(|hours| hours.ridden);
-                let aim = state.pressure(&series.id).aim.and_then(|held| held.value.number());
+                let aim = match series.of {
+                    Of::Pressure(name) => state.pressure(name).aim.and_then(|held| held.value.number()),
+                    Of::Figure(_) | Of::Hours => None,
+                };
                 series.points.push(SeriesPoint { date: day.date, ridden, value, state, day: index, aim });
             }
         }
@@ -140,30 +163,34 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [(From, Series<'a>)]
 }
 
 impl<'a> Series<'a> {
-    /// The end that the series is of.
+    /// The end whose spring the series is of.
     fn end(&self) -> Option<End> {
-        let patterns = [figures::SAG_RIDER, figures::SAG_STATIC, figures::SPRING_RATE_FITTED];
-        patterns.into_iter().find_map(|pattern| names::opened(pattern, &self.id)).and_then(End::from_word)
+        match self.of {
+            Of::Figure(name) => name.end(),
+            Of::Pressure(_) | Of::Hours => None,
+        }
     }
 
-    /// Whether a setting moves the readings, so that those before and after its change are not one series.
-    pub fn moves_with(&self, setting: &str) -> bool {
-        let together = settings::row(setting).and_then(|row| row.together);
+    /// Whether a change moves the readings, so that those before and after it are not one series.
+    pub fn moves_with(&self, changed: Changed) -> bool {
+        let Some(setting) = changed.setting() else { return false };
+        let together = setting.info().together;
         match self.end() {
             Some(End::Rear) => together == Some(Together::RearSpring),
             Some(End::Front) => {
-                let others = [settings::CHAMBER, settings::FORK_AIR_GAP, settings::FORK_OIL];
-                together == Some(Together::FrontSpring)
-                    || others.iter().any(|pattern| names::opened(pattern, setting).is_some())
+                let others = [SettingId::CHAMBER, SettingId::FORK_AIR_GAP, SettingId::FORK_OIL];
+                together == Some(Together::FrontSpring) || others.contains(&setting.row)
             }
-            None if self.id == figures::STEERING_BREAKAWAY => setting == settings::STEERING_TORQUE,
+            None if self.of == Of::Figure(FigureName::STEERING_BREAKAWAY) => {
+                setting == Setting::STEERING_TORQUE
+            }
             None => false,
         }
     }
 
     /// Whether it shows how the machine is, and not what somebody set or rode.
     pub fn is_measured(&self) -> bool {
-        self.id != HOURS && settings::row(&self.id).is_none()
+        matches!(self.of, Of::Figure(_))
     }
 
     /// The last readings that were all taken on the settings of the last.
@@ -179,7 +206,8 @@ impl<'a> Series<'a> {
     /// The machine's band for it.
     fn band(&self, machine: &'a Notebook) -> Option<&'a Band> {
         let mut bands = machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
-        bands.rfind(|band| band.name == self.id)
+        let name = self.of.named()?;
+        bands.rfind(|band| band.name == name)
     }
 
     /// Both ends of the band, in SI.

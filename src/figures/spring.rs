@@ -7,7 +7,7 @@ use std::rc::Rc;
 
 use crate::physics::springs::{Fitted, fitted, fitted_directly};
 use crate::physics::{Fork, Leverage, Number, Rest, Shock as Rear, Unsettled};
-use crate::vocabulary::{End, Load, settings};
+use crate::vocabulary::{End, Load, Setting};
 
 use super::bench::{Bench, Got, cannot};
 use super::figure::Absent;
@@ -215,17 +215,17 @@ const TOPPED_OUT: &str = "topped out: by the model it does not sag there";
 const BOTTOMED: &str = "bottomed: by the model the travel is not enough";
 
 impl<R: Recorder> Bench<'_, R> {
-    pub(super) fn spring_setting(end: End) -> &'static str {
+    pub(super) fn spring_setting(end: End) -> Setting {
         match end {
-            End::Front => settings::FORK_SPRING,
-            End::Rear => settings::SHOCK_SPRING,
+            End::Front => Setting::FORK_SPRING,
+            End::Rear => Setting::SHOCK_SPRING,
         }
     }
 
-    pub(super) fn preload_setting(end: End) -> &'static str {
+    pub(super) fn preload_setting(end: End) -> Setting {
         match end {
-            End::Front => settings::FORK_PRELOAD,
-            End::Rear => settings::SHOCK_PRELOAD,
+            End::Front => Setting::FORK_PRELOAD,
+            End::Rear => Setting::SHOCK_PRELOAD,
         }
     }
 

@@ -6,17 +6,16 @@ use crate::physics::air::gas_force;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
 use crate::vocabulary::blocks::{Shock, Springs};
-use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
-use crate::vocabulary::{End, Load, figures, settings};
+use crate::vocabulary::{End, FigureName, Load, Setting};
 
-use super::bench::{Bench, Got, Origin, cannot, missing, missing_at};
+use super::bench::{Bench, Got, Origin, Part, cannot, missing, missing_at};
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::{Fit, Spring};
 
 /// Which settings a spring is taken with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Moment {
     /// In force here.
     Now,
@@ -36,18 +35,18 @@ pub(crate) fn leverage_of(written: &Written, travel: f64) -> Result<Leverage, Ta
 }
 
 impl<'a, R: Recorder> Bench<'a, R> {
-    fn at(&self, moment: Moment, end: End, name: &str) -> Option<&'a Held> {
+    fn at(&self, moment: Moment, end: End, name: Setting) -> Option<&'a Held> {
         match moment {
             Moment::Now => self.here.state.setting(name),
             Moment::AtSag => self.here.state.setting_at_sag(end, name),
         }
     }
 
-    pub(super) fn setting_at(&self, moment: Moment, end: End, name: &str) -> Got<R::Number> {
+    pub(super) fn setting_at(&self, moment: Moment, end: End, name: Setting) -> Got<R::Number> {
         match (self.at(moment, end, name), moment) {
             (Some(held), _) => self.held(name, held),
             (None, Moment::Now) => self.setting(name),
-            (None, Moment::AtSag) => Err(missing("settings", name, "day")),
+            (None, Moment::AtSag) => Err(missing("settings", name.as_str(), "day")),
         }
     }
 
@@ -58,7 +57,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The leverage of the linkage that is on.
     pub(super) fn leverage(&self, moment: Moment) -> Got<Rc<Leverage>> {
         let machine = self.machine()?;
-        let link = self.at(moment, End::Rear, settings::SHOCK_LINK).and_then(|held| held.value.word());
+        let link = self.at(moment, End::Rear, Setting::SHOCK_LINK).and_then(|held| held.value.word());
         let written = match link.and_then(|name| machine.link(name)) {
             Some(link) => link.leverage.as_ref(),
             None => self.shock()?.leverage.as_ref(),
@@ -130,7 +129,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn needs_aim(&self, end: End) -> Got<R::Number> {
-        let name = fill(figures::SAG_RIDER, end.word());
+        let name = FigureName::SAG_RIDER.of(end);
         self.aimed_sag(end).ok_or_else(|| missing("band", &format!("{name} = {{ aim = … }}"), "machine"))
     }
 
@@ -153,7 +152,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     pub(super) fn preload_wanted(&self, end: End) -> Got<R::Number> {
-        self.part(&format!("preload wanted {end}"), |bench| {
+        self.part(Part::PreloadWanted(end), |bench| {
             let aim = bench.needs_aim(end)?;
             if if_unwritten(bench.sag(end, Load::Rider))?.is_none() {
                 bench.assume_text("predicted: no rider sag was measured");
@@ -187,16 +186,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Settings that move an end's rider sag, besides what is in the chambers.
-    fn moves_sag(end: End) -> [&'static str; 3] {
+    fn moves_sag(end: End) -> [Setting; 3] {
         match end {
-            End::Rear => [settings::SHOCK_SPRING, settings::SHOCK_PRELOAD, settings::SHOCK_LINK],
-            End::Front => [settings::FORK_SPRING, settings::FORK_PRELOAD, settings::FORK_AIR_GAP],
+            End::Rear => [Setting::SHOCK_SPRING, Setting::SHOCK_PRELOAD, Setting::SHOCK_LINK],
+            End::Front => [Setting::FORK_SPRING, Setting::FORK_PRELOAD, Setting::FORK_AIR_GAP],
         }
     }
 
     /// Whether something that moves an end's rider sag is not what it was when that was read.
     fn is_moved(&self, end: End) -> bool {
-        let is_set = Self::moves_sag(end).iter().any(|name| {
+        let is_set = Self::moves_sag(end).into_iter().any(|name| {
             match (self.at(Moment::AtSag, end, name), self.at(Moment::Now, end, name)) {
                 (Some(then), Some(now)) => !then.value.same_as(&now.value),
                 // What was first written down after the reading was most likely there before it.
@@ -209,9 +208,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The last rider sag, and what was changed since by the model.
     pub(super) fn expected_rider_sag(&self, end: End) -> Got<R::Number> {
-        self.part(&format!("expected rider sag {end}"), |bench| {
+        self.part(Part::ExpectedRiderSag(end), |bench| {
             let measured = bench.sag(end, Load::Rider)?;
-            let rejected = |name: &str| bench.here.state.rejected_setting(name);
+            let rejected = |name: Setting| bench.here.state.rejected_setting(name);
             if let Some(rejected) = Self::moves_sag(end).into_iter().find_map(rejected) {
                 return Err(bench.rejected(rejected));
             }
@@ -232,9 +231,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// Of the rates on hand, the one whose static sag comes nearest the middle of its band.
     pub(super) fn best_rate(&self, end: End) -> Got<R::Number> {
         let candidates = self.candidates(end)?;
-        let name = fill(figures::SAG_STATIC, end.word());
+        let name = FigureName::SAG_STATIC.of(end);
         let band = self
-            .within(&name)
+            .within(name)
             .ok_or_else(|| missing("band", &format!("{name} = {{ within = … }}"), "machine"))?;
         let best = springs::best(&candidates, band, self.preload_limits(end));
         let best = best.and_then(|index| candidates.get(index));
@@ -280,7 +279,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Vertical rate at a wheel at its rider sag, in N/m.
     pub(super) fn wheel_rate(&self, end: End) -> Got<R::Number> {
-        self.part(&format!("wheel rate {end}"), |bench| {
+        self.part(Part::WheelRate(end), |bench| {
             let sag = bench.sag(end, Load::Rider)?;
             let spring = match end {
                 End::Front => bench.spring_of_fork(bench.fork_at_gate()?)?,
@@ -310,7 +309,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     pub(super) fn frequency(&self, end: End) -> Got<R::Number> {
-        self.part(&format!("frequency {end}"), |bench| {
+        self.part(Part::Frequency(end), |bench| {
             Ok(springs::natural_frequency(
                 bench.wheel_rate(end)?,
                 bench.sprung_mass(end, Load::Rider, Moment::Now)?,

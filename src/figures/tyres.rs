@@ -4,13 +4,13 @@ use crate::physics::{Number, tyres};
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Wheel;
 
-use super::bench::{Bench, Got, Origin, cannot, missing_at};
+use super::bench::{Bench, Got, Origin, Part, cannot, missing_at};
 use super::recorder::Recorder;
 
 impl<R: Recorder> Bench<'_, R> {
     /// Radius of a tyre, in m: loaded radius, else rollout, else from the code.
     pub(super) fn radius(&self, end: End) -> Got<R::Number> {
-        self.part(&format!("radius {end}"), |bench| {
+        self.part(Part::Radius(end), |bench| {
             let machine = bench.machine()?;
             let wheel = machine.wheel(end).ok_or_else(|| missing_at("wheel", end, Wheel::tyre, "machine"))?;
             let origin = |key| Origin { header: &wheel.header, key };

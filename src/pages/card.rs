@@ -71,7 +71,7 @@ fn pressures(machine: Option<&Notebook>) -> Vec<String> {
 fn clickers(machine: Option<&Notebook>) -> Vec<String> {
     let listed = machine.into_iter().flat_map(|machine| machine.all::<Adjusters>());
     let mut listed: Vec<String> =
-        listed.flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name.clone()).collect();
+        listed.flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name.to_string()).collect();
     if listed.is_empty() {
         listed = settings::SETTINGS
             .iter()

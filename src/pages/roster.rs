@@ -245,8 +245,8 @@ impl<'a> Changeover<'a> {
     pub fn changes(&self) -> Vec<String> {
         let mut wanted = self.wanted.settings();
         wanted.retain(|(name, _)| !is_pressure(name));
-        wanted.sort_by_key(|(name, _)| !is_spring(name));
-        wanted.into_iter().filter_map(|(name, held)| self.change(name, held)).collect()
+        wanted.sort_by_key(|(name, _)| !is_spring(name.as_str()));
+        wanted.into_iter().filter_map(|(name, held)| self.change(name.as_str(), held)).collect()
     }
 
     fn change(&self, name: &str, held: &Held) -> Option<String> {

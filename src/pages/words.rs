@@ -70,15 +70,18 @@ pub fn group(beginning: &str) -> Option<String> {
     (!rows.is_empty()).then(|| rows.concat())
 }
 
+fn figure(text: &mut String, name: &str, row: &FigureRow) {
+    let help = if row.help.is_empty() { row.label_for(name) } else { row.help.to_owned() };
+    line(text, name, figure_value(row), &help);
+}
+
 /// The row of one name.
 fn named(name: &str) -> Option<String> {
     let mut text = String::new();
     match vocabulary::lookup(name)? {
-        Named::Setting(row) => line(&mut text, name, &setting_value(row), row.help),
-        Named::Figure(row) | Named::Reading(row) => {
-            let help = if row.help.is_empty() { row.label_for(name) } else { row.help.to_owned() };
-            line(&mut text, name, figure_value(row), &help);
-        }
+        Named::Setting(it) => line(&mut text, name, &setting_value(it.info()), it.info().help),
+        Named::Figure(it) => figure(&mut text, name, it.info()),
+        Named::Reading(it) => figure(&mut text, name, it.info()),
     }
     Some(text)
 }

@@ -3,6 +3,7 @@
 use crate::finding::{Finding, Rejected};
 use crate::quantity::{Amount, Kind, Quantity, Units, Way, show};
 use crate::source::Span;
+use crate::vocabulary::Setting;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::spec::Possible;
 use crate::vocabulary::values::{Assigned, Assignment};
@@ -52,12 +53,11 @@ impl Ledger {
 
     /// Turns of a collar are a length; anything else is what it is.
     fn as_length(&self, assignment: &Assignment, quantity: Quantity) -> Result<Quantity, Box<Finding>> {
-        let is_preload =
-            [settings::SHOCK_PRELOAD, settings::FORK_PRELOAD].contains(&assignment.name.as_str());
+        let is_preload = matches!(assignment.name, Setting::SHOCK_PRELOAD | Setting::FORK_PRELOAD);
         if !is_preload || quantity.kind != Kind::Turns {
             return Ok(quantity);
         }
-        let pitch = self.pitch.filter(|_| assignment.name == settings::SHOCK_PRELOAD).ok_or_else(|| {
+        let pitch = self.pitch.filter(|_| assignment.name == Setting::SHOCK_PRELOAD).ok_or_else(|| {
             let headline = format!("`{}` is given in turns, and no thread pitch is known", assignment.name);
             Box::new(
                 Finding::new(&codes::NO_PITCH, assignment.span, headline)
@@ -81,10 +81,9 @@ impl Ledger {
         way: Way,
         before: Option<&Held>,
     ) -> Result<Quantity, Box<Finding>> {
-        let name = assignment.name.as_str();
-        let row = settings::row(name);
-        let direction =
-            row.and_then(|row| row.direction(way)).ok_or_else(|| Box::new(wrong_way(assignment, row)))?;
+        let name = assignment.name;
+        let row = name.info();
+        let direction = row.direction(way).ok_or_else(|| Box::new(wrong_way(assignment, row)))?;
         let held = before.ok_or_else(|| Box::new(no_start(assignment)))?;
         let from = held.value.quantity().ok_or_else(|| Box::new(no_start(assignment)))?;
         let size = self.as_length(assignment, size)?;
@@ -105,19 +104,18 @@ impl Ledger {
     /// A setting moved by an amount with its sign, of the same kind.
     pub fn stepped(
         &self,
-        name: &str,
+        name: Setting,
         from: &Held,
         by: &Quantity,
         at: Span,
     ) -> Result<Quantity, Box<Finding>> {
-        let row = settings::row(name);
+        let row = name.info();
         let span = from.span;
         let HeldValue::Quantity(from) = &from.value else {
             return Err(Box::new(Finding::new(&codes::NO_START, at, format!("`{name}` is a word"))));
         };
         let moved = from.moved_by(by);
-        let possible = row.map_or(Possible::Any, |row| row.possible);
-        if moved.value < 0.0 && possible != Possible::Any {
+        if moved.value < 0.0 && row.possible != Possible::Any {
             let units = Units::default();
             return Err(Box::new(
                 Finding::new(
@@ -125,7 +123,7 @@ impl Ledger {
                     at,
                     format!(
                         "`{name}` would go past {}",
-                        if row.is_some_and(SettingRow::is_adjuster) { "closed" } else { "nothing" }
+                        if row.is_adjuster() { "closed" } else { "nothing" }
                     ),
                 )
                 .see(span, format!("from {} here", show(from, &units)))
@@ -137,7 +135,7 @@ impl Ledger {
 }
 
 fn no_start(assignment: &Assignment) -> Finding {
-    let name = &assignment.name;
+    let name = assignment.name;
     Finding::new(
         &codes::NO_START,
         assignment.span,
@@ -146,13 +144,11 @@ fn no_start(assignment: &Assignment) -> Finding {
     .help(format!("write `{name}` as it now is, or put where it started into `settings`"))
 }
 
-fn wrong_way(assignment: &Assignment, row: Option<&SettingRow>) -> Finding {
-    let words = match row.map(|row| row.turning) {
-        Some(settings::Turning::Adjuster | settings::Turning::Collar) => {
-            "`in` or `out`, or `+` or `-` in front"
-        }
-        Some(settings::Turning::Height) => "`up` or `down`, or `+` or `-` in front",
-        _ => "`+` or `-` in front",
+fn wrong_way(assignment: &Assignment, row: &SettingRow) -> Finding {
+    let words = match row.turning {
+        settings::Turning::Adjuster | settings::Turning::Collar => "`in` or `out`, or `+` or `-` in front",
+        settings::Turning::Height => "`up` or `down`, or `+` or `-` in front",
+        settings::Turning::Plain => "`+` or `-` in front",
     };
     Finding::new(&codes::WRONG_WAY, assignment.span, format!("`{}` does not go that way", assignment.name))
         .help(format!("write {words}"))

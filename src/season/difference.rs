@@ -1,18 +1,17 @@
 //! What differs between two places of a diary, and into how many changes that falls.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::vocabulary::Damper;
-use crate::vocabulary::settings::{self, Together};
+use crate::vocabulary::settings::Together;
 
-use super::settings::{Held, HeldMap, How};
-use super::state::State;
+use super::settings::{Changed, Held, HeldMap, How, Standard};
+use super::state::{State, Valved};
 
 /// A setting, or a damper's valving, that is not the same at two places.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Difference<'a> {
-    pub name: &'a str,
+    pub name: Changed,
     /// `None` where nobody had written it.
     pub before: Option<&'a Held>,
     /// `None` where a step back took it away.
@@ -21,27 +20,21 @@ pub struct Difference<'a> {
 
 /// What counts as one change: a setting, settings that belong together, or a damper that was rebuilt.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Single<'a> {
+pub enum Single {
     Together(Together),
     /// With its clickers, whose counts before and after are not the same clicks.
     Rebuilt(Damper),
-    Alone(&'a str),
-}
-
-impl Difference<'_> {
-    /// As it stands on a page.
-    pub fn label(&self) -> Option<String> {
-        let valving = Damper::of_valving(self.name).map(|damper| damper.label().to_owned());
-        valving.or_else(|| settings::row(self.name).map(|row| row.label_for(self.name)))
-    }
+    Alone(Changed),
 }
 
 /// What each difference counts as, in the order of the differences.
-pub fn singles<'a>(differences: &[Difference<'a>]) -> Vec<Single<'a>> {
-    let is_rebuilt = |damper: &Damper| differences.iter().any(|other| other.name == damper.valving());
-    let single = |difference: &Difference<'a>| {
-        let damper = Damper::of_valving(difference.name).or(Damper::of_clicker(difference.name));
-        match (damper.filter(is_rebuilt), settings::row(difference.name).and_then(|row| row.together)) {
+pub fn singles(differences: &[Difference<'_>]) -> Vec<Single> {
+    let is_rebuilt =
+        |damper: &Damper| differences.iter().any(|other| other.name == Changed::Valving(*damper));
+    let single = |difference: &Difference<'_>| {
+        let row = difference.name.setting().map(|name| name.info());
+        let damper = difference.name.valving().or(row.and_then(|row| row.damper));
+        match (damper.filter(is_rebuilt), row.and_then(|row| row.together)) {
             (Some(damper), _) => Single::Rebuilt(damper),
             (None, Some(together)) => Single::Together(together),
             (None, None) => Single::Alone(difference.name),
@@ -67,34 +60,40 @@ impl State {
         let mut all = differing(&self.machine_settings, &later.machine_settings);
         all.extend(differing(&self.rider_settings, &later.rider_settings));
         all.extend(rebuilt(&self.valving, &later.valving));
-        all.sort_by_key(|difference| (settings::order(difference.name), difference.name));
+        all.sort_by_key(|difference| difference.name);
         all
     }
 
     /// Settings that are not those of a machine's standard setting; what that leaves open is left out.
-    pub fn against<'a>(&'a self, standard: &'a BTreeMap<String, Held>) -> Vec<Difference<'a>> {
+    pub fn against<'a>(&'a self, standard: &'a Standard) -> Vec<Difference<'a>> {
         let all = self.settings().into_iter().filter_map(|(name, after)| {
             let before = standard.get(name)?;
             let is_same = before.value.same_as(&after.value);
+            let name = Changed::Setting(name);
             (!is_same).then_some(Difference { name, before: Some(before), after: Some(after) })
         });
         all.collect()
     }
 }
 
-fn differing<'a>(before: &'a Arc<HeldMap>, after: &'a Arc<HeldMap>) -> Vec<Difference<'a>> {
+fn differing<'a>(before: &'a HeldMap, after: &'a HeldMap) -> Vec<Difference<'a>> {
     // Most places share their settings with the one before.
-    if Arc::ptr_eq(before, after) {
+    if before.is_one_with(after) {
         return Vec::new();
     }
-    let gone = before.iter().filter(|(name, _)| !after.contains_key(*name));
+    let gone = before.iter().filter(|(name, _)| !after.contains_key(name));
     let gone = gone.filter_map(|(name, entry)| {
-        Some(Difference { name, before: Some(entry.as_ref().ok()?), after: None })
+        let before = Some((**entry).as_ref().ok()?);
+        Some(Difference { name: Changed::Setting(*name), before, after: None })
     });
     // What nobody can tell differs from nothing.
     let others = after.iter().filter_map(|(name, entry)| {
-        let held = entry.as_ref().ok()?;
-        let was = match before.get(name) {
+        let was = before.get(name);
+        if was.is_some_and(|was| Arc::ptr_eq(was, entry)) {
+            return None;
+        }
+        let held = (**entry).as_ref().ok()?;
+        let was = match was.map(|was| &**was) {
             Some(Err(_)) => return None,
             was => was.and_then(|was| was.as_ref().ok()),
         };
@@ -102,19 +101,16 @@ fn differing<'a>(before: &'a Arc<HeldMap>, after: &'a Arc<HeldMap>) -> Vec<Diffe
             Some(was) => was.value.same_as(&held.value),
             None => !matches!(held.how, How::Change | How::Plan | How::Back),
         };
-        (!is_same).then_some(Difference { name, before: was, after: Some(held) })
+        (!is_same).then_some(Difference { name: Changed::Setting(*name), before: was, after: Some(held) })
     });
     others.chain(gone).collect()
 }
 
 /// Dampers that are not on the same rebuild: two of them are never the same, whatever is written about them.
-fn rebuilt<'a>(
-    before: &'a Arc<BTreeMap<Damper, Held>>,
-    after: &'a Arc<BTreeMap<Damper, Held>>,
-) -> impl Iterator<Item = Difference<'a>> {
+fn rebuilt<'a>(before: &'a Valved, after: &'a Valved) -> impl Iterator<Item = Difference<'a>> {
     Damper::BOTH.into_iter().filter_map(|damper| {
         let (before, after) = (before.get(&damper), after.get(&damper));
         let is_same = before.map(|held| held.span) == after.map(|held| held.span);
-        (!is_same).then_some(Difference { name: damper.valving(), before, after })
+        (!is_same).then_some(Difference { name: Changed::Valving(damper), before, after })
     })
 }

@@ -8,6 +8,7 @@ mod carry;
 mod codes;
 mod difference;
 mod judged;
+mod map;
 mod plan;
 mod pressure;
 mod rejected;
@@ -21,6 +22,7 @@ mod valving;
 
 pub use codes::CODES;
 pub use difference::{Difference, Single, count_changes, singles};
+pub use map::Map;
 pub use pressure::{
     Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
     is_pressure,
@@ -28,7 +30,7 @@ pub use pressure::{
 pub use repeats::{RepeatSums, Repeats};
 pub(crate) use replay::replay;
 pub use replay::{DayReplay, Point, Season, is_of_rider};
-pub use settings::{Event, Held, HeldValue, How, Stepped};
+pub use settings::{Changed, Event, Held, HeldValue, How, Standard, Stepped};
 pub use standard::standard_settings;
 pub use standing::Standing;
 pub use state::{Hours, Place, SagMark, Seen, State, Weighed};

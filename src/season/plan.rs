@@ -1,6 +1,7 @@
 //! Named plans: which there are, and what one would set.
 
 use crate::book::{Book, Day, Notebook};
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{AnyBlock, Settings};
 
 use super::carry::Ledger;
@@ -38,12 +39,12 @@ impl Book {
 impl State {
     /// What a plan's settings would be from here, under their names. A line that cannot be carried out is left
     /// out: it is reported where the plan is used.
-    pub fn planned<'p>(&self, machine: Option<&Notebook>, plan: &'p Settings) -> Vec<(&'p str, HeldValue)> {
+    pub fn planned(&self, machine: Option<&Notebook>, plan: &Settings) -> Vec<(Setting, HeldValue)> {
         let ledger = Ledger { pitch: machine.and_then(thread_pitch) };
         let settings = plan.others.settings.iter();
         settings
             .filter_map(|assignment| {
-                let name = assignment.name.as_str();
+                let name = assignment.name;
                 Some((name, ledger.value(assignment, self.setting(name)).ok()?))
             })
             .collect()

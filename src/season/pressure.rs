@@ -5,7 +5,6 @@
 //! settings. The *charge* is the gas last known to be inside; it stays in the machine, whoever rides. How either
 //! becomes a pressure somewhere else is a formula, and none of this room's.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -13,12 +12,12 @@ use jiff::civil::Date;
 use crate::book::{Day, Notebook};
 use crate::quantity::Quantity;
 use crate::source::Span;
-use crate::vocabulary::End;
 use crate::vocabulary::blocks::{AnyBlock, Chamber, Conditions, Pressures};
-use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::settings::{self, Owner};
 use crate::vocabulary::values::{Given, PressureReading, Readings, Written};
+use crate::vocabulary::{Asked, End, Setting};
 
+use super::map::Map;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, held};
 use super::state::{Place, State};
 
@@ -91,7 +90,7 @@ pub struct Step {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Find {
     pub mark: Arc<PressureMark>,
-    pub before: Option<Charge>,
+    pub before: Option<Arc<Charge>>,
 }
 
 /// What is known of one chamber or tyre at a place of the diary.
@@ -130,27 +129,27 @@ pub enum BenchPlace<'a> {
 /// What was known when an end's rider sag was read.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct AtSag {
-    pub machine_settings: Arc<HeldMap>,
-    pub rider_settings: Arc<HeldMap>,
+    pub machine_settings: HeldMap,
+    pub rider_settings: HeldMap,
     pub cold: Arc<Cold>,
     pub gate: Gate,
     /// By the chamber's setting; a first reading later on the same day stands in where there was no charge yet.
-    pub charges: Arc<BTreeMap<String, Charge>>,
+    pub charges: Map<Setting, Arc<Charge>>,
 }
 
 /// Whether a setting is the pressure of a chamber or tyre.
-pub fn is_pressure(name: &str) -> bool {
-    [settings::CHAMBER, settings::TYRE].iter().any(|pattern| opened(pattern, name).is_some())
+pub fn is_pressure(name: impl Asked<Setting>) -> bool {
+    name.asked().is_some_and(Setting::is_pressure)
 }
 
 /// The settings of chambers that are filled through a port, with the setting of the chamber that fills each. One that
 /// would be filled by itself, or by one that is filled in turn, is set by itself.
-pub(super) fn filled(machine: &Notebook) -> BTreeMap<String, String> {
+pub(super) fn filled(machine: &Notebook) -> Map<Setting, Setting> {
     let from = |chamber: &Chamber| chamber.charged_from.as_ref().map(|from| from.text.clone());
     let is_source = |name: &str| machine.chamber(name).is_some_and(|chamber| chamber.charged_from.is_none());
     let filled = machine.chambers().filter_map(|(name, chamber)| {
         let source = from(chamber).filter(|source| is_source(source))?;
-        Some((fill(settings::CHAMBER, name), fill(settings::CHAMBER, &source)))
+        Some((Setting::CHAMBER.named(name), Setting::CHAMBER.named(&source)))
     });
     filled.collect()
 }
@@ -160,7 +159,7 @@ impl Gate {
     pub(super) fn of_block(day: &Day, index: usize, block: usize) -> Self {
         let blocks = &day.notebook.blocks;
         let conditions = |any: &AnyBlock| match any {
-            AnyBlock::Conditions(conditions) => Some(Arc::new((**conditions).clone())),
+            AnyBlock::Conditions(conditions) => Some(Arc::clone(conditions)),
             _ => None,
         };
         let above = blocks.iter().take(block).rev().find_map(conditions);
@@ -181,9 +180,14 @@ impl Cold {
             .filter(reads)
             .filter(|block| block.elevation.is_none())
             .find_map(|block| Some(Legs { at: block.at?, thermometer: block.thermometer.clone() }));
-        let all = || day.notebook.all::<Conditions>();
+        let all = || {
+            day.notebook.blocks.iter().filter_map(|block| match block {
+                AnyBlock::Conditions(conditions) => Some(conditions),
+                _ => None,
+            })
+        };
         let first = all().find(|conditions| conditions.air.is_some()).or_else(|| all().next());
-        let conditions = first.map(|conditions| Arc::new(conditions.clone()));
+        let conditions = first.cloned();
         Self { gate: Gate { day: Some(index), conditions }, legs }
     }
 }
@@ -199,7 +203,7 @@ impl PressureMark {
         let all = block.others.found.iter().chain(&block.others.pressures);
         let first = all.map(|reading| reading.readings.span).min_by_key(|span| span.start);
         Self {
-            readings: Arc::new(reading.readings.clone()),
+            readings: Arc::clone(&reading.readings),
             gauge: block.gauge.clone(),
             at: block.at,
             thermometer: block.thermometer.clone(),
@@ -296,31 +300,34 @@ impl BenchPlace<'_> {
 }
 
 impl AtSag {
-    pub fn setting(&self, name: &str) -> Option<&Held> {
+    pub fn setting(&self, name: Setting) -> Option<&Held> {
         held(&self.machine_settings, name).or_else(|| held(&self.rider_settings, name))
     }
 
     /// What was known of a chamber then.
-    pub fn pressure(&self, name: &str) -> Pressure<'_> {
-        Pressure { aim: self.setting(name), charge: self.charges.get(name), day: self.gate.day }
+    pub fn pressure(&self, name: Setting) -> Pressure<'_> {
+        let charge = self.charges.get(&name).map(|charge| &**charge);
+        Pressure { aim: self.setting(name), charge, day: self.gate.day }
     }
 
     /// Whether its day had a charge of a chamber by then.
-    fn has_charge(&self, name: &str) -> bool {
-        self.charges.get(name).is_some_and(|charge| charge.day() == self.gate.day)
+    fn has_charge(&self, name: Setting) -> bool {
+        self.charges.get(&name).is_some_and(|charge| charge.day() == self.gate.day)
     }
 }
 
 impl State {
     /// What is in a chamber or tyre, by its setting: everybody asks here.
-    pub fn pressure(&self, name: &str) -> Pressure<'_> {
+    pub fn pressure(&self, name: impl Asked<Setting>) -> Pressure<'_> {
+        let day = self.today.gate.day;
+        let Some(name) = name.asked() else { return Pressure { aim: None, charge: None, day } };
         let name = self.filled_by(name);
-        let charge = self.machine.charges.get(name).filter(|_| !self.is_solid(name));
-        Pressure { aim: self.setting(name), charge, day: self.today.gate.day }
+        let charge = self.machine.charges.get(&name).filter(|_| !self.is_solid(name));
+        Pressure { aim: self.setting(name), charge: charge.map(|charge| &**charge), day }
     }
 
     /// What was in it when an end's rider sag was read, with the gate and the cold of that day.
-    pub fn pressure_at_sag(&self, end: End, name: &str) -> Option<(Pressure<'_>, &Gate, &Cold)> {
+    pub fn pressure_at_sag(&self, end: End, name: Setting) -> Option<(Pressure<'_>, &Gate, &Cold)> {
         let then = self.pair.at_sag.get(&end)?;
         Some((then.pressure(self.filled_by(name)), &then.gate, &then.cold))
     }
@@ -331,8 +338,8 @@ impl State {
     }
 
     /// The setting of the chamber that fills this one through a port; of any other the name itself.
-    pub fn filled_by<'n>(&'n self, name: &'n str) -> &'n str {
-        self.filled.get(name).map_or(name, String::as_str)
+    pub fn filled_by(&self, name: Setting) -> Setting {
+        self.filled.get(&name).copied().unwrap_or(name)
     }
 
     /// The day's air here.
@@ -346,25 +353,26 @@ impl State {
     }
 
     /// The last reading of a chamber or tyre, left or found.
-    pub fn last_read(&self, name: &str) -> Option<&PressureMark> {
-        self.machine.read.get(self.filled_by(name)).map(|mark| &**mark)
+    pub fn last_read(&self, name: impl Asked<Setting>) -> Option<&PressureMark> {
+        self.machine.read.get(&self.filled_by(name.asked()?)).map(|mark| &**mark)
     }
 
     /// Where a chamber or tyre is set on the bench: where the day's conditions say, else where it was read that day.
-    pub fn bench(&self, name: &str) -> Option<BenchPlace<'_>> {
+    pub fn bench(&self, name: impl Asked<Setting>) -> Option<BenchPlace<'_>> {
         let foreseen = self.conditions().filter(|conditions| conditions.bench.is_some());
         let read = || self.last_read(name).filter(|mark| mark.gate.day == self.today.gate.day);
         foreseen.map(BenchPlace::Foreseen).or_else(|| read().map(BenchPlace::Read))
     }
 
     /// The last find of a chamber or tyre.
-    pub fn found(&self, name: &str) -> Option<&Find> {
-        self.machine.finds.get(self.filled_by(name))
+    pub fn found(&self, name: impl Asked<Setting>) -> Option<&Find> {
+        self.machine.finds.get(&self.filled_by(name.asked()?)).map(|find| &**find)
     }
 
     /// What was written last of a pressure, as it was written: an aim or a reading.
-    pub fn last_word(&self, name: &str) -> Option<LastWord<'_>> {
-        match (self.setting(name), self.machine.read.get(name)) {
+    pub fn last_word(&self, name: impl Asked<Setting>) -> Option<LastWord<'_>> {
+        let name = name.asked()?;
+        match (self.setting(name), self.machine.read.get(&name)) {
             (Some(aim), Some(read)) if aim.place > Some(read.place) => Some(LastWord::Aim(aim)),
             (_, Some(read)) => Some(LastWord::Reading(read)),
             (aim, None) => aim.map(LastWord::Aim),
@@ -372,17 +380,19 @@ impl State {
     }
 
     /// Whether a tyre has no air in it.
-    pub fn is_solid(&self, name: &str) -> bool {
-        let insert = opened(settings::TYRE, name).and_then(|end| self.setting(&fill(settings::INSERT, end)));
+    pub fn is_solid(&self, name: impl Asked<Setting>) -> bool {
+        let end = name.asked().and_then(|name| Setting::TYRE.end_of(name));
+        let insert = end.and_then(|end| self.setting(Setting::INSERT.of(end)));
         insert.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
     }
 
     /// What a relative change starts from: the setting, and of a pressure that nobody aims at what is in it.
-    pub fn start_of(&self, name: &str) -> Option<Held> {
+    pub fn start_of(&self, name: impl Asked<Setting>) -> Option<Held> {
+        let name = name.asked()?;
         if let Some(held) = self.setting(name) {
             return Some(held.clone());
         }
-        let charge = self.machine.charges.get(name).filter(|_| is_pressure(name))?;
+        let charge = self.machine.charges.get(&name).filter(|_| is_pressure(name))?;
         let value = HeldValue::Quantity(charge.quantity()?);
         Some(Held { value, how: How::Left, span: charge.span(), place: None, date: Some(charge.date) })
     }
@@ -390,48 +400,60 @@ impl State {
     /// Puts a setting in force, or takes it away, and returns what it replaced. `step` is how far a relative change
     /// went: of a pressure it moves what is in it, where an absolute one sets it.
     /// Where there is an error in what was written, nobody can tell either.
-    pub(super) fn put(&mut self, name: &str, after: Option<Entry>, step: Option<Step>) -> Option<Entry> {
-        let aim = after.as_ref().and_then(|entry| entry.as_ref().ok());
+    pub(super) fn put(
+        &mut self,
+        name: Setting,
+        after: Option<Arc<Entry>>,
+        step: Option<Step>,
+    ) -> Option<Arc<Entry>> {
+        let aim = after.as_ref().and_then(|entry| (**entry).as_ref().ok());
         if is_pressure(name) {
             self.charge(name, aim, step);
         }
         if aim.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
-            && let Some(end) = opened(settings::INSERT, name)
+            && let Some(end) = Setting::INSERT.end_of(name)
         {
-            let charges = &mut Arc::make_mut(&mut self.machine).charges;
-            Arc::make_mut(charges).remove(&fill(settings::TYRE, end));
+            Arc::make_mut(&mut self.machine).charges.remove(&Setting::TYRE.of(end));
         }
-        let is_machines = settings::row(name).is_some_and(|row| row.owner == Owner::Machine);
-        let map = if is_machines { &mut self.machine_settings } else { &mut self.rider_settings };
-        let map = Arc::make_mut(map);
+        let map = match name.info().owner {
+            Owner::Machine => &mut self.machine_settings,
+            Owner::Rider => &mut self.rider_settings,
+        };
         match after {
-            Some(entry) => map.insert(name.to_owned(), entry),
-            None => map.remove(name),
+            Some(entry) => map.insert(name, entry),
+            None => map.remove(&name),
         }
     }
 
     /// What writing an aim does to the charge.
-    fn charge(&mut self, name: &str, aim: Option<&Held>, step: Option<Step>) {
+    fn charge(&mut self, name: Setting, aim: Option<&Held>, step: Option<Step>) {
         let is_solid = self.is_solid(name);
         let today = self.today.gate.day;
         let cold = Arc::clone(&self.today.cold);
-        let charges = Arc::make_mut(&mut Arc::make_mut(&mut self.machine).charges);
-        let todays = charges.get_mut(name).filter(|charge| charge.day() == today);
-        match (aim, step, todays) {
-            (None, ..) => drop(charges.remove(name)),
-            _ if is_solid => {}
-            (Some(_), Some(step), Some(charge)) => charge.steps.push(step),
+        let charges = &mut Arc::make_mut(&mut self.machine).charges;
+        let todays = charges.get(&name).filter(|charge| charge.day() == today);
+        let charge = match (aim, step, todays) {
+            (None, ..) => {
+                charges.remove(&name);
+                return;
+            }
+            _ if is_solid => return,
+            (Some(_), Some(step), Some(charge)) => {
+                let mut charge = Charge::clone(charge);
+                charge.steps.push(step);
+                charge
+            }
             (Some(aim), ..) => {
                 let date = aim.date.or(self.today.date).unwrap_or_default();
-                let base = Base::Set(aim.clone(), cold);
-                charges.insert(name.to_owned(), Charge { base, steps: Vec::new(), date });
+                Charge { base: Base::Set(aim.clone(), cold), steps: Vec::new(), date }
             }
-        }
+        };
+        charges.insert(name, Arc::new(charge));
     }
 
     /// A reading that was left; with no aim of the rider's own it is what the rider aims at.
-    pub(super) fn leave(&mut self, name: &str, mark: &Arc<PressureMark>) {
-        let is_written = match self.entry(name) {
+    pub(super) fn leave(&mut self, name: Setting, mark: &Arc<PressureMark>) {
+        let is_written = match self.entry(name).map(|entry| &**entry) {
             Some(Ok(held)) => held.how != How::Left,
             Some(Err(_)) => true,
             None => false,
@@ -444,33 +466,35 @@ impl State {
                 place: Some(mark.place),
                 date: Some(mark.date),
             };
-            Arc::make_mut(&mut self.rider_settings).insert(name.to_owned(), Ok(aim));
+            self.rider_settings.insert(name, Arc::new(Ok(aim)));
         }
         self.read(name, mark);
     }
 
     /// A reading as found. What the hose took leaves with the pump: inside stays what the gauge showed.
-    pub(super) fn find(&mut self, name: &str, mark: &Arc<PressureMark>) {
-        let before = self.machine.charges.get(name).cloned();
+    pub(super) fn find(&mut self, name: Setting, mark: &Arc<PressureMark>) {
+        let before = self.machine.charges.get(&name).cloned();
         let find = Find { mark: Arc::clone(mark), before };
-        Arc::make_mut(&mut self.machine).finds.insert(name.to_owned(), find);
+        Arc::make_mut(&mut self.machine).finds.insert(name, Arc::new(find));
         self.read(name, mark);
     }
 
-    fn read(&mut self, name: &str, mark: &Arc<PressureMark>) {
-        let charge = Charge::read(Arc::clone(mark));
+    fn read(&mut self, name: Setting, mark: &Arc<PressureMark>) {
+        let charge = Arc::new(Charge::read(Arc::clone(mark)));
         let is_first = self.pressure(name).of_today().is_none();
         let machine = Arc::make_mut(&mut self.machine);
-        machine.read.insert(name.to_owned(), Arc::clone(mark));
-        Arc::make_mut(&mut machine.charges).insert(name.to_owned(), charge.clone());
+        machine.read.insert(name, Arc::clone(mark));
+        machine.charges.insert(name, Arc::clone(&charge));
         if !is_first {
             return;
         }
         // It was in there when the sag was read on the same day before it.
-        for then in Arc::make_mut(&mut self.pair).at_sag.values_mut() {
-            if then.gate.day == mark.gate.day && !then.has_charge(name) {
-                let then = Arc::make_mut(then);
-                Arc::make_mut(&mut then.charges).insert(name.to_owned(), charge.clone());
+        for end in End::BOTH {
+            let then = self.pair.at_sag.get(&end);
+            let then = then.filter(|then| then.gate.day == mark.gate.day && !then.has_charge(name));
+            if let Some(mut then) = then.cloned() {
+                Arc::make_mut(&mut then).charges.insert(name, Arc::clone(&charge));
+                Arc::make_mut(&mut self.pair).at_sag.insert(end, then);
             }
         }
     }
@@ -478,11 +502,11 @@ impl State {
     /// What counts for a rider sag that is read here.
     pub(super) fn at_sag(&self) -> AtSag {
         AtSag {
-            machine_settings: Arc::clone(&self.machine_settings),
-            rider_settings: Arc::clone(&self.rider_settings),
+            machine_settings: self.machine_settings.clone(),
+            rider_settings: self.rider_settings.clone(),
             cold: Arc::clone(&self.today.cold),
             gate: self.today.gate.clone(),
-            charges: Arc::clone(&self.machine.charges),
+            charges: self.machine.charges.clone(),
         }
     }
 }

@@ -4,8 +4,7 @@ use crate::book::Notebook;
 use crate::finding::Finding;
 use crate::quantity::{Quantity, Shown, Units, show};
 use crate::source::Span;
-use crate::vocabulary::names::opened;
-use crate::vocabulary::settings;
+use crate::vocabulary::Setting;
 use crate::vocabulary::values::{Given, PressureReading};
 
 use super::codes;
@@ -24,9 +23,9 @@ impl State {
         reading: &PressureReading,
         is_found: bool,
     ) -> Result<(), Box<Finding>> {
-        let name = reading.name.as_str();
-        if let Some(source) = self.filled.get(name) {
-            return Err(Box::new(set_elsewhere(name, source, reading.name_span, machine)));
+        let name = reading.name;
+        if let Some(source) = self.filled.get(&name) {
+            return Err(Box::new(set_elsewhere(name, *source, reading.name_span, machine)));
         }
         let Some((aim, held)) = self.setting(name).and_then(|held| Some((held.value.quantity()?, held)))
         else {
@@ -47,15 +46,11 @@ impl State {
     }
 }
 
-fn label(name: &str) -> String {
-    settings::row(name).map_or_else(|| name.to_owned(), |row| row.label_for(name))
-}
-
 fn shown(quantity: &Quantity) -> Shown {
     show(quantity, &Units::default())
 }
 
-fn implausible(name: &str, given: &Given, aim: &Quantity, aimed: Span, is_found: bool) -> Finding {
+fn implausible(name: Setting, given: &Given, aim: &Quantity, aimed: Span, is_found: bool) -> Finding {
     let (read, wanted) = (shown(&given.quantity), shown(aim));
     let is_more = given.value() > aim.value;
     let how = if is_more { "more than twice" } else { "less than half" };
@@ -63,7 +58,7 @@ fn implausible(name: &str, given: &Given, aim: &Quantity, aimed: Span, is_found:
     Finding::new(
         &codes::IMPLAUSIBLE,
         given.span,
-        format!("{} {did} at {read} is {how} its aim of {wanted}", label(name)),
+        format!("{} {did} at {read} is {how} its aim of {wanted}", name.label()),
     )
     .found("not counted")
     .see(aimed, "the aim")
@@ -71,8 +66,13 @@ fn implausible(name: &str, given: &Given, aim: &Quantity, aimed: Span, is_found:
 }
 
 /// A value for a chamber that another fills.
-pub(super) fn set_elsewhere(name: &str, source: &str, span: Span, machine: Option<&Notebook>) -> Finding {
-    let open = |name| opened(settings::CHAMBER, name).unwrap_or_default();
+pub(super) fn set_elsewhere(
+    name: Setting,
+    source: Setting,
+    span: Span,
+    machine: Option<&Notebook>,
+) -> Finding {
+    let open = |name| Setting::CHAMBER.word_of(name).unwrap_or_default();
     let (this, other) = (open(name), open(source));
     let finding = Finding::new(
         &codes::SET_ELSEWHERE,
@@ -90,7 +90,7 @@ pub(super) fn set_elsewhere(name: &str, source: &str, span: Span, machine: Optio
 
 /// A reading after a ride that does not say how warm the leg was.
 pub(super) fn hot_or_cold(reading: &PressureReading) -> Finding {
-    let headline = format!("{} was read after a ride: hot or cold?", label(&reading.name));
+    let headline = format!("{} was read after a ride: hot or cold?", reading.name.label());
     Finding::new(&codes::HOT_OR_COLD, reading.readings.span, headline)
         .found("not counted")
         .help("write how warm the leg was: `at = \"…\"`, once it has stood in the shade")

@@ -11,17 +11,20 @@ use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
     Stint, Valving,
 };
-use crate::vocabulary::settings;
+use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::values::{Assignment, Written};
-use crate::vocabulary::{Header, Load, figures, names};
+use crate::vocabulary::{End, FigureName, Header, Load, ReadingName, Setting, Symbol};
 
 use super::carry::Ledger;
 use super::codes;
 use super::judged;
+use super::map::Map;
 use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
 use super::rejected::{hot_or_cold, set_elsewhere};
 use super::repeats::Repeats;
-use super::settings::{Entry, Event, Held, HeldMap, HeldValue, How, Replaced, Stepped, UndoStep};
+use super::settings::{
+    Changed, Entry, Event, Held, HeldMap, HeldValue, How, Replaced, Standard, Stepped, Undo,
+};
 use super::standard::{beginning, standard_entries, thread_pitch, unread};
 use super::state::{Hours, MachineReadings, PairReadings, Place, SagMark, Seen, State, Today};
 use super::valving::{Rebuilds, rebuilt};
@@ -35,7 +38,7 @@ pub struct Season {
     /// One for each of the book's days, in the same order.
     pub days: Vec<Arc<DayReplay>>,
     /// The standard setting of each machine.
-    pub standard: BTreeMap<String, Arc<BTreeMap<String, Held>>>,
+    pub standard: BTreeMap<String, Standard>,
     /// What repeated readings tell of hands and instruments.
     pub repeats: Repeats,
 }
@@ -78,7 +81,7 @@ impl DayReplay {
 
     /// What it was, with other steps back.
     fn with_steps_back_of(&self, fresh: &Self) -> Self {
-        let undo = |was: &State, is: &State| State { undo: Arc::clone(&is.undo), ..was.clone() };
+        let undo = |was: &State, is: &State| State { undo: is.undo.clone(), ..was.clone() };
         let points = self.points.iter().zip(&fresh.points);
         let points = points.map(|(was, is)| Point { state: undo(&was.state, &is.state), ..*is });
         Self {
@@ -116,7 +119,7 @@ struct Carried {
     rebuilds: Rebuilds,
     /// What each machine begins with, errors included.
     standard: BTreeMap<String, HeldMap>,
-    machine_settings: BTreeMap<String, Arc<HeldMap>>,
+    machine_settings: BTreeMap<String, HeldMap>,
     machine_readings: BTreeMap<String, Arc<MachineReadings>>,
     pairs: BTreeMap<Pair, CarriedPair>,
     riders: BTreeMap<String, Arc<RiderBlock>>,
@@ -125,8 +128,8 @@ struct Carried {
 }
 
 struct CarriedPair {
-    settings: Arc<HeldMap>,
-    undo: Arc<Vec<UndoStep>>,
+    settings: HeldMap,
+    undo: Undo,
     readings: Arc<PairReadings>,
     last_day: Option<usize>,
 }
@@ -141,9 +144,7 @@ pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Fin
     for (name, machine) in &book.machines {
         let (entries, reported) = standard_entries(machine);
         findings.extend(reported);
-        let told =
-            entries.iter().filter_map(|(name, entry)| Some((name.clone(), entry.as_ref().ok()?.clone())));
-        season.standard.insert(name.clone(), Arc::new(told.collect()));
+        season.standard.insert(name.clone(), Standard::of(&entries));
         carried.standard.insert(name.clone(), entries);
     }
     for (name, rider) in &book.riders {
@@ -194,12 +195,12 @@ fn replay_day(
         // 3. The first time a rider meets a machine, the standard setting is divided between them.
         if !carried.pairs.contains_key(pair) {
             let standard = carried.standard.get(&machine.name).cloned().unwrap_or_default();
-            let (of_machine, of_rider, reported) = beginning(machine, standard, book.rider(day));
+            let (of_machine, of_rider, reported) = beginning(machine, &standard, book.rider(day));
             findings.extend(reported);
             carried.machine_settings.entry(machine.name.clone()).or_insert(of_machine);
             let fresh = CarriedPair {
                 settings: of_rider,
-                undo: Arc::default(),
+                undo: Undo::default(),
                 readings: Arc::default(),
                 last_day: None,
             };
@@ -209,16 +210,16 @@ fn replay_day(
         state.machine_settings = carried.machine_settings.get(&machine.name).cloned().unwrap_or_default();
         state.machine = carried.machine_readings.get(&machine.name).cloned().unwrap_or_default();
         if let Some(kept) = carried.pairs.get(pair) {
-            state.rider_settings = Arc::clone(&kept.settings);
-            state.undo = Arc::clone(&kept.undo);
+            state.rider_settings = kept.settings.clone();
+            state.undo = kept.undo.clone();
             state.pair = Arc::clone(&kept.readings);
             previous = kept.last_day;
         }
         let rebuilds = &carried.rebuilds;
-        state.valving = Arc::new(rebuilds.in_force(&machine.name, day.rider.as_deref(), day.date, index));
+        state.valving = rebuilds.in_force(&machine.name, day.rider.as_deref(), day.date, index);
     }
     state.rider = day.rider.as_ref().and_then(|name| carried.riders.get(name)).cloned();
-    state.filled = Arc::new(machine.map(filled).unwrap_or_default());
+    state.filled = machine.map(filled).unwrap_or_default();
     state.today = Arc::new(Today {
         date: Some(day.date),
         gate: Gate::of_block(day, index, 0),
@@ -289,11 +290,11 @@ impl Carried {
     // 6. What the day ends on is kept for the next.
     fn leave(&mut self, day: &Day, machine: Option<&Notebook>, state: &State, index: usize) {
         if let Some(machine) = machine {
-            self.machine_settings.insert(machine.name.clone(), Arc::clone(&state.machine_settings));
+            self.machine_settings.insert(machine.name.clone(), state.machine_settings.clone());
             self.machine_readings.insert(machine.name.clone(), Arc::clone(&state.machine));
             let kept = CarriedPair {
-                settings: Arc::clone(&state.rider_settings),
-                undo: Arc::clone(&state.undo),
+                settings: state.rider_settings.clone(),
+                undo: state.undo.clone(),
                 readings: Arc::clone(&state.pair),
                 last_day: Some(index),
             };
@@ -335,8 +336,7 @@ impl Page<'_> {
             AnyBlock::Change(change) => self.change(change, place),
             AnyBlock::RiderBlock(rider) => self.rider(rider),
             AnyBlock::Conditions(conditions) => {
-                let conditions = Some(Arc::new((**conditions).clone()));
-                Arc::make_mut(&mut self.state.today).gate.conditions = conditions;
+                Arc::make_mut(&mut self.state.today).gate.conditions = Some(Arc::clone(conditions));
             }
             AnyBlock::Sag(sag) => self.sag(sag, place),
             AnyBlock::Pressures(pressures) => self.pressures(pressures, place),
@@ -369,13 +369,13 @@ impl Page<'_> {
         let ledger = self.ledger();
         let mut replaced = Vec::new();
         for assignment in written {
-            let name = assignment.name.as_str();
+            let name = assignment.name;
             if let Some(finding) = self.set_elsewhere(name, assignment.name_span) {
                 self.findings.push(finding);
                 continue;
             }
             let before = self.state.entry(name).cloned();
-            let start = match &before {
+            let start = match before.as_deref() {
                 Some(Err(rejected)) => Some(Err(*rejected)),
                 _ => self.state.start_of(name).map(Ok),
             };
@@ -390,38 +390,39 @@ impl Page<'_> {
             }
             let step = assignment.by().filter(|_| is_pressure(name) && after.is_ok());
             let step = step.and_then(|(size, way)| {
-                let direction = settings::row(name)?.direction(way)?;
+                let direction = name.info().direction(way)?;
                 Some(Step { by: Quantity { value: direction * size.value, ..size }, span: assignment.span })
             });
             if let Some(finding) = step.as_ref().and_then(|step| self.emptied(name, step)) {
                 self.findings.push(*finding);
                 continue;
             }
-            self.state.put(name, Some(after.clone()), step);
-            if let Ok(after) = after {
+            let after = Arc::new(after);
+            self.state.put(name, Some(Arc::clone(&after)), step);
+            if let Ok(after) = &*after {
                 self.events.push(Event {
-                    name: name.to_owned(),
-                    before: before.clone().and_then(Result::ok),
-                    after: Some(after),
+                    name: Changed::Setting(name),
+                    before: in_force(before.as_ref()),
+                    after: Some(after.clone()),
                     block: place.block,
                     how,
                     span: assignment.span,
                     by: assignment.by(),
                 });
             }
-            replaced.push(Replaced { name: name.to_owned(), before, step });
+            replaced.push(Replaced { name, before, step });
         }
         for (name, entry) in unread(header) {
-            let before = self.state.put(&name, Some(entry), None);
+            let before = self.state.put(name, Some(entry), None);
             replaced.push(Replaced { name, before, step: None });
         }
         replaced
     }
 
     /// What is wrong with a value for a chamber that another fills.
-    fn set_elsewhere(&self, name: &str, span: Span) -> Option<Finding> {
-        let source = self.state.filled.get(name)?;
-        Some(set_elsewhere(name, source, span, self.machine))
+    fn set_elsewhere(&self, name: Setting, span: Span) -> Option<Finding> {
+        let source = self.state.filled.get(&name)?;
+        Some(set_elsewhere(name, *source, span, self.machine))
     }
 
     fn settings(&mut self, block: &Settings, place: Place) {
@@ -442,24 +443,21 @@ impl Page<'_> {
         let mut replaced = self.use_plan(block.use_plan.as_ref(), place);
         replaced.extend(self.assign_all(&block.others.settings, &block.header, How::Change, place));
         if !replaced.is_empty() {
-            let undo = Arc::make_mut(&mut self.state.undo);
+            let undo = &mut self.state.undo;
+            let number = undo.last().map_or(0, |(last, _)| last + 1);
             if undo.len() == UNDO_DEPTH {
-                undo.remove(0);
+                undo.remove(&(number.saturating_sub(UNDO_DEPTH as u32)));
             }
-            undo.push(UndoStep { before: Arc::new(replaced) });
+            undo.insert(number, Arc::new(replaced));
         }
-        let mut step: BTreeMap<String, Stepped> = BTreeMap::new();
+        let mut step: Map<Setting, Arc<Stepped>> = Map::default();
         for event in self.events.get(first..).unwrap_or_default() {
-            match step.get_mut(&event.name) {
-                // Written twice, by a plan and by hand: it began where the first began.
-                Some(stepped) => stepped.after.clone_from(&event.after),
-                None => {
-                    let (before, after) = (event.before.clone(), event.after.clone());
-                    step.insert(event.name.clone(), Stepped { before, after });
-                }
-            }
+            let Changed::Setting(name) = event.name else { continue };
+            // Written twice, by a plan and by hand: it began where the first began.
+            let before = step.get(&name).map_or_else(|| event.before.clone(), |first| first.before.clone());
+            step.insert(name, Arc::new(Stepped { before, after: event.after.clone() }));
         }
-        Arc::make_mut(&mut self.state.today).step = Some(Arc::new(step));
+        Arc::make_mut(&mut self.state.today).step = Some(step);
         if block.because.is_none() && !goes_back {
             self.findings.push(
                 Finding::new(&codes::NO_REASON, block.header.fence, "the change does not say why")
@@ -469,7 +467,8 @@ impl Page<'_> {
     }
 
     fn back(&mut self, block: &Change, place: Place) {
-        let Some(step) = Arc::make_mut(&mut self.state.undo).pop() else {
+        let last = self.state.undo.last().map(|(number, _)| *number);
+        let Some(step) = last.and_then(|number| self.state.undo.remove(&number)) else {
             let span = block.back.map_or(block.header.fence, |back| back.span);
             self.findings.push(
                 Finding::new(&codes::NOTHING_TO_UNDO, span, "there is no change left to undo")
@@ -477,7 +476,7 @@ impl Page<'_> {
             );
             return;
         };
-        for replaced in step.before.iter().rev() {
+        for replaced in step.iter().rev() {
             let span = block.back.map_or(block.header.fence, |back| back.span);
             let date = Some(self.day.date);
             let opposite = replaced.step.map(|step| Step { by: step.by.negated(), span });
@@ -491,18 +490,18 @@ impl Page<'_> {
             };
             let is_step = after.is_some();
             if let Some(finding) =
-                opposite.filter(|_| is_step).and_then(|step| self.emptied(&replaced.name, &step))
+                opposite.filter(|_| is_step).and_then(|step| self.emptied(replaced.name, &step))
             {
                 self.findings.push(*finding);
                 continue;
             }
-            let back = |held| Held { how: How::Back, place: Some(place), date, ..held };
-            let after = after.map(|entry| entry.map(back));
-            let before = self.state.put(&replaced.name, after.clone(), opposite);
+            let back = |held: &Held| Held { how: How::Back, place: Some(place), date, ..held.clone() };
+            let after = after.map(|entry| Arc::new((*entry).as_ref().map(back).map_err(|error| *error)));
+            let before = self.state.put(replaced.name, after.clone(), opposite);
             self.events.push(Event {
-                name: replaced.name.clone(),
-                before: before.and_then(Result::ok),
-                after: after.and_then(Result::ok),
+                name: Changed::Setting(replaced.name),
+                before: in_force(before.as_ref()),
+                after: in_force(after.as_ref()),
                 block: place.block,
                 how: How::Back,
                 span,
@@ -513,20 +512,20 @@ impl Page<'_> {
 
     /// An aim with a step taken back: what it was, where nothing was written since. A step from where nobody aimed goes
     /// back to nothing.
-    fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Entry>, Box<Finding>> {
-        if self.state.rejected_setting(&replaced.name).is_some() || replaced.before.is_none() {
+    fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Arc<Entry>>, Box<Finding>> {
+        if self.state.rejected_setting(replaced.name).is_some() || replaced.before.is_none() {
             return Ok(replaced.before.clone());
         }
-        let Some(now) = self.state.start_of(&replaced.name) else { return Ok(None) };
-        let value = self.ledger().stepped(&replaced.name, &now, &step.by, step.span)?;
+        let Some(now) = self.state.start_of(replaced.name) else { return Ok(None) };
+        let value = self.ledger().stepped(replaced.name, &now, &step.by, step.span)?;
         let value = HeldValue::Quantity(value);
-        let before = replaced.before.as_ref().and_then(|before| before.as_ref().ok());
+        let before = in_force(replaced.before.as_ref());
         let before = before.filter(|before| before.value.same_as(&value));
-        Ok(Some(Ok(before.cloned().unwrap_or(Held { value, ..now }))))
+        Ok(Some(Arc::new(Ok(before.unwrap_or(Held { value, ..now })))))
     }
 
     /// What is wrong with a step that takes out more than the gauge shows of what is in there.
-    fn emptied(&self, name: &str, step: &Step) -> Option<Box<Finding>> {
+    fn emptied(&self, name: Setting, step: &Step) -> Option<Box<Finding>> {
         let charge = self.state.pressure(name).of_today()?;
         let value = HeldValue::Quantity(charge.quantity()?);
         let inside =
@@ -573,15 +572,16 @@ impl Page<'_> {
         Seen { date: self.day.date, ridden: self.state.machine.hours.map(|hours| hours.ridden), span, place }
     }
 
-    fn sag(&mut self, block: &Sag, place: Place) {
+    fn sag(&mut self, block: &Arc<Sag>, place: Place) {
         let Some(end) = block.header.end() else { return };
         let mark = SagMark {
-            block: Arc::new(block.clone()),
+            block: Arc::clone(block),
             place,
             date: self.day.date,
             rider: self.state.rider.clone(),
             scales: self.state.pair.scales.clone(),
         };
+        let mark = Arc::new(mark);
         let seen = self.seen(block.header.fence, place);
         let then = Arc::new(self.state.at_sag());
         let (judged, reported) = judged::sag(block, end, self.machine);
@@ -594,31 +594,32 @@ impl Page<'_> {
                 let all = [rests.plain, rests.after_push, rests.after_lift].into_iter().flatten();
                 self.rejected.extend(all.map(|(_, readings)| readings.span));
             }
-            pair.sag.insert((end, load), judged.map(|()| mark.clone()));
+            pair.sag.insert((end, load), judged.map(|()| Arc::clone(&mark)));
             if load == Load::Rider {
                 pair.at_sag.insert(end, Arc::clone(&then));
             }
             if counts {
-                pair.seen.insert(names::fill(figures::sag(load), end.word()), seen);
+                pair.seen.insert(Symbol::of(FigureName::sag(load, end).as_str()), seen);
             }
         }
     }
 
-    fn scales(&mut self, block: &Scales, place: Place) {
+    fn scales(&mut self, block: &Arc<Scales>, place: Place) {
         let (judged, reported) = judged::scales(block, self.machine, self.state.rider.as_deref());
         self.findings.extend(reported);
         if judged.is_err() {
             let all = [&block.front_alone, &block.rear_alone, &block.front_aboard, &block.rear_aboard];
             self.rejected.extend(all.into_iter().flatten().map(|readings| readings.span));
         }
-        let scales = judged.map(|()| Arc::new(block.clone()));
+        let scales = judged.map(|()| Arc::clone(block));
         let pair = Arc::make_mut(&mut self.state.pair);
         // Scales after the tape on one day weigh the same machine and rider.
-        for mark in pair.sag.values_mut().flatten() {
-            if mark.place.day == place.day {
-                mark.scales = Some(scales.clone());
-            }
-        }
+        let of_today = |(of, mark): (&(End, Load), &Result<Arc<SagMark>, _>)| {
+            let mark = mark.as_ref().ok().filter(|mark| mark.place.day == place.day)?;
+            Some((*of, SagMark { scales: Some(scales.clone()), ..(**mark).clone() }))
+        };
+        let weighed: Vec<((End, Load), SagMark)> = pair.sag.iter().filter_map(of_today).collect();
+        pair.sag.extend(weighed.into_iter().map(|(of, mark)| (of, Ok(Arc::new(mark)))));
         pair.scales = Some(scales);
     }
 
@@ -631,13 +632,13 @@ impl Page<'_> {
         let found = block.others.found.iter().map(|reading| (reading, true));
         let left = block.others.pressures.iter().map(|reading| (reading, false));
         for (reading, is_found) in found.chain(left) {
-            let name = reading.name.as_str();
+            let name = reading.name;
             if let Err(finding) = self.state.judged(self.machine, reading, is_found) {
                 self.findings.push(*finding);
                 self.rejected.push(reading.readings.span);
                 continue;
             }
-            Arc::make_mut(&mut self.state.machine).seen.insert(name.to_owned(), seen);
+            Arc::make_mut(&mut self.state.machine).seen.insert(Symbol::of(name.as_str()), seen);
             if self.state.is_solid(name) {
                 continue;
             }
@@ -659,11 +660,11 @@ impl Page<'_> {
         let seen = self.seen(block.header.fence, place);
         let machine = Arc::make_mut(&mut self.state.machine);
         if block.drop.is_some() {
-            machine.seen.insert(figures::STEERING_DROP.to_owned(), seen);
+            machine.seen.insert(Symbol::of(ReadingName::SteeringDrop.as_str()), seen);
         }
         if block.pull.is_some() {
-            machine.seen.insert(figures::STEERING_PULL.to_owned(), seen);
-            machine.seen.insert(figures::STEERING_BREAKAWAY.to_owned(), seen);
+            machine.seen.insert(Symbol::of(ReadingName::SteeringPull.as_str()), seen);
+            machine.seen.insert(Symbol::of(FigureName::STEERING_BREAKAWAY.as_str()), seen);
         }
         let mut merged = block.clone();
         if let Some((before, _)) = &machine.steering {
@@ -693,10 +694,11 @@ impl Page<'_> {
     fn checked(&mut self, block: &Checked, place: Place) {
         for done in block.done.iter().flat_map(|done| &done.values) {
             let seen = self.seen(done.span, place);
+            let word = Symbol::of(&done.text);
             if is_of_rider(&done.text) {
-                Arc::make_mut(&mut self.state.pair).seen.insert(done.text.clone(), seen);
+                Arc::make_mut(&mut self.state.pair).seen.insert(word, seen);
             } else {
-                Arc::make_mut(&mut self.state.machine).seen.insert(done.text.clone(), seen);
+                Arc::make_mut(&mut self.state.machine).seen.insert(word, seen);
             }
         }
     }
@@ -706,9 +708,9 @@ impl Page<'_> {
         let rebuilt = rebuilt(block, Some((self.day.date, place)));
         let Some((damper, held)) = rebuilt.filter(|(_, held)| held.place.is_some()) else { return };
         let span = held.span;
-        let before = Arc::make_mut(&mut self.state.valving).insert(damper, held.clone());
+        let before = self.state.valving.insert(damper, held.clone());
         self.events.push(Event {
-            name: damper.valving().to_owned(),
+            name: Changed::Valving(damper),
             before,
             after: Some(held),
             block: place.block,
@@ -718,7 +720,7 @@ impl Page<'_> {
         });
     }
 
-    fn stint(&mut self, block: &Stint) {
+    fn stint(&mut self, block: &Arc<Stint>) {
         if let Some(rode) = block.rode
             && !self.state.machine.hours.is_some_and(|hours| hours.by_meter)
         {
@@ -729,7 +731,7 @@ impl Page<'_> {
         let today: &mut Today = Arc::make_mut(&mut self.state.today);
         today.used_front = block.travel_used_front.or(today.used_front);
         today.used_rear = block.travel_used_rear.or(today.used_rear);
-        today.stint = Some(Arc::new(block.clone()));
+        today.stint = Some(Arc::clone(block));
     }
 }
 
@@ -745,10 +747,21 @@ fn carry<T>(header: &mut Header, key: &str, now: &mut Option<T>, (value, from): 
     }
 }
 
-/// Sags belong to the machine and rider together, everything else that is looked at to the machine.
-const SAG_PREFIX: &str = "sag.";
+/// What holds of an entry.
+fn in_force(entry: Option<&Arc<Entry>>) -> Option<Held> {
+    (**entry?).as_ref().ok().cloned()
+}
 
-/// Whether what is looked at under a name belongs to a machine and rider together.
+/// Whether what is looked at under a name belongs to a machine and rider together: sags do, everything else to the
+/// machine.
 pub fn is_of_rider(name: &str) -> bool {
-    name.starts_with(SAG_PREFIX)
+    const SAGS: [FigureId; 6] = [
+        FigureId::SAG_STATIC,
+        FigureId::SAG_RIDER,
+        FigureId::SAG_STATIC_SHARE,
+        FigureId::SAG_RIDER_SHARE,
+        FigureId::SAG_STICTION,
+        FigureId::SAG_RIDER_EXPECTED,
+    ];
+    FigureName::parse(name).is_some_and(|name| SAGS.contains(&name.row))
 }

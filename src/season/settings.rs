@@ -1,6 +1,5 @@
 //! Settings in force: what is set, by which words, and what came before.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -8,19 +7,91 @@ use jiff::civil::Date;
 use crate::finding::Rejected;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
+use crate::vocabulary::{Asked, Damper, Setting};
 
+use super::map::Map;
 use super::pressure::Step;
 use super::state::Place;
 
 /// Settings by name: what holds, or the error in what was written last.
-pub(super) type HeldMap = BTreeMap<String, Entry>;
+pub(super) type HeldMap = Map<Setting, Arc<Entry>>;
 
 /// A setting that holds, or that nobody can tell since there is an error where it was written.
 pub(super) type Entry = Result<Held, Rejected>;
 
 /// The setting of a name, where it holds.
-pub(super) fn held<'a>(map: &'a HeldMap, name: &str) -> Option<&'a Held> {
-    map.get(name)?.as_ref().ok()
+pub(super) fn held(map: &HeldMap, name: Setting) -> Option<&Held> {
+    (**map.get(&name)?).as_ref().ok()
+}
+
+/// The standard setting of a machine, as far as it can be told.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Standard(HeldMap);
+
+impl Standard {
+    pub(super) fn of(entries: &HeldMap) -> Self {
+        Self(entries.clone())
+    }
+
+    pub fn get(&self, name: impl Asked<Setting>) -> Option<&Held> {
+        held(&self.0, name.asked()?)
+    }
+
+    /// In the order of the sheet.
+    pub fn iter(&self) -> impl Iterator<Item = (Setting, &Held)> {
+        self.0.iter().filter_map(|(name, entry)| Some((*name, (**entry).as_ref().ok()?)))
+    }
+
+    /// With the errors in it.
+    pub(super) fn entries(&self) -> HeldMap {
+        self.0.clone()
+    }
+}
+
+/// What changes are told of: a setting, or a damper that is rebuilt as a whole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Changed {
+    Setting(Setting),
+    Valving(Damper),
+}
+
+impl Changed {
+    pub fn setting(self) -> Option<Setting> {
+        match self {
+            Self::Setting(name) => Some(name),
+            Self::Valving(_) => None,
+        }
+    }
+
+    /// The damper that was rebuilt.
+    pub fn valving(self) -> Option<Damper> {
+        match self {
+            Self::Valving(damper) => Some(damper),
+            Self::Setting(_) => None,
+        }
+    }
+
+    /// As it stands on a page.
+    pub fn label(self) -> String {
+        match self {
+            Self::Setting(name) => name.label(),
+            Self::Valving(damper) => damper.label().to_owned(),
+        }
+    }
+
+    /// As it is named where changes are listed.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Setting(name) => name.as_str(),
+            Self::Valving(damper) => damper.valving(),
+        }
+    }
+}
+
+impl Asked<Setting> for Changed {
+    fn asked(&self) -> Option<Setting> {
+        self.setting()
+    }
 }
 
 /// What a setting is, and since when.
@@ -74,7 +145,7 @@ pub struct Stepped {
 /// Something that happened to a setting on a day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event {
-    pub name: String,
+    pub name: Changed,
     pub before: Option<Held>,
     pub after: Option<Held>,
     /// The block's place in the notebook's `blocks`.
@@ -87,16 +158,16 @@ pub struct Event {
 }
 
 /// What one `change` replaced, so that it can be undone.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub(super) struct UndoStep {
-    pub before: Arc<Vec<Replaced>>,
-}
+pub(super) type UndoStep = Arc<Vec<Replaced>>;
+
+/// The changes that can be undone, by their number.
+pub(super) type Undo = Map<u32, UndoStep>;
 
 /// A setting that was replaced.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Replaced {
-    pub name: String,
-    pub before: Option<Entry>,
+    pub name: Setting,
+    pub before: Option<Arc<Entry>>,
     /// Of a pressure, how far a relative change went.
     pub step: Option<Step>,
 }

@@ -1,6 +1,5 @@
 //! What holds at one place of a diary.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -9,11 +8,13 @@ use crate::finding::Rejected;
 use crate::quantity::Quantity;
 use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
+use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Damper, End, Load, settings};
+use crate::vocabulary::{Asked, Damper, End, Load, Setting, Symbol};
 
+use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped, UndoStep};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped, Undo};
 
 /// Where in the replay something was written: later is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,12 +30,12 @@ pub struct Place {
 #[derive(Debug, Clone, Default)]
 pub struct State {
     /// Settings that stay on the machine.
-    pub(super) machine_settings: Arc<HeldMap>,
+    pub(super) machine_settings: HeldMap,
     /// Settings of the machine and rider together.
-    pub(super) rider_settings: Arc<HeldMap>,
-    pub(super) undo: Arc<Vec<UndoStep>>,
+    pub(super) rider_settings: HeldMap,
+    pub(super) undo: Undo,
     /// The last rebuild of each damper.
-    pub(super) valving: Arc<BTreeMap<Damper, Held>>,
+    pub(super) valving: Valved,
     /// Latest readings of the machine and rider together.
     pub(super) pair: Arc<PairReadings>,
     /// Latest readings of the machine, whoever rides.
@@ -42,7 +43,7 @@ pub struct State {
     /// The rider as last described.
     pub(super) rider: Option<Arc<RiderBlock>>,
     /// Settings of chambers that are filled through a port, with those of the chambers that fill them.
-    pub(super) filled: Arc<BTreeMap<String, String>>,
+    pub(super) filled: Map<Setting, Setting>,
     /// This day alone.
     pub(super) today: Arc<Today>,
 }
@@ -50,8 +51,8 @@ pub struct State {
 impl State {
     /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, steps back aside.
     pub(super) fn begins_like(&self, other: &Self) -> bool {
-        same(&self.machine_settings, &other.machine_settings)
-            && same(&self.rider_settings, &other.rider_settings)
+        self.machine_settings == other.machine_settings
+            && self.rider_settings == other.rider_settings
             && same(&self.machine, &other.machine)
             && same(&self.pair, &other.pair)
             && self.valving == other.valving
@@ -60,7 +61,7 @@ impl State {
 
     /// Whether steps back lead to the same.
     pub(super) fn goes_back_like(&self, other: &Self) -> bool {
-        same(&self.undo, &other.undo)
+        self.undo == other.undo
     }
 
     /// How many settings and readings this state keeps that it does not share with another.
@@ -68,10 +69,13 @@ impl State {
         fn own<T>(mine: &Arc<T>, others: &Arc<T>, count: impl Fn(&T) -> usize) -> usize {
             if Arc::ptr_eq(mine, others) { 0 } else { count(mine) }
         }
-        own(&self.machine_settings, &other.machine_settings, |map| map.len())
-            + own(&self.rider_settings, &other.rider_settings, |map| map.len())
+        fn own_entries(mine: &HeldMap, others: &HeldMap) -> usize {
+            if mine.is_one_with(others) { 0 } else { mine.len() }
+        }
+        own_entries(&self.machine_settings, &other.machine_settings)
+            + own_entries(&self.rider_settings, &other.rider_settings)
             // A step that can be undone is shared; only the way to it is kept.
-            + own(&self.undo, &other.undo, |steps| steps.len() / 8)
+            + if self.undo.is_one_with(&other.undo) { 0 } else { self.undo.len() / 8 }
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
             + own(&self.machine, &other.machine, |machine| {
                 // What is in a chamber takes the room of three settings.
@@ -89,11 +93,11 @@ fn same<T: PartialEq>(one: &Arc<T>, other: &Arc<T>) -> bool {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct PairReadings {
     /// The sag read last, or the error in it: an older one does not stand in for what cannot be read.
-    pub sag: BTreeMap<(End, Load), Result<SagMark, Rejected>>,
+    pub sag: Map<(End, Load), Result<Arc<SagMark>, Rejected>>,
     pub scales: Option<Weighed>,
-    pub seen: BTreeMap<String, Seen>,
+    pub seen: Map<Symbol, Seen>,
     /// What was set and known when each end's rider sag was read.
-    pub at_sag: BTreeMap<End, Arc<AtSag>>,
+    pub at_sag: Map<End, Arc<AtSag>>,
 }
 
 /// The scales read last, or the error in them.
@@ -103,13 +107,14 @@ pub type Weighed = Result<Arc<Scales>, Rejected>;
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct MachineReadings {
     /// What is in each chamber and tyre, by its setting.
-    pub charges: Arc<BTreeMap<String, Charge>>,
+    pub charges: Map<Setting, Arc<Charge>>,
     /// The last reading of each, left or found.
-    pub read: BTreeMap<String, Arc<PressureMark>>,
-    pub finds: BTreeMap<String, Find>,
+    pub read: Map<Setting, Arc<PressureMark>>,
+    pub finds: Map<Setting, Arc<Find>>,
     pub steering: Option<(Arc<Steering>, Place)>,
     pub hours: Option<Hours>,
-    pub seen: BTreeMap<String, Seen>,
+    /// By the word of a figure, setting, service or look.
+    pub seen: Map<Symbol, Seen>,
 }
 
 /// What belongs to the day alone.
@@ -122,8 +127,11 @@ pub(super) struct Today {
     pub used_front: Option<Given>,
     pub used_rear: Option<Given>,
     /// What the last `change` block did, by the setting; `None` above the first.
-    pub step: Option<Arc<BTreeMap<String, Stepped>>>,
+    pub step: Option<Map<Setting, Arc<Stepped>>>,
 }
+
+/// The last rebuild of each damper.
+pub(super) type Valved = Map<Damper, Held>;
 
 /// A sag block and when it was read.
 #[derive(Debug, Clone, PartialEq)]
@@ -159,41 +167,45 @@ pub struct Seen {
 
 impl State {
     /// A machine as it stands in its own notebook, with its standard setting and no readings.
-    pub fn of_standard(standard: &BTreeMap<String, Held>) -> Self {
-        let entries = standard.iter().map(|(name, held)| (name.clone(), Ok(held.clone())));
-        Self { machine_settings: Arc::new(entries.collect()), ..Self::default() }
+    pub fn of_standard(standard: &Standard) -> Self {
+        Self { machine_settings: standard.entries(), ..Self::default() }
     }
 
     /// What was written last for a setting, errors included.
-    pub(super) fn entry(&self, name: &str) -> Option<&Entry> {
-        self.machine_settings.get(name).or_else(|| self.rider_settings.get(name))
+    pub(super) fn entry(&self, name: Setting) -> Option<&Arc<Entry>> {
+        match name.info().owner {
+            Owner::Machine => self.machine_settings.get(&name),
+            // A machine by itself has all of its standard setting.
+            Owner::Rider => self.rider_settings.get(&name).or_else(|| self.machine_settings.get(&name)),
+        }
     }
 
-    /// A setting in force, by name.
-    pub fn setting(&self, name: &str) -> Option<&Held> {
-        self.entry(name)?.as_ref().ok()
+    /// A setting in force.
+    pub fn setting(&self, name: impl Asked<Setting>) -> Option<&Held> {
+        (**self.entry(name.asked()?)?).as_ref().ok()
     }
 
     /// The error in what was written last for a setting, for which nothing is in force.
-    pub fn rejected_setting(&self, name: &str) -> Option<Rejected> {
-        self.entry(name)?.as_ref().err().copied()
+    pub fn rejected_setting(&self, name: impl Asked<Setting>) -> Option<Rejected> {
+        (**self.entry(name.asked()?)?).as_ref().err().copied()
     }
 
-    /// The names of all settings for which an error stands in the way.
-    pub fn rejected_settings(&self) -> impl Iterator<Item = (&str, Rejected)> {
+    /// All settings for which an error stands in the way.
+    pub fn rejected_settings(&self) -> impl Iterator<Item = (Setting, Rejected)> {
         let both = self.machine_settings.iter().chain(self.rider_settings.iter());
-        both.filter_map(|(name, entry)| Some((name.as_str(), *entry.as_ref().err()?)))
+        both.filter_map(|(name, entry)| Some((*name, *(**entry).as_ref().err()?)))
     }
 
     /// The same place with one setting as it might be, as if it were written there.
     #[must_use]
-    pub fn with_setting(&self, name: &str, value: HeldValue) -> Self {
-        self.supposed(name, value, None)
+    pub fn with_setting(&self, name: impl Asked<Setting>, value: HeldValue) -> Self {
+        name.asked().map_or_else(|| self.clone(), |name| self.supposed(name, value, None))
     }
 
     /// The same place with one setting moved, as if the step were written there. The amount has its sign.
     #[must_use]
-    pub fn with_step(&self, name: &str, by: Quantity) -> Self {
+    pub fn with_step(&self, name: impl Asked<Setting>, by: Quantity) -> Self {
+        let Some(name) = name.asked() else { return self.clone() };
         let start = self.start_of(name);
         let Some(from) = start.as_ref().and_then(|held| held.value.quantity()) else { return self.clone() };
         let value = HeldValue::Quantity(from.moved_by(&by));
@@ -202,11 +214,15 @@ impl State {
     }
 
     /// What is supposed lies behind everything that stands there, so that no reading is later.
-    fn supposed(&self, name: &str, value: HeldValue, step: Option<Step>) -> Self {
+    fn supposed(&self, name: Setting, value: HeldValue, step: Option<Step>) -> Self {
         let mut supposed = self.clone();
         let place = Some(Place { day: usize::MAX, block: usize::MAX });
         let span = self.setting(name).map_or(Span::top(FileId(0)), |held| held.span);
-        supposed.put(name, Some(Ok(Held { value, how: How::Change, span, place, date: None })), step);
+        supposed.put(
+            name,
+            Some(Arc::new(Ok(Held { value, how: How::Change, span, place, date: None }))),
+            step,
+        );
         supposed
     }
 
@@ -236,7 +252,7 @@ impl State {
         }
         let held = |map: &HeldMap| -> Vec<Span> {
             map.values()
-                .map(|entry| entry.as_ref().map_or_else(|error| error.span, |held| held.span))
+                .map(|entry| (**entry).as_ref().map_or_else(|error| error.span, |held| held.span))
                 .collect()
         };
         let mut all = held(&self.machine_settings);
@@ -249,7 +265,7 @@ impl State {
         let ridden = |rider: &Option<Arc<RiderBlock>>| rider.as_ref().map(|rider| rider.header.span);
         all.extend(weighed(&self.pair.scales));
         all.extend(ridden(&self.rider));
-        for mark in self.pair.sag.values().flatten() {
+        for mark in self.pair.sag.values().flatten().map(|mark| &**mark) {
             all.push(mark.block.header.span);
             all.extend(weighed(&mark.scales));
             all.extend(ridden(&mark.rider));
@@ -257,13 +273,13 @@ impl State {
         for then in self.pair.at_sag.values() {
             all.extend(held(&then.machine_settings));
             all.extend(held(&then.rider_settings));
-            all.extend(then.charges.values().flat_map(of_charge));
+            all.extend(then.charges.values().flat_map(|charge| of_charge(charge)));
         }
-        all.extend(self.machine.charges.values().flat_map(of_charge));
+        all.extend(self.machine.charges.values().flat_map(|charge| of_charge(charge)));
         all.extend(self.machine.read.values().map(|mark| mark.readings.span));
         for find in self.machine.finds.values() {
             all.push(find.mark.readings.span);
-            all.extend(find.before.iter().flat_map(of_charge));
+            all.extend(find.before.iter().flat_map(|charge| of_charge(charge)));
         }
         all.extend(self.steering().map(|steering| steering.header.span));
         all.extend(self.hours().map(|hours| hours.span));
@@ -272,11 +288,11 @@ impl State {
     }
 
     /// All settings in force, in the order of the sheet.
-    pub fn settings(&self) -> Vec<(&str, &Held)> {
+    pub fn settings(&self) -> Vec<(Setting, &Held)> {
         let both = self.machine_settings.iter().chain(self.rider_settings.iter());
-        let held = both.filter_map(|(name, entry)| Some((name.as_str(), entry.as_ref().ok()?)));
-        let mut all: Vec<(&str, &Held)> = held.collect();
-        all.sort_by_key(|(name, _)| (settings::order(name), *name));
+        let held = both.filter_map(|(name, entry)| Some((*name, (**entry).as_ref().ok()?)));
+        let mut all: Vec<(Setting, &Held)> = held.collect();
+        all.sort_by_key(|(name, _)| *name);
         all
     }
 
@@ -287,7 +303,7 @@ impl State {
 
     /// The sag block that a sag was last read in, or the error in it; `None` where it never was.
     pub fn read_sag(&self, end: End, load: Load) -> Option<Result<&SagMark, Rejected>> {
-        Some(self.pair.sag.get(&(end, load))?.as_ref().map_err(|rejected| *rejected))
+        Some(self.pair.sag.get(&(end, load))?.as_ref().map(|mark| &**mark).map_err(|rejected| *rejected))
     }
 
     /// The sag block that a static sag was last read in, where it counts.
@@ -301,16 +317,16 @@ impl State {
     }
 
     /// A setting as it was when an end's rider sag was last read.
-    pub fn setting_at_sag(&self, end: End, name: &str) -> Option<&Held> {
+    pub fn setting_at_sag(&self, end: End, name: Setting) -> Option<&Held> {
         self.pair.at_sag.get(&end)?.setting(name)
     }
 
-    /// The scales read last, or the error in them.
     /// What the last `change` block of the day did, by the setting; `None` above the first.
-    pub fn last_change(&self) -> Option<&BTreeMap<String, Stepped>> {
-        self.today.step.as_deref()
+    pub fn last_change(&self) -> Option<&Map<Setting, Arc<Stepped>>> {
+        self.today.step.as_ref()
     }
 
+    /// The scales read last, or the error in them.
     pub fn scales(&self) -> Option<&Weighed> {
         self.pair.scales.as_ref()
     }

@@ -12,7 +12,7 @@ use crate::vocabulary::Damper;
 use crate::vocabulary::blocks::{AnyBlock, Valving};
 
 use super::settings::{Held, HeldValue, How};
-use super::state::Place;
+use super::state::{Place, Valved};
 
 /// What is said of a rebuild that nobody described.
 const REBUILT: &str = "rebuilt";
@@ -49,13 +49,7 @@ impl Rebuilds {
     }
 
     /// What is in force where a day begins.
-    pub fn in_force(
-        &self,
-        machine: &str,
-        rider: Option<&str>,
-        date: Date,
-        day: usize,
-    ) -> BTreeMap<Damper, Held> {
+    pub fn in_force(&self, machine: &str, rider: Option<&str>, date: Date, day: usize) -> Valved {
         let start = (Some(date), Some(Place { day, block: 0 }));
         let latest = |of: &BTreeMap<(String, Damper), Vec<Held>>, name: &str, damper: Damper| {
             let rebuilds = of.get(&(name.to_owned(), damper))?;

@@ -1,7 +1,8 @@
 //! The dampers: what is rebuilt as a whole, and the clickers whose counts begin anew with that.
 
 use super::blocks::{FORK_DAMPER, SHOCK_DAMPER};
-use super::settings;
+use super::name::Asked;
+use super::settings::Setting;
 
 /// A damper that is rebuilt as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,14 +24,8 @@ impl Damper {
     }
 
     /// The damper that a clicker belongs to.
-    pub fn of_clicker(setting: &str) -> Option<Self> {
-        match setting {
-            settings::FORK_COMPRESSION | settings::FORK_REBOUND => Some(Self::Fork),
-            settings::SHOCK_LOW_COMPRESSION | settings::SHOCK_HIGH_COMPRESSION | settings::SHOCK_REBOUND => {
-                Some(Self::Shock)
-            }
-            _ => None,
-        }
+    pub fn of_clicker(setting: impl Asked<Setting>) -> Option<Self> {
+        setting.asked()?.info().damper
     }
 
     /// The damper whose valving a name is.

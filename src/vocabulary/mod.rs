@@ -9,7 +9,7 @@ pub mod blocks;
 pub mod codes;
 mod dampers;
 pub mod figures;
-mod moved_by;
+pub mod name;
 pub mod names;
 mod reader;
 mod sags;
@@ -25,35 +25,38 @@ use crate::quantity::Kind;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
 pub use codes::CODES;
 pub use dampers::Damper;
-pub use moved_by::{MovedBy, moved_by};
+pub use figures::{FigureName, MovedBy, ReadingName};
+pub use name::{Asked, Symbol};
 pub use names::End;
 pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
+pub use settings::Setting;
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 
 /// What a dotted name stands for.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Named {
-    Figure(&'static figures::FigureRow),
-    Reading(&'static figures::FigureRow),
-    Setting(&'static settings::SettingRow),
+    Figure(FigureName),
+    Reading(ReadingName),
+    Setting(Setting),
 }
 
 /// Looks up a figure, a reading or a setting by name.
 pub fn lookup(name: &str) -> Option<Named> {
-    figures::row(name)
+    FigureName::parse(name)
         .map(Named::Figure)
-        .or_else(|| figures::reading(name).map(Named::Reading))
-        .or_else(|| settings::row(name).map(Named::Setting))
+        .or_else(|| ReadingName::parse(name).map(Named::Reading))
+        .or_else(|| Setting::parse(name).map(Named::Setting))
 }
 
 impl Named {
     /// The kinds of quantity that its value can have; empty for words.
     pub fn kinds(self) -> Vec<Kind> {
         match self {
-            Self::Figure(row) | Self::Reading(row) => row.kind().into_iter().collect(),
-            Self::Setting(row) => match row.value {
+            Self::Figure(name) => name.info().kind().into_iter().collect(),
+            Self::Reading(name) => name.info().kind().into_iter().collect(),
+            Self::Setting(name) => match name.info().value {
                 settings::SettingValue::Quantity(kinds) => kinds.to_vec(),
                 settings::SettingValue::Text | settings::SettingValue::Word(_) => Vec::new(),
             },
@@ -61,10 +64,42 @@ impl Named {
     }
 
     /// As it stands on a sheet.
-    pub fn label_for(self, name: &str) -> String {
+    pub fn label(self) -> String {
         match self {
-            Self::Figure(row) | Self::Reading(row) => row.label_for(name),
-            Self::Setting(row) => row.label_for(name),
+            Self::Figure(name) => name.label(),
+            Self::Reading(name) => name.info().label.to_owned(),
+            Self::Setting(name) => name.label(),
+        }
+    }
+
+    /// As it is written in a notebook.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Figure(name) => name.as_str(),
+            Self::Reading(name) => name.as_str(),
+            Self::Setting(name) => name.as_str(),
+        }
+    }
+}
+
+impl From<Setting> for Named {
+    fn from(name: Setting) -> Self {
+        Self::Setting(name)
+    }
+}
+
+impl From<FigureName> for Named {
+    fn from(name: FigureName) -> Self {
+        Self::Figure(name)
+    }
+}
+
+impl std::fmt::Display for Named {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Figure(name) => name.fmt(f),
+            Self::Reading(name) => name.fmt(f),
+            Self::Setting(name) => name.fmt(f),
         }
     }
 }
@@ -93,7 +128,7 @@ fn fill_every_name() -> Vec<String> {
         if words.contains(&"END") {
             names.extend(End::BOTH.iter().map(|end| names::fill(pattern, end.word())));
         } else if words.contains(&"P") {
-            names.extend(names::PERCENTS.iter().map(|percent| names::fill(pattern, percent)));
+            names.extend(names::PERCENTS.iter().map(|percent| names::fill(pattern, &percent.to_string())));
         } else if !names::is_open(pattern) {
             names.push(pattern.to_owned());
         }

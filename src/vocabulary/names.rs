@@ -31,13 +31,13 @@ impl fmt::Display for End {
 }
 
 /// The places in the travel at which the fork's curves are named, in percent.
-pub const PERCENTS: [&str; 5] = ["0", "25", "50", "75", "100"];
+pub const PERCENTS: [u8; 5] = [0, 25, 50, 75, 100];
 
 /// What an open part of a pattern may be.
 fn fits(part: &str, word: &str) -> bool {
     match part {
         "END" => End::from_word(word).is_some(),
-        "P" => PERCENTS.contains(&word),
+        "P" => PERCENTS.iter().any(|percent| percent.to_string() == word),
         "GEAR" => word.parse::<u8>().is_ok_and(|gear| gear > 0 && !word.starts_with('0')),
         "NAME" | "ANYTHING" => is_name(word),
         _ => part == word,
@@ -58,7 +58,7 @@ pub fn is_open(pattern: &str) -> bool {
     pattern.split('.').any(is_open_part)
 }
 
-/// What stands in a name where the pattern is open; `None` where the name does not fit, and an empty
+/// What stands in a name where the pattern is open: for rooms that still hold names as text. `None` where the name does not fit, and an empty
 /// text where it fits a pattern without an open part.
 pub fn opened<'n>(pattern: &str, name: &'n str) -> Option<&'n str> {
     let mut open = "";

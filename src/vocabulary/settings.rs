@@ -2,8 +2,13 @@
 
 use crate::quantity::{Kind, Way};
 
-use super::names::{fill, opened};
+use super::Damper;
+use super::name::{Asked, Name, name_table};
+use super::names::fill;
 use super::spec::Possible;
+
+/// The name of a setting: its row, and the end, chamber or word that it is of.
+pub type Setting = Name<SettingId>;
 
 /// Which words may follow a relative change, and which way they go.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,26 +64,53 @@ pub struct SettingRow {
     /// As it stands on a sheet.
     pub label: &'static str,
     pub help: &'static str,
+    on_sheet: OnSheet,
+    /// The damper whose clicks it counts.
+    pub damper: Option<Damper>,
+}
+
+/// Whether a sheet can do without it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum OnSheet {
+    /// Left out where nothing changed and there is no room.
+    Shown,
+    /// Springs, preload, clickers, pressures.
+    Kept,
 }
 
 macro_rules! settings {
-    ($($constant:ident $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal;)*) => {
+    ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal, $on_sheet:ident, $damper:expr;)*) => {
+        // For rooms that still hold names as text.
         $(pub const $constant: &str = $pattern;)*
+
+        name_table! {
+            /// A row of the settings.
+            SettingId; $($constant $($of)? = $pattern;)*
+        }
+
+        impl SettingId {
+            /// What the table says of it.
+            pub const fn info(self) -> &'static SettingRow {
+                match self {
+                    $(Self::$constant => &SettingRow {
+                        pattern: $pattern,
+                        value: $value,
+                        possible: $possible,
+                        turning: Turning::$turning,
+                        owner: Owner::$owner,
+                        together: $together,
+                        label: $label,
+                        help: $help,
+                        on_sheet: OnSheet::$on_sheet,
+                        damper: $damper,
+                    },)*
+                }
+            }
+        }
 
         /// Every setting, in the order of the work, which is that of a sheet: gearing, springs, heights, bars, clickers,
         /// engine, tyres, chambers.
-        pub static SETTINGS: &[SettingRow] = &[
-            $(SettingRow {
-                pattern: $pattern,
-                value: $value,
-                possible: $possible,
-                turning: Turning::$turning,
-                owner: Owner::$owner,
-                together: $together,
-                label: $label,
-                help: $help,
-            },)*
-        ];
+        pub static SETTINGS: &[&SettingRow] = &[$(SettingId::$constant.info(),)*];
     };
 }
 
@@ -101,73 +133,82 @@ pub const AFTERMARKET_EXHAUST: &str = "aftermarket";
 use Possible::{Any, NotNegative, Positive};
 
 settings! {
-    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket";
-    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket";
-    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain";
-    FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring";
-    FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension";
-    FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out";
-    FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg";
-    SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring";
-    SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch";
-    SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`";
-    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike";
-    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry";
-    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual";
-    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed";
-    BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end";
-    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar";
-    BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place";
-    BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount";
-    LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever";
-    LEVER_ANGLE "lever.angle", SettingValue::Quantity(&[Kind::Angle]), Any, Plain, Rider, None, "lever angle", "below the horizontal";
-    SEAT_HEIGHT "seat.height", LENGTH, Any, Height, Rider, None, "seat height", "over the standard seat, or from the ground: the same way each time";
-    PEGS "pegs", TEXT, Any, Plain, Rider, None, "pegs", "which place or which pegs";
-    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed";
-    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed";
-    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed";
-    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed";
-    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed";
-    FUELLING "fuelling", TEXT, Any, Plain, Rider, None, "fuelling", "one of the choices of the machine's `fuelling` block";
-    EXHAUST "exhaust", SettingValue::Word(&[STANDARD_EXHAUST, AFTERMARKET_EXHAUST]), Any, Plain, Machine, None, "exhaust", "which exhaust is on";
-    JET_MAIN "jet.main", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "main jet", "number of the main jet";
-    JET_PILOT "jet.pilot", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "pilot jet", "number of the pilot jet";
-    NEEDLE_CLIP "needle.clip", SettingValue::Quantity(&[Kind::Count]), Positive, Plain, Machine, Some(Together::Jetting), "needle clip", "groove from the top; 1 is the leanest";
-    AIR_SCREW "air_screw", TURNS, NotNegative, Adjuster, Machine, Some(Together::Jetting), "air screw", "turns out from closed";
-    TYRE_NAME "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on";
-    INSERT "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre";
-    TYRE "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none";
-    CHAMBER "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out";
-    OTHER "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words";
+    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket", Shown, None;
+    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket", Shown, None;
+    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain", Shown, None;
+    FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring", Kept, None;
+    FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension", Kept, None;
+    FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out", Shown, None;
+    FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg", Shown, None;
+    SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring", Kept, None;
+    SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch", Kept, None;
+    SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`", Shown, None;
+    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike", Kept, None;
+    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry", Shown, None;
+    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual", Shown, None;
+    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed", Kept, None;
+    BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end", Shown, None;
+    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar", Shown, None;
+    BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place", Shown, None;
+    BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount", Shown, None;
+    LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever", Shown, None;
+    LEVER_ANGLE "lever.angle", SettingValue::Quantity(&[Kind::Angle]), Any, Plain, Rider, None, "lever angle", "below the horizontal", Shown, None;
+    SEAT_HEIGHT "seat.height", LENGTH, Any, Height, Rider, None, "seat height", "over the standard seat, or from the ground: the same way each time", Shown, None;
+    PEGS "pegs", TEXT, Any, Plain, Rider, None, "pegs", "which place or which pegs", Shown, None;
+    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed", Kept, Some(Damper::Fork);
+    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed", Kept, Some(Damper::Fork);
+    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed", Kept, Some(Damper::Shock);
+    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed", Kept, Some(Damper::Shock);
+    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed", Kept, Some(Damper::Shock);
+    FUELLING "fuelling", TEXT, Any, Plain, Rider, None, "fuelling", "one of the choices of the machine's `fuelling` block", Shown, None;
+    EXHAUST "exhaust", SettingValue::Word(&[STANDARD_EXHAUST, AFTERMARKET_EXHAUST]), Any, Plain, Machine, None, "exhaust", "which exhaust is on", Shown, None;
+    JET_MAIN "jet.main", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "main jet", "number of the main jet", Shown, None;
+    JET_PILOT "jet.pilot", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "pilot jet", "number of the pilot jet", Shown, None;
+    NEEDLE_CLIP "needle.clip", SettingValue::Quantity(&[Kind::Count]), Positive, Plain, Machine, Some(Together::Jetting), "needle clip", "groove from the top; 1 is the leanest", Shown, None;
+    AIR_SCREW "air_screw", TURNS, NotNegative, Adjuster, Machine, Some(Together::Jetting), "air screw", "turns out from closed", Kept, None;
+    TYRE_NAME [OfEnd] "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on", Shown, None;
+    INSERT [OfEnd] "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre", Shown, None;
+    TYRE [OfEnd] "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none", Kept, None;
+    CHAMBER [OfWord] "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out", Kept, None;
+    OTHER [OfWord] "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words", Shown, None;
 }
 
 /// The row that a setting's name belongs to.
-pub fn row(name: &str) -> Option<&'static SettingRow> {
-    SETTINGS.iter().find(|row| opened(row.pattern, name).is_some())
+pub fn row(name: impl Asked<Setting>) -> Option<&'static SettingRow> {
+    Some(name.asked()?.info())
 }
 
 /// Where a name stands in the order of the sheet.
-pub fn order(name: &str) -> usize {
-    SETTINGS.iter().position(|row| opened(row.pattern, name).is_some()).unwrap_or(SETTINGS.len())
+pub fn order(name: impl Asked<Setting>) -> usize {
+    name.asked().map_or(SETTINGS.len(), |name| name.row as usize)
+}
+
+impl Setting {
+    pub const fn info(self) -> &'static SettingRow {
+        self.row.info()
+    }
+
+    /// As it stands on a sheet.
+    pub fn label(self) -> String {
+        super::name::filled(self.info().label, &self.open.to_string())
+    }
+
+    /// Whether it is the pressure of a chamber or tyre.
+    pub fn is_pressure(self) -> bool {
+        matches!(self.row, SettingId::CHAMBER | SettingId::TYRE)
+    }
 }
 
 impl SettingRow {
     /// The label with the open part filled in from a name.
     pub fn label_for(&self, name: &str) -> String {
-        let open = opened(self.pattern, name).unwrap_or_default();
-        let words: Vec<&str> = self
-            .label
-            .split(' ')
-            .map(|word| if matches!(word, "NAME" | "END" | "ANYTHING") { open } else { word })
-            .collect();
-        words.join(" ")
+        let open = Setting::parse(name).map(|name| name.open.to_string());
+        super::name::filled(self.label, &open.unwrap_or_default())
     }
 
     /// Whether a sheet is never without it: springs, preload, clickers, pressures.
     pub fn is_kept(&self) -> bool {
-        const KEPT: [&str; 7] =
-            [FORK_SPRING, FORK_PRELOAD, SHOCK_SPRING, SHOCK_PRELOAD, FORK_HEIGHT, TYRE, CHAMBER];
-        KEPT.contains(&self.pattern) || self.is_adjuster()
+        self.on_sheet == OnSheet::Kept
     }
 
     /// Whether it is of the engine and of nothing that holds the machine up or steers it.

@@ -1,6 +1,5 @@
 //! Numbers and names as findings show them: in the units that the rider wrote.
 
-use super::lookup;
 use super::values::{Bounds, Readings};
 use crate::quantity::{
     Interval, Kind, Quantity, Unit, Units, show, show_interval, show_value, show_with_uncertainty,
@@ -45,11 +44,6 @@ pub(crate) fn mean(readings: &Readings) -> String {
         }
         [] => String::new(),
     }
-}
-
-/// A name in words, as on a sheet.
-pub(crate) fn label(name: &str) -> String {
-    lookup(name).map_or_else(|| name.to_owned(), |named| named.label_for(name))
 }
 
 /// How well a written value is known where it is held against another: its `±`, or half of its last digit

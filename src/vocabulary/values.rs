@@ -1,10 +1,14 @@
 //! Values as they stand in a notebook: what they mean, with the place where they were written.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use crate::notebook::Node;
 use crate::quantity::{Amount, Kind, Quantity, Unit, Way};
 use crate::source::Span;
+
+use super::{Named, Setting};
 
 /// A quantity and its place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -153,7 +157,7 @@ pub enum LastDone {
 /// What a band asks of a figure, reading or setting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Band {
-    pub name: String,
+    pub name: Named,
     pub name_span: Span,
     pub aim: Option<Given>,
     pub within: Option<Bounds>,
@@ -168,7 +172,7 @@ pub struct Band {
 /// The maker's limit on a figure, reading or setting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Limit {
-    pub name: String,
+    pub name: Named,
     pub name_span: Span,
     pub bounds: LimitBounds,
     pub span: Span,
@@ -186,7 +190,7 @@ pub enum LimitBounds {
 /// A setting and what is written for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assignment {
-    pub name: String,
+    pub name: Setting,
     pub name_span: Span,
     pub value: Assigned,
     pub span: Span,
@@ -212,15 +216,15 @@ impl Assignment {
 /// A pressure reading of a chamber or tyre, under the setting's name.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PressureReading {
-    pub name: String,
+    pub name: Setting,
     pub name_span: Span,
-    pub readings: Readings,
+    pub readings: Arc<Readings>,
 }
 
 /// How many clicks or turns an adjuster has.
 #[derive(Debug, Clone, PartialEq)]
 pub struct AdjusterRange {
-    pub name: String,
+    pub name: Setting,
     pub name_span: Span,
     pub range: Given,
 }

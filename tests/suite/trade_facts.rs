@@ -24,7 +24,7 @@ fn cases(computation: &str) -> Vec<Case> {
 
 fn band<'b>(book: &'b Book, figure: &str) -> &'b Band {
     let mut bands = book.machines["corrie-450"].all::<BandBlock>().flat_map(|block| &block.others.bands);
-    bands.rfind(|band| band.name == figure).unwrap()
+    bands.rfind(|band| band.name.as_str() == figure).unwrap()
 }
 
 #[test]

@@ -176,8 +176,8 @@ fn first_order_agrees_with_drawing_lots() {
             .names()
             .into_iter()
             .filter_map(|name| {
-                let standard = bench.figure(&name).number()?.standard()?;
-                Some((name, standard))
+                let standard = bench.figure(name).number()?.standard()?;
+                Some((name.to_string(), standard))
             })
             .filter(|(name, _)| done.insert((day.machine.as_deref(), day.rider.as_deref(), name.clone())))
             .collect();

@@ -2,10 +2,10 @@
 
 use crate::advice::answer::{Moved, Text, Tried, Undo, Verdict};
 use crate::advice::rides::{Ride, Trial, trial};
-use crate::season::{Difference, Held, How};
-use crate::vocabulary::settings;
+use crate::season::{Changed, Difference, Held, How};
+use crate::vocabulary::Setting;
 
-use super::{Adviser, block, label, text};
+use super::{Adviser, block, text};
 
 /// How many changed settings are named one by one.
 const MOST_NAMED: usize = 2;
@@ -37,8 +37,8 @@ impl<'a> Adviser<'_, 'a> {
     fn moved(&self, differences: &[Difference<'_>]) -> Vec<Moved> {
         let shown = |held: &Held| self.scene.shown_held(&held.value);
         let moved = differences.iter().map(|difference| Moved {
-            name: difference.name.to_owned(),
-            label: label(difference.name),
+            name: difference.name.as_str().to_owned(),
+            label: difference.name.label(),
             from: difference.before.map(shown),
             to: difference.after.map(shown),
         });
@@ -54,7 +54,7 @@ impl<'a> Adviser<'_, 'a> {
         // What a day that nobody rode yet begins with was written for it, and tried nothing; the jet follows the air.
         let is_prepared =
             ride.day < self.scene.day && changed.iter().all(|difference| self.is_of_day(difference));
-        changed.retain(|difference| !is_prepared || difference.name != settings::JET_MAIN);
+        changed.retain(|difference| !is_prepared || difference.name != Changed::Setting(Setting::JET_MAIN));
         if changed.is_empty() {
             return None;
         }

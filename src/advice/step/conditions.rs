@@ -84,7 +84,7 @@ impl Weigher<'_> {
                 trial.verdict == Some(Verdict::Better)
                     && trial.is_void.is_none()
                     && trial.was_against(self.complaint)
-                    && trial.settings.iter().any(|moved| moved.name == *name)
+                    && trial.settings.iter().any(|moved| moved.name.as_str() == *name)
             });
             if !helped {
                 return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));

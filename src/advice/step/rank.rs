@@ -47,7 +47,7 @@ impl Weigher<'_> {
                 true => String::new(),
                 false => format!(" for {}", complaints.join(", ")),
             };
-            let what = trial.settings.iter().find(|moved| moved.name == name.as_str());
+            let what = trial.settings.iter().find(|moved| moved.name.as_str() == name.as_str());
             let shown = |held: Option<&Held>| {
                 held.map_or_else(String::new, |held| self.scene.shown_held(&held.value))
             };
@@ -134,7 +134,7 @@ impl Weigher<'_> {
 impl Trial<'_> {
     /// Whether moving a setting from here goes on the way that the trial went: the same way, from where it ended.
     fn goes_on(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|moved| moved.name == name);
+        let moved = self.settings.iter().find(|moved| moved.name.as_str() == name);
         let Some(&Difference { before: Some(before), after: Some(after), .. }) = moved else { return false };
         match (before.value.number(), after.value.number(), from.number(), to.number()) {
             (Some(then), Some(tried), Some(from), Some(to)) => {

@@ -9,7 +9,7 @@ use crate::physics::{Number, chain};
 use crate::quantity::Kind;
 use crate::season::{Held, State};
 use crate::source::Span;
-use crate::vocabulary::settings;
+use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
     "drive/axle-outside-adjuster",
@@ -29,7 +29,7 @@ Better: change the links with the sprocket; `drive.links_needed` tells how many.
 "#,
 );
 
-const GEARING: [&str; 3] = [settings::DRIVE_FRONT, settings::DRIVE_REAR, settings::DRIVE_LINKS];
+const GEARING: [Setting; 3] = [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS];
 
 /// The gearing that the machine came with.
 pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
@@ -82,12 +82,12 @@ fn check_gearing(
         (Some(low), Some(high)) => 0.5 * (low.value + high.value),
         (end, other) => end.or(other).map_or(0.0, |end| end.value),
     };
-    if let Some(links) = state.setting(settings::DRIVE_LINKS).and_then(|held| held.value.number()) {
+    if let Some(links) = state.setting(Setting::DRIVE_LINKS).and_then(|held| held.value.number()) {
         // Two links more move the axle back by nearly a pitch, and a chain is joined in pairs of links.
         let fitting = links - 2.0 * ((axle - middle) / (2.0 * slack)).round();
         finding = finding.help(format!(
             "`{} = {fitting:.0}` would bring the axle near the middle of it",
-            settings::DRIVE_LINKS
+            Setting::DRIVE_LINKS
         ));
     }
     Some(finding)

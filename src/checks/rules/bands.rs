@@ -15,10 +15,8 @@ use crate::quantity::{Kind, Units, show_measured_change};
 use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::AnyBlock;
 use crate::vocabulary::blocks::FALLS;
-use crate::vocabulary::names::fill;
-use crate::vocabulary::settings;
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::{End, FigureName, Named, ReadingName, Setting};
 
 pub(super) static CODE: Code = code(
     "band/outside",
@@ -99,7 +97,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         if band.within.is_none() && band.want.is_none() {
             continue;
         }
-        let Ok(judged) = judged::at_end(place, &band.name) else { continue };
+        let Ok(judged) = judged::at_end(place, band.name) else { continue };
         if judged.is_todays && band.accepted.is_none() && !is_accepted(place, judged.span) {
             findings.extend(check_band(place, band, &judged));
         }
@@ -121,7 +119,7 @@ fn is_accepted(place: &OfDay<'_, '_, impl Recording>, span: Span) -> bool {
 }
 
 fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judged) -> Option<Finding> {
-    let label = shown::label(&band.name);
+    let label = band.name.label();
     match (&judged.what, &band.want, &band.within) {
         (What::Word(found), Some(want), _) if *found != want.text => {
             let finding = Finding::new(
@@ -130,7 +128,8 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
                 format!("{label}: `{found}`, and `{}` is wanted", want.text),
             )
             .see(want.span, "the band");
-            Some(if band.name == figures::STEERING_DROP { finding.help(drop_help(found)) } else { finding })
+            let is_drop = band.name == Named::Reading(ReadingName::SteeringDrop);
+            Some(if is_drop { finding.help(drop_help(found)) } else { finding })
         }
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
             let shown = judged.shown(judged::unit_of(within));
@@ -270,15 +269,13 @@ fn way_back(
     value: f64,
     within: &Bounds,
 ) -> String {
-    let rear_sag = fill(figures::SAG_RIDER, End::Rear.word());
-    if band.name == rear_sag {
-        let turns = place.bench.figure(&fill(figures::SPRING_COLLAR_TURNS, End::Rear.word()));
+    if band.name == FigureName::SAG_RIDER.of(End::Rear).into() {
+        let turns = place.bench.figure(FigureName::SPRING_COLLAR_TURNS.of(End::Rear));
         if let Some(number) = turns.number() {
-            let more = settings::row(settings::SHOCK_PRELOAD).map(|row| row.way(true));
+            let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
-            let step = more
-                .map(|more| show_measured_change(Kind::Turns, number.value, number.expanded(), &units, more));
-            if let Some(step) = step.filter(|step| !step.is_within_measurement) {
+            let step = show_measured_change(Kind::Turns, number.value, number.expanded(), &units, more);
+            if !step.is_within_measurement {
                 return format!("turn the collar {step}, or move the band if this is what works now");
             }
         }
@@ -292,7 +289,7 @@ fn way_back(
         (Some(low), _) if value < low.value => Some(low),
         (_, high) => high,
     };
-    let is_setting = settings::row(&band.name).is_some();
+    let is_setting = matches!(band.name, Named::Setting(_));
     match edge.filter(|_| is_setting) {
         Some(edge) => {
             let target = target.map_or_else(|| shown::written(&edge), |target| shown::like(&edge, target));

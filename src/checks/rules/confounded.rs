@@ -6,9 +6,8 @@ use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{Event, Point, singles};
+use crate::season::{Changed, Event, Point, singles};
 use crate::source::Span;
-use crate::vocabulary::Damper;
 use crate::vocabulary::blocks::AnyBlock;
 
 pub(super) static CODE: Code = code(
@@ -48,10 +47,10 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
 }
 
 /// A setting by its name; a damper's valving, which has none in notebooks, in words.
-fn told_name(name: &str) -> String {
-    match Damper::of_valving(name) {
-        Some(damper) => damper.label().to_owned(),
-        None => format!("`{name}`"),
+fn told_name(name: Changed) -> String {
+    match name {
+        Changed::Valving(damper) => damper.label().to_owned(),
+        Changed::Setting(name) => format!("`{name}`"),
     }
 }
 
@@ -63,14 +62,14 @@ fn check_between(events: &[Event], before: &Point, after: &Point, stint: Span) -
         told.entry(single).or_insert(difference.name);
     }
     let between = |event: &&Event| (before.block..after.block).contains(&event.block);
-    let last = |name: &str| events.iter().filter(between).rfind(|event| event.name == name);
+    let last = |name: Changed| events.iter().filter(between).rfind(|event| event.name == name);
     let mut events: Vec<&Event> = told.into_values().filter_map(last).collect();
     events.sort_by_key(|event| (event.span.file, event.span.start));
     let (last, others) = events.split_last()?;
     if others.is_empty() {
         return None;
     }
-    let names: Vec<String> = events.iter().map(|event| told_name(&event.name)).collect();
+    let names: Vec<String> = events.iter().map(|event| told_name(event.name)).collect();
     let all = match names.split_last() {
         Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
         None => String::new(),

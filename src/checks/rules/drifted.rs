@@ -38,7 +38,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
     for event in &place.replay.events {
         // A pressure in `settings` is as set, and what it was found at is a reading.
-        if event.how != How::Settings || event.by.is_some() || is_pressure(&event.name) {
+        if event.how != How::Settings || event.by.is_some() || is_pressure(event.name) {
             continue;
         }
         let (Some(before), Some(after)) = (&event.before, &event.after) else { continue };
@@ -57,7 +57,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             Finding::new(
                 &CODE,
                 event.span,
-                format!("`{}` is {}; it was {was}", event.name, shown(&after.value)),
+                format!("`{}` is {}; it was {was}", event.name.as_str(), shown(&after.value)),
             )
             .found("drifted, or changed and not written down")
             .see(before.span, "what it was left at")

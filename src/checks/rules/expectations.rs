@@ -5,9 +5,9 @@ use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
 use crate::figures::{Absent, Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
+use crate::vocabulary::Named;
 use crate::vocabulary::blocks::Expect;
 use crate::vocabulary::values::Band;
-use crate::vocabulary::{self, Named};
 
 pub(super) static CODE: Code = code(
     "expect/not-held",
@@ -37,7 +37,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
         return;
     }
     for band in place.day.notebook.all::<Expect>().flat_map(|block| &block.others.bands) {
-        match judged::at_end(place, &band.name) {
+        match judged::at_end(place, band.name) {
             Ok(judged) => findings.extend(check(band, &judged.what, Some(judged.span))),
             Err(reasons) if reasons.is_empty() => {}
             Err(reasons) => findings.push(nothing(band, &reasons)),
@@ -48,9 +48,9 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
 /// A machine is judged by its standard setting.
 pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for band in place.machine.all::<Expect>().flat_map(|block| &block.others.bands) {
-        match vocabulary::lookup(&band.name) {
-            Some(Named::Figure(_)) => {
-                let figure = place.bench.figure(&band.name);
+        match band.name {
+            Named::Figure(name) => {
+                let figure = place.bench.figure(name);
                 match (figure.number(), figure.absent()) {
                     (Some(number), _) => {
                         let (kind, value) = (number.kind, number.value);
@@ -63,7 +63,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                     }
                 }
             }
-            _ => match place.state.setting(&band.name) {
+            Named::Setting(_) | Named::Reading(_) => match place.state.setting(band.name) {
                 Some(held) => {
                     let what = match held.value.word() {
                         Some(word) => What::Word(word.to_owned()),
@@ -86,12 +86,12 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
 }
 
 fn nothing(band: &Band, reasons: &[String]) -> Finding {
-    let headline = format!("there is no {} to hold against this", shown::label(&band.name));
+    let headline = format!("there is no {} to hold against this", band.name.label());
     reasons.iter().fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason))
 }
 
 fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<Finding> {
-    let label = shown::label(&band.name);
+    let label = band.name.label();
     let (span, headline) = match (what, &band.want, &band.within, &band.aim) {
         (What::Word(found), Some(want), ..) if *found != want.text => {
             (want.span, format!("{label} comes to `{found}`, not to `{}`", want.text))

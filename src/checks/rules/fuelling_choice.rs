@@ -3,8 +3,8 @@
 use crate::checks::code;
 use crate::checks::written::WrittenSetting;
 use crate::finding::{Code, Finding, Severity, closest, listed};
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::Fuelling;
-use crate::vocabulary::settings;
 
 pub(super) static CODE: Code = code(
     "fuelling/unknown-choice",
@@ -24,7 +24,7 @@ Better: one of the `choices` in the machine's `fuelling` block, spelt as there.
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
-    if written.name != settings::FUELLING {
+    if written.name != Setting::FUELLING {
         return;
     }
     let choices = written.machine.last::<Fuelling>().and_then(|block| block.choices.as_ref());

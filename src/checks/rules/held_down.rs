@@ -9,8 +9,7 @@ use crate::quantity::Kind;
 use crate::season::Charge;
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Chamber, NEGATIVE, Sag};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{End, settings};
+use crate::vocabulary::{End, Setting};
 
 pub(super) static CODE: Code = code(
     "fork/held-down",
@@ -47,10 +46,10 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
 
 /// Where it is said: at the last pressure that was written on the day, of a negative chamber first; else at the sag that
 /// counts from there; else where the pressure was written that still holds.
-fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
+fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, Setting)> {
     let is_negative = |chamber: &Chamber| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE);
     let (name, _) = place.machine?.chambers().find(|(_, chamber)| is_negative(chamber))?;
-    let name = fill(settings::CHAMBER, name);
+    let name = Setting::CHAMBER.named(name);
     let sag = || {
         let sags = place.day.notebook.all::<Sag>();
         let mut front = sags.filter(|sag| sag.header.end() == Some(End::Front));
@@ -58,7 +57,7 @@ fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
     };
     let state = place.replay.end();
     let held = || {
-        let pressure = state.pressure(&name);
+        let pressure = state.pressure(name);
         pressure.charge.map(Charge::span).or(pressure.aim.map(|held| held.span))
     };
     let span = written_today(place).or_else(sag).or_else(held)?;
@@ -69,8 +68,8 @@ fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, String)> {
 fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<Span> {
     let machine = place.machine?;
     let mut last: Option<(bool, Span)> = None;
-    let mut note = |name: &str, span: Span| {
-        let Some(chamber) = opened(settings::CHAMBER, name) else { return };
+    let mut note = |name: Option<Setting>, span: Span| {
+        let Some(chamber) = name.and_then(|name| Setting::CHAMBER.word_of(name)) else { return };
         let side = machine.chamber(chamber).and_then(|chamber| chamber.side.as_ref());
         let is_negative = side.is_some_and(|side| side.text == NEGATIVE);
         if is_negative || !last.as_ref().is_some_and(|(negative, ..)| *negative) {
@@ -78,11 +77,15 @@ fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<Span> {
         }
     };
     for event in &place.replay.events {
-        note(&event.name, event.span);
+        note(event.name.setting(), event.span);
     }
     for block in place.blocks() {
         if let AnyBlock::Pressures(pressures) = block {
-            pressures.others.pressures.iter().for_each(|reading| note(&reading.name, reading.readings.span));
+            pressures
+                .others
+                .pressures
+                .iter()
+                .for_each(|reading| note(Some(reading.name), reading.readings.span));
         }
     }
     last.map(|(_, span)| span)

@@ -5,9 +5,7 @@ use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::blocks::Pressures;
-use crate::vocabulary::figures;
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::settings;
+use crate::vocabulary::{FigureName, Setting};
 
 pub(super) static CODE: Code = code(
     "pressure/leaked",
@@ -38,14 +36,14 @@ const ATMOSPHERE: f64 = 101_325.0;
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for block in place.day.notebook.all::<Pressures>() {
         for reading in &block.others.found {
-            let Some(chamber) = opened(settings::CHAMBER, &reading.name) else { continue };
+            let Some(chamber) = Setting::CHAMBER.word_of(reading.name) else { continue };
             // The figure is about the last find of the day; an earlier one has its own below.
             let state = place.replay.at(block.header.span.end);
-            let figure =
-                place.at(place.index, state, |bench| bench.figure(&fill(figures::LEAK_CHAMBER, chamber)));
+            let leak = FigureName::LEAK_CHAMBER.named(chamber);
+            let figure = place.at(place.index, state, |bench| bench.figure(leak));
             // One that was not counted says nothing.
             let find =
-                state.found(&reading.name).filter(|find| find.mark.readings.span == reading.readings.span);
+                state.found(reading.name).filter(|find| find.mark.readings.span == reading.readings.span);
             let Some((figure, before)) = figure.zip(find.and_then(|find| find.before.as_ref())) else {
                 continue;
             };
@@ -66,7 +64,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
                 Finding::new(
                     &CODE,
                     reading.readings.span,
-                    format!("{} lost {shown} {}", shown::label(&reading.name), in_days(days)),
+                    format!("{} lost {shown} {}", reading.name.label(), in_days(days)),
                 )
                 .found(format!("found at {}", shown::mean(&reading.readings)))
                 .see(before.span(), format!("{} on {}", shown::written(&was), before.date))

@@ -10,7 +10,7 @@ use crate::quantity::Quantity;
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Steering};
 use crate::vocabulary::values::{Bounds, Given, Limit, LimitBounds};
-use crate::vocabulary::{self, Named, figures};
+use crate::vocabulary::{Named, ReadingName, Setting};
 
 pub(super) static CODE: Code = code(
     "limit/passed",
@@ -41,7 +41,7 @@ pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Fin
     } else {
         String::new()
     };
-    for limit in place::limits(written.machine).filter(|limit| limit.name == written.name) {
+    for limit in place::limits(written.machine).filter(|limit| limit.name == written.name.into()) {
         let what = match written.quantity() {
             Some(quantity) => of_quantity(quantity),
             None => What::Word(written.value.word().unwrap_or_default().to_owned()),
@@ -67,14 +67,14 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                 let others = &pressures.others;
                 let all = others.pressures.iter().chain(&others.found);
                 for reading in all {
-                    for limit in place::limits(machine).filter(|limit| limit.name == reading.name) {
+                    for limit in place::limits(machine).filter(|limit| limit.name == reading.name.into()) {
                         for given in &reading.readings.values {
                             findings.extend(check(limit, &of_given(given)));
                         }
                     }
-                    for limit in of_chambers(machine, &reading.name) {
+                    for limit in of_chambers(machine, reading.name) {
                         for given in &reading.readings.values {
-                            findings.extend(over_chamber(&reading.name, &given.quantity, given.span, &limit));
+                            findings.extend(over_chamber(reading.name, &given.quantity, given.span, &limit));
                         }
                     }
                 }
@@ -82,7 +82,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
             AnyBlock::Steering(steering) => {
                 for limit in place::limits(machine) {
                     findings.extend(
-                        of_steering(place, steering, &limit.name).and_then(|judged| check(limit, &judged)),
+                        of_steering(place, steering, limit.name).and_then(|judged| check(limit, &judged)),
                     );
                 }
             }
@@ -90,10 +90,10 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
         }
     }
     for limit in place::limits(machine) {
-        if !matches!(vocabulary::lookup(&limit.name), Some(Named::Figure(_))) {
+        if !matches!(limit.name, Named::Figure(_)) {
             continue;
         }
-        let Ok(judged) = judged::at_end(place, &limit.name) else { continue };
+        let Ok(judged) = judged::at_end(place, limit.name) else { continue };
         if judged.is_todays && !judged.is_predicted {
             findings.extend(check(limit, &judged));
         }
@@ -113,20 +113,20 @@ fn of_given(given: &Given) -> Judged {
     Judged { what: of_quantity(&given.quantity), span: given.span, is_todays: true, is_predicted: false }
 }
 
-fn of_steering(place: &OfDay<'_, '_, impl Recording>, steering: &Steering, name: &str) -> Option<Judged> {
+fn of_steering(place: &OfDay<'_, '_, impl Recording>, steering: &Steering, name: Named) -> Option<Judged> {
     match name {
-        figures::STEERING_DROP => {
+        Named::Reading(ReadingName::SteeringDrop) => {
             let drop = steering.drop.as_ref()?;
             let what = What::Word(drop.text.clone());
             Some(Judged { what, span: drop.span, is_todays: true, is_predicted: false })
         }
-        figures::STEERING_PULL => judged::pull(place, steering),
-        _ => None,
+        Named::Reading(ReadingName::SteeringPull) => judged::pull(place, steering),
+        Named::Figure(_) | Named::Setting(_) => None,
     }
 }
 
 fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
-    let label = shown::label(&limit.name);
+    let label = limit.name.label();
     let headline = match (&limit.bounds, &judged.what) {
         (LimitBounds::Word(word), What::Word(found)) if *found != word.text => {
             format!("{label} is `{found}`, and must be `{}`", word.text)
@@ -162,12 +162,12 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
 }
 
 /// What the chamber's own `limit` says, and the limits of chambers that are filled with it.
-fn of_chambers(machine: &crate::book::Notebook, name: &str) -> impl Iterator<Item = Bounds> {
+fn of_chambers(machine: &crate::book::Notebook, name: Setting) -> impl Iterator<Item = Bounds> {
     let own = machine.limits_on(name).count();
     machine.pressure_limits(name).into_iter().skip(own)
 }
 
-fn over_chamber(name: &str, pressure: &Quantity, span: Span, limit: &Bounds) -> Option<Finding> {
+fn over_chamber(name: Setting, pressure: &Quantity, span: Span, limit: &Bounds) -> Option<Finding> {
     let is_over = limit.high.is_some_and(|high| pressure.value > high.value * (1.0 + 1e-9));
     let end = if is_over { limit.high } else { limit.low.filter(|low| pressure.value < low.value) }?;
     let (shown, end) = (shown::written(pressure), shown::written(&end));
@@ -176,7 +176,7 @@ fn over_chamber(name: &str, pressure: &Quantity, span: Span, limit: &Bounds) -> 
         false => ("below", "put air in before the machine is ridden; the limit is the manual's"),
     };
     Some(
-        Finding::new(&CODE, span, format!("{} is {shown}, {side} the limit of {end}", shown::label(name)))
+        Finding::new(&CODE, span, format!("{} is {shown}, {side} the limit of {end}", name.label()))
             .see(limit.span, "the maker's limit")
             .help(help),
     )

@@ -7,7 +7,7 @@ use crate::figures::{Absent, Bench, Missing, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::notebook::{Document, Mention};
 use crate::season::State;
-use crate::vocabulary::{self, Named, figures};
+use crate::vocabulary::{self, Named, ReadingName};
 
 pub(super) static CODE: Code = code(
     "mention/no-figure",
@@ -88,18 +88,18 @@ fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Op
         Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }])
     };
     match vocabulary::lookup(name)? {
-        Named::Figure(_) => bench.figure(name).absent().cloned(),
+        Named::Figure(name) => bench.figure(name).absent().cloned(),
         Named::Setting(_) => {
             let is_written = state.setting(name).is_some()
                 || state.rejected_setting(name).is_some()
                 || state.last_read(name).is_some();
             (!is_written).then(unset)
         }
-        Named::Reading(_) => {
+        Named::Reading(reading) => {
             let steering = state.steering();
-            let is_read = match name {
-                figures::STEERING_DROP => steering.is_some_and(|steering| steering.drop.is_some()),
-                _ => steering.is_some_and(|steering| steering.pull.is_some()),
+            let is_read = match reading {
+                ReadingName::SteeringDrop => steering.is_some_and(|steering| steering.drop.is_some()),
+                ReadingName::SteeringPull => steering.is_some_and(|steering| steering.pull.is_some()),
             };
             (!is_read).then(|| {
                 Absent::Cannot(format!("nobody has read `{name}` yet: add a `steering` block above"))

@@ -4,7 +4,7 @@ use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::values::Readings;
-use crate::vocabulary::{End, settings};
+use crate::vocabulary::{End, Setting};
 
 pub(super) static CODE: Code = code(
     "parts/not-on-hand",
@@ -51,11 +51,11 @@ fn on_hand<'a>(written: &WrittenSetting<'a>) -> Option<(&'a Readings, &'static s
     let machine = written.machine;
     let springs = |end: End| machine.springs(end)?.rates.as_ref();
     Some(match written.name {
-        settings::JET_MAIN => (machine.carburettor()?.on_hand.as_ref()?, "main jet"),
-        settings::FORK_SPRING => (springs(End::Front)?, "fork spring"),
-        settings::SHOCK_SPRING => (springs(End::Rear)?, "shock spring"),
-        settings::DRIVE_FRONT => (machine.drive()?.sprockets_front.as_ref()?, "countershaft sprocket"),
-        settings::DRIVE_REAR => (machine.drive()?.sprockets_rear.as_ref()?, "rear sprocket"),
+        Setting::JET_MAIN => (machine.carburettor()?.on_hand.as_ref()?, "main jet"),
+        Setting::FORK_SPRING => (springs(End::Front)?, "fork spring"),
+        Setting::SHOCK_SPRING => (springs(End::Rear)?, "shock spring"),
+        Setting::DRIVE_FRONT => (machine.drive()?.sprockets_front.as_ref()?, "countershaft sprocket"),
+        Setting::DRIVE_REAR => (machine.drive()?.sprockets_rear.as_ref()?, "rear sprocket"),
         _ => return None,
     })
 }

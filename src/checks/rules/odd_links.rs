@@ -3,7 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
-use crate::vocabulary::settings;
+use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
     "drive/odd-links",
@@ -24,7 +24,7 @@ Better: count again: a link is one pin, and the joining link counts too.
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
-    let Some(links) = written.quantity().filter(|_| written.name == settings::DRIVE_LINKS) else { return };
+    let Some(links) = written.quantity().filter(|_| written.name == Setting::DRIVE_LINKS) else { return };
     if (links.value / 2.0).fract() == 0.0 {
         return;
     }

@@ -3,7 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, judged, shown};
 use crate::finding::{Code, Finding, Severity};
-use crate::vocabulary::settings;
+use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
     "shock/preload-range",
@@ -25,7 +25,7 @@ Better: a spring of another rate; `spring.rear.best_rate` tells which of those o
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
-    if written.name != settings::SHOCK_PRELOAD {
+    if written.name != Setting::SHOCK_PRELOAD {
         return;
     }
     let range = written.machine.shock().and_then(|shock| shock.preload_range);

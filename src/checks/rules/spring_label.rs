@@ -6,8 +6,7 @@ use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::HeldValue;
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 pub(super) static CODE: Code = code(
     "spring/not-its-label",
@@ -43,12 +42,12 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
         return None;
     }
     let name = match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
+        End::Front => Setting::FORK_SPRING,
+        End::Rear => Setting::SHOCK_SPRING,
     };
     let label = state.setting_at_sag(end, name)?;
     let HeldValue::Quantity(rate) = &label.value else { return None };
-    let figure = place.bench.figure(&fill(figures::SPRING_RATE_FITTED, end.word()));
+    let figure = place.bench.figure(FigureName::SPRING_RATE_FITTED.of(end));
     let fitted = figure.number()?;
     let (light, heavy) =
         (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));

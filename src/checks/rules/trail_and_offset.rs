@@ -6,8 +6,7 @@ use crate::checks::shown;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::geometry;
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::{End, FigureName};
 
 pub(super) static CODE: Code = code(
     "frame/trail-and-offset",
@@ -38,7 +37,7 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
     let (Some(rake), Some(trail), Some(offset)) = (frame.rake, frame.trail, frame.total_offset) else {
         return;
     };
-    let Some(radius) = place.bench.value(&fill(figures::RADIUS, End::Front.word())) else { return };
+    let Some(radius) = place.bench.value(FigureName::RADIUS.of(End::Front)) else { return };
     let is_measured = place
         .machine
         .wheel(End::Front)

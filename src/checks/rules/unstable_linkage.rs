@@ -7,8 +7,8 @@ use crate::figures::leverage_of;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::Shock as Rear;
 use crate::physics::air::gas_force;
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{Link, Shock};
-use crate::vocabulary::settings;
 use crate::vocabulary::values::{Given, Leverage, LeverageForm};
 
 pub(super) static CODE: Code = code(
@@ -90,7 +90,7 @@ fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
 /// or its preload is not known.
 fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
     let travel = shock.travel?.value();
-    let standard = |name: &str| place.state.setting(name)?.value.number();
+    let standard = |name: Setting| place.state.setting(name)?.value.number();
     let gas = match (&shock.gas_force, &shock.gas, &shock.rod) {
         (Some(force), ..) => force.value(),
         (None, Some(gas), Some(rod)) => gas_force(gas.value(), Given::value(rod)),
@@ -101,8 +101,8 @@ fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: 
     let rear = Rear {
         leverage: &leverage,
         travel,
-        rate: standard(settings::SHOCK_SPRING)?,
-        preload: standard(settings::SHOCK_PRELOAD)?,
+        rate: standard(Setting::SHOCK_SPRING)?,
+        preload: standard(Setting::SHOCK_PRELOAD)?,
         gas_force: gas,
     };
     rear.falls_at()

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
+use crate::vocabulary::FigureName;
 use crate::vocabulary::figures::{self as names, FigureRow};
 use crate::vocabulary::names::opened;
 
@@ -87,7 +88,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         let figures = (benches.0.figure(name), benches.1.figure(name));
         let numbers =
             (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
-        let mut line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        let mut line = line(name.as_str(), numbers.0.as_ref(), numbers.1.as_ref(), units);
         if is_apart && names::row(name).is_some_and(|row| row.is_of_laps()) {
             // The ground is another: nothing is told by the difference.
             line = line.filter(|_| complete).map(|line| FigureChange {
@@ -129,16 +130,12 @@ pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
 }
 
 /// All names of both sides, each once, in the order of the vocabulary.
-fn names_of(mut first: Vec<String>, second: Vec<String>) -> Vec<String> {
+fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureName> {
     // Machines of one make have the same figures, and most comparisons are of one machine.
     if first != second {
-        let known: BTreeSet<String> = first.iter().cloned().collect();
+        let known: BTreeSet<FigureName> = first.iter().copied().collect();
         first.extend(second.into_iter().filter(|name| !known.contains(name)));
-        let place = |name: &String| {
-            let row = names::row(name)?;
-            names::FIGURES.iter().position(|known| std::ptr::eq(known, row))
-        };
-        first.sort_by_cached_key(place);
+        first.sort_by_key(|name| name.row);
     }
     first
 }

@@ -171,7 +171,7 @@ impl Desk<'_> {
             let mut all: BTreeMap<String, Vec<HeldValue>> = BTreeMap::new();
             for state in stretch.days.iter().filter_map(|(index, _)| self.end(*index)) {
                 for (name, held) in state.settings() {
-                    all.entry(name.to_owned()).or_default().push(held.value.clone());
+                    all.entry(name.to_string()).or_default().push(held.value.clone());
                 }
             }
             all
@@ -274,8 +274,9 @@ impl Desk<'_> {
                 let Some(row) = names::row(&name) else { continue };
                 let (is_read, holds) = (READ.contains(&row.pattern), HOLD.contains(&row.pattern));
                 if is_read || holds {
-                    let value = if holds { bench.value(&name) } else { read_today(&bench, &name, day) };
-                    all.entry(name).or_default().extend(value);
+                    let value =
+                        if holds { bench.value(&name) } else { read_today(&bench, name.as_str(), day) };
+                    all.entry(name.to_string()).or_default().extend(value);
                 }
             }
         }

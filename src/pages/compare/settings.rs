@@ -30,7 +30,7 @@ pub struct SettingChange {
 pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool) -> Vec<SettingChange> {
     let (Some(first), Some(second)) = (a.state(), b.state()) else { return Vec::new() };
     let names =
-        |state: &State| state.settings().into_iter().map(|(name, _)| name.to_owned()).collect::<Vec<_>>();
+        |state: &State| state.settings().into_iter().map(|(name, _)| name.to_string()).collect::<Vec<_>>();
     let all: BTreeSet<String> = names(first).into_iter().chain(names(second)).collect();
     let mut all: Vec<String> = all.into_iter().collect();
     all.sort_by_key(|name| settings::order(name));

@@ -10,8 +10,8 @@ use crate::quantity::Quantity;
 use crate::season::{DayReplay, Event, Held, HeldValue, Season};
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Conditions, Hours, Pressures, Steering, Stint};
-use crate::vocabulary::settings;
 use crate::vocabulary::values::Given;
+use crate::vocabulary::{Setting, settings};
 
 use super::super::{figures, state};
 use super::{Cell, Table};
@@ -121,9 +121,9 @@ impl OfDay<'_> {
     fn settings(&self) -> Vec<Vec<Cell>> {
         let last = self.replay.points.last().map_or(1, |point| self.line(point.span));
         let held = self.replay.end().settings().into_iter();
-        let row = |(name, held): (&str, &Held)| {
+        let row = |(name, held): (Setting, &Held)| {
             let own = [
-                name.into(),
+                name.as_str().into(),
                 held.value.number().into(),
                 held.value.word().into(),
                 unit(&held.value).into(),

@@ -137,8 +137,8 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
         });
         chosen.is_none() || !(carries_the_rider(name) || is_rebuilt)
     };
-    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(name)) {
-        bench.take(name, &held.value);
+    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(name.as_str())) {
+        bench.take(name.as_str(), &held.value);
     }
     let jet = bench.jet();
     let fuelling = bench.fuelling(advice);
@@ -167,7 +167,7 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
             .filter(|(name, held)| {
                 replay.end().setting(name).is_none_or(|now| !now.value.same_as(&held.value))
             })
-            .map(|(name, held)| (name.to_owned(), held.value.clone()))
+            .map(|(name, held)| (name.to_string(), held.value.clone()))
             .collect(),
     })
 }

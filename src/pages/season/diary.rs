@@ -197,12 +197,13 @@ fn told(say: Say<'_>, event: &Event) -> Option<String> {
     if event.before.is_none() && event.how == How::Settings {
         return None;
     }
-    if let (Some((size, way)), Some(row)) = (event.by, settings::row(&event.name)) {
+    if let (Some((size, way)), Some(name)) = (event.by, event.name.setting()) {
+        let row = name.info();
         let moved = say.moved(row, size.kind, row.direction(way)? * size.value);
-        return Some(format!("{} {moved}", row.label_for(&event.name)));
+        return Some(format!("{} {moved}", name.label()));
     }
     let difference =
-        Difference { name: &event.name, before: event.before.as_ref(), after: event.after.as_ref() };
+        Difference { name: event.name, before: event.before.as_ref(), after: event.after.as_ref() };
     Some(changed(say, None, &[difference])).filter(|text| !text.is_empty())
 }
 

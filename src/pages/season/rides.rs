@@ -7,7 +7,7 @@ use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Kind;
 use crate::season::{Difference, State};
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::{Damper, settings};
+use crate::vocabulary::settings;
 
 use super::super::say::Say;
 use super::Desk;
@@ -94,8 +94,8 @@ pub(in crate::pages) fn changed(
         (settings::order(difference.name), chamber)
     });
     let all = sorted.into_iter().filter_map(|difference| {
-        let label = difference.label()?;
-        if Damper::of_valving(difference.name).is_some() {
+        let label = difference.name.label();
+        if difference.name.valving().is_some() {
             return Some(format!("{label}: {}", difference.after?.value.word()?));
         }
         let row = settings::row(difference.name)?;

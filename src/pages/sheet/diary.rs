@@ -11,7 +11,7 @@ use crate::quantity::Kind;
 use crate::season::{Season, State};
 use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::{Named, figures, lookup};
+use crate::vocabulary::{Named, ReadingName, figures, lookup};
 
 use super::super::say::{Say, wanted};
 use super::super::season::changed;
@@ -172,7 +172,7 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             }
             None => format!("({name}: not set)"),
         },
-        Some(Named::Reading(row)) if row.pattern == figures::STEERING_DROP => {
+        Some(Named::Reading(ReadingName::SteeringDrop)) => {
             let drop = state.steering().and_then(|steering| steering.drop.as_ref());
             drop.map_or_else(|| format!("({name}: not read)"), |drop| plain(&drop.text))
         }

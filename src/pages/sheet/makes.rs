@@ -261,7 +261,7 @@ pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
     let mut all: Vec<AfterRide> = Vec::new();
     let blocks = desk.day.notebook.all::<Pressures>();
     for reading in blocks.flat_map(|block| &block.others.after_ride) {
-        let setting = reading.name.clone();
+        let setting = reading.name.to_string();
         let Some((mean, first)) = reading.readings.mean().zip(reading.readings.values.first()) else {
             continue;
         };

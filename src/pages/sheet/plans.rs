@@ -3,7 +3,6 @@
 use serde::Serialize;
 
 use crate::season::is_pressure;
-use crate::vocabulary::settings;
 
 use super::super::say::Said;
 use super::Desk;
@@ -39,20 +38,20 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
     let Some(plan) = desk.book.plan(desk.day, name, None) else { return Vec::new() };
     let planned = desk.state().planned(desk.machine, plan);
     let lines = planned.into_iter().filter_map(|(name, after)| {
-        let row = settings::row(name)?;
+        let row = name.info();
         let change = match desk.state().setting(name) {
             Some(held) => desk.say.change(row, &held.value, &after)?,
             None => "new".to_owned(),
         };
-        let label = row.label_for(name);
+        let label = name.label();
         let pump = desk.pump();
         let pressure = after.number().filter(|_| is_pressure(name));
-        Some(match pressure.filter(|pressure| pump.is_past(name, *pressure)) {
+        Some(match pressure.filter(|pressure| pump.is_past(name.as_str(), *pressure)) {
             // How far it is from here would tell the number as well.
             Some(_) => {
                 PlanLine { label, value: Said::words("past its limit"), change: "not to be set".to_owned() }
             }
-            None => PlanLine { label, value: pump.setting(name, &after), change },
+            None => PlanLine { label, value: pump.setting(name.as_str(), &after), change },
         })
     });
     lines.collect()

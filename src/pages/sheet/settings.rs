@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use crate::figures::{Bench, Recorder};
-use crate::season::{Event, Held, State, is_pressure};
+use crate::season::{Event, Held, Standard, State, is_pressure};
 use crate::vocabulary::blocks::Adjusters;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::{Damper, End, names};
@@ -58,9 +58,9 @@ pub(super) fn to_set<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> ToSe
     let before = Before::of(desk);
     let state = desk.state();
     let mut settings: BTreeMap<String, Option<&Held>> =
-        state.settings().into_iter().map(|(name, held)| (name.to_owned(), Some(held))).collect();
+        state.settings().into_iter().map(|(name, held)| (name.to_string(), Some(held))).collect();
     settings.extend(unwritten(desk, state).into_iter().map(|name| (name, None)));
-    settings.extend(state.rejected_settings().map(|(name, _)| (name.to_owned(), None)));
+    settings.extend(state.rejected_settings().map(|(name, _)| (name.to_string(), None)));
     let mut names: Vec<(String, Option<&Held>)> = settings.into_iter().collect();
     names.sort_by_key(|(name, _)| {
         (settings::order(name), desk.machine.and_then(|machine| machine.chamber_order(name)))
@@ -125,7 +125,7 @@ fn line<R: Recorder>(
 /// The change in the words of the notebook, where a single one was made today and it began from what was
 /// before: a collar is turned, whatever length that makes.
 fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Option<String> {
-    let mut events = desk.replay.events.iter().filter(|event| event.name == name);
+    let mut events = desk.replay.events.iter().filter(|event| event.name.as_str() == name);
     let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) =
         (events.next(), events.next())
     else {
@@ -161,7 +161,7 @@ fn collar_pitch(desk: &Desk<'_>, name: &str) -> Option<f64> {
 fn room(desk: &Desk<'_>, name: &str) -> Option<String> {
     let held = desk.state().setting(name)?.value.quantity()?.kind;
     let mut adjusters = desk.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
-    let range = adjusters.rfind(|adjuster| adjuster.name == name)?.range.quantity;
+    let range = adjusters.rfind(|adjuster| adjuster.name.as_str() == name)?.range.quantity;
     (range.kind == held).then(|| desk.say.quantity(&range).number)
 }
 
@@ -185,7 +185,7 @@ fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<String> {
     let clickers = machine
         .all::<Adjusters>()
         .flat_map(|block| &block.others.adjusters)
-        .map(|adjuster| adjuster.name.clone());
+        .map(|adjuster| adjuster.name.to_string());
     let chambers = machine
         .chambers()
         .filter(|(_, chamber)| chamber.charged_from.is_none())
@@ -209,7 +209,7 @@ struct Before<'a> {
 
 enum Settings<'a> {
     LastTime(&'a State),
-    Standard(&'a BTreeMap<String, Held>),
+    Standard(&'a Standard),
 }
 
 impl<'a> Before<'a> {
@@ -219,7 +219,10 @@ impl<'a> Before<'a> {
             return Some(Self { name: format!("{}{track}", day.date), settings: Settings::LastTime(state) });
         }
         let standard = desk.season.standard.get(&desk.machine?.name)?;
-        (!standard.is_empty())
+        standard
+            .iter()
+            .next()
+            .is_some()
             .then(|| Self { name: "the standard setting".to_owned(), settings: Settings::Standard(standard) })
     }
 

@@ -6,7 +6,6 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::season::{Held, How, Season, standard_settings};
-use crate::vocabulary::settings;
 
 pub use alone::alone;
 
@@ -51,8 +50,10 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
     };
     let units = book.units_for(this.rider.as_deref());
     let pump = Pump { say: Say::new(&units), book, machine: book.machine(this), state };
-    let settings =
-        state.settings().into_iter().map(|(id, held)| setting(book, pump.setting(id, &held.value), id, held));
+    let settings = state
+        .settings()
+        .into_iter()
+        .map(|(id, held)| setting(book, pump.setting(id.as_str(), &held.value), id.as_str(), held));
     Some(InForce { schema: SCHEMA, notebook: this.notebook.path.clone(), line, settings: settings.collect() })
 }
 
@@ -60,10 +61,9 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
 pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     let machine = book.machines.get(machine)?;
     let (standard, _) = standard_settings(machine);
-    let mut held: Vec<(&String, &Held)> = standard.iter().collect();
-    held.sort_by_key(|(id, _)| (settings::order(id), *id));
     let say = Say::new(&book.about.units);
-    let settings = held.into_iter().map(|(id, held)| setting(book, say.setting(&held.value), id, held));
+    let settings =
+        standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id.as_str(), held));
     Some(InForce { schema: SCHEMA, notebook: machine.path.clone(), line: None, settings: settings.collect() })
 }
 

@@ -74,9 +74,9 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
     let blocks = now.machine.into_iter().flat_map(|machine| machine.all::<BandBlock>());
     let lines = blocks.flat_map(|block| &block.others.bands).filter_map(|band| {
         let within = band.within?;
-        let id = match opened(figures::SAG_RIDER, &band.name) {
+        let id = match opened(figures::SAG_RIDER, band.name.as_str()) {
             Some(end) => fill(figures::SAG_RIDER_EXPECTED, end),
-            None => band.name.clone(),
+            None => band.name.to_string(),
         };
         let (before, after) = (value(now, &id, say)?, value(then, &id, say)?);
         if (before.value - after.value).abs() <= 1e-9 * before.value.abs().max(after.value.abs()) {
@@ -84,7 +84,7 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
         }
         let was = Place::of(&within, before.value, before.expanded);
         let is = Place::of(&within, after.value, after.expanded);
-        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| named.label_for(&id));
+        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| named.label());
         let band = say.range(within.low, within.high);
         let told = format!("{label} {}: {}; it was {}", after.told, is.of_band(&band), was.words());
         Some(BandLine { id, label, band, before: before.told, after: after.told, was, is, told })

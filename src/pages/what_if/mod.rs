@@ -291,7 +291,7 @@ fn rows(sets: &[Set], say: Say<'_>) -> Vec<Row> {
     }
     let place = |row: &Row| {
         let own = figures::row(&row.id);
-        figures::FIGURES.iter().position(|known| own.is_some_and(|own| std::ptr::eq(known, own)))
+        figures::FIGURES.iter().position(|known| own.is_some_and(|own| std::ptr::eq(*known, own)))
     };
     rows.sort_by_key(place);
     rows

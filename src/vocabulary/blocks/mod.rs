@@ -8,6 +8,8 @@ pub use day::*;
 pub use head::*;
 pub use machine::*;
 
+use std::sync::Arc;
+
 use crate::finding::Rejected;
 use crate::notebook::Block;
 use crate::source::Span;
@@ -137,10 +139,10 @@ use block;
 
 macro_rules! every_block {
     ($($name:ident),* $(,)?) => {
-        /// Any block.
+        /// Any block. What holds at places of a diary shares it.
         #[derive(Debug, Clone, PartialEq)]
         pub enum AnyBlock {
-            $($name(Box<$name>),)*
+            $($name(Arc<$name>),)*
         }
 
         /// Every kind of block, in the order in which the reference prints them.
@@ -166,7 +168,7 @@ macro_rules! every_block {
         /// Reads a block against its row of the table; `None` where there is no such row.
         pub(crate) fn read(spec: &'static BlockSpec, header: Header, block: &Block, reader: &mut Reader<'_>) -> Option<AnyBlock> {
             $(if spec.word == <$name as Typed>::SPEC.word {
-                return Some(AnyBlock::$name(Box::new($name::read(header, block, reader))));
+                return Some(AnyBlock::$name(Arc::new($name::read(header, block, reader))));
             })*
             None
         }

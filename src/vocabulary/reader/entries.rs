@@ -5,8 +5,8 @@ use crate::notebook::{Node, Table, Value};
 use crate::quantity::Kind;
 
 use super::super::blocks::{self, Change, PRESSURE, Typed};
-use super::super::names::{End, is_name, opened};
-use super::super::settings::{self, SettingValue};
+use super::super::names::{End, is_name};
+use super::super::settings::{Setting, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
 use super::super::values::{
     AdjusterRange, Assigned, Assignment, Band, Dated, Fastener, Given, Instrument, Interval, IntervalLength,
@@ -39,14 +39,19 @@ const HOSE: &str = "hose";
 pub(super) fn takes(open: Open, name: &str) -> bool {
     match open {
         Open::No => false,
-        Open::Settings => settings::row(name).is_some(),
-        Open::Adjusters => settings::row(name).is_some_and(settings::SettingRow::is_adjuster),
+        Open::Settings => Setting::parse(name).is_some(),
+        Open::Adjusters => adjuster(name).is_some(),
         Open::Limits | Open::Bands => lookup(name).is_some(),
         Open::Pressures => pressure_name(name).is_some(),
         Open::Services | Open::Torques => true,
         Open::Units => unit_kind(name).is_some(),
         Open::Book => unit_kind(name).is_some() || instrument_name(name).is_some(),
     }
+}
+
+/// The clicker of a name.
+fn adjuster(name: &str) -> Option<Setting> {
+    Setting::parse(name).filter(|setting| setting.info().is_adjuster())
 }
 
 /// Whether a table is an entry of its own and not the rest of a dotted key.
@@ -79,28 +84,22 @@ enum Occasion {
 
 /// The setting that a key of `pressures` is a reading of, and when it was read. A chamber goes by its own name or by
 /// the setting's.
-fn pressure_name(key: &str) -> Option<(String, Occasion)> {
+fn pressure_name(key: &str) -> Option<(Setting, Occasion)> {
     let behind = |word: &str| key.strip_prefix(word).and_then(|rest| rest.strip_prefix('.'));
     let (rest, occasion) = match (behind(FOUND), behind(AFTER_RIDE)) {
         (Some(rest), _) => (rest, Occasion::Found),
         (None, Some(rest)) => (rest, Occasion::AfterRide),
         (None, None) => (key, Occasion::Left),
     };
-    let setting =
-        settings::row(rest).filter(|row| [settings::CHAMBER, settings::TYRE].contains(&row.pattern));
-    let name = match setting {
-        Some(_) => rest.to_owned(),
-        None => settings::named(settings::CHAMBER, rest),
-    };
-    let is_named = match opened(settings::CHAMBER, &name) {
-        Some(chamber) => !is_reserved_chamber(chamber),
-        None => setting.is_some(),
-    };
-    is_named.then_some((name, occasion))
+    let in_full = || Setting::parse(rest).filter(|setting| setting.is_pressure());
+    let by_its_name = || is_name(rest).then(|| Setting::CHAMBER.named(rest));
+    let setting = in_full().or_else(by_its_name)?;
+    let is_reserved = Setting::CHAMBER.word_of(setting).is_some_and(is_reserved_chamber);
+    (!is_reserved).then_some((setting, occasion))
 }
 
 /// The setting that a key of `pressures` is a reading of: `tyre.front` of `found.tyre.front`.
-pub fn pressure_setting(key: &str) -> Option<String> {
+pub fn pressure_setting(key: &str) -> Option<Setting> {
     pressure_name(key).map(|(setting, _)| setting)
 }
 
@@ -130,12 +129,9 @@ impl Reader<'_> {
                 }
                 Open::Adjusters => {
                     let spec = ValueSpec::positive(&[Kind::Clicks, Kind::Turns]);
+                    let Some(name) = adjuster(&leaf.name) else { continue };
                     if let Some(range) = Given::read(leaf.node, &spec, self) {
-                        others.adjusters.push(AdjusterRange {
-                            name: leaf.name.clone(),
-                            name_span: leaf.name_span,
-                            range,
-                        });
+                        others.adjusters.push(AdjusterRange { name, name_span: leaf.name_span, range });
                     }
                 }
                 Open::Limits => others.limits.extend(self.limit(leaf)),
@@ -156,7 +152,11 @@ impl Reader<'_> {
                     }
                     let read = |reader: &mut Self| Readings::read(leaf.node, &PRESSURE, reader);
                     if let Some(readings) = self.kept(&leaf.name, read) {
-                        all.push(PressureReading { name, name_span: leaf.name_span, readings });
+                        all.push(PressureReading {
+                            name,
+                            name_span: leaf.name_span,
+                            readings: readings.into(),
+                        });
                     }
                 }
                 Open::Units | Open::Book if unit_kind(&leaf.name).is_some() => {
@@ -182,14 +182,13 @@ impl Reader<'_> {
 
     /// A setting and what is written for it; a step only where one may stand.
     fn assignment(&mut self, leaf: &Leaf<'_>, may_be_step: bool) -> Option<Assignment> {
-        let row = settings::row(&leaf.name)?;
+        let name = Setting::parse(&leaf.name)?;
+        let row = name.info();
         let value = match row.value {
             SettingValue::Quantity(kinds) => {
-                let kinds = if row.pattern == settings::SHOCK_PRELOAD || row.pattern == settings::FORK_PRELOAD
-                {
-                    &[Kind::Length, Kind::Turns]
-                } else {
-                    kinds
+                let kinds = match name {
+                    Setting::SHOCK_PRELOAD | Setting::FORK_PRELOAD => &[Kind::Length, Kind::Turns],
+                    _ => kinds,
                 };
                 Assigned::Amount(if may_be_step {
                     self.amount(leaf.node, kinds, row.possible)?
@@ -202,11 +201,12 @@ impl Reader<'_> {
                 Assigned::Word(Written::read(leaf.node, &ValueSpec::word(words), self)?.text)
             }
         };
-        Some(Assignment { name: leaf.name.clone(), name_span: leaf.name_span, value, span: leaf.node.span })
+        Some(Assignment { name, name_span: leaf.name_span, value, span: leaf.node.span })
     }
 
     fn limit(&mut self, leaf: &Leaf<'_>) -> Option<Limit> {
-        let kinds = lookup(&leaf.name)?.kinds();
+        let name = lookup(&leaf.name)?;
+        let kinds = name.kinds();
         let bounds = if kinds.is_empty() {
             LimitBounds::Word(Written::read(leaf.node, &ValueSpec::text(), self)?)
         } else if is_range(leaf.node) {
@@ -214,13 +214,14 @@ impl Reader<'_> {
         } else {
             LimitBounds::Exactly(self.quantity(leaf.node, &kinds, Possible::Any)?)
         };
-        Some(Limit { name: leaf.name.clone(), name_span: leaf.name_span, bounds, span: leaf.node.span })
+        Some(Limit { name, name_span: leaf.name_span, bounds, span: leaf.node.span })
     }
 
     fn band(&mut self, leaf: &Leaf<'_>) -> Option<Band> {
-        let kinds = lookup(&leaf.name)?.kinds();
+        let name = lookup(&leaf.name)?;
+        let kinds = name.kinds();
         let mut band = Band {
-            name: leaf.name.clone(),
+            name,
             name_span: leaf.name_span,
             aim: None,
             within: None,

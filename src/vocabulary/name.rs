@@ -1,0 +1,507 @@
+//! Names that are values: a row of a table with its open part filled in.
+//!
+//! Parsed once, where a notebook is read; from there on settings and figures are compared, ordered and told apart as
+//! small values. Nothing below this room looks into a name's text.
+
+use std::borrow::Borrow;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{OnceLock, PoisonError, RwLock};
+
+use super::names::{End, PERCENTS, is_name};
+use super::{FigureName, Named, Setting, lookup};
+
+/// A word that somebody chose: the name of a chamber, of a service, of anything else. Kept once for as long as the
+/// program runs: all words that a book can hold are less than the book.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Symbol(&'static &'static str);
+
+impl Symbol {
+    pub fn of(word: &str) -> Self {
+        static KNOWN: RwLock<BTreeMap<&'static str, Symbol>> = RwLock::new(BTreeMap::new());
+        // Whoever panicked while it was held left a set that is whole.
+        if let Some(known) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(word) {
+            return *known;
+        }
+        let mut all = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = all.get(word) {
+            return *known;
+        }
+        let kept: &'static str = Box::leak(Box::from(word));
+        let symbol = Self(Box::leak(Box::new(kept)));
+        all.insert(kept, symbol);
+        symbol
+    }
+
+    pub const fn as_str(self) -> &'static str {
+        self.0
+    }
+}
+
+impl Borrow<str> for Symbol {
+    fn borrow(&self) -> &str {
+        self.0
+    }
+}
+
+impl fmt::Display for Symbol {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.0)
+    }
+}
+
+impl fmt::Debug for Symbol {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(self.0, f)
+    }
+}
+
+/// What stands where a row's pattern is open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Open {
+    /// The pattern has no open part.
+    Nothing,
+    End(End),
+    /// A place in the fork's travel, in percent.
+    Percent(u8),
+    Gear(u8),
+    Word(Symbol),
+}
+
+/// What a pattern leaves open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Part {
+    Nothing,
+    End,
+    Percent,
+    Gear,
+    Word,
+}
+
+impl Part {
+    /// What a pattern leaves open, with what stands before and behind it.
+    fn of(pattern: &'static str) -> (&'static str, Self, &'static str) {
+        let parts = [("END", Self::End), ("P", Self::Percent), ("GEAR", Self::Gear), ("NAME", Self::Word)];
+        let all = parts.into_iter().chain([("ANYTHING", Self::Word)]);
+        for (word, part) in all {
+            let mut at = 0;
+            for piece in pattern.split('.') {
+                if piece == word {
+                    let (before, rest) = pattern.split_at(at);
+                    return (before, part, rest.strip_prefix(word).unwrap_or_default());
+                }
+                at += piece.len() + 1;
+            }
+        }
+        (pattern, Self::Nothing, "")
+    }
+
+    /// Everything that it can be, where that is known beforehand.
+    pub fn all(self) -> Vec<Open> {
+        match self {
+            Self::Nothing => vec![Open::Nothing],
+            Self::End => End::BOTH.into_iter().map(Open::End).collect(),
+            Self::Percent => PERCENTS.into_iter().map(Open::Percent).collect(),
+            Self::Gear | Self::Word => Vec::new(),
+        }
+    }
+
+    fn read(self, word: &str) -> Option<Open> {
+        match self {
+            Self::Gear => {
+                let is_plain = word.bytes().all(|byte| byte.is_ascii_digit()) && !word.starts_with('0');
+                word.parse().ok().filter(|_| is_plain).map(Open::Gear)
+            }
+            Self::Word => is_name(word).then(|| Open::Word(Symbol::of(word))),
+            Self::Nothing | Self::End | Self::Percent => None,
+        }
+    }
+}
+
+impl fmt::Display for Open {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Nothing => Ok(()),
+            Self::End(end) => end.fmt(f),
+            Self::Percent(number) | Self::Gear(number) => number.fmt(f),
+            Self::Word(word) => word.fmt(f),
+        }
+    }
+}
+
+/// A row of a table of names, by its place there.
+pub trait Row: Copy + Ord + fmt::Debug + Send + Sync + 'static {
+    /// All rows, in their order.
+    const ALL: &'static [Self];
+
+    fn pattern(self) -> &'static str;
+
+    /// Where names of the table are found by their text.
+    fn index() -> &'static Index<Self>;
+
+    /// What it leaves open.
+    fn part(self) -> Part {
+        Part::of(self.pattern()).1
+    }
+}
+
+/// A name of a table: its row, and what the row leaves open. Ordered as the table is, and in one row by what is open.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Name<R> {
+    pub row: R,
+    pub open: Open,
+}
+
+/// The names of a table by their text.
+pub struct Index<R> {
+    /// Those that are known beforehand.
+    known: BTreeMap<String, Name<R>>,
+    texts: BTreeMap<Name<R>, &'static str>,
+    /// Rows that take a word of somebody's own, by what stands before it.
+    open: BTreeMap<&'static str, (R, Part)>,
+}
+
+impl<R: Row> Index<R> {
+    fn new() -> Self {
+        let mut index = Self { known: BTreeMap::new(), texts: BTreeMap::new(), open: BTreeMap::new() };
+        for row in R::ALL {
+            let (before, part, behind) = Part::of(row.pattern());
+            for open in part.all() {
+                let name = Name { row: *row, open };
+                let text = format!("{before}{open}{behind}");
+                index.texts.insert(name, Symbol::of(&text).as_str());
+                index.known.insert(text, name);
+            }
+            if matches!(part, Part::Gear | Part::Word) {
+                index.open.insert(before, (*row, part));
+            }
+        }
+        index
+    }
+
+    /// The index that a table keeps.
+    pub fn kept(place: &'static OnceLock<Self>) -> &'static Self {
+        place.get_or_init(Self::new)
+    }
+}
+
+impl<R: Row> Name<R> {
+    /// A name by its text; `None` where the table has none such.
+    pub fn parse(text: &str) -> Option<Self> {
+        let index = R::index();
+        if let Some(name) = index.known.get(text) {
+            return Some(*name);
+        }
+        let word = text.rfind('.').map_or(0, |dot| dot + 1);
+        let (before, word) = text.split_at_checked(word)?;
+        let (row, part) = *index.open.get(before)?;
+        Some(Self { row, open: part.read(word)? })
+    }
+
+    /// As it is written in a notebook.
+    pub fn as_str(self) -> &'static str {
+        match self.open {
+            Open::Nothing => self.row.pattern(),
+            _ => match R::index().texts.get(&self) {
+                Some(text) => text,
+                None => Symbol::of(&self.to_string()).as_str(),
+            },
+        }
+    }
+
+    /// The end that it is of, where its row is one of ends.
+    pub fn end(self) -> Option<End> {
+        match self.open {
+            Open::End(end) => Some(end),
+            _ => None,
+        }
+    }
+
+    /// The word that somebody chose in it.
+    pub fn word(self) -> Option<Symbol> {
+        match self.open {
+            Open::Word(word) => Some(word),
+            _ => None,
+        }
+    }
+}
+
+impl<R: Row> fmt::Display for Name<R> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.open {
+            Open::Nothing => f.pad(self.row.pattern()),
+            open => {
+                let (before, _, behind) = Part::of(self.row.pattern());
+                write!(f, "{before}{open}{behind}")
+            }
+        }
+    }
+}
+
+impl<R: Row> fmt::Debug for Name<R> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{self}`")
+    }
+}
+
+impl<R: Row> std::str::FromStr for Name<R> {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Self, ()> {
+        Self::parse(text).ok_or(())
+    }
+}
+
+/// What can be asked for as a name. Rooms that still hold names as text go through here.
+pub trait Asked<N> {
+    fn asked(&self) -> Option<N>;
+}
+
+impl<R: Row> Asked<Name<R>> for Name<R> {
+    fn asked(&self) -> Option<Self> {
+        Some(*self)
+    }
+}
+
+impl<R: Row> Asked<Name<R>> for str {
+    fn asked(&self) -> Option<Name<R>> {
+        Name::parse(self)
+    }
+}
+
+impl<R: Row> Asked<Name<R>> for String {
+    fn asked(&self) -> Option<Name<R>> {
+        Name::parse(self)
+    }
+}
+
+impl Asked<Setting> for Named {
+    fn asked(&self) -> Option<Setting> {
+        match self {
+            Self::Setting(name) => Some(*name),
+            Self::Figure(_) | Self::Reading(_) => None,
+        }
+    }
+}
+
+impl Asked<FigureName> for Named {
+    fn asked(&self) -> Option<FigureName> {
+        match self {
+            Self::Figure(name) => Some(*name),
+            Self::Setting(_) | Self::Reading(_) => None,
+        }
+    }
+}
+
+impl Asked<Self> for Named {
+    fn asked(&self) -> Option<Self> {
+        Some(*self)
+    }
+}
+
+impl Asked<Named> for Setting {
+    fn asked(&self) -> Option<Named> {
+        Some(Named::Setting(*self))
+    }
+}
+
+impl Asked<Named> for FigureName {
+    fn asked(&self) -> Option<Named> {
+        Some(Named::Figure(*self))
+    }
+}
+
+impl Asked<Named> for str {
+    fn asked(&self) -> Option<Named> {
+        lookup(self)
+    }
+}
+
+impl Asked<Named> for String {
+    fn asked(&self) -> Option<Named> {
+        lookup(self)
+    }
+}
+
+impl<N, T: Asked<N> + ?Sized> Asked<N> for &T {
+    fn asked(&self) -> Option<N> {
+        (**self).asked()
+    }
+}
+
+/// A row that is open for one end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OfEnd<R>(pub(super) R);
+
+/// A row that is open for a word of somebody's own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OfWord<R>(pub(super) R);
+
+/// A row that is open for a place in the fork's travel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OfPercent<R>(pub(super) R);
+
+/// A row that is open for a gear.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OfGear<R>(pub(super) R);
+
+impl<R: Row> OfEnd<R> {
+    pub const fn of(self, end: End) -> Name<R> {
+        Name { row: self.0, open: Open::End(end) }
+    }
+
+    /// The end of a name of this row; `None` for names of others.
+    pub fn end_of(self, name: Name<R>) -> Option<End> {
+        name.end().filter(|_| name.row == self.0)
+    }
+}
+
+impl<R: Row> OfWord<R> {
+    pub const fn of(self, word: Symbol) -> Name<R> {
+        Name { row: self.0, open: Open::Word(word) }
+    }
+
+    pub fn named(self, word: &str) -> Name<R> {
+        self.of(Symbol::of(word))
+    }
+
+    /// The word in a name of this row; `None` for names of others.
+    pub fn word_of(self, name: Name<R>) -> Option<&'static str> {
+        name.word().filter(|_| name.row == self.0).map(Symbol::as_str)
+    }
+}
+
+impl<R: Row> OfPercent<R> {
+    pub const fn at(self, percent: u8) -> Name<R> {
+        Name { row: self.0, open: Open::Percent(percent) }
+    }
+}
+
+impl<R: Row> OfGear<R> {
+    pub const fn in_gear(self, gear: u8) -> Name<R> {
+        Name { row: self.0, open: Open::Gear(gear) }
+    }
+}
+
+/// A label with its open part filled in by words.
+pub(super) fn filled(label: &str, open: &str) -> String {
+    let is_open = |word: &str| matches!(word, "NAME" | "END" | "P" | "GEAR" | "ANYTHING");
+    let words: Vec<&str> = label.split(' ').map(|word| if is_open(word) { open } else { word }).collect();
+    words.join(" ")
+}
+
+/// The type of a row's constant: a name, or a row that is open for something.
+macro_rules! constant {
+    ($id:ident) => { $crate::vocabulary::name::Name<$id> };
+    ($id:ident $of:ident) => { $crate::vocabulary::name::$of<$id> };
+}
+pub(super) use constant;
+
+/// A row's constant.
+macro_rules! constant_of {
+    ($row:expr) => {
+        $crate::vocabulary::name::Name { row: $row, open: $crate::vocabulary::name::Open::Nothing }
+    };
+    ($row:expr, $of:ident) => {
+        $crate::vocabulary::name::$of($row)
+    };
+}
+pub(super) use constant_of;
+
+/// Makes the rows of a table into values, and a constant of each.
+macro_rules! name_table {
+    ($(#[$doc:meta])* $id:ident; $($constant:ident $($of:ident)? = $pattern:literal;)*) => {
+        $(#[$doc])*
+        #[allow(non_camel_case_types)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum $id { $($constant,)* }
+
+        impl $crate::vocabulary::name::Row for $id {
+            const ALL: &'static [Self] = &[$(Self::$constant,)*];
+
+            fn pattern(self) -> &'static str {
+                match self { $(Self::$constant => $pattern,)* }
+            }
+
+            fn index() -> &'static $crate::vocabulary::name::Index<Self> {
+                static INDEX: std::sync::OnceLock<$crate::vocabulary::name::Index<$id>> = std::sync::OnceLock::new();
+                $crate::vocabulary::name::Index::kept(&INDEX)
+            }
+        }
+
+        impl $crate::vocabulary::name::Name<$id> {
+            $(pub const $constant: $crate::vocabulary::name::constant!($id $($of)?) =
+                $crate::vocabulary::name::constant_of!($id::$constant $(, $of)?);)*
+        }
+    };
+}
+pub(super) use name_table;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn goes_there_and_back<R: Row>(texts: &[&str]) {
+        for text in texts {
+            let name = Name::<R>::parse(text);
+            assert_eq!(name.map(Name::as_str), Some(*text));
+            assert_eq!(name.map(|name| name.to_string()).as_deref(), Some(*text));
+        }
+    }
+
+    #[test]
+    fn a_name_is_shown_as_it_was_read() {
+        goes_there_and_back::<super::super::settings::SettingId>(&[
+            "drive.front",
+            "tyre.rear",
+            "chamber.main",
+            "other.grüne-7",
+        ]);
+        goes_there_and_back::<super::super::figures::FigureId>(&[
+            "sag.rear.rider",
+            "fork.force.75",
+            "drive.speed.5",
+            "gate.chamber.main",
+        ]);
+        for none in
+            ["", ".", "tyre", "tyre.middle", "tyre.END", "chamber.", "chamber.a b", "chamber.a.b", "other"]
+        {
+            assert_eq!(Setting::parse(none), None, "{none}");
+        }
+        for none in [
+            "sag.middle.rider",
+            "drive.ratio.x",
+            "drive.speed.05",
+            "drive.speed.+5",
+            "drive.speed.0",
+            "fork.force.30",
+        ] {
+            assert_eq!(FigureName::parse(none), None, "{none}");
+        }
+    }
+
+    #[test]
+    fn names_are_ordered_as_their_table_is() {
+        let read = |text| Setting::parse(text).unwrap();
+        let mut names =
+            ["chamber.main", "tyre.rear", "other.a", "drive.rear", "tyre.front", "chamber.balance"].map(read);
+        names.sort_unstable();
+        let texts = names.map(Name::as_str);
+        assert_eq!(
+            texts,
+            ["drive.rear", "tyre.front", "tyre.rear", "chamber.balance", "chamber.main", "other.a"]
+        );
+    }
+
+    #[test]
+    fn an_open_row_makes_its_names_and_knows_them_again() {
+        let rear = FigureName::SAG_RIDER.of(End::Rear);
+        assert_eq!(rear.as_str(), "sag.rear.rider");
+        assert_eq!(FigureName::SAG_RIDER.end_of(rear), Some(End::Rear));
+        assert_eq!(FigureName::SAG_STATIC.end_of(rear), None);
+        let main = Setting::CHAMBER.named("main");
+        assert_eq!(Setting::CHAMBER.word_of(main), Some("main"));
+        assert_eq!(Setting::OTHER.word_of(main), None);
+        assert_eq!(Some(main), Setting::parse("chamber.main"));
+    }
+}
