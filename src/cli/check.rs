@@ -18,7 +18,6 @@ use super::Verdict;
 use super::clock;
 use super::failure::Failure;
 use super::screen::Screen;
-use super::sheet::rests_on;
 use super::shelf::Shelf;
 
 /// How many paths are told in a line.
@@ -139,7 +138,9 @@ fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
     if days.is_empty() {
         days = (0..shelf.book.days.len()).collect();
     }
-    let faulty = |day: &usize| rests_on(shelf, *day).filter(|file| errors.contains(file)).collect::<Vec<_>>();
+    let faulty = |day: &usize| {
+        shelf.files_under(*day).into_iter().filter(|file| errors.contains(file)).collect::<Vec<_>>()
+    };
     let in_the_way: Vec<Vec<FileId>> = days.iter().map(faulty).filter(|files| !files.is_empty()).collect();
     let files: BTreeSet<&str> =
         in_the_way.iter().flatten().map(|file| shelf.book.sources.path(*file)).collect();

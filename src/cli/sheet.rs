@@ -187,7 +187,8 @@ impl Sheets<'_> {
         let mut verdict = Verdict::Clean;
         let mut sound = Vec::new();
         for &day in days {
-            if rests_on(self.shelf, day).any(|file| errors.iter().any(|error| error.span.file == file)) {
+            let files = self.shelf.files_under(day);
+            if errors.iter().any(|error| files.contains(&error.span.file)) {
                 verdict = Verdict::Faulty;
             }
             if !sets_an_error(self.shelf, day, errors) {
@@ -214,7 +215,7 @@ pub(super) fn sets_an_error(shelf: &Shelf, day: usize, errors: &[Finding]) -> bo
 
 /// Reports the errors of everything that the days rest on, and returns them.
 pub(super) fn report_errors(shelf: &mut Shelf, days: &[usize], screen: &mut Screen) -> Vec<Finding> {
-    let needed: BTreeSet<FileId> = days.iter().flat_map(|day| rests_on(shelf, *day)).collect();
+    let needed: BTreeSet<FileId> = days.iter().flat_map(|day| shelf.files_under(*day)).collect();
     let on = shelf.book.days.iter().map(|day| day.date).max().unwrap_or_default();
     let is_error =
         |finding: &Finding| finding.severity == Severity::Error && needed.contains(&finding.span.file);
@@ -227,21 +228,6 @@ pub(super) fn report_errors(shelf: &mut Shelf, days: &[usize], screen: &mut Scre
         screen.report_findings(&told, &shelf.book.sources);
     }
     errors
-}
-
-/// The files that a day's sheet rests on: the day, its machine, rider and track, `book.toml`, and the earlier
-/// days that settings are carried from, or would be but for an error there.
-pub(super) fn rests_on(shelf: &Shelf, day: usize) -> impl Iterator<Item = FileId> {
-    let book = &shelf.book;
-    let replay = shelf.season.days.get(day);
-    let carried = replay.into_iter().flat_map(|replay| replay.end().settings());
-    let in_the_way = replay.into_iter().flat_map(|replay| replay.end().rejections());
-    let of_day = book.days.get(day).into_iter().flat_map(|day| {
-        let others = [Some(&*day.notebook), book.machine(day), book.rider(day), book.track(day)];
-        others.into_iter().flatten().map(|notebook| notebook.document.file)
-    });
-    let carried = carried.map(|(_, held)| held.span.file);
-    of_day.chain(book.about.file).chain(carried).chain(in_the_way.map(|rejected| rejected.span.file))
 }
 
 impl<'a> Sheets<'a> {

@@ -91,16 +91,34 @@ impl Compiled {
 
     /// What a day rests on, by its place in the book.
     pub fn rests_on(&self, day: usize) -> RestsOn {
-        let (book, season) = (&*self.book, &*self.season);
-        let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else {
-            return RestsOn::default();
-        };
+        let book = &*self.book;
+        let Some(about) = book.days.get(day) else { return RestsOn::default() };
+        let until =
+            book.days.iter().filter(|other| about.is_dated && other.is_dated && other.date <= about.date);
+        let repeats = until.filter(|other| {
+            let mut read = other.notebook.blocks.iter().flat_map(|block| of_block(book, block));
+            read.any(|reading| reading.readings.values.len() > 1)
+        });
+        let repeats = repeats.map(|other| other.notebook.document.file).collect();
+        let states = self.season.days.get(day).into_iter().flat_map(|replay| {
+            std::iter::once(&replay.start).chain(replay.points.iter().map(|point| &point.state))
+        });
+        RestsOn { files: self.files_of(day, states), repeats }
+    }
+
+    /// The files that what a day ends on rests on, whatever repeats tell: those of a sheet.
+    pub fn files_under(&self, day: usize) -> BTreeSet<FileId> {
+        self.files_of(day, self.season.days.get(day).map(|replay| replay.end()))
+    }
+
+    fn files_of<'s>(&self, day: usize, states: impl IntoIterator<Item = &'s State>) -> BTreeSet<FileId> {
+        let book = &*self.book;
+        let Some(about) = book.days.get(day) else { return BTreeSet::new() };
         let notebooks = [Some(&*about.notebook), book.machine(about), book.rider(about), book.track(about)];
         let mut files: BTreeSet<FileId> =
             notebooks.into_iter().flatten().map(|notebook| notebook.document.file).collect();
         files.extend(book.about.file);
-        let states = std::iter::once(&replay.start).chain(replay.points.iter().map(|point| &point.state));
-        files.extend(states.flat_map(State::places).map(|span| span.file));
+        files.extend(states.into_iter().flat_map(State::places).map(|span| span.file));
         files.extend(
             about
                 .notebook
@@ -108,13 +126,7 @@ impl Compiled {
                 .filter(|stint| matches!(stint.laps, Some(Laps::File(_))))
                 .flat_map(|stint| book.counted_laps(stint).map(|lap| lap.span.file)),
         );
-        let until =
-            book.days.iter().filter(|other| about.is_dated && other.is_dated && other.date <= about.date);
-        let repeats = until.filter(|other| {
-            let mut read = other.notebook.blocks.iter().flat_map(|block| of_block(book, block));
-            read.any(|reading| reading.readings.values.len() > 1)
-        });
-        RestsOn { files, repeats: repeats.map(|other| other.notebook.document.file).collect() }
+        files
     }
 }
 
