@@ -1,21 +1,18 @@
-//! How long an edit takes in a book that is being worked on: `cargo bench --bench edit`, with a number of days behind `--`.
+//! How long an edit takes in a book that is being worked on, and whether a session grows by editing.
 //!
 //! A made-up diary stays in one session. Edits are drawn over all of its days and of several kinds; after each the
 //! whole book's findings are asked for. Edits of a machine, of the rider and of `book.toml`, on which every day rests,
 //! are told apart.
 
-#![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
-#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
-
-#[path = "grown/mod.rs"]
-mod grown;
-
 use std::time::{Duration, Instant};
 
 use loambook::session::Session;
 
-const DAYS: usize = 1_000;
+use super::{grown, milliseconds, resident, tell};
+
 const EDITS: usize = 200;
+/// Edits after which a session is as large as before.
+const MANY: usize = 10_000;
 
 /// A kind of edit of a day: its name, what is looked for, and what is put there with a number drawn.
 type Edit = (&'static str, &'static str, fn(u64) -> String);
@@ -34,8 +31,7 @@ const OF_ALL: [(&str, &str, Edit); 3] = [
     ("book.toml", "book.toml", ("its title", "title = \"", |n| format!("title = \"{n} "))),
 ];
 
-fn main() {
-    let days = std::env::args().skip(1).find_map(|argument| argument.parse().ok()).unwrap_or(DAYS);
+pub fn tell_all(days: usize) {
     let (store, texts) = grown::diary(days);
     let mut session = Session::over(&store).unwrap();
     let start = Instant::now();
@@ -69,17 +65,37 @@ fn main() {
             session.compile(on);
         }
         all.extend(&took);
-        tell(&format!("day: {kind}"), took);
+        show(&format!("day: {kind}"), took);
     }
-    tell("day: all kinds", all);
+    let slowest = show("day: all kinds", all);
+    tell("an edit of a day, 99th percentile", slowest, "ms", 5.0);
+    let (path, text) = of_days[of_days.len() - 1];
+    grown_by(&mut session, (path.as_str(), text.as_str()), on);
+    session.edit(path.as_str(), text.as_str());
     for (what, path, (kind, was, is)) in OF_ALL {
         let (_, text) = texts.iter().find(|(known, _)| known == path).unwrap();
         let took = (0..10).map(|_| time(&mut session, path, &text.replacen(was, &is(draw()), 1), on));
         let took = took.collect();
         session.edit(path, text.as_str());
         session.compile(on);
-        tell(&format!("{what}: {kind}"), took);
+        show(&format!("{what}: {kind}"), took);
     }
+}
+
+/// How much a session has grown by edits that were taken back, in kB.
+fn grown_by(session: &mut Session<'_>, (path, text): (&str, &str), on: Option<jiff::civil::Date>) {
+    let mut edit = |count: usize| {
+        for number in 0..count {
+            session.edit(path, text.replacen("Dry after", &format!("Dry by {number} after"), 1));
+            std::hint::black_box(session.compile(on));
+        }
+    };
+    // What is kept of one edit is there after the first few.
+    edit(MANY / 10);
+    let Some(before) = resident() else { return };
+    edit(MANY);
+    let after = resident().unwrap_or(before);
+    tell(&format!("memory after {MANY} edits more"), after / before, "times", 1.02);
 }
 
 fn time(session: &mut Session<'_>, path: &str, text: &str, on: Option<jiff::civil::Date>) -> Duration {
@@ -89,7 +105,7 @@ fn time(session: &mut Session<'_>, path: &str, text: &str, on: Option<jiff::civi
     start.elapsed()
 }
 
-fn tell(what: &str, mut took: Vec<Duration>) {
+fn show(what: &str, mut took: Vec<Duration>) -> f64 {
     took.sort_unstable();
     let at = |share: usize| milliseconds(took[(took.len() * share).div_ceil(100).clamp(1, took.len()) - 1]);
     println!(
@@ -98,8 +114,5 @@ fn tell(what: &str, mut took: Vec<Duration>) {
         at(50),
         at(99)
     );
-}
-
-fn milliseconds(time: Duration) -> f64 {
-    time.as_secs_f64() * 1e3
+    at(99)
 }

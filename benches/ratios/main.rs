@@ -1,0 +1,134 @@
+//! What the program costs, as ratios that mean the same on any machine: `cargo bench --bench ratios`, with the parts
+//! that are wanted behind `--` (`check`, `memory`, `edits`, `sheet`, `start`; all where none is named).
+//!
+//! A part that holds its goal says so. The least of several runs is what counts: the rest is what else the machine did.
+
+#![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+
+mod edits;
+#[path = "../grown/mod.rs"]
+mod grown;
+mod whole;
+
+use std::hint::black_box;
+use std::process::Command;
+use std::time::{Duration, Instant};
+
+use loambook::session::Session;
+use pulldown_cmark::{Event, Options, Parser};
+
+const PARTS: [&str; 5] = ["check", "memory", "edits", "sheet", "start"];
+/// Days of the book that is checked, and of the one whose memory is measured.
+const CHECKED: usize = 1_000;
+const KEPT: usize = 20_000;
+const RUNS: usize = 5;
+/// What a measuring process of its own is started with.
+const MEASURE: &str = "measure-memory";
+
+fn main() {
+    // Cargo adds words of its own.
+    let words: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with("--")).collect();
+    if words.first().is_some_and(|word| word == MEASURE) {
+        return kept_by(words[1].parse().unwrap());
+    }
+    let is_wanted = |part: &str| words.is_empty() || words.iter().any(|word| word == part);
+    for part in PARTS.into_iter().filter(|part| is_wanted(part)) {
+        match part {
+            "check" => check(),
+            "memory" => memory(),
+            "edits" => edits::tell_all(CHECKED),
+            "sheet" => whole::sheet(),
+            _ => whole::start(),
+        }
+    }
+}
+
+/// The least time of several runs.
+pub fn least(runs: usize, mut work: impl FnMut()) -> Duration {
+    let once = |_| {
+        let start = Instant::now();
+        work();
+        start.elapsed()
+    };
+    (0..runs).map(once).min().unwrap()
+}
+
+pub fn milliseconds(time: Duration) -> f64 {
+    time.as_secs_f64() * 1e3
+}
+
+/// A value beside its goal.
+pub fn tell(what: &str, value: f64, unit: &str, goal: f64) {
+    let held = if value <= goal { "holds" } else { "misses" };
+    println!("{what:<58} {value:>9.2} {unit:<6} {held} its goal of {goal}");
+}
+
+/// Reading, replaying and checking a book with uncertainty on one thread, against a bare CommonMark parse of the same
+/// bytes.
+fn check() {
+    rayon::ThreadPoolBuilder::new().num_threads(1).build_global().unwrap();
+    let (store, texts) = grown::diary(CHECKED);
+    let bare = least(RUNS, || {
+        for (_, text) in &texts {
+            let events = Parser::new_ext(text, Options::ENABLE_TABLES);
+            black_box(events.filter(|event| matches!(event, Event::Start(_))).count());
+        }
+    });
+    let read = least(RUNS, || drop(black_box(Session::over(&store).unwrap().read())));
+    let replayed = least(RUNS, || drop(black_box(Session::over(&store).unwrap().replay())));
+    let checked = least(RUNS, || drop(black_box(Session::over(&store).unwrap().compile(None))));
+    for (stage, took) in
+        [("bare parse", bare), ("read", read), ("read and replayed", replayed), ("checked", checked)]
+    {
+        let a_day = milliseconds(took) / CHECKED as f64;
+        let ratio = took.as_secs_f64() / bare.as_secs_f64();
+        println!("{stage:<20} {a_day:>8.4} ms a day {ratio:>8.1} bare parses");
+    }
+    tell("a check on one thread", checked.as_secs_f64() / bare.as_secs_f64(), "parses", 15.0);
+}
+
+/// What a book of many days takes, in a process of its own.
+fn memory() {
+    let of = |days: usize| {
+        let own = std::env::current_exe().unwrap();
+        let output = Command::new(own).args([MEASURE, &days.to_string()]).output().unwrap();
+        let text = String::from_utf8(output.stdout).unwrap();
+        text.split_whitespace().map(|number| number.parse().unwrap()).collect::<Vec<f64>>()
+    };
+    let all = of(KEPT);
+    if all.is_empty() {
+        println!("how much memory a process has is not told on this system");
+        return;
+    }
+    let [texts, read, replayed, checked] = all[..] else { panic!("{all:?}") };
+    for (stage, kilobytes) in [("texts", texts), ("read", read), ("replayed", replayed), ("checked", checked)]
+    {
+        println!("{stage:<20} {:>8.2} kB a day", kilobytes / KEPT as f64);
+    }
+    tell("memory beside the texts, checked", (checked - texts) / KEPT as f64, "kB/day", 20.0);
+}
+
+/// Prints what a book keeps in memory with its texts alone, read, replayed and checked, in kB.
+fn kept_by(days: usize) {
+    let Some(before) = resident() else { return };
+    let (store, texts) = grown::diary(days);
+    drop(texts);
+    let texts = resident().unwrap() - before;
+    let mut session = Session::over(&store).unwrap();
+    let book = session.read();
+    let read = resident().unwrap() - before;
+    let replay = session.replay();
+    let replayed = resident().unwrap() - before;
+    let compiled = session.compile(None);
+    let checked = resident().unwrap() - before;
+    black_box((book, replay, compiled));
+    println!("{texts} {read} {replayed} {checked}");
+}
+
+/// What the process has in memory, in kB.
+pub fn resident() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"))?;
+    line.split_whitespace().next()?.parse().ok()
+}
