@@ -17,11 +17,11 @@ pub fn names(block: &AnyBlock) -> Vec<String> {
             let mut read: Vec<&str> = Vec::new();
             for reading in others.found.iter().chain(&others.pressures) {
                 if !read.contains(&reading.name.as_str()) {
-                    read.push(&reading.name);
+                    read.push(reading.name.as_str());
                 }
             }
             let gates = read.iter().filter_map(|setting| at_gate(setting));
-            let leaks = others.found.iter().filter_map(|reading| lost(&reading.name));
+            let leaks = others.found.iter().filter_map(|reading| lost(reading.name.as_str()));
             gates.chain(leaks).collect()
         }
         AnyBlock::Conditions(_) => {

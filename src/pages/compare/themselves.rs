@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
 use crate::quantity::{Kind, Units};
-use crate::vocabulary::figures as names;
+use crate::vocabulary::figures::{self as names, FigureId};
 use crate::vocabulary::settings;
 
 use super::super::say::{Said, Say};
@@ -66,10 +66,9 @@ pub(super) fn by_themselves(
     let (mut moved, _) = figures((a, a), (&benches.0, &benches.1), units, false);
     // Pressures stand by themselves elsewhere; here they are what a chamber's new aim makes.
     let own = benches.0.names();
-    let is_pressure = |name: &&String| names::row(name).is_some_and(|row| row.pattern == names::FULL_CHAMBER);
-    for name in own.iter().filter(is_pressure) {
+    for name in own.into_iter().filter(|name| name.row == FigureId::FULL_CHAMBER) {
         let (was, is) = (benches.0.figure(name), benches.1.figure(name));
-        moved.extend(line(name, was.number(), is.number(), units));
+        moved.extend(line(name.as_str(), was.number(), is.number(), units));
     }
     let say = Say::new(units);
     let is_told = |line: &FigureChange| {
