@@ -94,6 +94,15 @@ pub struct Day {
 }
 
 impl Book {
+    /// Whether `book.toml` is what it was in another reading of the book.
+    pub fn is_about_the_same(&self, then: &Self) -> bool {
+        match (then.about.file, self.about.file) {
+            (None, None) => true,
+            (Some(one), Some(other)) => one == other && self.sources.has_as_in(&then.sources, other),
+            _ => false,
+        }
+    }
+
     pub fn machine(&self, day: &Day) -> Option<&Notebook> {
         self.machines.get(day.machine.as_deref()?).map(|notebook| &**notebook)
     }

@@ -1,7 +1,7 @@
 //! Values by name as bands, limits and expectations judge them, each with its place.
 
 use crate::book::readings;
-use crate::figures::{Absent, Figure, Missing, Recording};
+use crate::figures::{Absent, Measure, Measured, Missing, Recording};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
@@ -115,13 +115,16 @@ pub(super) fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -
 }
 
 /// A figure at the end of the day, at the last place of the day that it rests on.
-pub(super) fn of_figure(place: &OfDay<'_, '_, impl Recording>, figure: &Figure) -> Option<Judged> {
-    let number = figure.number()?;
+pub(super) fn of_figure(
+    place: &OfDay<'_, '_, impl Recording>,
+    figure: &Measured,
+    number: Measure,
+) -> Option<Judged> {
     let here = figure.from.iter().filter(|span| place.is_here(**span)).max_by_key(|span| span.start);
     let span = here.or(figure.from.last()).copied()?;
     let is_predicted = figure.assumed.iter().any(|text| text.starts_with(PREDICTED));
-    let what =
-        What::Number { kind: number.kind, value: number.value, expanded: figure.expanded(), written: None };
+    let Measure { kind, value, expanded } = number;
+    let what = What::Number { kind, value, expanded, written: None };
     Some(Judged { what, span, is_todays: here.is_some(), is_predicted })
 }
 
@@ -143,11 +146,11 @@ pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Resu
     let nobody = || vec![format!("nobody wrote `{name}` yet")];
     match name {
         Named::Figure(name) => {
-            let figure = place.bench.figure(name);
-            match figure.absent() {
-                Some(Absent::Rejected(_)) => Err(Vec::new()),
-                Some(absent) => Err(reasons(absent)),
-                None => of_figure(place, &figure).ok_or_else(nobody),
+            let figure = place.bench.measure(name);
+            match &figure.outcome {
+                Err(Absent::Rejected(_)) => Err(Vec::new()),
+                Err(absent) => Err(reasons(absent)),
+                Ok(number) => of_figure(place, &figure, *number).ok_or_else(nobody),
             }
         }
         Named::Reading(name) => of_steering(place, name).ok_or_else(nobody),

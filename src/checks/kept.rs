@@ -45,12 +45,7 @@ struct Untouched<'b> {
 impl<'b> Untouched<'b> {
     /// `None` where what every day rests on has changed: `book.toml`, or a track.
     fn new(then: &'b Book, replayed: &'b Season, now: &'b Book, season: &'b Season) -> Option<Self> {
-        let about = match (then.about.file, now.about.file) {
-            (None, None) => true,
-            (Some(one), Some(other)) => one == other && now.sources.has_as_in(&then.sources, other),
-            _ => false,
-        };
-        if !about || !are_same(&then.tracks, &now.tracks) {
+        if !now.is_about_the_same(then) || !are_same(&then.tracks, &now.tracks) {
             return None;
         }
         let listed = |day: &Day| (day.date, day.is_dated);

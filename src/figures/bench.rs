@@ -24,6 +24,7 @@ use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
 use super::recorder::Recorder;
 use super::springs::Moment;
+use super::uncertainty::{Part as Share, expanded};
 
 /// A part of a figure, or why it could not be had.
 pub type Got<T> = Result<T, Absent>;
@@ -306,6 +307,18 @@ impl<'a, R: Recorder> Bench<'a, R> {
             .collect();
         sources.sort_by(|a, b| a.id.cmp(&b.id));
         sources
+    }
+
+    /// The expanded uncertainty of a number, without saying what it comes from; `None` where none is known.
+    pub(super) fn expanded_by(&self, number: R::Number) -> Option<f64> {
+        let notes = self.notes.borrow();
+        let gradient = self.recorder.gradient(number);
+        expanded(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
+            |(index, sensitivity)| {
+                let note = notes.get(*index)?;
+                Some(Share { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
+            },
+        ))
     }
 
     /// The sources met so far, in the order in which they were met.

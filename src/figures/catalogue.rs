@@ -7,7 +7,7 @@ use crate::vocabulary::names::PERCENTS;
 use crate::vocabulary::{Asked, End, FigureName, Load, Symbol};
 
 use super::bench::{Bench, Got, NO_NUMBER, cannot};
-use super::figure::{Figure, Number, Outcome};
+use super::figure::{Absent, Figure, Measure, Measured, Number, Outcome};
 use super::formula::{self, Formula};
 use super::geometry::{Geometry, Stance};
 use super::recorder::Recorder;
@@ -61,6 +61,22 @@ impl<R: Recorder> Bench<'_, R> {
             Err(absent) => Outcome::Absent(self.explained(absent)),
         };
         Figure { id: id.to_string(), outcome, assumed, from, formula, days: None }
+    }
+
+    /// A figure as rules judge it.
+    pub fn measure(&self, name: FigureName) -> Measured {
+        let ((got, _), assumed, from) = self.observed(|bench| bench.work(name));
+        let outcome = got.map(|number| Measure {
+            kind: name.info().kind().unwrap_or(Kind::Number),
+            value: number.value(),
+            expanded: self.expanded_by(number),
+        });
+        Measured { outcome, assumed, from }
+    }
+
+    /// Why a figure cannot be had; `None` where it can.
+    pub fn why_absent(&self, name: FigureName) -> Option<Absent> {
+        self.work(name).0.err()
     }
 
     /// The plain value of a figure, in the SI base unit; `None` where it cannot be had.

@@ -24,6 +24,25 @@ pub struct Figure {
     pub days: Option<f64>,
 }
 
+/// A figure as rules judge it: what it comes to and how well that is known, without where each error comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    pub outcome: Result<Measure, Absent>,
+    /// As in a [`Figure`].
+    pub assumed: Vec<String>,
+    pub from: Vec<Span>,
+}
+
+/// A number with its interval.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Measure {
+    pub kind: Kind,
+    /// In the SI base unit of the kind.
+    pub value: f64,
+    /// The expanded uncertainty; `None` where none is known.
+    pub expanded: Option<f64>,
+}
+
 /// What came of a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Outcome {

@@ -14,17 +14,8 @@ use crate::vocabulary::values::{Given, Instrument, Readings, Written};
 
 use super::assumptions::{Assumption, Ordinary, PRIOR_FREEDOM};
 use super::bench::{Bench, Got, Origin, Shape, SourceKey, SourceNote, missing};
-use super::figure::{Absent, Cause, Pool, Scatter, Source};
+use super::figure::{Absent, Cause, Pool, Scatter};
 use super::recorder::Recorder;
-
-impl Source {
-    /// What of the uncertainty is taken as known exactly.
-    pub fn steady(&self) -> f64 {
-        let scatter = self.scatter.as_ref().map_or(0.0, |scatter| scatter.u);
-        // Rounding leaves a little below zero where scatter is all there is.
-        (self.u * self.u - scatter * scatter).max(0.0).sqrt()
-    }
-}
 
 /// A reading, or repeats of one, and what it was taken with.
 struct Taken<'a> {

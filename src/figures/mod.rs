@@ -37,7 +37,9 @@ pub use across::GateAir;
 pub use assumptions::{ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM};
 pub use bands::{Standing, standing};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
-pub use figure::{Absent, Cause, ENOUGH, Faulty, Figure, Missing, Number, Outcome, Pool, Scatter, Source};
+pub use figure::{
+    Absent, Cause, ENOUGH, Faulty, Figure, Measure, Measured, Missing, Number, Outcome, Pool, Scatter, Source,
+};
 pub use formula::Formula;
 pub use on_hand::SpringOnHand;
 pub use posture::{ChainSide, ForkSide, Place, Posture};

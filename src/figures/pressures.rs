@@ -126,9 +126,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         from: Surroundings<R::Number>,
         to: Surroundings<R::Number>,
     ) -> R::Number {
-        let is_one = |one: R::Number, other: R::Number| {
-            one.value() == other.value() && self.recorder.gradient(one) == self.recorder.gradient(other)
-        };
+        let is_one = |one, other| self.recorder.is_one(one, other);
         let is_same = is_one(from.temperature, to.temperature) && is_one(from.atmosphere, to.atmosphere);
         if is_same { pressure } else { taken_to(pressure, from, to) }
     }

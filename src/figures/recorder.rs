@@ -17,6 +17,11 @@ pub trait Recorder {
     /// How a number moves with each source: the source's count and the derivative. Empty where nothing
     /// was recorded.
     fn gradient(&self, of: Self::Number) -> Vec<(usize, f64)>;
+
+    /// Whether two numbers are one, errors included.
+    fn is_one(&self, one: Self::Number, other: Self::Number) -> bool {
+        one.value() == other.value() && self.gradient(one) == self.gradient(other)
+    }
 }
 
 /// Whether figures carry their uncertainty: what a recorder is lent by, one for each bench.
@@ -52,6 +57,11 @@ impl<'t> Recorder for &'t Tape {
 
     fn gradient(&self, of: Var<'t>) -> Vec<(usize, f64)> {
         Tape::gradient(self, of)
+    }
+
+    fn is_one(&self, one: Var<'t>, other: Var<'t>) -> bool {
+        one.value() == other.value()
+            && (one.is_at(other) || Tape::gradient(self, one) == Tape::gradient(self, other))
     }
 }
 

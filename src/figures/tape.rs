@@ -112,6 +112,11 @@ impl Tape {
 }
 
 impl<'tape> Var<'tape> {
+    /// Whether both are one place of the tape, or known exactly.
+    pub fn is_at(self, other: Self) -> bool {
+        self.history.map(|(_, place)| place) == other.history.map(|(_, place)| place)
+    }
+
     /// A result of `self` alone.
     fn one(self, value: f64, derivative: f64) -> Self {
         match self.history {

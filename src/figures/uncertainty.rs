@@ -12,26 +12,61 @@ fn alone(source: &Source) -> Component {
     Component::known(source.sensitivity * source.u)
 }
 
+/// An error source as far as it makes a number uncertain.
+#[derive(Clone, Copy)]
+pub(super) struct Part<'a> {
+    pub sensitivity: f64,
+    pub u: f64,
+    pub scatter: Option<&'a Scatter>,
+}
+
+impl Part<'_> {
+    /// What of the uncertainty is taken as known exactly.
+    pub fn steady(&self) -> f64 {
+        let scatter = self.scatter.map_or(0.0, |scatter| scatter.u);
+        // Rounding leaves a little below zero where scatter is all there is.
+        (self.u * self.u - scatter * scatter).max(0.0).sqrt()
+    }
+}
+
+fn components<'a>(parts: impl Iterator<Item = Part<'a>> + Clone) -> Vec<Component> {
+    let mut steady: Vec<Component> =
+        parts.clone().map(|part| Component::known(part.sensitivity * part.steady())).collect();
+    // All readings of one instrument scatter by one estimate.
+    let mut pools: BTreeMap<(&str, Kind), (Vec<f64>, f64)> = BTreeMap::new();
+    for part in parts {
+        let Some(Scatter { u, pool, .. }) = part.scatter else { continue };
+        let (contributions, freedom) =
+            pools.entry((&pool.id, pool.kind)).or_insert((Vec::new(), pool.freedom));
+        contributions.push(part.sensitivity * u);
+        // Where two days meet in one number, the better known of the two.
+        *freedom = freedom.max(pool.freedom);
+    }
+    steady.extend(pools.values().map(|(contributions, freedom)| of_one_pool(contributions, *freedom)));
+    steady.retain(|component| component.u != 0.0);
+    steady
+}
+
+/// Expanded uncertainty for 95.45 % of a number that rests on these; `None` where no uncertainty is known.
+pub(super) fn expanded<'a>(parts: impl Iterator<Item = Part<'a>> + Clone) -> Option<f64> {
+    let components = components(parts);
+    (!components.is_empty()).then(|| combine(&components).expanded())
+}
+
+impl Source {
+    pub(super) fn part(&self) -> Part<'_> {
+        Part { sensitivity: self.sensitivity, u: self.u, scatter: self.scatter.as_ref() }
+    }
+
+    /// What of the uncertainty is taken as known exactly.
+    pub fn steady(&self) -> f64 {
+        self.part().steady()
+    }
+}
+
 impl Number {
     fn components(&self) -> Vec<Component> {
-        let mut steady: Vec<Component> = self
-            .sources
-            .iter()
-            .map(|source| Component::known(source.sensitivity * source.steady()))
-            .collect();
-        // All readings of one instrument scatter by one estimate.
-        let mut pools: BTreeMap<(&str, Kind), (Vec<f64>, f64)> = BTreeMap::new();
-        for source in &self.sources {
-            let Some(Scatter { u, pool, .. }) = &source.scatter else { continue };
-            let (contributions, freedom) =
-                pools.entry((&pool.id, pool.kind)).or_insert((Vec::new(), pool.freedom));
-            contributions.push(source.sensitivity * u);
-            // Where two days meet in one number, the better known of the two.
-            *freedom = freedom.max(pool.freedom);
-        }
-        steady.extend(pools.values().map(|(contributions, freedom)| of_one_pool(contributions, *freedom)));
-        steady.retain(|component| component.u != 0.0);
-        steady
+        components(self.sources.iter().map(Source::part))
     }
 
     /// Combined standard uncertainty, in the SI base unit; `None` where no uncertainty is known.
@@ -47,8 +82,7 @@ impl Number {
 
     /// Expanded uncertainty for 95.45 %, in the SI base unit; `None` where no uncertainty is known.
     pub fn expanded(&self) -> Option<f64> {
-        let components = self.components();
-        (!components.is_empty()).then(|| combine(&components).expanded())
+        expanded(self.sources.iter().map(Source::part))
     }
 
     /// This less another, source by source, so that an error that both share cancels.

@@ -8,8 +8,10 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::Book;
 use crate::book::readings::{ReadWith, Reading, Tool, of_block};
+use crate::book::{Book, Day};
+use crate::source::Span;
+use crate::vocabulary::Symbol;
 use crate::vocabulary::values::Given;
 
 use super::replay::DayReplay;
@@ -30,10 +32,31 @@ pub struct RepeatSums {
     pub freedom: f64,
 }
 
+/// What one set of repeats tells.
+#[derive(Debug)]
+pub(super) struct RepeatSet {
+    tool: Tool,
+    /// The instrument's name in `book.toml`.
+    declared: Option<Symbol>,
+    sums: RepeatSums,
+}
+
+/// The sets of a day, but for readings that do not count.
+pub(super) fn sets_of(book: &Book, day: &Day, rejected: &[Span]) -> Arc<[RepeatSet]> {
+    let readings = day.notebook.blocks.iter().flat_map(|block| of_block(book, block));
+    let counted = readings.filter(|reading| !rejected.contains(&reading.readings.span));
+    let sets = counted.filter_map(|reading| {
+        let sums = RepeatSums::of(&reading)?;
+        let declared = reading.with.declared.map(|instrument| Symbol::of(&instrument.name));
+        Some(RepeatSet { tool: reading.with.tool, declared, sums })
+    });
+    sets.collect()
+}
+
 #[derive(Debug, Default)]
 struct OfTool {
     /// By the instrument's name in `book.toml`.
-    declared: BTreeMap<String, Running>,
+    declared: BTreeMap<Symbol, Running>,
     ordinary: Running,
 }
 
@@ -47,20 +70,17 @@ impl Repeats {
         let mut repeats = Self::default();
         // A day whose date cannot be read lies before and after every other.
         for (day, replay) in book.days.iter().zip(replayed).filter(|(day, _)| day.is_dated) {
-            let readings = day.notebook.blocks.iter().flat_map(|block| of_block(book, block));
-            for reading in readings.filter(|reading| !replay.rejected.contains(&reading.readings.span)) {
-                if let Some(set) = RepeatSums::of(&reading) {
-                    repeats.running(reading.with).add(day.date, set);
-                }
+            for set in replay.repeats.iter() {
+                repeats.running(set).add(day.date, set.sums);
             }
         }
         repeats
     }
 
-    fn running(&mut self, with: ReadWith<'_>) -> &mut Running {
-        let tool = self.tools.entry(with.tool).or_default();
-        match with.declared {
-            Some(instrument) => tool.declared.entry(instrument.name.clone()).or_default(),
+    fn running(&mut self, set: &RepeatSet) -> &mut Running {
+        let tool = self.tools.entry(set.tool).or_default();
+        match set.declared {
+            Some(name) => tool.declared.entry(name).or_default(),
             None => &mut tool.ordinary,
         }
     }
@@ -79,7 +99,7 @@ impl Repeats {
     /// What was read with a tool up to and including a date; with no date, in the whole book.
     pub fn until(&self, with: ReadWith<'_>, date: Option<Date>) -> RepeatSums {
         let running = self.tools.get(&with.tool).and_then(|tool| match with.declared {
-            Some(instrument) => tool.declared.get(&instrument.name),
+            Some(instrument) => tool.declared.get(instrument.name.as_str()),
             None => Some(&tool.ordinary),
         });
         running.map(|running| running.until(date)).unwrap_or_default()

@@ -21,7 +21,7 @@ use super::judged;
 use super::map::Map;
 use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
 use super::rejected::{hot_or_cold, set_elsewhere};
-use super::repeats::Repeats;
+use super::repeats::{RepeatSet, Repeats, sets_of};
 use super::settings::{
     Changed, Entry, Event, Held, HeldMap, HeldValue, How, Replaced, Standard, Stepped, Undo,
 };
@@ -56,6 +56,8 @@ pub struct DayReplay {
     pub rejected: Vec<Span>,
     /// The day of the same machine and rider before this one.
     pub previous: Option<usize>,
+    /// What its repeated readings tell.
+    pub(super) repeats: Arc<[RepeatSet]>,
     /// What there was to say.
     findings: Arc<[Finding]>,
     /// How many settings and readings its places keep; `None` where the book had more than is kept.
@@ -90,6 +92,7 @@ impl DayReplay {
             events: self.events.clone(),
             rejected: self.rejected.clone(),
             previous: self.previous,
+            repeats: Arc::clone(&self.repeats),
             findings: Arc::clone(&self.findings),
             kept: self.kept,
             stamp: Arc::clone(&self.stamp),
@@ -139,6 +142,8 @@ struct CarriedPair {
 pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Finding>) {
     let mut findings = Vec::new();
     let mut season = Season::default();
+    // `book.toml` tells which instruments there are.
+    let before = before.filter(|(then, _)| book.is_about_the_same(then));
     let mut carried = Carried { rebuilds: Rebuilds::of(book), ..Carried::default() };
     // 1. Each machine begins with its hardware and its standard setting, each rider with the rider's own words.
     for (name, machine) in &book.machines {
@@ -265,6 +270,7 @@ fn replay_day(
         start,
         points,
         events,
+        repeats: sets_of(book, day, &rejected),
         rejected,
         previous,
         findings: findings.into(),

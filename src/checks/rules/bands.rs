@@ -270,11 +270,11 @@ fn way_back(
     within: &Bounds,
 ) -> String {
     if band.name == FigureName::SAG_RIDER.of(End::Rear).into() {
-        let turns = place.bench.figure(FigureName::SPRING_COLLAR_TURNS.of(End::Rear));
-        if let Some(number) = turns.number() {
+        let turns = place.bench.measure(FigureName::SPRING_COLLAR_TURNS.of(End::Rear));
+        if let Ok(number) = turns.outcome {
             let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
-            let step = show_measured_change(Kind::Turns, number.value, number.expanded(), &units, more);
+            let step = show_measured_change(Kind::Turns, number.value, number.expanded, &units, more);
             if !step.is_within_measurement {
                 return format!("turn the collar {step}, or move the band if this is what works now");
             }

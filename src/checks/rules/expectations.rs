@@ -3,7 +3,7 @@
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::{Absent, Recording, Standing, standing};
+use crate::figures::{Absent, Measure, Recording, Standing, standing};
 use crate::finding::{Code, Finding, Severity};
 use crate::vocabulary::Named;
 use crate::vocabulary::blocks::Expect;
@@ -50,17 +50,15 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
     for band in place.machine.all::<Expect>().flat_map(|block| &block.others.bands) {
         match band.name {
             Named::Figure(name) => {
-                let figure = place.bench.figure(name);
-                match (figure.number(), figure.absent()) {
-                    (Some(number), _) => {
-                        let (kind, value) = (number.kind, number.value);
-                        let what = What::Number { kind, value, expanded: figure.expanded(), written: None };
+                let figure = place.bench.measure(name);
+                match &figure.outcome {
+                    Ok(Measure { kind, value, expanded }) => {
+                        let (kind, value, expanded) = (*kind, *value, *expanded);
+                        let what = What::Number { kind, value, expanded, written: None };
                         findings.extend(check(band, &what, figure.from.last().copied()));
                     }
-                    (None, Some(Absent::Rejected(_))) => {}
-                    (None, absent) => {
-                        findings.push(nothing(band, &absent.map(judged::reasons).unwrap_or_default()));
-                    }
+                    Err(Absent::Rejected(_)) => {}
+                    Err(absent) => findings.push(nothing(band, &judged::reasons(absent))),
                 }
             }
             Named::Setting(_) | Named::Reading(_) => match place.state.setting(band.name) {

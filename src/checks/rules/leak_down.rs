@@ -40,26 +40,26 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             // The figure is about the last find of the day; an earlier one has its own below.
             let state = place.replay.at(block.header.span.end);
             let leak = FigureName::LEAK_CHAMBER.named(chamber);
-            let figure = place.at(place.index, state, |bench| bench.figure(leak));
+            let figure = place.at(place.index, state, |bench| bench.measure(leak).outcome.ok());
             // One that was not counted says nothing.
             let find =
                 state.found(reading.name).filter(|find| find.mark.readings.span == reading.readings.span);
-            let Some((figure, before)) = figure.zip(find.and_then(|find| find.before.as_ref())) else {
+            let Some((figure, before)) = figure.flatten().zip(find.and_then(|find| find.before.as_ref()))
+            else {
                 continue;
             };
-            let (Some(lost), Some(was)) = (figure.value(), before.quantity()) else { continue };
+            let (lost, Some(was)) = (figure.value, before.quantity()) else { continue };
             let written = [Some(&was), reading.readings.values.first().map(|given| &given.quantity)];
             let squares = written.into_iter().flatten().map(shown::doubt);
             let digits = squares.map(|doubt| doubt * doubt).sum::<f64>().sqrt();
-            let doubt = figure.expanded().unwrap_or(digits);
+            let doubt = figure.expanded.unwrap_or(digits);
             let days = place.day.date.since(before.date).map_or(0, |since| since.get_days());
             let in_a_week = -lost * 7.0 / f64::from(days.max(1));
             if -lost <= doubt || in_a_week <= USUAL_SHARE * (was.value + ATMOSPHERE) {
                 continue;
             }
             let unit = reading.readings.values.first().map(|given| given.quantity.unit);
-            let Some(kind) = figure.number().map(|number| number.kind) else { continue };
-            let shown = shown::computed(kind, -lost, None, unit);
+            let shown = shown::computed(figure.kind, -lost, None, unit);
             findings.push(
                 Finding::new(
                     &CODE,

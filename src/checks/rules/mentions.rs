@@ -3,7 +3,7 @@
 use crate::book::{Book, Day, asked};
 use crate::checks::code;
 use crate::checks::place::{OfDay, OfMachine};
-use crate::figures::{Absent, Bench, Missing, Recorder, Recording};
+use crate::figures::{Absent, Bench, Here, Missing, Plain, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::notebook::{Document, Mention};
 use crate::season::State;
@@ -46,7 +46,9 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                 (index, replay.end())
             }
         };
-        let absent = place.at(index, state, |bench| absent(bench, state, asked.name)).flatten();
+        // Whether there is a figure does not hang on how well it is known.
+        let here = Here::of_day(place.book, place.season, index, state);
+        let absent = here.and_then(|here| absent(&Bench::new(here, Plain), state, asked.name));
         findings.extend(absent.map(|absent| finding(mention, asked.name, asked.day, &absent)));
     }
 }
@@ -88,7 +90,7 @@ fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Op
         Absent::Missing(vec![Missing { block: "settings".to_owned(), key: name.to_owned(), notebook: "day" }])
     };
     match vocabulary::lookup(name)? {
-        Named::Figure(name) => bench.figure(name).absent().cloned(),
+        Named::Figure(name) => bench.why_absent(name),
         Named::Setting(_) => {
             let is_written = state.setting(name).is_some()
                 || state.rejected_setting(name).is_some()

@@ -47,15 +47,15 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
     };
     let label = state.setting_at_sag(end, name)?;
     let HeldValue::Quantity(rate) = &label.value else { return None };
-    let figure = place.bench.figure(FigureName::SPRING_RATE_FITTED.of(end));
-    let fitted = figure.number()?;
+    let figure = place.bench.measure(FigureName::SPRING_RATE_FITTED.of(end));
+    let fitted = figure.outcome.as_ref().ok()?;
     let (light, heavy) =
         (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
     // Sags in an order that cannot be were reported, and say nothing of the spring.
     if light.length()? <= heavy.length()? {
         return None;
     }
-    let doubt = fitted.expanded().unwrap_or(0.0);
+    let doubt = fitted.expanded.unwrap_or(0.0);
     let own = shown::doubt(rate);
     if (fitted.value - rate.value).abs() <= (doubt * doubt + own * own).sqrt() {
         return None;
