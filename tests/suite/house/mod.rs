@@ -8,7 +8,7 @@ use loambook::vocabulary;
 use code::SourceFile;
 
 /// The rooms from the top down: each knows only those above it.
-const ROOMS: [&str; 17] = [
+const ROOMS: [&str; 18] = [
     "source",
     "finding",
     "notebook",
@@ -24,6 +24,7 @@ const ROOMS: [&str; 17] = [
     "pages",
     "document",
     "render",
+    "pocket",
     "editor",
     "cli",
 ];
