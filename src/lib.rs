@@ -3,6 +3,9 @@
 //! The rooms, from the top down; each knows only those above it. `DEVELOPERS.md` tells what each is
 //! for and which test keeps the order.
 
+// What only paper, terminals and the command line ask for is asked for by nobody in a browser.
+#![cfg_attr(target_family = "wasm", allow(dead_code, unused_imports))]
+
 pub mod source;
 
 pub mod finding;
@@ -29,10 +32,15 @@ pub mod session;
 
 pub mod pages;
 
+#[cfg(not(target_family = "wasm"))]
 pub mod document;
 
 pub mod render;
 
+pub mod pocket;
+
+#[cfg(not(target_family = "wasm"))]
 pub mod editor;
 
+#[cfg(not(target_family = "wasm"))]
 pub mod cli;

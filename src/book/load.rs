@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
-use rayon::prelude::*;
 
 use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
+use crate::source::side_by_side::*;
 use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_again};
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;

@@ -14,13 +14,13 @@ mod written;
 use std::sync::Arc;
 
 use jiff::civil::Date;
-use rayon::prelude::*;
 
 use crate::book::{self, Book};
 use crate::figures::Recording;
 use crate::figures::tape::Tape;
 use crate::finding::{self, Code, Finding, Severity, order};
 use crate::season::{self, Season};
+use crate::source::side_by_side::*;
 use crate::source::{FileId, limits};
 use crate::vocabulary::shown;
 use crate::{notebook, quantity, vocabulary};

@@ -24,6 +24,7 @@ mod left_out;
 mod new;
 mod next;
 mod output;
+mod pocket;
 mod prepare;
 mod press;
 mod roster;
@@ -93,6 +94,7 @@ enum Command {
     GitAttributes(git_attributes::GitAttributes),
     Guide(guide::Guide),
     LanguageServer(language_server::LanguageServer),
+    Pocket(pocket::Pocket),
     Prepare(Box<prepare::Prepare>),
     Roster(roster::Roster),
     New(new::New),
@@ -148,6 +150,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Guide(guide) => guide.run(screen),
         Command::GitAttributes(lines) => lines.run(book.as_deref(), screen),
         Command::LanguageServer(server) => server.run(),
+        Command::Pocket(pocket) => pocket.run(book.as_deref(), screen),
         Command::Prepare(prepare) => prepare.run(book.as_deref(), screen),
         Command::Roster(roster) => roster.run(book.as_deref(), screen),
         Command::New(new) => new.run(book.as_deref(), screen),

@@ -89,7 +89,7 @@ impl Today {
         let (day, is_supposed) = match today::when(&shelf.book, rides, date, self.date.is_some()) {
             When::Written(day) if forecast.is_empty() => (day, false),
             When::Written(day) => (Self::foretold(shelf, day, &forecast, screen)?, false),
-            When::Supposed(date) => (self.suppose(shelf, rides, date, screen)?, true),
+            When::Supposed(date) => (suppose(shelf, rides, date, forecast, screen)?, true),
         };
         // Where an error stands in the way its place is told, as on a sheet.
         let errors = sheet::report_errors(shelf, &[day], screen);
@@ -131,44 +131,34 @@ impl Today {
         }
         shelf.book.day_of(file).ok_or_else(|| Failure::new("the day cannot be told"))
     }
+}
 
-    /// Puts a day without a notebook into the book as it would be, and returns its place.
-    fn suppose(
-        &self,
-        shelf: &mut Shelf,
-        rides: &Rides,
-        date: Date,
-        screen: &mut Screen,
-    ) -> Result<usize, Failure> {
-        let (Some(rider), Some(machine)) = (&rides.rider, &rides.machine) else {
-            return Err(Failure::new("it is not clear who rides what")
-                .help("say it with `--rider NAME` and `--machine NAME`"));
-        };
-        let is_theirs = |day: &&crate::book::Day| {
-            day.rider.as_ref() == Some(rider) && day.machine.as_ref() == Some(machine)
-        };
-        let track = shelf.book.days.iter().rfind(is_theirs).and_then(|day| day.track.clone());
-        let ahead = Ahead {
-            date,
-            machine,
-            rider,
-            track: track.as_deref(),
-            order: None,
-            forecast: self.forecast.given(),
-        };
-        let free = (0_u32..).map(|count| format!("{}s/{date}-{rider}-{count}.md", NotebookKind::Day.word()));
-        let path = free.into_iter().find(|path| shelf.book.sources.find(path).is_none()).unwrap_or_default();
-        shelf.suppose(&path, prepare::draft(&ahead));
-        let file = shelf.book.sources.find(&path);
-        let mut errors = shelf.all_findings(date);
-        errors.retain(|finding: &Finding| {
-            finding.severity == Severity::Error && Some(finding.span.file) == file
-        });
-        if !errors.is_empty() {
-            screen.report_findings(&errors, &shelf.book.sources);
-            return Err(Failure::new("the forecast has errors"));
-        }
-        let day = file.and_then(|file| shelf.book.day_of(file));
-        day.ok_or_else(|| Failure::new("the day cannot be told"))
+/// Puts a day without a notebook into the book as it would be, and returns its place.
+pub(super) fn suppose(
+    shelf: &mut Shelf,
+    rides: &Rides,
+    date: Date,
+    forecast: Vec<(&'static str, String)>,
+    screen: &mut Screen,
+) -> Result<usize, Failure> {
+    let (Some(rider), Some(machine)) = (&rides.rider, &rides.machine) else {
+        return Err(Failure::new("it is not clear who rides what")
+            .help("say it with `--rider NAME` and `--machine NAME`"));
+    };
+    let is_theirs =
+        |day: &&crate::book::Day| day.rider.as_ref() == Some(rider) && day.machine.as_ref() == Some(machine);
+    let track = shelf.book.days.iter().rfind(is_theirs).and_then(|day| day.track.clone());
+    let ahead = Ahead { date, machine, rider, track: track.as_deref(), order: None, forecast };
+    let free = (0_u32..).map(|count| format!("{}s/{date}-{rider}-{count}.md", NotebookKind::Day.word()));
+    let path = free.into_iter().find(|path| shelf.book.sources.find(path).is_none()).unwrap_or_default();
+    shelf.suppose(&path, prepare::draft(&ahead));
+    let file = shelf.book.sources.find(&path);
+    let mut errors = shelf.all_findings(date);
+    errors.retain(|finding: &Finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
+    if !errors.is_empty() {
+        screen.report_findings(&errors, &shelf.book.sources);
+        return Err(Failure::new("the forecast has errors"));
     }
+    let day = file.and_then(|file| shelf.book.day_of(file));
+    day.ok_or_else(|| Failure::new("the day cannot be told"))
 }

@@ -17,6 +17,7 @@ pub mod gearing;
 pub mod guide;
 pub(crate) mod made;
 pub mod next;
+pub mod pocket;
 pub mod prepare;
 pub mod proof;
 pub mod roster;

@@ -3,17 +3,24 @@
 //! Nothing here decides what is said; a back end decides where it stands. Nothing here opens a file: photos
 //! are handed in as bytes by the names that the notebook gives them.
 
+#[cfg(not(target_family = "wasm"))]
 pub mod calendar;
 pub mod csv;
 mod decimal;
 pub mod findings;
+#[cfg(not(target_family = "wasm"))]
 mod fonts;
+#[cfg(not(target_family = "wasm"))]
 pub mod html;
+#[cfg(not(target_family = "wasm"))]
 pub mod mark;
 #[cfg(feature = "parquet")]
 pub mod parquet;
 pub mod patch;
+#[cfg(not(target_family = "wasm"))]
 pub mod pdf;
+#[cfg(not(target_family = "wasm"))]
+pub mod pocket;
 pub mod terminal;
 
 use std::collections::BTreeMap;

@@ -10,6 +10,7 @@ mod letters;
 pub mod limits;
 pub mod named;
 mod path;
+pub(crate) mod side_by_side;
 mod sources;
 mod span;
 mod store;

@@ -27,6 +27,7 @@ mod hostile;
 mod house;
 mod notebook;
 mod paper;
+mod pocket;
 mod pressures;
 mod properties;
 mod quantity;

@@ -1,6 +1,5 @@
 //! A line a day, and a line a stint.
 
-use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::book::Day;
@@ -8,6 +7,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, HOURS, Here};
 use crate::quantity::Kind;
 use crate::season::{DayReplay, Difference, Event, How, State};
+use crate::source::side_by_side::*;
 use crate::vocabulary::blocks::AnyBlock;
 use crate::vocabulary::{End, figures, names, settings};
 

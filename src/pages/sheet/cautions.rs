@@ -27,6 +27,9 @@ const AFTER_A_CHANGE: &str =
 const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
     manual, the event's rules or a doctor's advice.";
 
+/// Cautions for whoever measures, pumps and turns at the track, whatever it turns out to be.
+pub(in crate::pages) const AT_THE_TRACK: [&str; 5] = [AIR, STAND, PRELOAD, AFTER_A_CHANGE, ALWAYS];
+
 /// What is asked to be done, as far as it can hurt.
 struct Asked<'a> {
     /// Names of the settings that are not as they were.

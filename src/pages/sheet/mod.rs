@@ -31,7 +31,7 @@ use super::blob_id;
 use super::gauge::Pump;
 use super::say::Say;
 
-pub(super) use cautions::cautions_of_changes;
+pub(super) use cautions::{AT_THE_TRACK, cautions_of_changes};
 pub use curves::{Curve, ForceChart, LeverageChart, Sort, Zone};
 pub use head::{Head, Named};
 pub use last_ride::LastRide;

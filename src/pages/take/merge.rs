@@ -56,7 +56,7 @@ pub fn merged(notebook: &str, text: &str) -> Result<Merged, Unfit> {
 
 /// Which piece of the one is which of the other, as many as there are in one order: the longest common subsequence.
 fn anchors(old: &[String], new: &[String]) -> Vec<(usize, usize)> {
-    let is_one = |old: &String, new: &String| old == new || has_grown(old, new);
+    let is_one = |old: &String, new: &String| is_said(old, new) || has_grown(old, new);
     // How many there are from each pair on, row by row from the last.
     let width = new.len() + 1;
     let mut most = vec![0_u16; width * (old.len() + 1)];
@@ -127,12 +127,23 @@ fn plain(piece: &str) -> String {
     lines.join("\n").trim_end().to_owned()
 }
 
+fn is_list(piece: &str) -> bool {
+    let marker = piece.trim_start().trim_start_matches(|letter: char| letter.is_ascii_digit());
+    ["- ", "* ", "+ ", ". ", ") "].iter().any(|mark| marker.starts_with(mark))
+}
+
+/// Whether a piece of a notebook says all that another one says; a list says what any run of its lines says, as lists that
+/// meet become one.
+fn is_said(old: &str, new: &str) -> bool {
+    let is_within = |old: &str| {
+        let (old, new): (Vec<&str>, Vec<&str>) = (old.lines().collect(), new.lines().collect());
+        old.windows(new.len().max(1)).any(|run| run == new)
+    };
+    old == new || (is_list(old) && is_list(new) && is_within(old))
+}
+
 /// Pieces with those lists in one that are read as one where they meet.
 fn joined(pieces: &[String]) -> Vec<String> {
-    let is_list = |piece: &str| {
-        let marker = piece.trim_start().trim_start_matches(|letter: char| letter.is_ascii_digit());
-        ["- ", "* ", "+ ", ". ", ") "].iter().any(|mark| marker.starts_with(mark))
-    };
     let mut joined: Vec<String> = Vec::new();
     for piece in pieces {
         match joined.last_mut() {
@@ -178,7 +189,7 @@ impl Draft<'_> {
             return;
         };
         self.end_line();
-        if was == is {
+        if is_said(was, is) {
             self.out.push_str(text);
             self.pieces.push(was.to_owned());
         } else {
@@ -264,7 +275,7 @@ mod tests {
     fn what_is_new_comes_behind_what_stands_before_it() {
         let block = "```change\nback = true\n```";
         let (text, is_new) = with(&format!("Fog.\n\n{block}\n\nLunch.\n"));
-        assert_eq!(text, DAY.replace("\nLunch.", &format!("\n{block}\n\nLunch.")));
+        assert_eq!(text, DAY.replace("Fog.\n", &format!("Fog.\n\n{block}\n")));
         assert!(is_new);
         assert_eq!(with(block).0, format!("{DAY}\n{block}\n"));
     }

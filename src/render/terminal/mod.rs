@@ -4,14 +4,18 @@
 //! the controls of direction (Unicode Standard Annex 9) in another order than it has. A book from a stranger must
 //! neither change what the terminal does nor what seems to stand there, so each is shown as `U+FFFD`.
 
+#[cfg(not(target_family = "wasm"))]
 mod line;
+#[cfg(not(target_family = "wasm"))]
 mod table;
+#[cfg(not(target_family = "wasm"))]
 mod write;
 
 use std::borrow::Cow;
 
 use crate::source::is_obeyed;
 
+#[cfg(not(target_family = "wasm"))]
 pub use write::{TextOptions, write};
 
 /// What stands for a letter that would not be shown but obeyed.

@@ -11,7 +11,7 @@ use loambook::vocabulary::settings::SettingId;
 use code::SourceFile;
 
 /// The rooms from the top down: each knows only those above it.
-const ROOMS: [&str; 17] = [
+const ROOMS: [&str; 18] = [
     "source",
     "finding",
     "notebook",
@@ -27,6 +27,7 @@ const ROOMS: [&str; 17] = [
     "pages",
     "document",
     "render",
+    "pocket",
     "editor",
     "cli",
 ];

@@ -1,0 +1,134 @@
+//! A book with a day that is being written.
+
+use std::collections::BTreeMap;
+
+use jiff::civil::Date;
+use serde::Serialize;
+use serde_json::Value;
+
+use crate::advice;
+use crate::finding::Finding;
+use crate::pages::figures;
+use crate::pages::pocket::{self, Setting};
+use crate::pages::take::merged;
+use crate::render::findings::json;
+use crate::session::{Compiled, Session};
+use crate::vocabulary::figures as words;
+use crate::vocabulary::names::opened;
+
+/// The figures that somebody who turns a collar or holds a gauge goes by, in the order of the work.
+const TOLD: [&str; 12] = [
+    words::SAG_STATIC,
+    words::SAG_RIDER,
+    words::SAG_STATIC_SHARE,
+    words::SAG_RIDER_SHARE,
+    words::SAG_STICTION,
+    words::SPRING_PRELOAD_WANTED,
+    words::SPRING_COLLAR_TURNS,
+    words::GATE_CHAMBER,
+    words::BENCH_CHAMBER,
+    words::GATE_TYRE,
+    words::BENCH_TYRE,
+    words::LEAK_CHAMBER,
+];
+
+/// A book in memory, and the texts that were put into it.
+#[derive(Default)]
+pub struct Desk {
+    session: Session<'static>,
+    texts: BTreeMap<String, String>,
+}
+
+/// What is told of a day.
+#[derive(Serialize)]
+struct Told {
+    /// Who is not cleared to ride, where it is so.
+    not_cleared: Option<String>,
+    /// One object each, as `check --format json` writes them.
+    findings: Vec<Value>,
+    figures: Vec<FigureTold>,
+    /// What is in force at its end.
+    settings: Vec<Setting>,
+}
+
+/// A figure that rests on what is written in the day.
+#[derive(Serialize)]
+struct FigureTold {
+    id: String,
+    label: String,
+    shown: String,
+}
+
+impl Desk {
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Puts a text into the book. A photo need have nothing in it.
+    pub fn put(&mut self, path: &str, text: &str) {
+        self.session.edit(path, text);
+        self.texts.insert(path.to_owned(), text.to_owned());
+    }
+
+    /// Everything that is found in the book on a date, one object a line: as `check --format json`, before what it leaves
+    /// out for whoever asks about a whole book.
+    pub fn findings(&mut self, on: &str) -> String {
+        let compiled = self.compiled(on);
+        json(&compiled.findings, &compiled.book.sources)
+    }
+
+    /// A notebook's figures, as `figures --format json`; empty where it is no day's.
+    pub fn figures(&mut self, path: &str) -> String {
+        let compiled = self.session.replay();
+        let page =
+            day(&compiled, path).and_then(|day| figures::of_day(&compiled.book, &compiled.season, day));
+        page.and_then(|page| serde_json::to_string(&page).ok()).unwrap_or_default()
+    }
+
+    /// What is told of a day with a text laid into its notebook, as JSON; empty where the text is no day's.
+    pub fn told(&mut self, path: &str, text: &str, on: &str) -> String {
+        let laid = match self.texts.get(path) {
+            // What cannot be laid in is looked at by itself.
+            Some(notebook) => merged(notebook, text).map_or_else(|_| text.to_owned(), |merged| merged.text),
+            None => text.to_owned(),
+        };
+        self.session.edit(path, laid);
+        let compiled = self.compiled(on);
+        let told = told(&compiled, path);
+        told.and_then(|told| serde_json::to_string(&told).ok()).unwrap_or_default()
+    }
+
+    fn compiled(&mut self, on: &str) -> Compiled {
+        self.session.compile(on.parse::<Date>().ok())
+    }
+}
+
+fn day(compiled: &Compiled, path: &str) -> Option<usize> {
+    compiled.book.day_of(compiled.book.sources.find(path)?)
+}
+
+fn told(compiled: &Compiled, path: &str) -> Option<Told> {
+    let Compiled { book, season, advice, .. } = compiled;
+    let day = day(compiled, path)?;
+    let findings: Vec<Finding> = compiled.findings_of(path).cloned().collect();
+    let findings = json(&findings, &book.sources);
+    let mut last: BTreeMap<String, FigureTold> = BTreeMap::new();
+    for line in figures::of_day(book, season, day)?.figures {
+        let rests_here = line.from.iter().any(|at| at.file == path);
+        let label =
+            words::row(&line.id).filter(|_| TOLD.iter().any(|pattern| opened(pattern, &line.id).is_some()));
+        match (line.shown, label) {
+            (Some(shown), Some(row)) if rests_here => {
+                let told = FigureTold { label: row.label_for(&line.id), id: line.id, shown };
+                last.insert(told.id.clone(), told);
+            }
+            _ => drop(last.remove(&line.id)),
+        }
+    }
+    Some(Told {
+        not_cleared: advice::not_cleared(book, advice, [day]).into_iter().next(),
+        findings: findings.lines().filter_map(|line| serde_json::from_str(line).ok()).collect(),
+        figures: last.into_values().collect(),
+        settings: pocket::settings(book, season, day),
+    })
+}

@@ -1,0 +1,50 @@
+//! The page for the telephone: one file with its own style and script, and the library for the browser.
+
+use base64::engine::{Engine, general_purpose::STANDARD};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+use super::mark;
+
+const PAGE: &str = include_str!("../../templates/pocket/page.html");
+const STYLE: &str = include_str!("../../templates/pocket/pocket.css");
+const SCRIPT: &str = include_str!("../../templates/pocket/pocket.js");
+/// The library for the browser, and the script that opens it: `.ci/pocket` makes both.
+const GLUE: &str = include_str!("../../templates/pocket/module.js");
+const MODULE: &[u8] = include_bytes!("../../templates/pocket/module.wasm");
+
+/// Writes the page, with what it is told.
+///
+/// # Errors
+/// Where what it is told is no JSON.
+pub fn page(told: &impl Serialize) -> Result<String, serde_json::Error> {
+    // No letter of it can end the element that it stands in.
+    let told = serde_json::to_string(told)?.replace('<', "\\u003c");
+    let mut page = format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n{}\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>Pocket</title>\n\
+         <style>\n{STYLE}</style>\n</head>\n{PAGE}\
+         <script type=\"application/json\" id=\"book\">{told}</script>\n\
+         <script type=\"text/plain\" id=\"module\">",
+        policy(),
+        mark::GENERATOR
+    );
+    STANDARD.encode_string(MODULE, &mut page);
+    page.push_str(&format!(
+        "</script>\n<script>{GLUE}</script>\n<script>{SCRIPT}</script>\n</body>\n</html>\n"
+    ));
+    Ok(page)
+}
+
+/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run our own two scripts and
+/// the module that the page itself holds.
+fn policy() -> String {
+    let hash = |script: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script)));
+    format!(
+        "default-src 'none'; script-src {} {} 'wasm-unsafe-eval'; style-src 'unsafe-inline'; img-src data:; \
+         font-src data:; base-uri 'none'; form-action 'none'",
+        hash(GLUE),
+        hash(SCRIPT)
+    )
+}

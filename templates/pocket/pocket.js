@@ -1,0 +1,582 @@
+// The page for the telephone: what is entered becomes notebook text, is kept, shown, copied and shared.
+//
+// No formula stands here. Sags, turns and pressures come from the library itself, compiled for the browser; where that
+// cannot run, the page does without.
+"use strict";
+
+// ---- From what was typed to notebook text.
+
+/** What somebody has to look at again: a field's name, and why. */
+class Slip extends Error {
+  constructor(field, why) {
+    super(why);
+    this.field = field;
+  }
+}
+
+/** Words in one line, without what is obeyed and not shown. */
+const said = (text) => [...(text ?? "")].map((letter) => (/[\p{Cc}\p{Cs}\p{Zl}\p{Zp}\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/u.test(letter) ? " " : letter)).join("").replace(/\s+/g, " ").trim();
+
+/** A TOML string (TOML 1.0, *basic strings*). */
+const quoted = (text) => JSON.stringify(said(text));
+
+/** A number as notebooks write it: a decimal comma and the minus of typography are what telephones type. */
+function number(typed, field) {
+  const text = typed.trim().replace(",", ".").replace("−", "-");
+  if (!/^[+-]?\d+(\.\d+)?$/.test(text)) throw new Slip(field, `“${typed.trim()}” is no number`);
+  return text;
+}
+
+/** Readings of one thing in one string with the unit last; nothing where none was typed. */
+function readings(boxes, unit, field) {
+  const typed = (Array.isArray(boxes) ? boxes : [boxes ?? ""]).filter((box) => box.trim());
+  return typed.length ? `${typed.map((box) => number(box, field)).join(" ")} ${unit}` : null;
+}
+
+const line = (key, value) => (value ? [`${key} = ${quoted(value)}`] : []);
+const block = (words, lines) => ["```" + words, ...lines, "```"].join("\n");
+
+/** A paragraph that is prose and nothing else, whatever was typed. */
+function prose(text) {
+  // Behind a stroke a mark is a letter (CommonMark 0.31, *backslash escapes*); an accent grave cannot open a fence.
+  const escaped = (it) => said(it).replace(/`/g, "’").replace(/[\\<[\]!&*_]/g, "\\$&").replace(/^[#+=~>|:"'()\-]/, "\\$&");
+  return text.split(/\r?\n/).map(escaped).filter((it) => it).join("\n").replace(/^(\d+)([.)])/gm, "$1\\$2");
+}
+
+const LAP = /^((\d+:)?[0-5]?\d|\d+)(\.\d+)?$/;
+
+/** A lap as notebooks write it: minutes and seconds, also where seconds alone were typed. */
+function lap(typed) {
+  const text = typed.trim().replace(",", ".");
+  if (!LAP.test(text) || !/[1-9]/.test(text)) throw new Slip("laps", `“${typed.trim()}” is no lap: 2:04.1, or 124.1`);
+  if (text.includes(":")) return text;
+  const [whole, part] = text.split(".");
+  const seconds = String(whole % 60).padStart(2, "0");
+  return `${Math.floor(whole / 60)}:${seconds}${part ? `.${part}` : ""}`;
+}
+
+/** What each form makes: a block, or a paragraph. `ride` says the units and words. */
+const writers = {
+  air({ air, bench, pressure, traction, surface }, { units }) {
+    return block("conditions", [
+      ...line("air", readings(air, units.temperature, "air")),
+      ...line("bench", readings(bench, units.temperature, "bench")),
+      ...line("pressure", readings(pressure, "hPa", "pressure")),
+      ...line("surface", said(surface)),
+      ...line("traction", traction),
+    ]);
+  },
+
+  sag({ end, tape, ...read }, { units }) {
+    const keys = ["hanging", "alone", "alone_after_push", "alone_after_lift", "aboard", "aboard_after_push", "aboard_after_lift"];
+    return block(`sag ${end}`, [
+      ...line("tape", tape),
+      ...keys.flatMap((key) => line(key, readings(read[key] ?? [], units.length, key))),
+    ]);
+  },
+
+  pressures({ gauge, at, ...read }, { units, chambers, tyres }) {
+    const names = [...chambers.map((name) => `chamber.${name}`), ...tyres.map((end) => `tyre.${end}`)];
+    return block("pressures", [
+      ...line("gauge", gauge),
+      ...names.flatMap((name) => line(`found.${name}`, readings(read[`found ${name}`], units.pressure, `found ${name}`))),
+      ...names.flatMap((name) => line(name, readings(read[`left ${name}`], units.pressure, `left ${name}`))),
+      ...line("at", readings(at, units.temperature, "at")),
+    ]);
+  },
+
+  change({ setting, way, by, because }, { settings }) {
+    const because_ = line("because", said(because));
+    if (way === "back") return block("change", ["back = true", ...because_]);
+    const { id, ways, unit, is_number } = settings.find((it) => it.id === setting);
+    if (!by?.trim()) throw new Slip("by", "say how far, or to what");
+    const to = way === "to";
+    const { before, behind } = to ? { before: "", behind: unit } : ways[Number(way)];
+    const value = is_number ? number(by, "by") : said(by);
+    if (is_number && !to && !(Number(value) > 0)) throw new Slip("by", "a step is more than nothing");
+    const bare = to && is_number && !behind;
+    return block("change", [bare ? `${id} = ${value.replace(/^\+/, "")}` : `${id} = ${quoted(before + value + behind)}`, ...because_]);
+  },
+
+  stint({ word, start, laps, feels, verdict, front, rear, note }, { units }) {
+    const feel = (feels ?? []).map(({ complaint, place, strength }) => [complaint, place, strength].filter((it) => it).join(" "));
+    const ridden = (laps ?? []).map(lap);
+    const lines = [
+      ...line("start", start),
+      ...line("laps", ridden.join(" ")),
+      ...(feel.length ? [`feel = [${feel.map(quoted).join(", ")}]`] : []),
+      ...line("verdict", verdict),
+      ...line("travel_used.front", readings(front, units.length, "front")),
+      ...line("travel_used.rear", readings(rear, units.length, "rear")),
+      ...line("note", said(note)),
+    ];
+    return block(word ? `stint ${word}` : "stint", lines);
+  },
+
+  note: ({ note }) => prose(note ?? ""),
+
+  hurt({ crash, sign, words }) {
+    const told = [crash && "Crashed.", sign && "Hurt: signs of an injury.", words].filter((it) => it);
+    return prose(told.join(" "));
+  },
+};
+
+/** The text of one entry, without its surroundings; a `Slip` where it cannot be. */
+function write(entry, ride) {
+  const text = writers[entry.kind](entry.fields, ride);
+  const said = text.split("\n").slice(1, -1).filter((it) => !/^(tape|gauge) = /.test(it));
+  if (!text || (text.startsWith("```") && !said.length)) throw new Slip(null, "nothing is entered yet");
+  return text;
+}
+
+/** The notebook of a day. */
+function notebook(day, ride) {
+  const head = [
+    "+++",
+    'kind = "day"',
+    `date = ${day.date}`,
+    ...line("machine", ride.machine.name),
+    ...line("rider", ride.rider.name),
+    ...line("track", day.track),
+    "+++",
+  ].join("\n");
+  return [head, ...day.entries.map((entry) => write(entry, ride))].join("\n\n") + "\n";
+}
+
+// ---- The page.
+
+/** An element with its attributes and what is in it; `on…` listens. */
+function el(name, attributes = {}, ...children) {
+  const made = document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+    else if (value === true) made.setAttribute(key, "");
+    else if (value !== false && value != null) made.setAttribute(key, value);
+  }
+  made.append(...children.flat().filter((child) => child != null));
+  return made;
+}
+
+const byId = (id) => document.getElementById(id);
+const button = (text, press, attributes = {}) => el("button", { type: "button", onclick: press, ...attributes }, text);
+
+/** What the telephone keeps for this page; where it keeps nothing, the page says so and goes on. */
+const shelf = {
+  keeps: true,
+  at: (key) => `loambook pocket: ${key}`,
+  get(key) {
+    try {
+      return JSON.parse(localStorage.getItem(this.at(key)) ?? "null");
+    } catch {
+      this.keeps = false;
+      return null;
+    }
+  },
+  put(key, value) {
+    try {
+      localStorage.setItem(this.at(key), JSON.stringify(value));
+      this.keeps = true;
+    } catch {
+      this.keeps = false;
+    }
+    byId("unkept").hidden = this.keeps;
+  },
+};
+
+/** What is asked in each form: fields in their order. A field with `count` has so many boxes. */
+function fieldsOf(kind, ride) {
+  const { units, chambers, tyres, tapes, gauges, settings } = ride;
+  const choice = (name, label, options, more = {}) => ({ name, label, type: "choice", options, ...more });
+  const boxes = (name, label, count = 3) => ({ name, label, type: "number", unit: units.length, count });
+  const names = (list) => list.map((it) => [it, it]);
+  switch (kind) {
+    case "air":
+      return [
+        { name: "air", label: "Air at the track", type: "number", unit: units.temperature },
+        { name: "bench", label: "Where it is pumped", type: "number", unit: units.temperature },
+        { name: "pressure", label: "Air pressure at the station", type: "number", unit: "hPa" },
+        { name: "surface", label: "Ground", type: "text" },
+        choice("traction", "Traction", names(["low", "medium", "high"])),
+      ];
+    case "sag":
+      return [
+        choice("end", "End", names(["front", "rear"]), { first: "rear" }),
+        ...(tapes.length > 1 ? [choice("tape", "Tape", names(tapes))] : []),
+        boxes("hanging", "Hanging, wheel off the ground"),
+        boxes("alone", "On its wheels, nobody aboard"),
+        boxes("alone_after_push", "… after a push down", 1),
+        boxes("alone_after_lift", "… after a lift", 1),
+        boxes("aboard", "Rider aboard, on the pegs"),
+        boxes("aboard_after_push", "… after a push down", 1),
+        boxes("aboard_after_lift", "… after a lift", 1),
+      ];
+    case "pressures":
+      return [
+        ...(gauges.length > 1 ? [choice("gauge", "Gauge", names(gauges))] : []),
+        ...[...chambers.map((it) => [`chamber.${it}`, `${it} chamber`]), ...tyres.map((it) => [`tyre.${it}`, `${it} tyre`])].flatMap(([name, label]) => [
+          { name: `found ${name}`, label: `${label}, as found`, type: "number", unit: units.pressure },
+          { name: `left ${name}`, label: `${label}, as left`, type: "number", unit: units.pressure },
+        ]),
+        { name: "at", label: "Temperature of the leg, after standing in the shade", type: "number", unit: units.temperature },
+      ];
+    case "change": {
+      const picked = settings.find((it) => it.id === draft("change").setting) ?? settings[0];
+      const ways = [...picked.ways.map((way, at) => [String(at), way.label]), ["to", "to"], ["back", "take the last change back"]];
+      const way = draft("change").way ?? ways[0][0];
+      const by = { name: "by", label: way === "to" ? `To${picked.unit}` : "How far", type: picked.is_number ? "number" : "text", unit: picked.is_number && way === "to" ? picked.unit.trim() : "" };
+      if (picked.words.length && way === "to") Object.assign(by, choice("by", "To", names(picked.words)));
+      return [
+        ...(settings.length ? [{ name: "setting", label: "Setting, and what it is now", type: "select", options: settings.map((it) => [it.id, `${it.label}: ${it.value}`]) }] : []),
+        choice("way", "Which way", ways, { first: ways[0][0] }),
+        ...(way === "back" ? [] : [by]),
+        { name: "because", label: "Why", type: "text" },
+      ];
+    }
+    case "stint":
+      return [
+        choice("word", "Which", names(["practice", "qualifying", "race"])),
+        { name: "laps", type: "laps", label: "Laps" },
+        { name: "feels", type: "feels", label: "What it felt like" },
+        choice("verdict", "Against the stint before", names(["better", "same", "worse"])),
+        { name: "front", label: "Travel used, front", type: "number", unit: units.length },
+        { name: "rear", label: "Travel used, rear", type: "number", unit: units.length },
+        { name: "note", label: "Note on the stint", type: "text" },
+      ];
+    case "note":
+      return [{ name: "note", label: "A note, in your own words", type: "area" }];
+    case "hurt":
+      return [
+        { name: "crash", label: "There was a crash or a fall", type: "tick" },
+        { name: "sign", label: "There is a sign of an injury", type: "tick" },
+        { name: "words", label: "What happened, and what was seen", type: "area" },
+      ];
+  }
+}
+
+const TITLES = { air: "Air", sag: "Sag", pressures: "Pressures", change: "Change", stint: "Stint", note: "Note" };
+const CAUTIONS = { pressures: 0, sag: 1, change: 3 };
+
+let book, desk, ride, day, view = "sheet", open = null;
+
+const draft = (kind) => ((day.drafts ??= {})[kind] ??= {});
+const dayKey = () => `${book.title} / ${ride.rider.name} / ${ride.machine.name} / ${day.date}`;
+const keep = () => shelf.put(dayKey(), day);
+const tell = (text) => (byId("told").textContent = text);
+
+/** Takes up what was kept of a rider's day. */
+function take(which, date) {
+  ride = which;
+  day = { date, track: ride.track, entries: [], drafts: {} };
+  day = shelf.get(dayKey()) ?? day;
+  byId("unkept").hidden = shelf.keeps;
+  shelf.put(`${book.title} / last`, { rider: ride.rider.name, machine: ride.machine.name, date });
+  refresh();
+}
+
+/** Puts one more entry behind the others. */
+function enter(kind) {
+  const entry = { kind, fields: structuredClone(draft(kind)) };
+  try {
+    write(entry, ride);
+  } catch (slip) {
+    if (!(slip instanceof Slip)) throw slip;
+    tell(`Not entered: ${slip.message}.`);
+    const field = document.querySelector(`[data-field="${CSS.escape(slip.field ?? "")}"]`);
+    field?.setAttribute("aria-invalid", "true");
+    field?.focus();
+    return;
+  }
+  day.entries.push(entry);
+  delete day.drafts[kind];
+  open = null;
+  keep();
+  refresh();
+  tell(`Entered: ${kind === "hurt" ? book.hurt.say : TITLES[kind]}.`);
+}
+
+// ---- Fields.
+
+let fieldCount = 0;
+let waiting = null;
+
+/** One field of a form, bound to the form's draft. */
+function field(kind, { name, label, type, unit, options, count, first }) {
+  const values = draft(kind);
+  const id = `field-${++fieldCount}`;
+  const put = (value, again = false) => {
+    values[name] = value;
+    keep();
+    if (again) refresh();
+  };
+  const shown = unit ? `${label} (${unit})` : label;
+  const input = (attributes) => el("input", { autocomplete: "off", "data-field": name, ...attributes });
+  const labelled = (control) => el("p", {}, el("label", { for: id }, shown), control);
+  switch (type) {
+    case "number": {
+      const several = count > 1;
+      const boxes = Array.from({ length: count ?? 1 }, (_, at) =>
+        input({
+          id: at ? null : id,
+          inputmode: "decimal",
+          "aria-label": several ? `${shown}, reading ${at + 1}` : null,
+          value: (several ? values[name]?.[at] : values[name]) ?? "",
+          oninput: (event) => {
+            event.target.removeAttribute("aria-invalid");
+            if (!several) return put(event.target.value);
+            const read = Array.from({ length: count }, (_, at) => values[name]?.[at] ?? "");
+            read[at] = event.target.value;
+            put(read);
+          },
+        }));
+      return several ? el("fieldset", {}, el("legend", {}, shown), el("div", { class: "boxes" }, boxes)) : labelled(boxes[0]);
+    }
+    case "text":
+      return labelled(input({ id, value: values[name] ?? "", oninput: (event) => put(event.target.value) }));
+    case "area":
+      return labelled(el("textarea", { id, rows: 4, "data-field": name, oninput: (event) => put(event.target.value) }, values[name] ?? ""));
+    case "tick":
+      return el("label", { class: "chip", for: id }, input({ id, type: "checkbox", checked: Boolean(values[name]), onchange: (event) => put(event.target.checked) }), ` ${label}`);
+    case "select":
+      values[name] ??= options[0][0];
+      // Whoever picks by letters is not done with the first one.
+      return labelled(el("select", { id, "data-field": name, onchange: (event) => (put(event.target.value), clearTimeout(waiting), (waiting = setTimeout(refresh, 800))) },
+        options.map(([value, text]) => el("option", { value, selected: value === values[name] }, text))));
+    case "choice":
+      if (first) values[name] ??= first;
+      if (!options.some(([value]) => value === values[name])) delete values[name];
+      if (first) values[name] ??= first;
+      return el("fieldset", {}, el("legend", {}, shown), el("div", { class: "chips" }, options.map(([value, text], at) => {
+        const own = `${id}-${at}`;
+        return el("label", { class: "chip", for: own },
+          input({ id: own, type: "radio", name: id, value, checked: values[name] === value, onchange: () => put(value, kind === "change") }), ` ${text}`);
+      })));
+    case "laps":
+      return laps(values, id, put);
+    case "feels":
+      return feels(values, id, put);
+  }
+}
+
+const clock = (milliseconds) => {
+  const tenths = Math.round(milliseconds / 100);
+  const [minutes, rest] = [Math.floor(tenths / 600), tenths % 600];
+  return `${minutes}:${String(Math.floor(rest / 10)).padStart(2, "0")}.${rest % 10}`;
+};
+
+/** A stopwatch, and the laps that it took or somebody typed. It runs on while the page is away: what is kept is when a lap began. */
+function laps(values, id, put) {
+  values.laps ??= [];
+  const face = el("output", { class: "face", "aria-live": "off" }, "0:00.0");
+  const show = () => {
+    if (!face.isConnected || !values.since) return;
+    face.textContent = clock(Date.now() - values.since);
+    requestAnimationFrame(show);
+  };
+  const press = (since, done) => {
+    if (done) values.laps.push(clock(Date.now() - values.since));
+    values.since = since;
+    put(values.laps, true);
+  };
+  requestAnimationFrame(show);
+  const typed = el("input", { id, inputmode: "decimal", autocomplete: "off", placeholder: "2:04.1", "data-field": "laps" });
+  const add = () => {
+    try {
+      if (typed.value.trim()) put([...values.laps, ...typed.value.trim().split(/\s+/).map(lap)], true);
+    } catch (slip) {
+      tell(`${slip.message}.`);
+    }
+  };
+  return el("fieldset", {}, el("legend", {}, "Laps"), face,
+    el("div", { class: "chips" },
+      values.since
+        ? [button("Lap", () => press(Date.now(), true), { class: "main" }), button("Stop", () => press(null, true)), button("Stop, no lap", () => press(null, false))]
+        : button("Start the watch", () => press(Date.now(), false), { class: "main" })),
+    el("p", {}, el("label", { for: id }, "Laps from somebody else’s watch"), typed, button("Add laps", add)),
+    el("ol", {}, values.laps.map((it, at) => el("li", {}, it, " ",
+      button("Take out", () => put(values.laps.filter((_, other) => other !== at), true), { "aria-label": `Take out lap ${at + 1}, ${it}` })))));
+}
+
+/** Complaints with their place and strength. */
+function feels(values, id, put) {
+  values.feels ??= [];
+  const pick = (name, label, options) => el("p", {}, el("label", { for: `${id}-${name}` }, label),
+    el("select", { id: `${id}-${name}` }, el("option", { value: "" }, "–"), options.map(([value, text]) => el("option", { value }, text))));
+  const add = () => {
+    const [complaint, place, strength] = ["complaint", "place", "strength"].map((name) => byId(`${id}-${name}`).value);
+    if (!complaint) return tell("Say first what it does.");
+    put([...values.feels, { complaint, place, strength }], true);
+  };
+  return el("fieldset", {}, el("legend", {}, "What it felt like"),
+    el("ul", {}, values.feels.map((it, at) => {
+      const text = [it.complaint, it.place, it.strength].filter((part) => part).join(" ");
+      return el("li", {}, text, " ", button("Take out", () => put(values.feels.filter((_, other) => other !== at), true), { "aria-label": `Take out ${text}` }));
+    })),
+    pick("complaint", "What it does", book.complaints.map(({ word, say }) => [word, say ? `${word}: ${say}` : word])),
+    pick("place", "Where", book.places.map((it) => [it, it])),
+    pick("strength", "How strong", [["1", "1, hardly"], ["2", "2"], ["3", "3"], ["4", "4"], ["5", "5, cannot ride it"]]),
+    button("Add this", add));
+}
+
+// ---- What is on the screen.
+
+function refresh() {
+  const text = notebook(day, ride);
+  const at = document.activeElement?.dataset?.field;
+  for (const name of ["sheet", "write", "text"]) {
+    byId(name).hidden = view !== name || open === "hurt";
+    byId(`to-${name}`).setAttribute("aria-current", String(view === name && open !== "hurt"));
+  }
+  byId("hurt").hidden = open !== "hurt";
+  byId("stopped").textContent = ride.not_cleared ?? "";
+  byId("stopped").hidden = !ride.not_cleared;
+  const other = today() !== day.date;
+  byId("otherday").hidden = !other;
+  if (other) byId("otherday").textContent = `This is the page of ${day.date}; the telephone says ${today()}.`;
+  byId("date").value = day.date;
+  byId("track").value = day.track ?? "";
+  byId("whole").value = text;
+  if (open === "hurt") hurt();
+  else if (view === "sheet") sheet();
+  else if (view === "write") entries();
+  if (at) document.querySelector(`[data-field="${CSS.escape(at)}"]`)?.focus();
+  ask(text);
+}
+
+const today = () => {
+  const now = new Date();
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((it) => String(it).padStart(2, "0")).join("-");
+};
+
+function hurt() {
+  const { say, ask, look_over } = book.hurt;
+  byId("hurt").replaceChildren(
+    el("h2", {}, say),
+    el("p", {}, el("strong", {}, "Stop riding. Help first, the notebook later.")),
+    el("p", {}, `After every crash ${ask}.`),
+    el("p", {}, "Nobody rides on until a qualified person says so; the book then says ", el("em", {}, book.hurt.others), " until it is written who cleared the rider."),
+    el("p", {}, `Only then the machine: ${look_over}.`),
+    el("form", { onsubmit: (event) => event.preventDefault() }, fieldsOf("hurt", ride).map((it) => field("hurt", it)),
+      button("Write it down", () => enter("hurt"), { class: "main" }),
+      button("Back", () => ((open = null), refresh()))));
+}
+
+function sheet() {
+  const frame = byId("sheet").querySelector("iframe") ?? byId("sheet").appendChild(el("iframe", { sandbox: "allow-same-origin", title: "Sheet" }));
+  if (frame.dataset.of === ride.notebook) return;
+  frame.dataset.of = ride.notebook;
+  frame.title = `Sheet of ${ride.rider.title} on ${ride.machine.title}`;
+  frame.onload = () => (frame.style.height = `${frame.contentDocument.documentElement.scrollHeight + 8}px`);
+  frame.srcdoc = ride.sheet;
+}
+
+function entries() {
+  const forms = Object.keys(TITLES).map((kind) => {
+    const isOpen = open === kind;
+    return [
+      button(TITLES[kind], () => ((open = isOpen ? null : kind), tell(""), refresh()), { class: "form", id: `open-${kind}`, "aria-expanded": String(isOpen) }),
+      isOpen ? el("form", { onsubmit: (event) => event.preventDefault() },
+        kind in CAUTIONS ? el("p", { class: "small" }, book.cautions[CAUTIONS[kind]]) : null,
+        fieldsOf(kind, ride).map((it) => field(kind, it)),
+        button("Enter it", () => enter(kind), { class: "main", id: "enter" })) : null,
+    ];
+  });
+  const entered = day.entries.map((entry, at) => el("li", {}, el("pre", {}, write(entry, ride)),
+    button("Take out", () => (day.entries.splice(at, 1), keep(), refresh(), tell("Taken out.")), { "aria-label": `Take out entry ${at + 1}, ${TITLES[entry.kind] ?? "Hurt / crashed"}` })));
+  byId("forms").replaceChildren(...forms.flat().filter((it) => it));
+  byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, "Entered"), el("ol", {}, entered)] : []));
+}
+
+/** Asks the library what the text comes to, where it runs here. */
+function ask(text) {
+  // The page's day lies where the book has it, another one where nothing lies yet.
+  const path = day.date === book.date ? ride.notebook : `days/${day.date}-${ride.rider.name}-pocket.md`;
+  const told = desk && view === "write" && open !== "hurt" ? desk(path, text, day.date) : null;
+  const findings = told?.findings ?? [];
+  byId("findings").replaceChildren(...(findings.length ? [el("h2", {}, "To look at"), el("ul", {}, findings.map((it) =>
+    el("li", {}, el("strong", {}, `${it.severity}: `), [it.headline, ...it.labels.slice(0, 1).map((label) => label.text), ...it.remedy].join("; "))))] : []));
+  const figures = told?.figures ?? [];
+  byId("figures").replaceChildren(...(figures.length ? [el("h2", {}, "What it makes"), el("dl", {}, figures.map((it) =>
+    [el("dt", {}, it.label), el("dd", {}, it.shown)]).flat()), el("p", {}, book.cautions[4])] : []));
+  if (told && told.settings.length && JSON.stringify(told.settings) !== JSON.stringify(ride.settings)) {
+    ride.settings = told.settings;
+    if (open === "change") entries();
+  }
+  if (told) {
+    byId("stopped").textContent = told.not_cleared ?? "";
+    byId("stopped").hidden = !told.not_cleared;
+  }
+}
+
+async function copy() {
+  const whole = byId("whole");
+  whole.focus();
+  whole.select();
+  let copied = false;
+  try {
+    await navigator.clipboard.writeText(whole.value);
+    copied = true;
+  } catch {
+    copied = document.execCommand?.("copy") ?? false;
+  }
+  tell(copied ? "Copied." : "The text is marked: hold it, and copy it.");
+}
+
+async function share() {
+  try {
+    await navigator.share({ text: byId("whole").value });
+    tell("Shared.");
+  } catch {
+    tell("Not shared: copy the text instead.");
+  }
+}
+
+/** The library in the browser; `null` where it is not in the page or does not run. */
+async function openDesk() {
+  const held = byId("module")?.textContent.trim();
+  if (!held || typeof wasm_bindgen === "undefined") return null;
+  try {
+    const bytes = Uint8Array.from(atob(held), (letter) => letter.charCodeAt(0));
+    await wasm_bindgen({ module_or_path: bytes });
+    const library = new wasm_bindgen.Desk();
+    for (const [path, text] of book.files) library.put(path, text);
+    return (path, text, date) => {
+      try {
+        return JSON.parse(library.told(path, text, date));
+      } catch {
+        return null;
+      }
+    };
+  } catch {
+    return null;
+  }
+}
+
+async function start() {
+  book = JSON.parse(byId("book").textContent);
+  document.title = book.title;
+  byId("title").textContent = book.title;
+  const last = shelf.get(`${book.title} / last`);
+  const name = (it) => `${it.rider.name} / ${it.machine.name}`;
+  const known = last && book.rides.find((it) => name(it) === `${last.rider} / ${last.machine}`);
+  byId("ride").replaceChildren(...book.rides.map((it, at) =>
+    el("option", { value: at, selected: it === known }, `${it.rider.title}, ${it.machine.title}`)));
+  byId("track").replaceChildren(el("option", { value: "" }, "–"), ...book.tracks.map((it) => el("option", { value: it.name }, it.title)));
+  byId("ride").onchange = (event) => take(book.rides[event.target.value], day.date);
+  byId("date").onchange = (event) => event.target.value && take(ride, event.target.value);
+  byId("track").onchange = (event) => ((day.track = event.target.value || null), keep(), refresh());
+  byId("hurt-button").onclick = () => ((open = "hurt"), tell(""), refresh(), byId("hurt").focus());
+  for (const name of ["sheet", "write", "text"]) {
+    byId(`to-${name}`).onclick = () => ((view = name), (open = open === "hurt" ? null : open), tell(""), refresh());
+  }
+  byId("copy").onclick = copy;
+  byId("share").onclick = share;
+  byId("share").hidden = !navigator.share;
+  take(known ?? book.rides[0], known ? last.date : book.date);
+  desk = await openDesk();
+  byId("unchecked").hidden = Boolean(desk);
+  refresh();
+  document.body.dataset.ready = desk ? "checked" : "unchecked";
+}
+
+if (typeof document !== "undefined") start();
+if (typeof module !== "undefined") module.exports = { write, notebook, Slip };
