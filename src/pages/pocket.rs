@@ -9,6 +9,7 @@ use crate::advice::{self, Advice};
 use crate::book::{Book, Notebook};
 use crate::quantity::{Kind, Way as Direction};
 use crate::season::{Held, HeldValue, Season, State};
+use crate::vocabulary::Setting as SettingName;
 use crate::vocabulary::settings::{self, SettingRow, SettingValue};
 use crate::vocabulary::values::Instrument;
 
@@ -193,8 +194,8 @@ pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<Setting> {
     let Some((day, replay)) = book.days.get(index).zip(season.days.get(index)) else { return Vec::new() };
     let Some(machine) = book.machine(day) else { return Vec::new() };
     let units = book.units_for(day.rider.as_deref());
-    let row = |(id, held): (&str, &Held)| {
-        Some(setting(machine, settings::row(id)?, id, &held.value, Say::new(&units)))
+    let row = |(id, held): (SettingName, &Held)| {
+        Some(setting(machine, settings::row(id)?, id.as_str(), &held.value, Say::new(&units)))
     };
     replay.end().settings().into_iter().filter_map(row).collect()
 }
