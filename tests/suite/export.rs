@@ -75,25 +75,29 @@ fn the_figures_are_those_of_the_figures_json_to_the_last_digit() {
 fn the_settings_are_those_in_force_by_state() {
     let folder = exported();
     let rows = table(folder.path(), "settings");
-    let told = demo(&["state", "days"]);
-    let mut notebook = String::new();
+    let told = demo(&["state", "days", "--format", "json"]);
     let mut wanted = Vec::new();
-    for line in out(&told).lines().filter(|line| !line.is_empty()) {
-        match line.strip_prefix("  ") {
-            None => notebook = line.to_owned(),
-            Some(line) => {
-                let (rest, place) = line.rsplit_once("  ").unwrap();
-                let (id, rest) = rest.split_once(' ').unwrap();
-                let place: Vec<&str> = place.split(':').collect();
-                let by = rest.trim().rsplit("  ").next().unwrap().to_owned();
-                wanted.push([&notebook, id, &by, place[0], place[1]].map(str::to_owned));
-                // Clicks are shown as they are held.
-                let clicks = rest.trim_start().split_once(" clicks ").map(|(clicks, _)| clicks.to_owned());
-                if let Some(clicks) = clicks {
-                    let row = rows.iter().find(|row| row["notebook"] == notebook && row["setting"] == id);
-                    assert_eq!((&row.unwrap()["value"], &*row.unwrap()["unit"]), (&clicks, "click"));
-                }
+    for page in serde_json::Deserializer::from_str(out(&told)).into_iter::<Value>() {
+        let page = page.unwrap();
+        let notebook = page["notebook"].as_str().unwrap();
+        for setting in page["settings"].as_array().unwrap() {
+            let text = |value: &Value| value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+            let (id, at) = (text(&setting["id"]), &setting["at"]);
+            // Clicks are shown as they are held.
+            if let Some(clicks) = text(&setting["value"]).strip_suffix(" clicks") {
+                let row = rows.iter().find(|row| row["notebook"] == notebook && row["setting"] == id);
+                assert_eq!(
+                    (row.unwrap()["value"].as_str(), row.unwrap()["unit"].as_str()),
+                    (clicks, "click")
+                );
             }
+            wanted.push([
+                notebook.to_owned(),
+                id,
+                text(&setting["by"]),
+                text(&at["file"]),
+                text(&at["line"]),
+            ]);
         }
     }
     let columns = ["notebook", "setting", "by", "set_in", "set_line"];
