@@ -4,6 +4,7 @@
 //! the controls of direction (Unicode Standard Annex 9) in another order than it has. A book from a stranger must
 //! neither change what the terminal does nor what seems to stand there, so each is shown as `U+FFFD`.
 
+mod canvas;
 mod line;
 mod table;
 mod write;
@@ -12,7 +13,7 @@ use std::borrow::Cow;
 
 use crate::source::is_obeyed;
 
-pub use write::{TextOptions, write};
+pub use write::{Drawings, TextOptions, write};
 
 /// What stands for a letter that would not be shown but obeyed.
 const SHOWN: char = '\u{fffd}';
