@@ -33,6 +33,7 @@ mod screen;
 mod season;
 mod sheet;
 mod shelf;
+mod show;
 mod sides;
 mod spring;
 mod state;
@@ -102,6 +103,7 @@ enum Command {
     Rule(rule::Rule),
     Today(Box<today::Today>),
     Try(try_out::Try),
+    Show(show::Show),
     Watch(watch::Watch),
     Why(why::Why),
     Words(words::Words),
@@ -158,6 +160,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Rule(rule) => rule.run(screen),
         Command::Today(today) => today.run(book.as_deref(), screen),
         Command::Try(tried) => tried.run(book.as_deref(), screen),
+        Command::Show(show) => show.run(book.as_deref(), screen),
         Command::Watch(watch) => watch.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
         Command::Words(words) => words.run(screen),

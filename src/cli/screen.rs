@@ -97,7 +97,7 @@ impl Screen {
         }
         let width = terminal_size::terminal_size().filter(|(width, _)| width.0 > 0 && self.is_terminal());
         let width = width.map_or(TextOptions::default().width, |(width, _)| usize::from(width.0).min(WIDEST));
-        TextOptions { has_colour: self.has_colour(), width }
+        TextOptions { has_colour: self.has_colour(), width, ..TextOptions::default() }
     }
 
     /// Whether standard output takes colour.

@@ -28,6 +28,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("next.md", include_str!("../../templates/next.md")),
     ("prepare.md", include_str!("../../templates/prepare.md")),
     ("season.md", include_str!("../../templates/season.md")),
+    ("show.md", include_str!("../../templates/show.md")),
     ("side-view.md", include_str!("../../templates/side-view.md")),
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("spring.md", include_str!("../../templates/spring.md")),

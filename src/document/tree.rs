@@ -6,7 +6,7 @@ use super::chart::{Band, Chart};
 use super::drawing::Drawing;
 
 /// A document: what is said about it, and its blocks in reading order.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Document {
     pub title: String,
     /// BCP 47.
@@ -278,6 +278,9 @@ fn given<'de, D: Deserializer<'de>>(text: D) -> Result<Option<String>, D::Error>
 #[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tile {
+    /// The name of the figure that it shows, for whoever leads to its working.
+    #[serde(default, deserialize_with = "given")]
+    pub figure: Option<String>,
     pub label: String,
     #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,

@@ -40,6 +40,7 @@ mod render;
 mod season;
 mod session;
 mod shell;
+mod show;
 mod source;
 mod take;
 mod tools;

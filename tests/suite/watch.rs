@@ -305,6 +305,11 @@ fn a_page_in_a_browser_follows_the_notebook_and_keeps_its_place() {
     desk.write(DAY, &day("505 mm", 45));
     browser.wait(&format!("{text}.includes('Formula') && {text}.includes('107 ±')"));
     assert_eq!(browser.value("document.querySelectorAll('script').length"), 1);
+    // So does a figure on the sheet.
+    let host = watching.host().to_owned();
+    browser.go(&format!("http://{host}/sheet~days~2026-05-09.md.html"));
+    browser.press(".tile a[href^='working~sag.rear.rider~end~']");
+    browser.wait(&format!("{text}.includes('Formula') && {text}.includes('107 ±')"));
 }
 
 #[test]

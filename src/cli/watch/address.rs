@@ -77,6 +77,11 @@ impl Addresses for Names {
     }
 }
 
+/// What stands before and behind a figure's name in the address of its working at the end of a day.
+pub(super) fn working(notebook: &str) -> (String, String) {
+    (format!("working{BETWEEN}"), format!("{BETWEEN}{AT_END}{BETWEEN}{}{ENDING}", path(notebook)))
+}
+
 /// The page of a day's sheet.
 pub(super) fn sheet(notebook: &str) -> String {
     format!("sheet{BETWEEN}{}{ENDING}", path(notebook))
@@ -93,6 +98,8 @@ mod tests {
             let target = |name: String| format!("/{name}");
             assert_eq!(name(&target(Names.notebook(notebook))), Some(Name::Notebook(&held)));
             assert_eq!(name(&target(sheet(notebook))), Some(Name::Sheet(&held)));
+            let (before, behind) = working(notebook);
+            assert_eq!(format!("{before}drive.ratio{behind}"), Names.working("drive.ratio", notebook, None));
             for line in [None, Some(14)] {
                 let page = target(Names.working("sag.rear.rider", notebook, line));
                 assert_eq!(name(&page), Some(Name::Working { figure: "sag.rear.rider", line, path: &held }));

@@ -44,6 +44,8 @@ struct Draft {
     document: Document,
     images: Images,
     ways: Vec<(String, String)>,
+    /// Around a figure's name in the address of its working.
+    working: Option<(String, String)>,
     is_sortable: bool,
 }
 
@@ -98,7 +100,7 @@ impl Edition {
                     document,
                     images: self.images(photos),
                     ways: self.ways(path),
-                    is_sortable: false,
+                    ..self.plain(Document::default())
                 }))
             }
             Name::Sheet(path) => {
@@ -110,7 +112,8 @@ impl Edition {
                     document,
                     images: self.images(photos),
                     ways: self.ways(path),
-                    is_sortable: false,
+                    working: Some(address::working(path)),
+                    ..self.plain(Document::default())
                 }))
             }
             Name::Working { figure, line, path } => {
@@ -150,7 +153,8 @@ impl Edition {
     }
 
     fn plain(&self, document: Document) -> Draft {
-        Draft { document, images: Images::new(), ways: self.plain_ways(), is_sortable: false }
+        let ways = self.plain_ways();
+        Draft { document, images: Images::new(), ways, working: None, is_sortable: false }
     }
 
     fn composed(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
@@ -159,14 +163,14 @@ impl Edition {
     }
 
     fn written(&self, draft: Draft) -> Vec<u8> {
-        let Draft { document, images, ways, is_sortable } = draft;
+        let Draft { document, images, ways, working, is_sortable } = draft;
         let options = HtmlOptions {
             paper: paper(None, &self.compiled.book),
             images,
             // One that cannot be read is named by every sheet; the page is readable without it.
             style: own_text(&*self.store, STYLE).ok().flatten(),
             is_sortable,
-            watched: Some(Watched { edition: self.name.clone(), ways }),
+            watched: Some(Watched { edition: self.name.clone(), ways, working }),
         };
         html::write(&document, &options).into_bytes()
     }

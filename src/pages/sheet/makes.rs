@@ -37,6 +37,8 @@ pub struct Reading {
 /// A figure with its name, and its change against the standard setting where that is of interest.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tile {
+    /// The name of the figure; `None` for what is none.
+    pub figure: Option<String>,
     pub label: String,
     #[serde(flatten)]
     pub reading: Reading,
@@ -250,6 +252,7 @@ pub(super) fn tile<R: Recorder>(
     let label = figures::row(name).map(|row| row.label_for(name)).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {
+        figure: Some(name.to_owned()),
         label,
         reading: Reading::of(desk, &bench.figure(name)),
         change,

@@ -289,6 +289,7 @@ fn torques(desk: &Desk<'_>) -> Vec<Tile> {
     blocks
         .flat_map(|block| &block.others.torques)
         .map(|fastener| Tile {
+            figure: None,
             label: fastener.name.clone(),
             reading: Reading::known(desk.say.quantity(&fastener.torque.quantity)),
             change: None,

@@ -48,6 +48,8 @@ pub struct Watched {
     pub edition: String,
     /// What stands over it: words, and the address that they lead to.
     pub ways: Vec<(String, String)>,
+    /// What stands before and behind a figure's name in the address of its working; `None` where figures lead nowhere.
+    pub working: Option<(String, String)>,
 }
 
 /// Writes a document as one HTML file.
@@ -144,6 +146,7 @@ struct Page<'p> {
     out: String,
     images: &'p Images,
     is_sortable: bool,
+    working: Option<&'p (String, String)>,
     /// Every letter that was written.
     letters: BTreeSet<char>,
 }
@@ -154,6 +157,7 @@ impl<'p> Page<'p> {
             out: String::new(),
             images: &options.images,
             is_sortable: options.is_sortable,
+            working: options.watched.as_ref().and_then(|watched| watched.working.as_ref()),
             letters: BTreeSet::new(),
         }
     }
@@ -177,6 +181,11 @@ impl<'p> Page<'p> {
                 self.raw(") format(\"truetype\"); }\n");
             }
         }
+    }
+
+    /// Where a figure's working is; `None` where it leads nowhere.
+    fn working(&self, figure: &str) -> Option<String> {
+        self.working.map(|(before, behind)| format!("{before}{figure}{behind}"))
     }
 
     fn raw(&mut self, markup: &str) {

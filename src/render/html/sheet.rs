@@ -142,7 +142,16 @@ impl Page<'_> {
         self.raw("<div class=\"tile\">");
         self.element("div", "label", &tile.label);
         self.raw("<div>");
+        let working = tile.figure.as_deref().and_then(|figure| self.working(figure));
+        if let Some(address) = &working {
+            self.raw("<a href=\"");
+            self.text(address);
+            self.raw("\">");
+        }
         self.value(&tile.value, &tile.expanded, &tile.unit);
+        if working.is_some() {
+            self.raw("</a>");
+        }
         self.raw("</div>");
         if let Some(wanted) = tile.wanted.as_deref().filter(|_| tile.value.is_none()) {
             self.element("div", "label", wanted);

@@ -5,6 +5,8 @@
 //! neither change what the terminal does nor what seems to stand there, so each is shown as `U+FFFD`.
 
 #[cfg(not(target_family = "wasm"))]
+mod canvas;
+#[cfg(not(target_family = "wasm"))]
 mod line;
 #[cfg(not(target_family = "wasm"))]
 mod table;
@@ -16,7 +18,7 @@ use std::borrow::Cow;
 use crate::source::is_obeyed;
 
 #[cfg(not(target_family = "wasm"))]
-pub use write::{TextOptions, write};
+pub use write::{Drawings, TextOptions, write};
 
 /// What stands for a letter that would not be shown but obeyed.
 const SHOWN: char = '\u{fffd}';

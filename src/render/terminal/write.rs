@@ -1,15 +1,18 @@
 //! A document as text: what PDF and HTML draw, for whoever reads it at a terminal.
 //!
-//! A line is no wider than it was asked to be. What is only there to be looked at, as a chart or a photo, is named in a
-//! line; what is only there to be written on is left out, as nobody writes on a terminal.
+//! A line is no wider than it was asked to be. Charts and drawings are drawn where that is asked for, and else named in a line,
+//! as photos are; what is only there to be written on is left out, as nobody writes on a terminal.
 
 use crate::document::chart::Band;
 use crate::document::tree::{
     Align, Block, Cell, Column, Document, Head, Inline, Pressures, Setting, Settings, Table, Tile,
 };
 
+use crate::document::Picture;
+use crate::render::POINTS;
+
 use super::line::{Face, Line, wrapped};
-use super::table;
+use super::{canvas, table};
 
 /// Nothing is laid out in fewer columns.
 const NARROWEST: usize = 40;
@@ -17,6 +20,9 @@ const NARROWEST: usize = 40;
 const INDENT: usize = 2;
 /// Columns of the strip that a band is drawn on.
 const STRIP: usize = 17;
+
+/// How high a chart is that does not say so, in millimetres.
+const CHART: f64 = 48.0;
 
 /// Of a list that has to give way, so many items stay; and none is longer to begin with.
 const FEWEST: usize = 2;
@@ -29,11 +35,24 @@ pub struct TextOptions {
     pub has_colour: bool,
     /// Columns that lines keep to.
     pub width: usize,
+    pub drawings: Drawings,
+}
+
+/// What becomes of charts and drawings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Drawings {
+    /// They are named, each in a line.
+    #[default]
+    Named,
+    /// Their lines are dots, eight to a letter.
+    Dots,
+    /// Their lines are strokes of ASCII, for terminals and fonts that have no such letters.
+    Strokes,
 }
 
 impl Default for TextOptions {
     fn default() -> Self {
-        Self { has_colour: false, width: 80 }
+        Self { has_colour: false, width: 80, drawings: Drawings::Named }
     }
 }
 
@@ -42,8 +61,8 @@ impl Default for TextOptions {
 pub fn write(document: &Document, options: TextOptions) -> String {
     let width = options.width.max(NARROWEST);
     let set = |most: usize| {
-        let room = Room { width, most };
-        stacked(&document.blocks, |block| of_page(block, room))
+        let room = Room { width, most, drawings: options.drawings };
+        stacked(&document.blocks, room, |block| of_page(block, room))
     };
     let heads = document.blocks.iter().filter(|block| matches!(block, Block::Head(_))).count().max(1);
     let lines = match document.metadata.lines {
@@ -66,6 +85,7 @@ struct Room {
     width: usize,
     /// The most items of a list that are told.
     most: usize,
+    drawings: Drawings,
 }
 
 impl Room {
@@ -75,13 +95,13 @@ impl Room {
 }
 
 /// Blocks below each other, with a line between them but behind a heading.
-fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
+fn stacked(blocks: &[Block], room: Room, lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
     let mut all: Vec<Line> = Vec::new();
     let mut is_joined = true;
-    let is_chart = |block: &Block| matches!(block, Block::Chart { .. });
-    for run in blocks.chunk_by(|a, b| is_chart(a) && is_chart(b)) {
+    let is_named = |block: &Block| room.drawings == Drawings::Named && matches!(block, Block::Chart { .. });
+    for run in blocks.chunk_by(|a, b| is_named(a) && is_named(b)) {
         let Some(block) = run.first() else { continue };
-        let lines = if run.len() == 1 { lines_of(block) } else { lines_of(&drawn(run)) };
+        let lines = if run.len() == 1 { lines_of(block) } else { lines_of(&named(run)) };
         if lines.iter().all(Line::is_empty) {
             continue;
         }
@@ -95,7 +115,7 @@ fn stacked(blocks: &[Block], lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line
 }
 
 /// Charts that stand one behind the other, in one line.
-fn drawn(charts: &[Block]) -> Block {
+fn named(charts: &[Block]) -> Block {
     let title = |block: &Block| match block {
         Block::Chart { chart, .. } => Some(chart.title.clone()),
         _ => None,
@@ -109,7 +129,7 @@ fn of_page(block: &Block, room: Room) -> Vec<Line> {
     match block {
         Block::Head(_) | Block::Heading { .. } | Block::Cautions(_) => lines(block, room),
         Block::Columns(columns) => stacked_columns(columns, room, of_page),
-        Block::Flow { blocks, .. } => stacked(blocks, |block| of_page(block, room)),
+        Block::Flow { blocks, .. } => stacked(blocks, room, |block| of_page(block, room)),
         _ => lines(block, room.less(INDENT)).iter().map(|line| line.indented(INDENT)).collect(),
     }
 }
@@ -122,7 +142,7 @@ fn stacked_columns(
 ) -> Vec<Line> {
     let mut all = Vec::new();
     for column in columns {
-        let column = stacked(&column.blocks, |block| match block.is_hidden(false) {
+        let column = stacked(&column.blocks, room, |block| match block.is_hidden(false) {
             true => Vec::new(),
             false => lines_of(block, room),
         });
@@ -135,7 +155,7 @@ fn stacked_columns(
 }
 
 fn blocks(blocks: &[Block], room: Room) -> Vec<Line> {
-    stacked(blocks, |block| lines(block, room))
+    stacked(blocks, room, |block| lines(block, room))
 }
 
 fn lines(block: &Block, room: Room) -> Vec<Line> {
@@ -179,12 +199,27 @@ fn lines(block: &Block, room: Room) -> Vec<Line> {
         Block::Tiles(tiles) | Block::Marks(tiles) => table::lines(&of_tiles(tiles), width),
         Block::Columns(columns) => stacked_columns(columns, room, lines),
         Block::Flow { blocks: inner, .. } | Block::Cautions(inner) => blocks(inner, room),
-        Block::Chart { chart, .. } => remark(&format!("[drawn in HTML and PDF: {}]", chart.words()), width),
-        Block::Drawing(drawing) => remark(&format!("[drawn in HTML and PDF: {}]", drawing.words()), width),
+        Block::Chart { chart, .. } => {
+            let height = chart.height.unwrap_or(CHART) * POINTS;
+            drawn(room, &chart.words(), |width| chart.draw(width, height, &canvas::measure))
+        }
+        Block::Drawing(drawing) => {
+            drawn(room, &drawing.words(), |width| drawing.draw(width, &canvas::measure))
+        }
         Block::Image(image) => remark(&format!("[photo: {}]", image.description), width),
         Block::Rule => vec![Line::of(&"─".repeat(width), Face::Plain)],
         Block::Lines { .. } | Block::Box { .. } | Block::PageBreak => Vec::new(),
     }
+}
+
+/// A picture as wide as the room, or its words.
+fn drawn(room: Room, words: &str, draw: impl FnOnce(f64) -> Picture) -> Vec<Line> {
+    if room.drawings == Drawings::Named {
+        return remark(&format!("[drawn in HTML and PDF: {words}]"), room.width);
+    }
+    let picture = draw(room.width as f64 * canvas::CELL.0);
+    let lines = canvas::draw(&picture, room.drawings == Drawings::Strokes);
+    lines.iter().map(|line| Line::of(line, Face::Plain)).collect()
 }
 
 /// How many items of a list are not told, where there are any.

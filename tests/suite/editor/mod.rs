@@ -3,8 +3,11 @@
 mod client;
 mod conversation;
 mod finding;
+#[cfg(unix)]
+mod neovim;
 mod random;
 mod reading;
+mod recorded;
 mod reshaping;
 mod writing;
 
