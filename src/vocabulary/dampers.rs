@@ -1,7 +1,7 @@
 //! The dampers: what is rebuilt as a whole, and the clickers whose counts begin anew with that.
 
+use super::Asked;
 use super::blocks::{FORK_DAMPER, SHOCK_DAMPER};
-use super::name::Asked;
 use super::settings::Setting;
 
 /// A damper that is rebuilt as a whole.

@@ -4,7 +4,8 @@ use std::fmt;
 
 use crate::quantity::Kind;
 
-use super::name::{Asked, Name, name_table};
+use super::Asked;
+use super::name::{Name, name_table};
 use super::names::End;
 use super::sags::Load;
 use super::settings::Setting;

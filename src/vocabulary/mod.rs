@@ -5,6 +5,7 @@
 //! in [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells
 //! one of these names.
 
+mod asked;
 pub mod blocks;
 pub mod codes;
 mod dampers;
@@ -16,23 +17,25 @@ mod sags;
 pub mod settings;
 pub(crate) mod shown;
 pub mod spec;
+mod symbol;
 pub mod values;
 
 use std::sync::OnceLock;
 
 use crate::quantity::Kind;
 
+pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
 pub use codes::CODES;
 pub use dampers::Damper;
 pub use figures::{FigureName, MovedBy, ReadingName};
-pub use name::{Asked, Symbol};
 pub use names::End;
 pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use settings::Setting;
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
+pub use symbol::Symbol;
 
 /// What a dotted name stands for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

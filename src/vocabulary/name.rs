@@ -3,58 +3,12 @@
 //! Parsed once, where a notebook is read; from there on settings and figures are compared, ordered and told apart as
 //! small values. Nothing below this room looks into a name's text.
 
-use std::borrow::Borrow;
 use std::collections::BTreeMap;
 use std::fmt;
-use std::sync::{OnceLock, PoisonError, RwLock};
+use std::sync::OnceLock;
 
 use super::names::{End, PERCENTS, is_name};
-use super::{FigureName, Named, Setting, lookup};
-
-/// A word that somebody chose: the name of a chamber, of a service, of anything else. Kept once for as long as the
-/// program runs: all words that a book can hold are less than the book.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Symbol(&'static &'static str);
-
-impl Symbol {
-    pub fn of(word: &str) -> Self {
-        static KNOWN: RwLock<BTreeMap<&'static str, Symbol>> = RwLock::new(BTreeMap::new());
-        // Whoever panicked while it was held left a set that is whole.
-        if let Some(known) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(word) {
-            return *known;
-        }
-        let mut all = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
-        if let Some(known) = all.get(word) {
-            return *known;
-        }
-        let kept: &'static str = Box::leak(Box::from(word));
-        let symbol = Self(Box::leak(Box::new(kept)));
-        all.insert(kept, symbol);
-        symbol
-    }
-
-    pub const fn as_str(self) -> &'static str {
-        self.0
-    }
-}
-
-impl Borrow<str> for Symbol {
-    fn borrow(&self) -> &str {
-        self.0
-    }
-}
-
-impl fmt::Display for Symbol {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(self.0)
-    }
-}
-
-impl fmt::Debug for Symbol {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        fmt::Debug::fmt(self.0, f)
-    }
-}
+use super::symbol::Symbol;
 
 /// What stands where a row's pattern is open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -252,83 +206,6 @@ impl<R: Row> std::str::FromStr for Name<R> {
     }
 }
 
-/// What can be asked for as a name. Rooms that still hold names as text go through here.
-pub trait Asked<N> {
-    fn asked(&self) -> Option<N>;
-}
-
-impl<R: Row> Asked<Name<R>> for Name<R> {
-    fn asked(&self) -> Option<Self> {
-        Some(*self)
-    }
-}
-
-impl<R: Row> Asked<Name<R>> for str {
-    fn asked(&self) -> Option<Name<R>> {
-        Name::parse(self)
-    }
-}
-
-impl<R: Row> Asked<Name<R>> for String {
-    fn asked(&self) -> Option<Name<R>> {
-        Name::parse(self)
-    }
-}
-
-impl Asked<Setting> for Named {
-    fn asked(&self) -> Option<Setting> {
-        match self {
-            Self::Setting(name) => Some(*name),
-            Self::Figure(_) | Self::Reading(_) => None,
-        }
-    }
-}
-
-impl Asked<FigureName> for Named {
-    fn asked(&self) -> Option<FigureName> {
-        match self {
-            Self::Figure(name) => Some(*name),
-            Self::Setting(_) | Self::Reading(_) => None,
-        }
-    }
-}
-
-impl Asked<Self> for Named {
-    fn asked(&self) -> Option<Self> {
-        Some(*self)
-    }
-}
-
-impl Asked<Named> for Setting {
-    fn asked(&self) -> Option<Named> {
-        Some(Named::Setting(*self))
-    }
-}
-
-impl Asked<Named> for FigureName {
-    fn asked(&self) -> Option<Named> {
-        Some(Named::Figure(*self))
-    }
-}
-
-impl Asked<Named> for str {
-    fn asked(&self) -> Option<Named> {
-        lookup(self)
-    }
-}
-
-impl Asked<Named> for String {
-    fn asked(&self) -> Option<Named> {
-        lookup(self)
-    }
-}
-
-impl<N, T: Asked<N> + ?Sized> Asked<N> for &T {
-    fn asked(&self) -> Option<N> {
-        (**self).asked()
-    }
-}
-
 /// A row that is open for one end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OfEnd<R>(pub(super) R);
@@ -439,6 +316,7 @@ pub(super) use name_table;
 
 #[cfg(test)]
 mod tests {
+    use super::super::{FigureName, Setting};
     use super::*;
 
     fn goes_there_and_back<R: Row>(texts: &[&str]) {

@@ -2,8 +2,9 @@
 
 use crate::quantity::{Kind, Way};
 
+use super::Asked;
 use super::Damper;
-use super::name::{Asked, Name, name_table};
+use super::name::{Name, name_table};
 use super::names::fill;
 use super::spec::Possible;
 

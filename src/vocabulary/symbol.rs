@@ -1,0 +1,51 @@
+//! Words that somebody chose, as values.
+
+use std::borrow::Borrow;
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{PoisonError, RwLock};
+
+/// A word that somebody chose: the name of a chamber, of a service, of anything else. Kept once for as long as the
+/// program runs: all words that a book can hold are less than the book.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Symbol(&'static &'static str);
+
+impl Symbol {
+    pub fn of(word: &str) -> Self {
+        static KNOWN: RwLock<BTreeMap<&'static str, Symbol>> = RwLock::new(BTreeMap::new());
+        // Whoever panicked while it was held left a set that is whole.
+        if let Some(known) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(word) {
+            return *known;
+        }
+        let mut all = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = all.get(word) {
+            return *known;
+        }
+        let kept: &'static str = Box::leak(Box::from(word));
+        let symbol = Self(Box::leak(Box::new(kept)));
+        all.insert(kept, symbol);
+        symbol
+    }
+
+    pub const fn as_str(self) -> &'static str {
+        self.0
+    }
+}
+
+impl Borrow<str> for Symbol {
+    fn borrow(&self) -> &str {
+        self.0
+    }
+}
+
+impl fmt::Display for Symbol {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(self.0)
+    }
+}
+
+impl fmt::Debug for Symbol {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(self.0, f)
+    }
+}
