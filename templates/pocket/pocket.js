@@ -486,6 +486,9 @@ function entries() {
   byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, "Entered"), el("ol", {}, entered)] : []));
 }
 
+/** A figure as it is shown; of a collar which way it is turned, in for more preload. */
+const toTurn = ({ id, shown }) => (id.endsWith(".collar_turns") ? `${shown.replace(/^−/, "")} ${shown.startsWith("−") ? "out" : "in"}` : shown);
+
 /** Asks the library what the text comes to, where it runs here. */
 function ask(text) {
   // The page's day lies where the book has it, another one where nothing lies yet.
@@ -493,10 +496,10 @@ function ask(text) {
   const told = desk && view === "write" && open !== "hurt" ? desk(path, text, day.date) : null;
   const findings = told?.findings ?? [];
   byId("findings").replaceChildren(...(findings.length ? [el("h2", {}, "To look at"), el("ul", {}, findings.map((it) =>
-    el("li", {}, el("strong", {}, `${it.severity}: `), [it.headline, ...it.labels.slice(0, 1).map((label) => label.text), ...it.remedy].join("; "))))] : []));
+    el("li", {}, el("strong", {}, `${it.severity}: `), [it.headline, ...it.remedy].join("; "))))] : []));
   const figures = told?.figures ?? [];
   byId("figures").replaceChildren(...(figures.length ? [el("h2", {}, "What it makes"), el("dl", {}, figures.map((it) =>
-    [el("dt", {}, it.label), el("dd", {}, it.shown)]).flat()), el("p", {}, book.cautions[4])] : []));
+    [el("dt", {}, it.label), el("dd", {}, toTurn(it))]).flat()), el("p", {}, book.cautions[4])] : []));
   if (told && told.settings.length && JSON.stringify(told.settings) !== JSON.stringify(ride.settings)) {
     ride.settings = told.settings;
     if (open === "change") entries();

@@ -22,7 +22,6 @@ fn commands() -> Vec<(Vec<&'static str>, &'static str)> {
         all.push((vec!["compare", DAY, OTHER], ending));
     }
     all.push((vec!["roster", "--date", "2026-05-09"], "pdf"));
-    all.push((vec!["pocket", "--date", "2026-05-09"], "html"));
     for ending in ["ics", "txt"] {
         all.push((vec!["due", "--on", "2026-05-09"], ending));
     }
