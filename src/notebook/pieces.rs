@@ -61,8 +61,8 @@ mod tests {
                 "\n# A day\n",
                 "\nWords,\nmore.\n",
                 "\n```stint\n\nrode = \"1 h\"\n```\n",
-                "- a\n- b\n",
-                "\n[x]: y\n"
+                "- a\n- b\n\n",
+                "[x]: y\n"
             ]
         );
         assert_eq!(cut(""), [""; 0]);
