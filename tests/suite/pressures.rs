@@ -545,8 +545,10 @@ fn a_bench_number_is_not_rounded_past_its_limit() {
         let why = desk.run(&["why", "bench.chamber.main", &path]);
         let state = desk.run(&["state", &path]);
         for said in [out(&why), out(&state)] {
-            let mut lines = said.lines().map(str::trim_start);
-            let line = lines.find(|line| line.starts_with("= ") || line.starts_with("chamber.main")).unwrap();
+            let is_value = |line: &&str| {
+                line.starts_with(|first: char| first.is_ascii_digit()) || line.starts_with("chamber.main")
+            };
+            let line = said.lines().map(str::trim_start).find(is_value).unwrap_or_else(|| panic!("{said}"));
             let words: Vec<&str> = line.split_whitespace().collect();
             let at = words.iter().position(|word| *word == unit).unwrap();
             let told: f64 = words[at - 1].parse().unwrap();

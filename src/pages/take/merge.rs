@@ -54,18 +54,26 @@ pub fn merged(notebook: &str, text: &str) -> Result<Merged, Unfit> {
     Ok(Merged { is_new: into.is_new, text: into.out })
 }
 
-/// Which piece of the one is which of the other, as many as there are in one order: the longest common subsequence.
+/// Which piece of the one is which of the other, as many as there are in one order: the longest common subsequence. Of those
+/// that are as long it is the one where most are there word for word, so that a text taken twice finds all of itself.
 fn anchors(old: &[String], new: &[String]) -> Vec<(usize, usize)> {
-    let is_one = |old: &String, new: &String| is_said(old, new) || has_grown(old, new);
-    // How many there are from each pair on, row by row from the last.
+    // Pieces count before words: there are fewer of them than this.
+    const PIECE: u32 = 1 << 16;
+    const { assert!(limits::NOTEBOOK_PIECES < 1 << 16) };
+    let worth = |old: &String, new: &String| match (is_said(old, new), has_grown(old, new)) {
+        (true, _) => Some(PIECE + 1),
+        (false, true) => Some(PIECE),
+        (false, false) => None,
+    };
+    // What they are worth from each pair on, row by row from the last.
     let width = new.len() + 1;
-    let mut most = vec![0_u16; width * (old.len() + 1)];
+    let mut most = vec![0_u32; width * (old.len() + 1)];
     let place = |at: usize, with: usize| at * width + with;
-    let get = |most: &[u16], at: usize, with: usize| most.get(place(at, with)).copied().unwrap_or(0);
+    let get = |most: &[u32], at: usize, with: usize| most.get(place(at, with)).copied().unwrap_or(0);
     for (at, was) in old.iter().enumerate().rev() {
         for (with, is) in new.iter().enumerate().rev() {
             let without = get(&most, at + 1, with).max(get(&most, at, with + 1));
-            let met = if is_one(was, is) { get(&most, at + 1, with + 1).saturating_add(1) } else { 0 };
+            let met = worth(was, is).map_or(0, |worth| get(&most, at + 1, with + 1).saturating_add(worth));
             let best = without.max(met);
             if let Some(entry) = most.get_mut(place(at, with)) {
                 *entry = best;
@@ -75,7 +83,8 @@ fn anchors(old: &[String], new: &[String]) -> Vec<(usize, usize)> {
     let (mut at, mut with) = (0, 0);
     let mut anchors = Vec::new();
     while let Some((was, is)) = old.get(at).zip(new.get(with)) {
-        if is_one(was, is) && get(&most, at, with) == get(&most, at + 1, with + 1).saturating_add(1) {
+        let met = worth(was, is).map(|worth| get(&most, at + 1, with + 1).saturating_add(worth));
+        if met == Some(get(&most, at, with)) {
             anchors.push((at, with));
             (at, with) = (at + 1, with + 1);
         } else if get(&most, at + 1, with) >= get(&most, at, with + 1) {

@@ -399,7 +399,8 @@ fn every_flag_alone_and_all_together_write_a_notebook_that_checks_clean() {
         assert_eq!(code(&output), 0, "{more:?}: {}{}", out(&output), err(&output));
         let path = format!("days/{name}.md");
         checks_clean(&desk, &path);
-        assert_eq!(pages(&desk.path(&format!("sheets/{name}.pdf"))), 1, "{more:?}");
+        // The sheet, and the machine from its side on a page behind.
+        assert_eq!(pages(&desk.path(&format!("sheets/{name}.pdf"))), 2, "{more:?}");
         fs::remove_file(desk.path(&path)).unwrap();
     };
     prepare("none", &[]);
