@@ -209,7 +209,7 @@ impl Shop<'_> {
         let bench = Bench::new(Here { state, ..self.here }, &tape);
         let gears = if is_all { self.machine.drive().and_then(|drive| drive.gears.as_ref()) } else { None };
         let gears = gears.map_or(0, |gears| gears.values.len());
-        let speed = |gear: usize| bench.figure(&fill(figures::DRIVE_SPEED, &gear.to_string()));
+        let speed = |gear: usize| bench.figure(fill(figures::DRIVE_SPEED, &gear.to_string()));
         let axle = bench.figure(figures::DRIVE_AXLE_MOVE);
         let more = |name: &str| if is_all { bench.figure(name) } else { axle.clone() };
         Worn {

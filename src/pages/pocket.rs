@@ -183,7 +183,7 @@ fn named(name: &str, title: &str) -> Named {
 /// Ends whose tyre has a pressure: all but those with a mousse.
 fn tyres(state: &State) -> Vec<&'static str> {
     let has_mousse = |end: &str| {
-        let insert = state.setting(&settings::named(settings::INSERT, end));
+        let insert = state.setting(settings::named(settings::INSERT, end));
         insert.is_some_and(|held| matches!(&held.value, HeldValue::Word(word) if word == settings::MOUSSE))
     };
     ["front", "rear"].into_iter().filter(|end| !has_mousse(end)).collect()

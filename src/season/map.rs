@@ -102,7 +102,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
                 if leaf.len() > LEAF {
                     // What comes in its order fills one leaf after another.
                     let is_last = at_leaf + 1 == leaves.len();
-                    let Some(leaf) = leaves.get_mut(at_leaf) else { return None };
+                    let leaf = leaves.get_mut(at_leaf)?;
                     let leaf = Arc::make_mut(leaf);
                     let behind = leaf.split_off(if is_last && at == LEAF { LEAF } else { LEAF / 2 });
                     leaves.insert(at_leaf + 1, Arc::new(behind));

@@ -126,7 +126,7 @@ impl<'a> Reader<'a> {
         // Behind so many no more are told, and which names are near is not looked for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
         let near = meant(&leaf.name, candidates.take(if is_told { usize::MAX } else { 0 }));
-        let is_setting = super::settings::row(&format!("{}.{}", spec.word, leaf.name)).is_some();
+        let is_setting = super::settings::row(format!("{}.{}", spec.word, leaf.name)).is_some();
         let near: Vec<&str> = near.into_iter().take(if is_setting { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {
             (&codes::UNKNOWN_NAME, format!("there is no figure, reading or setting `{}`", leaf.name))

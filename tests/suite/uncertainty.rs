@@ -580,7 +580,7 @@ fn undeclared(days: &[(&str, &str, &str)]) -> Number {
     let tape = Tape::new();
     let index = book.days.iter().position(|day| day.notebook.name == "0").unwrap();
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-    bench.figure(&fill(names::SAG_RIDER, "rear")).number().unwrap().clone()
+    bench.figure(fill(names::SAG_RIDER, "rear")).number().unwrap().clone()
 }
 
 fn width_mm(hanging: &str, aboard: &str) -> f64 {
@@ -653,8 +653,7 @@ fn a_comparison_takes_what_the_later_day_knows() {
     let here = |day: usize| Here::of_day(&book, &season, day, season.days[day].end()).unwrap();
     let freedom = |here: Here<'_>| {
         let tape = Tape::new();
-        let number =
-            Bench::new(here, &tape).figure(&fill(names::SAG_RIDER, "rear")).number().unwrap().clone();
+        let number = Bench::new(here, &tape).figure(fill(names::SAG_RIDER, "rear")).number().unwrap().clone();
         number.sources[0].scatter.as_ref().unwrap().pool.freedom
     };
     assert_eq!([freedom(here(0)), freedom(here(1))], [4.0, 7.0]);
@@ -684,7 +683,7 @@ fn a_rejected_reading_is_no_repeat() {
         let Compiled { book, season, .. } = replayed(&store);
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, 1, season.days[1].end()).unwrap(), &tape);
-        let gate = bench.figure(&fill(names::GATE_CHAMBER, "main"));
+        let gate = bench.figure(fill(names::GATE_CHAMBER, "main"));
         let scatter = |number: &Number| {
             number
                 .sources

@@ -271,11 +271,11 @@ impl Desk<'_> {
         for (index, day) in &stretch.days {
             let Some(bench) = self.bench(*index) else { continue };
             for name in bench.names() {
-                let Some(row) = names::row(&name) else { continue };
+                let Some(row) = names::row(name) else { continue };
                 let (is_read, holds) = (READ.contains(&row.pattern), HOLD.contains(&row.pattern));
                 if is_read || holds {
                     let value =
-                        if holds { bench.value(&name) } else { read_today(&bench, name.as_str(), day) };
+                        if holds { bench.value(name) } else { read_today(&bench, name.as_str(), day) };
                     all.entry(name.to_string()).or_default().extend(value);
                 }
             }

@@ -55,7 +55,7 @@ impl<'a> Side<'a> {
                 Some(season.days.get(*index)?.at(end).clone())
             }
             (Found::Standing(machine), Subject::Notebook(_)) if machine.is(NotebookKind::Machine) => {
-                season.standard.get(&machine.name).map(|standard| State::of_standard(standard))
+                season.standard.get(&machine.name).map(State::of_standard)
             }
             (Found::Standing(_), Subject::Notebook(_)) => None,
             // What a standing notebook says holds at every line of it.

@@ -237,7 +237,7 @@ impl OfDay<'_> {
         let numbers = (was.and_then(HeldValue::quantity), is.and_then(HeldValue::quantity));
         // A step is known better than the two ends of it.
         let step = event.by.and_then(|(size, way)| {
-            let direction = settings::row(&event.name)?.direction(way)?;
+            let direction = settings::row(event.name)?.direction(way)?;
             Some(if direction < 0.0 { size.negated() } else { size })
         });
         let difference = step.or_else(|| numbers.1?.since(numbers.0?));

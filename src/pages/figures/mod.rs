@@ -99,7 +99,7 @@ pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigure
 pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookFigures {
     let units = book.units_for(None);
     let standard = season.standard.get(&machine.name);
-    let state = standard.map_or_else(State::default, |standard| State::of_standard(standard));
+    let state = standard.map_or_else(State::default, State::of_standard);
     let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
     changes.after(&Here::of_machine(book, season, machine, &state), Span::top(machine.document.file));
     NotebookFigures { schema: SCHEMA, notebook: machine.path.clone(), figures: changes.lines }

@@ -172,7 +172,7 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
     let blocks = replay.events.chunk_by(|one, next| one.block == next.block);
     let lines = blocks.filter_map(|events| {
         let mut sorted: Vec<&Event> = events.iter().collect();
-        sorted.sort_by_key(|event| (settings::order(&event.name), desk.machine.chamber_order(&event.name)));
+        sorted.sort_by_key(|event| (settings::order(event.name), desk.machine.chamber_order(event.name)));
         let what: Vec<String> = sorted.into_iter().filter_map(|event| told(desk.say, event)).collect();
         let because = match day.notebook.blocks.get(events.first()?.block) {
             Some(AnyBlock::Change(change)) => change.because.as_ref().map(|why| why.text.clone()),

@@ -119,7 +119,7 @@ pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Op
 fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zone> {
     let unit = desk.say.unit(Kind::Length);
     let zone = |load: Load| {
-        let within = bench.band(&fill(figures::sag(load), end.word()))?.within?;
+        let within = bench.band(fill(figures::sag(load), end.word()))?.within?;
         let (low, high) = (within.low?, within.high?);
         let load = if load == Load::Static { "static" } else { "rider" };
         let name = format!("{load} {} to {}", desk.say.quantity(&low).number, desk.say.quantity(&high));

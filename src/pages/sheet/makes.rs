@@ -109,7 +109,7 @@ pub(super) fn assumed<R: Recorder>(
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
     // The force curve rests on what its force at full travel does.
-    let force = bench.figure(&names::fill(figures::FORK_FORCE, "100")).assumed;
+    let force = bench.figure(names::fill(figures::FORK_FORCE, "100")).assumed;
     let mut all: Vec<String> = Vec::new();
     for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
         if !all.contains(text) {
@@ -327,7 +327,7 @@ pub(super) fn pressures<R: Recorder>(
         )
     });
     let tyres = End::BOTH.into_iter().filter(|end| {
-        let insert = desk.state().setting(&names::fill(settings::INSERT, end.word()));
+        let insert = desk.state().setting(names::fill(settings::INSERT, end.word()));
         insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
     });
     let tyres = tyres.map(|end| {

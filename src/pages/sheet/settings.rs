@@ -191,7 +191,7 @@ fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<String> {
         .filter(|(_, chamber)| chamber.charged_from.is_none())
         .map(|(name, _)| names::fill(settings::CHAMBER, name));
     let holds_air = |end: &End| {
-        let insert = state.setting(&names::fill(settings::INSERT, end.word()));
+        let insert = state.setting(names::fill(settings::INSERT, end.word()));
         insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
     };
     let tyres = End::BOTH.into_iter().filter(holds_air).map(|end| names::fill(settings::TYRE, end.word()));

@@ -163,8 +163,8 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn end(&mut self, fork: Option<&blocks::Fork>, end: End) -> EndSprings {
-        let rider_band = self.bench.band(&fill(figures::SAG_RIDER, end.word()));
-        let static_band = self.bench.band(&fill(figures::SAG_STATIC, end.word()));
+        let rider_band = self.bench.band(fill(figures::SAG_RIDER, end.word()));
+        let static_band = self.bench.band(fill(figures::SAG_STATIC, end.word()));
         let is_air = end == End::Front
             && fork.and_then(|fork| fork.kind.as_ref()).is_some_and(|kind| kind.text == blocks::AIR);
         let (springs, wanted) = if is_air {
@@ -197,10 +197,10 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn lines(&mut self, end: End, springs: &[SpringOnHand]) -> Vec<SpringLine> {
-        let rider_band = self.bench.band(&fill(figures::SAG_RIDER, end.word()));
-        let static_band = self.bench.band(&fill(figures::SAG_STATIC, end.word()));
+        let rider_band = self.bench.band(fill(figures::SAG_RIDER, end.word()));
+        let static_band = self.bench.band(fill(figures::SAG_STATIC, end.word()));
         let on = self.bench.setting_value(spring_setting(end));
-        let best = self.bench.value(&fill(figures::SPRING_BEST_RATE, end.word()));
+        let best = self.bench.value(fill(figures::SPRING_BEST_RATE, end.word()));
         let is =
             |rate: f64, other: Option<f64>| other.is_some_and(|other| (rate - other).abs() < 1e-6 * rate);
         let lines = springs.iter().map(|spring| SpringLine {
@@ -222,7 +222,7 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn fitted(&mut self, end: End) -> Fitted {
-        let by_readings = self.bench.figure(&fill(figures::SPRING_RATE_FITTED, end.word()));
+        let by_readings = self.bench.figure(fill(figures::SPRING_RATE_FITTED, end.word()));
         let label = self.bench.setting_value(spring_setting(end));
         let turns = (end == End::Rear).then(|| self.told(&fill(figures::SPRING_COLLAR_TURNS, end.word())));
         Fitted {
