@@ -43,6 +43,18 @@ impl Decimal {
     }
 }
 
+impl Decimal {
+    /// A number with what it may be off by, which stands with what follows.
+    pub fn with(value: &str, expanded: Option<&str>) -> Option<Self> {
+        let mut number = Self::split(value)?;
+        if let Some(expanded) = expanded {
+            number.rest.push_str(" ± ");
+            number.rest.push_str(expanded);
+        }
+        Some(number)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

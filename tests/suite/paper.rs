@@ -192,6 +192,39 @@ fn chambers_that_push_stand_before_those_that_pull_and_full_travel_is_nowhere() 
     }
 }
 
+/// What each pressure and setting of a page's value may be off by.
+fn expanded(value: &serde_json::Value, into: &mut Vec<String>) {
+    match value {
+        serde_json::Value::Object(all) => {
+            for (key, value) in all {
+                match value.as_str() {
+                    Some(text) if key == "expanded" => into.push(format!("± {text}")),
+                    _ => expanded(value, into),
+                }
+            }
+        }
+        serde_json::Value::Array(all) => all.iter().for_each(|value| expanded(value, into)),
+        _ => {}
+    }
+}
+
+#[test]
+fn what_a_number_may_be_off_by_stands_behind_it_on_paper() {
+    let mut seen = 0;
+    for page in pages(&demo(), Paper::A4) {
+        let text = text(&page.printed);
+        let mut all = Vec::new();
+        for part in ["pressures", "settings"] {
+            expanded(&serde_json::json!(page.sheet)[part], &mut all);
+        }
+        for told in &all {
+            assert!(text.contains(told.as_str()), "{}: {told} is not in {text}", page.name);
+        }
+        seen += all.len();
+    }
+    assert!(seen > 20, "{seen}");
+}
+
 /// A machine with five chambers and tyres, every look open, a complaint with a change to try, and two plans.
 fn fullest() -> Memory<'static> {
     let machine = "+++\nkind = \"machine\"\nname = \"Fulmar 450 of the long-distance team, spare frame\"\n+++\n\

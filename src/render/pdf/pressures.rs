@@ -41,10 +41,14 @@ fn style(gauge: &Gauge) -> Style {
     if gauge.is_small { NAME } else { VALUE }
 }
 
+fn number(gauge: &Gauge) -> Option<Decimal> {
+    Decimal::with(gauge.value.as_deref()?, gauge.expanded.as_deref())
+}
+
 /// The width of a number before its decimal mark, and behind it with its unit.
 fn widths(gauge: &Gauge) -> (f64, f64) {
     let unit = gauge.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 3.0);
-    match gauge.value.as_deref().and_then(Decimal::split) {
+    match number(gauge) {
         Some(number) => {
             let behind = style(gauge).width(&number.fraction) + UNIT.width(&number.rest) + unit;
             (style(gauge).width(&number.before), behind)
@@ -124,12 +128,13 @@ fn gauge_in(piece: &mut Piece, gauge: &Gauge, (x, width, before): (f64, f64, f64
         return piece.place(wanted, x + wide + 4.0, TEXT_TOP - 1.0) + 1.0;
     };
     let style = style(gauge);
-    let number = Decimal::split(value).filter(|_| {
+    let number = number(gauge).filter(|_| {
         let (_, behind) = widths(gauge);
         before + behind <= width
     });
     let Some(number) = number else {
-        let words = text::plain(&format!("{value} {unit}"), width, NAME);
+        let expanded = gauge.expanded.as_ref().map(|expanded| format!(" ± {expanded}")).unwrap_or_default();
+        let words = text::plain(&format!("{value}{expanded} {unit}"), width, NAME);
         return piece.place(words, x, TEXT_TOP);
     };
     let mark = x + before;

@@ -260,7 +260,7 @@ impl Grid {
 
 /// The value as a number, if it is one with a unit short enough to stand behind it.
 fn number(row: &Setting) -> Option<Decimal> {
-    let number = Decimal::split(row.value.as_deref()?)?;
+    let number = Decimal::with(row.value.as_deref()?, row.expanded.as_deref())?;
     (tail(row, &number) <= 80.0 && VALUE.width(&number.before) <= 80.0).then_some(number)
 }
 
@@ -360,7 +360,8 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
 
 /// The value of a row at text size as a number, unless more words follow than a unit has.
 fn low_number(row: &Setting) -> Option<Decimal> {
-    row.value.as_deref().and_then(Decimal::split).filter(|number| UNIT.width(&number.rest) <= LOW_REST)
+    let number = Decimal::with(row.value.as_deref()?, row.expanded.as_deref())?;
+    Some(number).filter(|number| UNIT.width(&number.rest) <= LOW_REST)
 }
 
 /// The width behind the decimal mark at text size.
