@@ -27,10 +27,18 @@ impl Page<'_> {
         match block {
             Block::Head(head) => self.head(head),
             Block::Heading { level, text } => {
-                let level = (*level).clamp(1, 6);
-                self.raw(&format!("<h{level}>"));
+                // The fifth and the sixth name a column and head no section, so that no level is left out above them.
+                let (begin, end) = match *level {
+                    0..=1 => ("<h1>", "</h1>"),
+                    2 => ("<h2>", "</h2>"),
+                    3 => ("<h3>", "</h3>"),
+                    4 => ("<h4>", "</h4>"),
+                    5 => ("<p class=\"beside\">", "</p>"),
+                    6.. => ("<p class=\"below\">", "</p>"),
+                };
+                self.raw(begin);
                 self.inlines(text);
-                self.raw(&format!("</h{level}>"));
+                self.raw(end);
             }
             Block::Paragraph(text) => {
                 self.raw("<p>");
