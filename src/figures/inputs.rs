@@ -167,7 +167,8 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> String) -> R::Number {
         self.rests_on(span);
         let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
-        self.source(SourceKey::Written(span), quantity.value, || SourceNote {
+        // An error around nothing: what is supposed at a place has the doubt of what is written there, and its own value.
+        let off = self.source(SourceKey::Written(span), 0.0, || SourceNote {
             id: String::new(),
             label: label(),
             kind: quantity.kind,
@@ -177,7 +178,8 @@ impl<R: Recorder> Bench<'_, R> {
             nominal: quantity.value,
             shape: Shape::Normal,
             span: Some(span),
-        })
+        });
+        off + R::Number::constant(quantity.value)
     }
 
     /// One reading of an instrument, such as the day's air temperature.

@@ -306,6 +306,32 @@ fn day(date: &str, mut reading: impl FnMut(&str, &str, f64) -> String) -> String
     text
 }
 
+/// What is supposed at a place that has a `±` is the supposed value, whether errors are recorded or not.
+#[test]
+fn a_setting_with_a_doubt_can_be_supposed_otherwise() {
+    let machine =
+        MACHINE.replace("fork.height = \"5 mm\"", "fork.height = \"5 mm\"\nshock.preload = \"10 ± 0.5 mm\"");
+    let store = Memory::new()
+        .with("book.toml", BOOK)
+        .with("machine.md", machine)
+        .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
+        .with("days/a.md", day("2026-05-02", |_, _, truth| format!("{truth}")));
+    let Compiled { book, season, .. } = replayed(&store);
+    let end = season.days[0].end();
+    let by = loambook::quantity::quantity("2 mm", &[loambook::quantity::Kind::Length], &Default::default())
+        .unwrap();
+    let supposed = end.with_step(loambook::vocabulary::Setting::SHOCK_PRELOAD, by);
+    let expected = |state| {
+        let here = Here::of_day(&book, &season, 0, state).unwrap();
+        let tape = Tape::new();
+        let recorded = Bench::new(here, &tape).figure("sag.rear.rider_expected").number().unwrap().value;
+        (Bench::new(here, Plain).value("sag.rear.rider_expected").unwrap(), recorded)
+    };
+    let (before, after) = (expected(end), expected(&supposed));
+    assert!((before.0 - before.1).abs() < 1e-9 && (after.0 - after.1).abs() < 1e-9, "{before:?} {after:?}");
+    assert!(after.0 < before.0 - 1e-3, "more preload holds the rear up: {before:?} {after:?}");
+}
+
 /// At least 93 % of the intervals of 1,000 measurement days contain the truth.
 #[test]
 fn intervals_contain_the_truth() {
