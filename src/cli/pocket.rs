@@ -114,7 +114,7 @@ fn ride(
         }
     };
     let errors = sheet::report_errors(shelf, &[day], screen);
-    let sets_an_error = sheet::sets_an_error(shelf, day, &errors);
+    let sets_an_error = sheet::sets_an_error(&shelf.season, day, &errors);
     let mut ride = None;
     if sets_an_error {
         let who = rides.rider.as_deref().unwrap_or_default();
@@ -139,7 +139,7 @@ fn ride(
 fn files(shelf: &Shelf) -> Vec<(String, String)> {
     let sources = &shelf.book.sources;
     let texts = sources.files().map(|file| (sources.path(file).to_owned(), sources.whole(file).to_owned()));
-    let notebooks = shelf.book.standing().chain(shelf.book.days.iter().map(|day| &*day.notebook));
+    let notebooks = shelf.book.notebooks();
     let images = notebooks.flat_map(|notebook| &notebook.document.images);
     let photos =
         images.filter_map(|image| shelf.book.photo(image)).map(|path| (path.to_owned(), String::new()));

@@ -274,7 +274,7 @@ impl Prepare {
                 sheets.push(None);
                 continue;
             };
-            if sheet::sets_an_error(shelf, day, &errors) {
+            if sheet::sets_an_error(&shelf.season, day, &errors) {
                 let path = ready.path.display();
                 screen.remark(&format!("no sheet for {path}: there are errors in what it would set"));
                 verdict = Verdict::Faulty;

@@ -107,7 +107,7 @@ impl Roster {
                     let row = roster::row_without_sheet(&shelf.book, this, &unfit.others);
                     return Some(Entry { row, sheet: None });
                 }
-                if sheet::sets_an_error(&shelf, *day, &errors) {
+                if sheet::sets_an_error(&shelf.season, *day, &errors) {
                     let fault = "no sheet: there are errors in what it would set";
                     return Some(Entry {
                         row: roster::row_without_sheet(&shelf.book, this, fault),

@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use crate::finding::{Finding, Severity, keep, order};
 use crate::pages::sheet::{self, Options};
 use crate::render::mark::Form;
+use crate::season::Season;
 use crate::source::{FileId, limits};
 
 use super::Verdict;
@@ -191,7 +192,7 @@ impl Sheets<'_> {
             if errors.iter().any(|error| files.contains(&error.span.file)) {
                 verdict = Verdict::Faulty;
             }
-            if !sets_an_error(self.shelf, day, errors) {
+            if !sets_an_error(&self.shelf.season, day, errors) {
                 sound.push(day);
                 continue;
             }
@@ -208,8 +209,8 @@ pub(super) fn folder(shelf: &Shelf) -> Result<PathBuf, Failure> {
 }
 
 /// Whether a setting in force on a day is an error itself, such as one past the maker's limit.
-pub(super) fn sets_an_error(shelf: &Shelf, day: usize, errors: &[Finding]) -> bool {
-    let mut set = shelf.season.days.get(day).into_iter().flat_map(|replay| replay.end().settings());
+pub(super) fn sets_an_error(season: &Season, day: usize, errors: &[Finding]) -> bool {
+    let mut set = season.days.get(day).into_iter().flat_map(|replay| replay.end().settings());
     set.any(|(_, held)| errors.iter().any(|error| held.span.contains(error.span)))
 }
 

@@ -4,7 +4,6 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::document;
 use crate::pages::sheet::{self, Options};
 use crate::render::terminal::{self, Drawings, TextOptions};
 
@@ -12,9 +11,9 @@ use super::Verdict;
 use super::failure::Failure;
 use super::latest::asked_for;
 use super::output::Place;
-use super::press::templates;
+use super::press::Press;
 use super::screen::Screen;
-use super::sheet::report_errors;
+use super::sheet::{report_errors, sets_an_error};
 use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
@@ -42,11 +41,13 @@ impl Show {
         let mut shelf = Shelf::open(book, self.path.as_slice())?;
         let day = asked_for(&shelf, self.path.as_deref())?;
         let errors = report_errors(&mut shelf, &[day], screen);
+        if sets_an_error(&shelf.season, day, &errors) {
+            return Err(Failure::new("there are errors in what would be set")
+                .help("mend them first: `loambook check`"));
+        }
         let page = sheet::sheet(&shelf.book, &shelf.season, &shelf.advice, day, Options::default())
             .ok_or_else(|| Failure::new("there is no such day"))?;
-        let document = document::compose(TEMPLATE, &page, &templates(&shelf.store)?).map_err(|error| {
-            Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
-        })?;
+        let document = Press::new(&shelf.book, &shelf.store, None)?.compose(TEMPLATE, &page)?;
         let drawings = if self.ascii || has_ascii_alone() { Drawings::Strokes } else { Drawings::Dots };
         let options = TextOptions { drawings, ..screen.text_for(&Place::Standard) };
         screen.print(&terminal::write(&document, options))?;

@@ -93,7 +93,7 @@ impl Today {
         };
         // Where an error stands in the way its place is told, as on a sheet.
         let errors = sheet::report_errors(shelf, &[day], screen);
-        if sheet::sets_an_error(shelf, day, &errors) {
+        if sheet::sets_an_error(&shelf.season, day, &errors) {
             return Err(Failure::new("there are errors in what would be set")
                 .help("mend them first: `loambook check`"));
         }

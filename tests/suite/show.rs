@@ -73,6 +73,9 @@ fn a_machine_without_numbers_says_what_its_side_view_needs() {
     desk.write("days/a.md", "+++\nkind = \"day\"\ndate = 2026-05-09\nmachine = \"brae\"\n+++\n\n```sag rear\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n");
     let output = desk.run(&["show", "days/a.md"]);
     let page = crate::desk::out(&output);
-    assert!(page.contains("105") && !page.contains(is_braille), "{page}");
+    assert!(
+        page.contains("105") && page.contains("needs frame rake") && !page.contains(is_braille),
+        "{page}"
+    );
     assert_eq!(crate::desk::code(&desk.run(&["show", "days/none.md"])), 2);
 }

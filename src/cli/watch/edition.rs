@@ -9,7 +9,7 @@ use crate::advice;
 use crate::book::Notebook;
 use crate::document::compose;
 use crate::document::tree::{Block, Document, Inline, Metadata};
-use crate::finding::{Finding, tally};
+use crate::finding::{Finding, Severity, tally};
 use crate::pages::proof::Addresses as _;
 use crate::pages::sheet::{self, Options};
 use crate::pages::{contents, proof, season};
@@ -21,7 +21,7 @@ use crate::source::{Disk, Store as _, limits};
 use super::super::cleared::WithStops;
 use super::super::failure::Failure;
 use super::super::press::{STYLE, paper, templates};
-use super::super::sheet::TEMPLATE as SHEET;
+use super::super::sheet::{TEMPLATE as SHEET, sets_an_error};
 use super::super::shelf::own_text;
 use super::address::{self, Name, Names};
 use super::listen::Answer;
@@ -106,6 +106,9 @@ impl Edition {
             Name::Sheet(path) => {
                 let path = self.path(path)?;
                 let day = book.day_of(book.sources.find(path)?)?;
+                if sets_an_error(season, day, &self.errors()) {
+                    return Some(Err(Failure::new("there are errors in what it would set")));
+                }
                 let page = sheet::sheet(book, season, advice, day, Options::default())?;
                 let photos = page.photos.iter().map(|photo| photo.path.as_str());
                 Some(self.composed(SHEET, &page).map(|document| Draft {
@@ -127,6 +130,11 @@ impl Edition {
                 )
             }
         }
+    }
+
+    fn errors(&self) -> Vec<Finding> {
+        let errors = self.compiled.findings.iter().filter(|finding| finding.severity == Severity::Error);
+        errors.cloned().collect()
     }
 
     /// The path of the book that a name holds: one of those that there are.
