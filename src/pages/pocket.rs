@@ -14,7 +14,7 @@ use crate::vocabulary::settings::{self, SettingRow, SettingValue};
 use crate::vocabulary::values::Instrument;
 
 use super::say::Say;
-use super::sheet::AT_THE_TRACK;
+use super::sheet::cautions;
 
 /// The whole page.
 #[derive(Debug, Clone, Serialize)]
@@ -27,9 +27,18 @@ pub struct Pocket {
     pub complaints: Vec<Complaint>,
     pub places: Vec<String>,
     pub hurt: Hurt,
-    pub cautions: Vec<&'static str>,
+    pub cautions: Cautions,
     /// The book's texts by their paths, for the checks on the telephone.
     pub files: Vec<(String, String)>,
+}
+
+/// What is read before a form is filled in, and behind what is worked out.
+#[derive(Debug, Clone, Serialize)]
+pub struct Cautions {
+    pub pressures: &'static str,
+    pub sag: &'static str,
+    pub change: String,
+    pub figures: &'static str,
 }
 
 /// A rider on a machine.
@@ -136,7 +145,12 @@ pub fn pocket(
             ask: injury.ask.clone(),
             look_over: injury.look_over.clone(),
         },
-        cautions: AT_THE_TRACK.to_vec(),
+        cautions: Cautions {
+            pressures: cautions::AIR,
+            sag: cautions::STAND,
+            change: [cautions::PRELOAD, cautions::AFTER_A_CHANGE].join(" "),
+            figures: cautions::ALWAYS,
+        },
         files,
     }
 }

@@ -7,10 +7,11 @@ use serde::Serialize;
 use serde_json::Value;
 
 use crate::advice;
+use crate::book::Day;
 use crate::finding::Finding;
 use crate::pages::figures;
 use crate::pages::pocket::{self, Setting};
-use crate::pages::take::merged;
+use crate::pages::take::{Whose, merged};
 use crate::render::findings::json;
 use crate::session::{Compiled, Session};
 use crate::vocabulary::figures as words;
@@ -37,6 +38,8 @@ const TOLD: [&str; 12] = [
 pub struct Desk {
     session: Session<'static>,
     texts: BTreeMap<String, String>,
+    /// The notebook that a text was laid into last: it is taken out again before another one is.
+    laid: Option<String>,
 }
 
 /// What is told of a day.
@@ -85,17 +88,47 @@ impl Desk {
         page.and_then(|page| serde_json::to_string(&page).ok()).unwrap_or_default()
     }
 
-    /// What is told of a day with a text laid into its notebook, as JSON; empty where the text is no day's.
+    /// What is told of a day with a text laid into its notebook, as JSON; empty where the text is no day's. Nothing that was
+    /// asked about before counts, but what was put into the book.
     pub fn told(&mut self, path: &str, text: &str, on: &str) -> String {
+        if let Some(before) = self.laid.take() {
+            match self.texts.get(&before) {
+                Some(own) => self.session.edit(before, own.as_str()),
+                None => self.session.close(&before),
+            }
+        }
+        let path = &self.notebook_of(path, text);
+        self.laid = Some(path.clone());
         let laid = match self.texts.get(path) {
             // What cannot be laid in is looked at by itself.
             Some(notebook) => merged(notebook, text).map_or_else(|_| text.to_owned(), |merged| merged.text),
             None => text.to_owned(),
         };
-        self.session.edit(path, laid);
+        self.session.edit(path.as_str(), laid);
         let compiled = self.compiled(on);
         let told = told(&compiled, path);
         told.and_then(|told| serde_json::to_string(&told).ok()).unwrap_or_default()
+    }
+
+    /// The notebook that a text belongs to: that of its machine, rider and date where the book has one, as `take` finds it;
+    /// else the path that it is asked about.
+    fn notebook_of(&mut self, path: &str, text: &str) -> String {
+        if self.texts.contains_key(path) {
+            return path.to_owned();
+        }
+        self.session.edit(path, text);
+        let book = self.session.read();
+        self.session.close(path);
+        let of = |day: &Day| Whose::of(day).ok();
+        let whose = book
+            .sources
+            .find(path)
+            .and_then(|file| book.day_of(file))
+            .and_then(|day| of(book.days.get(day)?));
+        let known = book.days.iter().filter(|day| day.notebook.path != path);
+        let known =
+            known.filter(|day| whose.is_some() && of(day) == whose).map(|day| day.notebook.path.clone());
+        known.into_iter().next().unwrap_or_else(|| path.to_owned())
     }
 
     fn compiled(&mut self, on: &str) -> Compiled {

@@ -129,6 +129,9 @@ function write(entry, ride) {
   return text;
 }
 
+/** An entry as it was written when it was entered: a page that is made later has other settings and units. */
+const textOf = (entry, ride) => entry.text ?? write(entry, ride);
+
 /** The notebook of a day. */
 function notebook(day, ride) {
   const head = [
@@ -140,7 +143,7 @@ function notebook(day, ride) {
     ...line("track", day.track),
     "+++",
   ].join("\n");
-  return [head, ...day.entries.map((entry) => write(entry, ride))].join("\n\n") + "\n";
+  return [head, ...day.entries.map((entry) => textOf(entry, ride))].join("\n\n") + "\n";
 }
 
 // ---- The page.
@@ -254,7 +257,6 @@ function fieldsOf(kind, ride) {
 }
 
 const TITLES = { air: "Air", sag: "Sag", pressures: "Pressures", change: "Change", stint: "Stint", note: "Note" };
-const CAUTIONS = { pressures: 0, sag: 1, change: 3 };
 
 let book, desk, ride, day, view = "sheet", open = null;
 
@@ -277,7 +279,7 @@ function take(which, date) {
 function enter(kind) {
   const entry = { kind, fields: structuredClone(draft(kind)) };
   try {
-    write(entry, ride);
+    entry.text = write(entry, ride);
   } catch (slip) {
     if (!(slip instanceof Slip)) throw slip;
     tell(`Not entered: ${slip.message}.`);
@@ -475,12 +477,12 @@ function entries() {
     return [
       button(TITLES[kind], () => ((open = isOpen ? null : kind), tell(""), refresh()), { class: "form", id: `open-${kind}`, "aria-expanded": String(isOpen) }),
       isOpen ? el("form", { onsubmit: (event) => event.preventDefault() },
-        kind in CAUTIONS ? el("p", { class: "small" }, book.cautions[CAUTIONS[kind]]) : null,
+        book.cautions[kind] ? el("p", { class: "small" }, book.cautions[kind]) : null,
         fieldsOf(kind, ride).map((it) => field(kind, it)),
         button("Enter it", () => enter(kind), { class: "main", id: "enter" })) : null,
     ];
   });
-  const entered = day.entries.map((entry, at) => el("li", {}, el("pre", {}, write(entry, ride)),
+  const entered = day.entries.map((entry, at) => el("li", {}, el("pre", {}, textOf(entry, ride)),
     button("Take out", () => (day.entries.splice(at, 1), keep(), refresh(), tell("Taken out.")), { "aria-label": `Take out entry ${at + 1}, ${TITLES[entry.kind] ?? "Hurt / crashed"}` })));
   byId("forms").replaceChildren(...forms.flat().filter((it) => it));
   byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, "Entered"), el("ol", {}, entered)] : []));
@@ -499,7 +501,7 @@ function ask(text) {
     el("li", {}, el("strong", {}, `${it.severity}: `), [it.headline, ...it.remedy].join("; "))))] : []));
   const figures = told?.figures ?? [];
   byId("figures").replaceChildren(...(figures.length ? [el("h2", {}, "What it makes"), el("dl", {}, figures.map((it) =>
-    [el("dt", {}, it.label), el("dd", {}, toTurn(it))]).flat()), el("p", {}, book.cautions[4])] : []));
+    [el("dt", {}, it.label), el("dd", {}, toTurn(it))]).flat()), el("p", {}, book.cautions.figures)] : []));
   if (told && told.settings.length && JSON.stringify(told.settings) !== JSON.stringify(ride.settings)) {
     ride.settings = told.settings;
     if (open === "change") entries();

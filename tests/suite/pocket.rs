@@ -6,7 +6,6 @@
 
 use std::collections::BTreeMap;
 use std::fs;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -16,6 +15,7 @@ use loambook::session::Session;
 use loambook::source::Disk;
 use serde_json::{Value, json};
 
+use crate::chromium;
 use crate::desk::{Desk, code, err, out};
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
@@ -51,12 +51,6 @@ fn page(desk: &Desk) -> (String, Value) {
     (page, told)
 }
 
-/// Says what a test went without; fails where it must not.
-fn missing(what: &str) {
-    assert!(std::env::var_os("LOAMBOOK_NEEDS_BROWSER").is_none(), "{what}");
-    let _ = writeln!(std::io::stderr(), "{what}");
-}
-
 /// Runs one of our scripts; `None` where there is no Node.
 fn node(script: &str, arguments: &[&str]) -> Option<std::process::Output> {
     let script = Path::new(ROOT).join("tests/suite/pocket").join(script);
@@ -66,7 +60,7 @@ fn node(script: &str, arguments: &[&str]) -> Option<std::process::Output> {
             Some(output)
         }
         Err(_) => {
-            missing("no Node here: the page's script was not run");
+            chromium::missing("no Node here: the page's script was not run");
             None
         }
     }
@@ -157,7 +151,7 @@ fn a_day_is_entered_by_presses_and_keys() {
     let desk = demo();
     page(&desk);
     if Command::new("chromium").arg("--version").output().is_err() {
-        return missing("no Chromium here: the page for the telephone was not opened");
+        return chromium::missing("no Chromium here: the page for the telephone was not opened");
     }
     let pictures = std::env::var("LOAMBOOK_PICTURES").unwrap_or_default();
     let Some(told) = node("day.js", &[desk.path("pocket.html").to_str().unwrap(), &pictures]) else { return };
@@ -227,10 +221,7 @@ fn the_library_in_the_browser_says_what_the_program_says() {
     let Some(said) = node("module.js", &[folder.to_str().unwrap(), asked.to_str().unwrap()]) else { return };
     let said: Value = serde_json::from_str(out(&said)).unwrap();
 
-    let mut native = Pocket::new();
-    for file in told["files"].as_array().unwrap() {
-        native.put(file[0].as_str().unwrap(), file[1].as_str().unwrap());
-    }
+    let mut native = on_the_telephone(&told);
     let stale = "run `.ci/pocket`, which builds the module anew";
     assert_eq!(said["findings"].as_str().unwrap(), native.findings(on), "{stale}");
     assert!(said["findings"].as_str().unwrap().lines().count() > 3);
@@ -251,6 +242,42 @@ fn the_library_in_the_browser_says_what_the_program_says() {
     for line in out(&checked).lines() {
         assert!(said.contains(&place(line)), "{line}: {stale}");
     }
+}
+
+/// The library with what the page has of the book.
+fn on_the_telephone(told: &Value) -> Pocket {
+    let mut pocket = Pocket::new();
+    for file in told["files"].as_array().unwrap() {
+        pocket.put(file[0].as_str().unwrap(), file[1].as_str().unwrap());
+    }
+    pocket
+}
+
+#[test]
+fn a_text_belongs_to_the_notebook_of_its_day_and_leaves_nothing_behind() {
+    let (_, told) = page(&demo());
+    let mut pocket = on_the_telephone(&told);
+    let text = |date: &str, rider: &str, machine: &str| {
+        format!(
+            "+++\nkind = \"day\"\ndate = {date}\nmachine = \"{machine}\"\nrider = \"{rider}\"\n+++\n\n\
+             ```change\nfork.height = \"1 mm down\"\n```\n"
+        )
+    };
+    let senior = text("2026-10-17", "senior", "corrie-450");
+    let height = |told: &str| {
+        let told: Value = serde_json::from_str(told).unwrap();
+        let settings = told["settings"].as_array().unwrap();
+        settings.iter().find(|setting| setting["id"] == "fork.height").unwrap()["value"].clone()
+    };
+    let in_its_own = pocket.told("days/2026-10-17-senior.md", &senior, DATE);
+    let elsewhere = pocket.told("days/2026-10-17-senior-pocket.md", &senior, DATE);
+    assert_eq!(in_its_own, elsewhere);
+    assert_eq!(height(&in_its_own), "4 mm");
+    // Another rider's day in between, and one that was picked by mistake.
+    let mistaken = text("2026-10-20", "senior", "corrie-450");
+    assert_eq!(height(&pocket.told("days/x.md", &mistaken, DATE)), "4 mm");
+    pocket.told("days/y.md", &text("2026-10-20", "junior", "skerry-125"), DATE);
+    assert_eq!(pocket.told("days/2026-10-17-senior.md", &senior, DATE), in_its_own);
 }
 
 #[test]

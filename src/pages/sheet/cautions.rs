@@ -8,12 +8,12 @@ use super::Desk;
 use super::looks::Look;
 use super::settings::ToSet;
 
-const AIR: &str = "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked \
+pub(in crate::pages) const AIR: &str = "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked \
     on the leg or in the manual, face clear of the valve. Where the manual gives no order, fill positive before \
     negative and release negative before positive. Release all pressure before taking anything apart.";
 const NITROGEN: &str = "Nitrogen is never opened or filled without training.";
-const STAND: &str = "On the stand: a rated stand, and a second person for sag.";
-const PRELOAD: &str = "Preload: clean threads, lock ring tight after.";
+pub(in crate::pages) const STAND: &str = "On the stand: a rated stand, and a second person for sag.";
+pub(in crate::pages) const PRELOAD: &str = "Preload: clean threads, lock ring tight after.";
 const FORK_HEIGHT: &str = "Fork height: both tubes equal, within their marks, clamps to the manual's torque; tyre, \
     guard and hoses clear at full travel.";
 const STEERING: &str =
@@ -22,13 +22,10 @@ const CHAIN: &str = "Chain: engine off, fingers clear; free play from the manual
     and axle are in line.";
 const FUELLING: &str =
     "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air.";
-const AFTER_A_CHANGE: &str =
+pub(in crate::pages) const AFTER_A_CHANGE: &str =
     "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed.";
-const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
+pub(in crate::pages) const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
     manual, the event's rules or a doctor's advice.";
-
-/// Cautions for whoever measures, pumps and turns at the track, whatever it turns out to be.
-pub(in crate::pages) const AT_THE_TRACK: [&str; 5] = [AIR, STAND, PRELOAD, AFTER_A_CHANGE, ALWAYS];
 
 /// What is asked to be done, as far as it can hurt.
 struct Asked<'a> {

@@ -87,7 +87,7 @@ fn next_service(desk: &Desk<'_>) -> Option<String> {
     let schedule = checks::schedule(machine, desk.state(), desk.day.date);
     let ridden = desk.state().hours()?.ridden;
     let left = |due: &Due| due.until_ridden.map(|until| until - ridden);
-    let counted = schedule.into_iter().filter(|due| due.is_service && left(due).is_some());
+    let counted = schedule.into_iter().filter(|due| due.is_service() && left(due).is_some());
     let next = counted.min_by(|a, b| left(a).unwrap_or(0.0).total_cmp(&left(b).unwrap_or(0.0)))?;
     Some(match left(&next)? {
         left if left < 0.0 => format!("{} {} h overdue", next.label(), tenths(-left)),

@@ -4,7 +4,7 @@
 //! It says what holds at the end of the day's notebook. Whether all of it fits on a page, and what moves
 //! off first, is not decided here.
 
-mod cautions;
+pub(super) mod cautions;
 mod curves;
 pub(in crate::pages) mod diary;
 mod head;
@@ -31,7 +31,7 @@ use super::blob_id;
 use super::gauge::Pump;
 use super::say::Say;
 
-pub(super) use cautions::{AT_THE_TRACK, cautions_of_changes};
+pub(super) use cautions::cautions_of_changes;
 pub use curves::{Curve, ForceChart, LeverageChart, Sort, Zone};
 pub use head::{Head, Named};
 pub use last_ride::LastRide;
