@@ -180,7 +180,7 @@ fn what_notebooks_of_the_first_version_say_means_the_same() {
     assert!(then.lines().count() > 300, "{}", then.lines().count());
     let split = |row: &str| {
         let words: Vec<&str> = row.trim_end().split('|').collect();
-        let value = |at: usize| words[at].parse::<f64>().unwrap_or(0.0);
+        let value = |at: usize| words[at].parse::<f64>().unwrap_or(f64::NAN);
         (words[..4].join("|"), value(4), value(5))
     };
     let now: BTreeMap<String, f64> =

@@ -8,7 +8,7 @@ use crate::desk::{Desk, code, err, out};
 const DAY: &str = "days/2026-06-20-junior.md";
 
 /// The commands, each asked about the demo book.
-fn commands() -> Vec<Vec<&'static str>> {
+pub fn commands() -> Vec<Vec<&'static str>> {
     vec![
         vec!["spring", DAY],
         vec!["gearing", DAY],

@@ -50,6 +50,22 @@ fn no_command_writes_over_anything_of_a_book() {
         "--date",
         "2026-06-01",
     ]);
+    let change = "fork.height = 2 mm down";
+    let others: [&[&str]; 12] = [
+        &["card", "--machine", "brae"],
+        &["figures", DAY],
+        &["why", "sag.rear.rider", DAY],
+        &["state", DAY],
+        &["spring", DAY],
+        &["gearing", DAY],
+        &["next", DAY],
+        &["try", DAY, change],
+        &["today", "--date", "2026-05-09"],
+        &["guide"],
+        &["pocket", "--date", "2026-05-09"],
+        &["export", "--format", "csv"],
+    ];
+    commands.extend(others.iter().map(|command| command.to_vec()));
     for command in &commands {
         for file in before.keys() {
             let output = desk.run(&to(command, file));

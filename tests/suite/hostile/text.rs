@@ -108,6 +108,11 @@ fn a_terminal_obeys_nothing_that_a_book_says() {
         &["compare", "machines/corrie-450.md", day],
         &["compare", "2026", "2026", "--season", "--machine", "corrie-450"],
         &["sheet", day, "-o", "sheets"],
+        &["show", day],
+        &["season"],
+        &["today", "--date", "2026-07-04"],
+        &["roster", "--date", "2026-07-04", "--format", "text"],
+        &["try", day, "fork.height = 2 mm down"],
     ];
     let mut canaries = 0;
     for arguments in asked {
@@ -268,6 +273,12 @@ fn every_page_says_what_a_browser_may_do_with_it() {
         out(&desk.run(&["compare", "2026-04-25", "2026-07-04", "--format", "html", "--rider", "senior"]))
             .to_owned(),
     ];
+    let others = [vec!["guide"], vec!["card", "--machine", "corrie-450"]];
+    for command in crate::ways_out::commands().into_iter().chain(others) {
+        if command[0] != "roster" {
+            pages.push(out(&desk.run(&[&command[..], &["--format", "html"]].concat())).to_owned());
+        }
+    }
     pages.extend(files_in(&desk, "sheets").iter().map(|path| desk.read(path)));
     pages.extend(files_in(&desk, "rosters").iter().map(|path| desk.read(path)));
     assert!(pages.len() >= 6, "{}", pages.len());
