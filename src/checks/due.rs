@@ -23,7 +23,6 @@ pub struct Due {
     pub name: String,
     /// What the name stands for; `None` of a service.
     pub named: Option<Named>,
-    pub is_service: bool,
     /// When it was last seen to.
     pub last: Option<Last>,
     /// Where the interval is written.
@@ -48,6 +47,10 @@ pub struct Last {
 }
 
 impl Due {
+    pub fn is_service(&self) -> bool {
+        self.named.is_none()
+    }
+
     /// As it stands on a sheet.
     pub fn label(&self) -> String {
         self.named.map_or_else(|| self.name.clone(), Named::label)
@@ -170,7 +173,6 @@ fn entry(
     let mut due = Due {
         name: name.to_owned(),
         named,
-        is_service: named.is_none(),
         last,
         span: every.span,
         interval: every.length,

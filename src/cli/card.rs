@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 
 use crate::pages::card;
-use crate::render::Images;
+use crate::render::terminal::TextOptions;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -47,14 +47,7 @@ impl Card {
         let page = card::card(&shelf.book, machine.map(AsRef::as_ref));
         let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
         let document = press.compose(TEMPLATE, &page)?;
-        let bytes = match format {
-            Format::Html => press.html(&document, Images::new(), false),
-            Format::Pdf => {
-                let printed = press.pdf(&[document], Images::new())?;
-                printed.left_out.report(None, &shelf.book.sources, screen);
-                printed.bytes
-            }
-        };
+        let bytes = press.written(vec![document], format.form(), TextOptions::default(), screen)?;
         Writer::new().deliver(&place, "card", Output { form: format.form(), bytes: &bytes }, screen)?;
         Ok(Verdict::Clean)
     }

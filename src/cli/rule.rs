@@ -3,7 +3,7 @@
 use clap::Args;
 
 use crate::advice;
-use crate::finding::{Code, Severity, meant};
+use crate::finding::{Code, meant};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -49,11 +49,7 @@ fn line(code: &Code) -> String {
 }
 
 fn page(code: &Code) -> String {
-    let severity = match code.severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-        Severity::Note => "note",
-    };
+    let severity = code.severity.word();
     format!("# {}\n\n*{severity}, since {}*\n\n{}\n", code.name, code.since, code.page.trim_end())
 }
 

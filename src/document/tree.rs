@@ -79,16 +79,6 @@ pub enum Block {
     PageBreak,
 }
 
-/// What gives way on a full page, the least missed first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum DropRank {
-    /// Lines to write notes on.
-    Notes,
-    Charts,
-    /// Settings that nobody changed, but for those that a sheet is never without.
-    Unchanged,
-}
-
 /// A stretch of text in one style.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Inline {
@@ -323,20 +313,6 @@ impl Block {
     pub fn is_hidden(&self, is_beside: bool) -> bool {
         let hidden = if is_beside { BELOW } else { BESIDE };
         matches!(self, Self::Heading { level, .. } if *level == hidden)
-    }
-
-    /// When this block gives way on a full page; `None` if it stays.
-    ///
-    /// Settings as a whole stay: only their unchanged rows give way.
-    pub fn drop_rank(&self) -> Option<DropRank> {
-        match self {
-            Self::Lines { is_kept: false, .. } => Some(DropRank::Notes),
-            Self::Chart { is_kept: false, .. } => Some(DropRank::Charts),
-            Self::Settings(settings) if settings.rows.iter().any(|row| !row.is_changed()) => {
-                Some(DropRank::Unchanged)
-            }
-            _ => None,
-        }
     }
 }
 

@@ -3,7 +3,6 @@
 use crate::quantity::Kind;
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::{Open, Part, Row as _};
-use crate::vocabulary::names::PERCENTS;
 use crate::vocabulary::{Asked, End, FigureName, Load, Symbol};
 
 use super::bench::{Bench, Got, NO_NUMBER, cannot};
@@ -99,7 +98,7 @@ impl<R: Recorder> Bench<'_, R> {
 
     fn compute(&self, name: FigureName) -> (Got<R::Number>, &'static Formula) {
         let end = name.end().unwrap_or(End::Front);
-        let chamber = name.word().unwrap_or(Symbol::of(""));
+        let chamber = name.word().unwrap_or_else(|| Symbol::of(""));
         let (share, gear) = match name.open {
             Open::Percent(percent) => (f64::from(percent) / 100.0, 0),
             Open::Gear(gear) => (0.0, gear),
@@ -214,11 +213,9 @@ impl<R: Recorder> Bench<'_, R> {
         let gears = u8::try_from(self.gear_count()).unwrap_or(u8::MAX);
         let opened = |row: FigureId| -> Vec<Open> {
             match row.part() {
-                Part::Nothing => vec![Open::Nothing],
-                Part::End => End::BOTH.map(Open::End).to_vec(),
-                Part::Percent => PERCENTS.map(Open::Percent).to_vec(),
                 Part::Gear => (1..=gears).map(Open::Gear).collect(),
                 Part::Word => chambers.iter().copied().map(Open::Word).collect(),
+                known => known.all(),
             }
         };
         let rows = FigureId::ALL.iter();

@@ -53,8 +53,7 @@ impl Ledger {
 
     /// Turns of a collar are a length; anything else is what it is.
     fn as_length(&self, assignment: &Assignment, quantity: Quantity) -> Result<Quantity, Box<Finding>> {
-        let is_preload = matches!(assignment.name, Setting::SHOCK_PRELOAD | Setting::FORK_PRELOAD);
-        if !is_preload || quantity.kind != Kind::Turns {
+        if !assignment.name.info().has_collar() || quantity.kind != Kind::Turns {
             return Ok(quantity);
         }
         let pitch = self.pitch.filter(|_| assignment.name == Setting::SHOCK_PRELOAD).ok_or_else(|| {

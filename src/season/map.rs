@@ -39,10 +39,6 @@ impl<K, V> Map<K, V> {
         self.leaves.iter().flat_map(|leaf| leaf.iter()).map(|(key, value)| (key, value))
     }
 
-    pub fn keys(&self) -> impl DoubleEndedIterator<Item = &K> {
-        self.iter().map(|(key, _)| key)
-    }
-
     pub fn values(&self) -> impl DoubleEndedIterator<Item = &V> {
         self.iter().map(|(_, value)| value)
     }

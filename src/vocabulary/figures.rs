@@ -262,11 +262,6 @@ pub fn row(name: impl Asked<FigureName>) -> Option<&'static FigureRow> {
     Some(name.asked()?.info())
 }
 
-/// The row that a reading's name belongs to.
-pub fn reading(name: &str) -> Option<&'static FigureRow> {
-    ReadingName::parse(name).map(ReadingName::info)
-}
-
 impl FigureName {
     /// The figure of a sag under a load.
     pub const fn sag(load: Load, end: End) -> Self {

@@ -60,7 +60,7 @@ impl Part {
         }
     }
 
-    fn read(self, word: &str) -> Option<Open> {
+    pub(super) fn read(self, word: &str) -> Option<Open> {
         match self {
             Self::Gear => {
                 let is_plain = word.bytes().all(|byte| byte.is_ascii_digit()) && !word.starts_with('0');
@@ -198,14 +198,6 @@ impl<R: Row> fmt::Debug for Name<R> {
     }
 }
 
-impl<R: Row> std::str::FromStr for Name<R> {
-    type Err = ();
-
-    fn from_str(text: &str) -> Result<Self, ()> {
-        Self::parse(text).ok_or(())
-    }
-}
-
 /// A row that is open for one end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OfEnd<R>(pub(super) R);
@@ -245,18 +237,6 @@ impl<R: Row> OfWord<R> {
     /// The word in a name of this row; `None` for names of others.
     pub fn word_of(self, name: Name<R>) -> Option<&'static str> {
         name.word().filter(|_| name.row == self.0).map(Symbol::as_str)
-    }
-}
-
-impl<R: Row> OfPercent<R> {
-    pub const fn at(self, percent: u8) -> Name<R> {
-        Name { row: self.0, open: Open::Percent(percent) }
-    }
-}
-
-impl<R: Row> OfGear<R> {
-    pub const fn in_gear(self, gear: u8) -> Name<R> {
-        Name { row: self.0, open: Open::Gear(gear) }
     }
 }
 

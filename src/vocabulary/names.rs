@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use super::name::Part;
+
 /// One end of the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum End {
@@ -38,7 +40,7 @@ fn fits(part: &str, word: &str) -> bool {
     match part {
         "END" => End::from_word(word).is_some(),
         "P" => PERCENTS.iter().any(|percent| percent.to_string() == word),
-        "GEAR" => word.parse::<u8>().is_ok_and(|gear| gear > 0 && !word.starts_with('0')),
+        "GEAR" => Part::Gear.read(word).is_some(),
         "NAME" | "ANYTHING" => is_name(word),
         _ => part == word,
     }

@@ -217,6 +217,11 @@ impl SettingRow {
         [FUELLING, EXHAUST].contains(&self.pattern) || self.together == Some(Together::Jetting)
     }
 
+    /// Whether a collar is turned for it, so that turns are a length.
+    pub fn has_collar(&self) -> bool {
+        self.turning == Turning::Collar
+    }
+
     /// Whether it counts clicks or turns out from closed.
     pub fn is_adjuster(&self) -> bool {
         self.turning == Turning::Adjuster

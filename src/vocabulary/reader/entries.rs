@@ -186,10 +186,7 @@ impl Reader<'_> {
         let row = name.info();
         let value = match row.value {
             SettingValue::Quantity(kinds) => {
-                let kinds = match name {
-                    Setting::SHOCK_PRELOAD | Setting::FORK_PRELOAD => &[Kind::Length, Kind::Turns],
-                    _ => kinds,
-                };
+                let kinds = if row.has_collar() { &[Kind::Length, Kind::Turns] } else { kinds };
                 Assigned::Amount(if may_be_step {
                     self.amount(leaf.node, kinds, row.possible)?
                 } else {
