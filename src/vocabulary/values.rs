@@ -67,9 +67,14 @@ impl Bounds {
     /// Whether a value in SI base units lies inside, ends included. Half of a thousandth of the last
     /// digit of an end is let pass, so that 106.0 mm written in inches is still 106 mm.
     pub fn contain(&self, value: f64) -> bool {
-        let slack = |end: &Quantity| end.last_digit * 5e-4;
-        self.low.as_ref().is_none_or(|low| value >= low.value - slack(low))
-            && self.high.as_ref().is_none_or(|high| value <= high.value + slack(high))
+        let [low, high] = self.edges();
+        low.is_none_or(|low| value >= low) && high.is_none_or(|high| value <= high)
+    }
+
+    /// Between which values those lie that count as inside.
+    pub fn edges(&self) -> [Option<f64>; 2] {
+        let slack = |end: Quantity| end.last_digit * 5e-4;
+        [self.low.map(|low| low.value - slack(low)), self.high.map(|high| high.value + slack(high))]
     }
 
     /// How far a value lies outside; `None` where it is inside.
