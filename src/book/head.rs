@@ -56,8 +56,12 @@ pub(super) fn read_about(file: FileId, table: &Table, findings: &mut Vec<Finding
     let mut reader = Reader::new(&defaults, findings);
     let head = BookHead::read(header(BookHead::SPEC.word, &block), &block, &mut reader);
     let folder = head.folder.and_then(|folder| folder_of_the_book(folder, findings));
-    let instruments: BTreeMap<_, _> =
-        head.others.instruments.into_iter().map(|instrument| (instrument.name.clone(), instrument)).collect();
+    let instruments: BTreeMap<_, _> = head
+        .others
+        .instruments
+        .iter()
+        .map(|instrument| (instrument.name.clone(), instrument.clone()))
+        .collect();
     About {
         file: Some(file),
         title: head.title.map(|title| title.text),

@@ -41,7 +41,7 @@ pub use notebook::Notebook;
 pub use places::PlaceName;
 
 /// A folder of notebooks, read, typed and linked.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Book {
     pub sources: Sources,
     pub about: About,
