@@ -4,11 +4,11 @@ use std::fmt;
 
 use crate::quantity::Kind;
 
-use super::Asked;
 use super::name::{Name, name_table};
 use super::names::End;
 use super::sags::Load;
 use super::settings::Setting;
+use super::{Asked, Care};
 
 /// The name of a figure: its row, and the end, chamber, gear or place in the travel that it is of.
 pub type FigureName = Name<FigureId>;
@@ -44,6 +44,9 @@ enum Trait {
     AlongFork,
     First,
     OnHand,
+    /// It is read with the machine on a stand.
+    OnStand,
+    OfSteering,
 }
 
 /// What a hand turns for a figure. Common practice, no source.
@@ -109,8 +112,8 @@ const NUMBER: FigureValue = FigureValue::Quantity(Kind::Number);
 const TIME: FigureValue = FigureValue::Quantity(Kind::Time);
 
 figures! {
-    SAG_STATIC [OfEnd] "sag.END.static", LENGTH, "END static sag", "hanging less alone", [First], Nothing;
-    SAG_RIDER [OfEnd] "sag.END.rider", LENGTH, "END rider sag", "hanging less aboard", [First], SpringOfEnd;
+    SAG_STATIC [OfEnd] "sag.END.static", LENGTH, "END static sag", "hanging less alone", [First, OnStand], Nothing;
+    SAG_RIDER [OfEnd] "sag.END.rider", LENGTH, "END rider sag", "hanging less aboard", [First, OnStand], SpringOfEnd;
     SAG_STATIC_SHARE [OfEnd] "sag.END.static_share", SHARE, "END static share", "static sag over travel", [], Nothing;
     SAG_RIDER_SHARE [OfEnd] "sag.END.rider_share", SHARE, "END rider share", "rider sag over travel", [], SpringOfEnd;
     SAG_STICTION [OfEnd] "sag.END.stiction", FORCE, "END stiction", "half the gap between the readings after a push and after a lift, times the wheel rate", [], Nothing;
@@ -180,7 +183,7 @@ figures! {
     DRIVE_AXLE_MOVE "drive.axle_move", LENGTH, "axle moved", "backwards along the swingarm, against the standard gearing", [Change], Moved::Setting(Setting::DRIVE_LINKS);
     DRIVE_SPEED [OfGear] "drive.speed.GEAR", FigureValue::Quantity(Kind::Speed), "speed in gear GEAR", "at the rev limit", [], Moved::Setting(Setting::DRIVE_REAR);
     BARS_TORQUE_CHANGE "bars.torque_change", SHARE, "steering torque", "for the same force of the hands, against the standard bar", [Change], Moved::Setting(Setting::BARS_WIDTH);
-    STEERING_BREAKAWAY "steering.breakaway", FigureValue::Quantity(Kind::Torque), "steering breakaway", "pull times radius", [], Nothing;
+    STEERING_BREAKAWAY "steering.breakaway", FigureValue::Quantity(Kind::Torque), "steering breakaway", "pull times radius", [OfSteering], Nothing;
     LAPS_BEST "laps.best", TIME, "best lap", "of the last stint", [OfLaps], Nothing;
     LAPS_MEDIAN "laps.median", TIME, "median lap", "of the last stint", [OfLaps], Nothing;
     LAPS_SPREAD "laps.spread", TIME, "lap spread", "median absolute deviation", [OfLaps], Nothing;
@@ -236,7 +239,7 @@ pub static READINGS: &[&FigureRow; 2] = &[
         value: FigureValue::Text,
         label: "steering drop test",
         help: "stays or falls",
-        traits: &[],
+        traits: &[Trait::OfSteering],
         moved: Moved::Nothing,
     },
     &FigureRow {
@@ -244,7 +247,7 @@ pub static READINGS: &[&FigureRow; 2] = &[
         value: FORCE,
         label: "steering pull",
         help: "at a known radius",
-        traits: &[],
+        traits: &[Trait::OfSteering],
         moved: Moved::Nothing,
     },
 ];
@@ -273,6 +276,16 @@ impl FigureName {
 
     pub const fn info(self) -> &'static FigureRow {
         self.row.info()
+    }
+
+    /// What answers to a change of settings: of a sag that was read, the one that is expected.
+    pub fn answering(self) -> Self {
+        Self::SAG_RIDER.end_of(self).map_or(self, |end| Self::SAG_RIDER_EXPECTED.of(end))
+    }
+
+    /// What it is judged by: of a sag that is expected, the one that is read.
+    pub fn judged_as(self) -> Self {
+        Self::SAG_RIDER_EXPECTED.end_of(self).map_or(self, |end| Self::SAG_RIDER.of(end))
     }
 
     /// As it stands on a sheet.
@@ -345,6 +358,15 @@ impl FigureRow {
     /// Whether it names one of the things on hand: it is said as it is stamped, and not as a computed number.
     pub fn is_on_hand(&self) -> bool {
         self.has(Trait::OnHand)
+    }
+
+    /// What hands take care of that read it.
+    pub fn care(&self) -> Option<Care> {
+        match () {
+            () if self.has(Trait::OnStand) => Some(Care::Stand),
+            () if self.has(Trait::OfSteering) => Some(Care::Steering),
+            () => None,
+        }
     }
 
     pub fn kind(&self) -> Option<Kind> {
