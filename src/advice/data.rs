@@ -6,7 +6,7 @@ use crate::vocabulary::{End, FigureName, Named, Names, Setting};
 
 use super::injury::Injury;
 use super::make::{Ease, ForkKind, Make, RingWord};
-use super::table::{Entered, File, Keys, Listed, Own, Several, Taken, Takes, field, table};
+use super::table::{Entered, File, Keys, Listed, Own, Several, Taken, Takes, field, pairs, table};
 use Takes::{Days, Itself, Name, Text, Truth};
 
 table! { over
@@ -18,16 +18,16 @@ table! { over
     looks: Listed<Look> = "look", Itself;
     readings: Listed<ReadingRule> = "reading", Itself;
     /// What a name under `after` stands for.
-    work: Listed<Group> = "work", Itself;
+    work: Listed<Group> = "work", Text;
     /// Settings that count as one change, by the name of their group; for reading.
-    together: Listed<Group> = "together", Itself;
+    together: Listed<Group> = "together", Text;
     totals: Listed<Total> = "total", Itself;
     from_standard: FromStandard = "from_standard", Itself;
     ranges: Listed<HardRange> = "range", Itself;
     ring: Ring = "ring", Itself;
     fuelling: FuellingRule = "fuelling", Itself;
     injury: Injury = "injury", Itself;
-    cautions: Listed<Caution> = "caution", Itself;
+    cautions: Listed<Caution> = "caution", Text;
     complaints: Listed<Complaint> = "complaint", Itself;
     said: Said = "said", Itself;
 }
@@ -67,11 +67,13 @@ table! { over
     counted: Vec<String> = "counted", Text;
 }
 
-/// Ways of saying one thing.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Ways {
-    pub of: String,
-    pub ways: Vec<String>,
+pairs! {
+    /// Ways of saying one thing.
+    Ways: of, ways: Vec<String> = Text;
+    /// Settings under a name of their own.
+    Group: name, settings: Vec<Setting> = Name("setting");
+    /// A caution by its name.
+    Caution: name, text: String = Text;
 }
 
 table! {
@@ -99,20 +101,6 @@ table! {
     /// What it means below its band, and above.
     low: Option<String> = "low", Text;
     high: Option<String> = "high", Text;
-}
-
-/// Settings under a name of their own.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Group {
-    pub name: String,
-    pub settings: Vec<Setting>,
-}
-
-/// A caution by its name.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Caution {
-    pub name: String,
-    pub text: String,
 }
 
 /// The most that a setting or a sag moves from where the day began.
@@ -289,37 +277,6 @@ impl Taken for Needs {
             }
         };
         Some(Self { figure: file.name_in(node.span, figure, Name("figure"), FigureName::parse)?, is_more })
-    }
-}
-
-impl Entered for Ways {
-    fn enter(entry: &Entry, takes: Takes, file: &mut File) -> Option<Self> {
-        Some(Self { of: file.name_of(entry, takes)?, ways: file.list(&entry.value, &entry.key, Text) })
-    }
-
-    fn is_named_as(&self, other: &Self) -> bool {
-        self.of == other.of
-    }
-}
-
-impl Entered for Group {
-    fn enter(entry: &Entry, _: Takes, file: &mut File) -> Option<Self> {
-        let settings = file.list(&entry.value, &entry.key, Name("setting"));
-        Some(Self { name: entry.key.clone(), settings })
-    }
-
-    fn is_named_as(&self, other: &Self) -> bool {
-        self.name == other.name
-    }
-}
-
-impl Entered for Caution {
-    fn enter(entry: &Entry, _: Takes, file: &mut File) -> Option<Self> {
-        Some(Self { name: entry.key.clone(), text: String::take(&entry.value, &entry.key, Text, file)? })
-    }
-
-    fn is_named_as(&self, other: &Self) -> bool {
-        self.name == other.name
     }
 }
 

@@ -47,6 +47,8 @@ enum Trait {
     /// It is read with the machine on a stand.
     OnStand,
     OfSteering,
+    /// It is of a machine and rider together, and not of the machine alone.
+    OfRider,
 }
 
 /// What a hand turns for a figure. Common practice, no source.
@@ -112,12 +114,12 @@ const NUMBER: FigureValue = FigureValue::Quantity(Kind::Number);
 const TIME: FigureValue = FigureValue::Quantity(Kind::Time);
 
 figures! {
-    SAG_STATIC [OfEnd] "sag.END.static", LENGTH, "END static sag", "hanging less alone", [First, OnStand], Nothing;
-    SAG_RIDER [OfEnd] "sag.END.rider", LENGTH, "END rider sag", "hanging less aboard", [First, OnStand], SpringOfEnd;
-    SAG_STATIC_SHARE [OfEnd] "sag.END.static_share", SHARE, "END static share", "static sag over travel", [], Nothing;
-    SAG_RIDER_SHARE [OfEnd] "sag.END.rider_share", SHARE, "END rider share", "rider sag over travel", [], SpringOfEnd;
-    SAG_STICTION [OfEnd] "sag.END.stiction", FORCE, "END stiction", "half the gap between the readings after a push and after a lift, times the wheel rate", [], Nothing;
-    SAG_RIDER_EXPECTED [OfEnd] "sag.END.rider_expected", LENGTH, "END rider sag expected", "the last reading and what was changed since, by the model", [], SpringOfEnd;
+    SAG_STATIC [OfEnd] "sag.END.static", LENGTH, "END static sag", "hanging less alone", [First, OnStand, OfRider], Nothing;
+    SAG_RIDER [OfEnd] "sag.END.rider", LENGTH, "END rider sag", "hanging less aboard", [First, OnStand, OfRider], SpringOfEnd;
+    SAG_STATIC_SHARE [OfEnd] "sag.END.static_share", SHARE, "END static share", "static sag over travel", [OfRider], Nothing;
+    SAG_RIDER_SHARE [OfEnd] "sag.END.rider_share", SHARE, "END rider share", "rider sag over travel", [OfRider], SpringOfEnd;
+    SAG_STICTION [OfEnd] "sag.END.stiction", FORCE, "END stiction", "half the gap between the readings after a push and after a lift, times the wheel rate", [OfRider], Nothing;
+    SAG_RIDER_EXPECTED [OfEnd] "sag.END.rider_expected", LENGTH, "END rider sag expected", "the last reading and what was changed since, by the model", [OfRider], SpringOfEnd;
     SPRING_RATE_FITTED [OfEnd] "spring.END.rate_fitted", RATE, "END spring, by the readings", "the rate that two loads and two sags ask for", [], Nothing;
     SPRING_PRELOAD_FITTED [OfEnd] "spring.END.preload_fitted", LENGTH, "END preload, by the readings", "the preload that two loads and two sags ask for", [], Nothing;
     SPRING_PRELOAD_WANTED [OfEnd] "spring.END.preload_wanted", LENGTH, "END preload wanted", "the preload that brings the rider sag to its aim", [], Nothing;
@@ -358,6 +360,11 @@ impl FigureRow {
     /// Whether it names one of the things on hand: it is said as it is stamped, and not as a computed number.
     pub fn is_on_hand(&self) -> bool {
         self.has(Trait::OnHand)
+    }
+
+    /// Whether it is read of a machine and rider together.
+    pub fn is_of_rider(&self) -> bool {
+        self.has(Trait::OfRider)
     }
 
     /// What hands take care of that read it.

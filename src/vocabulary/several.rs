@@ -5,7 +5,7 @@ use std::fmt;
 use crate::quantity::Kind;
 
 use super::figures::{FigureId, ReadingName};
-use super::name::{Name, Open, Row};
+use super::name::{Name, Open, Part, Row};
 use super::settings::SettingId;
 use super::{Care, Named, lookup};
 
@@ -27,13 +27,12 @@ pub enum Names {
 impl Names {
     /// By a name, or by a row's pattern.
     pub fn parse(text: &str) -> Option<Self> {
-        fn row<R: Row>(text: &str) -> Option<R> {
-            R::ALL.iter().copied().find(|row| row.pattern() == text)
+        // `NAME` could be somebody's word too.
+        fn open<R: Row>(text: &str) -> Option<R> {
+            R::ALL.iter().copied().find(|row| row.part() != Part::Nothing && row.pattern() == text)
         }
-        let figure = || row(text).map(NamedRow::Figure);
-        let setting = || row(text).map(NamedRow::Setting);
-        let all = || figure().or_else(setting).map(Self::AllOf);
-        lookup(text).map(Self::Only).or_else(all)
+        let all = open(text).map(NamedRow::Figure).or_else(|| open(text).map(NamedRow::Setting));
+        all.map(Self::AllOf).or_else(|| lookup(text).map(Self::Only))
     }
 
     pub fn contain(self, name: Named) -> bool {

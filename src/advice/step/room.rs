@@ -30,10 +30,24 @@ pub(super) struct Stop {
     pub shorter: String,
 }
 
-/// How far it goes of what is wanted before the nearest of its stops, and what is said where that is less.
-pub(super) fn fit(stops: Vec<Stop>, wanted: f64, is_whole: bool) -> Weighed<(f64, Option<String>)> {
+/// How far something goes, and what is said where that is less than was wanted.
+pub(super) struct Way {
+    size: f64,
+    shorter: Option<String>,
+}
+
+impl Way {
+    /// How far it goes, once what is to be said is noted.
+    pub(super) fn noted(self, also: &mut Vec<String>) -> f64 {
+        also.extend(self.shorter);
+        self.size
+    }
+}
+
+/// How far it goes of what is wanted before the nearest of its stops.
+pub(super) fn fit(stops: Vec<Stop>, wanted: f64, is_whole: bool) -> Weighed<Way> {
     let Some(nearest) = stops.into_iter().min_by(|a, b| a.left.total_cmp(&b.left)) else {
-        return Ok((wanted, None));
+        return Ok(Way { size: wanted, shorter: None });
     };
     let mut size = wanted.min(nearest.left);
     if is_whole {
@@ -43,7 +57,7 @@ pub(super) fn fit(stops: Vec<Stop>, wanted: f64, is_whole: bool) -> Weighed<(f64
     if size < least * (1.0 - 1e-9) {
         return skip(nearest.why, nearest.text);
     }
-    Ok((size, (size < wanted * (1.0 - 1e-9)).then_some(nearest.shorter)))
+    Ok(Way { size, shorter: (size < wanted * (1.0 - 1e-9)).then_some(nearest.shorter) })
 }
 
 /// How far off the end of a setting's way is, and what ends it.
@@ -101,8 +115,7 @@ impl Weigher<'_> {
             // Half a step is still one that can be felt.
             Stop { left, least: 0.5 * wanted, why, text, shorter }
         };
-        let (size, shorter) = fit(ends.into_iter().map(stop).collect(), wanted, is_whole)?;
-        also.extend(shorter);
+        let size = fit(ends.into_iter().map(stop).collect(), wanted, is_whole)?.noted(&mut also);
         let total = used.map(|(gone, most)| {
             let units = &scene.units;
             let after = Quantity { value: gone + size, plus_minus: None, unit: most.unit, ..most };

@@ -30,8 +30,7 @@ impl Weigher<'_> {
         };
         let preload = Setting::preload_of(end);
         let sign = wanted.signum();
-        let size = wanted.abs();
-        let mut stops = Vec::new();
+        let mut size = wanted.abs();
         let mut also = vec![format!("measure the {end} sag again")];
         let total = scene.advice.total(read, Kind::Length).map(|most| {
             let began = scene
@@ -41,7 +40,7 @@ impl Weigher<'_> {
         });
         if let Some((most, gone)) = total {
             let shown = show(&most, &scene.units);
-            stops.push(Stop {
+            let stop = Stop {
                 left: most.value - gone,
                 least: 0.5 * size.min(most.value),
                 why: Why::Total,
@@ -49,21 +48,21 @@ impl Weigher<'_> {
                 shorter: format!(
                     "not all the way today: {shown} from where the day began is the most that makes sense"
                 ),
-            });
+            };
+            size = fit(vec![stop], size, false)?.noted(&mut also);
         }
         if let Some(within) = within.filter(|_| to != SagTo::Aim) {
             let band_end = if sign > 0.0 { within.high } else { within.low };
             let (band, stands) = (scene.shown_bounds(&within), scene.shown(Kind::Length, now));
-            stops.extend(band_end.map(|band_end| Stop {
+            let stop = band_end.map(|band_end| Stop {
                 left: sign * (band_end.value - now),
                 least: 0.5 * size,
                 why: Why::Band,
                 text: format!("its band is {band}, and it stands at {stands}"),
                 shorter: format!("less than the usual step, as its band is {band}"),
-            }));
+            });
+            size = fit(stop.into_iter().collect(), size, false)?.noted(&mut also);
         }
-        let (size, shorter) = fit(stops, size, false)?;
-        also.extend(shorter);
         let target = now + sign * size;
         let mut proposal = self.by_preload(end, preload, (now, target), to == SagTo::Aim, also, step)?;
         let reached =
