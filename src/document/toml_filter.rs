@@ -5,7 +5,7 @@
 use std::io::{self, Write};
 
 use serde::Serialize;
-use serde_json::ser::{CompactFormatter, Formatter, Serializer};
+use serde_json::ser::{Formatter, Serializer};
 use tera::Value;
 
 /// A table at the top becomes lines of `key = value`; everything else one value. What is absent within is left out, and so is a
@@ -53,13 +53,24 @@ impl Formatter for Inline {
         Err(io::Error::other("there is no such value in TOML"))
     }
 
+    fn begin_object<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        out.write_all(b"{ ")
+    }
+
+    fn end_object<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        out.write_all(b" }")
+    }
+
+    fn begin_object_key<W: ?Sized + Write>(&mut self, out: &mut W, is_first: bool) -> io::Result<()> {
+        out.write_all(if is_first { b"" } else { b", " })
+    }
+
     fn begin_object_value<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
         out.write_all(b" = ")
     }
 
     fn begin_array_value<W: ?Sized + Write>(&mut self, out: &mut W, is_first: bool) -> io::Result<()> {
-        CompactFormatter.begin_array_value(out, is_first)?;
-        if is_first { Ok(()) } else { out.write_all(b" ") }
+        out.write_all(if is_first { b"" } else { b", " })
     }
 
     fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, text: &str) -> io::Result<()> {

@@ -37,8 +37,12 @@ pub enum FigureValue {
 enum Trait {
     /// Against the standard setting.
     AgainstStandard,
+    /// What the last `change` did by itself.
+    LastChange,
     /// How far something moved.
     Change,
+    /// What is in a chamber or tyre, or is to be.
+    OfPressure,
     OfAir,
     OfLaps,
     AlongFork,
@@ -152,22 +156,22 @@ figures! {
     CHANGE_ANTI_SQUAT "change.geometry.anti_squat", SHARE, "anti-squat against standard", "", [AgainstStandard], Moved::Setting(Setting::SHOCK_PRELOAD);
     CHANGE_FRONT_SHARE "change.geometry.front_share", SHARE, "load on the front against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
     CHANGE_FLOP "change.geometry.flop", LENGTH, "wheel flop against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
-    STEP_RAKE "step.geometry.rake", ANGLE, "rake by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_TRAIL "step.geometry.trail", LENGTH, "trail by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_NORMAL_TRAIL "step.geometry.normal_trail", LENGTH, "normal trail by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_OFFSET "step.geometry.offset", LENGTH, "total offset by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_WHEELBASE "step.geometry.wheelbase", LENGTH, "wheelbase by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_PITCH "step.geometry.pitch", ANGLE, "pitch by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_DROOP "step.geometry.droop", ANGLE, "swingarm droop by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_PIVOT_HEIGHT "step.geometry.pivot_height", LENGTH, "pivot height by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_ANTI_SQUAT "step.geometry.anti_squat", SHARE, "anti-squat by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_FRONT_SHARE "step.geometry.front_share", SHARE, "load on the front by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_FLOP "step.geometry.flop", LENGTH, "wheel flop by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    GATE_CHAMBER [OfWord] "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First], OwnChamber;
-    GATE_TYRE [OfEnd] "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First], Nothing;
-    BENCH_CHAMBER [OfWord] "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First], Nothing;
-    BENCH_TYRE [OfEnd] "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First], Nothing;
-    FULL_CHAMBER [OfWord] "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate", [], OwnChamber;
+    STEP_RAKE "step.geometry.rake", ANGLE, "rake by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_TRAIL "step.geometry.trail", LENGTH, "trail by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_NORMAL_TRAIL "step.geometry.normal_trail", LENGTH, "normal trail by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_OFFSET "step.geometry.offset", LENGTH, "total offset by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_WHEELBASE "step.geometry.wheelbase", LENGTH, "wheelbase by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_PITCH "step.geometry.pitch", ANGLE, "pitch by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_DROOP "step.geometry.droop", ANGLE, "swingarm droop by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_PIVOT_HEIGHT "step.geometry.pivot_height", LENGTH, "pivot height by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_ANTI_SQUAT "step.geometry.anti_squat", SHARE, "anti-squat by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_FRONT_SHARE "step.geometry.front_share", SHARE, "load on the front by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_FLOP "step.geometry.flop", LENGTH, "wheel flop by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    GATE_CHAMBER [OfWord] "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First, OfPressure], OwnChamber;
+    GATE_TYRE [OfEnd] "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First, OfPressure], Nothing;
+    BENCH_CHAMBER [OfWord] "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
+    BENCH_TYRE [OfEnd] "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
+    FULL_CHAMBER [OfWord] "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate", [OfPressure], OwnChamber;
     LEAK_CHAMBER [OfWord] "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "up to the last find, since it was last known; at one temperature", [Change], Nothing;
     FORK_FORCE [OfPercent] "fork.force.P", FORCE, "fork force at P %, fast", "along the fork, riding", [AlongFork], ForkSpring;
     FORK_SAG_FORCE [OfPercent] "fork.sag_force.P", FORCE, "fork force at P %, slow", "along the fork, at one temperature", [AlongFork], ForkSpring;
@@ -335,6 +339,12 @@ impl FigureRow {
     /// Whether it is a change against the standard setting.
     pub fn is_against_standard(&self) -> bool {
         self.has(Trait::AgainstStandard)
+    }
+
+    /// Whether it says again what stands by itself: pressures do, and a difference against standard, or by the last change, is a
+    /// figure's own difference again.
+    pub fn says_again(&self) -> bool {
+        self.is_against_standard() || self.has(Trait::LastChange) || self.has(Trait::OfPressure)
     }
 
     /// Whether it is of the day's air and nothing that anybody set.

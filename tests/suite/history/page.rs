@@ -239,8 +239,8 @@ fn readings_before_a_change_that_moves_them_are_another_series() {
     let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
     assert_eq!((drift.readings, drift.since.as_str(), drift.is_seen), (3, "2026-05-21", false));
     let chart = history.charts.iter().find(|chart| chart.title == "rear rider sag").unwrap();
-    assert_eq!(chart.mark.len(), 1);
-    assert_eq!(chart.mark[0].name, "shock preload");
+    assert_eq!(chart.marks.len(), 1);
+    assert_eq!(chart.marks[0].name, "shock preload");
 }
 
 #[test]
