@@ -78,7 +78,7 @@ pub enum MovedBy {
 macro_rules! figures {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $label:literal, $help:literal, [$($trait:ident),*], $moved:expr;)*) => {
         // For rooms that still hold names as text.
-        $(pub const $constant: &str = $pattern;)*
+        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
 
         name_table! {
             /// A row of the figures.

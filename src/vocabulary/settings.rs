@@ -91,7 +91,7 @@ enum OnSheet {
 macro_rules! settings {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal, $on_sheet:ident, $damper:expr, $model:ident, $care:expr;)*) => {
         // For rooms that still hold names as text.
-        $(pub const $constant: &str = $pattern;)*
+        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
 
         name_table! {
             /// A row of the settings.
