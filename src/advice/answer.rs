@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::data::Ease;
+use super::make::Ease;
 
 /// What to do next about a machine, for its rider.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -6,8 +6,8 @@ use crate::book::Book;
 use crate::quantity::show;
 use crate::season::{Season, State};
 use crate::vocabulary::blocks::{Fuelling, TrackBlock};
-use crate::vocabulary::settings;
 use crate::vocabulary::values::Written;
+use crate::vocabulary::{Setting, settings};
 
 use super::answer::Why;
 use super::data::Advice;
@@ -64,7 +64,7 @@ impl<'s> Fuels<'s> {
         let Some(choices) = block.and_then(|block| block.choices.as_ref()) else {
             return skip(Why::NotApplicable, "the machine has no fuel settings to choose from");
         };
-        let held = scene.state.setting(settings::FUELLING).and_then(|held| held.value.word());
+        let held = scene.state.setting(Setting::FUELLING).and_then(|held| held.value.word());
         match held.and_then(|held| choices.values.iter().position(|choice| choice.text == held)) {
             Some(now) => Ok(Self { scene, choices: &choices.values, now }),
             None => {
@@ -201,7 +201,7 @@ impl<'s> Fuels<'s> {
     }
 
     fn exhaust(&self) -> Option<&'s str> {
-        self.scene.state.setting(settings::EXHAUST).and_then(|held| held.value.word())
+        self.scene.state.setting(Setting::EXHAUST).and_then(|held| held.value.word())
     }
 
     fn is_freer(&self) -> bool {
@@ -217,7 +217,7 @@ impl<'s> Fuels<'s> {
     /// The machine's standard choice.
     fn standard(&self) -> Option<usize> {
         let machine = self.scene.machine?;
-        let held = self.scene.season.standard.get(&machine.name)?.get(settings::FUELLING)?;
+        let held = self.scene.season.standard.get(&machine.name)?.get(Setting::FUELLING)?;
         self.choices.iter().position(|choice| Some(choice.text.as_str()) == held.value.word())
     }
 }

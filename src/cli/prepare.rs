@@ -200,7 +200,7 @@ impl Prepare {
                 screen.complain(&there);
                 continue;
             }
-            let within = format!("{}s/{name}.md", NotebookKind::Day.word());
+            let within = format!("{}/{name}.md", NotebookKind::Day.folder());
             let ahead = Ahead {
                 date: self.date,
                 machine,

@@ -223,7 +223,7 @@ fn place_of(shelf: &Shelf, whose: &Whose) -> Result<(String, PathBuf), Failure> 
         let file = place(&shelf.store, NotebookKind::Day, &name)?;
         let is_taken = shelf.book.days.iter().any(|day| day.notebook.name == name);
         if !is_taken && !named::is_there(&file) && !named::is_link(&file) {
-            return Ok((format!("{}s/{name}.md", NotebookKind::Day.word()), file));
+            return Ok((format!("{}/{name}.md", NotebookKind::Day.folder()), file));
         }
         refused = Some(output::is_there(&shown(file)));
     }

@@ -149,7 +149,7 @@ pub(super) fn suppose(
         |day: &&crate::book::Day| day.rider.as_ref() == Some(rider) && day.machine.as_ref() == Some(machine);
     let track = shelf.book.days.iter().rfind(is_theirs).and_then(|day| day.track.clone());
     let ahead = Ahead { date, machine, rider, track: track.as_deref(), order: None, forecast };
-    let free = (0_u32..).map(|count| format!("{}s/{date}-{rider}-{count}.md", NotebookKind::Day.word()));
+    let free = (0_u32..).map(|count| format!("{}/{date}-{rider}-{count}.md", NotebookKind::Day.folder()));
     let path = free.into_iter().find(|path| shelf.book.sources.find(path).is_none()).unwrap_or_default();
     shelf.suppose(&path, prepare::draft(&ahead));
     let file = shelf.book.sources.find(&path);

@@ -344,12 +344,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         known.chain(watches.iter().filter_map(|watch| watch.margin())).collect()
     }
 
-    /// The sources met so far, in the order in which they were met.
-    pub fn notes(&self) -> Vec<SourceNote> {
-        self.notes.borrow_mut().iter_mut().for_each(|note| self.identify(note));
-        self.notes.borrow().clone()
-    }
-
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
     }

@@ -50,7 +50,6 @@ pub(super) enum Geometry {
 pub(super) fn impossible(why: Impossible) -> Absent {
     cannot(match why {
         Impossible::SwingarmTooShort => "the swingarm does not reach from its pivot to the axle's height",
-        Impossible::MarkOutOfReach => "the swingarm does not reach the measuring mark",
         Impossible::WheelsOverlap => "the wheels would overlap",
     })
 }

@@ -6,6 +6,7 @@
 
 mod blob;
 pub mod card;
+pub mod chart;
 mod columns;
 pub mod compare;
 pub mod contents;

@@ -128,8 +128,8 @@ pub fn pocket(
     let mut complaints: Vec<Complaint> = Vec::new();
     for complaint in &advice.complaints {
         // One word can have an entry for each place.
-        if !complaints.iter().any(|known| known.word == complaint.word) {
-            complaints.push(Complaint { word: complaint.word.clone(), say: complaint.say.clone() });
+        if !complaints.iter().any(|known| known.word == complaint.word()) {
+            complaints.push(Complaint { word: complaint.word().to_owned(), say: complaint.say.clone() });
         }
     }
     Pocket {

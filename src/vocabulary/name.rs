@@ -240,6 +240,12 @@ impl<R: Row> OfWord<R> {
     }
 }
 
+impl<R: Row> OfPercent<R> {
+    pub const fn of(self, percent: u8) -> Name<R> {
+        Name { row: self.0, open: Open::Percent(percent) }
+    }
+}
+
 /// A label with its open part filled in by words.
 pub(super) fn filled(label: &str, open: &str) -> String {
     let is_open = |word: &str| matches!(word, "NAME" | "END" | "P" | "GEAR" | "ANYTHING");

@@ -21,6 +21,7 @@ use loambook::render::terminal::{self, TextOptions};
 use loambook::render::{Images, calendar, csv};
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Store, limits};
+use loambook::vocabulary::FigureName;
 use serde::Serialize;
 
 use super::books::Files;
@@ -176,7 +177,8 @@ fn everything(files: &Files, effort: Effort) -> String {
             press.page("today.md", &tonight, []);
         }
         for figure in ["sag.rear.rider", "sag.front.rider", "geometry.trail", "drive.ratio"] {
-            let wanted = Wanted { figure: figure.to_owned(), value: 0.1, by: None };
+            let Some(figure) = FigureName::parse(figure) else { continue };
+            let wanted = Wanted { figure, value: 0.1, by: None };
             let best = advice::best(&book, &replayed, &advice, *day, &wanted);
             press
                 .told

@@ -397,13 +397,13 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
     };
     for total in &shipped.totals {
         assert!(
-            stops(Why::Total, &total.pattern),
+            stops(Why::Total, &total.of.to_string()),
             "no situation moves {} as far as a day goes",
-            total.pattern
+            total.of
         );
     }
     for range in &shipped.ranges {
-        assert!(stops(Why::Limit, &range.pattern), "no situation comes to the end of {}", range.pattern);
+        assert!(stops(Why::Limit, &range.of.to_string()), "no situation comes to the end of {}", range.of);
     }
 }
 
@@ -431,8 +431,9 @@ fn settings_that_belong_together_are_those_of_the_vocabulary() {
     for (group, name) in groups {
         let own: Vec<&str> =
             SETTINGS.iter().filter(|row| row.together == Some(group)).map(|row| row.pattern).collect();
-        let written = &advice.together.iter().find(|(known, _)| known == name).unwrap().1;
-        assert_eq!(own, *written, "{name}");
+        let written = &advice.together.iter().find(|known| known.name == name).unwrap().settings;
+        let written: Vec<&str> = written.iter().map(|setting| setting.as_str()).collect();
+        assert_eq!(own, written, "{name}");
     }
 }
 

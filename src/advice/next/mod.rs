@@ -16,8 +16,7 @@ use jiff::civil::Date;
 use crate::book::Book;
 use crate::season::Season;
 use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{self, figures, settings};
+use crate::vocabulary::{FigureName, Named, Setting};
 
 use crate::advice::answer::{
     Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text, Why,
@@ -26,7 +25,7 @@ use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
 use crate::advice::data::{Advice, AtEnd, Complaint};
 use crate::advice::feel::{Ear, Feel};
 use crate::advice::rides::{Ride, Trial, rides, strongest};
-use crate::advice::scene::Scene;
+use crate::advice::scene::{DROP, Scene};
 use crate::advice::step::{Candidate, Proposal, Weigher};
 
 use worth::Taken;
@@ -237,9 +236,8 @@ impl<'a> Adviser<'_, 'a> {
 
     /// The drop test, where the head bearing was set since the last one: before anything is ridden or changed.
     fn steering_again(&self, ride: &Ride<'_>) -> Option<Measure> {
-        let name = figures::STEERING_DROP;
-        let is_set = self.scene.worked_on(name).is_some();
-        is_set.then(|| self.measure_first(&[name.to_owned()], ride)).flatten()
+        let is_set = self.scene.worked_on(DROP).is_some();
+        is_set.then(|| self.measure_first(&[DROP], ride)).flatten()
     }
 
     /// A step that comes before everything else, where what it is for is not as it should be: the head bearing where the
@@ -253,11 +251,10 @@ impl<'a> Adviser<'_, 'a> {
     ) -> bool {
         let scene = self.scene;
         for (owner, step) in scene.advice.first_steps() {
-            let Some(reading) = step.outside.as_ref().filter(|name| scene.is_amiss(name) == Some(true))
-            else {
+            let Some(reading) = step.outside.filter(|name| scene.is_amiss(*name) == Some(true)) else {
                 continue;
             };
-            if let Some(measure) = self.measure_first(std::slice::from_ref(reading), ride) {
+            if let Some(measure) = self.measure_first(&[reading], ride) {
                 next.answer = Answer::Measure(measure);
                 return true;
             }
@@ -278,7 +275,7 @@ impl<'a> Adviser<'_, 'a> {
                 (Ok(proposal), _) => {
                     next.steps = self.standings(&candidates, Some(at), &taken);
                     next.cautions.extend(self.cautions(candidate, proposal));
-                    let because = asked.map_or_else(|| label(reading), |(_, feel)| because(feel));
+                    let because = asked.map_or_else(|| reading.label(), |(_, feel)| because(feel));
                     let change = self.change(complaint, &because, candidate, proposal, &taken);
                     next.answer = Answer::Change(Box::new(change));
                     return true;
@@ -295,17 +292,17 @@ impl<'a> Adviser<'_, 'a> {
     }
 
     /// What is looked at where a step can go no further; once that was done, the reading is taken again.
-    fn at_end(&self, end: &AtEnd, reading: &str, skip: &Skip, ride: &Ride<'_>) -> Answer {
+    fn at_end(&self, end: &AtEnd, reading: Named, skip: &Skip, ride: &Ride<'_>) -> Answer {
         let scene = self.scene;
         let look = scene.advice.looks.iter().find(|look| look.name == end.look);
         let shown_by = look.into_iter().flat_map(|look| &look.shown_by);
         let looked = shown_by.filter_map(|name| scene.state.seen(name)).map(|seen| seen.place).max();
-        let read = scene.state.seen(reading).map(|seen| seen.place);
-        let label = label(reading);
+        let read = scene.state.seen(reading.as_str()).map(|seen| seen.place);
+        let label = reading.label();
         if looked > read {
             let (why, how) = (format!("{} since it was measured", end.look), scene.how_to(reading));
             let text = format!("first {how}: {} were looked at since", end.look);
-            return Answer::Measure(Measure { name: reading.to_owned(), label, why, how, text });
+            return Answer::Measure(Measure { name: reading.to_string(), label, why, how, text });
         }
         let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
         Answer::Check(Check {
@@ -334,7 +331,7 @@ impl<'a> Adviser<'_, 'a> {
     /// Whether what is complained of is none, by the travel ring.
     fn no_complaint(&self, complaint: &Complaint, ride: &Ride<'_>) -> Option<String> {
         let end = complaint.bottomed?;
-        let used = self.scene.value(ride.state, &fill(figures::TRAVEL_USED_SHARE, end.word()))?;
+        let used = self.scene.value(ride.state, FigureName::TRAVEL_USED_SHARE.of(end))?;
         let ring = self.scene.advice.ring;
         (used < ring.bottomed_from).then(|| {
             let shown = self.scene.shown(crate::quantity::Kind::Share, used);
@@ -396,7 +393,7 @@ impl<'a> Adviser<'_, 'a> {
     }
 
     fn cautions(&self, candidate: &Candidate<'_>, proposal: &Proposal) -> Vec<String> {
-        let is_air = proposal.moves.iter().any(|(name, ..)| opened(settings::CHAMBER, name).is_some());
+        let is_air = proposal.moves.iter().any(|(name, ..)| Setting::CHAMBER.word_of(*name).is_some());
         let names = [Some("change"), is_air.then_some("air"), candidate.step.caution.as_deref()];
         names
             .into_iter()
@@ -416,10 +413,6 @@ fn because(feel: &Feel) -> String {
     let strength = feel.strength.map(|strength| strength.to_string());
     let parts = [Some(feel.complaint.clone()), feel.place.clone(), strength];
     parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
-}
-
-fn label(name: &str) -> String {
-    vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label())
 }
 
 /// A `change` block, ready to paste.

@@ -1,11 +1,12 @@
 //! Conditions of a step that do not depend on how far it goes.
 
 use crate::advice::answer::{Verdict, Why};
-use crate::advice::data::{ForkKind, RingWord, Step};
+use crate::advice::data::Step;
+use crate::advice::make::{ForkKind, RingWord};
 use crate::quantity::Kind;
+use crate::season::Changed;
 use crate::vocabulary::blocks::{AIR, COIL};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::{End, FigureName, Named};
 
 use super::{Weighed, Weigher, skip};
 
@@ -37,8 +38,8 @@ impl Weigher<'_> {
             _ => {}
         }
         if let Some(wanted) = step.ring {
-            let name = fill(figures::TRAVEL_USED_SHARE, End::Front.word());
-            let Some(used) = self.scene.value(self.ride.state, &name) else {
+            let name = FigureName::TRAVEL_USED_SHARE.of(End::Front);
+            let Some(used) = self.scene.value(self.ride.state, name) else {
                 return skip(
                     Why::Unknown,
                     "the O-ring tells nothing without the fork's travel: add `travel` to `fork`",
@@ -66,7 +67,7 @@ impl Weigher<'_> {
                 _ => {}
             }
         }
-        if let Some(name) = &step.outside {
+        if let Some(name) = step.outside {
             let reading = self.scene.reading(name, Some(self.ride));
             match self.scene.is_amiss(name) {
                 Some(false) => return skip(Why::InBand, format!("{} is as it should be", reading.label)),
@@ -79,19 +80,19 @@ impl Weigher<'_> {
                 Some(true) => {}
             }
         }
-        if let Some(name) = &step.helped {
+        if let Some(name) = step.helped {
             let helped = self.trials.iter().any(|trial| {
                 trial.verdict == Some(Verdict::Better)
                     && trial.is_void.is_none()
                     && trial.was_against(self.complaint)
-                    && trial.settings.iter().any(|moved| moved.name.as_str() == *name)
+                    && trial.settings.iter().any(|moved| moved.name == Changed::Setting(name))
             });
             if !helped {
                 return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));
             }
         }
         let has_manual = step.by_manual.is_some();
-        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(name))
+        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(*name))
         {
             return skip(
                 Why::NoLimit,
@@ -102,6 +103,6 @@ impl Weigher<'_> {
     }
 }
 
-fn either(names: &[String]) -> String {
+fn either(names: &[Named]) -> String {
     names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" or ")
 }

@@ -1,8 +1,7 @@
 //! A step in general, for the list of steps.
 
-use crate::advice::data::{ChamberRole, Make, SagTo};
+use crate::advice::make::{ChamberRole, Make, SagTo};
 use crate::quantity::{Quantity, Way};
-use crate::vocabulary::settings;
 
 use super::{Weigher, shown_size};
 
@@ -17,9 +16,8 @@ impl Weigher<'_> {
         };
         match make {
             Make::Move { setting, by, .. } => {
-                let label =
-                    settings::row(setting).map_or_else(|| setting.clone(), |row| row.label_for(setting));
-                let kind = self.scene.base(setting).map(|base| base.quantity.kind);
+                let label = setting.label();
+                let kind = self.scene.base(*setting).map(|base| base.quantity.kind);
                 let by = by.iter().find(|by| Some(by.size.kind) == kind).or(by.first());
                 by.map_or_else(|| label.clone(), |by| format!("{label} {}", sized(&by.size, by.way)))
             }

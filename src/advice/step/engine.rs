@@ -5,7 +5,7 @@ use crate::advice::data::Step;
 use crate::advice::fuelling::Fuels;
 use crate::quantity::{Quantity, show};
 use crate::season::HeldValue;
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::{FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, skip, undo};
 
@@ -22,10 +22,10 @@ impl Weigher<'_> {
             text: format!("fuelling {way}: {now} → {to}"),
             by: None,
             total: None,
-            write: vec![format!("{} = \"{to}\"", settings::FUELLING)],
+            write: vec![format!("{} = \"{to}\"", Setting::FUELLING)],
             before: scene.state.clone(),
-            after: scene.state.with_setting(settings::FUELLING, value.clone()),
-            moves: vec![(settings::FUELLING.to_owned(), Some(from), value)],
+            after: scene.state.with_setting(Setting::FUELLING, value.clone()),
+            moves: vec![(Setting::FUELLING, Some(from), value)],
             also: Vec::new(),
             rests_on: Vec::new(),
             undo: undo(step, "the choice before: write `back = true`".to_owned()),
@@ -38,11 +38,11 @@ impl Weigher<'_> {
         if scene.machine.and_then(|machine| machine.carburettor()).is_none() {
             return skip(Why::NotApplicable, "the machine has no carburettor");
         }
-        let name = settings::JET_MAIN;
+        let name = Setting::JET_MAIN;
         let Some(base) = scene.base(name) else {
             return skip(Why::Unknown, "`jet.main` is not on file: write it into `settings`");
         };
-        let figure = scene.figures(scene.state, &[figures::JET_MAIN_ON_HAND.to_owned()]).into_iter().next();
+        let figure = scene.figures(scene.state, &[FigureName::JET_MAIN_ON_HAND]).into_iter().next();
         let wanted = match figure {
             Some(figure) => match (figure.value(), figure.absent()) {
                 (Some(value), _) => value,
@@ -70,7 +70,7 @@ impl Weigher<'_> {
             write: vec![format!("{name} = {}", show(&to, units))],
             before: scene.state.clone(),
             after: scene.state.with_setting(name, value.clone()),
-            moves: vec![(name.to_owned(), Some(from), value)],
+            moves: vec![(name, Some(from), value)],
             also: vec![
                 format!(
                     "running lean can seize an engine: read the plug; refit {} before riding lower or colder",

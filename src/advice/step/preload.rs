@@ -4,8 +4,7 @@ use crate::advice::answer::Why;
 use crate::advice::data::Step;
 use crate::quantity::{Kind, Quantity, show, show_change};
 use crate::season::{HeldValue, State};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
 
@@ -16,7 +15,7 @@ impl Weigher<'_> {
     pub(super) fn by_preload(
         &self,
         end: End,
-        preload: &str,
+        preload: Setting,
         (now, target): (f64, f64),
         is_nearest: bool,
         mut also: Vec<String>,
@@ -42,7 +41,7 @@ impl Weigher<'_> {
                 before: scene.state.clone(),
                 after: scene.state.clone(),
                 also,
-                rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+                rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
                 undo: undo(step, "turn the preload back until the tape reads as before".to_owned()),
             });
         };
@@ -66,33 +65,20 @@ impl Weigher<'_> {
         }
         let step_size = Quantity { last_digit: if pitch.is_some() { 1e-5 } else { 1e-4 }, ..base.quantity };
         let to = moved_by(&base.quantity, delta, &step_size);
-        for (bounds, what) in scene.limits(preload) {
-            if !bounds.contain(to.value) {
-                return skip(
-                    Why::Limit,
-                    format!(
-                        "it takes {} of preload, and {what} is {}",
-                        scene.shown(Kind::Length, to.value),
-                        scene.shown_bounds(&bounds)
-                    ),
-                );
-            }
-        }
+        self.preload_fits(preload, to.value)?;
         if to.value < 0.0 {
             return skip(Why::Limit, "the spring would be loose at full extension".to_owned());
         }
         let from = HeldValue::Quantity(base.quantity);
         let after_value = HeldValue::Quantity(to);
-        let Some(row) = settings::row(preload) else {
-            return skip(Why::Unknown, format!("there is no setting `{preload}`"));
-        };
+        let row = preload.info();
         let units = &scene.units;
         let (kind, count) = pitch.map_or((Kind::Length, delta), |pitch| (Kind::Turns, delta / pitch));
         let change = show_change(kind, count, units, row.way(true)).to_string();
         let back = show_change(kind, -count, units, row.way(true)).to_string();
         let after = scene.state.with_setting(preload, after_value.clone());
-        let label = row.label_for(preload);
-        let reached = scene.value(&after, &fill(figures::SAG_RIDER_EXPECTED, end.word())).unwrap_or(target);
+        let label = preload.label();
+        let reached = scene.value(&after, FigureName::SAG_RIDER_EXPECTED.of(end)).unwrap_or(target);
         Ok(Proposal {
             text: format!(
                 "{end} rider sag {from_sag} → {}: {label} {change}",
@@ -101,21 +87,29 @@ impl Weigher<'_> {
             write: vec![format!("{preload} = \"{}\"", plain(&change))],
             by: Some(change),
             total: None,
-            moves: vec![(preload.to_owned(), Some(from), after_value)],
+            moves: vec![(preload, Some(from), after_value)],
             before: scene.state.clone(),
             after,
             also,
-            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+            rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
             undo: undo(step, format!("{label} {back}: write `back = true`")),
         })
     }
 
+    /// Whether a preload, in m, is inside its limits.
+    fn preload_fits(&self, preload: Setting, value: f64) -> Weighed<()> {
+        let scene = self.scene;
+        let Some((bounds, what)) = scene.past(preload, value) else { return Ok(()) };
+        let (value, bounds) = (scene.shown(Kind::Length, value), scene.shown_bounds(&bounds));
+        skip(Why::Limit, format!("it takes {value} of preload, and {what} is {bounds}"))
+    }
+
     /// The preload with which the model expects a rider sag, in m; by secants, from the preload that is set.
-    fn preload_for(&self, state: &State, end: End, preload: &str, from: f64, target: f64) -> Option<f64> {
-        let name = fill(figures::SAG_RIDER_EXPECTED, end.word());
+    fn preload_for(&self, state: &State, end: End, preload: Setting, from: f64, target: f64) -> Option<f64> {
+        let name = FigureName::SAG_RIDER_EXPECTED.of(end);
         let expected = |value: f64| {
             let supposed = state.with_setting(preload, HeldValue::Quantity(length(value)));
-            self.scene.value(&supposed, &name)
+            self.scene.value(&supposed, name)
         };
         let (mut a, mut b) = (from, from + 1e-3);
         let (mut at_a, mut at_b) = (expected(a)?, expected(b)?);
@@ -133,7 +127,7 @@ impl Weigher<'_> {
     /// The next spring on hand, with the preload that keeps the rider sag where it is.
     pub(super) fn spring(&self, end: End, is_stiffer: bool, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
-        let name = spring_of(end);
+        let name = Setting::spring_of(end);
         let Some(base) = scene.base(name) else {
             return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
         };
@@ -150,17 +144,15 @@ impl Weigher<'_> {
         let Some(next) = next else { return skip(Why::OnHand, format!("no {word} {end} spring is on hand")) };
         let from = HeldValue::Quantity(base.quantity);
         let to = HeldValue::Quantity(next.quantity);
-        for (bounds, what) in scene.limits(name) {
-            if !bounds.contain(next.value()) {
-                return skip(Why::Limit, format!("{what} is {}", scene.shown_bounds(&bounds)));
-            }
+        if let Some((bounds, what)) = scene.past(name, next.value()) {
+            return skip(Why::Limit, format!("{what} is {}", scene.shown_bounds(&bounds)));
         }
         let mut after = scene.state.with_setting(name, to.clone());
         let units = &scene.units;
         let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, units))];
-        let mut moves = vec![(name.to_owned(), Some(from), to)];
-        let preload = if end == End::Rear { settings::SHOCK_PRELOAD } else { settings::FORK_PRELOAD };
-        let expected = scene.value(scene.state, &fill(figures::SAG_RIDER_EXPECTED, end.word()));
+        let mut moves = vec![(name, Some(from), to)];
+        let preload = Setting::preload_of(end);
+        let expected = scene.value(scene.state, FigureName::SAG_RIDER_EXPECTED.of(end));
         let set = scene.base(preload);
         let solved = set
             .as_ref()
@@ -169,22 +161,14 @@ impl Weigher<'_> {
         let mut also = vec![format!("set the {end} rider sag again, then look at the static sag")];
         match (set, solved) {
             (Some(set), Some(wanted)) => {
-                if let Some((bounds, what)) =
-                    scene.limits(preload).into_iter().find(|(bounds, _)| !bounds.contain(wanted))
-                {
-                    let shown = (scene.shown(Kind::Length, wanted), scene.shown_bounds(&bounds));
-                    return skip(
-                        Why::Limit,
-                        format!("it takes {} of preload, and {what} is {}", shown.0, shown.1),
-                    );
-                }
+                self.preload_fits(preload, wanted)?;
                 let value = HeldValue::Quantity(Quantity {
                     last_digit: 1e-4,
                     ..length((wanted * 1e4).round() / 1e4)
                 });
                 write.push(format!("{preload} = \"{}\"", scene.shown_held(&value)));
                 after = after.with_setting(preload, value.clone());
-                moves.push((preload.to_owned(), Some(HeldValue::Quantity(set.quantity)), value));
+                moves.push((preload, Some(HeldValue::Quantity(set.quantity)), value));
             }
             _ => also
                 .push("the preload that keeps the rider sag cannot be worked out: go by the tape".to_owned()),
@@ -199,17 +183,9 @@ impl Weigher<'_> {
             after,
             moves,
             also,
-            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+            rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
             undo: undo(step, "the old spring with its preload: write `back = true`".to_owned()),
         })
-    }
-}
-
-/// The setting of an end's spring.
-pub(super) fn spring_of(end: End) -> &'static str {
-    match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
     }
 }
 

@@ -1,10 +1,11 @@
 //! Where a step stands among the others, by what was tried and by the model.
 
 use crate::advice::answer::{Verdict, Why};
-use crate::advice::data::{Make, Needs, SagTo};
+use crate::advice::data::Needs;
+use crate::advice::make::{Make, SagTo};
 use crate::advice::rides::{Trial, TrialWay};
-use crate::season::{Difference, Held, HeldValue};
-use crate::vocabulary::figures;
+use crate::season::{Changed, Difference, Held, HeldValue};
+use crate::vocabulary::{FigureName, Setting};
 
 use super::{Candidate, Proposal, Weigher, skip};
 
@@ -28,7 +29,7 @@ impl Weigher<'_> {
             self.trials.iter().rev().filter(told).filter_map(|trial| Some((trial, trial.verdict?)))
         };
         let own = told().find_map(|(trial, verdict)| {
-            let way = trial.way(name, from, to).filter(|_| trial.was_against(self.complaint))?;
+            let way = trial.way(*name, from, to).filter(|_| trial.was_against(self.complaint))?;
             (way == TrialWay::With).then_some((trial, verdict))
         });
         if let Some((trial, verdict)) = own.filter(|(_, verdict)| *verdict != Verdict::Better) {
@@ -36,7 +37,7 @@ impl Weigher<'_> {
             candidate.note = Some(format!("tried this way on {}: {}", trial.date, verdict.word()));
         }
         let cure = told().find_map(|(trial, verdict)| {
-            let way = trial.way(name, from, to).filter(|_| verdict == Verdict::Better)?;
+            let way = trial.way(*name, from, to).filter(|_| verdict == Verdict::Better)?;
             Some((trial, way))
         });
         if let Some((trial, TrialWay::Against)) = cure {
@@ -47,7 +48,7 @@ impl Weigher<'_> {
                 true => String::new(),
                 false => format!(" for {}", complaints.join(", ")),
             };
-            let what = trial.settings.iter().find(|moved| moved.name.as_str() == name.as_str());
+            let what = trial.settings.iter().find(|moved| moved.name == Changed::Setting(*name));
             let shown = |held: Option<&Held>| {
                 held.map_or_else(String::new, |held| self.scene.shown_held(&held.value))
             };
@@ -66,9 +67,8 @@ impl Weigher<'_> {
         if by * needs.sign() >= -NO_RISE {
             return;
         }
-        let row = figures::row(&needs.figure);
-        let label = row.map_or_else(|| needs.figure.clone(), |row| row.label_for(&needs.figure));
-        let kind = row.and_then(|row| row.kind());
+        let label = needs.figure.label();
+        let kind = needs.figure.info().kind();
         let shown = kind.map_or_else(String::new, |kind| format!(" {}", self.scene.shown(kind, by.abs())));
         let (does, wants) = if by < 0.0 { ("takes away", "more") } else { ("adds", "less") };
         if matches!(candidate.step.make, Make::Sag { to: SagTo::Aim, .. }) {
@@ -82,7 +82,7 @@ impl Weigher<'_> {
 
     /// By how much a step moves what a complaint needs, in its SI base unit.
     pub(super) fn goes_by(&self, proposal: &Proposal, needs: &Needs) -> Option<f64> {
-        let value = |state| self.scene.value(state, &needs.figure);
+        let value = |state| self.scene.value(state, needs.figure);
         Some(value(&proposal.after)? - value(&proposal.before)?)
     }
 
@@ -99,17 +99,18 @@ impl Weigher<'_> {
                     && trial.is_void.is_none()
                     && trial.date == self.scene.about.date
                     && trial.was_against(self.complaint)
-                    && trial.goes_on(name, from, to)
+                    && trial.goes_on(*name, from, to)
             });
         }
         let Some(best) = &candidate.step.best else { return };
         let scene = self.scene;
-        let rise =
-            |name: &str| Some(scene.value(&proposal.after, name)? - scene.value(&proposal.before, name)?);
-        let raise = rise(&best.raise);
+        let rise = |name: FigureName| {
+            Some(scene.value(&proposal.after, name)? - scene.value(&proposal.before, name)?)
+        };
+        let raise = rise(best.raise);
         match raise {
             Some(raise) if raise > NO_RISE => {
-                candidate.gain = Some(match best.against.as_deref().and_then(rise) {
+                candidate.gain = Some(match best.against.and_then(rise) {
                     Some(against) => raise / against.abs().max(NO_FORCE),
                     None => raise,
                 });
@@ -133,8 +134,8 @@ impl Weigher<'_> {
 
 impl Trial<'_> {
     /// Whether moving a setting from here goes on the way that the trial went: the same way, from where it ended.
-    fn goes_on(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|moved| moved.name.as_str() == name);
+    fn goes_on(&self, name: Setting, from: &HeldValue, to: &HeldValue) -> bool {
+        let moved = self.settings.iter().find(|moved| moved.name == Changed::Setting(name));
         let Some(&Difference { before: Some(before), after: Some(after), .. }) = moved else { return false };
         match (before.value.number(), after.value.number(), from.number(), to.number()) {
             (Some(then), Some(tried), Some(from), Some(to)) => {

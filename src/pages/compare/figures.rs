@@ -35,42 +35,6 @@ pub struct FigureChange {
     pub is_along_fork: bool,
 }
 
-/// Figures that are told elsewhere or say nothing new: pressures stand by themselves; what to set on
-/// the bench goes by where the legs stood; a difference against standard is the figure's own difference again, and
-/// what the last change did is of one side alone.
-fn is_told_elsewhere(pattern: &str) -> bool {
-    const ELSEWHERE: [&str; 27] = [
-        names::GATE_CHAMBER,
-        names::GATE_TYRE,
-        names::FULL_CHAMBER,
-        names::BENCH_CHAMBER,
-        names::BENCH_TYRE,
-        names::CHANGE_RAKE,
-        names::CHANGE_TRAIL,
-        names::CHANGE_NORMAL_TRAIL,
-        names::CHANGE_OFFSET,
-        names::CHANGE_WHEELBASE,
-        names::CHANGE_PITCH,
-        names::CHANGE_DROOP,
-        names::CHANGE_PIVOT_HEIGHT,
-        names::CHANGE_ANTI_SQUAT,
-        names::CHANGE_FRONT_SHARE,
-        names::CHANGE_FLOP,
-        names::STEP_RAKE,
-        names::STEP_TRAIL,
-        names::STEP_NORMAL_TRAIL,
-        names::STEP_OFFSET,
-        names::STEP_WHEELBASE,
-        names::STEP_PITCH,
-        names::STEP_DROOP,
-        names::STEP_PIVOT_HEIGHT,
-        names::STEP_ANTI_SQUAT,
-        names::STEP_FRONT_SHARE,
-        names::STEP_FLOP,
-    ];
-    ELSEWHERE.contains(&pattern)
-}
-
 /// The figures with what those that differ take for granted.
 pub(super) fn figures<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
@@ -82,7 +46,8 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
     let is_apart = sides.0.track() != sides.1.track();
     for name in &all {
-        if names::row(name).is_none_or(|row| is_told_elsewhere(row.pattern)) {
+        // Pressures stand by themselves, and what the last change did is of one side alone.
+        if names::row(name).is_none_or(|row| row.says_again()) {
             continue;
         }
         let figures = (benches.0.figure(name), benches.1.figure(name));

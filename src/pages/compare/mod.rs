@@ -98,18 +98,6 @@ pub enum Verdict {
     Apart,
 }
 
-impl Verdict {
-    /// In words; `None` where the change itself says it.
-    pub fn words(self) -> Option<&'static str> {
-        match self {
-            Self::Same | Self::Gone | Self::New | Self::Apart => None,
-            Self::Beyond => Some("a measured change"),
-            Self::Within => Some("no measurable change"),
-            Self::Unknown => Some("spread unknown"),
-        }
-    }
-}
-
 impl Comparison {
     fn holds_nothing(&self) -> bool {
         self.settings.iter().all(|line| line.change.is_none())

@@ -1,10 +1,10 @@
 //! Readings over time, with their bands and the changes that moved them.
 
 use jiff::civil::{Date, date};
-use serde::Serialize;
 
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, HOURS, Here, Series, SeriesPoint, days_between};
+use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
 use crate::vocabulary::{figures, names, settings};
@@ -19,62 +19,6 @@ const LEAST_RANGE: f64 = 5.0;
 const HEIGHT: f64 = 44.0;
 /// A chart is so many stretches wide; more readings than two in each lie on each other.
 const STRETCHES: usize = 150;
-
-/// A chart as a template hands it on.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Chart {
-    pub title: String,
-    pub description: String,
-    pub height: f64,
-    pub x: Axis,
-    pub y: Axis,
-    pub band: Vec<Band>,
-    pub curve: Vec<Curve>,
-    pub mark: Vec<Mark>,
-}
-
-/// An axis.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Axis {
-    pub name: String,
-    pub unit: Option<&'static str>,
-    pub from: Option<f64>,
-    pub to: Option<f64>,
-    pub ticks: Vec<Tick>,
-}
-
-/// A date on an axis.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Tick {
-    pub at: f64,
-    pub text: String,
-}
-
-/// What a figure should lie within.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Band {
-    pub low: f64,
-    pub high: f64,
-}
-
-/// Readings, or a line through them.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Curve {
-    pub name: String,
-    pub style: &'static str,
-    pub points: Vec<(f64, f64)>,
-    /// What each point may be off by; as many as points, or none.
-    pub errors: Vec<f64>,
-    /// Whether its name stands on it.
-    pub inside: bool,
-}
-
-/// A change that moved the readings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Mark {
-    pub x: f64,
-    pub name: String,
-}
 
 /// The charts of the season: rider sags, pressures, rates by the readings, hours.
 pub(super) fn charts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<Chart> {
@@ -148,13 +92,13 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         false => series.points.iter().map(|point| unit.width_from_si(error(desk, series, point))).collect(),
     };
     let y = shown_range(&points, &errors);
-    let mut curve = vec![Curve { name: String::new(), style: "points", points, errors, inside: false }];
+    let mut curves = vec![Curve { name: String::new(), style: Style::Points, points, errors, inside: false }];
     let aims: Vec<(f64, f64)> =
         series.points.iter().filter_map(|point| Some((span.place(point.date), drawn(point.aim?)))).collect();
     if aims.len() > 1 {
-        curve.push(Curve {
+        curves.push(Curve {
             name: "aim".to_owned(),
-            style: "solid",
+            style: Style::Solid,
             points: steps(&aims),
             errors: Vec::new(),
             inside: true,
@@ -163,20 +107,24 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     if let Some(line) = series.trend(desk.machine).filter(|line| line.is_seen && series.is_measured()) {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
-        curve.push(Curve {
+        curves.push(Curve {
             name: "drift".to_owned(),
-            style: "dashed",
+            style: Style::Dashed,
             points,
             errors: Vec::new(),
             inside: true,
         });
     }
-    let band = series.within(desk.machine).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
-    let mark = marks(series, span);
+    let band = series.within(desk.machine).map(|(low, high)| Tint {
+        low: drawn(low),
+        high: drawn(high),
+        name: None,
+    });
+    let marks = marks(series, span);
     Chart {
-        description: words(series, symbol, &mark, is_thinned),
+        description: Some(words(series, symbol, &marks, is_thinned)),
         title: series.label.clone(),
-        height: HEIGHT,
+        height: Some(HEIGHT),
         x: span.axis(),
         y: Axis {
             name: symbol.to_owned(),
@@ -185,9 +133,10 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
             to: y.map(|y| y.1),
             ticks: Vec::new(),
         },
-        band: band.into_iter().collect(),
-        curve,
-        mark,
+        bands: band.into_iter().collect(),
+        zones: Vec::new(),
+        curves,
+        marks,
     }
 }
 
@@ -275,13 +224,13 @@ fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
         let x = span.place(after.date);
         // Of a day's changes one line tells: they would stand on each other.
         match marks.last_mut() {
-            Some(Mark { x: known, name: names }) if *known == x => {
+            Some(Mark { x: known, name: names, .. }) if *known == x => {
                 if !names.split(", ").any(|known| known == name) {
                     names.push_str(", ");
                     names.push_str(&name);
                 }
             }
-            _ => marks.push(Mark { x, name }),
+            _ => marks.push(Mark { x, y: None, name }),
         }
     }
     let from = marks.len().saturating_sub(MOST_MARKS);

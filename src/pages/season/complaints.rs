@@ -113,7 +113,7 @@ fn trial(
     // What a rider changed by itself for the very next stint was tried, whether the advice has it or not.
     let is_alone = is_one_day && count_changes(differences) == 1;
     let bears = |difference: &Difference<'_>| {
-        let (word, name) = (&feel.complaint, difference.name.as_str());
+        let (word, name) = (&feel.complaint, difference.name);
         let bears =
             if is_alone { desk.advice.may_bear_on(word, name) } else { desk.advice.bears_on(word, name) };
         // Of a complaint that the advice does not know nobody can say so.

@@ -24,7 +24,7 @@ use crate::season::{Season, State};
 pub(in crate::pages) use rides::changed;
 
 pub use best::{Best, Sureness};
-pub use charts::Chart;
+
 pub use complaints::{Complaint, Trial};
 pub use diary::{Cell, ChangeLine, Column, DayLine, StintLine};
 pub use drifts::DriftLine;
@@ -87,7 +87,7 @@ pub struct History {
     pub columns: Vec<Column>,
     pub days: Vec<DayLine>,
     pub stints: Vec<StintLine>,
-    pub charts: Vec<Chart>,
+    pub charts: Vec<crate::pages::chart::Chart>,
     pub drifts: Vec<DriftLine>,
     pub effects: Vec<Effect>,
     pub best: Vec<Best>,

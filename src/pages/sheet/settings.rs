@@ -160,8 +160,7 @@ fn collar_pitch(desk: &Desk<'_>, name: &str) -> Option<f64> {
 /// How many clicks or turns an adjuster has in all, in the unit that it is counted in.
 fn room(desk: &Desk<'_>, name: &str) -> Option<String> {
     let held = desk.state().setting(name)?.value.quantity()?.kind;
-    let mut adjusters = desk.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
-    let range = adjusters.rfind(|adjuster| adjuster.name.as_str() == name)?.range.quantity;
+    let range = desk.machine?.adjuster(crate::vocabulary::Setting::parse(name)?)?.quantity;
     (range.kind == held).then(|| desk.say.quantity(&range).number)
 }
 

@@ -314,9 +314,8 @@ fn cell(line: &FigureChange, say: Say<'_>) -> Option<Cell> {
 pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String {
     let units = book.units_for(book.days.get(day).and_then(|day| day.rider.as_deref()));
     let say = Say::new(&units);
-    let row = figures::row(&best.figure);
-    let kind = row.and_then(|row| row.kind()).unwrap_or(Kind::Number);
-    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure));
+    let kind = best.figure.info().kind().unwrap_or(Kind::Number);
+    let label = best.figure.label();
     let (reached, target) = (say.value(kind, best.reached), say.value(kind, wanted));
     let how = match &best.write {
         Some(write) => format!("by `{write}`"),

@@ -76,7 +76,7 @@ fn each_room_knows_only_those_above_it() {
     for room in ROOMS {
         assert!(rooms.iter().any(|found| found == room), "the room {room} is empty");
     }
-    for room in rooms.iter().filter(|room| !["lib", "main"].contains(&room.as_str())) {
+    for room in rooms.iter().filter(|room| !["lib", "main", "shown"].contains(&room.as_str())) {
         assert!(ROOMS.contains(&room.as_str()), "{room} is no room of the house");
     }
 }
