@@ -132,7 +132,7 @@ impl<'a> Press<'a> {
 /// Documents one below the other, as a browser shows them; the first says what they are.
 fn joined(documents: Vec<Document>) -> Option<Document> {
     documents.into_iter().reduce(|mut all, next| {
-        all.blocks.push(Block::PageBreak);
+        all.blocks.push(Block::PageBreak { is_loose: false });
         all.blocks.extend(next.blocks);
         all
     })

@@ -21,6 +21,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("compare.md", include_str!("../../templates/compare.md")),
     ("contents.md", include_str!("../../templates/contents.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
+    ("pressures.md", include_str!("../../templates/pressures.md")),
     ("proof.md", include_str!("../../templates/proof.md")),
     ("due.md", include_str!("../../templates/due.md")),
     ("figures.md", include_str!("../../templates/figures.md")),

@@ -76,7 +76,10 @@ pub enum Block {
     },
     Cautions(Vec<Block>),
     Rule,
-    PageBreak,
+    PageBreak {
+        /// Only where a good part of the page is filled: what follows may go on below what is there.
+        is_loose: bool,
+    },
 }
 
 /// A stretch of text in one style.

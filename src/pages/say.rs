@@ -122,7 +122,9 @@ impl<'a> Say<'a> {
     /// Turns of a collar, as near as a hand turns it.
     pub fn turns(self, turns: f64) -> String {
         let unit = Kind::Turns.usual_unit();
-        let quantity = Quantity { kind: Kind::Turns, value: turns, unit, plus_minus: None, last_digit: 0.1 };
+        let is_whole = (turns * 10.0).round() % 10.0 == 0.0;
+        let last_digit = if is_whole { 1.0 } else { 0.1 };
+        let quantity = Quantity { kind: Kind::Turns, value: turns, unit, plus_minus: None, last_digit };
         self.quantity(&quantity).to_string()
     }
 

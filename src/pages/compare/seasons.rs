@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::book::{Book, Day};
 use crate::figures::{Bench, Here, Plain};
 use crate::physics::statistics::{drift, median};
-use crate::quantity::{Kind, Units, Way, show_change, show_measured_change};
+use crate::quantity::{Kind, Quantity, Shown, Units, Way, show_change, show_measured_change};
 use crate::season::{HeldValue, State};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings::SettingRow;
@@ -96,6 +96,10 @@ const READ: [&str; 8] = [
 ];
 /// Figures that hold on every day.
 const HOLD: [&str; 4] = [names::RAKE, names::TRAIL, names::WHEELBASE, names::DRIVE_RATIO];
+
+/// The most decimals that a middle between two settings is told in, and what is none of them.
+const DECIMALS: usize = 4;
+const FINEST: f64 = 1e-4;
 
 /// Days in what is called a month here.
 const MONTH: f64 = 30.0;
@@ -194,7 +198,7 @@ impl Desk<'_> {
 
     fn setting(&self, values: &[HeldValue]) -> Option<Lived> {
         match kind_of(values) {
-            Some(kind) => self.lived(kind, &values.iter().filter_map(HeldValue::number).collect::<Vec<_>>()),
+            Some(_) => self.written(values.iter().filter_map(HeldValue::quantity).collect()),
             None => {
                 let mut words: BTreeMap<String, usize> = BTreeMap::new();
                 for value in values {
@@ -221,17 +225,24 @@ impl Desk<'_> {
         let (low, high) = values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
             (low.min(*value), high.max(*value))
         });
-        let (least, most) = (say.value(kind, low), say.value(kind, high));
-        let range = (least != most).then(|| {
-            if least.unit == most.unit {
-                format!("{}..{most}", least.number)
-            } else {
-                format!("{least}..{most}")
-            }
-        });
         Some(Lived {
             median: say.value(kind, middle).to_string(),
-            range,
+            range: range(say.value(kind, low), say.value(kind, high)),
+            days: values.len(),
+            si: Some(middle),
+        })
+    }
+
+    /// Settings in the digits in which they were written; a middle between two of them in as few as tell it.
+    fn written(&self, mut values: Vec<&Quantity>) -> Option<Lived> {
+        let say = Say::new(self.units);
+        values.sort_by(|a, b| a.value.total_cmp(&b.value));
+        let middle = median(&values.iter().map(|quantity| quantity.value).collect::<Vec<_>>())?;
+        let one = **values.get(values.len() / 2)?;
+        let median = if one.value == middle { one } else { between(middle, one) };
+        Some(Lived {
+            median: say.quantity(&median).to_string(),
+            range: range(say.quantity(values.first()?), say.quantity(values.last()?)),
             days: values.len(),
             si: Some(middle),
         })
@@ -336,6 +347,27 @@ impl Desk<'_> {
             }
             Some(_) => format!("{shown} in 30 days"),
         }
+    }
+}
+
+/// From the least to the most, with the unit once; `None` where they are the same.
+fn range(least: Shown, most: Shown) -> Option<String> {
+    (least != most).then(|| match least.unit == most.unit {
+        true => format!("{}..{most}", least.number),
+        false => format!("{least}..{most}"),
+    })
+}
+
+/// A value between two written ones, in the fewest decimals of its unit that tell it.
+fn between(value: f64, beside: Quantity) -> Quantity {
+    let number = beside.unit.from_si(beside.kind, value);
+    let is_told = |digit: &f64| ((number / digit).round() * digit - number).abs() < FINEST;
+    let digit = std::iter::successors(Some(1.0), |digit| Some(digit / 10.0)).take(DECIMALS).find(is_told);
+    Quantity {
+        value,
+        last_digit: beside.unit.width_to_si(digit.unwrap_or(FINEST)),
+        plus_minus: None,
+        ..beside
     }
 }
 

@@ -39,7 +39,7 @@ pub(super) fn why(plan: &Plan) -> Vec<String> {
 fn precedent(day: &Precedent) -> String {
     let track = day.track.as_ref().map(|track| format!(" at {track}")).unwrap_or_default();
     // Most days are named by their date.
-    let day_of = if day.name == day.date { track } else { format!(" ({}{track})", day.date) };
+    let day_of = if day.name.starts_with(&day.date) { track } else { format!(" ({}{track})", day.date) };
     format!("{}{day_of} with {:.1} points: {}", day.name, day.sum, points(&day.points))
 }
 

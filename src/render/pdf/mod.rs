@@ -170,7 +170,8 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
     let foot_height = foot.height.max(foot_style.line()) + 7.0;
     let height = paper_height - 2.0 * margin - foot_height;
     // What stands behind a page break is a page of its own, and gives nothing away.
-    let front = document.blocks.iter().position(|block| *block == Block::PageBreak);
+    let front =
+        document.blocks.iter().position(|block| matches!(block, Block::PageBreak { is_loose: false }));
     let (front, behind) = document.blocks.split_at(front.unwrap_or(document.blocks.len()));
     let pages_of = |blocks: &[Block], scale: f64| {
         let frame = Frame { width: width / scale, height: height / scale, size: TEXT, photos };

@@ -1,11 +1,11 @@
 //! A document as text: what PDF and HTML draw, for whoever reads it at a terminal.
 //!
 //! A line is no wider than it was asked to be. Charts and drawings are drawn where that is asked for, and else named in a line,
-//! as photos are; what is only there to be written on is left out, as nobody writes on a terminal.
+//! as photos are; what is there to be written on is a line with its name.
 
 use crate::document::chart::Band;
 use crate::document::tree::{
-    Align, Block, Cell, Column, Document, Head, Inline, Pressures, Setting, Settings, Table, Tile,
+    Align, Block, Cell, Column, Document, Gauge, Head, Inline, Pressures, Setting, Settings, Table, Tile,
 };
 
 use crate::document::Picture;
@@ -19,7 +19,10 @@ const NARROWEST: usize = 40;
 /// What stands below a heading stands this far in.
 const INDENT: usize = 2;
 /// Columns of the strip that a band is drawn on.
-const STRIP: usize = 17;
+const STRIP: usize = 13;
+
+/// What is to be written in.
+const BLANK: &str = "________";
 
 /// How high a chart is that does not say so, in millimetres.
 const CHART: f64 = 48.0;
@@ -208,7 +211,8 @@ fn lines(block: &Block, room: Room) -> Vec<Line> {
         }
         Block::Image(image) => remark(&format!("[photo: {}]", image.description), width),
         Block::Rule => vec![Line::of(&"─".repeat(width), Face::Plain)],
-        Block::Lines { .. } | Block::Box { .. } | Block::PageBreak => Vec::new(),
+        Block::Lines { label, .. } | Block::Box { label, .. } => vec![to_write(label, width)],
+        Block::PageBreak { .. } => Vec::new(),
     }
 }
 
@@ -220,6 +224,15 @@ fn drawn(room: Room, words: &str, draw: impl FnOnce(f64) -> Picture) -> Vec<Line
     let picture = draw(room.width as f64 * canvas::CELL.0);
     let lines = canvas::draw(&picture, room.drawings == Drawings::Strokes);
     lines.iter().map(|line| Line::of(line, Face::Plain)).collect()
+}
+
+/// A name with a line to write on, for whoever prints a text or keeps it as a list of what to fill in.
+fn to_write(label: &str, width: usize) -> Line {
+    let mut line = Line::of(label, Face::Plain);
+    let left = width.saturating_sub(line.width() + 2);
+    line.push("  ", Face::Plain);
+    line.push(&"_".repeat(left.max(BLANK.len())), Face::Plain);
+    line
 }
 
 /// How many items of a list are not told, where there are any.
@@ -301,8 +314,12 @@ fn value(value: &Option<String>, expanded: &Option<String>, unit: &Option<String
     }
 }
 
+/// What is wanted for a value that is not there; a box that nothing is named for is one to write in.
 fn wanted(wanted: Option<&str>, value: Option<&str>) -> Option<String> {
-    wanted.filter(|_| value.is_none()).map(|wanted| format!("needs {wanted}"))
+    wanted.filter(|_| value.is_none()).map(|wanted| match wanted.trim() {
+        "" => BLANK.to_owned(),
+        wanted => format!("needs {wanted}"),
+    })
 }
 
 /// What changed, then what did not below its heading.
@@ -333,14 +350,19 @@ fn settings(settings: &Settings, width: usize) -> Vec<Line> {
     lines
 }
 
+/// With the last column, which is for a pen, where the others are so too: on a card to fill in.
 fn of_pressures(pressures: &Pressures) -> Table {
-    let numbers = pressures.headings.len().saturating_sub(2);
+    let is_to_fill_in =
+        |gauge: &Gauge| gauge.wanted.as_deref().is_some_and(|wanted| wanted.trim().is_empty());
+    let is_card = pressures.rows.iter().flat_map(|row| &row.cells).any(is_to_fill_in);
+    let numbers = pressures.headings.len().saturating_sub(if is_card { 1 } else { 2 });
     let row = |row: &crate::document::tree::PressureRow| {
         let mut cells = vec![cell(&row.name)];
         cells.extend(row.cells.iter().map(|gauge| {
             let value = value(&gauge.value, &gauge.expanded, &gauge.unit);
             cell(&wanted(gauge.wanted.as_deref(), gauge.value.as_deref()).unwrap_or(value))
         }));
+        cells.extend(is_card.then(|| cell(BLANK)));
         cells.push(cell(row.change.as_deref().unwrap_or_default()));
         cells
     };
@@ -357,13 +379,20 @@ fn of_pressures(pressures: &Pressures) -> Table {
 }
 
 fn of_tiles(tiles: &[Tile]) -> Table {
+    let has_band = tiles.iter().any(|tile| tile.band.is_some());
     let row = |tile: &Tile| {
         let rest =
             [wanted(tile.wanted.as_deref(), tile.value.as_deref()), tile.change.clone(), tile.note.clone()];
         let rest: Vec<String> = rest.into_iter().flatten().collect();
         let set = value(&tile.value, &tile.expanded, &tile.unit);
-        let band = tile.band.as_ref().map(strip).unwrap_or_default();
-        vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest.join("; "))]
+        let rest = rest.join("; ");
+        // Where there is no band, what is said stands in its place.
+        let (band, rest) = match tile.band.as_ref().map(strip) {
+            Some(band) => (band, rest),
+            None if has_band => (rest, String::new()),
+            None => (String::new(), rest),
+        };
+        vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest)]
     };
     Table {
         align: vec![Align::Left, Align::Right, Align::Left, Align::Left],
@@ -407,7 +436,7 @@ mod tests {
         assert_eq!(
             text(page, 40),
             "Heron\ntrack: Quarry\n\nTo set\n  [ ] clip: 4 mm and more words than go\n      on one line\n  [ ] bar\n\n  \
-             a            b\n  x      1.5  mm\n  long  10.25 mm\n\nMind.\n"
+             a            b\n  x      1.5  mm\n  long  10.25 mm\n\n  notes  _______________________________\n\nMind.\n"
                 .replace("1.5  mm", "1.5 mm ")
                 .replace(" \n", "\n")
         );
@@ -437,7 +466,7 @@ mod tests {
         let told = text(page, 40);
         assert!(told.lines().all(|line| line.chars().count() <= 40), "{told}");
         assert!(
-            text(page, 80).contains("rear rider sag  101 mm  ····[····|··]····  95–105 mm  as written"),
+            text(page, 80).contains("rear rider sag  101 mm  ···[···|·]···  95–105 mm  as written"),
             "{}",
             text(page, 80)
         );
