@@ -8,6 +8,8 @@
 
 pub mod source;
 
+pub mod speech;
+
 pub mod finding;
 
 pub mod notebook;

@@ -280,8 +280,8 @@ impl<'a> Scene<'a> {
         }
         let rule = self.rule(name);
         if let Some(setting) = self.worked_on(name) {
-            let label =
-                settings::row(&setting).map_or_else(|| setting.clone(), |row| row.label_for(&setting));
+            let label = settings::row(&setting)
+                .map_or_else(|| setting.clone(), |row| self.units.say(&row.label_for(&setting)));
             return Freshness::Due(format!("{label} was changed since it was measured on {}", seen.date));
         }
         if let Some(due) = self.due.iter().find(|due| due.name == name) {
@@ -338,7 +338,8 @@ impl<'a> Scene<'a> {
 
     /// How it stands with a reading, for people.
     pub fn reading(&self, name: &str, ride: Option<&Ride<'_>>) -> ReadingState {
-        let label = vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label());
+        let label =
+            vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| self.units.say(&named.label()));
         let state = ride
             .filter(|_| opened(figures::TRAVEL_USED_SHARE, name).is_some())
             .map_or(self.state, |ride| ride.state);

@@ -7,6 +7,7 @@ use crate::finding::Finding;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span};
 
+use super::tongues::Tongues;
 use super::{Lap, Notebook};
 
 /// What was read of a book, and which of its files have changed since.
@@ -17,6 +18,7 @@ use super::{Lap, Notebook};
 pub struct Kept {
     pub(super) sources: Sources,
     pub(super) units: Units,
+    pub(super) tongues: Tongues,
     pub(super) notebooks: BTreeMap<FileId, Read>,
     pub(super) laps: BTreeMap<LapKey, ReadLaps>,
     changed: BTreeSet<String>,
@@ -43,8 +45,8 @@ impl Kept {
     }
 
     /// Goes on from a book that was read just now, with no more of the former reading than that one used.
-    pub(super) fn is_read(&mut self, sources: Sources, units: Units) {
+    pub(super) fn is_read(&mut self, sources: Sources, units: Units, tongues: Tongues) {
         self.changed.clear();
-        (self.sources, self.units) = (sources, units);
+        (self.sources, self.units, self.tongues) = (sources, units, tongues);
     }
 }

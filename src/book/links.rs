@@ -6,6 +6,7 @@ use std::sync::Arc;
 use crate::finding::{Finding, closest, listed, meant};
 use crate::notebook::Mention;
 use crate::source::limits;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::Chamber;
 use crate::vocabulary::values::{Assignment, Written};
 use crate::vocabulary::{self, AnyBlock, Asked as _, Named, Setting, is_reserved_chamber};
@@ -61,12 +62,17 @@ pub(super) fn resolve(
         return None;
     }
     let known = among.keys().map(String::as_str);
-    findings.push(unknown(&format!("there is no {what} `{}` in the book", link.text), link, known, what));
+    findings.push(unknown(
+        say!("there is no {what} `{name}` in the book", what, name = link.text),
+        link,
+        known,
+        what,
+    ));
     None
 }
 
 fn unknown<'a>(
-    headline: &str,
+    headline: Message,
     link: &Written,
     known: impl Iterator<Item = &'a str> + Clone,
     what: &str,
@@ -103,7 +109,7 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
                 let known = book.about.instruments.keys().map(String::as_str);
                 let known = known.take(if is_told(findings) { usize::MAX } else { 0 });
                 let mut finding = unknown(
-                    &format!("there is no instrument `{}` in `book.toml`", instrument.text),
+                    say!("there is no instrument `{name}` in `book.toml`", name = instrument.text),
                     instrument,
                     known,
                     "instrument",
@@ -266,7 +272,7 @@ fn check_mention(
         let known = book.days.iter().map(|day| day.notebook.name.as_str());
         let known = known.take(if is_told { usize::MAX } else { 0 });
         let mut finding =
-            unknown(&format!("there is no day `{other}` for this machine and rider"), &link, known, "day");
+            unknown(say!("there is no day `{other}` for this machine and rider", other), &link, known, "day");
         // The span is the whole mention, so that a bare name would not be an edit.
         finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
         findings.push(finding);

@@ -17,6 +17,7 @@ use crate::vocabulary::{self, NotebookKind};
 use super::head::{read_about, read_head};
 use super::kept::{Kept, Read};
 use super::lap_file::{LapFiles, LapReader, places};
+use super::tongues::Tongues;
 use super::{About, Book, Day, Notebook, codes, links};
 
 /// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time.
@@ -24,13 +25,14 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
     if kept.sources.is_crowded() {
         *kept = Kept::default();
     }
-    let files = read_again(listing, store, &kept.sources, |path| kept.has_stayed(path));
+    let mut files = read_again(listing, store, &kept.sources, |path| kept.has_stayed(path));
     let mut findings: Vec<Finding> = files.faults.iter().map(notebook::fault_finding).collect();
+    let tongues = Tongues::of_book(listing, store, &mut files.sources, &mut findings);
     let mut about = About::default();
     if let Some(file) = files.book {
         let (table, reported) = notebook::parse_table(file, files.sources.whole(file));
         findings.extend(reported);
-        about = read_about(file, &table, &mut findings);
+        about = read_about(file, &table, &tongues, &mut findings);
     }
 
     // Files do not know of each other: they are read in parallel and gathered in their own order.
@@ -38,7 +40,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
     let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
     findings.extend(past);
     let mut before = std::mem::take(&mut kept.notebooks);
-    if kept.units != about.units {
+    if kept.units != about.units || kept.tongues != tongues {
         before.clear();
     }
     let read: Vec<(FileId, Read)> = within
@@ -47,7 +49,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
             let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
             let read = known.cloned().unwrap_or_else(|| {
                 let mut reported = Vec::new();
-                let notebook = read_notebook(file, &files.sources, &defaults, &mut reported);
+                let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
                 (notebook.map(Arc::new), reported.into())
             });
@@ -57,6 +59,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
 
     let mut book = Book {
         sources: files.sources,
+        tongues,
         about,
         machines: BTreeMap::new(),
         riders: BTreeMap::new(),
@@ -105,7 +108,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
         links::check(&book, notebook, day, &mut findings);
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
-    kept.is_read(book.sources.clone(), book.about.units.clone());
+    kept.is_read(book.sources.clone(), book.about.units.clone(), book.tongues.clone());
     (book, findings)
 }
 
@@ -145,13 +148,13 @@ fn with_name(finding: Finding, sources: &Sources) -> Finding {
 fn read_notebook(
     file: FileId,
     sources: &Sources,
-    defaults: &UnitDefaults,
+    (defaults, tongues): (&UnitDefaults, &Tongues),
     findings: &mut Vec<Finding>,
 ) -> Option<Notebook> {
     let (document, reported) = notebook::parse(file, sources.whole(file), block_word);
     findings.extend(reported.into_iter().map(|finding| with_name(finding, sources)));
     let table = document.head.clone()?;
-    let (head, units) = read_head(&table, findings);
+    let (head, units) = read_head(&table, tongues, findings);
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
         // A kind that is there and wrong was reported when it was read.

@@ -13,6 +13,7 @@ mod load;
 mod notebook;
 mod places;
 pub mod readings;
+mod tongues;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -39,11 +40,13 @@ pub(crate) use links::{Asked, asked};
 pub(crate) use load::{document, load};
 pub use notebook::Notebook;
 pub use places::PlaceName;
+pub use tongues::Tongues;
 
 /// A folder of notebooks, read, typed and linked.
 #[derive(Debug)]
 pub struct Book {
     pub sources: Sources,
+    pub tongues: Tongues,
     pub about: About,
     pub machines: BTreeMap<String, Arc<Notebook>>,
     pub riders: BTreeMap<String, Arc<Notebook>>,

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use crate::book::{Book, Day, Notebook};
 use crate::season::{Season, State};
 use crate::source::Span;
+use crate::speech::Message;
 use crate::vocabulary::Named;
 use crate::vocabulary::blocks::{BandBlock, ServiceBlock};
 use crate::vocabulary::values::{Interval, IntervalLength, LastDone};
@@ -52,8 +53,8 @@ impl Due {
     }
 
     /// As it stands on a sheet.
-    pub fn label(&self) -> String {
-        self.named.map_or_else(|| self.name.clone(), Named::label)
+    pub fn label(&self) -> Message {
+        self.named.map_or_else(|| Message::text(&*self.name), Named::label)
     }
 
     /// Whether it is asked for on the page of a day: overdue then, or wanted before each ride and not seen to that day.

@@ -15,6 +15,7 @@ use crate::render::pdf::PdfOptions;
 use crate::render::terminal::TextOptions;
 use crate::render::{self, Images, Paper, terminal};
 use crate::source::{FaultKind, ReadError, Store, limits};
+use crate::speech::Tongue;
 use crate::vocabulary::blocks;
 
 use super::failure::Failure;
@@ -50,9 +51,19 @@ impl<'a> Press<'a> {
         Ok(Self { book, store, templates, style, paper: self::paper(paper, book) })
     }
 
-    /// Lays a page out through its template.
+    /// Lays a page out through its template, in the book's language.
     pub fn compose(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
-        document::compose(template, page, &self.templates).map_err(|error| {
+        self.compose_in(self.book.about.units.tongue(), template, page)
+    }
+
+    /// The same in a rider's language.
+    pub fn compose_in(
+        &self,
+        tongue: &Tongue,
+        template: &str,
+        page: &impl Serialize,
+    ) -> Result<Document, Failure> {
+        document::compose_in(tongue, template, page, &self.templates).map_err(|error| {
             Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
         })
     }

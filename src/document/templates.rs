@@ -12,6 +12,7 @@ use super::error::{Place, TemplateError};
 use super::guard::{self, Guarded, STEPS};
 use super::toml_filter;
 use crate::source::limits;
+use crate::speech::Tongue;
 
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
@@ -62,6 +63,9 @@ impl Templates {
         engine.register_function(STEPS, steps);
         engine.register_filter("toml", toml);
         engine.register_filter("prose", prose);
+        engine.register_filter("say", |words: &str, parts: Kwargs, _: &State| {
+            say(words, &parts, &Tongue::ENGLISH)
+        });
         engine.register_filter("code", code);
         engine.register_filter("told", told);
         engine.register_filter("default", default);
@@ -85,6 +89,15 @@ impl Templates {
         Ok(Self { engine, ..templates })
     }
 
+    /// The engine with its words in another language.
+    fn speaking(&self, tongue: &Tongue) -> Tera {
+        let mut engine = self.engine.clone();
+        let tongue = tongue.clone();
+        engine
+            .register_filter("say", move |words: &str, parts: Kwargs, _: &State| say(words, &parts, &tongue));
+        engine
+    }
+
     /// A fault of the engine's in our words, at its place in the template as it was written.
     fn fault(&self, template: &str, error: &tera::Error) -> TemplateError {
         TemplateError::from_engine(template, error, |name: &str, range: Range<usize>| {
@@ -97,7 +110,16 @@ impl Templates {
         self.engine.contains_template(name)
     }
 
-    /// Renders a page value to Markdown. The value's fields are the template's names.
+    /// Renders a page value to Markdown in English.
+    ///
+    /// # Errors
+    ///
+    /// As [`Self::render_in`].
+    pub fn render(&self, name: &str, page: &impl Serialize) -> Result<String, TemplateError> {
+        self.render_in(name, page, &Tongue::ENGLISH)
+    }
+
+    /// Renders a page value to Markdown. The value's fields are the template's names; its own words are said in a language.
     ///
     /// # Errors
     ///
@@ -105,14 +127,22 @@ impl Templates {
     /// - the page is not a structure or table;
     /// - the template asks for a name that is not there, or for something that the value cannot do;
     /// - it takes more steps or writes more than there is to say: the limits are in [`limits`].
-    pub fn render(&self, name: &str, page: &impl Serialize) -> Result<String, TemplateError> {
+    pub fn render_in(
+        &self,
+        name: &str,
+        page: &impl Serialize,
+        tongue: &Tongue,
+    ) -> Result<String, TemplateError> {
         if !self.has(name) {
             return Err(TemplateError::whole(name, "there is no template of this name"));
         }
         let context = Context::from_serialize(page).map_err(|error| self.fault(name, &error))?;
         guard::allow(limits::TEMPLATE_STEPS + limits::TEMPLATE_STEPS_PER_BYTE * said(page));
         let mut written = Written { bytes: Vec::new(), is_full: false };
-        let result = self.engine.render_to(name, &context, &mut written);
+        let result = match tongue.is_english() {
+            true => self.engine.render_to(name, &context, &mut written),
+            false => self.speaking(tongue).render_to(name, &context, &mut written),
+        };
         if let Err(error) = result {
             let mut fault = self.fault(name, &error);
             if written.is_full {
@@ -269,6 +299,21 @@ fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
     }
     let is_wanted = of("is_wanted").and_then(Value::as_bool) == Some(true);
     Ok(if is_wanted { format!("needs {wanted}") } else { wanted.to_owned() })
+}
+
+/// Words of a template's own in a language, with their places filled.
+fn say(words: &str, parts: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
+    let mut fault = None;
+    let text = tongue.fill(words, |place| match parts.get::<Value>(place) {
+        Ok(Some(value)) => Some(value.to_string()),
+        Ok(None) => None,
+        Err(error) => {
+            fault = Some(error);
+            None
+        }
+    });
+    spend(text.len())?;
+    fault.map_or(Ok(text), Err)
 }
 
 /// What stands for a value that is not there: a name that the page does not have, or an unknown. The engine's

@@ -181,7 +181,7 @@ fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
     Entry {
         uid: uid(machine, rider, &due.name),
         name: due.name.clone(),
-        label: due.label(),
+        label: due.label().to_string(),
         rider: rider.map(title),
         is_overdue: wanted.is_overdue,
         by: wanted.by,

@@ -8,6 +8,7 @@ use crate::quantity::{
     show_measured_change, show_picked, show_value, show_with_uncertainty,
 };
 use crate::season::HeldValue;
+use crate::speech::Part;
 use crate::vocabulary::figures;
 use crate::vocabulary::settings::{SettingRow, Turning};
 
@@ -56,6 +57,11 @@ impl From<Shown> for Said {
 impl<'a> Say<'a> {
     pub fn new(units: &'a Units) -> Self {
         Self { units }
+    }
+
+    /// A message in the reader's language.
+    pub fn text(self, said: &(impl Part + ?Sized)) -> String {
+        self.units.say(said)
     }
 
     pub fn units(self) -> &'a Units {

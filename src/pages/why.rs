@@ -78,7 +78,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
     let budget = lines(book, &figure, kind, units);
     Some(Why {
         id: name.to_owned(),
-        label: row.label_for(name),
+        label: say.text(&row.label_for(name)),
         shown: say.told(&figure).map(|told| pump.told(&figure, told)),
         missing: figure.absent().map(wanted),
         is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),

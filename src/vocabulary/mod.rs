@@ -23,6 +23,7 @@ pub mod values;
 use std::sync::OnceLock;
 
 use crate::quantity::Kind;
+use crate::speech::Message;
 
 pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
@@ -67,10 +68,10 @@ impl Named {
     }
 
     /// As it stands on a sheet.
-    pub fn label(self) -> String {
+    pub fn label(self) -> Message {
         match self {
             Self::Figure(name) => name.label(),
-            Self::Reading(name) => name.info().label.to_owned(),
+            Self::Reading(name) => Message::word(name.info().label),
             Self::Setting(name) => name.label(),
         }
     }

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::speech::{Message, say};
+
 use super::name::Part;
 
 /// One end of the machine.
@@ -18,6 +20,14 @@ impl End {
         match self {
             Self::Front => "front",
             Self::Rear => "rear",
+        }
+    }
+
+    /// As labels have it.
+    pub fn said(self) -> Message {
+        match self {
+            Self::Front => say!("front" in "end"),
+            Self::Rear => say!("rear" in "end"),
         }
     }
 
@@ -75,6 +85,11 @@ pub fn opened<'n>(pattern: &str, name: &'n str) -> Option<&'n str> {
         }
     }
     words.next().is_none().then_some(open)
+}
+
+/// What stands in an open part, in words.
+pub fn said(open: &str) -> Message {
+    End::from_word(open).map_or_else(|| Message::text(open), End::said)
 }
 
 /// The name that a pattern makes with its open part filled in.

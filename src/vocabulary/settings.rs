@@ -1,6 +1,7 @@
 //! Everything on a machine that can be set.
 
 use crate::quantity::{Kind, Way};
+use crate::speech::Message;
 
 use super::Asked;
 use super::Damper;
@@ -190,8 +191,8 @@ impl Setting {
     }
 
     /// As it stands on a sheet.
-    pub fn label(self) -> String {
-        super::name::filled(self.info().label, &self.open.to_string())
+    pub fn label(self) -> Message {
+        Message::filled(self.info().label, self.open.said())
     }
 
     /// Whether it is the pressure of a chamber or tyre.
@@ -202,9 +203,8 @@ impl Setting {
 
 impl SettingRow {
     /// The label with the open part filled in from a name.
-    pub fn label_for(&self, name: &str) -> String {
-        let open = Setting::parse(name).map(|name| name.open.to_string());
-        super::name::filled(self.label, &open.unwrap_or_default())
+    pub fn label_for(&self, name: &str) -> Message {
+        Message::filled(self.label, Setting::parse(name).map(|name| name.open.said()).unwrap_or_default())
     }
 
     /// Whether a sheet is never without it: springs, preload, clickers, pressures.
@@ -273,7 +273,7 @@ mod tests {
     #[test]
     fn a_label_names_the_chamber() {
         assert_eq!(
-            row("chamber.main").map(|row| row.label_for("chamber.main")).as_deref(),
+            row("chamber.main").map(|row| row.label_for("chamber.main").to_string()).as_deref(),
             Some("main chamber")
         );
     }

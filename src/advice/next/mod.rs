@@ -419,7 +419,7 @@ fn because(feel: &Feel) -> String {
 }
 
 fn label(name: &str) -> String {
-    vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label())
+    vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| named.label().to_string())
 }
 
 /// A `change` block, ready to paste.

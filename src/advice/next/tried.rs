@@ -38,7 +38,7 @@ impl<'a> Adviser<'_, 'a> {
         let shown = |held: &Held| self.scene.shown_held(&held.value);
         let moved = differences.iter().map(|difference| Moved {
             name: difference.name.as_str().to_owned(),
-            label: difference.name.label(),
+            label: self.scene.units.say(&difference.name.label()),
             from: difference.before.map(shown),
             to: difference.after.map(shown),
         });

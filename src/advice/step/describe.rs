@@ -17,8 +17,8 @@ impl Weigher<'_> {
         };
         match make {
             Make::Move { setting, by, .. } => {
-                let label =
-                    settings::row(setting).map_or_else(|| setting.clone(), |row| row.label_for(setting));
+                let label = settings::row(setting)
+                    .map_or_else(|| setting.clone(), |row| units.say(&row.label_for(setting)));
                 let kind = self.scene.base(setting).map(|base| base.quantity.kind);
                 let by = by.iter().find(|by| Some(by.size.kind) == kind).or(by.first());
                 by.map_or_else(|| label.clone(), |by| format!("{label} {}", sized(&by.size, by.way)))

@@ -67,7 +67,7 @@ impl Weigher<'_> {
             return;
         }
         let row = figures::row(&needs.figure);
-        let label = row.map_or_else(|| needs.figure.clone(), |row| row.label_for(&needs.figure));
+        let label = row.map_or_else(|| needs.figure.clone(), |row| row.label_for(&needs.figure).to_string());
         let kind = row.and_then(|row| row.kind());
         let shown = kind.map_or_else(String::new, |kind| format!(" {}", self.scene.shown(kind, by.abs())));
         let (does, wants) = if by < 0.0 { ("takes away", "more") } else { ("adds", "less") };

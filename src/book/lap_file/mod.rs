@@ -94,7 +94,7 @@ impl LapReader<'_> {
     }
 }
 
-fn unreadable(path: &Written, reason: String, help: &str) -> Finding {
+fn unreadable(path: &Written, reason: String, help: &'static str) -> Finding {
     Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
         .found(reason)
         .help(help)

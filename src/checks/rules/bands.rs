@@ -139,7 +139,7 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
                 // Repeats that scatter are said, and what comes of them is not said again.
                 Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
                 _ if is_too_narrow(within, *expanded) && within.contain(*value) => {
-                    Some(too_narrow(within, judged, &label, &shown, expanded.unwrap_or_default()))
+                    Some(too_narrow(within, judged, &label.to_string(), &shown, expanded.unwrap_or_default()))
                 }
                 Standing::InsideUnclear => {
                     let headline = format!(
@@ -248,7 +248,9 @@ pub(in crate::checks) fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
             1 => Some("so it was on one day before".to_owned()),
             before => Some(format!("so it was on {before} days before")),
         };
-        finding.label.extend(before);
+        if let Some(before) = before {
+            finding.label = before.into();
+        }
         all.last() == Some(&day)
     });
 }

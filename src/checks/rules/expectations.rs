@@ -85,7 +85,9 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
 
 fn nothing(band: &Band, reasons: &[String]) -> Finding {
     let headline = format!("there is no {} to hold against this", band.name.label());
-    reasons.iter().fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason))
+    reasons
+        .iter()
+        .fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason.clone()))
 }
 
 fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<Finding> {

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::advice;
 use crate::book::Notebook;
-use crate::document::compose;
+use crate::document::compose_in;
 use crate::document::tree::{Block, Document, Inline, Metadata};
 use crate::finding::{Finding, Severity, tally};
 use crate::pages::proof::Addresses as _;
@@ -167,7 +167,8 @@ impl Edition {
 
     fn composed(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
         let templates = templates(&*self.store)?;
-        compose(template, page, &templates).map_err(|error| Failure::new(error.to_string()))
+        let tongue = self.compiled.book.about.units.tongue();
+        compose_in(tongue, template, page, &templates).map_err(|error| Failure::new(error.to_string()))
     }
 
     fn written(&self, draft: Draft) -> Vec<u8> {

@@ -6,9 +6,10 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
+use crate::speech::Message;
 use crate::vocabulary::FigureName;
 use crate::vocabulary::figures::{self as names, FigureRow};
-use crate::vocabulary::names::opened;
+use crate::vocabulary::names::{opened, said};
 
 use super::super::say::{Said, Say};
 use super::{Difference, Side, Verdict};
@@ -120,11 +121,8 @@ pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
             None => rows.push((row, vec![open])),
         }
     }
-    let labels = rows.into_iter().map(|(row, open)| match open.split_last() {
-        Some((last, [])) => row.label_with(last),
-        Some((last, others)) => row.label_with(&format!("{} and {last}", others.join(", "))),
-        None => String::new(),
-    });
+    let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
+    let labels = rows.into_iter().map(|(row, open)| row.label_with(all_of(open)).to_string());
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
@@ -168,7 +166,7 @@ pub(super) fn line(
     };
     Some(FigureChange {
         id: name.to_owned(),
-        label: row.label_for(name),
+        label: row.label_for(name).to_string(),
         a: said(a),
         b: said(b),
         change: difference.change,

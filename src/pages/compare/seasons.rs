@@ -191,7 +191,7 @@ impl Desk<'_> {
             let kind = [&first, &second].into_iter().find_map(|values| kind_of(values.get(name)?));
             let change =
                 kind.zip(a.as_ref().zip(b.as_ref())).and_then(|(kind, (a, b))| self.moved(row, kind, a, b));
-            Some(SeasonLine { id: name.clone(), label: row.label_for(name), a, b, change })
+            Some(SeasonLine { id: name.clone(), label: self.units.say(&row.label_for(name)), a, b, change })
         });
         lines.collect()
     }
@@ -272,7 +272,7 @@ impl Desk<'_> {
             let by = a.as_ref().and_then(|a| a.si).zip(b.as_ref().and_then(|b| b.si)).map(|(a, b)| b - a);
             let change = by.map(|by| show_measured_change(kind, by, None, self.units, Way::Plus));
             let change = change.filter(|change| change.way.is_some()).map(|change| change.to_string());
-            Some(SeasonLine { id: name.clone(), label: row.label_for(name), a, b, change })
+            Some(SeasonLine { id: name.clone(), label: self.units.say(&row.label_for(name)), a, b, change })
         });
         lines.collect()
     }
@@ -326,7 +326,7 @@ impl Desk<'_> {
         let a_month = line.map(|line| line.slope * MONTH);
         let interval = line.and_then(|line| line.interval).map(|(low, high)| (low * MONTH, high * MONTH));
         Drift {
-            label: names::row(name).map(|row| row.label_for(name)).unwrap_or_default(),
+            label: names::row(name).map(|row| self.units.say(&row.label_for(name))).unwrap_or_default(),
             season: stretch.name.to_owned(),
             readings: points.len(),
             told: a_month.map(|a_month| self.told(a_month, interval)),

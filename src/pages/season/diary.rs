@@ -106,7 +106,7 @@ pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
     let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
     let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
     all.extend(chambers.chain(tyres).filter_map(|id| {
-        let label = settings::row(&id)?.label_for(&id);
+        let label = desk.say.text(&settings::row(&id)?.label_for(&id));
         Some(column(desk.say, id, label, Kind::GaugePressure, false))
     }));
     all.extend(End::BOTH.into_iter().map(|end| {

@@ -58,7 +58,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
     };
     Some(DriftLine {
         id: series.id.clone(),
-        label: series.label.clone(),
+        label: desk.say.text(&series.label),
         readings: run.len(),
         since: run.first()?.date.to_string(),
         by_time: slope(desk, series, &by_time, DAYS),

@@ -30,7 +30,13 @@ impl Look {
             Some(left) => format!("{left}; {}", due.why()),
             None => due.why(),
         };
-        Self { label: due.label(), why, since: left.clone().or_else(|| due.since()), left, name: due.name }
+        Self {
+            label: due.label().to_string(),
+            why,
+            since: left.clone().or_else(|| due.since()),
+            left,
+            name: due.name,
+        }
     }
 }
 

@@ -249,7 +249,7 @@ pub(super) fn tile<R: Recorder>(
     name: &str,
     change: Option<&str>,
 ) -> Tile {
-    let label = figures::row(name).map(|row| row.label_for(name)).unwrap_or_default();
+    let label = figures::row(name).map(|row| row.label_for(name).to_string()).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {
         figure: Some(name.to_owned()),
@@ -273,7 +273,8 @@ pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
         };
         let told =
             desk.say.quantity(&Quantity { value: mean, plus_minus: None, ..first.quantity }).to_string();
-        let label = settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default();
+        let label =
+            settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default();
         all.retain(|earlier| earlier.setting != setting);
         all.push(AfterRide { setting, label, told });
     }
@@ -318,7 +319,8 @@ pub(super) fn pressures<R: Recorder>(
     chambers.sort_by_key(|setting| desk.machine.and_then(|machine| machine.chamber_order(setting)));
     let chambers = chambers.into_iter().map(|setting| {
         let name = names::opened(settings::CHAMBER, &setting).unwrap_or_default().to_owned();
-        let label = settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default();
+        let label =
+            settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default();
         line(
             setting,
             label,
@@ -332,7 +334,8 @@ pub(super) fn pressures<R: Recorder>(
     });
     let tyres = tyres.map(|end| {
         let setting = names::fill(settings::TYRE, end.word());
-        let label = settings::row(&setting).map(|row| row.label_for(&setting)).unwrap_or_default();
+        let label =
+            settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default();
         line(
             setting,
             label,

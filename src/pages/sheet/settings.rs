@@ -104,7 +104,7 @@ fn line<R: Recorder>(
     };
     SettingLine {
         id: name.to_owned(),
-        label: row.label_for(name),
+        label: row.label_for(name).to_string(),
         is_air,
         is_kept: row.is_kept(),
         is_to_set: is_air || change.is_some() || held.is_none() || before.is_none(),

@@ -130,7 +130,8 @@ pub fn today(
         today.to_set = changeover.changes();
     }
     let pumped = |line: PressureLine| {
-        let label = settings::row(&line.setting).map_or(line.label, |row| row.label_for(&line.setting));
+        let label =
+            settings::row(&line.setting).map_or(line.label, |row| row.label_for(&line.setting).to_string());
         Some(Pumped { told: line.by_hand?, setting: line.setting, label })
     };
     today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();

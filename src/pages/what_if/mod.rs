@@ -237,7 +237,7 @@ fn set(
     let is_error = |finding: &&Finding| finding.severity == Severity::Error;
     if !is_past {
         let errors = supposed.findings.iter().filter(is_error);
-        limits = errors.map(|finding| finding.headline.clone()).collect();
+        limits = errors.map(|finding| units.say(&finding.headline)).collect();
     }
     let bands = match (here, there) {
         (Some(here), Some(there)) if is_told => bands::bands(here, there, say),
@@ -316,7 +316,7 @@ pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String 
     let say = Say::new(&units);
     let row = figures::row(&best.figure);
     let kind = row.and_then(|row| row.kind()).unwrap_or(Kind::Number);
-    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure));
+    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure).to_string());
     let (reached, target) = (say.value(kind, best.reached), say.value(kind, wanted));
     let how = match &best.write {
         Some(write) => format!("by `{write}`"),

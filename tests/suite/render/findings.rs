@@ -55,8 +55,8 @@ fn text_shows_the_lines_and_the_help() {
     days/é 1.md:4:12: error: the wheel hangs lower than it stands (sag/reading-order)
     machines/corrie.md:1:1: note: a note (sag/reading-order)
     ");
-    assert_eq!(tally(&findings), "✗ 1 error, · 1 note");
-    assert_eq!(tally(&[]), "nothing to report");
+    assert_eq!(tally(&findings).to_string(), "✗ 1 error, · 1 note");
+    assert_eq!(tally(&[]).to_string(), "nothing to report");
 }
 
 #[test]
