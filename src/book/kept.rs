@@ -22,6 +22,8 @@ pub struct Kept {
     pub(super) notebooks: BTreeMap<FileId, Read>,
     pub(super) laps: BTreeMap<LapKey, ReadLaps>,
     changed: BTreeSet<String>,
+    /// Whether nothing is told in the book's or a rider's language.
+    pub(super) is_plain: bool,
 }
 
 /// One notebook as it was read by itself, with what there was to say; `None` where it is no notebook.
@@ -34,6 +36,11 @@ pub(super) type LapKey = (String, String, Span, Option<(String, Span)>);
 pub(super) type ReadLaps = (Arc<[Lap]>, Arc<[Finding]>);
 
 impl Kept {
+    /// Has everything told in English with a decimal point from the next reading on, as programs read it.
+    pub fn speak_plainly(&mut self) {
+        self.is_plain = true;
+    }
+
     /// Says that a file is not what it was.
     pub fn change(&mut self, path: &str) {
         self.changed.insert(path.to_owned());

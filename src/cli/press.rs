@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::document::tree::Block;
 use crate::document::{self, Document, Templates};
+use crate::pages::ForReader;
 use crate::pages::sheet::Photo;
 use crate::render::html::HtmlOptions;
 use crate::render::mark::Form;
@@ -214,13 +215,17 @@ impl WayOut {
         Ok(Self { place: output::place_of(place, format, stem)?, format, paper: None, stem })
     }
 
+    pub fn form(&self) -> Form {
+        self.format.form()
+    }
+
     /// As text to standard output.
     pub fn text(stem: &'static str) -> Self {
         Self { place: Place::Standard, format: AnyFormat::Text, paper: None, stem }
     }
 
     /// Hands on pages, each through the template, which is given what `laid` makes of it.
-    pub fn print<'p, P: Serialize, V: Serialize>(
+    pub fn print<'p, P: Serialize + ForReader, V: Serialize>(
         &self,
         (book, store): (&Book, &dyn Store),
         (template, json_form): (&str, Json),
@@ -241,7 +246,7 @@ impl WayOut {
                 let press = Press::new(book, store, self.paper)?;
                 let documents: Vec<Document> = pages
                     .iter()
-                    .map(|page| press.compose(template, &laid(page)))
+                    .map(|page| press.compose_in(page.tongue(), template, &laid(page)))
                     .collect::<Result<_, _>>()?;
                 press.written(documents, self.format.form(), screen.text_for(&self.place), screen)?
             }

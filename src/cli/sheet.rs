@@ -104,7 +104,7 @@ impl Sheet {
             ));
         }
         let errors = report_errors(&mut shelf, &days, screen);
-        let options = Options { on: self.on, torques: self.torques, diary: self.diary, is_shared: false };
+        let options = Options { on: self.on, torques: self.torques, diary: self.diary, ..Options::default() };
         let mut sheets = Sheets::new(&shelf, self.printing.paper, format, options)?;
         let place = if format == Format::Text { place.or(Some(Place::Standard)) } else { place };
         sheets.text = place.as_ref().map(|place| screen.text_for(place)).unwrap_or_default();
@@ -149,7 +149,7 @@ impl Sheets<'_> {
     ) -> Result<Verdict, Failure> {
         let (days, verdict) = self.to_print(days, errors, screen);
         for (at, page) in days.iter().filter_map(|day| self.sheet(*day)).enumerate() {
-            let text = terminal::write(&self.press.compose(TEMPLATE, &page)?, self.text);
+            let text = terminal::write(&self.press.compose_in(&page.tongue, TEMPLATE, &page)?, self.text);
             screen.print(&if at > 0 { format!("\n\n{text}") } else { text })?;
         }
         Ok(verdict)
@@ -271,6 +271,12 @@ impl<'a> Sheets<'a> {
         sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, self.options)
     }
 
+    /// The same in the book's language.
+    pub fn sheet_of_book(&self, day: usize) -> Option<sheet::Sheet> {
+        let options = Options { is_of_book: true, ..self.options };
+        sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, options)
+    }
+
     /// Prints what a sheet says to a file; returns what it lacks.
     pub fn print_sheet(&self, page: &sheet::Sheet, path: &Path, writer: &Writer) -> Result<LeftOut, Failure> {
         let printed = self.printed(page)?;
@@ -280,7 +286,7 @@ impl<'a> Sheets<'a> {
 
     /// What a sheet says, laid out and printed.
     pub fn printed(&self, page: &sheet::Sheet) -> Result<Page, Failure> {
-        let document = self.press.compose(TEMPLATE, page)?;
+        let document = self.press.compose_in(&page.tongue, TEMPLATE, page)?;
         let (images, mut left_out) = self.press.photos(&page.photos);
         let bytes = match self.format {
             Format::Pdf => {

@@ -130,5 +130,5 @@ pub fn compose_in(
     templates: &Templates,
 ) -> Result<Document, TemplateError> {
     let text = templates.render_in(template, page, tongue)?;
-    parse::read_in(template, &text, tongue.tag())
+    Ok(parse::read_in(template, &text, tongue.tag())?.spoken(tongue))
 }

@@ -12,7 +12,7 @@ use super::error::{Place, TemplateError};
 use super::guard::{self, Guarded, STEPS};
 use super::toml_filter;
 use crate::source::limits;
-use crate::speech::Tongue;
+use crate::speech::{Tongue, say};
 
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
@@ -67,7 +67,9 @@ impl Templates {
             say(words, &parts, &Tongue::ENGLISH)
         });
         engine.register_filter("code", code);
-        engine.register_filter("told", told);
+        engine.register_filter("told", |value: Value, kwargs: Kwargs, _: &State| {
+            told(value, &kwargs, &Tongue::ENGLISH)
+        });
         engine.register_filter("default", default);
         engine.register_filter("length", length);
         engine.register_filter("upper", |text: &str, _: Kwargs, _: &State| changed(text, str::to_uppercase));
@@ -92,9 +94,12 @@ impl Templates {
     /// The engine with its words in another language.
     fn speaking(&self, tongue: &Tongue) -> Tera {
         let mut engine = self.engine.clone();
-        let tongue = tongue.clone();
+        let (of_say, of_told) = (tongue.clone(), tongue.clone());
         engine
-            .register_filter("say", move |words: &str, parts: Kwargs, _: &State| say(words, &parts, &tongue));
+            .register_filter("say", move |words: &str, parts: Kwargs, _: &State| say(words, &parts, &of_say));
+        engine.register_filter("told", move |value: Value, kwargs: Kwargs, _: &State| {
+            told(value, &kwargs, &of_told)
+        });
         engine
     }
 
@@ -286,7 +291,7 @@ fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
 }
 
 /// A figure in a line of text: its value, else what it needs; with `short` a dash in the place of that.
-fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
+fn told(value: Value, kwargs: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     let of = |key: &'static str| value.as_map().and_then(|map| map.get(&key.into()));
     if let Some(shown) = of("shown").and_then(Value::as_str) {
         spend(shown.len())?;
@@ -298,7 +303,10 @@ fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
         return Ok("–".to_owned());
     }
     let is_wanted = of("is_wanted").and_then(Value::as_bool) == Some(true);
-    Ok(if is_wanted { format!("needs {wanted}") } else { wanted.to_owned() })
+    Ok(match is_wanted {
+        true => tongue.say(&say!("needs {wanted}", wanted)),
+        false => wanted.to_owned(),
+    })
 }
 
 /// Words of a template's own in a language, with their places filled.

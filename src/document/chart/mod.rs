@@ -19,6 +19,8 @@
 
 use serde::Deserialize;
 
+use crate::speech::{Tongue, say};
+
 use super::picture::Weight;
 
 mod band;
@@ -51,6 +53,9 @@ pub struct Chart {
     pub curves: Vec<Curve>,
     #[serde(default, rename = "mark")]
     pub marks: Vec<Mark>,
+    /// The reader's, for its numbers.
+    #[serde(skip)]
+    pub tongue: Tongue,
 }
 
 /// An axis and its name.
@@ -165,6 +170,12 @@ impl Chart {
             return words.clone();
         }
         let names: Vec<&str> = self.curves.iter().map(|curve| curve.name.as_str()).collect();
-        format!("{}: {} over {}. {}", self.title, self.y.name, self.x.name, names.join(", "))
+        self.tongue.say(&say!(
+            "{title}: {y} over {x}. {curves}",
+            title = self.title,
+            y = self.y.name,
+            x = self.x.name,
+            curves = names.join(", "),
+        ))
     }
 }

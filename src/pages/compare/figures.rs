@@ -111,7 +111,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
 
 /// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
 /// `None` where there are none.
-pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
+pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
     let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
     for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
         let Some(row) = names::row(&line.id) else { continue };
@@ -122,7 +122,7 @@ pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
         }
     }
     let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
-    let labels = rows.into_iter().map(|(row, open)| row.label_with(all_of(open)).to_string());
+    let labels = rows.into_iter().map(|(row, open)| units.say(&row.label_with(all_of(open))));
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
@@ -166,7 +166,7 @@ pub(super) fn line(
     };
     Some(FigureChange {
         id: name.to_owned(),
-        label: row.label_for(name).to_string(),
+        label: units.say(&row.label_for(name)),
         a: said(a),
         b: said(b),
         change: difference.change,

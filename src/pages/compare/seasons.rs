@@ -10,6 +10,7 @@ use crate::figures::{Bench, Here, Plain};
 use crate::physics::statistics::{drift, median};
 use crate::quantity::{Kind, Quantity, Shown, Units, Way, show_change, show_measured_change};
 use crate::season::{HeldValue, State};
+use crate::speech::{Tongue, say};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings::SettingRow;
 use crate::vocabulary::{End, figures as names, settings};
@@ -20,6 +21,9 @@ use super::super::say::Say;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SeasonComparison {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     pub title: String,
     pub machine: String,
     pub rider: Option<String>,
@@ -128,9 +132,14 @@ pub fn compare_seasons(
     let machine = book.machines.get(pair.0).map_or(pair.0, |machine| &machine.title).to_owned();
     let rider = pair.1.map(|name| book.riders.get(name).map_or(name, |rider| &rider.title).to_owned());
     let desk = Desk { book, season, units: &units };
-    let title = [Some(machine.clone()), rider.clone(), Some(format!("{} against {}", b.name, a.name))];
+    let title = [
+        Some(machine.clone()),
+        rider.clone(),
+        Some(units.say(&say!("{second} against {first}", second = b.name, first = a.name))),
+    ];
     SeasonComparison {
         schema: super::SCHEMA,
+        tongue: units.tongue().clone(),
         title: title.into_iter().flatten().collect::<Vec<_>>().join(" · "),
         settings: desk.settings(&a, &b),
         figures: desk.figures(&a, &b),
@@ -338,15 +347,16 @@ impl Desk<'_> {
     fn told(&self, a_month: f64, interval: Option<(f64, f64)>) -> String {
         let shown = show_measured_change(Kind::Length, a_month, None, self.units, Way::Plus);
         if shown.way.is_none() {
-            return "stood still".to_owned();
+            return self.units.say(&say!("stood still"));
         }
-        match interval {
-            None => format!("{shown} in 30 days, too few readings to be sure of the way"),
+        let shown = shown.to_string();
+        self.units.say(&match interval {
+            None => say!("{shown} in 30 days, too few readings to be sure of the way", shown),
             Some((low, high)) if low <= 0.0 && high >= 0.0 => {
-                format!("{shown} in 30 days, which may be nothing")
+                say!("{shown} in 30 days, which may be nothing", shown)
             }
-            Some(_) => format!("{shown} in 30 days"),
-        }
+            Some(_) => say!("{shown} in 30 days", shown),
+        })
     }
 }
 

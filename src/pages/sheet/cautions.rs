@@ -2,30 +2,60 @@
 //!
 //! Common practice, no source. They never replace the machine's manual, and say so.
 
+use crate::speech::{Message, say};
 use crate::vocabulary::{blocks, figures, names, settings};
 
+use super::super::say::Say;
 use super::Desk;
 use super::looks::Look;
 use super::settings::ToSet;
 
-pub(in crate::pages) const AIR: &str = "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked \
-    on the leg or in the manual, face clear of the valve. Where the manual gives no order, fill positive before \
-    negative and release negative before positive. Release all pressure before taking anything apart.";
-const NITROGEN: &str = "Nitrogen is never opened or filled without training.";
-pub(in crate::pages) const STAND: &str = "On the stand: a rated stand, and a second person for sag.";
-pub(in crate::pages) const PRELOAD: &str = "Preload: clean threads, lock ring tight after.";
-const FORK_HEIGHT: &str = "Fork height: both tubes equal, within their marks, clamps to the manual's torque; tyre, \
-    guard and hoses clear at full travel.";
-const STEERING: &str =
-    "Steering: never past the manual's torque or pull; no notch, no play, free from lock to lock.";
-const CHAIN: &str = "Chain: engine off, fingers clear; free play from the manual, checked where countershaft, pivot \
-    and axle are in line.";
-const FUELLING: &str =
-    "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air.";
-pub(in crate::pages) const AFTER_A_CHANGE: &str =
-    "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed.";
-pub(in crate::pages) const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
-    manual, the event's rules or a doctor's advice.";
+/// What can hurt somebody.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::pages) enum Caution {
+    Air,
+    Nitrogen,
+    Stand,
+    Preload,
+    ForkHeight,
+    Steering,
+    Chain,
+    Fuelling,
+    AfterAChange,
+    Always,
+}
+
+impl Caution {
+    /// In plain words.
+    pub fn told(self) -> Message {
+        match self {
+            Self::Air => say!(
+                "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked on the leg or in the manual, face clear of the valve. Where the manual gives no order, fill positive before negative and release negative before positive. Release all pressure before taking anything apart."
+            ),
+            Self::Nitrogen => say!("Nitrogen is never opened or filled without training."),
+            Self::Stand => say!("On the stand: a rated stand, and a second person for sag."),
+            Self::Preload => say!("Preload: clean threads, lock ring tight after."),
+            Self::ForkHeight => say!(
+                "Fork height: both tubes equal, within their marks, clamps to the manual's torque; tyre, guard and hoses clear at full travel."
+            ),
+            Self::Steering => say!(
+                "Steering: never past the manual's torque or pull; no notch, no play, free from lock to lock."
+            ),
+            Self::Chain => say!(
+                "Chain: engine off, fingers clear; free play from the manual, checked where countershaft, pivot and axle are in line."
+            ),
+            Self::Fuelling => say!(
+                "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air."
+            ),
+            Self::AfterAChange => say!(
+                "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed."
+            ),
+            Self::Always => say!(
+                "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's manual, the event's rules or a doctor's advice."
+            ),
+        }
+    }
+}
 
 /// What is asked to be done, as far as it can hurt.
 struct Asked<'a> {
@@ -38,7 +68,7 @@ struct Asked<'a> {
     due: &'a [Look],
 }
 
-pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'static str> {
+pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<String> {
     let changed: Vec<&str> = to_set.changed().map(|line| line.id.as_str()).collect();
     let has_chambers = to_set
         .lines
@@ -46,18 +76,18 @@ pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'s
         .filter_map(|line| settings::row(&line.id))
         .any(|row| row.pattern == settings::CHAMBER);
     let is_charged = desk.machine.and_then(|machine| machine.shock()).is_some_and(is_charged);
-    Asked { changed: &changed, has_chambers, is_charged, due }.cautions()
+    Asked { changed: &changed, has_chambers, is_charged, due }.cautions(desk.say)
 }
 
 /// Cautions that belong to changes of settings, by their names.
-pub(in crate::pages) fn cautions_of_changes(changed: &[&str]) -> Vec<&'static str> {
+pub(in crate::pages) fn cautions_of_changes(say: Say<'_>, changed: &[&str]) -> Vec<String> {
     let is_chamber = |name: &&&str| is(settings::CHAMBER, name);
     Asked { changed, has_chambers: changed.iter().any(|name| is_chamber(&name)), is_charged: true, due: &[] }
-        .cautions()
+        .cautions(say)
 }
 
 impl Asked<'_> {
-    fn cautions(&self) -> Vec<&'static str> {
+    fn cautions(&self, say: Say<'_>) -> Vec<String> {
         let asked = self;
         let turns_preload = asked.changes(&[settings::SHOCK_PRELOAD, settings::FORK_PRELOAD]);
         let springs = asked.changes(&[settings::SHOCK_SPRING, settings::FORK_SPRING, settings::SHOCK_LINK]);
@@ -81,19 +111,22 @@ impl Asked<'_> {
         ]);
         let fork_height = asked.changes(&[settings::FORK_HEIGHT, settings::CLAMP_OFFSET]);
         let all = [
-            (asked.has_chambers, AIR),
+            (asked.has_chambers, Caution::Air),
             // A spring or a damper taken out brings the gas with it.
-            (springs && asked.is_charged, NITROGEN),
-            (turns_preload || springs || measures_sag, STAND),
-            (turns_preload || springs, PRELOAD),
-            (fork_height, FORK_HEIGHT),
-            (steering, STEERING),
-            (chain, CHAIN),
-            (fuelling, FUELLING),
-            (!asked.changed.is_empty(), AFTER_A_CHANGE),
-            (true, ALWAYS),
+            (springs && asked.is_charged, Caution::Nitrogen),
+            (turns_preload || springs || measures_sag, Caution::Stand),
+            (turns_preload || springs, Caution::Preload),
+            (fork_height, Caution::ForkHeight),
+            (steering, Caution::Steering),
+            (chain, Caution::Chain),
+            (fuelling, Caution::Fuelling),
+            (!asked.changed.is_empty(), Caution::AfterAChange),
+            (true, Caution::Always),
         ];
-        all.into_iter().filter(|(belongs, _)| *belongs).map(|(_, text)| text).collect()
+        all.into_iter()
+            .filter(|(belongs, _)| *belongs)
+            .map(|(_, caution)| say.text(&caution.told()))
+            .collect()
     }
 }
 

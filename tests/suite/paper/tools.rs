@@ -57,7 +57,7 @@ impl Pile {
             self.add(name("next"), "next.md", &page.laid(is_all));
         }
         let page = today::today(book, season, advice, index, day.date, false).unwrap();
-        self.add(name("today"), "today.md", &today::tonight(day.date, vec![page]));
+        self.add(name("today"), "today.md", &today::tonight(&book.about.units, day.date, vec![page]));
     }
 
     /// The same day with changes that nobody made.
