@@ -111,7 +111,7 @@ impl<'a> Wanted<'a> {
     }
 
     fn why(&self) -> String {
-        let why = self.due.why();
+        let why = self.due.why().in_english();
         match self.leaves {
             Some(_) if self.is_by_drift() => format!("by its drift, which leaves the band then; {why}"),
             Some(leaves) => format!("{why}; its drift leaves the band on {leaves}"),
@@ -181,7 +181,7 @@ fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
     Entry {
         uid: uid(machine, rider, &due.name),
         name: due.name.clone(),
-        label: due.label().to_string(),
+        label: due.label().in_english(),
         rider: rider.map(title),
         is_overdue: wanted.is_overdue,
         by: wanted.by,

@@ -10,6 +10,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{HeldValue, Season, State};
+use crate::speech::Message;
 use crate::vocabulary::blocks::Drive;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Bounds, Readings};
@@ -156,9 +157,9 @@ impl Shop<'_> {
         };
         let worn = self.worn(if is_today { self.here.state } else { &state }, true);
         for figure in worn.all().filter(|figure| figure.value().is_some()) {
-            for text in &figure.assumed {
-                if !self.assumed.contains(text) {
-                    self.assumed.push(text.clone());
+            for text in figure.assumed.iter().map(Message::in_english) {
+                if !self.assumed.contains(&text) {
+                    self.assumed.push(text);
                 }
             }
         }

@@ -57,5 +57,5 @@ fn lost(setting: &str) -> Option<String> {
 /// What a loss is told of beside its block: that it is one is said in its value.
 pub fn label(figure: &str) -> Option<String> {
     let setting = settings::named(settings::CHAMBER, opened(figures::LEAK_CHAMBER, figure)?);
-    settings::row(&setting).map(|row| row.label_for(&setting).to_string())
+    settings::row(&setting).map(|row| row.label_for(&setting).in_english())
 }

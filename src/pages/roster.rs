@@ -304,6 +304,6 @@ fn pressure(line: &PressureLine, to_set: &ToSet) -> Option<String> {
         to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
     let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
     let label = settings::row(&line.setting)
-        .map_or_else(|| line.label.clone(), |row| row.label_for(&line.setting).to_string());
+        .map_or_else(|| line.label.clone(), |row| row.label_for(&line.setting).in_english());
     Some(format!("{label}: {by_hand}{change}"))
 }

@@ -213,8 +213,8 @@ pub(super) fn wanted(absent: &Absent) -> String {
             }
             names.join(", ")
         }
-        Absent::Rejected(faulty) => faulty.reason(),
-        Absent::Cannot(reason) | Absent::Instead(reason) => reason.clone(),
+        Absent::Rejected(faulty) => faulty.reason().in_english(),
+        Absent::Cannot(reason) | Absent::Instead(reason) => reason.in_english(),
     }
 }
 

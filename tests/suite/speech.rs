@@ -12,7 +12,7 @@ use loambook::speech::{self, Catalogue, ENGLISH, Message, SHIPPED_TAGS, Tongue, 
 use loambook::vocabulary::figures::FigureId;
 use loambook::vocabulary::name::Row as _;
 use loambook::vocabulary::settings::SettingId;
-use loambook::vocabulary::{Damper, ReadingName};
+use loambook::vocabulary::{BLOCKS, Damper, ReadingName};
 use proc_macro2::{TokenStream, TokenTree};
 
 const ACCEPT: &str = "LOAMBOOK_ACCEPT";
@@ -178,6 +178,9 @@ fn english() -> BTreeMap<String, &'static str> {
         "names",
         ORDINARY.iter().flat_map(|tool| [tool.scatter_text, tool.text]).map(str::to_owned).collect(),
     );
+    let needed =
+        BLOCKS.iter().flat_map(|block| block.keys).filter_map(|key| Some((key.needed_for?, key.help)));
+    add("findings", needed.flat_map(|(purpose, help)| [purpose, help]).map(str::to_owned).collect());
     add("names", of_formulas());
     let advice: toml::Table =
         fs::read_to_string(root().join("templates/advice.toml")).unwrap().parse().unwrap();

@@ -122,7 +122,7 @@ pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
         }
     }
     let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
-    let labels = rows.into_iter().map(|(row, open)| row.label_with(all_of(open)).to_string());
+    let labels = rows.into_iter().map(|(row, open)| row.label_with(all_of(open)).in_english());
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
@@ -140,9 +140,9 @@ fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureNa
 
 /// Adds what figures take for granted, each once.
 pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2]) {
-    for text in figures.into_iter().flat_map(|figure| &figure.assumed) {
-        if !assumed.contains(text) {
-            assumed.push(text.clone());
+    for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(Message::in_english) {
+        if !assumed.contains(&text) {
+            assumed.push(text);
         }
     }
 }
@@ -166,7 +166,7 @@ pub(super) fn line(
     };
     Some(FigureChange {
         id: name.to_owned(),
-        label: row.label_for(name).to_string(),
+        label: row.label_for(name).in_english(),
         a: said(a),
         b: said(b),
         change: difference.change,

@@ -91,7 +91,7 @@ fn line(
     }
     SettingChange {
         id: name.to_owned(),
-        label: row.label_for(name).to_string(),
+        label: row.label_for(name).in_english(),
         a: a_told,
         b: b_told,
         change,

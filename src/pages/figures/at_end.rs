@@ -95,7 +95,7 @@ impl AtEnd<'_> {
 }
 
 fn label(id: &str) -> String {
-    figures::row(id).map_or_else(|| id.to_owned(), |row| row.label_for(id).to_string())
+    figures::row(id).map_or_else(|| id.to_owned(), |row| row.label_for(id).in_english())
 }
 
 fn is_first(line: &FigureLine) -> bool {

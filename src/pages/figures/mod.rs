@@ -150,14 +150,14 @@ impl Changes<'_> {
             expanded: figure.expanded(),
             shown: say.told(figure).map(|told| pump.told(figure, told)),
             formula: figure.formula.name,
-            assumed: figure.assumed.clone(),
+            assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
             missing: figure.absent().map(missing).unwrap_or_default(),
             is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
             read_once: figure
                 .number()
                 .into_iter()
                 .flat_map(Number::read_once)
-                .map(|s| s.label.clone())
+                .map(|s| say.text(&s.label))
                 .collect(),
             sources: figure.number().map(|number| sources_of(&number.sources)).unwrap_or_default(),
             from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
@@ -188,7 +188,7 @@ fn missing(absent: &Absent) -> Vec<String> {
                 (block, key) => format!("{block}/{key}"),
             })
             .collect(),
-        Absent::Rejected(faulty) => vec![faulty.reason()],
-        Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.clone()],
+        Absent::Rejected(faulty) => vec![faulty.reason().in_english()],
+        Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.in_english()],
     }
 }

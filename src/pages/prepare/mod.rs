@@ -300,7 +300,9 @@ impl Preparing<'_> {
         let bench_at = at.map(|at| self.say.quantity(&at.quantity).to_string());
         let aim = self.state.pressure(&setting).aim.and_then(|held| held.value.number());
         Some(PressureLine {
-            label: settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default(),
+            label: settings::row(&setting)
+                .map(|row| row.label_for(&setting).in_english())
+                .unwrap_or_default(),
             aim: at_track.as_ref().ok().map(ToString::to_string),
             aim_value: aim.filter(|_| at_track.is_ok()),
             told: by_hand(Some(&at_track), on_bench.as_ref(), bench_at.clone())?,

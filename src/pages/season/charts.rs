@@ -270,7 +270,7 @@ fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
         let differences = before.state.differences(after.state);
         let moved: Vec<_> = differences.into_iter().filter(|it| series.moves_with(it.name)).collect();
         let Some(first) = moved.first() else { continue };
-        let label = first.name.setting().map(|name| name.label().to_string()).unwrap_or_default();
+        let label = first.name.setting().map(|name| name.label().in_english()).unwrap_or_default();
         let name = if count_changes(&moved) > 1 { format!("{label} and more") } else { label };
         let x = span.place(after.date);
         // Of a day's changes one line tells: they would stand on each other.

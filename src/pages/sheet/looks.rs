@@ -25,15 +25,16 @@ pub struct Look {
 
 impl Look {
     pub(in crate::pages) fn of(due: Due) -> Self {
-        let left = due.left_told();
+        let left = due.left_told().map(|left| left.in_english());
+        let own = due.why().in_english();
         let why = match &left {
-            Some(left) => format!("{left}; {}", due.why()),
-            None => due.why(),
+            Some(left) => format!("{left}; {own}"),
+            None => own,
         };
         Self {
-            label: due.label().to_string(),
+            label: due.label().in_english(),
             why,
-            since: left.clone().or_else(|| due.since()),
+            since: left.clone().or_else(|| due.since().map(|since| since.in_english())),
             left,
             name: due.name,
         }

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::quantity::Quantity;
+use crate::speech::Message;
 use crate::vocabulary::blocks::Pressures;
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, Load, figures, names, settings};
@@ -110,6 +111,7 @@ pub(super) fn assumed<R: Recorder>(
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
     // The force curve rests on what its force at full travel does.
     let force = bench.figure(names::fill(figures::FORK_FORCE, "100")).assumed;
+    let force: Vec<String> = force.iter().map(Message::in_english).collect();
     let mut all: Vec<String> = Vec::new();
     for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
         if !all.contains(text) {
@@ -152,7 +154,11 @@ impl Reading {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 let once = figure.number().into_iter().flat_map(Number::read_once);
                 let block = |source: &Source| Some(desk.book.name_of(source.span?)?.block);
-                Self { assumed: figure.assumed.clone(), read_once: once.filter_map(block).collect(), ..known }
+                Self {
+                    assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
+                    read_once: once.filter_map(block).collect(),
+                    ..known
+                }
             }
         }
     }
@@ -249,7 +255,7 @@ pub(super) fn tile<R: Recorder>(
     name: &str,
     change: Option<&str>,
 ) -> Tile {
-    let label = figures::row(name).map(|row| row.label_for(name).to_string()).unwrap_or_default();
+    let label = figures::row(name).map(|row| row.label_for(name).in_english()).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {
         figure: Some(name.to_owned()),
@@ -274,7 +280,7 @@ pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
         let told =
             desk.say.quantity(&Quantity { value: mean, plus_minus: None, ..first.quantity }).to_string();
         let label =
-            settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default();
+            settings::row(&setting).map(|row| row.label_for(&setting).in_english()).unwrap_or_default();
         all.retain(|earlier| earlier.setting != setting);
         all.push(AfterRide { setting, label, told });
     }
@@ -301,7 +307,10 @@ pub(super) fn pressures<R: Recorder>(
                 None => Reading { wanted: Some(setting.clone()), ..Reading::default() },
             },
             bench: match on_bench {
-                Some(to_pump) => Reading { assumed: figure.assumed.clone(), ..Reading::to_pump(to_pump) },
+                Some(to_pump) => Reading {
+                    assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
+                    ..Reading::to_pump(to_pump)
+                },
                 None => Reading::of(desk, &figure),
             },
             inside: is_read.then(|| Reading::of(desk, &bench.figure(&at_gate))),
@@ -320,7 +329,7 @@ pub(super) fn pressures<R: Recorder>(
     let chambers = chambers.into_iter().map(|setting| {
         let name = names::opened(settings::CHAMBER, &setting).unwrap_or_default().to_owned();
         let label =
-            settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default();
+            settings::row(&setting).map(|row| row.label_for(&setting).in_english()).unwrap_or_default();
         line(
             setting,
             label,
@@ -335,7 +344,7 @@ pub(super) fn pressures<R: Recorder>(
     let tyres = tyres.map(|end| {
         let setting = names::fill(settings::TYRE, end.word());
         let label =
-            settings::row(&setting).map(|row| row.label_for(&setting).to_string()).unwrap_or_default();
+            settings::row(&setting).map(|row| row.label_for(&setting).in_english()).unwrap_or_default();
         line(
             setting,
             label,

@@ -43,7 +43,7 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
             Some(held) => desk.say.change(row, &held.value, &after)?,
             None => "new".to_owned(),
         };
-        let label = name.label().to_string();
+        let label = name.label().in_english();
         let pump = desk.pump();
         let pressure = after.number().filter(|_| is_pressure(name));
         Some(match pressure.filter(|pressure| pump.is_past(name.as_str(), *pressure)) {

@@ -104,12 +104,12 @@ fn line<R: Recorder>(
     };
     SettingLine {
         id: name.to_owned(),
-        label: row.label_for(name).to_string(),
+        label: row.label_for(name).in_english(),
         is_air,
         is_kept: row.is_kept(),
         is_to_set: is_air || change.is_some() || held.is_none() || before.is_none(),
         wanted: held.is_none().then(|| match desk.state().rejected_setting(name) {
-            Some(rejected) => bench.faulty(rejected).reason(),
+            Some(rejected) => desk.say.text(&bench.faulty(rejected).reason()),
             None => name.to_owned(),
         }),
         note: held.and_then(|held| in_turns(desk, name, held).or_else(|| air_of_jet(desk, name))),

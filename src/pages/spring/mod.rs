@@ -11,6 +11,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here, Recorder, SpringOnHand};
 use crate::quantity::Kind;
 use crate::season::Season;
+use crate::speech::Message;
 use crate::vocabulary::blocks::{self, Coil};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::values::Band;
@@ -148,9 +149,9 @@ struct Page<'p, 'a, R: Recorder> {
 impl<R: Recorder> Page<'_, '_, R> {
     fn tell(&mut self, figure: &Figure) -> Told {
         if figure.value().is_some() {
-            for text in &figure.assumed {
-                if !self.assumed.contains(text) {
-                    self.assumed.push(text.clone());
+            for text in figure.assumed.iter().map(Message::in_english) {
+                if !self.assumed.contains(&text) {
+                    self.assumed.push(text);
                 }
             }
         }

@@ -131,7 +131,7 @@ pub fn today(
     }
     let pumped = |line: PressureLine| {
         let label =
-            settings::row(&line.setting).map_or(line.label, |row| row.label_for(&line.setting).to_string());
+            settings::row(&line.setting).map_or(line.label, |row| row.label_for(&line.setting).in_english());
         Some(Pumped { told: line.by_hand?, setting: line.setting, label })
     };
     today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();

@@ -84,7 +84,7 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
         }
         let was = Place::of(&within, before.value, before.expanded);
         let is = Place::of(&within, after.value, after.expanded);
-        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| named.label().to_string());
+        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| named.label().in_english());
         let band = say.range(within.low, within.high);
         let told = format!("{label} {}: {}; it was {}", after.told, is.of_band(&band), was.words());
         Some(BandLine { id, label, band, before: before.told, after: after.told, was, is, told })

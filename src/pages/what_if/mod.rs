@@ -316,7 +316,7 @@ pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String 
     let say = Say::new(&units);
     let row = figures::row(&best.figure);
     let kind = row.and_then(|row| row.kind()).unwrap_or(Kind::Number);
-    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure).to_string());
+    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure).in_english());
     let (reached, target) = (say.value(kind, best.reached), say.value(kind, wanted));
     let how = match &best.write {
         Some(write) => format!("by `{write}`"),
