@@ -5,6 +5,7 @@ use crate::finding::{Finding, closest};
 use crate::notebook::{Entry, Node, Table, Value};
 use crate::quantity::{self, Amount, Kind, Problem, Quantity, UnitDefaults};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary;
 
 use super::codes;
@@ -62,7 +63,7 @@ impl<'t, 'f> Keys<'t, 'f> {
     pub fn known(
         &mut self,
         key: &'static str,
-        what: &str,
+        what: &Message,
         is_known: impl Fn(&str) -> bool,
         names: &[String],
     ) -> Vec<String> {
@@ -83,7 +84,7 @@ impl<'t, 'f> Keys<'t, 'f> {
     pub fn known_one(
         &mut self,
         key: &'static str,
-        what: &str,
+        what: &Message,
         is_known: impl Fn(&str) -> bool,
         names: &[String],
     ) -> Option<String> {
@@ -96,11 +97,11 @@ impl<'t, 'f> Keys<'t, 'f> {
         let text = self.text_of(node)?;
         let found = words.iter().find(|(word, _)| *word == text);
         if found.is_none() {
-            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+            let all = Message::either(words.iter().map(|(word, _)| Message::text(*word)));
             self.bad(
                 node.span,
-                format!("`{text}` is none of the words of `{key}`"),
-                format!("write {}", all.join(" or ")),
+                say!("`{text}` is none of the words of `{key}`", text, key),
+                say!("write {all}", all),
             );
         }
         found.map(|(_, value)| *value)
@@ -111,11 +112,7 @@ impl<'t, 'f> Keys<'t, 'f> {
         if let Value::Boolean(truth) = node.value {
             return Some(truth);
         }
-        self.bad(
-            node.span,
-            format!("`{key}` is neither true nor false"),
-            "write `true` or `false`".to_owned(),
-        );
+        self.bad(node.span, say!("`{key}` is neither true nor false", key), say!("write `true` or `false`"));
         None
     }
 
@@ -145,8 +142,8 @@ impl<'t, 'f> Keys<'t, 'f> {
                 Some(Amount::At(_)) => {
                     self.bad(
                         item.span,
-                        format!("`{text}` does not say which way"),
-                        "write it as in a `change`: `2 clicks in`, `2 mm down`, `+2 psi`".to_owned(),
+                        say!("`{text}` does not say which way", text),
+                        say!("write it as in a `change`: `2 clicks in`, `2 mm down`, `+2 psi`"),
                     );
                 }
                 None => {}
@@ -166,8 +163,8 @@ impl<'t, 'f> Keys<'t, 'f> {
         if days.is_none() {
             self.bad(
                 node.span,
-                format!("`{text}` is no number of days"),
-                "write whole days: `30 days`".to_owned(),
+                say!("`{text}` is no number of days", text),
+                say!("write whole days: `30 days`"),
             );
         }
         days
@@ -182,8 +179,8 @@ impl<'t, 'f> Keys<'t, 'f> {
                 Value::Table(table) => tables.push((table, item.span)),
                 _ => self.bad(
                     item.span,
-                    format!("`{key}` is no table"),
-                    format!("write it as a table: `[{key}]`"),
+                    say!("`{key}` is no table", key),
+                    say!("write it as a table: `[{key}]`", key),
                 ),
             }
         }
@@ -196,7 +193,7 @@ impl<'t, 'f> Keys<'t, 'f> {
             None => &[],
             Some((Value::Table(table), _)) => &table.entries,
             Some((_, span)) => {
-                self.bad(span, format!("`{key}` is no table"), format!("write it as a table: `[{key}]`"));
+                self.bad(span, say!("`{key}` is no table", key), say!("write it as a table: `[{key}]`", key));
                 &[]
             }
         }
@@ -210,12 +207,12 @@ impl<'t, 'f> Keys<'t, 'f> {
     pub fn lacks(&mut self, key: &str) {
         self.is_broken = true;
         self.findings.push(
-            Finding::new(&codes::MISSING, self.place, format!("`{key}` is missing here"))
-                .help(format!("add `{key} = …`")),
+            Finding::new(&codes::MISSING, self.place, say!("`{key}` is missing here", key))
+                .help(say!("add `{key} = …`", key)),
         );
     }
 
-    pub fn bad(&mut self, span: Span, headline: String, help: String) {
+    pub fn bad(&mut self, span: Span, headline: Message, help: Message) {
         self.is_broken = true;
         self.findings.push(Finding::new(&codes::BAD_VALUE, span, headline).help(help));
     }
@@ -229,26 +226,27 @@ impl<'t, 'f> Keys<'t, 'f> {
             let mut finding = Finding::new(
                 &codes::UNKNOWN_KEY,
                 entry.key_span,
-                format!("there is no key `{}` here", entry.key),
+                say!("there is no key `{entry}` here", entry = entry.key),
             );
             for name in closest(&entry.key, self.asked.iter().copied()) {
-                finding = finding.fix(format!("did you mean `{name}`?"), entry.key_span, name);
+                finding = finding.fix(say!("did you mean `{name}`?", name), entry.key_span, name);
             }
             if finding.remedies.is_empty() {
                 let mut asked = self.asked.clone();
                 asked.sort_unstable();
                 asked.dedup();
-                finding = finding.help(format!("known here are {}", asked.join(", ")));
+                finding = finding.help(say!("known here are {asked}", asked = asked.join(", ")));
             }
             self.findings.push(finding);
         }
     }
 
-    pub fn unknown(&mut self, span: Span, text: &str, what: &str, names: &[String]) {
+    pub fn unknown(&mut self, span: Span, text: &str, what: &Message, names: &[String]) {
         self.is_broken = true;
-        let mut finding = Finding::new(&codes::UNKNOWN_NAME, span, format!("there is no {what} `{text}`"));
+        let mut finding =
+            Finding::new(&codes::UNKNOWN_NAME, span, say!("there is no {what} `{text}`", what, text));
         for name in closest(text, names.iter().map(String::as_str)) {
-            finding = finding.fix(format!("did you mean `{name}`?"), span, format!("\"{name}\""));
+            finding = finding.fix(say!("did you mean `{name}`?", name), span, format!("\"{name}\""));
         }
         self.findings.push(finding);
     }
@@ -257,7 +255,7 @@ impl<'t, 'f> Keys<'t, 'f> {
         if let Value::Text(text) = &node.value {
             return Some(text.text.clone());
         }
-        self.bad(node.span, "a text is wanted here".to_owned(), "write it in quotes".to_owned());
+        self.bad(node.span, say!("a text is wanted here"), say!("write it in quotes"));
         None
     }
 

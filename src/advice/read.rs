@@ -6,6 +6,7 @@ use crate::finding::Finding;
 use crate::notebook::{self, Entry, Node, Value};
 use crate::quantity::{self, Kind, UnitDefaults, Way};
 use crate::source::{FileId, Sources, Span};
+use crate::speech::{Message, say};
 use crate::vocabulary::{self, End, figures, settings};
 
 use super::codes;
@@ -88,7 +89,7 @@ impl Advice {
         for entry in keys.entries("reading") {
             let Some(mut own) = open(entry, keys.findings) else { continue };
             if !is_pattern(&entry.key) {
-                own.unknown(entry.key_span, &entry.key, "figure or reading", vocabulary::every_name());
+                own.unknown(entry.key_span, &entry.key, &say!("figure or reading"), vocabulary::every_name());
             }
             let rule = ReadingRule {
                 pattern: entry.key.clone(),
@@ -114,7 +115,7 @@ impl Advice {
                     if settings::row(&text).is_some() {
                         names.push(text);
                     } else {
-                        keys.unknown(item.span, &text, "setting", vocabulary::every_name());
+                        keys.unknown(item.span, &text, &say!("setting"), vocabulary::every_name());
                     }
                 }
                 put(into, (entry.key.clone(), names), |(name, _)| name);
@@ -131,7 +132,12 @@ impl Advice {
         for entry in keys.entries("total") {
             let kinds = kinds_of_pattern(&entry.key);
             if kinds.is_empty() {
-                keys.unknown(entry.key_span, &entry.key, "setting or figure", vocabulary::every_name());
+                keys.unknown(
+                    entry.key_span,
+                    &entry.key,
+                    &say!("setting or figure"),
+                    vocabulary::every_name(),
+                );
                 continue;
             }
             // Of what holds air, a share of its own pressure too.
@@ -148,7 +154,12 @@ impl Advice {
         for entry in keys.entries("range") {
             let kinds = kinds_of_pattern(&entry.key);
             if kinds.is_empty() {
-                keys.unknown(entry.key_span, &entry.key, "setting or figure", vocabulary::every_name());
+                keys.unknown(
+                    entry.key_span,
+                    &entry.key,
+                    &say!("setting or figure"),
+                    vocabulary::every_name(),
+                );
                 continue;
             }
             let Some(text) = keys.text_of(&entry.value) else { continue };
@@ -227,7 +238,7 @@ impl Advice {
     }
 
     fn read_said(&mut self, keys: &mut Keys<'_, '_>) {
-        let of_names = |table: &Node, names: &[String], what: &str, keys: &mut Keys<'_, '_>| {
+        let of_names = |table: &Node, names: &[String], what: &Message, keys: &mut Keys<'_, '_>| {
             let Value::Table(table) = &table.value else { return Vec::new() };
             let mut all = Vec::new();
             for entry in &table.entries {
@@ -244,12 +255,12 @@ impl Advice {
         for entry in keys.entries("said") {
             match entry.key.as_str() {
                 "complaint" => {
-                    for ways in of_names(&entry.value, &words, "complaint", keys) {
+                    for ways in of_names(&entry.value, &words, &say!("complaint"), keys) {
                         put(&mut self.said.complaints, ways, |(name, _)| name);
                     }
                 }
                 "place" => {
-                    for ways in of_names(&entry.value, &self.places, "place", keys) {
+                    for ways in of_names(&entry.value, &self.places, &say!("place"), keys) {
                         put(&mut self.said.places, ways, |(name, _)| name);
                     }
                 }
@@ -276,7 +287,7 @@ impl Advice {
                 }
                 other => {
                     let names = ["complaint", "place", "words"].map(str::to_owned);
-                    keys.unknown(entry.key_span, other, "table of `said`", &names);
+                    keys.unknown(entry.key_span, other, &say!("table of `said`"), &names);
                 }
             }
         }
@@ -292,20 +303,20 @@ impl Advice {
             key: entry.key.clone(),
             word: own.text("word").unwrap_or_else(|| entry.key.clone()),
             also_called: own.texts("also_called"),
-            at: own.known("at", "place", is_place, &self.places),
+            at: own.known("at", &say!("place"), is_place, &self.places),
             say: own.needed("say"),
             first: own.needed("first"),
-            rests_on: own.known("rests_on", "figure or reading", is_name, names),
-            shows: own.known("shows", "figure", is_pattern, names),
-            looks: own.known("looks", "look", is_look, &looks),
-            yields_to: own.known("yields_to", "complaint", is_word, words),
+            rests_on: own.known("rests_on", &say!("figure or reading"), is_name, names),
+            shows: own.known("shows", &say!("figure"), is_pattern, names),
+            looks: own.known("looks", &say!("look"), is_look, &looks),
+            yields_to: own.known("yields_to", &say!("complaint"), is_word, words),
             bottomed: own.word("bottomed", &ENDS),
             warns: own.text("warns"),
             needs: read_needs(&mut own, names),
             no_cure: own.text("no_cure"),
-            predict: own.known("predict", "figure", |name| figures::row(name).is_some(), names),
+            predict: own.known("predict", &say!("figure"), |name| figures::row(name).is_some(), names),
             steps: Vec::new(),
-            then: own.known_one("then", "complaint", is_word, words),
+            then: own.known_one("then", &say!("complaint"), is_word, words),
         };
         for (table, place) in own.tables("step") {
             let mut step = Keys::new(table, place, own.findings);
@@ -326,8 +337,8 @@ impl Advice {
         let best = own.tables("best").first().copied().and_then(|(table, place)| {
             let mut best = Keys::new(table, place, own.findings);
             let is_figure = |name: &str| figures::row(name).is_some();
-            let raise = best.known_one("raise", "figure", is_figure, names);
-            let against = best.known_one("against", "figure", is_figure, names);
+            let raise = best.known_one("raise", &say!("figure"), is_figure, names);
+            let against = best.known_one("against", &say!("figure"), is_figure, names);
             let is_computed = best.truth("computed").unwrap_or(false);
             best.close();
             let is_broken = best.is_broken;
@@ -337,7 +348,7 @@ impl Advice {
         // Every key is asked for before a step is given up, so that each is told from one that nobody knows.
         let step = Step {
             make: make.unwrap_or(Make::Jet),
-            at: own.known("at", "place", is_place, &self.places),
+            at: own.known("at", &say!("place"), is_place, &self.places),
             usual: own.text("usual"),
             costs: own.needed("costs"),
             better: own.needed("better"),
@@ -355,16 +366,16 @@ impl Advice {
                 .unwrap_or(Ease::Spot),
             fork: own.word("fork", &[("air", ForkKind::Air), ("coil", ForkKind::Coil)]),
             ring: own.word("ring", &[("little", RingWord::Little), ("deep", RingWord::Deep)]),
-            outside: own.known_one("outside", "figure or reading", is_name, names),
-            helped: own.known_one("helped", "setting", is_name, names),
-            limit: own.known("limit", "figure, reading or setting", is_name, names),
+            outside: own.known_one("outside", &say!("figure or reading"), is_name, names),
+            helped: own.known_one("helped", &say!("setting"), is_name, names),
+            limit: own.known("limit", &say!("figure, reading or setting"), is_name, names),
             goes_first: own.truth("goes_first").unwrap_or(false),
             how: own.text("how"),
             by_manual: own.text("by_manual"),
             at_end: self.read_at_end(own),
             caution: own.known_one(
                 "caution",
-                "caution",
+                &say!("caution"),
                 |name| cautions.iter().any(|known| known == name),
                 &cautions,
             ),
@@ -379,7 +390,7 @@ impl Advice {
         let looks: Vec<String> = self.looks.iter().map(|look| look.name.clone()).collect();
         let mut end = Keys::new(table, place, own.findings);
         let is_look = |text: &str| looks.iter().any(|look| look == text);
-        let (say, look) = (end.needed("say"), end.known_one("look", "look", is_look, &looks));
+        let (say, look) = (end.needed("say"), end.known_one("look", &say!("look"), is_look, &looks));
         end.close();
         let is_broken = end.is_broken;
         own.is_broken |= is_broken;
@@ -398,14 +409,14 @@ fn read_needs(own: &mut Keys<'_, '_>, names: &[String]) -> Option<Needs> {
         _ => {
             own.bad(
                 place,
-                format!("`{text}` does not say which way"),
-                "write `more` or `less` and a figure".to_owned(),
+                say!("`{text}` does not say which way", text),
+                say!("write `more` or `less` and a figure"),
             );
             return None;
         }
     };
     if figures::row(figure).is_none() {
-        own.unknown(place, figure, "figure", names);
+        own.unknown(place, figure, &say!("figure"), names);
         return None;
     }
     Some(Needs { figure: figure.to_owned(), is_more })
@@ -452,7 +463,7 @@ fn read_make(own: &mut Keys<'_, '_>, names: &[String]) -> Option<Make> {
     }
     if own.node("setting").is_some() {
         let is_setting = |name: &str| settings::row(name).is_some();
-        let setting = own.known_one("setting", "setting", is_setting, names)?;
+        let setting = own.known_one("setting", &say!("setting"), is_setting, names)?;
         let kinds = kinds_of(&setting);
         if let Some(to) = own.text("to") {
             return Some(Make::Word { setting, to, doing: own.needed("do") });
@@ -464,8 +475,8 @@ fn read_make(own: &mut Keys<'_, '_>, names: &[String]) -> Option<Make> {
                 let place = own.place_of("by");
                 own.bad(
                     place,
-                    format!("`{setting}` does not go that way"),
-                    "write it as in a `change` of that setting".to_owned(),
+                    say!("`{setting}` does not go that way", setting),
+                    say!("write it as in a `change` of that setting"),
                 );
             }
         }
@@ -516,8 +527,8 @@ fn open<'t, 'f>(entry: &'t Entry, findings: &'f mut Vec<Finding>) -> Option<Keys
     match value {
         Value::Table(table) => Some(Keys::new(table, entry.key_span, findings)),
         _ => {
-            let headline = format!("`{}` is no table", entry.key);
-            findings.push(Finding::new(&codes::BAD_VALUE, *span, headline).help("write it as a table"));
+            let headline = say!("`{entry}` is no table", entry = entry.key);
+            findings.push(Finding::new(&codes::BAD_VALUE, *span, headline).help(say!("write it as a table")));
             None
         }
     }

@@ -286,7 +286,7 @@ impl<'a> Scene<'a> {
         }
         if let Some(due) = self.due.iter().find(|due| due.name == name) {
             return if due.is_wanted(self.about.date) && !set_today {
-                Freshness::Due(due.why())
+                Freshness::Due(self.units.say(&due.why()))
             } else {
                 Freshness::Fresh
             };

@@ -6,7 +6,7 @@ use crate::finding::Finding;
 use crate::notebook::{Block, Table};
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::{FileId, Span, down};
-use crate::speech::Tongue;
+use crate::speech::{Tongue, say};
 use crate::vocabulary::blocks::{BookHead, Head, Unread};
 use crate::vocabulary::values::{UnitChoice, Written};
 use crate::vocabulary::{Header, Reader, Typed};
@@ -96,9 +96,8 @@ fn folder_of_the_book(folder: Written, findings: &mut Vec<Finding>) -> Option<Wr
         return Some(folder);
     }
     findings.push(
-        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, "this is no folder inside the book").help(
-            "name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any",
-        ),
+        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, say!("this is no folder inside the book")).help(
+            say!("name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any"),),
     );
     None
 }

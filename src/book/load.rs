@@ -10,6 +10,7 @@ use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
 use crate::source::side_by_side::*;
 use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_again};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
 use crate::vocabulary::{self, NotebookKind};
@@ -88,15 +89,14 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
             }
         };
         if let Some(first) = among.get(&notebook.name) {
-            let kind = notebook.kind.word();
             findings.push(
                 Finding::new(
                     &codes::SAME_NAME,
                     Span::top(notebook.document.file),
-                    format!("there are two {kind}s named `{}`", notebook.name),
+                    two_of_one_name(notebook.kind, &notebook.name),
                 )
-                .see(Span::top(first.document.file), "the first")
-                .help("rename one of the files"),
+                .see(Span::top(first.document.file), say!("the first"))
+                .help(say!("rename one of the files")),
             );
             continue;
         }
@@ -113,6 +113,15 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
     }
     kept.is_read(book.sources.clone(), book.about.units.clone(), book.tongues.clone());
     (book, findings)
+}
+
+fn two_of_one_name(kind: NotebookKind, name: &str) -> Message {
+    match kind {
+        NotebookKind::Machine => say!("there are two machines named `{name}`", name),
+        NotebookKind::Rider => say!("there are two riders named `{name}`", name),
+        NotebookKind::Track => say!("there are two tracks named `{name}`", name),
+        NotebookKind::Day => say!("there are two days named `{name}`", name),
+    }
 }
 
 /// Whether a fence's word is a block's, nearly one, or prose.
@@ -140,12 +149,11 @@ fn with_name(finding: Finding, sources: &Sources) -> Finding {
     let meant = meant(&written, names.iter().map(String::as_str).chain(keys));
     if meant.is_empty() {
         let joined = written.split_whitespace().collect::<Vec<_>>().join("_");
-        return finding.help(format!("a key is one word: `{joined} = …`"));
+        return finding.help(say!("a key is one word: `{joined} = …`", joined));
     }
-    meant
-        .into_iter()
-        .take(2)
-        .fold(finding, |finding, name| finding.fix(format!("did you mean `{name}`?"), place, name.to_owned()))
+    meant.into_iter().take(2).fold(finding, |finding, name| {
+        finding.fix(say!("did you mean `{name}`?", name), place, name.to_owned())
+    })
 }
 
 fn read_notebook(
@@ -169,9 +177,9 @@ fn read_notebook(
                 Finding::new(
                     &codes::NO_KIND,
                     head.header.fence,
-                    "the notebook does not say what it is about",
+                    say!("the notebook does not say what it is about"),
                 )
-                .help("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`"),
+                .help(say!("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`")),
             );
         }
         return None;
@@ -188,16 +196,17 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
         let date = head.date;
         if date.is_none() && !has_date(&notebook) {
             findings.push(
-                Finding::new(&codes::NO_DATE, head.header.fence, "the day has no date")
-                    .help("add `date = 2026-04-11` (its own) to the head"),
+                Finding::new(&codes::NO_DATE, head.header.fence, say!("the day has no date"))
+                    .help(say!("add `date = 2026-04-11` (its own) to the head")),
             );
         }
         let about = &book.about;
         let machine = head.machine.as_ref().or(about.machine.as_ref());
         let rider = head.rider.as_ref().or(about.rider.as_ref());
-        let machine = links::resolve("machine", machine, &book.machines, &notebook, findings);
-        let rider = links::resolve("rider", rider, &book.riders, &notebook, findings);
-        let track = links::resolve("track", head.track.as_ref(), &book.tracks, &notebook, findings);
+        let machine = links::resolve(NotebookKind::Machine, machine, &book.machines, &notebook, findings);
+        let rider = links::resolve(NotebookKind::Rider, rider, &book.riders, &notebook, findings);
+        let track =
+            links::resolve(NotebookKind::Track, head.track.as_ref(), &book.tracks, &notebook, findings);
         days.push(Day {
             date: date.map_or(Date::ZERO, |dated| dated.date),
             date_span: date.map_or(head.header.fence, |dated| dated.span),
@@ -261,8 +270,12 @@ fn find_photos(book: &mut Book, listing: &Listing, store: &dyn Store, findings: 
                 }
                 Err(fault) => Some(fault),
             };
-            let other =
-                || (format!("`{}` is neither PNG nor JPEG", image.target), "only those two are printed");
+            let other = || {
+                (
+                    say!("`{target}` is neither PNG nor JPEG", target = image.target),
+                    say!("only those two are printed"),
+                )
+            };
             let Some((headline, help)) = fault.or_else(|| (!is_photo).then(other)) else { continue };
             findings.push(Finding::new(&codes::NO_PHOTO, image.span, headline).help(help));
         }
@@ -277,7 +290,7 @@ fn photo(
     listing: &Listing,
     notebook: &str,
     target: &str,
-) -> Result<String, (String, &'static str)> {
+) -> Result<String, (Message, Message)> {
     let mut fault = None;
     for path in places(notebook, target) {
         if listing.has(&path) {
@@ -288,19 +301,21 @@ fn photo(
             // What is too large for nothing is there.
             Ok(_) | Err(ReadError::TooLarge { .. }) => return Ok(path),
             Err(ReadError::LeadsOut) => {
-                let help = "put the photo itself into the book";
-                return Err((format!("`{path}` is a link that leads out of the book"), help));
+                let help = say!("put the photo itself into the book");
+                return Err((say!("`{path}` is a link that leads out of the book", path), help));
             }
             Err(_) => {
                 fault.get_or_insert_with(|| {
-                    let help = "put the photo there, or mend the path: it is seen from the notebook, then from the book";
-                    (format!("there is no photo `{path}` in the book"), help)
+                    let help = say!(
+                        "put the photo there, or mend the path: it is seen from the notebook, then from the book"
+                    );
+                    (say!("there is no photo `{path}` in the book", path), help)
                 });
             }
         }
     }
     Err(fault.unwrap_or_else(|| {
-        let help = "put the photo into the book and write its path, seen from this notebook";
-        (format!("`{target}` is no file of the book"), help)
+        let help = say!("put the photo into the book and write its path, seen from this notebook");
+        (say!("`{target}` is no file of the book", target), help)
     }))
 }

@@ -70,8 +70,7 @@ impl Tongues {
                 Finding::new(
                     &codes::UNKNOWN_LANGUAGE,
                     asked.span,
-                    say!("nothing is said in the language `{tag}` yet", tag),
-                )
+                    say!("nothing is said in the language `{tag}` yet", tag),)
                 .help(say!("write {all}", all))
                 .help(say!(
                     "or put its words into `templates/words/{tag}.toml`: `loambook words --missing {tag}` lists them",

@@ -255,7 +255,8 @@ mod tests {
     #[test]
     fn of_a_flood_the_weightiest_are_told_and_the_others_counted() {
         let at = |start| Span::new(FileId(0), start, start + 1);
-        let mut findings: Vec<Finding> = (0..9).map(|start| Finding::new(&FIRST, at(start), "x")).collect();
+        let mut findings: Vec<Finding> =
+            (0..9).map(|start| Finding::new(&FIRST, at(start), Message::text("x"))).collect();
         for finding in findings.iter_mut().take(5) {
             finding.severity = Severity::Note;
         }
@@ -276,14 +277,14 @@ mod tests {
     #[test]
     fn findings_stand_in_one_order_whatever_order_they_were_made_in() {
         let at = |file, start| Span::new(FileId(file), start, start + 1);
-        let mut note = Finding::new(&FIRST, at(0, 5), "note");
+        let mut note = Finding::new(&FIRST, at(0, 5), Message::text("note"));
         note.severity = Severity::Note;
         let expected = vec![
-            Finding::new(&LATER, at(0, 3), "x"),
-            Finding::new(&FIRST, at(0, 5), "x"),
-            Finding::new(&LATER, at(0, 5), "x"),
+            Finding::new(&LATER, at(0, 3), Message::text("x")),
+            Finding::new(&FIRST, at(0, 5), Message::text("x")),
+            Finding::new(&LATER, at(0, 5), Message::text("x")),
             note,
-            Finding::new(&FIRST, at(1, 0), "x"),
+            Finding::new(&FIRST, at(1, 0), Message::text("x")),
         ];
         let mut shuffled: Vec<Finding> = expected.iter().rev().cloned().collect();
         shuffled.push(expected[1].clone());

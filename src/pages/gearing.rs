@@ -169,9 +169,9 @@ impl Shop<'_> {
         };
         let worn = self.worn(if is_today { self.here.state } else { &state }, true);
         for figure in worn.all().filter(|figure| figure.value().is_some()) {
-            for text in &figure.assumed {
-                if !self.assumed.contains(text) {
-                    self.assumed.push(text.clone());
+            for text in figure.assumed.iter().map(|text| self.say.text(text)) {
+                if !self.assumed.contains(&text) {
+                    self.assumed.push(text);
                 }
             }
         }

@@ -225,7 +225,7 @@ fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, sa
     };
     Setting {
         id: id.to_owned(),
-        label: row.label_for(id).to_string(),
+        label: row.label_for(id).in_english(),
         value: say.setting(value).told,
         ways: kind.map(|kind| ways(machine, row, kind, say)).unwrap_or_default(),
         unit: kind.map(|kind| unit(kind, say)).unwrap_or_default(),

@@ -93,7 +93,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         improve: figure.number().and_then(|number| improve(number, units)),
         scatter: figure.number().map(|number| scatter(number, units)).unwrap_or_default(),
         coverage: coverage(&figure, units),
-        assumed: figure.assumed,
+        assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
         budget,
     })
 }
@@ -121,7 +121,7 @@ fn short(written: &str) -> String {
 fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     let Some(number) = figure.number() else { return Vec::new() };
     let line = |(source, share): (&Source, f64)| Line {
-        name: source.label.clone(),
+        name: units.say(&source.label),
         value: show_with_uncertainty(source.kind, source.nominal, 2.0 * source.u, units).to_string(),
         place: source.span.map(|span| book.place(span)),
         effect: format!("± {}", width(kind, 2.0 * (source.sensitivity * source.u).abs(), units)),

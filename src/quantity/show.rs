@@ -141,16 +141,26 @@ pub fn show_measured_change(
 
 /// Shows a range as it was written: `150..154 psi`, `..240 psi`.
 pub fn show_interval(interval: &Interval, units: &Units) -> String {
-    let shown = |end: &Quantity| show(end, units);
-    match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
+    units.say(&interval_said(interval, units))
+}
+
+/// The same as a message.
+pub fn interval_said(interval: &Interval, units: &Units) -> Message {
+    let shown = |end: &Quantity| as_written(end, units);
+    let dots = || Message::text("..");
+    let all = match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
         (Some(low), Some(high)) if low.unit == high.unit || low.number == "1" => {
-            format!("{}..{high}", low.number)
+            vec![Message::number(low.number), dots(), high.part()]
         }
-        (Some(low), Some(high)) => format!("{low}..{high}"),
-        (Some(low), None) => format!("{}..{}", low.number, low.unit_behind()),
-        (None, Some(high)) => format!("..{high}"),
-        (None, None) => String::new(),
-    }
+        (Some(low), Some(high)) => vec![low.part(), dots(), high.part()],
+        (Some(low), None) => {
+            let space = if low.unit.is_empty() || low.unit == "°" { "" } else { " " };
+            vec![Message::number(low.number), dots(), Message::text(space), unit_word(&low.unit)]
+        }
+        (None, Some(high)) => vec![dots(), high.part()],
+        (None, None) => Vec::new(),
+    };
+    Message::joined(all, "")
 }
 
 fn directed(kind: Kind, change: f64, expanded: Option<f64>, units: &Units, more: Way) -> Change {

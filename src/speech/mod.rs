@@ -127,6 +127,11 @@ impl Message {
         }
     }
 
+    /// In English, where no reader is at hand.
+    pub fn in_english(&self) -> String {
+        self.to_string()
+    }
+
     /// Whether there is nothing to say.
     pub fn is_empty(&self) -> bool {
         match &self.0 {
@@ -223,18 +228,6 @@ impl Default for Message {
 impl fmt::Display for Message {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&Tongue::default().say(self))
-    }
-}
-
-impl From<&'static str> for Message {
-    fn from(word: &'static str) -> Self {
-        Self::word(word)
-    }
-}
-
-impl From<String> for Message {
-    fn from(text: String) -> Self {
-        Self::text(text)
     }
 }
 

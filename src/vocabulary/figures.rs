@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::quantity::Kind;
-use crate::speech::Message;
+use crate::speech::{Message, Part};
 
 use super::Asked;
 use super::name::{Name, name_table};
@@ -221,6 +221,13 @@ impl ReadingName {
             Self::SteeringDrop => drop,
             Self::SteeringPull => pull,
         }
+    }
+}
+
+/// As it is written in a notebook.
+impl Part for ReadingName {
+    fn part(&self) -> Message {
+        Message::text(self.as_str())
     }
 }
 

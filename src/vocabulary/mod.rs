@@ -23,7 +23,7 @@ pub mod values;
 use std::sync::OnceLock;
 
 use crate::quantity::Kind;
-use crate::speech::Message;
+use crate::speech::{Message, Part};
 
 pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
@@ -52,6 +52,13 @@ pub fn lookup(name: &str) -> Option<Named> {
         .map(Named::Figure)
         .or_else(|| ReadingName::parse(name).map(Named::Reading))
         .or_else(|| Setting::parse(name).map(Named::Setting))
+}
+
+/// As it is written in a notebook; in words it is its label.
+impl Part for Named {
+    fn part(&self) -> Message {
+        Message::text(self.as_str())
+    }
 }
 
 impl Named {

@@ -206,6 +206,13 @@ impl<R: Row> fmt::Display for Name<R> {
     }
 }
 
+/// As it is written in a notebook; in words it is its label.
+impl<R: Row> crate::speech::Part for Name<R> {
+    fn part(&self) -> Message {
+        Message::text(self.to_string())
+    }
+}
+
 impl<R: Row> fmt::Debug for Name<R> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "`{self}`")

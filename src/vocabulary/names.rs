@@ -2,9 +2,9 @@
 
 use std::fmt;
 
-use crate::speech::{Message, say};
+use crate::speech::{Message, Part, say};
 
-use super::name::Part;
+use super::name;
 
 /// One end of the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -36,6 +36,12 @@ impl End {
     }
 }
 
+impl Part for End {
+    fn part(&self) -> Message {
+        self.said()
+    }
+}
+
 impl fmt::Display for End {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.word())
@@ -50,7 +56,7 @@ fn fits(part: &str, word: &str) -> bool {
     match part {
         "END" => End::from_word(word).is_some(),
         "P" => PERCENTS.iter().any(|percent| percent.to_string() == word),
-        "GEAR" => Part::Gear.read(word).is_some(),
+        "GEAR" => name::Part::Gear.read(word).is_some(),
         "NAME" | "ANYTHING" => is_name(word),
         _ => part == word,
     }

@@ -9,10 +9,11 @@ use std::path::{Path, PathBuf};
 use loambook::figures::{ASSUMPTIONS, ORDINARY};
 use loambook::quantity::{Kind, unit_words};
 use loambook::speech::{self, Catalogue, ENGLISH, Message, SHIPPED_TAGS, Tongue, quoted};
+use loambook::vocabulary::blocks::LOOKS;
 use loambook::vocabulary::figures::FigureId;
 use loambook::vocabulary::name::Row as _;
 use loambook::vocabulary::settings::SettingId;
-use loambook::vocabulary::{Damper, ReadingName};
+use loambook::vocabulary::{BLOCKS, Damper, ReadingName};
 use proc_macro2::{TokenStream, TokenTree};
 
 const ACCEPT: &str = "LOAMBOOK_ACCEPT";
@@ -171,6 +172,7 @@ fn english() -> BTreeMap<String, &'static str> {
     add("names", FigureId::ALL.iter().map(|id| id.info().label.to_owned()).collect());
     add("names", ReadingName::ALL.iter().map(|name| name.info().label.to_owned()).collect());
     add("names", words(&[Damper::Fork.label(), Damper::Shock.label()]));
+    add("names", LOOKS.iter().map(|look| look.ask.to_owned()).collect());
     add("names", unit_words().map(str::to_owned).collect());
     add("names", Kind::ALL.iter().flat_map(|kind| [kind.name(), kind.plural()]).map(str::to_owned).collect());
     add("names", ASSUMPTIONS.iter().map(|assumption| assumption.text.to_owned()).collect());
@@ -178,6 +180,9 @@ fn english() -> BTreeMap<String, &'static str> {
         "names",
         ORDINARY.iter().flat_map(|tool| [tool.scatter_text, tool.text]).map(str::to_owned).collect(),
     );
+    let needed =
+        BLOCKS.iter().flat_map(|block| block.keys).filter_map(|key| Some((key.needed_for?, key.help)));
+    add("findings", needed.flat_map(|(purpose, help)| [purpose, help]).map(str::to_owned).collect());
     add("names", of_formulas());
     let advice: toml::Table =
         fs::read_to_string(root().join("templates/advice.toml")).unwrap().parse().unwrap();

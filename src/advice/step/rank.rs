@@ -122,7 +122,7 @@ impl Weigher<'_> {
                 let reason = absent
                     .first()
                     .and_then(|figure| figure.absent())
-                    .map_or_else(|| "it does not move it".to_owned(), |absent| absent.reason());
+                    .map_or_else(|| "it does not move it".to_owned(), |absent| absent.reason().in_english());
                 candidate.outcome =
                     skip(Why::NoGain, format!("`{}` does not tell for it: {reason}", best.raise));
             }

@@ -102,7 +102,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         }
         let Some(line) = line.filter(|line| complete || line.verdict != Verdict::Same) else { continue };
         if line.verdict != Verdict::Same {
-            assume(&mut assumed, [&figures.0, &figures.1]);
+            assume(&mut assumed, [&figures.0, &figures.1], units);
         }
         lines.push(line);
     }
@@ -139,10 +139,10 @@ fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureNa
 }
 
 /// Adds what figures take for granted, each once.
-pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2]) {
-    for text in figures.into_iter().flat_map(|figure| &figure.assumed) {
-        if !assumed.contains(text) {
-            assumed.push(text.clone());
+pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &Units) {
+    for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(|text| units.say(text)) {
+        if !assumed.contains(&text) {
+            assumed.push(text);
         }
     }
 }

@@ -71,7 +71,7 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         if as_written {
             pressures.as_written.push(line.label.clone());
         } else {
-            assume(assumed, [&figures.0, &figures.1]);
+            assume(assumed, [&figures.0, &figures.1], units);
         }
         if let (Some((there, _)), true) = (&air, is_brought) {
             pressures.brought_to = Some(told(there, units));

@@ -159,14 +159,14 @@ impl Changes<'_> {
             expanded: figure.expanded(),
             shown: say.told(figure).map(|told| pump.told(figure, told)),
             formula: figure.formula.name,
-            assumed: figure.assumed.clone(),
-            missing: figure.absent().map(missing).unwrap_or_default(),
+            assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
+            missing: figure.absent().map(|absent| missing(absent, self.units)).unwrap_or_default(),
             is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
             read_once: figure
                 .number()
                 .into_iter()
                 .flat_map(Number::read_once)
-                .map(|s| s.label.clone())
+                .map(|s| say.text(&s.label))
                 .collect(),
             sources: figure.number().map(|number| sources_of(&number.sources)).unwrap_or_default(),
             from: figure.from.iter().map(|span| At::of(sources, *span)).collect(),
@@ -187,7 +187,7 @@ fn sources_of(sources: &[Source]) -> Vec<SourceLine> {
     lines
 }
 
-fn missing(absent: &Absent) -> Vec<String> {
+fn missing(absent: &Absent, units: &Units) -> Vec<String> {
     match absent {
         Absent::Missing(all) => all
             .iter()
@@ -197,7 +197,7 @@ fn missing(absent: &Absent) -> Vec<String> {
                 (block, key) => format!("{block}/{key}"),
             })
             .collect(),
-        Absent::Rejected(faulty) => vec![faulty.reason()],
-        Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.clone()],
+        Absent::Rejected(faulty) => vec![units.say(&faulty.reason())],
+        Absent::Cannot(reason) | Absent::Instead(reason) => vec![units.say(reason)],
     }
 }

@@ -107,6 +107,7 @@ impl Tiles {
 
 /// What the sheet's figures take for granted, each once.
 pub(super) fn assumed<R: Recorder>(
+    desk: &Desk<'_>,
     tiles: &Tiles,
     pressures: &[PressureLine],
     bench: &Bench<'_, R>,
@@ -115,6 +116,7 @@ pub(super) fn assumed<R: Recorder>(
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
     // The force curve rests on what its force at full travel does.
     let force = bench.figure(names::fill(figures::FORK_FORCE, "100")).assumed;
+    let force: Vec<String> = force.iter().map(|text| desk.say.text(text)).collect();
     let mut all: Vec<String> = Vec::new();
     for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
         if !all.contains(text) {
@@ -157,7 +159,11 @@ impl Reading {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 let once = figure.number().into_iter().flat_map(Number::read_once);
                 let block = |source: &Source| Some(desk.book.name_of(source.span?)?.block);
-                Self { assumed: figure.assumed.clone(), read_once: once.filter_map(block).collect(), ..known }
+                Self {
+                    assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
+                    read_once: once.filter_map(block).collect(),
+                    ..known
+                }
             }
         }
     }
@@ -320,7 +326,10 @@ pub(super) fn pressures<R: Recorder>(
                 None => Reading { wanted: Some(setting.clone()), ..Reading::default() },
             },
             bench: match on_bench {
-                Some(to_pump) => Reading { assumed: figure.assumed.clone(), ..Reading::to_pump(to_pump) },
+                Some(to_pump) => Reading {
+                    assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
+                    ..Reading::to_pump(to_pump)
+                },
                 None => Reading::of(desk, &figure),
             },
             inside: is_read.then(|| Reading::of(desk, &bench.figure(&at_gate))),

@@ -202,7 +202,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         title: head.title(),
         head,
         stop: None,
-        assumed: makes::assumed(&tiles, &pressures, &bench),
+        assumed: makes::assumed(&desk, &tiles, &pressures, &bench),
         in_the_way: in_the_way(&desk),
         read_once: makes::read_once(&tiles),
         sags: tiles.sags,

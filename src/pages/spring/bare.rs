@@ -12,7 +12,7 @@ use crate::finding::{Finding, Severity};
 use crate::quantity::Units;
 use crate::season::State;
 use crate::session::{Compiled, Session};
-use crate::speech::Tongue;
+use crate::speech::{Message, Tongue};
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil, MUSIC_WIRE};
 use crate::vocabulary::{End, Typed};
 
@@ -118,7 +118,7 @@ impl Bare {
         let bench = Bench::new(Here::of_machine(&book, &season, machine, &state), &tape);
         let figure = bench.coil_rate(block);
         (self.formula, self.source) = (figure.formula.text, figure.formula.source);
-        self.assumed.clone_from(&figure.assumed);
+        self.assumed = figure.assumed.iter().map(Message::in_english).collect();
         self.rates.push(BareRate {
             material: material.to_owned(),
             verdict: against_label(

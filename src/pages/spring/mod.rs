@@ -161,9 +161,9 @@ struct Page<'p, 'a, R: Recorder> {
 impl<R: Recorder> Page<'_, '_, R> {
     fn tell(&mut self, figure: &Figure) -> Told {
         if figure.value().is_some() {
-            for text in &figure.assumed {
-                if !self.assumed.contains(text) {
-                    self.assumed.push(text.clone());
+            for text in figure.assumed.iter().map(|text| self.say.text(text)) {
+                if !self.assumed.contains(&text) {
+                    self.assumed.push(text);
                 }
             }
         }
