@@ -1,6 +1,7 @@
 //! Every printed page in its place: that nothing overlaps, leaves its paper, hides or breaks a word, on either paper.
 
 mod aloud;
+mod one_language;
 mod others;
 mod said;
 mod side_view;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use loambook::document::Document;
+use loambook::document::{Document, compose_in};
 use loambook::pages::compare::{Side, Subject, compare};
 use loambook::pages::roster::{self, About};
 use loambook::pages::season;
@@ -18,10 +18,11 @@ pub fn templates() -> Templates {
 pub fn documents(store: &dyn Store) -> Vec<(String, Document)> {
     let Compiled { book, season, .. } = replayed(store);
     let templates = templates();
+    let tongue = book.about.units.tongue();
     let mut all = Vec::new();
     let page = season::page(&book, &season, &Advice::shipped(), &season::Options::default());
     if !page.histories.is_empty() {
-        all.push(("season".to_owned(), compose("season.md", &page, &templates).unwrap()));
+        all.push(("season".to_owned(), compose_in(tongue, "season.md", &page, &templates).unwrap()));
     }
     let side = |path: &str| {
         Side::new(&book, &season, path, Subject::Notebook(book.sources.find(path).unwrap())).unwrap()
@@ -32,7 +33,7 @@ pub fn documents(store: &dyn Store) -> Vec<(String, Document)> {
             let comparison = compare(&side(a), &side(b), complete);
             let page = serde_json::to_value(&comparison).unwrap();
             let name = format!("{a} against {b}, all: {complete}");
-            all.push((name, compose("compare.md", &WithStops(page).value(), &templates).unwrap()));
+            all.push((name, compose_in(tongue, "compare.md", &WithStops(page).value(), &templates).unwrap()));
         }
     }
     let dates: BTreeSet<_> = book.days.iter().map(|day| day.date).collect();
@@ -44,13 +45,16 @@ pub fn documents(store: &dyn Store) -> Vec<(String, Document)> {
         };
         let rows = roster::days(&book, &about).into_iter().map(row).collect();
         let page = roster::roster(&book, &about, date, rows);
-        all.push((format!("roster {date}"), compose("roster.md", &page, &templates).unwrap()));
+        all.push((format!("roster {date}"), compose_in(tongue, "roster.md", &page, &templates).unwrap()));
     }
     for index in 0..book.days.len() {
         let mut sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
         // Photos are brought by whoever prints; without them their page holds their names alone.
         sheet.photos.clear();
-        all.push((book.days[index].notebook.name.clone(), compose("sheet.md", &sheet, &templates).unwrap()));
+        all.push((
+            book.days[index].notebook.name.clone(),
+            compose_in(tongue, "sheet.md", &sheet, &templates).unwrap(),
+        ));
     }
     all
 }

@@ -3,6 +3,7 @@
 
 use jiff::civil::{Date, date};
 use loambook::advice;
+use loambook::document::compose_in;
 use loambook::figures::Here;
 use loambook::pages::compare::compare_seasons;
 use loambook::pages::figures::{self, Extent};
@@ -11,6 +12,7 @@ use loambook::pages::prepare::{self, Ahead, Weights};
 use loambook::pages::what_if::{self, Supposed, Typed};
 use loambook::pages::{due, gearing, spring, state, today, why};
 use loambook::session::Session;
+use loambook::speech::Tongue;
 
 use super::others::{keep_the_laws, templates};
 use super::*;
@@ -18,12 +20,13 @@ use super::*;
 /// What all of them are composed with.
 struct Pile {
     templates: Templates,
+    tongue: Tongue,
     all: Vec<(String, loambook::document::Document)>,
 }
 
 impl Pile {
     fn add(&mut self, name: String, template: &str, page: &impl serde::Serialize) {
-        let document = compose(template, page, &self.templates);
+        let document = compose_in(&self.tongue, template, page, &self.templates);
         let document = document.unwrap_or_else(|error| panic!("{name}: {error}"));
         self.all.push((name, document));
     }
@@ -117,7 +120,8 @@ impl Pile {
 pub fn documents(store: impl Store) -> Vec<(String, loambook::document::Document)> {
     let mut session = Session::over(store).unwrap();
     let now = session.replay();
-    let mut pile = Pile { templates: templates(), all: Vec::new() };
+    let tongue = now.book.about.units.tongue().clone();
+    let mut pile = Pile { templates: templates(), tongue, all: Vec::new() };
     for index in 0..now.book.days.len() {
         pile.add_day(&now, index);
         pile.add_try(&mut session, &now, index, &["fork.height = \"2 mm down\""]);
