@@ -151,7 +151,7 @@ fn trial(
 /// A complaint's word in plain words.
 fn plain(desk: &Desk<'_>, word: &str) -> String {
     let known = desk.advice.complaint(word, None);
-    known.map_or_else(|| word.replace('-', " "), |complaint| complaint.say.clone())
+    known.map_or_else(|| word.replace('-', " "), |complaint| desk.say.units().word(&complaint.say))
 }
 
 /// The effects of a date. They stand in the order of the days, and dates as texts stand in theirs.

@@ -53,7 +53,9 @@ fn kept(pattern: &str, open: &[&str]) -> String {
 /// The runs of four Latin letters and more.
 fn latin(text: &str) -> BTreeSet<String> {
     let runs = text.split(|letter: char| !letter.is_ascii_alphabetic());
-    runs.filter(|run| run.len() > 3).map(str::to_lowercase).collect()
+    // Ids of notebooks are hexadecimal.
+    let is_id = |run: &str| run.chars().all(|letter| ('a'..='f').contains(&letter));
+    runs.filter(|run| run.len() > 3 && !is_id(run)).map(str::to_lowercase).collect()
 }
 
 /// What somebody wrote: every word of the book, and the names that notebooks are written with.
