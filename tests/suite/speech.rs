@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use loambook::advice::LIMITS;
 use loambook::figures::{ASSUMPTIONS, ORDINARY};
 use loambook::quantity::{Kind, unit_words};
 use loambook::speech::{self, Catalogue, ENGLISH, Message, SHIPPED_TAGS, Tongue, quoted};
@@ -191,6 +192,7 @@ fn english() -> BTreeMap<String, &'static str> {
         of_advice(advice[part].as_table().unwrap(), &mut told);
         add("advice", told);
     }
+    add("advice", words(&LIMITS));
     let texts = |table: &toml::Value, keys: Option<&[&str]>| -> Vec<String> {
         let table = table.as_table().unwrap().iter();
         let asked = table.filter(|(key, _)| keys.is_none_or(|keys| keys.contains(&key.as_str())));

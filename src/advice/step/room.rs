@@ -4,6 +4,7 @@ use crate::advice::answer::Why;
 use crate::advice::scene::Base;
 use crate::quantity::{Kind, Quantity, show};
 use crate::season::is_pressure;
+use crate::speech::{Message, say};
 use crate::vocabulary::names::opened;
 use crate::vocabulary::settings;
 use crate::vocabulary::settings::SettingRow;
@@ -45,14 +46,14 @@ impl Weigher<'_> {
             && is_pressure(name)
             && !scene.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
         {
-            let (read, write) = match is_chamber(name) {
-                true => ("leg", "the chamber's `limit`".to_owned()),
-                false => ("sidewall and the manual", format!("`{name}` in `limits`")),
+            let text = match is_chamber(name) {
+                true => say!("limit unknown: read the leg, and write it down as the chamber's `limit`"),
+                false => say!(
+                    "limit unknown: read the sidewall and the manual, and write it down as `{name}` in `limits`",
+                    name
+                ),
             };
-            return skip(
-                Why::NoLimit,
-                format!("limit unknown: read the {read}, and write it down as {write}"),
-            );
+            return skip(Why::NoLimit, scene.say(&text));
         }
         let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);
         stops.extend(self.adjuster_end(name, base, sign, &mut also));
@@ -67,7 +68,10 @@ impl Weigher<'_> {
         if let Some(most) = scene.advice.total(name, base.kind).or_else(of_its_own) {
             let gone = sign * (base.value - began.or(start).map_or(base.value, |began| began.value));
             let shown = show(&most, &scene.units);
-            let text = format!("the most it makes sense to move in a day is {shown}, from where it began");
+            let text = self.scene.say(&say!(
+                "the most it makes sense to move in a day is {shown}, from where it began",
+                shown
+            ));
             stops.push(((most.value - gone).max(0.0), Why::Total, text));
             used = Some((gone, most));
         }
@@ -85,13 +89,17 @@ impl Weigher<'_> {
                 return skip(why, text);
             }
             if size < wanted * (1.0 - 1e-9) {
-                also.push(format!("less than the usual step, as {text}"));
+                also.push(self.scene.say(&say!("less than the usual step, as {text}", text)));
             }
         }
         let total = used.map(|(gone, most)| {
             let units = &scene.units;
             let after = Quantity { value: gone + size, plus_minus: None, unit: most.unit, ..most };
-            format!("{} of {} from where the day began", shown_size(&after, units), show(&most, units))
+            self.scene.say(&say!(
+                "{after} of {most} from where the day began",
+                after = shown_size(&after, units),
+                most = show(&most, units)
+            ))
         });
         Ok(Room { delta: sign * size, total, also })
     }
@@ -114,24 +122,29 @@ impl Weigher<'_> {
         let most = if base.kind == Kind::Clicks { (most + 1e-9).floor() } else { most };
         let room = (most - sign * (base.value - standard.value)).max(0.0);
         let shown = shown_size(&Quantity { value: most, plus_minus: None, ..*base }, &scene.units);
-        let text = format!(
-            "{shown} from the standard setting is as far as makes sense: ask somebody who knows the machine"
-        );
+        let text = self.scene.say(&say!(
+            "{shown} from the standard setting is as far as makes sense: ask somebody who knows the machine",
+            shown
+        ));
         Some((room, Why::Total, text))
     }
 
     /// Limits and the machine's band.
     fn bounds(&self, name: &str, from: f64, sign: f64) -> Vec<Stop> {
         let scene = self.scene;
-        let stop = |bounds: &Bounds, why: Why, what: &str| -> Option<Stop> {
+        let stop = |bounds: &Bounds, why: Why, what: Message| -> Option<Stop> {
             let end = if sign > 0.0 { bounds.high } else { bounds.low }?;
-            Some((sign * (end.value - from), why, format!("{what} is {}", scene.shown_bounds(bounds))))
+            Some((
+                sign * (end.value - from),
+                why,
+                self.scene.say(&say!("{what} is {bounds}", what, bounds = scene.shown_bounds(bounds))),
+            ))
         };
         let limits = scene.limits(name).into_iter();
         let band = scene.band(name).and_then(|band| band.within);
         limits
-            .filter_map(|(bounds, what)| stop(&bounds, Why::Limit, what))
-            .chain(band.and_then(|within| stop(&within, Why::Band, "its band")))
+            .filter_map(|(bounds, what)| stop(&bounds, Why::Limit, Message::word(what)))
+            .chain(band.and_then(|within| stop(&within, Why::Band, say!("its band"))))
             .collect()
     }
 
@@ -141,13 +154,19 @@ impl Weigher<'_> {
             return None;
         }
         if sign <= 0.0 {
-            return Some((base.value, Why::Adjuster, "the adjuster is closed".to_owned()));
+            return Some((base.value, Why::Adjuster, self.scene.say(&say!("the adjuster is closed"))));
         }
         let Some(range) = self.scene.adjuster(name).filter(|range| range.kind == base.kind) else {
-            also.push(format!("how far the adjuster opens is not on file: add `{name}` to `adjusters`"));
+            also.push(
+                self.scene.say(&say!(
+                    "how far the adjuster opens is not on file: add `{name}` to `adjusters`",
+                    name
+                )),
+            );
             return None;
         };
-        let text = format!("the adjuster ends at {}", show(&range, &self.scene.units));
+        let text =
+            self.scene.say(&say!("the adjuster ends at {range}", range = show(&range, &self.scene.units)));
         Some((range.value - base.value, Why::Adjuster, text))
     }
 }
