@@ -180,11 +180,15 @@ pub(super) fn by_hand(
     on_bench: Option<&ToPump>,
     bench_at: Option<String>,
 ) -> Option<String> {
-    let aim = match at_track? {
-        Ok(aim) => aim.shown.to_string(),
+    let at_track = match at_track? {
+        Ok(aim) => aim,
         Err(instead) => return Some(instead.clone()),
     };
+    let aim = at_track.shown.to_string();
     Some(match (on_bench, bench_at) {
+        (Some(Ok(bench)), _) if bench.is_as(at_track) => {
+            say.text(&say!("{aim} at the track and on the bench", aim))
+        }
         (Some(Ok(bench)), Some(at)) => {
             let shown = bench.shown.to_string();
             say.text(&say!("{aim} at the track, {shown} on the bench at {at}", aim, shown, at))
