@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
@@ -309,9 +310,9 @@ impl<'a> Ear<'a> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
-            let headline = format!("`{}` is not understood; it is kept as it stands", token.text);
+            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
-                format!("did you mean `{near}`?"),
+                say!("did you mean `{near}`?", near),
                 span,
                 near.to_owned(),
             ))
@@ -413,15 +414,15 @@ impl<'a> Ear<'a> {
                 near.push(word);
             }
         }
-        let headline = "no complaint is understood here; the words are kept as they stand";
+        let headline = say!("no complaint is understood here; the words are kept as they stand");
         let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
         let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
         let finding = if near.is_empty() {
             finding
         } else {
-            finding.help(format!("the nearest that is known: {}", near.join(", ")))
+            finding.help(say!("the nearest that is known: {near}", near = near.join(", ")))
         };
-        finding.help("`loambook words feel` lists what is understood; other words go into `note`")
+        finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
     }
 
     /// A number past the strengths that can be nothing else.
@@ -434,10 +435,10 @@ impl<'a> Ear<'a> {
             if self.is_counted(&text.tokens, at) {
                 return None;
             }
-            let headline = format!("a strength of {number} is outside 1 to 5");
+            let headline = say!("a strength of {number} is outside 1 to 5", number);
             Some(
                 Finding::new(&codes::STRENGTH, text.span(token), headline)
-                    .help("write 1 for what is just felt, up to 5 for what is not to be ridden"),
+                    .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
             )
         })
     }
@@ -497,20 +498,27 @@ fn is_article(word: &str) -> bool {
 }
 
 fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
-    let headline = format!(
-        "`{}` looks like a second {what} that is not understood; it is kept as it stands",
-        token.text
-    );
-    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(match what {
-        "place" => "a track's notebook can name it under `sections`; other words go behind ` - `",
-        _ => "`loambook words feel` lists what is understood; other words go behind ` - `",
-    })
+    let word = &token.text;
+    let (headline, help) = match what {
+        "place" => (
+            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
+            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+        ),
+        _ => (
+            say!(
+                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                word
+            ),
+            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+        ),
+    };
+    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
 fn twice(text: &Listened<'_>, token: &Token) -> Finding {
-    let headline = "which strength belongs to which complaint cannot be told";
+    let headline = say!("which strength belongs to which complaint cannot be told");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
-        .help("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`")
+        .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
 }
 
 /// A text and its words.

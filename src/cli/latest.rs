@@ -5,14 +5,15 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::book::{Book, Day};
+use crate::render::mark::Form;
 use crate::vocabulary::values::Written;
 
 use super::Verdict;
 use super::failure::Failure;
-use super::output::{AnyFormat, Printing};
+use super::output::{AnyFormat, Format as _, Printing};
 use super::screen::Screen;
 use super::sheet::report_errors;
-use super::shelf::Shelf;
+use super::shelf::{Reader, Shelf};
 
 /// What all of them take.
 #[derive(Debug, Args)]
@@ -41,7 +42,8 @@ impl Latest {
         screen: &mut Screen,
         page: impl Fn(&Shelf, usize) -> Option<P>,
     ) -> Result<Read<P>, Failure> {
-        let mut shelf = Shelf::open(book, self.path.as_slice())?;
+        let form = self.printing.written.place()?.1.map_or(Form::Text, AnyFormat::form);
+        let mut shelf = Shelf::open_for(Reader::of(form), book, self.path.as_slice())?;
         let days = match &self.path {
             Some(path) => latest(&shelf, path)?,
             None => vec![last_day(&shelf)?],

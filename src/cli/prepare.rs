@@ -21,7 +21,7 @@ use super::output::{self, Format as _, Output, Place, To, Writer};
 use super::press::{Json, WayOut};
 use super::screen::{Screen, json_line};
 use super::sheet::{self, Sheets};
-use super::shelf::{Shelf, own_text};
+use super::shelf::{Reader, Shelf, own_text};
 
 /// The template of the plan; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "prepare.md";
@@ -101,7 +101,8 @@ impl Prepare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         self.place()?;
         let way_out = self.page.clone().map(|page| WayOut::to(page, "plan")).transpose()?;
-        let mut shelf = Shelf::open(book, &[])?;
+        let reader = if self.format == Format::Json { Reader::Program } else { Reader::Person };
+        let mut shelf = Shelf::open_for(reader, book, &[])?;
         known(Some(&self.track), "track", shelf.book.tracks.keys())?;
         let members = self.members(&shelf, screen)?;
         let ready = self.prepared(&mut shelf, &members, screen)?;

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 
 use crate::book::Book;
 use crate::finding::{Finding, Rejected};
+use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{
     BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
@@ -44,13 +45,43 @@ pub(super) fn session<'s>(store: impl Store + 's, whence: impl Display) -> Resul
         .map_err(|error| Failure::new(format!("the book in {whence} cannot be read: {error}")))
 }
 
+/// Whom a run writes for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reader {
+    /// Somebody with a language.
+    Person,
+    /// English, with decimal points.
+    Program,
+}
+
+impl Reader {
+    pub fn of(form: Form) -> Self {
+        match form {
+            Form::Text | Form::Pdf | Form::Html => Self::Person,
+            Form::Csv | Form::Parquet | Form::Json | Form::Calendar => Self::Program,
+        }
+    }
+
+    pub fn session(self, session: Session<'_>) -> Session<'_> {
+        match self {
+            Self::Person => session,
+            Self::Program => session.plain(),
+        }
+    }
+}
+
 impl Shelf {
     /// Opens the book of some paths: the folder given with `--book`; else the nearest folder upward from
     /// the first path with a `book.toml`; else the folder given; else the current one.
     pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
+        Self::open_for(Reader::Person, given, paths)
+    }
+
+    /// The same for a reader.
+    pub fn open_for(reader: Reader, given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
         let paths: Vec<(PathBuf, PathBuf)> =
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
-        let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?)?;
+        let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?, reader)?;
         let files: Vec<(PathBuf, PathBuf)> =
             paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
         shelf.named = asked(&shelf.book, &shelf.root, &files)?;
@@ -63,15 +94,15 @@ impl Shelf {
         let root = root(given, None)?;
         let text = read_input(limits::TEXT_BYTES)
             .map_err(|error| Failure::new(format!("standard input cannot be read: {error}")))?;
-        let mut shelf = Self::of(root)?;
+        let mut shelf = Self::of(root, Reader::Person)?;
         shelf.suppose(STANDARD_INPUT, text);
         Ok(shelf)
     }
 
     /// The book of a folder; all of it is asked for.
-    fn of(root: PathBuf) -> Result<Self, Failure> {
+    fn of(root: PathBuf, reader: Reader) -> Result<Self, Failure> {
         let store = Disk::new(root.clone());
-        let mut session = session(store.clone(), root.display())?;
+        let mut session = reader.session(session(store.clone(), root.display())?);
         let compiled = session.replay();
         Ok(Self { root, store, session, compiled, asked: None, named: BTreeSet::new() })
     }

@@ -11,10 +11,11 @@ use crate::book::{Book, Day};
 use crate::finding::{Finding, Severity};
 use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
+use crate::speech::say;
 
 use super::failure::Failure;
 use super::latest::last_day_of;
-use super::shelf;
+use super::shelf::{self, Reader};
 use super::why::place;
 
 /// A book with what was carried through it.
@@ -55,6 +56,7 @@ impl Among<'_> {
 pub(super) struct Sides<'a> {
     given: Option<&'a Path>,
     among: Among<'a>,
+    reader: Reader,
     read: Vec<(PathBuf, Rc<Desk>)>,
 }
 
@@ -119,14 +121,15 @@ impl Open {
 
     /// In a word or two, what sets it apart from another place of the same notebook.
     pub fn label(&self, other: &Self) -> String {
+        let tongue = self.desk.book.about.units.tongue();
         let when = match (&self.when, &other.when) {
             (Some(when), _) => Some(when.clone()),
-            (None, Some(_)) => Some("now".to_owned()),
+            (None, Some(_)) => Some(tongue.say(&say!("now"))),
             (None, None) => None,
         };
         let place = match (self.line, other.line) {
-            (Some(line), _) => Some(format!("line {line}")),
-            (None, Some(_)) => Some("the end".to_owned()),
+            (Some(line), _) => Some(tongue.say(&say!("line {line}", line))),
+            (None, Some(_)) => Some(tongue.say(&say!("the end"))),
             (None, None) => None,
         };
         let parts: Vec<String> = when.into_iter().chain(place).collect();
@@ -142,8 +145,8 @@ impl Open {
 }
 
 impl<'a> Sides<'a> {
-    pub fn new(given: Option<&'a Path>, among: Among<'a>) -> Self {
-        Self { given, among, read: Vec::new() }
+    pub fn new(reader: Reader, given: Option<&'a Path>, among: Among<'a>) -> Self {
+        Self { given, among, reader, read: Vec::new() }
     }
 
     /// A notebook, with or without a line; a notebook at a revision; or a date.
@@ -204,7 +207,8 @@ impl<'a> Sides<'a> {
         if let Some((_, desk)) = self.read.iter().find(|(known, _)| *known == root) {
             return Ok(Rc::clone(desk));
         }
-        let desk = Rc::new(Desk::of(shelf::session(Disk::new(root.clone()), root.display())?));
+        let session = shelf::session(Disk::new(root.clone()), root.display())?;
+        let desk = Rc::new(Desk::of(self.reader.session(session)));
         self.read.push((root, Rc::clone(&desk)));
         Ok(desk)
     }
@@ -269,7 +273,7 @@ impl<'a> Sides<'a> {
         let located = repository
             .locate(revision, &path.to_string_lossy(), folder)
             .map_err(|error| revision_failure(&error, Some(&repository)))?;
-        let desk = Desk::of(shelf::session(located.store, asked)?);
+        let desk = Desk::of(self.reader.session(shelf::session(located.store, asked)?));
         let file = desk.book.sources.find(&located.path).ok_or_else(|| no_notebook(asked))?;
         Ok(Open {
             file,

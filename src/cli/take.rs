@@ -20,7 +20,7 @@ use super::failure::Failure;
 use super::new::{checked, known, place, shown};
 use super::output::{self, Writer};
 use super::screen::Screen;
-use super::shelf::Shelf;
+use super::shelf::{Reader, Shelf};
 
 /// Files the text of a day: what the pocket gave, or somebody typed in a message. A day without a notebook gets one; what
 /// is new for a day that has one is printed as a patch. Nothing is overwritten.
@@ -63,7 +63,7 @@ enum Change {
 impl Take {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let message = take::message(&self.text()?);
-        let mut shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open_for(Reader::Program, book, &[])?;
         report(&message, screen);
         if message.days.is_empty() {
             return Err(Failure::new("there is nothing in the text").help("nothing was written"));

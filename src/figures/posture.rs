@@ -6,6 +6,7 @@
 use std::f64::consts::FRAC_PI_2;
 
 use crate::physics::{Number, Point};
+use crate::speech::say;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Fork;
 
@@ -143,7 +144,7 @@ impl<R: Recorder> Bench<'_, R> {
             let centre = attitude.pivot.offset(countershaft.x, countershaft.y);
             let radii = (gearing.chain.front_radius(), gearing.chain.rear_radius());
             let side = ChainSide::new(rear_axle, plain(attitude.on_ground(centre)), radii);
-            side.ok_or_else(|| cannot("the sprockets would overlap"))
+            side.ok_or_else(|| cannot(say!("the sprockets would overlap")))
         });
         Ok(Posture {
             rear_axle,

@@ -14,7 +14,7 @@ use crate::vocabulary::settings::{self, SettingRow, SettingValue};
 use crate::vocabulary::values::Instrument;
 
 use super::say::Say;
-use super::sheet::cautions;
+use super::sheet::cautions::Caution;
 
 /// The whole page.
 #[derive(Debug, Clone, Serialize)]
@@ -35,10 +35,10 @@ pub struct Pocket {
 /// What is read before a form is filled in, and behind what is worked out.
 #[derive(Debug, Clone, Serialize)]
 pub struct Cautions {
-    pub pressures: &'static str,
-    pub sag: &'static str,
+    pub pressures: String,
+    pub sag: String,
     pub change: String,
-    pub figures: &'static str,
+    pub figures: String,
 }
 
 /// A rider on a machine.
@@ -146,10 +146,10 @@ pub fn pocket(
             look_over: injury.look_over.clone(),
         },
         cautions: Cautions {
-            pressures: cautions::AIR,
-            sag: cautions::STAND,
-            change: [cautions::PRELOAD, cautions::AFTER_A_CHANGE].join(" "),
-            figures: cautions::ALWAYS,
+            pressures: Caution::Air.told().to_string(),
+            sag: Caution::Stand.told().to_string(),
+            change: [Caution::Preload, Caution::AfterAChange].map(|it| it.told().to_string()).join(" "),
+            figures: Caution::Always.told().to_string(),
         },
         files,
     }
@@ -225,7 +225,7 @@ fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, sa
     };
     Setting {
         id: id.to_owned(),
-        label: row.label_for(id),
+        label: row.label_for(id).in_english(),
         value: say.setting(value).told,
         ways: kind.map(|kind| ways(machine, row, kind, say)).unwrap_or_default(),
         unit: kind.map(|kind| unit(kind, say)).unwrap_or_default(),

@@ -106,6 +106,14 @@ impl<'s> Session<'s> {
         Ok(Self::of(Texts::of(Box::new(store), listing)))
     }
 
+    /// Has everything told in English with a decimal point, whatever language book and riders have: what programs read.
+    #[must_use]
+    pub fn plain(mut self) -> Self {
+        self.read.speak_plainly();
+        self.has_changed = true;
+        self
+    }
+
     fn of(texts: Texts<'s>) -> Self {
         Self {
             texts,

@@ -292,7 +292,7 @@ fn run(page: &str, is_accepting: bool) -> (String, Vec<String>) {
             let headline = findings
                 .iter()
                 .find(|finding| announced(finding, sources) == *extra)
-                .map_or("", |finding| &finding.headline);
+                .map_or_else(String::new, |finding| finding.headline.to_string());
             faults.push(format!("{}: found and not announced: {}: {headline}", case.name, extra.show()));
         }
         if let Some(snapshot) = &case.snapshot {

@@ -42,6 +42,7 @@ mod session;
 mod shell;
 mod show;
 mod source;
+mod speech;
 mod take;
 mod tools;
 mod trade_facts;

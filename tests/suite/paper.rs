@@ -1,7 +1,11 @@
 //! Every printed page in its place: that nothing overlaps, leaves its paper, hides or breaks a word, on either paper.
 
+mod aloud;
+mod one_language;
 mod others;
+mod said;
 mod side_view;
+mod tools;
 
 use std::path::Path;
 
@@ -252,6 +256,17 @@ fn fullest() -> Memory<'static> {
         .with("day.md", day)
 }
 
+/// A child's machine of which almost nothing is known.
+fn emptiest() -> Memory<'static> {
+    Memory::new()
+        .with("small.md", "+++\nkind = \"machine\"\nname = \"Small one\"\n+++\n")
+        .with("kid.md", "+++\nkind = \"rider\"\nname = \"Kid\"\n+++\n")
+        .with(
+            "day.md",
+            "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"small\"\nrider = \"kid\"\n+++\nFirst go.\n",
+        )
+}
+
 #[test]
 fn five_pressures_every_look_a_next_change_and_two_plans_fit_one_page() {
     for paper in [Paper::A4, Paper::Letter] {
@@ -271,13 +286,7 @@ fn five_pressures_every_look_a_next_change_and_two_plans_fit_one_page() {
 
 #[test]
 fn a_childs_machine_with_almost_nothing_known_is_one_whole_page() {
-    let store = Memory::new()
-        .with("small.md", "+++\nkind = \"machine\"\nname = \"Small one\"\n+++\n")
-        .with("kid.md", "+++\nkind = \"rider\"\nname = \"Kid\"\n+++\n")
-        .with(
-            "day.md",
-            "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"small\"\nrider = \"kid\"\n+++\nFirst go.\n",
-        );
+    let store = emptiest();
     for paper in [Paper::A4, Paper::Letter] {
         let [page] = pages(&store, paper).try_into().unwrap_or_else(|_| panic!("one day"));
         assert_eq!(page.printed.pages, 1);
