@@ -16,7 +16,11 @@ const ENDING: &str = ".toml";
 
 /// The book's own languages by their tag; those that ship need no entry.
 #[derive(Debug, Clone, Default, PartialEq)]
-pub struct Tongues(BTreeMap<String, Tongue>);
+pub struct Tongues {
+    own: BTreeMap<String, Tongue>,
+    /// Whether nobody is told anything in them: programs read English.
+    is_silent: bool,
+}
 
 impl Tongues {
     /// Reads the book's own files; what is wrong in one is reported, and the rest of it counts.
@@ -38,12 +42,17 @@ impl Tongues {
                 None => {}
             }
         }
-        Self(own)
+        Self { own, is_silent: false }
+    }
+
+    /// The same for programs, which are told everything in English.
+    pub(super) fn silent(self, is_silent: bool) -> Self {
+        Self { is_silent, ..self }
     }
 
     /// A language by its tag.
     pub fn get(&self, tag: &str) -> Option<Tongue> {
-        self.0.get(tag).cloned().or_else(|| Tongue::shipped(tag))
+        self.own.get(tag).cloned().or_else(|| Tongue::shipped(tag))
     }
 
     /// The language that somebody asks for by its tag, with or without a region; one that there is not is reported.
@@ -52,7 +61,7 @@ impl Tongues {
         let found = self.get(&asked.text).or_else(|| self.get(without_region));
         if found.is_none() {
             let tag = &asked.text;
-            let all = SHIPPED_TAGS.iter().copied().chain(self.0.keys().map(String::as_str));
+            let all = SHIPPED_TAGS.iter().copied().chain(self.own.keys().map(String::as_str));
             let mut all: Vec<&str> = all.collect();
             all.sort_unstable();
             all.dedup();
@@ -69,7 +78,7 @@ impl Tongues {
                 )),
             );
         }
-        found
+        found.filter(|_| !self.is_silent)
     }
 }
 

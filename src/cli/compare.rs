@@ -67,9 +67,9 @@ pub(super) struct Compare {
 impl Compare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         // Before anything is read: what cannot be written is said at once.
-        self.way_out()?;
+        let form = self.way_out()?.form();
         let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
-        let mut sides = Sides::new(book, among);
+        let mut sides = Sides::new(book, among, form);
         if self.season {
             let desk = sides.desk(None)?;
             return self.seasons(&desk, screen);

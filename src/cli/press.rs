@@ -214,6 +214,11 @@ impl WayOut {
         Ok(Self { place: output::place_of(place, format, stem)?, format, paper: None, stem })
     }
 
+    /// What is written.
+    pub fn form(&self) -> Form {
+        self.format.form()
+    }
+
     /// As text to standard output.
     pub fn text(stem: &'static str) -> Self {
         Self { place: Place::Standard, format: AnyFormat::Text, paper: None, stem }

@@ -51,7 +51,7 @@ pub(super) struct Today {
 impl Today {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "today")?;
-        let mut shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(way_out.form());
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;
