@@ -3,6 +3,8 @@
 //! Case, commas, order and endings do not matter; the ways of saying things are data. What is not understood is kept as
 //! it was written, with one finding for the text at most, and never an error: the words are the rider's.
 
+use std::collections::BTreeMap;
+
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
@@ -42,8 +44,8 @@ pub struct Feel {
 /// Understands feelings, by the ways of saying things of an advice file.
 pub struct Ear<'a> {
     advice: &'a Advice,
-    /// Longest first.
-    phrases: Vec<(Phrase, Meaning<'a>)>,
+    /// By the first word without its ending; longest first.
+    phrases: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>>,
     /// Single words of them, to which a slip may be near.
     singles: Vec<&'a str>,
 }
@@ -93,7 +95,11 @@ impl<'a> Ear<'a> {
         let mut phrases: Vec<(Phrase, Meaning<'a>)> =
             all.into_iter().filter_map(|(meaning, way)| Some((Phrase::new(way)?, meaning))).collect();
         phrases.sort_by_key(|(phrase, _)| std::cmp::Reverse(phrase.len()));
-        Self { advice, phrases, singles }
+        let mut by_first: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>> = BTreeMap::new();
+        for (phrase, meaning) in phrases {
+            by_first.entry(phrase.first().to_owned()).or_default().push((phrase, meaning));
+        }
+        Self { advice, phrases: by_first, singles }
     }
 
     /// All complaints of a stint of a day, in their order, without a word about what is wrong with them.
@@ -207,10 +213,9 @@ impl<'a> Ear<'a> {
         let mut heard = Vec::new();
         let mut at = 0;
         while let Some(rest) = tokens.get(at..).filter(|rest| !rest.is_empty()) {
-            let said = self
-                .phrases
-                .iter()
-                .find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, *meaning)));
+            let alike = rest.first().and_then(|token| self.phrases.get(token.stem()));
+            let mut alike = alike.into_iter().flatten();
+            let said = alike.find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, *meaning)));
             match said {
                 Some((length, meaning)) => {
                     heard.push(Heard { meaning, from: at, to: at + length });

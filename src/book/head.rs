@@ -68,8 +68,12 @@ pub(super) fn read_about(
     let head = BookHead::read(header(BookHead::SPEC.word, &block), &block, &mut reader);
     let tongue = head.language.as_ref().and_then(|language| tongues.find(language, findings));
     let folder = head.folder.and_then(|folder| folder_of_the_book(folder, findings));
-    let instruments: BTreeMap<_, _> =
-        head.others.instruments.into_iter().map(|instrument| (instrument.name.clone(), instrument)).collect();
+    let instruments: BTreeMap<_, _> = head
+        .others
+        .instruments
+        .iter()
+        .map(|instrument| (instrument.name.clone(), instrument.clone()))
+        .collect();
     About {
         file: Some(file),
         title: head.title.map(|title| title.text),

@@ -59,6 +59,17 @@ impl Kept {
         !self.changed.contains(path)
     }
 
+    /// Goes on from notebooks of which some were read just now, in these texts. Files of laps were not asked for: those that
+    /// have changed are still to be read.
+    pub(super) fn is_broken_off(&mut self, mut sources: Sources, units: Units, tongues: Tongues) {
+        let changed = std::mem::take(&mut self.changed);
+        self.laps.retain(|(path, ..), _| !changed.contains(path));
+        for (path, ..) in self.laps.keys() {
+            sources.take_over(&self.sources, path);
+        }
+        self.is_read(sources, units, tongues);
+    }
+
     /// Goes on from a book that was read just now, with no more of the former reading than that one used.
     pub(super) fn is_read(&mut self, sources: Sources, units: Units, tongues: Tongues) {
         self.changed.clear();

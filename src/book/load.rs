@@ -9,7 +9,7 @@ use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
 use crate::source::side_by_side::*;
-use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_again};
+use crate::source::{FileId, Listing, Patience, ReadError, Sources, Span, Store, limits, read_again};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
@@ -21,8 +21,14 @@ use super::lap_file::{LapFiles, LapReader, places};
 use super::tongues::Tongues;
 use super::{About, Book, Day, Notebook, codes, links};
 
-/// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time.
-pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec<Finding>) {
+/// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time. `None` where
+/// nobody waits for it any more: the notebooks that were read by then are kept.
+pub fn load(
+    listing: &Listing,
+    store: &dyn Store,
+    kept: &mut Kept,
+    patience: Patience<'_>,
+) -> Option<(Book, Vec<Finding>)> {
     if kept.sources.is_crowded() {
         *kept = kept.emptied();
     }
@@ -45,19 +51,26 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
     if kept.units != about.units || kept.tongues != tongues {
         before.clear();
     }
-    let read: Vec<(FileId, Read)> = within
+    let read: Vec<Option<(FileId, Read)>> = within
         .par_iter()
         .map(|&file| {
             let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
-            let read = known.cloned().unwrap_or_else(|| {
+            if let Some(known) = known {
+                return Some((file, known.clone()));
+            }
+            patience().then(|| {
                 let mut reported = Vec::new();
                 let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
-                (notebook.map(Arc::new), reported.into())
-            });
-            (file, read)
+                (file, (notebook.map(Arc::new), reported.into()))
+            })
         })
         .collect();
+    if read.iter().any(Option::is_none) {
+        kept.notebooks = read.into_iter().flatten().collect();
+        kept.is_broken_off(files.sources, about.units, tongues);
+        return None;
+    }
 
     let mut book = Book {
         sources: files.sources,
@@ -72,7 +85,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
         photos: BTreeMap::new(),
     };
     let mut days = Vec::new();
-    for (file, read) in read {
+    for (file, read) in read.into_iter().flatten() {
         kept.notebooks.insert(file, read.clone());
         let (notebook, reported) = read;
         findings.extend(reported.iter().cloned());
@@ -110,7 +123,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
     kept.is_read(book.sources.clone(), book.about.units.clone(), book.tongues.clone());
-    (book, findings)
+    Some((book, findings))
 }
 
 fn two_of_one_name(kind: NotebookKind, name: &str) -> Message {

@@ -44,7 +44,7 @@ pub use places::PlaceName;
 pub use tongues::Tongues;
 
 /// A folder of notebooks, read, typed and linked.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Book {
     pub sources: Sources,
     pub tongues: Tongues,

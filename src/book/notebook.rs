@@ -132,6 +132,7 @@ impl Notebook {
             typed.extend(blocks::read(spec, header, block, &mut reader));
         }
         notebook.has_unread = typed.iter().any(|block| block.header().unread.rejections().next().is_some());
+        typed.shrink_to_fit();
         notebook.blocks = typed;
         report_repeats(&notebook, findings);
         notebook

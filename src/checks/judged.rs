@@ -1,7 +1,7 @@
 //! Values by name as bands, limits and expectations judge them, each with its place.
 
 use crate::book::readings;
-use crate::figures::{Absent, Measure, Measured, Missing, Recording, predicted, predicted_unread};
+use crate::figures::{Absent, Expanded, Measure, Measured, Missing, Recording, predicted, predicted_unread};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
@@ -26,7 +26,7 @@ pub(super) struct Judged {
 
 #[derive(Debug, Clone)]
 pub(super) enum What {
-    Number { kind: Kind, value: f64, expanded: Option<f64>, written: Option<Quantity> },
+    Number { kind: Kind, value: f64, expanded: Option<Expanded>, written: Option<Quantity> },
     Word(String),
 }
 
@@ -36,8 +36,16 @@ impl Judged {
         match &self.what {
             What::Word(word) => Message::text(format!("`{word}`")),
             What::Number { written: Some(quantity), .. } => shown::written(quantity),
-            What::Number { kind, value, expanded, .. } => shown::computed(*kind, *value, *expanded, unit),
+            What::Number { kind, value, expanded, .. } => computed(*kind, *value, expanded.as_ref(), unit),
         }
+    }
+}
+
+/// A computed value with its uncertainty, in a unit.
+pub(super) fn computed(kind: Kind, value: f64, expanded: Option<&Expanded>, unit: Option<Unit>) -> Message {
+    match expanded {
+        Some(expanded) => expanded.in_steps(|expanded| shown::computed(kind, value, Some(expanded), unit)),
+        None => shown::computed(kind, value, None, unit),
     }
 }
 
@@ -62,7 +70,7 @@ fn of_held(held: &Held, day: usize) -> Judged {
         HeldValue::Quantity(quantity) => What::Number {
             kind: quantity.kind,
             value: quantity.value,
-            expanded: quantity.plus_minus,
+            expanded: quantity.plus_minus.map(Expanded::fixed),
             written: Some(*quantity),
         },
     };
@@ -71,7 +79,7 @@ fn of_held(held: &Held, day: usize) -> Judged {
 }
 
 /// A reading, or the mean of its repeats.
-fn of_readings(readings: &Readings, expanded: Option<f64>, is_todays: bool) -> Option<Judged> {
+fn of_readings(readings: &Readings, expanded: Option<Expanded>, is_todays: bool) -> Option<Judged> {
     let first = readings.values.first()?;
     let written = (readings.values.len() == 1).then_some(first.quantity);
     let what = What::Number { kind: first.quantity.kind, value: readings.mean()?, expanded, written };
@@ -81,7 +89,7 @@ fn of_readings(readings: &Readings, expanded: Option<f64>, is_todays: bool) -> O
 /// A pressure is judged as it was written: what the gauge may be off by is for the figures.
 fn of_mark(place: &OfDay<'_, '_, impl Recording>, mark: &PressureMark) -> Option<Judged> {
     let written = mark.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
-    of_readings(&mark.readings, written, mark.place.day == place.index)
+    of_readings(&mark.readings, written.map(Expanded::fixed), mark.place.day == place.index)
 }
 
 /// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
@@ -116,12 +124,12 @@ pub(super) fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -
 pub(super) fn of_figure(
     place: &OfDay<'_, '_, impl Recording>,
     figure: &Measured,
-    number: Measure,
+    number: &Measure,
 ) -> Option<Judged> {
     let here = figure.from.iter().filter(|span| place.is_here(**span)).max_by_key(|span| span.start);
     let span = here.or(figure.from.last()).copied()?;
     let is_predicted = figure.assumed.iter().any(|text| *text == predicted() || *text == predicted_unread());
-    let Measure { kind, value, expanded } = number;
+    let Measure { kind, value, expanded } = number.clone();
     let what = What::Number { kind, value, expanded, written: None };
     Some(Judged { what, span, is_todays: here.is_some(), is_predicted })
 }
@@ -145,7 +153,7 @@ pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Resu
             match &figure.outcome {
                 Err(Absent::Rejected(_)) => Err(Vec::new()),
                 Err(absent) => Err(reasons(absent)),
-                Ok(number) => of_figure(place, &figure, *number).ok_or_else(nobody),
+                Ok(number) => of_figure(place, &figure, number).ok_or_else(nobody),
             }
         }
         Named::Reading(name) => of_steering(place, name).ok_or_else(nobody),

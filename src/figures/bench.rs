@@ -10,18 +10,18 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::readings::{ReadWith, Tool};
 use crate::book::{Book, Day, Notebook};
 use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
-use crate::season::{Repeats, Standard, State};
+use crate::season::{PoolKey, Repeats, Standard, State};
 use crate::source::{FileId, Span};
 use crate::speech::{Message, say};
 use crate::vocabulary::{End, Header, Load, Setting};
 
 use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
+use super::margin::{Expanded, Margin, Watch};
 use super::recorder::Recorder;
 use super::springs::Moment;
 use super::uncertainty::{Part as Share, expanded};
@@ -54,8 +54,8 @@ pub enum Shape {
     Rectangular,
 }
 
-/// What the repeats with each instrument scatter by, worked out once; by where it was declared, if it was.
-type Pools = BTreeMap<(Tool, Option<Span>), Arc<Pool>>;
+/// What the repeats with each instrument scatter by, worked out once.
+type Pools = BTreeMap<PoolKey, Arc<Pool>>;
 
 /// What a part rests on.
 #[derive(Debug, Clone, Default)]
@@ -110,6 +110,8 @@ pub struct Bench<'a, R: Recorder> {
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
     pools: RefCell<Pools>,
+    /// The intervals that rules were given and that repeats elsewhere move.
+    watches: RefCell<Vec<Rc<Watch>>>,
 }
 
 /// A part that several figures have in common.
@@ -175,6 +177,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             stances: RefCell::default(),
             leverages: RefCell::default(),
             pools: RefCell::default(),
+            watches: RefCell::default(),
         }
     }
 
@@ -310,15 +313,35 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// The expanded uncertainty of a number, without saying what it comes from; `None` where none is known.
-    pub(super) fn expanded_by(&self, number: R::Number) -> Option<f64> {
+    pub(super) fn expanded_by(&self, number: R::Number) -> Option<Expanded> {
         let notes = self.notes.borrow();
         let gradient = self.recorder.gradient(number);
-        expanded(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
+        self.watched(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
             |(index, sensitivity)| {
                 let note = notes.get(*index)?;
                 Some(Share { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
             },
         ))
+    }
+
+    /// An expanded uncertainty that notes what rules hold it against.
+    pub(super) fn watched<'p>(&self, parts: impl Iterator<Item = Share<'p>> + Clone) -> Option<Expanded> {
+        let value = expanded(parts.clone())?;
+        Some(match Watch::of(parts, self.here.repeats_until, self.here.repeats) {
+            Some(watch) => {
+                self.watches.borrow_mut().push(Rc::clone(&watch));
+                Expanded::watched(value, watch)
+            }
+            None => Expanded::fixed(value),
+        })
+    }
+
+    /// What must hold of repeats for rules to come to what they came to here.
+    pub fn margins(&self) -> Vec<Margin> {
+        let pools = self.pools.borrow();
+        let known = pools.iter().map(|(key, pool)| Margin::Known(*key, pool.is_well_known()));
+        let watches = self.watches.borrow();
+        known.chain(watches.iter().filter_map(|watch| watch.margin())).collect()
     }
 
     /// The sources met so far, in the order in which they were met.
@@ -332,8 +355,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// What is known of how readings with a tool scatter, summed up once.
-    pub(super) fn pool_once(&self, with: ReadWith<'_>, work: impl FnOnce() -> Pool) -> Arc<Pool> {
-        let key = (with.tool, with.declared.map(|instrument| instrument.name_span));
+    pub(super) fn pool_once(&self, key: PoolKey, work: impl FnOnce() -> Pool) -> Arc<Pool> {
         if let Some(known) = self.pools.borrow().get(&key) {
             return Arc::clone(known);
         }

@@ -4,11 +4,13 @@ use std::sync::Arc;
 
 use crate::finding::Code;
 use crate::quantity::Kind;
+use crate::season::PoolKey;
 use crate::source::Span;
 use crate::speech::{Message, say};
 
-use super::assumptions::{Ordinary, WELL_KNOWN};
+use super::assumptions::Ordinary;
 use super::formula::Formula;
+use super::margin::{Expanded, is_well_known};
 
 /// A figure at one place of a notebook.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,7 +28,7 @@ pub struct Figure {
 }
 
 /// A figure as rules judge it: what it comes to and how well that is known, without where each error comes from.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Measured {
     pub outcome: Result<Measure, Absent>,
     /// As in a [`Figure`].
@@ -35,13 +37,13 @@ pub struct Measured {
 }
 
 /// A number with its interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Measure {
     pub kind: Kind,
     /// In the SI base unit of the kind.
     pub value: f64,
-    /// The expanded uncertainty; `None` where none is known.
-    pub expanded: Option<f64>,
+    /// `None` where no uncertainty is known.
+    pub expanded: Option<Expanded>,
 }
 
 /// What came of a figure.
@@ -132,6 +134,8 @@ pub struct Pool {
     pub freedom: f64,
     /// Sets of repeats that it was told from.
     pub sets: usize,
+    /// Where a book's repeats with it are summed up; `None` where the instrument declares it.
+    pub key: Option<PoolKey>,
     /// What was assumed of it before anybody read twice; `None` where the instrument declares it.
     pub assumed: Option<&'static Ordinary>,
 }
@@ -139,7 +143,7 @@ pub struct Pool {
 impl Pool {
     /// Whether repeats outweigh by far what was assumed beforehand.
     pub fn is_well_known(&self) -> bool {
-        self.assumed.is_none() || self.freedom >= WELL_KNOWN
+        self.assumed.is_none() || is_well_known(self.freedom)
     }
 }
 

@@ -3,20 +3,24 @@
 use std::sync::Arc;
 
 use crate::book::Day;
-use crate::book::readings::{ReadWith, Reading};
+use jiff::civil::Date;
+
+use crate::book::readings::{ReadWith, Reading, Tool};
 use crate::physics::Number;
-use crate::physics::uncertainty::{COVERAGE, Component, combine, pooled};
+use crate::physics::uncertainty::{COVERAGE, Component, pooled};
 use crate::quantity::{Kind, Quantity};
-use crate::season::{Held, HeldValue};
+use crate::season::{Held, HeldValue, PoolKey, RepeatSums, Repeats};
 use crate::source::Span;
 use crate::speech::{Message, say};
-use crate::vocabulary::Setting;
 use crate::vocabulary::values::{Given, Instrument, Readings, Written};
+use crate::vocabulary::{Setting, Symbol};
 
 use super::assumptions::{Assumption, Ordinary, PRIOR_FREEDOM};
 use super::bench::{Bench, Got, Origin, Shape, SourceKey, SourceNote, missing};
 use super::figure::{Absent, Cause, Pool, Scatter};
+use super::margin::Expanded;
 use super::recorder::Recorder;
+use super::uncertainty::Part;
 
 /// An instrument that nobody declared, in words.
 fn ordinary_tool(word: &str) -> Message {
@@ -41,6 +45,17 @@ enum By<'a> {
     Tool(ReadWith<'a>),
     /// A thermometer, barometer, hygrometer or altimeter: nothing is known of it but what it declares.
     Other(Option<&'a Instrument>),
+}
+
+/// How readings with a tool scatter, from what a book's repeats add to what is assumed beforehand.
+fn of_sums(tool: Tool, sums: RepeatSums) -> Component {
+    let before = Component { u: Ordinary::of(tool).scatter, freedom: PRIOR_FREEDOM };
+    pooled(before, sums.squares, sums.freedom)
+}
+
+/// The same up to a date.
+pub(super) fn pooled_until(repeats: &Repeats, key: PoolKey, until: Option<Date>) -> Component {
+    of_sums(key.0, repeats.until(key, until))
 }
 
 /// What is known of a reading's error.
@@ -229,14 +244,15 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// How well a reading is known by itself (expanded), its instrument's bias included; `None` where nothing is known
     /// about it.
-    pub fn expanded_of(&self, reading: &Reading<'_>) -> Option<f64> {
+    pub fn expanded_of(&self, reading: &Reading<'_>) -> Option<Expanded> {
         let Readings { values, span, .. } = reading.readings;
         let known = self.known(&Taken { values, span: *span, by: By::Tool(reading.with) });
-        let scatter = known.scatter.map(|Scatter { u, pool, .. }| Component { u, freedom: pool.freedom });
-        let parts =
-            [Some(known.steady), scatter, known.bias.map(|bias| Component::of_half_width(bias.half_width()))];
-        let parts: Vec<Component> = parts.into_iter().flatten().filter(|part| part.u > 0.0).collect();
-        (!parts.is_empty()).then(|| combine(&parts).expanded())
+        let bias = known.bias.map(|bias| Component::of_half_width(bias.half_width()).u);
+        let parts = [
+            Part { sensitivity: 1.0, u: known.standard(), scatter: known.scatter.as_ref() },
+            Part { sensitivity: 1.0, u: bias.unwrap_or(0.0), scatter: None },
+        ];
+        self.watched(parts.into_iter())
     }
 
     /// A `±` stands for everything but a bias that the instrument declares.
@@ -268,6 +284,7 @@ impl<R: Recorder> Bench<'_, R> {
                 deviation: repeatability,
                 freedom: f64::INFINITY,
                 sets: 0,
+                key: None,
                 assumed: None,
             }),
             (_, _, By::Tool(with)) => self.pool(with),
@@ -284,16 +301,17 @@ impl<R: Recorder> Bench<'_, R> {
     fn pool(&self, with: ReadWith<'_>) -> Arc<Pool> {
         let ordinary = Ordinary::of(with.tool);
         let id = with.declared.map_or(ordinary.word, |instrument| &instrument.name);
-        self.pool_once(with, || {
-            let sums = self.here.repeats.until(with, self.here.repeats_until);
-            let before = Component { u: ordinary.scatter, freedom: PRIOR_FREEDOM };
-            let Component { u, freedom } = pooled(before, sums.squares, sums.freedom);
+        let key = (with.tool, with.declared.map(|instrument| Symbol::of(&instrument.name)));
+        self.pool_once(key, || {
+            let sums = self.here.repeats.until(key, self.here.repeats_until);
+            let Component { u, freedom } = of_sums(with.tool, sums);
             Pool {
                 id: id.to_owned(),
                 kind: if with.tool.scatters_by_share() { Kind::Share } else { with.tool.kind() },
                 deviation: u,
                 freedom,
                 sets: sums.sets,
+                key: Some(key),
                 assumed: Some(ordinary),
             }
         })

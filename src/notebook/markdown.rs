@@ -103,6 +103,7 @@ pub(super) fn parse(
     walk.missing_head();
     walk.prose(start);
     walk.unread();
+    walk.document.shrink();
     (walk.document, walk.findings)
 }
 

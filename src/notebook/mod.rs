@@ -140,6 +140,14 @@ pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
 }
 
 impl Document {
+    /// Leaves no room for more: days are kept by the thousand.
+    fn shrink(&mut self) {
+        self.blocks.shrink_to_fit();
+        self.mentions.shrink_to_fit();
+        self.images.shrink_to_fit();
+        self.prose.shrink_to_fit();
+    }
+
     /// The notebook without its head and blocks: what the rider wrote for people, to print or to compare.
     pub fn prose_text(&self, text: &str) -> String {
         self.prose.iter().filter_map(|span| text.get(span.range())).collect()

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::book::{Book, Day, Notebook};
 use crate::finding::{self, Finding, closest};
 use crate::quantity::Quantity;
-use crate::source::{Span, limits};
+use crate::source::{Patience, Span, limits};
 use crate::speech::say;
 use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
@@ -139,8 +139,13 @@ struct CarriedPair {
 }
 
 /// Replays all days of a book in the order of their dates. A day that was replayed before, from the same notebooks and
-/// from the same beginning, is taken as it was: after an edit the days of other machines are, and those before it.
-pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Finding>) {
+/// from the same beginning, is taken as it was: after an edit the days of other machines are, and those before it. `None`
+/// where nobody waits for it any more.
+pub fn replay(
+    book: &Book,
+    before: Option<(&Book, &Season)>,
+    patience: Patience<'_>,
+) -> Option<(Season, Vec<Finding>)> {
     let mut findings = Vec::new();
     let mut season = Season::default();
     // `book.toml` tells which instruments there are.
@@ -160,13 +165,16 @@ pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Fin
     }
     // 2. Days follow by date, ties by path, as the book has them.
     for (index, day) in book.days.iter().enumerate() {
+        if !patience() {
+            return None;
+        }
         let known = before.and_then(|before| known_day(before, book, day, index));
         let replayed = replay_day(book, day, index, &mut carried, known);
         findings.extend(replayed.findings.iter().cloned());
         season.days.push(replayed);
     }
     season.repeats = Repeats::of(book, &season.days);
-    (season, findings)
+    Some((season, findings))
 }
 
 /// The former replay of a day that stood at the same place of the book, in the same notebooks.

@@ -3,6 +3,8 @@
 //! What cannot be read is absent and reported; the rest of the block is kept. Text becomes quantities in
 //! `quantity`; here it is decided which are wanted and where their faults stand in the notebook.
 
+use std::borrow::Cow;
+
 mod entries;
 
 pub use entries::{UNITS, is_reserved_chamber, pressure_setting};
@@ -266,7 +268,10 @@ fn is_known(spec: &BlockSpec, name: &str) -> bool {
 /// or where it is an entry by itself.
 fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
-        let name = if prefix.is_empty() { entry.key.clone() } else { format!("{prefix}.{}", entry.key) };
+        let name = match prefix {
+            "" => Cow::Borrowed(entry.key.as_str()),
+            _ => Cow::Owned(format!("{prefix}.{}", entry.key)),
+        };
         match &entry.value.value {
             Value::Table(inner)
                 if !is_known(spec, &name)

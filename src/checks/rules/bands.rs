@@ -9,7 +9,7 @@ use crate::book::Book;
 use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
-use crate::figures::{Recording, Standing, standing};
+use crate::figures::{Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change};
 use crate::source::{FileId, Span};
@@ -135,12 +135,12 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
             let shown = judged.shown(judged::unit_of(within));
             let range = shown::range(within);
-            match standing(within, *value, *expanded) {
+            match standing_of(within, *value, expanded.as_ref()) {
                 Standing::Inside => None,
                 // Repeats that scatter are said, and what comes of them is not said again.
                 Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
-                _ if is_too_narrow(within, *expanded) && within.contain(*value) => {
-                    Some(too_narrow(within, judged, &label, &shown, expanded.unwrap_or_default()))
+                _ if within.contain(*value) && is_too_narrow(within, expanded.as_ref()) => {
+                    Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()))
                 }
                 Standing::InsideUnclear => {
                     let headline = say!(
@@ -187,18 +187,29 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
 }
 
 /// Whether no value could be told to be inside.
-fn is_too_narrow(within: &Bounds, expanded: Option<f64>) -> bool {
+fn is_too_narrow(within: &Bounds, expanded: Option<&Expanded>) -> bool {
     match (within.low, within.high, expanded) {
-        (Some(low), Some(high), Some(expanded)) => high.value - low.value < 2.0 * expanded,
+        (Some(low), Some(high), Some(expanded)) => {
+            let half = 0.5 * (high.value - low.value);
+            half < expanded.against([half])
+        }
         _ => false,
     }
 }
 
 /// Said on the band, with the day's value; [`keep_latest`] makes it once.
-fn too_narrow(within: &Bounds, judged: &Judged, label: &Message, shown: &Message, expanded: f64) -> Finding {
+fn too_narrow(
+    within: &Bounds,
+    judged: &Judged,
+    label: &Message,
+    shown: &Message,
+    expanded: Option<&Expanded>,
+) -> Finding {
     let range = shown::range(within);
-    let least =
-        within.low.map(|low| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit)));
+    let least = within.low.zip(expanded).map(|(low, expanded)| {
+        let shown = |expanded| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit));
+        expanded.in_steps(shown)
+    });
     Finding::new(
         &TOO_NARROW,
         within.span,
@@ -298,7 +309,11 @@ fn way_back(
         if let Ok(number) = turns.outcome {
             let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
-            let step = show_measured_change(Kind::Turns, number.value, number.expanded, &units, more);
+            let step = |expanded| show_measured_change(Kind::Turns, number.value, expanded, &units, more);
+            let step = match &number.expanded {
+                Some(expanded) => expanded.in_steps(|expanded| step(Some(expanded))),
+                None => step(None),
+            };
             if !step.is_within_measurement {
                 return say!("turn the collar {step}, or move the band if this is what works now", step);
             }

@@ -3,7 +3,7 @@
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::{Absent, Measure, Recording, Standing, standing};
+use crate::figures::{Absent, Expanded, Measure, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::speech::{Message, say};
 use crate::vocabulary::Named;
@@ -54,7 +54,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                 let figure = place.bench.measure(name);
                 match &figure.outcome {
                     Ok(Measure { kind, value, expanded }) => {
-                        let (kind, value, expanded) = (*kind, *value, *expanded);
+                        let (kind, value, expanded) = (*kind, *value, expanded.clone());
                         let what = What::Number { kind, value, expanded, written: None };
                         findings.extend(check(band, &what, figure.from.last().copied()));
                     }
@@ -70,7 +70,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                             crate::season::HeldValue::Quantity(quantity) => What::Number {
                                 kind: quantity.kind,
                                 value: quantity.value,
-                                expanded: quantity.plus_minus,
+                                expanded: quantity.plus_minus.map(Expanded::fixed),
                                 written: Some(*quantity),
                             },
                             crate::season::HeldValue::Word(word) => What::Word(word.clone()),
@@ -100,12 +100,15 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
         (What::Number { kind, value, expanded, written }, _, Some(within), _)
             if judged::is_of(within, *kind) =>
         {
-            if matches!(standing(within, *value, *expanded), Standing::Inside | Standing::InsideUnclear) {
+            if matches!(
+                standing_of(within, *value, expanded.as_ref()),
+                Standing::Inside | Standing::InsideUnclear
+            ) {
                 return None;
             }
             let shown = match written {
                 Some(quantity) => shown::written(quantity),
-                None => shown::computed(*kind, *value, *expanded, judged::unit_of(within)),
+                None => judged::computed(*kind, *value, expanded.as_ref(), judged::unit_of(within)),
             };
             let is_below = judged::is_below(within, *value);
             let (span, within) = (within.span, shown::range(within));
@@ -121,12 +124,14 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
             if aim.quantity.kind == *kind =>
         {
             // An aim alone is met where the two cannot be told apart.
-            if (value - aim.value()).abs() <= shown::doubt(&aim.quantity).max(expanded.unwrap_or(0.0)) {
+            let off = (value - aim.value()).abs();
+            let doubt = expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]));
+            if off <= shown::doubt(&aim.quantity).max(doubt) {
                 return None;
             }
             let shown = match written {
                 Some(quantity) => shown::written(quantity),
-                None => shown::computed(*kind, *value, *expanded, Some(aim.quantity.unit)),
+                None => judged::computed(*kind, *value, expanded.as_ref(), Some(aim.quantity.unit)),
             };
             (
                 aim.span,

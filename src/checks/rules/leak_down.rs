@@ -53,7 +53,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             let written = [Some(&was), reading.readings.values.first().map(|given| &given.quantity)];
             let squares = written.into_iter().flatten().map(shown::doubt);
             let digits = squares.map(|doubt| doubt * doubt).sum::<f64>().sqrt();
-            let doubt = figure.expanded.unwrap_or(digits);
+            let doubt = figure.expanded.as_ref().map_or(digits, |expanded| expanded.against([-lost]));
             let days = place.day.date.since(before.date).map_or(0, |since| since.get_days());
             let in_a_week = -lost * 7.0 / f64::from(days.max(1));
             if -lost <= doubt || in_a_week <= USUAL_SHARE * (was.value + ATMOSPHERE) {

@@ -4,7 +4,7 @@ use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
-use crate::figures::{Recording, Standing, standing};
+use crate::figures::{Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
@@ -105,7 +105,7 @@ fn of_quantity(quantity: &Quantity) -> What {
     What::Number {
         kind: quantity.kind,
         value: quantity.value,
-        expanded: quantity.plus_minus,
+        expanded: quantity.plus_minus.map(Expanded::fixed),
         written: Some(*quantity),
     }
 }
@@ -135,7 +135,7 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
         (LimitBounds::Range(bounds), What::Number { kind, value, expanded, .. })
             if judged::is_of(bounds, *kind) =>
         {
-            let standing = standing(bounds, *value, *expanded);
+            let standing = standing_of(bounds, *value, expanded.as_ref());
             if matches!(standing, Standing::Inside | Standing::InsideUnclear) {
                 return None;
             }
@@ -151,7 +151,8 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
             if *kind == given.quantity.kind =>
         {
             let own = shown::doubt(&given.quantity);
-            if (value - given.value()).abs() <= own.max(expanded.unwrap_or(0.0)) {
+            let off = (value - given.value()).abs();
+            if off <= own.max(expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]))) {
                 return None;
             }
             let shown = judged.shown(Some(given.quantity.unit));

@@ -163,7 +163,9 @@ struct Weighed<'a> {
 
 impl<'a> Weighed<'a> {
     fn of(reading: Reading<'a>, bench: &Bench<'_, impl Recorder>) -> Option<Self> {
-        Some(Self { reading, mean: reading.mean()?, doubt: bench.expanded_of(&reading).unwrap_or(0.0) })
+        // Two wheels' are added up, so that neither has an edge of its own.
+        let doubt = bench.expanded_of(&reading).map_or(0.0, |expanded| expanded.exactly());
+        Some(Self { reading, mean: reading.mean()?, doubt })
     }
 }
 

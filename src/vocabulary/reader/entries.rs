@@ -10,8 +10,9 @@ use super::super::names::{End, is_name};
 use super::super::settings::{Setting, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
 use super::super::values::{
-    AdjusterRange, Assigned, Assignment, Band, Dated, Fastener, Given, Instrument, Interval, IntervalLength,
-    LastDone, Leaf, Limit, LimitBounds, Others, PressureReading, Readings, Service, UnitChoice, Written,
+    AdjusterRange, Assigned, Assignment, Band, Dated, Entries, Fastener, Given, Instrument, Interval,
+    IntervalLength, LastDone, Leaf, Limit, LimitBounds, Others, PressureReading, Readings, Service,
+    UnitChoice, Written,
 };
 use super::super::{codes, lookup};
 use super::{Keys, Read, Reader};
@@ -114,7 +115,7 @@ pub fn is_reserved_chamber(chamber: &str) -> bool {
 impl Reader<'_> {
     /// Reads all entries under keys that the block does not list.
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
-        let mut others = Others::default();
+        let mut others = Entries::default();
         for leaf in &keys.leaves {
             if keys.spec.key(&leaf.name).is_some()
                 || leaf.name == "void"
@@ -171,7 +172,7 @@ impl Reader<'_> {
                     if let Some(torque) = Given::read(leaf.node, &ValueSpec::positive(&[Kind::Torque]), self)
                     {
                         others.torques.push(Fastener {
-                            name: leaf.name.clone(),
+                            name: leaf.name.to_string(),
                             name_span: leaf.name_span,
                             torque,
                         });
@@ -179,7 +180,7 @@ impl Reader<'_> {
                 }
             }
         }
-        others
+        Others::of(others)
     }
 
     /// A setting and what is written for it; a step only where one may stand.
@@ -311,7 +312,7 @@ impl Reader<'_> {
             return None;
         };
         let mut service = Service {
-            name: leaf.name.clone(),
+            name: leaf.name.to_string(),
             name_span: leaf.name_span,
             every: None,
             last: None,

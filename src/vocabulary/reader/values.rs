@@ -83,18 +83,20 @@ impl Reader<'_> {
 
     /// One quantity or several, in a list or in one string.
     fn quantities(&mut self, node: &Node, spec: &ValueSpec) -> Option<Readings> {
-        let mut values = Vec::new();
-        let mut written = Vec::new();
         let nodes: &[Node] = match &node.value {
             Value::List(nodes) => nodes,
             _ => std::slice::from_ref(node),
         };
+        // Most are one or three: room for more would be kept for as long as the book.
+        let mut values = Vec::with_capacity(nodes.len());
+        let mut written = Vec::with_capacity(nodes.len());
         for node in nodes {
             match &node.value {
                 Value::Text(text) => {
                     written.push(text.text.clone());
                     match quantity::repeats(&text.text, spec.kinds, self.units) {
                         Ok(repeats) => {
+                            values.reserve_exact(repeats.values.len());
                             for (quantity, range) in repeats.values {
                                 let given = Given { quantity, span: node.place(range) };
                                 values.extend(self.possible(given, spec.possible));
@@ -266,7 +268,7 @@ impl Read for Texts {
             Value::List(nodes) => nodes,
             _ => std::slice::from_ref(node),
         };
-        let mut values = Vec::new();
+        let mut values = Vec::with_capacity(nodes.len());
         for node in nodes {
             let word = reader.word(node);
             values.extend(word.and_then(|word| reader.known_word(word, spec.words)));
