@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::book::{Book, Day};
-use crate::render::mark::Form;
 use crate::vocabulary::values::Written;
 
 use super::Verdict;

@@ -107,8 +107,8 @@ fn what_programs_read_is_the_same_in_every_language() {
         .collect();
     all.push((vec!["season"], "json"));
     all.push((vec!["season"], "csv"));
-    all.push((vec!["due", "--on", "2026-07-01"], "ics"));
-    all.retain(|(command, format)| command[0] != "due" || *format == "ics");
+    // What is due is told to people alone.
+    all.retain(|(command, _)| command[0] != "due");
     all.push((vec!["compare", "days/2026-04-11-senior.md", "days/2026-10-17-senior.md"], "json"));
     let mut told_otherwise = 0;
     for (command, format) in all {
