@@ -22,8 +22,7 @@ pub struct Kept {
     pub(super) notebooks: BTreeMap<FileId, Read>,
     pub(super) laps: BTreeMap<LapKey, ReadLaps>,
     changed: BTreeSet<String>,
-    /// Whether nothing is told in the book's or a rider's language.
-    pub(super) is_plain: bool,
+    is_for_programs: bool,
 }
 
 /// One notebook as it was read by itself, with what there was to say; `None` where it is no notebook.
@@ -36,14 +35,23 @@ pub(super) type LapKey = (String, String, Span, Option<(String, Span)>);
 pub(super) type ReadLaps = (Arc<[Lap]>, Arc<[Finding]>);
 
 impl Kept {
-    /// Has everything told in English with a decimal point from the next reading on, as programs read it.
-    pub fn speak_plainly(&mut self) {
-        self.is_plain = true;
+    /// Has everything told in English from now on, with decimal points.
+    pub fn tell_programs(&mut self) {
+        self.is_for_programs = true;
+    }
+
+    pub(super) fn is_for_programs(&self) -> bool {
+        self.is_for_programs
     }
 
     /// Says that a file is not what it was.
     pub fn change(&mut self, path: &str) {
         self.changed.insert(path.to_owned());
+    }
+
+    /// With nothing kept.
+    pub(super) fn emptied(&self) -> Self {
+        Self { is_for_programs: self.is_for_programs, ..Self::default() }
     }
 
     /// Whether a file is what it was when it was read.

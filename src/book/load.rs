@@ -30,14 +30,12 @@ pub fn load(
     patience: Patience<'_>,
 ) -> Option<(Book, Vec<Finding>)> {
     if kept.sources.is_crowded() {
-        let is_plain = kept.is_plain;
-        *kept = Kept::default();
-        kept.is_plain = is_plain;
+        *kept = kept.emptied();
     }
     let mut files = read_again(listing, store, &kept.sources, |path| kept.has_stayed(path));
     let mut findings: Vec<Finding> = files.faults.iter().map(notebook::fault_finding).collect();
-    let tongues = Tongues::of_book(listing, store, &mut files.sources, &mut findings);
-    let tongues = if kept.is_plain { tongues.plain() } else { tongues };
+    let tongues =
+        Tongues::of_book(listing, store, &mut files.sources, &mut findings).silent(kept.is_for_programs());
     let mut about = About::default();
     if let Some(file) = files.book {
         let (table, reported) = notebook::parse_table(file, files.sources.whole(file));

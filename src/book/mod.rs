@@ -144,6 +144,12 @@ impl Book {
         self.day_of.get(&file).copied()
     }
 
+    /// Whether the book or one of its riders is told things in another language than English.
+    pub fn is_translated(&self) -> bool {
+        let riders = self.riders.values().map(|rider| &rider.units);
+        riders.chain([&self.about.units]).any(|units| !units.tongue().is_english())
+    }
+
     /// The units to print in: the rider's where the rider's notebook sets its own, else the book's.
     pub fn units_for(&self, rider: Option<&str>) -> Units {
         let own = rider.and_then(|name| self.riders.get(name)).map(|rider| &rider.units);

@@ -18,8 +18,8 @@ const ENDING: &str = ".toml";
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Tongues {
     own: BTreeMap<String, Tongue>,
-    /// Whatever is asked for is told in English: for programs.
-    is_plain: bool,
+    /// Whether nobody is told anything in them: programs read English.
+    is_silent: bool,
 }
 
 impl Tongues {
@@ -42,12 +42,12 @@ impl Tongues {
                 None => {}
             }
         }
-        Self { own, is_plain: false }
+        Self { own, is_silent: false }
     }
 
-    /// English, whatever is asked for.
-    pub fn plain(self) -> Self {
-        Self { is_plain: true, ..self }
+    /// The same for programs, which are told everything in English.
+    pub(super) fn silent(self, is_silent: bool) -> Self {
+        Self { is_silent, ..self }
     }
 
     /// A language by its tag.
@@ -78,7 +78,7 @@ impl Tongues {
                 )),
             );
         }
-        if self.is_plain { found.map(|_| Tongue::ENGLISH) } else { found }
+        found.filter(|_| !self.is_silent)
     }
 }
 

@@ -18,7 +18,6 @@ use super::handed::{Handed, handed};
 use super::output::{AnyFormat, Printing};
 use super::press::{Json, WayOut};
 use super::screen::Screen;
-use super::shelf::Reader;
 use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 
 const TEMPLATE: &str = "compare.md";
@@ -69,9 +68,9 @@ pub(super) struct Compare {
 impl Compare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         // Before anything is read: what cannot be written is said at once.
-        let reader = Reader::of(self.way_out()?.form());
+        let form = self.way_out()?.form();
         let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
-        let mut sides = Sides::new(reader, book, among);
+        let mut sides = Sides::new(book, among, form);
         if self.season {
             let desk = sides.desk(None)?;
             return self.seasons(&desk, screen);

@@ -16,7 +16,7 @@ use super::failure::Failure;
 use super::output::{self, Format as _, Output, Printing, Writer};
 use super::press::Press;
 use super::screen::Screen;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// The template of the list; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "due.md";
@@ -61,7 +61,7 @@ impl Due {
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "due")?;
-        let shelf = Shelf::open_for(Reader::of(format.form()), book, &[])?;
+        let shelf = Shelf::open(book, &[])?.told_as(format.form());
         let on = self.on.unwrap_or_else(clock::today);
         let list = due::due(&shelf.book, &shelf.season, on);
         let days = shelf.book.days.iter().enumerate().filter(|(_, day)| day.date <= on);

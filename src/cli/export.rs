@@ -16,7 +16,7 @@ use super::Verdict;
 use super::failure::Failure;
 use super::output::{self, Output, Streamed, Writer, file_name};
 use super::screen::{Screen, json_line};
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// So many days are worked out at once; what is kept of them grows with nothing else.
 const DAYS_AT_ONCE: usize = 16;
@@ -81,7 +81,7 @@ impl Export {
                 Failure::new("several tables do not go to standard output").help("give `-o` a folder")
             );
         }
-        let shelf = Shelf::open_for(Reader::Program, book, &[])?;
+        let shelf = Shelf::open(book, &[])?.told_as(Form::Json);
         let own_name = shelf.root.file_name().map(|name| name.to_string_lossy().into_owned());
         let name = self.name.clone().or(own_name).unwrap_or_default();
         let export = export::Export::new(&shelf.book, &shelf.season, &shelf.advice, &name);

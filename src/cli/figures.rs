@@ -13,7 +13,7 @@ use super::latest::last_day;
 use super::output::{AnyFormat, Printing};
 use super::press::{Json, WayOut};
 use super::screen::Screen;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "figures.md";
@@ -40,7 +40,7 @@ pub(super) struct Figures {
 impl Figures {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "figures")?;
-        let shelf = Shelf::open_for(Reader::of(way_out.form()), book, self.path.as_slice())?;
+        let shelf = Shelf::open(book, self.path.as_slice())?.told_as(way_out.form());
         let days = match &self.path {
             Some(_) => shelf.days(),
             None => vec![last_day(&shelf)?],

@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::book::{Book, Day};
-use crate::render::mark::Form;
 use crate::vocabulary::values::Written;
 
 use super::Verdict;
@@ -13,7 +12,7 @@ use super::failure::Failure;
 use super::output::{AnyFormat, Format as _, Printing};
 use super::screen::Screen;
 use super::sheet::report_errors;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// What all of them take.
 #[derive(Debug, Args)]
@@ -42,8 +41,10 @@ impl Latest {
         screen: &mut Screen,
         page: impl Fn(&Shelf, usize) -> Option<P>,
     ) -> Result<Read<P>, Failure> {
-        let form = self.printing.written.place()?.1.map_or(Form::Text, AnyFormat::form);
-        let mut shelf = Shelf::open_for(Reader::of(form), book, self.path.as_slice())?;
+        let mut shelf = Shelf::open(book, self.path.as_slice())?;
+        if let Some(format) = self.printing.written.place()?.1 {
+            shelf = shelf.told_as(format.form());
+        }
         let days = match &self.path {
             Some(path) => latest(&shelf, path)?,
             None => vec![last_day(&shelf)?],

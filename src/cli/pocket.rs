@@ -19,7 +19,7 @@ use super::new::known;
 use super::output::{self, Output, Place, To, Writer};
 use super::screen::Screen;
 use super::sheet::{self, Sheets};
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 use super::today::suppose;
 
 /// Writes one page for a telephone: the day's sheets, and forms for what is written down at the track. It needs no network,
@@ -60,7 +60,7 @@ impl output::Format for Format {
 impl Pocket {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let (place, _) = self.to.place::<Format>(None)?;
-        let mut shelf = Shelf::open_for(Reader::Program, book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(Form::Json);
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;

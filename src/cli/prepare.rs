@@ -10,6 +10,7 @@ use crate::advice;
 use crate::finding::{Finding, Severity};
 use crate::pages::prepare::{self, Ahead, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
+use crate::render::mark::Form;
 use crate::source::{Store, named};
 use crate::vocabulary::NotebookKind;
 
@@ -21,7 +22,7 @@ use super::output::{self, Format as _, Output, Place, To, Writer};
 use super::press::{Json, WayOut};
 use super::screen::{Screen, json_line};
 use super::sheet::{self, Sheets};
-use super::shelf::{Reader, Shelf, own_text};
+use super::shelf::{Shelf, own_text};
 
 /// The template of the plan; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "prepare.md";
@@ -101,8 +102,10 @@ impl Prepare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         self.place()?;
         let way_out = self.page.clone().map(|page| WayOut::to(page, "plan")).transpose()?;
-        let reader = if self.format == Format::Json { Reader::Program } else { Reader::Person };
-        let mut shelf = Shelf::open_for(reader, book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?;
+        if self.format == Format::Json {
+            shelf = shelf.told_as(Form::Json);
+        }
         known(Some(&self.track), "track", shelf.book.tracks.keys())?;
         let members = self.members(&shelf, screen)?;
         let ready = self.prepared(&mut shelf, &members, screen)?;

@@ -215,6 +215,7 @@ impl WayOut {
         Ok(Self { place: output::place_of(place, format, stem)?, format, paper: None, stem })
     }
 
+    /// What is written.
     pub fn form(&self) -> Form {
         self.format.form()
     }

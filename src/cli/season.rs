@@ -16,7 +16,7 @@ use super::new::known;
 use super::output::{self, Format as _, Output, Place, Printing, Writer};
 use super::press::Press;
 use super::screen::Screen;
-use super::shelf::{self, Reader, Shelf};
+use super::shelf::{self, Shelf};
 use super::sides::revision_failure;
 
 /// The template of the history; a book's own in `templates/` stands in its place.
@@ -86,7 +86,7 @@ impl Season {
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "season")?;
-        let shelf = Shelf::open_for(Reader::of(format.form()), book, &[])?;
+        let shelf = Shelf::open(book, &[])?.told_as(format.form());
         let options = self.options(&shelf)?;
         let page = season::page(&shelf.book, &shelf.season, &shelf.advice, &options);
         if page.histories.is_empty() {

@@ -94,9 +94,9 @@ pub(super) struct Sheets<'a> {
 
 impl Sheet {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        let mut shelf = Shelf::open(book, &self.paths)?;
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Pdf);
+        let mut shelf = Shelf::open(book, &self.paths)?.told_as(format.form());
         let days = shelf.days();
         if let Some(path) = self.paths.first().filter(|_| days.is_empty()) {
             return Err(Failure::new(format!("there is no day in {}", path.display())).help(

@@ -45,43 +45,13 @@ pub(super) fn session<'s>(store: impl Store + 's, whence: impl Display) -> Resul
         .map_err(|error| Failure::new(format!("the book in {whence} cannot be read: {error}")))
 }
 
-/// Whom a run writes for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Reader {
-    /// Somebody with a language.
-    Person,
-    /// English, with decimal points.
-    Program,
-}
-
-impl Reader {
-    pub fn of(form: Form) -> Self {
-        match form {
-            Form::Text | Form::Pdf | Form::Html => Self::Person,
-            Form::Csv | Form::Parquet | Form::Json | Form::Calendar => Self::Program,
-        }
-    }
-
-    pub fn session(self, session: Session<'_>) -> Session<'_> {
-        match self {
-            Self::Person => session,
-            Self::Program => session.plain(),
-        }
-    }
-}
-
 impl Shelf {
     /// Opens the book of some paths: the folder given with `--book`; else the nearest folder upward from
     /// the first path with a `book.toml`; else the folder given; else the current one.
     pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
-        Self::open_for(Reader::Person, given, paths)
-    }
-
-    /// The same for a reader.
-    pub fn open_for(reader: Reader, given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
         let paths: Vec<(PathBuf, PathBuf)> =
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
-        let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?, reader)?;
+        let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?)?;
         let files: Vec<(PathBuf, PathBuf)> =
             paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
         shelf.named = asked(&shelf.book, &shelf.root, &files)?;
@@ -89,20 +59,29 @@ impl Shelf {
         Ok(shelf)
     }
 
+    /// The book as this form of output tells it: what programs read is English, with decimal points.
+    pub fn told_as(mut self, form: Form) -> Self {
+        if is_for_programs(form) && self.book.is_translated() {
+            self.session.tell_programs();
+            self.compiled = self.session.replay();
+        }
+        self
+    }
+
     /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
     pub fn open_with_input(given: Option<&Path>) -> Result<Self, Failure> {
         let root = root(given, None)?;
         let text = read_input(limits::TEXT_BYTES)
             .map_err(|error| Failure::new(format!("standard input cannot be read: {error}")))?;
-        let mut shelf = Self::of(root, Reader::Person)?;
+        let mut shelf = Self::of(root)?;
         shelf.suppose(STANDARD_INPUT, text);
         Ok(shelf)
     }
 
     /// The book of a folder; all of it is asked for.
-    fn of(root: PathBuf, reader: Reader) -> Result<Self, Failure> {
+    fn of(root: PathBuf) -> Result<Self, Failure> {
         let store = Disk::new(root.clone());
-        let mut session = reader.session(session(store.clone(), root.display())?);
+        let mut session = session(store.clone(), root.display())?;
         let compiled = session.replay();
         Ok(Self { root, store, session, compiled, asked: None, named: BTreeSet::new() })
     }
@@ -159,6 +138,11 @@ impl Shelf {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
     }
+}
+
+/// Whether a form of output is read by programs, which are told everything in English with decimal points.
+pub(super) fn is_for_programs(form: Form) -> bool {
+    matches!(form, Form::Json | Form::Csv | Form::Parquet)
 }
 
 /// A text of the book, if it has it.

@@ -9,13 +9,14 @@ use jiff::civil::Date;
 use crate::advice;
 use crate::book::{Book, Day};
 use crate::finding::{Finding, Severity};
+use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
 use crate::speech::say;
 
 use super::failure::Failure;
 use super::latest::last_day_of;
-use super::shelf::{self, Reader};
+use super::shelf;
 use super::why::place;
 
 /// A book with what was carried through it.
@@ -56,14 +57,25 @@ impl Among<'_> {
 pub(super) struct Sides<'a> {
     given: Option<&'a Path>,
     among: Among<'a>,
-    reader: Reader,
     read: Vec<(PathBuf, Rc<Desk>)>,
+    /// What is made of them.
+    form: Form,
 }
 
 impl Desk {
     fn of(mut session: Session<'static>) -> Self {
         let compiled = session.replay();
         Self { session, compiled }
+    }
+
+    /// As this form of output tells it.
+    fn told_as(form: Form, session: Session<'static>) -> Self {
+        let mut desk = Self::of(session);
+        if shelf::is_for_programs(form) && desk.book.is_translated() {
+            desk.session.tell_programs();
+            desk.compiled = desk.session.replay();
+        }
+        desk
     }
 
     /// The book of a folder with one file's text put in the place of what lies there.
@@ -145,8 +157,8 @@ impl Open {
 }
 
 impl<'a> Sides<'a> {
-    pub fn new(reader: Reader, given: Option<&'a Path>, among: Among<'a>) -> Self {
-        Self { given, among, reader, read: Vec::new() }
+    pub fn new(given: Option<&'a Path>, among: Among<'a>, form: Form) -> Self {
+        Self { given, among, form, read: Vec::new() }
     }
 
     /// A notebook, with or without a line; a notebook at a revision; or a date.
@@ -207,8 +219,8 @@ impl<'a> Sides<'a> {
         if let Some((_, desk)) = self.read.iter().find(|(known, _)| *known == root) {
             return Ok(Rc::clone(desk));
         }
-        let session = shelf::session(Disk::new(root.clone()), root.display())?;
-        let desk = Rc::new(Desk::of(self.reader.session(session)));
+        let desk =
+            Rc::new(Desk::told_as(self.form, shelf::session(Disk::new(root.clone()), root.display())?));
         self.read.push((root, Rc::clone(&desk)));
         Ok(desk)
     }
@@ -273,7 +285,7 @@ impl<'a> Sides<'a> {
         let located = repository
             .locate(revision, &path.to_string_lossy(), folder)
             .map_err(|error| revision_failure(&error, Some(&repository)))?;
-        let desk = Desk::of(self.reader.session(shelf::session(located.store, asked)?));
+        let desk = Desk::told_as(self.form, shelf::session(located.store, asked)?);
         let file = desk.book.sources.find(&located.path).ok_or_else(|| no_notebook(asked))?;
         Ok(Open {
             file,

@@ -14,7 +14,7 @@ use super::latest::last_day;
 use super::output::{AnyFormat, Printing};
 use super::press::{Json, WayOut};
 use super::screen::Screen;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "state.md";
@@ -48,7 +48,7 @@ impl State {
         let way_out = WayOut::new(&self.printing, "state")?;
         let shelf = match &self.path {
             Some(path) if self.alone => return print_alone(path, screen),
-            path => Shelf::open_for(Reader::of(way_out.form()), book, path.as_slice())?,
+            path => Shelf::open(book, path.as_slice())?.told_as(way_out.form()),
         };
         let days = match &self.path {
             Some(_) => shelf.days(),

@@ -10,6 +10,7 @@ use crate::checks;
 use crate::finding::{Severity, order};
 use crate::pages::starters::DayStarter;
 use crate::pages::take::{self, Merged, Message, Unfit, Whose};
+use crate::render::mark::Form;
 use crate::render::patch::patch;
 use crate::source::{STANDARD_INPUT, limits, named, read_input, read_named};
 use crate::vocabulary::NotebookKind;
@@ -20,7 +21,7 @@ use super::failure::Failure;
 use super::new::{checked, known, place, shown};
 use super::output::{self, Writer};
 use super::screen::Screen;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// Files the text of a day: what the pocket gave, or somebody typed in a message. A day without a notebook gets one; what
 /// is new for a day that has one is printed as a patch. Nothing is overwritten.
@@ -63,7 +64,7 @@ enum Change {
 impl Take {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let message = take::message(&self.text()?);
-        let mut shelf = Shelf::open_for(Reader::Program, book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(Form::Json);
         report(&message, screen);
         if message.days.is_empty() {
             return Err(Failure::new("there is nothing in the text").help("nothing was written"));

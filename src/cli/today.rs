@@ -19,7 +19,7 @@ use super::output::{AnyFormat, Printing};
 use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::sheet;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "today.md";
@@ -51,7 +51,7 @@ pub(super) struct Today {
 impl Today {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "today")?;
-        let mut shelf = Shelf::open_for(Reader::of(way_out.form()), book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(way_out.form());
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;

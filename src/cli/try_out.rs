@@ -17,7 +17,7 @@ use super::latest::asked_for;
 use super::output::{AnyFormat, Printing};
 use super::press::{Json, WayOut};
 use super::screen::Screen;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "try.md";
@@ -70,7 +70,7 @@ impl Try {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "try")?;
         let (path, first) = self.split();
-        let mut shelf = Shelf::open_for(Reader::of(way_out.form()), book, path.as_slice())?;
+        let mut shelf = Shelf::open(book, path.as_slice())?.told_as(way_out.form());
         let day = asked_for(&shelf, path.as_deref())?;
         let start = Start { now: Compiled::clone(&shelf), day };
         let sets = self.sets(&first)?;

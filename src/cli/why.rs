@@ -15,7 +15,7 @@ use super::latest::last_day;
 use super::output::{AnyFormat, Printing};
 use super::press::{Json, WayOut};
 use super::screen::Screen;
-use super::shelf::{Reader, Shelf};
+use super::shelf::Shelf;
 
 /// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "why.md";
@@ -42,7 +42,7 @@ impl Why {
         let way_out = WayOut::new(&self.printing, "why")?;
         let (path, line) = self.path.as_deref().map(place).unzip();
         let line = line.flatten();
-        let shelf = Shelf::open_for(Reader::of(way_out.form()), book, path.as_slice())?;
+        let shelf = Shelf::open(book, path.as_slice())?.told_as(way_out.form());
         let path = path.unwrap_or_else(|| shelf.root.clone());
         let not_a_day = || Failure::new(format!("{} is no day's notebook", path.display()));
         let day = match &self.path {

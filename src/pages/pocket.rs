@@ -160,7 +160,7 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     let day = book.days.get(index)?;
     let (rider, machine) = (book.rider(day)?, book.machine(day)?);
     let state = season.days.get(index)?.end();
-    let units = book.units_for(day.rider.as_deref());
+    let units = book.units_for(day.rider.as_deref()).plain();
     let say = Say::new(&units);
     let not_cleared = advice::not_cleared(book, advice, [index]).into_iter().next();
     // What the air's pressure is read on is no gauge for a valve.
@@ -207,7 +207,7 @@ fn tyres(state: &State) -> Vec<&'static str> {
 pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<Setting> {
     let Some((day, replay)) = book.days.get(index).zip(season.days.get(index)) else { return Vec::new() };
     let Some(machine) = book.machine(day) else { return Vec::new() };
-    let units = book.units_for(day.rider.as_deref());
+    let units = book.units_for(day.rider.as_deref()).plain();
     let row = |(id, held): (SettingName, &Held)| {
         Some(setting(machine, settings::row(id)?, id.as_str(), &held.value, Say::new(&units)))
     };

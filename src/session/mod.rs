@@ -106,14 +106,6 @@ impl<'s> Session<'s> {
         Ok(Self::of(Texts::of(Box::new(store), listing)))
     }
 
-    /// Has everything told in English with a decimal point, whatever language book and riders have: what programs read.
-    #[must_use]
-    pub fn plain(mut self) -> Self {
-        self.read.speak_plainly();
-        self.has_changed = true;
-        self
-    }
-
     fn of(texts: Texts<'s>) -> Self {
         Self {
             texts,
@@ -131,6 +123,12 @@ impl<'s> Session<'s> {
         let path = path.into();
         self.change(&path);
         self.texts.edit(path, text.into());
+    }
+
+    /// Has the book told in English from now on, with decimal points, whatever its language: for what programs read.
+    pub fn tell_programs(&mut self) {
+        self.read.tell_programs();
+        self.has_changed = true;
     }
 
     /// Lets what the store has at a path count again, as it is there now; where it has nothing, the file is gone.

@@ -25,6 +25,7 @@ mod guided;
 mod history;
 mod hostile;
 mod house;
+mod mixing;
 mod notebook;
 mod paper;
 mod pocket;

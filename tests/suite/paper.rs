@@ -1,16 +1,19 @@
 //! Every printed page in its place: that nothing overlaps, leaves its paper, hides or breaks a word, on either paper.
 
 mod aloud;
+mod in_every_language;
 mod one_language;
 mod others;
 mod said;
 mod side_view;
 mod tools;
 
+pub use one_language::catalogue;
+
 use std::path::Path;
 
 use loambook::advice::Advice;
-use loambook::document::{Templates, compose};
+use loambook::document::{Templates, compose, compose_in};
 use loambook::pages::card;
 use loambook::pages::sheet::{self, Options, Sheet};
 use loambook::render::Paper;
@@ -32,7 +35,7 @@ fn pages(store: &dyn Store, paper: Paper) -> Vec<Page> {
     let templates = Templates::new(std::iter::empty::<(&str, &str)>()).unwrap();
     let page = |index: usize| {
         let sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
-        let document = compose("sheet.md", &sheet, &templates).unwrap();
+        let document = compose_in(&sheet.tongue, "sheet.md", &sheet, &templates).unwrap();
         let options = PdfOptions { paper, ..PdfOptions::default() };
         let printed = pdf::write(std::slice::from_ref(&document), &options).unwrap();
         Page { name: format!("{} {paper:?}", book.days[index].notebook.name), sheet, printed }

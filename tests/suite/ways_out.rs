@@ -90,6 +90,42 @@ fn what_a_page_says_as_text_it_says_as_html_and_there_is_a_pdf_of_it() {
 }
 
 #[test]
+fn what_programs_read_is_the_same_in_every_language() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks");
+    let desk = Desk::empty();
+    for book in ["plain", "spoken"] {
+        let copy = std::process::Command::new("cp").args(["-r", demo]).arg(desk.path(book)).status().unwrap();
+        assert!(copy.success());
+    }
+    let about = fs::read_to_string(desk.path("spoken/book.toml")).unwrap();
+    desk.write("spoken/book.toml", &format!("language = \"xx\"\n{about}"));
+    desk.write("spoken/templates/words/xx.toml", &crate::paper::catalogue());
+    let mut all: Vec<(Vec<&str>, &str)> = commands()
+        .into_iter()
+        .filter(|command| command[0] != "roster")
+        .map(|command| (command, "json"))
+        .collect();
+    all.push((vec!["season"], "json"));
+    all.push((vec!["season"], "csv"));
+    // What is due is told to people alone.
+    all.retain(|(command, _)| command[0] != "due");
+    all.push((vec!["compare", "days/2026-04-11-senior.md", "days/2026-10-17-senior.md"], "json"));
+    let mut told_otherwise = 0;
+    for (command, format) in all {
+        let told = |book: &str, format: &str| {
+            let told = desk.run_in(book, &[&command[..], &["--format", format]].concat());
+            assert!(code(&told) != 2, "{command:?}: {}", err(&told));
+            out(&told).to_owned()
+        };
+        assert_eq!(told("plain", format), told("spoken", format), "{command:?} --format {format}");
+        if format == "json" {
+            told_otherwise += usize::from(told("plain", "text") != told("spoken", "text"));
+        }
+    }
+    assert!(told_otherwise > 8, "{told_otherwise}");
+}
+
+#[test]
 fn no_column_of_a_page_is_lost_on_a_telephone() {
     let desk = Desk::empty();
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks");

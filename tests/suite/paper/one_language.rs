@@ -25,7 +25,7 @@ fn otherwise(pattern: &str) -> String {
 }
 
 /// Every pattern in the other script.
-fn catalogue() -> String {
+pub fn catalogue() -> String {
     let mut text = "language = \"Other\"\ndecimal = \",\"\n\n[all]\n".to_owned();
     for key in Catalogue::english().keys() {
         let pattern = key.split_once('|').map_or(key.as_str(), |(_, pattern)| pattern);

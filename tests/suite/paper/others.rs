@@ -108,7 +108,7 @@ pub fn keep_the_laws(documents: Vec<(String, Document)>) {
     for (name, document) in documents {
         let mut words = runs(&html_text(&document));
         // At the foot: `page 1 of 3`.
-        words.insert("page".to_owned());
+        words.extend(runs(&document.tongue.word("page {number} of {count}")));
         for paper in [Paper::A4, Paper::Letter] {
             let printed = printed(&document, paper);
             let faults = placed_wrongly(&name, &printed, paper);
