@@ -24,7 +24,7 @@ use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
 use super::recorder::Recorder;
 use super::springs::Moment;
-use super::uncertainty::{Part as Share, expanded};
+use super::uncertainty::{Contribution, expanded};
 
 /// A part of a figure, or why it could not be had.
 pub type Got<T> = Result<T, Absent>;
@@ -316,7 +316,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         expanded(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
             |(index, sensitivity)| {
                 let note = notes.get(*index)?;
-                Some(Share { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
+                Some(Contribution { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
             },
         ))
     }
