@@ -9,6 +9,7 @@ use loambook::pages::season;
 use loambook::render::html::{self, HtmlOptions};
 
 use super::*;
+use crate::desk::shown;
 
 fn templates() -> Templates {
     Templates::new(std::iter::empty::<(&str, &str)>()).unwrap()
@@ -76,28 +77,9 @@ fn runs(text: &str) -> BTreeSet<String> {
     letters.filter(|run| run.chars().count() > 3).map(str::to_owned).collect()
 }
 
-fn html_text(document: &Document) -> String {
-    let html = html::write(document, &HtmlOptions::default());
-    let body = &html[html.find("<body>").unwrap()..];
-    let mut text = String::new();
-    let mut is_tag = false;
-    for letter in body.chars() {
-        match letter {
-            '<' => {
-                is_tag = true;
-                text.push(' ');
-            }
-            '>' => is_tag = false,
-            letter if !is_tag => text.push(letter),
-            _ => {}
-        }
-    }
-    text
-}
-
 fn keeps_the_laws(store: &dyn Store) {
     for (name, document) in documents(store) {
-        let mut words = runs(&html_text(&document));
+        let mut words = runs(&shown(&html::write(&document, &HtmlOptions::default())));
         // At the foot: `page 1 of 3`.
         words.insert("page".to_owned());
         for paper in [Paper::A4, Paper::Letter] {
