@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use crate::book::Book;
-use crate::finding::{Finding, Rejected};
+use crate::finding::{Finding, Rejected, Severity};
 use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{
@@ -16,6 +16,7 @@ use crate::source::{
 };
 
 use super::failure::Failure;
+use super::screen::Screen;
 
 /// A book taken off the shelf, read and replayed: what was asked of it.
 pub(super) struct Shelf {
@@ -92,6 +93,27 @@ impl Shelf {
         self.compiled = self.session.replay();
         self.named = self.book.sources.find(path).into_iter().collect();
         self.asked = Some(self.named.clone());
+    }
+
+    /// Puts a day's notebook into the book as it would be, and returns its place. `refused` is said where it has errors, which are told.
+    pub fn suppose_day(
+        &mut self,
+        path: &str,
+        text: String,
+        screen: &mut Screen,
+        refused: Failure,
+    ) -> Result<usize, Failure> {
+        self.suppose(path, text);
+        let file = self.book.sources.find(path);
+        let day = file.and_then(|file| self.book.day_of(file));
+        let date = day.and_then(|day| self.book.days.get(day)).map(|day| day.date);
+        let mut errors = self.all_findings(date.unwrap_or_default());
+        errors.retain(|finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
+        if !errors.is_empty() {
+            screen.report_findings(&errors, &self.book.sources);
+            return Err(refused);
+        }
+        day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
     }
 
     /// Takes back what was supposed at a path.

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 use jiff::civil::Date;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::Severity;
 use crate::pages::prepare::{self, Ahead};
 use crate::pages::today::{self, Rides, Today as Page, When};
 use crate::vocabulary::NotebookKind;
@@ -155,14 +155,5 @@ pub(super) fn suppose(
     let ahead = Ahead { date, machine, rider, track: track.as_deref(), order: None, forecast };
     let free = (0_u32..).map(|count| format!("{}/{date}-{rider}-{count}.md", NotebookKind::Day.folder()));
     let path = free.into_iter().find(|path| shelf.book.sources.find(path).is_none()).unwrap_or_default();
-    shelf.suppose(&path, prepare::draft(&ahead));
-    let file = shelf.book.sources.find(&path);
-    let mut errors = shelf.all_findings(date);
-    errors.retain(|finding: &Finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
-    if !errors.is_empty() {
-        screen.report_findings(&errors, &shelf.book.sources);
-        return Err(Failure::new("the forecast has errors"));
-    }
-    let day = file.and_then(|file| shelf.book.day_of(file));
-    day.ok_or_else(|| Failure::new("the day cannot be told"))
+    shelf.suppose_day(&path, prepare::draft(&ahead), screen, Failure::new("the forecast has errors"))
 }

@@ -11,6 +11,7 @@ use super::block::PROSE;
 use super::error::{Place, TemplateError};
 use super::guard::{self, Guarded, STEPS};
 use super::toml_filter;
+use crate::notebook::fence_around;
 use crate::source::limits;
 use crate::speech::{Tongue, say};
 
@@ -343,9 +344,7 @@ fn code(text: &str, _: Kwargs, _: &State) -> TeraResult<Value> {
 
 fn fenced(kind: &str, text: &str) -> TeraResult<Value> {
     spend(text.len())?;
-    // No run of backticks in it is long enough to close the block.
-    let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
-    let fence = "`".repeat(longest.max(2) + 1);
+    let fence = fence_around(text);
     Ok(Value::safe_string(&format!("\n{fence}{kind}\n{text}\n{fence}\n")))
 }
 

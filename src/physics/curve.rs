@@ -1,5 +1,11 @@
 //! A smooth rising curve through measured points.
 
+/// Shares from nothing to all, evenly apart.
+pub fn evenly(points: usize) -> impl Iterator<Item = f64> {
+    let last = points.saturating_sub(1).max(1) as f64;
+    (0..points).map(move |point| point as f64 / last)
+}
+
 /// A rising curve through points: cubic pieces.
 ///
 /// It is the cubic spline with continuous second derivative and not-a-knot ends, so that a wheel rate

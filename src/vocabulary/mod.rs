@@ -38,7 +38,7 @@ pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use settings::Setting;
-pub use several::{NamedRow, Names};
+pub use several::{NamedRow, Names, names_of_chamber};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 pub use symbol::Symbol;
 

@@ -77,6 +77,14 @@ impl Names {
     }
 }
 
+/// Every name that a chamber has: figures, then settings.
+pub fn names_of_chamber(chamber: &str) -> Vec<Named> {
+    let figures =
+        FigureId::ALL.iter().filter(|row| row.part() == Part::Word).map(|row| NamedRow::Figure(*row));
+    let setting = NamedRow::Setting(SettingId::CHAMBER);
+    figures.chain([setting]).flat_map(|row| Names::AllOf(row).each(&[chamber])).collect()
+}
+
 impl fmt::Display for Names {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

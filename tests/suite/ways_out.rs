@@ -3,7 +3,7 @@
 use std::fs;
 
 use crate::chromium;
-use crate::desk::{Desk, code, err, out};
+use crate::desk::{Desk, code, err, out, shown};
 
 const DAY: &str = "days/2026-06-20-junior.md";
 
@@ -24,26 +24,6 @@ pub fn commands() -> Vec<Vec<&'static str>> {
         vec!["try", DAY, "fork.height = 2 mm down", "--or", "shock.rebound = 1 click in"],
         vec!["roster", "--date", "2026-06-20"],
     ]
-}
-
-/// What a browser shows of a page, as text.
-fn shown(html: &str) -> String {
-    let body = html.split_once("<body>").map_or(html, |(_, body)| body);
-    let mut text = String::new();
-    let mut is_markup = false;
-    for letter in body.chars() {
-        match letter {
-            '<' => is_markup = true,
-            '>' => {
-                is_markup = false;
-                text.push(' ');
-            }
-            letter if !is_markup => text.push(letter),
-            _ => {}
-        }
-    }
-    let named = [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&#39;", "'"), ("&amp;", "&")];
-    named.iter().fold(text.replace('\u{a0}', " "), |text, (name, letter)| text.replace(name, letter))
 }
 
 #[test]

@@ -16,12 +16,12 @@ use crate::pages::{ForReader as _, contents, proof, season};
 use crate::render::Images;
 use crate::render::html::{self, HtmlOptions, Watched};
 use crate::session::Compiled;
-use crate::source::{Disk, Store as _, limits};
+use crate::source::Disk;
 use crate::speech::{Message, Tongue, say};
 
 use super::super::cleared::WithStops;
 use super::super::failure::Failure;
-use super::super::press::{STYLE, paper, templates};
+use super::super::press::{STYLE, paper, photos, templates};
 use super::super::sheet::{TEMPLATE as SHEET, sets_an_error};
 use super::super::shelf::own_text;
 use super::address::{self, Name, Names};
@@ -219,18 +219,7 @@ impl Edition {
     }
 
     /// Photos that can be read, up to what a page may have of them.
-    fn images<'p>(&self, photos: impl IntoIterator<Item = &'p str>) -> Images {
-        let mut left = limits::DOCUMENT_PHOTO_BYTES;
-        let mut images = Images::new();
-        for path in photos {
-            let limit = left.min(limits::PHOTO_BYTES);
-            if !images.contains_key(path)
-                && let Ok(bytes) = self.store.read(path, limit)
-            {
-                left = left.saturating_sub(bytes.len() as u64);
-                images.insert(path.to_owned(), bytes);
-            }
-        }
-        images
+    fn images<'p>(&self, paths: impl IntoIterator<Item = &'p str>) -> Images {
+        photos(&self.compiled.book, &*self.store, paths).0
     }
 }

@@ -277,9 +277,9 @@ fn names_are_spelt_in_the_vocabulary_alone() {
     );
 }
 
-/// The rooms in which a setting, a figure or a reading is a value and no text. `advice`, `pages` and `editor` still hold
+/// The rooms in which a setting, a figure or a reading is a value and no text. `pages`, and `pocket` beside them, still hold
 /// some as text.
-const TYPED: [&str; 5] = ["book", "season", "figures", "checks", "session"];
+const TYPED: [&str; 8] = ["book", "season", "figures", "checks", "advice", "session", "render", "editor"];
 
 /// What makes, splits or matches names as text.
 const OF_TEXT: [&str; 5] = [

@@ -9,6 +9,7 @@ use loambook::pages::season;
 use loambook::render::html::{self, HtmlOptions};
 
 use super::*;
+use crate::desk::shown;
 
 pub fn templates() -> Templates {
     Templates::new(std::iter::empty::<(&str, &str)>()).unwrap()
@@ -80,25 +81,6 @@ fn runs(text: &str) -> BTreeSet<String> {
     letters.filter(|run| run.chars().count() > 3).map(str::to_owned).collect()
 }
 
-fn html_text(document: &Document) -> String {
-    let html = html::write(document, &HtmlOptions::default());
-    let body = &html[html.find("<body>").unwrap()..];
-    let mut text = String::new();
-    let mut is_tag = false;
-    for letter in body.chars() {
-        match letter {
-            '<' => {
-                is_tag = true;
-                text.push(' ');
-            }
-            '>' => is_tag = false,
-            letter if !is_tag => text.push(letter),
-            _ => {}
-        }
-    }
-    text
-}
-
 fn keeps_the_laws(store: &dyn Store) {
     keep_the_laws(documents(store));
 }
@@ -106,7 +88,7 @@ fn keeps_the_laws(store: &dyn Store) {
 /// Held on both papers: nothing overlaps or leaves its page, no word is broken or lost, no page holds a few lines.
 pub fn keep_the_laws(documents: Vec<(String, Document)>) {
     for (name, document) in documents {
-        let mut words = runs(&html_text(&document));
+        let mut words = runs(&shown(&html::write(&document, &HtmlOptions::default())));
         // At the foot: `page 1 of 3`.
         words.extend(runs(&document.tongue.word("page {number} of {count}")));
         for paper in [Paper::A4, Paper::Letter] {

@@ -9,7 +9,7 @@ use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
 use loambook::render::{Images, Paper};
 use serde_json::{Value, json};
 
-const TEMPLATE: &str = include_str!("../pages/sample.md");
+const TEMPLATE: &str = include_str!("../../pages/sample.md");
 
 /// A made-up sheet with this many settings, of which the first few changed.
 fn page(settings: usize) -> Value {
