@@ -197,16 +197,15 @@ impl Injury {
         false
     }
 
-    /// Whether it is said of a thing and of no part of a body: *cannot feel any difference*, *the engine overheated*.
+    /// Whether it is said of a thing and of no part of a body, around it or in the place of its `*`: *cannot feel any
+    /// difference*, *the engine overheated*.
     fn is_of_a_thing(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
         let clause = tokens.get(start).map(|token| token.clause);
         let near: Vec<&Token<'_>> = tokens
             .iter()
             .enumerate()
             .filter(|(index, token)| {
-                Some(token.clause) == clause
-                    && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
-                    && !(start..end).contains(index)
+                Some(token.clause) == clause && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
             })
             .map(|(_, token)| token)
             .collect();
