@@ -302,7 +302,7 @@ impl Prepare {
                     file
                 }
             };
-            printed.left_out.report(Some(&file.display().to_string()), &shelf.book.sources, screen);
+            printed.left_out.report(Some(&file.display().to_string()), &shelf.book, screen);
             sheets.push(Some(file));
         }
         Ok((sheets, verdict))
@@ -331,7 +331,7 @@ fn suppose(shelf: &mut Shelf, path: &str, text: String, screen: &mut Screen) -> 
     let mut errors = shelf.all_findings(date.unwrap_or_default());
     errors.retain(is_error);
     if !errors.is_empty() {
-        screen.report_findings(&errors, &shelf.book.sources);
+        screen.report_findings(shelf.book.about.units.tongue(), &errors, &shelf.book.sources);
         return Err(Failure::new("the notebook would have errors").help("nothing was written"));
     }
     day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))

@@ -126,7 +126,7 @@ impl Today {
         shelf.suppose(&path, text);
         let after = errors(shelf);
         if after.len() > before.len() {
-            screen.report_findings(&after, &shelf.book.sources);
+            screen.report_findings(shelf.book.about.units.tongue(), &after, &shelf.book.sources);
             return Err(Failure::new("the forecast has errors"));
         }
         shelf.book.day_of(file).ok_or_else(|| Failure::new("the day cannot be told"))
@@ -156,7 +156,7 @@ pub(super) fn suppose(
     let mut errors = shelf.all_findings(date);
     errors.retain(|finding: &Finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
     if !errors.is_empty() {
-        screen.report_findings(&errors, &shelf.book.sources);
+        screen.report_findings(shelf.book.about.units.tongue(), &errors, &shelf.book.sources);
         return Err(Failure::new("the forecast has errors"));
     }
     let day = file.and_then(|file| shelf.book.day_of(file));
