@@ -67,7 +67,7 @@ impl Shelf {
     pub fn told_as(mut self, form: Form) -> Self {
         if is_for_programs(form) && self.book.is_translated() {
             self.session.tell_programs();
-            self.compiled = self.session.replay();
+            self.compiled = ManuallyDrop::new(self.session.replay());
         }
         self
     }
@@ -114,7 +114,7 @@ impl Shelf {
         let mut errors = self.all_findings(date.unwrap_or_default());
         errors.retain(|finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
         if !errors.is_empty() {
-            screen.report_findings(&errors, &self.book.sources);
+            screen.report_findings(self.book.about.units.tongue(), &errors, &self.book.sources);
             return Err(refused);
         }
         day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
