@@ -8,11 +8,12 @@ use std::collections::BTreeMap;
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
 use super::codes;
-use super::data::Advice;
+use super::data::{Advice, Ways};
 use super::phrases::{Phrase, Token, tokens};
 
 /// What parts what is to be understood from words that are only kept.
@@ -75,18 +76,17 @@ struct Understood {
 impl<'a> Ear<'a> {
     pub fn new(advice: &'a Advice) -> Self {
         let said = &advice.said;
-        let of = |list: &'a [(String, Vec<String>)]| {
-            list.iter().flat_map(|(name, ways)| ways.iter().map(move |way| (name.as_str(), way.as_str())))
+        let of = |list: &'a [Ways]| {
+            list.iter().flat_map(|it| it.ways.iter().map(move |way| (it.of.as_str(), way.as_str())))
         };
-        let names = advice.complaints.iter().flat_map(|complaint| {
-            let word = complaint.word.as_str();
-            let all = std::iter::once(word).chain(complaint.also_called.iter().map(String::as_str));
-            all.map(|name| (Meaning::Complaint(name), name))
-        });
+        let names = advice
+            .complaints
+            .iter()
+            .flat_map(|complaint| complaint.words().map(|name| (Meaning::Complaint(name), name)));
         let places = advice.places.iter().map(|place| (Meaning::Place(place), place.as_str()));
         let ways = of(&said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
         let where_else = of(&said.places).map(|(place, way)| (Meaning::Place(place), way));
-        let content = said.content.iter().map(|way| (Meaning::Content, way.as_str()));
+        let content = said.words.content.iter().map(|way| (Meaning::Content, way.as_str()));
         let all: Vec<(Meaning<'a>, &'a str)> =
             names.chain(places).chain(ways).chain(where_else).chain(content).collect();
         let singles = all.iter().map(|(_, way)| *way).filter(|way| way.chars().all(char::is_alphanumeric));
@@ -246,7 +246,7 @@ impl<'a> Ear<'a> {
         for (at, pair) in tokens.windows(2).enumerate() {
             let [before, token] = pair else { continue };
             let at = at + 1;
-            let is_joined = self.advice.said.joins.contains(&token.text);
+            let is_joined = self.advice.said.words.joins.contains(&token.text);
             if !is_inside(at) && (before.clause != token.clause || is_joined) {
                 starts.push(at);
             }
@@ -280,7 +280,7 @@ impl<'a> Ear<'a> {
     /// Whether a number counts turns, laps or millimetres.
     fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token| self.advice.said.counted.contains(&token.text);
+        let counts = |token: &Token| self.advice.said.words.counted.contains(&token.text);
         // *Lap 4* is counted, *after two laps 4* is not.
         let is_one = |token: &Token| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
@@ -288,7 +288,9 @@ impl<'a> Ear<'a> {
 
     fn is_small(&self, word: &str) -> bool {
         let said = &self.advice.said;
-        [&said.small, &said.joins].into_iter().any(|words| words.iter().any(|small| small == word))
+        [&said.words.small, &said.words.joins]
+            .into_iter()
+            .any(|words| words.iter().any(|small| small == word))
     }
 
     /// Whether the rider says that it was not so, or is no more.
@@ -299,8 +301,8 @@ impl<'a> Ear<'a> {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
             token.is_some_and(|token| words.contains(&token.text))
         };
-        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.not_so))
-            || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.is_over))
+        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.words.not_so))
+            || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.words.is_over))
     }
 
     /// A word that is nearly one of those that are understood.
@@ -308,9 +310,9 @@ impl<'a> Ear<'a> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
-            let headline = format!("`{}` is not understood; it is kept as it stands", token.text);
+            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
-                format!("did you mean `{near}`?"),
+                say!("did you mean `{near}`?", near),
                 span,
                 near.to_owned(),
             ))
@@ -321,7 +323,13 @@ impl<'a> Ear<'a> {
     fn near(&self, word: &str) -> Option<&'a str> {
         let length = word.chars().count();
         let said = &self.advice.said;
-        let is_own = said.not_so.iter().chain(&said.is_over).chain(&said.counted).any(|own| own == word);
+        let is_own = said
+            .words
+            .not_so
+            .iter()
+            .chain(&said.words.is_over)
+            .chain(&said.words.counted)
+            .any(|own| own == word);
         if length < LEAST_SLIP || is_own {
             return None;
         }
@@ -345,16 +353,24 @@ impl<'a> Ear<'a> {
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine, has a word of its own for what it does, and says nothing that is understood.
         let mut from = 0;
-        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.joins, next)) {
+        for clause in
+            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.words.joins, next))
+        {
             let range = from..from + clause.len();
             from = range.end;
             let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| has(&said.parts, token));
+            let names_a_part = clause.iter().any(|token| has(&said.words.parts, token));
             let mut own = clause.iter().filter(|token| {
                 let is_known = self.is_small(&token.text)
-                    || [&said.parts, &said.counted, &said.not_so, &said.is_over, &said.no_place]
-                        .iter()
-                        .any(|words| has(words, token));
+                    || [
+                        &said.words.parts,
+                        &said.words.counted,
+                        &said.words.not_so,
+                        &said.words.is_over,
+                        &said.words.no_place,
+                    ]
+                    .iter()
+                    .any(|words| has(words, token));
                 token.number().is_none() && !is_known
             });
             if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
@@ -366,14 +382,16 @@ impl<'a> Ear<'a> {
             let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
             let stands_behind = before.into_iter().any(|(before, back)| {
                 let is_led = text.tokens.get(before).is_some_and(|word| {
-                    word.clause == token.clause && has(&said.at, word) && is_open(before)
+                    word.clause == token.clause && has(&said.words.at, word) && is_open(before)
                 });
                 is_led
                     && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
             });
             let is_known = self.is_small(&token.text)
-                || [&said.parts, &said.counted, &said.no_place].iter().any(|words| has(words, token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.counted, next));
+                || [&said.words.parts, &said.words.counted, &said.words.no_place]
+                    .iter()
+                    .any(|words| has(words, token));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.words.counted, next));
             stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
         });
         place.map(|(_, token)| not_heard(text, token, "place"))
@@ -396,15 +414,15 @@ impl<'a> Ear<'a> {
                 near.push(word);
             }
         }
-        let headline = "no complaint is understood here; the words are kept as they stand";
+        let headline = say!("no complaint is understood here; the words are kept as they stand");
         let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
         let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
         let finding = if near.is_empty() {
             finding
         } else {
-            finding.help(format!("the nearest that is known: {}", near.join(", ")))
+            finding.help(say!("the nearest that is known: {near}", near = near.join(", ")))
         };
-        finding.help("`loambook words feel` lists what is understood; other words go into `note`")
+        finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
     }
 
     /// A number past the strengths that can be nothing else.
@@ -417,10 +435,10 @@ impl<'a> Ear<'a> {
             if self.is_counted(&text.tokens, at) {
                 return None;
             }
-            let headline = format!("a strength of {number} is outside 1 to 5");
+            let headline = say!("a strength of {number} is outside 1 to 5", number);
             Some(
                 Finding::new(&codes::STRENGTH, text.span(token), headline)
-                    .help("write 1 for what is just felt, up to 5 for what is not to be ridden"),
+                    .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
             )
         })
     }
@@ -480,20 +498,27 @@ fn is_article(word: &str) -> bool {
 }
 
 fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
-    let headline = format!(
-        "`{}` looks like a second {what} that is not understood; it is kept as it stands",
-        token.text
-    );
-    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(match what {
-        "place" => "a track's notebook can name it under `sections`; other words go behind ` - `",
-        _ => "`loambook words feel` lists what is understood; other words go behind ` - `",
-    })
+    let word = &token.text;
+    let (headline, help) = match what {
+        "place" => (
+            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
+            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+        ),
+        _ => (
+            say!(
+                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                word
+            ),
+            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+        ),
+    };
+    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
 fn twice(text: &Listened<'_>, token: &Token) -> Finding {
-    let headline = "which strength belongs to which complaint cannot be told";
+    let headline = say!("which strength belongs to which complaint cannot be told");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
-        .help("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`")
+        .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
 }
 
 /// A text and its words.

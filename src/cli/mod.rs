@@ -177,7 +177,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Show(show) => show.run(book.as_deref(), screen),
         Command::Watch(watch) => watch.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
-        Command::Words(words) => words.run(screen),
+        Command::Words(words) => words.run(book.as_deref(), screen),
         Command::Completions(completions) => completions.run(screen),
         Command::ManPage(page) => page.run(screen),
     }

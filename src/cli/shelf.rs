@@ -9,13 +9,15 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use crate::book::Book;
-use crate::finding::{Finding, Rejected};
+use crate::finding::{Finding, Rejected, Severity};
+use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{
     BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
 };
 
 use super::failure::Failure;
+use super::screen::Screen;
 
 /// A book taken off the shelf, read and replayed: what was asked of it.
 pub(super) struct Shelf {
@@ -61,6 +63,15 @@ impl Shelf {
         Ok(shelf)
     }
 
+    /// The book as this form of output tells it: what programs read is English, with decimal points.
+    pub fn told_as(mut self, form: Form) -> Self {
+        if is_for_programs(form) && self.book.is_translated() {
+            self.session.tell_programs();
+            self.compiled = ManuallyDrop::new(self.session.replay());
+        }
+        self
+    }
+
     /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
     pub fn open_with_input(given: Option<&Path>) -> Result<Self, Failure> {
         let root = root(given, None)?;
@@ -86,6 +97,27 @@ impl Shelf {
         self.compiled = ManuallyDrop::new(self.session.replay());
         self.named = self.book.sources.find(path).into_iter().collect();
         self.asked = Some(self.named.clone());
+    }
+
+    /// Puts a day's notebook into the book as it would be, and returns its place. `refused` is said where it has errors, which are told.
+    pub fn suppose_day(
+        &mut self,
+        path: &str,
+        text: String,
+        screen: &mut Screen,
+        refused: Failure,
+    ) -> Result<usize, Failure> {
+        self.suppose(path, text);
+        let file = self.book.sources.find(path);
+        let day = file.and_then(|file| self.book.day_of(file));
+        let date = day.and_then(|day| self.book.days.get(day)).map(|day| day.date);
+        let mut errors = self.all_findings(date.unwrap_or_default());
+        errors.retain(|finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
+        if !errors.is_empty() {
+            screen.report_findings(self.book.about.units.tongue(), &errors, &self.book.sources);
+            return Err(refused);
+        }
+        day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
     }
 
     /// Takes back what was supposed at a path.
@@ -132,6 +164,11 @@ impl Shelf {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
     }
+}
+
+/// Whether a form of output is read by programs, which are told everything in English with decimal points.
+pub(super) fn is_for_programs(form: Form) -> bool {
+    matches!(form, Form::Json | Form::Csv | Form::Parquet)
 }
 
 /// A text of the book, if it has it.

@@ -9,7 +9,7 @@ use crate::finding::{Finding, Severity};
 use crate::pages::what_if::{self, Told, Typed, WhatIf, solved_told};
 use crate::quantity::{self, Kind, UnitDefaults};
 use crate::session::Compiled;
-use crate::vocabulary::figures;
+use crate::vocabulary::{FigureName, Setting};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -70,7 +70,7 @@ impl Try {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "try")?;
         let (path, first) = self.split();
-        let mut shelf = Shelf::open(book, path.as_slice())?;
+        let mut shelf = Shelf::open(book, path.as_slice())?.told_as(way_out.form());
         let day = asked_for(&shelf, path.as_deref())?;
         let start = Start { now: Compiled::clone(&shelf), day };
         let sets = self.sets(&first)?;
@@ -139,7 +139,7 @@ impl Try {
             }
         }
         if !told.findings.is_empty() {
-            screen.report_findings(&told.findings, &told.sources);
+            screen.report_findings(with.book.about.units.tongue(), &told.findings, &told.sources);
         }
         let past = what_if::past_limits(&with.book, &with.season, start.day_in(&with)?, &typed);
         let allowed = match typed.without(&past).filter(|_| !past.is_empty()) {
@@ -154,12 +154,15 @@ impl Try {
         let (figure, value) =
             best.split_once('=').ok_or_else(|| failure(format!("`{best}` says no value")))?;
         let (figure, value) = (figure.trim(), value.trim());
-        let row = figures::row(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
-        let kind = row.kind().unwrap_or(Kind::Number);
+        let figure =
+            FigureName::parse(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
+        let kind = figure.info().kind().unwrap_or(Kind::Number);
         let value = quantity::quantity(value, &[kind], &UnitDefaults::default()).map_err(|_| {
             failure(format!("`{value}` is no value of `{figure}`: write {} with its unit", kind.plural()))
         })?;
-        Ok(Wanted { figure: figure.to_owned(), value: value.value, by: self.by.clone() })
+        let no_setting = |by: &String| Failure::new(format!("there is no setting `{by}`"));
+        let by = self.by.as_ref().map(|by| Setting::parse(by).ok_or_else(|| no_setting(by))).transpose()?;
+        Ok(Wanted { figure, value: value.value, by })
     }
 }
 
@@ -208,7 +211,7 @@ impl Start {
         let is_in_force = |error: &Finding| set.iter().any(|(_, held)| held.span.contains(error.span));
         let mut errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         if errors.any(|error| typed.has(error.span, &with.book.sources, file) && !is_in_force(error)) {
-            screen.report_findings(&told.findings, &told.sources);
+            screen.report_findings(with.book.about.units.tongue(), &told.findings, &told.sources);
             return Err(Failure::new("there are errors in the changes").help("nothing was worked out"));
         }
         Ok((with, told))

@@ -3,7 +3,6 @@
 //! Each part is worked out once and when something asks. While it is, the bench notes which readings it
 //! rests on and what was assumed, and hands every reading over as a number that remembers its error.
 
-use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -17,6 +16,7 @@ use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
 use crate::season::{PoolKey, Repeats, Standard, State};
 use crate::source::{FileId, Span};
+use crate::speech::{Message, say};
 use crate::vocabulary::{End, Header, Load, Setting};
 
 use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
@@ -24,7 +24,7 @@ use super::geometry::Stance;
 use super::margin::{Expanded, Margin, Watch};
 use super::recorder::Recorder;
 use super::springs::Moment;
-use super::uncertainty::{Part as Share, expanded};
+use super::uncertainty::{Contribution, expanded};
 
 /// A part of a figure, or why it could not be had.
 pub type Got<T> = Result<T, Absent>;
@@ -34,7 +34,7 @@ pub type Got<T> = Result<T, Absent>;
 pub struct SourceNote {
     pub id: String,
     /// In words, for people: `rear aboard, 2026-04-11`.
-    pub label: String,
+    pub label: Message,
     pub kind: Kind,
     /// Standard uncertainty, in the SI base unit of the kind.
     pub u: f64,
@@ -60,7 +60,7 @@ type Pools = BTreeMap<PoolKey, Arc<Pool>>;
 /// What a part rests on.
 #[derive(Debug, Clone, Default)]
 struct Trace {
-    assumed: Vec<Cow<'static, str>>,
+    assumed: Vec<Message>,
     from: Vec<Span>,
 }
 
@@ -225,9 +225,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Works something out for a figure: the value with its assumptions and places.
-    pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<String>, Vec<Span>) {
+    pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
         let (got, trace) = self.traced(work);
-        (got, trace.assumed.into_iter().map(Cow::into_owned).collect(), trace.from)
+        (got, trace.assumed, trace.from)
     }
 
     fn note(&self, trace: &Trace) {
@@ -242,8 +242,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Notes something that the part at hand takes for granted.
-    pub(super) fn assume_text(&self, text: impl Into<Cow<'static, str>>) {
-        self.note(&Trace { assumed: vec![text.into()], from: Vec::new() });
+    pub(super) fn assume_text(&self, text: Message) {
+        self.note(&Trace { assumed: vec![text], from: Vec::new() });
     }
 
     /// An error source: what goes by the same key is the same number. A note of something written leaves its id open.
@@ -319,13 +319,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.watched(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
             |(index, sensitivity)| {
                 let note = notes.get(*index)?;
-                Some(Share { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
+                Some(Contribution { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
             },
         ))
     }
 
     /// An expanded uncertainty that notes what rules hold it against.
-    pub(super) fn watched<'p>(&self, parts: impl Iterator<Item = Share<'p>> + Clone) -> Option<Expanded> {
+    pub(super) fn watched<'p>(
+        &self,
+        parts: impl Iterator<Item = Contribution<'p>> + Clone,
+    ) -> Option<Expanded> {
         let value = expanded(parts.clone())?;
         Some(match Watch::of(parts, self.here.repeats_until, self.here.repeats) {
             Some(watch) => {
@@ -342,12 +345,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let known = pools.iter().map(|(key, pool)| Margin::Known(*key, pool.is_well_known()));
         let watches = self.watches.borrow();
         known.chain(watches.iter().filter_map(|watch| watch.margin())).collect()
-    }
-
-    /// The sources met so far, in the order in which they were met.
-    pub fn notes(&self) -> Vec<SourceNote> {
-        self.notes.borrow_mut().iter_mut().for_each(|note| self.identify(note));
-        self.notes.borrow().clone()
     }
 
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
@@ -409,13 +406,15 @@ pub(super) fn missing(block: &str, key: &str, notebook: &'static str) -> Absent 
 
 /// One missing input of a block at an end.
 pub(super) fn missing_at(word: &str, end: End, key: &str, notebook: &'static str) -> Absent {
-    missing(&format!("{word} {end}"), key, notebook)
+    missing(&format!("{word} {}", end.word()), key, notebook)
 }
 
 /// Why there is nothing where a model was asked for something that it does not have.
-pub(super) const NO_NUMBER: &str = "the readings give no number here";
+pub(super) fn no_number() -> Absent {
+    cannot(say!("the readings give no number here"))
+}
 
 /// A number that is not reached is not one.
-pub(super) fn cannot(reason: impl Into<String>) -> Absent {
-    Absent::Cannot(reason.into())
+pub(super) fn cannot(reason: Message) -> Absent {
+    Absent::Cannot(reason)
 }

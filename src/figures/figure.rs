@@ -6,6 +6,7 @@ use crate::finding::Code;
 use crate::quantity::Kind;
 use crate::season::PoolKey;
 use crate::source::Span;
+use crate::speech::{Message, say};
 
 use super::assumptions::Ordinary;
 use super::formula::Formula;
@@ -18,7 +19,7 @@ pub struct Figure {
     pub id: String,
     pub outcome: Outcome,
     /// In which order the inputs were used, without repeats.
-    pub assumed: Vec<String>,
+    pub assumed: Vec<Message>,
     /// Places of the readings and settings that it rests on.
     pub from: Vec<Span>,
     pub formula: &'static Formula,
@@ -31,7 +32,7 @@ pub struct Figure {
 pub struct Measured {
     pub outcome: Result<Measure, Absent>,
     /// As in a [`Figure`].
-    pub assumed: Vec<String>,
+    pub assumed: Vec<Message>,
     pub from: Vec<Span>,
 }
 
@@ -81,7 +82,7 @@ pub struct Source {
     /// The source's own value, in the SI base unit of its kind.
     pub nominal: f64,
     /// In a few words, for people.
-    pub label: String,
+    pub label: Message,
     pub kind: Kind,
 }
 
@@ -154,9 +155,9 @@ pub enum Absent {
     /// It is written, and there is an error in it.
     Rejected(Faulty),
     /// All is there, and still there is no such number.
-    Cannot(String),
+    Cannot(Message),
     /// The number is nothing that anybody should set: what to do instead.
-    Instead(String),
+    Instead(Message),
 }
 
 /// An input that nobody wrote.
@@ -183,33 +184,39 @@ pub struct Faulty {
 
 impl Faulty {
     /// What stands in the way, with the place of the finding that tells more.
-    pub fn reason(&self) -> String {
+    pub fn reason(&self) -> Message {
         match &self.path {
-            Some(path) => format!("written, with an error at {path}:{}", self.line),
-            None => format!("written, with an error at line {}", self.line),
+            Some(path) => say!("written, with an error at {path}:{line}", path, line = self.line),
+            None => say!("written, with an error at line {line}", line = self.line),
         }
     }
 }
 
 impl Missing {
     /// As help: what to add, and where.
-    pub fn help(&self) -> String {
+    pub fn help(&self) -> Message {
         let Self { block, key, notebook } = self;
+        let notebook = match *notebook {
+            "machine" => say!("the machine's notebook"),
+            "rider" => say!("the rider's notebook"),
+            "track" => say!("the track's notebook"),
+            _ => say!("the day's notebook"),
+        };
         if block.is_empty() {
-            format!("add `{key}` to the {notebook}'s notebook")
+            say!("add `{key}` to {notebook}", key, notebook)
         } else if key.is_empty() {
-            format!("add a `{block}` block to the {notebook}'s notebook")
+            say!("add a `{block}` block to {notebook}", block, notebook)
         } else {
-            format!("add `{key}` to `{block}` in the {notebook}'s notebook")
+            say!("add `{key}` to `{block}` in {notebook}", key, block, notebook)
         }
     }
 }
 
 impl Absent {
     /// One line that says why.
-    pub fn reason(&self) -> String {
+    pub fn reason(&self) -> Message {
         match self {
-            Self::Missing(missing) => missing.iter().map(Missing::help).collect::<Vec<_>>().join("; "),
+            Self::Missing(missing) => Message::joined(missing.iter().map(Missing::help), "; "),
             Self::Rejected(faulty) => faulty.reason(),
             Self::Cannot(reason) | Self::Instead(reason) => reason.clone(),
         }

@@ -1,13 +1,15 @@
 //! The fork: coils, the air over the oil, and air chambers, put together from what holds.
 
 use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bore_area};
+use crate::physics::curve::evenly;
 use crate::physics::fork::Coil;
 use crate::physics::{Fork, Number};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock};
 use crate::vocabulary::{End, Setting};
 
 use super::assumptions::{self, FORK_SPRINGS};
-use super::bench::{Bench, Got, NO_NUMBER, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, cannot, missing, no_number};
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::Fit;
@@ -44,7 +46,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn spring_count(&self) -> Got<f64> {
         let fork = self.fork_block()?;
         if self.is_air_fork()? {
-            return Err(cannot("an air fork has no coil spring"));
+            return Err(cannot(say!("an air fork has no coil spring")));
         }
         Ok(match &fork.springs {
             Some(count) => {
@@ -53,7 +55,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             }
             None => {
                 self.may_assume(&fork.header, ForkBlock::springs)?;
-                self.assume_text("two fork springs");
+                self.assume_text(say!("two fork springs"));
                 FORK_SPRINGS
             }
         })
@@ -84,7 +86,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             self.may_assume(&fork.header, ForkBlock::bore)?;
         }
         let (Some(gap), Some(bore)) = (gap, &fork.bore) else {
-            self.assume_text("air over the oil not counted");
+            self.assume_text(say!("air over the oil not counted"));
             return Ok(None);
         };
         let bore = self.given(bore, Origin { header: &fork.header, key: ForkBlock::bore });
@@ -138,11 +140,18 @@ impl<'a, R: Recorder> Bench<'a, R> {
     ) -> Got<Fork<R::Number>> {
         let travel = self.travel(End::Front)?;
         Fork::new(travel, coil, chambers, self.atmosphere_of(moment)).map_err(|short| {
-            let name = names.get(short.chamber).copied().unwrap_or("air over the oil");
+            let name = match names.get(short.chamber) {
+                Some(name) => Message::text(*name),
+                None => say!("air over the oil"),
+            };
             if short.at.value() > travel.value() {
-                return cannot(format!("{name}: less than a twentieth of its room is left at full travel"));
+                return cannot(say!(
+                    "{name}: less than a twentieth of its room is left at full travel",
+                    name
+                ));
             }
-            cannot(format!("{name}: no room is left at {:.0} mm of travel", short.at.value() * 1000.0))
+            let at = format!("{:.0}", short.at.value() * 1000.0);
+            cannot(say!("{name}: no room is left at {at} mm of travel", name, at))
         })
     }
 
@@ -247,7 +256,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The error of something that goes with the absolute pressure of a dense gas: nothing, give or take.
     fn as_dense_gas(&self, ideal: R::Number) -> R::Number {
-        let factor = self.model_spread("dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
+        let factor = self.model_spread("dense gas", IDEAL_SPREAD, say!("ideal gas past 20 bar, ± 5 %"));
         ideal * (factor - 1.0)
     }
 
@@ -255,16 +264,15 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub fn fork_curve(&self, points: usize, riding: bool) -> Got<Vec<(f64, f64)>> {
         let fork = self.fork_at_gate()?;
         let exponent = self.exponent(riding)?;
-        let last = points.saturating_sub(1).max(1) as f64;
-        let curve: Vec<(f64, f64)> = (0..points)
-            .map(|point| {
-                let place = fork.travel() * (point as f64 / last);
+        let curve: Vec<(f64, f64)> = evenly(points)
+            .map(|share| {
+                let place = fork.travel() * share;
                 (place.value(), fork.force(place, exponent).value())
             })
             .collect();
         match curve.iter().all(|(place, force)| place.is_finite() && force.is_finite()) {
             true => Ok(curve),
-            false => Err(cannot(NO_NUMBER)),
+            false => Err(no_number()),
         }
     }
 

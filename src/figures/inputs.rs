@@ -11,6 +11,7 @@ use crate::physics::uncertainty::{COVERAGE, Component, pooled};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{Held, HeldValue, PoolKey, RepeatSums, Repeats};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::values::{Given, Instrument, Readings, Written};
 use crate::vocabulary::{Setting, Symbol};
 
@@ -19,7 +20,17 @@ use super::bench::{Bench, Got, Origin, Shape, SourceKey, SourceNote, missing};
 use super::figure::{Absent, Cause, Pool, Scatter};
 use super::margin::Expanded;
 use super::recorder::Recorder;
-use super::uncertainty::Part;
+use super::uncertainty::Contribution;
+
+/// An instrument that nobody declared, in words.
+fn ordinary_tool(word: &str) -> Message {
+    match word {
+        "tape" => say!("tape"),
+        "gauge" => say!("gauge"),
+        "scale" => say!("scale"),
+        other => Message::text(other),
+    }
+}
 
 /// A reading, or repeats of one, and what it was taken with.
 struct Taken<'a> {
@@ -135,10 +146,10 @@ impl<R: Recorder> Bench<'_, R> {
         key: SourceKey,
         id: impl FnOnce() -> String,
     ) -> R::Number {
-        self.assume_text(assumption.text);
+        self.assume_text(Message::word(assumption.text));
         self.source(key, assumption.value, || SourceNote {
             id: id(),
-            label: assumption.text.to_owned(),
+            label: Message::word(assumption.text),
             kind: assumption.kind,
             u: assumption.spread / COVERAGE,
             scatter: None,
@@ -150,11 +161,11 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A factor near 1 that a model is known to be off by.
-    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: &'static str) -> R::Number {
-        self.assume_text(text);
+    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: Message) -> R::Number {
+        self.assume_text(text.clone());
         self.source(SourceKey::Model(id), 1.0, || SourceNote {
             id: format!("model/{id}"),
-            label: text.to_owned(),
+            label: text,
             kind: Kind::Number,
             u: spread / COVERAGE,
             scatter: None,
@@ -167,19 +178,21 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// A quantity as written in a block: exact, or known as well as its `±` says.
     pub(super) fn given(&self, given: &Given, origin: Origin<'_>) -> R::Number {
-        self.written(&given.quantity, given.span, || origin.label())
+        self.written(&given.quantity, given.span, || Message::text(origin.label()))
     }
 
     /// A setting that holds, with its `±` where it has one.
     pub(super) fn held(&self, name: Setting, held: &Held) -> Got<R::Number> {
         match &held.value {
-            HeldValue::Quantity(quantity) => Ok(self.written(quantity, held.span, || name.to_string())),
-            HeldValue::Word(_) => Err(Absent::Cannot(format!("`{name}` is a word, not a number"))),
+            HeldValue::Quantity(quantity) => {
+                Ok(self.written(quantity, held.span, || Message::text(name.as_str())))
+            }
+            HeldValue::Word(_) => Err(Absent::Cannot(say!("`{name}` is a word, not a number", name))),
         }
     }
 
     /// A quantity as written, with its `±` where it has one.
-    pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> String) -> R::Number {
+    pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> Message) -> R::Number {
         self.rests_on(span);
         let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
         // An error around nothing: what is supposed at a place has the doubt of what is written there, and its own value.
@@ -201,7 +214,7 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn read_once(&self, given: &Given, label: &str, instrument: Option<&Written>) -> R::Number {
         let declared = instrument.and_then(|name| self.here.book.instrument(&name.text));
         let values = std::slice::from_ref(given);
-        self.taken(&Taken { values, span: given.span, by: By::Other(declared) }, || label.to_owned())
+        self.taken(&Taken { values, span: given.span, by: By::Other(declared) }, || Message::text(label))
     }
 
     /// The mean of repeated readings with their scatter, the instrument's division and its bias.
@@ -226,7 +239,7 @@ impl<R: Recorder> Bench<'_, R> {
             return Err(missing(block, key, "day"));
         }
         let taken = Taken { values: &readings.values, span: readings.span, by: By::Tool(with) };
-        Ok(self.taken(&taken, || format!("{block} {key}")))
+        Ok(self.taken(&taken, || Message::text(format!("{block} {key}"))))
     }
 
     /// How well a reading is known by itself (expanded), its instrument's bias included; `None` where nothing is known
@@ -236,8 +249,8 @@ impl<R: Recorder> Bench<'_, R> {
         let known = self.known(&Taken { values, span: *span, by: By::Tool(reading.with) });
         let bias = known.bias.map(|bias| Component::of_half_width(bias.half_width()).u);
         let parts = [
-            Part { sensitivity: 1.0, u: known.standard(), scatter: known.scatter.as_ref() },
-            Part { sensitivity: 1.0, u: bias.unwrap_or(0.0), scatter: None },
+            Contribution { sensitivity: 1.0, u: known.standard(), scatter: known.scatter.as_ref() },
+            Contribution { sensitivity: 1.0, u: bias.unwrap_or(0.0), scatter: None },
         ];
         self.watched(parts.into_iter())
     }
@@ -304,7 +317,7 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    fn taken(&self, taken: &Taken<'_>, label: impl Fn() -> String) -> R::Number {
+    fn taken(&self, taken: &Taken<'_>, label: impl Fn() -> Message) -> R::Number {
         self.rests_on(taken.span);
         let known = self.known(taken);
         self.name_assumed(&known);
@@ -337,11 +350,11 @@ impl<R: Recorder> Bench<'_, R> {
     /// Names what nobody declared of the instrument.
     fn name_assumed(&self, known: &Known<'_>) {
         if let Some(Bias::Ordinary(ordinary, _)) = known.bias {
-            self.assume_text(ordinary.text);
+            self.assume_text(Message::word(ordinary.text));
         }
         let pool = known.scatter.as_ref().map(|scatter| &scatter.pool);
         if let Some(ordinary) = pool.filter(|pool| !pool.is_well_known()).and_then(|pool| pool.assumed) {
-            self.assume_text(ordinary.scatter_text);
+            self.assume_text(Message::word(ordinary.scatter_text));
         }
     }
 
@@ -357,15 +370,23 @@ impl<R: Recorder> Bench<'_, R> {
                     let calibrated =
                         instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
                     let span = instrument.bias.map(|bias| bias.span);
-                    (format!("instrument#{name}/bias={calibrated}"), name, Cause::Instrument, span)
+                    (
+                        format!("instrument#{name}/bias={calibrated}"),
+                        Message::text(name),
+                        Cause::Instrument,
+                        span,
+                    )
                 }
-                Bias::Ordinary(Ordinary { word, .. }, _) => {
-                    (format!("assumed/bias of the {word}"), *word, Cause::OrdinaryInstrument, None)
-                }
+                Bias::Ordinary(Ordinary { word, .. }, _) => (
+                    format!("assumed/bias of the {word}"),
+                    ordinary_tool(word),
+                    Cause::OrdinaryInstrument,
+                    None,
+                ),
             };
             SourceNote {
                 id,
-                label: format!("bias of {name}"),
+                label: say!("bias of {name}", name),
                 kind: kind.difference(),
                 u: Component::of_half_width(bias.half_width()).u,
                 scatter: None,

@@ -35,7 +35,9 @@ mod tyres;
 mod uncertainty;
 
 pub use across::GateAir;
-pub use assumptions::{ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM};
+pub use assumptions::{
+    ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM, predicted, predicted_unread,
+};
 pub use bands::{Standing, standing, standing_of};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{

@@ -19,9 +19,11 @@ mod value;
 
 use crate::finding::Finding;
 use crate::source::{FileId, Span, limits};
+use crate::speech::say;
 
 pub use codes::CODES;
 pub(crate) use codes::SPACED_KEY;
+pub use fence::fence_around;
 pub use files::fault_finding;
 pub use markdown::{markdown_options, prose_events};
 pub use pieces::pieces;
@@ -118,11 +120,9 @@ pub fn within_limits<'f>(
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
         let (found, most) = (files.iter().map(fences).sum::<usize>(), limits::BOOK_BLOCKS);
-        let headline = format!(
-            "the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out"
-        );
+        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
-            .help("make several books of it, each with its own `book.toml`, or give `--book` the right folder")
+            .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
     });
     (kept, finding)
 }

@@ -126,6 +126,12 @@ impl<'s> Session<'s> {
         self.texts.edit(path, text.into());
     }
 
+    /// Has the book told in English from now on, with decimal points, whatever its language: for what programs read.
+    pub fn tell_programs(&mut self) {
+        self.read.tell_programs();
+        self.has_changed = true;
+    }
+
     /// Lets what the store has at a path count again, as it is there now; where it has nothing, the file is gone.
     pub fn close(&mut self, path: &str) {
         self.change(path);

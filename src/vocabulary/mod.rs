@@ -7,6 +7,7 @@
 
 mod asked;
 pub mod blocks;
+mod cares;
 pub mod codes;
 mod dampers;
 pub mod figures;
@@ -15,6 +16,7 @@ pub mod names;
 mod reader;
 mod sags;
 pub mod settings;
+mod several;
 pub(crate) mod shown;
 pub mod spec;
 mod symbol;
@@ -23,9 +25,11 @@ pub mod values;
 use std::sync::OnceLock;
 
 use crate::quantity::Kind;
+use crate::speech::{Message, Part};
 
 pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
+pub use cares::Care;
 pub use codes::CODES;
 pub use dampers::Damper;
 pub use figures::{FigureName, MovedBy, ReadingName};
@@ -34,6 +38,7 @@ pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use settings::Setting;
+pub use several::{NamedRow, Names, names_of_chamber};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 pub use symbol::Symbol;
 
@@ -53,24 +58,28 @@ pub fn lookup(name: &str) -> Option<Named> {
         .or_else(|| Setting::parse(name).map(Named::Setting))
 }
 
+/// As it is written in a notebook; in words it is its label.
+impl Part for Named {
+    fn part(&self) -> Message {
+        Message::text(self.as_str())
+    }
+}
+
 impl Named {
     /// The kinds of quantity that its value can have; empty for words.
     pub fn kinds(self) -> Vec<Kind> {
         match self {
             Self::Figure(name) => name.info().kind().into_iter().collect(),
             Self::Reading(name) => name.info().kind().into_iter().collect(),
-            Self::Setting(name) => match name.info().value {
-                settings::SettingValue::Quantity(kinds) => kinds.to_vec(),
-                settings::SettingValue::Text | settings::SettingValue::Word(_) => Vec::new(),
-            },
+            Self::Setting(name) => name.info().kinds().to_vec(),
         }
     }
 
     /// As it stands on a sheet.
-    pub fn label(self) -> String {
+    pub fn label(self) -> Message {
         match self {
             Self::Figure(name) => name.label(),
-            Self::Reading(name) => name.info().label.to_owned(),
+            Self::Reading(name) => Message::word(name.info().label),
             Self::Setting(name) => name.label(),
         }
     }

@@ -1,11 +1,13 @@
 //! Conditions of a step that do not depend on how far it goes.
 
 use crate::advice::answer::{Verdict, Why};
-use crate::advice::data::{ForkKind, RingWord, Step};
+use crate::advice::data::Step;
+use crate::advice::make::{ForkKind, RingWord};
 use crate::quantity::Kind;
+use crate::season::Changed;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AIR, COIL};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::{End, FigureName, Named};
 
 use super::{Weighed, Weigher, skip};
 
@@ -17,31 +19,39 @@ impl Weigher<'_> {
         {
             return skip(
                 Why::NotApplicable,
-                format!("it is for {}, and this is felt at {place}", step.at.join(" and ")),
+                self.scene.say(&say!(
+                    "it is for {at}, and this is felt at {place}",
+                    at = Message::both(step.at.iter().map(Message::text)),
+                    place
+                )),
             );
         }
         let fork = self.scene.machine.and_then(|machine| machine.fork()).and_then(|fork| fork.kind.as_ref());
         match (step.fork, fork.map(|kind| kind.text.as_str())) {
             (Some(ForkKind::Coil), Some(AIR)) => {
-                return skip(Why::NotApplicable, "the fork has air springs");
+                return skip(Why::NotApplicable, self.scene.say(&say!("the fork has air springs")));
             }
             (Some(ForkKind::Air), Some(COIL)) => {
-                return skip(Why::NotApplicable, "the fork has coil springs");
+                return skip(Why::NotApplicable, self.scene.say(&say!("the fork has coil springs")));
             }
             (Some(_), None) => {
                 return skip(
                     Why::Unknown,
-                    "the machine's notebook does not say which fork it has: add `kind` to `fork`",
+                    self.scene.say(&say!(
+                        "the machine's notebook does not say which fork it has: add `kind` to `fork`"
+                    )),
                 );
             }
             _ => {}
         }
         if let Some(wanted) = step.ring {
-            let name = fill(figures::TRAVEL_USED_SHARE, End::Front.word());
-            let Some(used) = self.scene.value(self.ride.state, &name) else {
+            let name = FigureName::TRAVEL_USED_SHARE.of(End::Front);
+            let Some(used) = self.scene.value(self.ride.state, name) else {
                 return skip(
                     Why::Unknown,
-                    "the O-ring tells nothing without the fork's travel: add `travel` to `fork`",
+                    self.scene.say(&say!(
+                        "the O-ring tells nothing without the fork's travel: add `travel` to `fork`"
+                    )),
                 );
             };
             let is_deep = used >= self.scene.advice.ring.deep_from;
@@ -50,58 +60,65 @@ impl Weigher<'_> {
                 RingWord::Little if is_deep => {
                     return skip(
                         Why::NotApplicable,
-                        format!(
-                            "the ring stood at {shown} of the travel: that is deep, and softer would be worse"
-                        ),
+                        self.scene.say(&say!("the ring stood at {shown} of the travel: that is deep, and softer would be worse", shown)),
                     );
                 }
                 RingWord::Deep if !is_deep => {
                     return skip(
                         Why::NotApplicable,
-                        format!(
-                            "the ring stood at {shown} of the travel: that is little, and firmer would be worse"
-                        ),
+                        self.scene.say(&say!("the ring stood at {shown} of the travel: that is little, and firmer would be worse", shown)),
                     );
                 }
                 _ => {}
             }
         }
-        if let Some(name) = &step.outside {
+        if let Some(name) = step.outside {
             let reading = self.scene.reading(name, Some(self.ride));
             match self.scene.is_amiss(name) {
-                Some(false) => return skip(Why::InBand, format!("{} is as it should be", reading.label)),
+                Some(false) => {
+                    return skip(
+                        Why::InBand,
+                        self.scene.say(&say!("{label} is as it should be", label = reading.label)),
+                    );
+                }
                 None => {
                     return skip(
                         Why::NotApplicable,
-                        format!("the machine has no band for {}", reading.label),
+                        self.scene.say(&say!("the machine has no band for {label}", label = reading.label)),
                     );
                 }
                 Some(true) => {}
             }
         }
-        if let Some(name) = &step.helped {
+        if let Some(name) = step.helped {
             let helped = self.trials.iter().any(|trial| {
                 trial.verdict == Some(Verdict::Better)
                     && trial.is_void.is_none()
                     && trial.was_against(self.complaint)
-                    && trial.settings.iter().any(|moved| moved.name.as_str() == *name)
+                    && trial.settings.iter().any(|moved| moved.name == Changed::Setting(name))
             });
             if !helped {
-                return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));
+                return skip(
+                    Why::NotApplicable,
+                    self.scene.say(&say!("`{name}` was not yet ridden and found better", name)),
+                );
             }
         }
         let has_manual = step.by_manual.is_some();
-        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(name))
+        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(*name))
         {
             return skip(
                 Why::NoLimit,
-                format!("the maker's limit is not on file: add {} to `limits`", either(&step.limit)),
+                self.scene.say(&say!(
+                    "the maker's limit is not on file: add {limit} to `limits`",
+                    limit = either(&step.limit)
+                )),
             );
         }
         Ok(())
     }
 }
 
-fn either(names: &[String]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" or ")
+fn either(names: &[Named]) -> Message {
+    Message::either(names.iter().map(|name| Message::text(format!("`{name}`"))))
 }

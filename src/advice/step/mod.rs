@@ -12,16 +12,19 @@ mod setting;
 
 use crate::quantity::{Quantity, Units, Way, show_change};
 use crate::season::{HeldValue, State};
+use crate::speech::say;
+use crate::vocabulary::{Named, Setting};
 
 use crate::advice::answer::{Skip, Why};
-use crate::advice::data::{Complaint, Make, Step};
+use crate::advice::data::{Complaint, Step};
+use crate::advice::make::Make;
 use crate::advice::rides::{Ride, Trial};
 use crate::advice::scene::Scene;
 
 /// What a step would do.
 pub(super) struct Proposal {
     /// Name, before, after.
-    pub moves: Vec<(String, Option<HeldValue>, HeldValue)>,
+    pub moves: Vec<(Setting, Option<HeldValue>, HeldValue)>,
     pub text: String,
     pub by: Option<String>,
     pub total: Option<String>,
@@ -30,7 +33,7 @@ pub(super) struct Proposal {
     pub before: State,
     pub after: State,
     pub also: Vec<String>,
-    pub rests_on: Vec<String>,
+    pub rests_on: Vec<Named>,
     pub undo: String,
 }
 
@@ -119,25 +122,27 @@ impl<'a> Weigher<'a> {
 
     fn weigh(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
         let mut proposal = self.weighed(make, step)?;
-        proposal.also.extend(step.how.clone());
+        proposal.also.extend(step.how.as_ref().map(|how| self.scene.word(how)));
         Ok(proposal)
     }
 
     fn weighed(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
         if let (Some(text), Make::Move { setting, .. }) = (&step.by_manual, make)
-            && (!self.has_limit(step) || self.scene.base(setting).is_none())
+            && (!self.has_limit(step) || self.scene.base(*setting).is_none())
         {
-            return Ok(self.by_manual(text, setting, step));
+            return Ok(self.by_manual(text, *setting, step));
         }
         match make {
-            Make::Move { setting, by, start } => self.moved(setting, by, *start, step),
-            Make::Word { setting, to, doing } => self.worded(setting, to, doing, step),
+            Make::Move { setting, by, start } => self.moved(*setting, by, *start, step),
+            Make::Word { setting, to, doing } => self.worded(*setting, to, doing, step),
             Make::Sag { end, to } => self.sag(*end, *to, step),
             Make::Spring { end, is_stiffer } => self.spring(*end, *is_stiffer, step),
             Make::Fuelling { is_richer } => self.fuelling(*is_richer, step),
             Make::Jet => self.jet(step),
             Make::Balance { most } => self.balance(*most, step),
-            Make::Chamber { .. } => skip(Why::NotApplicable, "no chamber was found for it"),
+            Make::Chamber { .. } => {
+                skip(Why::NotApplicable, self.scene.say(&say!("no chamber was found for it")))
+            }
         }
     }
 }
@@ -145,14 +150,14 @@ impl<'a> Weigher<'a> {
 impl Weigher<'_> {
     /// Whether one of the limits that a step must have is on file.
     fn has_limit(&self, step: &Step) -> bool {
-        step.limit.iter().any(|name| self.scene.has_limit(name))
+        step.limit.iter().any(|name| self.scene.has_limit(*name))
     }
 
     /// A step without a number: only the manual has it.
-    fn by_manual(&self, text: &str, setting: &str, step: &Step) -> Proposal {
+    fn by_manual(&self, text: &str, setting: Setting, step: &Step) -> Proposal {
         Proposal {
             moves: Vec::new(),
-            text: text.to_owned(),
+            text: self.scene.word(text),
             by: None,
             total: None,
             write: vec![format!("# {setting} = …")],
@@ -160,7 +165,7 @@ impl Weigher<'_> {
             after: self.scene.state.clone(),
             also: Vec::new(),
             rests_on: Vec::new(),
-            undo: undo(step, "as the manual says".to_owned()),
+            undo: undo(step, self.scene.say(&say!("as the manual says"))),
         }
     }
 }
@@ -177,6 +182,7 @@ fn shown_size(size: &Quantity, units: &Units) -> String {
     show_change(size.kind, size.value, units, Way::Plus).size.to_string()
 }
 
+/// How a step is undone; where the advice says more than the usual, in its words.
 fn undo(step: &Step, usual: String) -> String {
     step.undo.clone().unwrap_or(usual)
 }

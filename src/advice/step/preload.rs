@@ -4,8 +4,8 @@ use crate::advice::answer::Why;
 use crate::advice::data::Step;
 use crate::quantity::{Kind, Quantity, show, show_change};
 use crate::season::{HeldValue, State};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures, settings};
+use crate::speech::{Message, say};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
 
@@ -16,7 +16,7 @@ impl Weigher<'_> {
     pub(super) fn by_preload(
         &self,
         end: End,
-        preload: &str,
+        preload: Setting,
         (now, target): (f64, f64),
         is_nearest: bool,
         mut also: Vec<String>,
@@ -29,12 +29,25 @@ impl Weigher<'_> {
             .as_ref()
             .and_then(|base| self.preload_for(scene.state, end, preload, base.quantity.value, target));
         let (Some(base), Some(wanted)) = (base, solved) else {
-            let which = if target > now { "less" } else { "more" };
-            also.push(format!(
-                "the preload for it cannot be worked out: go by the tape, and write `{preload}` afterwards"
-            ));
+            also.push(self.scene.say(&say!(
+                "the preload for it cannot be worked out: go by the tape, and write `{preload}` afterwards",
+                preload
+            )));
             return Ok(Proposal {
-                text: format!("{end} rider sag {from_sag} → {to_sag}, by {which} preload"),
+                text: match target > now {
+                    true => scene.say(&say!(
+                        "{end} rider sag {from_sag} → {to_sag}, by less preload",
+                        end,
+                        from_sag,
+                        to_sag
+                    )),
+                    false => scene.say(&say!(
+                        "{end} rider sag {from_sag} → {to_sag}, by more preload",
+                        end,
+                        from_sag,
+                        to_sag
+                    )),
+                },
                 by: None,
                 total: None,
                 write: vec![format!("# {preload} = …")],
@@ -42,8 +55,11 @@ impl Weigher<'_> {
                 before: scene.state.clone(),
                 after: scene.state.clone(),
                 also,
-                rests_on: vec![fill(figures::SAG_RIDER, end.word())],
-                undo: undo(step, "turn the preload back until the tape reads as before".to_owned()),
+                rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
+                undo: undo(
+                    step,
+                    self.scene.say(&say!("turn the preload back until the tape reads as before")),
+                ),
             });
         };
         // A collar is set by quarters of a turn, a fork's cap by halves of a millimetre.
@@ -59,63 +75,73 @@ impl Weigher<'_> {
                 (if is_nearest { Why::InBand } else { Why::Band }, scene.shown(Kind::Length, grain));
             return skip(
                 why,
-                format!(
-                    "it stands at {from_sag}, and less than {grain} of preload would bring it to {to_sag}"
-                ),
+                self.scene.say(&say!(
+                    "it stands at {from_sag}, and less than {grain} of preload would bring it to {to_sag}",
+                    from_sag,
+                    grain,
+                    to_sag
+                )),
             );
         }
         let step_size = Quantity { last_digit: if pitch.is_some() { 1e-5 } else { 1e-4 }, ..base.quantity };
         let to = moved_by(&base.quantity, delta, &step_size);
-        for (bounds, what) in scene.limits(preload) {
-            if !bounds.contain(to.value) {
-                return skip(
-                    Why::Limit,
-                    format!(
-                        "it takes {} of preload, and {what} is {}",
-                        scene.shown(Kind::Length, to.value),
-                        scene.shown_bounds(&bounds)
-                    ),
-                );
-            }
-        }
+        self.preload_fits(preload, to.value)?;
         if to.value < 0.0 {
-            return skip(Why::Limit, "the spring would be loose at full extension".to_owned());
+            return skip(Why::Limit, self.scene.say(&say!("the spring would be loose at full extension")));
         }
         let from = HeldValue::Quantity(base.quantity);
         let after_value = HeldValue::Quantity(to);
-        let Some(row) = settings::row(preload) else {
-            return skip(Why::Unknown, format!("there is no setting `{preload}`"));
-        };
+        let row = preload.info();
         let units = &scene.units;
         let (kind, count) = pitch.map_or((Kind::Length, delta), |pitch| (Kind::Turns, delta / pitch));
         let change = show_change(kind, count, units, row.way(true)).to_string();
+        let written = plain(&show_change(kind, count, &scene.plain, row.way(true)).to_string());
         let back = show_change(kind, -count, units, row.way(true)).to_string();
         let after = scene.state.with_setting(preload, after_value.clone());
-        let label = row.label_for(preload);
-        let reached = scene.value(&after, &fill(figures::SAG_RIDER_EXPECTED, end.word())).unwrap_or(target);
+        let label = preload.label();
+        let reached = scene.value(&after, FigureName::SAG_RIDER_EXPECTED.of(end)).unwrap_or(target);
         Ok(Proposal {
-            text: format!(
-                "{end} rider sag {from_sag} → {}: {label} {change}",
-                scene.shown(Kind::Length, reached)
-            ),
-            write: vec![format!("{preload} = \"{}\"", plain(&change))],
+            text: self.scene.say(&say!(
+                "{end} rider sag {from_sag} → {reached}: {label} {change}",
+                end,
+                from_sag,
+                reached = scene.shown(Kind::Length, reached),
+                label,
+                change
+            )),
+            write: vec![format!("{preload} = \"{written}\"")],
             by: Some(change),
             total: None,
-            moves: vec![(preload.to_owned(), Some(from), after_value)],
+            moves: vec![(preload, Some(from), after_value)],
             before: scene.state.clone(),
             after,
             also,
-            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
-            undo: undo(step, format!("{label} {back}: write `back = true`")),
+            rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
+            undo: undo(step, self.scene.say(&say!("{label} {back}: write `back = true`", label, back))),
         })
     }
 
+    /// Whether a preload, in m, is inside its limits.
+    fn preload_fits(&self, preload: Setting, value: f64) -> Weighed<()> {
+        let scene = self.scene;
+        let Some((bounds, what)) = scene.past(preload, value) else { return Ok(()) };
+        skip(
+            Why::Limit,
+            scene.say(&say!(
+                "it takes {to} of preload, and {what} is {bounds}",
+                to = scene.shown(Kind::Length, value),
+                what = Message::word(what),
+                bounds = scene.shown_bounds(&bounds)
+            )),
+        )
+    }
+
     /// The preload with which the model expects a rider sag, in m; by secants, from the preload that is set.
-    fn preload_for(&self, state: &State, end: End, preload: &str, from: f64, target: f64) -> Option<f64> {
-        let name = fill(figures::SAG_RIDER_EXPECTED, end.word());
+    fn preload_for(&self, state: &State, end: End, preload: Setting, from: f64, target: f64) -> Option<f64> {
+        let name = FigureName::SAG_RIDER_EXPECTED.of(end);
         let expected = |value: f64| {
             let supposed = state.with_setting(preload, HeldValue::Quantity(length(value)));
-            self.scene.value(&supposed, &name)
+            self.scene.value(&supposed, name)
         };
         let (mut a, mut b) = (from, from + 1e-3);
         let (mut at_a, mut at_b) = (expected(a)?, expected(b)?);
@@ -133,11 +159,13 @@ impl Weigher<'_> {
     /// The next spring on hand, with the preload that keeps the rider sag where it is.
     pub(super) fn spring(&self, end: End, is_stiffer: bool, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
-        let name = spring_of(end);
+        let name = Setting::spring_of(end);
         let Some(base) = scene.base(name) else {
-            return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
+            return skip(
+                Why::Unknown,
+                self.scene.say(&say!("`{name}` is not on file: write it into `settings`", name)),
+            );
         };
-        let word = if is_stiffer { "stiffer" } else { "softer" };
         let hand =
             scene.machine.and_then(|machine| machine.springs(end)).and_then(|springs| springs.rates.as_ref());
         let is_beyond = |rate: &f64| {
@@ -147,51 +175,60 @@ impl Weigher<'_> {
         let next = next.min_by(|a, b| {
             (a.value() - base.quantity.value).abs().total_cmp(&(b.value() - base.quantity.value).abs())
         });
-        let Some(next) = next else { return skip(Why::OnHand, format!("no {word} {end} spring is on hand")) };
+        let Some(next) = next else {
+            return skip(
+                Why::OnHand,
+                scene.say(&match is_stiffer {
+                    true => say!("no stiffer {end} spring is on hand", end),
+                    false => say!("no softer {end} spring is on hand", end),
+                }),
+            );
+        };
         let from = HeldValue::Quantity(base.quantity);
         let to = HeldValue::Quantity(next.quantity);
-        for (bounds, what) in scene.limits(name) {
-            if !bounds.contain(next.value()) {
-                return skip(Why::Limit, format!("{what} is {}", scene.shown_bounds(&bounds)));
-            }
+        if let Some((bounds, what)) = scene.past(name, next.value()) {
+            return skip(
+                Why::Limit,
+                self.scene.say(&say!(
+                    "{what} is {bounds}",
+                    what = Message::word(what),
+                    bounds = scene.shown_bounds(&bounds)
+                )),
+            );
         }
         let mut after = scene.state.with_setting(name, to.clone());
         let units = &scene.units;
-        let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, units))];
-        let mut moves = vec![(name.to_owned(), Some(from), to)];
-        let preload = if end == End::Rear { settings::SHOCK_PRELOAD } else { settings::FORK_PRELOAD };
-        let expected = scene.value(scene.state, &fill(figures::SAG_RIDER_EXPECTED, end.word()));
+        let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, &scene.plain))];
+        let mut moves = vec![(name, Some(from), to)];
+        let preload = Setting::preload_of(end);
+        let expected = scene.value(scene.state, FigureName::SAG_RIDER_EXPECTED.of(end));
         let set = scene.base(preload);
         let solved = set
             .as_ref()
             .zip(expected)
             .and_then(|(set, sag)| self.preload_for(&after, end, preload, set.quantity.value, sag));
-        let mut also = vec![format!("set the {end} rider sag again, then look at the static sag")];
+        let mut also =
+            vec![self.scene.say(&say!("set the {end} rider sag again, then look at the static sag", end))];
         match (set, solved) {
             (Some(set), Some(wanted)) => {
-                if let Some((bounds, what)) =
-                    scene.limits(preload).into_iter().find(|(bounds, _)| !bounds.contain(wanted))
-                {
-                    let shown = (scene.shown(Kind::Length, wanted), scene.shown_bounds(&bounds));
-                    return skip(
-                        Why::Limit,
-                        format!("it takes {} of preload, and {what} is {}", shown.0, shown.1),
-                    );
-                }
-                let value = HeldValue::Quantity(Quantity {
-                    last_digit: 1e-4,
-                    ..length((wanted * 1e4).round() / 1e4)
-                });
-                write.push(format!("{preload} = \"{}\"", scene.shown_held(&value)));
+                self.preload_fits(preload, wanted)?;
+                let kept = Quantity { last_digit: 1e-4, ..length((wanted * 1e4).round() / 1e4) };
+                let value = HeldValue::Quantity(kept);
+                write.push(format!("{preload} = \"{}\"", show(&kept, &scene.plain)));
                 after = after.with_setting(preload, value.clone());
-                moves.push((preload.to_owned(), Some(HeldValue::Quantity(set.quantity)), value));
+                moves.push((preload, Some(HeldValue::Quantity(set.quantity)), value));
             }
-            _ => also
-                .push("the preload that keeps the rider sag cannot be worked out: go by the tape".to_owned()),
+            _ => also.push(
+                self.scene
+                    .say(&say!("the preload that keeps the rider sag cannot be worked out: go by the tape")),
+            ),
         }
         let shown = (show(&base.quantity, units), show(&next.quantity, units));
         Ok(Proposal {
-            text: format!("{word} {end} spring: {} → {}", shown.0, shown.1),
+            text: scene.say(&match is_stiffer {
+                true => say!("stiffer {end} spring: {from} → {to}", end, from = shown.0, to = shown.1),
+                false => say!("softer {end} spring: {from} → {to}", end, from = shown.0, to = shown.1),
+            }),
             by: None,
             total: None,
             write,
@@ -199,17 +236,9 @@ impl Weigher<'_> {
             after,
             moves,
             also,
-            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
-            undo: undo(step, "the old spring with its preload: write `back = true`".to_owned()),
+            rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
+            undo: undo(step, self.scene.say(&say!("the old spring with its preload: write `back = true`"))),
         })
-    }
-}
-
-/// The setting of an end's spring.
-pub(super) fn spring_of(end: End) -> &'static str {
-    match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
     }
 }
 

@@ -1,10 +1,12 @@
 //! Where a step stands among the others, by what was tried and by the model.
 
 use crate::advice::answer::{Verdict, Why};
-use crate::advice::data::{Make, Needs, SagTo};
+use crate::advice::data::Needs;
+use crate::advice::make::{Make, SagTo};
 use crate::advice::rides::{Trial, TrialWay};
-use crate::season::{Difference, Held, HeldValue};
-use crate::vocabulary::figures;
+use crate::season::{Changed, Difference, Held, HeldValue};
+use crate::speech::{Message, say};
+use crate::vocabulary::{FigureName, Setting};
 
 use super::{Candidate, Proposal, Weigher, skip};
 
@@ -28,34 +30,42 @@ impl Weigher<'_> {
             self.trials.iter().rev().filter(told).filter_map(|trial| Some((trial, trial.verdict?)))
         };
         let own = told().find_map(|(trial, verdict)| {
-            let way = trial.way(name, from, to).filter(|_| trial.was_against(self.complaint))?;
+            let way = trial.way(*name, from, to).filter(|_| trial.was_against(self.complaint))?;
             (way == TrialWay::With).then_some((trial, verdict))
         });
         if let Some((trial, verdict)) = own.filter(|(_, verdict)| *verdict != Verdict::Better) {
             candidate.has_failed = true;
-            candidate.note = Some(format!("tried this way on {}: {}", trial.date, verdict.word()));
+            candidate.note = Some(self.scene.say(&say!(
+                "tried this way on {date}: {verdict}",
+                date = trial.date,
+                verdict = verdict.said()
+            )));
         }
         let cure = told().find_map(|(trial, verdict)| {
-            let way = trial.way(name, from, to).filter(|_| verdict == Verdict::Better)?;
+            let way = trial.way(*name, from, to).filter(|_| verdict == Verdict::Better)?;
             Some((trial, way))
         });
         if let Some((trial, TrialWay::Against)) = cure {
             candidate.undoes_a_cure = true;
             let mut complaints = trial.complaints.clone();
             complaints.dedup();
-            let cured = match complaints.is_empty() {
-                true => String::new(),
-                false => format!(" for {}", complaints.join(", ")),
-            };
-            let what = trial.settings.iter().find(|moved| moved.name.as_str() == name.as_str());
+            let what = trial.settings.iter().find(|moved| moved.name == Changed::Setting(*name));
             let shown = |held: Option<&Held>| {
                 held.map_or_else(String::new, |held| self.scene.shown_held(&held.value))
             };
             let moved = what.map_or_else(String::new, |moved| {
                 format!("{} → {}", shown(moved.before), shown(moved.after))
             });
-            candidate.note =
-                Some(format!("takes back what was found better on {}{cured}: {moved}", trial.date));
+            let date = trial.date;
+            candidate.note = Some(self.scene.say(&match complaints.is_empty() {
+                true => say!("takes back what was found better on {date}: {moved}", date, moved),
+                false => say!(
+                    "takes back what was found better on {date} for {complaints}: {moved}",
+                    date,
+                    moved,
+                    complaints = complaints.join(", ")
+                ),
+            }));
         }
     }
 
@@ -66,23 +76,37 @@ impl Weigher<'_> {
         if by * needs.sign() >= -NO_RISE {
             return;
         }
-        let row = figures::row(&needs.figure);
-        let label = row.map_or_else(|| needs.figure.clone(), |row| row.label_for(&needs.figure));
-        let kind = row.and_then(|row| row.kind());
-        let shown = kind.map_or_else(String::new, |kind| format!(" {}", self.scene.shown(kind, by.abs())));
-        let (does, wants) = if by < 0.0 { ("takes away", "more") } else { ("adds", "less") };
+        let label = needs.figure.label();
+        let shown = needs.figure.info().kind().map(|kind| self.scene.shown(kind, by.abs()));
+        let does = match (by < 0.0, shown) {
+            (true, Some(shown)) => say!("takes away {shown}", shown),
+            (true, None) => say!("takes away"),
+            (false, Some(shown)) => say!("adds {shown}", shown),
+            (false, None) => say!("adds"),
+        };
         if matches!(candidate.step.make, Make::Sag { to: SagTo::Aim, .. }) {
-            let why = self.complaint.no_cure.as_ref().map(|why| format!("; {why}")).unwrap_or_default();
-            candidate.put_right =
-                Some(format!("{}; by {label} alone no cure: it {does}{shown}{why}", proposal.text));
+            let step = &proposal.text;
+            candidate.put_right = Some(self.scene.say(&match &self.complaint.no_cure {
+                Some(why) => say!(
+                    "{step}; by {label} alone no cure: it {does}; {why}",
+                    step,
+                    label,
+                    does,
+                    why = Message::word(why.clone())
+                ),
+                None => say!("{step}; by {label} alone no cure: it {does}", step, label, does),
+            }));
         }
-        let text = format!("by the model it {does}{shown} of {label}, and this needs {wants}");
-        candidate.outcome = skip(Why::NoGain, text);
+        let text = match by < 0.0 {
+            true => say!("by the model it {does} of {label}, and this needs more", does, label),
+            false => say!("by the model it {does} of {label}, and this needs less", does, label),
+        };
+        candidate.outcome = skip(Why::NoGain, self.scene.say(&text));
     }
 
     /// By how much a step moves what a complaint needs, in its SI base unit.
     pub(super) fn goes_by(&self, proposal: &Proposal, needs: &Needs) -> Option<f64> {
-        let value = |state| self.scene.value(state, &needs.figure);
+        let value = |state| self.scene.value(state, needs.figure);
         Some(value(&proposal.after)? - value(&proposal.before)?)
     }
 
@@ -99,32 +123,42 @@ impl Weigher<'_> {
                     && trial.is_void.is_none()
                     && trial.date == self.scene.about.date
                     && trial.was_against(self.complaint)
-                    && trial.goes_on(name, from, to)
+                    && trial.goes_on(*name, from, to)
             });
         }
         let Some(best) = &candidate.step.best else { return };
         let scene = self.scene;
-        let rise =
-            |name: &str| Some(scene.value(&proposal.after, name)? - scene.value(&proposal.before, name)?);
-        let raise = rise(&best.raise);
+        let rise = |name: FigureName| {
+            Some(scene.value(&proposal.after, name)? - scene.value(&proposal.before, name)?)
+        };
+        let raise = rise(best.raise);
         match raise {
             Some(raise) if raise > NO_RISE => {
-                candidate.gain = Some(match best.against.as_deref().and_then(rise) {
+                candidate.gain = Some(match best.against.and_then(rise) {
                     Some(against) => raise / against.abs().max(NO_FORCE),
                     None => raise,
                 });
             }
             Some(raise) if raise < -NO_RISE => {
-                candidate.outcome = skip(Why::NoGain, format!("by the model it lowers `{}`", best.raise));
+                candidate.outcome = skip(
+                    Why::NoGain,
+                    self.scene.say(&say!("by the model it lowers `{raise}`", raise = best.raise)),
+                );
             }
             _ if best.is_computed => {
                 let absent = scene.figures(&proposal.before, std::slice::from_ref(&best.raise));
-                let reason = absent
-                    .first()
-                    .and_then(|figure| figure.absent())
-                    .map_or_else(|| "it does not move it".to_owned(), |absent| absent.reason());
-                candidate.outcome =
-                    skip(Why::NoGain, format!("`{}` does not tell for it: {reason}", best.raise));
+                let reason = absent.first().and_then(|figure| figure.absent()).map_or_else(
+                    || self.scene.say(&say!("it does not move it")),
+                    |absent| self.scene.say(&absent.reason()),
+                );
+                candidate.outcome = skip(
+                    Why::NoGain,
+                    self.scene.say(&say!(
+                        "`{raise}` does not tell for it: {reason}",
+                        raise = best.raise,
+                        reason
+                    )),
+                );
             }
             _ => {}
         }
@@ -133,8 +167,8 @@ impl Weigher<'_> {
 
 impl Trial<'_> {
     /// Whether moving a setting from here goes on the way that the trial went: the same way, from where it ended.
-    fn goes_on(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|moved| moved.name.as_str() == name);
+    fn goes_on(&self, name: Setting, from: &HeldValue, to: &HeldValue) -> bool {
+        let moved = self.settings.iter().find(|moved| moved.name == Changed::Setting(name));
         let Some(&Difference { before: Some(before), after: Some(after), .. }) = moved else { return false };
         match (before.value.number(), after.value.number(), from.number(), to.number()) {
             (Some(then), Some(tried), Some(from), Some(to)) => {

@@ -7,6 +7,7 @@ use crate::checks::{code, shown};
 use crate::figures::{Expanded, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::season::HeldValue;
+use crate::speech::{Message, say};
 use crate::vocabulary::{End, FigureName, Setting};
 
 pub(super) static CODE: Code = code(
@@ -71,12 +72,26 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
     let mut finding = Finding::new(
         &CODE,
         reading.readings.span,
-        format!("the {end} sags like a spring of {shown}, not of {}", shown::written(rate)),
+        match end {
+            End::Front => say!(
+                "the front sags like a spring of {shown}, not of {rate}",
+                shown,
+                rate = shown::written(rate)
+            ),
+            End::Rear => say!(
+                "the rear sags like a spring of {shown}, not of {rate}",
+                shown,
+                rate = shown::written(rate)
+            ),
+        },
     )
-    .see(label.span, "the spring's label")
-    .help("look for the number on the spring itself, and read the sags after a push and after a lift");
+    .see(label.span, say!("the spring's label"))
+    .help(say!("look for the number on the spring itself, and read the sags after a push and after a lift"));
     if !figure.assumed.is_empty() {
-        finding = finding.help(format!("taken for granted: {}", figure.assumed.join("; ")));
+        finding = finding.help(say!(
+            "taken for granted: {assumed}",
+            assumed = Message::joined(figure.assumed.clone(), "; ")
+        ));
     }
     Some(finding)
 }

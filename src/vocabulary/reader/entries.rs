@@ -3,6 +3,7 @@
 use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
 use crate::quantity::Kind;
+use crate::speech::{Message, say};
 
 use super::super::blocks::{self, Change, PRESSURE, Typed};
 use super::super::names::{End, is_name};
@@ -145,10 +146,11 @@ impl Reader<'_> {
                         Occasion::AfterRide => &mut others.after_ride,
                     };
                     if let Some(first) = all.iter().find(|reading| reading.name == name) {
-                        let headline = format!("`{}` stands here a second time", leaf.name);
+                        let headline = say!("`{leaf}` stands here a second time", leaf = leaf.name);
                         let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
-                        let help = "a chamber goes by its own name or by `chamber.NAME`: keep one of them";
-                        self.report(finding.see(first.name_span, "the same, written first").help(help));
+                        let help =
+                            say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");
+                        self.report(finding.see(first.name_span, say!("the same, written first")).help(help));
                         continue;
                     }
                     let read = |reader: &mut Self| Readings::read(leaf.node, &PRESSURE, reader);
@@ -254,9 +256,9 @@ impl Reader<'_> {
                         Finding::new(
                             &codes::UNKNOWN_KEY,
                             entry.key_span,
-                            format!("a band of `{}` has no `{other}`", leaf.name),
+                            say!("a band of `{leaf}` has no `{other}`", leaf = leaf.name, other),
                         )
-                        .help(format!("it takes {wanted}")),
+                        .help(say!("it takes {wanted}", wanted)),
                     );
                 }
             }
@@ -274,7 +276,7 @@ impl Reader<'_> {
     fn instrument(&mut self, leaf: &Leaf<'_>) -> Option<Instrument> {
         let name = instrument_name(&leaf.name)?.to_owned();
         let Value::Table(table) = &leaf.node.value else {
-            self.wrong_form(leaf.node, "`{ resolution = \"1 mm\", bias = \"1 mm\" }`");
+            self.wrong_form(leaf.node, Message::text("`{ resolution = \"1 mm\", bias = \"1 mm\" }`"));
             return None;
         };
         let mut instrument = Instrument {
@@ -296,8 +298,8 @@ impl Reader<'_> {
                 CALIBRATED => instrument.calibrated = Dated::read(node, &ValueSpec::of(Shape::Date), self),
                 HOSE => instrument.hose = self.quantity(node, &[Kind::Volume], Possible::NotNegative),
                 other => self.report(
-                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("an instrument has no `{other}`"))
-                        .help("it takes `resolution`, `bias`, `repeatability`, `calibrated` and, for a gauge, `hose`"),
+                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, say!("an instrument has no `{other}`", other))
+                        .help(say!("it takes `resolution`, `bias`, `repeatability`, `calibrated` and, for a gauge, `hose`")),
                 ),
             }
         }
@@ -306,7 +308,7 @@ impl Reader<'_> {
 
     fn service(&mut self, leaf: &Leaf<'_>) -> Option<Service> {
         let Value::Table(table) = &leaf.node.value else {
-            self.wrong_form(leaf.node, "`{ every = \"30 h\", last = \"12 h\" }`");
+            self.wrong_form(leaf.node, Message::text("`{ every = \"30 h\", last = \"12 h\" }`"));
             return None;
         };
         let mut service = Service {
@@ -321,8 +323,12 @@ impl Reader<'_> {
                 EVERY => service.every = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
                 LAST => service.last = LastDone::read(&entry.value, &ValueSpec::of(Shape::DateOrHours), self),
                 other => self.report(
-                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("a service has no `{other}`"))
-                        .help("it takes `every` and `last`"),
+                    Finding::new(
+                        &codes::UNKNOWN_KEY,
+                        entry.key_span,
+                        say!("a service has no `{other}`", other),
+                    )
+                    .help(say!("it takes `every` and `last`")),
                 ),
             }
         }
@@ -359,7 +365,7 @@ impl Read for Interval {
             return Some(Self { length: IntervalLength::EachRide, span: node.span });
         }
         if written.contains("ride") && !written.contains(|letter: char| letter.is_ascii_digit()) {
-            reader.wrong_form(node, &format!("days, hours ridden or `\"{BEFORE_EACH_RIDE}\"`"));
+            reader.wrong_form(node, say!("days, hours ridden or `\"{each}\"`", each = BEFORE_EACH_RIDE));
             return None;
         }
         let given = reader.quantity(node, &[Kind::Time], Possible::Positive)?;
