@@ -17,6 +17,9 @@ pub use shown::*;
 pub mod source;
 
 #[doc(hidden)]
+pub mod speech;
+
+#[doc(hidden)]
 pub mod finding;
 
 #[doc(hidden)]

@@ -2,6 +2,9 @@
 
 use serde::Serialize;
 
+use crate::quantity::Units;
+use crate::speech::{Message, say};
+
 use super::make::Ease;
 
 /// What to do next about a machine, for its rider.
@@ -76,6 +79,9 @@ pub struct OnFile {
     pub words: String,
     pub date: String,
     pub at: Location,
+    /// In one line, with its place.
+    #[serde(skip)]
+    pub(super) told: String,
 }
 
 /// Where something is written.
@@ -283,17 +289,23 @@ pub enum Why {
 impl OnFile {
     /// In one line, with its place.
     pub fn told(&self) -> String {
+        self.told.clone()
+    }
+
+    /// The same, made for a reader.
+    pub(super) fn tell(mut self, units: &Units) -> Self {
         let mut text = self.say.clone();
         if let Some(place) = self.place.as_ref().filter(|place| !text.contains(place.as_str())) {
-            text.push_str(&format!(" at {place}"));
+            text = units.say(&say!("{complaint} at {place}", complaint = text, place));
         }
         if let Some(strength) = self.strength {
-            text.push_str(&format!(", {strength} of 5"));
+            text = units.say(&say!("{complaint}, {strength} of 5", complaint = text, strength));
         }
         if !self.words.is_empty() {
             text.push_str(&format!(" - {}", self.words));
         }
-        format!("{text} ({}, {}:{})", self.date, self.at.file, self.at.line)
+        self.told = format!("{text} ({}, {}:{})", self.date, self.at.file, self.at.line);
+        self
     }
 }
 
@@ -308,6 +320,15 @@ impl Next {
 }
 
 impl Verdict {
+    pub fn said(self) -> Message {
+        match self {
+            Self::Better => say!("better"),
+            Self::Worse => say!("worse"),
+            Self::Same => say!("same"),
+        }
+    }
+
+    /// As a notebook and JSON have it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Better => "better",

@@ -6,6 +6,7 @@
 use crate::book::Book;
 use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, show_change};
 use crate::season::{HeldValue, Season, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::POSITIVE;
 use crate::vocabulary::settings::SettingRow;
 use crate::vocabulary::{End, FigureName, MovedBy, Setting};
@@ -56,12 +57,15 @@ pub fn best(
     wanted: &Wanted,
 ) -> Result<Best, String> {
     let scene = Scene::new(book, season, advice, day, usize::MAX, None)
-        .ok_or_else(|| "there is no such day".to_owned())?;
+        .ok_or_else(|| book.about.units.say(&say!("there is no such day")))?;
     let figure = wanted.figure.answering();
     let setting = match wanted.by {
         Some(setting) => setting,
         None => usual(&scene, figure).ok_or_else(|| {
-            format!("no one setting is turned for `{}`: name one with `--by`", wanted.figure)
+            scene.say(&say!(
+                "no one setting is turned for `{figure}`: name one with `--by`",
+                figure = wanted.figure
+            ))
         })?,
     };
     Search::of(&scene, figure, setting)?.toward(wanted.value)
@@ -103,7 +107,12 @@ impl<'s, 'a> Search<'s, 'a> {
         let row = setting.info();
         let base = scene
             .base(setting)
-            .ok_or_else(|| format!("`{setting}` is not on file: write it into `settings`, or measure it"))?
+            .ok_or_else(|| {
+                scene.say(&say!(
+                    "`{setting}` is not on file: write it into `settings`, or measure it",
+                    setting
+                ))
+            })?
             .quantity;
         let end = End::BOTH.into_iter().find(|end| Setting::spring_of(*end) == setting);
         let on_hand = end.and_then(|end| scene.machine?.springs(end)?.rates.as_ref());
@@ -113,7 +122,9 @@ impl<'s, 'a> Search<'s, 'a> {
                 all.sort_by(|a, b| a.value.total_cmp(&b.value));
                 Steps::OnHand(all)
             }
-            (Some(_), None) => return Err(format!("no springs on hand are on file for `{setting}`")),
+            (Some(_), None) => {
+                return Err(scene.say(&say!("no springs on hand are on file for `{setting}`", setting)));
+            }
             (None, _) => Steps::Grain(grain(scene, setting, &base)),
         };
         Ok(Self { scene, row, figure, setting, base, steps })
@@ -133,16 +144,16 @@ impl<'s, 'a> Search<'s, 'a> {
         let nearest =
             all.iter().filter_map(told).min_by(|a, b| (a.1 - target).abs().total_cmp(&(b.1 - target).abs()));
         let (quantity, reached) =
-            nearest.ok_or_else(|| "none of the springs on hand can be worked out".to_owned())?;
+            nearest.ok_or_else(|| self.scene.say(&say!("none of the springs on hand can be worked out")))?;
         let is_same = (quantity.value - self.base.value).abs() < 0.5 * self.base.last_digit;
-        let text = format!("{} = \"{}\"", self.setting, crate::quantity::show(&quantity, &self.scene.units));
+        let text = format!("{} = \"{}\"", self.setting, crate::quantity::show(&quantity, &self.scene.plain));
         Ok(Best {
             setting: self.setting,
             write: (!is_same).then_some(text),
             figure: self.figure,
             reached,
             is_reached: (reached - target).abs() <= 0.01 * target.abs(),
-            stopped_by: Some("the springs on hand".to_owned()),
+            stopped_by: Some(self.scene.say(&say!("the springs on hand"))),
         })
     }
 
@@ -152,9 +163,9 @@ impl<'s, 'a> Search<'s, 'a> {
             let quantity = self.stepped(step, grain);
             match self.past(quantity.value) {
                 Some(why) => Err(why),
-                None => {
-                    self.value(&self.with(&quantity)).ok_or_else(|| "the models go no further".to_owned())
-                }
+                None => self
+                    .value(&self.with(&quantity))
+                    .ok_or_else(|| self.scene.say(&say!("the models go no further"))),
             }
         };
         let moved = [1, -1].map(|step| at(step).ok().map(|value| value - now));
@@ -163,7 +174,11 @@ impl<'s, 'a> Search<'s, 'a> {
         if moved.iter().all(is_still) {
             return Err(match at(1) {
                 Err(why) if moved.iter().all(Option::is_none) => why,
-                _ => format!("`{}` does not move `{}`", self.setting, self.figure),
+                _ => self.scene.say(&say!(
+                    "`{setting}` does not move `{figure}`",
+                    setting = self.setting,
+                    figure = self.figure
+                )),
             });
         }
         let rises = moved[0].map_or_else(|| moved[1].is_some_and(|by| by < 0.0), |by| by > 0.0);
@@ -206,7 +221,7 @@ impl<'s, 'a> Search<'s, 'a> {
             reached,
             is_reached,
             stopped_by: (!is_reached)
-                .then(|| stopped_by.unwrap_or_else(|| "as far as it was tried".to_owned())),
+                .then(|| stopped_by.unwrap_or_else(|| self.scene.say(&say!("as far as it was tried")))),
         })
     }
 
@@ -226,7 +241,7 @@ impl<'s, 'a> Search<'s, 'a> {
     fn told(&self, by: f64) -> String {
         let pitch = pitch(self.scene, self.setting);
         let (kind, by) = pitch.map_or((self.base.kind, by), |pitch| (Kind::Turns, by / pitch));
-        show_change(kind, by, &self.scene.units, self.row.way(true)).to_string().replace('\u{2212}', "-")
+        show_change(kind, by, &self.scene.plain, self.row.way(true)).to_string().replace('\u{2212}', "-")
     }
 
     /// What the words of a change come to, in the SI base unit of the setting.
@@ -257,28 +272,36 @@ impl<'s, 'a> Search<'s, 'a> {
     fn why_not(&self) -> String {
         let figure = self.scene.figures(self.scene.state, &[self.figure]);
         let absent = figure.first().and_then(|figure| figure.absent()).map(|absent| absent.reason());
-        format!(
-            "`{}` cannot be worked out{}",
-            self.figure,
-            absent.map(|why| format!(": {why}")).unwrap_or_default()
-        )
+        match absent {
+            Some(why) => {
+                self.scene.say(&say!("`{figure}` cannot be worked out: {why}", figure = self.figure, why))
+            }
+            None => self.scene.say(&say!("`{figure}` cannot be worked out", figure = self.figure)),
+        }
     }
 
     /// Why a value cannot be set.
     fn past(&self, value: f64) -> Option<String> {
         let scene = self.scene;
         if let Some((bounds, what)) = scene.past(self.setting, value) {
-            return Some(format!("{what} is {}", scene.shown_bounds(&bounds)));
+            return Some(scene.say(&say!(
+                "{what} is {bounds}",
+                what = Message::word(what),
+                bounds = scene.shown_bounds(&bounds)
+            )));
         }
         if value > self.base.value && scene.has_no_top(self.setting) {
-            return Some("limit unknown: read the leg".to_owned());
+            return Some(scene.say(&say!("limit unknown: read the leg")));
         }
         if let Some(range) = scene.adjuster(self.setting)
             && (value < -1e-9 || value > range.value + 1e-9)
         {
-            return Some(format!("the adjuster has {}", scene.shown(range.kind, range.value)));
+            return Some(
+                self.scene
+                    .say(&say!("the adjuster has {range}", range = scene.shown(range.kind, range.value))),
+            );
         }
-        (!self.row.possible.allows(value)).then(|| "no such value can be set".to_owned())
+        (!self.row.possible.allows(value)).then(|| self.scene.say(&say!("no such value can be set")))
     }
 }
 

@@ -9,8 +9,10 @@ use serde::Serialize;
 use crate::book::{Book, Day};
 use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
+use crate::quantity::Units;
 use crate::season::Place;
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Checked, LOOK_AFTER_CRASH, LOOK_SIGNS, Stint, Typed};
 use crate::vocabulary::values::Texts;
 
@@ -30,16 +32,14 @@ pub struct Unfit {
     pub words: String,
     pub date: String,
     pub at: Location,
+    #[serde(skip)]
+    text: String,
 }
 
 impl Unfit {
     /// In one line, for the rider's own pages.
     pub fn text(&self) -> String {
-        let Self { say, words, date, at, .. } = self;
-        let Location { file, line, .. } = at;
-        format!(
-            "{say} ({date}, {file}:{line}: {words}; it holds until a `checked` of a later day says `cleared`)"
-        )
+        self.text.clone()
     }
 }
 
@@ -78,7 +78,7 @@ impl Mark {
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
     let sign = standing_sign(book, asked, &|_, day| signs(book, advice, day))?;
-    Some(told(book, &advice.injury, &sign))
+    Some(told(book, &advice.injury, &sign, &book.units_for(asked.rider.as_deref())))
 }
 
 /// For pages that others see too: who of the riders of some days is not cleared to ride as their last one ends, a line each,
@@ -87,8 +87,10 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
     let of = |_: usize, day: &Day| signs(book, advice, day);
     let stopped = stopped(book, days, &of).into_iter();
     let line = |(day, _): (&Day, Sign)| {
-        let rider = book.rider(day).map_or("the rider", |rider| rider.title.as_str());
-        format!("{rider}: {}", advice.injury.others)
+        let units = &book.about.units;
+        let rider =
+            book.rider(day).map_or_else(|| units.say(&say!("the rider")), |rider| rider.title.clone());
+        format!("{rider}: {}", units.word(&advice.injury.others))
     };
     stopped.map(line).collect()
 }
@@ -99,10 +101,14 @@ pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<F
     let of = |day: usize, _: &Day| signs.get(day).map(|signs| (**signs).clone()).unwrap_or_default();
     let stopped = stopped(book, 0..book.days.len(), &of).into_iter();
     let finding = |(_, sign): (&Day, Sign)| {
-        let headline = format!("{}, since {}", advice.injury.others, sign.date);
-        Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(
-            "somebody qualified clears them; then a later day's `checked` says `cleared = \"by whom, when\"`",
-        )
+        let headline = say!(
+            "{others}, since {date}",
+            others = Message::word(advice.injury.others.clone()),
+            date = sign.date
+        );
+        Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(say!(
+            "somebody qualified clears them; then a later day's `checked` says `cleared = \"by whom, when\"`"
+        ))
     };
     stopped.map(finding).collect()
 }
@@ -161,14 +167,25 @@ fn clearing(day: &Day) -> Option<&Checked> {
     checked.find(|checked| checked.cleared.as_ref().is_some_and(|by| !by.text.trim().is_empty()))
 }
 
-fn told(book: &Book, injury: &Injury, Sign { words, span, date }: &Sign) -> Unfit {
+fn told(book: &Book, injury: &Injury, Sign { words, span, date }: &Sign, units: &Units) -> Unfit {
     let at = book.sources.start(*span);
+    let (file, line) = (book.sources.path(span.file), at.line);
+    let stop = units.word(&injury.say);
+    let text = units.say(&say!(
+        "{stop} ({date}, {file}:{line}: {words}; it holds until a `checked` of a later day says `cleared`)",
+        stop,
+        date,
+        file,
+        line,
+        words
+    ));
     Unfit {
-        say: injury.say.clone(),
-        others: injury.others.clone(),
+        say: stop,
+        others: units.word(&injury.others),
         words: words.clone(),
         date: date.to_string(),
-        at: Location { file: book.sources.path(span.file).to_owned(), line: at.line, column: at.column },
+        at: Location { file: file.to_owned(), line, column: at.column },
+        text,
     }
 }
 

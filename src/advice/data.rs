@@ -2,11 +2,12 @@
 
 use crate::notebook::{Entry, Node};
 use crate::quantity::{self, Interval, Kind, Quantity};
+use crate::speech::say;
 use crate::vocabulary::{End, FigureName, Named, Names, Setting};
 
 use super::injury::Injury;
 use super::make::{Ease, ForkKind, Make, RingWord};
-use super::table::{Entered, File, Keys, Listed, Own, Several, Taken, Takes, field, pairs, table};
+use super::table::{Entered, File, Keys, Listed, Noun, Own, Several, Taken, Takes, field, pairs, table};
 use Takes::{Days, Itself, Name, Text, Truth};
 
 table! { over
@@ -71,7 +72,7 @@ pairs! {
     /// Ways of saying one thing.
     Ways: of, ways: Vec<String> = Text;
     /// Settings under a name of their own.
-    Group: name, settings: Vec<Setting> = Name("setting");
+    Group: name, settings: Vec<Setting> = Name(Noun::Setting);
     /// A caution by its name.
     Caution: name, text: String = Text;
 }
@@ -92,7 +93,7 @@ table! {
 
 table! {
     /// How long a reading is good for, and how it is taken.
-    ReadingRule, by of: Names = Name("figure or reading");
+    ReadingRule, by of: Names = Name(Noun::FigureOrReading);
     /// `None` for what is read anew with each ride.
     every_days: Option<u32> = "every", Days;
     /// Settings, or names of [`Advice::work`], after whose change it is read again.
@@ -181,9 +182,9 @@ table! {
     say: String = "say", Text;
     first: String = "first", Text;
     /// Readings that settle it.
-    rests_on: Vec<Named> = "rests_on", Name("figure or reading");
+    rests_on: Vec<Named> = "rests_on", Name(Noun::FigureOrReading);
     /// Figures to look at, where they can be had; of every chamber, where a row is named.
-    shows: Vec<Names> = "shows", Name("figure");
+    shows: Vec<Names> = "shows", Name(Noun::Figure);
     /// Further looks, by name.
     looks: Vec<String> = "looks", Takes::Own(Own::Look);
     /// Complaints of the same ride that are seen to before it.
@@ -196,7 +197,7 @@ table! {
     /// What is said of a sag that is to be put right and is no cure.
     no_cure: Option<String> = "no_cure", Text;
     /// Figures that its changes are predicted in.
-    predict: Vec<FigureName> = "predict", Name("figure");
+    predict: Vec<FigureName> = "predict", Name(Noun::Figure);
     steps: Several<Step> = "step", Itself;
     /// Another entry whose steps follow.
     then: Option<String> = "then", Takes::Own(Own::Complaint);
@@ -225,11 +226,11 @@ table! {
     fork: Option<ForkKind> = "fork", Itself;
     ring: Option<RingWord> = "ring", Itself;
     /// A reading that must not be as its band wants it.
-    outside: Option<Named> = "outside", Name("figure or reading");
+    outside: Option<Named> = "outside", Name(Noun::FigureOrReading);
     /// A setting that must have been tried and helped.
-    helped: Option<Setting> = "helped", Name("setting");
+    helped: Option<Setting> = "helped", Name(Noun::Setting);
     /// Names of which one must have a maker's limit.
-    limit: Vec<Named> = "limit", Name("figure, reading or setting");
+    limit: Vec<Named> = "limit", Name(Noun::FigureReadingOrSetting);
     /// Whether it comes before all other steps, whatever is complained of.
     goes_first: bool = "goes_first", Truth, or false;
     /// How it is done.
@@ -255,9 +256,9 @@ table! {
     /// Steps that are put in order by what the model gives.
     Best;
     /// The figure that is to rise.
-    raise: FigureName = "raise", Name("figure");
+    raise: FigureName = "raise", Name(Noun::Figure);
     /// The figure that is to rise little.
-    against: Option<FigureName> = "against", Name("figure");
+    against: Option<FigureName> = "against", Name(Noun::Figure);
     /// Whether a step that the model does not know is left out, and not only put last.
     is_computed: bool = "computed", Truth, or false;
 }
@@ -271,12 +272,15 @@ impl Taken for Needs {
             "more" => true,
             "less" => false,
             _ => {
-                let headline = format!("`{text}` does not say which way");
-                file.bad(node.span, headline, "write `more` or `less` and a figure".to_owned());
+                let headline = say!("`{text}` does not say which way", text);
+                file.bad(node.span, headline, say!("write `more` or `less` and a figure"));
                 return None;
             }
         };
-        Some(Self { figure: file.name_in(node.span, figure, Name("figure"), FigureName::parse)?, is_more })
+        Some(Self {
+            figure: file.name_in(node.span, figure, Name(Noun::Figure), FigureName::parse)?,
+            is_more,
+        })
     }
 }
 

@@ -3,9 +3,12 @@
 //! Case, commas, order and endings do not matter; the ways of saying things are data. What is not understood is kept as
 //! it was written, with one finding for the text at most, and never an error: the words are the rider's.
 
+use std::collections::BTreeMap;
+
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
@@ -41,8 +44,8 @@ pub struct Feel {
 /// Understands feelings, by the ways of saying things of an advice file.
 pub struct Ear<'a> {
     advice: &'a Advice,
-    /// Longest first.
-    phrases: Vec<(Phrase, Meaning<'a>)>,
+    /// By the first word without its ending; longest first.
+    phrases: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>>,
     /// Single words of them, to which a slip may be near.
     singles: Vec<&'a str>,
 }
@@ -91,7 +94,11 @@ impl<'a> Ear<'a> {
         let mut phrases: Vec<(Phrase, Meaning<'a>)> =
             all.into_iter().filter_map(|(meaning, way)| Some((Phrase::new(way)?, meaning))).collect();
         phrases.sort_by_key(|(phrase, _)| std::cmp::Reverse(phrase.len()));
-        Self { advice, phrases, singles }
+        let mut by_first: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>> = BTreeMap::new();
+        for (phrase, meaning) in phrases {
+            by_first.entry(phrase.first().to_owned()).or_default().push((phrase, meaning));
+        }
+        Self { advice, phrases: by_first, singles }
     }
 
     /// All complaints of a stint of a day, in their order, without a word about what is wrong with them.
@@ -205,10 +212,9 @@ impl<'a> Ear<'a> {
         let mut heard = Vec::new();
         let mut at = 0;
         while let Some(rest) = tokens.get(at..).filter(|rest| !rest.is_empty()) {
-            let said = self
-                .phrases
-                .iter()
-                .find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, *meaning)));
+            let alike = rest.first().and_then(|token| self.phrases.get(token.stem()));
+            let mut alike = alike.into_iter().flatten();
+            let said = alike.find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, *meaning)));
             match said {
                 Some((length, meaning)) => {
                     heard.push(Heard { meaning, from: at, to: at + length });
@@ -304,9 +310,9 @@ impl<'a> Ear<'a> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
-            let headline = format!("`{}` is not understood; it is kept as it stands", token.text);
+            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
-                format!("did you mean `{near}`?"),
+                say!("did you mean `{near}`?", near),
                 span,
                 near.to_owned(),
             ))
@@ -408,15 +414,15 @@ impl<'a> Ear<'a> {
                 near.push(word);
             }
         }
-        let headline = "no complaint is understood here; the words are kept as they stand";
+        let headline = say!("no complaint is understood here; the words are kept as they stand");
         let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
         let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
         let finding = if near.is_empty() {
             finding
         } else {
-            finding.help(format!("the nearest that is known: {}", near.join(", ")))
+            finding.help(say!("the nearest that is known: {near}", near = near.join(", ")))
         };
-        finding.help("`loambook words feel` lists what is understood; other words go into `note`")
+        finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
     }
 
     /// A number past the strengths that can be nothing else.
@@ -429,10 +435,10 @@ impl<'a> Ear<'a> {
             if self.is_counted(&text.tokens, at) {
                 return None;
             }
-            let headline = format!("a strength of {number} is outside 1 to 5");
+            let headline = say!("a strength of {number} is outside 1 to 5", number);
             Some(
                 Finding::new(&codes::STRENGTH, text.span(token), headline)
-                    .help("write 1 for what is just felt, up to 5 for what is not to be ridden"),
+                    .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
             )
         })
     }
@@ -492,20 +498,27 @@ fn is_article(word: &str) -> bool {
 }
 
 fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
-    let headline = format!(
-        "`{}` looks like a second {what} that is not understood; it is kept as it stands",
-        token.text
-    );
-    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(match what {
-        "place" => "a track's notebook can name it under `sections`; other words go behind ` - `",
-        _ => "`loambook words feel` lists what is understood; other words go behind ` - `",
-    })
+    let word = &token.text;
+    let (headline, help) = match what {
+        "place" => (
+            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
+            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+        ),
+        _ => (
+            say!(
+                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                word
+            ),
+            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+        ),
+    };
+    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
 fn twice(text: &Listened<'_>, token: &Token) -> Finding {
-    let headline = "which strength belongs to which complaint cannot be told";
+    let headline = say!("which strength belongs to which complaint cannot be told");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
-        .help("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`")
+        .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
 }
 
 /// A text and its words.

@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::quantity::show;
 use crate::season::{Season, State};
+use crate::speech::say;
 use crate::vocabulary::blocks::{Fuelling, TrackBlock};
 use crate::vocabulary::values::Written;
 use crate::vocabulary::{Setting, settings};
@@ -62,14 +63,18 @@ impl<'s> Fuels<'s> {
     pub fn of(scene: &'s Scene<'s>) -> Weighed<Self> {
         let block = scene.machine.and_then(|machine| machine.last::<Fuelling>());
         let Some(choices) = block.and_then(|block| block.choices.as_ref()) else {
-            return skip(Why::NotApplicable, "the machine has no fuel settings to choose from");
+            return skip(
+                Why::NotApplicable,
+                scene.say(&say!("the machine has no fuel settings to choose from")),
+            );
         };
         let held = scene.state.setting(Setting::FUELLING).and_then(|held| held.value.word());
         match held.and_then(|held| choices.values.iter().position(|choice| choice.text == held)) {
             Some(now) => Ok(Self { scene, choices: &choices.values, now }),
-            None => {
-                skip(Why::Unknown, "`fuelling` is not on file: write which choice is in, into `settings`")
-            }
+            None => skip(
+                Why::Unknown,
+                scene.say(&say!("`fuelling` is not on file: write which choice is in, into `settings`")),
+            ),
         }
     }
 
@@ -80,33 +85,42 @@ impl<'s> Fuels<'s> {
     pub fn richer(&self) -> Weighed<usize> {
         let last = self.last();
         if self.now >= last {
-            return skip(Why::Adjuster, "it is on the richest choice already");
+            return skip(Why::Adjuster, self.scene.say(&say!("it is on the richest choice already")));
         }
         Ok(if self.is_slick() { last } else { self.now + 1 })
     }
 
     pub fn leaner(&self) -> Weighed<usize> {
         if self.is_slick() {
-            return skip(Why::NotApplicable, SLICK);
+            return skip(Why::NotApplicable, self.slick());
         }
         if let Some(level) = self.careful_level() {
             return skip(
                 Why::NotApplicable,
-                format!("leaner is for a rider who is comfortable on the machine, not for `{level}`"),
+                self.scene.say(&say!(
+                    "leaner is for a rider who is comfortable on the machine, not for `{level}`",
+                    level
+                )),
             );
         }
         if self.now == 0 {
-            return skip(Why::Adjuster, "it is on the leanest choice already");
+            return skip(Why::Adjuster, self.scene.say(&say!("it is on the leanest choice already")));
         }
-        let to = if self.is_freer() {
-            match self.standard() {
-                None => return skip(Why::Unknown, STANDARD_NOT_KNOWN),
-                Some(standard) if standard < self.now => standard,
-                Some(_) => return skip(Why::InBand, format!("{FREER}, and it goes no leaner")),
-            }
-        } else {
-            self.now - 1
-        };
+        let to =
+            if self.is_freer() {
+                match self.standard() {
+                    None => return skip(Why::Unknown, self.standard_not_known()),
+                    Some(standard) if standard < self.now => standard,
+                    Some(_) => return skip(
+                        Why::InBand,
+                        self.scene.say(&say!(
+                            "with a freer exhaust the standard choice is the right one, and it goes no leaner"
+                        )),
+                    ),
+                }
+            } else {
+                self.now - 1
+            };
         if to == 0 {
             self.may_be_leanest()?;
         }
@@ -116,26 +130,34 @@ impl<'s> Fuels<'s> {
     /// The right choice, and why.
     fn right(&self) -> Weighed<(usize, String)> {
         if self.is_slick() {
-            return Ok((self.last(), SLICK.to_owned()));
+            return Ok((self.last(), self.slick()));
         }
         if self.is_freer() {
             return match self.standard() {
                 // On a machine whose standard is the leanest, the one above it.
-                Some(standard) => Ok((standard.max(1).min(self.last()), FREER.to_owned())),
-                None => skip(Why::Unknown, STANDARD_NOT_KNOWN),
+                Some(standard) => Ok((
+                    standard.max(1).min(self.last()),
+                    self.scene.say(&say!("with a freer exhaust the standard choice is the right one")),
+                )),
+                None => skip(Why::Unknown, self.standard_not_known()),
             };
         }
         if let Some(level) = self.careful_level() {
             let right = self.standard().unwrap_or(self.now);
             return Ok((
                 right,
-                format!("leaner is for a rider who is comfortable on the machine, not for `{level}`"),
+                self.scene.say(&say!(
+                    "leaner is for a rider who is comfortable on the machine, not for `{level}`",
+                    level
+                )),
             ));
         }
         match self.may_be_leanest() {
-            Ok(()) => {
-                Ok((0, "with the standard exhaust the leaner, crisper choice is the right one".to_owned()))
-            }
+            Ok(()) => Ok((
+                0,
+                self.scene
+                    .say(&say!("with the standard exhaust the leaner, crisper choice is the right one")),
+            )),
             Err(skipped) if skipped.why == Why::NotApplicable => Ok((self.last().min(1), skipped.text)),
             Err(skipped) => Err(skipped),
         }
@@ -146,7 +168,7 @@ impl<'s> Fuels<'s> {
         let scene = self.scene;
         let rule = &scene.advice.fuelling;
         if self.is_freer() {
-            return skip(Why::NotApplicable, "never the leanest with a freer exhaust");
+            return skip(Why::NotApplicable, self.scene.say(&say!("never the leanest with a freer exhaust")));
         }
         let ground = self.ground();
         // *Deep sand* only where it says so: a sandy loam is none.
@@ -158,23 +180,29 @@ impl<'s> Fuels<'s> {
             })
         };
         if let Some(word) = rule.never_leanest_on.iter().find(says) {
-            return skip(Why::NotApplicable, format!("never the leanest on this ground: {word}"));
+            return skip(
+                Why::NotApplicable,
+                self.scene.say(&say!("never the leanest on this ground: {word}", word)),
+            );
         }
         let air = scene.state.conditions().and_then(|conditions| conditions.air);
         if let Some(air) = air.filter(|air| air.value() >= rule.great_heat_from) {
             let shown = show(&air.quantity, &scene.units);
-            return skip(Why::NotApplicable, format!("never the leanest in such heat: {shown}"));
+            return skip(
+                Why::NotApplicable,
+                self.scene.say(&say!("never the leanest in such heat: {shown}", shown)),
+            );
         }
         if self.exhaust().is_none() {
             return skip(
                 Why::Unknown,
-                "`exhaust` is not on file, and with a freer one the leanest is never right: write it into `settings`",
+                self.scene.say(&say!("`exhaust` is not on file, and with a freer one the leanest is never right: write it into `settings`")),
             );
         }
         if air.is_none() || ground.is_empty() {
             return skip(
                 Why::Unknown,
-                "the leanest is never right in deep sand, mud or great heat: write `soil` and `air` into `conditions`",
+                self.scene.say(&say!("the leanest is never right in deep sand, mud or great heat: write `soil` and `air` into `conditions`")),
             );
         }
         Ok(())
@@ -214,6 +242,14 @@ impl<'s> Fuels<'s> {
         self.scene.advice.fuelling.not_leaner_for.iter().any(|known| known == level).then_some(level)
     }
 
+    fn slick(&self) -> String {
+        self.scene.say(&say!("with so little traction the richest, softest choice is the right one"))
+    }
+
+    fn standard_not_known(&self) -> String {
+        self.scene.say(&say!("with a freer exhaust the standard choice is the right one, and the machine's `settings` do not say which that is"))
+    }
+
     /// The machine's standard choice.
     fn standard(&self) -> Option<usize> {
         let machine = self.scene.machine?;
@@ -221,7 +257,3 @@ impl<'s> Fuels<'s> {
         self.choices.iter().position(|choice| Some(choice.text.as_str()) == held.value.word())
     }
 }
-
-const SLICK: &str = "with so little traction the richest, softest choice is the right one";
-const FREER: &str = "with a freer exhaust the standard choice is the right one";
-const STANDARD_NOT_KNOWN: &str = "with a freer exhaust the standard choice is the right one, and the machine's `settings` do not say which that is";

@@ -3,6 +3,7 @@
 //! Which words these are is data. When in doubt the answer is yes: a rider who is asked once too often rides an hour later,
 //! one who is not asked may ride with a concussion.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::finding::distance;
@@ -82,8 +83,8 @@ impl Laid for Phrases {
 }
 
 impl Words {
-    fn has(&self, token: &Token) -> bool {
-        self.0.contains(&token.plain)
+    fn has(&self, token: &Token<'_>) -> bool {
+        self.0.iter().any(|word| *word == token.plain)
     }
 }
 
@@ -99,7 +100,7 @@ impl Phrases {
     }
 
     /// Those that may begin at a word.
-    fn at(&self, token: &Token) -> impl Iterator<Item = &Phrase> {
+    fn at(&self, token: &Token<'_>) -> impl Iterator<Item = &Phrase> {
         let with = |initial: Option<char>| self.by_initial.get(&initial).into_iter().flatten();
         let letter = token.plain.chars().next();
         with(letter).chain(letter.into_iter().flat_map(move |_| with(None)))
@@ -115,13 +116,21 @@ pub struct Found {
 }
 
 /// A word of a text.
-struct Token {
+struct Token<'t> {
     /// Without accents and capitals.
-    plain: String,
-    written: String,
+    plain: Cow<'t, str>,
+    /// As it stands there.
+    raw: &'t str,
     from: usize,
     /// Of which clause of the text it is.
     clause: usize,
+}
+
+impl Token<'_> {
+    /// In small letters.
+    fn written(&self) -> String {
+        small(self.raw)
+    }
 }
 
 impl Phrase {
@@ -152,25 +161,24 @@ impl Injury {
 
     fn first(
         &self,
-        tokens: &[Token],
+        tokens: &[Token<'_>],
         phrases: &Phrases,
         is_meant: impl Fn(usize, usize) -> bool,
     ) -> Option<Found> {
         tokens.iter().enumerate().find_map(|(start, token)| {
             let mut here = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
             let end = here.find(|end| !self.is_denied(tokens, start, *end) && is_meant(start, *end))?;
-            let words: Vec<&str> =
-                tokens.get(start..end)?.iter().map(|token| token.written.as_str()).collect();
+            let words: Vec<String> = tokens.get(start..end)?.iter().map(Token::written).collect();
             Some(Found { words: words.join(" "), from: tokens.get(start)?.from })
         })
     }
 
     /// Where a phrase that begins at a word ends.
-    fn end_of(&self, tokens: &[Token], start: usize, phrase: &Phrase) -> Option<usize> {
+    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: &Phrase) -> Option<usize> {
         let end = start + phrase.words.len();
         let here = tokens.get(start..end).filter(|here| !here.is_empty())?;
         let clause = here.first()?.clause;
-        let is_same = |(token, word): (&Token, &String)| {
+        let is_same = |(token, word): (&Token<'_>, &String)| {
             token.clause == clause && (word == ANY_WORD || self.is_spelt(&token.plain, word))
         };
         here.iter().zip(&phrase.words).all(is_same).then_some(end)
@@ -189,7 +197,7 @@ impl Injury {
     }
 
     /// Whether what stands from one word to another is denied: *no crash*, *no headache or dizziness*.
-    fn is_denied(&self, tokens: &[Token], start: usize, end: usize) -> bool {
+    fn is_denied(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
         let Some(clause) = tokens.get(start).map(|token| token.clause) else { return false };
         let of_clause = |index: usize| tokens.get(index).filter(|token| token.clause == clause);
         if of_clause(end).is_some_and(|token| self.free.has(token)) {
@@ -221,16 +229,15 @@ impl Injury {
         false
     }
 
-    /// Whether it is said of a thing and of no part of a body: *cannot feel any difference*, *the engine overheated*.
-    fn is_of_a_thing(&self, tokens: &[Token], start: usize, end: usize) -> bool {
+    /// Whether it is said of a thing and of no part of a body, around it or in the place of its `*`: *cannot feel any
+    /// difference*, *the engine overheated*.
+    fn is_of_a_thing(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
         let clause = tokens.get(start).map(|token| token.clause);
-        let near: Vec<&Token> = tokens
+        let near: Vec<&Token<'_>> = tokens
             .iter()
             .enumerate()
             .filter(|(index, token)| {
-                Some(token.clause) == clause
-                    && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
-                    && !(start..end).contains(index)
+                Some(token.clause) == clause && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
             })
             .map(|(_, token)| token)
             .collect();
@@ -239,26 +246,26 @@ impl Injury {
 }
 
 /// The words of a text, each with the clause that it is of: a comma, a stop and an empty line end one.
-fn tokens(text: &str) -> Vec<Token> {
-    let mut all: Vec<Token> = Vec::new();
+fn tokens(text: &str) -> Vec<Token<'_>> {
+    let mut all: Vec<Token<'_>> = Vec::new();
     let mut clause = 0;
-    let mut word: Option<(usize, String)> = None;
+    let mut word: Option<std::ops::Range<usize>> = None;
     let mut was_line_end = false;
     let end = text.len();
     for (at, letter) in text.char_indices().chain(std::iter::once((end, ' '))) {
         if letter.is_alphanumeric() {
-            word.get_or_insert_with(|| (at, String::new())).1.push(letter);
+            let behind = at + letter.len_utf8();
+            word.get_or_insert(at..behind).end = behind;
             was_line_end = false;
             continue;
         }
         // *can't* is one word.
-        if matches!(letter, '\'' | '\u{2019}') && word.is_some() {
+        if is_apostrophe(letter) && word.is_some() {
             continue;
         }
-        if let Some((from, written)) = word.take() {
-            let written = written.to_lowercase();
-            let plain: String = written.chars().map(without_accent).collect();
-            all.push(Token { plain: plain.replace('ß', "ss"), written, from, clause });
+        if let Some(word) = word.take() {
+            let (from, raw) = (word.start, text.get(word).unwrap_or_default());
+            all.push(Token { plain: without_accents(raw), raw, from, clause });
         }
         if matches!(letter, '.' | ',' | ';' | ':' | '!' | '?' | '(' | ')' | '–' | '—' | '|')
             || (letter == '\n' && was_line_end)
@@ -270,9 +277,27 @@ fn tokens(text: &str) -> Vec<Token> {
     all
 }
 
+fn is_apostrophe(letter: char) -> bool {
+    matches!(letter, '\'' | '\u{2019}')
+}
+
+/// A word in small letters, without apostrophes.
+fn small(raw: &str) -> String {
+    raw.replace(is_apostrophe, "").to_lowercase()
+}
+
+/// A word in small letters without apostrophes and accents: most are that already.
+fn without_accents(raw: &str) -> Cow<'_, str> {
+    if raw.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit()) {
+        return Cow::Borrowed(raw);
+    }
+    let plain: String = small(raw).chars().map(without_accent).collect();
+    Cow::Owned(plain.replace('ß', "ss"))
+}
+
 /// A word without accents and capitals.
-fn plain(word: &str) -> String {
-    tokens(word).into_iter().map(|token| token.plain).collect()
+pub(super) fn plain(word: &str) -> String {
+    tokens(word).iter().map(|token| token.plain.as_ref()).collect()
 }
 
 fn without_accent(letter: char) -> char {

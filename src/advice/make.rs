@@ -2,9 +2,10 @@
 
 use crate::notebook::Node;
 use crate::quantity::{Kind, Quantity, Way};
+use crate::speech::say;
 use crate::vocabulary::{End, Setting};
 
-use super::table::{By, Field, File, Keys, Takes, words};
+use super::table::{By, Field, File, Keys, Noun, Takes, words};
 use Takes::{Itself, Name, Text};
 
 /// What a step does.
@@ -150,7 +151,7 @@ impl Field for Make {
 
 impl Make {
     fn of_setting(keys: &mut Keys<'_, '_>) -> Option<Self> {
-        let setting: Setting = keys.field("setting", Name("setting"))?;
+        let setting: Setting = keys.field("setting", Name(Noun::Setting))?;
         if let Some(to) = keys.field::<Option<String>>("to", Text)? {
             return Some(Self::Word { setting, to, doing: keys.field("do", Text)? });
         }
@@ -162,8 +163,8 @@ impl Make {
         }
         if by.iter().any(|by| row.direction(by.way).is_none()) {
             let place = keys.place_of("by");
-            let headline = format!("`{setting}` does not go that way");
-            keys.file.bad(place, headline, "write it as in a `change` of that setting".to_owned());
+            let headline = say!("`{setting}` does not go that way", setting);
+            keys.file.bad(place, headline, say!("write it as in a `change` of that setting"));
         }
         Some(Self::Move { setting, by, start: keys.field("start", sizes)? })
     }

@@ -22,6 +22,11 @@ impl Token {
     pub fn number(&self) -> Option<u64> {
         self.text.parse().ok()
     }
+
+    /// Without its ending.
+    pub fn stem(&self) -> &str {
+        &self.stem
+    }
 }
 
 /// The words of a text in their order.
@@ -90,6 +95,11 @@ impl Phrase {
 
     pub fn len(&self) -> usize {
         self.stems.len()
+    }
+
+    /// What the first word must be without its ending.
+    pub fn first(&self) -> &str {
+        self.stems.first().map_or("", String::as_str)
     }
 
     /// How many words from here on say it; small words between them count and do not matter.

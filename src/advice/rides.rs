@@ -4,7 +4,8 @@ use jiff::civil::Date;
 
 use crate::book::Book;
 use crate::season::{Changed, Difference, HeldValue, Season, State, count_changes};
-use crate::vocabulary::blocks::{AnyBlock, FORK_DAMPER, SAME, SHOCK_DAMPER, Stint, WORSE};
+use crate::speech::{Message, say};
+use crate::vocabulary::blocks::{AnyBlock, SAME, Stint, WORSE};
 use crate::vocabulary::{Damper, Setting};
 
 use super::answer::Verdict;
@@ -28,7 +29,7 @@ pub(super) struct Trial<'a> {
     pub settings: Vec<Difference<'a>>,
     pub verdict: Option<Verdict>,
     pub is_written: bool,
-    pub is_void: Option<String>,
+    pub is_void: Option<Message>,
     /// Words of the complaints of both rides.
     pub complaints: Vec<String>,
 }
@@ -79,7 +80,7 @@ pub(super) fn trial<'a>(before: &Ride<'a>, after: &Ride<'a>, now: &State) -> Opt
     });
     let verdict = written.or_else(|| by_strength(before, after));
     let is_void = if count_changes(&settings) > 1 {
-        Some("several settings changed at once, and which of them it was cannot be told".to_owned())
+        Some(say!("several settings changed at once, and which of them it was cannot be told"))
     } else {
         outdated(&settings, after.state, now)
     };
@@ -116,17 +117,16 @@ pub(super) fn strongest(feels: &[Feel]) -> Option<&Feel> {
 
 /// Says so where a damper was rebuilt, or another spring fitted, after a trial of what belongs to it: clicks before and after
 /// are not compared.
-fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<String> {
+fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<Message> {
     let since = then.differences(now);
     let differs = |name: Changed| since.iter().any(|difference| difference.name == name);
     settings.iter().find_map(|moved| {
         let damper = moved.name.setting().and_then(|name| name.info().damper);
         if let Some(damper) = damper.filter(|damper| differs(Changed::Valving(*damper))) {
-            let word = match damper {
-                Damper::Fork => FORK_DAMPER,
-                Damper::Shock => SHOCK_DAMPER,
-            };
-            return Some(format!("the {word} was rebuilt since"));
+            return Some(match damper {
+                Damper::Fork => say!("the fork was rebuilt since"),
+                Damper::Shock => say!("the shock was rebuilt since"),
+            });
         }
         let springs = [
             (
@@ -146,7 +146,7 @@ fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<St
         let changed = springs.iter().find(|(spring, own)| {
             moved.name.setting().is_some_and(|name| own.contains(&name)) && differs(Changed::Setting(*spring))
         });
-        changed.map(|_| "another spring was fitted since".to_owned())
+        changed.map(|_| say!("another spring was fitted since"))
     })
 }
 

@@ -10,8 +10,10 @@ use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
 use crate::season::{Charge, DayReplay, Event, HeldValue, How, LastWord, Place, Season, Seen, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Chamber, FALLS};
 use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::names;
 use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{Care, FigureName, Named, NamedRow, ReadingName, Setting};
 
@@ -43,6 +45,8 @@ pub(super) struct Scene<'a> {
     pub points: usize,
     pub machine: Option<&'a Notebook>,
     pub units: Units,
+    /// The same as notebooks have numbers and words.
+    pub plain: Units,
     /// The date of asking.
     pub on: Date,
     pub state: &'a State,
@@ -96,6 +100,7 @@ impl<'a> Scene<'a> {
             replay,
             points,
             machine,
+            plain: units.plain(),
             units,
             on,
             state,
@@ -240,11 +245,31 @@ impl<'a> Scene<'a> {
         self.advice.readings.iter().find(|rule| rule.of.contain(name))
     }
 
+    /// A message in the rider's language.
+    pub fn say(&self, said: &Message) -> String {
+        self.units.say(said)
+    }
+
+    /// Words of the advice in the rider's language; a book's own as they are.
+    pub fn word(&self, words: &str) -> String {
+        self.units.word(words)
+    }
+
+    /// Words of the advice with END or NAME filled in.
+    fn with_open(&self, text: &str, open: &str) -> String {
+        let said = self.units.say(&names::said(open));
+        // What is to be written stays as notebooks have it.
+        let text = self.word(text).replace("`travel_used.END`", &format!("`travel_used.{open}`"));
+        let is_open = |word: &&str| matches!(*word, "END" | "NAME");
+        let words = text.split(' ').map(|word| if is_open(&word) { said.as_str() } else { word });
+        words.collect::<Vec<_>>().join(" ")
+    }
+
     /// How a reading is taken.
     pub fn how_to(&self, name: Named) -> String {
         match self.rule(name) {
-            Some(rule) => with_open(&rule.say, &rule.of.open_in(name).to_string()),
-            None => format!("measure `{name}` and write it down"),
+            Some(rule) => self.with_open(&rule.say, &rule.of.open_in(name).to_string()),
+            None => self.say(&say!("measure `{name}` and write it down", name)),
         }
     }
 
@@ -253,9 +278,9 @@ impl<'a> Scene<'a> {
         if let Some(end) = name.figure().and_then(|name| FigureName::TRAVEL_USED_SHARE.end_of(name)) {
             return match ride.and_then(|ride| ride.state.travel_used(end)) {
                 Some(_) => Freshness::Fresh,
-                None => {
-                    Freshness::Due("the ring was not read on the ride that the complaint is from".to_owned())
-                }
+                None => Freshness::Due(
+                    self.say(&say!("the ring was not read on the ride that the complaint is from")),
+                ),
             };
         }
         let seen = self.state.seen(name.as_str());
@@ -268,21 +293,26 @@ impl<'a> Scene<'a> {
             return if set_today {
                 Freshness::Fresh
             } else {
-                Freshness::Due("it was never measured".to_owned())
+                Freshness::Due(self.say(&say!("it was never measured")))
             };
         };
         let is_of_steering = name.care() == Some(Care::Steering);
         if let Some(crash) = self.crash.as_ref().filter(|_| is_of_steering && self.is_before_crash(&seen)) {
-            return Freshness::Due(format!("there was a crash on {} since it was measured", crash.date));
+            return Freshness::Due(
+                self.say(&say!("there was a crash on {date} since it was measured", date = crash.date)),
+            );
         }
         let rule = self.rule(name);
         if let Some(setting) = self.worked_on(name) {
-            let label = setting.label();
-            return Freshness::Due(format!("{label} was changed since it was measured on {}", seen.date));
+            return Freshness::Due(self.say(&say!(
+                "{label} was changed since it was measured on {date}",
+                label = setting.label(),
+                date = seen.date
+            )));
         }
         if let Some(due) = self.due.iter().find(|due| due.named == Some(name)) {
             return if due.is_wanted(self.about.date) && !set_today {
-                Freshness::Due(due.why())
+                Freshness::Due(self.units.say(&due.why()))
             } else {
                 Freshness::Fresh
             };
@@ -292,7 +322,7 @@ impl<'a> Scene<'a> {
             .and_then(|rule| rule.every_days)
             .is_some_and(|every| age > i32::try_from(every).unwrap_or(i32::MAX));
         match is_old && !set_today {
-            true => Freshness::Due(format!("it was last measured on {}", seen.date)),
+            true => Freshness::Due(self.say(&say!("it was last measured on {date}", date = seen.date))),
             false => Freshness::Fresh,
         }
     }
@@ -335,7 +365,7 @@ impl<'a> Scene<'a> {
 
     /// How it stands with a reading, for people.
     pub fn reading(&self, name: Named, ride: Option<&Ride<'_>>) -> ReadingState {
-        let label = name.label();
+        let label = self.say(&name.label());
         let is_of_ride = |_: &&Ride<'_>| name.row() == NamedRow::Figure(FigureId::TRAVEL_USED_SHARE);
         let state = ride.filter(is_of_ride).map_or(self.state, |ride| ride.state);
         let band = self.band(name);
@@ -360,7 +390,8 @@ impl<'a> Scene<'a> {
         let meaning = match (value, within, is_in_band, self.rule(name)) {
             (Some(value), Some(within), Some(false), Some(rule)) => {
                 let is_low = within.low.is_some_and(|low| value < low.value);
-                if is_low { rule.low.clone() } else { rule.high.clone() }
+                let words = if is_low { &rule.low } else { &rule.high };
+                words.as_ref().map(|words| self.units.word(words))
             }
             _ => None,
         };
@@ -416,13 +447,6 @@ impl<'a> Scene<'a> {
         let of_side = move |chamber: &Chamber| chamber.side.as_ref().is_some_and(|own| own.text == side);
         chambers.filter(move |(_, chamber)| of_side(chamber) && chamber.charged_from.is_none())
     }
-}
-
-/// A text with END or NAME filled in.
-fn with_open(text: &str, open: &str) -> String {
-    let words: Vec<&str> =
-        text.split(' ').map(|word| if matches!(word, "END" | "NAME") { open } else { word }).collect();
-    words.join(" ").replace("`travel_used.END`", &format!("`travel_used.{open}`"))
 }
 
 /// A dotted name with END filled in.

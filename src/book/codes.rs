@@ -12,6 +12,21 @@ pub static NO_KIND: Code = code(
     "A notebook that does not say what it is about.\n\nWithout `kind` nothing in it can be placed.\n\n\
      ```\n+++\nname = \"Corrie\"\n+++\n```\n\nBetter: add `kind = \"machine\"` (or `rider`, `track`, `day`).\n",
 );
+pub static UNKNOWN_LANGUAGE: Code = code(
+    "head/language",
+    Severity::Warning,
+    "A language that nothing is said in.\n\nFindings and pages stay in English.\n\n\
+     ```\nlanguage = \"xx\"\n```\n\nBetter: one of those that are listed, or the words of that language in the book's own \
+     `templates/words/xx.toml`.\n",
+);
+pub static BAD_WORDS: Code = code(
+    "words/entry",
+    Severity::Warning,
+    "An entry in a book's own words of a language that cannot be used.\n\nThe words stand behind an English pattern, and have its \
+     places in braces, in any order. What cannot be used is left out, and what ships is said instead.\n\n\
+     ```\n[findings]\n\"{headline} and {more} more\" = \"{headline}\"\n```\n\n\
+     Better: the pattern as `loambook words --missing` lists it, with all of its places.\n",
+);
 pub static NO_DATE: Code = code(
     "head/date",
     Severity::Error,
@@ -128,6 +143,8 @@ pub static TOO_MANY_CHAMBERS: Code = code(
 /// All of this room's codes.
 pub static CODES: &[&Code] = &[
     &NO_KIND,
+    &UNKNOWN_LANGUAGE,
+    &BAD_WORDS,
     &NO_DATE,
     &NO_LINK,
     &UNKNOWN_LINK,

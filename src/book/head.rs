@@ -6,10 +6,12 @@ use crate::finding::Finding;
 use crate::notebook::{Block, Table};
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::{FileId, Span, down};
+use crate::speech::{Tongue, say};
 use crate::vocabulary::blocks::{BookHead, Head, Unread};
 use crate::vocabulary::values::{UnitChoice, Written};
 use crate::vocabulary::{Header, Reader, Typed};
 
+use super::tongues::Tongues;
 use super::{About, codes};
 
 /// A head's table as if it stood on a fence, so that it is read like any block.
@@ -30,39 +32,53 @@ fn header(word: &'static str, block: &Block) -> Header {
     Header { word, argument: None, fence: block.fence, span: block.span, unread: Unread::default() }
 }
 
-/// The units that a table chooses.
-fn units(choices: &[UnitChoice]) -> Units {
+/// The units that a table chooses, and the language.
+fn units(choices: &[UnitChoice], tongue: Option<Tongue>) -> Units {
     let mut units = Units::default();
     for choice in choices {
         units.set(choice.kind, choice.unit);
+    }
+    if let Some(tongue) = tongue {
+        units.speak(tongue);
     }
     units
 }
 
 /// Reads a notebook's head.
-pub(super) fn read_head(table: &Table, findings: &mut Vec<Finding>) -> (Head, Units) {
+pub(super) fn read_head(table: &Table, tongues: &Tongues, findings: &mut Vec<Finding>) -> (Head, Units) {
     let block = as_block(Head::SPEC.word, table);
     let defaults = UnitDefaults::default();
     let mut reader = Reader::new(&defaults, findings);
     let head = Head::read(header(Head::SPEC.word, &block), &block, &mut reader);
-    let units = units(&head.others.units);
+    let tongue = head.language.as_ref().and_then(|language| tongues.find(language, findings));
+    let units = units(&head.others.units, tongue);
     (head, units)
 }
 
 /// Reads `book.toml`.
-pub(super) fn read_about(file: FileId, table: &Table, findings: &mut Vec<Finding>) -> About {
+pub(super) fn read_about(
+    file: FileId,
+    table: &Table,
+    tongues: &Tongues,
+    findings: &mut Vec<Finding>,
+) -> About {
     let block = as_block(BookHead::SPEC.word, table);
     let defaults = UnitDefaults::default();
     let mut reader = Reader::new(&defaults, findings);
     let head = BookHead::read(header(BookHead::SPEC.word, &block), &block, &mut reader);
+    let tongue = head.language.as_ref().and_then(|language| tongues.find(language, findings));
     let folder = head.folder.and_then(|folder| folder_of_the_book(folder, findings));
-    let instruments: BTreeMap<_, _> =
-        head.others.instruments.into_iter().map(|instrument| (instrument.name.clone(), instrument)).collect();
+    let instruments: BTreeMap<_, _> = head
+        .others
+        .instruments
+        .iter()
+        .map(|instrument| (instrument.name.clone(), instrument.clone()))
+        .collect();
     About {
         file: Some(file),
         title: head.title.map(|title| title.text),
         paper: head.paper,
-        units: units(&head.others.units),
+        units: units(&head.others.units, tongue),
         instruments,
         tape: head.tape,
         gauge: head.gauge,
@@ -84,9 +100,8 @@ fn folder_of_the_book(folder: Written, findings: &mut Vec<Finding>) -> Option<Wr
         return Some(folder);
     }
     findings.push(
-        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, "this is no folder inside the book").help(
-            "name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any",
-        ),
+        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, say!("this is no folder inside the book")).help(
+            say!("name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any"),),
     );
     None
 }

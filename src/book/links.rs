@@ -6,9 +6,10 @@ use std::sync::Arc;
 use crate::finding::{Finding, closest, listed, meant};
 use crate::notebook::Mention;
 use crate::source::limits;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::Chamber;
 use crate::vocabulary::values::{Assignment, Written};
-use crate::vocabulary::{self, AnyBlock, Asked as _, Named, Setting, is_reserved_chamber};
+use crate::vocabulary::{self, AnyBlock, Asked as _, Named, NotebookKind, Setting, is_reserved_chamber};
 
 use super::{Book, Day, Notebook, codes};
 
@@ -30,18 +31,16 @@ pub fn asked(mention: &Mention) -> Asked<'_> {
 
 /// Finds what a link in a head means among the notebooks of a kind.
 pub(super) fn resolve(
-    what: &str,
+    kind: NotebookKind,
     link: Option<&Written>,
     among: &BTreeMap<String, Arc<Notebook>>,
     day: &Notebook,
     findings: &mut Vec<Finding>,
 ) -> Option<String> {
     let Some(link) = link else {
-        let help = format!("add `{what} = \"NAME\"` to the head");
+        let help = say!("add `{word} = \"NAME\"` to the head", word = kind.word());
         let place = day.head.header.fence;
-        findings.push(
-            Finding::new(&codes::NO_LINK, place, format!("the day does not say which {what}")).help(help),
-        );
+        findings.push(Finding::new(&codes::NO_LINK, place, does_not_say_which(kind)).help(help));
         return None;
     };
     if among.contains_key(&link.text) {
@@ -52,37 +51,71 @@ pub(super) fn resolve(
         |notebook: &&Arc<Notebook>| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
     if let Some(called) = among.values().find(is_called) {
         let name = &called.name;
-        let headline = format!("`{}` is the printed name of the {what} `{name}`", link.text);
+        let (title, word) = (&link.text, kind.word());
+        let headline = match kind {
+            NotebookKind::Machine => {
+                say!("`{title}` is the printed name of the machine `{name}`", title, name)
+            }
+            NotebookKind::Rider => say!("`{title}` is the printed name of the rider `{name}`", title, name),
+            NotebookKind::Track => say!("`{title}` is the printed name of the track `{name}`", title, name),
+            NotebookKind::Day => say!("`{title}` is the printed name of the day `{name}`", title, name),
+        };
         findings.push(Finding::new(&codes::UNKNOWN_LINK, link.span, headline).fix(
-            format!("write `{what} = \"{name}\"`"),
+            say!("write `{word} = \"{name}\"`", word, name),
             link.span,
             format!("\"{name}\""),
         ));
         return None;
     }
     let known = among.keys().map(String::as_str);
-    findings.push(unknown(&format!("there is no {what} `{}` in the book", link.text), link, known, what));
+    let name = &link.text;
+    let (headline, none) = match kind {
+        NotebookKind::Machine => (
+            say!("there is no machine `{name}` in the book", name),
+            say!("the book has no machine yet: `loambook new machine NAME` starts one"),
+        ),
+        NotebookKind::Rider => (
+            say!("there is no rider `{name}` in the book", name),
+            say!("the book has no rider yet: `loambook new rider NAME` starts one"),
+        ),
+        NotebookKind::Track => (
+            say!("there is no track `{name}` in the book", name),
+            say!("the book has no track yet: `loambook new track NAME` starts one"),
+        ),
+        NotebookKind::Day => (say!("there is no day `{name}` in the book", name), no_day()),
+    };
+    findings.push(unknown(headline, link, known, none));
     None
 }
 
+fn does_not_say_which(kind: NotebookKind) -> Message {
+    match kind {
+        NotebookKind::Machine => say!("the day does not say which machine"),
+        NotebookKind::Rider => say!("the day does not say which rider"),
+        NotebookKind::Track => say!("the day does not say which track"),
+        NotebookKind::Day => say!("the day does not say which day"),
+    }
+}
+
+fn no_day() -> Message {
+    say!("the book has no day yet: `loambook new day NAME` starts one")
+}
+
 fn unknown<'a>(
-    headline: &str,
+    headline: Message,
     link: &Written,
     known: impl Iterator<Item = &'a str> + Clone,
-    what: &str,
+    none: Message,
 ) -> Finding {
     let near = meant(&link.text, known.clone());
     let mut finding = Finding::new(&codes::UNKNOWN_LINK, link.span, headline);
     if near.is_empty() {
         let all = listed(known);
-        finding = if all.is_empty() {
-            finding.help(format!("the book has no {what} yet: `loambook new {what} NAME` starts one"))
-        } else {
-            finding.help(format!("the book has {all}"))
-        };
+        finding =
+            if all.is_empty() { finding.help(none) } else { finding.help(say!("the book has {all}", all)) };
     }
     for name in near {
-        finding = finding.fix(format!("did you mean `{name}`?"), link.span, format!("\"{name}\""));
+        finding = finding.fix(say!("did you mean `{name}`?", name), link.span, format!("\"{name}\""));
     }
     finding
 }
@@ -103,17 +136,14 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
                 let known = book.about.instruments.keys().map(String::as_str);
                 let known = known.take(if is_told(findings) { usize::MAX } else { 0 });
                 let mut finding = unknown(
-                    &format!("there is no instrument `{}` in `book.toml`", instrument.text),
+                    say!("there is no instrument `{name}` in `book.toml`", name = instrument.text),
                     instrument,
                     known,
-                    "instrument",
+                    Message::default(),
                 );
                 if book.about.instruments.is_empty() {
                     finding.remedies.clear();
-                    finding = finding.help(format!(
-                        "add `[instrument.{}]` to `book.toml`, with `resolution = \"1 mm\"` or what it has",
-                        instrument.text
-                    ));
+                    finding = finding.help(say!("add `[instrument.{instrument}]` to `book.toml`, with `resolution = \"1 mm\"` or what it has", instrument = instrument.text));
                 }
                 findings.push(finding);
             }
@@ -162,15 +192,15 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
         }
         let known: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
         let mut finding =
-            Finding::new(&codes::UNKNOWN_CHAMBER, span, format!("the fork has no chamber `{open}`"));
+            Finding::new(&codes::UNKNOWN_CHAMBER, span, say!("the fork has no chamber `{open}`", open));
         for near in closest(open, known.iter().copied()) {
-            finding = finding.help(format!("did you mean `{near}`?"));
+            finding = finding.help(say!("did you mean `{near}`?", near));
         }
         if finding.remedies.is_empty() {
             finding = finding.help(if known.is_empty() {
-                format!("`{}` has no `chamber` blocks", machine.path)
+                say!("`{path}` has no `chamber` blocks", path = machine.path)
             } else {
-                format!("it has {}", listed(known))
+                say!("it has {known}", known = listed(known))
             });
         }
         findings.push(finding);
@@ -206,11 +236,11 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
 fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     let first = notebook.all::<Chamber>().nth(limits::CHAMBERS)?;
     let (found, most) = (notebook.all::<Chamber>().count(), limits::CHAMBERS);
-    let headline = format!("the fork has {found} chambers, and {most} is the most");
+    let headline = say!("the fork has {found} chambers, and {most} is the most", found, most);
     Some(
         Finding::new(&codes::TOO_MANY_CHAMBERS, first.header.fence, headline)
-            .found("this one and those behind it are left out")
-            .help("describe the chambers that the fork has, each once"),
+            .found(say!("this one and those behind it are left out"))
+            .help(say!("describe the chambers that the fork has, each once")),
     )
 }
 
@@ -218,24 +248,28 @@ fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
 fn filled_in_turn(machine: &Notebook, chamber: &Chamber, from: &Written) -> Option<Finding> {
     let own = chamber.header.argument();
     let finding = if from.text == own {
-        Finding::new(&codes::FILLED_IN_TURN, from.span, format!("`{own}` cannot be filled from itself"))
+        Finding::new(&codes::FILLED_IN_TURN, from.span, say!("`{own}` cannot be filled from itself", own))
     } else {
         let first = machine.chamber(&from.text)?.charged_from.as_ref()?;
-        let headline =
-            format!("`{}`, which would fill `{own}`, is itself filled from `{}`", from.text, first.text);
-        Finding::new(&codes::FILLED_IN_TURN, from.span, headline).see(first.span, "filled from there")
+        let headline = say!(
+            "`{from}`, which would fill `{own}`, is itself filled from `{first}`",
+            from = from.text,
+            own,
+            first = first.text
+        );
+        Finding::new(&codes::FILLED_IN_TURN, from.span, headline).see(first.span, say!("filled from there"))
     };
-    Some(finding.help("name the chamber that is filled by hand"))
+    Some(finding.help(say!("name the chamber that is filled by hand")))
 }
 
 /// A chamber whose name means something else in `pressures`.
 fn reserved(chamber: &Chamber) -> Option<Finding> {
     let argument = chamber.header.argument.as_ref().filter(|name| is_reserved_chamber(&name.text))?;
-    let headline = format!("a chamber cannot be called `{}`", argument.text);
+    let headline = say!("a chamber cannot be called `{argument}`", argument = argument.text);
     Some(
         Finding::new(&codes::RESERVED_CHAMBER, argument.span, headline)
-            .found("in `pressures` it means something else")
-            .help("give it another name"),
+            .found(say!("in `pressures` it means something else"))
+            .help(say!("give it another name")),
     )
 }
 
@@ -248,14 +282,14 @@ fn check_mention(
 ) {
     let asked = asked(mention);
     if vocabulary::lookup(asked.name).is_none() {
-        let headline = format!("there is no figure, reading or setting `{}`", asked.name);
+        let headline = say!("there is no figure, reading or setting `{asked}`", asked = asked.name);
         let mut finding = Finding::new(&codes::UNKNOWN_MENTION, mention.span, headline);
         let names = if is_told { vocabulary::every_name() } else { &[] };
         for near in closest(asked.name, names.iter().map(String::as_str)) {
-            finding = finding.fix(format!("did you mean `@{near}`?"), mention.span, near);
+            finding = finding.fix(say!("did you mean `@{near}`?", near), mention.span, near);
         }
         if finding.remedies.is_empty() {
-            finding = finding.help("`loambook words figures` lists them all");
+            finding = finding.help(say!("`loambook words figures` lists them all"));
         }
         findings.push(finding);
     }
@@ -265,8 +299,12 @@ fn check_mention(
         let link = Written { text: other.to_owned(), span: mention.span };
         let known = book.days.iter().map(|day| day.notebook.name.as_str());
         let known = known.take(if is_told { usize::MAX } else { 0 });
-        let mut finding =
-            unknown(&format!("there is no day `{other}` for this machine and rider"), &link, known, "day");
+        let mut finding = unknown(
+            say!("there is no day `{other}` for this machine and rider", other),
+            &link,
+            known,
+            no_day(),
+        );
         // The span is the whole mention, so that a bare name would not be an edit.
         finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
         findings.push(finding);

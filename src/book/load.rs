@@ -9,7 +9,8 @@ use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
 use crate::quantity::UnitDefaults;
 use crate::source::side_by_side::*;
-use crate::source::{FileId, Listing, ReadError, Sources, Span, Store, limits, read_again};
+use crate::source::{FileId, Listing, Patience, ReadError, Sources, Span, Store, limits, read_again};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, BLOCKS, Stint};
 use crate::vocabulary::values::Laps;
 use crate::vocabulary::{self, NotebookKind};
@@ -17,20 +18,29 @@ use crate::vocabulary::{self, NotebookKind};
 use super::head::{read_about, read_head};
 use super::kept::{Kept, Read};
 use super::lap_file::{LapFiles, LapReader, places};
+use super::tongues::Tongues;
 use super::{About, Book, Day, Notebook, codes, links};
 
-/// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time.
-pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec<Finding>) {
+/// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time. `None` where
+/// nobody waits for it any more: the notebooks that were read by then are kept.
+pub fn load(
+    listing: &Listing,
+    store: &dyn Store,
+    kept: &mut Kept,
+    patience: Patience<'_>,
+) -> Option<(Book, Vec<Finding>)> {
     if kept.sources.is_crowded() {
-        *kept = Kept::default();
+        *kept = kept.emptied();
     }
-    let files = read_again(listing, store, &kept.sources, |path| kept.has_stayed(path));
+    let mut files = read_again(listing, store, &kept.sources, |path| kept.has_stayed(path));
     let mut findings: Vec<Finding> = files.faults.iter().map(notebook::fault_finding).collect();
+    let tongues =
+        Tongues::of_book(listing, store, &mut files.sources, &mut findings).silent(kept.is_for_programs());
     let mut about = About::default();
     if let Some(file) = files.book {
         let (table, reported) = notebook::parse_table(file, files.sources.whole(file));
         findings.extend(reported);
-        about = read_about(file, &table, &mut findings);
+        about = read_about(file, &table, &tongues, &mut findings);
     }
 
     // Files do not know of each other: they are read in parallel and gathered in their own order.
@@ -38,25 +48,33 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
     let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
     findings.extend(past);
     let mut before = std::mem::take(&mut kept.notebooks);
-    if kept.units != about.units {
+    if kept.units != about.units || kept.tongues != tongues {
         before.clear();
     }
-    let read: Vec<(FileId, Read)> = within
+    let read: Vec<Option<(FileId, Read)>> = within
         .par_iter()
         .map(|&file| {
             let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
-            let read = known.cloned().unwrap_or_else(|| {
+            if let Some(known) = known {
+                return Some((file, known.clone()));
+            }
+            patience().then(|| {
                 let mut reported = Vec::new();
-                let notebook = read_notebook(file, &files.sources, &defaults, &mut reported);
+                let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
-                (notebook.map(Arc::new), reported.into())
-            });
-            (file, read)
+                (file, (notebook.map(Arc::new), reported.into()))
+            })
         })
         .collect();
+    if read.iter().any(Option::is_none) {
+        kept.notebooks = read.into_iter().flatten().collect();
+        kept.is_broken_off(files.sources, about.units, tongues);
+        return None;
+    }
 
     let mut book = Book {
         sources: files.sources,
+        tongues,
         about,
         machines: BTreeMap::new(),
         riders: BTreeMap::new(),
@@ -67,7 +85,7 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
         photos: BTreeMap::new(),
     };
     let mut days = Vec::new();
-    for (file, read) in read {
+    for (file, read) in read.into_iter().flatten() {
         kept.notebooks.insert(file, read.clone());
         let (notebook, reported) = read;
         findings.extend(reported.iter().cloned());
@@ -82,15 +100,14 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
             }
         };
         if let Some(first) = among.get(&notebook.name) {
-            let kind = notebook.kind.word();
             findings.push(
                 Finding::new(
                     &codes::SAME_NAME,
                     Span::top(notebook.document.file),
-                    format!("there are two {kind}s named `{}`", notebook.name),
+                    two_of_one_name(notebook.kind, &notebook.name),
                 )
-                .see(Span::top(first.document.file), "the first")
-                .help("rename one of the files"),
+                .see(Span::top(first.document.file), say!("the first"))
+                .help(say!("rename one of the files")),
             );
             continue;
         }
@@ -105,8 +122,17 @@ pub fn load(listing: &Listing, store: &dyn Store, kept: &mut Kept) -> (Book, Vec
         links::check(&book, notebook, day, &mut findings);
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
-    kept.is_read(book.sources.clone(), book.about.units.clone());
-    (book, findings)
+    kept.is_read(book.sources.clone(), book.about.units.clone(), book.tongues.clone());
+    Some((book, findings))
+}
+
+fn two_of_one_name(kind: NotebookKind, name: &str) -> Message {
+    match kind {
+        NotebookKind::Machine => say!("there are two machines named `{name}`", name),
+        NotebookKind::Rider => say!("there are two riders named `{name}`", name),
+        NotebookKind::Track => say!("there are two tracks named `{name}`", name),
+        NotebookKind::Day => say!("there are two days named `{name}`", name),
+    }
 }
 
 /// Whether a fence's word is a block's, nearly one, or prose.
@@ -134,24 +160,23 @@ fn with_name(finding: Finding, sources: &Sources) -> Finding {
     let meant = meant(&written, names.iter().map(String::as_str).chain(keys));
     if meant.is_empty() {
         let joined = written.split_whitespace().collect::<Vec<_>>().join("_");
-        return finding.help(format!("a key is one word: `{joined} = …`"));
+        return finding.help(say!("a key is one word: `{joined} = …`", joined));
     }
-    meant
-        .into_iter()
-        .take(2)
-        .fold(finding, |finding, name| finding.fix(format!("did you mean `{name}`?"), place, name.to_owned()))
+    meant.into_iter().take(2).fold(finding, |finding, name| {
+        finding.fix(say!("did you mean `{name}`?", name), place, name.to_owned())
+    })
 }
 
 fn read_notebook(
     file: FileId,
     sources: &Sources,
-    defaults: &UnitDefaults,
+    (defaults, tongues): (&UnitDefaults, &Tongues),
     findings: &mut Vec<Finding>,
 ) -> Option<Notebook> {
     let (document, reported) = notebook::parse(file, sources.whole(file), block_word);
     findings.extend(reported.into_iter().map(|finding| with_name(finding, sources)));
     let table = document.head.clone()?;
-    let (head, units) = read_head(&table, findings);
+    let (head, units) = read_head(&table, tongues, findings);
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
         // A kind that is there and wrong was reported when it was read.
@@ -163,9 +188,9 @@ fn read_notebook(
                 Finding::new(
                     &codes::NO_KIND,
                     head.header.fence,
-                    "the notebook does not say what it is about",
+                    say!("the notebook does not say what it is about"),
                 )
-                .help("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`"),
+                .help(say!("add `kind = \"day\"` to the head, or `machine`, `rider` or `track`")),
             );
         }
         return None;
@@ -182,16 +207,17 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
         let date = head.date;
         if date.is_none() && !has_date(&notebook) {
             findings.push(
-                Finding::new(&codes::NO_DATE, head.header.fence, "the day has no date")
-                    .help("add `date = 2026-04-11` (its own) to the head"),
+                Finding::new(&codes::NO_DATE, head.header.fence, say!("the day has no date"))
+                    .help(say!("add `date = 2026-04-11` (its own) to the head")),
             );
         }
         let about = &book.about;
         let machine = head.machine.as_ref().or(about.machine.as_ref());
         let rider = head.rider.as_ref().or(about.rider.as_ref());
-        let machine = links::resolve("machine", machine, &book.machines, &notebook, findings);
-        let rider = links::resolve("rider", rider, &book.riders, &notebook, findings);
-        let track = links::resolve("track", head.track.as_ref(), &book.tracks, &notebook, findings);
+        let machine = links::resolve(NotebookKind::Machine, machine, &book.machines, &notebook, findings);
+        let rider = links::resolve(NotebookKind::Rider, rider, &book.riders, &notebook, findings);
+        let track =
+            links::resolve(NotebookKind::Track, head.track.as_ref(), &book.tracks, &notebook, findings);
         days.push(Day {
             date: date.map_or(Date::ZERO, |dated| dated.date),
             date_span: date.map_or(head.header.fence, |dated| dated.span),
@@ -255,8 +281,12 @@ fn find_photos(book: &mut Book, listing: &Listing, store: &dyn Store, findings: 
                 }
                 Err(fault) => Some(fault),
             };
-            let other =
-                || (format!("`{}` is neither PNG nor JPEG", image.target), "only those two are printed");
+            let other = || {
+                (
+                    say!("`{target}` is neither PNG nor JPEG", target = image.target),
+                    say!("only those two are printed"),
+                )
+            };
             let Some((headline, help)) = fault.or_else(|| (!is_photo).then(other)) else { continue };
             findings.push(Finding::new(&codes::NO_PHOTO, image.span, headline).help(help));
         }
@@ -271,7 +301,7 @@ fn photo(
     listing: &Listing,
     notebook: &str,
     target: &str,
-) -> Result<String, (String, &'static str)> {
+) -> Result<String, (Message, Message)> {
     let mut fault = None;
     for path in places(notebook, target) {
         if listing.has(&path) {
@@ -282,19 +312,21 @@ fn photo(
             // What is too large for nothing is there.
             Ok(_) | Err(ReadError::TooLarge { .. }) => return Ok(path),
             Err(ReadError::LeadsOut) => {
-                let help = "put the photo itself into the book";
-                return Err((format!("`{path}` is a link that leads out of the book"), help));
+                let help = say!("put the photo itself into the book");
+                return Err((say!("`{path}` is a link that leads out of the book", path), help));
             }
             Err(_) => {
                 fault.get_or_insert_with(|| {
-                    let help = "put the photo there, or mend the path: it is seen from the notebook, then from the book";
-                    (format!("there is no photo `{path}` in the book"), help)
+                    let help = say!(
+                        "put the photo there, or mend the path: it is seen from the notebook, then from the book"
+                    );
+                    (say!("there is no photo `{path}` in the book", path), help)
                 });
             }
         }
     }
     Err(fault.unwrap_or_else(|| {
-        let help = "put the photo into the book and write its path, seen from this notebook";
-        (format!("`{target}` is no file of the book"), help)
+        let help = say!("put the photo into the book and write its path, seen from this notebook");
+        (say!("`{target}` is no file of the book", target), help)
     }))
 }

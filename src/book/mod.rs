@@ -13,6 +13,7 @@ mod load;
 mod notebook;
 mod places;
 pub mod readings;
+mod tongues;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -23,6 +24,7 @@ use crate::finding::Finding;
 use crate::notebook::Image;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span, limits as bounds};
+use crate::speech::say;
 use crate::vocabulary::blocks::{
     AIR, Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock,
     Springs, Stint, TrackBlock, Wheel,
@@ -40,11 +42,13 @@ pub(crate) use links::{Asked, asked};
 pub(crate) use load::{document, load};
 pub use notebook::Notebook;
 pub use places::PlaceName;
+pub use tongues::Tongues;
 
 /// A folder of notebooks, read, typed and linked.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Book {
     pub sources: Sources,
+    pub tongues: Tongues,
     pub about: About,
     pub machines: BTreeMap<String, Arc<Notebook>>,
     pub riders: BTreeMap<String, Arc<Notebook>>,
@@ -140,6 +144,12 @@ impl Book {
         self.day_of.get(&file).copied()
     }
 
+    /// Whether the book or one of its riders is told things in another language than English.
+    pub fn is_translated(&self) -> bool {
+        let riders = self.riders.values().map(|rider| &rider.units);
+        riders.chain([&self.about.units]).any(|units| !units.tongue().is_english())
+    }
+
     /// The units to print in: the rider's where the rider's notebook sets its own, else the book's.
     pub fn units_for(&self, rider: Option<&str>) -> Units {
         let own = rider.and_then(|name| self.riders.get(name)).map(|rider| &rider.units);
@@ -188,8 +198,8 @@ impl Book {
     /// What to say of a photo that could not be printed, at the first place that shows it; `None` where none does.
     pub fn unprinted(&self, photo: &str, why: &str) -> Option<Finding> {
         let (span, _) = self.photos.iter().find(|(_, path)| *path == photo)?;
-        let headline = format!("`{photo}` cannot be printed: {why}");
-        Some(Finding::new(&codes::UNPRINTED_PHOTO, *span, headline).help("save it smaller, or as JPEG"))
+        let headline = say!("`{photo}` cannot be printed: {why}", photo, why);
+        Some(Finding::new(&codes::UNPRINTED_PHOTO, *span, headline).help(say!("save it smaller, or as JPEG")))
     }
 
     pub fn instrument(&self, name: &str) -> Option<&Instrument> {

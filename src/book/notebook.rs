@@ -6,6 +6,7 @@ use crate::finding::Finding;
 use crate::notebook::{Document, Value};
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, AnyBlock, Fenced, Head};
 use crate::vocabulary::{Argument, NotebookKind, Reader, codes};
 
@@ -87,15 +88,18 @@ impl Notebook {
             // A word that is no block's but nearly one was reported when the fence was read.
             let Some(spec) = blocks::spec(&block.word) else { continue };
             if !spec.places.contains(&kind) {
-                let places: Vec<String> =
-                    spec.places.iter().map(|kind| format!("a {}'s notebook", kind.word())).collect();
+                let places = Message::either(spec.places.iter().map(|kind| kind.notebook()));
                 findings.push(
                     Finding::new(
                         &codes::MISPLACED,
                         block.word_span,
-                        format!("`{}` does not belong in a {}'s notebook", spec.word, kind.word()),
+                        say!(
+                            "`{spec}` does not belong in {notebook}",
+                            spec = spec.word,
+                            notebook = kind.notebook()
+                        ),
                     )
-                    .help(format!("it belongs in {}", places.join(" or "))),
+                    .help(say!("it belongs in {places}", places)),
                 );
                 continue;
             }
@@ -109,8 +113,8 @@ impl Notebook {
                 };
                 if why.trim().is_empty() {
                     findings.push(
-                        Finding::new(&codes::WRONG_FORM, void.value.span, "`void` does not say why")
-                            .help("write `void = \"why\"`"),
+                        Finding::new(&codes::WRONG_FORM, void.value.span, say!("`void` does not say why"))
+                            .help(say!("write `void = \"why\"`")),
                     );
                 }
                 notebook.voided.push(Voided { word: block.word.clone(), span: block.span, why });
@@ -128,6 +132,7 @@ impl Notebook {
             typed.extend(blocks::read(spec, header, block, &mut reader));
         }
         notebook.has_unread = typed.iter().any(|block| block.header().unread.rejections().next().is_some());
+        typed.shrink_to_fit();
         notebook.blocks = typed;
         report_repeats(&notebook, findings);
         notebook
@@ -149,10 +154,10 @@ fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
                 Finding::new(
                     &codes::REPEATED,
                     header.fence,
-                    format!("`{}` stands here a second time", header.word),
+                    say!("`{header}` stands here a second time", header = header.word),
                 )
-                .see(first, "first here; only the later counts")
-                .help("bring them together, or write `void = \"why\"` into one"),
+                .see(first, say!("first here; only the later counts"))
+                .help(say!("bring them together, or write `void = \"why\"` into one")),
             );
         }
     }

@@ -40,7 +40,9 @@ impl Book {
         let path = self.sources.path(span.file);
         let stem = path.strip_suffix(".md").unwrap_or(path);
         let words = |span| self.sources.text(span).trim_matches(['"', '\'']);
-        let Some((found, above)) = self.find(span) else { return format!("{stem}#={}", words(span)) };
+        let Some((found, above)) = self.find(span) else {
+            return format!("{stem}#={}", words(span));
+        };
         let block = found.block.map_or_else(|| "head".to_owned(), block_name);
         let written = words(found.value.span);
         // TOML has a key once in a table, so that a block says a thing once.

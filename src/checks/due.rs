@@ -9,6 +9,7 @@ use jiff::civil::Date;
 use crate::book::{Book, Day, Notebook};
 use crate::season::{Season, State};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::Named;
 use crate::vocabulary::blocks::{BandBlock, ServiceBlock};
 use crate::vocabulary::values::{Interval, IntervalLength, LastDone};
@@ -52,8 +53,8 @@ impl Due {
     }
 
     /// As it stands on a sheet.
-    pub fn label(&self) -> String {
-        self.named.map_or_else(|| self.name.clone(), Named::label)
+    pub fn label(&self) -> Message {
+        self.named.map_or_else(|| Message::text(&*self.name), Named::label)
     }
 
     /// Whether it is asked for on the page of a day: overdue then, or wanted before each ride and not seen to that day.
@@ -74,42 +75,52 @@ impl Due {
     }
 
     /// Since when, and how often it is wanted; where hours are left, how many.
-    pub fn why(&self) -> String {
+    pub fn why(&self) -> Message {
         let every = match self.interval {
-            IntervalLength::Days(days) => format!("every {}", counted(days, "day")),
-            IntervalLength::Ridden(ridden) => format!("every {}", counted(ridden / HOUR, "hour")),
-            IntervalLength::EachRide => "before each ride".to_owned(),
+            IntervalLength::Days(days) => say!("every {days}", days = counted_days(days)),
+            IntervalLength::Ridden(ridden) => say!("every {ridden}", ridden = counted_hours(ridden)),
+            IntervalLength::EachRide => say!("before each ride"),
         };
         match self.since() {
-            Some(since) => format!("{since}; {every}"),
+            Some(since) => Message::joined([since, every], "; "),
             None => every,
         }
     }
 
     /// How much may still be ridden: `0.4 hours left`; `None` as with [`Self::left`].
-    pub fn left_told(&self) -> Option<String> {
-        Some(format!("{} left", counted(self.left()? / HOUR, "hour")))
+    pub fn left_told(&self) -> Option<Message> {
+        Some(say!("{left} left", left = counted_hours(self.left()?)))
     }
 
     /// Since when alone, for where there is little room.
-    pub fn since(&self) -> Option<String> {
-        let Some(Last { date, ridden, .. }) = self.last else { return Some("never on file".to_owned()) };
+    pub fn since(&self) -> Option<Message> {
+        let Some(Last { date, ridden, .. }) = self.last else { return Some(say!("never on file")) };
         match (self.interval, date, ridden) {
             (IntervalLength::Ridden(_), _, Some(then)) => Some(match self.ridden.unwrap_or(then) - then {
                 // The meter runs behind what was written.
-                since if since < 0.0 => format!("last at {}", counted(then / HOUR, "hour")),
-                since => format!("{} ridden since", counted(since / HOUR, "hour")),
+                since if since < 0.0 => say!("last at {then}", then = counted_hours(then)),
+                since => say!("{since} ridden since", since = counted_hours(since)),
             }),
-            (_, Some(date), _) => Some(format!("last on {date}")),
+            (_, Some(date), _) => Some(say!("last on {date}", date)),
             _ => None,
         }
     }
 }
 
-/// `30 days`, `1 day`, `2.5 hours`.
-pub(super) fn counted(number: f64, word: &str) -> String {
-    let rounded = (number * 10.0).round() / 10.0;
-    if rounded == 1.0 { format!("1 {word}") } else { format!("{rounded} {word}s") }
+/// `30 days`, `1 day`.
+pub(super) fn counted_days(days: f64) -> Message {
+    match (days * 10.0).round() / 10.0 {
+        1.0 => say!("1 day"),
+        days => say!("{days} days", days),
+    }
+}
+
+/// `2.5 hours`, `1 hour`, of seconds.
+pub(super) fn counted_hours(seconds: f64) -> Message {
+    match (seconds / HOUR * 10.0).round() / 10.0 {
+        1.0 => say!("1 hour"),
+        hours => say!("{hours} hours", hours),
+    }
 }
 
 /// What a rider's day on a machine comes to in hours of it, in s: the (upper) median of the days on file up to a day; `None` where

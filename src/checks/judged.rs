@@ -1,10 +1,11 @@
 //! Values by name as bands, limits and expectations judge them, each with its place.
 
 use crate::book::readings;
-use crate::figures::{Absent, Measure, Measured, Missing, Recording};
+use crate::figures::{Absent, Expanded, Measure, Measured, Missing, Recording, predicted, predicted_unread};
 use crate::quantity::{Kind, Quantity, Unit};
 use crate::season::{Held, HeldValue, LastWord, PressureMark};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::Steering;
 use crate::vocabulary::values::{Bounds, Readings};
 use crate::vocabulary::{Named, ReadingName, Setting};
@@ -25,18 +26,26 @@ pub(super) struct Judged {
 
 #[derive(Debug, Clone)]
 pub(super) enum What {
-    Number { kind: Kind, value: f64, expanded: Option<f64>, written: Option<Quantity> },
+    Number { kind: Kind, value: f64, expanded: Option<Expanded>, written: Option<Quantity> },
     Word(String),
 }
 
 impl Judged {
     /// As it is shown: as written, else in the unit of what it is held against.
-    pub fn shown(&self, unit: Option<Unit>) -> String {
+    pub fn shown(&self, unit: Option<Unit>) -> Message {
         match &self.what {
-            What::Word(word) => format!("`{word}`"),
+            What::Word(word) => Message::text(format!("`{word}`")),
             What::Number { written: Some(quantity), .. } => shown::written(quantity),
-            What::Number { kind, value, expanded, .. } => shown::computed(*kind, *value, *expanded, unit),
+            What::Number { kind, value, expanded, .. } => computed(*kind, *value, expanded.as_ref(), unit),
         }
+    }
+}
+
+/// A computed value with its uncertainty, in a unit.
+pub(super) fn computed(kind: Kind, value: f64, expanded: Option<&Expanded>, unit: Option<Unit>) -> Message {
+    match expanded {
+        Some(expanded) => expanded.in_steps(|expanded| shown::computed(kind, value, Some(expanded), unit)),
+        None => shown::computed(kind, value, None, unit),
     }
 }
 
@@ -50,12 +59,9 @@ pub(super) fn is_of(bounds: &Bounds, kind: Kind) -> bool {
     bounds.low.or(bounds.high).is_some_and(|end| end.kind == kind)
 }
 
-/// Which way a value lies off a range.
-pub(super) fn side(bounds: &Bounds, value: f64) -> &'static str {
-    match bounds.low {
-        Some(low) if value < low.value => "below",
-        _ => "above",
-    }
+/// Whether a value that lies off a range lies below it.
+pub(super) fn is_below(bounds: &Bounds, value: f64) -> bool {
+    bounds.low.is_some_and(|low| value < low.value)
 }
 
 fn of_held(held: &Held, day: usize) -> Judged {
@@ -64,7 +70,7 @@ fn of_held(held: &Held, day: usize) -> Judged {
         HeldValue::Quantity(quantity) => What::Number {
             kind: quantity.kind,
             value: quantity.value,
-            expanded: quantity.plus_minus,
+            expanded: quantity.plus_minus.map(Expanded::fixed),
             written: Some(*quantity),
         },
     };
@@ -73,7 +79,7 @@ fn of_held(held: &Held, day: usize) -> Judged {
 }
 
 /// A reading, or the mean of its repeats.
-fn of_readings(readings: &Readings, expanded: Option<f64>, is_todays: bool) -> Option<Judged> {
+fn of_readings(readings: &Readings, expanded: Option<Expanded>, is_todays: bool) -> Option<Judged> {
     let first = readings.values.first()?;
     let written = (readings.values.len() == 1).then_some(first.quantity);
     let what = What::Number { kind: first.quantity.kind, value: readings.mean()?, expanded, written };
@@ -83,7 +89,7 @@ fn of_readings(readings: &Readings, expanded: Option<f64>, is_todays: bool) -> O
 /// A pressure is judged as it was written: what the gauge may be off by is for the figures.
 fn of_mark(place: &OfDay<'_, '_, impl Recording>, mark: &PressureMark) -> Option<Judged> {
     let written = mark.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
-    of_readings(&mark.readings, written, mark.place.day == place.index)
+    of_readings(&mark.readings, written.map(Expanded::fixed), mark.place.day == place.index)
 }
 
 /// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
@@ -118,21 +124,18 @@ pub(super) fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -
 pub(super) fn of_figure(
     place: &OfDay<'_, '_, impl Recording>,
     figure: &Measured,
-    number: Measure,
+    number: &Measure,
 ) -> Option<Judged> {
     let here = figure.from.iter().filter(|span| place.is_here(**span)).max_by_key(|span| span.start);
     let span = here.or(figure.from.last()).copied()?;
-    let is_predicted = figure.assumed.iter().any(|text| text.starts_with(PREDICTED));
-    let Measure { kind, value, expanded } = number;
+    let is_predicted = figure.assumed.iter().any(|text| *text == predicted() || *text == predicted_unread());
+    let Measure { kind, value, expanded } = number.clone();
     let what = What::Number { kind, value, expanded, written: None };
     Some(Judged { what, span, is_todays: here.is_some(), is_predicted })
 }
 
-/// How figures name that a model says so.
-const PREDICTED: &str = "predicted";
-
 /// Why a figure could not be had, one thing to do a line.
-pub(super) fn reasons(absent: &Absent) -> Vec<String> {
+pub(super) fn reasons(absent: &Absent) -> Vec<Message> {
     match absent {
         Absent::Missing(missing) => missing.iter().map(Missing::help).collect(),
         Absent::Rejected(faulty) => vec![faulty.reason()],
@@ -142,15 +145,15 @@ pub(super) fn reasons(absent: &Absent) -> Vec<String> {
 
 /// The value of a name as the day leaves it, or why there is none: empty where an error is in the way, which is
 /// reported where it stands.
-pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Result<Judged, Vec<String>> {
-    let nobody = || vec![format!("nobody wrote `{name}` yet")];
+pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Result<Judged, Vec<Message>> {
+    let nobody = || vec![say!("nobody wrote `{name}` yet", name)];
     match name {
         Named::Figure(name) => {
             let figure = place.bench.measure(name);
             match &figure.outcome {
                 Err(Absent::Rejected(_)) => Err(Vec::new()),
                 Err(absent) => Err(reasons(absent)),
-                Ok(number) => of_figure(place, &figure, *number).ok_or_else(nobody),
+                Ok(number) => of_figure(place, &figure, number).ok_or_else(nobody),
             }
         }
         Named::Reading(name) => of_steering(place, name).ok_or_else(nobody),

@@ -4,29 +4,34 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::book::{Book, Day, Notebook, asked};
-use crate::finding::Finding;
 use crate::season::Season;
+use crate::source::side_by_side::*;
+
+use super::Found;
 
 /// What the rules found on each day of a book.
 #[derive(Debug, Default)]
 pub struct Kept {
     before: Option<(Arc<Book>, Arc<Season>)>,
-    days: Vec<Arc<[Finding]>>,
+    /// `None` for a day that nobody has waited for yet.
+    days: Vec<Option<Arc<Found>>>,
 }
 
 impl Kept {
     /// What was found on the days that nothing touched since.
-    pub(super) fn still_found(&self, book: &Book, season: &Season) -> Vec<Option<Arc<[Finding]>>> {
+    pub(super) fn still_found(&self, book: &Book, season: &Season) -> Vec<Option<Arc<Found>>> {
         let untouched =
             self.before.as_ref().and_then(|(then, replayed)| Untouched::new(then, replayed, book, season));
-        let still = |index| {
-            untouched.as_ref().filter(|untouched| untouched.has(index)).and_then(|_| self.days.get(index))
+        let Some(untouched) = untouched else { return vec![None; season.days.len()] };
+        let still = |index: usize| {
+            let found = self.days.get(index)?.as_ref().filter(|found| untouched.has(index, found));
+            found.cloned()
         };
-        (0..season.days.len()).map(|index| still(index).cloned()).collect()
+        (0..season.days.len()).into_par_iter().map(still).collect()
     }
 
     /// Keeps what was found on each day of a book.
-    pub(super) fn keep(&mut self, book: &Arc<Book>, season: &Arc<Season>, days: Vec<Arc<[Finding]>>) {
+    pub(super) fn keep(&mut self, book: &Arc<Book>, season: &Arc<Season>, days: Vec<Option<Arc<Found>>>) {
         self.before = Some((Arc::clone(book), Arc::clone(season)));
         self.days = days;
     }
@@ -38,7 +43,7 @@ struct Untouched<'b> {
     now: (&'b Book, &'b Season),
     /// Up to here days go by the same names, dates and order. An earlier day lends its air to a later one.
     listed_alike: usize,
-    /// From this date on repeats tell something else of hands and instruments.
+    /// From this date on repeats tell something else of hands and instruments, so that intervals have moved.
     repeats_differ: Option<jiff::civil::Date>,
 }
 
@@ -62,8 +67,8 @@ impl<'b> Untouched<'b> {
         })
     }
 
-    /// Whether everything that the rules look at on a day is as it was.
-    fn has(&self, index: usize) -> bool {
+    /// Whether everything that the rules look at on a day is as it was, or is as good as that for what they found.
+    fn has(&self, index: usize, found: &Found) -> bool {
         let (then, replayed) = self.then;
         let (now, season) = self.now;
         let (Some(day), Some(replay)) = (now.days.get(index), season.days.get(index)) else { return false };
@@ -78,9 +83,10 @@ impl<'b> Untouched<'b> {
             && Arc::ptr_eq(&day.notebook, &was.notebook)
             && is_same(now.machine(day), then.machine(was))
             && is_same(now.rider(day), then.rider(was))
-            && self.repeats_differ.is_none_or(|from| day.date < from)
             && now.reads_laps_as(then, &day.notebook)
             && !looks_elsewhere()
+            && (self.repeats_differ.is_none_or(|from| day.date < from)
+                || found.margins.iter().all(|margin| margin.holds(&season.repeats, Some(day.date))))
     }
 }
 

@@ -16,12 +16,12 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use crate::book::{self, Book};
-use crate::figures::Recording;
 use crate::figures::tape::Tape;
+use crate::figures::{Margin, Recording};
 use crate::finding::{self, Code, Finding, Severity, order};
 use crate::season::{self, Season};
 use crate::source::side_by_side::*;
-use crate::source::{FileId, limits};
+use crate::source::{ENDLESS, FileId, Patience, limits};
 use crate::vocabulary::shown;
 use crate::{notebook, quantity, vocabulary};
 
@@ -38,15 +38,17 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
 }
 
 /// What the rules find in a book, in the order in which it is shown. Days that nothing touched since the last time are
-/// not looked at again.
+/// not looked at again. `None` where nobody waits for it any more: the days that were looked at by then are kept.
 pub(crate) fn check(
     book: &Arc<Book>,
     season: &Arc<Season>,
     on: Option<Date>,
     kept: &mut Kept,
-) -> Vec<Finding> {
+    patience: Patience<'_>,
+) -> Option<Vec<Finding>> {
     let still = kept.still_found(book, season);
-    let (findings, of_days) = look::<Tape>(book, season, on, still);
+    let of_days = look_at_days::<Tape>(book, season, still, patience);
+    let findings = gather::<Tape>(book, season, on, &of_days);
     kept.keep(book, season, of_days);
     findings
 }
@@ -54,16 +56,38 @@ pub(crate) fn check(
 /// The same with figures that carry their uncertainty, or with plain ones, for which every value counts as exact:
 /// what the uncertainty costs is measured so.
 pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
-    look::<M>(book, season, on, vec![None; season.days.len()]).0
+    let of_days = look_at_days::<M>(book, season, vec![None; season.days.len()], ENDLESS);
+    gather::<M>(book, season, on, &of_days).unwrap_or_default()
 }
 
-/// What is found in a book, and on each of its days, where that is not known yet.
-fn look<M: Recording>(
+/// What was found on a day, with what must hold of repeats elsewhere for it to be found again.
+#[derive(Debug)]
+struct Found {
+    findings: Box<[Finding]>,
+    margins: Box<[Margin]>,
+}
+
+/// What is found on each day of a book, where that is not known yet; `None` for a day that nobody waited for.
+fn look_at_days<M: Recording>(
+    book: &Book,
+    season: &Season,
+    known: Vec<Option<Arc<Found>>>,
+    patience: Patience<'_>,
+) -> Vec<Option<Arc<Found>>> {
+    let of_day = |(index, known): (usize, Option<Arc<Found>>)| {
+        known.or_else(|| patience().then(|| Arc::new(check_day::<M>(book, season, index))))
+    };
+    known.into_par_iter().enumerate().map(of_day).collect()
+}
+
+/// What is found in a book with what was found on its days; `None` where a day is not known.
+fn gather<M: Recording>(
     book: &Book,
     season: &Season,
     on: Option<Date>,
-    known: Vec<Option<Arc<[Finding]>>>,
-) -> (Vec<Finding>, Vec<Arc<[Finding]>>) {
+    of_days: &[Option<Arc<Found>>],
+) -> Option<Vec<Finding>> {
+    let of_days: Vec<&Arc<Found>> = of_days.iter().map(Option::as_ref).collect::<Option<_>>()?;
     let mut findings = Vec::new();
     for rule in rules::OF_BOOKS {
         rule(book, season, on, &mut findings);
@@ -82,14 +106,10 @@ fn look<M: Recording>(
         });
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
-    let of_day = |(index, known): (usize, Option<Arc<[Finding]>>)| {
-        known.unwrap_or_else(|| check_day::<M>(book, season, index).into())
-    };
-    let of_days: Vec<Arc<[Finding]>> = known.into_par_iter().enumerate().map(of_day).collect();
-    findings.extend(of_days.iter().flat_map(|found| found.iter().cloned()));
+    findings.extend(of_days.iter().flat_map(|found| found.findings.iter().cloned()));
     rules::keep_one_for_a_cause(&mut findings);
     order(&mut findings);
-    (findings, of_days)
+    Some(findings)
 }
 
 /// Says once what would be said of every day: to be called on the findings of the notebooks that were asked about, so that
@@ -111,8 +131,8 @@ pub fn tell_of_last_day(
     rules::bands::tell_of_last_day(book, asked, is_named, on, findings);
 }
 
-fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Vec<Finding> {
-    let mut findings = Vec::new();
+fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Found {
+    let (mut findings, mut margins) = (Vec::new(), Vec::new());
     OfDay::<M>::with(book, season, index, |place| {
         for rule in rules::of_days() {
             rule(place, &mut findings);
@@ -122,9 +142,10 @@ fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Vec<Fi
                 rule(&written, &mut findings);
             }
         }
+        margins = place.margins();
     });
     finding::keep(&mut findings, 0, limits::FILE_FINDINGS);
-    findings
+    Found { findings: findings.into(), margins: margins.into() }
 }
 
 /// Every code that a finding can have, by name.

@@ -1,9 +1,10 @@
 //! What a rule is given to look at.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 use crate::book::{Book, Day, Notebook};
-use crate::figures::{Bench, Here, Recording};
+use crate::figures::{Bench, Here, Margin, Recording};
 use crate::season::{DayReplay, Season, State};
 use crate::source::Span;
 use crate::vocabulary::Named;
@@ -19,6 +20,8 @@ pub(super) struct OfDay<'a, 't, M: Recording> {
     pub replay: &'a DayReplay,
     pub machine: Option<&'a Notebook>,
     pub bench: Bench<'a, M::Recorder<'t>>,
+    /// What must hold of repeats for what was found at other places of the day.
+    elsewhere: RefCell<Vec<Margin>>,
 }
 
 /// A machine with its standard setting, before anybody rode it.
@@ -37,7 +40,8 @@ impl<M: Recording> OfDay<'_, '_, M> {
         let Some(here) = Here::of_day(book, season, index, replay.end()) else { return };
         let recording = M::default();
         let bench = Bench::new(here, recording.recorder());
-        look(&OfDay { book, season, index, day, replay, machine: book.machine(day), bench });
+        let (machine, elsewhere) = (book.machine(day), RefCell::default());
+        look(&OfDay { book, season, index, day, replay, machine, bench, elsewhere });
     }
 }
 
@@ -61,7 +65,17 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
     ) -> Option<T> {
         let here = Here::of_day(self.book, self.season, index, state)?;
         let recording = M::default();
-        Some(work(&Bench::new(here, recording.recorder())))
+        let bench = Bench::new(here, recording.recorder());
+        let made = work(&bench);
+        self.elsewhere.borrow_mut().extend(bench.margins());
+        Some(made)
+    }
+
+    /// What must hold of repeats for the rules to find what they found.
+    pub fn margins(&self) -> Vec<Margin> {
+        let mut all = self.bench.margins();
+        all.append(&mut self.elsewhere.borrow_mut());
+        all
     }
 }
 

@@ -11,7 +11,7 @@ use crate::advice;
 use crate::book::Notebook;
 use crate::checks;
 use crate::finding::{Finding, Severity, keep, order, tally};
-use crate::render::findings::{Look, brief, json, sarif, text};
+use crate::render::findings::{Look, brief_in, json_in, sarif_in, text_in};
 use crate::source::{FileId, STANDARD_INPUT, limits, named};
 
 use super::Verdict;
@@ -78,25 +78,32 @@ impl Check {
         checks::tell_of_last_day(&shelf.book, &shelf.days(), |file| shelf.is_named(file), on, &mut all);
         keep(&mut all, 0, limits::FINDINGS);
         order(&mut all);
-        let sources = &shelf.book.sources;
+        let (sources, tongue) = (&shelf.book.sources, shelf.book.about.units.tongue());
         match self.format {
             Format::Text => {
                 // What stands in the way of a sheet is said first; within a weight what belongs to no day, then the newest.
                 let day = |finding: &Finding| shelf.book.day_of(finding.span.file);
                 all.sort_by_key(|finding| (finding.severity, day(finding).is_some(), Reverse(day(finding))));
                 let look = Look { colour: screen.has_colour(), ..Look::default() };
-                screen.print(&if self.brief { brief(&all, sources) } else { text(&all, sources, look) })?;
+                let page = match self.brief {
+                    true => brief_in(tongue, &all, sources),
+                    false => text_in(tongue, &all, sources, look),
+                };
+                screen.print(&page)?;
                 screen.flush()?;
                 if !self.brief && !all.is_empty() {
                     screen.remark("");
                 }
-                screen.remark(&format!("{}{}", tally(&all), in_the_way(&shelf, &faulty)));
+                screen.remark(&format!("{}{}", tongue.say(&tally(&all)), in_the_way(&shelf, &faulty)));
                 if self.paths.is_empty() {
                     astray(&shelf, screen);
                 }
             }
-            Format::Json => screen.print_data(json(&all, sources).as_bytes())?,
-            Format::Sarif => screen.print_data(sarif(&all, sources, &advice::catalogue()).as_bytes())?,
+            Format::Json => screen.print_data(json_in(tongue, &all, sources).as_bytes())?,
+            Format::Sarif => {
+                let log = sarif_in(tongue, &all, sources, &advice::catalogue());
+                screen.print_data(log.as_bytes())?;
+            }
         }
         let weighs = |finding: &Finding| {
             finding.severity == Severity::Error || (self.strict && finding.severity == Severity::Warning)

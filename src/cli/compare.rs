@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::Day;
+use crate::pages::ForReader;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
 use crate::vocabulary::NotebookKind;
 
@@ -67,9 +68,9 @@ pub(super) struct Compare {
 impl Compare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         // Before anything is read: what cannot be written is said at once.
-        self.way_out()?;
+        let form = self.way_out()?.form();
         let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
-        let mut sides = Sides::new(book, among);
+        let mut sides = Sides::new(book, among, form);
         if self.season {
             let desk = sides.desk(None)?;
             return self.seasons(&desk, screen);
@@ -184,7 +185,7 @@ impl Compare {
 
     fn write(
         &self,
-        page: &impl Serialize,
+        page: &(impl Serialize + ForReader),
         not_cleared: Vec<String>,
         template: &str,
         desk: &Desk,

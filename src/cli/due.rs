@@ -61,7 +61,7 @@ impl Due {
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "due")?;
-        let shelf = Shelf::open(book, &[])?;
+        let shelf = Shelf::open(book, &[])?.told_as(format.form());
         let on = self.on.unwrap_or_else(clock::today);
         let list = due::due(&shelf.book, &shelf.season, on);
         let days = shelf.book.days.iter().enumerate().filter(|(_, day)| day.date <= on);

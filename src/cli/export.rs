@@ -81,7 +81,7 @@ impl Export {
                 Failure::new("several tables do not go to standard output").help("give `-o` a folder")
             );
         }
-        let shelf = Shelf::open(book, &[])?;
+        let shelf = Shelf::open(book, &[])?.told_as(Form::Json);
         let own_name = shelf.root.file_name().map(|name| name.to_string_lossy().into_owned());
         let name = self.name.clone().or(own_name).unwrap_or_default();
         let export = export::Export::new(&shelf.book, &shelf.season, &shelf.advice, &name);

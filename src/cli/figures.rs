@@ -40,7 +40,7 @@ pub(super) struct Figures {
 impl Figures {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "figures")?;
-        let shelf = Shelf::open(book, self.path.as_slice())?;
+        let shelf = Shelf::open(book, self.path.as_slice())?.told_as(way_out.form());
         let days = match &self.path {
             Some(_) => shelf.days(),
             None => vec![last_day(&shelf)?],

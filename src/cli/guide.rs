@@ -45,21 +45,21 @@ impl Guide {
         };
         let name = topic.map_or(ALL, |topic| topic.name);
         let place = output::place_of(place, format, name)?;
-        let document = document(topic)?;
         let paper = match self.printing.paper {
             Some(PaperName::Letter) => Paper::Letter,
             Some(PaperName::A4) | None => Paper::A4,
         };
         let bytes = match format {
+            Format::Text => topic.map_or_else(contents, Topic::text).into_bytes(),
             Format::Pdf => {
                 let options = PdfOptions { paper, images: Images::new(), title: None };
-                let printed = render::pdf::write(&[document], &options)
+                let printed = render::pdf::write(&[document(topic)?], &options)
                     .map_err(|error| Failure::new(format!("the guide cannot be printed: {error}")))?;
                 printed.bytes
             }
             Format::Html => {
                 let options = HtmlOptions { paper, ..HtmlOptions::default() };
-                render::html::write(&document, &options).into_bytes()
+                render::html::write(&document(topic)?, &options).into_bytes()
             }
         };
         Writer::new().deliver(&place, name, Output { form: format.form(), bytes: &bytes }, screen)?;

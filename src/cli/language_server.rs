@@ -1,7 +1,7 @@
 //! `loambook language-server`: findings, figures and words for an editor, over standard input and output.
 
 use std::io::{self, Write};
-use std::sync::mpsc;
+use std::sync::{Mutex, PoisonError, mpsc};
 use std::thread;
 
 use clap::Args;
@@ -26,7 +26,7 @@ pub(super) struct LanguageServer {
 impl LanguageServer {
     pub fn run(&self) -> Result<Verdict, Failure> {
         let (said, heard) = mpsc::channel();
-        // What comes while something is worked out is waiting together when that is done, and is taken as one.
+        // What comes while something is worked out is looked at then and there: it may make that stale.
         thread::spawn(move || {
             let mut input = io::stdin().lock();
             loop {
@@ -38,18 +38,23 @@ impl LanguageServer {
             }
         });
         let mut server = Server::new();
-        while let Ok(first) = heard.recv() {
-            let frames: Vec<Frame> = std::iter::once(first).chain(heard.try_iter()).collect();
-            let is_over = frames.last() == Some(&Frame::End);
+        let heard = Mutex::new(heard);
+        let heard = || heard.lock().unwrap_or_else(PoisonError::into_inner);
+        let ahead = || heard().try_iter().collect();
+        loop {
+            let Ok(first) = heard().recv() else { break };
             let mut output = io::stdout().lock();
-            for message in server.take(frames, clock::today()) {
-                message.write(&mut output).map_err(|error| unheard(&error))?;
-            }
-            output.flush().map_err(|error| unheard(&error))?;
+            let mut said = Ok(());
+            server.take_with(vec![first], clock::today(), &ahead, &mut |message| {
+                if said.is_ok() {
+                    said = message.write(&mut output).and_then(|()| output.flush());
+                }
+            });
+            said.map_err(|error| unheard(&error))?;
             if let Standing::Left { was_stopped } = server.standing() {
                 return Ok(if was_stopped { Verdict::Clean } else { Verdict::Faulty });
             }
-            if is_over {
+            if server.is_alone() {
                 break;
             }
         }

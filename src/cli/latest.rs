@@ -9,7 +9,7 @@ use crate::vocabulary::values::Written;
 
 use super::Verdict;
 use super::failure::Failure;
-use super::output::{AnyFormat, Printing};
+use super::output::{AnyFormat, Format as _, Printing};
 use super::screen::Screen;
 use super::sheet::report_errors;
 use super::shelf::Shelf;
@@ -42,6 +42,9 @@ impl Latest {
         page: impl Fn(&Shelf, usize) -> Option<P>,
     ) -> Result<Read<P>, Failure> {
         let mut shelf = Shelf::open(book, self.path.as_slice())?;
+        if let Some(format) = self.printing.written.place()?.1 {
+            shelf = shelf.told_as(format.form());
+        }
         let days = match &self.path {
             Some(path) => latest(&shelf, path)?,
             None => vec![last_day(&shelf)?],

@@ -62,13 +62,15 @@ enum Verdict {
     Faulty,
 }
 
+const NAME: &str = "loambook";
+
 /// Compiles the set-up notebooks of off-road motorcycles: checks them, works out what they make, prints
 /// the sheets.
 ///
 /// A book is a folder of Markdown notebooks. Without a path a command works on the whole book; the book of
 /// a path is the nearest folder upward that has a `book.toml`.
 #[derive(Debug, Parser)]
-#[command(name = "loambook", version, term_width = 80)]
+#[command(name = NAME, version, term_width = 80)]
 struct Loambook {
     /// The folder of the book, instead of the nearest one upward with a `book.toml`.
     #[arg(long, global = true, value_name = "DIR")]
@@ -120,7 +122,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         return ExitCode::SUCCESS;
     }
     let mut screen = Screen::new();
-    let done = match Loambook::try_parse_from(arguments) {
+    let done = match parsed(arguments) {
         Ok(Loambook { book, command }) => carry_out(command, book, &mut screen),
         Err(error) if error.use_stderr() => Err(Failure::arguments(&error)),
         Err(help) => screen.print(&help.to_string()).map(|()| Verdict::Clean),
@@ -133,6 +135,18 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             ExitCode::from(2)
         }
     }
+}
+
+/// The command that is meant. Whoever asks for the version alone is answered before the thirty commands and all that they
+/// take are laid out: that takes longer than all else.
+fn parsed(arguments: Vec<OsString>) -> Result<Loambook, clap::Error> {
+    if let [_, only] = arguments.as_slice()
+        && (only == "--version" || only == "-V")
+    {
+        let command = clap::Command::new(NAME).version(env!("CARGO_PKG_VERSION"));
+        command.try_get_matches_from(&arguments)?;
+    }
+    Loambook::try_parse_from(arguments)
 }
 
 fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {
@@ -163,7 +177,7 @@ fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Re
         Command::Show(show) => show.run(book.as_deref(), screen),
         Command::Watch(watch) => watch.run(book.as_deref(), screen),
         Command::Why(why) => why.run(book.as_deref(), screen),
-        Command::Words(words) => words.run(screen),
+        Command::Words(words) => words.run(book.as_deref(), screen),
         Command::Completions(completions) => completions.run(screen),
         Command::ManPage(page) => page.run(screen),
     }

@@ -60,7 +60,7 @@ impl output::Format for Format {
 impl Pocket {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let (place, _) = self.to.place::<Format>(None)?;
-        let mut shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(Form::Json);
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;

@@ -9,6 +9,7 @@ use serde::Serialize;
 use crate::advice;
 use crate::pages::prepare::{self, Ahead, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
+use crate::render::mark::Form;
 use crate::source::{Store, named};
 use crate::vocabulary::NotebookKind;
 
@@ -101,6 +102,9 @@ impl Prepare {
         self.place()?;
         let way_out = self.page.clone().map(|page| WayOut::to(page, "plan")).transpose()?;
         let mut shelf = Shelf::open(book, &[])?;
+        if self.format == Format::Json {
+            shelf = shelf.told_as(Form::Json);
+        }
         known(Some(&self.track), "track", shelf.book.tracks.keys())?;
         let members = self.members(&shelf, screen)?;
         let ready = self.prepared(&mut shelf, &members, screen)?;

@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::document::tree::Block;
 use crate::document::{self, Document, Templates};
+use crate::pages::ForReader;
 use crate::pages::sheet::Photo;
 use crate::render::html::HtmlOptions;
 use crate::render::mark::Form;
@@ -15,6 +16,7 @@ use crate::render::pdf::PdfOptions;
 use crate::render::terminal::TextOptions;
 use crate::render::{self, Images, Paper, terminal};
 use crate::source::{FaultKind, ReadError, Store, limits};
+use crate::speech::Tongue;
 use crate::vocabulary::blocks;
 
 use super::failure::Failure;
@@ -50,9 +52,19 @@ impl<'a> Press<'a> {
         Ok(Self { book, store, templates, style, paper: self::paper(paper, book) })
     }
 
-    /// Lays a page out through its template.
+    /// Lays a page out through its template, in the book's language.
     pub fn compose(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
-        document::compose(template, page, &self.templates).map_err(|error| {
+        self.compose_in(self.book.about.units.tongue(), template, page)
+    }
+
+    /// The same in a rider's language.
+    pub fn compose_in(
+        &self,
+        tongue: &Tongue,
+        template: &str,
+        page: &impl Serialize,
+    ) -> Result<Document, Failure> {
+        document::compose_in(tongue, template, page, &self.templates).map_err(|error| {
             Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
         })
     }
@@ -142,7 +154,7 @@ pub(super) fn photos<'p>(
 /// Documents one below the other, as a browser shows them; the first says what they are.
 pub(super) fn joined(documents: Vec<Document>) -> Option<Document> {
     documents.into_iter().reduce(|mut all, next| {
-        all.blocks.push(Block::PageBreak);
+        all.blocks.push(Block::PageBreak { is_loose: false });
         all.blocks.extend(next.blocks);
         all
     })
@@ -213,13 +225,18 @@ impl WayOut {
         Ok(Self { place: output::place_of(place, format, stem)?, format, paper: None, stem })
     }
 
+    /// What is written.
+    pub fn form(&self) -> Form {
+        self.format.form()
+    }
+
     /// As text to standard output.
     pub fn text(stem: &'static str) -> Self {
         Self { place: Place::Standard, format: AnyFormat::Text, paper: None, stem }
     }
 
     /// Hands on pages, each through the template, which is given what `laid` makes of it.
-    pub fn print<'p, P: Serialize, V: Serialize>(
+    pub fn print<'p, P: Serialize + ForReader, V: Serialize>(
         &self,
         (book, store): (&Book, &dyn Store),
         (template, json_form): (&str, Json),
@@ -240,7 +257,7 @@ impl WayOut {
                 let press = Press::new(book, store, self.paper)?;
                 let documents: Vec<Document> = pages
                     .iter()
-                    .map(|page| press.compose(template, &laid(page)))
+                    .map(|page| press.compose_in(page.tongue(), template, &laid(page)))
                     .collect::<Result<_, _>>()?;
                 press.written(documents, self.format.form(), screen.text_for(&self.place), screen)?
             }

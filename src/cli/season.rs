@@ -86,7 +86,7 @@ impl Season {
         let (place, format) = self.printing.written.place()?;
         let format = format.unwrap_or(Format::Text);
         let place = output::place_of(place, format, "season")?;
-        let shelf = Shelf::open(book, &[])?;
+        let shelf = Shelf::open(book, &[])?.told_as(format.form());
         let options = self.options(&shelf)?;
         let page = season::page(&shelf.book, &shelf.season, &shelf.advice, &options);
         if page.histories.is_empty() {
@@ -127,7 +127,7 @@ impl Season {
             Format::Text | Format::Pdf | Format::Html => format,
         };
         let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
-        let document = press.compose(TEMPLATE, page)?;
+        let document = press.compose_in(&page.tongue, TEMPLATE, page)?;
         if format == Format::Html {
             return Ok(press.html(&document, Images::new(), true));
         }

@@ -9,6 +9,7 @@ use jiff::civil::Date;
 
 use crate::book::Book;
 use crate::finding::{Finding, Rejected, Severity};
+use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{
     BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
@@ -57,6 +58,15 @@ impl Shelf {
         shelf.named = asked(&shelf.book, &shelf.root, &files)?;
         shelf.asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
         Ok(shelf)
+    }
+
+    /// The book as this form of output tells it: what programs read is English, with decimal points.
+    pub fn told_as(mut self, form: Form) -> Self {
+        if is_for_programs(form) && self.book.is_translated() {
+            self.session.tell_programs();
+            self.compiled = self.session.replay();
+        }
+        self
     }
 
     /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
@@ -150,6 +160,11 @@ impl Shelf {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
     }
+}
+
+/// Whether a form of output is read by programs, which are told everything in English with decimal points.
+pub(super) fn is_for_programs(form: Form) -> bool {
+    matches!(form, Form::Json | Form::Csv | Form::Parquet)
 }
 
 /// A text of the book, if it has it.

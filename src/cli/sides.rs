@@ -9,8 +9,10 @@ use jiff::civil::Date;
 use crate::advice;
 use crate::book::{Book, Day};
 use crate::finding::{Finding, Severity};
+use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
+use crate::speech::say;
 
 use super::failure::Failure;
 use super::latest::last_day_of;
@@ -56,12 +58,24 @@ pub(super) struct Sides<'a> {
     given: Option<&'a Path>,
     among: Among<'a>,
     read: Vec<(PathBuf, Rc<Desk>)>,
+    /// What is made of them.
+    form: Form,
 }
 
 impl Desk {
     fn of(mut session: Session<'static>) -> Self {
         let compiled = session.replay();
         Self { session, compiled }
+    }
+
+    /// As this form of output tells it.
+    fn told_as(form: Form, session: Session<'static>) -> Self {
+        let mut desk = Self::of(session);
+        if shelf::is_for_programs(form) && desk.book.is_translated() {
+            desk.session.tell_programs();
+            desk.compiled = desk.session.replay();
+        }
+        desk
     }
 
     /// The book of a folder with one file's text put in the place of what lies there.
@@ -119,14 +133,15 @@ impl Open {
 
     /// In a word or two, what sets it apart from another place of the same notebook.
     pub fn label(&self, other: &Self) -> String {
+        let tongue = self.desk.book.about.units.tongue();
         let when = match (&self.when, &other.when) {
             (Some(when), _) => Some(when.clone()),
-            (None, Some(_)) => Some("now".to_owned()),
+            (None, Some(_)) => Some(tongue.say(&say!("now"))),
             (None, None) => None,
         };
         let place = match (self.line, other.line) {
-            (Some(line), _) => Some(format!("line {line}")),
-            (None, Some(_)) => Some("the end".to_owned()),
+            (Some(line), _) => Some(tongue.say(&say!("line {line}", line))),
+            (None, Some(_)) => Some(tongue.say(&say!("the end"))),
             (None, None) => None,
         };
         let parts: Vec<String> = when.into_iter().chain(place).collect();
@@ -142,8 +157,8 @@ impl Open {
 }
 
 impl<'a> Sides<'a> {
-    pub fn new(given: Option<&'a Path>, among: Among<'a>) -> Self {
-        Self { given, among, read: Vec::new() }
+    pub fn new(given: Option<&'a Path>, among: Among<'a>, form: Form) -> Self {
+        Self { given, among, form, read: Vec::new() }
     }
 
     /// A notebook, with or without a line; a notebook at a revision; or a date.
@@ -204,7 +219,8 @@ impl<'a> Sides<'a> {
         if let Some((_, desk)) = self.read.iter().find(|(known, _)| *known == root) {
             return Ok(Rc::clone(desk));
         }
-        let desk = Rc::new(Desk::of(shelf::session(Disk::new(root.clone()), root.display())?));
+        let desk =
+            Rc::new(Desk::told_as(self.form, shelf::session(Disk::new(root.clone()), root.display())?));
         self.read.push((root, Rc::clone(&desk)));
         Ok(desk)
     }
@@ -269,7 +285,7 @@ impl<'a> Sides<'a> {
         let located = repository
             .locate(revision, &path.to_string_lossy(), folder)
             .map_err(|error| revision_failure(&error, Some(&repository)))?;
-        let desk = Desk::of(shelf::session(located.store, asked)?);
+        let desk = Desk::told_as(self.form, shelf::session(located.store, asked)?);
         let file = desk.book.sources.find(&located.path).ok_or_else(|| no_notebook(asked))?;
         Ok(Open {
             file,

@@ -48,7 +48,7 @@ impl State {
         let way_out = WayOut::new(&self.printing, "state")?;
         let shelf = match &self.path {
             Some(path) if self.alone => return print_alone(path, screen),
-            path => Shelf::open(book, path.as_slice())?,
+            path => Shelf::open(book, path.as_slice())?.told_as(way_out.form()),
         };
         let days = match &self.path {
             Some(_) => shelf.days(),

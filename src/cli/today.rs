@@ -51,7 +51,7 @@ pub(super) struct Today {
 impl Today {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "today")?;
-        let mut shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(way_out.form());
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;
@@ -71,7 +71,11 @@ impl Today {
                 verdict = Verdict::Faulty;
             }
         }
-        let page = today::tonight(date, pages);
+        let units = match riders.as_slice() {
+            [one] => shelf.book.units_for(one.rider.as_deref()),
+            _ => shelf.book.about.units.clone(),
+        };
+        let page = today::tonight(&units, date, pages);
         let pages = std::slice::from_ref(&page);
         way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), pages, |page| page, screen)?;
         Ok(verdict)

@@ -70,7 +70,7 @@ impl Try {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.printing, "try")?;
         let (path, first) = self.split();
-        let mut shelf = Shelf::open(book, path.as_slice())?;
+        let mut shelf = Shelf::open(book, path.as_slice())?.told_as(way_out.form());
         let day = asked_for(&shelf, path.as_deref())?;
         let start = Start { now: Compiled::clone(&shelf), day };
         let sets = self.sets(&first)?;

@@ -42,7 +42,7 @@ impl Why {
         let way_out = WayOut::new(&self.printing, "why")?;
         let (path, line) = self.path.as_deref().map(place).unzip();
         let line = line.flatten();
-        let shelf = Shelf::open(book, path.as_slice())?;
+        let shelf = Shelf::open(book, path.as_slice())?.told_as(way_out.form());
         let path = path.unwrap_or_else(|| shelf.root.clone());
         let not_a_day = || Failure::new(format!("{} is no day's notebook", path.display()));
         let day = match &self.path {

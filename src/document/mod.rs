@@ -15,7 +15,7 @@
 //! ```text
 //! +++
 //! title = "Set-up sheet"         # bookmark and window title; wanted
-//! language = "en"                # BCP 47; "en" unless told
+//! language = "en"                # BCP 47; the reader's unless told
 //! subject = "…"                  # optional
 //! author = "…"                   # optional
 //! date = "2026-05-02"            # the document's own date; nothing here asks a clock
@@ -42,6 +42,7 @@
 //! | `layout cautions` | Markdown | small print at the foot of the last page |
 //! | `layout prose` | Markdown | a rider's own words, in which no fence is a layout block |
 //! | `layout page` | nothing | what follows begins a new page |
+//! | `layout page loose` | nothing | the same, unless more than half of the page is left: then it goes on below |
 //!
 //! In columns a heading of the fifth level is shown only where they stand beside each other, and one of the sixth only where they
 //! stand below each other, at a terminal or on a telephone: the names of a row's cells.
@@ -54,6 +55,13 @@
 //! `band = { low = 95, high = 105, from = 80, to = 120, value = 101, error = 2, last = 98, unit = "mm" }` draws the
 //! reading as a mark on its band; every key but `low` and `high` may be absent.
 //! `changed` is true when `change` is not empty, unless told otherwise.
+//!
+//! # Languages
+//!
+//! Words of a template's own come through the filter `say`, which knows them in the reader's language: `{{ "to set" | say }}`, or
+//! with places to be filled `{{ "{count} of {all} laps" | say(count=laps.count, all=laps.all) }}`; in a TOML body
+//! `{{ "to set" | say | toml }}`. What stands in the places is escaped like any value. A short word that means several things
+//! has a context before a bar: `{{ "sag|low" | say }}`.
 //!
 //! # Escaping
 //!
@@ -87,13 +95,15 @@ pub mod tree;
 
 use serde::Serialize;
 
+use crate::speech::Tongue;
+
 pub use error::TemplateError;
 pub use parse::read;
 pub use picture::{Anchor, Ink, Picture, Shape, Weight};
 pub use templates::{BUILT_IN, Templates};
 pub use tree::{Block, Document};
 
-/// Renders a page value through the named template and reads what comes out.
+/// Renders a page value through the named template in English and reads what comes out.
 ///
 /// # Errors
 ///
@@ -105,6 +115,20 @@ pub fn compose(
     page: &impl Serialize,
     templates: &Templates,
 ) -> Result<Document, TemplateError> {
-    let text = templates.render(template, page)?;
-    read(template, &text)
+    compose_in(&Tongue::ENGLISH, template, page, templates)
+}
+
+/// The same in a language.
+///
+/// # Errors
+///
+/// As [`compose`].
+pub fn compose_in(
+    tongue: &Tongue,
+    template: &str,
+    page: &impl Serialize,
+    templates: &Templates,
+) -> Result<Document, TemplateError> {
+    let text = templates.render_in(template, page, tongue)?;
+    Ok(parse::read_in(template, &text, tongue.tag())?.spoken(tongue))
 }

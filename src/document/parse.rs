@@ -7,6 +7,7 @@ use pulldown_cmark::{Alignment, CodeBlockKind, Event, HeadingLevel, OffsetIter, 
 use serde::Deserialize;
 
 use crate::notebook::markdown_options;
+use crate::speech::Tongue;
 
 use super::block;
 use super::error::TemplateError;
@@ -29,12 +30,21 @@ struct HeadTable {
     lines: Option<u32>,
 }
 
-/// Reads the Markdown that a template wrote; `template` is its name, for the errors.
+/// Reads Markdown in English that a template wrote; `template` is its name, for the errors.
 ///
 /// # Errors
 ///
 /// A head or a layout block that cannot be read; the error has the line.
 pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
+    read_in(template, text, "en")
+}
+
+/// The same in a language, unless the head says so itself.
+///
+/// # Errors
+///
+/// A head or a layout block that cannot be read; the error has the line.
+pub(super) fn read_in(template: &str, text: &str, language: &str) -> Result<Document, TemplateError> {
     let (head, start) = split_head(text);
     // The line behind the head's opening mark, wherever that stands.
     let head_line = line_at(text, text.len() - text.trim_start().len()) + 1;
@@ -46,7 +56,8 @@ pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
     let blocks = reader.read(0)?;
     Ok(Document {
         title: head.title.unwrap_or_default(),
-        language: head.language.unwrap_or_else(|| "en".to_owned()),
+        language: head.language.unwrap_or_else(|| language.to_owned()),
+        tongue: Tongue::ENGLISH,
         metadata: Metadata {
             subject: head.subject,
             author: head.author,

@@ -13,6 +13,7 @@ use super::guard::{self, Guarded, STEPS};
 use super::toml_filter;
 use crate::notebook::fence_around;
 use crate::source::limits;
+use crate::speech::{Tongue, say};
 
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
@@ -22,6 +23,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("compare.md", include_str!("../../templates/compare.md")),
     ("contents.md", include_str!("../../templates/contents.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
+    ("pressures.md", include_str!("../../templates/pressures.md")),
     ("proof.md", include_str!("../../templates/proof.md")),
     ("due.md", include_str!("../../templates/due.md")),
     ("figures.md", include_str!("../../templates/figures.md")),
@@ -62,8 +64,13 @@ impl Templates {
         engine.register_function(STEPS, steps);
         engine.register_filter("toml", toml);
         engine.register_filter("prose", prose);
+        engine.register_filter("say", |words: &str, parts: Kwargs, _: &State| {
+            say(words, &parts, &Tongue::ENGLISH)
+        });
         engine.register_filter("code", code);
-        engine.register_filter("told", told);
+        engine.register_filter("told", |value: Value, kwargs: Kwargs, _: &State| {
+            told(value, &kwargs, &Tongue::ENGLISH)
+        });
         engine.register_filter("default", default);
         engine.register_filter("length", length);
         engine.register_filter("upper", |text: &str, _: Kwargs, _: &State| changed(text, str::to_uppercase));
@@ -85,6 +92,18 @@ impl Templates {
         Ok(Self { engine, ..templates })
     }
 
+    /// The engine with its words in another language.
+    fn speaking(&self, tongue: &Tongue) -> Tera {
+        let mut engine = self.engine.clone();
+        let (of_say, of_told) = (tongue.clone(), tongue.clone());
+        engine
+            .register_filter("say", move |words: &str, parts: Kwargs, _: &State| say(words, &parts, &of_say));
+        engine.register_filter("told", move |value: Value, kwargs: Kwargs, _: &State| {
+            told(value, &kwargs, &of_told)
+        });
+        engine
+    }
+
     /// A fault of the engine's in our words, at its place in the template as it was written.
     fn fault(&self, template: &str, error: &tera::Error) -> TemplateError {
         TemplateError::from_engine(template, error, |name: &str, range: Range<usize>| {
@@ -97,7 +116,16 @@ impl Templates {
         self.engine.contains_template(name)
     }
 
-    /// Renders a page value to Markdown. The value's fields are the template's names.
+    /// Renders a page value to Markdown in English.
+    ///
+    /// # Errors
+    ///
+    /// As [`Self::render_in`].
+    pub fn render(&self, name: &str, page: &impl Serialize) -> Result<String, TemplateError> {
+        self.render_in(name, page, &Tongue::ENGLISH)
+    }
+
+    /// Renders a page value to Markdown. The value's fields are the template's names; its own words are said in a language.
     ///
     /// # Errors
     ///
@@ -105,14 +133,22 @@ impl Templates {
     /// - the page is not a structure or table;
     /// - the template asks for a name that is not there, or for something that the value cannot do;
     /// - it takes more steps or writes more than there is to say: the limits are in [`limits`].
-    pub fn render(&self, name: &str, page: &impl Serialize) -> Result<String, TemplateError> {
+    pub fn render_in(
+        &self,
+        name: &str,
+        page: &impl Serialize,
+        tongue: &Tongue,
+    ) -> Result<String, TemplateError> {
         if !self.has(name) {
             return Err(TemplateError::whole(name, "there is no template of this name"));
         }
         let context = Context::from_serialize(page).map_err(|error| self.fault(name, &error))?;
         guard::allow(limits::TEMPLATE_STEPS + limits::TEMPLATE_STEPS_PER_BYTE * said(page));
         let mut written = Written { bytes: Vec::new(), is_full: false };
-        let result = self.engine.render_to(name, &context, &mut written);
+        let result = match tongue.is_english() {
+            true => self.engine.render_to(name, &context, &mut written),
+            false => self.speaking(tongue).render_to(name, &context, &mut written),
+        };
         if let Err(error) = result {
             let mut fault = self.fault(name, &error);
             if written.is_full {
@@ -256,7 +292,7 @@ fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
 }
 
 /// A figure in a line of text: its value, else what it needs; with `short` a dash in the place of that.
-fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
+fn told(value: Value, kwargs: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     let of = |key: &'static str| value.as_map().and_then(|map| map.get(&key.into()));
     if let Some(shown) = of("shown").and_then(Value::as_str) {
         spend(shown.len())?;
@@ -268,7 +304,25 @@ fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
         return Ok("–".to_owned());
     }
     let is_wanted = of("is_wanted").and_then(Value::as_bool) == Some(true);
-    Ok(if is_wanted { format!("needs {wanted}") } else { wanted.to_owned() })
+    Ok(match is_wanted {
+        true => tongue.say(&say!("needs {wanted}", wanted)),
+        false => wanted.to_owned(),
+    })
+}
+
+/// Words of a template's own in a language, with their places filled.
+fn say(words: &str, parts: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
+    let mut fault = None;
+    let text = tongue.fill(words, |place| match parts.get::<Value>(place) {
+        Ok(Some(value)) => Some(value.to_string()),
+        Ok(None) => None,
+        Err(error) => {
+            fault = Some(error);
+            None
+        }
+    });
+    spend(text.len())?;
+    fault.map_or(Ok(text), Err)
 }
 
 /// What stands for a value that is not there: a name that the page does not have, or an unknown. The engine's

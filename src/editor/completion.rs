@@ -190,7 +190,7 @@ fn all_keys(page: &Page<'_>, spec: &'static BlockSpec, section: &str) -> Vec<Off
     all.extend(names.into_iter().map(|name| {
         let of = words::key_of(spec, &name);
         let about = of.map(|of| words::of_key(&name, &of, &units)).unwrap_or_default();
-        let detail = lookup(&name).map(|row| row.label());
+        let detail = lookup(&name).map(|row| page.units().say(&row.label()));
         Offer::new(name, CompletionItemKind::PROPERTY).detail(detail.unwrap_or_default()).about(about)
     }));
     let takes_units = spec.open == Open::Units || (is_book && section.is_empty());
@@ -228,7 +228,7 @@ fn every_figure(machine: Option<&Notebook>) -> impl Iterator<Item = String> {
 fn of_name(page: &Page<'_>, name: &str) -> Offer {
     let row = lookup(name);
     let about = row.map(|row| words::of_name(row, &page.units())).unwrap_or_default();
-    let label = row.map(|row| row.label()).unwrap_or_default();
+    let label = row.map(|row| page.units().say(&row.label())).unwrap_or_default();
     Offer::new(name, CompletionItemKind::VALUE).detail(label).about(about)
 }
 

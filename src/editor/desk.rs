@@ -8,7 +8,7 @@ use lsp_types::{Diagnostic, PublishDiagnosticsParams, TextDocumentContentChangeE
 
 use crate::finding::Finding;
 use crate::session::{Compiled, Session};
-use crate::source::{Disk, FileId, ReadError, Stamps};
+use crate::source::{Disk, FileId, Patience, ReadError, Stamps};
 
 use super::{address, findings, text};
 
@@ -126,18 +126,21 @@ impl Desk {
         self.open.get(path).map(|open| open.text.as_str())
     }
 
-    /// The book as it stands in the editor: compiled once, however many changes came before.
-    pub fn compiled(&mut self, on: Date) -> &Compiled {
-        let kept = self.compiled.take().filter(|(day, _)| *day == on);
-        let compiled = kept.unwrap_or_else(|| {
-            for path in &self.touched {
-                if let Some(open) = self.open.get(path) {
-                    self.session.edit(path.as_str(), open.text.as_str());
+    /// The book as it stands in the editor: compiled once, however many changes came before. `None` where nobody waits for it
+    /// any more.
+    pub fn compiled(&mut self, on: Date, patience: Patience<'_>) -> Option<&Compiled> {
+        let compiled = match self.compiled.take().filter(|(day, _)| *day == on) {
+            Some(kept) => kept,
+            None => {
+                for path in &self.touched {
+                    if let Some(open) = self.open.get(path) {
+                        self.session.edit(path.as_str(), open.text.as_str());
+                    }
                 }
+                (on, self.session.compile_while(Some(on), patience)?)
             }
-            (on, self.session.compile(Some(on)))
-        });
-        &self.compiled.insert(compiled).1
+        };
+        Some(&self.compiled.insert(compiled).1)
     }
 
     /// The address of a file of the book: the editor's own where it is open.
@@ -145,9 +148,10 @@ impl Desk {
         self.open.get(path).map_or_else(|| address::uri(&self.root.join(path)), |open| Some(open.uri.clone()))
     }
 
-    /// The findings of each file that has others than it was last told to have, and of those that were edited.
-    pub fn news(&mut self, on: Date) -> Vec<PublishDiagnosticsParams> {
-        let compiled = self.compiled(on).clone();
+    /// The findings of each file that has others than it was last told to have, and of those that were edited; none where nobody
+    /// waits for them any more, and then they are still to be told.
+    pub fn news(&mut self, on: Date, patience: Patience<'_>) -> Vec<PublishDiagnosticsParams> {
+        let Some(compiled) = self.compiled(on, patience).cloned() else { return Vec::new() };
         let touched = std::mem::take(&mut self.touched);
         let sources = &compiled.book.sources;
         let mut found: BTreeMap<String, Vec<Finding>> = BTreeMap::new();

@@ -18,7 +18,7 @@ pub(super) fn diagnostics(
     findings: &[Finding],
     uri: impl Fn(&str) -> Option<Uri>,
 ) -> Vec<Diagnostic> {
-    let sources = &compiled.book.sources;
+    let (sources, tongue) = (&compiled.book.sources, compiled.book.about.units.tongue());
     let mut lines: BTreeMap<FileId, Lines<'_>> = BTreeMap::new();
     let mut range = |span: crate::source::Span| {
         lines.entry(span.file).or_insert_with(|| Lines::of(sources.whole(span.file))).range(span)
@@ -27,7 +27,7 @@ pub(super) fn diagnostics(
         let related = finding.labels.iter().filter_map(|label| {
             let uri = uri(sources.path(label.span.file))?;
             let location = Location { uri, range: range(label.span) };
-            Some(DiagnosticRelatedInformation { location, message: label.text.clone() })
+            Some(DiagnosticRelatedInformation { location, message: tongue.say(&label.text) })
         });
         let related: Vec<_> = related.collect();
         Diagnostic {
@@ -35,7 +35,7 @@ pub(super) fn diagnostics(
             severity: Some(severity(finding.severity)),
             code: Some(NumberOrString::String(finding.code.name.to_owned())),
             source: Some("loambook".to_owned()),
-            message: message(finding),
+            message: finding.lines(tongue).join("\n"),
             related_information: Some(related).filter(|related| !related.is_empty()),
             ..Diagnostic::default()
         }
@@ -49,11 +49,4 @@ fn severity(severity: Severity) -> DiagnosticSeverity {
         Severity::Warning => DiagnosticSeverity::WARNING,
         Severity::Note => DiagnosticSeverity::INFORMATION,
     }
-}
-
-/// The headline, what was found, and each way out, on lines of their own.
-fn message(finding: &Finding) -> String {
-    let remedies = finding.remedies.iter().map(|remedy| remedy.text.as_str());
-    let lines = [finding.headline.as_str(), finding.label.as_str()].into_iter().chain(remedies);
-    lines.filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
 }

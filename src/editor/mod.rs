@@ -15,6 +15,8 @@ mod format;
 mod frame;
 mod hints;
 mod hover;
+mod inbox;
+mod introduction;
 mod names;
 mod page;
 mod place;
@@ -26,4 +28,5 @@ mod tokens;
 mod words;
 
 pub use frame::{Frame, read};
+pub use inbox::Ahead;
 pub use server::{Server, Standing};

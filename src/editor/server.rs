@@ -1,6 +1,6 @@
 //! The conversation: which message is answered by what.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use jiff::civil::Date;
@@ -8,16 +8,11 @@ use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response}
 use lsp_types::notification::{self as notice, Notification as _};
 use lsp_types::request::{self as ask, Request as _};
 use lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability, CompletionOptions,
-    CompletionParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
-    DidChangeWatchedFilesRegistrationOptions, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
-    DidSaveTextDocumentParams, DocumentFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams,
-    FileSystemWatcher, GlobPattern, GotoDefinitionParams, HoverParams, HoverProviderCapability,
-    InitializeResult, InlayHintParams, LogMessageParams, MessageType, OneOf, ReferenceParams, Registration,
-    RegistrationParams, RenameOptions, RenameParams, SaveOptions, SemanticTokensFullOptions,
-    SemanticTokensOptions, SemanticTokensParams, SemanticTokensServerCapabilities, ServerCapabilities,
-    ServerInfo, TextDocumentPositionParams, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Uri,
+    CodeActionParams, CompletionParams, DidChangeTextDocumentParams, DidChangeWatchedFilesParams,
+    DidCloseTextDocumentParams, DidOpenTextDocumentParams, DidSaveTextDocumentParams,
+    DocumentFormattingParams, DocumentRangeFormattingParams, DocumentSymbolParams, GotoDefinitionParams,
+    HoverParams, InlayHintParams, ReferenceParams, RenameParams, SemanticTokensParams,
+    TextDocumentPositionParams, Uri,
 };
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -28,14 +23,13 @@ use super::address;
 use super::desk::Desk;
 use super::frame::Frame;
 use super::hover;
+use super::inbox::{Ahead, Inbox, Stale};
+use super::introduction::{introduction, tell, watch};
 use super::page::Page;
 use super::{completion, definition, fixes, format, hints, rename, symbols, tokens};
 
 /// How an editor says that it can rename files.
 const RENAMES: &str = "rename";
-
-/// The files that a book is made of.
-const WATCHED: [&str; 3] = ["**/*.md", "**/*.toml", "**/*.csv"];
 
 /// How far a conversation has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,6 +54,15 @@ pub struct Server {
     renames_files: bool,
     /// Whether the editor can be asked to tell of files that something else writes.
     watches_files: bool,
+    /// Whether nothing more comes in.
+    is_alone: bool,
+}
+
+/// A request at work: who asked, on which day, and what has come in since.
+struct Asked<'a> {
+    id: RequestId,
+    on: Date,
+    inbox: &'a Inbox<'a>,
 }
 
 /// What a request came to.
@@ -73,6 +76,7 @@ impl Default for Server {
             takes_snippets: false,
             renames_files: false,
             watches_files: false,
+            is_alone: false,
         }
     }
 }
@@ -86,6 +90,11 @@ impl Server {
         self.standing
     }
 
+    /// Whether the editor has gone, with or without a word.
+    pub fn is_alone(&self) -> bool {
+        self.is_alone
+    }
+
     /// The text of a file as it stands here; `None` where it is not open, or of no book.
     pub fn text(&self, uri: &Uri) -> Option<&str> {
         let path = address::path(uri)?;
@@ -96,58 +105,73 @@ impl Server {
     /// Takes what has come in, in its order, and gives what is to be sent.
     ///
     /// A book is compiled when something is asked of it, else once at the end, so that of many changes on end only the
-    /// last is worked out. What was cancelled before its turn came is not worked out either.
+    /// last is worked out.
     pub fn take(&mut self, frames: Vec<Frame>, on: Date) -> Vec<Message> {
-        let mut out = Vec::new();
-        let mut messages = Vec::new();
-        for frame in frames {
-            match frame {
-                Frame::Text(text) => match serde_json::from_str(&text) {
-                    Ok(message) => messages.push(message),
-                    Err(error) => out.extend(misread(&text, &error.to_string())),
-                },
-                Frame::Broken(what) => out.extend(log(what)),
-                Frame::End => {}
-            }
-        }
-        let cancelled: BTreeSet<RequestId> = messages.iter().filter_map(cancels).collect();
-        for message in messages {
-            match message {
-                Message::Request(request) => {
-                    let id = request.id.clone();
-                    let answer = if cancelled.contains(&id) {
-                        Err((ErrorCode::RequestCanceled, "cancelled".to_owned()))
-                    } else {
-                        self.answer(request, on)
-                    };
-                    out.push(Message::Response(match answer {
-                        Ok(value) => Response { id, response_result: Ok(value) },
-                        Err((code, why)) => Response::new_err(id, code as i32, why),
-                    }));
-                }
-                Message::Notification(notification) => {
-                    let is_ready = notification.method == notice::Initialized::METHOD;
-                    if is_ready && self.watches_files && self.standing == Standing::Working {
-                        out.extend(watch());
-                    }
-                    self.hear(notification);
-                }
-                // Nothing was asked that needs an answer.
-                Message::Response(_) => {}
-            }
-        }
-        if self.standing == Standing::Working {
-            for desk in self.desks.values_mut().filter(|desk| desk.has_changed()) {
-                out.extend(desk.news(on).into_iter().filter_map(|news| {
-                    tell(notice::PublishDiagnostics::METHOD, serde_json::to_value(news).ok()?)
-                }));
-            }
-        }
-        out
+        let mut said = Vec::new();
+        self.take_with(frames, on, &Vec::new, &mut |message| said.push(message));
+        said
     }
 
-    fn answer(&mut self, request: Request, on: Date) -> Answer {
-        let Request { method, params, .. } = request;
+    /// The same, with what comes in meanwhile, until nothing waits any more. What is being worked out is broken off where it
+    /// was taken back, or where the texts have changed. Each message is said as soon as it is there.
+    pub fn take_with(
+        &mut self,
+        frames: Vec<Frame>,
+        on: Date,
+        ahead: Ahead<'_>,
+        say: &mut dyn FnMut(Message),
+    ) {
+        let inbox = Inbox::of(frames, ahead);
+        loop {
+            // What an edit comes to is said behind what came with it, and before what comes then.
+            for message in inbox.round() {
+                self.take_one(message, on, &inbox).into_iter().for_each(&mut *say);
+            }
+            inbox.misread().into_iter().for_each(&mut *say);
+            if self.standing == Standing::Working {
+                let is_waited_for = || inbox.stale(None).is_none();
+                for desk in self.desks.values_mut().filter(|desk| desk.has_changed()) {
+                    for news in desk.news(on, &is_waited_for) {
+                        let news = serde_json::to_value(news).ok();
+                        news.and_then(|news| tell(notice::PublishDiagnostics::METHOD, news))
+                            .into_iter()
+                            .for_each(&mut *say);
+                    }
+                }
+            }
+            if inbox.is_empty() || matches!(self.standing, Standing::Left { .. }) {
+                break;
+            }
+        }
+        self.is_alone |= inbox.is_ended();
+    }
+
+    fn take_one(&mut self, message: Message, on: Date, inbox: &Inbox<'_>) -> Vec<Message> {
+        match message {
+            Message::Request(request) => {
+                let id = request.id.clone();
+                let answer = match inbox.stale(Some(&id)) {
+                    Some(Stale::TakenBack) => Err(Stale::TakenBack.answer()),
+                    _ => self.answer(request, on, inbox),
+                };
+                vec![Message::Response(match answer {
+                    Ok(value) => Response { id, response_result: Ok(value) },
+                    Err((code, why)) => Response::new_err(id, code as i32, why),
+                })]
+            }
+            Message::Notification(notification) => {
+                let is_ready = notification.method == notice::Initialized::METHOD;
+                let asks = is_ready && self.watches_files && self.standing == Standing::Working;
+                self.hear(notification);
+                asks.then(watch).flatten().into_iter().collect()
+            }
+            // Nothing was asked that needs an answer.
+            Message::Response(_) => Vec::new(),
+        }
+    }
+
+    fn answer(&mut self, request: Request, on: Date, inbox: &Inbox<'_>) -> Answer {
+        let Request { id, method, params } = request;
         match (self.standing, method.as_str()) {
             (Standing::Waiting, ask::Initialize::METHOD) => {
                 self.standing = Standing::Working;
@@ -175,53 +199,53 @@ impl Server {
                 return Err((ErrorCode::InvalidRequest, "it is shutting down".to_owned()));
             }
         }
-        self.work(&method, params, on)
+        self.work(&method, params, &Asked { id, on, inbox })
     }
 
     /// Answers what is asked of a book.
-    fn work(&mut self, method: &str, params: Value, on: Date) -> Answer {
+    fn work(&mut self, method: &str, params: Value, asked: &Asked<'_>) -> Answer {
         match method {
             ask::HoverRequest::METHOD => {
                 let it: HoverParams = wanted(params)?;
                 let HoverParams { text_document_position_params: at, .. } = it;
-                self.on_page(&at.text_document.uri, on, |page| hover::hover(page, at.position))
+                self.on_page(&at.text_document.uri, asked, |page| hover::hover(page, at.position))
             }
             ask::Completion::METHOD => {
                 let CompletionParams { text_document_position: at, .. } = wanted(params)?;
                 let takes_snippets = self.takes_snippets;
-                self.on_page(&at.text_document.uri, on, |page| {
+                self.on_page(&at.text_document.uri, asked, |page| {
                     Some(completion::completions(page, at.position, takes_snippets))
                 })
             }
             ask::GotoDefinition::METHOD => {
                 let GotoDefinitionParams { text_document_position_params: at, .. } = wanted(params)?;
-                self.on_page(&at.text_document.uri, on, |page| {
+                self.on_page(&at.text_document.uri, asked, |page| {
                     Some(definition::definitions(page, at.position))
                 })
             }
             ask::DocumentSymbolRequest::METHOD => {
                 let DocumentSymbolParams { text_document, .. } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| Some(symbols::symbols(page)))
+                self.on_page(&text_document.uri, asked, |page| Some(symbols::symbols(page)))
             }
             ask::InlayHintRequest::METHOD => {
                 let InlayHintParams { text_document, range, .. } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| Some(hints::hints(page, range)))
+                self.on_page(&text_document.uri, asked, |page| Some(hints::hints(page, range)))
             }
             ask::CodeActionRequest::METHOD => {
                 let CodeActionParams { text_document, range, .. } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| {
-                    Some(fixes::fixes(page, &page.compiled.told(on), range))
+                self.on_page(&text_document.uri, asked, |page| {
+                    Some(fixes::fixes(page, &page.compiled.told(asked.on), range))
                 })
             }
             ask::References::METHOD => {
                 let ReferenceParams { text_document_position: at, context, .. } = wanted(params)?;
-                self.on_page(&at.text_document.uri, on, |page| {
+                self.on_page(&at.text_document.uri, asked, |page| {
                     Some(rename::references(page, at.position, context.include_declaration))
                 })
             }
             ask::PrepareRenameRequest::METHOD => {
                 let TextDocumentPositionParams { text_document, position } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| rename::prepare(page, position))
+                self.on_page(&text_document.uri, asked, |page| rename::prepare(page, position))
             }
             ask::Rename::METHOD => {
                 let RenameParams { text_document_position: at, new_name, .. } = wanted(params)?;
@@ -230,22 +254,22 @@ impl Server {
                     return Err((ErrorCode::RequestFailed, why));
                 }
                 let mut refused = None;
-                let edit = self.on_page(&at.text_document.uri, on, |page| {
+                let edit = self.on_page(&at.text_document.uri, asked, |page| {
                     rename::rename(page, at.position, &new_name).map_err(|why| refused = Some(why)).ok()
                 })?;
                 refused.map_or(Ok(edit), |why| Err((ErrorCode::RequestFailed, why)))
             }
             ask::Formatting::METHOD => {
                 let DocumentFormattingParams { text_document, .. } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| Some(format::aligned(page)))
+                self.on_page(&text_document.uri, asked, |page| Some(format::aligned(page)))
             }
             ask::RangeFormatting::METHOD => {
                 let DocumentRangeFormattingParams { text_document, range, .. } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| Some(format::aligned_in(page, range)))
+                self.on_page(&text_document.uri, asked, |page| Some(format::aligned_in(page, range)))
             }
             ask::SemanticTokensFullRequest::METHOD => {
                 let SemanticTokensParams { text_document, .. } = wanted(params)?;
-                self.on_page(&text_document.uri, on, |page| Some(tokens::tokens(page)))
+                self.on_page(&text_document.uri, asked, |page| Some(tokens::tokens(page)))
             }
             _ => Err((ErrorCode::MethodNotFound, format!("`{method}` is not offered"))),
         }
@@ -255,11 +279,14 @@ impl Server {
     fn on_page<T: serde::Serialize>(
         &mut self,
         uri: &Uri,
-        on: Date,
+        asked: &Asked<'_>,
         answer: impl FnOnce(&Page<'_>) -> Option<T>,
     ) -> Answer {
         let Some((desk, path)) = self.desk(uri) else { return Ok(Value::Null) };
-        let compiled = desk.compiled(on).clone();
+        let stale = || asked.inbox.stale(Some(&asked.id));
+        let Some(compiled) = desk.compiled(asked.on, &|| stale().is_none()).cloned() else {
+            return Err(stale().unwrap_or(Stale::Outdated).answer());
+        };
         let uri = |path: &str| desk.uri(path);
         let page = Page::of(&compiled, &path, &uri);
         given(&page.and_then(|page| answer(&page)))
@@ -341,52 +368,6 @@ impl Server {
     }
 }
 
-fn introduction() -> InitializeResult {
-    InitializeResult {
-        capabilities: ServerCapabilities {
-            text_document_sync: Some(TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
-                open_close: Some(true),
-                change: Some(TextDocumentSyncKind::INCREMENTAL),
-                save: Some(TextDocumentSyncSaveOptions::SaveOptions(SaveOptions {
-                    include_text: Some(false),
-                })),
-                ..TextDocumentSyncOptions::default()
-            })),
-            completion_provider: Some(CompletionOptions {
-                trigger_characters: Some(["`", "@", ".", "\"", " "].map(str::to_owned).into()),
-                ..CompletionOptions::default()
-            }),
-            definition_provider: Some(OneOf::Left(true)),
-            document_symbol_provider: Some(OneOf::Left(true)),
-            inlay_hint_provider: Some(OneOf::Left(true)),
-            code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
-                code_action_kinds: Some(vec![CodeActionKind::QUICKFIX]),
-                ..CodeActionOptions::default()
-            })),
-            references_provider: Some(OneOf::Left(true)),
-            rename_provider: Some(OneOf::Right(RenameOptions {
-                prepare_provider: Some(true),
-                work_done_progress_options: Default::default(),
-            })),
-            document_formatting_provider: Some(OneOf::Left(true)),
-            document_range_formatting_provider: Some(OneOf::Left(true)),
-            semantic_tokens_provider: Some(SemanticTokensServerCapabilities::SemanticTokensOptions(
-                SemanticTokensOptions {
-                    legend: tokens::legend(),
-                    full: Some(SemanticTokensFullOptions::Bool(true)),
-                    ..SemanticTokensOptions::default()
-                },
-            )),
-            hover_provider: Some(HoverProviderCapability::Simple(true)),
-            ..ServerCapabilities::default()
-        },
-        server_info: Some(ServerInfo {
-            name: "loambook".to_owned(),
-            version: Some(env!("CARGO_PKG_VERSION").to_owned()),
-        }),
-    }
-}
-
 fn read<T: DeserializeOwned>(params: Value) -> Option<T> {
     serde_json::from_value(params).ok()
 }
@@ -397,56 +378,4 @@ fn wanted<T: DeserializeOwned>(params: Value) -> Result<T, (ErrorCode, String)> 
 
 fn given(value: &impl serde::Serialize) -> Answer {
     serde_json::to_value(value).map_err(|error| (ErrorCode::InternalError, error.to_string()))
-}
-
-fn tell(method: &str, params: Value) -> Option<Message> {
-    Some(Message::Notification(Notification { method: method.to_owned(), params }))
-}
-
-fn log(message: String) -> Option<Message> {
-    let params = LogMessageParams { typ: MessageType::WARNING, message };
-    tell(notice::LogMessage::METHOD, serde_json::to_value(params).ok()?)
-}
-
-/// Asks to be told of files that something else writes: git, another editor, a file manager.
-fn watch() -> Option<Message> {
-    let watchers = WATCHED.map(|pattern| FileSystemWatcher {
-        glob_pattern: GlobPattern::String(pattern.to_owned()),
-        kind: None,
-    });
-    let options = DidChangeWatchedFilesRegistrationOptions { watchers: watchers.into() };
-    let registration = Registration {
-        id: "loambook".to_owned(),
-        method: notice::DidChangeWatchedFiles::METHOD.to_owned(),
-        register_options: Some(serde_json::to_value(options).ok()?),
-    };
-    let params = RegistrationParams { registrations: vec![registration] };
-    Some(Message::Request(Request {
-        id: "loambook".to_owned().into(),
-        method: ask::RegisterCapability::METHOD.to_owned(),
-        params: serde_json::to_value(params).ok()?,
-    }))
-}
-
-/// What is said to something that is no message: an error where it asks for an answer, else a line in the log.
-fn misread(text: &str, error: &str) -> Option<Message> {
-    let id = serde_json::from_str::<Value>(text).ok();
-    let id = id.and_then(|value| serde_json::from_value::<RequestId>(value.get("id")?.clone()).ok());
-    match id {
-        Some(id) => {
-            let why = "this is no request".to_owned();
-            Some(Message::Response(Response::new_err(id, ErrorCode::InvalidRequest as i32, why)))
-        }
-        None => log(format!("this is no message: {error}")),
-    }
-}
-
-/// The request that a message takes back.
-fn cancels(message: &Message) -> Option<RequestId> {
-    match message {
-        Message::Notification(notification) if notification.method == notice::Cancel::METHOD => {
-            serde_json::from_value(notification.params.get("id")?.clone()).ok()
-        }
-        _ => None,
-    }
 }

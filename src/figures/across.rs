@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::physics::air::{Surroundings, taken_to};
 use crate::physics::{Fork, Number as _};
 use crate::quantity::Kind;
+use crate::speech::say;
 
 use super::bench::{Bench, Got, cannot};
 use super::figure::{Number, Source};
@@ -76,7 +77,7 @@ impl Bench<'_, Plain> {
         };
         let size = gap(most);
         if !size.is_finite() {
-            return Err(cannot("the forks give no number here"));
+            return Err(cannot(say!("the forks give no number here")));
         }
         Ok((size > SAME_FORCE * force_scale(&one.0, one.1, most)).then_some(most))
     }
@@ -129,6 +130,7 @@ impl Number {
 mod tests {
     use super::super::figure::Cause;
     use super::*;
+    use crate::speech::Message;
 
     fn number(kind: Kind, value: f64, source: Option<(&str, f64)>) -> Number {
         let sources = source.map(|(id, u)| Source {
@@ -139,7 +141,7 @@ mod tests {
             cause: Cause::Written,
             span: None,
             nominal: value,
-            label: id.to_owned(),
+            label: Message::text(id),
             kind,
         });
         Number { kind, value, sources: sources.into_iter().collect() }

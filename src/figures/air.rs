@@ -3,6 +3,7 @@
 use crate::book::{Day, Notebook};
 use crate::physics::{Number, engine, weather};
 use crate::season::Gate;
+use crate::speech::say;
 use crate::vocabulary::blocks::{BY_FLOW, Carburettor, Conditions, TrackBlock};
 use crate::vocabulary::values::{Given, Written};
 
@@ -68,7 +69,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
         let track = day.track?.track_block()?;
         let elevation = track.elevation?;
-        self.assume_text("at the track's height");
+        self.assume_text(say!("at the track's height"));
         Some(self.given(&elevation, Origin { header: &track.header, key: TrackBlock::elevation }))
     }
 
@@ -163,7 +164,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// In m.
     pub(super) fn density_altitude(&self) -> Got<R::Number> {
         weather::density_altitude(self.air_density()?)
-            .ok_or_else(|| cannot("the standard atmosphere is nowhere as thin"))
+            .ok_or_else(|| cannot(say!("the standard atmosphere is nowhere as thin")))
     }
 
     fn dry_pressure(&self) -> Got<(R::Number, R::Number)> {
@@ -174,7 +175,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn power_sae(&self) -> Got<R::Number> {
         let (dry, temperature) = self.dry_pressure()?;
         if !engine::sae_j1349_covers(dry.value(), temperature.value()) {
-            self.assume_text("outside the range of SAE J1349");
+            self.assume_text(say!("outside the range of SAE J1349"));
         }
         Ok(engine::sae_j1349(dry, temperature))
     }
@@ -182,7 +183,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn power_iso(&self) -> Got<R::Number> {
         let (dry, temperature) = self.dry_pressure()?;
         if !engine::iso_1585_covers(dry.value(), temperature.value()) {
-            self.assume_text("outside the range of ISO 1585");
+            self.assume_text(say!("outside the range of ISO 1585"));
         }
         Ok(engine::iso_1585(dry, temperature))
     }
@@ -204,7 +205,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             let humidity = match &block.tuned_humidity {
                 Some(humidity) => bench.given(humidity, origin(Carburettor::tuned_humidity)),
                 None => {
-                    bench.assume_text("tuned in dry air");
+                    bench.assume_text(say!("tuned in dry air"));
                     R::Number::constant(0.0)
                 }
             };
@@ -231,6 +232,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         // A jet is one or another: it has no uncertainty of its own.
         engine::jet_on_hand(ideal.value(), &numbers)
             .map(R::Number::constant)
-            .ok_or_else(|| cannot("every jet on hand is leaner than this air asks for"))
+            .ok_or_else(|| cannot(say!("every jet on hand is leaner than this air asks for")))
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::book::readings::Tool;
 use crate::quantity::Kind;
+use crate::speech::{Message, say};
 
 /// A value that stands in for one that nobody wrote.
 #[derive(Debug)]
@@ -40,6 +41,16 @@ assumptions! {
     MEASURED_FORK_HEIGHT "assumed/measured at fork height", 0.0, 0.005, Length, "frame measured at the standard fork height ± 5 mm";
     MEASURED_FRONT_SAG "assumed/measured at front sag", 0.0, 0.005, Length, "frame measured with no front sag ± 5 mm";
     MEASURED_REAR_SAG "assumed/measured at rear sag", 0.0, 0.005, Length, "frame measured with no rear sag ± 5 mm";
+}
+
+/// That a sag is the model's, and was not read since something was changed.
+pub fn predicted() -> Message {
+    say!("predicted from the last reading")
+}
+
+/// That a sag is the model's, and was never read.
+pub fn predicted_unread() -> Message {
+    say!("predicted: no rider sag was measured")
 }
 
 /// Two springs in a fork, where the machine does not say.

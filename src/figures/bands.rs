@@ -4,6 +4,7 @@ use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{Asked, FigureName, Named};
 
 use super::bench::Bench;
+use super::margin::Expanded;
 use super::recorder::Recorder;
 
 /// How a number stands to a range.
@@ -27,6 +28,12 @@ pub fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing 
         (false, _, true) => Standing::OutsideUnclear,
         (false, ..) => Standing::Outside,
     }
+}
+
+/// The same of an interval that notes where the standing becomes another.
+pub fn standing_of(bounds: &Bounds, value: f64, expanded: Option<&Expanded>) -> Standing {
+    let ends = bounds.edges().into_iter().flatten().map(|end| (value - end).abs());
+    standing(bounds, value, expanded.map(|expanded| expanded.against(ends)))
 }
 
 impl<'a, R: Recorder> Bench<'a, R> {

@@ -3,7 +3,6 @@
 //! Each part is worked out once and when something asks. While it is, the bench notes which readings it
 //! rests on and what was assumed, and hands every reading over as a number that remembers its error.
 
-use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -11,17 +10,18 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::readings::{ReadWith, Tool};
 use crate::book::{Book, Day, Notebook};
 use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
-use crate::season::{Repeats, Standard, State};
+use crate::season::{PoolKey, Repeats, Standard, State};
 use crate::source::{FileId, Span};
+use crate::speech::{Message, say};
 use crate::vocabulary::{End, Header, Load, Setting};
 
 use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
+use super::margin::{Expanded, Margin, Watch};
 use super::recorder::Recorder;
 use super::springs::Moment;
 use super::uncertainty::{Contribution, expanded};
@@ -34,7 +34,7 @@ pub type Got<T> = Result<T, Absent>;
 pub struct SourceNote {
     pub id: String,
     /// In words, for people: `rear aboard, 2026-04-11`.
-    pub label: String,
+    pub label: Message,
     pub kind: Kind,
     /// Standard uncertainty, in the SI base unit of the kind.
     pub u: f64,
@@ -54,13 +54,13 @@ pub enum Shape {
     Rectangular,
 }
 
-/// What the repeats with each instrument scatter by, worked out once; by where it was declared, if it was.
-type Pools = BTreeMap<(Tool, Option<Span>), Arc<Pool>>;
+/// What the repeats with each instrument scatter by, worked out once.
+type Pools = BTreeMap<PoolKey, Arc<Pool>>;
 
 /// What a part rests on.
 #[derive(Debug, Clone, Default)]
 struct Trace {
-    assumed: Vec<Cow<'static, str>>,
+    assumed: Vec<Message>,
     from: Vec<Span>,
 }
 
@@ -110,6 +110,8 @@ pub struct Bench<'a, R: Recorder> {
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
     pools: RefCell<Pools>,
+    /// The intervals that rules were given and that repeats elsewhere move.
+    watches: RefCell<Vec<Rc<Watch>>>,
 }
 
 /// A part that several figures have in common.
@@ -175,6 +177,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             stances: RefCell::default(),
             leverages: RefCell::default(),
             pools: RefCell::default(),
+            watches: RefCell::default(),
         }
     }
 
@@ -222,9 +225,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Works something out for a figure: the value with its assumptions and places.
-    pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<String>, Vec<Span>) {
+    pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
         let (got, trace) = self.traced(work);
-        (got, trace.assumed.into_iter().map(Cow::into_owned).collect(), trace.from)
+        (got, trace.assumed, trace.from)
     }
 
     fn note(&self, trace: &Trace) {
@@ -239,8 +242,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Notes something that the part at hand takes for granted.
-    pub(super) fn assume_text(&self, text: impl Into<Cow<'static, str>>) {
-        self.note(&Trace { assumed: vec![text.into()], from: Vec::new() });
+    pub(super) fn assume_text(&self, text: Message) {
+        self.note(&Trace { assumed: vec![text], from: Vec::new() });
     }
 
     /// An error source: what goes by the same key is the same number. A note of something written leaves its id open.
@@ -310,10 +313,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// The expanded uncertainty of a number, without saying what it comes from; `None` where none is known.
-    pub(super) fn expanded_by(&self, number: R::Number) -> Option<f64> {
+    pub(super) fn expanded_by(&self, number: R::Number) -> Option<Expanded> {
         let notes = self.notes.borrow();
         let gradient = self.recorder.gradient(number);
-        expanded(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
+        self.watched(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
             |(index, sensitivity)| {
                 let note = notes.get(*index)?;
                 Some(Contribution { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
@@ -321,13 +324,35 @@ impl<'a, R: Recorder> Bench<'a, R> {
         ))
     }
 
+    /// An expanded uncertainty that notes what rules hold it against.
+    pub(super) fn watched<'p>(
+        &self,
+        parts: impl Iterator<Item = Contribution<'p>> + Clone,
+    ) -> Option<Expanded> {
+        let value = expanded(parts.clone())?;
+        Some(match Watch::of(parts, self.here.repeats_until, self.here.repeats) {
+            Some(watch) => {
+                self.watches.borrow_mut().push(Rc::clone(&watch));
+                Expanded::watched(value, watch)
+            }
+            None => Expanded::fixed(value),
+        })
+    }
+
+    /// What must hold of repeats for rules to come to what they came to here.
+    pub fn margins(&self) -> Vec<Margin> {
+        let pools = self.pools.borrow();
+        let known = pools.iter().map(|(key, pool)| Margin::Known(*key, pool.is_well_known()));
+        let watches = self.watches.borrow();
+        known.chain(watches.iter().filter_map(|watch| watch.margin())).collect()
+    }
+
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
     }
 
     /// What is known of how readings with a tool scatter, summed up once.
-    pub(super) fn pool_once(&self, with: ReadWith<'_>, work: impl FnOnce() -> Pool) -> Arc<Pool> {
-        let key = (with.tool, with.declared.map(|instrument| instrument.name_span));
+    pub(super) fn pool_once(&self, key: PoolKey, work: impl FnOnce() -> Pool) -> Arc<Pool> {
         if let Some(known) = self.pools.borrow().get(&key) {
             return Arc::clone(known);
         }
@@ -381,13 +406,15 @@ pub(super) fn missing(block: &str, key: &str, notebook: &'static str) -> Absent 
 
 /// One missing input of a block at an end.
 pub(super) fn missing_at(word: &str, end: End, key: &str, notebook: &'static str) -> Absent {
-    missing(&format!("{word} {end}"), key, notebook)
+    missing(&format!("{word} {}", end.word()), key, notebook)
 }
 
 /// Why there is nothing where a model was asked for something that it does not have.
-pub(super) const NO_NUMBER: &str = "the readings give no number here";
+pub(super) fn no_number() -> Absent {
+    cannot(say!("the readings give no number here"))
+}
 
 /// A number that is not reached is not one.
-pub(super) fn cannot(reason: impl Into<String>) -> Absent {
-    Absent::Cannot(reason.into())
+pub(super) fn cannot(reason: Message) -> Absent {
+    Absent::Cannot(reason)
 }

@@ -1,11 +1,12 @@
 //! Which part of the bench gives which figure, and by which formula.
 
 use crate::quantity::Kind;
+use crate::speech::say;
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::{Open, Part, Row as _};
 use crate::vocabulary::{Asked, End, FigureName, Load, Symbol};
 
-use super::bench::{Bench, Got, NO_NUMBER, cannot};
+use super::bench::{Bench, Got, cannot, no_number};
 use super::figure::{Absent, Figure, Measure, Measured, Number, Outcome};
 use super::formula::{self, Formula};
 use super::geometry::{Geometry, Stance};
@@ -19,7 +20,10 @@ impl<R: Recorder> Bench<'_, R> {
             Some(name) => self.named(name),
             None => Figure {
                 id: name.to_string(),
-                outcome: Outcome::Absent(cannot(format!("there is no figure `{}`", name.to_string()))),
+                outcome: Outcome::Absent(cannot(say!(
+                    "there is no figure `{name}`",
+                    name = name.to_string()
+                ))),
                 assumed: Vec::new(),
                 from: Vec::new(),
                 formula: &formula::NONE,
@@ -56,7 +60,7 @@ impl<R: Recorder> Bench<'_, R> {
             Ok(number) if number.value().is_finite() => {
                 Outcome::Number(Number { kind, value: number.value(), sources: self.sources_of(number) })
             }
-            Ok(_) => Outcome::Absent(cannot(NO_NUMBER)),
+            Ok(_) => Outcome::Absent(no_number()),
             Err(absent) => Outcome::Absent(self.explained(absent)),
         };
         Figure { id: id.to_string(), outcome, assumed, from, formula, days: None }
@@ -88,11 +92,8 @@ impl<R: Recorder> Bench<'_, R> {
     fn work(&self, name: FigureName) -> (Got<R::Number>, &'static Formula) {
         let (got, formula) = self.compute(name);
         // Not a number anywhere means that a model was asked for something it does not have.
-        let got = got.and_then(
-            |number| {
-                if number.value().is_finite() { Ok(number) } else { Err(cannot(NO_NUMBER)) }
-            },
-        );
+        let got =
+            got.and_then(|number| if number.value().is_finite() { Ok(number) } else { Err(no_number()) });
         (got.map_err(|absent| self.explained(absent)), formula)
     }
 

@@ -2,6 +2,7 @@
 
 use crate::physics::chain::{self, Chain};
 use crate::physics::{Number, Point, gearing};
+use crate::speech::say;
 use crate::vocabulary::blocks::{Drive, Frame};
 use crate::vocabulary::{End, Setting};
 
@@ -29,7 +30,7 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     fn teeth(&self, name: Setting, number: R::Number) -> Got<u32> {
-        whole(number.value()).ok_or_else(|| cannot(format!("`{name}` is no whole number of teeth")))
+        whole(number.value()).ok_or_else(|| cannot(say!("`{name}` is no whole number of teeth", name)))
     }
 
     fn chain_pitch(&self) -> Got<f64> {
@@ -37,7 +38,7 @@ impl<R: Recorder> Bench<'_, R> {
         let chain = drive.chain.as_ref().ok_or_else(|| missing("drive", Drive::chain, "machine"))?;
         self.rests_on(chain.span);
         chain::pitch(chain.text.trim())
-            .ok_or_else(|| cannot(format!("chain `{}` is none that ISO 10190 lists", chain.text)))
+            .ok_or_else(|| cannot(say!("chain `{chain}` is none that ISO 10190 lists", chain = chain.text)))
     }
 
     /// The gearing as it is in a stance: as set, the standard one, or that of the last change.
@@ -85,7 +86,7 @@ impl<R: Recorder> Bench<'_, R> {
         gearing
             .chain
             .axle_place(links, self.countershaft()?, self.droops())
-            .ok_or_else(|| cannot(format!("{links} links do not go round these sprockets")))
+            .ok_or_else(|| cannot(say!("{links} links do not go round these sprockets", links)))
     }
 
     /// How far back the axle is against the standard gearing, in m.
@@ -131,8 +132,10 @@ impl<R: Recorder> Bench<'_, R> {
         // standard chain has them; the place says nothing of which sprockets these are.
         let centres = standard.chain.centres(links);
         let centres =
-            centres.ok_or_else(|| cannot(format!("{links} links do not go round these sprockets")))?;
-        set.chain.links(R::Number::constant(centres)).ok_or_else(|| cannot("the sprockets would overlap"))
+            centres.ok_or_else(|| cannot(say!("{links} links do not go round these sprockets", links)))?;
+        set.chain
+            .links(R::Number::constant(centres))
+            .ok_or_else(|| cannot(say!("the sprockets would overlap")))
     }
 
     /// Road speed at the rev limit in a gear counted from 1, in m/s.
@@ -141,7 +144,8 @@ impl<R: Recorder> Bench<'_, R> {
         let origin = |key| Origin { header: &drive.header, key };
         let gears = drive.gears.as_ref().ok_or_else(|| missing("drive", Drive::gears, "machine"))?;
         let ratio = usize::from(gear).checked_sub(1).and_then(|gear| gears.values.get(gear));
-        let ratio = ratio.ok_or_else(|| cannot(format!("the machine has {} gears", gears.values.len())))?;
+        let ratio =
+            ratio.ok_or_else(|| cannot(say!("the machine has {count} gears", count = gears.values.len())))?;
         let primary = drive.primary.ok_or_else(|| missing("drive", Drive::primary, "machine"))?;
         let limit = drive.rev_limit.ok_or_else(|| missing("drive", Drive::rev_limit, "machine"))?;
         Ok(gearing::road_speed(

@@ -4,10 +4,13 @@ use std::sync::Arc;
 
 use crate::finding::Code;
 use crate::quantity::Kind;
+use crate::season::PoolKey;
 use crate::source::Span;
+use crate::speech::{Message, say};
 
-use super::assumptions::{Ordinary, WELL_KNOWN};
+use super::assumptions::Ordinary;
 use super::formula::Formula;
+use super::margin::{Expanded, is_well_known};
 
 /// A figure at one place of a notebook.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,7 +19,7 @@ pub struct Figure {
     pub id: String,
     pub outcome: Outcome,
     /// In which order the inputs were used, without repeats.
-    pub assumed: Vec<String>,
+    pub assumed: Vec<Message>,
     /// Places of the readings and settings that it rests on.
     pub from: Vec<Span>,
     pub formula: &'static Formula,
@@ -25,22 +28,22 @@ pub struct Figure {
 }
 
 /// A figure as rules judge it: what it comes to and how well that is known, without where each error comes from.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Measured {
     pub outcome: Result<Measure, Absent>,
     /// As in a [`Figure`].
-    pub assumed: Vec<String>,
+    pub assumed: Vec<Message>,
     pub from: Vec<Span>,
 }
 
 /// A number with its interval.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Measure {
     pub kind: Kind,
     /// In the SI base unit of the kind.
     pub value: f64,
-    /// The expanded uncertainty; `None` where none is known.
-    pub expanded: Option<f64>,
+    /// `None` where no uncertainty is known.
+    pub expanded: Option<Expanded>,
 }
 
 /// What came of a figure.
@@ -79,7 +82,7 @@ pub struct Source {
     /// The source's own value, in the SI base unit of its kind.
     pub nominal: f64,
     /// In a few words, for people.
-    pub label: String,
+    pub label: Message,
     pub kind: Kind,
 }
 
@@ -131,6 +134,8 @@ pub struct Pool {
     pub freedom: f64,
     /// Sets of repeats that it was told from.
     pub sets: usize,
+    /// Where a book's repeats with it are summed up; `None` where the instrument declares it.
+    pub key: Option<PoolKey>,
     /// What was assumed of it before anybody read twice; `None` where the instrument declares it.
     pub assumed: Option<&'static Ordinary>,
 }
@@ -138,7 +143,7 @@ pub struct Pool {
 impl Pool {
     /// Whether repeats outweigh by far what was assumed beforehand.
     pub fn is_well_known(&self) -> bool {
-        self.assumed.is_none() || self.freedom >= WELL_KNOWN
+        self.assumed.is_none() || is_well_known(self.freedom)
     }
 }
 
@@ -150,9 +155,9 @@ pub enum Absent {
     /// It is written, and there is an error in it.
     Rejected(Faulty),
     /// All is there, and still there is no such number.
-    Cannot(String),
+    Cannot(Message),
     /// The number is nothing that anybody should set: what to do instead.
-    Instead(String),
+    Instead(Message),
 }
 
 /// An input that nobody wrote.
@@ -179,33 +184,39 @@ pub struct Faulty {
 
 impl Faulty {
     /// What stands in the way, with the place of the finding that tells more.
-    pub fn reason(&self) -> String {
+    pub fn reason(&self) -> Message {
         match &self.path {
-            Some(path) => format!("written, with an error at {path}:{}", self.line),
-            None => format!("written, with an error at line {}", self.line),
+            Some(path) => say!("written, with an error at {path}:{line}", path, line = self.line),
+            None => say!("written, with an error at line {line}", line = self.line),
         }
     }
 }
 
 impl Missing {
     /// As help: what to add, and where.
-    pub fn help(&self) -> String {
+    pub fn help(&self) -> Message {
         let Self { block, key, notebook } = self;
+        let notebook = match *notebook {
+            "machine" => say!("the machine's notebook"),
+            "rider" => say!("the rider's notebook"),
+            "track" => say!("the track's notebook"),
+            _ => say!("the day's notebook"),
+        };
         if block.is_empty() {
-            format!("add `{key}` to the {notebook}'s notebook")
+            say!("add `{key}` to {notebook}", key, notebook)
         } else if key.is_empty() {
-            format!("add a `{block}` block to the {notebook}'s notebook")
+            say!("add a `{block}` block to {notebook}", block, notebook)
         } else {
-            format!("add `{key}` to `{block}` in the {notebook}'s notebook")
+            say!("add `{key}` to `{block}` in {notebook}", key, block, notebook)
         }
     }
 }
 
 impl Absent {
     /// One line that says why.
-    pub fn reason(&self) -> String {
+    pub fn reason(&self) -> Message {
         match self {
-            Self::Missing(missing) => missing.iter().map(Missing::help).collect::<Vec<_>>().join("; "),
+            Self::Missing(missing) => Message::joined(missing.iter().map(Missing::help), "; "),
             Self::Rejected(faulty) => faulty.reason(),
             Self::Cannot(reason) | Self::Instead(reason) => reason.clone(),
         }

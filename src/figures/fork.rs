@@ -4,11 +4,12 @@ use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bo
 use crate::physics::curve::evenly;
 use crate::physics::fork::Coil;
 use crate::physics::{Fork, Number};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock};
 use crate::vocabulary::{End, Setting};
 
 use super::assumptions::{self, FORK_SPRINGS};
-use super::bench::{Bench, Got, NO_NUMBER, Origin, cannot, missing};
+use super::bench::{Bench, Got, Origin, cannot, missing, no_number};
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::Fit;
@@ -45,7 +46,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn spring_count(&self) -> Got<f64> {
         let fork = self.fork_block()?;
         if self.is_air_fork()? {
-            return Err(cannot("an air fork has no coil spring"));
+            return Err(cannot(say!("an air fork has no coil spring")));
         }
         Ok(match &fork.springs {
             Some(count) => {
@@ -54,7 +55,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             }
             None => {
                 self.may_assume(&fork.header, ForkBlock::springs)?;
-                self.assume_text("two fork springs");
+                self.assume_text(say!("two fork springs"));
                 FORK_SPRINGS
             }
         })
@@ -85,7 +86,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             self.may_assume(&fork.header, ForkBlock::bore)?;
         }
         let (Some(gap), Some(bore)) = (gap, &fork.bore) else {
-            self.assume_text("air over the oil not counted");
+            self.assume_text(say!("air over the oil not counted"));
             return Ok(None);
         };
         let bore = self.given(bore, Origin { header: &fork.header, key: ForkBlock::bore });
@@ -139,11 +140,18 @@ impl<'a, R: Recorder> Bench<'a, R> {
     ) -> Got<Fork<R::Number>> {
         let travel = self.travel(End::Front)?;
         Fork::new(travel, coil, chambers, self.atmosphere_of(moment)).map_err(|short| {
-            let name = names.get(short.chamber).copied().unwrap_or("air over the oil");
+            let name = match names.get(short.chamber) {
+                Some(name) => Message::text(*name),
+                None => say!("air over the oil"),
+            };
             if short.at.value() > travel.value() {
-                return cannot(format!("{name}: less than a twentieth of its room is left at full travel"));
+                return cannot(say!(
+                    "{name}: less than a twentieth of its room is left at full travel",
+                    name
+                ));
             }
-            cannot(format!("{name}: no room is left at {:.0} mm of travel", short.at.value() * 1000.0))
+            let at = format!("{:.0}", short.at.value() * 1000.0);
+            cannot(say!("{name}: no room is left at {at} mm of travel", name, at))
         })
     }
 
@@ -248,7 +256,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The error of something that goes with the absolute pressure of a dense gas: nothing, give or take.
     fn as_dense_gas(&self, ideal: R::Number) -> R::Number {
-        let factor = self.model_spread("dense gas", IDEAL_SPREAD, "ideal gas past 20 bar, ± 5 %");
+        let factor = self.model_spread("dense gas", IDEAL_SPREAD, say!("ideal gas past 20 bar, ± 5 %"));
         ideal * (factor - 1.0)
     }
 
@@ -264,7 +272,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             .collect();
         match curve.iter().all(|(place, force)| place.is_finite() && force.is_finite()) {
             true => Ok(curve),
-            false => Err(cannot(NO_NUMBER)),
+            false => Err(no_number()),
         }
     }
 

@@ -4,6 +4,7 @@ use crate::physics::geometry::{
     Attitude, Impossible, Reference, Setup, offset_of_trail, sag_at_reference_length,
 };
 use crate::physics::{ChainLine, Number, Point};
+use crate::speech::say;
 use crate::vocabulary::blocks::Frame;
 use crate::vocabulary::values::Given;
 use crate::vocabulary::{End, FigureName, Load, Setting};
@@ -49,8 +50,10 @@ pub(super) enum Geometry {
 
 pub(super) fn impossible(why: Impossible) -> Absent {
     cannot(match why {
-        Impossible::SwingarmTooShort => "the swingarm does not reach from its pivot to the axle's height",
-        Impossible::WheelsOverlap => "the wheels would overlap",
+        Impossible::SwingarmTooShort => {
+            say!("the swingarm does not reach from its pivot to the axle's height")
+        }
+        Impossible::WheelsOverlap => say!("the wheels would overlap"),
     })
 }
 
@@ -125,7 +128,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let aim = if load == Load::Rider { self.aimed_sag(end) } else { None };
         // An aim stands in for what was never read, and for nothing else.
         if let (Err(Absent::Missing(_)), Some(aim)) = (&read, aim) {
-            self.assume_text(format!("{end} rider sag at its aim"));
+            self.assume_text(match end {
+                End::Front => say!("front rider sag at its aim"),
+                End::Rear => say!("rear rider sag at its aim"),
+            });
             return Ok(aim);
         }
         let measured = match stance {
@@ -169,13 +175,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
         match (stance, stepped) {
             (Stance::Standard, _) => self.standard(name),
             (Stance::BeforeChange | Stance::AfterChange, Some(stepped)) => {
-                let (held, when) = match stance {
-                    Stance::BeforeChange => (&stepped.before, "before"),
-                    _ => (&stepped.after, "after"),
-                };
-                let held = held
-                    .as_ref()
-                    .ok_or_else(|| cannot(format!("`{name}` stands nowhere just {when} the last change")))?;
+                let is_before = stance == Stance::BeforeChange;
+                let held = if is_before { &stepped.before } else { &stepped.after };
+                let held = held.as_ref().ok_or_else(|| {
+                    cannot(match is_before {
+                        true => say!("`{name}` stands nowhere just before the last change", name),
+                        false => say!("`{name}` stands nowhere just after the last change", name),
+                    })
+                })?;
                 self.held(name, held)
             }
             _ => self.setting(name),
@@ -214,14 +221,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
             ),
         };
         let fork_height = height.unwrap_or_else(|| {
-            self.assume_text("fork height as when the frame was measured");
+            self.assume_text(say!("fork height as when the frame was measured"));
             reference.fork_height
         });
         let axle_move = match axle_move {
             Ok(axle_move) => axle_move,
             Err(absent @ Absent::Rejected(_)) => return Err(absent),
             Err(_) => {
-                self.assume_text("axle where it was when the frame was measured");
+                self.assume_text(say!("axle where it was when the frame was measured"));
                 R::Number::constant(0.0)
             }
         };
@@ -266,7 +273,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         );
         let height = attitude.on_ground(self.centre_of_gravity()?).y;
         let squat = line.anti_squat(height, attitude.wheelbase);
-        squat.map(|squat| squat.share).ok_or_else(|| cannot("the sprockets would overlap"))
+        squat.map(|squat| squat.share).ok_or_else(|| cannot(say!("the sprockets would overlap")))
     }
 
     /// One number of the geometry, in SI units.
@@ -306,7 +313,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             Ok(axle_move) => Ok(axle_move),
             Err(absent @ Absent::Rejected(_)) => Err(absent),
             Err(_) => {
-                self.assume_text("axle where it was when the frame was measured");
+                self.assume_text(say!("axle where it was when the frame was measured"));
                 Ok(R::Number::constant(0.0))
             }
         }
@@ -315,7 +322,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// What the last `change` block of the day did by itself: just after it, less just before it, at the same sags.
     pub(super) fn geometry_step(&self, asked: Geometry) -> Got<R::Number> {
         if self.here.state.last_change().is_none() {
-            return Err(cannot("no `change` stands above it on this day"));
+            return Err(cannot(say!("no `change` stands above it on this day")));
         }
         Ok(self.geometry(asked, Stance::AfterChange)? - self.geometry(asked, Stance::BeforeChange)?)
     }
@@ -326,7 +333,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             return Ok(rake);
         }
         let rake = self.of_frame(self.frame()?.rake.as_ref(), Frame::rake)?;
-        self.assume_text("rake as when the frame was measured");
+        self.assume_text(say!("rake as when the frame was measured"));
         Ok(rake)
     }
 
@@ -339,7 +346,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
         let rake = self.rake_here()?;
         if load == Load::Static {
-            self.assume_text("rake with the machine alone as with its rider");
+            self.assume_text(say!("rake with the machine alone as with its rider"));
         }
         Ok(rake)
     }

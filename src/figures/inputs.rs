@@ -3,19 +3,34 @@
 use std::sync::Arc;
 
 use crate::book::Day;
-use crate::book::readings::{ReadWith, Reading};
+use jiff::civil::Date;
+
+use crate::book::readings::{ReadWith, Reading, Tool};
 use crate::physics::Number;
-use crate::physics::uncertainty::{COVERAGE, Component, combine, pooled};
+use crate::physics::uncertainty::{COVERAGE, Component, pooled};
 use crate::quantity::{Kind, Quantity};
-use crate::season::{Held, HeldValue};
+use crate::season::{Held, HeldValue, PoolKey, RepeatSums, Repeats};
 use crate::source::Span;
-use crate::vocabulary::Setting;
+use crate::speech::{Message, say};
 use crate::vocabulary::values::{Given, Instrument, Readings, Written};
+use crate::vocabulary::{Setting, Symbol};
 
 use super::assumptions::{Assumption, Ordinary, PRIOR_FREEDOM};
 use super::bench::{Bench, Got, Origin, Shape, SourceKey, SourceNote, missing};
 use super::figure::{Absent, Cause, Pool, Scatter};
+use super::margin::Expanded;
 use super::recorder::Recorder;
+use super::uncertainty::Contribution;
+
+/// An instrument that nobody declared, in words.
+fn ordinary_tool(word: &str) -> Message {
+    match word {
+        "tape" => say!("tape"),
+        "gauge" => say!("gauge"),
+        "scale" => say!("scale"),
+        other => Message::text(other),
+    }
+}
 
 /// A reading, or repeats of one, and what it was taken with.
 struct Taken<'a> {
@@ -30,6 +45,17 @@ enum By<'a> {
     Tool(ReadWith<'a>),
     /// A thermometer, barometer, hygrometer or altimeter: nothing is known of it but what it declares.
     Other(Option<&'a Instrument>),
+}
+
+/// How readings with a tool scatter, from what a book's repeats add to what is assumed beforehand.
+fn of_sums(tool: Tool, sums: RepeatSums) -> Component {
+    let before = Component { u: Ordinary::of(tool).scatter, freedom: PRIOR_FREEDOM };
+    pooled(before, sums.squares, sums.freedom)
+}
+
+/// The same up to a date.
+pub(super) fn pooled_until(repeats: &Repeats, key: PoolKey, until: Option<Date>) -> Component {
+    of_sums(key.0, repeats.until(key, until))
 }
 
 /// What is known of a reading's error.
@@ -120,10 +146,10 @@ impl<R: Recorder> Bench<'_, R> {
         key: SourceKey,
         id: impl FnOnce() -> String,
     ) -> R::Number {
-        self.assume_text(assumption.text);
+        self.assume_text(Message::word(assumption.text));
         self.source(key, assumption.value, || SourceNote {
             id: id(),
-            label: assumption.text.to_owned(),
+            label: Message::word(assumption.text),
             kind: assumption.kind,
             u: assumption.spread / COVERAGE,
             scatter: None,
@@ -135,11 +161,11 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A factor near 1 that a model is known to be off by.
-    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: &'static str) -> R::Number {
-        self.assume_text(text);
+    pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: Message) -> R::Number {
+        self.assume_text(text.clone());
         self.source(SourceKey::Model(id), 1.0, || SourceNote {
             id: format!("model/{id}"),
-            label: text.to_owned(),
+            label: text,
             kind: Kind::Number,
             u: spread / COVERAGE,
             scatter: None,
@@ -152,19 +178,21 @@ impl<R: Recorder> Bench<'_, R> {
 
     /// A quantity as written in a block: exact, or known as well as its `±` says.
     pub(super) fn given(&self, given: &Given, origin: Origin<'_>) -> R::Number {
-        self.written(&given.quantity, given.span, || origin.label())
+        self.written(&given.quantity, given.span, || Message::text(origin.label()))
     }
 
     /// A setting that holds, with its `±` where it has one.
     pub(super) fn held(&self, name: Setting, held: &Held) -> Got<R::Number> {
         match &held.value {
-            HeldValue::Quantity(quantity) => Ok(self.written(quantity, held.span, || name.to_string())),
-            HeldValue::Word(_) => Err(Absent::Cannot(format!("`{name}` is a word, not a number"))),
+            HeldValue::Quantity(quantity) => {
+                Ok(self.written(quantity, held.span, || Message::text(name.as_str())))
+            }
+            HeldValue::Word(_) => Err(Absent::Cannot(say!("`{name}` is a word, not a number", name))),
         }
     }
 
     /// A quantity as written, with its `±` where it has one.
-    pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> String) -> R::Number {
+    pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> Message) -> R::Number {
         self.rests_on(span);
         let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
         // An error around nothing: what is supposed at a place has the doubt of what is written there, and its own value.
@@ -186,7 +214,7 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn read_once(&self, given: &Given, label: &str, instrument: Option<&Written>) -> R::Number {
         let declared = instrument.and_then(|name| self.here.book.instrument(&name.text));
         let values = std::slice::from_ref(given);
-        self.taken(&Taken { values, span: given.span, by: By::Other(declared) }, || label.to_owned())
+        self.taken(&Taken { values, span: given.span, by: By::Other(declared) }, || Message::text(label))
     }
 
     /// The mean of repeated readings with their scatter, the instrument's division and its bias.
@@ -211,19 +239,20 @@ impl<R: Recorder> Bench<'_, R> {
             return Err(missing(block, key, "day"));
         }
         let taken = Taken { values: &readings.values, span: readings.span, by: By::Tool(with) };
-        Ok(self.taken(&taken, || format!("{block} {key}")))
+        Ok(self.taken(&taken, || Message::text(format!("{block} {key}"))))
     }
 
     /// How well a reading is known by itself (expanded), its instrument's bias included; `None` where nothing is known
     /// about it.
-    pub fn expanded_of(&self, reading: &Reading<'_>) -> Option<f64> {
+    pub fn expanded_of(&self, reading: &Reading<'_>) -> Option<Expanded> {
         let Readings { values, span, .. } = reading.readings;
         let known = self.known(&Taken { values, span: *span, by: By::Tool(reading.with) });
-        let scatter = known.scatter.map(|Scatter { u, pool, .. }| Component { u, freedom: pool.freedom });
-        let parts =
-            [Some(known.steady), scatter, known.bias.map(|bias| Component::of_half_width(bias.half_width()))];
-        let parts: Vec<Component> = parts.into_iter().flatten().filter(|part| part.u > 0.0).collect();
-        (!parts.is_empty()).then(|| combine(&parts).expanded())
+        let bias = known.bias.map(|bias| Component::of_half_width(bias.half_width()).u);
+        let parts = [
+            Contribution { sensitivity: 1.0, u: known.standard(), scatter: known.scatter.as_ref() },
+            Contribution { sensitivity: 1.0, u: bias.unwrap_or(0.0), scatter: None },
+        ];
+        self.watched(parts.into_iter())
     }
 
     /// A `±` stands for everything but a bias that the instrument declares.
@@ -255,6 +284,7 @@ impl<R: Recorder> Bench<'_, R> {
                 deviation: repeatability,
                 freedom: f64::INFINITY,
                 sets: 0,
+                key: None,
                 assumed: None,
             }),
             (_, _, By::Tool(with)) => self.pool(with),
@@ -271,22 +301,23 @@ impl<R: Recorder> Bench<'_, R> {
     fn pool(&self, with: ReadWith<'_>) -> Arc<Pool> {
         let ordinary = Ordinary::of(with.tool);
         let id = with.declared.map_or(ordinary.word, |instrument| &instrument.name);
-        self.pool_once(with, || {
-            let sums = self.here.repeats.until(with, self.here.repeats_until);
-            let before = Component { u: ordinary.scatter, freedom: PRIOR_FREEDOM };
-            let Component { u, freedom } = pooled(before, sums.squares, sums.freedom);
+        let key = (with.tool, with.declared.map(|instrument| Symbol::of(&instrument.name)));
+        self.pool_once(key, || {
+            let sums = self.here.repeats.until(key, self.here.repeats_until);
+            let Component { u, freedom } = of_sums(with.tool, sums);
             Pool {
                 id: id.to_owned(),
                 kind: if with.tool.scatters_by_share() { Kind::Share } else { with.tool.kind() },
                 deviation: u,
                 freedom,
                 sets: sums.sets,
+                key: Some(key),
                 assumed: Some(ordinary),
             }
         })
     }
 
-    fn taken(&self, taken: &Taken<'_>, label: impl Fn() -> String) -> R::Number {
+    fn taken(&self, taken: &Taken<'_>, label: impl Fn() -> Message) -> R::Number {
         self.rests_on(taken.span);
         let known = self.known(taken);
         self.name_assumed(&known);
@@ -319,11 +350,11 @@ impl<R: Recorder> Bench<'_, R> {
     /// Names what nobody declared of the instrument.
     fn name_assumed(&self, known: &Known<'_>) {
         if let Some(Bias::Ordinary(ordinary, _)) = known.bias {
-            self.assume_text(ordinary.text);
+            self.assume_text(Message::word(ordinary.text));
         }
         let pool = known.scatter.as_ref().map(|scatter| &scatter.pool);
         if let Some(ordinary) = pool.filter(|pool| !pool.is_well_known()).and_then(|pool| pool.assumed) {
-            self.assume_text(ordinary.scatter_text);
+            self.assume_text(Message::word(ordinary.scatter_text));
         }
     }
 
@@ -339,15 +370,23 @@ impl<R: Recorder> Bench<'_, R> {
                     let calibrated =
                         instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
                     let span = instrument.bias.map(|bias| bias.span);
-                    (format!("instrument#{name}/bias={calibrated}"), name, Cause::Instrument, span)
+                    (
+                        format!("instrument#{name}/bias={calibrated}"),
+                        Message::text(name),
+                        Cause::Instrument,
+                        span,
+                    )
                 }
-                Bias::Ordinary(Ordinary { word, .. }, _) => {
-                    (format!("assumed/bias of the {word}"), *word, Cause::OrdinaryInstrument, None)
-                }
+                Bias::Ordinary(Ordinary { word, .. }, _) => (
+                    format!("assumed/bias of the {word}"),
+                    ordinary_tool(word),
+                    Cause::OrdinaryInstrument,
+                    None,
+                ),
             };
             SourceNote {
                 id,
-                label: format!("bias of {name}"),
+                label: say!("bias of {name}", name),
                 kind: kind.difference(),
                 u: Component::of_half_width(bias.half_width()).u,
                 scatter: None,

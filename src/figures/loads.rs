@@ -3,6 +3,7 @@
 use crate::book::readings::Tool;
 use crate::physics::{Number, loads};
 use crate::season::Weighed;
+use crate::speech::say;
 use crate::vocabulary::blocks::{Frame, RiderBlock, Scales, Wheel};
 use crate::vocabulary::values::Readings;
 use crate::vocabulary::{End, Load};
@@ -77,7 +78,7 @@ impl<R: Recorder> Bench<'_, R> {
         let origin = |key| Origin { header: &frame.header, key };
         let mass = frame.mass.ok_or_else(|| missing("frame", Frame::mass, "machine"))?;
         let share = frame.front_share.ok_or_else(|| missing("frame", Frame::front_share, "machine"))?;
-        self.assume_text("wheel loads worked out, not on scales");
+        self.assume_text(say!("wheel loads worked out, not on scales"));
         let mass = self.given(&mass, origin(Frame::mass));
         let front = self.given(&share, origin(Frame::front_share));
         let (on_front, on_rear) = loads::divided(mass, front);
@@ -148,7 +149,10 @@ impl<R: Recorder> Bench<'_, R> {
         let on_wheel = self.wheel_mass(end, load, self.weighing(end, load, moment))?;
         let sprung = loads::sprung(on_wheel, self.unsprung(end)?);
         if sprung.value() <= 0.0 {
-            return Err(cannot(format!("the {end} wheel carries less than its unsprung mass")));
+            return Err(cannot(match end {
+                End::Front => say!("the front wheel carries less than its unsprung mass"),
+                End::Rear => say!("the rear wheel carries less than its unsprung mass"),
+            }));
         }
         Ok(sprung)
     }

@@ -18,6 +18,7 @@ mod geometry;
 mod inputs;
 mod laps;
 mod loads;
+mod margin;
 mod on_hand;
 mod posture;
 mod pressures;
@@ -34,13 +35,16 @@ mod tyres;
 mod uncertainty;
 
 pub use across::GateAir;
-pub use assumptions::{ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM};
-pub use bands::{Standing, standing};
+pub use assumptions::{
+    ASSUMPTIONS, Assumption, ORDINARY, Ordinary, PRIOR_FREEDOM, predicted, predicted_unread,
+};
+pub use bands::{Standing, standing, standing_of};
 pub use bench::{Bench, Got, Here, Shape, SourceNote};
 pub use figure::{
     Absent, Cause, ENOUGH, Faulty, Figure, Measure, Measured, Missing, Number, Outcome, Pool, Scatter, Source,
 };
 pub use formula::Formula;
+pub use margin::{Expanded, Margin};
 pub use on_hand::SpringOnHand;
 pub use posture::{ChainSide, ForkSide, Place, Posture};
 pub use recorder::{Plain, Recorder, Recording};

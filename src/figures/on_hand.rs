@@ -2,6 +2,7 @@
 
 use crate::physics::{Number, springs};
 use crate::quantity::{Kind, Quantity};
+use crate::speech::say;
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::OfEnd;
@@ -90,14 +91,15 @@ impl<R: Recorder> Bench<'_, R> {
                 (None, None) => return Err(need(Coil::outside)),
             };
             if mean.value() <= wire.value() {
-                return Err(cannot("the coil is no wider than its wire"));
+                return Err(cannot(say!("the coil is no wider than its wire")));
             }
             let turns = coil.active_coils.as_ref().ok_or_else(|| need(Coil::active_coils))?;
             let turns = bench.given(turns, origin(Coil::active_coils));
             let material = coil.material.as_ref().ok_or_else(|| need(Coil::material))?;
             let modulus =
                 if material.text == CHROME_SILICON { CHROME_SILICON_MODULUS } else { MUSIC_WIRE_MODULUS };
-            let spread = bench.model_spread("shear modulus", MODULUS_SPREAD, "shear modulus within 2 %");
+            let spread =
+                bench.model_spread("shear modulus", MODULUS_SPREAD, say!("shear modulus within 2 %"));
             Ok(springs::coil_rate(spread * modulus, wire, mean, turns))
         })
     }

@@ -7,6 +7,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use crate::physics::curve::evenly;
 use crate::physics::{Number, Point, outer_tangents};
+use crate::speech::say;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Fork;
 
@@ -120,7 +121,7 @@ impl<R: Recorder> Bench<'_, R> {
             let countershaft = plain(attitude.on_ground(centre));
             let (front_radius, rear_radius) = (gearing.chain.front_radius(), gearing.chain.rear_radius());
             let runs = outer_tangents((rear_axle, rear_radius), (countershaft, front_radius))
-                .ok_or_else(|| cannot("the sprockets would overlap"))?;
+                .ok_or_else(|| cannot(say!("the sprockets would overlap")))?;
             Ok(ChainSide { countershaft, front_radius, rear_radius, runs })
         });
         Ok(Posture {

@@ -6,6 +6,7 @@ use crate::book::readings::Tool;
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
 use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, PressureMark};
+use crate::speech::{Message, Part as _, say};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{Asked, End, FigureName, Setting, Symbol, Typed};
@@ -17,9 +18,6 @@ use super::recorder::Recorder;
 use super::springs::Moment;
 
 /// What to do where the bench is no place to set a pressure.
-const FILL_AT_TRACK: &str = "fill it at the track";
-const OPEN_AT_TRACK: &str = "set to 0 at the track: this chamber only, wheel off the ground";
-const OPEN_TYRE_AT_TRACK: &str = "set to 0 at the track: this tyre only";
 
 /// Something that was known of a pressure, where and when that counts.
 struct Known<'a> {
@@ -49,7 +47,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             .elevation
             .map(|elevation| self.elevation(&elevation, Pressures::elevation, mark.altimeter.as_ref()));
         if elevation.is_none() {
-            self.assume_text("pressures read at the track's height");
+            self.assume_text(say!("pressures read at the track's height"));
         }
         Ok(Surroundings { temperature, atmosphere: self.atmosphere_at(day, elevation) })
     }
@@ -96,7 +94,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(charge
             .steps
             .iter()
-            .fold(base, |sum, step| sum + self.written(&step.by, step.span, || name.to_string())))
+            .fold(base, |sum, step| sum + self.written(&step.by, step.span, || Message::text(name.as_str()))))
     }
 
     /// Where a charge shows its own number.
@@ -185,7 +183,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     fn has_air(&self, end: End) -> Got<()> {
         if self.here.state.is_solid(Setting::TYRE.of(end)) {
-            return Err(cannot("a mousse has no pressure"));
+            return Err(cannot(say!("a mousse has no pressure")));
         }
         Ok(())
     }
@@ -200,7 +198,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 Moment::AtSag => bench.known_at_sag(name).or_else(|_| bench.known_here(name))?,
             };
             bench.brought_to_gate(&known, name).or_else(|_| {
-                bench.assume_text("pressures as written, not brought to the gate");
+                bench.assume_text(say!("pressures as written, not brought to the gate"));
                 bench.counted_number(known.counts, name)
             })
         })
@@ -229,7 +227,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let name = state.filled_by(name);
         let aim = state.pressure(name).aim.ok_or_else(|| missing("settings", name.as_str(), "day"))?;
         let aim = self.held(name, aim)?;
-        self.within_limits(name, aim.value(), "the aim is")?;
+        self.within_limits(name, aim.value(), Pumped::Aim)?;
         let bench = match state.bench(name) {
             Some(BenchPlace::Foreseen(conditions)) => self.around_foreseen(conditions)?,
             Some(BenchPlace::Read(mark)) => self.around(mark)?,
@@ -238,21 +236,24 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let pressure = self.moved(aim, self.cold(state.cold())?, bench);
         if pressure.value() < 0.0 {
             let is_tyre = Setting::TYRE.end_of(name).is_some();
-            return Err(Absent::Instead(if is_tyre { OPEN_TYRE_AT_TRACK } else { OPEN_AT_TRACK }.to_owned()));
+            return Err(Absent::Instead(match is_tyre {
+                true => say!("set to 0 at the track: this tyre only"),
+                false => say!("set to 0 at the track: this chamber only, wheel off the ground"),
+            }));
         }
-        self.within_limits(name, pressure.value(), "on the bench it would be")?;
+        self.within_limits(name, pressure.value(), Pumped::OnBench)?;
         let own = self
             .here
             .machine
             .and_then(|machine| machine.limits_on(figure).find(|own| !own.contain(pressure.value())));
         match own {
-            Some(bounds) => Err(past(&bounds, pressure.value(), "on the bench it would be")),
+            Some(bounds) => Err(past(&bounds, pressure.value(), Pumped::OnBench)),
             None => Ok(pressure),
         }
     }
 
     /// Refuses a number that nobody may set.
-    fn within_limits(&self, name: Setting, pressure: f64, what: &str) -> Got<()> {
+    fn within_limits(&self, name: Setting, pressure: f64, what: Pumped) -> Got<()> {
         let limit = self.here.machine.and_then(|machine| machine.pressure_past(name, pressure));
         limit.map_or(Ok(()), |bounds| Err(past(&bounds, pressure, what)))
     }
@@ -280,7 +281,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Pressure of a chamber with the fork fully in, riding, in Pa gauge.
     pub(super) fn full_chamber(&self, name: Symbol) -> Got<R::Number> {
-        let none = || cannot(format!("the fork has no chamber `{name}`"));
+        let none = || cannot(say!("the fork has no chamber `{name}`", name));
         let place =
             self.machine()?.chambers().position(|(known, _)| known == name.as_str()).ok_or_else(none)?;
         self.pressure_fully_in(place)?.ok_or_else(none)
@@ -301,7 +302,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn found(&self, name: Setting) -> Got<(&'a Find, &'a Charge)> {
         let find = self.here.state.found(name);
         let find = find.ok_or_else(|| missing("pressures", &found_key(name), "day"))?;
-        let never = || cannot("what was in it before it was found so is not known");
+        let never = || cannot(say!("what was in it before it was found so is not known"));
         Ok((find, find.before.as_ref().ok_or_else(never)?))
     }
 
@@ -338,12 +339,28 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 }
 
-fn past(bounds: &Bounds, pressure: f64, what: &str) -> Absent {
+/// What would be past a limit.
+#[derive(Debug, Clone, Copy)]
+enum Pumped {
+    Aim,
+    OnBench,
+}
+
+fn past(bounds: &Bounds, pressure: f64, what: Pumped) -> Absent {
     let is_low = bounds.low.is_some_and(|low| pressure < low.value);
     let end = if is_low { bounds.low } else { bounds.high };
-    let limit = end.map(|end| crate::quantity::show(&end, &crate::quantity::Units::default()).to_string());
-    let side = if is_low { "below" } else { "above" };
-    Absent::Instead(format!("{FILL_AT_TRACK}: {what} {side} the limit of {}", limit.unwrap_or_default()))
+    let limit = end.map(|end| crate::quantity::show(&end, &crate::quantity::Units::default()).part());
+    let limit = limit.unwrap_or_default();
+    Absent::Instead(match (what, is_low) {
+        (Pumped::Aim, true) => say!("fill it at the track: the aim is below the limit of {limit}", limit),
+        (Pumped::Aim, false) => say!("fill it at the track: the aim is above the limit of {limit}", limit),
+        (Pumped::OnBench, true) => {
+            say!("fill it at the track: on the bench it would be below the limit of {limit}", limit)
+        }
+        (Pumped::OnBench, false) => {
+            say!("fill it at the track: on the bench it would be above the limit of {limit}", limit)
+        }
+    })
 }
 
 /// What a pressure goes by in `pressures`: a chamber by its own name, a tyre by the setting's.

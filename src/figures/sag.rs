@@ -3,6 +3,7 @@
 use crate::book::readings;
 use crate::physics::springs;
 use crate::season::SagMark;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Fork, Sag, Shock};
 use crate::vocabulary::values::Readings;
 use crate::vocabulary::{End, Load};
@@ -51,7 +52,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let [plain_key, ..] = load.keys();
         let one_way = rests.counted().first().copied();
         let (key, one_way) = one_way.ok_or_else(|| missing_at("sag", end, plain_key, "day"))?;
-        self.assume_text("friction not measured");
+        self.assume_text(say!("friction not measured"));
         self.sag_reading(mark, one_way, key)
     }
 
@@ -104,7 +105,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn travel_used(&self, end: End) -> Got<R::Number> {
         let used =
             self.here.state.travel_used(end).ok_or_else(|| missing("stint", travel_used_key(end), "day"))?;
-        let used = self.written(&used.quantity, used.span, || travel_used_key(end).to_owned());
+        let used = self.written(&used.quantity, used.span, || Message::text(travel_used_key(end)));
         Ok(used / self.travel(end)?)
     }
 }

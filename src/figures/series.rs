@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
 use crate::season::{Changed, Place, Season, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, Pressures};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::OfEnd;
@@ -36,7 +37,7 @@ pub struct SeriesPoint<'a> {
 pub struct Series<'a> {
     pub of: Of,
     pub id: String,
-    pub label: String,
+    pub label: Message,
     pub kind: Kind,
     pub points: Vec<SeriesPoint<'a>>,
 }
@@ -94,7 +95,7 @@ fn empty<'a>(of: Of) -> Series<'a> {
     let kind = named.and_then(|named| named.kinds().first().copied());
     Series {
         of,
-        label: named.map_or_else(|| "hours ridden".to_owned(), Named::label),
+        label: named.map_or_else(|| say!("hours ridden"), Named::label),
         kind: kind.unwrap_or(Kind::Time),
         id: named.map_or(HOURS, Named::as_str).to_owned(),
         points: Vec::new(),

@@ -7,6 +7,7 @@ use std::rc::Rc;
 
 use crate::physics::springs::{Fitted, fitted, fitted_directly};
 use crate::physics::{Fork, Leverage, Number, Rest, Shock as Rear, Unsettled};
+use crate::speech::{Message, say};
 use crate::vocabulary::{End, Load, Setting};
 
 use super::bench::{Bench, Got, cannot};
@@ -68,9 +69,10 @@ impl<N> Fit<N> {
 pub(super) fn unsettled(why: Unsettled) -> Absent {
     cannot(match why {
         Unsettled::Falls { at } => {
-            format!("the linkage makes the wheel force fall from {:.0} mm of travel on", at * 1000.0)
+            let at = format!("{:.0}", at * 1000.0);
+            say!("the linkage makes the wheel force fall from {at} mm of travel on", at)
         }
-        Unsettled::NotANumber => "the readings give no number here".to_owned(),
+        Unsettled::NotANumber => say!("the readings give no number here"),
     })
 }
 
@@ -82,8 +84,9 @@ fn measured<N: Number>(leverage: &Leverage, wheel: N) -> Got<N> {
     }
 }
 
-fn past_the_table(end: f64) -> String {
-    format!("the linkage's table ends at {:.0} mm of wheel travel", end * 1000.0)
+fn past_the_table(end: f64) -> Message {
+    let end = format!("{:.0}", end * 1000.0);
+    say!("the linkage's table ends at {end} mm of wheel travel", end)
 }
 
 fn rear<N>(leverage: &Leverage, [travel, rate, preload, gas_force]: [N; 4]) -> Rear<'_, N> {
@@ -123,7 +126,7 @@ impl<N: Number> Seat<N> {
                 fitted_directly(share(light), share(heavy))
             }
         };
-        fitted.ok_or_else(|| cannot("both sags are the same"))
+        fitted.ok_or_else(|| cannot(say!("both sags are the same")))
     }
 }
 
@@ -193,10 +196,10 @@ impl<N: Number> Spring<N> {
     /// A sag that was predicted from a reading, where it lies within the travel.
     pub fn within_travel(&self, sag: N) -> Got<N> {
         if sag.value() <= 0.0 {
-            return Err(cannot(TOPPED_OUT));
+            return Err(topped_out());
         }
         if (sag + self.hang()).value() >= self.travel().value() {
-            return Err(cannot(BOTTOMED));
+            return Err(bottomed());
         }
         Ok(sag)
     }
@@ -206,13 +209,18 @@ impl<N: Number> Spring<N> {
 pub(super) fn floating<N: Number>(rest: Rest<N>) -> Got<N> {
     match rest {
         Rest::Floating(place) => Ok(place),
-        Rest::ToppedOut => Err(cannot(TOPPED_OUT)),
-        Rest::Bottomed => Err(cannot(BOTTOMED)),
+        Rest::ToppedOut => Err(topped_out()),
+        Rest::Bottomed => Err(bottomed()),
     }
 }
 
-const TOPPED_OUT: &str = "topped out: by the model it does not sag there";
-const BOTTOMED: &str = "bottomed: by the model the travel is not enough";
+fn topped_out() -> Absent {
+    cannot(say!("topped out: by the model it does not sag there"))
+}
+
+fn bottomed() -> Absent {
+    cannot(say!("bottomed: by the model the travel is not enough"))
+}
 
 impl<R: Recorder> Bench<'_, R> {
     pub(super) fn spring_setting(end: End) -> Setting {

@@ -6,10 +6,12 @@ use crate::physics::air::gas_force;
 use crate::physics::curve::evenly;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
+use crate::speech::say;
 use crate::vocabulary::blocks::{Shock, Springs};
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
 use crate::vocabulary::{End, FigureName, Load, Setting};
 
+use super::assumptions::{predicted, predicted_unread};
 use super::bench::{Bench, Got, Origin, Part, cannot, missing, missing_at};
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
@@ -68,7 +70,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let travel = self.travel(End::Rear)?.value();
         self.leverages(written.span, || {
             leverage_of(written, travel)
-                .map_err(|_| cannot("the linkage's table does not rise from row to row"))
+                .map_err(|_| cannot(say!("the linkage's table does not rise from row to row")))
         })
     }
 
@@ -100,12 +102,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// A sag that a spring's rate can be told from: neither topped out nor bottomed.
     fn telling_sag(&self, end: End, load: Load) -> Got<R::Number> {
         let sag = self.sag(end, load)?;
-        let what = if load == Load::Static { "the machine alone" } else { "the machine with its rider" };
         if sag.value() <= 0.0 {
-            return Err(cannot(format!("{what} is topped out")));
+            return Err(cannot(match load {
+                Load::Static => say!("the machine alone is topped out"),
+                Load::Rider => say!("the machine with its rider is topped out"),
+            }));
         }
         if sag.value() >= self.travel(end)?.value() {
-            return Err(cannot(format!("{what} is bottomed")));
+            return Err(cannot(match load {
+                Load::Static => say!("the machine alone is bottomed"),
+                Load::Rider => say!("the machine with its rider is bottomed"),
+            }));
         }
         Ok(sag)
     }
@@ -155,7 +162,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.part(Part::PreloadWanted(end), |bench| {
             let aim = bench.needs_aim(end)?;
             if if_unwritten(bench.sag(end, Load::Rider))?.is_none() {
-                bench.assume_text("predicted: no rider sag was measured");
+                bench.assume_text(predicted_unread());
                 return bench.model_preload(end, aim);
             }
             // Anchored on the reading, so that an error of the label or the collar cancels.
@@ -165,7 +172,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     pub(super) fn collar_turns(&self, end: End) -> Got<R::Number> {
         if end == End::Front {
-            return Err(cannot("a fork's preload is given as a length"));
+            return Err(cannot(say!("a fork's preload is given as a length")));
         }
         let shock = self.shock()?;
         let pitch = shock.thread_pitch.ok_or_else(|| missing("shock", Shock::thread_pitch, "machine"))?;
@@ -219,7 +226,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             if !is_moved {
                 return Ok(measured);
             }
-            bench.assume_text("predicted from the last reading");
+            bench.assume_text(predicted());
             let spring = |moment| bench.spring(end, moment, Fit::AS_SET);
             let (now, then) = (spring(Moment::Now)?, spring(Moment::AtSag)?);
             let new = now.sag(bench.spring_load(end, Load::Rider, Moment::Now)?)?;
@@ -238,7 +245,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let best = springs::best(&candidates, band, self.preload_limits(end));
         let best = best.and_then(|index| candidates.get(index));
         best.map(|candidate| candidate.rate)
-            .ok_or_else(|| cannot("no spring on hand can be preloaded for the wanted sag"))
+            .ok_or_else(|| cannot(say!("no spring on hand can be preloaded for the wanted sag")))
     }
 
     /// The least and the most that a spring can be preloaded, in m; without an end where none is known.

@@ -1,6 +1,7 @@
 //! Tyre radii.
 
 use crate::physics::{Number, tyres};
+use crate::speech::say;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Wheel;
 
@@ -21,8 +22,9 @@ impl<R: Recorder> Bench<'_, R> {
                 return Ok(tyres::radius_of_rollout(bench.given(rollout, origin(Wheel::rollout))));
             }
             let code = wheel.tyre.as_ref().ok_or_else(|| missing_at("wheel", end, Wheel::tyre, "machine"))?;
-            let size = tyres::TyreCode::parse(&code.text)
-                .ok_or_else(|| cannot(format!("`{}` is no tyre code such as `80/100-21`", code.text)))?;
+            let size = tyres::TyreCode::parse(&code.text).ok_or_else(|| {
+                cannot(say!("`{code}` is no tyre code such as `80/100-21`", code = code.text))
+            })?;
             bench.rests_on(code.span);
             Ok(R::Number::constant(size.free_radius()))
         })

@@ -6,6 +6,7 @@
 mod near;
 
 use crate::source::Span;
+use crate::speech::{Message, Tongue, say};
 
 pub use near::{closest, distance, listed, meant};
 
@@ -42,19 +43,26 @@ impl Severity {
 
 /// What was found in one line, with the signs that stand before each: `✗ 2 errors, ! 1 warning`; `nothing to report`
 /// where nothing was.
-pub fn tally<'f>(findings: impl IntoIterator<Item = &'f Finding> + Clone) -> String {
+pub fn tally<'f>(findings: impl IntoIterator<Item = &'f Finding> + Clone) -> Message {
     let count =
         |severity| findings.clone().into_iter().filter(|finding| finding.severity == severity).count();
-    let parts: Vec<String> = Severity::ALL
+    let parts: Vec<Message> = Severity::ALL
         .into_iter()
         .map(|severity| (severity, count(severity)))
         .filter(|&(_, count)| count > 0)
         .map(|(severity, count)| {
-            let plural = if count == 1 { "" } else { "s" };
-            format!("{} {count} {}{plural}", severity.sign(), severity.word())
+            let sign = severity.sign();
+            match (severity, count) {
+                (Severity::Error, 1) => say!("{sign} 1 error", sign),
+                (Severity::Error, count) => say!("{sign} {count} errors", sign, count),
+                (Severity::Warning, 1) => say!("{sign} 1 warning", sign),
+                (Severity::Warning, count) => say!("{sign} {count} warnings", sign, count),
+                (Severity::Note, 1) => say!("{sign} 1 note", sign),
+                (Severity::Note, count) => say!("{sign} {count} notes", sign, count),
+            }
         })
         .collect();
-    if parts.is_empty() { "nothing to report".to_owned() } else { parts.join(", ") }
+    if parts.is_empty() { say!("nothing to report") } else { Message::joined(parts, ", ") }
 }
 
 /// The name of a kind of finding, with the page that explains it.
@@ -78,11 +86,11 @@ pub struct Finding {
     pub code: &'static Code,
     pub severity: Severity,
     /// One line, lower case, no full stop; true if it is all that is shown.
-    pub headline: String,
+    pub headline: Message,
     /// The exact value that the finding is about.
     pub span: Span,
     /// What was found at `span`, in a few words; may be empty.
-    pub label: String,
+    pub label: Message,
     /// Other places that belong to it: the band's own line, the reading it disagrees with.
     pub labels: Vec<Label>,
     /// What to write or to do.
@@ -93,13 +101,13 @@ pub struct Finding {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Label {
     pub span: Span,
-    pub text: String,
+    pub text: Message,
 }
 
 /// One way out, ready to paste where it can be.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Remedy {
-    pub text: String,
+    pub text: Message,
     /// Where to put `replacement`, when the cure is a plain edit.
     pub edit: Option<Edit>,
 }
@@ -134,42 +142,49 @@ impl Finding {
     }
 
     /// A finding of the code's own severity, with nothing but its headline.
-    pub fn new(code: &'static Code, span: Span, headline: impl Into<String>) -> Self {
+    pub fn new(code: &'static Code, span: Span, headline: impl Into<Message>) -> Self {
         Self {
             code,
             severity: code.severity,
             headline: headline.into(),
             span,
-            label: String::new(),
+            label: Message::default(),
             labels: Vec::new(),
             remedies: Vec::new(),
         }
     }
 
+    /// In a language: the headline, what was found, and each way out.
+    pub fn lines(&self, tongue: &Tongue) -> Vec<String> {
+        let remedies = self.remedies.iter().map(|remedy| &remedy.text);
+        let all = [&self.headline, &self.label].into_iter().chain(remedies);
+        all.filter(|message| !message.is_empty()).map(|message| tongue.say(message)).collect()
+    }
+
     /// Says what was found at the finding's own place.
     #[must_use]
-    pub fn found(mut self, text: impl Into<String>) -> Self {
+    pub fn found(mut self, text: impl Into<Message>) -> Self {
         self.label = text.into();
         self
     }
 
     /// Points to a related place.
     #[must_use]
-    pub fn see(mut self, span: Span, text: impl Into<String>) -> Self {
+    pub fn see(mut self, span: Span, text: impl Into<Message>) -> Self {
         self.labels.push(Label { span, text: text.into() });
         self
     }
 
     /// Says what to write or to do.
     #[must_use]
-    pub fn help(mut self, text: impl Into<String>) -> Self {
+    pub fn help(mut self, text: impl Into<Message>) -> Self {
         self.remedies.push(Remedy { text: text.into(), edit: None });
         self
     }
 
     /// Says what to write, and where, as an edit that can be applied.
     #[must_use]
-    pub fn fix(mut self, text: impl Into<String>, span: Span, replacement: impl Into<String>) -> Self {
+    pub fn fix(mut self, text: impl Into<Message>, span: Span, replacement: impl Into<String>) -> Self {
         let edit = Edit { span, replacement: replacement.into() };
         self.remedies.push(Remedy { text: text.into(), edit: Some(edit) });
         self
@@ -202,11 +217,13 @@ pub fn keep(findings: &mut Vec<Finding>, from: usize, most: usize) {
     findings.append(&mut told);
     if let Some(first) = left_out.first() {
         let headline = match left_out.len() {
-            1 => "there is one more finding, which is not told".to_owned(),
-            more => format!("there are {more} more findings, which are not told; {most} is the most"),
+            1 => say!("there is one more finding, which is not told"),
+            more => {
+                say!("there are {more} more findings, which are not told; {most} is the most", more, most)
+            }
         };
         let mut finding =
-            Finding::new(&MORE, first.span, headline).help("mend what is told, and check again");
+            Finding::new(&MORE, first.span, headline).help(say!("mend what is told, and check again"));
         finding.severity = first.severity;
         findings.push(finding);
     }
@@ -222,7 +239,7 @@ pub fn order(findings: &mut Vec<Finding>) {
             .cmp(&key(b))
             .then_with(|| a.code.name.cmp(b.code.name))
             .then_with(|| a.span.end.cmp(&b.span.end))
-            .then_with(|| a.headline.cmp(&b.headline))
+            .then_with(|| a.headline.to_string().cmp(&b.headline.to_string()))
     });
     findings.dedup();
 }
@@ -238,7 +255,8 @@ mod tests {
     #[test]
     fn of_a_flood_the_weightiest_are_told_and_the_others_counted() {
         let at = |start| Span::new(FileId(0), start, start + 1);
-        let mut findings: Vec<Finding> = (0..9).map(|start| Finding::new(&FIRST, at(start), "x")).collect();
+        let mut findings: Vec<Finding> =
+            (0..9).map(|start| Finding::new(&FIRST, at(start), Message::text("x"))).collect();
         for finding in findings.iter_mut().take(5) {
             finding.severity = Severity::Note;
         }
@@ -252,21 +270,21 @@ mod tests {
         assert!(
             last.code.name == MORE.name
                 && last.severity == Severity::Error
-                && last.headline.contains("5 more")
+                && last.headline.to_string().contains("5 more")
         );
     }
 
     #[test]
     fn findings_stand_in_one_order_whatever_order_they_were_made_in() {
         let at = |file, start| Span::new(FileId(file), start, start + 1);
-        let mut note = Finding::new(&FIRST, at(0, 5), "note");
+        let mut note = Finding::new(&FIRST, at(0, 5), Message::text("note"));
         note.severity = Severity::Note;
         let expected = vec![
-            Finding::new(&LATER, at(0, 3), "x"),
-            Finding::new(&FIRST, at(0, 5), "x"),
-            Finding::new(&LATER, at(0, 5), "x"),
+            Finding::new(&LATER, at(0, 3), Message::text("x")),
+            Finding::new(&FIRST, at(0, 5), Message::text("x")),
+            Finding::new(&LATER, at(0, 5), Message::text("x")),
             note,
-            Finding::new(&FIRST, at(1, 0), "x"),
+            Finding::new(&FIRST, at(1, 0), Message::text("x")),
         ];
         let mut shuffled: Vec<Finding> = expected.iter().rev().cloned().collect();
         shuffled.push(expected[1].clone());

@@ -1,5 +1,7 @@
 //! What was most likely meant by a name that is not known.
 
+use crate::speech::{Message, say};
+
 /// How many names are offered at most.
 const OFFERED: usize = 3;
 
@@ -14,14 +16,13 @@ const CANDIDATES: usize = 1_000;
 const LISTED: usize = 12;
 
 /// The names that there are, for a sentence: the first twelve, and how many more.
-pub fn listed<'c>(names: impl IntoIterator<Item = &'c str>) -> String {
+pub fn listed<'c>(names: impl IntoIterator<Item = &'c str>) -> Message {
     let mut names = names.into_iter();
-    let mut text = names.by_ref().take(LISTED).collect::<Vec<_>>().join(", ");
-    let more = names.count();
-    if more > 0 {
-        text.push_str(&format!(" and {more} more"));
+    let told = names.by_ref().take(LISTED).collect::<Vec<_>>().join(", ");
+    match names.count() {
+        0 => Message::text(told),
+        more => say!("{told} and {more} more", told, more),
     }
-    text
 }
 
 /// The names nearest to a misspelt word, at most three: the nearest first; of two as near the one that begins
@@ -153,8 +154,8 @@ mod tests {
 
     #[test]
     fn a_long_list_is_cut_with_a_count() {
-        assert_eq!(listed(["a", "b"]), "a, b");
-        assert_eq!(listed(["x"; 20]), format!("{} and 8 more", ["x"; 12].join(", ")));
+        assert_eq!(listed(["a", "b"]).to_string(), "a, b");
+        assert_eq!(listed(["x"; 20]).to_string(), format!("{} and 8 more", ["x"; 12].join(", ")));
     }
 
     #[test]

@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use crate::finding::Finding;
 use crate::source::{FileId, Span};
+use crate::speech::say;
 
 use super::codes;
 
@@ -47,13 +48,15 @@ impl Conflicts {
     pub fn findings(&self) -> Vec<Finding> {
         let span = |range: &Range<usize>| Span::new(self.file, range.start, range.end);
         let finding = |conflict: &Conflict| {
-            let headline = "git could not merge what stands here and left both versions";
+            let headline = say!("git could not merge what stands here and left both versions");
             let mut finding = Finding::new(&codes::CONFLICT, span(&conflict.opening), headline)
-                .found("one version begins here");
+                .found(say!("one version begins here"));
             if let Some(closing) = &conflict.closing {
-                finding = finding.see(span(closing), "the other ends here");
+                finding = finding.see(span(closing), say!("the other ends here"));
             }
-            finding.help("keep the lines that are right and delete the others, with the three lines of marks")
+            finding.help(say!(
+                "keep the lines that are right and delete the others, with the three lines of marks"
+            ))
         };
         self.found.iter().map(finding).collect()
     }

@@ -1,5 +1,6 @@
 //! The line that opens a fenced block.
 
+use crate::speech::{Message, say};
 use std::ops::Range;
 
 /// The marks of a fence that no run of backticks in a text can close.
@@ -58,11 +59,12 @@ impl Opening {
     }
 
     /// The closing line in words, as backticks in a sentence are hard to count.
-    pub fn closing_in_words(&self) -> String {
-        let mark = if self.mark == '`' { "backticks" } else { "tildes" };
-        match self.marks {
-            3 => format!("a line of three {mark}"),
-            marks => format!("a line of {marks} {mark}"),
+    pub fn closing_in_words(&self) -> Message {
+        match (self.mark, self.marks) {
+            ('`', 3) => say!("a line of three backticks"),
+            ('`', marks) => say!("a line of {marks} backticks", marks),
+            (_, 3) => say!("a line of three tildes"),
+            (_, marks) => say!("a line of {marks} tildes", marks),
         }
     }
 }

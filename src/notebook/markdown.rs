@@ -6,6 +6,7 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 
 use crate::finding::{Code, Finding};
 use crate::source::{FileId, Span, limits};
+use crate::speech::{Message, say};
 
 use super::conflicts::Conflicts;
 use super::fence::Opening;
@@ -102,6 +103,7 @@ pub(super) fn parse(
     walk.missing_head();
     walk.prose(start);
     walk.unread();
+    walk.document.shrink();
     (walk.document, walk.findings)
 }
 
@@ -144,9 +146,9 @@ impl Walk<'_> {
             HeadSource::Open { mark, toml } => {
                 let end = self.at(toml.end..toml.end);
                 self.findings.push(
-                    Finding::new(&codes::HEAD_OPEN, self.at(mark), "the head has no second `+++`")
-                        .found("the head begins here")
-                        .fix("write `+++` on a line of its own behind the head", end, "+++\n"),
+                    Finding::new(&codes::HEAD_OPEN, self.at(mark), say!("the head has no second `+++`"))
+                        .found(say!("the head begins here"))
+                        .fix(say!("write `+++` on a line of its own behind the head"), end, "+++\n"),
                 );
                 self.document.head =
                     Some(self.table(&Cut::slice(self.file, self.text, toml), Errors::Silence));
@@ -161,13 +163,14 @@ impl Walk<'_> {
         if self.document.head.is_some() || !needs_one {
             return;
         }
-        let finding = Finding::new(&codes::HEAD_MISSING, Span::top(self.file), "this notebook has no head");
+        let finding =
+            Finding::new(&codes::HEAD_MISSING, Span::top(self.file), say!("this notebook has no head"));
         let is_dashed =
             head::without_mark(self.text).trim_start().lines().next().map(str::trim_end) == Some("---");
         self.findings.push(if is_dashed {
-            finding.help("write `+++` instead of `---` before and behind the head, and TOML between: `kind = \"day\"`")
+            finding.help(say!("write `+++` instead of `---` before and behind the head, and TOML between: `kind = \"day\"`"))
         } else {
-            finding.help("begin the file with a line `+++`, then `kind = \"day\"` and what else the head needs, then `+++`")
+            finding.help(say!("begin the file with a line `+++`, then `kind = \"day\"` and what else the head needs, then `+++`"))
         });
     }
 
@@ -274,15 +277,20 @@ impl Walk<'_> {
 
     fn left_open(&mut self, opening: &Opening, inner: Option<&Inner>) {
         let word = opening.words.first().and_then(|word| self.text.get(word.clone()));
-        let what = word.map_or_else(|| "fence".to_owned(), |word| format!("`{word}` block"));
-        let end = if inner.is_some() { "before another begins" } else { "before the text around it ends" };
-        let headline = format!("this {what} is not closed {end}");
-        let mut finding =
-            Finding::new(&codes::FENCE_OPEN, self.at(opening.line.clone()), headline).found("opened here");
+        let headline = match (word, inner.is_some()) {
+            (Some(word), true) => say!("this `{word}` block is not closed before another begins", word),
+            (Some(word), false) => {
+                say!("this `{word}` block is not closed before the text around it ends", word)
+            }
+            (None, true) => say!("this fence is not closed before another begins"),
+            (None, false) => say!("this fence is not closed before the text around it ends"),
+        };
+        let mut finding = Finding::new(&codes::FENCE_OPEN, self.at(opening.line.clone()), headline)
+            .found(say!("opened here"));
         if let Some(inner) = inner {
-            finding = finding.see(self.at(inner.line.clone()), "still open here");
+            finding = finding.see(self.at(inner.line.clone()), say!("still open here"));
         }
-        self.findings.push(finding.help(format!("end it with {}", opening.closing_in_words())));
+        self.findings.push(finding.help(say!("end it with {line}", line = opening.closing_in_words())));
     }
 
     /// The opening of another block within a fence that was not closed before it.
@@ -319,7 +327,7 @@ impl Walk<'_> {
             return;
         }
         if self.document.blocks.len() == limits::NOTEBOOK_BLOCKS {
-            let headline = format!("the notebook has more than {} blocks", limits::NOTEBOOK_BLOCKS);
+            let headline = say!("the notebook has more than {most} blocks", most = limits::NOTEBOOK_BLOCKS);
             self.full(&codes::TOO_MANY_BLOCKS, fence, headline);
             return;
         }
@@ -327,9 +335,9 @@ impl Walk<'_> {
         let word_span = self.at(first.clone());
         if let BlockWord::Near(near) = &fence.word {
             let mut finding =
-                Finding::new(&codes::UNKNOWN_BLOCK, word_span, format!("there is no block `{word}`"));
+                Finding::new(&codes::UNKNOWN_BLOCK, word_span, say!("there is no block `{word}`", word));
             for name in near {
-                finding = finding.fix(format!("did you mean `{name}`?"), word_span, *name);
+                finding = finding.fix(say!("did you mean `{name}`?", name), word_span, *name);
             }
             self.findings.push(finding);
         }
@@ -337,7 +345,8 @@ impl Walk<'_> {
         self.values += values(&body);
         if self.values > limits::NOTEBOOK_VALUES {
             let (found, most) = (self.values, limits::NOTEBOOK_VALUES);
-            let headline = format!("with this block the notebook has {found} values, and {most} is the most");
+            let headline =
+                say!("with this block the notebook has {found} values, and {most} is the most", found, most);
             self.full(&codes::TOO_MANY_VALUES, fence, headline);
             return;
         }
@@ -359,13 +368,13 @@ impl Walk<'_> {
     }
 
     /// Reports a limit, once: what stands from here on is left out.
-    fn full(&mut self, code: &'static Code, fence: &Fence, headline: String) {
+    fn full(&mut self, code: &'static Code, fence: &Fence, headline: Message) {
         self.is_full = true;
         let place = self.at(fence.opening.line.clone());
         self.findings.push(
             Finding::new(code, place, headline)
-                .found("this block and those behind it are left out")
-                .help("write a notebook for each day; long tables are files of their own"),
+                .found(say!("this block and those behind it are left out"))
+                .help(say!("write a notebook for each day; long tables are files of their own")),
         );
     }
 
@@ -386,10 +395,10 @@ impl Walk<'_> {
             self.is_too_deep = true;
             let start = range.start;
             let first = self.text.get(range).and_then(|text| text.lines().next()).map_or(0, str::len);
-            let headline = format!("this lies more than {DEPTH} levels deep and is left out");
+            let headline = say!("this lies more than {most} levels deep and is left out", most = DEPTH);
             self.findings.push(
                 Finding::new(&codes::TOO_DEEP, self.at(start..start + first), headline)
-                    .help("write it with less nesting"),
+                    .help(say!("write it with less nesting")),
             );
         }
     }
@@ -424,15 +433,16 @@ impl Walk<'_> {
             let finding = Finding::new(
                 &codes::UNREAD,
                 self.at(unread.line),
-                format!("this `{word}` block will not be read"),
+                say!("this `{word}` block will not be read", word),
             );
             self.findings.push(match unread.why {
-                Why::Indented => finding
-                    .found("four blanks in, it is an example")
-                    .help("begin its lines at the margin; what is meant as an example stands between four backticks"),
-                Why::Marks => finding
-                    .found("three backticks open a block")
-                    .help(format!("write \"```{word}\" here, and a line of three backticks behind the block")),
+                Why::Indented => finding.found(say!("four blanks in, it is an example")).help(say!(
+                    "begin its lines at the margin; what is meant as an example stands between four backticks"
+                )),
+                Why::Marks => finding.found(say!("three backticks open a block")).help(say!(
+                    "write \"```{word}\" here, and a line of three backticks behind the block",
+                    word
+                )),
             });
         }
     }

@@ -19,6 +19,7 @@ mod value;
 
 use crate::finding::Finding;
 use crate::source::{FileId, Span, limits};
+use crate::speech::say;
 
 pub use codes::CODES;
 pub(crate) use codes::SPACED_KEY;
@@ -119,11 +120,9 @@ pub fn within_limits<'f>(
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
         let (found, most) = (files.iter().map(fences).sum::<usize>(), limits::BOOK_BLOCKS);
-        let headline = format!(
-            "the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out"
-        );
+        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
-            .help("make several books of it, each with its own `book.toml`, or give `--book` the right folder")
+            .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
     });
     (kept, finding)
 }
@@ -142,6 +141,14 @@ pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
 }
 
 impl Document {
+    /// Leaves no room for more: days are kept by the thousand.
+    fn shrink(&mut self) {
+        self.blocks.shrink_to_fit();
+        self.mentions.shrink_to_fit();
+        self.images.shrink_to_fit();
+        self.prose.shrink_to_fit();
+    }
+
     /// The notebook without its head and blocks: what the rider wrote for people, to print or to compare.
     pub fn prose_text(&self, text: &str) -> String {
         self.prose.iter().filter_map(|span| text.get(span.range())).collect()

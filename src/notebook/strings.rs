@@ -5,13 +5,23 @@
 use std::ops::Range;
 
 use super::segments::Cut;
-use super::value::{Run, Text};
+use super::value::{Run, Runs, Text};
 
 /// The text of a string, and where each part of it was written. `raw` is the string's range in the cut.
 ///
 /// A string whose parts cannot be found again points to itself as a whole.
 pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
     let written = cut.text.get(raw.clone()).unwrap_or("");
+    if !decoded.is_empty() && is_plain(written) && written.len() == decoded.len() + 2 {
+        let inner = raw.start + 1..raw.end - 1;
+        let mut pieces = cut.pieces(inner);
+        if let (Some((_, file)), None) = (pieces.next(), pieces.next())
+            && file.len() == decoded.len()
+            && let Ok(from) = u32::try_from(file.start)
+        {
+            return Text { text: plain(decoded), runs: Runs::Plain(from) };
+        }
+    }
     let parts = parts(written);
     let is_whole = parts.last().map_or(0, |part| part.decoded.end) == decoded.len();
     let mut runs = Vec::with_capacity(1);
@@ -28,7 +38,14 @@ pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
             }
         }
     }
+    let runs = if runs.is_empty() { Runs::None } else { Runs::Several(runs.into()) };
     Text { text: plain(decoded), runs }
+}
+
+/// Whether a string is what stands between its quotes.
+fn is_plain(written: &str) -> bool {
+    let many_lines = written.starts_with("\"\"\"") || written.starts_with("'''");
+    !many_lines && written.len() >= 2 && !(written.starts_with('"') && written.contains('\\'))
 }
 
 /// A text without line ends, tabs and what else is no letter: what a notebook says is put into lines of tables, lists and
@@ -77,8 +94,7 @@ fn parts(written: &str) -> Vec<Part> {
     let many_lines = written.starts_with("\"\"\"") || written.starts_with("'''");
     let has_escapes = written.starts_with('"');
     let quotes = if many_lines { 3 } else { 1 };
-    let may_differ = many_lines || (has_escapes && written.contains('\\'));
-    if !may_differ && written.len() >= 2 {
+    if is_plain(written) {
         let raw = 1..written.len() - 1;
         return vec![Part { decoded: 0..raw.len(), raw }];
     }
@@ -138,7 +154,7 @@ mod tests {
         let decoded = value.get_ref().as_str().unwrap().to_owned();
         let cut = Cut::slice(FileId(0), &source, 0..source.len());
         let text = text(&decoded, &cut, value.span());
-        assert!(!text.runs.is_empty() || decoded.is_empty(), "{written:?} was not followed: {decoded:?}");
+        assert!(text.runs != Runs::None || decoded.is_empty(), "{written:?} was not followed: {decoded:?}");
         let span = crate::source::Span::new(FileId(0), value.span().start, value.span().end);
         let node = crate::notebook::Node { span, value: crate::notebook::Value::Text(text) };
         source[node.place(range).range()].to_owned()

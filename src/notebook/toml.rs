@@ -9,6 +9,7 @@ use ::toml::de::{DeTable, DeValue};
 
 use crate::finding::Finding;
 use crate::source::Span;
+use crate::speech::{Message, say};
 
 use super::codes;
 use super::conflicts::Conflicts;
@@ -32,9 +33,10 @@ impl Budget {
         match self.0 {
             0 => return,
             1 => {
-                let headline = "there are more lines that are not TOML from here on";
+                let headline = say!("there are more lines that are not TOML from here on");
                 findings.push(
-                    Finding::new(&codes::MORE_ERRORS, finding.span, headline).help("mend those above first"),
+                    Finding::new(&codes::MORE_ERRORS, finding.span, headline)
+                        .help(say!("mend those above first")),
                 );
             }
             _ => findings.push(finding),
@@ -190,12 +192,12 @@ impl Fault {
             let whole = path_start(text, self.span.start)..self.span.end;
             let key = text.get(whole.clone()).unwrap_or("");
             let place = cut.place(whole);
-            let finding = Finding::new(&codes::REPEATED_KEY, place, format!("`{key}` is written twice"));
+            let finding = Finding::new(&codes::REPEATED_KEY, place, say!("`{key}` is written twice", key));
             return match earlier(table, key, place.start) {
-                Some(first) => finding.see(first, "first written here"),
+                Some(first) => finding.see(first, say!("first written here")),
                 None => finding,
             }
-            .help("repeats of one reading are a list, `\"612 613 mm\"`; of two readings, delete one");
+            .help(say!("repeats of one reading are a list, `\"612 613 mm\"`; of two readings, delete one"));
         }
         if let Some((key, value)) = unquoted(text, line.clone()) {
             let written = text.get(value.clone()).unwrap_or("");
@@ -203,17 +205,17 @@ impl Fault {
             let dates = super::dates::meant(written);
             if !dates.is_empty() {
                 let place = cut.place(value);
-                let headline = format!("`{written}` is not how a date is written here");
+                let headline = say!("`{written}` is not how a date is written here", written);
                 let finding = Finding::new(&codes::UNQUOTED, place, headline);
                 return dates.into_iter().fold(finding, |finding, date| {
-                    finding.fix(format!("write `{key} = {date}`"), place, date.to_string())
+                    finding.fix(say!("write `{key} = {date}`", key, date), place, date.to_string())
                 });
             }
             let written = written.trim_matches(CURLY);
             let quoted = format!("\"{}\"", written.replace('\\', "\\\\").replace('"', "\\\""));
             let place = cut.place(value);
-            return Finding::new(&codes::UNQUOTED, place, format!("the value of `{key}` is not in quotes"))
-                .fix(format!("write `{key} = {quoted}`"), place, quoted);
+            return Finding::new(&codes::UNQUOTED, place, say!("the value of `{key}` is not in quotes", key))
+                .fix(say!("write `{key} = {quoted}`", key, quoted), place, quoted);
         }
         self.worded(cut, text.get(line.clone()).unwrap_or(""), line.start)
     }
@@ -227,35 +229,40 @@ impl Fault {
         let behind = line.split_once('=').map(|(_, value)| value.split('#').next().unwrap_or("").trim());
         let name = line.split_once('=').map_or("", |(name, _)| name.trim());
         if name.contains(char::is_whitespace) && !name.contains(['"', '\'', '[', '{']) {
-            let headline = format!("`{name}` cannot be a key: it has a space");
+            let headline = say!("`{name}` cannot be a key: it has a space", name);
             return Finding::new(&codes::SPACED_KEY, at(indent..indent + name.len()), headline);
         }
         if self.message.starts_with("key with no value") && !key.is_empty() {
             let value = line.trim_start().get(key.len()..).unwrap_or("").trim();
             let value = if value.is_empty() { "…" } else { value };
-            return Finding::new(&codes::SYNTAX, key_place, format!("`{key}` has no `=` behind it"))
-                .help(format!("write `{key} = {value}`, or take the line out of the block if it is prose"));
+            return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no `=` behind it", key)).help(
+                say!("write `{key} = {value}`, or take the line out of the block if it is prose", key, value),
+            );
         }
         if behind == Some("") && !key.is_empty() {
-            return Finding::new(&codes::SYNTAX, key_place, format!("`{key}` has no value"))
-                .help("write one behind the `=`, or leave the line out");
+            return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no value", key))
+                .help(say!("write one behind the `=`, or leave the line out"));
         }
         let place = cut.place(self.span.clone());
         if self.message.starts_with("invalid basic string") && line.matches('"').count() % 2 == 1 {
             let quote = line.find('"').unwrap_or(0);
-            return Finding::new(&codes::SYNTAX, at(quote..line.len()), "this text has no closing quote")
-                .help("write `\"` behind its last letter");
+            return Finding::new(
+                &codes::SYNTAX,
+                at(quote..line.len()),
+                say!("this text has no closing quote"),
+            )
+            .help(say!("write `\"` behind its last letter"));
         }
         Finding::new(&codes::SYNTAX, place, headline(&self.message))
-            .help("a line of a block is `key = value`, with text in quotes and `#` before a remark")
+            .help(say!("a line of a block is `key = value`, with text in quotes and `#` before a remark"))
     }
 }
 
 /// The parser's own words, in our form.
-fn headline(message: &str) -> String {
+fn headline(message: &str) -> Message {
     let mut letters = message.chars();
     let first = letters.next().map(|first| first.to_lowercase().to_string()).unwrap_or_default();
-    format!("this is not TOML: {first}{}", letters.as_str())
+    say!("this is not TOML: {fault}", fault = first + letters.as_str())
 }
 
 /// Where a key of the table, as it is written, stood last before an offset of the file.
@@ -393,8 +400,8 @@ impl Reader<'_> {
                 _ => {
                     let written = self.cut.text.get(parsed.span()).unwrap_or("");
                     let finding =
-                        Finding::new(&codes::NOT_FINITE, span, format!("`{written}` is no reading"));
-                    self.findings.push(finding.help("leave the key out: what needs it will say so"));
+                        Finding::new(&codes::NOT_FINITE, span, say!("`{written}` is no reading", written));
+                    self.findings.push(finding.help(say!("leave the key out: what needs it will say so")));
                     return None;
                 }
             },
@@ -414,9 +421,9 @@ impl Reader<'_> {
         let finding = Finding::new(
             &codes::NUMBER_TOO_LARGE,
             self.cut.place(range),
-            "this number has more digits than can be computed with",
+            say!("this number has more digits than can be computed with"),
         );
-        self.findings.push(finding.help("write it in quotes if it is a name, or correct it"));
+        self.findings.push(finding.help(say!("write it in quotes if it is a name, or correct it")));
         None
     }
 }

@@ -30,8 +30,19 @@ pub enum Value {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Text {
     pub text: String,
-    /// Where in the file each part of `text` came from, sorted.
-    pub(crate) runs: Vec<Run>,
+    /// Where in the file each part of `text` came from.
+    pub(crate) runs: Runs,
+}
+
+/// The way back from a string to the file.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Runs {
+    /// There is none: the string points to itself as a whole.
+    None,
+    /// It stands there as it is, from a byte of the file on. Nearly all do.
+    Plain(u32),
+    /// Sorted.
+    Several(Box<[Run]>),
 }
 
 /// A part of a string: its bytes in the decoded text and in the file.
@@ -65,7 +76,7 @@ pub struct Entry {
 impl Entry {
     /// Its key as a value that stands where the key does.
     pub fn name(&self) -> Node {
-        Node { span: self.key_span, value: Value::Text(Text { text: self.key.clone(), runs: Vec::new() }) }
+        Node { span: self.key_span, value: Value::Text(Text { text: self.key.clone(), runs: Runs::None }) }
     }
 }
 
@@ -116,27 +127,34 @@ impl Text {
     fn lift(&self, range: Range<usize>) -> Option<Range<u32>> {
         let start = u32::try_from(range.start).ok()?;
         let end = u32::try_from(range.end).ok()?.max(start);
-        let first = match self.run(start) {
+        let runs = match &self.runs {
+            Runs::None => return None,
+            Runs::Plain(from) => {
+                let length = u32::try_from(self.text.len()).ok()?;
+                return Some(from + start.min(length)..from + end.min(length));
+            }
+            Runs::Several(runs) => runs,
+        };
+        let run = |offset: u32| {
+            let at = runs.partition_point(|run| run.decoded.end <= offset);
+            runs.get(at).filter(|run| run.decoded.contains(&offset))
+        };
+        let first = match run(start) {
             Some(run) if run.is_verbatim() => run.file.start + (start - run.decoded.start),
             Some(run) => run.file.start,
             // Behind the last character.
-            None => self.runs.last()?.file.end,
+            None => runs.last()?.file.end,
         };
         if end == start {
             return Some(first..first);
         }
         // The end is lifted from the last byte, so that a range that ends where a run ends stays in it.
-        let last = match self.run(end - 1) {
+        let last = match run(end - 1) {
             Some(run) if run.is_verbatim() => run.file.start + (end - run.decoded.start),
             Some(run) => run.file.end,
-            None => self.runs.last()?.file.end,
+            None => runs.last()?.file.end,
         };
         Some(first..last.max(first))
-    }
-
-    fn run(&self, offset: u32) -> Option<&Run> {
-        let at = self.runs.partition_point(|run| run.decoded.end <= offset);
-        self.runs.get(at).filter(|run| run.decoded.contains(&offset))
     }
 }
 

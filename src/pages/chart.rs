@@ -4,6 +4,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::speech::Tongue;
+
 /// What a chart says.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -22,6 +24,9 @@ pub struct Chart {
     pub curves: Vec<Curve>,
     #[serde(default, rename = "mark")]
     pub marks: Vec<Mark>,
+    /// The reader's, for its numbers.
+    #[serde(skip)]
+    pub tongue: Tongue,
 }
 
 /// An axis and its name.

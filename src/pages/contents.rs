@@ -8,6 +8,7 @@ use crate::book::Notebook;
 use crate::finding::{Finding, tally};
 use crate::session::Compiled;
 use crate::source::FileId;
+use crate::speech::say;
 
 use super::proof::Addresses;
 
@@ -54,6 +55,7 @@ pub fn contents(
     sheet: impl Fn(&str) -> String,
 ) -> Contents {
     let book = &*compiled.book;
+    let tongue = book.about.units.tongue();
     let mut of_file: BTreeMap<FileId, Vec<&Finding>> = BTreeMap::new();
     for finding in findings {
         of_file.entry(finding.span.file).or_default().push(finding);
@@ -63,7 +65,7 @@ pub fn contents(
         title: title.to_owned(),
         path: path.to_owned(),
         link: addresses.notebook(path),
-        found: found(file),
+        found: found(file).map(|found| tongue.say(&found)),
     };
     let of_notebook = |notebook: &Notebook| entry(&notebook.path, &notebook.title, notebook.document.file);
     let title_of = |notebook: Option<&Notebook>| notebook.map(|notebook| notebook.title.clone());
@@ -85,8 +87,8 @@ pub fn contents(
             .map(|file| entry(book.sources.path(file), book.sources.path(file), file)),
     );
     Contents {
-        title: book.about.title.clone().unwrap_or_else(|| "The book".to_owned()),
-        tally: tally(findings),
+        title: book.about.title.clone().unwrap_or_else(|| tongue.say(&say!("The book"))),
+        tally: tongue.say(&tally(findings)),
         days,
         standing,
     }

@@ -14,7 +14,7 @@ use crate::vocabulary::settings::{self, SettingRow, SettingValue};
 use crate::vocabulary::values::Instrument;
 
 use super::say::Say;
-use super::sheet::cautions;
+use super::sheet::cautions::Caution;
 
 /// The whole page.
 #[derive(Debug, Clone, Serialize)]
@@ -35,10 +35,10 @@ pub struct Pocket {
 /// What is read before a form is filled in, and behind what is worked out.
 #[derive(Debug, Clone, Serialize)]
 pub struct Cautions {
-    pub pressures: &'static str,
-    pub sag: &'static str,
+    pub pressures: String,
+    pub sag: String,
     pub change: String,
-    pub figures: &'static str,
+    pub figures: String,
 }
 
 /// A rider on a machine.
@@ -146,10 +146,10 @@ pub fn pocket(
             look_over: injury.look_over.clone(),
         },
         cautions: Cautions {
-            pressures: cautions::AIR,
-            sag: cautions::STAND,
-            change: [cautions::PRELOAD, cautions::AFTER_A_CHANGE].join(" "),
-            figures: cautions::ALWAYS,
+            pressures: Caution::Air.told().to_string(),
+            sag: Caution::Stand.told().to_string(),
+            change: [Caution::Preload, Caution::AfterAChange].map(|it| it.told().to_string()).join(" "),
+            figures: Caution::Always.told().to_string(),
         },
         files,
     }
@@ -160,7 +160,7 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     let day = book.days.get(index)?;
     let (rider, machine) = (book.rider(day)?, book.machine(day)?);
     let state = season.days.get(index)?.end();
-    let units = book.units_for(day.rider.as_deref());
+    let units = book.units_for(day.rider.as_deref()).plain();
     let say = Say::new(&units);
     let not_cleared = advice::not_cleared(book, advice, [index]).into_iter().next();
     // What the air's pressure is read on is no gauge for a valve.
@@ -207,7 +207,7 @@ fn tyres(state: &State) -> Vec<&'static str> {
 pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<Setting> {
     let Some((day, replay)) = book.days.get(index).zip(season.days.get(index)) else { return Vec::new() };
     let Some(machine) = book.machine(day) else { return Vec::new() };
-    let units = book.units_for(day.rider.as_deref());
+    let units = book.units_for(day.rider.as_deref()).plain();
     let row = |(id, held): (SettingName, &Held)| {
         Some(setting(machine, settings::row(id)?, id.as_str(), &held.value, Say::new(&units)))
     };
@@ -225,7 +225,7 @@ fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, sa
     };
     Setting {
         id: id.to_owned(),
-        label: row.label_for(id),
+        label: row.label_for(id).in_english(),
         value: say.setting(value).told,
         ways: kind.map(|kind| ways(machine, row, kind, say)).unwrap_or_default(),
         unit: kind.map(|kind| unit(kind, say)).unwrap_or_default(),

@@ -71,7 +71,7 @@ pub fn group(beginning: &str) -> Option<String> {
 }
 
 fn figure(text: &mut String, name: &str, row: &FigureRow) {
-    let help = if row.help.is_empty() { row.label_for(name) } else { row.help.to_owned() };
+    let help = if row.help.is_empty() { row.label_for(name).in_english() } else { row.help.to_owned() };
     line(text, name, figure_value(row), &help);
 }
 

@@ -3,7 +3,7 @@
 //! First order: a component is an error source's standard uncertainty times the sensitivity to it. Where the
 //! sensitivities come from, and which sources are the same one, belongs to the caller.
 
-use super::statistics::student_quantile;
+use super::statistics::student_for_normal;
 
 /// Coverage factor of a value that is uncertain like a normal variable; also of what people write after `±`.
 pub const COVERAGE: f64 = 2.0;
@@ -116,14 +116,13 @@ pub fn coverage_factor(freedom: f64) -> f64 {
     if freedom == f64::INFINITY {
         return COVERAGE;
     }
-    // Below the upper end lies the middle and one of the two tails outside ± 2.
-    let below = 1.0 - 0.5 * libm::erfc(COVERAGE / std::f64::consts::SQRT_2);
-    student_quantile(below, freedom).unwrap_or(f64::NAN)
+    student_for_normal(COVERAGE, freedom).unwrap_or(f64::NAN)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::physics::statistics::student_quantile;
 
     fn close(found: f64, wanted: f64, within: f64) {
         assert!((found - wanted).abs() <= within, "found {found}, wanted {wanted}");

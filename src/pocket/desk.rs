@@ -152,7 +152,7 @@ fn told(compiled: &Compiled, path: &str) -> Option<Told> {
             words::row(&line.id).filter(|_| TOLD.iter().any(|pattern| opened(pattern, &line.id).is_some()));
         match (line.shown, label) {
             (Some(shown), Some(row)) if rests_here => {
-                let told = FigureTold { label: row.label_for(&line.id), id: line.id, shown };
+                let told = FigureTold { label: row.label_for(&line.id).to_string(), id: line.id, shown };
                 last.insert(told.id.clone(), told);
             }
             _ => drop(last.remove(&line.id)),

@@ -1,15 +1,22 @@
-//! Which units a book or a rider chose: to show in, and for bare numbers.
+//! Which units a book or a rider chose: to show in, and for bare numbers; and the language that goes with them.
 
 use std::collections::BTreeMap;
+
+use crate::speech::{Part, Tongue};
 
 use super::kind::Kind;
 use super::table::Unit;
 
-/// Units to show in: those that a book or a rider chose, and the usual ones for the rest.
+/// How a reader is told things: in the units that a book or a rider chose, the usual ones for the rest, and in their
+/// language.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Units {
     chosen: BTreeMap<Kind, Unit>,
+    /// `None` where nobody chose a language.
+    tongue: Option<Tongue>,
 }
+
+static ENGLISH: Tongue = Tongue::ENGLISH;
 
 /// Units that bare numbers have: those that the book chose, and no others.
 ///
@@ -39,7 +46,33 @@ impl Units {
     pub fn overlaid(&self, over: &Self) -> Self {
         let mut chosen = self.chosen.clone();
         chosen.extend(&over.chosen);
-        Self { chosen }
+        Self { chosen, tongue: over.tongue.as_ref().or(self.tongue.as_ref()).cloned() }
+    }
+
+    /// Chooses a language.
+    pub fn speak(&mut self, tongue: Tongue) {
+        self.tongue = Some(tongue);
+    }
+
+    /// The reader's language.
+    pub fn tongue(&self) -> &Tongue {
+        self.tongue.as_ref().unwrap_or(&ENGLISH)
+    }
+
+    /// The same units with words and decimal points as notebooks have them, and programs read them.
+    #[must_use]
+    pub fn plain(&self) -> Self {
+        Self { chosen: self.chosen.clone(), tongue: None }
+    }
+
+    /// A message, or anything that can stand in one, in the reader's language.
+    pub fn say(&self, said: &(impl Part + ?Sized)) -> String {
+        self.tongue().say(&said.part())
+    }
+
+    /// Words of a table or a file, where the reader's language has them.
+    pub fn word(&self, word: &str) -> String {
+        self.tongue().word(word)
     }
 
     /// The unit for a value in the SI base unit: the chosen or usual one, or its larger brother where

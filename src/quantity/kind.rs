@@ -3,6 +3,8 @@
 //! A kind sits above the dimension: gauge and absolute pressure, a temperature and a difference of
 //! temperatures share a dimension and are still not the same thing.
 
+use crate::speech::{Message, Part};
+
 use super::table::Unit;
 
 /// What a number is a number of.
@@ -192,6 +194,13 @@ impl Kind {
     /// What the difference of two of them is.
     pub fn difference(self) -> Self {
         if self == Self::Temperature { Self::TemperatureDifference } else { self }
+    }
+}
+
+/// With its article.
+impl Part for Kind {
+    fn part(&self) -> Message {
+        Message::word(self.name())
     }
 }
 

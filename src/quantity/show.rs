@@ -1,8 +1,11 @@
 //! Quantities as people read them: the one way out for numbers.
 //!
-//! Every function takes SI and gives text in the units that the reader chose.
+//! Every function takes SI and gives text in the units that the reader chose, with the decimal sign of the reader's language.
+//! What is to be read by a program, or written into a notebook, is shown in [`Units::plain`].
 
 use std::fmt;
+
+use crate::speech::{Message, Part, Tongue, say};
 
 use super::choice::Units;
 use super::kind::Kind;
@@ -35,11 +38,17 @@ pub struct Change {
     pub way: Option<Way>,
     /// Whether it is smaller than its own uncertainty, and so no change that was seen.
     pub is_within_measurement: bool,
+    /// The reader's, in which it is told.
+    tongue: Tongue,
 }
 
 /// Shows a quantity as it was written; in the unit that the reader chose for its kind, if any, to about
 /// as many digits.
 pub fn show(quantity: &Quantity, units: &Units) -> Shown {
+    as_written(quantity, units).told(units)
+}
+
+fn as_written(quantity: &Quantity, units: &Units) -> Shown {
     let chosen = units.chosen(quantity.kind).filter(|_| !is_own_form(quantity.unit));
     match chosen {
         None => in_unit(quantity, quantity.unit, Digits::Written),
@@ -50,6 +59,10 @@ pub fn show(quantity: &Quantity, units: &Units) -> Shown {
 
 /// Shows a computed value (SI base unit of its kind) of which no uncertainty is known.
 pub fn show_value(kind: Kind, value: f64, units: &Units) -> Shown {
+    usual(kind, value, units).told(units)
+}
+
+fn usual(kind: Kind, value: f64, units: &Units) -> Shown {
     let unit = units.unit_for(kind, value);
     let number = unit.from_si(kind, value);
     let decimals = unit.decimals(kind, number);
@@ -64,9 +77,9 @@ pub fn show_in(kind: Kind, value: f64, unit: Unit) -> String {
 
 /// Shows a value (SI base unit of its kind) of something that was picked from a list and not computed: a spring, a jet.
 pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
-    let mut shown = show_value(kind, value, units);
+    let mut shown = usual(kind, value, units);
     shown.leave_zeros_out();
-    shown
+    shown.told(units)
 }
 
 /// Shows a computed value and its expanded uncertainty (both in the SI base unit): one significant
@@ -76,6 +89,10 @@ pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
 ///
 /// **Source** JCGM 100:2008, 7.2.6.
 pub fn show_with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Shown {
+    with_uncertainty(kind, value, expanded, units).told(units)
+}
+
+fn with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Shown {
     let unit = units.unit_for(kind, value);
     let spread = unit.width_from_si(expanded).abs();
     let number = unit.from_si(kind, value);
@@ -85,7 +102,7 @@ pub fn show_with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Unit
         Some(decimals) if rounded(spread, decimals) > 0.0 => {
             Shown::new(kind, unit, number, decimals, Some(spread))
         }
-        _ => show_value(kind, value, units),
+        _ => usual(kind, value, units),
     }
 }
 
@@ -94,7 +111,7 @@ pub fn show_width(kind: Kind, width: f64, units: &Units) -> Shown {
     let kind = kind.difference();
     let unit = units.unit_for(kind, width);
     let number = unit.width_from_si(width).abs();
-    Shown::new(kind, unit, number, decimals_of_uncertainty(number).unwrap_or(0), None)
+    Shown::new(kind, unit, number, decimals_of_uncertainty(number).unwrap_or(0), None).told(units)
 }
 
 /// Shows a change of a setting in the trade's words. `more` is the word for a change that is positive:
@@ -105,7 +122,7 @@ pub fn show_change(kind: Kind, change: f64, units: &Units, more: Way) -> Change 
     let mut change = directed(kind, change, None, units, more);
     change.size.leave_zeros_out();
     change.size.match_number(kind, units);
-    change
+    change.told(units)
 }
 
 /// Shows a change of a computed or measured value and the expanded uncertainty of that change, where it
@@ -119,32 +136,47 @@ pub fn show_measured_change(
 ) -> Change {
     let mut shown = directed(kind, change, expanded, units, more);
     shown.is_within_measurement = expanded.is_some_and(|expanded| change.abs() < expanded);
-    shown
+    shown.told(units)
 }
 
 /// Shows a range as it was written: `150..154 psi`, `..240 psi`.
 pub fn show_interval(interval: &Interval, units: &Units) -> String {
-    let shown = |end: &Quantity| show(end, units);
-    match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
+    units.say(&interval_said(interval, units))
+}
+
+/// The same as a message.
+pub fn interval_said(interval: &Interval, units: &Units) -> Message {
+    let shown = |end: &Quantity| as_written(end, units);
+    let dots = || Message::text("..");
+    let all = match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
         (Some(low), Some(high)) if low.unit == high.unit || low.number == "1" => {
-            format!("{}..{high}", low.number)
+            vec![Message::number(low.number), dots(), high.part()]
         }
-        (Some(low), Some(high)) => format!("{low}..{high}"),
-        (Some(low), None) => format!("{}..{}", low.number, low.unit_behind()),
-        (None, Some(high)) => format!("..{high}"),
-        (None, None) => String::new(),
-    }
+        (Some(low), Some(high)) => vec![low.part(), dots(), high.part()],
+        (Some(low), None) => {
+            let space = if low.unit.is_empty() || low.unit == "°" { "" } else { " " };
+            vec![Message::number(low.number), dots(), Message::text(space), unit_word(&low.unit)]
+        }
+        (None, Some(high)) => vec![dots(), high.part()],
+        (None, None) => Vec::new(),
+    };
+    Message::joined(all, "")
 }
 
 fn directed(kind: Kind, change: f64, expanded: Option<f64>, units: &Units, more: Way) -> Change {
     let kind = kind.difference();
     let size = match expanded {
-        Some(expanded) => show_with_uncertainty(kind, change.abs(), expanded, units),
-        None => show_value(kind, change.abs(), units),
+        Some(expanded) => with_uncertainty(kind, change.abs(), expanded, units),
+        None => usual(kind, change.abs(), units),
     };
     let is_nothing = !size.number.contains(|letter: char| ('1'..='9').contains(&letter));
     let way = if change < 0.0 { more.opposite() } else { more };
-    Change { size, way: (!is_nothing).then_some(way), is_within_measurement: false }
+    Change {
+        size,
+        way: (!is_nothing).then_some(way),
+        is_within_measurement: false,
+        tongue: Tongue::default(),
+    }
 }
 
 /// How many digits a quantity is shown with.
@@ -269,9 +301,20 @@ impl Shown {
         }
     }
 
-    /// The number before and behind its decimal point; the point stands with what is behind it.
+    /// In a reader's language.
+    fn told(self, units: &Units) -> Self {
+        let tongue = units.tongue();
+        if tongue.is_english() {
+            return self;
+        }
+        let number = tongue.number(&self.number);
+        let plus_minus = self.plus_minus.map(|spread| tongue.number(&spread));
+        Self { number, plus_minus, unit: tongue.say(&unit_word(&self.unit)) }
+    }
+
+    /// The number before and behind its decimal sign; the sign stands with what is behind it.
     pub fn at_point(&self) -> (&str, &str) {
-        let point = self.number.find('.').unwrap_or(self.number.len());
+        let point = self.number.find(['.', ',']).unwrap_or(self.number.len());
         self.number.split_at_checked(point).unwrap_or((&self.number, ""))
     }
 
@@ -294,6 +337,71 @@ fn unit_text(kind: Kind, unit: Unit, number: &str) -> String {
     if needs_word { format!("{symbol} abs") } else { symbol.to_owned() }
 }
 
+/// Units that are words, by their context in a catalogue.
+const UNIT_WORDS: [(&str, &str); 12] = [
+    ("clicks", "unit|clicks"),
+    ("click", "unit|click"),
+    ("turns", "unit|turns"),
+    ("turn", "unit|turn"),
+    ("teeth", "unit|teeth"),
+    ("tooth", "unit|tooth"),
+    ("links", "unit|links"),
+    ("link", "unit|link"),
+    ("days", "unit|days"),
+    ("day", "unit|day"),
+    ("weeks", "unit|weeks"),
+    ("week", "unit|week"),
+];
+
+/// What a catalogue may have another word for.
+pub fn unit_words() -> impl Iterator<Item = &'static str> {
+    UNIT_WORDS.iter().map(|(_, key)| *key)
+}
+
+/// A unit's symbol, which is a word where things are counted.
+pub fn unit_word(symbol: &str) -> Message {
+    match UNIT_WORDS.iter().find(|(word, _)| *word == symbol) {
+        Some((_, key)) => Message::word(*key),
+        None => Message::text(symbol),
+    }
+}
+
+impl Part for Shown {
+    fn part(&self) -> Message {
+        let number = match &self.plus_minus {
+            Some(spread) => format!("{} ± {spread}", self.number),
+            None => self.number.clone(),
+        };
+        match self.unit.as_str() {
+            "" => Message::number(number),
+            "°" => Message::number(number + "°"),
+            unit => Message::joined([Message::number(number), unit_word(unit)], " "),
+        }
+    }
+}
+
+impl Part for Change {
+    fn part(&self) -> Message {
+        let size = &self.size;
+        match self.way {
+            _ if self.is_within_measurement => say!("no measurable change"),
+            None => say!("no change"),
+            Some(Way::Plus) => Message::joined([Message::text("+"), size.part()], ""),
+            Some(Way::Minus) => Message::joined([Message::text("\u{2212}"), size.part()], ""),
+            Some(Way::In) => say!("{size} in", size),
+            Some(Way::Out) => say!("{size} out", size),
+            Some(Way::Up) => say!("{size} up", size),
+            Some(Way::Down) => say!("{size} down", size),
+        }
+    }
+}
+
+impl Change {
+    fn told(self, units: &Units) -> Self {
+        Self { size: self.size.told(units), tongue: units.tongue().clone(), ..self }
+    }
+}
+
 impl fmt::Display for Shown {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         formatter.write_str(&self.number)?;
@@ -306,12 +414,6 @@ impl fmt::Display for Shown {
 
 impl fmt::Display for Change {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.way {
-            _ if self.is_within_measurement => formatter.write_str("no measurable change"),
-            None => formatter.write_str("no change"),
-            Some(Way::Plus) => write!(formatter, "+{}", self.size),
-            Some(Way::Minus) => write!(formatter, "\u{2212}{}", self.size),
-            Some(way) => write!(formatter, "{} {}", self.size, way.word()),
-        }
+        formatter.write_str(&self.tongue.say(&self.part()))
     }
 }

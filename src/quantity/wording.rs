@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use crate::finding::Finding;
 use crate::source::Span;
+use crate::speech::{Message, Part, say};
 
 use super::codes;
 use super::kind::Kind;
@@ -18,91 +19,104 @@ impl Problem {
         let span = lift(self.range.clone());
         match &self.fault {
             Fault::Empty { wanted } => {
-                let headline = format!("nothing is written where {} is wanted", names(wanted));
+                let headline = say!("nothing is written where {wanted} is wanted", wanted = names(wanted));
                 such_as(Finding::new(&codes::NUMBER, span, headline), wanted)
             }
             Fault::NotANumber { found, wanted } => {
-                let finding = Finding::new(&codes::NUMBER, span, format!("`{found}` is no number"));
-                if is_doubt(found) { finding.help(DOUBT) } else { such_as(finding, wanted) }
+                let finding = Finding::new(&codes::NUMBER, span, say!("`{found}` is no number", found));
+                if is_doubt(found) { finding.help(doubt()) } else { such_as(finding, wanted) }
             }
-            Fault::Clock { found } => Finding::new(&codes::NUMBER, span, format!("`{found}` is no time"))
-                .help("write minutes and seconds, such as `2:04.1`; seconds have two digits below 60"),
+            Fault::Clock { found } => Finding::new(&codes::NUMBER, span, say!("`{found}` is no time", found))
+                .help(say!("write minutes and seconds, such as `2:04.1`; seconds have two digits below 60")),
             Fault::Fraction { found } => {
-                Finding::new(&codes::NUMBER, span, format!("`{found}` is no fraction"))
-                    .help("write `4 1/8`, down to 64ths, or decimals: `4.125`")
+                Finding::new(&codes::NUMBER, span, say!("`{found}` is no fraction", found))
+                    .help(say!("write `4 1/8`, down to 64ths, or decimals: `4.125`"))
             }
             Fault::Comma { found } => comma(found, span),
             Fault::MissingUnit { number, wanted } => missing_unit(number, wanted, span),
             Fault::UnknownUnit { found, near, wanted } => {
                 let mut finding =
-                    Finding::new(&codes::UNKNOWN_UNIT, span, format!("there is no unit `{found}`"));
+                    Finding::new(&codes::UNKNOWN_UNIT, span, say!("there is no unit `{found}`", found));
                 for symbol in near {
-                    finding = finding.fix(format!("did you mean `{symbol}`?"), span, *symbol);
+                    finding = finding.fix(say!("did you mean `{symbol}`?", symbol), span, *symbol);
                 }
                 if near.is_empty() { written_in(finding, wanted) } else { finding }
             }
             Fault::WrongKind { number, unit, found, wanted } => {
                 wrong_kind(number, *unit, *found, wanted, span)
             }
-            Fault::AbsoluteWhereGauge => {
-                Finding::new(&codes::ABSOLUTE, span, "a gauge pressure is wanted, and this one is absolute")
-                    .help("write what the gauge shows, without `abs`: it is lower by the pressure of the air")
-            }
+            Fault::AbsoluteWhereGauge => Finding::new(
+                &codes::ABSOLUTE,
+                span,
+                say!("a gauge pressure is wanted, and this one is absolute"),
+            )
+            .help(say!("write what the gauge shows, without `abs`: it is lower by the pressure of the air")),
             Fault::GaugeWhereAbsolute => Finding::new(
                 &codes::ABSOLUTE,
                 span,
-                "an absolute pressure is wanted, and this one is a gauge's",
+                say!("an absolute pressure is wanted, and this one is a gauge's"),
             )
-            .help("write the pressure of the air itself, as a barometer or the forecast gives it"),
+            .help(say!("write the pressure of the air itself, as a barometer or the forecast gives it")),
             Fault::Several { count } => {
-                Finding::new(&codes::SEVERAL, span, format!("{count} values stand where one is wanted"))
-                    .help("keep the one that counts, and the others in the prose")
+                Finding::new(&codes::SEVERAL, span, say!("{count} values stand where one is wanted", count))
+                    .help(say!("keep the one that counts, and the others in the prose"))
             }
-            Fault::RangeWhereOne => {
-                Finding::new(&codes::SEVERAL, span, "a range stands where one value is wanted").help(
-                    "write the one value; how well it is known may stand behind `±`, as in `105 ± 1 mm`",
-                )
-            }
+            Fault::RangeWhereOne => Finding::new(
+                &codes::SEVERAL,
+                span,
+                say!("a range stands where one value is wanted"),
+            )
+            .help(say!("write the one value; how well it is known may stand behind `±`, as in `105 ± 1 mm`")),
             Fault::OneWhereRange { value } => {
-                Finding::new(&codes::RANGE, span, format!("`{value}` is one value and no range"))
-                    .help("write both ends, as in `104..106 mm`, or one: `..106 mm`, `104.. mm`")
+                Finding::new(&codes::RANGE, span, say!("`{value}` is one value and no range", value))
+                    .help(say!("write both ends, as in `104..106 mm`, or one: `..106 mm`, `104.. mm`"))
             }
-            Fault::NoEnds => Finding::new(&codes::RANGE, span, "a range without ends lets everything pass")
-                .help("write at least one end, as in `..240 psi`"),
+            Fault::NoEnds => {
+                Finding::new(&codes::RANGE, span, say!("a range without ends lets everything pass"))
+                    .help(say!("write at least one end, as in `..240 psi`"))
+            }
             Fault::Dash { low, high } => {
-                Finding::new(&codes::RANGE, span, format!("a dash between `{low}` and `{high}`"))
-                    .help(format!("a range is written `{low}..{high}`; repeats are parted by a space"))
+                Finding::new(&codes::RANGE, span, say!("a dash between `{low}` and `{high}`", low, high))
+                    .help(say!(
+                        "a range is written `{low}..{high}`; repeats are parted by a space",
+                        low,
+                        high
+                    ))
             }
             Fault::UpsideDown { low, high } => Finding::new(
                 &codes::UPSIDE_DOWN,
                 span,
-                format!("`{low}` is above `{high}`: nothing lies within"),
+                say!("`{low}` is above `{high}`: nothing lies within", low, high),
             )
-            .help("write the lower end first"),
+            .help(say!("write the lower end first")),
             Fault::Direction { way } => {
                 let word = way.word();
-                Finding::new(&codes::DIRECTION, span, format!("`{word}` is a change, and a value is wanted"))
-                    .help(format!("write the value without `{word}`; changes stand in a `change` block"))
+                Finding::new(
+                    &codes::DIRECTION,
+                    span,
+                    say!("`{word}` is a change, and a value is wanted", word),
+                )
+                .help(say!("write the value without `{word}`; changes stand in a `change` block", word))
             }
             Fault::TwoDirections { sign, way } => two_directions(*sign, *way, span),
             Fault::NotWhole { kind } => Finding::new(
                 &codes::IMPOSSIBLE,
                 span,
-                format!("{} come whole", kind.plural()),
+                say!("{plural} come whole", plural = Message::word(kind.plural())),
             )
-            .help(format!("write {}, such as `{}`", kind.name(), kind.example())),
+            .help(say!("write {kind}, such as `{example}`", kind, example = kind.example())),
             Fault::Impossible { quantity, reason } => impossible(quantity, *reason, span),
             Fault::PlusMinus { found } => {
                 let headline = if found.is_empty() {
-                    "nothing stands behind `±`".to_owned()
+                    say!("nothing stands behind `±`")
                 } else {
-                    format!("`± {found}` cannot be here")
+                    say!("`± {found}` cannot be here", found)
                 };
                 Finding::new(&codes::NUMBER, span, headline)
-                    .help("behind `±` stands a number of the same unit, as in `105 ± 1 mm`; ends of ranges have none")
+                    .help(say!("behind `±` stands a number of the same unit, as in `105 ± 1 mm`; ends of ranges have none"))
             }
             Fault::LeftOver { found } => {
-                let headline = format!("`{found}` means nothing behind this value");
+                let headline = say!("`{found}` means nothing behind this value", found);
                 which_way(Finding::new(&codes::WORDS, span, headline), found, span)
             }
         }
@@ -112,24 +126,27 @@ impl Problem {
 /// What a word that riders use for a way is written as. Without it the number would be another: *2 clicks softer* is no
 /// 2 clicks.
 fn which_way(finding: Finding, found: &str, span: Span) -> Finding {
-    let counted =
-        |way: &str| format!("write `{way}`, which is {found}: clicks and turns count out from closed");
+    let counted = |way: &str| {
+        say!("write `{way}`, which is {found}: clicks and turns count out from closed", way, found)
+    };
     match found.to_lowercase().as_str() {
         "softer" | "open" | "opened" | "faster" | "looser" => finding.fix(counted("out"), span, "out"),
         "stiffer" | "firmer" | "harder" | "slower" | "closed" | "tighter" => {
             finding.fix(counted("in"), span, "in")
         }
         "lower" | "lowered" | "dropped" | "higher" | "raised" => finding
-            .help("write `down` where less of the tube shows, and the front is higher")
-            .help("write `up` where more of it shows, and the front is lower"),
-        "more" | "added" => finding.help("write the change with its sign, such as `+2 psi`"),
-        "less" | "fewer" => finding.help("write the change with its sign, such as `-2 psi`"),
-        found if is_doubt(found) => finding.help(DOUBT),
-        _ => finding.help("take it away here, and say it in the prose or behind `#`"),
+            .help(say!("write `down` where less of the tube shows, and the front is higher"))
+            .help(say!("write `up` where more of it shows, and the front is lower")),
+        "more" | "added" => finding.help(say!("write the change with its sign, such as `+2 psi`")),
+        "less" | "fewer" => finding.help(say!("write the change with its sign, such as `-2 psi`")),
+        found if is_doubt(found) => finding.help(doubt()),
+        _ => finding.help(say!("take it away here, and say it in the prose or behind `#`")),
     }
 }
 
-const DOUBT: &str = "take it away; how sure the value is stands behind `±`, as in `105 ± 2 mm`";
+fn doubt() -> Message {
+    say!("take it away; how sure the value is stands behind `±`, as in `105 ± 2 mm`")
+}
 
 /// Words that say that a value is not sure.
 fn is_doubt(word: &str) -> bool {
@@ -154,15 +171,15 @@ fn is_doubt(word: &str) -> bool {
 }
 
 /// `a length or a number of turns`
-fn names(kinds: &[Kind]) -> String {
-    kinds.iter().map(|kind| kind.name()).collect::<Vec<_>>().join(" or ")
+fn names(kinds: &[Kind]) -> Message {
+    Message::either(kinds.iter().map(Part::part))
 }
 
 fn such_as(finding: Finding, wanted: &[Kind]) -> Finding {
-    let examples: Vec<String> = wanted.iter().map(|kind| format!("`{}`", kind.example())).collect();
-    match examples.is_empty() {
+    let examples = Message::either(wanted.iter().map(|kind| Message::text(format!("`{}`", kind.example()))));
+    match wanted.is_empty() {
         true => finding,
-        false => finding.help(format!("write {}, such as {}", names(wanted), examples.join(" or "))),
+        false => finding.help(say!("write {wanted}, such as {examples}", wanted = names(wanted), examples)),
     }
 }
 
@@ -170,55 +187,58 @@ fn such_as(finding: Finding, wanted: &[Kind]) -> Finding {
 fn written_in(mut finding: Finding, wanted: &[Kind]) -> Finding {
     for kind in wanted {
         let symbols: Vec<&str> = kind.units().map(Unit::symbol).filter(|symbol| !symbol.is_empty()).collect();
-        let list = match symbols.as_slice() {
-            [] => "without a unit".to_owned(),
-            [one] => format!("in {one}"),
-            [first @ .., last] => format!("in {} or {last}", first.join(", ")),
-        };
-        finding = finding.help(format!("{} is written {list}", kind.name()));
+        finding = finding.help(match symbols.is_empty() {
+            true => say!("{kind} is written without a unit", kind),
+            false => {
+                let units = Message::either(symbols.into_iter().map(Message::text));
+                say!("{kind} is written in {units}", kind, units)
+            }
+        });
     }
     finding
 }
 
 fn comma(found: &str, span: Span) -> Finding {
-    let finding = Finding::new(&codes::COMMA, span, format!("a comma in the number `{found}`"));
+    let finding = Finding::new(&codes::COMMA, span, say!("a comma in the number `{found}`", found));
     match found.split_once(',') {
         Some((whole, rest)) if !rest.contains(',') && !rest.contains('.') => {
             let with_point = format!("{whole}.{rest}");
             let without = format!("{whole}{rest}");
             if rest.len() == 3 && whole != "0" {
                 // One and a half, or fifteen hundred: only the writer knows.
-                finding.fix(format!("if it is a decimal comma, write `{with_point}`"), span, with_point).fix(
-                    format!("if it parts thousands, write `{without}`"),
-                    span,
-                    without,
-                )
+                finding
+                    .fix(say!("if it is a decimal comma, write `{with_point}`", with_point), span, with_point)
+                    .fix(say!("if it parts thousands, write `{without}`", without), span, without)
             } else {
-                finding.fix(format!("write a point: `{with_point}`"), span, with_point)
+                finding.fix(say!("write a point: `{with_point}`", with_point), span, with_point)
             }
         }
         _ => {
             let without = found.replace(',', "");
-            finding.fix(format!("if the commas part thousands, write `{without}`"), span, without)
+            finding.fix(say!("if the commas part thousands, write `{without}`", without), span, without)
         }
     }
 }
 
 fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
     let headline = if number.is_empty() {
-        format!("a number without a unit where {} is wanted", names(wanted))
+        say!("a number without a unit where {wanted} is wanted", wanted = names(wanted))
     } else {
-        format!("`{number}` has no unit, and {} is wanted", names(wanted))
+        say!("`{number}` has no unit, and {wanted} is wanted", number, wanted = names(wanted))
     };
     let mut finding = Finding::new(&codes::NO_UNIT, span, headline);
     for kind in wanted {
         let symbol = kind.usual_unit().symbol();
         let number = if number.is_empty() { "…" } else { number };
-        let book = match Kind::from_word(kind.word()) {
-            Some(_) => format!(", or set `[units] {} = \"{symbol}\"` in `book.toml`", kind.word()),
-            None => String::new(),
-        };
-        finding = finding.help(format!("write the unit, as in `{number} {symbol}`{book}"));
+        finding = finding.help(match Kind::from_word(kind.word()) {
+            Some(_) => say!(
+                "write the unit, as in `{number} {symbol}`, or set `[units] {kind} = \"{symbol}\"` in `book.toml`",
+                number,
+                symbol,
+                kind = kind.word()
+            ),
+            None => say!("write the unit, as in `{number} {symbol}`", number, symbol),
+        });
     }
     finding
 }
@@ -226,20 +246,20 @@ fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
 fn wrong_kind(number: &str, unit: Unit, found: Kind, wanted: &[Kind], span: Span) -> Finding {
     // The unit alone does not say which pressure.
     let (name, plural) = match found {
-        Kind::GaugePressure | Kind::AbsolutePressure => ("a pressure", "pressures"),
-        found => (found.name(), found.plural()),
+        Kind::GaugePressure | Kind::AbsolutePressure => (say!("a pressure"), say!("pressures")),
+        found => (found.part(), Message::word(found.plural())),
     };
-    let headline = format!("{} is wanted, and this is {name}", names(wanted));
+    let headline = say!("{wanted} is wanted, and this is {name}", wanted = names(wanted), name);
     let label = match unit.symbol() {
-        "" => String::new(),
-        symbol => format!("`{symbol}` measures {plural}"),
+        "" => Message::default(),
+        symbol => say!("`{symbol}` measures {plural}", symbol, plural),
     };
     let finding = Finding::new(&codes::DIMENSION, span, headline).found(label);
     let turned: Option<&Kind> = wanted.iter().find(|kind| matches!(kind, Kind::Clicks | Kind::Turns));
     match (unit, turned) {
         (Unit::Inch, Some(kind)) if !number.is_empty() => {
             let thing = kind.usual_unit().symbol();
-            finding.help(format!("`{number} in` is inches; write `{number} {thing} in`"))
+            finding.help(say!("`{number} in` is inches; write `{number} {thing} in`", number, thing))
         }
         _ => written_in(finding, wanted),
     }
@@ -247,8 +267,12 @@ fn wrong_kind(number: &str, unit: Unit, found: Kind, wanted: &[Kind], span: Span
 
 fn two_directions(sign: Way, way: Way, span: Span) -> Finding {
     let (sign, word) = (sign.word(), way.word());
-    Finding::new(&codes::DIRECTION, span, format!("`{sign}` in front and `{word}` behind are two directions"))
-        .help(format!("keep one: either the `{sign}` or `{word}`"))
+    Finding::new(
+        &codes::DIRECTION,
+        span,
+        say!("`{sign}` in front and `{word}` behind are two directions", sign, word),
+    )
+    .help(say!("keep one: either the `{sign}` or `{word}`", sign, word))
 }
 
 fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
@@ -257,16 +281,16 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
     let shown = super::show(quantity, &units);
     let limit = |value: f64| -> Shown { in_the_same_unit(quantity, value) };
     let headline = match reason {
-        Impossible::AbsoluteZero if quantity.value < 0.0 => format!("{shown} is below absolute zero"),
-        Impossible::AbsoluteZero => format!("{shown} is absolute zero, and nothing is that cold"),
-        Impossible::BelowVacuum => format!("{shown} is below a vacuum"),
-        Impossible::Negative => format!("{shown}: {} cannot be below zero here", kind.name()),
-        Impossible::NotPositive => format!("{shown}: {} must be above zero here", kind.name()),
+        Impossible::AbsoluteZero if quantity.value < 0.0 => say!("{shown} is below absolute zero", shown),
+        Impossible::AbsoluteZero => say!("{shown} is absolute zero, and nothing is that cold", shown),
+        Impossible::BelowVacuum => say!("{shown} is below a vacuum", shown),
+        Impossible::Negative => say!("{shown}: {kind} cannot be below zero here", shown, kind),
+        Impossible::NotPositive => say!("{shown}: {kind} must be above zero here", shown, kind),
         Impossible::Outside { high, .. } if quantity.value > high => {
-            format!("{shown} is over {}, which is the most there can be", limit(high))
+            say!("{shown} is over {high}, which is the most there can be", shown, high = limit(high))
         }
         Impossible::Outside { low, .. } => {
-            format!("{shown} is under {}, which is the least there can be", limit(low))
+            say!("{shown} is under {low}, which is the least there can be", shown, low = limit(low))
         }
     };
     let finding = Finding::new(&codes::IMPOSSIBLE, span, headline);
@@ -274,15 +298,15 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
     match (kind, reason) {
         // A share in hundredths, written without its sign.
         (Kind::Share, Impossible::Outside { .. }) if quantity.unit == Unit::One && number > 1.0 => {
-            finding.help(format!("write `{number} %`; a bare share is a fraction of one"))
+            finding.help(say!("write `{number} %`; a bare share is a fraction of one", number))
         }
-        (_, Impossible::AbsoluteZero) => finding.help("look at the sign and the unit: °C, °F or K"),
-        (_, Impossible::Outside { low, high }) => finding.help(format!(
-            "it lies between {} and {}: look at the sign, the decimal point and the unit",
-            limit(low),
-            limit(high)
+        (_, Impossible::AbsoluteZero) => finding.help(say!("look at the sign and the unit: °C, °F or K")),
+        (_, Impossible::Outside { low, high }) => finding.help(say!(
+            "it lies between {low} and {high}: look at the sign, the decimal point and the unit",
+            low = limit(low),
+            high = limit(high)
         )),
-        _ => finding.help("look at the sign, the decimal point and the unit"),
+        _ => finding.help(say!("look at the sign, the decimal point and the unit")),
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::finding::{Finding, Rejected};
 use crate::quantity::{Amount, Kind, Quantity, Units, Way, show};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::Setting;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::spec::Possible;
@@ -56,13 +57,16 @@ impl Ledger {
         if !assignment.name.info().has_collar() || quantity.kind != Kind::Turns {
             return Ok(quantity);
         }
-        let pitch = self.pitch.filter(|_| assignment.name == Setting::SHOCK_PRELOAD).ok_or_else(|| {
-            let headline = format!("`{}` is given in turns, and no thread pitch is known", assignment.name);
-            Box::new(
-                Finding::new(&codes::NO_PITCH, assignment.span, headline)
-                    .help("write it as a length, or add `thread_pitch = …` to the machine's `shock` block"),
-            )
-        })?;
+        let pitch =
+            self.pitch.filter(|_| assignment.name == Setting::SHOCK_PRELOAD).ok_or_else(|| {
+                let headline = say!(
+                    "`{assignment}` is given in turns, and no thread pitch is known",
+                    assignment = assignment.name
+                );
+                Box::new(Finding::new(&codes::NO_PITCH, assignment.span, headline).help(say!(
+                    "write it as a length, or add `thread_pitch = …` to the machine's `shock` block"
+                )))
+            })?;
         Ok(Quantity {
             kind: Kind::Length,
             value: quantity.value * pitch,
@@ -91,9 +95,14 @@ impl Ledger {
                 Finding::new(
                     &codes::WRONG_COUNT,
                     assignment.span,
-                    format!("`{name}` is kept in {}, and this is {}", from.kind.plural(), size.kind.plural()),
+                    say!(
+                        "`{name}` is kept in {kept}, and this is {written}",
+                        name,
+                        kept = Message::word(from.kind.plural()),
+                        written = Message::word(size.kind.plural())
+                    ),
                 )
-                .see(held.span, "written here"),
+                .see(held.span, say!("written here")),
             ));
         }
         let by = Quantity { value: direction * size.value, ..size };
@@ -111,7 +120,7 @@ impl Ledger {
         let row = name.info();
         let span = from.span;
         let HeldValue::Quantity(from) = &from.value else {
-            return Err(Box::new(Finding::new(&codes::NO_START, at, format!("`{name}` is a word"))));
+            return Err(Box::new(Finding::new(&codes::NO_START, at, say!("`{name}` is a word", name))));
         };
         let moved = from.moved_by(by);
         if moved.value < 0.0 && row.possible != Possible::Any {
@@ -120,13 +129,13 @@ impl Ledger {
                 Finding::new(
                     &codes::BELOW_CLOSED,
                     at,
-                    format!(
-                        "`{name}` would go past {}",
-                        if row.is_adjuster() { "closed" } else { "nothing" }
-                    ),
+                    match row.is_adjuster() {
+                        true => say!("`{name}` would go past closed", name),
+                        false => say!("`{name}` would go past nothing", name),
+                    },
                 )
-                .see(span, format!("from {} here", show(from, &units)))
-                .help("count again, and write the setting as it is"),
+                .see(span, say!("from {from} here", from = show(from, &units)))
+                .help(say!("count again, and write the setting as it is")),
             ));
         }
         Ok(moved)
@@ -138,17 +147,23 @@ fn no_start(assignment: &Assignment) -> Finding {
     Finding::new(
         &codes::NO_START,
         assignment.span,
-        format!("`{name}` is changed from a value that nobody wrote"),
+        say!("`{name}` is changed from a value that nobody wrote", name),
     )
-    .help(format!("write `{name}` as it now is, or put where it started into `settings`"))
+    .help(say!("write `{name}` as it now is, or put where it started into `settings`", name))
 }
 
 fn wrong_way(assignment: &Assignment, row: &SettingRow) -> Finding {
     let words = match row.turning {
-        settings::Turning::Adjuster | settings::Turning::Collar => "`in` or `out`, or `+` or `-` in front",
-        settings::Turning::Height => "`up` or `down`, or `+` or `-` in front",
-        settings::Turning::Plain => "`+` or `-` in front",
+        settings::Turning::Adjuster | settings::Turning::Collar => {
+            say!("write `in` or `out`, or `+` or `-` in front")
+        }
+        settings::Turning::Height => say!("write `up` or `down`, or `+` or `-` in front"),
+        settings::Turning::Plain => say!("write `+` or `-` in front"),
     };
-    Finding::new(&codes::WRONG_WAY, assignment.span, format!("`{}` does not go that way", assignment.name))
-        .help(format!("write {words}"))
+    Finding::new(
+        &codes::WRONG_WAY,
+        assignment.span,
+        say!("`{assignment}` does not go that way", assignment = assignment.name),
+    )
+    .help(words)
 }

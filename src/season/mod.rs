@@ -27,7 +27,7 @@ pub use pressure::{
     Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
     is_pressure,
 };
-pub use repeats::{RepeatSums, Repeats};
+pub use repeats::{PoolKey, RepeatSums, Repeats};
 pub(crate) use replay::replay;
 pub use replay::{DayReplay, Point, Season, is_of_rider};
 pub use settings::{Changed, Event, Held, HeldValue, How, Standard, Stepped};

@@ -4,6 +4,7 @@ use crate::book::Notebook;
 use crate::finding::Finding;
 use crate::quantity::{Quantity, Shown, Units, show};
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::Setting;
 use crate::vocabulary::values::{Given, PressureReading};
 
@@ -53,16 +54,27 @@ fn shown(quantity: &Quantity) -> Shown {
 fn implausible(name: Setting, given: &Given, aim: &Quantity, aimed: Span, is_found: bool) -> Finding {
     let (read, wanted) = (shown(&given.quantity), shown(aim));
     let is_more = given.value() > aim.value;
-    let how = if is_more { "more than twice" } else { "less than half" };
-    let did = if is_found { "found" } else { "left" };
-    Finding::new(
-        &codes::IMPLAUSIBLE,
-        given.span,
-        format!("{} {did} at {read} is {how} its aim of {wanted}", name.label()),
-    )
-    .found("not counted")
-    .see(aimed, "the aim")
-    .help("look at the unit and the digits; where it is right, write the new aim in a `change` above it")
+    let label = name.label();
+    let headline = match (is_found, is_more) {
+        (true, true) => {
+            say!("{label} found at {read} is more than twice its aim of {wanted}", label, read, wanted)
+        }
+        (true, false) => {
+            say!("{label} found at {read} is less than half its aim of {wanted}", label, read, wanted)
+        }
+        (false, true) => {
+            say!("{label} left at {read} is more than twice its aim of {wanted}", label, read, wanted)
+        }
+        (false, false) => {
+            say!("{label} left at {read} is less than half its aim of {wanted}", label, read, wanted)
+        }
+    };
+    Finding::new(&codes::IMPLAUSIBLE, given.span, headline)
+        .found(say!("not counted"))
+        .see(aimed, say!("the aim"))
+        .help(say!(
+            "look at the unit and the digits; where it is right, write the new aim in a `change` above it"
+        ))
 }
 
 /// A value for a chamber that another fills.
@@ -77,22 +89,22 @@ pub(super) fn set_elsewhere(
     let finding = Finding::new(
         &codes::SET_ELSEWHERE,
         span,
-        format!("`{this}` is filled from `{other}` and is not set by itself"),
+        say!("`{this}` is filled from `{other}` and is not set by itself", this, other),
     );
     let from =
         machine.and_then(|machine| machine.chamber(this)).and_then(|chamber| chamber.charged_from.as_ref());
     let finding = match from {
-        Some(from) => finding.see(from.span, "filled from it"),
+        Some(from) => finding.see(from.span, say!("filled from it")),
         None => finding,
     };
-    finding.help(format!("write `{other}` alone: both have its pressure"))
+    finding.help(say!("write `{other}` alone: both have its pressure", other))
 }
 
 /// A reading after a ride that does not say how warm the leg was.
 pub(super) fn hot_or_cold(reading: &PressureReading) -> Finding {
-    let headline = format!("{} was read after a ride: hot or cold?", reading.name.label());
+    let headline = say!("{label} was read after a ride: hot or cold?", label = reading.name.label());
     Finding::new(&codes::HOT_OR_COLD, reading.readings.span, headline)
-        .found("not counted")
-        .help("write how warm the leg was: `at = \"…\"`, once it has stood in the shade")
-        .help("or write what it showed straight off the track under `after_ride`")
+        .found(say!("not counted"))
+        .help(say!("write how warm the leg was: `at = \"…\"`, once it has stood in the shade"))
+        .help(say!("or write what it showed straight off the track under `after_ride`"))
 }

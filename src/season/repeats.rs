@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::readings::{ReadWith, Reading, Tool, of_block};
+use crate::book::readings::{Reading, Tool, of_block};
 use crate::book::{Book, Day};
 use crate::source::Span;
 use crate::vocabulary::Symbol;
@@ -21,6 +21,9 @@ use super::replay::DayReplay;
 pub struct Repeats {
     tools: BTreeMap<Tool, OfTool>,
 }
+
+/// The tool of a pool of repeats, with the name under which `book.toml` declares it.
+pub type PoolKey = (Tool, Option<Symbol>);
 
 /// Sums over sets of repeats.
 #[derive(Debug, Default, Clone, Copy, PartialEq)]
@@ -97,9 +100,9 @@ impl Repeats {
     }
 
     /// What was read with a tool up to and including a date; with no date, in the whole book.
-    pub fn until(&self, with: ReadWith<'_>, date: Option<Date>) -> RepeatSums {
-        let running = self.tools.get(&with.tool).and_then(|tool| match with.declared {
-            Some(instrument) => tool.declared.get(instrument.name.as_str()),
+    pub fn until(&self, (tool, declared): PoolKey, date: Option<Date>) -> RepeatSums {
+        let running = self.tools.get(&tool).and_then(|tool| match declared {
+            Some(name) => tool.declared.get(&name),
             None => Some(&tool.ordinary),
         });
         running.map(|running| running.until(date)).unwrap_or_default()

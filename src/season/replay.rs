@@ -6,7 +6,8 @@ use std::sync::Arc;
 use crate::book::{Book, Day, Notebook};
 use crate::finding::{self, Finding, closest};
 use crate::quantity::Quantity;
-use crate::source::{Span, limits};
+use crate::source::{Patience, Span, limits};
+use crate::speech::say;
 use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
     Stint, Valving,
@@ -137,8 +138,13 @@ struct CarriedPair {
 }
 
 /// Replays all days of a book in the order of their dates. A day that was replayed before, from the same notebooks and
-/// from the same beginning, is taken as it was: after an edit the days of other machines are, and those before it.
-pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Finding>) {
+/// from the same beginning, is taken as it was: after an edit the days of other machines are, and those before it. `None`
+/// where nobody waits for it any more.
+pub fn replay(
+    book: &Book,
+    before: Option<(&Book, &Season)>,
+    patience: Patience<'_>,
+) -> Option<(Season, Vec<Finding>)> {
     let mut findings = Vec::new();
     let mut season = Season::default();
     // `book.toml` tells which instruments there are.
@@ -158,13 +164,16 @@ pub fn replay(book: &Book, before: Option<(&Book, &Season)>) -> (Season, Vec<Fin
     }
     // 2. Days follow by date, ties by path, as the book has them.
     for (index, day) in book.days.iter().enumerate() {
+        if !patience() {
+            return None;
+        }
         let known = before.and_then(|before| known_day(before, book, day, index));
         let replayed = replay_day(book, day, index, &mut carried, known);
         findings.extend(replayed.findings.iter().cloned());
         season.days.push(replayed);
     }
     season.repeats = Repeats::of(book, &season.days);
-    (season, findings)
+    Some((season, findings))
 }
 
 /// The former replay of a day that stood at the same place of the book, in the same notebooks.
@@ -313,12 +322,14 @@ impl Carried {
 
 fn too_much_kept(place: Span, kept: usize) -> Finding {
     let most = limits::KEPT;
-    let headline = format!(
-        "up to here the diary keeps {kept} settings and readings at its places, and {most} is the most"
+    let headline = say!(
+        "up to here the diary keeps {kept} settings and readings at its places, and {most} is the most",
+        kept,
+        most
     );
     Finding::new(&codes::TOO_MUCH_KEPT, place, headline)
-        .found("what stands behind this block changes nothing")
-        .help("keep to few names of your own, and make several books of it")
+        .found(say!("what stands behind this block changes nothing"))
+        .help(say!("keep to few names of your own, and make several books of it"))
 }
 
 /// One day's notebook being read down the page.
@@ -465,8 +476,8 @@ impl Page<'_> {
         Arc::make_mut(&mut self.state.today).step = Some(step);
         if block.because.is_none() && !goes_back {
             self.findings.push(
-                Finding::new(&codes::NO_REASON, block.header.fence, "the change does not say why")
-                    .help("add `because = \"…\"`: next year it tells whether to do it again"),
+                Finding::new(&codes::NO_REASON, block.header.fence, say!("the change does not say why"))
+                    .help(say!("add `because = \"…\"`: next year it tells whether to do it again")),
             );
         }
     }
@@ -476,8 +487,8 @@ impl Page<'_> {
         let Some(step) = last.and_then(|number| self.state.undo.remove(&number)) else {
             let span = block.back.map_or(block.header.fence, |back| back.span);
             self.findings.push(
-                Finding::new(&codes::NOTHING_TO_UNDO, span, "there is no change left to undo")
-                    .help("write the setting as it now is"),
+                Finding::new(&codes::NOTHING_TO_UNDO, span, say!("there is no change left to undo"))
+                    .help(say!("write the setting as it now is")),
             );
             return;
         };
@@ -544,17 +555,17 @@ impl Page<'_> {
         match found {
             Some(block) => self.assign(&block, How::Plan, place),
             None => {
-                let headline = format!("there is no plan `{}`", plan.text);
+                let headline = say!("there is no plan `{plan}`", plan = plan.text);
                 let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);
                 // Behind so many no more are told, and which names are near is not looked for.
                 let is_told = self.findings.len() < limits::FILE_FINDINGS;
                 let known = if is_told { self.book.plans(self.day) } else { Vec::new() };
                 for near in closest(&plan.text, known) {
-                    finding = finding.help(format!("did you mean `{near}`?"));
+                    finding = finding.help(say!("did you mean `{near}`?", near));
                 }
-                self.findings.push(finding.help(format!(
-                    "write a `settings {}` block above, or in the machine's notebook",
-                    plan.text
+                self.findings.push(finding.help(say!(
+                    "write a `settings {plan}` block above, or in the machine's notebook",
+                    plan = plan.text
                 )));
                 Vec::new()
             }

@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use crate::finding::Rejected;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
+use crate::speech::Message;
 use crate::vocabulary::{Asked, Damper, Setting};
 
 use super::map::Map;
@@ -72,10 +73,10 @@ impl Changed {
     }
 
     /// As it stands on a page.
-    pub fn label(self) -> String {
+    pub fn label(self) -> Message {
         match self {
             Self::Setting(name) => name.label(),
-            Self::Valving(damper) => damper.label().to_owned(),
+            Self::Valving(damper) => Message::word(damper.label()),
         }
     }
 

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::book::Notebook;
 use crate::finding::{Finding, Rejected};
+use crate::speech::say;
 use crate::vocabulary::blocks::{Carburettor, Drive, Fork, Shock};
 use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
@@ -94,11 +95,11 @@ pub(super) fn beginning(
                 Finding::new(
                     &super::codes::MACHINE_OWNED,
                     assignment.name_span,
-                    format!("`{}` stays on the machine, whoever rides", assignment.name),
+                    say!("`{assignment}` stays on the machine, whoever rides", assignment = assignment.name),
                 )
-                .help(format!(
-                    "write it in the `settings` of `{}`, or in the day that changed it",
-                    machine.path
+                .help(say!(
+                    "write it in the `settings` of `{path}`, or in the day that changed it",
+                    path = machine.path
                 )),
             );
             continue;

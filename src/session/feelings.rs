@@ -1,11 +1,12 @@
 //! What riders said they felt, whether it was understood, and whether they were hurt: kept for the days where neither the words nor the ways of
 //! understanding them have changed.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crate::advice::{self, Advice, Ear, Signs};
 use crate::book::{Book, Day};
 use crate::finding::Finding;
+use crate::source::side_by_side::*;
 
 /// What there was to say of each day.
 #[derive(Default)]
@@ -18,22 +19,24 @@ pub(super) struct Feelings {
 
 impl Feelings {
     pub fn check(&mut self, book: &Arc<Book>, advice: &Arc<Advice>) -> Vec<Finding> {
-        let ear = Ear::new(advice);
+        let ear = OnceLock::new();
         let before = self.before.as_ref().filter(|(_, before)| Arc::ptr_eq(before, advice));
         let has_stayed = |index: usize, day: &Day| {
             let was = before.and_then(|(then, _)| Some((then, then.days.get(index)?)));
             was.is_some_and(|(then, was)| is_same(book, day, then, was))
         };
-        let days = book.days.iter().enumerate().map(|(index, day)| {
-            let has_stayed = has_stayed(index, day);
-            let found = self.days.get(index).filter(|_| has_stayed).cloned();
-            let signs = self.signs.get(index).filter(|_| has_stayed).cloned();
-            (
-                found.unwrap_or_else(|| advice::check(book, day, &ear).into()),
-                signs.unwrap_or_else(|| Arc::new(advice::signs(book, advice, day))),
-            )
-        });
-        (self.days, self.signs) = days.collect();
+        let of_day = |(index, day): (usize, &Day)| {
+            if has_stayed(index, day)
+                && let Some(found) = self.days.get(index)
+                && let Some(signs) = self.signs.get(index)
+            {
+                return (Arc::clone(found), Arc::clone(signs));
+            }
+            let found = advice::check(book, day, ear.get_or_init(|| Ear::new(advice)));
+            (found.into(), Arc::new(advice::signs(book, advice, day)))
+        };
+        let days: Vec<(Arc<[Finding]>, Arc<Signs>)> = book.days.par_iter().enumerate().map(of_day).collect();
+        (self.days, self.signs) = days.into_iter().unzip();
         self.before = Some((Arc::clone(book), Arc::clone(advice)));
         let hurt = advice::check_riders(book, advice, &self.signs);
         self.days.iter().flat_map(|found| found.iter().cloned()).chain(hurt).collect()

@@ -16,7 +16,7 @@ use crate::book::{self, Book};
 use crate::checks;
 use crate::finding::{Finding, order};
 use crate::season::{self, Season};
-use crate::source::{Memory, ReadError, Store};
+use crate::source::{ENDLESS, Memory, Patience, ReadError, Store};
 
 pub use queries::{RestsOn, Spot};
 
@@ -68,7 +68,7 @@ pub struct Session<'s> {
 }
 
 /// What follows from the texts of a book. Cheap to clone, and untouched by later edits.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Compiled {
     pub book: Arc<Book>,
     pub season: Arc<Season>,
@@ -125,6 +125,12 @@ impl<'s> Session<'s> {
         self.texts.edit(path, text.into());
     }
 
+    /// Has the book told in English from now on, with decimal points, whatever its language: for what programs read.
+    pub fn tell_programs(&mut self) {
+        self.read.tell_programs();
+        self.has_changed = true;
+    }
+
     /// Lets what the store has at a path count again, as it is there now; where it has nothing, the file is gone.
     pub fn close(&mut self, path: &str) {
         self.change(path);
@@ -146,21 +152,27 @@ impl<'s> Session<'s> {
 
     /// The notebooks alone, for whoever asks only what is written in them.
     pub fn read(&mut self) -> Arc<Book> {
-        Arc::new(book::load(self.texts.listing(), &self.texts, &mut self.read).0)
+        let read = book::load(self.texts.listing(), &self.texts, &mut self.read, ENDLESS);
+        Arc::new(read.map(|(book, _)| book).unwrap_or_default())
     }
 
     /// Everything but the rules: with the findings of reading and of replaying.
     pub fn replay(&mut self) -> Compiled {
+        self.replay_while(ENDLESS).unwrap_or_default()
+    }
+
+    fn replay_while(&mut self, patience: Patience<'_>) -> Option<Compiled> {
         match &self.replayed {
-            Some(replayed) if !self.has_changed => replayed.clone(),
-            _ => self.replay_again(),
+            Some(replayed) if !self.has_changed => Some(replayed.clone()),
+            _ => self.replay_again(patience),
         }
     }
 
-    fn replay_again(&mut self) -> Compiled {
-        let (mut book, mut findings) = book::load(self.texts.listing(), &self.texts, &mut self.read);
+    fn replay_again(&mut self, patience: Patience<'_>) -> Option<Compiled> {
+        let (mut book, mut findings) =
+            book::load(self.texts.listing(), &self.texts, &mut self.read, patience)?;
         let before = self.replayed.as_ref().map(|before| (&*before.book, &*before.season));
-        let (season, reported) = season::replay(&book, before);
+        let (season, reported) = season::replay(&book, before, patience)?;
         findings.extend(reported);
         let advice = self.read_advice(&mut book);
         findings.extend(advice.findings.iter().cloned());
@@ -169,7 +181,7 @@ impl<'s> Session<'s> {
             Compiled { book: Arc::new(book), season: Arc::new(season), advice: advice.advice, findings };
         self.replayed = Some(replayed.clone());
         self.has_changed = false;
-        replayed
+        Some(replayed)
     }
 
     /// The book's advice, which is read where its file has changed.
@@ -189,10 +201,16 @@ impl<'s> Session<'s> {
     /// Everything, checked. `on` is the date of asking: what lies after it is in the future, and what is due by it is
     /// overdue; without one, neither is looked for.
     pub fn compile(&mut self, on: Option<Date>) -> Compiled {
-        let Compiled { book, season, advice, mut findings } = self.replay();
-        findings.extend(checks::check(&book, &season, on, &mut self.checked));
+        self.compile_while(on, ENDLESS).unwrap_or_default()
+    }
+
+    /// The same for as long as somebody waits for it, which is asked between one notebook and the next; `None` once nobody
+    /// does. What was worked out by then is kept, and the next compilation goes on from there.
+    pub fn compile_while(&mut self, on: Option<Date>, patience: Patience<'_>) -> Option<Compiled> {
+        let Compiled { book, season, advice, mut findings } = self.replay_while(patience)?;
+        findings.extend(checks::check(&book, &season, on, &mut self.checked, patience)?);
         findings.extend(self.felt.check(&book, &advice));
         order(&mut findings);
-        Compiled { book, season, advice, findings }
+        Some(Compiled { book, season, advice, findings })
     }
 }

@@ -10,6 +10,7 @@ mod letters;
 pub mod limits;
 pub mod named;
 mod path;
+mod patience;
 pub(crate) mod side_by_side;
 mod sources;
 mod span;
@@ -20,6 +21,7 @@ pub(crate) use book::{read_again, read_text};
 pub use fault::{Fault, FaultKind};
 pub use letters::is_obeyed;
 pub use path::{beside, down};
+pub use patience::{ENDLESS, Patience};
 pub use sources::Sources;
 pub use span::{FileId, Position, Span};
 pub use store::{

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::quantity::Kind;
+use crate::speech::{Message, Part};
 
 use super::name::{Name, name_table};
 use super::names::End;
@@ -232,6 +233,13 @@ impl ReadingName {
     }
 }
 
+/// As it is written in a notebook.
+impl Part for ReadingName {
+    fn part(&self) -> Message {
+        Message::text(self.as_str())
+    }
+}
+
 impl fmt::Display for ReadingName {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(self.as_str())
@@ -295,8 +303,8 @@ impl FigureName {
     }
 
     /// As it stands on a sheet.
-    pub fn label(self) -> String {
-        self.info().label_with(&self.open.to_string())
+    pub fn label(self) -> Message {
+        self.info().label_with(self.open.said())
     }
 
     /// What a hand turns for it; `None` for what no one setting is turned for.
@@ -316,14 +324,13 @@ impl FigureName {
 
 impl FigureRow {
     /// The label with the open part filled in from a name.
-    pub fn label_for(&self, name: &str) -> String {
-        let open = FigureName::parse(name).map(|name| name.open.to_string());
-        self.label_with(&open.unwrap_or_default())
+    pub fn label_for(&self, name: &str) -> Message {
+        self.label_with(FigureName::parse(name).map(|name| name.open.said()).unwrap_or_default())
     }
 
     /// The label with the open part filled in by words, as for several names at once: `fork force at 0, 25 and 50 %`.
-    pub fn label_with(&self, open: &str) -> String {
-        super::name::filled(self.label, open)
+    pub fn label_with(&self, open: Message) -> Message {
+        Message::filled(self.label, open)
     }
 
     fn has(&self, asked: Trait) -> bool {

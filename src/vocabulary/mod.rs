@@ -25,6 +25,7 @@ pub mod values;
 use std::sync::OnceLock;
 
 use crate::quantity::Kind;
+use crate::speech::{Message, Part};
 
 pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
@@ -57,6 +58,13 @@ pub fn lookup(name: &str) -> Option<Named> {
         .or_else(|| Setting::parse(name).map(Named::Setting))
 }
 
+/// As it is written in a notebook; in words it is its label.
+impl Part for Named {
+    fn part(&self) -> Message {
+        Message::text(self.as_str())
+    }
+}
+
 impl Named {
     /// The kinds of quantity that its value can have; empty for words.
     pub fn kinds(self) -> Vec<Kind> {
@@ -68,10 +76,10 @@ impl Named {
     }
 
     /// As it stands on a sheet.
-    pub fn label(self) -> String {
+    pub fn label(self) -> Message {
         match self {
             Self::Figure(name) => name.label(),
-            Self::Reading(name) => name.info().label.to_owned(),
+            Self::Reading(name) => Message::word(name.info().label),
             Self::Setting(name) => name.label(),
         }
     }

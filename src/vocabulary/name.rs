@@ -7,6 +7,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::OnceLock;
 
+use crate::speech::Message;
+
 use super::names::{End, PERCENTS, is_name};
 use super::symbol::Symbol;
 
@@ -68,6 +70,18 @@ impl Part {
             }
             Self::Word => is_name(word).then(|| Open::Word(Symbol::of(word))),
             Self::Nothing | Self::End | Self::Percent => None,
+        }
+    }
+}
+
+impl Open {
+    /// In words, as labels have it.
+    pub fn said(self) -> Message {
+        match self {
+            Self::End(end) => end.said(),
+            Self::Nothing | Self::Percent(_) | Self::Gear(_) | Self::Word(_) => {
+                Message::text(self.to_string())
+            }
         }
     }
 }
@@ -192,6 +206,13 @@ impl<R: Row> fmt::Display for Name<R> {
     }
 }
 
+/// As it is written in a notebook; in words it is its label.
+impl<R: Row> crate::speech::Part for Name<R> {
+    fn part(&self) -> Message {
+        Message::text(self.to_string())
+    }
+}
+
 impl<R: Row> fmt::Debug for Name<R> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "`{self}`")
@@ -244,13 +265,6 @@ impl<R: Row> OfPercent<R> {
     pub const fn of(self, percent: u8) -> Name<R> {
         Name { row: self.0, open: Open::Percent(percent) }
     }
-}
-
-/// A label with its open part filled in by words.
-pub(super) fn filled(label: &str, open: &str) -> String {
-    let is_open = |word: &str| matches!(word, "NAME" | "END" | "P" | "GEAR" | "ANYTHING");
-    let words: Vec<&str> = label.split(' ').map(|word| if is_open(word) { open } else { word }).collect();
-    words.join(" ")
 }
 
 /// The type of a row's constant: a name, or a row that is open for something.

@@ -2,7 +2,9 @@
 
 use std::fmt;
 
-use super::name::Part;
+use crate::speech::{Message, Part, say};
+
+use super::name;
 
 /// One end of the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,8 +23,22 @@ impl End {
         }
     }
 
+    /// As labels have it.
+    pub fn said(self) -> Message {
+        match self {
+            Self::Front => say!("front" in "end"),
+            Self::Rear => say!("rear" in "end"),
+        }
+    }
+
     pub fn from_word(word: &str) -> Option<Self> {
         Self::BOTH.into_iter().find(|end| end.word() == word)
+    }
+}
+
+impl Part for End {
+    fn part(&self) -> Message {
+        self.said()
     }
 }
 
@@ -40,7 +56,7 @@ fn fits(part: &str, word: &str) -> bool {
     match part {
         "END" => End::from_word(word).is_some(),
         "P" => PERCENTS.iter().any(|percent| percent.to_string() == word),
-        "GEAR" => Part::Gear.read(word).is_some(),
+        "GEAR" => name::Part::Gear.read(word).is_some(),
         "NAME" | "ANYTHING" => is_name(word),
         _ => part == word,
     }
@@ -75,6 +91,11 @@ pub fn opened<'n>(pattern: &str, name: &'n str) -> Option<&'n str> {
         }
     }
     words.next().is_none().then_some(open)
+}
+
+/// What stands in an open part, in words.
+pub fn said(open: &str) -> Message {
+    End::from_word(open).map_or_else(|| Message::text(open), End::said)
 }
 
 /// The name that a pattern makes with its open part filled in.

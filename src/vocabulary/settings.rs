@@ -1,6 +1,7 @@
 //! Everything on a machine that can be set.
 
 use crate::quantity::{Kind, Way};
+use crate::speech::Message;
 
 use super::name::{Name, name_table};
 use super::names::{End, fill};
@@ -201,8 +202,8 @@ impl Setting {
     }
 
     /// As it stands on a sheet.
-    pub fn label(self) -> String {
-        super::name::filled(self.info().label, &self.open.to_string())
+    pub fn label(self) -> Message {
+        Message::filled(self.info().label, self.open.said())
     }
 
     /// The spring that holds an end up.
@@ -229,9 +230,8 @@ impl Setting {
 
 impl SettingRow {
     /// The label with the open part filled in from a name.
-    pub fn label_for(&self, name: &str) -> String {
-        let open = Setting::parse(name).map(|name| name.open.to_string());
-        super::name::filled(self.label, &open.unwrap_or_default())
+    pub fn label_for(&self, name: &str) -> Message {
+        Message::filled(self.label, Setting::parse(name).map(|name| name.open.said()).unwrap_or_default())
     }
 
     /// The kinds of quantity that it is kept in; none for words.
@@ -313,7 +313,7 @@ mod tests {
     #[test]
     fn a_label_names_the_chamber() {
         assert_eq!(
-            row("chamber.main").map(|row| row.label_for("chamber.main")).as_deref(),
+            row("chamber.main").map(|row| row.label_for("chamber.main").to_string()).as_deref(),
             Some("main chamber")
         );
     }

@@ -2,16 +2,17 @@
 
 use super::values::{Bounds, Readings};
 use crate::quantity::{
-    Interval, Kind, Quantity, Unit, Units, show, show_interval, show_value, show_with_uncertainty,
+    Interval, Kind, Quantity, Unit, Units, interval_said, show, show_value, show_with_uncertainty,
 };
+use crate::speech::{Message, Part};
 
 /// A quantity as it was written.
-pub(crate) fn written(quantity: &Quantity) -> String {
-    show(quantity, &Units::default()).to_string()
+pub(crate) fn written(quantity: &Quantity) -> Message {
+    show(quantity, &Units::default()).part()
 }
 
 /// A computed value, with its expanded uncertainty where it is known, in a unit.
-pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Option<Unit>) -> String {
+pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Option<Unit>) -> Message {
     let mut units = Units::default();
     if let Some(unit) = unit {
         units.set(kind, unit);
@@ -20,21 +21,21 @@ pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Opti
         Some(expanded) => show_with_uncertainty(kind, value, expanded, &units),
         None => show_value(kind, value, &units),
     };
-    shown.to_string()
+    shown.part()
 }
 
 /// A computed value in the unit that something was written in, to about as many digits.
-pub(crate) fn like(pattern: &Quantity, value: f64) -> String {
+pub(crate) fn like(pattern: &Quantity, value: f64) -> Message {
     written(&Quantity { value, plus_minus: None, ..*pattern })
 }
 
 /// A range as it was written.
-pub(crate) fn range(bounds: &Bounds) -> String {
-    show_interval(&Interval { low: bounds.low, high: bounds.high }, &Units::default())
+pub(crate) fn range(bounds: &Bounds) -> Message {
+    interval_said(&Interval { low: bounds.low, high: bounds.high }, &Units::default())
 }
 
 /// One reading, or the mean of several, in the unit they were written in.
-pub(crate) fn mean(readings: &Readings) -> String {
+pub(crate) fn mean(readings: &Readings) -> Message {
     match readings.values.as_slice() {
         [one] => written(&one.quantity),
         [first, ..] => {
@@ -42,7 +43,7 @@ pub(crate) fn mean(readings: &Readings) -> String {
             let finer = Quantity { last_digit: first.quantity.last_digit / 10.0, ..first.quantity };
             like(&finer, readings.mean().unwrap_or(first.value()))
         }
-        [] => String::new(),
+        [] => Message::default(),
     }
 }
 
@@ -52,12 +53,4 @@ pub(crate) fn mean(readings: &Readings) -> String {
 /// **Source** JCGM 100:2008, 4.3.7: a rectangle of half-width a has `u = a/√3`.
 pub(crate) fn doubt(quantity: &Quantity) -> f64 {
     quantity.plus_minus.unwrap_or(quantity.last_digit / 3.0_f64.sqrt())
-}
-
-/// Words of a list, the last behind `or`.
-pub(crate) fn either(words: &[String]) -> String {
-    match words.split_last() {
-        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
-        _ => words.join(""),
-    }
 }

@@ -1,6 +1,7 @@
 //! What a row of the vocabulary says about a block, a key or a value.
 
 use crate::quantity::Kind;
+use crate::speech::{Message, say};
 
 /// What a notebook is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,6 +22,16 @@ impl NotebookKind {
             Self::Rider => "rider",
             Self::Track => "track",
             Self::Day => "day",
+        }
+    }
+
+    /// What such a notebook is called.
+    pub fn notebook(self) -> Message {
+        match self {
+            Self::Machine => say!("a machine's notebook"),
+            Self::Rider => say!("a rider's notebook"),
+            Self::Track => say!("a track's notebook"),
+            Self::Day => say!("a day's notebook"),
         }
     }
 

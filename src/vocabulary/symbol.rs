@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::{PoisonError, RwLock};
 
+use crate::speech::{Message, Part};
+
 /// A word that somebody chose: the name of a chamber, of a service, of anything else. Kept once for as long as the
 /// program runs: all words that a book can hold are less than the book.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -47,5 +49,12 @@ impl fmt::Display for Symbol {
 impl fmt::Debug for Symbol {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         fmt::Debug::fmt(self.0, f)
+    }
+}
+
+/// A word of somebody's own is said as it is.
+impl Part for Symbol {
+    fn part(&self) -> Message {
+        Message::text(self.as_str())
     }
 }

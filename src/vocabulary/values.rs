@@ -4,6 +4,9 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use std::borrow::Cow;
+use std::ops::Deref;
+
 use crate::notebook::Node;
 use crate::quantity::{Amount, Kind, Quantity, Unit, Way};
 use crate::source::Span;
@@ -67,9 +70,14 @@ impl Bounds {
     /// Whether a value in SI base units lies inside, ends included. Half of a thousandth of the last
     /// digit of an end is let pass, so that 106.0 mm written in inches is still 106 mm.
     pub fn contain(&self, value: f64) -> bool {
-        let slack = |end: &Quantity| end.last_digit * 5e-4;
-        self.low.as_ref().is_none_or(|low| value >= low.value - slack(low))
-            && self.high.as_ref().is_none_or(|high| value <= high.value + slack(high))
+        let [low, high] = self.edges();
+        low.is_none_or(|low| value >= low) && high.is_none_or(|high| value <= high)
+    }
+
+    /// Between which values those lie that count as inside.
+    pub fn edges(&self) -> [Option<f64>; 2] {
+        let slack = |end: Quantity| end.last_digit * 5e-4;
+        [self.low.map(|low| low.value - slack(low)), self.high.map(|high| high.value + slack(high))]
     }
 
     /// How far a value lies outside; `None` where it is inside.
@@ -271,9 +279,28 @@ pub struct Instrument {
     pub hose: Option<Given>,
 }
 
-/// The entries of a block that takes keys besides those it lists.
+/// The entries of a block that takes keys besides those it lists. Most blocks have none, and a book keeps thousands.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Others {
+pub struct Others(Option<Box<Entries>>);
+
+impl Others {
+    pub fn of(entries: Entries) -> Self {
+        Self((entries != Entries::default()).then(|| Box::new(entries.shrunk())))
+    }
+}
+
+impl Deref for Others {
+    type Target = Entries;
+
+    fn deref(&self) -> &Entries {
+        static NONE: Entries = Entries::NONE;
+        self.0.as_deref().unwrap_or(&NONE)
+    }
+}
+
+/// Entries by what they are of.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Entries {
     pub settings: Vec<Assignment>,
     pub adjusters: Vec<AdjusterRange>,
     pub limits: Vec<Limit>,
@@ -288,11 +315,37 @@ pub struct Others {
     pub units: Vec<UnitChoice>,
 }
 
+impl Entries {
+    const NONE: Self = Self {
+        settings: Vec::new(),
+        adjusters: Vec::new(),
+        limits: Vec::new(),
+        bands: Vec::new(),
+        pressures: Vec::new(),
+        found: Vec::new(),
+        after_ride: Vec::new(),
+        services: Vec::new(),
+        torques: Vec::new(),
+        instruments: Vec::new(),
+        units: Vec::new(),
+    };
+
+    /// Without room for more: days are kept by the thousand.
+    fn shrunk(mut self) -> Self {
+        self.settings.shrink_to_fit();
+        for pressures in [&mut self.pressures, &mut self.found, &mut self.after_ride] {
+            pressures.shrink_to_fit();
+        }
+        self.bands.shrink_to_fit();
+        self
+    }
+}
+
 /// A value that is looked up by its key: which node it was read from.
 #[derive(Debug, Clone)]
 pub struct Leaf<'n> {
     /// The dotted key.
-    pub name: String,
+    pub name: Cow<'n, str>,
     pub name_span: Span,
     pub node: &'n Node,
 }

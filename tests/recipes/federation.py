@@ -112,12 +112,13 @@ def book(folder, number, days):
         "riders/r.md": '+++\nkind = "rider"\n+++\n\n```rider\nmass = "76 kg"\n```\n',
         "tracks/t.md": '+++\nkind = "track"\n+++\n',
     }
-    date = datetime.date(2015, 3, 1)
-    for at in range(days):
+    # So that few days reach over the turn of a year as well.
+    date = datetime.date(2015, 8, 1)
+    for _ in range(days):
         # Every third day of the year and never a gap, so that a thousand days take eight years.
         date += datetime.timedelta(days=3)
-        # A spring settles for a while; a new one of the same rate goes in before it has settled by much.
-        month = (at * 3 % 360) / 30
+        # A spring settles through a season; a new one of the same rate goes in each winter.
+        month = (date - datetime.date(date.year, 1, 1)).days / 30
         files[f"days/{date}.md"] = day(chance, date, 100 + TRUTH["drift"][rate] * month)
     for path, text in files.items():
         path = folder / path

@@ -150,7 +150,9 @@ fn told(situation: &Situation) -> Compiled {
         .findings
         .iter()
         .filter(|finding| !is_of_advice(finding))
-        .filter(|finding| finding.severity == Severity::Error && !finding.headline.ends_with("a second time"))
+        .filter(|finding| {
+            finding.severity == Severity::Error && !finding.headline.to_string().ends_with("a second time")
+        })
         .map(|finding| format!("{}: {}", finding.code.name, finding.headline))
         .collect();
     assert!(wrong.is_empty(), "{}: {}: {wrong:?}", situation.file, situation.name);
@@ -389,7 +391,7 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
         "chamber.NAME" => "main chamber".to_owned(),
         "tyre.END" => "front tyre".to_owned(),
         "sag.END.rider" => "rear rider sag".to_owned(),
-        name => row(name).unwrap().label_for(name),
+        name => row(name).unwrap().label_for(name).to_string(),
     };
     let stops = |why: Why, pattern: &str| {
         let label = label(pattern);
@@ -413,7 +415,7 @@ fn the_advice_that_ships_is_in_order() {
         std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(advice::ADVICE_FILE)).unwrap();
     let file = Sources::new().set(advice::ADVICE_FILE, text.clone());
     let (laid_over_itself, findings) = Advice::read(file, &text);
-    let headlines: Vec<&str> = findings.iter().map(|finding| finding.headline.as_str()).collect();
+    let headlines: Vec<String> = findings.iter().map(|finding| finding.headline.to_string()).collect();
     assert!(headlines.is_empty(), "{headlines:?}");
     assert_eq!(laid_over_itself, Advice::shipped());
 }

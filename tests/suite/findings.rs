@@ -229,6 +229,13 @@ fn a_page_that_is_wrong_fails() {
     assert_eq!(run("# Page\n\nNo test.\n", false).1.len(), 1);
 }
 
+/// The books of all cases, each with its name and the date of asking.
+pub fn books() -> Vec<(String, BTreeMap<String, String>, Option<Date>)> {
+    let texts = pages().into_iter().map(|path| fs::read_to_string(path).unwrap());
+    let all = texts.flat_map(|page| cases(&page).0);
+    all.map(|case| (case.name, case.files, case.on)).collect()
+}
+
 fn pages() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/findings");
     let mut pages: Vec<PathBuf> = fs::read_dir(folder)
@@ -292,7 +299,7 @@ fn run(page: &str, is_accepting: bool) -> (String, Vec<String>) {
             let headline = findings
                 .iter()
                 .find(|finding| announced(finding, sources) == *extra)
-                .map_or("", |finding| &finding.headline);
+                .map_or_else(String::new, |finding| finding.headline.to_string());
             faults.push(format!("{}: found and not announced: {}: {headline}", case.name, extra.show()));
         }
         if let Some(snapshot) = &case.snapshot {

@@ -275,7 +275,7 @@ fn heads_are_wanted_where_there_is_something_to_place() {
     assert_eq!(read("").codes(), []);
     assert_eq!(read("`@sag.rear.rider`\n").codes(), [("notebook/head-missing", "")]);
     let dashed = read("---\nkind: day\n---\n```sag rear\n```\n");
-    assert!(dashed.findings[0].remedies[0].text.contains("instead of `---`"));
+    assert!(dashed.findings[0].remedies[0].text.to_string().contains("instead of `---`"));
     let open = read("+++\nkind = \"day\"\n\n# Title\n\n```sag rear\n```\n");
     assert_eq!(open.codes(), [("notebook/head-open", "+++")]);
     assert_eq!(shown(open.document.head.as_ref().unwrap()), "{kind: \"day\"}");

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
+use std::sync::atomic::AtomicU32;
+use std::sync::atomic::Ordering::Relaxed;
 
 use jiff::civil::date;
 use loambook::pages::{figures, state};
@@ -249,11 +251,101 @@ proptest! {
                     };
                 }
             }
+            // Somebody waits for this one for a while only, as often as not long enough.
+            let looks = AtomicU32::new(bits.unwrap_or_default() % 64);
+            let waits = || looks.fetch_update(Relaxed, Relaxed, |left| left.checked_sub(1)).is_ok();
+            let _ = session.compile_while(on, &waits);
+            if bits.is_none_or(|bits| bits % 3 == 0) {
+                continue;
+            }
             let (one, other) = (found(&session.compile(on)), found(&anew(&files)));
             prop_assert!(one == other, "{path}: {}", differ(&one, &other));
         }
         let (one, other) = (told(&session.compile(on)), told(&anew(&files)));
         prop_assert!(one == other, "in the end: {}", differ(&one, &other));
+    }
+}
+
+/// What everything rests on where readings are repeated: bands at whose edges the readings lie, limits, a spring that may
+/// not be what its label says, and a tape, a gauge and a pull scale of which repeats alone tell how they scatter.
+fn read_again_and_again() -> BTreeMap<String, String> {
+    let machine = "+++\nkind = \"machine\"\n+++\n\
+        ```frame\nmass = \"110 kg\"\nfront_share = \"48 %\"\n```\n\
+        ```fork\nkind = \"air\"\ntravel = \"300 mm\"\n```\n\
+        ```chamber main\nside = \"positive\"\narea = \"740 mm²\"\nvolume = \"345 cm³\"\n```\n\
+        ```shock\ntravel = \"300 mm\"\nleverage = 3\nspring = \"48 N/mm\"\nthread_pitch = \"1.5 mm\"\n```\n\
+        ```settings\nshock.preload = \"8 mm\"\nchamber.main = \"150 psi\"\n```\n\
+        ```limits\nsteering.pull = \"..12 N\"\nsag.rear.rider = \"..115 mm\"\n```\n\
+        ```band\nsag.rear.rider = { aim = \"105 mm\", within = \"101..110 mm\" }\n\
+        sag.rear.static = { within = \"34..36 mm\" }\nsteering.pull = { within = \"9..11 N\" }\n```\n";
+    [
+        ("machines/whin.md", machine),
+        ("riders/tall.md", "+++\nkind = \"rider\"\n+++\n```rider\nmass = \"80 kg\"\n```\n"),
+        ("tracks/hill.md", EMPTY_TRACK),
+        ("book.toml", "[instrument.steel]\nresolution = \"1 mm\"\nbias = \"0.5 mm\"\n"),
+    ]
+    .map(|(path, text)| (path.to_owned(), text.to_owned()))
+    .into()
+}
+
+/// A day with readings drawn near edges, some of them read three times, and mostly alike.
+fn day_of_readings(bits: u32) -> String {
+    let mut draw = Draw(bits);
+    let mut near = |middle: f64, step: f64, unit: &str| {
+        let rough = f64::from([1_u8, 1, 1, 4][draw.of(4) as usize]);
+        let count = [1, 3, 3][draw.of(3) as usize];
+        let values = (0..count).map(|_| {
+            let value = middle + step * rough * (f64::from(draw.of(9)) - 4.0);
+            format!("{value:.1}")
+        });
+        format!("\"{} {unit}\"", values.collect::<Vec<_>>().join(" "))
+    };
+    let mut text = format!(
+        "```sag rear\nhanging = {}\nalone = {}\naboard = {}\n",
+        near(612.0, 0.5, "mm"),
+        near(577.0, 0.5, "mm"),
+        near(506.0, 1.5, "mm"),
+    );
+    let pull = near(10.5, 0.3, "N");
+    let (found, left) = (near(143.0, 0.5, "psi"), near(150.0, 0.5, "psi"));
+    let tape = draw.one(&["", "", "tape = \"steel\"\n"]);
+    let _ = write!(text, "{tape}```\n");
+    if draw.of(3) == 0 {
+        let _ = write!(text, "```steering\npull = {pull}\nradius = \"370 mm\"\n```\n");
+    }
+    if draw.of(3) == 0 {
+        let _ = write!(text, "```pressures\nfound.main = {found}\nmain = {left}\nat = \"12 °C\"\n```\n");
+    }
+    if draw.of(4) == 0 {
+        text.push_str("```expect\nsag.rear.rider = { aim = \"105 mm\" }\nwheel.rate.rear = { within = \"4..9 N/mm\" }\n```\n");
+    }
+    text
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    /// What repeats of one day tell of tape, gauge and hand, the intervals of all later days rest on.
+    #[test]
+    fn an_edit_of_repeats_leaves_no_later_day_with_what_was_found_before(
+        first in proptest::collection::vec(any::<u32>(), 12),
+        edits in proptest::collection::vec((0_usize..12, any::<u32>()), 1..16),
+    ) {
+        let mut files = read_again_and_again();
+        let path = |number: usize| format!("days/2026-04-{:02}.md", number + 1);
+        let day = |number: usize, bits| ridden(&format!("2026-04-{:02}", number + 1), &day_of_readings(bits));
+        files.extend(first.iter().enumerate().map(|(number, bits)| (path(number), day(number, *bits))));
+        let mut session = Session::new();
+        files.iter().for_each(|(path, text)| session.edit(path.as_str(), text.as_str()));
+        let on = Some(date(2026, 5, 1));
+        session.compile(on);
+        for (number, bits) in edits {
+            let (path, text) = (path(number), day(number, bits));
+            session.edit(path.as_str(), text.as_str());
+            files.insert(path.clone(), text);
+            let (one, other) = (found(&session.compile(on)), found(&anew(&files)));
+            prop_assert!(one == other, "{path}: {}", differ(&one, &other));
+        }
     }
 }
 

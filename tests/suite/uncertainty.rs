@@ -541,12 +541,15 @@ fn what_is_too_close_to_an_edge_is_told_once() {
     };
     let each = close(&found.findings);
     assert_eq!(each.len(), 3, "{:?}", found.findings);
-    assert!(each.iter().all(|finding| finding.headline.contains("105.0 ± ") && finding.label.is_empty()));
+    assert!(
+        each.iter()
+            .all(|finding| finding.headline.to_string().contains("105.0 ± ") && finding.label.is_empty())
+    );
     loambook::checks::tell_once(&found.book, &mut found.findings);
     let once = close(&found.findings);
     let place = |finding: &loambook::finding::Finding| found.book.place(finding.span);
     assert_eq!(once.iter().map(place).collect::<Vec<_>>(), ["days/2026-00-02.md:8"]);
-    assert_eq!(once[0].label, "so it was on 2 days before");
+    assert_eq!(once[0].label.to_string(), "so it was on 2 days before");
     // What else was found is all still there.
     let mut one = close_to_an_edge(&["2026-04-01"]);
     let before = one.findings.clone();

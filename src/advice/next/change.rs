@@ -8,6 +8,7 @@ use crate::advice::make::Ease;
 use crate::advice::step::{Candidate, Proposal};
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
+use crate::speech::say;
 use crate::vocabulary::{End, FigureName};
 
 use super::worth::Taken;
@@ -15,9 +16,6 @@ use super::{Adviser, block};
 
 /// The caution of what is set by the manual, and not tried.
 const TORQUE: &str = "torque";
-
-/// Where every step of the advice is from.
-const SOURCE: &str = "trade practice, not calculated";
 
 /// Figures that every change is predicted in, besides those of its complaint.
 const ALWAYS: [FigureName; 7] = [
@@ -42,30 +40,31 @@ impl Adviser<'_, '_> {
         let (predictions, unpredicted) = self.predictions(complaint, candidate, proposal);
         let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
             name: name.to_string(),
-            label: name.label(),
+            label: self.scene.say(&name.label()),
             from: from.as_ref().map(|from| self.scene.shown_held(from)),
             to: Some(self.scene.shown_held(to)),
         });
         let mut also: Vec<String> = candidate.note.iter().cloned().collect();
         also.extend(proposal.also.iter().cloned());
-        also.extend(
-            predictions
-                .iter()
-                .filter(|prediction| prediction.leaves_band)
-                .map(|prediction| format!("{} would leave its band: {}", prediction.label, prediction.after)),
-        );
+        also.extend(predictions.iter().filter(|prediction| prediction.leaves_band).map(|prediction| {
+            self.scene.say(&say!(
+                "{label} would leave its band: {after}",
+                label = prediction.label,
+                after = prediction.after
+            ))
+        }));
         Change {
             text: proposal.text.clone(),
             settings: settings.collect(),
             by: proposal.by.clone(),
-            usual: candidate.step.usual.clone(),
+            usual: candidate.step.usual.as_ref().map(|usual| self.scene.word(usual)),
             total: proposal.total.clone(),
             predictions,
             unpredicted,
-            costs: candidate.step.costs.clone(),
-            better: candidate.step.better.clone(),
+            costs: self.scene.word(&candidate.step.costs),
+            better: self.scene.word(&candidate.step.better),
             undo: proposal.undo.clone(),
-            source: SOURCE.to_owned(),
+            source: self.scene.say(&say!("trade practice, not calculated")),
             worth: self.worth(proposal, taken),
             is_trial: candidate.step.caution.as_deref() != Some(TORQUE)
                 && candidate.step.ease != Ease::Never
@@ -102,8 +101,10 @@ impl Adviser<'_, '_> {
         let is_modelled =
             proposal.moves.iter().any(|(name, ..)| name.info().is_modelled()) || proposal.moves.is_empty();
         let why = match (is_modelled, missing) {
-            (true, Some(absent)) => format!("nothing is predicted: {}", absent.reason()),
-            _ => "no model covers it".to_owned(),
+            (true, Some(absent)) => {
+                self.scene.say(&say!("nothing is predicted: {reason}", reason = absent.reason()))
+            }
+            _ => self.scene.say(&say!("no model covers it")),
         };
         (predictions, Some(why))
     }
@@ -127,7 +128,7 @@ impl Adviser<'_, '_> {
         let within = self.scene.band(name.judged_as()).and_then(|band| band.within);
         Some(Prediction {
             figure: name.to_string(),
-            label: name.label(),
+            label: self.scene.say(&name.label()),
             before: self.scene.shown_figure(before)?,
             after: self.scene.shown_figure(after)?,
             change: shown,

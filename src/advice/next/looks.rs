@@ -5,6 +5,7 @@ use crate::advice::data::{Complaint, Look};
 use crate::advice::rides::Ride;
 use crate::advice::scene::Freshness;
 use crate::book::Notebook;
+use crate::speech::say;
 use crate::vocabulary::Named;
 
 use super::Adviser;
@@ -32,7 +33,7 @@ impl Adviser<'_, '_> {
                 let holds = i32::try_from(look.holds_days).unwrap_or(i32::MAX);
                 LookState {
                     name: look.name.clone(),
-                    say: look.say.clone(),
+                    say: scene.word(&look.say),
                     is_done: age.is_some_and(|age| age <= holds),
                     last: last.map(|seen| seen.date.to_string()),
                 }
@@ -45,8 +46,10 @@ impl Adviser<'_, '_> {
                 |due| LookState {
                     name: due.name.clone(),
                     say: match due.is_overdue {
-                        true => format!("{}: overdue ({})", due.label(), due.why()),
-                        false => format!("{}: {}", due.label(), due.why()),
+                        true => {
+                            scene.say(&say!("{label}: overdue ({why})", label = due.label(), why = due.why()))
+                        }
+                        false => format!("{}: {}", scene.say(&due.label()), scene.say(&due.why())),
                     },
                     is_done: false,
                     last: due.last.as_ref().and_then(|last| last.date).map(|date| date.to_string()),
@@ -78,8 +81,14 @@ impl Adviser<'_, '_> {
         names.iter().find_map(|name| match self.scene.freshness(*name, Some(ride)) {
             Freshness::Fresh => None,
             Freshness::Due(why) => {
-                let (label, how) = (name.label(), self.scene.how_to(*name));
-                Some(Measure { name: name.to_string(), text: format!("first {how}: {why}"), label, why, how })
+                let (label, how) = (self.scene.say(&name.label()), self.scene.how_to(*name));
+                Some(Measure {
+                    name: name.to_string(),
+                    text: self.scene.say(&say!("first {how}: {why}", how, why)),
+                    label,
+                    why,
+                    how,
+                })
             }
         })
     }

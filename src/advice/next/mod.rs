@@ -15,6 +15,7 @@ use jiff::civil::Date;
 
 use crate::book::Book;
 use crate::season::Season;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS};
 use crate::vocabulary::{FigureName, Named, Setting};
 
@@ -89,7 +90,9 @@ impl<'a> Adviser<'_, 'a> {
             return next;
         }
         let Some(ride) = self.rides.last() else {
-            next.answer = Answer::Nothing(text("nothing was ridden yet: write a `stint` with how it felt"));
+            next.answer = Answer::Nothing(text(
+                self.scene.say(&say!("nothing was ridden yet: write a `stint` with how it felt")),
+            ));
             return next;
         };
         let feel = self.on_file(&ride.feels);
@@ -101,7 +104,7 @@ impl<'a> Adviser<'_, 'a> {
             feel.and_then(|feel| self.scene.advice.complaint(&feel.complaint, feel.place.as_deref()));
         let trials = self.trials();
         if let Some(complaint) = complaint {
-            next.first = complaint.first.clone();
+            next.first = self.scene.word(&complaint.first);
             next.looks = self.looks(complaint);
             next.readings = self.readings(complaint, ride);
             next.tried = trials
@@ -109,9 +112,14 @@ impl<'a> Adviser<'_, 'a> {
                 .filter(|trial| trial.was_against(complaint))
                 .map(|trial| self.tried(trial))
                 .collect();
-            next.cautions.extend(complaint.warns.clone());
+            next.cautions.extend(complaint.warns.as_ref().map(|warns| self.scene.word(warns)));
             let is_too_strong = feel.is_some_and(|feel| feel.strength == Some(NOT_TO_BE_RIDDEN));
-            next.stop = self.scene.advice.caution("strong").filter(|_| is_too_strong).map(str::to_owned);
+            next.stop = self
+                .scene
+                .advice
+                .caution("strong")
+                .filter(|_| is_too_strong)
+                .map(|text| self.scene.word(text));
         }
         if let Some(measure) = self.steering_again(ride) {
             next.answer = Answer::Measure(measure);
@@ -125,7 +133,7 @@ impl<'a> Adviser<'_, 'a> {
             return next;
         }
         if let Some(undo) = self.undo(&trials, ride) {
-            next.cautions.extend(self.scene.advice.caution("change").map(str::to_owned));
+            next.cautions.extend(self.scene.advice.caution("change").map(|text| self.scene.word(text)));
             next.answer = Answer::Undo(undo);
             return next;
         }
@@ -134,10 +142,8 @@ impl<'a> Adviser<'_, 'a> {
             let ear = Ear::new(self.scene.advice);
             let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
             next.answer = Answer::Nothing(text(match unheard {
-                Some(words) => format!(
-                    "what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is"
-                ),
-                None => "nothing is complained of on the last ride".to_owned(),
+                Some(words) => self.scene.say(&say!("what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is", words)),
+                None => self.scene.say(&say!("nothing is complained of on the last ride")),
             }));
             return next;
         };
@@ -162,11 +168,10 @@ impl<'a> Adviser<'_, 'a> {
             .and_then(|candidate| Some((candidate, candidate.outcome.as_ref().ok()?)));
         let Some((candidate, proposal)) = open else {
             let is_of_another = |candidate: &Candidate<'_>| matches!(&candidate.outcome, Err(skip) if skip.why == Why::NotApplicable);
-            next.answer = Answer::Nothing(text(if candidates.iter().all(is_of_another) {
-                "this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"
-            } else {
-                "nothing is left that is not at its end: ask somebody who can watch it ridden, or go back to the standard setting"
-            }));
+            next.answer = Answer::Nothing(text(self.scene.say(&match candidates.iter().all(is_of_another) {
+                true => say!("this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"),
+                false => say!("nothing is left that is not at its end: ask somebody who can watch it ridden, or go back to the standard setting"),
+            })));
             return next;
         };
         if let Some(measure) = self.measure_first(&proposal.rests_on, ride) {
@@ -218,13 +223,16 @@ impl<'a> Adviser<'_, 'a> {
         let complaint = self.scene.advice.complaint(&feel.complaint, feel.place.as_deref());
         OnFile {
             word: feel.complaint.clone(),
-            say: complaint.map_or_else(|| feel.complaint.clone(), |complaint| complaint.say.clone()),
+            say: complaint
+                .map_or_else(|| feel.complaint.clone(), |complaint| self.scene.word(&complaint.say)),
             place: feel.place.clone(),
             strength: feel.strength,
             words: feel.words.clone(),
             date: ride.date.to_string(),
             at: Location { file: sources.path(feel.span.file).to_owned(), line: at.line, column: at.column },
+            told: String::new(),
         }
+        .tell(&self.scene.units)
     }
 
     fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
@@ -275,7 +283,8 @@ impl<'a> Adviser<'_, 'a> {
                 (Ok(proposal), _) => {
                     next.steps = self.standings(&candidates, Some(at), &taken);
                     next.cautions.extend(self.cautions(candidate, proposal));
-                    let because = asked.map_or_else(|| reading.label(), |(_, feel)| because(feel));
+                    let because =
+                        asked.map_or_else(|| reading.label().in_english(), |(_, feel)| because(feel));
                     let change = self.change(complaint, &because, candidate, proposal, &taken);
                     next.answer = Answer::Change(Box::new(change));
                     return true;
@@ -298,16 +307,26 @@ impl<'a> Adviser<'_, 'a> {
         let shown_by = look.into_iter().flat_map(|look| &look.shown_by);
         let looked = shown_by.filter_map(|name| scene.state.seen(name)).map(|seen| seen.place).max();
         let read = scene.state.seen(reading.as_str()).map(|seen| seen.place);
-        let label = reading.label();
+        let label = scene.say(&reading.label());
         if looked > read {
-            let (why, how) = (format!("{} since it was measured", end.look), scene.how_to(reading));
-            let text = format!("first {how}: {} were looked at since", end.look);
+            let (why, how) = (
+                self.scene.say(&say!("{look} since it was measured", look = end.look)),
+                scene.how_to(reading),
+            );
+            let text =
+                self.scene.say(&say!("first {how}: {look} were looked at since", how, look = end.look));
             return Answer::Measure(Measure { name: reading.to_string(), label, why, how, text });
         }
         let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
         Answer::Check(Check {
             name: end.look.clone(),
-            text: format!("{label} {shown}, and {}: {}", skip.text, end.say),
+            text: self.scene.say(&say!(
+                "{label} {shown}, and {why}: {look}",
+                label,
+                shown,
+                why = skip.text,
+                look = Message::word(end.say.clone())
+            )),
             write: format!("```checked\ndone = [\"{}\"]\n```\n", end.look),
         })
     }
@@ -318,7 +337,12 @@ impl<'a> Adviser<'_, 'a> {
         let open = |crash: Option<Crash>| crash.filter(|crash| !crash.is_seen_to);
         let check = |crash: Crash, name: &str, what: &str| Check {
             name: name.to_owned(),
-            text: format!("after the crash of {} ({}), {what}", crash.date, crash.words),
+            text: self.scene.say(&say!(
+                "after the crash of {date} ({words}), {what}",
+                date = crash.date,
+                words = crash.words,
+                what = scene.word(what)
+            )),
             write: format!("```checked\ndone = [\"{name}\"]\n```\n"),
         };
         let signs = open(crash_of_rider(scene.book, scene.advice, scene.until()));
@@ -335,9 +359,7 @@ impl<'a> Adviser<'_, 'a> {
         let ring = self.scene.advice.ring;
         (used < ring.bottomed_from).then(|| {
             let shown = self.scene.shown(crate::quantity::Kind::Share, used);
-            format!(
-                "the {end} O-ring stood at {shown} of the travel: it does not bottom; feel for something else"
-            )
+            self.scene.say(&say!("the {end} O-ring stood at {shown} of the travel: it does not bottom; feel for something else", end, shown))
         })
     }
 
@@ -395,12 +417,8 @@ impl<'a> Adviser<'_, 'a> {
     fn cautions(&self, candidate: &Candidate<'_>, proposal: &Proposal) -> Vec<String> {
         let is_air = proposal.moves.iter().any(|(name, ..)| Setting::CHAMBER.word_of(*name).is_some());
         let names = [Some("change"), is_air.then_some("air"), candidate.step.caution.as_deref()];
-        names
-            .into_iter()
-            .flatten()
-            .filter_map(|name| self.scene.advice.caution(name))
-            .map(str::to_owned)
-            .collect()
+        let texts = names.into_iter().flatten().filter_map(|name| self.scene.advice.caution(name));
+        texts.map(|text| self.scene.word(text)).collect()
     }
 }
 

@@ -9,8 +9,9 @@ use crate::advice::answer::{Answer, Change};
 use crate::advice::data::Advice;
 use crate::book::Book;
 use crate::physics::statistics::{deviation, laps_to_show, least_shown, median};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, Units};
 use crate::season::Season;
+use crate::speech::say;
 
 use super::{Adviser, Asking, asked};
 
@@ -54,13 +55,15 @@ pub fn plan(
     advice: &Advice,
     date: Date,
 ) -> Result<Plan, String> {
-    let day = book.days.get(asking.day).ok_or("there is no such day")?;
+    let day = book.days.get(asking.day).ok_or_else(|| none(book))?;
     asked(book, season, asking, advice, |adviser| {
         let next = adviser.next();
         let change = match &next.answer {
             Answer::Change(change) if change.is_trial => change,
             Answer::Change(change) => {
-                return Err(format!("this is put right, and not tried: {}", change.text));
+                return Err(adviser
+                    .scene
+                    .say(&say!("this is put right, and not tried: {change}", change = change.text)));
             }
             Answer::Measure(measure) => return Err(measure.text.clone()),
             Answer::Undo(undo) => return Err(undo.text.clone()),
@@ -79,13 +82,18 @@ pub fn plan(
         }
         head.push_str("+++\n");
         let about = next.complaint.as_ref().map(|it| match &it.place {
-            Some(place) => format!("{} at {place}", it.say),
+            Some(place) => adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place)),
             None => it.say.clone(),
         });
-        let notebook = head + &body(change, about.as_deref(), laps, &why, &next.cautions);
+        let notebook =
+            head + &body(&adviser.scene.units, change, about.as_deref(), laps, &why, &next.cautions);
         Ok(Plan { what: change.text.clone(), telling, laps, why, notebook })
     })
-    .ok_or("there is no such day")?
+    .ok_or_else(|| none(book))?
+}
+
+fn none(book: &Book) -> String {
+    book.about.units.say(&say!("there is no such day"))
 }
 
 impl Adviser<'_, '_> {
@@ -100,62 +108,83 @@ impl Adviser<'_, '_> {
         let counts: Vec<f64> = stints.iter().map(|laps| laps.len() as f64).collect();
         let usual = median(&counts).map(|usual| usual.floor() as usize);
         let (Some(usual), Some(spread)) = (usual, deviation(&stints).filter(|spread| *spread > 0.0)) else {
-            let why = "no laps on file tell how this rider's laps spread: too few to tell, go by feel";
-            return (Telling::NoLaps, usual, why.to_owned());
+            let why = say!("no laps on file tell how this rider's laps spread: too few to tell, go by feel");
+            return (Telling::NoLaps, usual, self.scene.say(&why));
         };
         let said = self.scene.state.rider().and_then(|rider| rider.noticeable);
         let wanted = said.map_or(NOTICEABLE, |said| said.value());
         let shown = |seconds: f64| self.scene.shown(Kind::Time, seconds);
-        let whose = if said.is_some() { "the rider's own word" } else { "taken as nobody said" };
-        let known = format!(
-            "laps of {} stints spread by {} (standard deviation); the difference that matters is {} a lap ({whose})",
-            stints.len(),
-            shown(spread),
-            shown(wanted)
+        let whose = match said {
+            Some(_) => say!("the rider's own word"),
+            None => say!("taken as nobody said"),
+        };
+        let known = say!(
+            "laps of {stints} stints spread by {spread} (standard deviation); the difference that matters is {wanted} a lap ({whose})",
+            stints = stints.len(),
+            spread = shown(spread),
+            wanted = shown(wanted),
+            whose
         );
         if let Some(laps) = laps_to_show(wanted / spread, usual) {
-            let why = format!(
-                "{known}; {laps} laps each show it four times in five, if the laps spread as they did"
+            let why = say!(
+                "{known}; {laps} laps each show it four times in five, if the laps spread as they did",
+                known,
+                laps
             );
-            return (Telling::Enough, Some(laps), why);
+            return (Telling::Enough, Some(laps), self.scene.say(&why));
         }
-        let least = least_shown(usual).map(|least| shown(least * spread));
-        let least = least.map(|least| format!("; they would show {least} and more")).unwrap_or_default();
-        let why = format!(
-            "{known}; a usual stint of {usual} laps does not show it: too few to tell, go by feel{least}"
-        );
-        (Telling::TooFew, Some(usual), why)
+        let why = match least_shown(usual).map(|least| shown(least * spread)) {
+            Some(least) => say!(
+                "{known}; a usual stint of {usual} laps does not show it: too few to tell, go by feel; they would show {least} and more",
+                known,
+                usual,
+                least
+            ),
+            None => say!(
+                "{known}; a usual stint of {usual} laps does not show it: too few to tell, go by feel",
+                known,
+                usual
+            ),
+        };
+        (Telling::TooFew, Some(usual), self.scene.say(&why))
     }
 }
 
-fn body(change: &Change, about: Option<&str>, laps: Option<usize>, why: &str, cautions: &[String]) -> String {
-    let outing = match laps {
-        Some(1) => "1 lap".to_owned(),
-        Some(laps) => format!("{laps} laps"),
-        None => "as many laps as always".to_owned(),
-    };
-    let mut text = format!("\n# A test: {}\n", change.text);
+fn body(
+    units: &Units,
+    change: &Change,
+    about: Option<&str>,
+    laps: Option<usize>,
+    why: &str,
+    cautions: &[String],
+) -> String {
+    let outing = units.say(&match laps {
+        Some(1) => say!("1 lap"),
+        Some(laps) => say!("{laps} laps", laps),
+        None => say!("as many laps as always"),
+    });
+    let mut text = format!("\n# {}\n", units.say(&say!("A test: {change}", change = change.text)));
     if let Some(about) = about {
-        let _ =
-            writeln!(text, "\nFor: {about}. It worked if: {}. It costs: {}.", change.better, change.costs);
+        let (better, costs) = (&change.better, &change.costs);
+        let told = say!("For: {about}. It worked if: {better}. It costs: {costs}.", about, better, costs);
+        let _ = writeln!(text, "\n{}", units.say(&told));
     }
     let _ = writeln!(text, "\n{}.", capital(why));
-    let _ = writeln!(
-        text,
-        "\nThe same stretch, the same fuel and tyres; whoever rides is told as little as can be. Nobody rides to fill a test: stop when tired, or when it feels unsafe."
+    let fair = say!(
+        "The same stretch, the same fuel and tyres; whoever rides is told as little as can be. Nobody rides to fill a test: stop when tired, or when it feels unsafe."
     );
+    let _ = writeln!(text, "\n{}", units.say(&fair));
     for caution in cautions {
         let _ = writeln!(text, "\n- {caution}");
     }
     let stint = "```stint\n# laps = \"2:02.0 2:01.7\"\n# feel = \"\"\n# verdict = \"better\"            # or \"worse\", \"same\"\n```\n";
     let first = stint.replace("# verdict = \"better\"            # or \"worse\", \"same\"\n", "");
-    let _ = write!(text, "\n## A, as it is: {outing}\n\n{first}");
+    let before = units.say(&say!("A, as it is: {outing}", outing));
+    let again = units.say(&say!("A again: {outing}", outing));
+    let _ = write!(text, "\n## {before}\n\n{first}");
     let _ = write!(text, "\n## B: {outing}\n\n{}\n{stint}", change.write);
-    let _ = write!(
-        text,
-        "\n## A again: {outing}\n\n{}\n{stint}",
-        super::block(&["back = true".to_owned()], "A again")
-    );
+    let back = super::block(&["back = true".to_owned()], "A again");
+    let _ = write!(text, "\n## {again}\n\n{back}\n{stint}");
     text
 }
 

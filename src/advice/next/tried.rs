@@ -2,7 +2,9 @@
 
 use crate::advice::answer::{Moved, Text, Tried, Undo, Verdict};
 use crate::advice::rides::{Ride, Trial, trial};
-use crate::season::{Changed, Difference, Held, How};
+use crate::quantity::show;
+use crate::season::{Changed, Difference, Held, HeldValue, How};
+use crate::speech::say;
 use crate::vocabulary::Setting;
 
 use super::{Adviser, block, text};
@@ -18,11 +20,11 @@ impl<'a> Adviser<'_, 'a> {
 
     pub(super) fn tried(&self, trial: &Trial<'_>) -> Tried {
         let settings = self.moved(&trial.settings);
-        let what: Vec<String> = settings.iter().map(moved_text).collect();
+        let what: Vec<String> = settings.iter().map(|moved| self.told(moved)).collect();
         let outcome = match (&trial.is_void, trial.verdict) {
-            (Some(why), _) => why.clone(),
-            (None, Some(verdict)) => verdict.word().to_owned(),
-            (None, None) => "no verdict".to_owned(),
+            (Some(why), _) => self.scene.say(why),
+            (None, Some(verdict)) => self.scene.say(&verdict.said()),
+            (None, None) => self.scene.say(&say!("no verdict")),
         };
         Tried {
             date: trial.date.to_string(),
@@ -30,7 +32,7 @@ impl<'a> Adviser<'_, 'a> {
             settings,
             verdict: trial.verdict,
             is_written: trial.is_written,
-            is_void: trial.is_void.clone(),
+            is_void: trial.is_void.as_ref().map(|why| self.scene.say(why)),
         }
     }
 
@@ -38,7 +40,7 @@ impl<'a> Adviser<'_, 'a> {
         let shown = |held: &Held| self.scene.shown_held(&held.value);
         let moved = differences.iter().map(|difference| Moved {
             name: difference.name.as_str().to_owned(),
-            label: difference.name.label(),
+            label: self.scene.units.say(&difference.name.label()),
             from: difference.before.map(shown),
             to: difference.after.map(shown),
         });
@@ -58,21 +60,28 @@ impl<'a> Adviser<'_, 'a> {
         if changed.is_empty() {
             return None;
         }
+        let few = (changed.len() <= MOST_NAMED)
+            .then(|| self.moved(&changed).iter().map(|moved| self.told(moved)).collect::<Vec<_>>());
         if is_prepared {
-            let what = self.moved(&changed).iter().map(moved_text).collect::<Vec<_>>();
-            let what =
-                if what.len() <= MOST_NAMED { what.join(", ") } else { format!("{} settings", what.len()) };
-            return Some(text(format!(
-                "as prepared for this day, nothing more: {what}; ride it so first, and write how it felt"
-            )));
+            let what = match few {
+                Some(few) => few.join(", "),
+                None => self.scene.say(&say!("{count} settings", count = changed.len())),
+            };
+            return Some(text(self.scene.say(&say!(
+                "as prepared for this day, nothing more: {what}; ride it so first, and write how it felt",
+                what
+            ))));
         }
-        let what = match self.moved(&changed).as_slice() {
-            few if few.len() <= MOST_NAMED => {
-                few.iter().map(moved_text).collect::<Vec<_>>().join(", ") + " was changed"
-            }
-            many => format!("{} settings were changed", many.len()),
-        };
-        Some(text(format!("ride first, and write how it felt: {what} since the last ride")))
+        Some(text(self.scene.say(&match few {
+            Some(few) => say!(
+                "ride first, and write how it felt: {what} was changed since the last ride",
+                what = few.join(", ")
+            ),
+            None => say!(
+                "ride first, and write how it felt: {count} settings were changed since the last ride",
+                count = changed.len()
+            ),
+        })))
     }
 
     /// Whether a setting came to hold on the day that is asked about.
@@ -98,16 +107,16 @@ impl<'a> Adviser<'_, 'a> {
             .into_iter()
             .map(|moved| Moved { from: moved.to, to: moved.from, ..moved })
             .collect();
-        let what: Vec<String> = settings.iter().map(moved_text).collect();
+        let what: Vec<String> = settings.iter().map(|moved| self.told(moved)).collect();
         Some(Undo {
-            text: format!("put it back, as it made it worse: {}", what.join(", ")),
-            write: self.undo_block(&settings, before, ride),
+            text: self.scene.say(&say!("put it back, as it made it worse: {what}", what = what.join(", "))),
+            write: self.undo_block(&last.settings, before, ride),
             settings,
         })
     }
 
     /// A block that takes a change back: `back` where one block made it, else the settings as they were.
-    fn undo_block(&self, settings: &[Moved], before: &Ride<'_>, ride: &Ride<'_>) -> String {
+    fn undo_block(&self, settings: &[Difference<'_>], before: &Ride<'_>, ride: &Ride<'_>) -> String {
         let events =
             self.scene.season.days.get(ride.day).map(|replay| replay.events.as_slice()).unwrap_or_default();
         let mut blocks: Vec<usize> = events
@@ -123,18 +132,28 @@ impl<'a> Adviser<'_, 'a> {
         let lines = if blocks.len() == 1 && before.day == ride.day {
             vec!["back = true".to_owned()]
         } else {
-            let line = |moved: &Moved| moved.to.as_ref().map(|to| format!("{} = \"{to}\"", moved.name));
+            let written = |held: &Held| match &held.value {
+                HeldValue::Quantity(quantity) => show(quantity, &self.scene.plain).to_string(),
+                HeldValue::Word(word) => word.clone(),
+            };
+            let line = |moved: &Difference<'_>| {
+                Some(format!("{} = \"{}\"", moved.name.as_str(), written(moved.before?)))
+            };
             settings.iter().filter_map(line).collect()
         };
         block(&lines, "it made it worse")
     }
-}
 
-fn moved_text(moved: &Moved) -> String {
-    match (&moved.from, &moved.to) {
-        (Some(from), Some(to)) => format!("{} {from} → {to}", moved.label),
-        (None, Some(to)) => format!("{} {to}", moved.label),
-        (Some(from), None) => format!("{} {from} → as it was before it was written", moved.label),
-        (None, None) => moved.label.clone(),
+    fn told(&self, moved: &Moved) -> String {
+        match (&moved.from, &moved.to) {
+            (Some(from), Some(to)) => format!("{} {from} → {to}", moved.label),
+            (None, Some(to)) => format!("{} {to}", moved.label),
+            (Some(from), None) => self.scene.say(&say!(
+                "{label} {from} → as it was before it was written",
+                label = moved.label,
+                from
+            )),
+            (None, None) => moved.label.clone(),
+        }
     }
 }

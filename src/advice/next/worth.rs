@@ -1,7 +1,5 @@
 //! What a step is worth by this book: how often this rider, or this machine, took it for the complaint, and what came of it.
 
-use std::fmt::Write;
-
 use crate::advice::answer::{Verdict, Worth};
 use crate::advice::data::Complaint;
 use crate::advice::rides::{Ride, Trial, TrialWay, trial};
@@ -9,6 +7,7 @@ use crate::advice::step::Proposal;
 use crate::physics::statistics::{Comparison, compare};
 use crate::quantity::Kind;
 use crate::season::HeldValue;
+use crate::speech::{Message, say};
 
 use super::Adviser;
 
@@ -71,50 +70,56 @@ impl<'a> Adviser<'_, 'a> {
         let mut worth =
             Worth { taken: own.len(), better, same, worse, by_laps: Vec::new(), text: String::new() };
         let lapped = own.iter().filter_map(|it| Some((it, it.laps.as_ref()?)));
-        worth.by_laps =
-            lapped.map(|(it, laps)| format!("{} on {}", self.shift(laps), it.trial.date)).collect();
-        worth.text = text(&worth);
+        worth.by_laps = lapped
+            .map(|(it, laps)| {
+                self.scene.say(&say!("{laps} on {date}", laps = self.shift(laps), date = it.trial.date))
+            })
+            .collect();
+        worth.text = self.scene.say(&text(&worth));
         Some(worth)
     }
 
     /// What the laps say, in words.
     fn shift(&self, comparison: &Comparison) -> String {
         let Some(interval) = comparison.interval.filter(|it| it.low > 0.0 || it.high < 0.0) else {
-            return "no difference seen".to_owned();
+            return self.scene.say(&say!("no difference seen"));
         };
         let lap = |seconds: f64| self.scene.shown(Kind::Time, seconds.abs());
-        let way = if comparison.shift < 0.0 { "faster" } else { "slower" };
-        let (near, far) = match comparison.shift < 0.0 {
+        let is_faster = comparison.shift < 0.0;
+        let (near, far) = match is_faster {
             true => (interval.high, interval.low),
             false => (interval.low, interval.high),
         };
-        format!("{} a lap {way} ({} to {})", lap(comparison.shift), lap(near), lap(far))
+        let (shift, near, far) = (lap(comparison.shift), lap(near), lap(far));
+        self.scene.say(&match is_faster {
+            true => say!("{shift} a lap faster ({near} to {far})", shift, near, far),
+            false => say!("{shift} a lap slower ({near} to {far})", shift, near, far),
+        })
     }
 }
 
-fn text(worth: &Worth) -> String {
-    if worth.taken == 0 {
-        return "in this book not taken for this yet".to_owned();
-    }
-    let times = match worth.taken {
-        1 => "once".to_owned(),
-        2 => "twice".to_owned(),
-        many => format!("{many} times"),
-    };
+fn text(worth: &Worth) -> Message {
     let told = worth.better + worth.same + worth.worse;
     let verdicts = [
-        (worth.better, Verdict::Better.word()),
-        (worth.same, Verdict::Same.word()),
-        (worth.worse, Verdict::Worse.word()),
-        (worth.taken - told, "without a verdict"),
+        (worth.better, Verdict::Better.said()),
+        (worth.same, Verdict::Same.said()),
+        (worth.worse, Verdict::Worse.said()),
+        (worth.taken - told, say!("without a verdict")),
     ];
     let verdicts = verdicts.into_iter().filter(|(count, _)| *count > 0);
-    let verdicts: Vec<String> = verdicts
-        .map(|(count, word)| if worth.taken == 1 { word.to_owned() } else { format!("{count} {word}") })
-        .collect();
-    let mut text = format!("in this book taken {times} for this: {}", verdicts.join(", "));
-    if !worth.by_laps.is_empty() {
-        let _ = write!(text, "; by the laps {}", worth.by_laps.join(", "));
+    let verdicts = verdicts.map(|(count, verdict)| match worth.taken {
+        1 => verdict,
+        _ => Message::joined([Message::text(count.to_string()), verdict], " "),
+    });
+    let verdicts = Message::joined(verdicts, ", ");
+    let text = match worth.taken {
+        0 => return say!("in this book not taken for this yet"),
+        1 => say!("in this book taken once for this: {verdicts}", verdicts),
+        2 => say!("in this book taken twice for this: {verdicts}", verdicts),
+        many => say!("in this book taken {many} times for this: {verdicts}", many, verdicts),
+    };
+    match worth.by_laps.is_empty() {
+        true => text,
+        false => say!("{worth}; by the laps {laps}", worth = text, laps = worth.by_laps.join(", ")),
     }
-    text
 }

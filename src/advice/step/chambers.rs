@@ -5,6 +5,7 @@ use crate::advice::data::Step;
 use crate::advice::make::{ChamberRole, Make};
 use crate::advice::table::By;
 use crate::quantity::{Kind, Quantity, Way};
+use crate::speech::say;
 use crate::vocabulary::blocks::{Chamber, NEGATIVE, POSITIVE};
 use crate::vocabulary::{FigureName, Setting};
 
@@ -19,7 +20,12 @@ impl Weigher<'_> {
         if chambers.is_empty() {
             return skip(
                 Why::NotApplicable,
-                format!("the fork has no {side} air chamber that is set by itself"),
+                self.scene.say(&match *which {
+                    ChamberRole::Negative => {
+                        say!("the fork has no negative air chamber that is set by itself")
+                    }
+                    _ => say!("the fork has no positive air chamber that is set by itself"),
+                }),
             );
         }
         let to_move = |name: &str| {
@@ -55,12 +61,16 @@ impl Weigher<'_> {
         let scene = self.scene;
         let chamber = scene.chambers(NEGATIVE).next().map(|(name, _)| Setting::CHAMBER.named(name));
         let Some(name) = chamber else {
-            return skip(Why::NotApplicable, "the fork has no negative air chamber that is set by itself");
+            return skip(
+                Why::NotApplicable,
+                self.scene.say(&say!("the fork has no negative air chamber that is set by itself")),
+            );
         };
         if scene.base(name).is_none() {
             return skip(
                 Why::Unknown,
-                format!("`{name}` is not on file: write it into `settings`, or measure it"),
+                self.scene
+                    .say(&say!("`{name}` is not on file: write it into `settings`, or measure it", name)),
             );
         }
         let most = self.of_its_own(name, most);
@@ -70,11 +80,13 @@ impl Weigher<'_> {
         let (Some(now), Some(then)) = (now, then) else {
             return skip(
                 Why::Unknown,
-                "the force at the top cannot be worked out from the chambers as they are written",
+                self.scene.say(&say!(
+                    "the force at the top cannot be worked out from the chambers as they are written"
+                )),
             );
         };
         if then == now {
-            return skip(Why::NoGain, "it does not move the force at the top");
+            return skip(Why::NoGain, self.scene.say(&say!("it does not move the force at the top")));
         }
         // Force is linear in the pressure.
         let to_balance = -now * most.value / (then - now);
@@ -82,7 +94,10 @@ impl Weigher<'_> {
         if wanted.abs() < 0.5 * most.value {
             return skip(
                 Why::InBand,
-                format!("the forces at the top are nearly equal: {} is left", scene.shown(Kind::Force, now)),
+                self.scene.say(&say!(
+                    "the forces at the top are nearly equal: {now} is left",
+                    now = scene.shown(Kind::Force, now)
+                )),
             );
         }
         let by = By {

@@ -5,6 +5,7 @@ use crate::advice::data::Step;
 use crate::advice::make::{ForkKind, RingWord};
 use crate::quantity::Kind;
 use crate::season::Changed;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AIR, COIL};
 use crate::vocabulary::{End, FigureName, Named};
 
@@ -18,21 +19,27 @@ impl Weigher<'_> {
         {
             return skip(
                 Why::NotApplicable,
-                format!("it is for {}, and this is felt at {place}", step.at.join(" and ")),
+                self.scene.say(&say!(
+                    "it is for {at}, and this is felt at {place}",
+                    at = Message::both(step.at.iter().map(Message::text)),
+                    place
+                )),
             );
         }
         let fork = self.scene.machine.and_then(|machine| machine.fork()).and_then(|fork| fork.kind.as_ref());
         match (step.fork, fork.map(|kind| kind.text.as_str())) {
             (Some(ForkKind::Coil), Some(AIR)) => {
-                return skip(Why::NotApplicable, "the fork has air springs");
+                return skip(Why::NotApplicable, self.scene.say(&say!("the fork has air springs")));
             }
             (Some(ForkKind::Air), Some(COIL)) => {
-                return skip(Why::NotApplicable, "the fork has coil springs");
+                return skip(Why::NotApplicable, self.scene.say(&say!("the fork has coil springs")));
             }
             (Some(_), None) => {
                 return skip(
                     Why::Unknown,
-                    "the machine's notebook does not say which fork it has: add `kind` to `fork`",
+                    self.scene.say(&say!(
+                        "the machine's notebook does not say which fork it has: add `kind` to `fork`"
+                    )),
                 );
             }
             _ => {}
@@ -42,7 +49,9 @@ impl Weigher<'_> {
             let Some(used) = self.scene.value(self.ride.state, name) else {
                 return skip(
                     Why::Unknown,
-                    "the O-ring tells nothing without the fork's travel: add `travel` to `fork`",
+                    self.scene.say(&say!(
+                        "the O-ring tells nothing without the fork's travel: add `travel` to `fork`"
+                    )),
                 );
             };
             let is_deep = used >= self.scene.advice.ring.deep_from;
@@ -51,17 +60,13 @@ impl Weigher<'_> {
                 RingWord::Little if is_deep => {
                     return skip(
                         Why::NotApplicable,
-                        format!(
-                            "the ring stood at {shown} of the travel: that is deep, and softer would be worse"
-                        ),
+                        self.scene.say(&say!("the ring stood at {shown} of the travel: that is deep, and softer would be worse", shown)),
                     );
                 }
                 RingWord::Deep if !is_deep => {
                     return skip(
                         Why::NotApplicable,
-                        format!(
-                            "the ring stood at {shown} of the travel: that is little, and firmer would be worse"
-                        ),
+                        self.scene.say(&say!("the ring stood at {shown} of the travel: that is little, and firmer would be worse", shown)),
                     );
                 }
                 _ => {}
@@ -70,11 +75,16 @@ impl Weigher<'_> {
         if let Some(name) = step.outside {
             let reading = self.scene.reading(name, Some(self.ride));
             match self.scene.is_amiss(name) {
-                Some(false) => return skip(Why::InBand, format!("{} is as it should be", reading.label)),
+                Some(false) => {
+                    return skip(
+                        Why::InBand,
+                        self.scene.say(&say!("{label} is as it should be", label = reading.label)),
+                    );
+                }
                 None => {
                     return skip(
                         Why::NotApplicable,
-                        format!("the machine has no band for {}", reading.label),
+                        self.scene.say(&say!("the machine has no band for {label}", label = reading.label)),
                     );
                 }
                 Some(true) => {}
@@ -88,7 +98,10 @@ impl Weigher<'_> {
                     && trial.settings.iter().any(|moved| moved.name == Changed::Setting(name))
             });
             if !helped {
-                return skip(Why::NotApplicable, format!("`{name}` was not yet ridden and found better"));
+                return skip(
+                    Why::NotApplicable,
+                    self.scene.say(&say!("`{name}` was not yet ridden and found better", name)),
+                );
             }
         }
         let has_manual = step.by_manual.is_some();
@@ -96,13 +109,16 @@ impl Weigher<'_> {
         {
             return skip(
                 Why::NoLimit,
-                format!("the maker's limit is not on file: add {} to `limits`", either(&step.limit)),
+                self.scene.say(&say!(
+                    "the maker's limit is not on file: add {limit} to `limits`",
+                    limit = either(&step.limit)
+                )),
             );
         }
         Ok(())
     }
 }
 
-fn either(names: &[Named]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(" or ")
+fn either(names: &[Named]) -> Message {
+    Message::either(names.iter().map(|name| Message::text(format!("`{name}`"))))
 }

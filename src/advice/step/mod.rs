@@ -12,6 +12,7 @@ mod setting;
 
 use crate::quantity::{Quantity, Units, Way, show_change};
 use crate::season::{HeldValue, State};
+use crate::speech::say;
 use crate::vocabulary::{Named, Setting};
 
 use crate::advice::answer::{Skip, Why};
@@ -121,7 +122,7 @@ impl<'a> Weigher<'a> {
 
     fn weigh(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
         let mut proposal = self.weighed(make, step)?;
-        proposal.also.extend(step.how.clone());
+        proposal.also.extend(step.how.as_ref().map(|how| self.scene.word(how)));
         Ok(proposal)
     }
 
@@ -139,7 +140,9 @@ impl<'a> Weigher<'a> {
             Make::Fuelling { is_richer } => self.fuelling(*is_richer, step),
             Make::Jet => self.jet(step),
             Make::Balance { most } => self.balance(*most, step),
-            Make::Chamber { .. } => skip(Why::NotApplicable, "no chamber was found for it"),
+            Make::Chamber { .. } => {
+                skip(Why::NotApplicable, self.scene.say(&say!("no chamber was found for it")))
+            }
         }
     }
 }
@@ -154,7 +157,7 @@ impl Weigher<'_> {
     fn by_manual(&self, text: &str, setting: Setting, step: &Step) -> Proposal {
         Proposal {
             moves: Vec::new(),
-            text: text.to_owned(),
+            text: self.scene.word(text),
             by: None,
             total: None,
             write: vec![format!("# {setting} = …")],
@@ -162,7 +165,7 @@ impl Weigher<'_> {
             after: self.scene.state.clone(),
             also: Vec::new(),
             rests_on: Vec::new(),
-            undo: undo(step, "as the manual says".to_owned()),
+            undo: undo(step, self.scene.say(&say!("as the manual says"))),
         }
     }
 }
@@ -179,6 +182,7 @@ fn shown_size(size: &Quantity, units: &Units) -> String {
     show_change(size.kind, size.value, units, Way::Plus).size.to_string()
 }
 
+/// How a step is undone; where the advice says more than the usual, in its words.
 fn undo(step: &Step, usual: String) -> String {
     step.undo.clone().unwrap_or(usual)
 }

@@ -4,6 +4,7 @@ use crate::advice::answer::Why;
 use crate::advice::data::Step;
 use crate::quantity::{Kind, Quantity, show, show_change};
 use crate::season::{HeldValue, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::{End, FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
@@ -28,12 +29,25 @@ impl Weigher<'_> {
             .as_ref()
             .and_then(|base| self.preload_for(scene.state, end, preload, base.quantity.value, target));
         let (Some(base), Some(wanted)) = (base, solved) else {
-            let which = if target > now { "less" } else { "more" };
-            also.push(format!(
-                "the preload for it cannot be worked out: go by the tape, and write `{preload}` afterwards"
-            ));
+            also.push(self.scene.say(&say!(
+                "the preload for it cannot be worked out: go by the tape, and write `{preload}` afterwards",
+                preload
+            )));
             return Ok(Proposal {
-                text: format!("{end} rider sag {from_sag} → {to_sag}, by {which} preload"),
+                text: match target > now {
+                    true => scene.say(&say!(
+                        "{end} rider sag {from_sag} → {to_sag}, by less preload",
+                        end,
+                        from_sag,
+                        to_sag
+                    )),
+                    false => scene.say(&say!(
+                        "{end} rider sag {from_sag} → {to_sag}, by more preload",
+                        end,
+                        from_sag,
+                        to_sag
+                    )),
+                },
                 by: None,
                 total: None,
                 write: vec![format!("# {preload} = …")],
@@ -42,7 +56,10 @@ impl Weigher<'_> {
                 after: scene.state.clone(),
                 also,
                 rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
-                undo: undo(step, "turn the preload back until the tape reads as before".to_owned()),
+                undo: undo(
+                    step,
+                    self.scene.say(&say!("turn the preload back until the tape reads as before")),
+                ),
             });
         };
         // A collar is set by quarters of a turn, a fork's cap by halves of a millimetre.
@@ -58,16 +75,19 @@ impl Weigher<'_> {
                 (if is_nearest { Why::InBand } else { Why::Band }, scene.shown(Kind::Length, grain));
             return skip(
                 why,
-                format!(
-                    "it stands at {from_sag}, and less than {grain} of preload would bring it to {to_sag}"
-                ),
+                self.scene.say(&say!(
+                    "it stands at {from_sag}, and less than {grain} of preload would bring it to {to_sag}",
+                    from_sag,
+                    grain,
+                    to_sag
+                )),
             );
         }
         let step_size = Quantity { last_digit: if pitch.is_some() { 1e-5 } else { 1e-4 }, ..base.quantity };
         let to = moved_by(&base.quantity, delta, &step_size);
         self.preload_fits(preload, to.value)?;
         if to.value < 0.0 {
-            return skip(Why::Limit, "the spring would be loose at full extension".to_owned());
+            return skip(Why::Limit, self.scene.say(&say!("the spring would be loose at full extension")));
         }
         let from = HeldValue::Quantity(base.quantity);
         let after_value = HeldValue::Quantity(to);
@@ -75,16 +95,21 @@ impl Weigher<'_> {
         let units = &scene.units;
         let (kind, count) = pitch.map_or((Kind::Length, delta), |pitch| (Kind::Turns, delta / pitch));
         let change = show_change(kind, count, units, row.way(true)).to_string();
+        let written = plain(&show_change(kind, count, &scene.plain, row.way(true)).to_string());
         let back = show_change(kind, -count, units, row.way(true)).to_string();
         let after = scene.state.with_setting(preload, after_value.clone());
         let label = preload.label();
         let reached = scene.value(&after, FigureName::SAG_RIDER_EXPECTED.of(end)).unwrap_or(target);
         Ok(Proposal {
-            text: format!(
-                "{end} rider sag {from_sag} → {}: {label} {change}",
-                scene.shown(Kind::Length, reached)
-            ),
-            write: vec![format!("{preload} = \"{}\"", plain(&change))],
+            text: self.scene.say(&say!(
+                "{end} rider sag {from_sag} → {reached}: {label} {change}",
+                end,
+                from_sag,
+                reached = scene.shown(Kind::Length, reached),
+                label,
+                change
+            )),
+            write: vec![format!("{preload} = \"{written}\"")],
             by: Some(change),
             total: None,
             moves: vec![(preload, Some(from), after_value)],
@@ -92,7 +117,7 @@ impl Weigher<'_> {
             after,
             also,
             rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
-            undo: undo(step, format!("{label} {back}: write `back = true`")),
+            undo: undo(step, self.scene.say(&say!("{label} {back}: write `back = true`", label, back))),
         })
     }
 
@@ -100,8 +125,15 @@ impl Weigher<'_> {
     fn preload_fits(&self, preload: Setting, value: f64) -> Weighed<()> {
         let scene = self.scene;
         let Some((bounds, what)) = scene.past(preload, value) else { return Ok(()) };
-        let (value, bounds) = (scene.shown(Kind::Length, value), scene.shown_bounds(&bounds));
-        skip(Why::Limit, format!("it takes {value} of preload, and {what} is {bounds}"))
+        skip(
+            Why::Limit,
+            scene.say(&say!(
+                "it takes {to} of preload, and {what} is {bounds}",
+                to = scene.shown(Kind::Length, value),
+                what = Message::word(what),
+                bounds = scene.shown_bounds(&bounds)
+            )),
+        )
     }
 
     /// The preload with which the model expects a rider sag, in m; by secants, from the preload that is set.
@@ -129,9 +161,11 @@ impl Weigher<'_> {
         let scene = self.scene;
         let name = Setting::spring_of(end);
         let Some(base) = scene.base(name) else {
-            return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
+            return skip(
+                Why::Unknown,
+                self.scene.say(&say!("`{name}` is not on file: write it into `settings`", name)),
+            );
         };
-        let word = if is_stiffer { "stiffer" } else { "softer" };
         let hand =
             scene.machine.and_then(|machine| machine.springs(end)).and_then(|springs| springs.rates.as_ref());
         let is_beyond = |rate: &f64| {
@@ -141,15 +175,30 @@ impl Weigher<'_> {
         let next = next.min_by(|a, b| {
             (a.value() - base.quantity.value).abs().total_cmp(&(b.value() - base.quantity.value).abs())
         });
-        let Some(next) = next else { return skip(Why::OnHand, format!("no {word} {end} spring is on hand")) };
+        let Some(next) = next else {
+            return skip(
+                Why::OnHand,
+                scene.say(&match is_stiffer {
+                    true => say!("no stiffer {end} spring is on hand", end),
+                    false => say!("no softer {end} spring is on hand", end),
+                }),
+            );
+        };
         let from = HeldValue::Quantity(base.quantity);
         let to = HeldValue::Quantity(next.quantity);
         if let Some((bounds, what)) = scene.past(name, next.value()) {
-            return skip(Why::Limit, format!("{what} is {}", scene.shown_bounds(&bounds)));
+            return skip(
+                Why::Limit,
+                self.scene.say(&say!(
+                    "{what} is {bounds}",
+                    what = Message::word(what),
+                    bounds = scene.shown_bounds(&bounds)
+                )),
+            );
         }
         let mut after = scene.state.with_setting(name, to.clone());
         let units = &scene.units;
-        let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, units))];
+        let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, &scene.plain))];
         let mut moves = vec![(name, Some(from), to)];
         let preload = Setting::preload_of(end);
         let expected = scene.value(scene.state, FigureName::SAG_RIDER_EXPECTED.of(end));
@@ -158,24 +207,28 @@ impl Weigher<'_> {
             .as_ref()
             .zip(expected)
             .and_then(|(set, sag)| self.preload_for(&after, end, preload, set.quantity.value, sag));
-        let mut also = vec![format!("set the {end} rider sag again, then look at the static sag")];
+        let mut also =
+            vec![self.scene.say(&say!("set the {end} rider sag again, then look at the static sag", end))];
         match (set, solved) {
             (Some(set), Some(wanted)) => {
                 self.preload_fits(preload, wanted)?;
-                let value = HeldValue::Quantity(Quantity {
-                    last_digit: 1e-4,
-                    ..length((wanted * 1e4).round() / 1e4)
-                });
-                write.push(format!("{preload} = \"{}\"", scene.shown_held(&value)));
+                let kept = Quantity { last_digit: 1e-4, ..length((wanted * 1e4).round() / 1e4) };
+                let value = HeldValue::Quantity(kept);
+                write.push(format!("{preload} = \"{}\"", show(&kept, &scene.plain)));
                 after = after.with_setting(preload, value.clone());
                 moves.push((preload, Some(HeldValue::Quantity(set.quantity)), value));
             }
-            _ => also
-                .push("the preload that keeps the rider sag cannot be worked out: go by the tape".to_owned()),
+            _ => also.push(
+                self.scene
+                    .say(&say!("the preload that keeps the rider sag cannot be worked out: go by the tape")),
+            ),
         }
         let shown = (show(&base.quantity, units), show(&next.quantity, units));
         Ok(Proposal {
-            text: format!("{word} {end} spring: {} → {}", shown.0, shown.1),
+            text: scene.say(&match is_stiffer {
+                true => say!("stiffer {end} spring: {from} → {to}", end, from = shown.0, to = shown.1),
+                false => say!("softer {end} spring: {from} → {to}", end, from = shown.0, to = shown.1),
+            }),
             by: None,
             total: None,
             write,
@@ -184,7 +237,7 @@ impl Weigher<'_> {
             moves,
             also,
             rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
-            undo: undo(step, "the old spring with its preload: write `back = true`".to_owned()),
+            undo: undo(step, self.scene.say(&say!("the old spring with its preload: write `back = true`"))),
         })
     }
 }

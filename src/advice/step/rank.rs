@@ -5,6 +5,7 @@ use crate::advice::data::Needs;
 use crate::advice::make::{Make, SagTo};
 use crate::advice::rides::{Trial, TrialWay};
 use crate::season::{Changed, Difference, Held, HeldValue};
+use crate::speech::{Message, say};
 use crate::vocabulary::{FigureName, Setting};
 
 use super::{Candidate, Proposal, Weigher, skip};
@@ -34,7 +35,11 @@ impl Weigher<'_> {
         });
         if let Some((trial, verdict)) = own.filter(|(_, verdict)| *verdict != Verdict::Better) {
             candidate.has_failed = true;
-            candidate.note = Some(format!("tried this way on {}: {}", trial.date, verdict.word()));
+            candidate.note = Some(self.scene.say(&say!(
+                "tried this way on {date}: {verdict}",
+                date = trial.date,
+                verdict = verdict.said()
+            )));
         }
         let cure = told().find_map(|(trial, verdict)| {
             let way = trial.way(*name, from, to).filter(|_| verdict == Verdict::Better)?;
@@ -44,10 +49,6 @@ impl Weigher<'_> {
             candidate.undoes_a_cure = true;
             let mut complaints = trial.complaints.clone();
             complaints.dedup();
-            let cured = match complaints.is_empty() {
-                true => String::new(),
-                false => format!(" for {}", complaints.join(", ")),
-            };
             let what = trial.settings.iter().find(|moved| moved.name == Changed::Setting(*name));
             let shown = |held: Option<&Held>| {
                 held.map_or_else(String::new, |held| self.scene.shown_held(&held.value))
@@ -55,8 +56,16 @@ impl Weigher<'_> {
             let moved = what.map_or_else(String::new, |moved| {
                 format!("{} → {}", shown(moved.before), shown(moved.after))
             });
-            candidate.note =
-                Some(format!("takes back what was found better on {}{cured}: {moved}", trial.date));
+            let date = trial.date;
+            candidate.note = Some(self.scene.say(&match complaints.is_empty() {
+                true => say!("takes back what was found better on {date}: {moved}", date, moved),
+                false => say!(
+                    "takes back what was found better on {date} for {complaints}: {moved}",
+                    date,
+                    moved,
+                    complaints = complaints.join(", ")
+                ),
+            }));
         }
     }
 
@@ -68,16 +77,31 @@ impl Weigher<'_> {
             return;
         }
         let label = needs.figure.label();
-        let kind = needs.figure.info().kind();
-        let shown = kind.map_or_else(String::new, |kind| format!(" {}", self.scene.shown(kind, by.abs())));
-        let (does, wants) = if by < 0.0 { ("takes away", "more") } else { ("adds", "less") };
+        let shown = needs.figure.info().kind().map(|kind| self.scene.shown(kind, by.abs()));
+        let does = match (by < 0.0, shown) {
+            (true, Some(shown)) => say!("takes away {shown}", shown),
+            (true, None) => say!("takes away"),
+            (false, Some(shown)) => say!("adds {shown}", shown),
+            (false, None) => say!("adds"),
+        };
         if matches!(candidate.step.make, Make::Sag { to: SagTo::Aim, .. }) {
-            let why = self.complaint.no_cure.as_ref().map(|why| format!("; {why}")).unwrap_or_default();
-            candidate.put_right =
-                Some(format!("{}; by {label} alone no cure: it {does}{shown}{why}", proposal.text));
+            let step = &proposal.text;
+            candidate.put_right = Some(self.scene.say(&match &self.complaint.no_cure {
+                Some(why) => say!(
+                    "{step}; by {label} alone no cure: it {does}; {why}",
+                    step,
+                    label,
+                    does,
+                    why = Message::word(why.clone())
+                ),
+                None => say!("{step}; by {label} alone no cure: it {does}", step, label, does),
+            }));
         }
-        let text = format!("by the model it {does}{shown} of {label}, and this needs {wants}");
-        candidate.outcome = skip(Why::NoGain, text);
+        let text = match by < 0.0 {
+            true => say!("by the model it {does} of {label}, and this needs more", does, label),
+            false => say!("by the model it {does} of {label}, and this needs less", does, label),
+        };
+        candidate.outcome = skip(Why::NoGain, self.scene.say(&text));
     }
 
     /// By how much a step moves what a complaint needs, in its SI base unit.
@@ -116,16 +140,25 @@ impl Weigher<'_> {
                 });
             }
             Some(raise) if raise < -NO_RISE => {
-                candidate.outcome = skip(Why::NoGain, format!("by the model it lowers `{}`", best.raise));
+                candidate.outcome = skip(
+                    Why::NoGain,
+                    self.scene.say(&say!("by the model it lowers `{raise}`", raise = best.raise)),
+                );
             }
             _ if best.is_computed => {
                 let absent = scene.figures(&proposal.before, std::slice::from_ref(&best.raise));
-                let reason = absent
-                    .first()
-                    .and_then(|figure| figure.absent())
-                    .map_or_else(|| "it does not move it".to_owned(), |absent| absent.reason());
-                candidate.outcome =
-                    skip(Why::NoGain, format!("`{}` does not tell for it: {reason}", best.raise));
+                let reason = absent.first().and_then(|figure| figure.absent()).map_or_else(
+                    || self.scene.say(&say!("it does not move it")),
+                    |absent| self.scene.say(&absent.reason()),
+                );
+                candidate.outcome = skip(
+                    Why::NoGain,
+                    self.scene.say(&say!(
+                        "`{raise}` does not tell for it: {reason}",
+                        raise = best.raise,
+                        reason
+                    )),
+                );
             }
             _ => {}
         }

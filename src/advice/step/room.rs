@@ -3,6 +3,7 @@
 use crate::advice::answer::Why;
 use crate::advice::scene::Base;
 use crate::quantity::{Kind, Quantity, show};
+use crate::speech::{Message, say};
 use crate::vocabulary::Setting;
 use crate::vocabulary::values::Bounds;
 
@@ -82,14 +83,14 @@ impl Weigher<'_> {
             .filter(|inside| sign * (inside - base.quantity.value) > 0.0);
         let base = &base.quantity;
         if sign > 0.0 && scene.has_no_top(name) {
-            let (read, write) = match Setting::CHAMBER.word_of(name).is_some() {
-                true => ("leg", "the chamber's `limit`".to_owned()),
-                false => ("sidewall and the manual", format!("`{name}` in `limits`")),
+            let text = match Setting::CHAMBER.word_of(name).is_some() {
+                true => say!("limit unknown: read the leg, and write it down as the chamber's `limit`"),
+                false => say!(
+                    "limit unknown: read the sidewall and the manual, and write it down as `{name}` in `limits`",
+                    name
+                ),
             };
-            return skip(
-                Why::NoLimit,
-                format!("limit unknown: read the {read}, and write it down as {write}"),
-            );
+            return skip(Why::NoLimit, scene.say(&text));
         }
         let mut ends = self.bounds(name, inside.unwrap_or(base.value), sign);
         ends.extend(self.adjuster_end(name, base, sign, &mut also));
@@ -104,14 +105,17 @@ impl Weigher<'_> {
         if let Some(most) = scene.advice.total(name, base.kind).or_else(of_its_own) {
             let gone = sign * (base.value - began.or(start).map_or(base.value, |began| began.value));
             let shown = show(&most, &scene.units);
-            let text = format!("the most it makes sense to move in a day is {shown}, from where it began");
+            let text = self.scene.say(&say!(
+                "the most it makes sense to move in a day is {shown}, from where it began",
+                shown
+            ));
             ends.push(((most.value - gone).max(0.0), Why::Total, text));
             used = Some((gone, most));
         }
         let wanted = wanted.abs();
         let is_whole = matches!(base.kind, Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count);
         let stop = |(left, why, text): End| {
-            let shorter = format!("less than the usual step, as {text}");
+            let shorter = scene.say(&say!("less than the usual step, as {text}", text));
             // Half a step is still one that can be felt.
             Stop { left, least: 0.5 * wanted, why, text, shorter }
         };
@@ -119,7 +123,11 @@ impl Weigher<'_> {
         let total = used.map(|(gone, most)| {
             let units = &scene.units;
             let after = Quantity { value: gone + size, plus_minus: None, unit: most.unit, ..most };
-            format!("{} of {} from where the day began", shown_size(&after, units), show(&most, units))
+            self.scene.say(&say!(
+                "{after} of {most} from where the day began",
+                after = shown_size(&after, units),
+                most = show(&most, units)
+            ))
         });
         Ok(Room { delta: sign * size, total, also })
     }
@@ -142,24 +150,29 @@ impl Weigher<'_> {
         let most = if base.kind == Kind::Clicks { (most + 1e-9).floor() } else { most };
         let room = (most - sign * (base.value - standard.value)).max(0.0);
         let shown = shown_size(&Quantity { value: most, plus_minus: None, ..*base }, &scene.units);
-        let text = format!(
-            "{shown} from the standard setting is as far as makes sense: ask somebody who knows the machine"
-        );
+        let text = self.scene.say(&say!(
+            "{shown} from the standard setting is as far as makes sense: ask somebody who knows the machine",
+            shown
+        ));
         Some((room, Why::Total, text))
     }
 
     /// Limits and the machine's band.
     fn bounds(&self, name: Setting, from: f64, sign: f64) -> Vec<End> {
         let scene = self.scene;
-        let stop = |bounds: &Bounds, why: Why, what: &str| -> Option<End> {
+        let stop = |bounds: &Bounds, why: Why, what: Message| -> Option<End> {
             let end = if sign > 0.0 { bounds.high } else { bounds.low }?;
-            Some((sign * (end.value - from), why, format!("{what} is {}", scene.shown_bounds(bounds))))
+            Some((
+                sign * (end.value - from),
+                why,
+                self.scene.say(&say!("{what} is {bounds}", what, bounds = scene.shown_bounds(bounds))),
+            ))
         };
         let limits = scene.limits(name).into_iter();
         let band = scene.band(name).and_then(|band| band.within);
         limits
-            .filter_map(|(bounds, what)| stop(&bounds, Why::Limit, what))
-            .chain(band.and_then(|within| stop(&within, Why::Band, "its band")))
+            .filter_map(|(bounds, what)| stop(&bounds, Why::Limit, Message::word(what)))
+            .chain(band.and_then(|within| stop(&within, Why::Band, say!("its band"))))
             .collect()
     }
 
@@ -169,13 +182,19 @@ impl Weigher<'_> {
             return None;
         }
         if sign <= 0.0 {
-            return Some((base.value, Why::Adjuster, "the adjuster is closed".to_owned()));
+            return Some((base.value, Why::Adjuster, self.scene.say(&say!("the adjuster is closed"))));
         }
         let Some(range) = self.scene.adjuster(name).filter(|range| range.kind == base.kind) else {
-            also.push(format!("how far the adjuster opens is not on file: add `{name}` to `adjusters`"));
+            also.push(
+                self.scene.say(&say!(
+                    "how far the adjuster opens is not on file: add `{name}` to `adjusters`",
+                    name
+                )),
+            );
             return None;
         };
-        let text = format!("the adjuster ends at {}", show(&range, &self.scene.units));
+        let text =
+            self.scene.say(&say!("the adjuster ends at {range}", range = show(&range, &self.scene.units)));
         Some((range.value - base.value, Why::Adjuster, text))
     }
 }

@@ -4,6 +4,7 @@ use crate::advice::answer::Why;
 use crate::advice::data::Step;
 use crate::advice::make::SagTo;
 use crate::quantity::{Kind, show};
+use crate::speech::say;
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, FigureName, Setting};
 
@@ -20,7 +21,7 @@ impl Weigher<'_> {
         let read = FigureName::SAG_RIDER.of(end);
         let expected = read.answering();
         let Some(now) = scene.value(scene.state, expected) else {
-            return skip(Why::Unknown, format!("the {end} rider sag was not measured"));
+            return skip(Why::Unknown, self.scene.say(&say!("the {end} rider sag was not measured", end)));
         };
         let within = scene.band(read).and_then(|band| band.within);
         let wanted = match to {
@@ -31,7 +32,7 @@ impl Weigher<'_> {
         let preload = Setting::preload_of(end);
         let sign = wanted.signum();
         let mut size = wanted.abs();
-        let mut also = vec![format!("measure the {end} sag again")];
+        let mut also = vec![self.scene.say(&say!("measure the {end} sag again", end))];
         let total = scene.advice.total(read, Kind::Length).map(|most| {
             let began = scene
                 .value(scene.before_changes(&[preload, Setting::spring_of(end)]), expected)
@@ -44,22 +45,32 @@ impl Weigher<'_> {
                 left: most.value - gone,
                 least: 0.5 * size.min(most.value),
                 why: Why::Total,
-                text: format!("the most it makes sense to move in a day is {shown}, from where it began"),
-                shorter: format!(
-                    "not all the way today: {shown} from where the day began is the most that makes sense"
-                ),
+                text: scene.say(&say!(
+                    "the most it makes sense to move in a day is {shown}, from where it began",
+                    shown
+                )),
+                shorter: scene.say(&say!(
+                    "not all the way today: {shown} from where the day began is the most that makes sense",
+                    shown
+                )),
             };
             size = fit(vec![stop], size, false)?.noted(&mut also);
         }
         if let Some(within) = within.filter(|_| to != SagTo::Aim) {
             let band_end = if sign > 0.0 { within.high } else { within.low };
-            let (band, stands) = (scene.shown_bounds(&within), scene.shown(Kind::Length, now));
             let stop = band_end.map(|band_end| Stop {
                 left: sign * (band_end.value - now),
                 least: 0.5 * size,
                 why: Why::Band,
-                text: format!("its band is {band}, and it stands at {stands}"),
-                shorter: format!("less than the usual step, as its band is {band}"),
+                text: scene.say(&say!(
+                    "its band is {within}, and it stands at {now}",
+                    within = scene.shown_bounds(&within),
+                    now = scene.shown(Kind::Length, now)
+                )),
+                shorter: scene.say(&say!(
+                    "less than the usual step, as its band is {within}",
+                    within = scene.shown_bounds(&within)
+                )),
             });
             size = fit(stop.into_iter().collect(), size, false)?.noted(&mut also);
         }
@@ -69,7 +80,11 @@ impl Weigher<'_> {
             scene.value(&proposal.after, expected).filter(|_| !proposal.moves.is_empty()).unwrap_or(target);
         proposal.total = total.map(|(most, gone)| {
             let used = scene.shown(Kind::Length, gone + sign * (reached - now));
-            format!("{used} of {} from where the day began", show(&most, &scene.units))
+            self.scene.say(&say!(
+                "{used} of {most} from where the day began",
+                used,
+                most = show(&most, &scene.units)
+            ))
         });
         Ok(proposal)
     }
@@ -79,7 +94,14 @@ impl Weigher<'_> {
         let band = self.scene.band(read);
         if let Some(within) = within.filter(|within| within.contain(now)) {
             let shown = (self.scene.shown(Kind::Length, now), self.scene.shown_bounds(&within));
-            return skip(Why::InBand, format!("it stands at {}, and its band is {}", shown.0, shown.1));
+            return skip(
+                Why::InBand,
+                self.scene.say(&say!(
+                    "it stands at {now}, and its band is {band}",
+                    now = shown.0,
+                    band = shown.1
+                )),
+            );
         }
         // Outside only where the reading can tell.
         if let Some((within, off)) = within.and_then(|within| Some((within, within.past(now)?)))
@@ -87,20 +109,26 @@ impl Weigher<'_> {
         {
             let shown = |value| self.scene.shown(Kind::Length, value);
             let (now, band) = (shown(now), self.scene.shown_bounds(&within));
-            let text = format!(
-                "it stands at {now}, known to {}, and its band is {band}: it may well be inside",
-                shown(expanded)
-            );
+            let text = self.scene.say(&say!(
+                "it stands at {now}, known to {expanded}, and its band is {band}: it may well be inside",
+                now,
+                expanded = shown(expanded),
+                band
+            ));
             return skip(Why::InBand, text);
         }
         let middle = within.and_then(|within| Some(0.5 * (within.low?.value + within.high?.value)));
         let Some(aim) = band.and_then(|band| band.aim).map(|aim| aim.value()).or(middle) else {
-            return skip(Why::NotApplicable, format!("the machine's band gives `{read}` no aim"));
+            return skip(
+                Why::NotApplicable,
+                self.scene.say(&say!("the machine's band gives `{read}` no aim", read)),
+            );
         };
         if within.is_none() && (aim - now).abs() < NEAR_AIM {
             return skip(
                 Why::InBand,
-                format!("it stands at its aim, {}", self.scene.shown(Kind::Length, aim)),
+                self.scene
+                    .say(&say!("it stands at its aim, {aim}", aim = self.scene.shown(Kind::Length, aim))),
             );
         }
         Ok(aim - now)

@@ -7,6 +7,7 @@ use crate::advice::table::By;
 use crate::physics::chain;
 use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, Units, show, show_change};
 use crate::season::{HeldValue, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::{FigureName, Setting};
 
@@ -28,17 +29,27 @@ impl Weigher<'_> {
             (Some(base), _) => base,
             (None, Some(quantity)) => Base { quantity, inside: None },
             (None, None) => {
-                return skip(Why::Unknown, format!("`{name}` is not on file: write it into `settings`"));
+                return skip(
+                    Why::Unknown,
+                    self.scene.say(&say!("`{name}` is not on file: write it into `settings`", name)),
+                );
             }
         };
         let Some(by) = by.iter().find(|by| by.size.kind == base.quantity.kind) else {
             return skip(
                 Why::Unknown,
-                format!("`{name}` is kept in {}, and the step is not", base.quantity.kind.plural()),
+                self.scene.say(&say!(
+                    "`{name}` is kept in {plural}, and the step is not",
+                    name,
+                    plural = Message::word(base.quantity.kind.plural())
+                )),
             );
         };
         let Some(direction) = row.direction(by.way) else {
-            return skip(Why::Unknown, format!("`{name}` does not go {}", by.way.word()));
+            return skip(
+                Why::Unknown,
+                self.scene.say(&say!("`{name}` does not go `{way}`", name, way = by.way.word())),
+            );
         };
         let size = in_divisions(name, &base.quantity, by.size);
         let wanted = direction * size.value;
@@ -54,7 +65,11 @@ impl Weigher<'_> {
         self.on_hand(name, &to)?;
         also.extend(base.inside.map(|inside| {
             let (inside, aim) = (show(&inside, units), show(&base.quantity, units));
-            format!("in it is what showed {inside}, and {aim} is the aim: the step goes onto both")
+            self.scene.say(&say!(
+                "in it is what showed {inside}, and {aim} is the aim: the step goes onto both",
+                inside,
+                aim
+            ))
         }));
         let after_value = HeldValue::Quantity(to);
         let before = self.scene.state.clone();
@@ -64,19 +79,21 @@ impl Weigher<'_> {
         };
         if row.together == Some(Together::Gearing) {
             self.axle_fits(&after)?;
-            also.push("the axle moves with the chain: set the slack, look at the alignment, and measure the rear sag again".to_owned());
+            also.push(self.scene.say(&say!("the axle moves with the chain: set the slack, look at the alignment, and measure the rear sag again")));
         }
         let delta = written.value;
         let change = show_change(base.quantity.kind, delta, units, row.way(true)).to_string();
-        let label = name.label();
+        let change_written =
+            plain(&show_change(base.quantity.kind, delta, &units.plain(), row.way(true)).to_string());
+        let label = self.scene.say(&name.label());
         let shown = (show(&base.quantity, units), show(&to, units));
         let back = show_change(base.quantity.kind, -delta, units, row.way(true)).to_string();
         Ok(Proposal {
             text: format!("{label} {change}: {} → {}", shown.0, shown.1),
             write: vec![if is_on_file {
-                format!("{name} = \"{}\"", plain(&change))
+                format!("{name} = \"{change_written}\"")
             } else {
-                format!("{name} = \"{}\"", shown.1)
+                format!("{name} = \"{}\"", show(&to, &units.plain()))
             }],
             by: Some(change),
             total,
@@ -85,19 +102,19 @@ impl Weigher<'_> {
             after,
             also,
             rests_on: if name.is_pressure() { vec![name.into()] } else { Vec::new() },
-            undo: undo(step, format!("{label} {back}: write `back = true`")),
+            undo: undo(step, self.scene.say(&say!("{label} {back}: write `back = true`", label, back))),
         })
     }
 
     pub(super) fn worded(&self, name: Setting, to: &str, doing: &str, step: &Step) -> Weighed<Proposal> {
         let held = self.scene.state.setting(name);
         if held.and_then(|held| held.value.word()) == Some(to) {
-            return skip(Why::InBand, format!("`{name}` is `{to}` already"));
+            return skip(Why::InBand, self.scene.say(&say!("`{name}` is `{to}` already", name, to)));
         }
         let before = held.map(|held| held.value.clone());
         let after_value = HeldValue::Word(to.to_owned());
         Ok(Proposal {
-            text: doing.to_owned(),
+            text: self.scene.word(doing),
             by: None,
             total: None,
             write: vec![format!("{name} = \"{to}\"")],
@@ -106,7 +123,7 @@ impl Weigher<'_> {
             moves: vec![(name, before, after_value)],
             also: Vec::new(),
             rests_on: Vec::new(),
-            undo: undo(step, "put it back as it was: write `back = true`".to_owned()),
+            undo: undo(step, self.scene.say(&say!("put it back as it was: write `back = true`"))),
         })
     }
 
@@ -122,7 +139,7 @@ impl Weigher<'_> {
         if hand.values.iter().any(|given| (given.value() - to.value).abs() < 0.5) {
             return Ok(());
         }
-        skip(Why::OnHand, format!("no sprocket with {} teeth is on hand", to.value))
+        skip(Why::OnHand, self.scene.say(&say!("no sprocket with {to} teeth is on hand", to = to.value)))
     }
 
     /// Whether the chain still has its axle inside the adjuster.
@@ -144,7 +161,11 @@ impl Weigher<'_> {
         let (at, range) = (self.scene.shown(Kind::Length, at), self.scene.shown_bounds(&adjuster));
         skip(
             Why::Limit,
-            format!("with this chain the axle would stand at {at}, and its adjuster goes {range}"),
+            self.scene.say(&say!(
+                "with this chain the axle would stand at {at}, and its adjuster goes {range}",
+                at,
+                range
+            )),
         )
     }
 
@@ -164,7 +185,7 @@ impl Weigher<'_> {
             return exact;
         }
         let row = name.info();
-        let units = &self.units_for(&base.quantity);
+        let units = &self.units_for(&base.quantity).plain();
         let written = |step: f64| {
             let text = plain(&show_change(exact.kind, step, units, row.way(true)).to_string());
             match quantity::amount(&text, &[exact.kind], &UnitDefaults::default()) {
@@ -192,7 +213,7 @@ impl Weigher<'_> {
     /// A value with the digits that it is written down with, which are those that it is set to; never past what the
     /// exact one kept to.
     fn as_written(&self, name: Setting, exact: Quantity, delta: f64) -> Quantity {
-        let written = plain(&show(&exact, &self.scene.units).to_string());
+        let written = plain(&show(&exact, &self.scene.plain).to_string());
         let read = quantity::quantity(&written, &[exact.kind], &UnitDefaults::default());
         let rounded = read.unwrap_or(exact);
         let band = self.scene.band(name).and_then(|band| band.within);

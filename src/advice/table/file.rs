@@ -8,6 +8,7 @@ use crate::vocabulary::{self, Named, Names};
 
 use super::{Keys, Own, Taken, Takes};
 use crate::advice::codes;
+use crate::speech::{Message, say};
 
 /// The words that a file declares, and those that are there already. Entries may name each other in any order.
 #[derive(Debug, Default)]
@@ -28,13 +29,45 @@ pub(in crate::advice) struct File {
 }
 
 impl OwnWords {
-    pub(super) fn of(&self, own: Own) -> (&'static str, &[String]) {
+    pub(super) fn of(&self, own: Own) -> (Noun, &[String]) {
         match own {
-            Own::Place => ("place", &self.places),
-            Own::Look => ("look", &self.looks),
-            Own::Complaint => ("complaint", &self.complaints),
-            Own::Feel => ("complaint", &self.feels),
-            Own::Caution => ("caution", &self.cautions),
+            Own::Place => (Noun::Place, &self.places),
+            Own::Look => (Noun::Look, &self.looks),
+            Own::Complaint => (Noun::Complaint, &self.complaints),
+            Own::Feel => (Noun::Complaint, &self.feels),
+            Own::Caution => (Noun::Caution, &self.cautions),
+        }
+    }
+}
+
+/// What a name that nobody knows was taken for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Noun {
+    Name,
+    Setting,
+    Figure,
+    FigureOrReading,
+    SettingOrFigure,
+    FigureReadingOrSetting,
+    Place,
+    Look,
+    Complaint,
+    Caution,
+}
+
+impl Noun {
+    fn told(self) -> Message {
+        match self {
+            Self::Name => say!("name"),
+            Self::Setting => say!("setting"),
+            Self::Figure => say!("figure"),
+            Self::FigureOrReading => say!("figure or reading"),
+            Self::SettingOrFigure => say!("setting or figure"),
+            Self::FigureReadingOrSetting => say!("figure, reading or setting"),
+            Self::Place => say!("place"),
+            Self::Look => say!("look"),
+            Self::Complaint => say!("complaint"),
+            Self::Caution => say!("caution"),
         }
     }
 }
@@ -57,8 +90,8 @@ impl File {
         if let Value::Table(table) = &entry.value.value {
             return Some(Keys::new(table, entry.key_span, self));
         }
-        let headline = format!("`{}` is no table", entry.key);
-        self.bad(entry.value.span, headline, "write it as a table".to_owned());
+        let headline = say!("`{entry}` is no table", entry = entry.key);
+        self.bad(entry.value.span, headline, say!("write it as a table"));
         None
     }
 
@@ -67,7 +100,7 @@ impl File {
         if let Value::Table(table) = &node.value {
             return Some(Keys::new(table, node.span, self));
         }
-        self.bad(node.span, format!("`{key}` is no table"), format!("write it as a table: `[{key}]`"));
+        self.bad(node.span, say!("`{key}` is no table", key), say!("write it as a table: `[{key}]`", key));
         None
     }
 
@@ -81,9 +114,9 @@ impl File {
         let text = self.text(node)?;
         let found = words.iter().find(|(word, _)| *word == text);
         if found.is_none() {
-            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-            let help = format!("write {}", all.join(" or "));
-            self.bad(node.span, format!("`{text}` is none of the words of `{key}`"), help);
+            let all = Message::either(words.iter().map(|(word, _)| Message::text(*word)));
+            let headline = say!("`{text}` is none of the words of `{key}`", text, key);
+            self.bad(node.span, headline, say!("write {all}", all));
         }
         found.map(|(_, value)| *value)
     }
@@ -92,7 +125,7 @@ impl File {
         if let Value::Text(text) = &node.value {
             return Some(&text.text);
         }
-        self.bad(node.span, "a text is wanted here".to_owned(), "write it in quotes".to_owned());
+        self.bad(node.span, say!("a text is wanted here"), say!("write it in quotes"));
         None
     }
 
@@ -117,7 +150,7 @@ impl File {
     ) -> Option<T> {
         let name = parse(text);
         if name.is_none() {
-            let what = if let Takes::Name(what) = takes { what } else { "name" };
+            let what = if let Takes::Name(what) = takes { what } else { Noun::Name };
             self.unknown(span, text, what, vocabulary::every_name());
         }
         name
@@ -126,7 +159,7 @@ impl File {
     /// The settings or figures that an entry is for, with the kinds of quantity that they have. A reading is neither, and words
     /// have no size.
     pub fn names_with_kinds(&mut self, entry: &Entry) -> Option<(Names, Vec<Kind>)> {
-        self.name(&entry.name(), Takes::Name("setting or figure"), |text| {
+        self.name(&entry.name(), Takes::Name(Noun::SettingOrFigure), |text| {
             let names = Names::parse(text)?;
             let kinds = names.kinds();
             let is_of_reading = matches!(names, Names::Only(Named::Reading(_)));
@@ -144,16 +177,17 @@ impl File {
         node.items().iter().filter_map(|item| self.measured(item, kinds, quantity::quantity)).collect()
     }
 
-    pub fn bad(&mut self, span: Span, headline: String, help: String) {
+    pub fn bad(&mut self, span: Span, headline: Message, help: Message) {
         self.is_broken = true;
         self.findings.push(Finding::new(&codes::BAD_VALUE, span, headline).help(help));
     }
 
-    pub fn unknown(&mut self, span: Span, text: &str, what: &str, names: &[String]) {
+    pub fn unknown(&mut self, span: Span, text: &str, what: Noun, names: &[String]) {
         self.is_broken = true;
-        let mut finding = Finding::new(&codes::UNKNOWN_NAME, span, format!("there is no {what} `{text}`"));
+        let headline = say!("there is no {what} `{text}`", what = what.told(), text);
+        let mut finding = Finding::new(&codes::UNKNOWN_NAME, span, headline);
         for name in closest(text, names.iter().map(String::as_str)) {
-            finding = finding.fix(format!("did you mean `{name}`?"), span, format!("\"{name}\""));
+            finding = finding.fix(say!("did you mean `{name}`?", name), span, format!("\"{name}\""));
         }
         self.findings.push(finding);
     }

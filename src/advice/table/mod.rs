@@ -12,10 +12,11 @@ use crate::finding::{Finding, closest};
 use crate::notebook::{Entry, Node, Table, Value};
 use crate::quantity::Kind;
 use crate::source::Span;
+use crate::speech::say;
 
 use super::codes;
 
-pub(super) use file::{File, OwnWords};
+pub(super) use file::{File, Noun, OwnWords};
 pub use values::By;
 
 /// What may stand behind a key.
@@ -28,7 +29,7 @@ pub(super) enum Takes {
     /// A quantity of one of these kinds.
     Quantity(&'static [Kind]),
     /// A name of the vocabulary, called so where there is none such.
-    Name(&'static str),
+    Name(Noun),
     /// A word that the file itself declares.
     Own(Own),
     /// What the type alone says: one of its words, a table.
@@ -245,7 +246,11 @@ impl<'t, 'f> Keys<'t, 'f> {
         if let Value::Table(table) = &node.value {
             return &table.entries;
         }
-        self.file.bad(node.span, format!("`{key}` is no table"), format!("write it as a table: `[{key}]`"));
+        self.file.bad(
+            node.span,
+            say!("`{key}` is no table", key),
+            say!("write it as a table: `[{key}]`", key),
+        );
         &[]
     }
 
@@ -263,24 +268,24 @@ impl<'t, 'f> Keys<'t, 'f> {
     pub fn lacks(&mut self, key: &str) {
         self.file.is_broken = true;
         self.file.findings.push(
-            Finding::new(&codes::MISSING, self.place, format!("`{key}` is missing here"))
-                .help(format!("add `{key} = …`")),
+            Finding::new(&codes::MISSING, self.place, say!("`{key}` is missing here", key))
+                .help(say!("add `{key} = …`", key)),
         );
     }
 
     /// Reports keys that nobody asked for.
     pub fn close(self) {
         for entry in self.table.entries.iter().filter(|entry| !self.asked.contains(&entry.key.as_str())) {
-            let headline = format!("there is no key `{}` here", entry.key);
+            let headline = say!("there is no key `{entry}` here", entry = entry.key);
             let mut finding = Finding::new(&codes::UNKNOWN_KEY, entry.key_span, headline);
             for name in closest(&entry.key, self.asked.iter().copied()) {
-                finding = finding.fix(format!("did you mean `{name}`?"), entry.key_span, name);
+                finding = finding.fix(say!("did you mean `{name}`?", name), entry.key_span, name);
             }
             if finding.remedies.is_empty() {
                 let mut asked = self.asked.clone();
                 asked.sort_unstable();
                 asked.dedup();
-                finding = finding.help(format!("known here are {}", asked.join(", ")));
+                finding = finding.help(say!("known here are {asked}", asked = asked.join(", ")));
             }
             self.file.findings.push(finding);
         }

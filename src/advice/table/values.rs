@@ -2,6 +2,7 @@
 
 use crate::notebook::{Node, Value};
 use crate::quantity::{self, Amount, Kind, Quantity, Way};
+use crate::speech::say;
 use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
 use super::{File, Taken, Takes, words};
@@ -37,8 +38,8 @@ impl Taken for bool {
         if let Value::Boolean(truth) = node.value {
             return Some(truth);
         }
-        let headline = format!("`{key}` is neither true nor false");
-        file.bad(node.span, headline, "write `true` or `false`".to_owned());
+        let headline = say!("`{key}` is neither true nor false", key);
+        file.bad(node.span, headline, say!("write `true` or `false`"));
         None
     }
 }
@@ -50,8 +51,8 @@ impl Taken for u32 {
         let number = text.strip_suffix("days").or_else(|| text.strip_suffix("day"));
         let days = number.and_then(|number| number.trim().parse().ok());
         if days.is_none() {
-            let headline = format!("`{text}` is no number of days");
-            file.bad(node.span, headline, "write whole days: `30 days`".to_owned());
+            let headline = say!("`{text}` is no number of days", text);
+            file.bad(node.span, headline, say!("write whole days: `30 days`"));
         }
         days
     }
@@ -81,9 +82,9 @@ impl Taken for By {
         match file.measured(node, takes.kinds(), quantity::amount)? {
             Amount::By(size, way) => Some(Self { size, way }),
             Amount::At(_) => {
-                let headline = format!("`{}` does not say which way", file.text(node)?);
-                let help = "write it as in a `change`: `2 clicks in`, `2 mm down`, `+2 psi`";
-                file.bad(node.span, headline, help.to_owned());
+                let headline = say!("`{text}` does not say which way", text = file.text(node)?);
+                let help = say!("write it as in a `change`: `2 clicks in`, `2 mm down`, `+2 psi`");
+                file.bad(node.span, headline, help);
                 None
             }
         }

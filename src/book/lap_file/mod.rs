@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use crate::finding::{Finding, listed};
 use crate::source::{ReadError, Sources, Span, Store, beside, limits};
+use crate::speech::{Message, say};
 use crate::vocabulary::values::Written;
 
 use super::codes;
@@ -77,31 +78,38 @@ impl LapReader<'_> {
                     return;
                 }
                 Ok(Err(_)) => {
-                    let help = "save it from the spreadsheet as CSV with the encoding UTF-8";
-                    fault = Some(unreadable(path, "it is not UTF-8 text".to_owned(), help));
+                    let help = say!("save it from the spreadsheet as CSV with the encoding UTF-8");
+                    fault = Some(unreadable(path, say!("it is not UTF-8 text"), help));
                     break;
                 }
                 // The other place is tried, too.
-                Err(error @ ReadError::Missing) => fault = Some(unfound(path, error.to_string())),
+                Err(error @ ReadError::Missing) => {
+                    fault = Some(unfound(path, Message::text(error.to_string())))
+                }
                 Err(error) => {
-                    fault = Some(unfound(path, error.to_string()));
+                    fault = Some(unfound(path, Message::text(error.to_string())));
                     break;
                 }
             }
         }
-        let fault = fault.unwrap_or_else(|| unfound(path, "it is no path inside the book".to_owned()));
+        let fault = fault.unwrap_or_else(|| unfound(path, say!("it is no path inside the book")));
         self.findings.push(fault);
     }
 }
 
-fn unreadable(path: &Written, reason: String, help: &str) -> Finding {
-    Finding::new(&codes::NO_LAP_FILE, path.span, format!("the laps in `{}` cannot be read", path.text))
-        .found(reason)
-        .help(help)
+fn unreadable(path: &Written, reason: Message, help: Message) -> Finding {
+    Finding::new(
+        &codes::NO_LAP_FILE,
+        path.span,
+        say!("the laps in `{path}` cannot be read", path = path.text),
+    )
+    .found(reason)
+    .help(help)
 }
 
-fn unfound(path: &Written, reason: String) -> Finding {
-    let help = "write the path as seen from this notebook or from the book, such as `laps/2026-04-11.csv`";
+fn unfound(path: &Written, reason: Message) -> Finding {
+    let help =
+        say!("write the path as seen from this notebook or from the book, such as `laps/2026-04-11.csv`");
     unreadable(path, reason, help)
 }
 
@@ -129,22 +137,26 @@ fn laps(
     let file = sources.set(inside, text);
     let chosen = match column {
         _ if table.is_empty() => {
-            Err(Finding::new(&codes::NO_LAP_FILE, path.span, format!("`{}` is empty", path.text))
-                .help("put the laps into it, one a line, or take the line away"))
+            Err(Finding::new(&codes::NO_LAP_FILE, path.span, say!("`{path}` is empty", path = path.text))
+                .help(say!("put the laps into it, one a line, or take the line away")))
         }
         Some(column) => table.column(&column.text).ok_or_else(|| {
-            let headline = format!("`{}` has no column `{}`", path.text, column.text);
+            let headline = say!("`{path}` has no column `{column}`", path = path.text, column = column.text);
             unchosen(headline, column.span, Span::top(file), &table.names())
         }),
         None => match table.laps() {
             Choice::Column(column) => Ok(column),
             Choice::Several(columns) => {
                 let names: Vec<String> = columns.iter().map(|column| table.name(*column)).collect();
-                let headline = format!("{} columns of `{}` could be the laps", names.len(), path.text);
+                let headline = say!(
+                    "{count} columns of `{path}` could be the laps",
+                    count = names.len(),
+                    path = path.text
+                );
                 Err(unchosen(headline, path.span, Span::top(file), &names))
             }
             Choice::None => {
-                let headline = format!("no column of `{}` looks like lap times", path.text);
+                let headline = say!("no column of `{path}` looks like lap times", path = path.text);
                 Err(unchosen(headline, path.span, Span::top(file), &table.names()))
             }
         },
@@ -166,8 +178,8 @@ fn laps(
                 let number = u32::try_from(laps.len() + 1).unwrap_or(u32::MAX);
                 laps.push(Lap { time, number, span });
             }
-            None if cell.is_empty() => bad.add(span, || "the row has no lap time".to_owned()),
-            None => bad.add(span, || format!("`{cell}` is no lap time")),
+            None if cell.is_empty() => bad.add(span, || say!("the row has no lap time")),
+            None => bad.add(span, || say!("`{cell}` is no lap time", cell)),
         }
     }
     findings.extend(bad.finding(path));
@@ -178,16 +190,16 @@ fn laps(
 }
 
 /// A finding that asks which column is meant.
-fn unchosen(headline: String, span: Span, file: Span, names: &[String]) -> Finding {
+fn unchosen(headline: Message, span: Span, file: Span, names: &[String]) -> Finding {
     let all: Vec<String> = names.iter().map(|name| format!("`column = \"{name}\"`")).collect();
-    let finding = Finding::new(&codes::NO_LAP_COLUMN, span, headline).see(file, "its first line");
+    let finding = Finding::new(&codes::NO_LAP_COLUMN, span, headline).see(file, say!("its first line"));
     match all.as_slice() {
         [] => finding,
-        [one] => finding.help(format!("write {one} in the stint")),
-        [one, other] => finding.help(format!("write {one} or {other} in the stint")),
+        [one] => finding.help(say!("write {one} in the stint", one)),
+        [one, other] => finding.help(say!("write {one} or {other} in the stint", one, other)),
         all => {
             let all = listed(all.iter().map(String::as_str));
-            finding.help(format!("write one of {all} in the stint"))
+            finding.help(say!("write one of {all} in the stint", all))
         }
     }
 }
@@ -196,12 +208,12 @@ fn unchosen(headline: String, span: Span, file: Span, names: &[String]) -> Findi
 /// with one is most often wrong with all.
 #[derive(Default)]
 struct BadRows {
-    first: Option<(Span, String)>,
+    first: Option<(Span, Message)>,
     count: usize,
 }
 
 impl BadRows {
-    fn add(&mut self, span: Span, what: impl FnOnce() -> String) {
+    fn add(&mut self, span: Span, what: impl FnOnce() -> Message) {
         self.count += 1;
         if self.first.is_none() {
             self.first = Some((span, what()));
@@ -212,19 +224,19 @@ impl BadRows {
         let (span, what) = self.first?;
         let headline = match self.count - 1 {
             0 => what,
-            1 => format!("{what}, and one more row has none that can be read"),
-            more => format!("{what}, and {more} more rows have none that can be read"),
+            1 => say!("{what}, and one more row has none that can be read", what),
+            more => say!("{what}, and {more} more rows have none that can be read", what, more),
         };
         let finding = Finding::new(&codes::BAD_LAP_ROW, span, headline);
-        let finding = finding.see(path.span, "the stint reads this file");
-        Some(finding.help("write minutes and seconds, such as `2:04.1`; the other rows are kept"))
+        let finding = finding.see(path.span, say!("the stint reads this file"));
+        Some(finding.help(say!("write minutes and seconds, such as `2:04.1`; the other rows are kept")))
     }
 }
 
 fn too_many_rows(span: Span, path: &Written) -> Finding {
     let most = limits::TABLE_ROWS;
-    Finding::new(&codes::TOO_MANY_LAP_ROWS, span, format!("the file has more than {most} rows"))
-        .found("this one and those behind it are left out")
-        .see(path.span, "the stint reads this file")
-        .help("keep the rows of one day in a file")
+    Finding::new(&codes::TOO_MANY_LAP_ROWS, span, say!("the file has more than {most} rows", most))
+        .found(say!("this one and those behind it are left out"))
+        .see(path.span, say!("the stint reads this file"))
+        .help(say!("keep the rows of one day in a file"))
 }

@@ -3,6 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::{Message, say};
 
 pub(super) static CODE: Code = code(
     "adjuster/past-its-end",
@@ -27,13 +28,21 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     if set.kind != most.kind || set.value <= most.value * (1.0 + 1e-9) {
         return;
     }
-    let found = if written.is_step { format!("it comes to {}", shown::written(set)) } else { String::new() };
-    let headline =
-        format!("`{}` is {} out, and there are {}", written.name, shown::written(set), shown::written(most));
+    let found = if written.is_step {
+        say!("it comes to {set}", set = shown::written(set))
+    } else {
+        Message::default()
+    };
+    let headline = say!(
+        "`{name}` is {set} out, and there are {most}",
+        name = written.name,
+        set = shown::written(set),
+        most = shown::written(most)
+    );
     findings.push(
         Finding::new(&CODE, written.span, headline)
             .found(found)
-            .see(adjuster.span, "all there are")
-            .help("turn it in until it stops, softly, and count out again"),
+            .see(adjuster.span, say!("all there are"))
+            .help(say!("turn it in until it stops, softly, and count out again")),
     );
 }

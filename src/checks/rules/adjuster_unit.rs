@@ -3,6 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::{Message, say};
 
 pub(super) static CODE: Code = code(
     "adjuster/other-count",
@@ -31,12 +32,16 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     if set.kind == all.kind {
         return;
     }
-    let (found, counted) = (set.kind.plural(), all.kind.plural());
-    let headline =
-        format!("`{}` is written in {found}, and its adjuster is counted in {counted}", written.name);
+    let (found, counted) = (Message::word(set.kind.plural()), Message::word(all.kind.plural()));
+    let headline = say!(
+        "`{name}` is written in {found}, and its adjuster is counted in {counted}",
+        name = written.name,
+        found,
+        counted
+    );
     findings.push(
         Finding::new(&CODE, written.span, headline)
-            .see(adjuster.span, format!("there are {}", shown::written(all)))
-            .help(format!("write {counted} out from closed, or correct `adjusters`")),
+            .see(adjuster.span, say!("there are {all}", all = shown::written(all)))
+            .help(say!("write {counted} out from closed, or correct `adjusters`", counted)),
     );
 }

@@ -9,6 +9,7 @@ use crate::physics::{Number, chain};
 use crate::quantity::Kind;
 use crate::season::{Held, State};
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
@@ -68,16 +69,21 @@ fn check_gearing(
     }
     let unit = adjuster.low.or(adjuster.high).map(|end| end.unit);
     let at = shown::computed(Kind::Length, axle, None, unit);
-    let what = if is_too_near { "short" } else { "long" };
-    let mut finding = Finding::new(
-        &CODE,
-        span,
-        format!(
-            "the chain is too {what}: it is taut with the axle at {at}, and the adjuster has {}",
-            shown::range(&adjuster)
+    let adjusted = shown::range(&adjuster);
+    let headline = match is_too_near {
+        true => say!(
+            "the chain is too short: it is taut with the axle at {at}, and the adjuster has {adjusted}",
+            at,
+            adjusted
         ),
-    )
-    .see(adjuster.span, "how far the axle can move");
+        false => say!(
+            "the chain is too long: it is taut with the axle at {at}, and the adjuster has {adjusted}",
+            at,
+            adjusted
+        ),
+    };
+    let mut finding =
+        Finding::new(&CODE, span, headline).see(adjuster.span, say!("how far the axle can move"));
     let middle = match (adjuster.low, adjuster.high) {
         (Some(low), Some(high)) => 0.5 * (low.value + high.value),
         (end, other) => end.or(other).map_or(0.0, |end| end.value),
@@ -85,9 +91,10 @@ fn check_gearing(
     if let Some(links) = state.setting(Setting::DRIVE_LINKS).and_then(|held| held.value.number()) {
         // Two links more move the axle back by nearly a pitch, and a chain is joined in pairs of links.
         let fitting = links - 2.0 * ((axle - middle) / (2.0 * slack)).round();
-        finding = finding.help(format!(
-            "`{} = {fitting:.0}` would bring the axle near the middle of it",
-            Setting::DRIVE_LINKS
+        finding = finding.help(say!(
+            "`{setting} = {links}` would bring the axle near the middle of it",
+            setting = Setting::DRIVE_LINKS,
+            links = format!("{fitting:.0}")
         ));
     }
     Some(finding)

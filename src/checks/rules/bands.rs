@@ -9,10 +9,11 @@ use crate::book::Book;
 use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
-use crate::figures::{Recording, Standing, standing};
+use crate::figures::{Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change};
 use crate::source::{FileId, Span};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
 use crate::vocabulary::blocks::FALLS;
 use crate::vocabulary::values::{Band, Bounds};
@@ -125,38 +126,56 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
             let finding = Finding::new(
                 &CODE,
                 judged.span,
-                format!("{label}: `{found}`, and `{}` is wanted", want.text),
+                say!("{label}: `{found}`, and `{want}` is wanted", label, found, want = want.text),
             )
-            .see(want.span, "the band");
+            .see(want.span, say!("the band"));
             let is_drop = band.name == Named::Reading(ReadingName::SteeringDrop);
             Some(if is_drop { finding.help(drop_help(found)) } else { finding })
         }
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
             let shown = judged.shown(judged::unit_of(within));
             let range = shown::range(within);
-            match standing(within, *value, *expanded) {
+            match standing_of(within, *value, expanded.as_ref()) {
                 Standing::Inside => None,
                 // Repeats that scatter are said, and what comes of them is not said again.
                 Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
-                _ if is_too_narrow(within, *expanded) && within.contain(*value) => {
-                    Some(too_narrow(within, judged, &label, &shown, expanded.unwrap_or_default()))
+                _ if within.contain(*value) && is_too_narrow(within, expanded.as_ref()) => {
+                    Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()))
                 }
                 Standing::InsideUnclear => {
-                    let headline = format!(
-                        "{label} is {shown}, inside its band of {range} by less than the measurement can tell"
+                    let headline = say!(
+                        "{label} is {shown}, inside its band of {range} by less than the measurement can tell",
+                        label,
+                        shown,
+                        range
                     );
-                    Some(Finding::new(&TOO_CLOSE, judged.span, headline).see(within.span, "the band"))
+                    Some(Finding::new(&TOO_CLOSE, judged.span, headline).see(within.span, say!("the band")))
                 }
                 standing => {
-                    let side = judged::side(within, *value);
-                    let doubt = if standing == Standing::OutsideUnclear {
-                        ", by less than the measurement can tell"
-                    } else {
-                        ""
+                    let is_unclear = standing == Standing::OutsideUnclear;
+                    let headline = match (judged::is_below(within, *value), is_unclear) {
+                        (true, false) => {
+                            say!("{label} is {shown}, below its band of {range}", label, shown, range)
+                        }
+                        (false, false) => {
+                            say!("{label} is {shown}, above its band of {range}", label, shown, range)
+                        }
+                        (true, true) => say!(
+                            "{label} is {shown}, below its band of {range}, by less than the measurement can tell",
+                            label,
+                            shown,
+                            range
+                        ),
+                        (false, true) => say!(
+                            "{label} is {shown}, above its band of {range}, by less than the measurement can tell",
+                            label,
+                            shown,
+                            range
+                        ),
                     };
-                    let headline = format!("{label} is {shown}, {side} its band of {range}{doubt}");
-                    let mut finding = Finding::new(&CODE, judged.span, headline).see(within.span, "the band");
-                    if standing == Standing::OutsideUnclear {
+                    let mut finding =
+                        Finding::new(&CODE, judged.span, headline).see(within.span, say!("the band"));
+                    if is_unclear {
                         finding.severity = Severity::Note;
                     }
                     Some(finding.help(way_back(place, band, *kind, *value, within)))
@@ -168,25 +187,39 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
 }
 
 /// Whether no value could be told to be inside.
-fn is_too_narrow(within: &Bounds, expanded: Option<f64>) -> bool {
+fn is_too_narrow(within: &Bounds, expanded: Option<&Expanded>) -> bool {
     match (within.low, within.high, expanded) {
-        (Some(low), Some(high), Some(expanded)) => high.value - low.value < 2.0 * expanded,
+        (Some(low), Some(high), Some(expanded)) => {
+            let half = 0.5 * (high.value - low.value);
+            half < expanded.against([half])
+        }
         _ => false,
     }
 }
 
 /// Said on the band, with the day's value; [`keep_latest`] makes it once.
-fn too_narrow(within: &Bounds, judged: &Judged, label: &str, shown: &str, expanded: f64) -> Finding {
+fn too_narrow(
+    within: &Bounds,
+    judged: &Judged,
+    label: &Message,
+    shown: &Message,
+    expanded: Option<&Expanded>,
+) -> Finding {
     let range = shown::range(within);
-    let least =
-        within.low.map(|low| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit)));
+    let least = within.low.zip(expanded).map(|(low, expanded)| {
+        let shown = |expanded| shown::computed(low.kind.difference(), 2.0 * expanded, None, Some(low.unit));
+        expanded.in_steps(shown)
+    });
     Finding::new(
         &TOO_NARROW,
         within.span,
-        format!("the band of {label}, {range}, is narrower than the measurement can tell"),
+        say!("the band of {label}, {range}, is narrower than the measurement can tell", label, range),
     )
-    .see(judged.span, format!("{shown}, inside as far as can be told"))
-    .help(format!("a band of less than {} cannot be told with such readings", least.unwrap_or_default()))
+    .see(judged.span, say!("{shown}, inside as far as can be told", shown))
+    .help(say!(
+        "a band of less than {least} cannot be told with such readings",
+        least = least.unwrap_or_default()
+    ))
 }
 
 /// Of what was said on one band day after day, keeps the last.
@@ -245,19 +278,21 @@ pub(in crate::checks) fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
         let Some(all) = said.get(&what) else { return true };
         let before = match all.len() - 1 {
             0 => None,
-            1 => Some("so it was on one day before".to_owned()),
-            before => Some(format!("so it was on {before} days before")),
+            1 => Some(say!("so it was on one day before")),
+            before => Some(say!("so it was on {before} days before", before)),
         };
-        finding.label.extend(before);
+        if let Some(before) = before {
+            finding.label = before;
+        }
         all.last() == Some(&day)
     });
 }
 
-fn drop_help(found: &str) -> &'static str {
+fn drop_help(found: &str) -> Message {
     if found == FALLS {
-        "the head bearing is loose or the front is off balance: set the nut to the manual's torque"
+        say!("the head bearing is loose or the front is off balance: set the nut to the manual's torque")
     } else {
-        "the head bearing is tight or dry: set the nut to the manual's torque, and grease it"
+        say!("the head bearing is tight or dry: set the nut to the manual's torque, and grease it")
     }
 }
 
@@ -268,15 +303,19 @@ fn way_back(
     kind: Kind,
     value: f64,
     within: &Bounds,
-) -> String {
+) -> Message {
     if band.name == FigureName::SAG_RIDER.of(End::Rear).into() {
         let turns = place.bench.measure(FigureName::SPRING_COLLAR_TURNS.of(End::Rear));
         if let Ok(number) = turns.outcome {
             let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
-            let step = show_measured_change(Kind::Turns, number.value, number.expanded, &units, more);
+            let step = |expanded| show_measured_change(Kind::Turns, number.value, expanded, &units, more);
+            let step = match &number.expanded {
+                Some(expanded) => expanded.in_steps(|expanded| step(Some(expanded))),
+                None => step(None),
+            };
             if !step.is_within_measurement {
-                return format!("turn the collar {step}, or move the band if this is what works now");
+                return say!("turn the collar {step}, or move the band if this is what works now", step);
             }
         }
     }
@@ -293,8 +332,8 @@ fn way_back(
     match edge.filter(|_| is_setting) {
         Some(edge) => {
             let target = target.map_or_else(|| shown::written(&edge), |target| shown::like(&edge, target));
-            format!("set it to {target}, or move the band if this is what works now")
+            say!("set it to {target}, or move the band if this is what works now", target)
         }
-        None => "bring it back inside, or move the band if this is what works now".to_owned(),
+        None => say!("bring it back inside, or move the band if this is what works now"),
     }
 }

@@ -8,6 +8,7 @@ use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{Changed, Event, Point, singles};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
 
 pub(super) static CODE: Code = code(
@@ -47,10 +48,10 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
 }
 
 /// A setting by its name; a damper's valving, which has none in notebooks, in words.
-fn told_name(name: Changed) -> String {
+fn told_name(name: Changed) -> Message {
     match name {
-        Changed::Valving(damper) => damper.label().to_owned(),
-        Changed::Setting(name) => format!("`{name}`"),
+        Changed::Valving(damper) => Message::word(damper.label()),
+        Changed::Setting(name) => Message::text(format!("`{name}`")),
     }
 }
 
@@ -69,20 +70,18 @@ fn check_between(events: &[Event], before: &Point, after: &Point, stint: Span) -
     if others.is_empty() {
         return None;
     }
-    let names: Vec<String> = events.iter().map(|event| told_name(event.name)).collect();
-    let all = match names.split_last() {
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-        None => String::new(),
+    let all = Message::both(events.iter().map(|event| told_name(event.name)));
+    let headline = match others.len() {
+        1 => say!("{all} were changed before one stint: neither can be told to have done it", all),
+        _ => say!("{all} were changed before one stint: none of them can be told to have done it", all),
     };
-    let none = if others.len() == 1 { "neither" } else { "none of them" };
-    let headline = format!("{all} were changed before one stint: {none} can be told to have done it");
     let mut finding = Finding::new(&CODE, last.span, headline);
     for other in others {
-        finding = finding.see(other.span, "and this");
+        finding = finding.see(other.span, say!("and this"));
     }
     Some(
         finding
-            .see(stint, "the stint that they share")
-            .help("ride a stint between two changes; going back to one of them now tells them apart"),
+            .see(stint, say!("the stint that they share"))
+            .help(say!("ride a stint between two changes; going back to one of them now tells them apart")),
     )
 }

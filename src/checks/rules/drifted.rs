@@ -5,6 +5,7 @@ use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{HeldValue, How, is_pressure};
+use crate::speech::{Message, say};
 
 pub(super) static CODE: Code = code(
     "settings/drifted",
@@ -47,21 +48,18 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         }
         let shown = |value: &HeldValue| match value {
             HeldValue::Quantity(quantity) => shown::written(quantity),
-            HeldValue::Word(word) => format!("`{word}`"),
+            HeldValue::Word(word) => Message::text(format!("`{word}`")),
         };
-        let was = match before.date {
-            Some(date) => format!("left at {} on {date}", shown(&before.value)),
-            None => format!("{} to begin with", shown(&before.value)),
+        let (name, after, was) = (event.name.as_str(), shown(&after.value), shown(&before.value));
+        let headline = match before.date {
+            Some(date) => say!("`{name}` is {after}; it was left at {was} on {date}", name, after, was, date),
+            None => say!("`{name}` is {after}; it was {was} to begin with", name, after, was),
         };
         findings.push(
-            Finding::new(
-                &CODE,
-                event.span,
-                format!("`{}` is {}; it was {was}", event.name.as_str(), shown(&after.value)),
-            )
-            .found("drifted, or changed and not written down")
-            .see(before.span, "what it was left at")
-            .help("if it was changed on purpose, write it in a `change` with `because = \"…\"`"),
+            Finding::new(&CODE, event.span, headline)
+                .found(say!("drifted, or changed and not written down"))
+                .see(before.span, say!("what it was left at"))
+                .help(say!("if it was changed on purpose, write it in a `change` with `because = \"…\"`")),
         );
     }
 }

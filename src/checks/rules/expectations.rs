@@ -3,8 +3,9 @@
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::{Absent, Measure, Recording, Standing, standing};
+use crate::figures::{Absent, Expanded, Measure, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::{Message, say};
 use crate::vocabulary::Named;
 use crate::vocabulary::blocks::Expect;
 use crate::vocabulary::values::Band;
@@ -53,7 +54,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                 let figure = place.bench.measure(name);
                 match &figure.outcome {
                     Ok(Measure { kind, value, expanded }) => {
-                        let (kind, value, expanded) = (*kind, *value, *expanded);
+                        let (kind, value, expanded) = (*kind, *value, expanded.clone());
                         let what = What::Number { kind, value, expanded, written: None };
                         findings.extend(check(band, &what, figure.from.last().copied()));
                     }
@@ -69,7 +70,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                             crate::season::HeldValue::Quantity(quantity) => What::Number {
                                 kind: quantity.kind,
                                 value: quantity.value,
-                                expanded: quantity.plus_minus,
+                                expanded: quantity.plus_minus.map(Expanded::fixed),
                                 written: Some(*quantity),
                             },
                             crate::season::HeldValue::Word(word) => What::Word(word.clone()),
@@ -77,55 +78,77 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                     };
                     findings.extend(check(band, &what, Some(held.span)));
                 }
-                None => findings.push(nothing(band, &["the machine has no standard for it".to_owned()])),
+                None => findings.push(nothing(band, &[say!("the machine has no standard for it")])),
             },
         }
     }
 }
 
-fn nothing(band: &Band, reasons: &[String]) -> Finding {
-    let headline = format!("there is no {} to hold against this", band.name.label());
-    reasons.iter().fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason))
+fn nothing(band: &Band, reasons: &[Message]) -> Finding {
+    let headline = say!("there is no {label} to hold against this", label = band.name.label());
+    reasons
+        .iter()
+        .fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason.clone()))
 }
 
 fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<Finding> {
     let label = band.name.label();
     let (span, headline) = match (what, &band.want, &band.within, &band.aim) {
         (What::Word(found), Some(want), ..) if *found != want.text => {
-            (want.span, format!("{label} comes to `{found}`, not to `{}`", want.text))
+            (want.span, say!("{label} comes to `{found}`, not to `{want}`", label, found, want = want.text))
         }
         (What::Number { kind, value, expanded, written }, _, Some(within), _)
             if judged::is_of(within, *kind) =>
         {
-            if matches!(standing(within, *value, *expanded), Standing::Inside | Standing::InsideUnclear) {
+            if matches!(
+                standing_of(within, *value, expanded.as_ref()),
+                Standing::Inside | Standing::InsideUnclear
+            ) {
                 return None;
             }
             let shown = match written {
                 Some(quantity) => shown::written(quantity),
-                None => shown::computed(*kind, *value, *expanded, judged::unit_of(within)),
+                None => judged::computed(*kind, *value, expanded.as_ref(), judged::unit_of(within)),
             };
-            let side = judged::side(within, *value);
-            (within.span, format!("{label} comes to {shown}, {side} {}", shown::range(within)))
+            let is_below = judged::is_below(within, *value);
+            let (span, within) = (within.span, shown::range(within));
+            (
+                span,
+                match is_below {
+                    true => say!("{label} comes to {shown}, below {within}", label, shown, within),
+                    false => say!("{label} comes to {shown}, above {within}", label, shown, within),
+                },
+            )
         }
         (What::Number { kind, value, expanded, written }, _, None, Some(aim))
             if aim.quantity.kind == *kind =>
         {
             // An aim alone is met where the two cannot be told apart.
-            if (value - aim.value()).abs() <= shown::doubt(&aim.quantity).max(expanded.unwrap_or(0.0)) {
+            let off = (value - aim.value()).abs();
+            let doubt = expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]));
+            if off <= shown::doubt(&aim.quantity).max(doubt) {
                 return None;
             }
             let shown = match written {
                 Some(quantity) => shown::written(quantity),
-                None => shown::computed(*kind, *value, *expanded, Some(aim.quantity.unit)),
+                None => judged::computed(*kind, *value, expanded.as_ref(), Some(aim.quantity.unit)),
             };
-            (aim.span, format!("{label} comes to {shown}, not to {}", shown::written(&aim.quantity)))
+            (
+                aim.span,
+                say!(
+                    "{label} comes to {shown}, not to {aim}",
+                    label,
+                    shown,
+                    aim = shown::written(&aim.quantity)
+                ),
+            )
         }
         _ => return None,
     };
     let finding = Finding::new(&CODE, span, headline);
     let finding = match from {
-        Some(from) => finding.see(from, "the last that it rests on"),
+        Some(from) => finding.see(from, say!("the last that it rests on")),
         None => finding,
     };
-    Some(finding.help("mend what moved it, or the expectation"))
+    Some(finding.help(say!("mend what moved it, or the expectation")))
 }

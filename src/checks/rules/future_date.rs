@@ -7,6 +7,7 @@ use crate::checks::code;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::Season;
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, ServiceBlock, Valving};
 use crate::vocabulary::values::LastDone;
 
@@ -46,34 +47,38 @@ fn was_ridden(day: &Day) -> bool {
 
 pub(super) fn check(book: &Book, _season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
     let Some(on) = on else { return };
-    let mut look = |date: Date, span: Span, what: &str| {
+    let mut look = |date: Date, span: Span, what: Message| {
         if date > on {
             findings.push(
-                Finding::new(&CODE, span, format!("{what} is in the future: {date} is after {on}"))
-                    .help("mend the year, the month or the day"),
+                Finding::new(
+                    &CODE,
+                    span,
+                    say!("{what} is in the future: {date} is after {on}", what, date, on),
+                )
+                .help(say!("mend the year, the month or the day")),
             );
         }
     };
     // A day that is prepared lies ahead; years ahead it is a slip.
     let horizon = on.checked_add(jiff::Span::new().days(AHEAD)).unwrap_or(on);
     for day in book.days.iter().filter(|day| day.is_dated && (was_ridden(day) || day.date > horizon)) {
-        look(day.date, day.date_span, "the day");
+        look(day.date, day.date_span, say!("the day"));
     }
     for notebook in book.notebooks() {
         for valving in notebook.all::<Valving>() {
             if let Some(date) = valving.date {
-                look(date.date, date.span, "the rebuilt damper");
+                look(date.date, date.span, say!("the rebuilt damper"));
             }
         }
         for service in notebook.all::<ServiceBlock>().flat_map(|block| &block.others.services) {
             if let Some(LastDone::On(date)) = &service.last {
-                look(date.date, date.span, "the service");
+                look(date.date, date.span, say!("the service"));
             }
         }
     }
     for instrument in book.about.instruments.values() {
         if let Some(date) = instrument.calibrated {
-            look(date.date, date.span, "the calibration");
+            look(date.date, date.span, say!("the calibration"));
         }
     }
 }

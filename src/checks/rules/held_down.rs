@@ -8,6 +8,7 @@ use crate::physics::Number;
 use crate::quantity::Kind;
 use crate::season::Charge;
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::blocks::{AnyBlock, Chamber, NEGATIVE, Sag};
 use crate::vocabulary::{End, Setting};
 
@@ -37,10 +38,8 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     let unit = place.machine.and_then(|machine| machine.fork()?.travel).map(|travel| travel.quantity.unit);
     let down = shown::computed(Kind::Length, down.value(), None, unit);
     findings.push(
-        Finding::new(&CODE, span, format!("the negative chamber holds the fork {down} down with the wheel off the ground"))
-            .help(format!(
-                "with the fork fully out, less pressure in `{key}` or more in the positive chamber; sag counts from where it hangs"
-            )),
+        Finding::new(&CODE, span, say!("the negative chamber holds the fork {down} down with the wheel off the ground", down))
+            .help(say!("with the fork fully out, less pressure in `{key}` or more in the positive chamber; sag counts from where it hangs", key)),
     );
 }
 

@@ -4,6 +4,7 @@ use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::say;
 use crate::vocabulary::blocks::AnyBlock;
 
 pub(super) static CODE: Code = code(
@@ -36,10 +37,14 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
                 Finding::new(
                     &CODE,
                     meter.span,
-                    format!("the meter shows {}, and showed {was} before", shown::written(&meter.quantity)),
+                    say!(
+                        "the meter shows {meter}, and showed {was} before",
+                        meter = shown::written(&meter.quantity),
+                        was
+                    ),
                 )
-                .see(before.span, "before")
-                .help("read it again; after a change of meter write `ridden = …` instead"),
+                .see(before.span, say!("before"))
+                .help(say!("read it again; after a change of meter write `ridden = …` instead")),
             );
         }
         before = point.state.hours();

@@ -4,6 +4,7 @@ use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::Pressures;
 use crate::vocabulary::{FigureName, Setting};
 
@@ -52,7 +53,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             let written = [Some(&was), reading.readings.values.first().map(|given| &given.quantity)];
             let squares = written.into_iter().flatten().map(shown::doubt);
             let digits = squares.map(|doubt| doubt * doubt).sum::<f64>().sqrt();
-            let doubt = figure.expanded.unwrap_or(digits);
+            let doubt = figure.expanded.as_ref().map_or(digits, |expanded| expanded.against([-lost]));
             let days = place.day.date.since(before.date).map_or(0, |since| since.get_days());
             let in_a_week = -lost * 7.0 / f64::from(days.max(1));
             if -lost <= doubt || in_a_week <= USUAL_SHARE * (was.value + ATMOSPHERE) {
@@ -64,20 +65,20 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
                 Finding::new(
                     &CODE,
                     reading.readings.span,
-                    format!("{} lost {shown} {}", reading.name.label(), in_days(days)),
-                )
-                .found(format!("found at {}", shown::mean(&reading.readings)))
-                .see(before.span(), format!("{} on {}", shown::written(&was), before.date))
-                .help("look at the valve core and the seals; where it goes on, have the fork serviced by someone qualified"),
+                    told(reading.name.label(), shown, days),)
+                .found(say!("found at {readings}", readings = shown::mean(&reading.readings)))
+                .see(before.span(), say!("{was} on {date}", was = shown::written(&was), date = before.date))
+                .help(say!("look at the valve core and the seals; where it goes on, have the fork serviced by someone qualified")),
             );
         }
     }
 }
 
-fn in_days(days: i32) -> String {
+/// What a chamber lost, and for how long it had.
+fn told(label: Message, shown: Message, days: i32) -> Message {
     match days {
-        0 => "on one day".to_owned(),
-        1 => "in 1 day".to_owned(),
-        days => format!("in {days} days"),
+        0 => say!("{label} lost {shown} on one day", label, shown),
+        1 => say!("{label} lost {shown} in 1 day", label, shown),
+        days => say!("{label} lost {shown} in {days} days", label, shown, days),
     }
 }

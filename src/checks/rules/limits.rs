@@ -5,10 +5,11 @@ use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
-use crate::figures::{Recording, Standing, standing};
+use crate::figures::{Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, Steering};
 use crate::vocabulary::values::{Bounds, Given, Limit, LimitBounds};
 use crate::vocabulary::{Named, ReadingName, Setting};
@@ -37,10 +38,10 @@ pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Fin
     let found = if written.is_step {
         written
             .quantity()
-            .map(|quantity| format!("it comes to {}", shown::written(quantity)))
+            .map(|quantity| say!("it comes to {quantity}", quantity = shown::written(quantity)))
             .unwrap_or_default()
     } else {
-        String::new()
+        Message::default()
     };
     for limit in place::limits(written.machine).filter(|limit| limit.name == written.name.into()) {
         let what = match written.quantity() {
@@ -105,7 +106,7 @@ fn of_quantity(quantity: &Quantity) -> What {
     What::Number {
         kind: quantity.kind,
         value: quantity.value,
-        expanded: quantity.plus_minus,
+        expanded: quantity.plus_minus.map(Expanded::fixed),
         written: Some(*quantity),
     }
 }
@@ -130,35 +131,45 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
     let label = limit.name.label();
     let headline = match (&limit.bounds, &judged.what) {
         (LimitBounds::Word(word), What::Word(found)) if *found != word.text => {
-            format!("{label} is `{found}`, and must be `{}`", word.text)
+            say!("{label} is `{found}`, and must be `{text}`", label, found, text = word.text)
         }
         (LimitBounds::Range(bounds), What::Number { kind, value, expanded, .. })
             if judged::is_of(bounds, *kind) =>
         {
-            let standing = standing(bounds, *value, *expanded);
+            let standing = standing_of(bounds, *value, expanded.as_ref());
             if matches!(standing, Standing::Inside | Standing::InsideUnclear) {
                 return None;
             }
             let shown = judged.shown(judged::unit_of(bounds));
-            let side = judged::side(bounds, *value);
-            format!("{label} is {shown}, {side} the limit of {}", shown::range(bounds))
+            let is_below = judged::is_below(bounds, *value);
+            let bounds = shown::range(bounds);
+            match is_below {
+                true => say!("{label} is {shown}, below the limit of {bounds}", label, shown, bounds),
+                false => say!("{label} is {shown}, above the limit of {bounds}", label, shown, bounds),
+            }
         }
         (LimitBounds::Exactly(given), What::Number { kind, value, expanded, .. })
             if *kind == given.quantity.kind =>
         {
             let own = shown::doubt(&given.quantity);
-            if (value - given.value()).abs() <= own.max(expanded.unwrap_or(0.0)) {
+            let off = (value - given.value()).abs();
+            if off <= own.max(expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]))) {
                 return None;
             }
             let shown = judged.shown(Some(given.quantity.unit));
-            format!("{label} is {shown}, and must be {}", shown::written(&given.quantity))
+            say!(
+                "{label} is {shown}, and must be {given}",
+                label,
+                shown,
+                given = shown::written(&given.quantity)
+            )
         }
         _ => return None,
     };
     Some(
         Finding::new(&CODE, judged.span, headline)
-            .see(limit.span, "the maker's limit")
-            .help("bring it back inside before the machine is ridden; the limit is the manual's"),
+            .see(limit.span, say!("the maker's limit"))
+            .help(say!("bring it back inside before the machine is ridden; the limit is the manual's")),
     )
 }
 
@@ -171,13 +182,16 @@ fn over_chamber(name: Setting, pressure: &Quantity, span: Span, limit: &Bounds) 
     let is_over = limit.high.is_some_and(|high| pressure.value > high.value * (1.0 + 1e-9));
     let end = if is_over { limit.high } else { limit.low.filter(|low| pressure.value < low.value) }?;
     let (shown, end) = (shown::written(pressure), shown::written(&end));
-    let (side, help) = match is_over {
-        true => ("above", "let air out before the machine is ridden; the limit is the manual's"),
-        false => ("below", "put air in before the machine is ridden; the limit is the manual's"),
+    let label = name.label();
+    let (headline, help) = match is_over {
+        true => (
+            say!("{label} is {shown}, above the limit of {bounds}", label, shown, bounds = end),
+            say!("let air out before the machine is ridden; the limit is the manual's"),
+        ),
+        false => (
+            say!("{label} is {shown}, below the limit of {bounds}", label, shown, bounds = end),
+            say!("put air in before the machine is ridden; the limit is the manual's"),
+        ),
     };
-    Some(
-        Finding::new(&CODE, span, format!("{} is {shown}, {side} the limit of {end}", name.label()))
-            .see(limit.span, "the maker's limit")
-            .help(help),
-    )
+    Some(Finding::new(&CODE, span, headline).see(limit.span, say!("the maker's limit")).help(help))
 }

@@ -7,6 +7,7 @@ use crate::figures::{Absent, Bench, Here, Missing, Plain, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::notebook::{Document, Mention};
 use crate::season::State;
+use crate::speech::say;
 use crate::vocabulary::{self, Named, ReadingName};
 
 pub(super) static CODE: Code = code(
@@ -104,15 +105,18 @@ fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Op
                 ReadingName::SteeringPull => steering.is_some_and(|steering| steering.pull.is_some()),
             };
             (!is_read).then(|| {
-                Absent::Cannot(format!("nobody has read `{name}` yet: add a `steering` block above"))
+                Absent::Cannot(say!("nobody has read `{name}` yet: add a `steering` block above", name))
             })
         }
     }
 }
 
 fn finding(mention: &Mention, name: &str, day: Option<&str>, absent: &Absent) -> Finding {
-    let place = day.map_or_else(|| "here".to_owned(), |day| format!("on {day}"));
-    let mut finding = Finding::new(&CODE, mention.span, format!("there is no `{name}` {place}"));
+    let headline = match day {
+        Some(day) => say!("there is no `{name}` on {day}", name, day),
+        None => say!("there is no `{name}` here", name),
+    };
+    let mut finding = Finding::new(&CODE, mention.span, headline);
     match absent {
         Absent::Missing(missing) => {
             for missing in missing {

@@ -6,6 +6,7 @@ use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::air::SQUEEZED_TO;
 use crate::quantity::Kind;
+use crate::speech::say;
 
 pub(super) static CODE: Code = code(
     "chamber/no-room",
@@ -38,23 +39,23 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
         let at_shown = shown::computed(Kind::Length, at, None, Some(travel.quantity.unit));
         let most = at * SQUEEZED_TO;
         let least = volume.value() * travel.value() / most;
-        let how = if at <= travel.value() {
-            format!("no room left at {at_shown}")
+        let whole = shown::written(&travel.quantity);
+        let headline = if at <= travel.value() {
+            say!("`{name}` has no room left at {at} of {whole} travel", name, at = at_shown, whole)
         } else {
-            let most_shown = shown::computed(Kind::Length, most, None, Some(travel.quantity.unit));
-            format!("less than a twentieth of its room left at {most_shown}")
-        };
-        findings.push(
-            Finding::new(
-                &CODE,
-                volume.span,
-                format!("`{name}` has {how} of {} travel", shown::written(&travel.quantity)),
+            let at = shown::computed(Kind::Length, most, None, Some(travel.quantity.unit));
+            say!(
+                "`{name}` has less than a twentieth of its room left at {at} of {whole} travel",
+                name,
+                at,
+                whole
             )
-            .see(travel.span, "the travel")
-            .help(format!(
-                "at full extension it must hold more than {}: mend the volume, or the bore or area",
-                shown::computed(Kind::Volume, least, None, Some(volume.quantity.unit))
-            )),
-        );
+        };
+        findings.push(Finding::new(&CODE, volume.span, headline).see(travel.span, say!("the travel")).help(
+            say!(
+                "at full extension it must hold more than {least}: mend the volume, or the bore or area",
+                least = shown::computed(Kind::Volume, least, None, Some(volume.quantity.unit))
+            ),
+        ));
     }
 }

@@ -3,6 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::{Message, say};
 use crate::vocabulary::values::Readings;
 use crate::vocabulary::{End, Setting};
 
@@ -25,7 +26,7 @@ Better: take one that is on hand, or add it to the list.
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
-    let Some((list, what)) = on_hand(written) else { return };
+    let Some(list) = on_hand(written) else { return };
     let Some(set) = written.quantity() else { return };
     // What the machine came with is on it, and need not lie in the box.
     let is_standard = written.standard.is_some_and(|standard| standard.same_as(&written.value));
@@ -38,24 +39,34 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     if is_standard || is_listed || list.values.is_empty() {
         return;
     }
-    let known: Vec<String> = list.values.iter().map(|given| shown::written(&given.quantity)).collect();
+    let known = Message::either(list.values.iter().map(|given| shown::written(&given.quantity)));
     findings.push(
-        Finding::new(&CODE, written.span, format!("no {what} of {} is on hand", shown::written(set)))
-            .see(list.span, "what is on hand")
-            .help(format!("there is {}; add it to the list if it was bought", shown::either(&known))),
+        Finding::new(&CODE, written.span, none_of(written.name, shown::written(set)))
+            .see(list.span, say!("what is on hand"))
+            .help(say!("there is {known}; add it to the list if it was bought", known)),
     );
 }
 
+fn none_of(name: Setting, set: Message) -> Message {
+    match name {
+        Setting::JET_MAIN => say!("no main jet of {set} is on hand", set),
+        Setting::FORK_SPRING => say!("no fork spring of {set} is on hand", set),
+        Setting::SHOCK_SPRING => say!("no shock spring of {set} is on hand", set),
+        Setting::DRIVE_FRONT => say!("no countershaft sprocket of {set} is on hand", set),
+        _ => say!("no rear sprocket of {set} is on hand", set),
+    }
+}
+
 /// The list that a setting is looked up in, and what it is a list of.
-fn on_hand<'a>(written: &WrittenSetting<'a>) -> Option<(&'a Readings, &'static str)> {
+fn on_hand<'a>(written: &WrittenSetting<'a>) -> Option<&'a Readings> {
     let machine = written.machine;
     let springs = |end: End| machine.springs(end)?.rates.as_ref();
     Some(match written.name {
-        Setting::JET_MAIN => (machine.carburettor()?.on_hand.as_ref()?, "main jet"),
-        Setting::FORK_SPRING => (springs(End::Front)?, "fork spring"),
-        Setting::SHOCK_SPRING => (springs(End::Rear)?, "shock spring"),
-        Setting::DRIVE_FRONT => (machine.drive()?.sprockets_front.as_ref()?, "countershaft sprocket"),
-        Setting::DRIVE_REAR => (machine.drive()?.sprockets_rear.as_ref()?, "rear sprocket"),
+        Setting::JET_MAIN => machine.carburettor()?.on_hand.as_ref()?,
+        Setting::FORK_SPRING => springs(End::Front)?,
+        Setting::SHOCK_SPRING => springs(End::Rear)?,
+        Setting::DRIVE_FRONT => machine.drive()?.sprockets_front.as_ref()?,
+        Setting::DRIVE_REAR => machine.drive()?.sprockets_rear.as_ref()?,
         _ => return None,
     })
 }

@@ -6,6 +6,7 @@ use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::statistics::median;
 use crate::quantity::Kind;
+use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 
 /// So many laps it takes to tell which of them is odd.
@@ -50,23 +51,32 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         let skipped: Vec<String> = skipped.collect();
         for lap in laps {
             let share = lap.time / middle;
-            let how = match share {
-                _ if share < QUICKEST => "quicker",
-                _ if share > SLOWEST => "slower",
-                _ => continue,
-            };
+            if (QUICKEST..=SLOWEST).contains(&share) {
+                continue;
+            }
             let time = |seconds: f64| shown::computed(Kind::Time, seconds, None, None);
-            let headline = format!(
-                "lap {} of {} is far {how} than the others: their median is {}",
-                lap.number,
-                time(lap.time),
-                time(middle)
-            );
+            let (number, own, middle) = (lap.number, time(lap.time), time(middle));
+            let headline = match share < QUICKEST {
+                true => say!(
+                    "lap {number} of {own} is far quicker than the others: their median is {middle}",
+                    number,
+                    own,
+                    middle
+                ),
+                false => say!(
+                    "lap {number} of {own} is far slower than the others: their median is {middle}",
+                    number,
+                    own,
+                    middle
+                ),
+            };
             let mut skip = skipped.clone();
             skip.push(lap.number.to_string());
-            let help = format!("if it is no whole lap, write `skip = [{}]` in the stint", skip.join(", "));
-            findings
-                .push(Finding::new(&CODE, lap.span, headline).help("if it is a slip, mend it").help(help));
+            let help =
+                say!("if it is no whole lap, write `skip = [{skip}]` in the stint", skip = skip.join(", "));
+            findings.push(
+                Finding::new(&CODE, lap.span, headline).help(say!("if it is a slip, mend it")).help(help),
+            );
         }
     }
 }

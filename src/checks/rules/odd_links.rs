@@ -3,6 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, shown};
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::say;
 use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
@@ -30,7 +31,15 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     }
     let below = 2.0 * (links.value / 2.0).floor();
     findings.push(
-        Finding::new(&CODE, written.span, format!("a chain of {} cannot be joined", shown::written(links)))
-            .help(format!("count the pins again: {below:.0} or {:.0}", below + 2.0)),
+        Finding::new(
+            &CODE,
+            written.span,
+            say!("a chain of {links} cannot be joined", links = shown::written(links)),
+        )
+        .help(say!(
+            "count the pins again: {below} or {above}",
+            below = format!("{below:.0}"),
+            above = format!("{:.0}", below + 2.0)
+        )),
     );
 }

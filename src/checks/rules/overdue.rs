@@ -6,9 +6,10 @@ use jiff::civil::Date;
 
 use crate::book::{Book, Day, Notebook};
 use crate::checks::code;
-use crate::checks::due::{Due, HOUR, Last, counted, schedule};
+use crate::checks::due::{Due, Last, counted_days, counted_hours, schedule};
 use crate::finding::{Code, Finding, Severity};
 use crate::season::{Season, State, is_of_rider};
+use crate::speech::{Message, say};
 use crate::vocabulary::values::IntervalLength;
 
 pub(super) static CODE: Code = code(
@@ -66,12 +67,19 @@ pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &m
 
 /// Several things that are overdue, with a place for each.
 fn together(late: &[Late], machine: &Notebook, day: &Day, on: Option<Date>) -> Finding {
-    let asked = on.map_or_else(String::new, |on| format!(" on {on}"));
-    let headline =
-        format!("{} things are due on {}{asked}; `loambook due` lists them", late.len(), machine.name);
+    let (count, machine) = (late.len(), &machine.name);
+    let headline = match on {
+        Some(on) => {
+            say!("{count} things are due on {machine} on {on}; `loambook due` lists them", count, machine, on)
+        }
+        None => say!("{count} things are due on {machine}; `loambook due` lists them", count, machine),
+    };
     let finding = Finding::new(&CODE, day.date_span, headline);
     late.iter().fold(finding, |finding, Late { due, last, ago, every }| {
-        finding.see(last.span, format!("{}: last checked {ago} ago, due every {every}", due.label()))
+        finding.see(
+            last.span,
+            say!("{label}: last checked {ago} ago, due every {every}", label = due.label(), ago, every),
+        )
     })
 }
 
@@ -79,8 +87,8 @@ fn together(late: &[Late], machine: &Notebook, day: &Day, on: Option<Date>) -> F
 struct Late {
     due: Due,
     last: Last,
-    ago: String,
-    every: String,
+    ago: Message,
+    every: Message,
 }
 
 /// What is overdue on a date. What was never looked at has nothing to count from, and is only on the sheet.
@@ -92,11 +100,11 @@ fn late(machine: &Notebook, state: &State, date: Date) -> Vec<Late> {
             let (ago, every) = match due.interval {
                 IntervalLength::Days(days) => {
                     let ago = f64::from(date.since(last.date?).ok()?.get_days());
-                    (counted(ago, "day"), counted(days, "day"))
+                    (days_ago(ago), counted_days(days))
                 }
                 IntervalLength::Ridden(seconds) => {
-                    let ago = (due.ridden? - last.ridden.unwrap_or(0.0)) / HOUR;
-                    (format!("{} of riding", counted(ago, "hour")), counted(seconds / HOUR, "hour"))
+                    let ago = due.ridden? - last.ridden.unwrap_or(0.0);
+                    (say!("{ago} of riding", ago = counted_hours(ago)), counted_hours(seconds))
                 }
                 IntervalLength::EachRide => return None,
             };
@@ -105,18 +113,30 @@ fn late(machine: &Notebook, state: &State, date: Date) -> Vec<Late> {
         .collect()
 }
 
+fn days_ago(days: f64) -> Message {
+    match days {
+        1.0 => say!("1 day" in "ago"),
+        days => say!("{days} days" in "ago", days),
+    }
+}
+
 impl Late {
     fn finding(&self, day: &Day, on: Option<Date>) -> Finding {
         let Self { due, last, ago, every } = self;
         let label = due.label();
-        let asked = on.map_or_else(String::new, |on| format!(" on {on}"));
-        Finding::new(
-            &CODE,
-            day.date_span,
-            format!("{label} is overdue{asked}: last checked {ago} ago, due every {every}"),
-        )
-        .see(last.span, "last checked")
-        .see(due.span, "how often")
-        .help(format!("once it is done, write `done = [\"{}\"]` in a `checked` block", due.name))
+        let headline = match on {
+            Some(on) => say!(
+                "{label} is overdue on {on}: last checked {ago} ago, due every {every}",
+                label,
+                on,
+                ago,
+                every
+            ),
+            None => say!("{label} is overdue: last checked {ago} ago, due every {every}", label, ago, every),
+        };
+        Finding::new(&CODE, day.date_span, headline)
+            .see(last.span, say!("last checked"))
+            .see(due.span, say!("how often"))
+            .help(say!("once it is done, write `done = [\"{due}\"]` in a `checked` block", due = due.name))
     }
 }

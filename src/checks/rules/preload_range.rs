@@ -3,6 +3,7 @@
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, judged, shown};
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::{Message, say};
 use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
@@ -33,26 +34,25 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     if !judged::is_of(&range, preload.kind) || range.contain(preload.value) {
         return;
     }
-    let side = judged::side(&range, preload.value);
     let unit = judged::unit_of(&range);
     let shown = match unit {
         Some(unit) if unit != preload.unit => shown::computed(preload.kind, preload.value, None, Some(unit)),
         _ => shown::written(preload),
     };
-    let help = if side == "below" {
-        "a stiffer spring needs less preload, a softer one more: fit a softer one"
-    } else {
-        "fit a stiffer spring, which needs less"
+    let (is_below, whole) = (judged::is_below(&range, preload.value), shown::range(&range));
+    let help = match is_below {
+        true => say!("a stiffer spring needs less preload, a softer one more: fit a softer one"),
+        false => say!("fit a stiffer spring, which needs less"),
     };
-    let found = if written.is_step { format!("it comes to {shown}") } else { String::new() };
+    let headline = match is_below {
+        true => say!("a preload of {shown} is below the shock's range of {range}", shown, range = whole),
+        false => say!("a preload of {shown} is above the shock's range of {range}", shown, range = whole),
+    };
+    let found = if written.is_step { say!("it comes to {shown}", shown) } else { Message::default() };
     findings.push(
-        Finding::new(
-            &CODE,
-            written.span,
-            format!("a preload of {shown} is {side} the shock's range of {}", shown::range(&range)),
-        )
-        .found(found)
-        .see(range.span, "the range")
-        .help(help),
+        Finding::new(&CODE, written.span, headline)
+            .found(found)
+            .see(range.span, say!("the range"))
+            .help(help),
     );
 }

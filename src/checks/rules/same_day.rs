@@ -9,6 +9,7 @@ use crate::checks::code;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::Season;
 use crate::source::Span;
+use crate::speech::say;
 
 pub(super) static CODE: Code = code(
     "day/twice",
@@ -41,18 +42,20 @@ pub(super) fn check(book: &Book, _season: &Season, _on: Option<Date>, findings: 
                 first.insert(key, day.date_span);
             }
             Some(other) => {
-                let who = day
-                    .rider
-                    .as_deref()
-                    .map_or_else(|| format!("`{machine}`"), |rider| format!("`{machine}` with `{rider}`"));
+                let date = day.date;
+                let headline = match day.rider.as_deref() {
+                    Some(rider) => say!(
+                        "there is another notebook of `{machine}` with `{rider}` on {date}",
+                        machine,
+                        rider,
+                        date
+                    ),
+                    None => say!("there is another notebook of `{machine}` on {date}", machine, date),
+                };
                 findings.push(
-                    Finding::new(
-                        &CODE,
-                        day.date_span,
-                        format!("there is another notebook of {who} on {}", day.date),
-                    )
-                    .see(*other, "the first")
-                    .help("mend the date, or bring the two into one notebook"),
+                    Finding::new(&CODE, day.date_span, headline)
+                        .see(*other, say!("the first"))
+                        .help(say!("mend the date, or bring the two into one notebook")),
                 );
             }
         }

@@ -7,6 +7,7 @@ use crate::checks::shown;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::source::Span;
+use crate::speech::say;
 use crate::vocabulary::values::{Given, Readings};
 
 pub(super) static CODE: Code = code(
@@ -48,12 +49,16 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         let like = |value: f64| shown::like(&odd.quantity, value);
         let Scatter { apart, most } = scatter;
         findings.push(
-            Finding::new(&CODE, odd.span, format!("readings of `{}` lie {} apart", reading.key, like(apart)))
-                .found("this one is furthest from the others")
-                .help(format!(
-                    "{} is what can be put down to the instrument: read once more, and strike the slip out",
-                    like(most)
-                )),
+            Finding::new(
+                &CODE,
+                odd.span,
+                say!("readings of `{reading}` lie {apart} apart", reading = reading.key, apart = like(apart)),
+            )
+            .found(say!("this one is furthest from the others"))
+            .help(say!(
+                "{most} is what can be put down to the instrument: read once more, and strike the slip out",
+                most = like(most)
+            )),
         );
     }
 }

@@ -5,6 +5,7 @@ use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::weather;
+use crate::speech::say;
 use crate::vocabulary::blocks::Conditions;
 
 pub(super) static CODE: Code = code(
@@ -46,13 +47,14 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             Finding::new(
                 &CODE,
                 pressure.span,
-                format!("{written} is the sea's pressure, not that of the air at {height}"),
+                say!("{written} is the sea's pressure, not that of the air at {height}", written, height),
             )
-            .found(format!("about {usual} is usual there"))
-            .see(elevation.span, "the height")
-            .help(format!(
-                "write `{} = \"{written}\"`: the tool brings it up to the height",
-                Conditions::sea_level_pressure
+            .found(say!("about {usual} is usual there", usual))
+            .see(elevation.span, say!("the height"))
+            .help(say!(
+                "write `{key} = \"{written}\"`: the tool brings it up to the height",
+                key = Conditions::sea_level_pressure,
+                written = written.to_string()
             )),
         );
     }

@@ -1,11 +1,13 @@
 //! A spring that does not behave like its label.
 
 use crate::book::readings;
+use crate::checks::judged;
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
-use crate::figures::Recording;
+use crate::figures::{Expanded, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::season::HeldValue;
+use crate::speech::{Message, say};
 use crate::vocabulary::{End, FigureName, Setting};
 
 pub(super) static CODE: Code = code(
@@ -55,24 +57,41 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
     if light.length()? <= heavy.length()? {
         return None;
     }
-    let doubt = fitted.expanded.unwrap_or(0.0);
     let own = shown::doubt(rate);
-    if (fitted.value - rate.value).abs() <= (doubt * doubt + own * own).sqrt() {
+    let off = (fitted.value - rate.value).abs();
+    // What the readings themselves must leave in doubt for the label to be right.
+    let needed = (off * off - own * own).max(0.0).sqrt();
+    let doubt = fitted.expanded.clone().unwrap_or(Expanded::fixed(0.0));
+    if needed <= doubt.against([needed]) {
         return None;
     }
     let later = if aboard.place >= alone.place { aboard } else { alone };
     let counted = if later.place == aboard.place { heavy.counted() } else { light.counted() };
     let reading = counted.first()?;
-    let shown = shown::computed(rate.kind, fitted.value, Some(doubt), Some(rate.unit));
+    let shown = judged::computed(rate.kind, fitted.value, Some(&doubt), Some(rate.unit));
     let mut finding = Finding::new(
         &CODE,
         reading.readings.span,
-        format!("the {end} sags like a spring of {shown}, not of {}", shown::written(rate)),
+        match end {
+            End::Front => say!(
+                "the front sags like a spring of {shown}, not of {rate}",
+                shown,
+                rate = shown::written(rate)
+            ),
+            End::Rear => say!(
+                "the rear sags like a spring of {shown}, not of {rate}",
+                shown,
+                rate = shown::written(rate)
+            ),
+        },
     )
-    .see(label.span, "the spring's label")
-    .help("look for the number on the spring itself, and read the sags after a push and after a lift");
+    .see(label.span, say!("the spring's label"))
+    .help(say!("look for the number on the spring itself, and read the sags after a push and after a lift"));
     if !figure.assumed.is_empty() {
-        finding = finding.help(format!("taken for granted: {}", figure.assumed.join("; ")));
+        finding = finding.help(say!(
+            "taken for granted: {assumed}",
+            assumed = Message::joined(figure.assumed.clone(), "; ")
+        ));
     }
     Some(finding)
 }

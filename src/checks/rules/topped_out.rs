@@ -6,6 +6,7 @@ use crate::checks::place::OfDay;
 use crate::checks::shown;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
+use crate::speech::say;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Sag;
 
@@ -46,17 +47,21 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             continue;
         }
         let help = match sag.header.end() {
-            Some(End::Front) => "back the preload off, or let air out of the positive chamber",
-            _ => "back the preload off; where the rider sag then grows too much the spring is too soft",
+            Some(End::Front) => say!("back the preload off, or let air out of the positive chamber"),
+            _ => say!("back the preload off; where the rider sag then grows too much the spring is too soft"),
         };
         let headline = match sag.header.end() {
-            Some(end) => format!("the {end} does not sag at all under the machine's own weight"),
-            None => "it does not sag at all under the machine's own weight".to_owned(),
+            Some(End::Front) => say!("the front does not sag at all under the machine's own weight"),
+            Some(End::Rear) => say!("the rear does not sag at all under the machine's own weight"),
+            None => say!("it does not sag at all under the machine's own weight"),
         };
         findings.push(
             Finding::new(&CODE, reading.readings.span, headline)
-                .found(format!("{} alone", shown::mean(reading.readings)))
-                .see(hanging.readings.span, format!("{} hanging", shown::mean(hanging.readings)))
+                .found(say!("{readings} alone", readings = shown::mean(reading.readings)))
+                .see(
+                    hanging.readings.span,
+                    say!("{readings} hanging", readings = shown::mean(hanging.readings)),
+                )
                 .help(help),
         );
     }

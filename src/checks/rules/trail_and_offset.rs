@@ -6,6 +6,7 @@ use crate::checks::shown;
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::geometry;
+use crate::speech::say;
 use crate::vocabulary::{End, FigureName};
 
 pub(super) static CODE: Code = code(
@@ -64,13 +65,8 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
         Finding::new(
             &CODE,
             later.span,
-            format!(
-                "a trail of {} gives a total offset of {follows}, not {}",
-                shown::written(&trail.quantity),
-                shown::written(&offset.quantity)
-            ),
-        )
-        .see(earlier.span, "does not go with this")
-        .help("the total offset runs from the steering axis to the axle, and is more than the clamps' own; leave out the one you are less sure of"),
+            say!("a trail of {trail} gives a total offset of {follows}, not {offset}", trail = shown::written(&trail.quantity), follows, offset = shown::written(&offset.quantity)),)
+        .see(earlier.span, say!("does not go with this"))
+        .help(say!("the total offset runs from the steering axis to the axle, and is more than the clamps' own; leave out the one you are less sure of")),
     );
 }

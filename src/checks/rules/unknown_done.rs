@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::checks::code;
 use crate::checks::place::OfDay;
 use crate::figures::Recording;
+use crate::speech::say;
 
 use crate::finding::{Code, Finding, Severity, closest};
 use crate::source::limits;
@@ -59,11 +60,17 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         let finding = Finding::new(
             &CODE,
             done.span,
-            format!("`{name}` is nothing that {} asks for: nothing is less due for it", machine.title),
+            say!(
+                "`{name}` is nothing that {title} asks for: nothing is less due for it",
+                name,
+                title = machine.title
+            ),
         );
         findings.push(match near.first() {
-            Some(near) => finding.help(format!("did you mean `{near}`?")),
-            None => finding.help("take a look's word, a service of the machine's notebook, or a reading"),
+            Some(near) => finding.help(say!("did you mean `{near}`?", near)),
+            None => {
+                finding.help(say!("take a look's word, a service of the machine's notebook, or a reading"))
+            }
         });
     }
 }

@@ -7,6 +7,7 @@ use crate::figures::leverage_of;
 use crate::finding::{Code, Finding, Severity};
 use crate::physics::Shock as Rear;
 use crate::physics::air::gas_force;
+use crate::speech::say;
 use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{Link, Shock};
 use crate::vocabulary::values::{Given, Leverage, LeverageForm};
@@ -42,9 +43,8 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
                 Finding::new(
                     &CODE,
                     leverage.span,
-                    format!("with this linkage the wheel's force falls from {:.0} mm of travel on", at * 1000.0),
-                )
-                .help("measure the rows around that travel again; the leverage should fall slowly as the wheel rises"),
+                    say!("with this linkage the wheel's force falls from {at} mm of travel on", at = format!("{:.0}", at * 1000.0)),)
+                .help(say!("measure the rows around that travel again; the leverage should fall slowly as the wheel rises")),
             );
         }
     }
@@ -78,11 +78,11 @@ fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
     }
     let end = shown::computed(travel.quantity.kind, end, None, Some(travel.quantity.unit));
     let finding =
-        Finding::new(&SHORT, leverage.span, format!("the linkage's table ends at {end} of wheel travel"));
+        Finding::new(&SHORT, leverage.span, say!("the linkage's table ends at {end} of wheel travel", end));
     Some(
         finding
-            .see(travel.span, "the travel")
-            .help("measure the rows up to the end of the travel: past the table nothing is worked out"),
+            .see(travel.span, say!("the travel"))
+            .help(say!("measure the rows up to the end of the travel: past the table nothing is worked out")),
     )
 }
 

@@ -7,6 +7,7 @@ use crate::figures::{Bench, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::Quantity;
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::{AnyBlock, Scales};
 
@@ -67,19 +68,20 @@ fn below_unsprung(place: &OfDay<'_, '_, impl Recording>, scales: &Scales) -> Vec
         if reading.mean()? > unsprung {
             return None;
         }
-        let headline = format!(
-            "`{}` is {}, and {} of the {end} wheel is unsprung",
-            reading.key,
-            shown::mean(reading.readings),
-            shown::like(like, unsprung)
+        let headline = say!(
+            "`{reading}` is {readings}, and {unsprung} of the {end} wheel is unsprung",
+            reading = reading.key,
+            readings = shown::mean(reading.readings),
+            unsprung = shown::like(like, unsprung),
+            end
         );
         let finding = Finding::new(&BELOW_UNSPRUNG, reading.readings.span, headline);
         let written = place.machine.and_then(|machine| machine.wheel(end)?.unsprung);
         let finding = match written {
-            Some(written) => finding.see(written.span, "the unsprung mass"),
+            Some(written) => finding.see(written.span, say!("the unsprung mass")),
             None => finding,
         };
-        Some(finding.help("weigh again, or write `unsprung` of this machine into its `wheel` block"))
+        Some(finding.help(say!("weigh again, or write `unsprung` of this machine into its `wheel` block")))
     });
     found.collect()
 }
@@ -120,10 +122,10 @@ fn check_scales(
     let of_machine = |mass: &Mass| Whole {
         value: mass.value(),
         doubt: shown::doubt(&mass.quantity),
-        from: vec![(mass.span, "the machine's mass")],
+        from: vec![(mass.span, say!("the machine's mass"))],
     };
     if let (Some(pair), Some(mass)) = (alone, machine)
-        && let Some(finding) = compare(pair, &of_machine(mass), &mass.quantity, "the machine's mass is")
+        && let Some(finding) = compare(pair, &of_machine(mass), &mass.quantity, false)
     {
         return Some(finding);
     }
@@ -135,20 +137,20 @@ fn check_scales(
     };
     let own = shown::doubt(&rider.quantity);
     let mut from = base.from;
-    from.push((rider.span, "the rider's mass"));
+    from.push((rider.span, say!("the rider's mass")));
     let both = Whole {
         value: base.value + rider.value(),
         doubt: (base.doubt * base.doubt + own * own).sqrt(),
         from,
     };
-    compare(pair, &both, &rider.quantity, "machine and rider come to")
+    compare(pair, &both, &rider.quantity, true)
 }
 
 /// What the wheels must add up to.
 struct Whole {
     value: f64,
     doubt: f64,
-    from: Vec<(Span, &'static str)>,
+    from: Vec<(Span, Message)>,
 }
 
 /// What one wheel weighed, in kg, and how well that is known (expanded).
@@ -161,7 +163,9 @@ struct Weighed<'a> {
 
 impl<'a> Weighed<'a> {
     fn of(reading: Reading<'a>, bench: &Bench<'_, impl Recorder>) -> Option<Self> {
-        Some(Self { reading, mean: reading.mean()?, doubt: bench.expanded_of(&reading).unwrap_or(0.0) })
+        // Two wheels' are added up, so that neither has an edge of its own.
+        let doubt = bench.expanded_of(&reading).map_or(0.0, |expanded| expanded.exactly());
+        Some(Self { reading, mean: reading.mean()?, doubt })
     }
 }
 
@@ -170,7 +174,12 @@ fn sum((front, rear): (Weighed<'_>, Weighed<'_>)) -> (f64, f64) {
     (front.mean + rear.mean, front.doubt + rear.doubt)
 }
 
-fn compare(pair: (Weighed<'_>, Weighed<'_>), whole: &Whole, like: &Quantity, what: &str) -> Option<Finding> {
+fn compare(
+    pair: (Weighed<'_>, Weighed<'_>),
+    whole: &Whole,
+    like: &Quantity,
+    has_rider: bool,
+) -> Option<Finding> {
     let (together, doubt) = sum(pair);
     let apart = (doubt * doubt + whole.doubt * whole.doubt).sqrt();
     if (together - whole.value).abs() <= apart {
@@ -179,18 +188,32 @@ fn compare(pair: (Weighed<'_>, Weighed<'_>), whole: &Whole, like: &Quantity, wha
     let (front, rear) = (pair.0.reading, pair.1.reading);
     let is_front_later = front.readings.span.start > rear.readings.span.start;
     let (later, earlier) = if is_front_later { (front, rear) } else { (rear, front) };
-    let headline = format!(
-        "`{}` and `{}` are {} together; {what} {}",
-        front.key,
-        rear.key,
-        shown::like(like, together),
-        shown::like(like, whole.value)
-    );
+    let (front, rear) = (front.key, rear.key);
+    let (together, sum) = (shown::like(like, together), shown::like(like, whole.value));
+    let headline = match has_rider {
+        true => say!(
+            "`{front}` and `{rear}` are {together} together; machine and rider come to {sum}",
+            front,
+            rear,
+            together,
+            sum
+        ),
+        false => say!(
+            "`{front}` and `{rear}` are {together} together; the machine's mass is {sum}",
+            front,
+            rear,
+            together,
+            sum
+        ),
+    };
     let mut finding = Finding::new(&CODE, later.readings.span, headline)
         .found(shown::mean(later.readings))
         .see(earlier.readings.span, shown::mean(earlier.readings));
     for (span, text) in &whole.from {
-        finding = finding.see(*span, *text);
+        finding = finding.see(*span, text.clone());
     }
-    Some(finding.help("weigh both ends again with the wheels level, or mend the mass that is out of date"))
+    Some(
+        finding
+            .help(say!("weigh both ends again with the wheels level, or mend the mass that is out of date")),
+    )
 }

@@ -17,6 +17,8 @@
 //! mark = [{ x = 120, name = "springs" }, { x = 40, y = 300, name = "here" }]
 //! ```
 
+use crate::speech::say;
+
 use super::picture::Weight;
 pub use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint, Zone};
 
@@ -68,6 +70,12 @@ impl Chart {
             return words.clone();
         }
         let names: Vec<&str> = self.curves.iter().map(|curve| curve.name.as_str()).collect();
-        format!("{}: {} over {}. {}", self.title, self.y.name, self.x.name, names.join(", "))
+        self.tongue.say(&say!(
+            "{title}: {y} over {x}. {curves}",
+            title = self.title,
+            y = self.y.name,
+            x = self.x.name,
+            curves = names.join(", "),
+        ))
     }
 }

@@ -6,9 +6,10 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
+use crate::speech::Message;
 use crate::vocabulary::FigureName;
 use crate::vocabulary::figures::{self as names, FigureRow};
-use crate::vocabulary::names::opened;
+use crate::vocabulary::names::{opened, said};
 
 use super::super::say::{Said, Say};
 use super::{Difference, Side, Verdict};
@@ -66,7 +67,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         }
         let Some(line) = line.filter(|line| complete || line.verdict != Verdict::Same) else { continue };
         if line.verdict != Verdict::Same {
-            assume(&mut assumed, [&figures.0, &figures.1]);
+            assume(&mut assumed, [&figures.0, &figures.1], units);
         }
         lines.push(line);
     }
@@ -75,7 +76,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
 
 /// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
 /// `None` where there are none.
-pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
+pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
     let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
     for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
         let Some(row) = names::row(&line.id) else { continue };
@@ -85,11 +86,8 @@ pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
             None => rows.push((row, vec![open])),
         }
     }
-    let labels = rows.into_iter().map(|(row, open)| match open.split_last() {
-        Some((last, [])) => row.label_with(last),
-        Some((last, others)) => row.label_with(&format!("{} and {last}", others.join(", "))),
-        None => String::new(),
-    });
+    let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
+    let labels = rows.into_iter().map(|(row, open)| units.say(&row.label_with(all_of(open))));
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
@@ -106,10 +104,10 @@ fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureNa
 }
 
 /// Adds what figures take for granted, each once.
-pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2]) {
-    for text in figures.into_iter().flat_map(|figure| &figure.assumed) {
-        if !assumed.contains(text) {
-            assumed.push(text.clone());
+pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &Units) {
+    for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(|text| units.say(text)) {
+        if !assumed.contains(&text) {
+            assumed.push(text);
         }
     }
 }
@@ -133,7 +131,7 @@ pub(super) fn line(
     };
     Some(FigureChange {
         id: name.to_owned(),
-        label: row.label_for(name),
+        label: units.say(&row.label_for(name)),
         a: said(a),
         b: said(b),
         change: difference.change,

@@ -104,7 +104,7 @@ pub fn proof(
     Some(Proof {
         title: notebook.map_or_else(|| path.to_owned(), |notebook| notebook.title.clone()),
         path: path.to_owned(),
-        tally: tally(own.clone()),
+        tally: book.about.units.say(&tally(own.clone())),
         not_cleared: advice::not_cleared(book, &compiled.advice, day),
         parts: reader.parts(&places, &own.collect::<Vec<_>>()),
         elsewhere: reader.elsewhere(findings),
@@ -202,14 +202,16 @@ impl<'a> Reader<'a> {
             (block.header().fence.start as usize == start).then_some((block, point))
         });
         let Some((block, point)) = point else { return Vec::new() };
-        let units = book.units_for(about.rider.as_deref());
+        let mut units = book.units_for(about.rider.as_deref());
+        // One language a page.
+        units.speak(book.about.units.tongue().clone());
         let here = Here::of_day(book, season, day, &point.state);
         let whys = made::names(block).into_iter().filter_map(|name| why(book, here?, &name, &units));
         let line = book.sources.position(self.file, point.span.end).line;
         let made = whys.filter_map(|why| {
             Some(Made {
                 link: self.addresses.working(&why.id, self.path, Some(line)),
-                label: made::label(&why.id).unwrap_or(why.label),
+                label: made::label(&why.id).map_or(why.label, |label| why.tongue.say(&label)),
                 shown: why.shown?,
             })
         });
@@ -298,15 +300,19 @@ impl<'a> Reader<'a> {
 
     fn found(&self, finding: &Finding) -> Found {
         let book = &*self.compiled.book;
-        let own = Some(finding.label.clone()).filter(|label| !label.is_empty());
-        let others = finding.labels.iter().map(|label| format!("{}: {}", book.place(label.span), label.text));
+        let tongue = book.about.units.tongue();
+        let own = Some(tongue.say(&finding.label)).filter(|label| !label.is_empty());
+        let others = finding
+            .labels
+            .iter()
+            .map(|label| format!("{}: {}", book.place(label.span), tongue.say(&label.text)));
         Found {
             sign: finding.severity.sign(),
             word: finding.severity.word(),
             line: book.sources.start(finding.span).line,
-            headline: finding.headline.clone(),
+            headline: tongue.say(&finding.headline),
             more: own.into_iter().chain(others.take(cut::MOST)).collect(),
-            remedies: finding.remedies.iter().map(|remedy| remedy.text.clone()).collect(),
+            remedies: finding.remedies.iter().map(|remedy| tongue.say(&remedy.text)).collect(),
             code: finding.code.name,
         }
     }
@@ -320,7 +326,11 @@ impl<'a> Reader<'a> {
             found().next()?;
             let path = self.compiled.book.sources.path(file).to_owned();
             let found: Vec<&Finding> = found().collect();
-            Some(Elsewhere { link: self.addresses.notebook(&path), tally: tally(found), path })
+            Some(Elsewhere {
+                link: self.addresses.notebook(&path),
+                tally: self.compiled.book.about.units.say(&tally(found)),
+                path,
+            })
         });
         all.collect()
     }

@@ -7,8 +7,11 @@ use crate::figures::{Bench, HOURS, Here, Series, SeriesPoint, days_between};
 use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::{figures, names, settings};
 
+use super::super::dates;
+use super::super::say::Say;
 use super::Desk;
 
 /// More marks than these run into each other; the latest are kept.
@@ -43,12 +46,12 @@ impl Span {
         days_between(self.first, date)
     }
 
-    fn axis(&self) -> Axis {
+    fn axis(&self, say: Say<'_>) -> Axis {
         // At least a day wide, so that one date has a place too.
         let to = self.place(self.last).max(1.0);
         // The year of all of them stands at the end, and not beside a month that it would push aside.
         let name = if self.is_one_year() { self.last.strftime("%Y").to_string() } else { String::new() };
-        Axis { name, unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
+        Axis { name, unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks(say) }
     }
 
     fn is_one_year(&self) -> bool {
@@ -56,7 +59,7 @@ impl Span {
     }
 
     /// The first of each month, of each quarter, or of each year.
-    fn ticks(&self) -> Vec<Tick> {
+    fn ticks(&self, say: Say<'_>) -> Vec<Tick> {
         let length = days_between(self.first, self.last);
         let months = match length {
             days if days < 550.0 => 1,
@@ -69,8 +72,8 @@ impl Span {
             let is_tick = (i32::from(day.month()) - 1) % months == 0;
             if is_tick {
                 let has_year = !self.is_one_year() && (day.month() == 1 || ticks.is_empty());
-                let form = if has_year { "%b %Y" } else { "%b" };
-                ticks.push(Tick { at: self.place(day), text: day.strftime(form).to_string() });
+                let text = if has_year { dates::month_and_year(day) } else { dates::short_month(day) };
+                ticks.push(Tick { at: self.place(day), text: say.text(&text) });
             }
             match day.checked_add(jiff::Span::new().months(1)) {
                 Ok(next) => day = next,
@@ -97,7 +100,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         series.points.iter().filter_map(|point| Some((span.place(point.date), drawn(point.aim?)))).collect();
     if aims.len() > 1 {
         curves.push(Curve {
-            name: "aim".to_owned(),
+            name: desk.say.text(&say!("aim")),
             style: Style::Solid,
             points: steps(&aims),
             errors: Vec::new(),
@@ -108,7 +111,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
         curves.push(Curve {
-            name: "drift".to_owned(),
+            name: desk.say.text(&say!("drift")),
             style: Style::Dashed,
             points,
             errors: Vec::new(),
@@ -120,12 +123,12 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         high: drawn(high),
         name: None,
     });
-    let marks = marks(series, span);
+    let marks = marks(desk.say, series, span);
     Chart {
-        description: Some(words(series, symbol, &marks, is_thinned)),
-        title: series.label.clone(),
+        description: Some(words(desk.say, series, symbol, &marks, is_thinned)),
+        title: desk.say.text(&series.label),
         height: Some(HEIGHT),
-        x: span.axis(),
+        x: span.axis(desk.say),
         y: Axis {
             name: symbol.to_owned(),
             unit: None,
@@ -137,6 +140,7 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         zones: Vec::new(),
         curves,
         marks,
+        tongue: Tongue::ENGLISH,
     }
 }
 
@@ -212,15 +216,15 @@ fn unit(desk: &Desk<'_>, series: &Series<'_>) -> (Unit, &'static str) {
 }
 
 /// The changes between readings of settings that move them, the latest of them.
-fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
+fn marks(say: Say<'_>, series: &Series<'_>, span: &Span) -> Vec<Mark> {
     let mut marks: Vec<Mark> = Vec::new();
     for pair in series.points.windows(2) {
         let [before, after] = pair else { continue };
         let differences = before.state.differences(after.state);
         let moved: Vec<_> = differences.into_iter().filter(|it| series.moves_with(it.name)).collect();
         let Some(first) = moved.first() else { continue };
-        let label = first.name.setting().map(|name| name.label()).unwrap_or_default();
-        let name = if count_changes(&moved) > 1 { format!("{label} and more") } else { label };
+        let label = first.name.setting().map(|name| say.text(&name.label())).unwrap_or_default();
+        let name = if count_changes(&moved) > 1 { say.text(&say!("{label} and more", label)) } else { label };
         let x = span.place(after.date);
         // Of a day's changes one line tells: they would stand on each other.
         match marks.last_mut() {
@@ -238,19 +242,28 @@ fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
 }
 
 /// For those who cannot see it.
-fn words(series: &Series<'_>, unit: &str, marks: &[Mark], is_thinned: bool) -> String {
+fn words(say: Say<'_>, series: &Series<'_>, unit: &str, marks: &[Mark], is_thinned: bool) -> String {
     let (first, last) = (series.points.first(), series.points.last());
-    let dates = first.zip(last).map(|(first, last)| format!(", {} to {}", first.date, last.date));
-    let count = series.points.len();
-    let mut text = format!("{} in {unit}: {count} readings{}", series.label, dates.unwrap_or_default());
+    let (label, count) = (&series.label, series.points.len());
+    let mut parts = vec![match first.zip(last) {
+        Some((first, last)) => say!(
+            "{label} in {unit}: {count} readings, {first} to {last}",
+            label,
+            unit,
+            count,
+            first = first.date,
+            last = last.date,
+        ),
+        None => say!("{label} in {unit}: {count} readings", label, unit, count),
+    }];
     if is_thinned {
-        text.push_str("; of each stretch the lowest and the highest are drawn");
+        parts.push(say!("of each stretch the lowest and the highest are drawn"));
     }
     if !marks.is_empty() {
         let names: Vec<&str> = marks.iter().map(|mark| mark.name.as_str()).collect();
-        text.push_str(&format!("; changes marked: {}", names.join(", ")));
+        parts.push(say!("changes marked: {names}", names = names.join(", ")));
     }
-    text
+    say.text(&Message::joined(parts, "; "))
 }
 
 #[cfg(test)]

@@ -4,31 +4,61 @@
 
 use std::collections::BTreeSet;
 
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, LOOK_CHAIN};
 use crate::vocabulary::{Care, Named, lookup};
 
+use super::super::say::Say;
 use super::Desk;
 use super::looks::Look;
 use super::settings::ToSet;
 
-pub(in crate::pages) const AIR: &str = "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked \
-    on the leg or in the manual, face clear of the valve. Where the manual gives no order, fill positive before \
-    negative and release negative before positive. Release all pressure before taking anything apart.";
-const NITROGEN: &str = "Nitrogen is never opened or filled without training.";
-pub(in crate::pages) const STAND: &str = "On the stand: a rated stand, and a second person for sag.";
-pub(in crate::pages) const PRELOAD: &str = "Preload: clean threads, lock ring tight after.";
-const FORK_HEIGHT: &str = "Fork height: both tubes equal, within their marks, clamps to the manual's torque; tyre, \
-    guard and hoses clear at full travel.";
-const STEERING: &str =
-    "Steering: never past the manual's torque or pull; no notch, no play, free from lock to lock.";
-const CHAIN: &str = "Chain: engine off, fingers clear; free play from the manual, checked where countershaft, pivot \
-    and axle are in line.";
-const FUELLING: &str =
-    "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air.";
-pub(in crate::pages) const AFTER_A_CHANGE: &str =
-    "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed.";
-pub(in crate::pages) const ALWAYS: &str = "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's \
-    manual, the event's rules or a doctor's advice.";
+/// What can hurt somebody.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(in crate::pages) enum Caution {
+    Air,
+    Nitrogen,
+    Stand,
+    Preload,
+    ForkHeight,
+    Steering,
+    Chain,
+    Fuelling,
+    AfterAChange,
+    Always,
+}
+
+impl Caution {
+    /// In plain words.
+    pub fn told(self) -> Message {
+        match self {
+            Self::Air => say!(
+                "High-pressure air: hand pump, front wheel off the ground, fork fully out, within the limit marked on the leg or in the manual, face clear of the valve. Where the manual gives no order, fill positive before negative and release negative before positive. Release all pressure before taking anything apart."
+            ),
+            Self::Nitrogen => say!("Nitrogen is never opened or filled without training."),
+            Self::Stand => say!("On the stand: a rated stand, and a second person for sag."),
+            Self::Preload => say!("Preload: clean threads, lock ring tight after."),
+            Self::ForkHeight => say!(
+                "Fork height: both tubes equal, within their marks, clamps to the manual's torque; tyre, guard and hoses clear at full travel."
+            ),
+            Self::Steering => say!(
+                "Steering: never past the manual's torque or pull; no notch, no play, free from lock to lock."
+            ),
+            Self::Chain => say!(
+                "Chain: engine off, fingers clear; free play from the manual, checked where countershaft, pivot and axle are in line."
+            ),
+            Self::Fuelling => say!(
+                "Fuelling and jets: running lean can seize or burn an engine. Work on a cold engine, in fresh air."
+            ),
+            Self::AfterAChange => say!(
+                "After any change: bolts, brakes pumped, steering from lock to lock, one slow lap, then speed."
+            ),
+            Self::Always => say!(
+                "Young riders: an adult and a qualified mechanic. These figures do not replace the machine's manual, the event's rules or a doctor's advice."
+            ),
+        }
+    }
+}
 
 /// What is asked to be done, as far as it can hurt.
 struct Asked {
@@ -44,7 +74,7 @@ struct Asked {
     is_charged: bool,
 }
 
-pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'static str> {
+pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<String> {
     let care = |name: &str| lookup(name).and_then(Named::care);
     let of_look = |look: &Look| if look.name == LOOK_CHAIN { Some(Care::Chain) } else { care(&look.name) };
     let is_charged = desk.machine.and_then(|machine| machine.shock()).is_some_and(is_charged);
@@ -55,11 +85,11 @@ pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<&'s
         has_chambers: to_set.lines.iter().any(|line| care(&line.id) == Some(Care::Air)),
         is_charged,
     }
-    .cautions()
+    .cautions(desk.say)
 }
 
 /// Cautions that belong to changes of settings, by their names.
-pub(in crate::pages) fn cautions_of_changes(changed: &[&str]) -> Vec<&'static str> {
+pub(in crate::pages) fn cautions_of_changes(say: Say<'_>, changed: &[&str]) -> Vec<String> {
     let care: BTreeSet<Care> = changed.iter().filter_map(|name| lookup(name).and_then(Named::care)).collect();
     Asked {
         has_chambers: care.contains(&Care::Air),
@@ -68,29 +98,32 @@ pub(in crate::pages) fn cautions_of_changes(changed: &[&str]) -> Vec<&'static st
         due: BTreeSet::new(),
         is_charged: true,
     }
-    .cautions()
+    .cautions(say)
 }
 
 impl Asked {
-    fn cautions(&self) -> Vec<&'static str> {
+    fn cautions(&self, say: Say<'_>) -> Vec<String> {
         let changes = |care| self.changed.contains(&care);
         let has = |care| changes(care) || self.due.contains(&care);
         let springs = changes(Care::Spring);
         let preload = springs || changes(Care::Preload);
         let all = [
-            (self.has_chambers, AIR),
+            (self.has_chambers, Caution::Air),
             // A spring or a damper taken out brings the gas with it.
-            (springs && self.is_charged, NITROGEN),
-            (preload || has(Care::Stand), STAND),
-            (preload, PRELOAD),
-            (changes(Care::ForkHeight), FORK_HEIGHT),
-            (has(Care::Steering), STEERING),
-            (has(Care::Chain), CHAIN),
-            (changes(Care::Fuelling), FUELLING),
-            (self.is_changed, AFTER_A_CHANGE),
-            (true, ALWAYS),
+            (springs && self.is_charged, Caution::Nitrogen),
+            (preload || has(Care::Stand), Caution::Stand),
+            (preload, Caution::Preload),
+            (changes(Care::ForkHeight), Caution::ForkHeight),
+            (has(Care::Steering), Caution::Steering),
+            (has(Care::Chain), Caution::Chain),
+            (changes(Care::Fuelling), Caution::Fuelling),
+            (self.is_changed, Caution::AfterAChange),
+            (true, Caution::Always),
         ];
-        all.into_iter().filter(|(belongs, _)| *belongs).map(|(_, text)| text).collect()
+        all.into_iter()
+            .filter(|(belongs, _)| *belongs)
+            .map(|(_, caution)| say.text(&caution.told()))
+            .collect()
     }
 }
 

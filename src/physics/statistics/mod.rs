@@ -11,7 +11,7 @@ mod stints;
 
 pub use drift::{Drift, drift};
 pub use power::{deviation, laps_to_show, least_shown, power};
-pub use quantiles::{normal_quantile, student_quantile};
+pub use quantiles::{normal_quantile, student_for_normal, student_quantile};
 pub use spread::{median, median_absolute_deviation};
 pub use stints::{Comparison, FEWEST_LAPS, Interval, Uncompared, compare};
 

@@ -34,22 +34,92 @@ pub fn normal_quantile(probability: f64) -> Option<f64> {
 /// **Source** the incomplete beta function (DLMF 8.17) solved; for many degrees of freedom the expansion
 /// about the normal quantile of Abramowitz and Stegun 26.7.5.
 pub fn student_quantile(probability: f64, freedom: f64) -> Option<f64> {
-    let normal = normal_quantile(probability)?;
-    if freedom.is_nan() || freedom <= 0.0 {
+    student_for_normal(normal_quantile(probability)?, freedom)
+}
+
+/// The value that a variable of Student's distribution stays below as often as a standard normal one stays below `normal`.
+///
+/// **Domain** degrees of freedom above 0 (whole or not, or infinite), and a normal value that has a tail; `None` otherwise.
+///
+/// **Source** as [`student_quantile`].
+pub fn student_for_normal(normal: f64, freedom: f64) -> Option<f64> {
+    if normal.is_nan() || freedom.is_nan() || freedom <= 0.0 {
         return None;
     }
     if freedom >= MANY {
         return Some(expanded(normal, freedom));
     }
-    let tail = probability.min(1.0 - probability);
-    let excess = |t: f64| upper_tail(t, freedom) - tail;
-    // Student's tails are heavier than the normal one.
-    let mut far = 1.0 + 2.0 * normal.abs();
-    while excess(far) > 0.0 {
-        far *= 2.0;
+    let tail = 0.5 * libm::erfc(normal.abs() / SQRT_2);
+    let distribution = Student::of(freedom);
+    let size = distribution.beyond(tail, expanded(normal.abs(), freedom))?;
+    Some(if normal < 0.0 { -size } else { size })
+}
+
+/// Student's distribution with what of it does not hang on the place.
+struct Student {
+    freedom: f64,
+    /// `−ln B(ν/2, ½)`.
+    scale: f64,
+}
+
+/// Newton steps after which the guess was too far off.
+const STEPS: usize = 12;
+/// A step that is so small a share of the place is the last: each doubles the digits that are right.
+const LAST: f64 = 1e-9;
+
+impl Student {
+    fn of(freedom: f64) -> Self {
+        let half = freedom / 2.0;
+        Self { freedom, scale: libm::lgamma(half + 0.5) - libm::lgamma(half) - libm::lgamma(0.5) }
     }
-    let size = solve::root(excess, 0.0, far)?;
-    Some(if probability < 0.5 { -size } else { size })
+
+    /// The place, not below zero, that is exceeded with a probability below a half, looked for from a place near it.
+    fn beyond(&self, tail: f64, near: f64) -> Option<f64> {
+        if tail.is_nan() || tail <= 0.0 {
+            return None;
+        }
+        // The tail falls ever more slowly: from below Newton's steps never go too far, and the first from above goes below.
+        let mut place = near;
+        for _ in 0..STEPS {
+            let step = (self.upper_tail(place) - tail) / self.density(place);
+            let next = place + step;
+            if !(next.is_finite() && next >= 0.0) {
+                break;
+            }
+            place = next;
+            if step.abs() <= LAST * place {
+                return Some(place);
+            }
+        }
+        self.searched(tail)
+    }
+
+    /// The same where the first guess was far off.
+    fn searched(&self, tail: f64) -> Option<f64> {
+        let excess = |t: f64| self.upper_tail(t) - tail;
+        let mut far = 1.0;
+        while excess(far) > 0.0 {
+            far *= 2.0;
+        }
+        solve::root(excess, 0.0, far)
+    }
+
+    fn density(&self, t: f64) -> f64 {
+        let log = self.scale
+            - 0.5 * libm::log(self.freedom)
+            - 0.5 * (self.freedom + 1.0) * libm::log1p(t * t / self.freedom);
+        libm::exp(log)
+    }
+
+    /// The probability of exceeding `t`, which is not below zero: `I_x(ν/2, ½)/2`, `x = ν/(ν + t²)`.
+    fn upper_tail(&self, t: f64) -> f64 {
+        let whole = self.freedom + t * t;
+        if whole.is_infinite() {
+            return 0.0;
+        }
+        let (x, rest) = (self.freedom / whole, t * t / whole);
+        0.5 * incomplete_beta((x, self.freedom / 2.0), (rest, 0.5), self.scale)
+    }
 }
 
 /// Abramowitz and Stegun 26.7.5.
@@ -63,26 +133,17 @@ fn expanded(z: f64, freedom: f64) -> f64 {
     z * (1.0 + (first + (second + (third + fourth / freedom) / freedom) / freedom) / freedom)
 }
 
-/// The probability of exceeding `t`, which is not below zero: `I_x(ν/2, ½)/2`, `x = ν/(ν + t²)`.
-fn upper_tail(t: f64, freedom: f64) -> f64 {
-    let whole = freedom + t * t;
-    if whole.is_infinite() {
-        return 0.0;
-    }
-    0.5 * incomplete_beta(freedom / whole, t * t / whole, freedom / 2.0, 0.5)
-}
-
-/// Regularised incomplete beta function of `x`; `rest` is `1 − x` without its rounding.
+/// Regularised incomplete beta function of `x` with its exponent `a`; `rest` is `1 − x` without its rounding, with `b`;
+/// `scale` is `−ln B(a, b)`.
 ///
 /// **Source** DLMF 8.17.22 on the side where it converges fast, 8.17.4 to get there.
-fn incomplete_beta(x: f64, rest: f64, a: f64, b: f64) -> f64 {
+fn incomplete_beta((x, a): (f64, f64), (rest, b): (f64, f64), scale: f64) -> f64 {
     if x > (a + 1.0) / (a + b + 2.0) {
-        return 1.0 - incomplete_beta(rest, x, b, a);
+        return 1.0 - incomplete_beta((rest, b), (x, a), scale);
     }
     if x == 0.0 {
         return 0.0;
     }
-    let scale = libm::lgamma(a + b) - libm::lgamma(a) - libm::lgamma(b);
     let front = libm::exp(scale + a * libm::log(x) + b * libm::log(rest)) / a;
     front / continued_fraction(x, a, b)
 }

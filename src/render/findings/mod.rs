@@ -4,6 +4,6 @@ mod json;
 mod sarif;
 mod text;
 
-pub use json::json;
-pub use sarif::sarif;
-pub use text::{Look, brief, text};
+pub use json::{json, json_in};
+pub use sarif::{sarif, sarif_in};
+pub use text::{Look, brief, brief_in, text, text_in};

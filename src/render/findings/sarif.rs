@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use crate::finding::{Code, Edit, Finding};
 use crate::source::{Sources, Span};
+use crate::speech::Tongue;
 
 const SCHEMA: &str =
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
@@ -13,6 +14,11 @@ const SCHEMA: &str =
 /// One SARIF log. `codes` are the rules that could have fired; those of the findings are added where
 /// they are not among them.
 pub fn sarif(findings: &[Finding], sources: &Sources, codes: &[&'static Code]) -> String {
+    sarif_in(&Tongue::ENGLISH, findings, sources, codes)
+}
+
+/// The same with its messages in a language; what the rules are is told in English.
+pub fn sarif_in(tongue: &Tongue, findings: &[Finding], sources: &Sources, codes: &[&'static Code]) -> String {
     let fired = findings.iter().map(|finding| finding.code);
     let rules: BTreeMap<&str, &Code> =
         codes.iter().copied().chain(fired).map(|code| (code.name, code)).collect();
@@ -29,7 +35,7 @@ pub fn sarif(findings: &[Finding], sources: &Sources, codes: &[&'static Code]) -
             "columnKind": "unicodeCodePoints",
             "results": findings
                 .iter()
-                .map(|finding| result(finding, sources, index.get(finding.code.name).copied()))
+                .map(|finding| result(tongue, finding, sources, index.get(finding.code.name).copied()))
                 .collect::<Vec<Value>>(),
         }],
     });
@@ -46,28 +52,28 @@ fn rule(code: &Code) -> Value {
     })
 }
 
-fn result(finding: &Finding, sources: &Sources, rule: Option<usize>) -> Value {
-    let mut message = finding.headline.clone();
+fn result(tongue: &Tongue, finding: &Finding, sources: &Sources, rule: Option<usize>) -> Value {
+    let mut message = tongue.say(&finding.headline);
     for remedy in &finding.remedies {
         message.push_str("\nhelp: ");
-        message.push_str(&remedy.text);
+        message.push_str(&tongue.say(&remedy.text));
     }
     let mut place = location(finding.span, sources);
     if let (Some(place), false) = (place.as_object_mut(), finding.label.is_empty()) {
-        place.insert("message".to_owned(), json!({ "text": finding.label }));
+        place.insert("message".to_owned(), json!({ "text": tongue.say(&finding.label) }));
     }
     let related = finding.labels.iter().enumerate().map(|(at, label)| {
         let mut place = location(label.span, sources);
         if let Some(place) = place.as_object_mut() {
             place.insert("id".to_owned(), json!(at + 1));
-            place.insert("message".to_owned(), json!({ "text": label.text }));
+            place.insert("message".to_owned(), json!({ "text": tongue.say(&label.text) }));
         }
         place
     });
     let fixes: Vec<Value> = finding
         .remedies
         .iter()
-        .filter_map(|remedy| Some(fix(&remedy.text, remedy.edit.as_ref()?, sources)))
+        .filter_map(|remedy| Some(fix(&tongue.say(&remedy.text), remedy.edit.as_ref()?, sources)))
         .collect();
     let mut result = json!({
         "ruleId": finding.code.name,

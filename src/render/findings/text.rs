@@ -9,6 +9,7 @@ use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 use crate::finding::{Finding, Severity};
 use crate::render::terminal::{harmless, one_line};
 use crate::source::{Sources, Span};
+use crate::speech::Tongue;
 
 /// How findings are laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -38,7 +39,13 @@ const NARROWEST: usize = 40;
 
 /// Each finding with the lines it is about and what to do, in the order given.
 pub fn text(findings: &[Finding], sources: &Sources, look: Look) -> String {
-    let mut page = Page { out: String::new(), look: Look { width: look.width.max(NARROWEST), ..look } };
+    text_in(&Tongue::ENGLISH, findings, sources, look)
+}
+
+/// The same in a language.
+pub fn text_in(tongue: &Tongue, findings: &[Finding], sources: &Sources, look: Look) -> String {
+    let look = Look { width: look.width.max(NARROWEST), ..look };
+    let mut page = Page { out: String::new(), look, tongue };
     for (at, finding) in findings.iter().enumerate() {
         if at > 0 {
             page.out.push('\n');
@@ -50,9 +57,14 @@ pub fn text(findings: &[Finding], sources: &Sources, look: Look) -> String {
 
 /// A line each: place, weight, what is wrong and the rule's name.
 pub fn brief(findings: &[Finding], sources: &Sources) -> String {
+    brief_in(&Tongue::ENGLISH, findings, sources)
+}
+
+/// The same in a language.
+pub fn brief_in(tongue: &Tongue, findings: &[Finding], sources: &Sources) -> String {
     let line = |finding: &Finding| {
         let (place, word) = (place(finding.span, sources), finding.severity.word());
-        format!("{place}: {word}: {} ({})\n", one_line(&finding.headline), finding.code.name)
+        format!("{place}: {word}: {} ({})\n", one_line(&tongue.say(&finding.headline)), finding.code.name)
     };
     findings.iter().map(line).collect()
 }
@@ -62,12 +74,13 @@ fn place(span: Span, sources: &Sources) -> String {
     format!("{}:{}:{}", one_line(sources.path(span.file)), at.line, at.column)
 }
 
-struct Page {
+struct Page<'t> {
     out: String,
     look: Look,
+    tongue: &'t Tongue,
 }
 
-impl Page {
+impl Page<'_> {
     fn finding(&mut self, finding: &Finding, sources: &Sources) {
         let colour = match finding.severity {
             Severity::Error => "1;31",
@@ -75,22 +88,22 @@ impl Page {
             Severity::Note => "1;36",
         };
         let sign = self.painted(colour, finding.severity.sign());
-        self.paragraph(&sign, "  ", &one_line(&finding.headline), None);
+        self.paragraph(&sign, "  ", &one_line(&self.tongue.say(&finding.headline)), None);
         // A long list of places is for machines: the headline says how many there are.
         let is_list = finding.labels.len() > MOST_PLACES;
         let shown = if is_list { &[] } else { finding.labels.as_slice() };
-        let others = shown.iter().map(|label| (label.span, label.text.as_str()));
-        let places: Vec<(Span, &str)> =
-            std::iter::once((finding.span, finding.label.as_str())).chain(others).collect();
+        let others = shown.iter().map(|label| (label.span, self.tongue.say(&label.text)));
+        let own = (finding.span, self.tongue.say(&finding.label));
+        let places: Vec<(Span, String)> = std::iter::once(own).chain(others).collect();
         let widest = places.iter().map(|(span, _)| place(*span, sources).width()).max().unwrap_or(0);
         for (span, label) in places {
-            self.place(span, label, widest, sources);
+            self.place(span, &label, widest, sources);
         }
         let arrow = self.painted("1", "→");
         let sign = format!("  {arrow}");
         for (left, remedy) in (0..finding.remedies.len()).rev().zip(&finding.remedies) {
             let name = (left == 0).then_some(finding.code.name);
-            self.paragraph(&sign, "    ", &one_line(&remedy.text), name);
+            self.paragraph(&sign, "    ", &one_line(&self.tongue.say(&remedy.text)), name);
         }
         if finding.remedies.is_empty() {
             self.paragraph("   ", "    ", "", Some(finding.code.name));

@@ -1,6 +1,7 @@
 //! Sag readings in an order that cannot be.
 
 use crate::finding::{Code, Finding};
+use crate::speech::say;
 use crate::vocabulary::blocks::Sag;
 use crate::vocabulary::{Keyed, Load, shown};
 
@@ -43,35 +44,63 @@ pub(super) fn faults(sag: &Sag) -> Vec<Fault> {
     if let (Some((longer, length)), Some((shorter, below))) = (hanging, alone)
         && length < below
     {
-        faults.push((None, out_of_order(longer, shorter, "must be longer than")));
+        faults.push((None, out_of_order(longer, shorter, Must::BeLonger)));
     }
     // With no reading alone the rider's is held against the hanging one.
     if let (Some((longer, length)), Some((shorter, below))) = (alone.or(hanging), aboard)
         && length <= below
     {
-        faults.push((None, out_of_order(longer, shorter, "must be longer than")));
+        faults.push((None, out_of_order(longer, shorter, Must::BeLonger)));
     }
     for load in Load::BOTH {
         let rests = sag.rests(load);
         if let (Some(push), Some(lift)) = (rests.after_push, rests.after_lift)
             && push.1.mean() > lift.1.mean()
         {
-            faults.push((Some(load), out_of_order(push, lift, "must not be longer than")));
+            faults.push((Some(load), out_of_order(push, lift, Must::NotBeLonger)));
         }
     }
     faults
 }
 
+/// How two readings must lie.
+#[derive(Debug, Clone, Copy)]
+enum Must {
+    BeLonger,
+    NotBeLonger,
+}
+
 /// Stands on the earlier of the two in the notebook.
-fn out_of_order(one: Keyed<'_>, other: Keyed<'_>, must: &str) -> Finding {
-    let headline =
-        format!("`{}` ({}) {must} `{}` ({})", one.0, shown::mean(one.1), other.0, shown::mean(other.1));
+fn out_of_order(one: Keyed<'_>, other: Keyed<'_>, must: Must) -> Finding {
+    let ((name, length), (than, other_length)) =
+        ((one.0, shown::mean(one.1)), (other.0, shown::mean(other.1)));
+    let headline = match must {
+        Must::BeLonger => {
+            say!(
+                "`{name}` ({length}) must be longer than `{than}` ({other_length})",
+                name,
+                length,
+                than,
+                other_length
+            )
+        }
+        Must::NotBeLonger => {
+            say!(
+                "`{name}` ({length}) must not be longer than `{than}` ({other_length})",
+                name,
+                length,
+                than,
+                other_length
+            )
+        }
+    };
     let is_first = one.1.span.start < other.1.span.start;
     let ((_, earlier), (_, later)) = if is_first { (one, other) } else { (other, one) };
-    let help = if must.contains("not") {
-        "friction holds a pushed machine low: swap the two if they stand the wrong way round, or measure again"
-    } else {
-        "swap the two if they stand the wrong way round, or measure again"
+    let help = match must {
+        Must::NotBeLonger => say!(
+            "friction holds a pushed machine low: swap the two if they stand the wrong way round, or measure again"
+        ),
+        Must::BeLonger => say!("swap the two if they stand the wrong way round, or measure again"),
     };
     Finding::new(&CODE, earlier.span, headline)
         .found(shown::mean(earlier))

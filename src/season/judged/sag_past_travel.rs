@@ -2,6 +2,7 @@
 
 use crate::book::Notebook;
 use crate::finding::{Code, Finding};
+use crate::speech::say;
 use crate::vocabulary::blocks::Sag;
 use crate::vocabulary::{End, Load, shown};
 
@@ -47,11 +48,11 @@ pub(super) fn faults(sag: &Sag, end: End, machine: Option<&Notebook>) -> Vec<Fau
     let finding = Finding::new(
         &CODE,
         reading.span,
-        format!("a sag of {sag} is longer than the travel of {travel_shown}"),
+        say!("a sag of {sag} is longer than the travel of {travel_shown}", sag, travel_shown),
     )
     .found(shown::mean(reading))
-    .see(hanging.span, "counted from here")
-    .see(travel.span, "the travel")
-    .help("measure again from the axle to the same mark, or mend the travel");
+    .see(hanging.span, say!("counted from here"))
+    .see(travel.span, say!("the travel"))
+    .help(say!("measure again from the axle to the same mark, or mend the travel"));
     vec![(which, finding)]
 }

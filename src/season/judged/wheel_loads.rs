@@ -3,7 +3,7 @@
 use crate::book::Notebook;
 use crate::finding::{Code, Finding};
 use crate::quantity::Quantity;
-use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{RiderBlock, Scales};
 use crate::vocabulary::values::Given;
 use crate::vocabulary::{Keyed, shown};
@@ -48,25 +48,33 @@ pub(super) fn fault(
     );
     let machine = machine.and_then(|machine| machine.frame()?.mass);
     let rider = rider.and_then(|rider| rider.mass);
-    let of_machine = machine.map(|mass| (mass.value(), vec![(mass, "the machine's mass")]));
+    let of_machine = machine.map(|mass| (mass.value(), vec![(mass, say!("the machine's mass"))]));
     let is_slip = |wheels: &Wheels<'_>, whole: f64| (wheels.together - whole).abs() > SLIP * whole;
     if let (Some(wheels), Some((whole, from))) = (&alone, &of_machine)
         && is_slip(wheels, *whole)
     {
-        return Some(wheels.finding("the machine's mass is", *whole, from));
+        return Some(wheels.finding(Whole::Machine, *whole, from));
     }
     let aboard = aboard?;
     if let Some(alone) = alone.as_ref().filter(|alone| alone.together >= aboard.together) {
-        return Some(aboard.finding("without the rider they are", alone.together, &[]));
+        return Some(aboard.finding(Whole::WithoutRider, alone.together, &[]));
     }
     let (base, mut from) = match (alone, of_machine) {
         (Some(alone), _) => (alone.together, Vec::new()),
         (None, of_machine) => of_machine?,
     };
     let rider = rider?;
-    from.push((rider, "the rider's mass"));
+    from.push((rider, say!("the rider's mass")));
     let whole = base + rider.value();
-    is_slip(&aboard, whole).then(|| aboard.finding("machine and rider come to", whole, &from))
+    is_slip(&aboard, whole).then(|| aboard.finding(Whole::Both, whole, &from))
+}
+
+/// What loads are held against.
+#[derive(Debug, Clone, Copy)]
+enum Whole {
+    Machine,
+    WithoutRider,
+    Both,
 }
 
 /// What both wheels show.
@@ -83,21 +91,38 @@ impl<'a> Wheels<'a> {
         Some(Self { front, rear, together: front.1.mean()? + rear.1.mean()? })
     }
 
-    fn finding(&self, what: &str, whole: f64, from: &[(Given, &'static str)]) -> Finding {
+    fn finding(&self, what: Whole, whole: f64, from: &[(Given, Message)]) -> Finding {
         let is_front_later = self.front.1.span.start > self.rear.1.span.start;
         let (later, earlier) = if is_front_later { (self.front, self.rear) } else { (self.rear, self.front) };
         let like = |value: f64| match later.1.values.first() {
             Some(Given { quantity: pattern, .. }) => shown::like(&Quantity { ..*pattern }, value),
-            None => String::new(),
+            None => Message::default(),
         };
-        let headline = format!(
-            "`{}` and `{}` are {} together, which cannot be: {what} {}",
-            self.front.0,
-            self.rear.0,
-            like(self.together),
-            like(whole)
-        );
-        let others = from.iter().map(|(given, text)| -> (Span, &str) { (given.span, text) });
+        let (front, rear, together, whole) = (self.front.0, self.rear.0, like(self.together), like(whole));
+        let headline = match what {
+            Whole::Machine => say!(
+                "`{front}` and `{rear}` are {together} together, which cannot be: the machine's mass is {whole}",
+                front,
+                rear,
+                together,
+                whole
+            ),
+            Whole::WithoutRider => say!(
+                "`{front}` and `{rear}` are {together} together, which cannot be: without the rider they are {whole}",
+                front,
+                rear,
+                together,
+                whole
+            ),
+            Whole::Both => say!(
+                "`{front}` and `{rear}` are {together} together, which cannot be: machine and rider come to {whole}",
+                front,
+                rear,
+                together,
+                whole
+            ),
+        };
+        let others = from.iter().map(|(given, text)| (given.span, text));
         others
             .fold(
                 Finding::new(&CODE, later.1.span, headline)
@@ -105,6 +130,6 @@ impl<'a> Wheels<'a> {
                     .see(earlier.1.span, shown::mean(earlier.1)),
                 |finding, (span, text)| finding.see(span, text),
             )
-            .help("read the scale again, or mend the mass")
+            .help(say!("read the scale again, or mend the mass"))
     }
 }

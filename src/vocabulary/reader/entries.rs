@@ -3,14 +3,16 @@
 use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
 use crate::quantity::Kind;
+use crate::speech::{Message, say};
 
 use super::super::blocks::{self, Change, PRESSURE, Typed};
 use super::super::names::{End, is_name};
 use super::super::settings::{Setting, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
 use super::super::values::{
-    AdjusterRange, Assigned, Assignment, Band, Dated, Fastener, Given, Instrument, Interval, IntervalLength,
-    LastDone, Leaf, Limit, LimitBounds, Others, PressureReading, Readings, Service, UnitChoice, Written,
+    AdjusterRange, Assigned, Assignment, Band, Dated, Entries, Fastener, Given, Instrument, Interval,
+    IntervalLength, LastDone, Leaf, Limit, LimitBounds, Others, PressureReading, Readings, Service,
+    UnitChoice, Written,
 };
 use super::super::{codes, lookup};
 use super::{Keys, Read, Reader};
@@ -113,7 +115,7 @@ pub fn is_reserved_chamber(chamber: &str) -> bool {
 impl Reader<'_> {
     /// Reads all entries under keys that the block does not list.
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
-        let mut others = Others::default();
+        let mut others = Entries::default();
         for leaf in &keys.leaves {
             if keys.spec.key(&leaf.name).is_some()
                 || leaf.name == "void"
@@ -144,10 +146,11 @@ impl Reader<'_> {
                         Occasion::AfterRide => &mut others.after_ride,
                     };
                     if let Some(first) = all.iter().find(|reading| reading.name == name) {
-                        let headline = format!("`{}` stands here a second time", leaf.name);
+                        let headline = say!("`{leaf}` stands here a second time", leaf = leaf.name);
                         let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
-                        let help = "a chamber goes by its own name or by `chamber.NAME`: keep one of them";
-                        self.report(finding.see(first.name_span, "the same, written first").help(help));
+                        let help =
+                            say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");
+                        self.report(finding.see(first.name_span, say!("the same, written first")).help(help));
                         continue;
                     }
                     let read = |reader: &mut Self| Readings::read(leaf.node, &PRESSURE, reader);
@@ -169,7 +172,7 @@ impl Reader<'_> {
                     if let Some(torque) = Given::read(leaf.node, &ValueSpec::positive(&[Kind::Torque]), self)
                     {
                         others.torques.push(Fastener {
-                            name: leaf.name.clone(),
+                            name: leaf.name.to_string(),
                             name_span: leaf.name_span,
                             torque,
                         });
@@ -177,7 +180,7 @@ impl Reader<'_> {
                 }
             }
         }
-        others
+        Others::of(others)
     }
 
     /// A setting and what is written for it; a step only where one may stand.
@@ -253,9 +256,9 @@ impl Reader<'_> {
                         Finding::new(
                             &codes::UNKNOWN_KEY,
                             entry.key_span,
-                            format!("a band of `{}` has no `{other}`", leaf.name),
+                            say!("a band of `{leaf}` has no `{other}`", leaf = leaf.name, other),
                         )
-                        .help(format!("it takes {wanted}")),
+                        .help(say!("it takes {wanted}", wanted)),
                     );
                 }
             }
@@ -273,7 +276,7 @@ impl Reader<'_> {
     fn instrument(&mut self, leaf: &Leaf<'_>) -> Option<Instrument> {
         let name = instrument_name(&leaf.name)?.to_owned();
         let Value::Table(table) = &leaf.node.value else {
-            self.wrong_form(leaf.node, "`{ resolution = \"1 mm\", bias = \"1 mm\" }`");
+            self.wrong_form(leaf.node, Message::text("`{ resolution = \"1 mm\", bias = \"1 mm\" }`"));
             return None;
         };
         let mut instrument = Instrument {
@@ -295,8 +298,8 @@ impl Reader<'_> {
                 CALIBRATED => instrument.calibrated = Dated::read(node, &ValueSpec::of(Shape::Date), self),
                 HOSE => instrument.hose = self.quantity(node, &[Kind::Volume], Possible::NotNegative),
                 other => self.report(
-                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("an instrument has no `{other}`"))
-                        .help("it takes `resolution`, `bias`, `repeatability`, `calibrated` and, for a gauge, `hose`"),
+                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, say!("an instrument has no `{other}`", other))
+                        .help(say!("it takes `resolution`, `bias`, `repeatability`, `calibrated` and, for a gauge, `hose`")),
                 ),
             }
         }
@@ -305,11 +308,11 @@ impl Reader<'_> {
 
     fn service(&mut self, leaf: &Leaf<'_>) -> Option<Service> {
         let Value::Table(table) = &leaf.node.value else {
-            self.wrong_form(leaf.node, "`{ every = \"30 h\", last = \"12 h\" }`");
+            self.wrong_form(leaf.node, Message::text("`{ every = \"30 h\", last = \"12 h\" }`"));
             return None;
         };
         let mut service = Service {
-            name: leaf.name.clone(),
+            name: leaf.name.to_string(),
             name_span: leaf.name_span,
             every: None,
             last: None,
@@ -320,8 +323,12 @@ impl Reader<'_> {
                 EVERY => service.every = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
                 LAST => service.last = LastDone::read(&entry.value, &ValueSpec::of(Shape::DateOrHours), self),
                 other => self.report(
-                    Finding::new(&codes::UNKNOWN_KEY, entry.key_span, format!("a service has no `{other}`"))
-                        .help("it takes `every` and `last`"),
+                    Finding::new(
+                        &codes::UNKNOWN_KEY,
+                        entry.key_span,
+                        say!("a service has no `{other}`", other),
+                    )
+                    .help(say!("it takes `every` and `last`")),
                 ),
             }
         }
@@ -358,7 +365,7 @@ impl Read for Interval {
             return Some(Self { length: IntervalLength::EachRide, span: node.span });
         }
         if written.contains("ride") && !written.contains(|letter: char| letter.is_ascii_digit()) {
-            reader.wrong_form(node, &format!("days, hours ridden or `\"{BEFORE_EACH_RIDE}\"`"));
+            reader.wrong_form(node, say!("days, hours ridden or `\"{each}\"`", each = BEFORE_EACH_RIDE));
             return None;
         }
         let given = reader.quantity(node, &[Kind::Time], Possible::Positive)?;

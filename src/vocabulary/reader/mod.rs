@@ -3,6 +3,8 @@
 //! What cannot be read is absent and reported; the rest of the block is kept. Text becomes quantities in
 //! `quantity`; here it is decided which are wanted and where their faults stand in the notebook.
 
+use std::borrow::Cow;
+
 mod entries;
 
 pub use entries::{UNITS, is_reserved_chamber, pressure_setting};
@@ -13,6 +15,7 @@ use crate::finding::{Finding, Rejected, closest, meant};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
 use crate::source::limits;
+use crate::speech::{Message, say};
 
 use super::blocks::{Header, Unread};
 use super::codes;
@@ -55,7 +58,7 @@ impl<'a> Reader<'a> {
         let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
         let word = spec.word;
         let wanted =
-            |words: &[&str]| words.iter().map(|w| format!("`{word} {w}`")).collect::<Vec<_>>().join(" or ");
+            |words: &[&str]| Message::either(words.iter().map(|w| Message::text(format!("`{word} {w}`"))));
         let ends: &[&str] = &["front", "rear"];
         let (needed, words): (bool, Option<&[&str]>) = match spec.argument {
             Argument::None => (false, Some(&[])),
@@ -69,34 +72,35 @@ impl<'a> Reader<'a> {
         match (&argument, words) {
             (None, words) if needed => {
                 let help = match words {
-                    Some(words) => format!("write {}", wanted(words)),
-                    None => format!("write `{word} NAME`, with a name of your choice"),
+                    Some(words) => say!("write {words}", words = wanted(words)),
+                    None => say!("write `{word} NAME`, with a name of your choice", word),
                 };
                 self.report(
-                    Finding::new(&codes::ARGUMENT, block.fence, format!("`{word}` does not say which"))
+                    Finding::new(&codes::ARGUMENT, block.fence, say!("`{word}` does not say which", word))
                         .help(help),
                 );
             }
             (Some(found), Some(words)) if !words.contains(&found.text.as_str()) => {
                 argument_is_known = false;
                 let headline = if words.is_empty() {
-                    format!("`{word}` takes no word behind it")
+                    say!("`{word}` takes no word behind it", word)
                 } else {
-                    format!("`{}` is no word that `{word}` takes", found.text)
+                    say!("`{found}` is no word that `{word}` takes", found = found.text, word)
                 };
                 let help = if words.is_empty() {
-                    format!("write `{word}` alone")
+                    say!("write `{word}` alone", word)
                 } else {
-                    format!("write {}", wanted(words))
+                    say!("write {words}", words = wanted(words))
                 };
                 self.report(Finding::new(&codes::ARGUMENT, found.span, headline).help(help));
             }
             _ => {}
         }
         if let Some((extra, span)) = arguments.next() {
-            let headline = format!("`{extra}` is one word too many behind `{word}`");
+            let headline = say!("`{extra}` is one word too many behind `{word}`", extra, word);
             self.report(
-                Finding::new(&codes::ARGUMENT, *span, headline).help("take it away, or keep it in the prose"),
+                Finding::new(&codes::ARGUMENT, *span, headline)
+                    .help(say!("take it away, or keep it in the prose")),
             );
         }
         let argument = argument.filter(|_| argument_is_known);
@@ -129,33 +133,34 @@ impl<'a> Reader<'a> {
         let is_setting = super::settings::row(format!("{}.{}", spec.word, leaf.name)).is_some();
         let near: Vec<&str> = near.into_iter().take(if is_setting { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {
-            (&codes::UNKNOWN_NAME, format!("there is no figure, reading or setting `{}`", leaf.name))
+            (&codes::UNKNOWN_NAME, say!("there is no figure, reading or setting `{leaf}`", leaf = leaf.name))
         } else if spec.open == Open::Settings {
-            (&codes::UNKNOWN_NAME, format!("there is no setting `{}`", leaf.name))
+            (&codes::UNKNOWN_NAME, say!("there is no setting `{leaf}`", leaf = leaf.name))
         } else {
-            (&codes::UNKNOWN_KEY, format!("`{}` has no key `{}`", spec.word, leaf.name))
+            (&codes::UNKNOWN_KEY, say!("`{spec}` has no key `{leaf}`", spec = spec.word, leaf = leaf.name))
         };
         let mut finding = Finding::new(code, leaf.name_span, headline);
         if near.is_empty() {
             let word = spec.word;
             let as_setting = format!("{word}.{}", leaf.name);
             finding = if super::settings::row(&as_setting).is_some() {
-                finding.help(format!("`{as_setting}` is a setting: it is written in `settings`"))
+                finding.help(say!("`{as_setting}` is a setting: it is written in `settings`", as_setting))
             } else if spec.open == Open::Settings {
-                finding
-                    .help("a setting that the tool does not know can be kept as `other.NAME = \"in words\"`")
+                finding.help(say!(
+                    "a setting that the tool does not know can be kept as `other.NAME = \"in words\"`"
+                ))
             } else if spec.keys.is_empty() {
-                finding.help(format!("`loambook words {word}` lists what it takes"))
+                finding.help(say!("`loambook words {word}` lists what it takes", word))
             } else {
                 let known: Vec<&str> = spec.keys.iter().map(|key| key.name).collect();
-                finding.help(format!("it takes {}", known.join(", ")))
+                finding.help(say!("it takes {known}", known = known.join(", ")))
             };
         }
         if let ([meant], Some(rejected)) = (near.as_slice(), finding.rejects()) {
             self.unread.push(((*meant).to_owned(), rejected));
         }
         for name in near {
-            finding = finding.fix(format!("did you mean `{name}`?"), leaf.name_span, name);
+            finding = finding.fix(say!("did you mean `{name}`?", name), leaf.name_span, name);
         }
         self.report(finding);
     }
@@ -209,37 +214,47 @@ impl<'a> Reader<'a> {
                 continue;
             }
             reported.push(name);
-            let which = or.map_or_else(|| format!("`{name}`"), |or| format!("`{name}` or `{or}`"));
+            let which = [Some(*name), *or].into_iter().flatten();
+            let which = Message::either(which.map(|name| Message::text(format!("`{name}`"))));
+            let (purpose, help) = (Message::word(*purpose), Message::word(*help));
             self.report(
                 Finding::new(
                     &codes::MISSING_KEY,
                     header.fence,
-                    format!("`{word}` has no {which}, which is needed for {purpose}"),
+                    say!("`{word}` has no {which}, which is needed for {purpose}", word, which, purpose),
                 )
-                .help(format!("add `{name} = …`: {help}")),
+                .help(say!("add `{name} = …`: {help}", name, help)),
             );
         }
         if keys.leaves.is_empty() && keys.spec.open != Open::No {
             self.report(
-                Finding::new(&codes::EMPTY_BLOCK, header.fence, format!("there is nothing in this `{word}`"))
-                    .help(format!("`loambook words {word}` lists what it takes")),
+                Finding::new(
+                    &codes::EMPTY_BLOCK,
+                    header.fence,
+                    say!("there is nothing in this `{word}`", word),
+                )
+                .help(say!("`loambook words {word}` lists what it takes", word)),
             );
         }
     }
 
     /// Reports a value of the wrong form.
-    pub(super) fn wrong_form(&mut self, node: &Node, wanted: &str) {
+    pub(super) fn wrong_form(&mut self, node: &Node, wanted: Message) {
         let found = match &node.value {
-            Value::Text(_) => "text",
-            Value::Integer(_) | Value::Float(_) => "a number",
-            Value::Boolean(_) => "a truth value",
-            Value::Date(_) => "a date",
-            Value::List(_) => "a list",
-            Value::Table(_) => "a table",
+            Value::Text(_) => say!("text"),
+            Value::Integer(_) | Value::Float(_) => say!("a number"),
+            Value::Boolean(_) => say!("a truth value"),
+            Value::Date(_) => say!("a date"),
+            Value::List(_) => say!("a list"),
+            Value::Table(_) => say!("a table"),
         };
         self.report(
-            Finding::new(&codes::WRONG_FORM, node.span, format!("wanted {wanted}, found {found}"))
-                .found(format!("this is {found}")),
+            Finding::new(
+                &codes::WRONG_FORM,
+                node.span,
+                say!("wanted {wanted}, found {found}", wanted, found),
+            )
+            .found(say!("this is {found}", found)),
         );
     }
 }
@@ -253,7 +268,10 @@ fn is_known(spec: &BlockSpec, name: &str) -> bool {
 /// or where it is an entry by itself.
 fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
-        let name = if prefix.is_empty() { entry.key.clone() } else { format!("{prefix}.{}", entry.key) };
+        let name = match prefix {
+            "" => Cow::Borrowed(entry.key.as_str()),
+            _ => Cow::Owned(format!("{prefix}.{}", entry.key)),
+        };
         match &entry.value.value {
             Value::Table(inner)
                 if !is_known(spec, &name)

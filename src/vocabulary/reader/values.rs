@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use crate::finding::{Finding, closest};
 use crate::notebook::{Node, Value, dates};
 use crate::quantity::{self, Amount, Fault, Impossible, Kind, Problem, Quantity, Unit, Units, Way};
+use crate::speech::{Message, Part, say};
 
 use super::super::codes;
 use super::super::spec::{Possible, Shape, ValueSpec};
@@ -32,8 +33,9 @@ impl Reader<'_> {
         let mut finding = problem.finding(|range| node.place(range));
         if !matches!(problem.fault, Fault::Comma { .. } | Fault::Clock { .. } | Fault::Impossible { .. }) {
             finding.remedies.clear();
-            finding = finding
-                .help("write the laps, such as `2:04.1 2:02.8`, or a file's path: `laps/2026-04-11.csv`");
+            finding = finding.help(say!(
+                "write the laps, such as `2:04.1 2:02.8`, or a file's path: `laps/2026-04-11.csv`"
+            ));
         }
         self.report(finding);
     }
@@ -66,7 +68,7 @@ impl Reader<'_> {
                 return None;
             }
             _ => {
-                self.wrong_form(node, &wanted(kinds));
+                self.wrong_form(node, wanted(kinds));
                 return None;
             }
         };
@@ -81,18 +83,20 @@ impl Reader<'_> {
 
     /// One quantity or several, in a list or in one string.
     fn quantities(&mut self, node: &Node, spec: &ValueSpec) -> Option<Readings> {
-        let mut values = Vec::new();
-        let mut written = Vec::new();
         let nodes: &[Node] = match &node.value {
             Value::List(nodes) => nodes,
             _ => std::slice::from_ref(node),
         };
+        // Most are one or three: room for more would be kept for as long as the book.
+        let mut values = Vec::with_capacity(nodes.len());
+        let mut written = Vec::with_capacity(nodes.len());
         for node in nodes {
             match &node.value {
                 Value::Text(text) => {
                     written.push(text.text.clone());
                     match quantity::repeats(&text.text, spec.kinds, self.units) {
                         Ok(repeats) => {
+                            values.reserve_exact(repeats.values.len());
                             for (quantity, range) in repeats.values {
                                 let given = Given { quantity, span: node.place(range) };
                                 values.extend(self.possible(given, spec.possible));
@@ -110,7 +114,7 @@ impl Reader<'_> {
                     written.push(number.to_string());
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
-                _ => self.wrong_form(node, &wanted(spec.kinds)),
+                _ => self.wrong_form(node, wanted(spec.kinds)),
             }
         }
         (!values.is_empty()).then(|| Readings { values, written: written.join(" "), span: node.span })
@@ -119,7 +123,7 @@ impl Reader<'_> {
     /// `x..y`, in one of some kinds.
     pub fn bounds(&mut self, node: &Node, kinds: &[Kind]) -> Option<Bounds> {
         let Value::Text(text) = &node.value else {
-            self.wrong_form(node, "a range such as `\"104..106 mm\"`");
+            self.wrong_form(node, say!("a range such as `\"104..106 mm\"`"));
             return None;
         };
         match quantity::interval(&text.text, kinds, self.units) {
@@ -149,10 +153,10 @@ impl Reader<'_> {
             Finding::new(
                 &codes::RELATIVE,
                 node.span,
-                format!("`{step}` is a step, and `settings` say how it stands"),
+                say!("`{step}` is a step, and `settings` say how it stands", step),
             )
-            .help(format!("if it stands there: write `{written}`"))
-            .help(format!("if it was moved by that: write `{step}` in a `change` block")),
+            .help(say!("if it stands there: write `{written}`", written = written.to_string()))
+            .help(say!("if it was moved by that: write `{step}` in a `change` block", step)),
         );
         None
     }
@@ -189,7 +193,7 @@ impl Reader<'_> {
         match &node.value {
             Value::Text(text) => Some(Written { text: text.text.clone(), span: node.span }),
             _ => {
-                self.wrong_form(node, "text in quotes");
+                self.wrong_form(node, say!("text in quotes"));
                 None
             }
         }
@@ -203,11 +207,11 @@ impl Reader<'_> {
         let mut finding = Finding::new(
             &codes::UNKNOWN_WORD,
             word.span,
-            format!("`{}` is none of the words taken here", word.text),
+            say!("`{text}` is none of the words taken here", text = word.text),
         )
-        .help(format!("write {}", any_of(words)));
+        .help(say!("write {words}", words = any_of(words)));
         for near in closest(&word.text, words.iter().copied()) {
-            finding = finding.fix(format!("did you mean `{near}`?"), word.span, format!("\"{near}\""));
+            finding = finding.fix(say!("did you mean `{near}`?", near), word.span, format!("\"{near}\""));
         }
         self.report(finding);
         None
@@ -219,18 +223,13 @@ impl Reader<'_> {
     }
 }
 
-fn wanted(kinds: &[Kind]) -> String {
-    let names: Vec<&str> = kinds.iter().map(|kind| kind.name()).collect();
-    names.join(" or ")
+fn wanted(kinds: &[Kind]) -> Message {
+    Message::either(kinds.iter().map(Part::part))
 }
 
 /// `a`, `b` or `c`, each in backticks.
-fn any_of(words: &[&str]) -> String {
-    let quoted: Vec<String> = words.iter().map(|word| format!("`{word}`")).collect();
-    match quoted.split_last() {
-        Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
-        _ => quoted.join(""),
-    }
+fn any_of(words: &[&str]) -> Message {
+    Message::either(words.iter().map(|word| Message::text(format!("`{word}`"))))
 }
 
 impl Read for Given {
@@ -269,7 +268,7 @@ impl Read for Texts {
             Value::List(nodes) => nodes,
             _ => std::slice::from_ref(node),
         };
-        let mut values = Vec::new();
+        let mut values = Vec::with_capacity(nodes.len());
         for node in nodes {
             let word = reader.word(node);
             values.extend(word.and_then(|word| reader.known_word(word, spec.words)));
@@ -283,7 +282,7 @@ impl Read for Truth {
         match node.value {
             Value::Boolean(value) => Some(Self { value, span: node.span }),
             _ => {
-                reader.wrong_form(node, "`true` or `false`");
+                reader.wrong_form(node, say!("`true` or `false`"));
                 None
             }
         }
@@ -296,7 +295,7 @@ impl Read for Dated {
             Value::Date(text) => text.as_str(),
             Value::Text(text) => text.text.as_str(),
             _ => {
-                reader.wrong_form(node, "a date such as `2026-04-11`");
+                reader.wrong_form(node, say!("a date such as `2026-04-11`"));
                 return None;
             }
         };
@@ -308,15 +307,18 @@ impl Read for Dated {
                 .all(|(at, byte)| if matches!(at, 4 | 7) { byte == b'-' } else { byte.is_ascii_digit() });
         let date = if has_form { text.parse::<Date>().ok() } else { None };
         if date.is_none() {
-            let headline =
-                if has_form { format!("there is no day {text}") } else { format!("`{text}` is no date") };
+            let headline = if has_form {
+                say!("there is no day {text}", text)
+            } else {
+                say!("`{text}` is no date", text)
+            };
             let finding = Finding::new(&codes::BAD_DATE, node.span, headline);
             let meant = dates::meant(text);
             reader.report(if meant.is_empty() {
-                finding.help("write year, month and day: `2026-04-11`")
+                finding.help(say!("write year, month and day: `2026-04-11`"))
             } else {
                 meant.into_iter().fold(finding, |finding, date| {
-                    finding.fix(format!("write `{date}`"), node.span, date.to_string())
+                    finding.fix(say!("write `{date}`", date), node.span, date.to_string())
                 })
             });
         }
@@ -345,7 +347,7 @@ impl Read for Leverage {
         let is_table = items.iter().any(|item| matches!(item.value, Value::List(_)));
         if !is_table {
             let [start, end] = items.as_slice() else {
-                reader.wrong_form(node, "a number, `[start, end]`, or rows of `[wheel, stroke]`");
+                reader.wrong_form(node, say!("a number, `[start, end]`, or rows of `[wheel, stroke]`"));
                 return None;
             };
             let (start, end) = (reader.plain_number(start)?, reader.plain_number(end)?);
@@ -354,36 +356,44 @@ impl Read for Leverage {
         let mut rows: Vec<(f64, f64)> = Vec::new();
         for item in items {
             let Value::List(pair) = &item.value else {
-                reader.wrong_form(item, "a row `[\"50 mm\", \"17.2 mm\"]` of wheel travel and shock stroke");
+                reader.wrong_form(
+                    item,
+                    say!("a row `[\"50 mm\", \"17.2 mm\"]` of wheel travel and shock stroke"),
+                );
                 return None;
             };
             let [wheel, stroke] = pair.as_slice() else {
-                reader.wrong_form(item, "a row `[\"50 mm\", \"17.2 mm\"]` of wheel travel and shock stroke");
+                reader.wrong_form(
+                    item,
+                    say!("a row `[\"50 mm\", \"17.2 mm\"]` of wheel travel and shock stroke"),
+                );
                 return None;
             };
             let mut length = |node: &Node| reader.quantity(node, &[Kind::Length], Possible::NotNegative);
             let (wheel, stroke) = (length(wheel)?.value(), length(stroke)?.value());
             let fault = match rows.last() {
                 None if wheel != 0.0 || stroke != 0.0 => {
-                    Some("the first row must be full extension: no travel, no stroke")
+                    Some(say!("the first row must be full extension: no travel, no stroke"))
                 }
                 Some(&(before, stroke_before)) if wheel <= before || stroke <= stroke_before => {
-                    Some("wheel travel and shock stroke must rise from row to row")
+                    Some(say!("wheel travel and shock stroke must rise from row to row"))
                 }
                 _ => None,
             };
             if let Some(fault) = fault {
                 reader.report(
-                    Finding::new(&codes::LINKAGE_FALLS, item.span, "the linkage's table does not rise")
+                    Finding::new(&codes::LINKAGE_FALLS, item.span, say!("the linkage's table does not rise"))
                         .found(fault)
-                        .help("measure from full extension and put the rows in the order of the travel"),
+                        .help(say!(
+                            "measure from full extension and put the rows in the order of the travel"
+                        )),
                 );
                 return None;
             }
             rows.push((wheel, stroke));
         }
         if rows.len() < 2 {
-            reader.wrong_form(node, "at least two rows of `[wheel, stroke]`");
+            reader.wrong_form(node, say!("at least two rows of `[wheel, stroke]`"));
             return None;
         }
         Some(Self { form: LeverageForm::Table(rows), span })

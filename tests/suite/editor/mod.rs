@@ -9,6 +9,7 @@ mod random;
 mod reading;
 mod recorded;
 mod reshaping;
+mod stale;
 mod writing;
 
 use crate::desk::Desk;

@@ -88,11 +88,11 @@ fn drawn(most: usize) -> impl Strategy<Value = Vec<Drawn>> {
     proptest::collection::vec((any::<u32>(), any::<u32>(), any::<usize>()), 1..most)
 }
 
-fn notification(method: &str, params: Value) -> Frame {
+pub(super) fn notification(method: &str, params: Value) -> Frame {
     Frame::Text(json!({ "jsonrpc": "2.0", "method": method, "params": params }).to_string())
 }
 
-fn introduced() -> Server {
+pub(super) fn introduced() -> Server {
     let mut server = Server::new();
     let hello =
         json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": { "capabilities": {} } });
@@ -100,12 +100,12 @@ fn introduced() -> Server {
     server
 }
 
-fn opened(uri: &str, text: &str) -> Frame {
+pub(super) fn opened(uri: &str, text: &str) -> Frame {
     let document = json!({ "uri": uri, "languageId": "markdown", "version": 1, "text": text });
     notification("textDocument/didOpen", json!({ "textDocument": document }))
 }
 
-fn changed(uri: &str, version: usize, changes: &[Value]) -> Frame {
+pub(super) fn changed(uri: &str, version: usize, changes: &[Value]) -> Frame {
     let document = json!({ "uri": uri, "version": version });
     notification("textDocument/didChange", json!({ "textDocument": document, "contentChanges": changes }))
 }

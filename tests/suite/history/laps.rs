@@ -14,7 +14,7 @@ fn read(csv: &[u8], more: &str) -> (Vec<f64>, Vec<(String, String, u32)>) {
     let stint = book.days[0].notebook.all::<Stint>().next().unwrap();
     let told = findings.into_iter().map(|finding| {
         let place = book.sources.start(finding.span);
-        (finding.headline, book.sources.path(finding.span.file).to_owned(), place.line)
+        (finding.headline.to_string(), book.sources.path(finding.span.file).to_owned(), place.line)
     });
     (book.laps(stint), told.collect())
 }

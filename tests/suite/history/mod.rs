@@ -75,7 +75,7 @@ fn store<'b>(days: impl IntoIterator<Item = (&'b str, &'b str)>) -> Memory<'stat
 
 fn open(store: &Memory<'_>) -> (Arc<Book>, Arc<Season>) {
     let Compiled { book, season, findings, .. } = replayed(store);
-    let all: Vec<String> = findings.into_iter().map(|finding| finding.headline).collect();
+    let all: Vec<String> = findings.into_iter().map(|finding| finding.headline.to_string()).collect();
     assert!(all.is_empty(), "{all:?}");
     (book, season)
 }

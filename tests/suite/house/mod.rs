@@ -11,8 +11,9 @@ use loambook::vocabulary::settings::SettingId;
 use code::SourceFile;
 
 /// The rooms from the top down: each knows only those above it.
-const ROOMS: [&str; 18] = [
+const ROOMS: [&str; 19] = [
     "source",
+    "speech",
     "finding",
     "notebook",
     "quantity",

@@ -5,6 +5,7 @@ use loambook::finding::{Code, Finding, Severity};
 use loambook::notebook::CODES;
 use loambook::render::findings::{Look, brief, json, sarif, text};
 use loambook::source::{Sources, Span};
+use loambook::speech::Message;
 use proptest::prelude::*;
 use unicode_width::UnicodeWidthStr;
 
@@ -25,13 +26,14 @@ fn example() -> (Sources, Vec<Finding>) {
         let start = sources.whole(file).find(part).unwrap();
         Span::new(file, start, start + part.len())
     };
-    let finding = Finding::new(&ORDER, place(day, "6 ± 1 mm"), "the wheel hangs lower than it stands")
-        .found("hanging")
-        .see(place(day, "7 mm"), "standing alone")
-        .see(place(machine, "x = 1"), "the band")
-        .help("measure again")
-        .fix("or swap them", place(day, "\"7 mm\""), "\"6 mm\"");
-    let mut note = Finding::new(&ORDER, Span::top(machine), "a note");
+    let finding =
+        Finding::new(&ORDER, place(day, "6 ± 1 mm"), Message::text("the wheel hangs lower than it stands"))
+            .found(Message::text("hanging"))
+            .see(place(day, "7 mm"), Message::text("standing alone"))
+            .see(place(machine, "x = 1"), Message::text("the band"))
+            .help(Message::text("measure again"))
+            .fix(Message::text("or swap them"), place(day, "\"7 mm\""), "\"6 mm\"");
+    let mut note = Finding::new(&ORDER, Span::top(machine), Message::text("a note"));
     note.severity = Severity::Note;
     (sources, vec![finding, note])
 }
@@ -55,8 +57,8 @@ fn text_shows_the_lines_and_the_help() {
     days/é 1.md:4:12: error: the wheel hangs lower than it stands (sag/reading-order)
     machines/corrie.md:1:1: note: a note (sag/reading-order)
     ");
-    assert_eq!(tally(&findings), "✗ 1 error, · 1 note");
-    assert_eq!(tally(&[]), "nothing to report");
+    assert_eq!(tally(&findings).to_string(), "✗ 1 error, · 1 note");
+    assert_eq!(tally(&[]).to_string(), "nothing to report");
 }
 
 #[test]
@@ -71,9 +73,9 @@ fn colour_is_there_only_if_asked_for() {
 fn a_terminal_obeys_nothing_that_a_notebook_says() {
     let mut sources = Sources::new();
     let file = sources.set("a\u{1b}[2J.md", "x = \"\u{1b}]0;title\u{7}\u{202e}\"\n");
-    let finding = Finding::new(&ORDER, Span::new(file, 4, 10), "\u{1b}[31mred\r")
-        .found("\u{1b}[1m\u{85}")
-        .help("\u{9b}31m\u{202e}");
+    let finding = Finding::new(&ORDER, Span::new(file, 4, 10), Message::text("\u{1b}[31mred\r"))
+        .found(Message::text("\u{1b}[1m\u{85}"))
+        .help(Message::text("\u{9b}31m\u{202e}"));
     let shown = text(&[finding], &sources, Look::default());
     assert!(!shown.contains(|c: char| c.is_control() && c != '\n'), "{shown:?}");
     assert!(!shown.contains('\u{202e}'), "{shown:?}");
@@ -84,7 +86,8 @@ fn lines_about(text_of_file: &str, part: &str) -> Vec<String> {
     let mut sources = Sources::new();
     let file = sources.set("a.md", text_of_file);
     let start = text_of_file.find(part).unwrap();
-    let finding = Finding::new(&ORDER, Span::new(file, start, start + part.len()), "headline").help("do");
+    let finding = Finding::new(&ORDER, Span::new(file, start, start + part.len()), Message::text("headline"))
+        .help(Message::text("do"));
     let shown = text(&[finding], &sources, Look::default());
     for line in shown.lines() {
         assert!(line.width() <= 80, "{} columns: {line}", line.width());
@@ -119,7 +122,7 @@ fn what_is_to_be_copied_is_not_broken_and_a_number_keeps_its_unit() {
     let mut sources = Sources::new();
     let file = sources.set("a.md", "x\n");
     let words = format!("{} 12 mm; write `fork.height = \"2 mm  up\"`", "word ".repeat(15).trim());
-    let finding = Finding::new(&ORDER, Span::new(file, 0, 1), "h").help(words);
+    let finding = Finding::new(&ORDER, Span::new(file, 0, 1), Message::text("h")).help(Message::text(words));
     let shown = text(&[finding], &sources, Look::default());
     assert!(shown.contains("word\n    12 mm; write `fork.height = \"2 mm  up\"`"), "{shown}");
 }
@@ -131,10 +134,10 @@ fn places_far_apart_and_lines_without_end_stay_readable() {
     let (length, long) = (far.len(), "é".repeat(2_000_000));
     let file = sources.set("far.md", far);
     let line = sources.set("long.md", long);
-    let apart = Finding::new(&ORDER, Span::new(file, 0, 5), "apart")
-        .see(Span::new(file, length - 5, length - 1), "here");
-    let whole = Finding::new(&ORDER, Span::new(file, 0, length), "whole");
-    let long = Finding::new(&ORDER, Span::new(line, 3_000_000, 3_000_002), "long");
+    let apart = Finding::new(&ORDER, Span::new(file, 0, 5), Message::text("apart"))
+        .see(Span::new(file, length - 5, length - 1), Message::text("here"));
+    let whole = Finding::new(&ORDER, Span::new(file, 0, length), Message::text("whole"));
+    let long = Finding::new(&ORDER, Span::new(line, 3_000_000, 3_000_002), Message::text("long"));
     let shown = text(&[apart, whole, long], &sources, Look::default());
     assert!(shown.lines().count() < 40, "{shown}");
     assert!(shown.contains("far.md:100002"), "{shown}");
@@ -210,9 +213,9 @@ proptest! {
         let mut places = places.into_iter().map(|(start, length)| {
             Span::new(file, page.floor_char_boundary(start), page.floor_char_boundary(start + length))
         });
-        let mut finding = Finding::new(&ORDER, places.next().unwrap(), "headline").found("found");
+        let mut finding = Finding::new(&ORDER, places.next().unwrap(), Message::text("headline")).found(Message::text("found"));
         for place in places {
-            finding = finding.see(place, "other");
+            finding = finding.see(place, Message::text("other"));
         }
         let findings = [finding];
         prop_assert!(text(&findings, &sources, Look::default()).contains("headline"));

@@ -499,7 +499,7 @@ fn what_a_rider_wrote_stays_text_on_its_way_through() {
     value["checks"] = json!([nasty, "1. May", "- x"]);
     let document = compose("sample.md", &value, &templates()).unwrap();
     let all = flat(&document.blocks);
-    assert!(all.iter().all(|block| !matches!(block, Block::PageBreak)));
+    assert!(all.iter().all(|block| !matches!(block, Block::PageBreak { .. })));
     let settings = all.iter().find_map(|block| match block {
         Block::Settings(settings) => Some(settings),
         _ => None,

@@ -1,0 +1,138 @@
+//! What has come in and waits for its turn, and what it means for the work at hand.
+//!
+//! While something is worked out, more comes in: the request is taken back, or the text that it was about is another by now.
+//! Whoever works looks here between one notebook and the next.
+
+use std::collections::VecDeque;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+use lsp_server::{ErrorCode, Message, Notification, RequestId};
+use lsp_types::notification::{self as notice, Notification as _};
+
+use super::frame::Frame;
+use super::introduction::{log, misread};
+
+/// Gives what has come in since it was last asked, without waiting for more.
+pub type Ahead<'a> = &'a (dyn Fn() -> Vec<Frame> + Sync);
+
+/// Messages in their order.
+pub(super) struct Inbox<'a> {
+    ahead: Ahead<'a>,
+    waiting: Mutex<Waiting>,
+}
+
+#[derive(Default)]
+struct Waiting {
+    messages: VecDeque<Message>,
+    /// What there is to say of what was no message.
+    misread: Vec<Message>,
+    /// Whether nothing more comes.
+    is_ended: bool,
+}
+
+/// Why nobody waits for an answer any more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stale {
+    TakenBack,
+    /// The texts are other ones by now, or will not be asked about again.
+    Outdated,
+}
+
+impl Stale {
+    pub fn answer(self) -> (ErrorCode, String) {
+        match self {
+            Self::TakenBack => (ErrorCode::RequestCanceled, "cancelled".to_owned()),
+            Self::Outdated => {
+                let why = "the text was changed before this was worked out".to_owned();
+                (ErrorCode::ContentModified, why)
+            }
+        }
+    }
+}
+
+impl<'a> Inbox<'a> {
+    pub fn of(frames: Vec<Frame>, ahead: Ahead<'a>) -> Self {
+        let mut waiting = Waiting::default();
+        frames.into_iter().for_each(|frame| waiting.add(frame));
+        Self { ahead, waiting: Mutex::new(waiting) }
+    }
+
+    /// The messages that wait now, one after the other.
+    pub fn round(&self) -> impl Iterator<Item = Message> {
+        let count = self.look_ahead().messages.len();
+        (0..count).map_while(|_| self.lock().messages.pop_front())
+    }
+
+    /// What there is to say of what was no message, once.
+    pub fn misread(&self) -> Vec<Message> {
+        std::mem::take(&mut self.look_ahead().misread)
+    }
+
+    pub fn is_empty(&self) -> bool {
+        let waiting = self.look_ahead();
+        waiting.messages.is_empty() && waiting.misread.is_empty()
+    }
+
+    /// Whether what has come in so far ends with the stream. Nothing more is taken in here: nobody would hear it.
+    pub fn is_ended(&self) -> bool {
+        self.lock().is_ended
+    }
+
+    /// Whether an answer is stale before it is there; `None` where somebody waits for it. Findings, which nobody asked for,
+    /// have no request.
+    pub fn stale(&self, request: Option<&RequestId>) -> Option<Stale> {
+        let waiting = self.look_ahead();
+        let is_taken_back = |message: &Message| request.is_some() && cancels(message).as_ref() == request;
+        if waiting.messages.iter().any(is_taken_back) {
+            return Some(Stale::TakenBack);
+        }
+        (waiting.is_ended || waiting.messages.iter().any(outdates)).then_some(Stale::Outdated)
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Waiting> {
+        // Whoever panicked while it was held left it whole.
+        self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn look_ahead(&self) -> MutexGuard<'_, Waiting> {
+        let mut waiting = self.lock();
+        (self.ahead)().into_iter().for_each(|frame| waiting.add(frame));
+        waiting
+    }
+}
+
+impl Waiting {
+    fn add(&mut self, frame: Frame) {
+        match frame {
+            Frame::Text(text) => match serde_json::from_str(&text) {
+                Ok(message) => self.messages.push_back(message),
+                Err(error) => self.misread.extend(misread(&text, &error.to_string())),
+            },
+            Frame::Broken(what) => self.misread.extend(log(what)),
+            Frame::End => self.is_ended = true,
+        }
+    }
+}
+
+/// The request that a message takes back.
+fn cancels(message: &Message) -> Option<RequestId> {
+    match message {
+        Message::Notification(notification) if notification.method == notice::Cancel::METHOD => {
+            serde_json::from_value(notification.params.get("id")?.clone()).ok()
+        }
+        _ => None,
+    }
+}
+
+/// Whether what is worked out from the texts as they are is of no use behind a message.
+fn outdates(message: &Message) -> bool {
+    let Message::Notification(Notification { method, .. }) = message else { return false };
+    [
+        notice::DidOpenTextDocument::METHOD,
+        notice::DidChangeTextDocument::METHOD,
+        notice::DidCloseTextDocument::METHOD,
+        notice::DidChangeWatchedFiles::METHOD,
+        notice::Exit::METHOD,
+    ]
+    .contains(&method.as_str())
+}

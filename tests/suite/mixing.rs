@@ -1,0 +1,271 @@
+//! No page and no finding mixes languages.
+//!
+//! A language of this test's own has each English pattern with every letter in another form, so that whatever is shown in
+//! plain letters was said past the catalogue. It is accounted for where it is a book's own (a name, a rider's words), stands
+//! in code, or is a unit.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+
+use loambook::finding::Finding;
+use loambook::quantity::{Unit, unit_words};
+use loambook::session::{Compiled, Session};
+use loambook::source::Memory;
+use loambook::speech::{Catalogue, quoted};
+
+use crate::desk::{Desk, code, err};
+use crate::findings;
+use crate::ways_out;
+
+const TAG: &str = "xx";
+const DECIMAL: char = ',';
+
+/// A pattern with every letter in its wide form (U+FF21 on), but for its places and for what stands in code.
+fn marked(pattern: &str) -> String {
+    let is_open = |word: &str| matches!(word, "NAME" | "END" | "P" | "GEAR" | "ANYTHING");
+    let (mut text, mut word) = (String::new(), String::new());
+    let (mut in_place, mut in_code) = (false, false);
+    for letter in pattern.chars().chain(['\0']) {
+        if letter.is_ascii_alphanumeric() && !in_place && !in_code {
+            word.push(letter);
+            continue;
+        }
+        match is_open(&word) {
+            true => text.push_str(&word),
+            false => text.extend(word.chars().map(wide)),
+        }
+        word.clear();
+        in_code ^= letter == '`';
+        in_place = (in_place || letter == '{') && letter != '}';
+        text.push(letter);
+    }
+    text.trim_end_matches('\0').to_owned()
+}
+
+fn wide(letter: char) -> char {
+    match letter {
+        letter if letter.is_ascii_alphabetic() => char::from_u32(u32::from(letter) + 0xFEE0).unwrap(),
+        letter => letter,
+    }
+}
+
+/// The test's language, as a book's own file has it.
+fn language() -> String {
+    let mut text = format!("language = \"marked\"\ndecimal = \"{DECIMAL}\"\n\n[all]\n");
+    for key in Catalogue::english().keys() {
+        let pattern = key.split_once('|').map_or(key.as_str(), |(_, pattern)| pattern);
+        text.push_str(&format!("{} = {}\n", quoted(key), quoted(&marked(pattern))));
+    }
+    text
+}
+
+/// What a book has of its own.
+#[derive(Default)]
+struct Own {
+    /// Whole texts: values, names of files, words behind a block's.
+    values: BTreeSet<String>,
+    /// Everything that is written in it, on one line.
+    written: String,
+}
+
+impl Own {
+    fn add(&mut self, path: &str, text: &str) {
+        let stem = Path::new(path).file_stem().unwrap().to_string_lossy().into_owned();
+        self.values.extend([path.to_owned(), stem]);
+        for line in text.lines() {
+            if let Some((_, value)) = line.split_once('=') {
+                let texts = value.split('"').skip(1).step_by(2);
+                self.values.extend(texts.map(|text| text.trim().to_owned()));
+            }
+            if let Some(words) = line.trim_start().strip_prefix("```") {
+                self.values.extend(words.split_whitespace().skip(1).map(str::to_owned));
+            }
+        }
+        self.written.push_str(&text.split_whitespace().collect::<Vec<_>>().join(" "));
+        self.written.push('\n');
+    }
+
+    /// Whether a run of plain words is the book's own.
+    fn has(&self, run: &str) -> bool {
+        let words: Vec<&str> = run.split_whitespace().collect();
+        self.values.contains(run)
+            || words.len() > 1 && self.written.contains(&words.join(" "))
+            || words.iter().all(|word| self.values.contains(*word) || is_unit(word))
+    }
+}
+
+fn is_unit(word: &str) -> bool {
+    Unit::ALL
+        .iter()
+        .any(|unit| unit.symbol() == word && !unit_words().any(|key| key.ends_with(&format!("|{word}"))))
+}
+
+/// Runs of plain words in a text that are nobody's.
+fn strays(text: &str, own: &Own) -> Vec<String> {
+    let outside: String = text.split('`').step_by(2).collect::<Vec<_>>().join(" ¦ ");
+    let is_plain = |letter: char| {
+        letter.is_ascii_alphanumeric() || " '-./_".contains(letter) || ('À'..='ž').contains(&letter)
+    };
+    let runs =
+        outside.split(|letter: char| !is_plain(letter)).map(|run| run.trim_matches(|c| " '-./_".contains(c)));
+    let has_word =
+        |run: &&str| run.split(|letter: char| !letter.is_ascii_alphabetic()).any(|word| word.len() > 1);
+    let is_bare = |run: &&str| {
+        let words = run.split(' ').filter(|word| !word.starts_with(|letter: char| letter.is_ascii_digit()));
+        let left: Vec<&str> = words.collect();
+        !left.is_empty() && !own.has(&left.join(" "))
+    };
+    runs.filter(has_word).filter(is_bare).map(str::to_owned).collect()
+}
+
+/// A decimal point where this language has a comma.
+fn points(text: &str) -> Vec<String> {
+    let outside: String = text.split('`').step_by(2).collect::<Vec<_>>().join(" ");
+    let words = outside.split_whitespace().map(|word| word.trim_matches(|c: char| !c.is_ascii_digit()));
+    let is_decimal = |word: &&str| {
+        let mut parts = word.split('.');
+        let (whole, rest, more) = (parts.next(), parts.next(), parts.next());
+        let is_number = |part: Option<&str>| {
+            part.is_some_and(|part| !part.is_empty() && part.chars().all(|letter| letter.is_ascii_digit()))
+        };
+        is_number(whole) && is_number(rest) && more.is_none()
+    };
+    words.filter(is_decimal).map(str::to_owned).collect()
+}
+
+#[test]
+fn a_stray_word_is_found() {
+    let mut own = Own::default();
+    own.add("days/a-1.md", "+++\ntitle = \"Big Hill\"\n+++\n\nIt was a long day.\n");
+    let ok = "ｒｅａｒ: 104,5 mm, Big Hill, `sag.rear` a long day a-1";
+    assert_eq!(strays(ok, &own), [""; 0]);
+    assert_eq!(
+        strays("ｒｅａｒ 3 clicks, in its band; Big Hills", &own),
+        ["3 clicks", "in its band", "Big Hills"]
+    );
+    assert_eq!(points("104.5 mm, 2026-04-11, 1.2.3 `10.5`"), ["104.5"]);
+    assert_eq!(marked("the END `sag` of {label}"), "ｔｈｅ END `sag` ｏｆ {label}");
+}
+
+#[test]
+fn no_finding_mixes_languages() {
+    let mut faults = Vec::new();
+    let mut told = 0;
+    for (case, files, on) in findings::books() {
+        let mut store = Memory::new();
+        let mut own = Own::default();
+        for (path, text) in &files {
+            store.set(path.clone(), text.clone());
+            own.add(path, text);
+        }
+        if files.keys().any(|path| path.starts_with("templates/")) {
+            continue;
+        }
+        store.set(format!("templates/words/{TAG}.toml"), language());
+        let about = files.get("book.toml").cloned().unwrap_or_default();
+        store.set("book.toml", format!("language = \"{TAG}\"\n{about}"));
+        let Compiled { book, findings, .. } = Session::over(&store).unwrap().compile(on);
+        let tongue = book.tongues.get(TAG).unwrap();
+        let lines = |finding: &Finding| {
+            let others = finding.labels.iter().map(|label| tongue.say(&label.text));
+            finding.lines(&tongue).into_iter().chain(others).collect::<Vec<String>>()
+        };
+        for finding in &findings {
+            for line in lines(finding) {
+                told += 1;
+                let strays: Vec<String> = strays(&line, &own).into_iter().chain(points(&line)).collect();
+                if !strays.is_empty() {
+                    faults.push(format!("{case}: {}: {strays:?} in {line}", finding.code.name));
+                }
+            }
+        }
+    }
+    assert!(told > 300, "{told} lines are no test");
+    assert!(faults.is_empty(), "{} of {told}:\n{}", faults.len(), faults.join("\n"));
+}
+
+/// What a browser shows of a page, a line for each piece of text; code left out.
+fn shown(html: &str) -> Vec<String> {
+    let body = html.split_once("<body").map_or(html, |(_, body)| body);
+    let mut lines = Vec::new();
+    let mut rest = body;
+    while let Some((text, behind)) = rest.split_once('<') {
+        lines.push(text);
+        let skipped = ["code", "pre", "script", "style"]
+            .into_iter()
+            .find(|tag| behind.strip_prefix(tag).is_some_and(|more| more.starts_with(['>', ' '])));
+        rest = match skipped {
+            Some(tag) => behind.split_once(&format!("</{tag}>")).map_or("", |(_, behind)| behind),
+            None => behind.split_once('>').map_or("", |(_, behind)| behind),
+        };
+    }
+    let named =
+        [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&#39;", "'"), ("&amp;", "&"), ("\u{a0}", " ")];
+    let plain =
+        |text: &str| named.iter().fold(text.to_owned(), |text, (name, letter)| text.replace(name, letter));
+    lines.into_iter().map(plain).filter(|line| !line.trim().is_empty()).collect()
+}
+
+/// Pages besides those of [`ways_out`], each with the file that it makes.
+const MORE: [(&[&str], &str); 4] = [
+    (&["sheet", "days/2026-06-20-junior.md", "-f", "html", "-o", "x.html"], "x.html"),
+    (&["sheet", "days/2026-06-06-senior.md", "-f", "html", "-o", "x.html"], "x.html"),
+    (&["season", "--format", "html", "-o", "x.html"], "x.html"),
+    (
+        &[
+            "compare",
+            "days/2026-05-09-senior.md",
+            "days/2026-06-06-senior.md",
+            "--all",
+            "--format",
+            "html",
+            "-o",
+            "x.html",
+        ],
+        "x.html",
+    ),
+];
+
+#[test]
+#[ignore = "until every page is converted"]
+fn no_page_mixes_languages() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks");
+    let desk = Desk::empty();
+    let copied = desk.path("book");
+    let copy = std::process::Command::new("cp").args(["-r", demo]).arg(&copied).status().unwrap();
+    assert!(copy.success());
+    let mut own = Own::default();
+    let mut paths: Vec<std::path::PathBuf> = vec![copied.clone()];
+    while let Some(path) = paths.pop() {
+        if path.is_dir() {
+            paths.extend(fs::read_dir(&path).unwrap().map(|entry| entry.unwrap().path()));
+        } else if let Ok(text) = fs::read_to_string(&path) {
+            own.add(&path.strip_prefix(&copied).unwrap().to_string_lossy(), &text);
+        }
+    }
+    let about = fs::read_to_string(copied.join("book.toml")).unwrap();
+    fs::write(copied.join("book.toml"), format!("language = \"{TAG}\"\n{about}")).unwrap();
+    fs::create_dir_all(copied.join("templates/words")).unwrap();
+    fs::write(copied.join(format!("templates/words/{TAG}.toml")), language()).unwrap();
+    let html = ["--format", "html", "-o", "x.html"];
+    let more = MORE.iter().map(|(command, file)| (command.to_vec(), *file));
+    let all = ways_out::commands().into_iter().filter(|command| command[0] != "roster");
+    let all = all.map(|command| ([&command[..], &html[..]].concat(), "x.html")).chain(more);
+    let mut faults = Vec::new();
+    for (command, file) in all {
+        let written = desk.run_in("book", &command);
+        assert!(code(&written) != 2, "{command:?}: {}", err(&written));
+        let page = fs::read_to_string(copied.join(file)).unwrap();
+        assert!(page.contains(&format!("lang=\"{TAG}\"")), "{command:?} does not say its language");
+        for line in shown(&page) {
+            let strays: Vec<String> = strays(&line, &own).into_iter().chain(points(&line)).collect();
+            if !strays.is_empty() {
+                faults.push(format!("{}: {strays:?} in {line}", command[0]));
+            }
+        }
+    }
+    faults.sort();
+    faults.dedup();
+    assert!(faults.is_empty(), "{}:\n{}", faults.len(), faults.join("\n"));
+}
