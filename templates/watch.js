@@ -39,7 +39,7 @@
       }
       status.textContent = "";
     } catch {
-      status.textContent = "loambook no longer watches";
+      status.textContent = document.body.dataset.gone;
     }
     setTimeout(ask, document.hidden ? 2000 : 300);
   };

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::quantity::Units;
 use crate::speech::{Message, say};
 
-use super::data::Ease;
+use super::make::Ease;
 
 /// What to do next about a machine, for its rider.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -5,12 +5,11 @@
 
 use crate::book::Book;
 use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, show_change};
-use crate::season::{HeldValue, Season, State, is_pressure};
+use crate::season::{HeldValue, Season, State};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::POSITIVE;
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::settings::{self, SettingRow};
-use crate::vocabulary::{End, FigureName, MovedBy, figures};
+use crate::vocabulary::settings::SettingRow;
+use crate::vocabulary::{End, FigureName, MovedBy, Setting};
 
 use super::data::Advice;
 use super::scene::Scene;
@@ -23,21 +22,21 @@ const STILL: f64 = 1e-9;
 /// What is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Wanted {
-    pub figure: String,
+    pub figure: FigureName,
     /// In the SI base unit of the figure.
     pub value: f64,
     /// The setting to turn; that which is usual for the figure where none is named.
-    pub by: Option<String>,
+    pub by: Option<Setting>,
 }
 
 /// The setting that comes nearest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Best {
-    pub setting: String,
+    pub setting: Setting,
     /// As a `change` takes it; `None` where it stands best as it is.
     pub write: Option<String>,
     /// The figure that answers to settings: of a sag that was read, the one that is expected.
-    pub figure: String,
+    pub figure: FigureName,
     /// The figure then, in its SI base unit.
     pub reached: f64,
     /// Whether no step of the setting would come nearer than half of what it does.
@@ -59,41 +58,28 @@ pub fn best(
 ) -> Result<Best, String> {
     let scene = Scene::new(book, season, advice, day, usize::MAX, None)
         .ok_or_else(|| book.about.units.say(&say!("there is no such day")))?;
-    let figure = answering(&wanted.figure);
-    let setting = match &wanted.by {
-        Some(setting) => setting.clone(),
-        None => usual(&scene, &figure).ok_or_else(|| {
+    let figure = wanted.figure.answering();
+    let setting = match wanted.by {
+        Some(setting) => setting,
+        None => usual(&scene, figure).ok_or_else(|| {
             scene.say(&say!(
                 "no one setting is turned for `{figure}`: name one with `--by`",
                 figure = wanted.figure
             ))
         })?,
     };
-    Search::new(&scene, figure, setting)?.toward(wanted.value)
-}
-
-/// A sag that was read does not answer to a setting; the one that is expected does.
-fn answering(figure: &str) -> String {
-    match opened(figures::SAG_RIDER, figure) {
-        Some(end) => fill(figures::SAG_RIDER_EXPECTED, end),
-        None => figure.to_owned(),
-    }
+    Search::of(&scene, figure, setting)?.toward(wanted.value)
 }
 
 /// The setting that is turned for a figure on this machine.
-fn usual(scene: &Scene<'_>, figure: &str) -> Option<String> {
-    match FigureName::parse(figure)?.moved_by()? {
-        MovedBy::Setting(name) => Some(name.to_string()),
+fn usual(scene: &Scene<'_>, figure: FigureName) -> Option<Setting> {
+    match figure.moved_by()? {
+        MovedBy::Setting(name) => Some(name),
         MovedBy::ForkSpring => {
-            let pressure =
-                |name: &str| scene.base(&fill(settings::CHAMBER, name)).map(|base| base.quantity.value);
-            let chambers = scene.chambers(POSITIVE).map(|(name, _)| name);
-            let strongest =
-                chambers.max_by(|a, b| pressure(a).unwrap_or(0.0).total_cmp(&pressure(b).unwrap_or(0.0)));
-            Some(
-                strongest
-                    .map_or_else(|| settings::FORK_PRELOAD.to_owned(), |name| fill(settings::CHAMBER, name)),
-            )
+            let pressure = |name: &Setting| scene.base(*name).map_or(0.0, |base| base.quantity.value);
+            let chambers = scene.chambers(POSITIVE).map(|(name, _)| Setting::CHAMBER.named(name));
+            let strongest = chambers.max_by(|a, b| pressure(a).total_cmp(&pressure(b)));
+            Some(strongest.unwrap_or(Setting::FORK_PRELOAD))
         }
     }
 }
@@ -102,8 +88,8 @@ fn usual(scene: &Scene<'_>, figure: &str) -> Option<String> {
 struct Search<'s, 'a> {
     scene: &'s Scene<'a>,
     row: &'static SettingRow,
-    figure: String,
-    setting: String,
+    figure: FigureName,
+    setting: Setting,
     base: Quantity,
     steps: Steps,
 }
@@ -117,11 +103,10 @@ enum Steps {
 }
 
 impl<'s, 'a> Search<'s, 'a> {
-    fn new(scene: &'s Scene<'a>, figure: String, setting: String) -> Result<Self, String> {
-        let row = settings::row(&setting)
-            .ok_or_else(|| scene.say(&say!("there is no setting `{setting}`", setting)))?;
+    fn of(scene: &'s Scene<'a>, figure: FigureName, setting: Setting) -> Result<Self, String> {
+        let row = setting.info();
         let base = scene
-            .base(&setting)
+            .base(setting)
             .ok_or_else(|| {
                 scene.say(&say!(
                     "`{setting}` is not on file: write it into `settings`, or measure it",
@@ -129,7 +114,7 @@ impl<'s, 'a> Search<'s, 'a> {
                 ))
             })?
             .quantity;
-        let end = End::BOTH.into_iter().find(|end| spring_of(*end) == setting);
+        let end = End::BOTH.into_iter().find(|end| Setting::spring_of(*end) == setting);
         let on_hand = end.and_then(|end| scene.machine?.springs(end)?.rates.as_ref());
         let steps = match (end, on_hand) {
             (Some(_), Some(rates)) => {
@@ -140,7 +125,7 @@ impl<'s, 'a> Search<'s, 'a> {
             (Some(_), None) => {
                 return Err(scene.say(&say!("no springs on hand are on file for `{setting}`", setting)));
             }
-            (None, _) => Steps::Grain(grain(scene, &setting, &base)),
+            (None, _) => Steps::Grain(grain(scene, setting, &base)),
         };
         Ok(Self { scene, row, figure, setting, base, steps })
     }
@@ -163,9 +148,9 @@ impl<'s, 'a> Search<'s, 'a> {
         let is_same = (quantity.value - self.base.value).abs() < 0.5 * self.base.last_digit;
         let text = format!("{} = \"{}\"", self.setting, crate::quantity::show(&quantity, &self.scene.plain));
         Ok(Best {
-            setting: self.setting.clone(),
+            setting: self.setting,
             write: (!is_same).then_some(text),
-            figure: self.figure.clone(),
+            figure: self.figure,
             reached,
             is_reached: (reached - target).abs() <= 0.01 * target.abs(),
             stopped_by: Some(self.scene.say(&say!("the springs on hand"))),
@@ -230,9 +215,9 @@ impl<'s, 'a> Search<'s, 'a> {
         let is_reached = past.is_some() || (near_value - target).abs() <= STILL * target.abs();
         let write = (count != 0).then(|| self.written(way * count, grain));
         Ok(Best {
-            setting: self.setting.clone(),
+            setting: self.setting,
             write,
-            figure: self.figure.clone(),
+            figure: self.figure,
             reached,
             is_reached,
             stopped_by: (!is_reached)
@@ -254,14 +239,14 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// A change in the words of a `change`.
     fn told(&self, by: f64) -> String {
-        let pitch = pitch(self.scene, &self.setting);
+        let pitch = pitch(self.scene, self.setting);
         let (kind, by) = pitch.map_or((self.base.kind, by), |pitch| (Kind::Turns, by / pitch));
         show_change(kind, by, &self.scene.plain, self.row.way(true)).to_string().replace('\u{2212}', "-")
     }
 
     /// What the words of a change come to, in the SI base unit of the setting.
     fn as_change(&self, by: f64) -> Option<Quantity> {
-        let pitch = pitch(self.scene, &self.setting);
+        let pitch = pitch(self.scene, self.setting);
         let kind = if pitch.is_some() { Kind::Turns } else { self.base.kind };
         let Ok(Amount::By(size, way)) = quantity::amount(&self.told(by), &[kind], &UnitDefaults::default())
         else {
@@ -273,19 +258,19 @@ impl<'s, 'a> Search<'s, 'a> {
 
     fn with(&self, quantity: &Quantity) -> State {
         let state = self.scene.state;
-        if is_pressure(&self.setting) {
+        if self.setting.is_pressure() {
             let by = Quantity { value: quantity.value - self.base.value, ..self.base };
-            return state.with_step(&self.setting, by);
+            return state.with_step(self.setting, by);
         }
-        state.with_setting(&self.setting, HeldValue::Quantity(*quantity))
+        state.with_setting(self.setting, HeldValue::Quantity(*quantity))
     }
 
     fn value(&self, state: &State) -> Option<f64> {
-        self.scene.value(state, &self.figure)
+        self.scene.value(state, self.figure)
     }
 
     fn why_not(&self) -> String {
-        let figure = self.scene.figures(self.scene.state, std::slice::from_ref(&self.figure));
+        let figure = self.scene.figures(self.scene.state, &[self.figure]);
         let absent = figure.first().and_then(|figure| figure.absent()).map(|absent| absent.reason());
         match absent {
             Some(why) => {
@@ -298,19 +283,17 @@ impl<'s, 'a> Search<'s, 'a> {
     /// Why a value cannot be set.
     fn past(&self, value: f64) -> Option<String> {
         let scene = self.scene;
-        let limits = scene.limits(&self.setting);
-        if let Some((bounds, what)) = limits.iter().find(|(bounds, _)| !bounds.contain(value)) {
-            return Some(self.scene.say(&say!(
+        if let Some((bounds, what)) = scene.past(self.setting, value) {
+            return Some(scene.say(&say!(
                 "{what} is {bounds}",
-                what = Message::word(*what),
-                bounds = scene.shown_bounds(bounds)
+                what = Message::word(what),
+                bounds = scene.shown_bounds(&bounds)
             )));
         }
-        let has_top = limits.iter().any(|(bounds, _)| bounds.high.is_some());
-        if is_pressure(&self.setting) && value > self.base.value && !has_top {
-            return Some(self.scene.say(&say!("limit unknown: read the leg")));
+        if value > self.base.value && scene.has_no_top(self.setting) {
+            return Some(scene.say(&say!("limit unknown: read the leg")));
         }
-        if let Some(range) = scene.adjuster(&self.setting)
+        if let Some(range) = scene.adjuster(self.setting)
             && (value < -1e-9 || value > range.value + 1e-9)
         {
             return Some(
@@ -324,13 +307,13 @@ impl<'s, 'a> Search<'s, 'a> {
 
 /// The step that a hand makes: a click, a quarter of a turn, half a millimetre, a division of the gauge. Common practice, no
 /// source.
-fn grain(scene: &Scene<'_>, setting: &str, base: &Quantity) -> f64 {
+fn grain(scene: &Scene<'_>, setting: Setting, base: &Quantity) -> f64 {
     match base.kind {
         Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count => 1.0,
         Kind::Turns => 0.25,
         Kind::Length => match pitch(scene, setting) {
             Some(pitch) => 0.25 * pitch,
-            None if matches!(setting, settings::SHOCK_PRELOAD | settings::FORK_PRELOAD) => 0.5e-3,
+            None if matches!(setting, Setting::SHOCK_PRELOAD | Setting::FORK_PRELOAD) => 0.5e-3,
             None => 1e-3,
         },
         _ => base.last_digit,
@@ -338,15 +321,7 @@ fn grain(scene: &Scene<'_>, setting: &str, base: &Quantity) -> f64 {
 }
 
 /// What a turn of the collar comes to, in m; `None` for what is not turned by a thread.
-fn pitch(scene: &Scene<'_>, setting: &str) -> Option<f64> {
+fn pitch(scene: &Scene<'_>, setting: Setting) -> Option<f64> {
     let pitch = scene.machine?.shock()?.thread_pitch?;
-    (setting == settings::SHOCK_PRELOAD).then(|| pitch.value())
-}
-
-/// The setting of an end's spring.
-fn spring_of(end: End) -> &'static str {
-    match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
-    }
+    (setting == Setting::SHOCK_PRELOAD).then(|| pitch.value())
 }

@@ -1,121 +1,141 @@
-//! What advice is made of, as the advice file has it.
+//! What advice is made of, and how it stands in the advice file.
 
-use crate::quantity::{Interval, Kind, Quantity, Way};
-use crate::vocabulary::End;
-use crate::vocabulary::names::opened;
+use crate::notebook::{Entry, Node};
+use crate::quantity::{self, Interval, Kind, Quantity};
+use crate::speech::say;
+use crate::vocabulary::{End, FigureName, Named, Names, Setting};
 
 use super::injury::Injury;
+use super::make::{Ease, ForkKind, Make, RingWord};
+use super::table::{Entered, File, Keys, Listed, Noun, Own, Several, Taken, Takes, field, pairs, table};
+use Takes::{Days, Itself, Name, Text, Truth};
 
-/// The whole of an advice file, ready to be asked. The default is one that says nothing.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Advice {
+table! { over
+    /// The whole of an advice file, ready to be asked. The default is one that says nothing.
+    #[derive(Default)]
+    Advice;
     /// The closed words for places on the track.
-    pub places: Vec<String>,
-    pub looks: Vec<Look>,
-    pub readings: Vec<ReadingRule>,
+    places: Vec<String> = "places", Text;
+    looks: Listed<Look> = "look", Itself;
+    readings: Listed<ReadingRule> = "reading", Itself;
     /// What a name under `after` stands for.
-    pub work: Vec<(String, Vec<String>)>,
+    work: Listed<Group> = "work", Text;
     /// Settings that count as one change, by the name of their group; for reading.
-    pub together: Vec<(String, Vec<String>)>,
-    pub totals: Vec<Total>,
-    pub from_standard: FromStandard,
-    pub ranges: Vec<HardRange>,
-    pub ring: Ring,
-    pub fuelling: FuellingRule,
-    pub injury: Injury,
-    /// Cautions by name.
-    pub cautions: Vec<(String, String)>,
-    pub complaints: Vec<Complaint>,
-    pub said: Said,
+    together: Listed<Group> = "together", Text;
+    totals: Listed<Total> = "total", Itself;
+    from_standard: FromStandard = "from_standard", Itself;
+    ranges: Listed<HardRange> = "range", Itself;
+    ring: Ring = "ring", Itself;
+    fuelling: FuellingRule = "fuelling", Itself;
+    injury: Injury = "injury", Itself;
+    cautions: Listed<Caution> = "caution", Text;
+    complaints: Listed<Complaint> = "complaint", Itself;
+    said: Said = "said", Itself;
 }
 
-/// How riders say things.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Said {
+table! { over
+    /// How riders say things.
+    #[derive(Default)]
+    Said;
     /// Ways of saying a complaint, by its word.
-    pub complaints: Vec<(String, Vec<String>)>,
+    complaints: Listed<Ways> = "complaint", Takes::Own(Own::Feel);
     /// Ways of saying a place, by its name.
-    pub places: Vec<(String, Vec<String>)>,
+    places: Listed<Ways> = "place", Takes::Own(Own::Place);
+    words: SaidWords = "words", Itself;
+}
+
+table! { over
+    /// Words that mean something to a complaint, or nothing.
+    #[derive(Default)]
+    SaidWords;
     /// Words that mean nothing by themselves.
-    pub small: Vec<String>,
+    small: Vec<String> = "small", Text;
     /// Words between two complaints.
-    pub joins: Vec<String>,
+    joins: Vec<String> = "joins", Text;
     /// Ways of saying that there is nothing to complain of.
-    pub content: Vec<String>,
+    content: Vec<String> = "content", Text;
     /// Words behind which something is said not to have been.
-    pub not_so: Vec<String>,
+    not_so: Vec<String> = "not_so", Text;
     /// Words behind what is no more.
-    pub is_over: Vec<String>,
+    is_over: Vec<String> = "is_over", Text;
     /// Parts of a machine, which complaints are about.
-    pub parts: Vec<String>,
+    parts: Vec<String> = "parts", Text;
     /// Words before a place.
-    pub at: Vec<String>,
+    at: Vec<String> = "at", Text;
     /// What stands behind such a word and is no place.
-    pub no_place: Vec<String>,
+    no_place: Vec<String> = "no_place", Text;
     /// Words beside which a number is no strength.
-    pub counted: Vec<String>,
+    counted: Vec<String> = "counted", Text;
 }
 
-/// Something to look at before anything is changed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Look {
-    pub name: String,
-    pub say: String,
+pairs! {
+    /// Ways of saying one thing.
+    Ways: of, ways: Vec<String> = Text;
+    /// Settings under a name of their own.
+    Group: name, settings: Vec<Setting> = Name(Noun::Setting);
+    /// A caution by its name.
+    Caution: name, text: String = Text;
+}
+
+table! {
+    /// Something to look at before anything is changed.
+    Look, by name: String = Text;
+    say: String = "say", Text;
     /// Names in `checked`, or of readings, any of which shows that it was done.
-    pub shown_by: Vec<String>,
+    shown_by: Vec<String> = "shown_by", Text;
     /// For how many days after it was done; 0 is that day alone.
-    pub holds_days: u32,
+    holds_days: u32 = "holds", Days, or 0;
     /// Whether every complaint asks for it.
-    pub for_all: bool,
+    for_all: bool = "for_all", Truth, or true;
     /// Whether it is for forks with bleed screws alone.
-    pub needs_bleeders: bool,
+    needs_bleeders: bool = "bleeders", Truth, or false;
 }
 
-/// How long a reading is good for, and how it is taken.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ReadingRule {
-    /// A pattern of the vocabulary: `sag.END.rider`.
-    pub pattern: String,
+table! {
+    /// How long a reading is good for, and how it is taken.
+    ReadingRule, by of: Names = Name(Noun::FigureOrReading);
     /// `None` for what is read anew with each ride.
-    pub every_days: Option<u32>,
+    every_days: Option<u32> = "every", Days;
     /// Settings, or names of [`Advice::work`], after whose change it is read again.
-    pub after: Vec<String>,
-    pub say: String,
+    after: Vec<String> = "after", Text;
+    say: String = "say", Text;
     /// What it means below its band, and above.
-    pub low: Option<String>,
-    pub high: Option<String>,
+    low: Option<String> = "low", Text;
+    high: Option<String> = "high", Text;
 }
 
 /// The most that a setting or a sag moves from where the day began.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Total {
-    pub pattern: String,
+    pub of: Names,
     /// One for each way of counting: clicks, turns.
     pub most: Vec<Quantity>,
-}
-
-/// The most that a clicker stands from the machine's standard setting; the less of the two counts.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct FromStandard {
-    pub clicks: Option<f64>,
-    /// Of the adjuster's range.
-    pub share: Option<f64>,
-    /// Riders' levels for whom it is half of that.
-    pub half_for: Vec<String>,
 }
 
 /// What no step goes past, on any machine.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HardRange {
-    pub pattern: String,
+    pub of: Names,
     pub within: Interval,
 }
 
-/// What the travel ring tells, as shares of the travel.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ring {
-    pub deep_from: f64,
-    pub bottomed_from: f64,
+table! {
+    /// The most that a clicker stands from the machine's standard setting; the less of the two counts.
+    #[derive(Default)]
+    FromStandard;
+    clicks: Option<f64> = "clicks", Takes::Quantity(&[Kind::Clicks]);
+    /// Of the adjuster's range.
+    share: Option<f64> = "share", Takes::Quantity(&[Kind::Share]);
+    /// Riders' levels for whom it is half of that.
+    half_for: Vec<String> = "half_for", Text;
+}
+
+table! { over
+    /// What the travel ring tells, as shares of the travel.
+    #[derive(Copy)]
+    Ring;
+    deep_from: f64 = "deep_from", Takes::Quantity(&[Kind::Share]);
+    bottomed_from: f64 = "bottomed_from", Takes::Quantity(&[Kind::Share]);
 }
 
 impl Default for Ring {
@@ -125,17 +145,17 @@ impl Default for Ring {
     }
 }
 
-/// When an injected machine's fuelling may go which way.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FuellingRule {
+table! { over
+    /// When an injected machine's fuelling may go which way.
+    FuellingRule;
     /// Words for the ground on which the leanest choice is never taken.
-    pub never_leanest_on: Vec<String>,
+    never_leanest_on: Vec<String> = "never_leanest_on", Text;
     /// In K.
-    pub great_heat_from: f64,
+    great_heat_from: f64 = "great_heat_from", Takes::Quantity(&[Kind::Temperature]);
     /// Riders' levels for whom it goes no leaner.
-    pub not_leaner_for: Vec<String>,
+    not_leaner_for: Vec<String> = "not_leaner_for", Text;
     /// Words of `traction` with which richer means the richest.
-    pub richest_with_traction: Vec<String>,
+    richest_with_traction: Vec<String> = "richest_with_traction", Text;
 }
 
 impl Default for FuellingRule {
@@ -150,53 +170,144 @@ impl Default for FuellingRule {
     }
 }
 
-/// A complaint with what to do about it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Complaint {
-    /// The entry's own name in the file.
-    pub key: String,
-    /// The word in `feel`.
-    pub word: String,
+table! {
+    /// A complaint with what to do about it.
+    Complaint, by key: String = Text;
+    /// The word in `feel`, where it is another than the key.
+    own_word: Option<String> = "word", Text;
     /// Other words for the same.
-    pub also_called: Vec<String>,
+    also_called: Vec<String> = "also_called", Text;
     /// Places to which the entry is kept; none for all.
-    pub at: Vec<String>,
-    pub say: String,
-    pub first: String,
+    at: Vec<String> = "at", Takes::Own(Own::Place);
+    say: String = "say", Text;
+    first: String = "first", Text;
     /// Readings that settle it.
-    pub rests_on: Vec<String>,
-    /// Figures to look at, where they can be had; patterns for every chamber.
-    pub shows: Vec<String>,
+    rests_on: Vec<Named> = "rests_on", Name(Noun::FigureOrReading);
+    /// Figures to look at, where they can be had; of every chamber, where a row is named.
+    shows: Vec<Names> = "shows", Name(Noun::Figure);
     /// Further looks, by name.
-    pub looks: Vec<String>,
+    looks: Vec<String> = "looks", Takes::Own(Own::Look);
     /// Complaints of the same ride that are seen to before it.
-    pub yields_to: Vec<String>,
+    yields_to: Vec<String> = "yields_to", Takes::Own(Own::Complaint);
     /// The end that must use its whole travel for the complaint to be one.
-    pub bottomed: Option<End>,
-    pub warns: Option<String>,
+    bottomed: Option<End> = "bottomed", Itself;
+    warns: Option<String> = "warns", Text;
     /// What a step must do for it to be a cure, where that is known.
-    pub needs: Option<Needs>,
+    needs: Option<Needs> = "needs", Itself;
     /// What is said of a sag that is to be put right and is no cure.
-    pub no_cure: Option<String>,
+    no_cure: Option<String> = "no_cure", Text;
     /// Figures that its changes are predicted in.
-    pub predict: Vec<String>,
-    pub steps: Vec<Step>,
+    predict: Vec<FigureName> = "predict", Name(Noun::Figure);
+    steps: Several<Step> = "step", Itself;
     /// Another entry whose steps follow.
-    pub then: Option<String>,
-}
-
-impl Complaint {
-    /// Whether a word in `feel` means this complaint.
-    pub fn is_called(&self, word: &str) -> bool {
-        self.word == word || self.also_called.iter().any(|other| other == word)
-    }
+    then: Option<String> = "then", Takes::Own(Own::Complaint);
 }
 
 /// A figure and the way that it must go.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Needs {
-    pub figure: String,
+    pub figure: FigureName,
     pub is_more: bool,
+}
+
+table! {
+    /// One thing that can be changed.
+    Step;
+    make: Make = "setting", Itself;
+    /// Places to which the step is kept; none for all.
+    at: Vec<String> = "at", Takes::Own(Own::Place);
+    usual: Option<String> = "usual", Text;
+    costs: String = "costs", Text;
+    /// What is felt if it worked.
+    better: String = "better", Text;
+    /// How it is undone, where taking it back is not enough.
+    undo: Option<String> = "undo", Text;
+    ease: Ease = "ease", Itself, or Ease::Spot;
+    fork: Option<ForkKind> = "fork", Itself;
+    ring: Option<RingWord> = "ring", Itself;
+    /// A reading that must not be as its band wants it.
+    outside: Option<Named> = "outside", Name(Noun::FigureOrReading);
+    /// A setting that must have been tried and helped.
+    helped: Option<Setting> = "helped", Name(Noun::Setting);
+    /// Names of which one must have a maker's limit.
+    limit: Vec<Named> = "limit", Name(Noun::FigureReadingOrSetting);
+    /// Whether it comes before all other steps, whatever is complained of.
+    goes_first: bool = "goes_first", Truth, or false;
+    /// How it is done.
+    how: Option<String> = "how", Text;
+    /// What is offered, without a number, where the maker's limit is not on file, or nobody wrote where it stands.
+    by_manual: Option<String> = "by_manual", Text;
+    /// What is said, and looked at, where it has come to its end and did not help.
+    at_end: Option<AtEnd> = "at_end", Itself;
+    /// Further cautions, by name.
+    caution: Option<String> = "caution", Takes::Own(Own::Caution);
+    best: Option<Best> = "best", Itself;
+}
+
+table! {
+    /// What is to be looked at where a step can go no further.
+    AtEnd;
+    say: String = "say", Text;
+    /// The name of a look.
+    look: String = "look", Takes::Own(Own::Look);
+}
+
+table! {
+    /// Steps that are put in order by what the model gives.
+    Best;
+    /// The figure that is to rise.
+    raise: FigureName = "raise", Name(Noun::Figure);
+    /// The figure that is to rise little.
+    against: Option<FigureName> = "against", Name(Noun::Figure);
+    /// Whether a step that the model does not know is left out, and not only put last.
+    is_computed: bool = "computed", Truth, or false;
+}
+
+impl Taken for Needs {
+    /// `more geometry.trail`.
+    fn take(node: &Node, key: &str, _: Takes, file: &mut File) -> Option<Self> {
+        let text = String::take(node, key, Text, file)?;
+        let (way, figure) = text.split_once(' ').unwrap_or((&text, ""));
+        let is_more = match way {
+            "more" => true,
+            "less" => false,
+            _ => {
+                let headline = say!("`{text}` does not say which way", text);
+                file.bad(node.span, headline, say!("write `more` or `less` and a figure"));
+                return None;
+            }
+        };
+        Some(Self {
+            figure: file.name_in(node.span, figure, Name(Noun::Figure), FigureName::parse)?,
+            is_more,
+        })
+    }
+}
+
+impl Entered for Total {
+    fn enter(entry: &Entry, _: Takes, file: &mut File) -> Option<Self> {
+        let (of, mut kinds) = file.names_with_kinds(entry)?;
+        // Of what holds air, a share of its own pressure too.
+        if kinds.contains(&Kind::GaugePressure) {
+            kinds.push(Kind::Share);
+        }
+        Some(Self { of, most: file.quantities(&entry.value, &kinds) })
+    }
+
+    fn is_named_as(&self, other: &Self) -> bool {
+        self.of == other.of
+    }
+}
+
+impl Entered for HardRange {
+    fn enter(entry: &Entry, _: Takes, file: &mut File) -> Option<Self> {
+        let (of, kinds) = file.names_with_kinds(entry)?;
+        Some(Self { of, within: file.measured(&entry.value, &kinds, quantity::interval)? })
+    }
+
+    fn is_named_as(&self, other: &Self) -> bool {
+        self.of == other.of
+    }
 }
 
 impl Needs {
@@ -206,203 +317,19 @@ impl Needs {
     }
 }
 
-/// One thing that can be changed.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Step {
-    pub make: Make,
-    /// Places to which the step is kept; none for all.
-    pub at: Vec<String>,
-    pub usual: Option<String>,
-    pub costs: String,
-    /// What is felt if it worked.
-    pub better: String,
-    /// How it is undone, where taking it back is not enough.
-    pub undo: Option<String>,
-    pub ease: Ease,
-    pub fork: Option<ForkKind>,
-    pub ring: Option<RingWord>,
-    /// A reading that must not be as its band wants it.
-    pub outside: Option<String>,
-    /// A setting that must have been tried and helped.
-    pub helped: Option<String>,
-    /// Names of which one must have a maker's limit.
-    pub limit: Vec<String>,
-    /// Whether it comes before all other steps, whatever is complained of.
-    pub goes_first: bool,
-    /// How it is done.
-    pub how: Option<String>,
-    /// What is offered, without a number, where the maker's limit is not on file, or nobody wrote where it stands.
-    pub by_manual: Option<String>,
-    /// What is said, and looked at, where it has come to its end and did not help.
-    pub at_end: Option<AtEnd>,
-    /// Further cautions, by name.
-    pub caution: Option<String>,
-    pub best: Option<Best>,
-}
-
-/// What is to be looked at where a step can go no further.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct AtEnd {
-    pub say: String,
-    /// The name of a look.
-    pub look: String,
-}
-
-/// What a step does.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Make {
-    /// Moves a setting; one way to say how far for each way of counting it.
-    Move {
-        setting: String,
-        by: Vec<By>,
-        start: Option<Quantity>,
-    },
-    /// Gives a setting a word; `doing` says what hands do.
-    Word {
-        setting: String,
-        to: String,
-        doing: String,
-    },
-    Chamber {
-        which: ChamberRole,
-        by: By,
-    },
-    /// The negative chamber, by at most so much towards equal force at the top.
-    Balance {
-        most: Quantity,
-    },
-    Sag {
-        end: End,
-        to: SagTo,
-    },
-    Spring {
-        end: End,
-        is_stiffer: bool,
-    },
-    Fuelling {
-        is_richer: bool,
-    },
-    Jet,
-}
-
-/// How far, and which way, in the words of a `change`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct By {
-    pub size: Quantity,
-    pub way: Way,
-}
-
-/// Where a rider sag goes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum SagTo {
-    /// To the aim of its band.
-    Aim,
-    More(Quantity),
-    Less(Quantity),
-}
-
-/// A chamber by what it does.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ChamberRole {
-    /// The positive one that holds most of the fork up.
-    Main,
-    Negative,
-    /// Every positive one, each a step for itself.
-    Every,
-}
-
-/// How easily a step is undone; earlier goes first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Ease {
-    /// On the spot.
-    Spot,
-    /// In the workshop: parts come off.
-    Shop,
-    /// Something may have to be bought.
-    Parts,
-    /// Cut or drilled.
-    Never,
-}
-
-/// Which fork a step is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum ForkKind {
-    Air,
-    Coil,
-}
-
-/// What the front travel ring must say.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RingWord {
-    Little,
-    Deep,
-}
-
-/// Steps that are put in order by what the model gives.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Best {
-    /// The figure that is to rise.
-    pub raise: String,
-    /// The figure that is to rise little.
-    pub against: Option<String>,
-    /// Whether a step that the model does not know is left out, and not only put last.
-    pub is_computed: bool,
-}
-
-impl Advice {
-    /// The closed words of complaints, each once, in the order of the file.
-    pub fn words(&self) -> Vec<&str> {
-        let mut words: Vec<&str> = Vec::new();
-        for complaint in &self.complaints {
-            for word in std::iter::once(&complaint.word).chain(&complaint.also_called) {
-                if !words.contains(&word.as_str()) {
-                    words.push(word);
-                }
-            }
-        }
-        words
+impl Complaint {
+    /// The word in `feel`.
+    pub fn word(&self) -> &str {
+        self.own_word.as_ref().unwrap_or(&self.key)
     }
 
-    /// The entry for a complaint at a place: one kept to that place before one for all.
-    pub fn complaint(&self, word: &str, place: Option<&str>) -> Option<&Complaint> {
-        let of_word = || self.complaints.iter().filter(|complaint| complaint.is_called(word));
-        let kept =
-            |complaint: &&Complaint| place.is_some_and(|place| complaint.at.iter().any(|at| at == place));
-        of_word().find(kept).or_else(|| of_word().find(|complaint| complaint.at.is_empty()))
+    /// Every word in `feel` that means this complaint.
+    pub fn words(&self) -> impl Iterator<Item = &str> {
+        std::iter::once(self.word()).chain(self.also_called.iter().map(String::as_str))
     }
 
-    /// The steps of an entry, and of those it goes on with.
-    pub fn steps<'a>(&'a self, complaint: &'a Complaint) -> Vec<&'a Step> {
-        let mut steps: Vec<&Step> = Vec::new();
-        let mut seen: Vec<&str> = Vec::new();
-        let mut next = Some(complaint);
-        while let Some(entry) = next.filter(|entry| !seen.contains(&entry.key.as_str())) {
-            seen.push(&entry.key);
-            steps.extend(&entry.steps);
-            next = entry.then.as_ref().and_then(|key| self.complaints.iter().find(|other| other.key == *key));
-        }
-        steps
-    }
-
-    /// Steps that come before those of every complaint, each with the complaint that has it.
-    pub fn first_steps(&self) -> impl Iterator<Item = (&Complaint, &Step)> {
-        let all = self
-            .complaints
-            .iter()
-            .flat_map(|complaint| complaint.steps.iter().map(move |step| (complaint, step)));
-        all.filter(|(_, step)| step.goes_first)
-    }
-
-    /// The most that a setting or a sag moves in a day, in its own way of counting.
-    pub fn total(&self, name: &str, kind: Kind) -> Option<Quantity> {
-        let of_name = |total: &&Total| total.pattern == name || opened(&total.pattern, name).is_some();
-        let total = self.totals.iter().find(of_name)?;
-        total.most.iter().find(|most| most.kind == kind).copied()
-    }
-
-    /// A caution by name.
-    pub fn caution(&self, name: &str) -> Option<&str> {
-        self.cautions.iter().find(|(known, _)| known == name).map(|(_, text)| text.as_str())
+    /// Whether a word in `feel` means this complaint.
+    pub fn is_called(&self, word: &str) -> bool {
+        self.words().any(|own| own == word)
     }
 }

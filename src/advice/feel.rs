@@ -13,7 +13,7 @@ use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
 use super::codes;
-use super::data::Advice;
+use super::data::{Advice, Ways};
 use super::phrases::{Phrase, Token, tokens};
 
 /// What parts what is to be understood from words that are only kept.
@@ -76,18 +76,17 @@ struct Understood {
 impl<'a> Ear<'a> {
     pub fn new(advice: &'a Advice) -> Self {
         let said = &advice.said;
-        let of = |list: &'a [(String, Vec<String>)]| {
-            list.iter().flat_map(|(name, ways)| ways.iter().map(move |way| (name.as_str(), way.as_str())))
+        let of = |list: &'a [Ways]| {
+            list.iter().flat_map(|it| it.ways.iter().map(move |way| (it.of.as_str(), way.as_str())))
         };
-        let names = advice.complaints.iter().flat_map(|complaint| {
-            let word = complaint.word.as_str();
-            let all = std::iter::once(word).chain(complaint.also_called.iter().map(String::as_str));
-            all.map(|name| (Meaning::Complaint(name), name))
-        });
+        let names = advice
+            .complaints
+            .iter()
+            .flat_map(|complaint| complaint.words().map(|name| (Meaning::Complaint(name), name)));
         let places = advice.places.iter().map(|place| (Meaning::Place(place), place.as_str()));
         let ways = of(&said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
         let where_else = of(&said.places).map(|(place, way)| (Meaning::Place(place), way));
-        let content = said.content.iter().map(|way| (Meaning::Content, way.as_str()));
+        let content = said.words.content.iter().map(|way| (Meaning::Content, way.as_str()));
         let all: Vec<(Meaning<'a>, &'a str)> =
             names.chain(places).chain(ways).chain(where_else).chain(content).collect();
         let singles = all.iter().map(|(_, way)| *way).filter(|way| way.chars().all(char::is_alphanumeric));
@@ -247,7 +246,7 @@ impl<'a> Ear<'a> {
         for (at, pair) in tokens.windows(2).enumerate() {
             let [before, token] = pair else { continue };
             let at = at + 1;
-            let is_joined = self.advice.said.joins.contains(&token.text);
+            let is_joined = self.advice.said.words.joins.contains(&token.text);
             if !is_inside(at) && (before.clause != token.clause || is_joined) {
                 starts.push(at);
             }
@@ -281,7 +280,7 @@ impl<'a> Ear<'a> {
     /// Whether a number counts turns, laps or millimetres.
     fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token| self.advice.said.counted.contains(&token.text);
+        let counts = |token: &Token| self.advice.said.words.counted.contains(&token.text);
         // *Lap 4* is counted, *after two laps 4* is not.
         let is_one = |token: &Token| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
@@ -289,7 +288,9 @@ impl<'a> Ear<'a> {
 
     fn is_small(&self, word: &str) -> bool {
         let said = &self.advice.said;
-        [&said.small, &said.joins].into_iter().any(|words| words.iter().any(|small| small == word))
+        [&said.words.small, &said.words.joins]
+            .into_iter()
+            .any(|words| words.iter().any(|small| small == word))
     }
 
     /// Whether the rider says that it was not so, or is no more.
@@ -300,8 +301,8 @@ impl<'a> Ear<'a> {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
             token.is_some_and(|token| words.contains(&token.text))
         };
-        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.not_so))
-            || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.is_over))
+        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.words.not_so))
+            || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.words.is_over))
     }
 
     /// A word that is nearly one of those that are understood.
@@ -322,7 +323,13 @@ impl<'a> Ear<'a> {
     fn near(&self, word: &str) -> Option<&'a str> {
         let length = word.chars().count();
         let said = &self.advice.said;
-        let is_own = said.not_so.iter().chain(&said.is_over).chain(&said.counted).any(|own| own == word);
+        let is_own = said
+            .words
+            .not_so
+            .iter()
+            .chain(&said.words.is_over)
+            .chain(&said.words.counted)
+            .any(|own| own == word);
         if length < LEAST_SLIP || is_own {
             return None;
         }
@@ -346,16 +353,24 @@ impl<'a> Ear<'a> {
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine, has a word of its own for what it does, and says nothing that is understood.
         let mut from = 0;
-        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.joins, next)) {
+        for clause in
+            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.words.joins, next))
+        {
             let range = from..from + clause.len();
             from = range.end;
             let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| has(&said.parts, token));
+            let names_a_part = clause.iter().any(|token| has(&said.words.parts, token));
             let mut own = clause.iter().filter(|token| {
                 let is_known = self.is_small(&token.text)
-                    || [&said.parts, &said.counted, &said.not_so, &said.is_over, &said.no_place]
-                        .iter()
-                        .any(|words| has(words, token));
+                    || [
+                        &said.words.parts,
+                        &said.words.counted,
+                        &said.words.not_so,
+                        &said.words.is_over,
+                        &said.words.no_place,
+                    ]
+                    .iter()
+                    .any(|words| has(words, token));
                 token.number().is_none() && !is_known
             });
             if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
@@ -367,14 +382,16 @@ impl<'a> Ear<'a> {
             let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
             let stands_behind = before.into_iter().any(|(before, back)| {
                 let is_led = text.tokens.get(before).is_some_and(|word| {
-                    word.clause == token.clause && has(&said.at, word) && is_open(before)
+                    word.clause == token.clause && has(&said.words.at, word) && is_open(before)
                 });
                 is_led
                     && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
             });
             let is_known = self.is_small(&token.text)
-                || [&said.parts, &said.counted, &said.no_place].iter().any(|words| has(words, token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.counted, next));
+                || [&said.words.parts, &said.words.counted, &said.words.no_place]
+                    .iter()
+                    .any(|words| has(words, token));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.words.counted, next));
             stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
         });
         place.map(|(_, token)| not_heard(text, token, "place"))

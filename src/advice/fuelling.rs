@@ -7,8 +7,8 @@ use crate::quantity::show;
 use crate::season::{Season, State};
 use crate::speech::say;
 use crate::vocabulary::blocks::{Fuelling, TrackBlock};
-use crate::vocabulary::settings;
 use crate::vocabulary::values::Written;
+use crate::vocabulary::{Setting, settings};
 
 use super::answer::Why;
 use super::data::Advice;
@@ -68,7 +68,7 @@ impl<'s> Fuels<'s> {
                 scene.say(&say!("the machine has no fuel settings to choose from")),
             );
         };
-        let held = scene.state.setting(settings::FUELLING).and_then(|held| held.value.word());
+        let held = scene.state.setting(Setting::FUELLING).and_then(|held| held.value.word());
         match held.and_then(|held| choices.values.iter().position(|choice| choice.text == held)) {
             Some(now) => Ok(Self { scene, choices: &choices.values, now }),
             None => skip(
@@ -229,7 +229,7 @@ impl<'s> Fuels<'s> {
     }
 
     fn exhaust(&self) -> Option<&'s str> {
-        self.scene.state.setting(settings::EXHAUST).and_then(|held| held.value.word())
+        self.scene.state.setting(Setting::EXHAUST).and_then(|held| held.value.word())
     }
 
     fn is_freer(&self) -> bool {
@@ -253,7 +253,7 @@ impl<'s> Fuels<'s> {
     /// The machine's standard choice.
     fn standard(&self) -> Option<usize> {
         let machine = self.scene.machine?;
-        let held = self.scene.season.standard.get(&machine.name)?.get(settings::FUELLING)?;
+        let held = self.scene.season.standard.get(&machine.name)?.get(Setting::FUELLING)?;
         self.choices.iter().position(|choice| Some(choice.text.as_str()) == held.value.word())
     }
 }

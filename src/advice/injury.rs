@@ -8,40 +8,48 @@ use std::collections::BTreeMap;
 
 use crate::finding::distance;
 
+use super::table::{Keys, Laid, Takes, table};
+use Takes::Text;
+
 /// Words shorter than this are taken as they are spelt: of four letters one other makes another word.
 const LEAST_MISSPELT: usize = 7;
 
 /// How far behind or before a phrase a word still belongs to it.
 const NEAR: usize = 4;
 
-/// What tells an injury, and what tells a crash.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Injury {
+table! { over
+    /// What tells an injury, and what tells a crash. A file adds words; none takes one away.
+    #[derive(Default)]
+    Injury;
     /// What is said first, before anything else.
-    pub say: String,
+    say: String = "say", Text;
     /// What others are told, and nothing more.
-    pub others: String,
+    others: String = "others", Text;
     /// How the signs are asked after a crash.
-    pub ask: String,
+    ask: String = "ask", Text;
     /// How the machine is looked over after a crash.
-    pub look_over: String,
-    pub signs: Phrases,
+    look_over: String = "look_over", Text;
+    signs: Phrases = "signs", Text;
     /// Signs of an injury unless they are about one of `things`.
-    pub doubtful: Phrases,
-    pub things: Vec<String>,
+    doubtful: Phrases = "doubtful", Text;
+    things: Words = "things", Text;
     /// Parts of a body: what is doubtful and about one of these is no thing.
-    pub body: Vec<String>,
-    pub crash: Phrases,
+    body: Words = "body", Text;
+    crash: Phrases = "crash", Text;
     /// Words that deny what follows, and those that may stand between.
-    pub not: Vec<String>,
-    pub between: Vec<String>,
+    not: Words = "not", Text;
+    between: Words = "between", Text;
     /// Words with which a denial goes on: *no headache or dizziness*.
-    pub or: Vec<String>,
+    or: Words = "or", Text;
     /// Words that deny what stands before: *injury-free*.
-    pub free: Vec<String>,
+    free: Words = "free", Text;
     /// Words of a letter's difference that mean something else.
-    pub never: Vec<String>,
+    never: Words = "never", Text;
 }
+
+/// Single words, without accents and capitals.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Words(Vec<String>);
 
 /// Words that follow each other; `*` is any one word.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -54,6 +62,30 @@ pub struct Phrase {
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Phrases {
     by_initial: BTreeMap<Option<char>, Vec<Phrase>>,
+}
+
+impl Laid for Words {
+    fn lay(&mut self, keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) {
+        for word in keys.field::<Vec<String>>(key, takes).unwrap_or_default() {
+            let word = plain(&word);
+            if !self.0.contains(&word) {
+                self.0.push(word);
+            }
+        }
+    }
+}
+
+impl Laid for Phrases {
+    fn lay(&mut self, keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) {
+        let texts: Vec<String> = keys.field(key, takes).unwrap_or_default();
+        texts.iter().for_each(|text| self.push(Phrase::new(text)));
+    }
+}
+
+impl Words {
+    fn has(&self, token: &Token<'_>) -> bool {
+        self.0.iter().any(|word| *word == token.plain)
+    }
 }
 
 impl Phrases {
@@ -160,7 +192,7 @@ impl Injury {
         let is_long = word.chars().count() >= LEAST_MISSPELT;
         is_long
             && written.chars().next() == word.chars().next()
-            && !self.never.iter().any(|never| never == written)
+            && !self.never.0.iter().any(|never| never == written)
             && distance(written, word, 1).is_some()
     }
 
@@ -168,16 +200,16 @@ impl Injury {
     fn is_denied(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
         let Some(clause) = tokens.get(start).map(|token| token.clause) else { return false };
         let of_clause = |index: usize| tokens.get(index).filter(|token| token.clause == clause);
-        if of_clause(end).is_some_and(|token| is_among(&self.free, token)) {
+        if of_clause(end).is_some_and(|token| self.free.has(token)) {
             return true;
         }
         let mut at = start;
         while let Some(before) = at.checked_sub(1) {
             let Some(token) = of_clause(before) else { return false };
-            if is_among(&self.not, token) {
+            if self.not.has(token) {
                 return true;
             }
-            if is_among(&self.or, token) {
+            if self.or.has(token) {
                 // What was asked for before it: denied or not, so is this.
                 let all = [&self.signs, &self.doubtful, &self.crash];
                 let ends_here = |other: &usize| {
@@ -188,7 +220,7 @@ impl Injury {
                 };
                 let Some(other) = (0..before).rev().find(ends_here) else { return false };
                 at = other;
-            } else if is_among(&self.between, token) {
+            } else if self.between.has(token) {
                 at = before;
             } else {
                 return false;
@@ -209,13 +241,8 @@ impl Injury {
             })
             .map(|(_, token)| token)
             .collect();
-        near.iter().any(|token| is_among(&self.things, token))
-            && !near.iter().any(|token| is_among(&self.body, token))
+        near.iter().any(|token| self.things.has(token)) && !near.iter().any(|token| self.body.has(token))
     }
-}
-
-fn is_among(words: &[String], token: &Token<'_>) -> bool {
-    words.iter().any(|word| *word == token.plain)
 }
 
 /// The words of a text, each with the clause that it is of: a comma, a stop and an empty line end one.

@@ -5,6 +5,7 @@
 //! file: a book's own advice file is handed in as text.
 
 mod answer;
+mod ask;
 mod bearing;
 mod best;
 mod book;
@@ -14,13 +15,14 @@ mod data;
 mod feel;
 mod fuelling;
 mod injury;
-mod keys;
+mod make;
 mod next;
 mod phrases;
 mod read;
 mod rides;
 mod scene;
 mod step;
+mod table;
 
 pub use answer::{
     Answer, Change, Check, Location, LookState, Measure, Moved, Next, OnFile, Prediction, ReadingState, Skip,
@@ -31,10 +33,11 @@ pub use book::catalogue;
 pub(crate) use book::of_book;
 pub use clearance::{Signs, Unfit, check_riders, not_cleared, signs, unfit};
 pub use codes::CODES;
-pub use data::{Advice, Complaint, Ease, Look, Step};
+pub use data::{Advice, Complaint, Look, Step};
 pub(crate) use feel::check;
 pub use feel::{Ear, Feel};
 pub use fuelling::{FuellingWord, fuelling};
+pub use make::Ease;
 pub use next::{Asking, Plan, Telling, next, plan};
 pub use read::ADVICE_FILE;
 pub use scene::LIMITS;

@@ -158,8 +158,8 @@ impl Trial<'_> {
 
     /// Which way a setting goes that it says something about: with the trial or against it. `None` where it says nothing
     /// about it.
-    pub fn way(&self, name: &str, from: &HeldValue, to: &HeldValue) -> Option<TrialWay> {
-        let moved = self.settings.iter().find(|moved| moved.name.as_str() == name)?;
+    pub fn way(&self, name: Setting, from: &HeldValue, to: &HeldValue) -> Option<TrialWay> {
+        let moved = self.settings.iter().find(|moved| moved.name == Changed::Setting(name))?;
         let Difference { before, after: Some(after), .. } = *moved else { return None };
         match (before.map(|held| &held.value), &after.value, from, to) {
             (

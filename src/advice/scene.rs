@@ -2,19 +2,20 @@
 
 use jiff::civil::Date;
 
-use crate::book::{Book, Day, Notebook};
+use crate::book::{Book, Day, EndedBy, Notebook};
 use crate::checks::{Due, schedule};
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
-use crate::season::{Charge, DayReplay, HeldValue, How, LastWord, Place, Season, Seen, State, is_pressure};
+use crate::season::{Charge, DayReplay, Event, HeldValue, How, LastWord, Place, Season, Seen, State};
 use crate::speech::{Message, say};
-use crate::vocabulary::blocks::{Adjusters, BandBlock, Chamber, FALLS, Limits};
-use crate::vocabulary::names::{self, fill, opened};
+use crate::vocabulary::blocks::{Chamber, FALLS};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::names;
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{self, End, Named, Setting, figures, settings};
+use crate::vocabulary::{Care, FigureName, Named, NamedRow, ReadingName, Setting};
 
 use super::answer::ReadingState;
 use super::clearance::{Crash, Mark, crash_of_machine};
@@ -25,6 +26,9 @@ const MAKERS_LIMIT: &str = "the maker's limit";
 const PRELOAD_RANGE: &str = "the preload's range";
 const CHAMBERS_LIMIT: &str = "the chamber's limit";
 const ANY_MACHINE: &str = "what holds on any machine";
+
+/// The drop test, which is a word and no number.
+pub(super) const DROP: Named = Named::Reading(ReadingName::SteeringDrop);
 
 /// What a limit is called by where it is from; no step goes past one.
 pub const LIMITS: [&str; 4] = [MAKERS_LIMIT, PRELOAD_RANGE, CHAMBERS_LIMIT, ANY_MACHINE];
@@ -124,22 +128,22 @@ impl<'a> Scene<'a> {
     }
 
     /// Figures at a state of the day, each with its error sources.
-    pub fn figures(&self, state: &State, names: &[String]) -> Vec<Figure> {
+    pub fn figures(&self, state: &State, names: &[FigureName]) -> Vec<Figure> {
         let Some(here) = Here::of_day(self.book, self.season, self.day, state) else { return Vec::new() };
         let tape = Tape::new();
         let bench = Bench::new(here, &tape);
-        names.iter().map(|name| bench.figure(name)).collect()
+        names.iter().map(|name| bench.figure(*name)).collect()
     }
 
     /// The plain value of a figure at a state of the day, in the SI base unit.
-    pub fn value(&self, state: &State, name: &str) -> Option<f64> {
+    pub fn value(&self, state: &State, name: FigureName) -> Option<f64> {
         let here = Here::of_day(self.book, self.season, self.day, state)?;
         Bench::new(here, crate::figures::Plain).value(name)
     }
 
     /// What a figure is known to, expanded; `None` where it is not known.
-    pub fn expanded(&self, name: &str) -> Option<f64> {
-        self.figures(self.state, &[name.to_owned()]).first().and_then(Figure::expanded)
+    pub fn expanded(&self, name: FigureName) -> Option<f64> {
+        self.figures(self.state, &[name]).first().and_then(Figure::expanded)
     }
 
     /// A value in the reader's units.
@@ -169,82 +173,76 @@ impl<'a> Scene<'a> {
     }
 
     /// The machine's band for a name.
-    pub fn band(&self, name: &str) -> Option<&'a Band> {
-        let blocks = self.machine?.all::<BandBlock>();
-        let name = vocabulary::lookup(name)?;
-        blocks.flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
+    pub fn band(&self, name: impl Into<Named>) -> Option<&'a Band> {
+        self.machine?.band(name)
     }
 
     /// Everything of the maker's, and of the advice file's, that a setting must stay inside, each with how it is called.
-    pub fn limits(&self, name: &str) -> Vec<(Bounds, &'static str)> {
-        let mut all = Vec::new();
-        let Some(machine) = self.machine else { return all };
-        let Some(named) = vocabulary::lookup(name) else { return all };
-        all.extend(machine.limits_on(named).map(|bounds| (bounds, MAKERS_LIMIT)));
-        if let Named::Setting(setting) = named
-            && setting.is_pressure()
-        {
-            // Its own come first.
-            let others = machine.pressure_limits(setting).into_iter().skip(all.len());
-            all.extend(others.map(|bounds| (bounds, CHAMBERS_LIMIT)));
-        }
-        if name == settings::SHOCK_PRELOAD {
-            let range = machine.shock().and_then(|shock| shock.preload_range);
-            all.extend(range.map(|range| (range, PRELOAD_RANGE)));
-        }
-        let row = settings::row(name);
-        for range in &self.advice.ranges {
-            if range.pattern == name || row.is_some_and(|row| row.pattern == range.pattern) {
-                let top = crate::source::Span::top(self.about.notebook.document.file);
-                let bounds = Bounds { low: range.within.low, high: range.within.high, span: top };
-                all.push((bounds, ANY_MACHINE));
-            }
+    pub fn limits(&self, name: Setting) -> Vec<(Bounds, &'static str)> {
+        let Some(machine) = self.machine else { return Vec::new() };
+        let called = |by| match by {
+            EndedBy::MakersLimit => MAKERS_LIMIT,
+            EndedBy::ChambersLimit => CHAMBERS_LIMIT,
+            EndedBy::PreloadRange => PRELOAD_RANGE,
+        };
+        let mut all: Vec<_> = machine.ends(name).into_iter().map(|(end, by)| (end, called(by))).collect();
+        for range in self.advice.ranges.iter().filter(|range| range.of.contain(name.into())) {
+            let top = crate::source::Span::top(self.about.notebook.document.file);
+            let bounds = Bounds { low: range.within.low, high: range.within.high, span: top };
+            all.push((bounds, ANY_MACHINE));
         }
         all
     }
 
+    /// What a value of a setting would be past, and how that is called.
+    pub fn past(&self, name: Setting, value: f64) -> Option<(Bounds, &'static str)> {
+        self.limits(name).into_iter().find(|(bounds, _)| !bounds.contain(value))
+    }
+
+    /// Whether it is a pressure of which nobody wrote how far it may go up.
+    pub fn has_no_top(&self, name: Setting) -> bool {
+        name.is_pressure() && !self.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
+    }
+
     /// Whether the maker's limit on a name is on file.
-    pub fn has_limit(&self, name: &str) -> bool {
-        let limits = self.machine.into_iter().flat_map(|machine| machine.all::<Limits>());
-        let name = vocabulary::lookup(name);
-        limits.flat_map(|block| &block.others.limits).any(|limit| Some(limit.name) == name)
+    pub fn has_limit(&self, name: Named) -> bool {
+        self.machine.is_some_and(|machine| machine.has_limit(name))
     }
 
     /// How many clicks or turns an adjuster has.
-    pub fn adjuster(&self, name: &str) -> Option<Quantity> {
-        let mut adjusters = self.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
-        let name = Setting::parse(name)?;
-        adjusters.rfind(|adjuster| adjuster.name == name).map(|adjuster| adjuster.range.quantity)
+    pub fn adjuster(&self, name: Setting) -> Option<Quantity> {
+        self.machine?.adjuster(name).map(|range| range.quantity)
     }
 
     /// A setting at a state; of a pressure the aim, and what was in it where nobody aims at one.
-    pub fn base_at(&self, state: &State, name: &str) -> Option<Base> {
+    pub fn base_at(&self, state: &State, name: Setting) -> Option<Base> {
         let quantity = *state.start_of(name)?.value.quantity()?;
-        let inside = state.pressure(name).of_today().filter(|_| is_pressure(name)).and_then(Charge::quantity);
+        let inside =
+            state.pressure(name).of_today().filter(|_| name.is_pressure()).and_then(Charge::quantity);
         let is_other = |inside: &Quantity| {
             (inside.value - quantity.value).abs() > 0.5 * quantity.last_digit.min(inside.last_digit)
         };
         Some(Base { quantity, inside: inside.filter(is_other) })
     }
 
-    pub fn base(&self, name: &str) -> Option<Base> {
+    pub fn base(&self, name: Setting) -> Option<Base> {
         self.base_at(self.state, name)
     }
 
     /// What held before the first change on purpose of the day that moved one of these settings; what holds now where none
     /// did.
-    pub fn before_changes(&self, names: &[&str]) -> &'a State {
+    pub fn before_changes(&self, names: &[Setting]) -> &'a State {
         let moved = |how: How| matches!(how, How::Change | How::Back | How::Plan);
-        let first =
-            self.replay.events.iter().find(|event| moved(event.how) && names.contains(&event.name.as_str()));
+        let is_of_these = |event: &&Event| event.name.setting().is_some_and(|name| names.contains(&name));
+        let first = self.replay.events.iter().filter(is_of_these).find(|event| moved(event.how));
         let Some(first) = first.filter(|first| first.block < self.points) else { return self.state };
         let before = first.block.checked_sub(1).and_then(|before| self.replay.points.get(before));
         before.map_or(&self.replay.start, |point| &point.state)
     }
 
     /// The rule for a reading.
-    fn rule(&self, name: &str) -> Option<&'a ReadingRule> {
-        self.advice.readings.iter().find(|rule| opened(&rule.pattern, name).is_some())
+    fn rule(&self, name: Named) -> Option<&'a ReadingRule> {
+        self.advice.readings.iter().find(|rule| rule.of.contain(name))
     }
 
     /// A message in the rider's language.
@@ -268,16 +266,16 @@ impl<'a> Scene<'a> {
     }
 
     /// How a reading is taken.
-    pub fn how_to(&self, name: &str) -> String {
+    pub fn how_to(&self, name: Named) -> String {
         match self.rule(name) {
-            Some(rule) => self.with_open(&rule.say, opened(&rule.pattern, name).unwrap_or_default()),
+            Some(rule) => self.with_open(&rule.say, &rule.of.open_in(name).to_string()),
             None => self.say(&say!("measure `{name}` and write it down", name)),
         }
     }
 
     /// Whether a reading is good to rest a change on.
-    pub fn freshness(&self, name: &str, ride: Option<&Ride<'_>>) -> Freshness {
-        if let Some(end) = opened(figures::TRAVEL_USED_SHARE, name).and_then(End::from_word) {
+    pub fn freshness(&self, name: Named, ride: Option<&Ride<'_>>) -> Freshness {
+        if let Some(end) = name.figure().and_then(|name| FigureName::TRAVEL_USED_SHARE.end_of(name)) {
             return match ride.and_then(|ride| ride.state.travel_used(end)) {
                 Some(_) => Freshness::Fresh,
                 None => Freshness::Due(
@@ -285,7 +283,7 @@ impl<'a> Scene<'a> {
                 ),
             };
         }
-        let seen = self.state.seen(name);
+        let seen = self.state.seen(name.as_str());
         // A pressure that was set today is known as well as one that was read.
         let set_today = self
             .state
@@ -298,7 +296,7 @@ impl<'a> Scene<'a> {
                 Freshness::Due(self.say(&say!("it was never measured")))
             };
         };
-        let is_of_steering = name.split('.').next() == figures::STEERING_DROP.split('.').next();
+        let is_of_steering = name.care() == Some(Care::Steering);
         if let Some(crash) = self.crash.as_ref().filter(|_| is_of_steering && self.is_before_crash(&seen)) {
             return Freshness::Due(
                 self.say(&say!("there was a crash on {date} since it was measured", date = crash.date)),
@@ -306,15 +304,13 @@ impl<'a> Scene<'a> {
         }
         let rule = self.rule(name);
         if let Some(setting) = self.worked_on(name) {
-            let label = settings::row(&setting)
-                .map_or_else(|| setting.clone(), |row| self.units.say(&row.label_for(&setting)));
             return Freshness::Due(self.say(&say!(
                 "{label} was changed since it was measured on {date}",
-                label,
+                label = setting.label(),
                 date = seen.date
             )));
         }
-        if let Some(due) = self.due.iter().find(|due| due.name == name) {
+        if let Some(due) = self.due.iter().find(|due| due.named == Some(name)) {
             return if due.is_wanted(self.about.date) && !set_today {
                 Freshness::Due(self.units.say(&due.why()))
             } else {
@@ -332,56 +328,56 @@ impl<'a> Scene<'a> {
     }
 
     /// The setting whose change since has outdated a reading.
-    pub fn worked_on(&self, name: &str) -> Option<String> {
+    pub fn worked_on(&self, name: Named) -> Option<Setting> {
         let work = self.rule(name).into_iter().flat_map(|rule| self.work(rule, name));
-        work.into_iter().find(|setting| self.was_changed_since(name, setting))
+        work.into_iter().find(|setting| self.was_changed_since(name, *setting))
     }
 
     /// The settings after whose change a reading is taken anew.
-    fn work(&self, rule: &ReadingRule, name: &str) -> Vec<String> {
-        let open = opened(&rule.pattern, name).unwrap_or_default();
+    fn work(&self, rule: &ReadingRule, name: Named) -> Vec<Setting> {
+        let open = rule.of.open_in(name).to_string();
         rule.after
             .iter()
             .flat_map(|after| {
-                let after = with_open_dotted(after, open);
-                let group = self.advice.work.iter().find(|(known, _)| *known == after);
-                group.map_or_else(|| vec![after.clone()], |(_, names)| names.clone())
+                let after = with_open_dotted(after, &open);
+                let group = self.advice.work.iter().find(|group| group.name == after);
+                let alone = || Setting::parse(&after).into_iter().collect();
+                group.map_or_else(alone, |group| group.settings.clone())
             })
             .collect()
     }
 
-    pub fn was_changed_since(&self, reading: &str, setting: &str) -> bool {
-        let (Some(seen), Some(held)) = (self.state.seen(reading), self.state.setting(setting)) else {
+    pub fn was_changed_since(&self, reading: Named, setting: Setting) -> bool {
+        let (Some(seen), Some(held)) = (self.state.seen(reading.as_str()), self.state.setting(setting))
+        else {
             return false;
         };
         if held.place.is_none_or(|place| place <= seen.place) {
             return false;
         }
         // Written again without being changed is no work.
-        let end = End::BOTH.into_iter().find(|end| fill(figures::SAG_RIDER, end.word()) == reading);
-        let setting = Setting::parse(setting);
-        match end.and_then(|end| self.state.setting_at_sag(end, setting?)) {
+        let end = reading.figure().and_then(|name| FigureName::SAG_RIDER.end_of(name));
+        match end.and_then(|end| self.state.setting_at_sag(end, setting)) {
             Some(then) => !then.value.same_as(&held.value),
             None => matches!(held.how, How::Change | How::Back | How::Plan),
         }
     }
 
     /// How it stands with a reading, for people.
-    pub fn reading(&self, name: &str, ride: Option<&Ride<'_>>) -> ReadingState {
-        let label =
-            vocabulary::lookup(name).map_or_else(|| name.to_owned(), |named| self.units.say(&named.label()));
-        let state = ride
-            .filter(|_| opened(figures::TRAVEL_USED_SHARE, name).is_some())
-            .map_or(self.state, |ride| ride.state);
+    pub fn reading(&self, name: Named, ride: Option<&Ride<'_>>) -> ReadingState {
+        let label = self.say(&name.label());
+        let is_of_ride = |_: &&Ride<'_>| name.row() == NamedRow::Figure(FigureId::TRAVEL_USED_SHARE);
+        let state = ride.filter(is_of_ride).map_or(self.state, |ride| ride.state);
         let band = self.band(name);
         let (shown, value) = self.shown_reading(state, name);
         let within = band.and_then(|band| band.within);
         let want = band.and_then(|band| band.want.as_ref());
+        let expanded = || self.expanded(name.figure()?);
         let is_in_band = match (value, within, want, &shown) {
             // Outside only where the reading can tell.
             (Some(value), Some(within), _, _) => match within.past(value) {
                 None => Some(true),
-                Some(off) if self.expanded(name).is_some_and(|expanded| off <= expanded) => None,
+                Some(off) if expanded().is_some_and(|expanded| off <= expanded) => None,
                 Some(_) => Some(false),
             },
             (_, _, Some(want), Some(shown)) => Some(want.text == *shown),
@@ -400,7 +396,7 @@ impl<'a> Scene<'a> {
             _ => None,
         };
         ReadingState {
-            name: name.to_owned(),
+            name: name.to_string(),
             label,
             shown,
             band: within
@@ -414,30 +410,30 @@ impl<'a> Scene<'a> {
 
     /// Whether a reading is not as it should be: by the machine's band, and a drop test that falls by itself. `None` where
     /// nobody can tell.
-    pub fn is_amiss(&self, name: &str) -> Option<bool> {
+    pub fn is_amiss(&self, name: Named) -> Option<bool> {
         let drop = || {
-            let steering = self.state.steering().filter(|_| name == figures::STEERING_DROP)?;
+            let steering = self.state.steering().filter(|_| name == DROP)?;
             Some(steering.drop.as_ref()?.text == FALLS)
         };
         self.reading(name, None).is_in_band.map(|is_in| !is_in).or_else(drop)
     }
 
     /// A figure, reading or setting as it stands, and its value in the SI base unit where it has one.
-    fn shown_reading(&self, state: &State, name: &str) -> (Option<String>, Option<f64>) {
-        if name == figures::STEERING_DROP {
+    fn shown_reading(&self, state: &State, name: Named) -> (Option<String>, Option<f64>) {
+        if name == DROP {
             return (
                 state.steering().and_then(|steering| steering.drop.as_ref()).map(|drop| drop.text.clone()),
                 None,
             );
         }
-        if figures::row(name).is_some() {
-            let figure = self.figures(state, &[name.to_owned()]).into_iter().next();
+        if let Some(name) = name.figure() {
+            let figure = self.figures(state, &[name]).into_iter().next();
             let shown = figure.as_ref().and_then(|figure| self.shown_figure(figure));
             return (shown, figure.and_then(|figure| figure.value()));
         }
         let quantity = match state.last_word(name) {
             Some(LastWord::Reading(mark)) => mark.quantity(),
-            _ => self.base_at(state, name).map(|base| base.quantity),
+            _ => name.setting().and_then(|name| self.base_at(state, name)).map(|base| base.quantity),
         };
         (
             quantity.map(|quantity| show(&quantity, &self.units).to_string()),

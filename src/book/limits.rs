@@ -1,12 +1,53 @@
-//! How far a pressure may go: the maker's limits, and the chamber's own.
+//! How far something may go: the machine's bands and limits, its adjusters, the chambers' own limits.
 
-use crate::vocabulary::blocks::Limits;
-use crate::vocabulary::values::{Bounds, Given, LimitBounds};
+use crate::vocabulary::blocks::{Adjusters, BandBlock, Limits};
+use crate::vocabulary::values::{Band, Bounds, Given, LimitBounds};
 use crate::vocabulary::{Asked, Named, Setting};
 
 use super::Notebook;
 
+/// What a setting's way ends at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EndedBy {
+    MakersLimit,
+    /// Its own, or that of a chamber which is filled with it.
+    ChambersLimit,
+    PreloadRange,
+}
+
 impl Notebook {
+    /// Everything that a setting must stay inside.
+    pub fn ends(&self, name: Setting) -> Vec<(Bounds, EndedBy)> {
+        let mut all: Vec<_> = self.limits_on(name).map(|bounds| (bounds, EndedBy::MakersLimit)).collect();
+        if name.is_pressure() {
+            // Its own come first.
+            let others = self.pressure_limits(name).into_iter().skip(all.len());
+            all.extend(others.map(|bounds| (bounds, EndedBy::ChambersLimit)));
+        }
+        if name == Setting::SHOCK_PRELOAD {
+            let range = self.shock().and_then(|shock| shock.preload_range);
+            all.extend(range.map(|range| (range, EndedBy::PreloadRange)));
+        }
+        all
+    }
+
+    /// The band of a name; of two the later counts.
+    pub fn band(&self, name: impl Into<Named>) -> Option<&Band> {
+        let name = name.into();
+        self.all::<BandBlock>().flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
+    }
+
+    /// How many clicks or turns an adjuster has.
+    pub fn adjuster(&self, name: Setting) -> Option<Given> {
+        let mut adjusters = self.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
+        adjusters.rfind(|adjuster| adjuster.name == name).map(|adjuster| adjuster.range)
+    }
+
+    /// Whether the maker's limit on a name is on file.
+    pub fn has_limit(&self, name: Named) -> bool {
+        self.all::<Limits>().flat_map(|block| &block.others.limits).any(|limit| limit.name == name)
+    }
+
     /// The maker's limits on a name, as ranges.
     pub fn limits_on(&self, name: impl Into<Named>) -> impl Iterator<Item = Bounds> + '_ {
         let name = name.into();

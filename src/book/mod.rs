@@ -37,6 +37,7 @@ use lap_file::LapFiles;
 pub use codes::CODES;
 pub(crate) use kept::Kept;
 pub use lap_file::Lap;
+pub use limits::EndedBy;
 pub(crate) use links::{Asked, asked};
 pub(crate) use load::{document, load};
 pub use notebook::Notebook;

@@ -8,7 +8,7 @@ use crate::quantity::{Amount, Quantity};
 use crate::season::{HeldValue, How, Standard};
 use crate::source::Span;
 use crate::vocabulary::Setting;
-use crate::vocabulary::blocks::{Adjusters, Settings};
+use crate::vocabulary::blocks::Settings;
 use crate::vocabulary::values::{Assigned, Assignment, Given};
 
 use super::place::{OfDay, OfMachine};
@@ -34,9 +34,8 @@ impl WrittenSetting<'_> {
     }
 
     /// How far the setting's adjuster goes, where the machine's notebook says so.
-    pub fn adjuster(&self) -> Option<&Given> {
-        let adjusters = &self.machine.last::<Adjusters>()?.others.adjusters;
-        adjusters.iter().find(|adjuster| adjuster.name == self.name).map(|adjuster| &adjuster.range)
+    pub fn adjuster(&self) -> Option<Given> {
+        self.machine.adjuster(self.name)
     }
 }
 

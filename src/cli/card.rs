@@ -5,7 +5,6 @@ use std::path::Path;
 use clap::Args;
 
 use crate::pages::card;
-use crate::render::terminal::TextOptions;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -47,7 +46,7 @@ impl Card {
         let page = card::card(&shelf.book, machine.map(AsRef::as_ref));
         let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
         let document = press.compose(TEMPLATE, &page)?;
-        let bytes = press.written(vec![document], format.form(), TextOptions::default(), screen)?;
+        let bytes = press.written(vec![document], format.form(), screen.text_for(&place), screen)?;
         Writer::new().deliver(&place, "card", Output { form: format.form(), bytes: &bytes }, screen)?;
         Ok(Verdict::Clean)
     }

@@ -115,7 +115,7 @@ impl Check {
 /// Notebooks where nobody would look for them: those that count all the same, and those beside the book, which do not.
 fn astray(shelf: &Shelf, screen: &mut Screen) {
     let notebooks = shelf.book.notebooks();
-    let is_at_home = |notebook: &Notebook| notebook.path.starts_with(&format!("{}s/", notebook.kind.word()));
+    let is_at_home = |notebook: &Notebook| notebook.path.starts_with(&format!("{}/", notebook.kind.folder()));
     let astray: Vec<&str> =
         notebooks.filter(|notebook| !is_at_home(notebook)).map(|notebook| notebook.path.as_str()).collect();
     if !astray.is_empty() {

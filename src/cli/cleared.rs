@@ -3,6 +3,8 @@
 use serde::Serialize;
 
 use crate::advice;
+use crate::pages::ForReader;
+use crate::speech::Tongue;
 
 use super::shelf::Shelf;
 
@@ -19,6 +21,12 @@ impl<P: Serialize> WithStops<P> {
     /// The same with what a template is given of the page.
     pub fn laid<'p, V: Serialize>(&'p self, laid: impl Fn(&'p P) -> V) -> WithStops<V> {
         WithStops { not_cleared: self.not_cleared.clone(), page: laid(&self.page) }
+    }
+}
+
+impl<P: Serialize + ForReader> ForReader for WithStops<P> {
+    fn tongue(&self) -> &Tongue {
+        self.page.tongue()
     }
 }
 

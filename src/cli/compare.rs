@@ -7,6 +7,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::Day;
+use crate::pages::ForReader;
 use crate::pages::compare::{Side, Subject, compare, compare_seasons};
 use crate::vocabulary::NotebookKind;
 
@@ -184,7 +185,7 @@ impl Compare {
 
     fn write(
         &self,
-        page: &impl Serialize,
+        page: &(impl Serialize + ForReader),
         not_cleared: Vec<String>,
         template: &str,
         desk: &Desk,

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use crate::document::tree::Block;
 use crate::document::{self, Document};
 use crate::finding::meant;
 use crate::pages::guide::{TOPICS, Topic};
@@ -13,6 +12,7 @@ use crate::render::{self, Images, Paper};
 use super::Verdict;
 use super::failure::Failure;
 use super::output::{self, Format as _, Output, PaperName, Printing, Writer};
+use super::press::joined;
 use super::screen::Screen;
 use super::sheet::Format;
 
@@ -45,21 +45,21 @@ impl Guide {
         };
         let name = topic.map_or(ALL, |topic| topic.name);
         let place = output::place_of(place, format, name)?;
-        let document = document(topic)?;
         let paper = match self.printing.paper {
             Some(PaperName::Letter) => Paper::Letter,
             Some(PaperName::A4) | None => Paper::A4,
         };
         let bytes = match format {
+            Format::Text => topic.map_or_else(contents, Topic::text).into_bytes(),
             Format::Pdf => {
                 let options = PdfOptions { paper, images: Images::new(), title: None };
-                let printed = render::pdf::write(&[document], &options)
+                let printed = render::pdf::write(&[document(topic)?], &options)
                     .map_err(|error| Failure::new(format!("the guide cannot be printed: {error}")))?;
                 printed.bytes
             }
             Format::Html => {
                 let options = HtmlOptions { paper, ..HtmlOptions::default() };
-                render::html::write(&document, &options).into_bytes()
+                render::html::write(&document(topic)?, &options).into_bytes()
             }
         };
         Writer::new().deliver(&place, name, Output { form: format.form(), bytes: &bytes }, screen)?;
@@ -72,19 +72,12 @@ fn document(topic: Option<Topic>) -> Result<Document, Failure> {
     let topics = topic.map_or_else(|| TOPICS.to_vec(), |topic| vec![topic]);
     let title = topic.map_or("Guide", Topic::title);
     let head = format!("+++\ntitle = \"{title}\"\nfoot = \"Loambook\"\n+++\n\n");
-    let mut all: Option<Document> = None;
-    for topic in topics {
-        let page = document::read(topic.name, &format!("{head}{}", topic.markdown()))
-            .map_err(|error| Failure::new(error.to_string()))?;
-        match &mut all {
-            None => all = Some(page),
-            Some(all) => {
-                all.blocks.push(Block::PageBreak);
-                all.blocks.extend(page.blocks);
-            }
-        }
-    }
-    all.ok_or_else(|| Failure::new("the guide has no pages"))
+    let read = |topic: Topic| {
+        document::read(topic.name, &format!("{head}{}", topic.markdown()))
+            .map_err(|error| Failure::new(error.to_string()))
+    };
+    let pages: Vec<Document> = topics.into_iter().map(read).collect::<Result<_, _>>()?;
+    joined(pages).ok_or_else(|| Failure::new("the guide has no pages"))
 }
 
 /// The pages that there are.

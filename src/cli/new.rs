@@ -116,7 +116,7 @@ fn standing(book: Option<&Path>, kind: NotebookKind, name: &str) -> Result<PathB
 
 /// `machines/NAME.md` and the like, in the book's folder.
 pub(super) fn place(book: &Disk, kind: NotebookKind, name: &str) -> Result<PathBuf, Failure> {
-    Ok(shelf::folder_of(book, &format!("{}s", kind.word()))?.join(format!("{name}.md")))
+    Ok(shelf::folder_of(book, kind.folder())?.join(format!("{name}.md")))
 }
 
 /// As seen from here, where it lies here or below.

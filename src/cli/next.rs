@@ -54,7 +54,8 @@ impl Next {
             let asking = Asking { day, points: None, on: self.on };
             let next = advice::next(&shelf.book, &shelf.season, asking, &shelf.advice)?;
             let notebook = shelf.book.days.get(day)?.notebook.path.clone();
-            Some(NextPage::new(notebook, next))
+            let rider = shelf.book.days.get(day)?.rider.as_deref();
+            Some(NextPage::new(notebook, next).told_in(shelf.book.units_for(rider).tongue()))
         };
         let read = self.latest.read(book, screen, page)?;
         let laid = |page| NextPage::laid(page, self.all);

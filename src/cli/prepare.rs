@@ -7,9 +7,9 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice;
-use crate::finding::{Finding, Severity};
 use crate::pages::prepare::{self, Ahead, Plan, WEIGHTS_FILE, Weights};
 use crate::pages::sheet::Options;
+use crate::render::mark::Form;
 use crate::source::{Store, named};
 use crate::vocabulary::NotebookKind;
 
@@ -102,6 +102,9 @@ impl Prepare {
         self.place()?;
         let way_out = self.page.clone().map(|page| WayOut::to(page, "plan")).transpose()?;
         let mut shelf = Shelf::open(book, &[])?;
+        if self.format == Format::Json {
+            shelf = shelf.told_as(Form::Json);
+        }
         known(Some(&self.track), "track", shelf.book.tracks.keys())?;
         let members = self.members(&shelf, screen)?;
         let ready = self.prepared(&mut shelf, &members, screen)?;
@@ -200,7 +203,7 @@ impl Prepare {
                 screen.complain(&there);
                 continue;
             }
-            let within = format!("{}s/{name}.md", NotebookKind::Day.word());
+            let within = format!("{}/{name}.md", NotebookKind::Day.folder());
             let ahead = Ahead {
                 date: self.date,
                 machine,
@@ -210,7 +213,7 @@ impl Prepare {
                 forecast: self.forecast.given(),
             };
             // With its draft in the book the day can be asked like any other.
-            let day = suppose(shelf, &within, prepare::draft(&ahead), screen)?;
+            let day = shelf.suppose_day(&within, prepare::draft(&ahead), screen, refused())?;
             if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, day) {
                 if is_alone {
                     return Err(Failure::new(unfit.text()).help("nothing was prepared"));
@@ -222,7 +225,7 @@ impl Prepare {
             let plan = prepare::plan(&shelf.book, &shelf.season, day, &weights, &shelf.advice)
                 .ok_or_else(|| Failure::new("the day cannot be prepared"))?;
             let text = prepare::notebook(&ahead, &plan);
-            suppose(shelf, &within, text.clone(), screen)?;
+            shelf.suppose_day(&within, text.clone(), screen, refused())?;
             ready.push(Ready { path, text, plan });
         }
         Ok(ready)
@@ -318,21 +321,6 @@ impl Prepare {
     }
 }
 
-/// Puts the notebook into the book as it would be, and returns its day's place.
-///
-/// # Errors
-/// Where the notebook has errors: what was typed for the forecast is none.
-fn suppose(shelf: &mut Shelf, path: &str, text: String, screen: &mut Screen) -> Result<usize, Failure> {
-    shelf.suppose(path, text);
-    let file = shelf.book.sources.find(path);
-    let day = file.and_then(|file| shelf.book.day_of(file));
-    let date = day.and_then(|day| shelf.book.days.get(day)).map(|day| day.date);
-    let is_error = |finding: &Finding| finding.severity == Severity::Error && Some(finding.span.file) == file;
-    let mut errors = shelf.all_findings(date.unwrap_or_default());
-    errors.retain(is_error);
-    if !errors.is_empty() {
-        screen.report_findings(shelf.book.about.units.tongue(), &errors, &shelf.book.sources);
-        return Err(Failure::new("the notebook would have errors").help("nothing was written"));
-    }
-    day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
+fn refused() -> Failure {
+    Failure::new("the notebook would have errors").help("nothing was written")
 }

@@ -8,6 +8,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::document::tree::Block;
 use crate::document::{self, Document, Templates};
+use crate::pages::ForReader;
 use crate::pages::sheet::Photo;
 use crate::render::html::HtmlOptions;
 use crate::render::mark::Form;
@@ -108,42 +109,52 @@ impl<'a> Press<'a> {
             }
         }
     }
+}
 
-    /// The photos that can be read, and those that are too large; what is not there was reported before.
-    pub fn photos(&self, photos: &[Photo]) -> (Images, LeftOut) {
-        let (mut images, mut left_out) = (Images::new(), LeftOut::default());
-        let mut left = limits::DOCUMENT_PHOTO_BYTES;
-        for photo in photos {
-            if images.contains_key(&photo.path) {
-                continue;
-            }
-            let limit = left.min(limits::PHOTO_BYTES);
-            match self.store.read(&photo.path, limit) {
-                Ok(bytes) => {
-                    left = left.saturating_sub(bytes.len() as u64);
-                    images.insert(photo.path.clone(), bytes);
-                }
-                Err(ReadError::TooLarge { .. }) if limit == limits::PHOTO_BYTES => {
-                    let why = format!("it has more than {limit} bytes, which is the most of one photo");
-                    left_out.photo(self.book, &photo.path, &why);
-                }
-                Err(ReadError::TooLarge { .. }) => {
-                    let most = limits::DOCUMENT_PHOTO_BYTES;
-                    let why =
-                        format!("with it the page's photos have more than {most} bytes, which is the most");
-                    left_out.photo(self.book, &photo.path, &why);
-                }
-                Err(_) => {}
-            }
-        }
-        (images, left_out)
+impl Press<'_> {
+    /// The photos of a sheet.
+    pub fn photos(&self, all: &[Photo]) -> (Images, LeftOut) {
+        photos(self.book, self.store, all.iter().map(|photo| photo.path.as_str()))
     }
 }
 
+/// The photos that can be read, and those that are too large; what is not there was reported before.
+pub(super) fn photos<'p>(
+    book: &Book,
+    store: &dyn Store,
+    paths: impl IntoIterator<Item = &'p str>,
+) -> (Images, LeftOut) {
+    let (mut images, mut left_out) = (Images::new(), LeftOut::default());
+    let mut left = limits::DOCUMENT_PHOTO_BYTES;
+    for path in paths {
+        if images.contains_key(path) {
+            continue;
+        }
+        let limit = left.min(limits::PHOTO_BYTES);
+        match store.read(path, limit) {
+            Ok(bytes) => {
+                left = left.saturating_sub(bytes.len() as u64);
+                images.insert(path.to_owned(), bytes);
+            }
+            Err(ReadError::TooLarge { .. }) if limit == limits::PHOTO_BYTES => {
+                let why = format!("it has more than {limit} bytes, which is the most of one photo");
+                left_out.photo(book, path, &why);
+            }
+            Err(ReadError::TooLarge { .. }) => {
+                let most = limits::DOCUMENT_PHOTO_BYTES;
+                let why = format!("with it the page's photos have more than {most} bytes, which is the most");
+                left_out.photo(book, path, &why);
+            }
+            Err(_) => {}
+        }
+    }
+    (images, left_out)
+}
+
 /// Documents one below the other, as a browser shows them; the first says what they are.
-fn joined(documents: Vec<Document>) -> Option<Document> {
+pub(super) fn joined(documents: Vec<Document>) -> Option<Document> {
     documents.into_iter().reduce(|mut all, next| {
-        all.blocks.push(Block::PageBreak);
+        all.blocks.push(Block::PageBreak { is_loose: false });
         all.blocks.extend(next.blocks);
         all
     })
@@ -225,7 +236,7 @@ impl WayOut {
     }
 
     /// Hands on pages, each through the template, which is given what `laid` makes of it.
-    pub fn print<'p, P: Serialize, V: Serialize>(
+    pub fn print<'p, P: Serialize + ForReader, V: Serialize>(
         &self,
         (book, store): (&Book, &dyn Store),
         (template, json_form): (&str, Json),
@@ -246,7 +257,7 @@ impl WayOut {
                 let press = Press::new(book, store, self.paper)?;
                 let documents: Vec<Document> = pages
                     .iter()
-                    .map(|page| press.compose(template, &laid(page)))
+                    .map(|page| press.compose_in(page.tongue(), template, &laid(page)))
                     .collect::<Result<_, _>>()?;
                 press.written(documents, self.format.form(), screen.text_for(&self.place), screen)?
             }

@@ -13,6 +13,7 @@ use crate::pages::sheet::{Options, Sheet};
 use crate::render::Images;
 use crate::render::mark::Form;
 use crate::render::terminal;
+use crate::speech::say;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -108,16 +109,20 @@ impl Roster {
                     return Some(Entry { row, sheet: None });
                 }
                 if sheet::sets_an_error(&shelf.season, *day, &errors) {
-                    let fault = "no sheet: there are errors in what it would set";
+                    let fault = say!("no sheet: there are errors in what it would set");
+                    let fault = shelf.book.about.units.say(&fault);
                     return Some(Entry {
-                        row: roster::row_without_sheet(&shelf.book, this, fault),
+                        row: roster::row_without_sheet(&shelf.book, this, &fault),
                         sheet: None,
                     });
                 }
                 let page = sheets.sheet(*day)?;
                 let file = files.get(*day)?.clone();
                 let link = (format == Format::Html).then(|| output::address(&file));
-                let row = roster::row(&shelf.book, &shelf.season, *day, &page, link);
+                // Others read the roster; the sheet is the rider's.
+                let is_the_books = page.tongue == *shelf.book.about.units.tongue();
+                let told = if is_the_books { None } else { sheets.sheet_of_book(*day) };
+                let row = roster::row(&shelf.book, &shelf.season, *day, told.as_ref().unwrap_or(&page), link);
                 Some(Entry { row, sheet: Some((page, file)) })
             })
             .collect();
@@ -168,8 +173,10 @@ impl Print<'_> {
     /// The roster and all sheets in one PDF. A sheet that cannot be laid out is named, and stops no other.
     fn one_file(&self, entries: Vec<Entry>, place: &Place, screen: &mut Screen) -> Result<Verdict, Failure> {
         let sheets: Vec<&(Sheet, String)> = entries.iter().filter_map(|entry| entry.sheet.as_ref()).collect();
-        let composed: Vec<Result<Document, Failure>> =
-            sheets.par_iter().map(|(page, _)| self.sheets.press.compose(sheet::TEMPLATE, page)).collect();
+        let composed: Vec<Result<Document, Failure>> = sheets
+            .par_iter()
+            .map(|(page, _)| self.sheets.press.compose_in(&page.tongue, sheet::TEMPLATE, page))
+            .collect();
         let (mut documents, mut images) = (vec![self.front(&entries)?], Images::new());
         let mut left_out = LeftOut::default();
         let mut verdict = Verdict::Clean;

@@ -15,7 +15,7 @@ use super::failure::Failure;
 use super::new::known;
 use super::output::{self, Format as _, Output, Place, Printing, Writer};
 use super::press::Press;
-use super::screen::Screen;
+use super::screen::{Screen, json};
 use super::shelf::{self, Shelf};
 use super::sides::revision_failure;
 
@@ -123,15 +123,11 @@ impl Season {
             Format::Csv => {
                 return Ok(csv::write(&season::table(page, &shelf.book.units_for(None))).into_bytes());
             }
-            Format::Json => {
-                let json =
-                    serde_json::to_string_pretty(page).map_err(|error| Failure::new(error.to_string()))?;
-                return Ok((json + "\n").into_bytes());
-            }
+            Format::Json => return Ok(json(page)?.into_bytes()),
             Format::Text | Format::Pdf | Format::Html => format,
         };
         let press = Press::new(&shelf.book, &shelf.store, self.printing.paper)?;
-        let document = press.compose(TEMPLATE, page)?;
+        let document = press.compose_in(&page.tongue, TEMPLATE, page)?;
         if format == Format::Html {
             return Ok(press.html(&document, Images::new(), true));
         }

@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use crate::finding::{Finding, Severity, keep, order};
 use crate::pages::sheet::{self, Options};
 use crate::render::mark::Form;
+use crate::render::terminal::{self, TextOptions};
 use crate::season::Season;
 use crate::source::{FileId, limits};
 
@@ -57,6 +58,8 @@ pub(super) struct Sheet {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum Format {
+    /// For people at a terminal; to standard output where nothing else is said.
+    Text,
     /// To print.
     Pdf,
     /// One file that a browser shows without a network.
@@ -66,6 +69,7 @@ pub(super) enum Format {
 impl output::Format for Format {
     fn form(self) -> Form {
         match self {
+            Self::Text => Form::Text,
             Self::Pdf => Form::Pdf,
             Self::Html => Form::Html,
         }
@@ -84,6 +88,8 @@ pub(super) struct Sheets<'a> {
     pub shelf: &'a Shelf,
     pub format: Format,
     options: Options,
+    /// How text is laid out.
+    text: TextOptions,
 }
 
 impl Sheet {
@@ -98,11 +104,14 @@ impl Sheet {
             ));
         }
         let errors = report_errors(&mut shelf, &days, screen);
-        let options = Options { on: self.on, torques: self.torques, diary: self.diary, is_shared: false };
-        let sheets = Sheets::new(&shelf, self.printing.paper, format, options)?;
+        let options = Options { on: self.on, torques: self.torques, diary: self.diary, ..Options::default() };
+        let mut sheets = Sheets::new(&shelf, self.printing.paper, format, options)?;
+        let place = if format == Format::Text { place.or(Some(Place::Standard)) } else { place };
+        sheets.text = place.as_ref().map(|place| screen.text_for(place)).unwrap_or_default();
         match place {
             None => sheets.print_all(&folder(&shelf)?, &days, &errors, screen),
             Some(Place::Folder(folder)) => sheets.print_all(&folder, &days, &errors, screen),
+            Some(Place::Standard) if format == Format::Text => sheets.print_texts(&days, &errors, screen),
             Some(place) => sheets.print_one(&place, &days, &errors, screen),
         }
     }
@@ -127,6 +136,21 @@ impl Sheets<'_> {
             printed.left_out.report(None, &self.shelf.book, screen);
             let output = Output { form: self.format.form(), bytes: &printed.bytes };
             Writer::new().deliver(place, "sheet", output, screen)?;
+        }
+        Ok(verdict)
+    }
+
+    /// The sheets of all days on standard output, one below the other.
+    fn print_texts(
+        &self,
+        days: &[usize],
+        errors: &[Finding],
+        screen: &mut Screen,
+    ) -> Result<Verdict, Failure> {
+        let (days, verdict) = self.to_print(days, errors, screen);
+        for (at, page) in days.iter().filter_map(|day| self.sheet(*day)).enumerate() {
+            let text = terminal::write(&self.press.compose_in(&page.tongue, TEMPLATE, &page)?, self.text);
+            screen.print(&if at > 0 { format!("\n\n{text}") } else { text })?;
         }
         Ok(verdict)
     }
@@ -238,12 +262,19 @@ impl<'a> Sheets<'a> {
         format: Format,
         options: Options,
     ) -> Result<Self, Failure> {
-        Ok(Self { press: Press::new(&shelf.book, &shelf.store, paper)?, shelf, format, options })
+        let press = Press::new(&shelf.book, &shelf.store, paper)?;
+        Ok(Self { press, shelf, format, options, text: TextOptions::default() })
     }
 
     /// What the sheet of a day says; `None` where there is no such day.
     pub fn sheet(&self, day: usize) -> Option<sheet::Sheet> {
         sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, self.options)
+    }
+
+    /// The same in the book's language.
+    pub fn sheet_of_book(&self, day: usize) -> Option<sheet::Sheet> {
+        let options = Options { is_of_book: true, ..self.options };
+        sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, options)
     }
 
     /// Prints what a sheet says to a file; returns what it lacks.
@@ -255,7 +286,7 @@ impl<'a> Sheets<'a> {
 
     /// What a sheet says, laid out and printed.
     pub fn printed(&self, page: &sheet::Sheet) -> Result<Page, Failure> {
-        let document = self.press.compose(TEMPLATE, page)?;
+        let document = self.press.compose_in(&page.tongue, TEMPLATE, page)?;
         let (images, mut left_out) = self.press.photos(&page.photos);
         let bytes = match self.format {
             Format::Pdf => {
@@ -264,6 +295,7 @@ impl<'a> Sheets<'a> {
                 printed.bytes
             }
             Format::Html => self.press.html(&document, images, false),
+            Format::Text => terminal::write(&document, self.text).into_bytes(),
         };
         Ok(Page { bytes, left_out })
     }

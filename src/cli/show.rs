@@ -47,7 +47,8 @@ impl Show {
         }
         let page = sheet::sheet(&shelf.book, &shelf.season, &shelf.advice, day, Options::default())
             .ok_or_else(|| Failure::new("there is no such day"))?;
-        let document = Press::new(&shelf.book, &shelf.store, None)?.compose(TEMPLATE, &page)?;
+        let document =
+            Press::new(&shelf.book, &shelf.store, None)?.compose_in(&page.tongue, TEMPLATE, &page)?;
         let drawings = if self.ascii || has_ascii_alone() { Drawings::Strokes } else { Drawings::Dots };
         let options = TextOptions { drawings, ..screen.text_for(&Place::Standard) };
         screen.print(&terminal::write(&document, options))?;

@@ -12,6 +12,7 @@ use crate::finding::{Finding, Severity};
 use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
+use crate::speech::say;
 
 use super::failure::Failure;
 use super::latest::last_day_of;
@@ -132,14 +133,15 @@ impl Open {
 
     /// In a word or two, what sets it apart from another place of the same notebook.
     pub fn label(&self, other: &Self) -> String {
+        let tongue = self.desk.book.about.units.tongue();
         let when = match (&self.when, &other.when) {
             (Some(when), _) => Some(when.clone()),
-            (None, Some(_)) => Some("now".to_owned()),
+            (None, Some(_)) => Some(tongue.say(&say!("now"))),
             (None, None) => None,
         };
         let place = match (self.line, other.line) {
-            (Some(line), _) => Some(format!("line {line}")),
-            (None, Some(_)) => Some("the end".to_owned()),
+            (Some(line), _) => Some(tongue.say(&say!("line {line}", line))),
+            (None, Some(_)) => Some(tongue.say(&say!("the end"))),
             (None, None) => None,
         };
         let parts: Vec<String> = when.into_iter().chain(place).collect();

@@ -7,9 +7,11 @@ use serde::Serialize;
 
 use crate::advice::{self, Unfit};
 use crate::finding::order;
+use crate::pages::ForReader;
 use crate::pages::spring::{self, Diameter, Measured, Springs};
 use crate::session::Session;
 use crate::source::Memory;
+use crate::speech::Tongue;
 
 use super::Verdict;
 use super::failure::Failure;
@@ -67,7 +69,22 @@ struct BareCoil {
 #[serde(untagged)]
 enum Page {
     Springs(Box<Springs>),
-    Stopped { schema: u32, notebook: String, stop: Unfit },
+    Stopped {
+        schema: u32,
+        #[serde(skip)]
+        tongue: Tongue,
+        notebook: String,
+        stop: Unfit,
+    },
+}
+
+impl ForReader for Page {
+    fn tongue(&self) -> &Tongue {
+        match self {
+            Self::Springs(springs) => springs.tongue(),
+            Self::Stopped { tongue, .. } => tongue,
+        }
+    }
 }
 
 impl Spring {
@@ -79,7 +96,9 @@ impl Spring {
         let page = |shelf: &Shelf, day| match advice::unfit(&shelf.book, &shelf.advice, day) {
             Some(stop) => {
                 let notebook = shelf.book.days.get(day)?.notebook.path.clone();
-                Some(Page::Stopped { schema: 1, notebook, stop })
+                let rider = shelf.book.days.get(day)?.rider.as_deref();
+                let tongue = shelf.book.units_for(rider).tongue().clone();
+                Some(Page::Stopped { schema: 1, tongue, notebook, stop })
             }
             None => spring::springs(&shelf.book, &shelf.season, day).map(Box::new).map(Page::Springs),
         };

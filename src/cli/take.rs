@@ -10,6 +10,7 @@ use crate::checks;
 use crate::finding::{Severity, order};
 use crate::pages::starters::DayStarter;
 use crate::pages::take::{self, Merged, Message, Unfit, Whose};
+use crate::render::mark::Form;
 use crate::render::patch::patch;
 use crate::source::{STANDARD_INPUT, limits, named, read_input, read_named};
 use crate::vocabulary::NotebookKind;
@@ -63,7 +64,7 @@ enum Change {
 impl Take {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let message = take::message(&self.text()?);
-        let mut shelf = Shelf::open(book, &[])?;
+        let mut shelf = Shelf::open(book, &[])?.told_as(Form::Json);
         report(&message, screen);
         if message.days.is_empty() {
             return Err(Failure::new("there is nothing in the text").help("nothing was written"));
@@ -223,7 +224,7 @@ fn place_of(shelf: &Shelf, whose: &Whose) -> Result<(String, PathBuf), Failure> 
         let file = place(&shelf.store, NotebookKind::Day, &name)?;
         let is_taken = shelf.book.days.iter().any(|day| day.notebook.name == name);
         if !is_taken && !named::is_there(&file) && !named::is_link(&file) {
-            return Ok((format!("{}s/{name}.md", NotebookKind::Day.word()), file));
+            return Ok((format!("{}/{name}.md", NotebookKind::Day.folder()), file));
         }
         refused = Some(output::is_there(&shown(file)));
     }

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 use jiff::civil::Date;
 
-use crate::finding::{Finding, Severity};
+use crate::finding::Severity;
 use crate::pages::prepare::{self, Ahead};
 use crate::pages::today::{self, Rides, Today as Page, When};
 use crate::vocabulary::NotebookKind;
@@ -71,7 +71,11 @@ impl Today {
                 verdict = Verdict::Faulty;
             }
         }
-        let page = today::tonight(date, pages);
+        let units = match riders.as_slice() {
+            [one] => shelf.book.units_for(one.rider.as_deref()),
+            _ => shelf.book.about.units.clone(),
+        };
+        let page = today::tonight(&units, date, pages);
         let pages = std::slice::from_ref(&page);
         way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), pages, |page| page, screen)?;
         Ok(verdict)
@@ -149,16 +153,7 @@ pub(super) fn suppose(
         |day: &&crate::book::Day| day.rider.as_ref() == Some(rider) && day.machine.as_ref() == Some(machine);
     let track = shelf.book.days.iter().rfind(is_theirs).and_then(|day| day.track.clone());
     let ahead = Ahead { date, machine, rider, track: track.as_deref(), order: None, forecast };
-    let free = (0_u32..).map(|count| format!("{}s/{date}-{rider}-{count}.md", NotebookKind::Day.word()));
+    let free = (0_u32..).map(|count| format!("{}/{date}-{rider}-{count}.md", NotebookKind::Day.folder()));
     let path = free.into_iter().find(|path| shelf.book.sources.find(path).is_none()).unwrap_or_default();
-    shelf.suppose(&path, prepare::draft(&ahead));
-    let file = shelf.book.sources.find(&path);
-    let mut errors = shelf.all_findings(date);
-    errors.retain(|finding: &Finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
-    if !errors.is_empty() {
-        screen.report_findings(shelf.book.about.units.tongue(), &errors, &shelf.book.sources);
-        return Err(Failure::new("the forecast has errors"));
-    }
-    let day = file.and_then(|file| shelf.book.day_of(file));
-    day.ok_or_else(|| Failure::new("the day cannot be told"))
+    shelf.suppose_day(&path, prepare::draft(&ahead), screen, Failure::new("the forecast has errors"))
 }

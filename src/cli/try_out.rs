@@ -9,7 +9,7 @@ use crate::finding::{Finding, Severity};
 use crate::pages::what_if::{self, Told, Typed, WhatIf, solved_told};
 use crate::quantity::{self, Kind, UnitDefaults};
 use crate::session::Compiled;
-use crate::vocabulary::figures;
+use crate::vocabulary::{FigureName, Setting};
 
 use super::Verdict;
 use super::failure::Failure;
@@ -154,12 +154,15 @@ impl Try {
         let (figure, value) =
             best.split_once('=').ok_or_else(|| failure(format!("`{best}` says no value")))?;
         let (figure, value) = (figure.trim(), value.trim());
-        let row = figures::row(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
-        let kind = row.kind().unwrap_or(Kind::Number);
+        let figure =
+            FigureName::parse(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
+        let kind = figure.info().kind().unwrap_or(Kind::Number);
         let value = quantity::quantity(value, &[kind], &UnitDefaults::default()).map_err(|_| {
             failure(format!("`{value}` is no value of `{figure}`: write {} with its unit", kind.plural()))
         })?;
-        Ok(Wanted { figure: figure.to_owned(), value: value.value, by: self.by.clone() })
+        let no_setting = |by: &String| Failure::new(format!("there is no setting `{by}`"));
+        let by = self.by.as_ref().map(|by| Setting::parse(by).ok_or_else(|| no_setting(by))).transpose()?;
+        Ok(Wanted { figure, value: value.value, by })
     }
 }
 

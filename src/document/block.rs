@@ -95,7 +95,7 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
             }
             _ => Err(body.fault(0, "`layout table` holds one Markdown table")),
         },
-        "page" => Ok(Block::PageBreak),
+        "page" => Ok(Block::PageBreak { is_loose: options.contains(&"loose") }),
         other => Err(body.fault(0, format!("there is no layout block `{other}`"))),
     }
 }

@@ -22,8 +22,9 @@ const FILTERS: usize = 8;
 const TAGS: [&str; 8] = ["for", "endfor", "if", "elif", "else", "endif", "include", "continue"];
 
 /// The filters that there are: those that charge for what they go through, and those that look at one thing.
-pub(super) const OWN_FILTERS: [&str; 11] =
-    ["default", "toml", "prose", "code", "told", "length", "upper", "lower", "trim", "join", "replace"];
+pub(super) const OWN_FILTERS: [&str; 12] = [
+    "default", "toml", "prose", "say", "code", "told", "length", "upper", "lower", "trim", "join", "replace",
+];
 const SHORT_FILTERS: [&str; 7] = ["first", "last", "nth", "round", "abs", "int", "float"];
 
 /// The questions behind `is`.

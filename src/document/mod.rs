@@ -42,6 +42,7 @@
 //! | `layout cautions` | Markdown | small print at the foot of the last page |
 //! | `layout prose` | Markdown | a rider's own words, in which no fence is a layout block |
 //! | `layout page` | nothing | what follows begins a new page |
+//! | `layout page loose` | nothing | the same, unless more than half of the page is left: then it goes on below |
 //!
 //! In columns a heading of the fifth level is shown only where they stand beside each other, and one of the sixth only where they
 //! stand below each other, at a terminal or on a telephone: the names of a row's cells.
@@ -129,5 +130,5 @@ pub fn compose_in(
     templates: &Templates,
 ) -> Result<Document, TemplateError> {
     let text = templates.render_in(template, page, tongue)?;
-    parse::read_in(template, &text, tongue.tag())
+    Ok(parse::read_in(template, &text, tongue.tag())?.spoken(tongue))
 }

@@ -7,6 +7,7 @@ use pulldown_cmark::{Alignment, CodeBlockKind, Event, HeadingLevel, OffsetIter, 
 use serde::Deserialize;
 
 use crate::notebook::markdown_options;
+use crate::speech::Tongue;
 
 use super::block;
 use super::error::TemplateError;
@@ -56,6 +57,7 @@ pub(super) fn read_in(template: &str, text: &str, language: &str) -> Result<Docu
     Ok(Document {
         title: head.title.unwrap_or_default(),
         language: head.language.unwrap_or_else(|| language.to_owned()),
+        tongue: Tongue::ENGLISH,
         metadata: Metadata {
             subject: head.subject,
             author: head.author,

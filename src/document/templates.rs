@@ -11,8 +11,9 @@ use super::block::PROSE;
 use super::error::{Place, TemplateError};
 use super::guard::{self, Guarded, STEPS};
 use super::toml_filter;
+use crate::notebook::fence_around;
 use crate::source::limits;
-use crate::speech::Tongue;
+use crate::speech::{Tongue, say};
 
 /// The templates that are always there: their names and texts. A book's own of the same name stands in
 /// front of one of these.
@@ -22,6 +23,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("compare.md", include_str!("../../templates/compare.md")),
     ("contents.md", include_str!("../../templates/contents.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
+    ("pressures.md", include_str!("../../templates/pressures.md")),
     ("proof.md", include_str!("../../templates/proof.md")),
     ("due.md", include_str!("../../templates/due.md")),
     ("figures.md", include_str!("../../templates/figures.md")),
@@ -66,7 +68,9 @@ impl Templates {
             say(words, &parts, &Tongue::ENGLISH)
         });
         engine.register_filter("code", code);
-        engine.register_filter("told", told);
+        engine.register_filter("told", |value: Value, kwargs: Kwargs, _: &State| {
+            told(value, &kwargs, &Tongue::ENGLISH)
+        });
         engine.register_filter("default", default);
         engine.register_filter("length", length);
         engine.register_filter("upper", |text: &str, _: Kwargs, _: &State| changed(text, str::to_uppercase));
@@ -91,9 +95,12 @@ impl Templates {
     /// The engine with its words in another language.
     fn speaking(&self, tongue: &Tongue) -> Tera {
         let mut engine = self.engine.clone();
-        let tongue = tongue.clone();
+        let (of_say, of_told) = (tongue.clone(), tongue.clone());
         engine
-            .register_filter("say", move |words: &str, parts: Kwargs, _: &State| say(words, &parts, &tongue));
+            .register_filter("say", move |words: &str, parts: Kwargs, _: &State| say(words, &parts, &of_say));
+        engine.register_filter("told", move |value: Value, kwargs: Kwargs, _: &State| {
+            told(value, &kwargs, &of_told)
+        });
         engine
     }
 
@@ -285,7 +292,7 @@ fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
 }
 
 /// A figure in a line of text: its value, else what it needs; with `short` a dash in the place of that.
-fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
+fn told(value: Value, kwargs: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     let of = |key: &'static str| value.as_map().and_then(|map| map.get(&key.into()));
     if let Some(shown) = of("shown").and_then(Value::as_str) {
         spend(shown.len())?;
@@ -297,7 +304,10 @@ fn told(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<String> {
         return Ok("–".to_owned());
     }
     let is_wanted = of("is_wanted").and_then(Value::as_bool) == Some(true);
-    Ok(if is_wanted { format!("needs {wanted}") } else { wanted.to_owned() })
+    Ok(match is_wanted {
+        true => tongue.say(&say!("needs {wanted}", wanted)),
+        false => wanted.to_owned(),
+    })
 }
 
 /// Words of a template's own in a language, with their places filled.
@@ -334,9 +344,7 @@ fn code(text: &str, _: Kwargs, _: &State) -> TeraResult<Value> {
 
 fn fenced(kind: &str, text: &str) -> TeraResult<Value> {
     spend(text.len())?;
-    // No run of backticks in it is long enough to close the block.
-    let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
-    let fence = "`".repeat(longest.max(2) + 1);
+    let fence = fence_around(text);
     Ok(Value::safe_string(&format!("\n{fence}{kind}\n{text}\n{fence}\n")))
 }
 

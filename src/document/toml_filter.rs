@@ -1,98 +1,90 @@
 //! Writes a template's value as TOML, so that a whole chart or row can be put into a layout block.
+//!
+//! It is written by serde as JSON is, with `=` behind keys: of texts, numbers and lists the two have one form.
 
+use std::io::{self, Write};
+
+use serde::Serialize;
+use serde_json::ser::{Formatter, Serializer};
 use tera::Value;
 
-/// How deep values may lie within each other.
-const DEPTH: usize = 16;
-
-/// A table at the top becomes lines of `key = value`; everything else one value. Absent values are left out.
+/// A table at the top becomes lines of `key = value`; everything else one value. What is absent within is left out, and so is a
+/// number that is not finite.
 ///
 /// # Errors
 ///
-/// A value that TOML has no form for: an absent one on its own, a number that is not finite, or one that lies
-/// too deep.
+/// Such a value on its own: TOML has no form for it.
 pub(super) fn write(value: &Value) -> Result<String, String> {
-    let mut out = String::new();
-    if let Some(map) = value.as_map() {
-        let mut entries: Vec<_> = map.iter().map(|(key, value)| (key.to_string(), value)).collect();
-        // The engine's tables have no order of their own.
-        entries.sort_by(|a, b| a.0.cmp(&b.0));
-        for (key, value) in entries.iter().filter(|(_, value)| !is_absent(value)) {
-            string(key, &mut out);
-            out.push_str(" = ");
-            inline(value, 0, &mut out)?;
-            out.push('\n');
+    let mut out = Vec::new();
+    let written = serde_json::to_value(value).and_then(|mut value| {
+        leave_out_absent(&mut value);
+        let Some(table) = value.as_object() else { return inline(&value, &mut out) };
+        for (key, value) in table {
+            inline(key, &mut out)?;
+            out.extend_from_slice(b" = ");
+            inline(value, &mut out)?;
+            out.push(b'\n');
         }
-    } else {
-        inline(value, 0, &mut out)?;
-    }
-    Ok(out)
+        Ok(())
+    });
+    written.map_err(|error| error.to_string())?;
+    String::from_utf8(out).map_err(|error| error.to_string())
 }
 
-fn is_absent(value: &Value) -> bool {
-    value.is_none() || value.is_undefined()
+fn leave_out_absent(value: &mut serde_json::Value) {
+    if let Some(items) = value.as_array_mut() {
+        items.retain(|item| !item.is_null());
+        items.iter_mut().for_each(leave_out_absent);
+    } else if let Some(table) = value.as_object_mut() {
+        table.retain(|_, item| !item.is_null());
+        table.values_mut().for_each(leave_out_absent);
+    }
 }
 
-fn inline(value: &Value, depth: usize, out: &mut String) -> Result<(), String> {
-    if depth > DEPTH {
-        return Err("the value lies too deep for TOML".to_owned());
+fn inline<T: Serialize + ?Sized>(value: &T, out: &mut Vec<u8>) -> serde_json::Result<()> {
+    value.serialize(&mut Serializer::with_formatter(out, Inline))
+}
+
+/// JSON but for what stands between a key and its value, and for letters that TOML or a fence does not take as they are.
+struct Inline;
+
+impl Formatter for Inline {
+    fn write_null<W: ?Sized + Write>(&mut self, _: &mut W) -> io::Result<()> {
+        Err(io::Error::other("there is no such value in TOML"))
     }
-    if let Some(text) = value.as_str() {
-        string(text, out);
-    } else if let Some(is_true) = value.as_bool() {
-        out.push_str(if is_true { "true" } else { "false" });
-    } else if let Some(items) = value.as_array() {
-        out.push('[');
-        for (at, item) in items.iter().filter(|item| !is_absent(item)).enumerate() {
-            if at > 0 {
-                out.push_str(", ");
+
+    fn begin_object<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        out.write_all(b"{ ")
+    }
+
+    fn end_object<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        out.write_all(b" }")
+    }
+
+    fn begin_object_key<W: ?Sized + Write>(&mut self, out: &mut W, is_first: bool) -> io::Result<()> {
+        out.write_all(if is_first { b"" } else { b", " })
+    }
+
+    fn begin_object_value<W: ?Sized + Write>(&mut self, out: &mut W) -> io::Result<()> {
+        out.write_all(b" = ")
+    }
+
+    fn begin_array_value<W: ?Sized + Write>(&mut self, out: &mut W, is_first: bool) -> io::Result<()> {
+        out.write_all(if is_first { b"" } else { b", " })
+    }
+
+    fn write_string_fragment<W: ?Sized + Write>(&mut self, out: &mut W, text: &str) -> io::Result<()> {
+        // A backtick at the start of a line could close the fence around it.
+        let is_plain = |letter: char| letter != '`' && !letter.is_control();
+        for part in text.split_inclusive(|letter| !is_plain(letter)) {
+            let plain = part.trim_end_matches(|letter| !is_plain(letter));
+            out.write_all(plain.as_bytes())?;
+            for letter in part.chars().skip(plain.chars().count()) {
+                write!(out, "\\u{:04X}", u32::from(letter))?;
             }
-            inline(item, depth + 1, out)?;
         }
-        out.push(']');
-    } else if let Some(map) = value.as_map() {
-        let mut entries: Vec<_> = map.iter().map(|(key, value)| (key.to_string(), value)).collect();
-        entries.sort_by(|a, b| a.0.cmp(&b.0));
-        out.push_str("{ ");
-        for (at, (key, value)) in entries.iter().filter(|(_, value)| !is_absent(value)).enumerate() {
-            if at > 0 {
-                out.push_str(", ");
-            }
-            string(key, out);
-            out.push_str(" = ");
-            inline(value, depth + 1, out)?;
-        }
-        out.push_str(" }");
-    } else if value.is_f64() {
-        match value.as_f64().filter(|number| number.is_finite()) {
-            // With its point, so that it stays what it is.
-            Some(number) => out.push_str(&format!("{number:?}")),
-            None => return Err("the number is not finite".to_owned()),
-        }
-    } else if let Some(number) = value.as_i128() {
-        out.push_str(&number.to_string());
-    } else {
-        return Err(format!("a value of the kind {} cannot be written as TOML", value.name()));
+        Ok(())
     }
-    Ok(())
-}
-
-/// A basic string, with everything escaped that could end it.
-fn string(text: &str, out: &mut String) {
-    out.push('"');
-    for letter in text.chars() {
-        match letter {
-            '"' => out.push_str("\\\""),
-            '\\' => out.push_str("\\\\"),
-            '\n' => out.push_str("\\n"),
-            '\t' => out.push_str("\\t"),
-            // A backtick at the start of a line could close the fence around it; no other letter can.
-            '`' => out.push_str("\\u0060"),
-            control if control.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(control))),
-            other => out.push(other),
-        }
-    }
-    out.push('"');
 }
 
 #[cfg(test)]
@@ -102,12 +94,12 @@ mod tests {
 
     #[test]
     fn what_is_written_reads_back_the_same() {
-        let inner = BTreeMap::from([("a \"b\" \\ ```\n~\u{7}é", "x\ty"), ("z", "")]);
+        let inner = BTreeMap::from([("a \"b\" \\ ```\n~\u{7}\u{7f}\u{85}é`", "x\ty"), ("z", "")]);
         let outer = BTreeMap::from([("rows", vec![inner.clone(), inner])]);
         let text = write(&Value::from_serializable(&outer)).unwrap();
         let back: BTreeMap<String, Vec<BTreeMap<String, String>>> = toml::from_str(&text).unwrap();
         assert_eq!(format!("{back:?}"), format!("{outer:?}"));
-        assert!(!text.contains("```"));
+        assert!(!text.contains('`') && text.lines().count() == 1, "{text}");
     }
 
     #[test]
@@ -115,5 +107,14 @@ mod tests {
         let text = write(&Value::from_serializable(&BTreeMap::from([("a", Some(2.0)), ("b", None)])));
         assert_eq!(text.unwrap(), "\"a\" = 2.0\n");
         assert!(write(&Value::from_serializable(&f64::NAN)).is_err());
+        assert!(write(&Value::from_serializable(&None::<f64>)).is_err());
+    }
+
+    #[test]
+    fn numbers_stay_what_they_are() {
+        let numbers = (3_u8, -2.5e-9, 1e21, 1e-7, u32::MAX);
+        let text = write(&Value::from_serializable(&BTreeMap::from([("a", numbers)]))).unwrap();
+        let back: BTreeMap<String, (u8, f64, f64, f64, u32)> = toml::from_str(&text).unwrap();
+        assert_eq!(back["a"], numbers);
     }
 }

@@ -4,6 +4,7 @@ use serde::{Deserialize, Deserializer};
 
 use super::chart::{Band, Chart};
 use super::drawing::Drawing;
+use crate::speech::Tongue;
 
 /// A document: what is said about it, and its blocks in reading order.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -11,8 +12,41 @@ pub struct Document {
     pub title: String,
     /// BCP 47.
     pub language: String,
+    /// For the few words of whoever lays it out.
+    pub tongue: Tongue,
     pub metadata: Metadata,
     pub blocks: Vec<Block>,
+}
+
+impl Document {
+    /// Has its numbers and the words of whoever lays it out in a language.
+    #[must_use]
+    pub fn spoken(mut self, tongue: &Tongue) -> Self {
+        if !tongue.is_english() {
+            speak(&mut self.blocks, tongue);
+        }
+        Self { tongue: tongue.clone(), ..self }
+    }
+}
+
+fn speak(blocks: &mut [Block], tongue: &Tongue) {
+    for block in blocks {
+        match block {
+            Block::Chart { chart, .. } => chart.tongue = tongue.clone(),
+            Block::Tiles(tiles) | Block::Marks(tiles) => {
+                let bands = tiles.iter_mut().filter_map(|tile| tile.band.as_mut());
+                bands.for_each(|band| band.tongue = tongue.clone());
+            }
+            Block::Columns(columns) => {
+                columns.iter_mut().for_each(|column| speak(&mut column.blocks, tongue))
+            }
+            Block::List { items, .. } => items.iter_mut().for_each(|item| speak(item, tongue)),
+            Block::Flow { blocks, .. } | Block::Quote(blocks) | Block::Cautions(blocks) => {
+                speak(blocks, tongue)
+            }
+            _ => {}
+        }
+    }
 }
 
 /// What a document says of itself outside its text.
@@ -76,7 +110,10 @@ pub enum Block {
     },
     Cautions(Vec<Block>),
     Rule,
-    PageBreak,
+    PageBreak {
+        /// Only where a good part of the page is filled: what follows may go on below what is there.
+        is_loose: bool,
+    },
 }
 
 /// A stretch of text in one style.

@@ -9,11 +9,11 @@ use crate::book::Notebook;
 use crate::pages::words::{self as reference, open_keys};
 use crate::quantity::Kind;
 use crate::vocabulary::blocks::{BLOCKS, Checked, LOOKS, Stint, spec};
-use crate::vocabulary::figures::{FIGURES, READINGS};
-use crate::vocabulary::names::{fill, is_open};
-use crate::vocabulary::settings::{self, SETTINGS, SettingRow, SettingValue};
+use crate::vocabulary::settings::SettingValue;
 use crate::vocabulary::spec::{Argument, BlockSpec, Open, Shape};
-use crate::vocabulary::{End, Named, NotebookKind, Typed, UNITS, every_name, every_setting, lookup};
+use crate::vocabulary::{
+    End, Named, NotebookKind, Setting, Typed, UNITS, every_name, every_setting, lookup, names_of_chamber,
+};
 
 use super::names::Sort;
 use super::page::Page;
@@ -176,12 +176,12 @@ fn all_keys(page: &Page<'_>, spec: &'static BlockSpec, section: &str) -> Vec<Off
     let names: Vec<String> = match spec.open {
         Open::Settings => every_setting().iter().cloned().chain(chamber_settings(machine)).collect(),
         Open::Adjusters => {
-            let turns = |name: &&String| settings::row(name).is_some_and(SettingRow::is_adjuster);
+            let turns = |name: &&String| Setting::parse(name).is_some_and(|name| name.info().is_adjuster());
             every_setting().iter().filter(turns).cloned().collect()
         }
         Open::Limits | Open::Bands => every_name().iter().cloned().chain(filled(machine)).collect(),
         Open::Pressures => {
-            let tyres = End::BOTH.iter().map(|end| settings::named(settings::TYRE, end.word()));
+            let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end).to_string());
             let chambers = machine.into_iter().flat_map(Notebook::chambers).map(|(name, _)| name.to_owned());
             chambers.chain(tyres).collect()
         }
@@ -208,17 +208,13 @@ fn all_keys(page: &Page<'_>, spec: &'static BlockSpec, section: &str) -> Vec<Off
 /// The settings of a machine's chambers.
 fn chamber_settings(machine: Option<&Notebook>) -> impl Iterator<Item = String> {
     let chambers = machine.into_iter().flat_map(Notebook::chambers);
-    chambers.map(|(name, _)| settings::named(settings::CHAMBER, name))
+    chambers.map(|(name, _)| Setting::CHAMBER.named(name).to_string())
 }
 
 /// Names with a machine's chambers in them.
 fn filled(machine: Option<&Notebook>) -> impl Iterator<Item = String> {
-    const NAME: &str = "NAME";
-    let patterns = FIGURES.iter().chain(READINGS).map(|row| row.pattern);
-    let open = patterns.chain(SETTINGS.iter().map(|row| row.pattern)).filter(|pattern| is_open(pattern));
-    let open: Vec<&str> = open.filter(|pattern| pattern.split('.').any(|part| part == NAME)).collect();
     let chambers = machine.into_iter().flat_map(Notebook::chambers);
-    chambers.flat_map(move |(name, _)| open.clone().into_iter().map(move |pattern| fill(pattern, name)))
+    chambers.flat_map(|(name, _)| names_of_chamber(name)).map(|name| name.to_string())
 }
 
 /// What a code span may ask for: figures before settings.
@@ -231,7 +227,7 @@ fn every_figure(machine: Option<&Notebook>) -> impl Iterator<Item = String> {
 
 fn of_name(page: &Page<'_>, name: &str) -> Offer {
     let row = lookup(name);
-    let about = row.map(|row| words::of_name(name, row, &page.units())).unwrap_or_default();
+    let about = row.map(|row| words::of_name(row, &page.units())).unwrap_or_default();
     let label = row.map(|row| page.units().say(&row.label())).unwrap_or_default();
     Offer::new(name, CompletionItemKind::VALUE).detail(label).about(about)
 }
@@ -265,7 +261,7 @@ fn values(
     let of = words::key_of(spec, &whole);
     let (words, kinds, shape): (&[&str], &[Kind], Option<Shape>) = match &of {
         Some(KeyOf::Listed(spec)) => (spec.value.words, spec.value.kinds, Some(spec.value.shape)),
-        Some(KeyOf::Named { row: Named::Setting(row), .. }) => match row.info().value {
+        Some(KeyOf::Named { name: Named::Setting(row), .. }) => match row.info().value {
             SettingValue::Quantity(kinds) => (&[], kinds, None),
             SettingValue::Word(words) => (words, &[], None),
             SettingValue::Text => (&[], &[], None),

@@ -5,7 +5,7 @@ use lsp_types::{Location, Position};
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
 use crate::source::{Span, beside};
-use crate::vocabulary::blocks::{BandBlock, Settings, Stint};
+use crate::vocabulary::blocks::{Settings, Stint};
 use crate::vocabulary::values::Laps;
 use crate::vocabulary::{Named, lookup};
 
@@ -74,13 +74,12 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
 fn of_setting(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     let spot = page.compiled.spot(page.path, offset)?;
     let (block, key) = (spot.block?, spot.key?);
-    let KeyOf::Named { name, row, .. } = words::key_of(words::table(Some(block), page.path)?, &key)? else {
+    let KeyOf::Named { name, .. } = words::key_of(words::table(Some(block), page.path)?, &key)? else {
         return None;
     };
     let state = page.compiled.state(page.path, block.span.start);
-    let held = state.and_then(|state| state.setting(&name)).filter(|_| matches!(row, Named::Setting(_)));
-    let bands = page.machine().into_iter().flat_map(|machine| machine.all::<BandBlock>());
-    let band = bands.flat_map(|block| &block.others.bands).rfind(|band| band.name == row);
+    let held = state.and_then(|state| state.setting(name.setting()?));
+    let band = page.machine().and_then(|machine| machine.band(name));
     let spans = held.map(|held| held.span).into_iter().chain(band.map(|band| band.name_span));
     Some(
         spans

@@ -8,7 +8,7 @@ use crate::pages::why::Why;
 use crate::quantity::show;
 use crate::season::HeldValue;
 use crate::source::Span;
-use crate::vocabulary::{Named, lookup};
+use crate::vocabulary::{Named, Setting, lookup};
 
 use super::page::Page;
 use super::words::{self, KeyOf};
@@ -32,18 +32,15 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let mention = page.mention(offset)?;
     let (asked, place) = page.asks(mention);
     let place = place.as_ref().map(|(day, state)| (*day, state));
-    let text = match lookup(asked.name)? {
-        Named::Figure(row) => match page.why(asked.name, place) {
-            Some(why) => told(&why),
-            None => words::of_name(asked.name, Named::Figure(row), &page.units()),
-        },
-        row => {
-            let mut text = words::of_name(asked.name, row, &page.units());
-            if let Some((_, state)) = place {
-                text.push_str(&in_force(page, asked.name, state));
-            }
-            text
+    let name = lookup(asked.name)?;
+    let of_name = || words::of_name(name, &page.units());
+    let text = match name {
+        Named::Figure(_) => page.why(asked.name, place).map_or_else(of_name, |why| told(&why)),
+        Named::Setting(setting) => {
+            let held = place.map(|(_, state)| in_force(page, setting, state));
+            of_name() + &held.unwrap_or_default()
         }
+        Named::Reading(_) => of_name(),
     };
     Some((text, mention.span))
 }
@@ -94,16 +91,16 @@ fn of_key(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let spec = words::table(spot.block, page.path)?;
     let of = words::key_of(spec, &key)?;
     let mut text = words::of_key(&key, &of, &page.units());
-    if let (KeyOf::Named { name, row: Named::Setting(_), part: None }, Some(block)) = (&of, spot.block)
+    if let (KeyOf::Named { name: Named::Setting(name), part: None }, Some(block)) = (&of, spot.block)
         && let Some(state) = page.compiled.state(page.path, block.span.start)
     {
-        text.push_str(&in_force(page, name, state));
+        text.push_str(&in_force(page, *name, state));
     }
     Some((text, value))
 }
 
 /// What a setting is, and where that was written.
-fn in_force(page: &Page<'_>, name: &str, state: &crate::season::State) -> String {
+fn in_force(page: &Page<'_>, name: Setting, state: &crate::season::State) -> String {
     match state.setting(name) {
         Some(held) => {
             let shown = match &held.value {

@@ -17,7 +17,7 @@ pub(super) enum KeyOf {
     /// It has a row of its own.
     Listed(&'static KeySpec),
     /// It names a setting, a figure or a reading; with that name, and what follows it: `within`.
-    Named { name: String, row: Named, part: Option<String> },
+    Named { name: Named, part: Option<String> },
     /// One of those that the block takes besides, with what they are.
     Other(&'static str, &'static str),
 }
@@ -37,8 +37,7 @@ pub(super) fn key_of(spec: &'static BlockSpec, key: &str) -> Option<KeyOf> {
         return Some(KeyOf::Listed(listed));
     }
     let named = |name: &str, part: Option<&str>| {
-        let row = lookup(name)?;
-        Some(KeyOf::Named { name: name.to_owned(), row, part: part.map(str::to_owned) })
+        Some(KeyOf::Named { name: lookup(name)?, part: part.map(str::to_owned) })
     };
     let other = || words::open_keys(spec.open).map(|(_, takes, help)| KeyOf::Other(takes, help));
     match spec.open {
@@ -48,7 +47,7 @@ pub(super) fn key_of(spec: &'static BlockSpec, key: &str) -> Option<KeyOf> {
             let (name, part) = key.rsplit_once('.')?;
             named(name, Some(part))
         }),
-        Open::Pressures => named(pressure_setting(key)?.as_str(), None),
+        Open::Pressures => Some(KeyOf::Named { name: pressure_setting(key)?.into(), part: None }),
         Open::Services | Open::Torques | Open::Units | Open::Book => other(),
     }
 }
@@ -78,10 +77,10 @@ pub(super) fn of_key(key: &str, of: &KeyOf, units: &Units) -> String {
             }
             text
         }
-        KeyOf::Named { name, row, part } => {
-            let mut text = of_name(name, *row, units);
-            if let (None, Named::Setting(row)) = (part, row)
-                && let Some(example) = setting_example(row.info())
+        KeyOf::Named { name, part } => {
+            let mut text = of_name(*name, units);
+            if let (None, Named::Setting(name)) = (part, name)
+                && let Some(example) = setting_example(name.info())
             {
                 let _ = write!(text, "\nExample: `{key} = {example}`\n");
             }
@@ -92,17 +91,17 @@ pub(super) fn of_key(key: &str, of: &KeyOf, units: &Units) -> String {
 }
 
 /// A setting, figure or reading for people.
-pub(super) fn of_name(name: &str, row: Named, units: &Units) -> String {
-    let (takes, help) = match row {
+pub(super) fn of_name(name: Named, units: &Units) -> String {
+    let (takes, help) = match name {
         Named::Setting(row) => (words::setting_value(row.info()), row.info().help),
         Named::Figure(row) => (words::figure_value(row.info()).to_owned(), row.info().help),
         Named::Reading(row) => (words::figure_value(row.info()).to_owned(), row.info().help),
     };
-    let mut text = format!("**{}**  `{name}`  {takes}\n", row.label());
+    let mut text = format!("**{}**  `{name}`  {takes}\n", name.label());
     if !help.is_empty() {
         let _ = write!(text, "\n{help}\n");
     }
-    if let Named::Setting(row) = row
+    if let Named::Setting(row) = name
         && let SettingValue::Quantity(taken) = row.info().value
     {
         text.push_str(&kinds(taken, row.info().possible, units));

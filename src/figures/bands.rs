@@ -1,6 +1,5 @@
 //! What the machine's bands say: an aim for figures that need one, and how a value stands to its range.
 
-use crate::vocabulary::blocks::BandBlock;
 use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{Asked, FigureName, Named};
 
@@ -40,9 +39,7 @@ pub fn standing_of(bounds: &Bounds, value: f64, expanded: Option<&Expanded>) -> 
 impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
     pub fn band(&self, name: impl Asked<Named>) -> Option<&'a Band> {
-        let name = name.asked()?;
-        let blocks = self.here.machine?.all::<BandBlock>();
-        blocks.flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
+        self.here.machine?.band(name.asked()?)
     }
 
     /// The aim of a band, in the SI base unit: written, or the middle of what is within.

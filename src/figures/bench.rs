@@ -24,7 +24,7 @@ use super::geometry::Stance;
 use super::margin::{Expanded, Margin, Watch};
 use super::recorder::Recorder;
 use super::springs::Moment;
-use super::uncertainty::{Part as Share, expanded};
+use super::uncertainty::{Contribution, expanded};
 
 /// A part of a figure, or why it could not be had.
 pub type Got<T> = Result<T, Absent>;
@@ -319,13 +319,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.watched(gradient.iter().filter(|(_, sensitivity)| *sensitivity != 0.0).filter_map(
             |(index, sensitivity)| {
                 let note = notes.get(*index)?;
-                Some(Share { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
+                Some(Contribution { sensitivity: *sensitivity, u: note.u, scatter: note.scatter.as_ref() })
             },
         ))
     }
 
     /// An expanded uncertainty that notes what rules hold it against.
-    pub(super) fn watched<'p>(&self, parts: impl Iterator<Item = Share<'p>> + Clone) -> Option<Expanded> {
+    pub(super) fn watched<'p>(
+        &self,
+        parts: impl Iterator<Item = Contribution<'p>> + Clone,
+    ) -> Option<Expanded> {
         let value = expanded(parts.clone())?;
         Some(match Watch::of(parts, self.here.repeats_until, self.here.repeats) {
             Some(watch) => {
@@ -342,12 +345,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let known = pools.iter().map(|(key, pool)| Margin::Known(*key, pool.is_well_known()));
         let watches = self.watches.borrow();
         known.chain(watches.iter().filter_map(|watch| watch.margin())).collect()
-    }
-
-    /// The sources met so far, in the order in which they were met.
-    pub fn notes(&self) -> Vec<SourceNote> {
-        self.notes.borrow_mut().iter_mut().for_each(|note| self.identify(note));
-        self.notes.borrow().clone()
     }
 
     pub(super) fn machine(&self) -> Got<&'a Notebook> {

@@ -1,6 +1,7 @@
 //! The fork: coils, the air over the oil, and air chambers, put together from what holds.
 
 use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bore_area};
+use crate::physics::curve::evenly;
 use crate::physics::fork::Coil;
 use crate::physics::{Fork, Number};
 use crate::speech::{Message, say};
@@ -263,10 +264,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub fn fork_curve(&self, points: usize, riding: bool) -> Got<Vec<(f64, f64)>> {
         let fork = self.fork_at_gate()?;
         let exponent = self.exponent(riding)?;
-        let last = points.saturating_sub(1).max(1) as f64;
-        let curve: Vec<(f64, f64)> = (0..points)
-            .map(|point| {
-                let place = fork.travel() * (point as f64 / last);
+        let curve: Vec<(f64, f64)> = evenly(points)
+            .map(|share| {
+                let place = fork.travel() * share;
                 (place.value(), fork.force(place, exponent).value())
             })
             .collect();

@@ -53,7 +53,6 @@ pub(super) fn impossible(why: Impossible) -> Absent {
         Impossible::SwingarmTooShort => {
             say!("the swingarm does not reach from its pivot to the axle's height")
         }
-        Impossible::MarkOutOfReach => say!("the swingarm does not reach the measuring mark"),
         Impossible::WheelsOverlap => say!("the wheels would overlap"),
     })
 }

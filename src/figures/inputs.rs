@@ -20,7 +20,7 @@ use super::bench::{Bench, Got, Origin, Shape, SourceKey, SourceNote, missing};
 use super::figure::{Absent, Cause, Pool, Scatter};
 use super::margin::Expanded;
 use super::recorder::Recorder;
-use super::uncertainty::Part;
+use super::uncertainty::Contribution;
 
 /// An instrument that nobody declared, in words.
 fn ordinary_tool(word: &str) -> Message {
@@ -249,8 +249,8 @@ impl<R: Recorder> Bench<'_, R> {
         let known = self.known(&Taken { values, span: *span, by: By::Tool(reading.with) });
         let bias = known.bias.map(|bias| Component::of_half_width(bias.half_width()).u);
         let parts = [
-            Part { sensitivity: 1.0, u: known.standard(), scatter: known.scatter.as_ref() },
-            Part { sensitivity: 1.0, u: bias.unwrap_or(0.0), scatter: None },
+            Contribution { sensitivity: 1.0, u: known.standard(), scatter: known.scatter.as_ref() },
+            Contribution { sensitivity: 1.0, u: bias.unwrap_or(0.0), scatter: None },
         ];
         self.watched(parts.into_iter())
     }

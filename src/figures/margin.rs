@@ -15,7 +15,7 @@ use crate::season::{PoolKey, Repeats};
 
 use super::assumptions::WELL_KNOWN;
 use super::inputs::pooled_until;
-use super::uncertainty::Part;
+use super::uncertainty::Contribution;
 
 /// The expanded uncertainty of something that a rule looks at, in the SI base unit.
 #[derive(Debug, Clone)]
@@ -119,7 +119,7 @@ impl Expanded {
 impl Watch {
     /// Of what a number is uncertain by; `None` where no repeats tell of it.
     pub(super) fn of<'a>(
-        parts: impl Iterator<Item = Part<'a>>,
+        parts: impl Iterator<Item = Contribution<'a>>,
         until: Option<Date>,
         repeats: &Repeats,
     ) -> Option<Rc<Self>> {
@@ -138,7 +138,7 @@ impl Watch {
 }
 
 impl Moving {
-    fn of<'a>(parts: impl Iterator<Item = Part<'a>>) -> Option<Self> {
+    fn of<'a>(parts: impl Iterator<Item = Contribution<'a>>) -> Option<Self> {
         let mut steady = 0.0;
         let mut pools: Vec<(PoolKey, f64)> = Vec::new();
         for part in parts {

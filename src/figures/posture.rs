@@ -5,7 +5,8 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use crate::physics::{Number, Point};
+use crate::physics::curve::evenly;
+use crate::physics::{Number, Point, outer_tangents};
 use crate::speech::say;
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Fork;
@@ -66,32 +67,8 @@ pub struct ChainSide {
     pub runs: [[Place; 2]; 2],
 }
 
-impl ChainSide {
-    /// Runs are the outer tangents of the pitch circles; `None` where these overlap.
-    fn new(rear_axle: Place, countershaft: Place, (front, rear): (f64, f64)) -> Option<Self> {
-        let taper = (rear - front) / rear_axle.distance(countershaft);
-        if taper.is_nan() || taper.abs() >= 1.0 {
-            return None;
-        }
-        let run = |side: f64| {
-            let out = rear_axle.direction(countershaft) + side * (FRAC_PI_2 - libm::asin(taper));
-            [rear_axle.along(rear, out), countershaft.along(front, out)]
-        };
-        let runs = [run(1.0), run(-1.0)];
-        Some(Self { countershaft, front_radius: front, rear_radius: rear, runs })
-    }
-}
-
 fn plain<N: Number>(place: Point<N>) -> Place {
     Place { x: place.x.value(), y: place.y.value() }
-}
-
-impl Place {
-    /// This far along a direction, from straight ahead, upwards positive, in m and rad.
-    fn along(self, by: f64, direction: f64) -> Self {
-        let (sine, cosine) = libm::sincos(direction);
-        self.offset(by * cosine, by * sine)
-    }
 }
 
 impl<R: Recorder> Bench<'_, R> {
@@ -130,9 +107,8 @@ impl<R: Recorder> Bench<'_, R> {
         let pivot = plain(attitude.on_ground(attitude.pivot));
         let pitch = attitude.pitch.value();
         let rear_way = self.travel(End::Rear).and_then(|travel| {
-            let last = (ALONG_TRAVEL - 1) as f64;
-            let places = (0..ALONG_TRAVEL).map(|at| {
-                let sag = travel * (at as f64 / last);
+            let places = evenly(ALONG_TRAVEL).map(|share| {
+                let sag = travel * share;
                 let droop = reference.droop(sag).map_err(super::geometry::impossible)?.value() + pitch;
                 Ok(pivot.along(-swingarm, droop))
             });
@@ -142,9 +118,11 @@ impl<R: Recorder> Bench<'_, R> {
         let chain = self.gearing(stance).and_then(|gearing| {
             let countershaft = self.countershaft()?;
             let centre = attitude.pivot.offset(countershaft.x, countershaft.y);
-            let radii = (gearing.chain.front_radius(), gearing.chain.rear_radius());
-            let side = ChainSide::new(rear_axle, plain(attitude.on_ground(centre)), radii);
-            side.ok_or_else(|| cannot(say!("the sprockets would overlap")))
+            let countershaft = plain(attitude.on_ground(centre));
+            let (front_radius, rear_radius) = (gearing.chain.front_radius(), gearing.chain.rear_radius());
+            let runs = outer_tangents((rear_axle, rear_radius), (countershaft, front_radius))
+                .ok_or_else(|| cannot(say!("the sprockets would overlap")))?;
+            Ok(ChainSide { countershaft, front_radius, rear_radius, runs })
         });
         Ok(Posture {
             rear_axle,

@@ -6,7 +6,7 @@ use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
 use crate::season::{Changed, Place, Season, State};
 use crate::speech::{Message, say};
-use crate::vocabulary::blocks::{AnyBlock, BandBlock, Pressures};
+use crate::vocabulary::blocks::{AnyBlock, Pressures};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::OfEnd;
 use crate::vocabulary::settings::{SettingId, Together};
@@ -206,9 +206,7 @@ impl<'a> Series<'a> {
 
     /// The machine's band for it.
     fn band(&self, machine: &'a Notebook) -> Option<&'a Band> {
-        let mut bands = machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
-        let name = self.of.named()?;
-        bands.rfind(|band| band.name == name)
+        machine.band(self.of.named()?)
     }
 
     /// Both ends of the band, in SI.

@@ -3,6 +3,7 @@
 use std::rc::Rc;
 
 use crate::physics::air::gas_force;
+use crate::physics::curve::evenly;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
 use crate::speech::say;
@@ -76,8 +77,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// Points of the linkage's leverage for a chart: vertical wheel travel in m, wheel travel over shock stroke there.
     pub fn leverage_curve(&self, points: usize) -> Got<Vec<(f64, f64)>> {
         let (leverage, travel) = (self.leverage(Moment::Now)?, self.travel(End::Rear)?.value());
-        let last = points.saturating_sub(1).max(1) as f64;
-        let places = (0..points).map(|point| travel * (point as f64 / last));
+        let places = evenly(points).map(|share| travel * share);
         Ok(places.map(|place| (place, 1.0 / leverage.motion_ratio(place))).collect())
     }
 

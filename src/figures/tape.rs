@@ -273,9 +273,7 @@ mod tests {
             "sqrt": |x, y| Number::sqrt(x) * y;
             "sin": |x, y| Number::sin(x) * y;
             "cos": |x, y| Number::cos(x) * y;
-            "tan": |x, y| Number::tan(x) * y;
             "asin": |x, y| Number::asin(x) * y;
-            "acos": |x, y| Number::acos(x) * y;
             "atan": |x, y| Number::atan(x) * y;
             "atan2": |x, y| Number::atan2(x, y);
             "exp": |x, y| Number::exp(x) * y;

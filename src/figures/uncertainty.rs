@@ -14,13 +14,13 @@ fn alone(source: &Source) -> Component {
 
 /// An error source as far as it makes a number uncertain.
 #[derive(Clone, Copy)]
-pub(super) struct Part<'a> {
+pub(super) struct Contribution<'a> {
     pub sensitivity: f64,
     pub u: f64,
     pub scatter: Option<&'a Scatter>,
 }
 
-impl Part<'_> {
+impl Contribution<'_> {
     /// What of the uncertainty is taken as known exactly.
     pub fn steady(&self) -> f64 {
         let scatter = self.scatter.map_or(0.0, |scatter| scatter.u);
@@ -29,7 +29,7 @@ impl Part<'_> {
     }
 }
 
-fn components<'a>(parts: impl Iterator<Item = Part<'a>> + Clone) -> Vec<Component> {
+fn components<'a>(parts: impl Iterator<Item = Contribution<'a>> + Clone) -> Vec<Component> {
     let mut steady: Vec<Component> =
         parts.clone().map(|part| Component::known(part.sensitivity * part.steady())).collect();
     // All readings of one instrument scatter by one estimate.
@@ -48,25 +48,25 @@ fn components<'a>(parts: impl Iterator<Item = Part<'a>> + Clone) -> Vec<Componen
 }
 
 /// Expanded uncertainty for 95.45 % of a number that rests on these; `None` where no uncertainty is known.
-pub(super) fn expanded<'a>(parts: impl Iterator<Item = Part<'a>> + Clone) -> Option<f64> {
+pub(super) fn expanded<'a>(parts: impl Iterator<Item = Contribution<'a>> + Clone) -> Option<f64> {
     let components = components(parts);
     (!components.is_empty()).then(|| combine(&components).expanded())
 }
 
 impl Source {
-    pub(super) fn part(&self) -> Part<'_> {
-        Part { sensitivity: self.sensitivity, u: self.u, scatter: self.scatter.as_ref() }
+    pub(super) fn contribution(&self) -> Contribution<'_> {
+        Contribution { sensitivity: self.sensitivity, u: self.u, scatter: self.scatter.as_ref() }
     }
 
     /// What of the uncertainty is taken as known exactly.
     pub fn steady(&self) -> f64 {
-        self.part().steady()
+        self.contribution().steady()
     }
 }
 
 impl Number {
     fn components(&self) -> Vec<Component> {
-        components(self.sources.iter().map(Source::part))
+        components(self.sources.iter().map(Source::contribution))
     }
 
     /// Combined standard uncertainty, in the SI base unit; `None` where no uncertainty is known.
@@ -82,7 +82,7 @@ impl Number {
 
     /// Expanded uncertainty for 95.45 %, in the SI base unit; `None` where no uncertainty is known.
     pub fn expanded(&self) -> Option<f64> {
-        expanded(self.sources.iter().map(Source::part))
+        expanded(self.sources.iter().map(Source::contribution))
     }
 
     /// This less another, source by source, so that an error that both share cancels.

@@ -3,6 +3,12 @@
 use crate::speech::{Message, say};
 use std::ops::Range;
 
+/// The marks of a fence that no run of backticks in a text can close.
+pub fn fence_around(text: &str) -> String {
+    let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
+    "`".repeat(longest.max(2) + 1)
+}
+
 /// An opening fence: its marks and the words behind them, as ranges in the file.
 ///
 /// The words are taken from the file, as the Markdown parser hands them out without places and with

@@ -23,6 +23,7 @@ use crate::speech::say;
 
 pub use codes::CODES;
 pub(crate) use codes::SPACED_KEY;
+pub use fence::fence_around;
 pub use files::fault_finding;
 pub use markdown::{markdown_options, prose_events};
 pub use pieces::pieces;

@@ -73,7 +73,45 @@ pub struct Entry {
     pub value: Node,
 }
 
+impl Entry {
+    /// Its key as a value that stands where the key does.
+    pub fn name(&self) -> Node {
+        Node { span: self.key_span, value: Value::Text(Text { text: self.key.clone(), runs: Runs::None }) }
+    }
+}
+
+impl Table {
+    /// What stands behind a key.
+    pub fn get(&self, key: &str) -> Option<&Node> {
+        self.entries.iter().find(|entry| entry.key == key).map(|entry| &entry.value)
+    }
+}
+
 impl Node {
+    pub fn table(&self) -> Option<&Table> {
+        match &self.value {
+            Value::Table(table) => Some(table),
+            _ => None,
+        }
+    }
+
+    /// The values of a list; one value is a list of one.
+    pub fn items(&self) -> &[Self] {
+        match &self.value {
+            Value::List(items) => items,
+            _ => std::slice::from_ref(self),
+        }
+    }
+
+    /// The texts among its values.
+    pub fn texts(&self) -> Vec<String> {
+        let text = |node: &Self| match &node.value {
+            Value::Text(text) => Some(text.text.clone()),
+            _ => None,
+        };
+        self.items().iter().filter_map(text).collect()
+    }
+
     /// Lifts a range of the decoded text of a string value to its place in the file; the whole value
     /// where this is no string.
     pub fn place(&self, range: Range<usize>) -> Span {

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::book::{Book, Notebook};
 use crate::quantity::{Kind, Units};
+use crate::speech::say;
 use crate::vocabulary::blocks::Adjusters;
 use crate::vocabulary::{End, names, settings};
 
@@ -38,7 +39,10 @@ pub fn card(book: &Book, machine: Option<&Notebook>) -> Card {
     let units = book.units_for(None);
     let title = machine.map(|machine| machine.title.clone());
     Card {
-        title: title.as_deref().map_or_else(|| "Card".to_owned(), |title| format!("Card · {title}")),
+        title: match title.as_deref() {
+            Some(title) => book.about.units.say(&say!("Card · {title}", title)),
+            None => book.about.units.say(&say!("Card")),
+        },
         machine: title,
         ends: End::BOTH.into_iter().map(|end| end.word()).collect(),
         pressures: pressures(machine),

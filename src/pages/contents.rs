@@ -8,6 +8,7 @@ use crate::book::Notebook;
 use crate::finding::{Finding, tally};
 use crate::session::Compiled;
 use crate::source::FileId;
+use crate::speech::say;
 
 use super::proof::Addresses;
 
@@ -86,7 +87,7 @@ pub fn contents(
             .map(|file| entry(book.sources.path(file), book.sources.path(file), file)),
     );
     Contents {
-        title: book.about.title.clone().unwrap_or_else(|| "The book".to_owned()),
+        title: book.about.title.clone().unwrap_or_else(|| tongue.say(&say!("The book"))),
         tally: tongue.say(&tally(findings)),
         days,
         standing,

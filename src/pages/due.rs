@@ -8,7 +8,9 @@ use serde::Serialize;
 use crate::book::{Book, Day, Notebook};
 use crate::checks::{self, Due};
 use crate::figures::{Days, series};
+use crate::quantity::Units;
 use crate::season::{Season, State, is_of_rider};
+use crate::speech::{Message, Part as _, say};
 use crate::vocabulary::values::IntervalLength;
 
 use super::blob_id;
@@ -56,17 +58,19 @@ pub struct Entry {
     pub left: Option<String>,
     /// Since when, and how often it is wanted.
     pub why: String,
+    when: String,
 }
 
 /// Everything that is looked at or serviced at intervals, as the book stands on a date: what was written for
 /// later days is not known yet.
 pub fn due(book: &Book, season: &Season, on: Date) -> DueList {
-    let machines = book.machines.values().map(|machine| of_machine(book, season, machine, on));
+    let machines =
+        book.machines.values().map(|machine| of_machine(book, season, machine, on, &book.about.units));
     DueList { on, machines: machines.filter(|due| !due.entries.is_empty()).collect() }
 }
 
-/// The same of one machine, which may have nothing.
-pub fn of_machine(book: &Book, season: &Season, machine: &Notebook, on: Date) -> MachineDue {
+/// The same of one machine, which may have nothing; in the language of some units.
+pub fn of_machine(book: &Book, season: &Season, machine: &Notebook, on: Date, units: &Units) -> MachineDue {
     let mut due = Diary::of(book, season, machine, on).due(on);
     due.sort_by(|a, b| {
         let key = |it: &Wanted<'_>| (!it.is_overdue, it.by.is_none(), it.by);
@@ -75,7 +79,7 @@ pub fn of_machine(book: &Book, season: &Season, machine: &Notebook, on: Date) ->
     MachineDue {
         machine: machine.name.clone(),
         title: machine.title.clone(),
-        entries: due.into_iter().map(|wanted| entry(book, &machine.name, wanted)).collect(),
+        entries: due.into_iter().map(|wanted| entry(book, &machine.name, wanted, units)).collect(),
     }
 }
 
@@ -110,11 +114,11 @@ impl<'a> Wanted<'a> {
         self.by == self.leaves && self.by != self.due.until
     }
 
-    fn why(&self) -> String {
-        let why = self.due.why().in_english();
+    fn why(&self) -> Message {
+        let why = self.due.why().part();
         match self.leaves {
-            Some(_) if self.is_by_drift() => format!("by its drift, which leaves the band then; {why}"),
-            Some(leaves) => format!("{why}; its drift leaves the band on {leaves}"),
+            Some(_) if self.is_by_drift() => say!("by its drift, which leaves the band then; {why}", why),
+            Some(leaves) => say!("{why}; its drift leaves the band on {leaves}", why, leaves),
             None => why,
         }
     }
@@ -175,26 +179,29 @@ impl<'a> Diary<'a> {
     }
 }
 
-fn entry(book: &Book, machine: &str, wanted: Wanted<'_>) -> Entry {
+fn entry(book: &Book, machine: &str, wanted: Wanted<'_>, units: &Units) -> Entry {
     let (rider, due) = (wanted.rider, &wanted.due);
     let title = |name: &str| book.riders.get(name).map_or_else(|| name.to_owned(), |it| it.title.clone());
+    let (at_hours, left) = (due.until_ridden.map(in_hours), due.left().map(in_hours));
+    let when = when(&wanted, at_hours.as_ref(), left.as_ref());
     Entry {
         uid: uid(machine, rider, &due.name),
         name: due.name.clone(),
-        label: due.label().in_english(),
+        label: units.say(&due.label()),
         rider: rider.map(title),
         is_overdue: wanted.is_overdue,
         by: wanted.by,
         is_by_drift: wanted.is_by_drift(),
-        at_hours: due.until_ridden.map(in_hours),
-        left: due.left().map(in_hours),
-        why: wanted.why(),
+        at_hours: at_hours.map(|hours| units.say(&hours)),
+        left: left.map(|hours| units.say(&hours)),
+        why: units.say(&wanted.why()),
+        when: units.say(&when),
     }
 }
 
 /// Seconds as an hour meter shows them: half an hour is no lap time.
-fn in_hours(seconds: f64) -> String {
-    format!("{:.1} h", seconds / HOUR)
+fn in_hours(seconds: f64) -> Message {
+    Message::number(format!("{:.1} h", seconds / HOUR))
 }
 
 /// Made of what the thing is and of nothing else, so that a calendar that is read in again moves the entry and
@@ -220,7 +227,7 @@ struct LaidMachine<'l> {
 #[derive(Debug, Serialize)]
 struct LaidEntry<'l> {
     titled: String,
-    when: String,
+    when: &'l str,
     why: &'l str,
     is_overdue: bool,
 }
@@ -254,19 +261,23 @@ impl Entry {
     }
 
     /// By when, in words.
-    pub fn when(&self) -> String {
-        let when = match (self.is_overdue, self.by, &self.at_hours) {
-            (false, Some(by), Some(hours)) => format!("by {by}, or at {hours}"),
-            (true, Some(by), _) => format!("was due by {by}"),
-            (true, None, Some(hours)) => format!("was due at {hours}"),
-            (true, None, None) => "overdue".to_owned(),
-            (false, Some(by), _) => format!("by {by}"),
-            (false, None, Some(hours)) => format!("at {hours}"),
-            (false, None, None) => "later".to_owned(),
-        };
-        match &self.left {
-            Some(left) => format!("{when}, {left} left"),
-            None => when,
-        }
+    pub fn when(&self) -> &str {
+        &self.when
+    }
+}
+
+fn when(wanted: &Wanted<'_>, at_hours: Option<&Message>, left: Option<&Message>) -> Message {
+    let when = match (wanted.is_overdue, wanted.by, at_hours) {
+        (false, Some(by), Some(hours)) => say!("by {by}, or at {hours}", by, hours),
+        (true, Some(by), _) => say!("was due by {by}", by),
+        (true, None, Some(hours)) => say!("was due at {hours}", hours),
+        (true, None, None) => say!("overdue"),
+        (false, Some(by), _) => say!("by {by}", by),
+        (false, None, Some(hours)) => say!("at {hours}", hours),
+        (false, None, None) => say!("later"),
+    };
+    match left {
+        Some(left) => say!("{when}, {left} left", when, left),
+        None => when,
     }
 }

@@ -4,6 +4,7 @@ use crate::book::{Book, Notebook};
 use crate::figures::{Absent, Figure};
 use crate::quantity::{self, Kind, Quantity, Shown, UnitDefaults};
 use crate::season::{Held, HeldValue, State, is_pressure};
+use crate::speech::{Message, say};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{figures, settings};
 
@@ -11,6 +12,8 @@ use super::say::{Said, Say, wanted};
 
 /// No gauge tells finer than this, in its own unit.
 const FINEST: f64 = 1e-4;
+/// Below this, in Pa, two numbers on a gauge are one.
+const SAME: f64 = 1.0;
 
 /// What is told of pressures to pump, at one place of a book.
 #[derive(Clone, Copy)]
@@ -22,11 +25,27 @@ pub(super) struct Pump<'a> {
 }
 
 /// Said of a chamber with another rider's air in it.
-const NO_AIM: &str =
-    "no pressure of this rider's on file, and another's air is in it: set it by the manual first";
+fn no_aim() -> Message {
+    say!("no pressure of this rider's on file, and another's air is in it: set it by the manual first")
+}
 
 /// What to set: a number, or what to do instead.
-pub(super) type ToPump = Result<Shown, String>;
+pub(super) type ToPump = Result<OnGauge, String>;
+
+/// A number that a gauge is to show.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct OnGauge {
+    pub shown: Shown,
+    /// The same in Pa, as whoever reads it would set it.
+    value: f64,
+}
+
+impl OnGauge {
+    /// Whether a hand would set the same: a division is thousands of times as much.
+    pub fn is_as(&self, other: &Self) -> bool {
+        (self.value - other.value).abs() < SAME
+    }
+}
 
 impl Pump<'_> {
     /// The aim: what the gauge is to show at the track, cold; `None` where nobody has one and nobody is known to have left
@@ -35,14 +54,14 @@ impl Pump<'_> {
         let known = self.state.pressure(setting);
         let Some(Held { value, .. }) = known.aim else {
             let is_chamber = opened(settings::CHAMBER, setting).is_some();
-            return (is_chamber && known.charge.is_some()).then(|| Err(NO_AIM.to_owned()));
+            return (is_chamber && known.charge.is_some()).then(|| Err(self.say.text(&no_aim())));
         };
         let aim = *value.quantity()?;
         Some(match self.machine.and_then(|machine| machine.pressure_past(setting, aim.value)) {
-            None => Ok(self.inside(setting, &aim)),
+            None => Ok(self.to_set(setting, &aim)),
             Some(bounds) => {
                 let limit = self.say.range(bounds.low, bounds.high);
-                Err(format!("the aim is past the limit of {limit}: set it inside first"))
+                Err(self.say.text(&say!("the aim is past the limit of {limit}: set it inside first", limit)))
             }
         })
     }
@@ -52,23 +71,25 @@ impl Pump<'_> {
     pub fn on_bench(self, setting: &str, figure: &Figure) -> Option<ToPump> {
         match (figure.value(), figure.absent()) {
             (Some(value), _) => Some(Ok(self.on_gauge(setting, value))),
-            (None, Some(instead @ Absent::Instead(_))) => Some(Err(wanted(instead))),
+            (None, Some(instead @ Absent::Instead(_))) => Some(Err(self.say.text(&wanted(instead)))),
             _ => None,
         }
     }
 
     /// A pressure (Pa, gauge) to the nearest division of its gauge; where no division is known, with the digits that are
     /// usual.
-    fn on_gauge(self, setting: &str, value: f64) -> Shown {
+    fn on_gauge(self, setting: &str, value: f64) -> OnGauge {
         let own = self.state.last_read(setting).and_then(|mark| mark.gauge.as_ref());
         let gauge = own.or(self.book.about.gauge.as_ref());
         let gauge = gauge.and_then(|gauge| self.book.instrument(&gauge.text));
         let division = gauge.and_then(|gauge| gauge.resolution).filter(|division| division.value() > 0.0);
         let Some(division) = division else {
-            let shown = self.say.value(Kind::GaugePressure, value).to_string();
-            let digits = quantity::quantity(&shown, &[Kind::GaugePressure], &UnitDefaults::default());
-            let Ok(digits) = digits else { return self.say.value(Kind::GaugePressure, value) };
-            return self.inside(setting, &Quantity { value, ..digits });
+            let plain = self.say.units().plain();
+            let shown = Say::new(&plain).value(Kind::GaugePressure, value);
+            let Some(digits) = read(&shown.to_string()) else {
+                return OnGauge { shown: self.say.value(Kind::GaugePressure, value), value };
+            };
+            return self.to_set(setting, &Quantity { value, ..digits });
         };
         let unit = division.quantity.unit;
         // Half a psi is told as 11.5, not as a fraction.
@@ -92,7 +113,7 @@ impl Pump<'_> {
             Some(_) => whole(count + 1.0),
             None => nearest,
         };
-        self.inside(setting, &told)
+        self.to_set(setting, &told)
     }
 
     /// A figure of the bench with its uncertainty, as it is told: in digits that are inside the limits as well.
@@ -100,9 +121,10 @@ impl Pump<'_> {
         let bench = |of: &str, setting: &str| opened(of, &figure.id).map(|open| fill(setting, open));
         let setting = bench(figures::BENCH_CHAMBER, settings::CHAMBER)
             .or_else(|| bench(figures::BENCH_TYRE, settings::TYRE));
-        let read = quantity::quantity(&told, &[Kind::GaugePressure], &UnitDefaults::default());
+        let plain = self.say.units().plain();
+        let read = Say::new(&plain).told(figure).and_then(|told| read(&told));
         match (setting, read) {
-            (Some(setting), Ok(read)) if self.is_past(&setting, read.value) => {
+            (Some(setting), Some(read)) if self.is_past(&setting, read.value) => {
                 self.inside(&setting, &read).to_string()
             }
             _ => told,
@@ -125,35 +147,58 @@ impl Pump<'_> {
 
     /// A pressure that is inside its limits, in digits that are inside as well.
     pub fn inside(self, setting: &str, pressure: &Quantity) -> Shown {
+        self.to_set(setting, pressure).shown
+    }
+
+    fn to_set(self, setting: &str, pressure: &Quantity) -> OnGauge {
         let shown = self.say.quantity(pressure);
-        let read = quantity::quantity(&shown.to_string(), &[Kind::GaugePressure], &UnitDefaults::default());
-        let (Ok(read), Some(machine)) = (read, self.machine) else { return shown };
-        match machine.pressure_past(setting, read.value) {
-            None => shown,
+        let plain = self.say.units().plain();
+        let Some(read) = read(&Say::new(&plain).quantity(pressure).to_string()) else {
+            return OnGauge { shown, value: pressure.value };
+        };
+        match self.machine.and_then(|machine| machine.pressure_past(setting, read.value)) {
+            None => OnGauge { shown, value: read.value },
             Some(bounds) => {
                 let is_high = bounds.high.is_some_and(|high| read.value > high.value);
                 let nudge = if is_high { -read.last_digit } else { read.last_digit };
-                self.say.quantity(&Quantity { value: read.value + nudge, ..read })
+                let value = read.value + nudge;
+                OnGauge { shown: self.say.quantity(&Quantity { value, ..read }), value }
             }
         }
     }
 }
 
+/// A pressure as it is told, as the number that whoever reads it would set.
+fn read(told: &str) -> Option<Quantity> {
+    quantity::quantity(told, &[Kind::GaugePressure], &UnitDefaults::default()).ok()
+}
+
 /// What a hand sets: `152 psi at the track, 149 psi on the bench at 9 °C`.
 pub(super) fn by_hand(
+    say: Say<'_>,
     at_track: Option<&ToPump>,
     on_bench: Option<&ToPump>,
     bench_at: Option<String>,
 ) -> Option<String> {
-    let aim = match at_track? {
-        Ok(shown) => shown,
+    let at_track = match at_track? {
+        Ok(aim) => aim,
         Err(instead) => return Some(instead.clone()),
     };
-    let at = bench_at.map(|at| format!(" at {at}")).unwrap_or_default();
-    Some(match on_bench {
-        Some(Ok(shown)) => format!("{aim} at the track, {shown} on the bench{at}"),
+    let aim = at_track.shown.to_string();
+    Some(match (on_bench, bench_at) {
+        (Some(Ok(bench)), _) if bench.is_as(at_track) => {
+            say.text(&say!("{aim} at the track and on the bench", aim))
+        }
+        (Some(Ok(bench)), Some(at)) => {
+            let shown = bench.shown.to_string();
+            say.text(&say!("{aim} at the track, {shown} on the bench at {at}", aim, shown, at))
+        }
+        (Some(Ok(bench)), None) => {
+            let shown = bench.shown.to_string();
+            say.text(&say!("{aim} at the track, {shown} on the bench", aim, shown))
+        }
         // It says itself where it is to be set.
-        Some(Err(instead)) => format!("{aim}, {instead}"),
-        None => format!("{aim} at the track"),
+        (Some(Err(instead)), _) => format!("{aim}, {instead}"),
+        (None, _) => say.text(&say!("{aim} at the track", aim)),
     })
 }

@@ -10,7 +10,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{HeldValue, Season, State};
-use crate::speech::Message;
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::Drive;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Bounds, Readings};
@@ -32,6 +32,9 @@ const LINK_STEPS: [i32; 6] = [-2, 2, -4, 4, -6, 6];
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Gearings {
     pub schema: u32,
+    /// The rider's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// The day's notebook, relative to the book.
     pub notebook: String,
     /// Machine and rider.
@@ -87,7 +90,16 @@ pub fn gearings(book: &Book, season: &Season, day: usize) -> Option<Gearings> {
     let rider = book.rider(this).map(|rider| rider.title.as_str());
     let title = [Some(machine.title.as_str()), rider].into_iter().flatten().collect::<Vec<_>>().join(", ");
     let notebook = this.notebook.path.clone();
-    Some(Gearings { schema: SCHEMA, notebook, title, pairs, left_out, adjuster, assumed: shop.assumed })
+    Some(Gearings {
+        schema: SCHEMA,
+        tongue: units.tongue().clone(),
+        notebook,
+        title,
+        pairs,
+        left_out,
+        adjuster,
+        assumed: shop.assumed,
+    })
 }
 
 /// The machine with whatever sprockets and chain are put on.
@@ -157,7 +169,7 @@ impl Shop<'_> {
         };
         let worn = self.worn(if is_today { self.here.state } else { &state }, true);
         for figure in worn.all().filter(|figure| figure.value().is_some()) {
-            for text in figure.assumed.iter().map(Message::in_english) {
+            for text in figure.assumed.iter().map(|text| self.say.text(text)) {
                 if !self.assumed.contains(&text) {
                     self.assumed.push(text);
                 }
@@ -251,9 +263,6 @@ fn counted(kind: Kind, count: u32) -> HeldValue {
     HeldValue::Quantity(Quantity { kind, value: f64::from(count), unit, plus_minus: None, last_digit: 1.0 })
 }
 
-/// What the second table is of.
-const SPEED: &str = "speed in each gear";
-
 /// The page with what follows from all its pairs.
 #[derive(Debug, Serialize)]
 pub struct Laid<'p> {
@@ -269,7 +278,7 @@ pub struct Laid<'p> {
 /// What an empty place of the page waits for.
 #[derive(Debug, PartialEq, Serialize)]
 pub struct Want {
-    what: &'static str,
+    what: String,
     wanted: String,
 }
 
@@ -286,26 +295,33 @@ impl Gearings {
     }
 }
 
+/// What the second table is of.
+fn speeds_of() -> Message {
+    say!("speed in each gear")
+}
+
 /// What the empty places of the tables want, each thing once.
 fn wants(page: &Gearings) -> Vec<Want> {
+    let tongue = &page.tongue;
     let mut wants = Vec::new();
     for pair in &page.pairs {
         let cells = [
-            ("ratio", &pair.ratio),
-            ("links needed", &pair.links_needed),
-            ("axle", &pair.axle),
-            ("wheelbase", &pair.wheelbase),
-            ("anti-squat", &pair.anti_squat),
+            (say!("ratio"), &pair.ratio),
+            (say!("links needed"), &pair.links_needed),
+            (say!("axle"), &pair.axle),
+            (say!("wheelbase"), &pair.wheelbase),
+            (say!("anti-squat"), &pair.anti_squat),
         ];
-        let speeds = pair.speeds.iter().map(|speed| (SPEED, speed));
+        let speeds = pair.speeds.iter().map(|speed| (speeds_of(), speed));
         for (what, told) in cells.into_iter().chain(speeds) {
-            let want = told.wanted.as_ref().map(|wanted| Want { what, wanted: wanted.clone() });
+            let want =
+                told.wanted.as_ref().map(|wanted| Want { what: tongue.say(&what), wanted: wanted.clone() });
             wants.extend(want.filter(|want| !wants.contains(want)));
         }
     }
     if page.pairs.iter().all(|pair| pair.speeds.is_empty()) {
         let keys = [Drive::gears, Drive::primary, Drive::rev_limit].join(", ");
-        wants.push(Want { what: SPEED, wanted: format!("{} {keys}", Drive::SPEC.word) });
+        wants.push(Want { what: tongue.say(&speeds_of()), wanted: format!("{} {keys}", Drive::SPEC.word) });
     }
     wants
 }

@@ -1,5 +1,6 @@
 //! What a block's readings are taken for: the figures that are told beside it.
 
+use crate::speech::Message;
 use crate::vocabulary::figures::{self, row};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{AnyBlock, End, settings};
@@ -55,7 +56,7 @@ fn lost(setting: &str) -> Option<String> {
 }
 
 /// What a loss is told of beside its block: that it is one is said in its value.
-pub fn label(figure: &str) -> Option<String> {
+pub fn label(figure: &str) -> Option<Message> {
     let setting = settings::named(settings::CHAMBER, opened(figures::LEAK_CHAMBER, figure)?);
-    settings::row(&setting).map(|row| row.label_for(&setting).in_english())
+    settings::row(&setting).map(|row| row.label_for(&setting))
 }

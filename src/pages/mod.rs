@@ -6,9 +6,11 @@
 
 mod blob;
 pub mod card;
+pub mod chart;
 mod columns;
 pub mod compare;
 pub mod contents;
+mod dates;
 pub mod due;
 pub mod export;
 pub mod figures;
@@ -38,3 +40,41 @@ pub mod words;
 pub use blob::blob_id;
 pub use say::Said;
 pub use told::Told;
+
+use crate::speech::Tongue;
+
+/// A page for one reader, whose language its template's words are in.
+pub trait ForReader {
+    fn tongue(&self) -> &Tongue;
+}
+
+impl<P: ForReader> ForReader for &P {
+    fn tongue(&self) -> &Tongue {
+        (**self).tongue()
+    }
+}
+
+macro_rules! for_reader {
+    ($($page:ty),* $(,)?) => {
+        $(impl ForReader for $page {
+            fn tongue(&self) -> &Tongue {
+                &self.tongue
+            }
+        })*
+    };
+}
+for_reader!(
+    compare::Comparison,
+    compare::SeasonComparison,
+    figures::NotebookFigures,
+    gearing::Gearings,
+    next::NextPage,
+    prepare::Plan,
+    season::Page,
+    sheet::Sheet,
+    spring::Springs,
+    state::InForce,
+    today::Tonight,
+    what_if::WhatIf,
+    why::Why,
+);

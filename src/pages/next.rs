@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::advice::{LookState, Next, OnFile};
+use crate::speech::Tongue;
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
@@ -11,6 +12,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NextPage {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// Relative to the book.
     pub notebook: String,
     #[serde(flatten)]
@@ -34,7 +38,13 @@ pub struct Laid<'p> {
 
 impl NextPage {
     pub fn new(notebook: String, next: Next) -> Self {
-        Self { schema: SCHEMA, notebook, next }
+        Self { schema: SCHEMA, tongue: Tongue::ENGLISH, notebook, next }
+    }
+
+    /// For a reader of this language, in which the advice was asked for.
+    #[must_use]
+    pub fn told_in(self, tongue: &Tongue) -> Self {
+        Self { tongue: tongue.clone(), ..self }
     }
 
     /// For its template.

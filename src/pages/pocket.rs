@@ -14,7 +14,7 @@ use crate::vocabulary::settings::{self, SettingRow, SettingValue};
 use crate::vocabulary::values::Instrument;
 
 use super::say::Say;
-use super::sheet::cautions;
+use super::sheet::cautions::Caution;
 
 /// The whole page.
 #[derive(Debug, Clone, Serialize)]
@@ -35,10 +35,10 @@ pub struct Pocket {
 /// What is read before a form is filled in, and behind what is worked out.
 #[derive(Debug, Clone, Serialize)]
 pub struct Cautions {
-    pub pressures: &'static str,
-    pub sag: &'static str,
+    pub pressures: String,
+    pub sag: String,
     pub change: String,
-    pub figures: &'static str,
+    pub figures: String,
 }
 
 /// A rider on a machine.
@@ -128,8 +128,8 @@ pub fn pocket(
     let mut complaints: Vec<Complaint> = Vec::new();
     for complaint in &advice.complaints {
         // One word can have an entry for each place.
-        if !complaints.iter().any(|known| known.word == complaint.word) {
-            complaints.push(Complaint { word: complaint.word.clone(), say: complaint.say.clone() });
+        if !complaints.iter().any(|known| known.word == complaint.word()) {
+            complaints.push(Complaint { word: complaint.word().to_owned(), say: complaint.say.clone() });
         }
     }
     Pocket {
@@ -146,10 +146,10 @@ pub fn pocket(
             look_over: injury.look_over.clone(),
         },
         cautions: Cautions {
-            pressures: cautions::AIR,
-            sag: cautions::STAND,
-            change: [cautions::PRELOAD, cautions::AFTER_A_CHANGE].join(" "),
-            figures: cautions::ALWAYS,
+            pressures: Caution::Air.told().to_string(),
+            sag: Caution::Stand.told().to_string(),
+            change: [Caution::Preload, Caution::AfterAChange].map(|it| it.told().to_string()).join(" "),
+            figures: Caution::Always.told().to_string(),
         },
         files,
     }

@@ -6,18 +6,22 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::{Book, Day};
+use crate::quantity::Units;
 use crate::season::{Held, Season, State, is_pressure};
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::Damper;
 use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS, Stint};
 use crate::vocabulary::settings::{self, Together};
 
+use super::dates;
 use super::gauge::Pump;
 use super::say::Say;
 use super::sheet::{PressureLine, Sheet, ToSet};
 
 /// What others are told where a crash is to be seen to: who was hurt and how is not their business.
-const CRASH: &str =
-    "there was a crash: the rider is asked first, then the machine is looked over; see the sheet";
+fn crash() -> Message {
+    say!("there was a crash: the rider is asked first, then the machine is looked over; see the sheet")
+}
 
 /// What a roster says.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -131,7 +135,7 @@ fn chosen(book: &Book, about: &About) -> Vec<usize> {
 pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster {
     let (about, also) = match about {
         About::Date(date) => {
-            (date.strftime("%A %-d %B %Y").to_string(), shared(rows.iter().map(|row| row.track.as_deref())))
+            (book.about.units.say(&dates::whole(*date)), shared(rows.iter().map(|row| row.track.as_deref())))
         }
         About::Track(name) => {
             let title = book.tracks.get(name).map_or(name.as_str(), |track| track.title.as_str());
@@ -141,7 +145,7 @@ pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster 
     let with_due = rows.iter().filter(|row| !row.due.is_empty()).count();
     let with_sheet = rows.iter().filter(|row| row.fault.is_none()).count();
     Roster {
-        title: format!("Roster, {about}"),
+        title: book.about.units.say(&say!("Roster, {about}", about)),
         about,
         also,
         date: date.to_string(),
@@ -160,11 +164,14 @@ fn shared<'a>(mut all: impl Iterator<Item = Option<&'a str>>) -> Option<String> 
 /// The row of a day with its sheet; `file` is where the sheet lies, beside the roster.
 pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Option<String>) -> Row {
     let head = &sheet.head;
-    let changeover = Changeover::of(book, season, index);
+    let mut units = book.days.get(index).map(|day| book.units_for(day.rider.as_deref())).unwrap_or_default();
+    units.speak(sheet.tongue.clone());
+    let say = Say::new(&units);
+    let changeover = Changeover::of(book, season, index).map(|it| it.told_in(&sheet.tongue));
     let look = sheet.next.as_ref().and_then(|next| next.check.as_deref());
     let is_crash = look.is_some_and(|check| [LOOK_SIGNS, LOOK_AFTER_CRASH].contains(&check));
     let (complaint, next) = match &sheet.next {
-        Some(_) if is_crash => (None, Some(CRASH.to_owned())),
+        Some(_) if is_crash => (None, Some(say.text(&crash()))),
         Some(next) => (Some(next.complaint.clone()), Some(next.what.clone())),
         None => (None, None),
     };
@@ -177,7 +184,7 @@ pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Opti
         stands: changeover.as_ref().map(Changeover::told),
         is_changeover: changeover.as_ref().is_some_and(Changeover::is_of_another),
         changes: changeover.map(|changeover| changeover.changes()).unwrap_or_default(),
-        pressures: sheet.pressures.iter().filter_map(|line| pressure(line, &sheet.to_set)).collect(),
+        pressures: sheet.pressures.iter().filter_map(|line| pressure(say, line, &sheet.to_set)).collect(),
         complaint,
         next,
         due: sheet.due.iter().map(due).collect(),
@@ -201,6 +208,8 @@ pub(super) struct Changeover<'a> {
     /// The day that left it so, and with what; `None` where the machine stands as its own notebook says.
     standing: Option<(&'a Day, &'a State)>,
     standard: State,
+    /// In which it is told; the rider's where nothing else is said.
+    tongue: Option<Tongue>,
 }
 
 impl<'a> Changeover<'a> {
@@ -211,7 +220,7 @@ impl<'a> Changeover<'a> {
         let standing = season.standing(book, index).and_then(|it| Some((book.days.get(it.day)?, it.state)));
         let standard = season.standard.get(&machine.name);
         let standard = standard.map(State::of_standard).unwrap_or_default();
-        Some(Self { book, day, wanted: replay.end(), standing, standard })
+        Some(Self { book, day, wanted: replay.end(), standing, standard, tongue: None })
     }
 
     /// The same for settings as they are planned.
@@ -220,6 +229,19 @@ impl<'a> Changeover<'a> {
         'a: 'b,
     {
         Changeover { wanted, ..self }
+    }
+
+    /// The same in a language.
+    pub fn told_in(self, tongue: &Tongue) -> Self {
+        Self { tongue: Some(tongue.clone()), ..self }
+    }
+
+    fn units(&self) -> Units {
+        let mut units = self.book.units_for(self.day.rider.as_deref());
+        if let Some(tongue) = &self.tongue {
+            units.speak(tongue.clone());
+        }
+        units
     }
 
     fn state(&self) -> &State {
@@ -232,13 +254,16 @@ impl<'a> Changeover<'a> {
 
     /// Who left it so, and when.
     pub fn told(&self) -> String {
-        let Some((day, _)) = self.standing else { return "the standard setting".to_owned() };
-        let date = if day.is_dated { format!(" on {}", day.date) } else { String::new() };
+        let units = self.units();
+        let Some((day, _)) = self.standing else { return units.say(&say!("the standard setting")) };
         let rider = self.book.rider(day).map(|rider| rider.title.as_str());
-        match rider.or(day.rider.as_deref()) {
-            Some(rider) => format!("as {rider} left it{date}"),
-            None => format!("as it was left{date}"),
-        }
+        let date = day.is_dated.then_some(day.date);
+        units.say(&match (rider.or(day.rider.as_deref()), date) {
+            (Some(rider), Some(date)) => say!("as {rider} left it on {date}", rider, date),
+            (Some(rider), None) => say!("as {rider} left it", rider),
+            (None, Some(date)) => say!("as it was left on {date}", date),
+            (None, None) => say!("as it was left"),
+        })
     }
 
     /// What a hand has to change, springs first; pressures are pumped anyway.
@@ -251,11 +276,11 @@ impl<'a> Changeover<'a> {
 
     fn change(&self, name: &str, held: &Held) -> Option<String> {
         let row = settings::row(name)?;
-        let units = self.book.units_for(self.day.rider.as_deref());
+        let units = self.units();
         let say = Say::new(&units);
         let machine = self.book.machine(self.day);
         let pump = Pump { say, book: self.book, machine, state: self.wanted };
-        let told = format!("{} {}", row.label_for(name), pump.setting(name, &held.value).told);
+        let told = format!("{} {}", say.text(&row.label_for(name)), pump.setting(name, &held.value).told);
         let Some(stands) = self.state().setting(name) else { return Some(told) };
         if stands.value.same_as(&held.value) {
             return None;
@@ -298,12 +323,12 @@ pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
 }
 
 /// What a pressure is set to, with the change of its aim: it is not told among the other settings once more.
-fn pressure(line: &PressureLine, to_set: &ToSet) -> Option<String> {
+fn pressure(say: Say<'_>, line: &PressureLine, to_set: &ToSet) -> Option<String> {
     let by_hand = line.by_hand.as_ref()?;
     let change =
         to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
     let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
     let label = settings::row(&line.setting)
-        .map_or_else(|| line.label.clone(), |row| row.label_for(&line.setting).in_english());
+        .map_or_else(|| line.label.clone(), |row| say.text(&row.label_for(&line.setting)));
     Some(format!("{label}: {by_hand}{change}"))
 }

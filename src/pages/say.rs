@@ -8,7 +8,7 @@ use crate::quantity::{
     show_measured_change, show_picked, show_value, show_with_uncertainty,
 };
 use crate::season::HeldValue;
-use crate::speech::Part;
+use crate::speech::{Message, Part, say};
 use crate::vocabulary::figures;
 use crate::vocabulary::settings::{SettingRow, Turning};
 
@@ -107,9 +107,12 @@ impl<'a> Say<'a> {
         if !number.is_beyond_measurement() {
             return self.difference(figure);
         }
-        let way = if number.value < 0.0 { "lost" } else { "gained" };
         let size = show_measured_change(number.kind, number.value.abs(), None, self.units, Way::Plus).size;
-        Some(format!("{way} {size} {}", in_days(days)))
+        let (size, time) = (size.to_string(), in_days(days));
+        Some(self.text(&match number.value < 0.0 {
+            true => say!("lost {size} {time}", size, time),
+            false => say!("gained {size} {time}", size, time),
+        }))
     }
 
     /// A number with its uncertainty, where that is known.
@@ -128,7 +131,9 @@ impl<'a> Say<'a> {
     /// Turns of a collar, as near as a hand turns it.
     pub fn turns(self, turns: f64) -> String {
         let unit = Kind::Turns.usual_unit();
-        let quantity = Quantity { kind: Kind::Turns, value: turns, unit, plus_minus: None, last_digit: 0.1 };
+        let is_whole = (turns * 10.0).round() % 10.0 == 0.0;
+        let last_digit = if is_whole { 1.0 } else { 0.1 };
+        let quantity = Quantity { kind: Kind::Turns, value: turns, unit, plus_minus: None, last_digit };
         self.quantity(&quantity).to_string()
     }
 
@@ -149,8 +154,10 @@ impl<'a> Say<'a> {
             (HeldValue::Quantity(was), HeldValue::Quantity(is)) if was.kind == is.kind => {
                 Some(self.moved(row, is.kind, is.value - was.value))
             }
-            (HeldValue::Quantity(was), _) => Some(format!("was {}", self.quantity(was))),
-            (HeldValue::Word(was), _) => Some(format!("was {was}")),
+            (HeldValue::Quantity(was), _) => {
+                Some(self.text(&say!("was {value}", value = self.quantity(was).to_string())))
+            }
+            (HeldValue::Word(was), _) => Some(self.text(&say!("was {value}", value = was))),
         }
     }
 
@@ -160,8 +167,8 @@ impl<'a> Say<'a> {
         // A length of thread is not turned in; it is more or less preload.
         let is_thread = row.turning == Turning::Collar && kind == Kind::Length;
         match shown.way {
-            Some(Way::In) if is_thread => format!("{} more", shown.size),
-            Some(Way::Out) if is_thread => format!("{} less", shown.size),
+            Some(Way::In) if is_thread => self.text(&say!("{size} more", size = shown.size.to_string())),
+            Some(Way::Out) if is_thread => self.text(&say!("{size} less", size = shown.size.to_string())),
             _ => shown.to_string(),
         }
     }
@@ -171,7 +178,7 @@ impl<'a> Say<'a> {
         let number = figure.number()?;
         let spread = if number.is_beyond_measurement() { None } else { figure.expanded() };
         let change = show_measured_change(number.kind, number.value, spread, self.units, Way::Plus);
-        Some(format!("{change} against standard"))
+        Some(self.text(&say!("{change} against standard", change = change.to_string())))
     }
 
     /// A change with its sign, in the digits that are usual for its kind; `None` where nothing of it is left in them.
@@ -191,16 +198,16 @@ impl<'a> Say<'a> {
 }
 
 /// For how long: `in 12 days`.
-fn in_days(days: f64) -> String {
+fn in_days(days: f64) -> Message {
     match days {
-        days if days < 1.0 => "on one day".to_owned(),
-        days if days < 2.0 => "in 1 day".to_owned(),
-        days => format!("in {days:.0} days"),
+        days if days < 1.0 => say!("on one day"),
+        days if days < 2.0 => say!("in 1 day"),
+        days => say!("in {days} days", days = format!("{days:.0}")),
     }
 }
 
 /// What to measure or write for a figure to be had, short enough for a box on a sheet.
-pub(super) fn wanted(absent: &Absent) -> String {
+pub(super) fn wanted(absent: &Absent) -> Message {
     match absent {
         Absent::Missing(all) => {
             let mut names: Vec<String> = Vec::new();
@@ -211,15 +218,15 @@ pub(super) fn wanted(absent: &Absent) -> String {
                     names.push(name);
                 }
             }
-            names.join(", ")
+            Message::text(names.join(", "))
         }
-        Absent::Rejected(faulty) => faulty.reason().in_english(),
-        Absent::Cannot(reason) | Absent::Instead(reason) => reason.in_english(),
+        Absent::Rejected(faulty) => faulty.reason().part(),
+        Absent::Cannot(reason) | Absent::Instead(reason) => reason.part(),
     }
 }
 
 /// The same for a line of text, where what is wanted is told from what stands in the way.
-pub(super) fn lacking(absent: &Absent) -> String {
-    let why = wanted(absent);
-    if matches!(absent, Absent::Missing(_)) { format!("needs {why}") } else { why }
+pub(super) fn lacking(absent: &Absent) -> Message {
+    let wanted = wanted(absent);
+    if matches!(absent, Absent::Missing(_)) { say!("needs {wanted}", wanted) } else { wanted }
 }

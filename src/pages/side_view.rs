@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Got, Place as OnGround, Posture, Recorder};
 use crate::quantity::{Kind, Shown, Unit};
+use crate::speech::{Message, say};
 use crate::vocabulary::figures;
 
 use super::say::{Say, lacking, wanted};
@@ -96,13 +97,13 @@ pub struct Words {
 
 /// The side view; what is wanted for it where it cannot be drawn.
 pub(super) fn side_view<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>) -> Result<SideView, String> {
-    let posture = bench.posture().map_err(|absent| wanted(&absent))?;
+    let posture = bench.posture().map_err(|absent| say.text(&wanted(&absent)))?;
     let standard = bench.standard_posture();
     let unit = say.unit(Kind::Length);
     let in_unit = Scale { unit };
-    let mut left_out = left_out(&posture);
+    let mut left_out = left_out(say, &posture);
     if let Err(absent) = &standard {
-        left_out.push(format!("standard setting ({})", lacking(absent)));
+        left_out.push(say.text(&say!("standard setting ({why})", why = lacking(absent))));
     }
     let today = in_unit.stand(&posture);
     let standard = standard.ok().map(|posture| in_unit.stand(&posture)).filter(|stand| *stand != today);
@@ -111,10 +112,14 @@ pub(super) fn side_view<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>) -> Resu
     let words = words(bench, say, &posture);
     Ok(SideView {
         unit: unit.symbol(),
-        description: format!(
-            "The machine from its right side, to scale: {}, {}, {}; {}, {}",
-            words.rake, words.trail, words.wheelbase, words.front_sag, words.rear_sag
-        ),
+        description: say.text(&say!(
+            "The machine from its right side, to scale: {rake}, {trail}, {wheelbase}; {front_sag}, {rear_sag}",
+            rake = words.rake,
+            trail = words.trail,
+            wheelbase = words.wheelbase,
+            front_sag = words.front_sag,
+            rear_sag = words.rear_sag,
+        )),
         today,
         standard,
         rake,
@@ -124,41 +129,43 @@ pub(super) fn side_view<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>) -> Resu
 }
 
 /// The parts that there are no numbers for.
-fn left_out(posture: &Posture) -> Vec<String> {
-    fn reason<T>(part: &str, got: &Got<T>) -> Option<String> {
-        got.as_ref().err().map(|absent| format!("{part} ({})", lacking(absent)))
+fn left_out(say: Say<'_>, posture: &Posture) -> Vec<String> {
+    fn reason<T>(part: Message, got: &Got<T>) -> Option<Message> {
+        got.as_ref().err().map(|absent| say!("{part} ({why})", part, why = lacking(absent)))
     }
     let parts = [
-        reason("fork", &posture.fork),
-        reason("front travel", &posture.front_way),
-        reason("rear travel", &posture.rear_way),
-        reason("chain", &posture.chain),
-        reason("centre of gravity", &posture.centre_of_gravity),
+        reason(say!("fork"), &posture.fork),
+        reason(say!("front travel"), &posture.front_way),
+        reason(say!("rear travel"), &posture.rear_way),
+        reason(say!("chain"), &posture.chain),
+        reason(say!("centre of gravity"), &posture.centre_of_gravity),
     ];
-    parts.into_iter().flatten().collect()
+    parts.into_iter().flatten().map(|part| say.text(&part)).collect()
 }
 
 fn words<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>, posture: &Posture) -> Words {
     // The spread is on the sheet and in the table below; here it would cover what it is about.
-    let figure = |label: &str, name: &str| {
+    let figure = |label: Message, name: &str| {
         let shown = say.figure(&bench.figure(name));
         let shown = shown.map(|shown| Shown { plus_minus: None, ..shown }.to_string());
-        format!("{label} {}", shown.unwrap_or_default())
+        say.text(&say!("{label} {shown}", label, shown = shown.unwrap_or_default()))
     };
-    let length = |label: &str, metres: f64| format!("{label} {}", say.value(Kind::Length, metres));
+    let length = |label: Message, metres: f64| {
+        say.text(&say!("{label} {shown}", label, shown = say.value(Kind::Length, metres).to_string()))
+    };
     let apart = |a: OnGround, b: OnGround| a.distance(b);
     Words {
-        rake: figure("rake", figures::RAKE),
-        trail: figure("trail", figures::TRAIL),
-        wheelbase: figure("wheelbase", figures::WHEELBASE),
-        swingarm: length("swingarm", apart(posture.pivot, posture.rear_axle)),
+        rake: figure(say!("rake"), figures::RAKE),
+        trail: figure(say!("trail"), figures::TRAIL),
+        wheelbase: figure(say!("wheelbase"), figures::WHEELBASE),
+        swingarm: length(say!("swingarm"), apart(posture.pivot, posture.rear_axle)),
         fork: posture
             .fork
             .as_ref()
             .ok()
-            .map(|fork| length("fork as it stands", apart(posture.front_axle, fork.top))),
-        front_sag: length("sag", posture.front_sag),
-        rear_sag: length("sag", posture.rear_sag),
+            .map(|fork| length(say!("fork as it stands"), apart(posture.front_axle, fork.top))),
+        front_sag: length(say!("sag"), posture.front_sag),
+        rear_sag: length(say!("sag"), posture.rear_sag),
     }
 }
 

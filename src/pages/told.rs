@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::figures::{Absent, Figure, Number, Standing, standing};
 use crate::quantity::{Kind, Way, show_measured_change};
+use crate::speech::{Message, say};
 use crate::vocabulary::values::{Band, Bounds};
 
 use super::say::{Say, wanted};
@@ -25,6 +26,50 @@ pub struct Told {
     pub is_wanted: bool,
 }
 
+/// Where a value lies on a band, and whether that can be told; in JSON it is its English words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Verdict {
+    #[serde(rename = "in band")]
+    Inside,
+    /// By less than the reading may be off by.
+    #[serde(rename = "in band, within reading error")]
+    InsideUnclear,
+    #[serde(rename = "below band")]
+    Below,
+    #[serde(rename = "below band, within reading error")]
+    BelowUnclear,
+    #[serde(rename = "above band")]
+    Above,
+    #[serde(rename = "above band, within reading error")]
+    AboveUnclear,
+}
+
+impl Verdict {
+    fn of(value: f64, expanded: Option<f64>, within: &Bounds) -> Self {
+        let is_below = within.low.is_some_and(|low| value < low.value);
+        match (standing(within, value, expanded), is_below) {
+            (Standing::Inside, _) => Self::Inside,
+            (Standing::InsideUnclear, _) => Self::InsideUnclear,
+            (Standing::Outside, true) => Self::Below,
+            (Standing::OutsideUnclear, true) => Self::BelowUnclear,
+            (Standing::Outside, false) => Self::Above,
+            (Standing::OutsideUnclear, false) => Self::AboveUnclear,
+        }
+    }
+
+    /// In words; they say so where its uncertainty reaches across an edge.
+    pub fn told(self) -> Message {
+        match self {
+            Self::Inside => say!("in band"),
+            Self::InsideUnclear => say!("in band, within reading error"),
+            Self::Below => say!("below band"),
+            Self::BelowUnclear => say!("below band, within reading error"),
+            Self::Above => say!("above band"),
+            Self::AboveUnclear => say!("above band, within reading error"),
+        }
+    }
+}
+
 impl Told {
     pub(super) fn of(say: Say<'_>, figure: &Figure) -> Self {
         Self {
@@ -32,7 +77,7 @@ impl Told {
             value: figure.value(),
             expanded: figure.expanded(),
             unit: figure.number().map(|number| number.kind.si_unit()),
-            wanted: figure.absent().map(wanted),
+            wanted: figure.absent().map(|absent| say.text(&wanted(absent))),
             is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
         }
     }
@@ -54,30 +99,19 @@ impl Told {
     }
 
     /// In a line of text.
-    pub fn text(&self) -> String {
-        let lead = if self.is_wanted { "needs " } else { "" };
-        let lacking = || self.wanted.as_ref().map(|wanted| format!("{lead}{wanted}"));
-        self.shown.clone().or_else(lacking).unwrap_or_default()
-    }
-}
-
-/// Where a value lies on a band, in words; they say so where its uncertainty reaches across an edge.
-pub(super) fn verdict(value: f64, expanded: Option<f64>, within: &Bounds) -> &'static str {
-    let is_below = within.low.is_some_and(|low| value < low.value);
-    match (standing(within, value, expanded), is_below) {
-        (Standing::Inside, _) => "in band",
-        (Standing::InsideUnclear, _) => "in band, within reading error",
-        (Standing::Outside, true) => "below band",
-        (Standing::OutsideUnclear, true) => "below band, within reading error",
-        (Standing::Outside, false) => "above band",
-        (Standing::OutsideUnclear, false) => "above band, within reading error",
+    pub(super) fn told(&self) -> Message {
+        match (&self.shown, &self.wanted) {
+            (Some(shown), _) => Message::text(shown.as_str()),
+            (None, Some(wanted)) if self.is_wanted => say!("needs {wanted}", wanted),
+            (None, wanted) => Message::text(wanted.clone().unwrap_or_default()),
+        }
     }
 }
 
 /// A figure's verdict on a band, where both are there.
-pub(super) fn verdict_on(figure: &Figure, band: Option<&Band>) -> Option<&'static str> {
+pub(super) fn verdict_on(figure: &Figure, band: Option<&Band>) -> Option<Verdict> {
     let within = band?.within?;
-    Some(verdict(figure.value()?, figure.expanded(), &within))
+    Some(Verdict::of(figure.value()?, figure.expanded(), &within))
 }
 
 /// What a band is within, as written: `104..106 mm`.

@@ -8,6 +8,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Absent, Bench, Cause, ENOUGH, Figure, Here, Number, PRIOR_FREEDOM, Pool, Source};
 use crate::quantity::{Kind, Units, show_width, show_with_uncertainty};
 use crate::source::Span;
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::{self, figures};
 
 use super::gauge::Pump;
@@ -16,6 +17,9 @@ use super::say::{Say, wanted};
 /// A figure's working.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Why {
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     pub id: String,
     /// As it stands on a sheet.
     pub label: String,
@@ -77,17 +81,18 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
     let kind = row.kind().unwrap_or(Kind::Number);
     let budget = lines(book, &figure, kind, units);
     Some(Why {
+        tongue: units.tongue().clone(),
         id: name.to_owned(),
         label: say.text(&row.label_for(name)),
         shown: say.told(&figure).map(|told| pump.told(&figure, told)),
-        missing: figure.absent().map(wanted),
+        missing: figure.absent().map(|absent| say.text(&wanted(absent))),
         is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
         formula: figure.formula.text.to_owned(),
         published: figure.formula.source.to_owned(),
         inputs: figure.from.iter().filter_map(|span| input(book, *span)).collect(),
-        improve: figure.number().and_then(improve),
+        improve: figure.number().and_then(|number| improve(number, units)),
         scatter: figure.number().map(|number| scatter(number, units)).unwrap_or_default(),
-        coverage: coverage(&figure),
+        coverage: coverage(&figure, units),
         assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
         budget,
     })
@@ -131,25 +136,31 @@ fn width(kind: Kind, width: f64, units: &Units) -> String {
     show_width(kind, width, units).to_string()
 }
 
-fn coverage(figure: &Figure) -> Option<String> {
+fn coverage(figure: &Figure, units: &Units) -> Option<String> {
     let number = figure.number()?;
     let (standard, expanded) = (number.standard()?, number.expanded()?);
     let freedom = number.freedom();
     let behind = match freedom_told(freedom) {
-        Some(freedom) => format!("{freedom} effective degrees of freedom"),
-        None => "normal".to_owned(),
+        Some(freedom) => say!("{freedom} effective degrees of freedom", freedom),
+        None => say!("distribution|normal"),
     };
-    Some(format!("k = {:.2} for 95.45 % ({behind})", expanded / standard))
+    let factor = Message::number(format!("{:.2}", expanded / standard));
+    Some(units.say(&say!(
+        "k = {factor} for {part} ({behind})",
+        factor,
+        part = Message::number("95.45 %"),
+        behind
+    )))
 }
 
 /// Degrees of freedom as a hand would write them; `None` where there is no end to them.
-fn freedom_told(freedom: f64) -> Option<String> {
+fn freedom_told(freedom: f64) -> Option<Message> {
     // From here on Student's factor for 95.45 % is 2.00 to two decimals.
     const MANY: f64 = 500.0;
     match freedom {
         f64::INFINITY => None,
-        _ if freedom > MANY => Some(format!("more than {MANY:.0}")),
-        _ => Some(format!("{freedom:.0}")),
+        _ if freedom > MANY => Some(say!("more than {many}", many = format!("{MANY:.0}"))),
+        _ => Some(Message::text(format!("{freedom:.0}"))),
     }
 }
 
@@ -167,46 +178,59 @@ fn scatter(number: &Number, units: &Units) -> Vec<String> {
 fn pool_told(pool: &Pool, units: &Units) -> String {
     let Pool { id, sets, .. } = pool;
     let shown = |deviation| width(pool.kind, deviation, units);
-    let by = format!("readings with `{id}` scatter by {}", shown(pool.deviation));
-    let Some(ordinary) = pool.assumed else { return format!("{by}, as `book.toml` declares") };
+    let by = say!("readings with `{id}` scatter by {spread}", id, spread = shown(pool.deviation));
+    let Some(ordinary) = pool.assumed else { return units.say(&say!("{by}, as `book.toml` declares", by)) };
     let assumed = shown(ordinary.scatter);
+    let (prior, enough) = (format!("{PRIOR_FREEDOM:.0}"), ENOUGH);
     if *sets == 0 {
-        return format!(
-            "{by}, which is assumed and counts as {PRIOR_FREEDOM:.0} degrees of freedom: nothing was read twice with \
-             it up to this day; read everything {ENOUGH} times"
-        );
+        return units.say(&say!(
+            "{by}, which is assumed and counts as {prior} degrees of freedom: nothing was read twice with it up to this day; read everything {enough} times",
+            by,
+            prior,
+            enough,
+        ));
     }
-    let plural = if *sets == 1 { "set" } else { "sets" };
     let freedom = freedom_told(pool.freedom).unwrap_or_default();
-    let told = format!(
-        "{by}, by {sets} {plural} of repeats up to this day: {freedom} degrees of freedom, {PRIOR_FREEDOM:.0} of them \
-         the {assumed} assumed beforehand"
+    let sets = match *sets {
+        1 => say!("1 set of repeats"),
+        sets => say!("{sets} sets of repeats", sets),
+    };
+    let told = say!(
+        "{by}, by {sets} up to this day: {freedom} degrees of freedom, {prior} of them the {assumed} assumed beforehand",
+        by,
+        sets,
+        freedom,
+        prior,
+        assumed,
     );
-    if pool.is_well_known() { told } else { format!("{told}; each set of {ENOUGH} readings tells it better") }
+    units.say(&match pool.is_well_known() {
+        true => told,
+        false => say!("{told}; each set of {enough} readings tells it better", told, enough),
+    })
 }
 
 /// What to do about the largest source that a reading can make smaller.
-fn improve(number: &Number) -> Option<String> {
+fn improve(number: &Number, units: &Units) -> Option<String> {
     let (source, share) = number.budget().into_iter().find(|(source, _)| source.cause != Cause::Model)?;
     if share == 0.0 {
         return None;
     }
     let label = &source.label;
     let what = match source.cause {
-        Cause::Assumed | Cause::Model => format!("measure what is assumed: {label}"),
-        Cause::Instrument => format!("have the instrument calibrated: {label}"),
+        Cause::Assumed | Cause::Model => say!("measure what is assumed: {label}", label),
+        Cause::Instrument => say!("have the instrument calibrated: {label}", label),
         Cause::OrdinaryInstrument => {
-            format!("lay the instrument beside a better one and declare it in `book.toml`: {label}")
+            say!("lay the instrument beside a better one and declare it in `book.toml`: {label}", label)
         }
         Cause::Written => match &source.scatter {
             Some(scatter) if scatter.wants_more() => {
-                format!("read {label} {ENOUGH} times, not once")
+                say!("read {label} {enough} times, not once", label, enough = ENOUGH)
             }
-            Some(scatter) if scatter.u > source.steady() => format!("read {label} more often"),
-            _ => format!("read {label} with a finer instrument"),
+            Some(scatter) if scatter.u > source.steady() => say!("read {label} more often", label),
+            _ => say!("read {label} with a finer instrument", label),
         },
     };
-    Some(format!("{what} ({} of the variance)", percent(share)))
+    Some(units.say(&say!("{what} ({share} of the variance)", what, share = percent(share))))
 }
 
 fn percent(share: f64) -> String {

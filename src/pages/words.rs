@@ -100,8 +100,8 @@ fn feel() -> String {
         "In any words, in any order; a track's `sections` are places as well. Said for these, among others:",
     );
     text.push('\n');
-    for (word, ways) in advice.said.complaints.iter().chain(&advice.said.places) {
-        line(&mut text, word, "", &ways.join(", "));
+    for said in advice.said.complaints.iter().chain(&advice.said.places) {
+        line(&mut text, &said.of, "", &said.ways.join(", "));
     }
     text.push('\n');
     line(&mut text, " - and words of your own", "", "kept as they are");

@@ -1,5 +1,11 @@
 //! A smooth rising curve through measured points.
 
+/// Shares from nothing to all, evenly apart.
+pub fn evenly(points: usize) -> impl Iterator<Item = f64> {
+    let last = points.saturating_sub(1).max(1) as f64;
+    (0..points).map(move |point| point as f64 / last)
+}
+
 /// A rising curve through points: cubic pieces.
 ///
 /// It is the cubic spline with continuous second derivative and not-a-knot ends, so that a wheel rate
@@ -10,7 +16,6 @@ pub struct Curve {
     first: Piece,
     more: Vec<Piece>,
     end: f64,
-    smooth: bool,
 }
 
 /// One cubic, with its derivatives at its start.
@@ -58,8 +63,7 @@ impl Curve {
             Curve::with_slopes(points, &steps, &spline_slopes(&steps).unwrap_or_else(|| parabolas.clone()));
         let curve = match spline {
             Some(curve) if curve.rises() => Some(curve),
-            _ => Curve::with_slopes(points, &steps, &limit(&steps, parabolas))
-                .map(|curve| Curve { smooth: false, ..curve }),
+            _ => Curve::with_slopes(points, &steps, &limit(&steps, parabolas)),
         };
         curve.ok_or(CurveFault::TooFew)
     }
@@ -72,12 +76,7 @@ impl Curve {
             Piece { start, value, slope: from, second: 2.0 * bend, third: 6.0 * twist }
         });
         let first = pieces.next()?;
-        Some(Curve { first, more: pieces.collect(), end: points.last()?.0, smooth: true })
-    }
-
-    /// Whether the second derivative has no jumps.
-    pub fn is_smooth(&self) -> bool {
-        self.smooth
+        Some(Curve { first, more: pieces.collect(), end: points.last()?.0 })
     }
 
     /// The last place that was measured.
@@ -219,7 +218,6 @@ mod tests {
         let cubic = |x: f64| x + 0.2 * x * x + 0.05 * x * x * x;
         let points: Vec<_> = [0.0, 0.5, 1.1, 2.0, 3.0].iter().map(|&x| (x, cubic(x))).collect();
         let curve = Curve::through(&points).unwrap();
-        assert!(curve.is_smooth());
         for place in [0.1, 0.7, 1.9, 2.4, 3.0] {
             let [value, slope, second, third] = curve.derivatives(place);
             assert!((value - cubic(place)).abs() < 1e-14);
@@ -254,7 +252,6 @@ mod tests {
     fn a_lumpy_table_still_rises() {
         let points = [(0.0, 0.0), (40.0, 30.0), (80.0, 32.0), (120.0, 34.0), (300.0, 160.0)];
         let curve = Curve::through(&points).unwrap();
-        assert!(!curve.is_smooth());
         for step in 0..300 {
             let [value, slope, ..] = curve.derivatives(f64::from(step));
             let [later, ..] = curve.derivatives(f64::from(step + 1));

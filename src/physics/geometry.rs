@@ -6,8 +6,6 @@
 //! The *reference attitude* is the one in which the machine's published or measured numbers hold. Its
 //! rear contact point is the origin of chassis coordinates; x points forward, y up.
 
-use std::f64::consts::PI;
-
 use super::{Number, Point, angle};
 
 /// The machine in its reference attitude.
@@ -55,8 +53,6 @@ pub struct Setup<N> {
 pub enum Impossible {
     /// The swingarm does not reach from its pivot to the height of the rear axle.
     SwingarmTooShort,
-    /// The swingarm cannot bring the axle that near to or far from the measuring mark.
-    MarkOutOfReach,
     /// The axles are nearer to each other than the difference of the radii.
     WheelsOverlap,
 }
@@ -99,35 +95,6 @@ impl<N: Number> Reference<N> {
     pub fn droop(&self, rear_sag: N) -> Result<N, Impossible> {
         let sine = (self.pivot_height - self.rear_radius - (rear_sag - self.rear_sag)) / self.swingarm;
         angle::of_sine(sine).ok_or(Impossible::SwingarmTooShort)
-    }
-
-    /// The same where the sag is read from the axle to a mark on the chassis.
-    ///
-    /// Pivot, mark and axle make a triangle with two fixed sides, so the reading gives the angle at the
-    /// pivot by the cosine rule. The axle stays on that side of the line from pivot to mark on which the
-    /// reference has it.
-    ///
-    /// **Units** m; rad. **Domain** a mark that is not the pivot itself.
-    ///
-    /// **Source** definition: `|M − R| = |M − R0| − (sr − sr0)`; cosine rule.
-    pub fn droop_from_mark(&self, rear_sag: N, mark: Point<N>) -> Result<N, Impossible> {
-        let pivot = self.pivot()?;
-        let axle = Point { x: N::constant(0.0), y: self.rear_radius };
-        let reading = mark.distance(axle) - (rear_sag - self.rear_sag);
-        let arm = pivot.distance(mark);
-        let cosine =
-            (self.swingarm.squared() + arm.squared() - reading.squared()) / (self.swingarm * arm * 2.0);
-        let opening = angle::of_cosine(cosine).ok_or(Impossible::MarkOutOfReach)?;
-        if reading.value() < 0.0 {
-            return Err(Impossible::MarkOutOfReach);
-        }
-        let to_mark = pivot.direction(mark);
-        let between = to_mark.value() - (PI + self.droop(self.rear_sag)?.value());
-        let axle_is_below = libm::sin(between) < 0.0;
-        let opening = if axle_is_below { opening } else { -opening };
-        let droop = to_mark + opening - PI;
-        // A mark below the line through the pivot has its direction counted from the other side.
-        Ok(if droop.value() < -PI { droop + 2.0 * PI } else { droop })
     }
 }
 
@@ -175,15 +142,7 @@ impl<N: Number> Attitude<N> {
     /// **Source** V. Cossalter, *Motorcycle Dynamics*, ch. 1; J. Meijaard et al., *Proc. R. Soc. A* 463
     /// (2007) 1955, for rake, trail and their signs.
     pub fn of(reference: &Reference<N>, setup: &Setup<N>) -> Result<Self, Impossible> {
-        Self::with_droop(reference, setup, reference.droop(setup.rear_sag)?)
-    }
-
-    /// The same with the rear sag read from the axle to `mark`, a place in chassis coordinates.
-    pub fn from_mark(reference: &Reference<N>, setup: &Setup<N>, mark: Point<N>) -> Result<Self, Impossible> {
-        Self::with_droop(reference, setup, reference.droop_from_mark(setup.rear_sag, mark)?)
-    }
-
-    fn with_droop(reference: &Reference<N>, setup: &Setup<N>, droop: N) -> Result<Self, Impossible> {
+        let droop = reference.droop(setup.rear_sag)?;
         let pivot = reference.pivot()?;
         let length = reference.swingarm + setup.axle_move;
         let rear_axle = pivot.offset(-(length * droop.cos()), -(length * droop.sin()));

@@ -50,14 +50,6 @@ impl Leverage {
         }
     }
 
-    /// Whether the wheel rate has no jumps: false for a table too uneven for a spline.
-    pub fn is_smooth(&self) -> bool {
-        match self {
-            Leverage::Table(curve) => curve.is_smooth(),
-            Leverage::Constant(_) | Leverage::Linear { .. } => true,
-        }
-    }
-
     /// Shock stroke at a wheel travel.
     ///
     /// **Units** m. **Source** definition of leverage, `ds/dz = 1/ℓ(z)`, integrated exactly.

@@ -46,19 +46,10 @@ pub trait Number:
     fn cos(self) -> Self {
         self.chain(libm::cos(self.value()), -libm::sin(self.value()))
     }
-    fn tan(self) -> Self {
-        let tangent = libm::tan(self.value());
-        self.chain(tangent, 1.0 + tangent * tangent)
-    }
     /// In rad; not a number outside −1 to 1.
     fn asin(self) -> Self {
         let x = self.value();
         self.chain(libm::asin(x), 1.0 / (1.0 - x * x).sqrt())
-    }
-    /// In rad; not a number outside −1 to 1.
-    fn acos(self) -> Self {
-        let x = self.value();
-        self.chain(libm::acos(x), -1.0 / (1.0 - x * x).sqrt())
     }
     fn atan(self) -> Self {
         let x = self.value();

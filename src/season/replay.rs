@@ -12,7 +12,6 @@ use crate::vocabulary::blocks::{
     AnyBlock, Change, Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Settings, Steering,
     Stint, Valving,
 };
-use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::values::{Assignment, Written};
 use crate::vocabulary::{End, FigureName, Header, Load, ReadingName, Setting, Symbol};
 
@@ -772,13 +771,5 @@ fn in_force(entry: Option<&Arc<Entry>>) -> Option<Held> {
 /// Whether what is looked at under a name belongs to a machine and rider together: sags do, everything else to the
 /// machine.
 pub fn is_of_rider(name: &str) -> bool {
-    const SAGS: [FigureId; 6] = [
-        FigureId::SAG_STATIC,
-        FigureId::SAG_RIDER,
-        FigureId::SAG_STATIC_SHARE,
-        FigureId::SAG_RIDER_SHARE,
-        FigureId::SAG_STICTION,
-        FigureId::SAG_RIDER_EXPECTED,
-    ];
-    FigureName::parse(name).is_some_and(|name| SAGS.contains(&name.row))
+    FigureName::parse(name).is_some_and(|name| name.info().is_of_rider())
 }

@@ -179,9 +179,14 @@ impl Message {
     }
 }
 
-/// The pattern of a key: what stands behind its context.
-pub(crate) fn pattern(key: &str) -> &str {
-    key.split_once('|').map_or(key, |(_, pattern)| pattern)
+/// The pattern of a key: what stands behind its context, which is words in small letters. A formula may have bars of its own.
+pub fn pattern(key: &str) -> &str {
+    let is_context = |text: &str| {
+        !text.is_empty()
+            && !text.ends_with(' ')
+            && text.chars().all(|letter| letter == ' ' || letter.is_ascii_lowercase())
+    };
+    key.split_once('|').filter(|(context, _)| is_context(context)).map_or(key, |(_, pattern)| pattern)
 }
 
 /// Writes a pattern with its places filled; a place that nobody fills stays as it is.

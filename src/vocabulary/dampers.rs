@@ -28,11 +28,6 @@ impl Damper {
         setting.asked()?.info().damper
     }
 
-    /// The damper whose valving a name is.
-    pub fn of_valving(name: &str) -> Option<Self> {
-        Self::BOTH.into_iter().find(|damper| damper.valving() == name)
-    }
-
     /// The name of its valving where changes are told apart.
     pub fn valving(self) -> &'static str {
         match self {

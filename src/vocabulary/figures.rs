@@ -5,11 +5,11 @@ use std::fmt;
 use crate::quantity::Kind;
 use crate::speech::{Message, Part};
 
-use super::Asked;
 use super::name::{Name, name_table};
 use super::names::End;
 use super::sags::Load;
 use super::settings::Setting;
+use super::{Asked, Care};
 
 /// The name of a figure: its row, and the end, chamber, gear or place in the travel that it is of.
 pub type FigureName = Name<FigureId>;
@@ -38,13 +38,22 @@ pub enum FigureValue {
 enum Trait {
     /// Against the standard setting.
     AgainstStandard,
+    /// What the last `change` did by itself.
+    LastChange,
     /// How far something moved.
     Change,
+    /// What is in a chamber or tyre, or is to be.
+    OfPressure,
     OfAir,
     OfLaps,
     AlongFork,
     First,
     OnHand,
+    /// It is read with the machine on a stand.
+    OnStand,
+    OfSteering,
+    /// It is of a machine and rider together, and not of the machine alone.
+    OfRider,
 }
 
 /// What a hand turns for a figure. Common practice, no source.
@@ -70,7 +79,7 @@ pub enum MovedBy {
 macro_rules! figures {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $label:literal, $help:literal, [$($trait:ident),*], $moved:expr;)*) => {
         // For rooms that still hold names as text.
-        $(pub const $constant: &str = $pattern;)*
+        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
 
         name_table! {
             /// A row of the figures.
@@ -110,12 +119,12 @@ const NUMBER: FigureValue = FigureValue::Quantity(Kind::Number);
 const TIME: FigureValue = FigureValue::Quantity(Kind::Time);
 
 figures! {
-    SAG_STATIC [OfEnd] "sag.END.static", LENGTH, "END static sag", "hanging less alone", [First], Nothing;
-    SAG_RIDER [OfEnd] "sag.END.rider", LENGTH, "END rider sag", "hanging less aboard", [First], SpringOfEnd;
-    SAG_STATIC_SHARE [OfEnd] "sag.END.static_share", SHARE, "END static share", "static sag over travel", [], Nothing;
-    SAG_RIDER_SHARE [OfEnd] "sag.END.rider_share", SHARE, "END rider share", "rider sag over travel", [], SpringOfEnd;
-    SAG_STICTION [OfEnd] "sag.END.stiction", FORCE, "END stiction", "half the gap between the readings after a push and after a lift, times the wheel rate", [], Nothing;
-    SAG_RIDER_EXPECTED [OfEnd] "sag.END.rider_expected", LENGTH, "END rider sag expected", "the last reading and what was changed since, by the model", [], SpringOfEnd;
+    SAG_STATIC [OfEnd] "sag.END.static", LENGTH, "END static sag", "hanging less alone", [First, OnStand, OfRider], Nothing;
+    SAG_RIDER [OfEnd] "sag.END.rider", LENGTH, "END rider sag", "hanging less aboard", [First, OnStand, OfRider], SpringOfEnd;
+    SAG_STATIC_SHARE [OfEnd] "sag.END.static_share", SHARE, "END static share", "static sag over travel", [OfRider], Nothing;
+    SAG_RIDER_SHARE [OfEnd] "sag.END.rider_share", SHARE, "END rider share", "rider sag over travel", [OfRider], SpringOfEnd;
+    SAG_STICTION [OfEnd] "sag.END.stiction", FORCE, "END stiction", "half the gap between the readings after a push and after a lift, times the wheel rate", [OfRider], Nothing;
+    SAG_RIDER_EXPECTED [OfEnd] "sag.END.rider_expected", LENGTH, "END rider sag expected", "the last reading and what was changed since, by the model", [OfRider], SpringOfEnd;
     SPRING_RATE_FITTED [OfEnd] "spring.END.rate_fitted", RATE, "END spring, by the readings", "the rate that two loads and two sags ask for", [], Nothing;
     SPRING_PRELOAD_FITTED [OfEnd] "spring.END.preload_fitted", LENGTH, "END preload, by the readings", "the preload that two loads and two sags ask for", [], Nothing;
     SPRING_PRELOAD_WANTED [OfEnd] "spring.END.preload_wanted", LENGTH, "END preload wanted", "the preload that brings the rider sag to its aim", [], Nothing;
@@ -148,22 +157,22 @@ figures! {
     CHANGE_ANTI_SQUAT "change.geometry.anti_squat", SHARE, "anti-squat against standard", "", [AgainstStandard], Moved::Setting(Setting::SHOCK_PRELOAD);
     CHANGE_FRONT_SHARE "change.geometry.front_share", SHARE, "load on the front against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
     CHANGE_FLOP "change.geometry.flop", LENGTH, "wheel flop against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
-    STEP_RAKE "step.geometry.rake", ANGLE, "rake by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_TRAIL "step.geometry.trail", LENGTH, "trail by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_NORMAL_TRAIL "step.geometry.normal_trail", LENGTH, "normal trail by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_OFFSET "step.geometry.offset", LENGTH, "total offset by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_WHEELBASE "step.geometry.wheelbase", LENGTH, "wheelbase by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_PITCH "step.geometry.pitch", ANGLE, "pitch by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_DROOP "step.geometry.droop", ANGLE, "swingarm droop by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_PIVOT_HEIGHT "step.geometry.pivot_height", LENGTH, "pivot height by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_ANTI_SQUAT "step.geometry.anti_squat", SHARE, "anti-squat by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_FRONT_SHARE "step.geometry.front_share", SHARE, "load on the front by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    STEP_FLOP "step.geometry.flop", LENGTH, "wheel flop by the last change", "what the last `change` above did by itself, at the same sags", [], Nothing;
-    GATE_CHAMBER [OfWord] "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First], OwnChamber;
-    GATE_TYRE [OfEnd] "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First], Nothing;
-    BENCH_CHAMBER [OfWord] "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First], Nothing;
-    BENCH_TYRE [OfEnd] "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First], Nothing;
-    FULL_CHAMBER [OfWord] "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate", [], OwnChamber;
+    STEP_RAKE "step.geometry.rake", ANGLE, "rake by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_TRAIL "step.geometry.trail", LENGTH, "trail by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_NORMAL_TRAIL "step.geometry.normal_trail", LENGTH, "normal trail by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_OFFSET "step.geometry.offset", LENGTH, "total offset by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_WHEELBASE "step.geometry.wheelbase", LENGTH, "wheelbase by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_PITCH "step.geometry.pitch", ANGLE, "pitch by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_DROOP "step.geometry.droop", ANGLE, "swingarm droop by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_PIVOT_HEIGHT "step.geometry.pivot_height", LENGTH, "pivot height by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_ANTI_SQUAT "step.geometry.anti_squat", SHARE, "anti-squat by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_FRONT_SHARE "step.geometry.front_share", SHARE, "load on the front by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    STEP_FLOP "step.geometry.flop", LENGTH, "wheel flop by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
+    GATE_CHAMBER [OfWord] "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First, OfPressure], OwnChamber;
+    GATE_TYRE [OfEnd] "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First, OfPressure], Nothing;
+    BENCH_CHAMBER [OfWord] "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
+    BENCH_TYRE [OfEnd] "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
+    FULL_CHAMBER [OfWord] "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate", [OfPressure], OwnChamber;
     LEAK_CHAMBER [OfWord] "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "up to the last find, since it was last known; at one temperature", [Change], Nothing;
     FORK_FORCE [OfPercent] "fork.force.P", FORCE, "fork force at P %, fast", "along the fork, riding", [AlongFork], ForkSpring;
     FORK_SAG_FORCE [OfPercent] "fork.sag_force.P", FORCE, "fork force at P %, slow", "along the fork, at one temperature", [AlongFork], ForkSpring;
@@ -181,7 +190,7 @@ figures! {
     DRIVE_AXLE_MOVE "drive.axle_move", LENGTH, "axle moved", "backwards along the swingarm, against the standard gearing", [Change], Moved::Setting(Setting::DRIVE_LINKS);
     DRIVE_SPEED [OfGear] "drive.speed.GEAR", FigureValue::Quantity(Kind::Speed), "speed in gear GEAR", "at the rev limit", [], Moved::Setting(Setting::DRIVE_REAR);
     BARS_TORQUE_CHANGE "bars.torque_change", SHARE, "steering torque", "for the same force of the hands, against the standard bar", [Change], Moved::Setting(Setting::BARS_WIDTH);
-    STEERING_BREAKAWAY "steering.breakaway", FigureValue::Quantity(Kind::Torque), "steering breakaway", "pull times radius", [], Nothing;
+    STEERING_BREAKAWAY "steering.breakaway", FigureValue::Quantity(Kind::Torque), "steering breakaway", "pull times radius", [OfSteering], Nothing;
     LAPS_BEST "laps.best", TIME, "best lap", "of the last stint", [OfLaps], Nothing;
     LAPS_MEDIAN "laps.median", TIME, "median lap", "of the last stint", [OfLaps], Nothing;
     LAPS_SPREAD "laps.spread", TIME, "lap spread", "median absolute deviation", [OfLaps], Nothing;
@@ -244,7 +253,7 @@ pub static READINGS: &[&FigureRow; 2] = &[
         value: FigureValue::Text,
         label: "steering drop test",
         help: "stays or falls",
-        traits: &[],
+        traits: &[Trait::OfSteering],
         moved: Moved::Nothing,
     },
     &FigureRow {
@@ -252,7 +261,7 @@ pub static READINGS: &[&FigureRow; 2] = &[
         value: FORCE,
         label: "steering pull",
         help: "at a known radius",
-        traits: &[],
+        traits: &[Trait::OfSteering],
         moved: Moved::Nothing,
     },
 ];
@@ -281,6 +290,16 @@ impl FigureName {
 
     pub const fn info(self) -> &'static FigureRow {
         self.row.info()
+    }
+
+    /// What answers to a change of settings: of a sag that was read, the one that is expected.
+    pub fn answering(self) -> Self {
+        Self::SAG_RIDER.end_of(self).map_or(self, |end| Self::SAG_RIDER_EXPECTED.of(end))
+    }
+
+    /// What it is judged by: of a sag that is expected, the one that is read.
+    pub fn judged_as(self) -> Self {
+        Self::SAG_RIDER_EXPECTED.end_of(self).map_or(self, |end| Self::SAG_RIDER.of(end))
     }
 
     /// As it stands on a sheet.
@@ -329,6 +348,12 @@ impl FigureRow {
         self.has(Trait::AgainstStandard)
     }
 
+    /// Whether it says again what stands by itself: pressures do, and a difference against standard, or by the last change, is a
+    /// figure's own difference again.
+    pub fn says_again(&self) -> bool {
+        self.is_against_standard() || self.has(Trait::LastChange) || self.has(Trait::OfPressure)
+    }
+
     /// Whether it is of the day's air and nothing that anybody set.
     pub fn is_of_air(&self) -> bool {
         self.has(Trait::OfAir)
@@ -352,6 +377,20 @@ impl FigureRow {
     /// Whether it names one of the things on hand: it is said as it is stamped, and not as a computed number.
     pub fn is_on_hand(&self) -> bool {
         self.has(Trait::OnHand)
+    }
+
+    /// Whether it is read of a machine and rider together.
+    pub fn is_of_rider(&self) -> bool {
+        self.has(Trait::OfRider)
+    }
+
+    /// What hands take care of that read it.
+    pub fn care(&self) -> Option<Care> {
+        match () {
+            () if self.has(Trait::OnStand) => Some(Care::Stand),
+            () if self.has(Trait::OfSteering) => Some(Care::Steering),
+            () => None,
+        }
     }
 
     pub fn kind(&self) -> Option<Kind> {

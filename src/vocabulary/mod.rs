@@ -7,6 +7,7 @@
 
 mod asked;
 pub mod blocks;
+mod cares;
 pub mod codes;
 mod dampers;
 pub mod figures;
@@ -15,6 +16,7 @@ pub mod names;
 mod reader;
 mod sags;
 pub mod settings;
+mod several;
 pub(crate) mod shown;
 pub mod spec;
 mod symbol;
@@ -27,6 +29,7 @@ use crate::speech::{Message, Part};
 
 pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
+pub use cares::Care;
 pub use codes::CODES;
 pub use dampers::Damper;
 pub use figures::{FigureName, MovedBy, ReadingName};
@@ -35,6 +38,7 @@ pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use settings::Setting;
+pub use several::{NamedRow, Names, names_of_chamber};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 pub use symbol::Symbol;
 
@@ -67,10 +71,7 @@ impl Named {
         match self {
             Self::Figure(name) => name.info().kind().into_iter().collect(),
             Self::Reading(name) => name.info().kind().into_iter().collect(),
-            Self::Setting(name) => match name.info().value {
-                settings::SettingValue::Quantity(kinds) => kinds.to_vec(),
-                settings::SettingValue::Text | settings::SettingValue::Word(_) => Vec::new(),
-            },
+            Self::Setting(name) => name.info().kinds().to_vec(),
         }
     }
 

@@ -261,6 +261,12 @@ impl<R: Row> OfWord<R> {
     }
 }
 
+impl<R: Row> OfPercent<R> {
+    pub const fn of(self, percent: u8) -> Name<R> {
+        Name { row: self.0, open: Open::Percent(percent) }
+    }
+}
+
 /// The type of a row's constant: a name, or a row that is open for something.
 macro_rules! constant {
     ($id:ident) => { $crate::vocabulary::name::Name<$id> };

@@ -3,11 +3,10 @@
 use crate::quantity::{Kind, Way};
 use crate::speech::Message;
 
-use super::Asked;
-use super::Damper;
 use super::name::{Name, name_table};
-use super::names::fill;
+use super::names::{End, fill};
 use super::spec::Possible;
+use super::{Asked, Care, Damper};
 
 /// The name of a setting: its row, and the end, chamber or word that it is of.
 pub type Setting = Name<SettingId>;
@@ -69,6 +68,16 @@ pub struct SettingRow {
     on_sheet: OnSheet,
     /// The damper whose clicks it counts.
     pub damper: Option<Damper>,
+    model: Model,
+    /// What hands take care of that set it.
+    pub care: Option<Care>,
+}
+
+/// Whether some figure can rest on it: clickers, words and torques are in no model.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Model {
+    Modelled,
+    Unmodelled,
 }
 
 /// Whether a sheet can do without it.
@@ -81,9 +90,9 @@ enum OnSheet {
 }
 
 macro_rules! settings {
-    ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal, $on_sheet:ident, $damper:expr;)*) => {
+    ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal, $on_sheet:ident, $damper:expr, $model:ident, $care:expr;)*) => {
         // For rooms that still hold names as text.
-        $(pub const $constant: &str = $pattern;)*
+        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
 
         name_table! {
             /// A row of the settings.
@@ -105,6 +114,8 @@ macro_rules! settings {
                         help: $help,
                         on_sheet: OnSheet::$on_sheet,
                         damper: $damper,
+                        model: Model::$model,
+                        care: $care,
                     },)*
                 }
             }
@@ -135,44 +146,44 @@ pub const AFTERMARKET_EXHAUST: &str = "aftermarket";
 use Possible::{Any, NotNegative, Positive};
 
 settings! {
-    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket", Shown, None;
-    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket", Shown, None;
-    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain", Shown, None;
-    FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring", Kept, None;
-    FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension", Kept, None;
-    FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out", Shown, None;
-    FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg", Shown, None;
-    SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring", Kept, None;
-    SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch", Kept, None;
-    SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`", Shown, None;
-    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike", Kept, None;
-    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry", Shown, None;
-    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual", Shown, None;
-    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed", Kept, None;
-    BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end", Shown, None;
-    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar", Shown, None;
-    BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place", Shown, None;
-    BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount", Shown, None;
-    LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever", Shown, None;
-    LEVER_ANGLE "lever.angle", SettingValue::Quantity(&[Kind::Angle]), Any, Plain, Rider, None, "lever angle", "below the horizontal", Shown, None;
-    SEAT_HEIGHT "seat.height", LENGTH, Any, Height, Rider, None, "seat height", "over the standard seat, or from the ground: the same way each time", Shown, None;
-    PEGS "pegs", TEXT, Any, Plain, Rider, None, "pegs", "which place or which pegs", Shown, None;
-    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed", Kept, Some(Damper::Fork);
-    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed", Kept, Some(Damper::Fork);
-    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed", Kept, Some(Damper::Shock);
-    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed", Kept, Some(Damper::Shock);
-    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed", Kept, Some(Damper::Shock);
-    FUELLING "fuelling", TEXT, Any, Plain, Rider, None, "fuelling", "one of the choices of the machine's `fuelling` block", Shown, None;
-    EXHAUST "exhaust", SettingValue::Word(&[STANDARD_EXHAUST, AFTERMARKET_EXHAUST]), Any, Plain, Machine, None, "exhaust", "which exhaust is on", Shown, None;
-    JET_MAIN "jet.main", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "main jet", "number of the main jet", Shown, None;
-    JET_PILOT "jet.pilot", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "pilot jet", "number of the pilot jet", Shown, None;
-    NEEDLE_CLIP "needle.clip", SettingValue::Quantity(&[Kind::Count]), Positive, Plain, Machine, Some(Together::Jetting), "needle clip", "groove from the top; 1 is the leanest", Shown, None;
-    AIR_SCREW "air_screw", TURNS, NotNegative, Adjuster, Machine, Some(Together::Jetting), "air screw", "turns out from closed", Kept, None;
-    TYRE_NAME [OfEnd] "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on", Shown, None;
-    INSERT [OfEnd] "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre", Shown, None;
-    TYRE [OfEnd] "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none", Kept, None;
-    CHAMBER [OfWord] "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out", Kept, None;
-    OTHER [OfWord] "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words", Shown, None;
+    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket", Shown, None, Modelled, Some(Care::Chain);
+    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket", Shown, None, Modelled, Some(Care::Chain);
+    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain", Shown, None, Modelled, Some(Care::Chain);
+    FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring", Kept, None, Modelled, Some(Care::Spring);
+    FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension", Kept, None, Modelled, Some(Care::Preload);
+    FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out", Shown, None, Modelled, None;
+    FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg", Shown, None, Unmodelled, None;
+    SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring", Kept, None, Modelled, Some(Care::Spring);
+    SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch", Kept, None, Modelled, Some(Care::Preload);
+    SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`", Shown, None, Unmodelled, Some(Care::Spring);
+    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike", Kept, None, Modelled, Some(Care::ForkHeight);
+    CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry", Shown, None, Modelled, Some(Care::ForkHeight);
+    STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual", Shown, None, Unmodelled, Some(Care::Steering);
+    DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed", Kept, None, Unmodelled, None;
+    BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end", Shown, None, Modelled, None;
+    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar", Shown, None, Modelled, None;
+    BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place", Shown, None, Modelled, None;
+    BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount", Shown, None, Modelled, None;
+    LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever", Shown, None, Modelled, None;
+    LEVER_ANGLE "lever.angle", SettingValue::Quantity(&[Kind::Angle]), Any, Plain, Rider, None, "lever angle", "below the horizontal", Shown, None, Modelled, None;
+    SEAT_HEIGHT "seat.height", LENGTH, Any, Height, Rider, None, "seat height", "over the standard seat, or from the ground: the same way each time", Shown, None, Modelled, None;
+    PEGS "pegs", TEXT, Any, Plain, Rider, None, "pegs", "which place or which pegs", Shown, None, Unmodelled, None;
+    FORK_COMPRESSION "fork.compression", CLICKS, NotNegative, Adjuster, Rider, None, "fork compression", "out from closed", Kept, Some(Damper::Fork), Unmodelled, None;
+    FORK_REBOUND "fork.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "fork rebound", "out from closed", Kept, Some(Damper::Fork), Unmodelled, None;
+    SHOCK_LOW_COMPRESSION "shock.low_compression", CLICKS, NotNegative, Adjuster, Rider, None, "shock low-speed compression", "out from closed", Kept, Some(Damper::Shock), Unmodelled, None;
+    SHOCK_HIGH_COMPRESSION "shock.high_compression", TURNS, NotNegative, Adjuster, Rider, None, "shock high-speed compression", "out from closed", Kept, Some(Damper::Shock), Unmodelled, None;
+    SHOCK_REBOUND "shock.rebound", CLICKS, NotNegative, Adjuster, Rider, None, "shock rebound", "out from closed", Kept, Some(Damper::Shock), Unmodelled, None;
+    FUELLING "fuelling", TEXT, Any, Plain, Rider, None, "fuelling", "one of the choices of the machine's `fuelling` block", Shown, None, Unmodelled, Some(Care::Fuelling);
+    EXHAUST "exhaust", SettingValue::Word(&[STANDARD_EXHAUST, AFTERMARKET_EXHAUST]), Any, Plain, Machine, None, "exhaust", "which exhaust is on", Shown, None, Unmodelled, Some(Care::Fuelling);
+    JET_MAIN "jet.main", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "main jet", "number of the main jet", Shown, None, Modelled, Some(Care::Fuelling);
+    JET_PILOT "jet.pilot", NUMBER, Positive, Plain, Machine, Some(Together::Jetting), "pilot jet", "number of the pilot jet", Shown, None, Modelled, Some(Care::Fuelling);
+    NEEDLE_CLIP "needle.clip", SettingValue::Quantity(&[Kind::Count]), Positive, Plain, Machine, Some(Together::Jetting), "needle clip", "groove from the top; 1 is the leanest", Shown, None, Modelled, Some(Care::Fuelling);
+    AIR_SCREW "air_screw", TURNS, NotNegative, Adjuster, Machine, Some(Together::Jetting), "air screw", "turns out from closed", Kept, None, Unmodelled, Some(Care::Fuelling);
+    TYRE_NAME [OfEnd] "tyre_name.END", TEXT, Any, Plain, Machine, None, "END tyre fitted", "which tyre is on", Shown, None, Unmodelled, None;
+    INSERT [OfEnd] "insert.END", SettingValue::Word(&[TUBE, MOUSSE, TWO_CHAMBER]), Any, Plain, Machine, None, "END insert", "what is inside the tyre", Shown, None, Unmodelled, None;
+    TYRE [OfEnd] "tyre.END", PRESSURE, NotNegative, Plain, Rider, None, "END tyre", "gauge pressure at the track, cold; a mousse asks for none", Kept, None, Modelled, None;
+    CHAMBER [OfWord] "chamber.NAME", PRESSURE, NotNegative, Plain, Rider, None, "NAME chamber", "gauge pressure of an air chamber at the track, cold; wheel off the ground, fork fully out", Kept, None, Modelled, Some(Care::Air);
+    OTHER [OfWord] "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words", Shown, None, Unmodelled, None;
 }
 
 /// The row that a setting's name belongs to.
@@ -195,6 +206,22 @@ impl Setting {
         Message::filled(self.info().label, self.open.said())
     }
 
+    /// The spring that holds an end up.
+    pub const fn spring_of(end: End) -> Self {
+        match end {
+            End::Front => Self::FORK_SPRING,
+            End::Rear => Self::SHOCK_SPRING,
+        }
+    }
+
+    /// The preload of that spring.
+    pub const fn preload_of(end: End) -> Self {
+        match end {
+            End::Front => Self::FORK_PRELOAD,
+            End::Rear => Self::SHOCK_PRELOAD,
+        }
+    }
+
     /// Whether it is the pressure of a chamber or tyre.
     pub fn is_pressure(self) -> bool {
         matches!(self.row, SettingId::CHAMBER | SettingId::TYRE)
@@ -207,6 +234,14 @@ impl SettingRow {
         Message::filled(self.label, Setting::parse(name).map(|name| name.open.said()).unwrap_or_default())
     }
 
+    /// The kinds of quantity that it is kept in; none for words.
+    pub const fn kinds(&self) -> &'static [Kind] {
+        match self.value {
+            SettingValue::Quantity(kinds) => kinds,
+            SettingValue::Text | SettingValue::Word(_) => &[],
+        }
+    }
+
     /// Whether a sheet is never without it: springs, preload, clickers, pressures.
     pub fn is_kept(&self) -> bool {
         self.on_sheet == OnSheet::Kept
@@ -214,7 +249,12 @@ impl SettingRow {
 
     /// Whether it is of the engine and of nothing that holds the machine up or steers it.
     pub fn is_of_engine(&self) -> bool {
-        [FUELLING, EXHAUST].contains(&self.pattern) || self.together == Some(Together::Jetting)
+        self.care == Some(Care::Fuelling)
+    }
+
+    /// Whether some figure can rest on it.
+    pub fn is_modelled(&self) -> bool {
+        self.model == Model::Modelled
     }
 
     /// Whether a collar is turned for it, so that turns are a length.

@@ -35,6 +35,16 @@ impl NotebookKind {
         }
     }
 
+    /// The folder of a book in which such notebooks lie.
+    pub fn folder(self) -> &'static str {
+        match self {
+            Self::Machine => "machines",
+            Self::Rider => "riders",
+            Self::Track => "tracks",
+            Self::Day => "days",
+        }
+    }
+
     pub fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|kind| kind.word() == word)
     }

@@ -21,6 +21,7 @@ use loambook::render::terminal::{self, TextOptions};
 use loambook::render::{Images, calendar, csv};
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Store, limits};
+use loambook::vocabulary::FigureName;
 use serde::Serialize;
 
 use super::books::Files;
@@ -161,7 +162,8 @@ fn everything(files: &Files, effort: Effort) -> String {
     let days: Vec<usize> =
         (0..count.min(DAYS)).map(|at| (effort.salt as usize).wrapping_add(at * 7) % count).collect();
     for day in &days {
-        let of_sheet = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true, is_shared: false };
+        let of_sheet =
+            sheet::Options { on: Some(ASKED_ON), torques: true, diary: true, ..sheet::Options::default() };
         if let Some(page) = sheet::sheet(&book, &replayed, &advice, *day, of_sheet) {
             let row = roster::row(&book, &replayed, *day, &page, None);
             press.told.push_str(&serde_json::to_string(&row).unwrap_or_default());
@@ -172,11 +174,12 @@ fn everything(files: &Files, effort: Effort) -> String {
             press.text("figures.md", &page.at_end(figures::Extent::All));
         }
         if let Some(page) = today::today(&book, &replayed, &advice, *day, ASKED_ON, false) {
-            let tonight = today::tonight(ASKED_ON, vec![page]);
+            let tonight = today::tonight(&book.about.units, ASKED_ON, vec![page]);
             press.page("today.md", &tonight, []);
         }
         for figure in ["sag.rear.rider", "sag.front.rider", "geometry.trail", "drive.ratio"] {
-            let wanted = Wanted { figure: figure.to_owned(), value: 0.1, by: None };
+            let Some(figure) = FigureName::parse(figure) else { continue };
+            let wanted = Wanted { figure, value: 0.1, by: None };
             let best = advice::best(&book, &replayed, &advice, *day, &wanted);
             press
                 .told

@@ -56,6 +56,39 @@ impl Desk {
     }
 }
 
+/// A folder with all that is in it.
+pub fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
+        let to = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy(&entry.path(), &to);
+        } else {
+            fs::copy(entry.path(), to).unwrap();
+        }
+    }
+}
+
+/// What a browser shows of a page, as text.
+pub fn shown(html: &str) -> String {
+    let body = html.split_once("<body>").map_or(html, |(_, body)| body);
+    let mut text = String::new();
+    let mut is_markup = false;
+    for letter in body.chars() {
+        match letter {
+            '<' => is_markup = true,
+            '>' => {
+                is_markup = false;
+                text.push(' ');
+            }
+            letter if !is_markup => text.push(letter),
+            _ => {}
+        }
+    }
+    let named = [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&#39;", "'"), ("&amp;", "&")];
+    named.iter().fold(text.replace('\u{a0}', " "), |text, (name, letter)| text.replace(name, letter))
+}
+
 pub fn out(output: &Output) -> &str {
     std::str::from_utf8(&output.stdout).unwrap()
 }

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use crate::desk::{Desk, code, err, out};
+use crate::desk::{Desk, code, copy, err, out};
 
 const DATE: &str = "2026-11-29";
 /// What is asked of the frozen book, by the name of the file that has its shape.
@@ -37,18 +37,6 @@ fn book(name: &str) -> Desk {
     let desk = Desk::empty();
     copy(&frozen().join(name), desk.folder.path());
     desk
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap().map(|entry| entry.unwrap()) {
-        let to = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy(&entry.path(), &to)
-        } else {
-            fs::copy(entry.path(), to).unwrap();
-        }
-    }
 }
 
 /// Every place of a value with the type that stands there: `figures[].value: number`.

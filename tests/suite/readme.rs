@@ -10,25 +10,14 @@ use std::process::Command;
 use assert_cmd::cargo::cargo_bin;
 use tempfile::TempDir;
 
+use crate::desk::copy;
+
 /// What stands before a line that is typed.
 const PROMPT: &str = "$ ";
 const DAY: &str = "days/2026-04-11.md";
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn copied(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let (from, to) = (entry.path(), to.join(entry.file_name()));
-        if from.is_dir() {
-            copied(&from, &to);
-        } else {
-            fs::copy(from, to).unwrap();
-        }
-    }
 }
 
 /// The inside of a fence that begins with a line: where it stands in a text.
@@ -43,7 +32,7 @@ fn inside(text: &str, fence: &str) -> std::ops::Range<usize> {
 fn book(readme: &str) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     for part in ["machines", "riders", "tracks", "photos"] {
-        copied(&root().join("notebooks").join(part), &folder.path().join(part));
+        copy(&root().join("notebooks").join(part), &folder.path().join(part));
     }
     fs::copy(root().join("notebooks/book.toml"), folder.path().join("book.toml")).unwrap();
     fs::create_dir(folder.path().join("days")).unwrap();

@@ -10,6 +10,7 @@ use loambook::advice::LIMITS;
 use loambook::figures::{ASSUMPTIONS, ORDINARY};
 use loambook::quantity::{Kind, unit_words};
 use loambook::speech::{self, Catalogue, ENGLISH, Message, SHIPPED_TAGS, Tongue, quoted};
+use loambook::vocabulary::blocks::LOOKS;
 use loambook::vocabulary::figures::FigureId;
 use loambook::vocabulary::name::Row as _;
 use loambook::vocabulary::settings::SettingId;
@@ -172,6 +173,7 @@ fn english() -> BTreeMap<String, &'static str> {
     add("names", FigureId::ALL.iter().map(|id| id.info().label.to_owned()).collect());
     add("names", ReadingName::ALL.iter().map(|name| name.info().label.to_owned()).collect());
     add("names", words(&[Damper::Fork.label(), Damper::Shock.label()]));
+    add("names", LOOKS.iter().map(|look| look.ask.to_owned()).collect());
     add("names", unit_words().map(str::to_owned).collect());
     add("names", Kind::ALL.iter().flat_map(|kind| [kind.name(), kind.plural()]).map(str::to_owned).collect());
     add("names", ASSUMPTIONS.iter().map(|assumption| assumption.text.to_owned()).collect());
@@ -216,7 +218,7 @@ fn written(english: &BTreeMap<String, &'static str>) -> String {
     for section in SECTIONS {
         text.push_str(&format!("\n[{section}]\n"));
         for (key, _) in english.iter().filter(|(_, own)| **own == section) {
-            let words = key.split_once('|').map_or(key.as_str(), |(_, pattern)| pattern);
+            let words = speech::pattern(key);
             text.push_str(&format!("{} = {}\n", quoted(key), quoted(words)));
         }
     }
@@ -242,7 +244,7 @@ fn english_is_what_the_code_the_templates_and_the_tables_say() {
 #[test]
 fn every_part_has_its_place_and_every_place_its_part() {
     for (path, said) in of_code() {
-        let pattern = said.key.split_once('|').map_or(said.key.as_str(), |(_, pattern)| pattern);
+        let pattern = speech::pattern(&said.key);
         let mut parts: Vec<String> = said.parts.iter().map(|part| format!("{{{part}}}")).collect();
         parts.sort();
         let places = speech::places(pattern);

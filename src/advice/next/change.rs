@@ -3,29 +3,29 @@
 use std::collections::BTreeSet;
 
 use crate::advice::answer::{Change, Moved, Prediction};
-use crate::advice::data::{Complaint, Ease};
+use crate::advice::data::Complaint;
+use crate::advice::make::Ease;
 use crate::advice::step::{Candidate, Proposal};
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
 use crate::speech::say;
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName};
 
 use super::worth::Taken;
-use super::{Adviser, block, label};
+use super::{Adviser, block};
 
 /// The caution of what is set by the manual, and not tried.
 const TORQUE: &str = "torque";
 
 /// Figures that every change is predicted in, besides those of its complaint.
-const ALWAYS: [&str; 7] = [
-    figures::RAKE,
-    figures::TRAIL,
-    figures::WHEELBASE,
-    figures::ANTI_SQUAT,
-    figures::BARS_TORQUE_CHANGE,
-    figures::DRIVE_RATIO,
-    figures::DRIVE_AXLE_MOVE,
+const ALWAYS: [FigureName; 7] = [
+    FigureName::RAKE,
+    FigureName::TRAIL,
+    FigureName::WHEELBASE,
+    FigureName::ANTI_SQUAT,
+    FigureName::BARS_TORQUE_CHANGE,
+    FigureName::DRIVE_RATIO,
+    FigureName::DRIVE_AXLE_MOVE,
 ];
 
 impl Adviser<'_, '_> {
@@ -39,8 +39,8 @@ impl Adviser<'_, '_> {
     ) -> Change {
         let (predictions, unpredicted) = self.predictions(complaint, candidate, proposal);
         let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
-            name: name.clone(),
-            label: self.scene.say(&label(name)),
+            name: name.to_string(),
+            label: self.scene.say(&name.label()),
             from: from.as_ref().map(|from| self.scene.shown_held(from)),
             to: Some(self.scene.shown_held(to)),
         });
@@ -83,28 +83,23 @@ impl Adviser<'_, '_> {
         proposal: &Proposal,
     ) -> (Vec<Prediction>, Option<String>) {
         let mut names = complaint.predict.clone();
-        names.extend(
-            candidate
-                .step
-                .best
-                .iter()
-                .flat_map(|best| std::iter::once(&best.raise).chain(&best.against))
-                .cloned(),
-        );
-        names.extend(ALWAYS.iter().map(|name| (*name).to_owned()));
-        names.extend(End::BOTH.iter().map(|end| fill(figures::SAG_RIDER_EXPECTED, end.word())));
+        names
+            .extend(candidate.step.best.iter().flat_map(|best| [best.raise].into_iter().chain(best.against)));
+        names.extend(ALWAYS);
+        names.extend(End::BOTH.map(|end| FigureName::SAG_RIDER_EXPECTED.of(end)));
         let mut seen = BTreeSet::new();
-        names.retain(|name| seen.insert(name.clone()));
+        names.retain(|name| seen.insert(*name));
         let before = self.scene.figures(&proposal.before, &names);
         let after = self.scene.figures(&proposal.after, &names);
+        let both = names.iter().zip(before.iter().zip(&after));
         let predictions: Vec<Prediction> =
-            before.iter().zip(&after).filter_map(|(before, after)| self.prediction(before, after)).collect();
+            both.filter_map(|(name, (before, after))| self.prediction(*name, before, after)).collect();
         if !predictions.is_empty() {
             return (predictions, None);
         }
         let missing = before.iter().take(complaint.predict.len()).find_map(Figure::absent);
         let is_modelled =
-            proposal.moves.iter().any(|(name, ..)| is_modelled(name)) || proposal.moves.is_empty();
+            proposal.moves.iter().any(|(name, ..)| name.info().is_modelled()) || proposal.moves.is_empty();
         let why = match (is_modelled, missing) {
             (true, Some(absent)) => {
                 self.scene.say(&say!("nothing is predicted: {reason}", reason = absent.reason()))
@@ -114,7 +109,7 @@ impl Adviser<'_, '_> {
         (predictions, Some(why))
     }
 
-    fn prediction(&self, before: &Figure, after: &Figure) -> Option<Prediction> {
+    fn prediction(&self, name: FigureName, before: &Figure, after: &Figure) -> Option<Prediction> {
         let (old, new) = (before.number()?, after.number()?);
         let change = new.minus(old);
         // What moves by less than its last bit does not move.
@@ -130,14 +125,10 @@ impl Adviser<'_, '_> {
             None => show_change(old.kind, change.value, units, Way::Plus).to_string(),
         };
         // A sag that is expected is judged by the band of the one that is measured.
-        let banded = match opened(figures::SAG_RIDER_EXPECTED, &before.id) {
-            Some(end) => fill(figures::SAG_RIDER, end),
-            None => before.id.clone(),
-        };
-        let within = self.scene.band(&banded).and_then(|band| band.within);
+        let within = self.scene.band(name.judged_as()).and_then(|band| band.within);
         Some(Prediction {
-            figure: before.id.clone(),
-            label: self.scene.say(&label(&before.id)),
+            figure: name.to_string(),
+            label: self.scene.say(&name.label()),
             before: self.scene.shown_figure(before)?,
             after: self.scene.shown_figure(after)?,
             change: shown,
@@ -149,14 +140,4 @@ impl Adviser<'_, '_> {
             leaves_band: within.is_some_and(|within| within.contain(old.value) && !within.contain(new.value)),
         })
     }
-}
-
-/// Whether some figure could rest on a setting: clickers, words and torques are in no model.
-fn is_modelled(name: &str) -> bool {
-    settings::row(name).is_some_and(|row| {
-        !row.is_adjuster()
-            && matches!(row.value, settings::SettingValue::Quantity(_))
-            && name != settings::STEERING_TORQUE
-            && name != settings::FORK_OIL
-    })
 }

@@ -6,9 +6,9 @@ use crate::advice::rides::Ride;
 use crate::advice::scene::Freshness;
 use crate::book::Notebook;
 use crate::speech::say;
-use crate::vocabulary::names::fill;
+use crate::vocabulary::Named;
 
-use super::{Adviser, label};
+use super::Adviser;
 
 impl Adviser<'_, '_> {
     pub(super) fn looks(&self, complaint: &Complaint) -> Vec<LookState> {
@@ -41,17 +41,21 @@ impl Adviser<'_, '_> {
             .collect();
         // What the machine's notebook wants looked at, by days, by hours or before each ride, and was not.
         let wanted = scene.due.iter().filter(|due| due.is_wanted(scene.about.date));
-        looks.extend(wanted.filter(|due| !complaint.rests_on.contains(&due.name)).map(|due| LookState {
-            name: due.name.clone(),
-            say: match due.is_overdue {
-                true => {
-                    self.scene.say(&say!("{label}: overdue ({why})", label = due.label(), why = due.why()))
-                }
-                false => format!("{}: {}", scene.say(&due.label()), scene.say(&due.why())),
-            },
-            is_done: false,
-            last: due.last.as_ref().and_then(|last| last.date).map(|date| date.to_string()),
-        }));
+        looks.extend(
+            wanted.filter(|due| !due.named.is_some_and(|name| complaint.rests_on.contains(&name))).map(
+                |due| LookState {
+                    name: due.name.clone(),
+                    say: match due.is_overdue {
+                        true => {
+                            scene.say(&say!("{label}: overdue ({why})", label = due.label(), why = due.why()))
+                        }
+                        false => format!("{}: {}", scene.say(&due.label()), scene.say(&due.why())),
+                    },
+                    is_done: false,
+                    last: due.last.as_ref().and_then(|last| last.date).map(|date| date.to_string()),
+                },
+            ),
+        );
         looks
     }
 
@@ -59,17 +63,12 @@ impl Adviser<'_, '_> {
         let chambers: Vec<&str> =
             self.scene.machine.iter().flat_map(|machine| machine.chambers()).map(|(name, _)| name).collect();
         let mut readings: Vec<ReadingState> =
-            complaint.rests_on.iter().map(|name| self.scene.reading(name, Some(ride))).collect();
-        for pattern in &complaint.shows {
-            let is_of_chambers = pattern.split('.').any(|part| part == "NAME");
-            let named: Vec<String> = if is_of_chambers {
-                chambers.iter().map(|name| fill(pattern, name)).collect()
-            } else {
-                vec![pattern.clone()]
-            };
+            complaint.rests_on.iter().map(|name| self.scene.reading(*name, Some(ride))).collect();
+        for names in &complaint.shows {
             // To look at only: it is shown where it can be had, and nothing waits for it.
-            let shown = named
-                .iter()
+            let shown = names
+                .each(&chambers)
+                .into_iter()
                 .map(|name| self.scene.reading(name, Some(ride)))
                 .filter(|reading| reading.shown.is_some());
             readings.extend(shown.map(|reading| ReadingState { is_due: false, note: None, ..reading }));
@@ -78,13 +77,13 @@ impl Adviser<'_, '_> {
     }
 
     /// The first of some readings that is missing or too old.
-    pub(super) fn measure_first(&self, names: &[String], ride: &Ride<'_>) -> Option<Measure> {
-        names.iter().find_map(|name| match self.scene.freshness(name, Some(ride)) {
+    pub(super) fn measure_first(&self, names: &[Named], ride: &Ride<'_>) -> Option<Measure> {
+        names.iter().find_map(|name| match self.scene.freshness(*name, Some(ride)) {
             Freshness::Fresh => None,
             Freshness::Due(why) => {
-                let (label, how) = (self.scene.say(&label(name)), self.scene.how_to(name));
+                let (label, how) = (self.scene.say(&name.label()), self.scene.how_to(*name));
                 Some(Measure {
-                    name: name.clone(),
+                    name: name.to_string(),
                     text: self.scene.say(&say!("first {how}: {why}", how, why)),
                     label,
                     why,

@@ -17,8 +17,7 @@ use crate::book::Book;
 use crate::season::Season;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{self, figures, settings};
+use crate::vocabulary::{FigureName, Named, Setting};
 
 use crate::advice::answer::{
     Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text, Why,
@@ -27,7 +26,7 @@ use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
 use crate::advice::data::{Advice, AtEnd, Complaint};
 use crate::advice::feel::{Ear, Feel};
 use crate::advice::rides::{Ride, Trial, rides, strongest};
-use crate::advice::scene::Scene;
+use crate::advice::scene::{DROP, Scene};
 use crate::advice::step::{Candidate, Proposal, Weigher};
 
 use worth::Taken;
@@ -245,9 +244,8 @@ impl<'a> Adviser<'_, 'a> {
 
     /// The drop test, where the head bearing was set since the last one: before anything is ridden or changed.
     fn steering_again(&self, ride: &Ride<'_>) -> Option<Measure> {
-        let name = figures::STEERING_DROP;
-        let is_set = self.scene.worked_on(name).is_some();
-        is_set.then(|| self.measure_first(&[name.to_owned()], ride)).flatten()
+        let is_set = self.scene.worked_on(DROP).is_some();
+        is_set.then(|| self.measure_first(&[DROP], ride)).flatten()
     }
 
     /// A step that comes before everything else, where what it is for is not as it should be: the head bearing where the
@@ -261,11 +259,10 @@ impl<'a> Adviser<'_, 'a> {
     ) -> bool {
         let scene = self.scene;
         for (owner, step) in scene.advice.first_steps() {
-            let Some(reading) = step.outside.as_ref().filter(|name| scene.is_amiss(name) == Some(true))
-            else {
+            let Some(reading) = step.outside.filter(|name| scene.is_amiss(*name) == Some(true)) else {
                 continue;
             };
-            if let Some(measure) = self.measure_first(std::slice::from_ref(reading), ride) {
+            if let Some(measure) = self.measure_first(&[reading], ride) {
                 next.answer = Answer::Measure(measure);
                 return true;
             }
@@ -287,7 +284,7 @@ impl<'a> Adviser<'_, 'a> {
                     next.steps = self.standings(&candidates, Some(at), &taken);
                     next.cautions.extend(self.cautions(candidate, proposal));
                     let because =
-                        asked.map_or_else(|| label(reading).in_english(), |(_, feel)| because(feel));
+                        asked.map_or_else(|| reading.label().in_english(), |(_, feel)| because(feel));
                     let change = self.change(complaint, &because, candidate, proposal, &taken);
                     next.answer = Answer::Change(Box::new(change));
                     return true;
@@ -304,13 +301,13 @@ impl<'a> Adviser<'_, 'a> {
     }
 
     /// What is looked at where a step can go no further; once that was done, the reading is taken again.
-    fn at_end(&self, end: &AtEnd, reading: &str, skip: &Skip, ride: &Ride<'_>) -> Answer {
+    fn at_end(&self, end: &AtEnd, reading: Named, skip: &Skip, ride: &Ride<'_>) -> Answer {
         let scene = self.scene;
         let look = scene.advice.looks.iter().find(|look| look.name == end.look);
         let shown_by = look.into_iter().flat_map(|look| &look.shown_by);
         let looked = shown_by.filter_map(|name| scene.state.seen(name)).map(|seen| seen.place).max();
-        let read = scene.state.seen(reading).map(|seen| seen.place);
-        let label = scene.say(&label(reading));
+        let read = scene.state.seen(reading.as_str()).map(|seen| seen.place);
+        let label = scene.say(&reading.label());
         if looked > read {
             let (why, how) = (
                 self.scene.say(&say!("{look} since it was measured", look = end.look)),
@@ -318,7 +315,7 @@ impl<'a> Adviser<'_, 'a> {
             );
             let text =
                 self.scene.say(&say!("first {how}: {look} were looked at since", how, look = end.look));
-            return Answer::Measure(Measure { name: reading.to_owned(), label, why, how, text });
+            return Answer::Measure(Measure { name: reading.to_string(), label, why, how, text });
         }
         let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
         Answer::Check(Check {
@@ -358,7 +355,7 @@ impl<'a> Adviser<'_, 'a> {
     /// Whether what is complained of is none, by the travel ring.
     fn no_complaint(&self, complaint: &Complaint, ride: &Ride<'_>) -> Option<String> {
         let end = complaint.bottomed?;
-        let used = self.scene.value(ride.state, &fill(figures::TRAVEL_USED_SHARE, end.word()))?;
+        let used = self.scene.value(ride.state, FigureName::TRAVEL_USED_SHARE.of(end))?;
         let ring = self.scene.advice.ring;
         (used < ring.bottomed_from).then(|| {
             let shown = self.scene.shown(crate::quantity::Kind::Share, used);
@@ -418,7 +415,7 @@ impl<'a> Adviser<'_, 'a> {
     }
 
     fn cautions(&self, candidate: &Candidate<'_>, proposal: &Proposal) -> Vec<String> {
-        let is_air = proposal.moves.iter().any(|(name, ..)| opened(settings::CHAMBER, name).is_some());
+        let is_air = proposal.moves.iter().any(|(name, ..)| Setting::CHAMBER.word_of(*name).is_some());
         let names = [Some("change"), is_air.then_some("air"), candidate.step.caution.as_deref()];
         let texts = names.into_iter().flatten().filter_map(|name| self.scene.advice.caution(name));
         texts.map(|text| self.scene.word(text)).collect()
@@ -434,10 +431,6 @@ fn because(feel: &Feel) -> String {
     let strength = feel.strength.map(|strength| strength.to_string());
     let parts = [Some(feel.complaint.clone()), feel.place.clone(), strength];
     parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
-}
-
-fn label(name: &str) -> Message {
-    vocabulary::lookup(name).map_or_else(|| Message::text(name), |named| named.label())
 }
 
 /// A `change` block, ready to paste.

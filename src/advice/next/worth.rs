@@ -62,7 +62,7 @@ impl<'a> Adviser<'_, 'a> {
         let nothing = HeldValue::Word(String::new());
         let (name, from, to) = proposal.moves.first()?;
         let from = from.as_ref().unwrap_or(&nothing);
-        let own = taken.iter().filter(|taken| taken.trial.way(name, from, to) == Some(TrialWay::With));
+        let own = taken.iter().filter(|taken| taken.trial.way(*name, from, to) == Some(TrialWay::With));
         let own: Vec<&Taken<'_>> = own.collect();
         let count = |verdict: Option<Verdict>| own.iter().filter(|it| it.trial.verdict == verdict).count();
         let (better, same, worse) =

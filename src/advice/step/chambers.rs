@@ -1,12 +1,13 @@
 //! Air chambers by what they do: which of them a step is for, and the negative one brought nearer to balance.
 
 use crate::advice::answer::Why;
-use crate::advice::data::{By, ChamberRole, Make, Step};
+use crate::advice::data::Step;
+use crate::advice::make::{ChamberRole, Make};
+use crate::advice::table::By;
 use crate::quantity::{Kind, Quantity, Way};
 use crate::speech::say;
 use crate::vocabulary::blocks::{Chamber, NEGATIVE, POSITIVE};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::{FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, skip};
 
@@ -28,8 +29,8 @@ impl Weigher<'_> {
             );
         }
         let to_move = |name: &str| {
-            let setting = fill(settings::CHAMBER, name);
-            let by = By { size: self.of_its_own(&setting, by.size), way: by.way };
+            let setting = Setting::CHAMBER.named(name);
+            let by = By { size: self.of_its_own(setting, by.size), way: by.way };
             Make::Move { setting, by: vec![by], start: None }
         };
         match which {
@@ -37,7 +38,7 @@ impl Weigher<'_> {
             ChamberRole::Main | ChamberRole::Negative => {
                 let push = |(name, chamber): &(&str, &Chamber)| {
                     let area = area(chamber)?;
-                    Some(area * self.scene.base(&fill(settings::CHAMBER, name))?.quantity.value)
+                    Some(area * self.scene.base(Setting::CHAMBER.named(name))?.quantity.value)
                 };
                 let strongest =
                     chambers.iter().max_by(|a, b| push(a).unwrap_or(0.0).total_cmp(&push(b).unwrap_or(0.0)));
@@ -47,7 +48,7 @@ impl Weigher<'_> {
     }
 
     /// A share of a chamber's own pressure in whole divisions of what it was read with, at least one; what is no share stays.
-    pub(super) fn of_its_own(&self, name: &str, size: Quantity) -> Quantity {
+    pub(super) fn of_its_own(&self, name: Setting, size: Quantity) -> Quantity {
         let base = self.scene.base(name).map(|base| base.quantity).filter(|_| size.kind == Kind::Share);
         base.map_or(size, |base| {
             let divisions = (size.value * base.value / base.last_digit).round().max(1.0);
@@ -58,24 +59,24 @@ impl Weigher<'_> {
     /// The negative chamber, nearer to equal force at the top.
     pub(super) fn balance(&self, most: Quantity, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
-        let chamber = scene.chambers(NEGATIVE).next().map(|(name, _)| fill(settings::CHAMBER, name));
+        let chamber = scene.chambers(NEGATIVE).next().map(|(name, _)| Setting::CHAMBER.named(name));
         let Some(name) = chamber else {
             return skip(
                 Why::NotApplicable,
                 self.scene.say(&say!("the fork has no negative air chamber that is set by itself")),
             );
         };
-        if scene.base(&name).is_none() {
+        if scene.base(name).is_none() {
             return skip(
                 Why::Unknown,
                 self.scene
                     .say(&say!("`{name}` is not on file: write it into `settings`, or measure it", name)),
             );
         }
-        let most = self.of_its_own(&name, most);
-        let top = fill(figures::FORK_FORCE, "0");
-        let now = scene.value(scene.state, &top);
-        let then = scene.value(&scene.state.with_step(&name, most), &top);
+        let most = self.of_its_own(name, most);
+        let top = FigureName::FORK_FORCE.of(0);
+        let now = scene.value(scene.state, top);
+        let then = scene.value(&scene.state.with_step(name, most), top);
         let (Some(now), Some(then)) = (now, then) else {
             return skip(
                 Why::Unknown,
@@ -103,7 +104,7 @@ impl Weigher<'_> {
             size: Quantity { value: wanted.abs(), ..most },
             way: if wanted > 0.0 { Way::Plus } else { Way::Minus },
         };
-        self.moved(&name, &[by], None, step)
+        self.moved(name, &[by], None, step)
     }
 }
 

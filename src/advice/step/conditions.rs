@@ -1,12 +1,13 @@
 //! Conditions of a step that do not depend on how far it goes.
 
 use crate::advice::answer::{Verdict, Why};
-use crate::advice::data::{ForkKind, RingWord, Step};
+use crate::advice::data::Step;
+use crate::advice::make::{ForkKind, RingWord};
 use crate::quantity::Kind;
+use crate::season::Changed;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AIR, COIL};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures};
+use crate::vocabulary::{End, FigureName, Named};
 
 use super::{Weighed, Weigher, skip};
 
@@ -44,8 +45,8 @@ impl Weigher<'_> {
             _ => {}
         }
         if let Some(wanted) = step.ring {
-            let name = fill(figures::TRAVEL_USED_SHARE, End::Front.word());
-            let Some(used) = self.scene.value(self.ride.state, &name) else {
+            let name = FigureName::TRAVEL_USED_SHARE.of(End::Front);
+            let Some(used) = self.scene.value(self.ride.state, name) else {
                 return skip(
                     Why::Unknown,
                     self.scene.say(&say!(
@@ -71,7 +72,7 @@ impl Weigher<'_> {
                 _ => {}
             }
         }
-        if let Some(name) = &step.outside {
+        if let Some(name) = step.outside {
             let reading = self.scene.reading(name, Some(self.ride));
             match self.scene.is_amiss(name) {
                 Some(false) => {
@@ -89,12 +90,12 @@ impl Weigher<'_> {
                 Some(true) => {}
             }
         }
-        if let Some(name) = &step.helped {
+        if let Some(name) = step.helped {
             let helped = self.trials.iter().any(|trial| {
                 trial.verdict == Some(Verdict::Better)
                     && trial.is_void.is_none()
                     && trial.was_against(self.complaint)
-                    && trial.settings.iter().any(|moved| moved.name.as_str() == *name)
+                    && trial.settings.iter().any(|moved| moved.name == Changed::Setting(name))
             });
             if !helped {
                 return skip(
@@ -104,7 +105,7 @@ impl Weigher<'_> {
             }
         }
         let has_manual = step.by_manual.is_some();
-        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(name))
+        if !has_manual && !step.limit.is_empty() && !step.limit.iter().any(|name| self.scene.has_limit(*name))
         {
             return skip(
                 Why::NoLimit,
@@ -118,6 +119,6 @@ impl Weigher<'_> {
     }
 }
 
-fn either(names: &[String]) -> Message {
+fn either(names: &[Named]) -> Message {
     Message::either(names.iter().map(|name| Message::text(format!("`{name}`"))))
 }

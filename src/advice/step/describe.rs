@@ -1,9 +1,8 @@
 //! A step in general, for the list of steps.
 
-use crate::advice::data::{ChamberRole, Make, SagTo};
+use crate::advice::make::{ChamberRole, Make, SagTo};
 use crate::quantity::{Quantity, Way};
 use crate::speech::say;
-use crate::vocabulary::settings;
 
 use super::{Weigher, shown_size};
 
@@ -21,9 +20,8 @@ impl Weigher<'_> {
         };
         match make {
             Make::Move { setting, by, .. } => {
-                let label = settings::row(setting)
-                    .map_or_else(|| setting.clone(), |row| units.say(&row.label_for(setting)));
-                let kind = self.scene.base(setting).map(|base| base.quantity.kind);
+                let label = units.say(&setting.label());
+                let kind = self.scene.base(*setting).map(|base| base.quantity.kind);
                 let by = by.iter().find(|by| Some(by.size.kind) == kind).or(by.first());
                 by.map_or_else(|| label.clone(), |by| format!("{label} {}", sized(&by.size, by.way)))
             }

@@ -6,7 +6,7 @@ use crate::advice::fuelling::Fuels;
 use crate::quantity::{Quantity, show};
 use crate::season::HeldValue;
 use crate::speech::say;
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::{FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, skip, undo};
 
@@ -25,10 +25,10 @@ impl Weigher<'_> {
             }),
             by: None,
             total: None,
-            write: vec![format!("{} = \"{to}\"", settings::FUELLING)],
+            write: vec![format!("{} = \"{to}\"", Setting::FUELLING)],
             before: scene.state.clone(),
-            after: scene.state.with_setting(settings::FUELLING, value.clone()),
-            moves: vec![(settings::FUELLING.to_owned(), Some(from), value)],
+            after: scene.state.with_setting(Setting::FUELLING, value.clone()),
+            moves: vec![(Setting::FUELLING, Some(from), value)],
             also: Vec::new(),
             rests_on: Vec::new(),
             undo: undo(step, self.scene.say(&say!("the choice before: write `back = true`"))),
@@ -41,14 +41,14 @@ impl Weigher<'_> {
         if scene.machine.and_then(|machine| machine.carburettor()).is_none() {
             return skip(Why::NotApplicable, self.scene.say(&say!("the machine has no carburettor")));
         }
-        let name = settings::JET_MAIN;
+        let name = Setting::JET_MAIN;
         let Some(base) = scene.base(name) else {
             return skip(
                 Why::Unknown,
                 self.scene.say(&say!("`jet.main` is not on file: write it into `settings`")),
             );
         };
-        let figure = scene.figures(scene.state, &[figures::JET_MAIN_ON_HAND.to_owned()]).into_iter().next();
+        let figure = scene.figures(scene.state, &[FigureName::JET_MAIN_ON_HAND]).into_iter().next();
         let wanted = match figure {
             Some(figure) => match (figure.value(), figure.absent()) {
                 (Some(value), _) => value,
@@ -92,7 +92,7 @@ impl Weigher<'_> {
             write: vec![format!("{name} = {}", show(&to, &scene.plain))],
             before: scene.state.clone(),
             after: scene.state.with_setting(name, value.clone()),
-            moves: vec![(name.to_owned(), Some(from), value)],
+            moves: vec![(name, Some(from), value)],
             also: vec![
                 self.scene.say(&say!("running lean can seize an engine: read the plug; refit {base} before riding lower or colder", base = show(&base.quantity, units))),
                 self.scene.say(&say!("it rules three quarters of throttle and up; pilot, needle and air screw are separate matters")),

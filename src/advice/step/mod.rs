@@ -13,16 +13,18 @@ mod setting;
 use crate::quantity::{Quantity, Units, Way, show_change};
 use crate::season::{HeldValue, State};
 use crate::speech::say;
+use crate::vocabulary::{Named, Setting};
 
 use crate::advice::answer::{Skip, Why};
-use crate::advice::data::{Complaint, Make, Step};
+use crate::advice::data::{Complaint, Step};
+use crate::advice::make::Make;
 use crate::advice::rides::{Ride, Trial};
 use crate::advice::scene::Scene;
 
 /// What a step would do.
 pub(super) struct Proposal {
     /// Name, before, after.
-    pub moves: Vec<(String, Option<HeldValue>, HeldValue)>,
+    pub moves: Vec<(Setting, Option<HeldValue>, HeldValue)>,
     pub text: String,
     pub by: Option<String>,
     pub total: Option<String>,
@@ -31,7 +33,7 @@ pub(super) struct Proposal {
     pub before: State,
     pub after: State,
     pub also: Vec<String>,
-    pub rests_on: Vec<String>,
+    pub rests_on: Vec<Named>,
     pub undo: String,
 }
 
@@ -126,13 +128,13 @@ impl<'a> Weigher<'a> {
 
     fn weighed(&self, make: &Make, step: &Step) -> Weighed<Proposal> {
         if let (Some(text), Make::Move { setting, .. }) = (&step.by_manual, make)
-            && (!self.has_limit(step) || self.scene.base(setting).is_none())
+            && (!self.has_limit(step) || self.scene.base(*setting).is_none())
         {
-            return Ok(self.by_manual(text, setting, step));
+            return Ok(self.by_manual(text, *setting, step));
         }
         match make {
-            Make::Move { setting, by, start } => self.moved(setting, by, *start, step),
-            Make::Word { setting, to, doing } => self.worded(setting, to, doing, step),
+            Make::Move { setting, by, start } => self.moved(*setting, by, *start, step),
+            Make::Word { setting, to, doing } => self.worded(*setting, to, doing, step),
             Make::Sag { end, to } => self.sag(*end, *to, step),
             Make::Spring { end, is_stiffer } => self.spring(*end, *is_stiffer, step),
             Make::Fuelling { is_richer } => self.fuelling(*is_richer, step),
@@ -148,11 +150,11 @@ impl<'a> Weigher<'a> {
 impl Weigher<'_> {
     /// Whether one of the limits that a step must have is on file.
     fn has_limit(&self, step: &Step) -> bool {
-        step.limit.iter().any(|name| self.scene.has_limit(name))
+        step.limit.iter().any(|name| self.scene.has_limit(*name))
     }
 
     /// A step without a number: only the manual has it.
-    fn by_manual(&self, text: &str, setting: &str, step: &Step) -> Proposal {
+    fn by_manual(&self, text: &str, setting: Setting, step: &Step) -> Proposal {
         Proposal {
             moves: Vec::new(),
             text: self.scene.word(text),

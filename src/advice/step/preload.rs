@@ -5,8 +5,7 @@ use crate::advice::data::Step;
 use crate::quantity::{Kind, Quantity, show, show_change};
 use crate::season::{HeldValue, State};
 use crate::speech::{Message, say};
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
 
@@ -17,7 +16,7 @@ impl Weigher<'_> {
     pub(super) fn by_preload(
         &self,
         end: End,
-        preload: &str,
+        preload: Setting,
         (now, target): (f64, f64),
         is_nearest: bool,
         mut also: Vec<String>,
@@ -56,7 +55,7 @@ impl Weigher<'_> {
                 before: scene.state.clone(),
                 after: scene.state.clone(),
                 also,
-                rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+                rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
                 undo: undo(
                     step,
                     self.scene.say(&say!("turn the preload back until the tape reads as before")),
@@ -86,35 +85,21 @@ impl Weigher<'_> {
         }
         let step_size = Quantity { last_digit: if pitch.is_some() { 1e-5 } else { 1e-4 }, ..base.quantity };
         let to = moved_by(&base.quantity, delta, &step_size);
-        for (bounds, what) in scene.limits(preload) {
-            if !bounds.contain(to.value) {
-                return skip(
-                    Why::Limit,
-                    self.scene.say(&say!(
-                        "it takes {to} of preload, and {what} is {bounds}",
-                        to = scene.shown(Kind::Length, to.value),
-                        what = Message::word(what),
-                        bounds = scene.shown_bounds(&bounds)
-                    )),
-                );
-            }
-        }
+        self.preload_fits(preload, to.value)?;
         if to.value < 0.0 {
             return skip(Why::Limit, self.scene.say(&say!("the spring would be loose at full extension")));
         }
         let from = HeldValue::Quantity(base.quantity);
         let after_value = HeldValue::Quantity(to);
-        let Some(row) = settings::row(preload) else {
-            return skip(Why::Unknown, self.scene.say(&say!("there is no setting `{preload}`", preload)));
-        };
+        let row = preload.info();
         let units = &scene.units;
         let (kind, count) = pitch.map_or((Kind::Length, delta), |pitch| (Kind::Turns, delta / pitch));
         let change = show_change(kind, count, units, row.way(true)).to_string();
         let written = plain(&show_change(kind, count, &scene.plain, row.way(true)).to_string());
         let back = show_change(kind, -count, units, row.way(true)).to_string();
         let after = scene.state.with_setting(preload, after_value.clone());
-        let label = row.label_for(preload);
-        let reached = scene.value(&after, &fill(figures::SAG_RIDER_EXPECTED, end.word())).unwrap_or(target);
+        let label = preload.label();
+        let reached = scene.value(&after, FigureName::SAG_RIDER_EXPECTED.of(end)).unwrap_or(target);
         Ok(Proposal {
             text: self.scene.say(&say!(
                 "{end} rider sag {from_sag} → {reached}: {label} {change}",
@@ -127,21 +112,36 @@ impl Weigher<'_> {
             write: vec![format!("{preload} = \"{written}\"")],
             by: Some(change),
             total: None,
-            moves: vec![(preload.to_owned(), Some(from), after_value)],
+            moves: vec![(preload, Some(from), after_value)],
             before: scene.state.clone(),
             after,
             also,
-            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+            rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
             undo: undo(step, self.scene.say(&say!("{label} {back}: write `back = true`", label, back))),
         })
     }
 
+    /// Whether a preload, in m, is inside its limits.
+    fn preload_fits(&self, preload: Setting, value: f64) -> Weighed<()> {
+        let scene = self.scene;
+        let Some((bounds, what)) = scene.past(preload, value) else { return Ok(()) };
+        skip(
+            Why::Limit,
+            scene.say(&say!(
+                "it takes {to} of preload, and {what} is {bounds}",
+                to = scene.shown(Kind::Length, value),
+                what = Message::word(what),
+                bounds = scene.shown_bounds(&bounds)
+            )),
+        )
+    }
+
     /// The preload with which the model expects a rider sag, in m; by secants, from the preload that is set.
-    fn preload_for(&self, state: &State, end: End, preload: &str, from: f64, target: f64) -> Option<f64> {
-        let name = fill(figures::SAG_RIDER_EXPECTED, end.word());
+    fn preload_for(&self, state: &State, end: End, preload: Setting, from: f64, target: f64) -> Option<f64> {
+        let name = FigureName::SAG_RIDER_EXPECTED.of(end);
         let expected = |value: f64| {
             let supposed = state.with_setting(preload, HeldValue::Quantity(length(value)));
-            self.scene.value(&supposed, &name)
+            self.scene.value(&supposed, name)
         };
         let (mut a, mut b) = (from, from + 1e-3);
         let (mut at_a, mut at_b) = (expected(a)?, expected(b)?);
@@ -159,7 +159,7 @@ impl Weigher<'_> {
     /// The next spring on hand, with the preload that keeps the rider sag where it is.
     pub(super) fn spring(&self, end: End, is_stiffer: bool, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
-        let name = spring_of(end);
+        let name = Setting::spring_of(end);
         let Some(base) = scene.base(name) else {
             return skip(
                 Why::Unknown,
@@ -186,24 +186,22 @@ impl Weigher<'_> {
         };
         let from = HeldValue::Quantity(base.quantity);
         let to = HeldValue::Quantity(next.quantity);
-        for (bounds, what) in scene.limits(name) {
-            if !bounds.contain(next.value()) {
-                return skip(
-                    Why::Limit,
-                    self.scene.say(&say!(
-                        "{what} is {bounds}",
-                        what = Message::word(what),
-                        bounds = scene.shown_bounds(&bounds)
-                    )),
-                );
-            }
+        if let Some((bounds, what)) = scene.past(name, next.value()) {
+            return skip(
+                Why::Limit,
+                self.scene.say(&say!(
+                    "{what} is {bounds}",
+                    what = Message::word(what),
+                    bounds = scene.shown_bounds(&bounds)
+                )),
+            );
         }
         let mut after = scene.state.with_setting(name, to.clone());
         let units = &scene.units;
         let mut write = vec![format!("{name} = \"{}\"", show(&next.quantity, &scene.plain))];
-        let mut moves = vec![(name.to_owned(), Some(from), to)];
-        let preload = if end == End::Rear { settings::SHOCK_PRELOAD } else { settings::FORK_PRELOAD };
-        let expected = scene.value(scene.state, &fill(figures::SAG_RIDER_EXPECTED, end.word()));
+        let mut moves = vec![(name, Some(from), to)];
+        let preload = Setting::preload_of(end);
+        let expected = scene.value(scene.state, FigureName::SAG_RIDER_EXPECTED.of(end));
         let set = scene.base(preload);
         let solved = set
             .as_ref()
@@ -213,25 +211,12 @@ impl Weigher<'_> {
             vec![self.scene.say(&say!("set the {end} rider sag again, then look at the static sag", end))];
         match (set, solved) {
             (Some(set), Some(wanted)) => {
-                if let Some((bounds, what)) =
-                    scene.limits(preload).into_iter().find(|(bounds, _)| !bounds.contain(wanted))
-                {
-                    let shown = (scene.shown(Kind::Length, wanted), scene.shown_bounds(&bounds));
-                    return skip(
-                        Why::Limit,
-                        self.scene.say(&say!(
-                            "it takes {to} of preload, and {what} is {bounds}",
-                            to = shown.0,
-                            what = Message::word(what),
-                            bounds = shown.1
-                        )),
-                    );
-                }
+                self.preload_fits(preload, wanted)?;
                 let kept = Quantity { last_digit: 1e-4, ..length((wanted * 1e4).round() / 1e4) };
                 let value = HeldValue::Quantity(kept);
                 write.push(format!("{preload} = \"{}\"", show(&kept, &scene.plain)));
                 after = after.with_setting(preload, value.clone());
-                moves.push((preload.to_owned(), Some(HeldValue::Quantity(set.quantity)), value));
+                moves.push((preload, Some(HeldValue::Quantity(set.quantity)), value));
             }
             _ => also.push(
                 self.scene
@@ -251,17 +236,9 @@ impl Weigher<'_> {
             after,
             moves,
             also,
-            rests_on: vec![fill(figures::SAG_RIDER, end.word())],
+            rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
             undo: undo(step, self.scene.say(&say!("the old spring with its preload: write `back = true`"))),
         })
-    }
-}
-
-/// The setting of an end's spring.
-pub(super) fn spring_of(end: End) -> &'static str {
-    match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
     }
 }
 

@@ -1,11 +1,12 @@
 //! Where a step stands among the others, by what was tried and by the model.
 
 use crate::advice::answer::{Verdict, Why};
-use crate::advice::data::{Make, Needs, SagTo};
+use crate::advice::data::Needs;
+use crate::advice::make::{Make, SagTo};
 use crate::advice::rides::{Trial, TrialWay};
-use crate::season::{Difference, Held, HeldValue};
+use crate::season::{Changed, Difference, Held, HeldValue};
 use crate::speech::{Message, say};
-use crate::vocabulary::figures;
+use crate::vocabulary::{FigureName, Setting};
 
 use super::{Candidate, Proposal, Weigher, skip};
 
@@ -29,7 +30,7 @@ impl Weigher<'_> {
             self.trials.iter().rev().filter(told).filter_map(|trial| Some((trial, trial.verdict?)))
         };
         let own = told().find_map(|(trial, verdict)| {
-            let way = trial.way(name, from, to).filter(|_| trial.was_against(self.complaint))?;
+            let way = trial.way(*name, from, to).filter(|_| trial.was_against(self.complaint))?;
             (way == TrialWay::With).then_some((trial, verdict))
         });
         if let Some((trial, verdict)) = own.filter(|(_, verdict)| *verdict != Verdict::Better) {
@@ -41,14 +42,14 @@ impl Weigher<'_> {
             )));
         }
         let cure = told().find_map(|(trial, verdict)| {
-            let way = trial.way(name, from, to).filter(|_| verdict == Verdict::Better)?;
+            let way = trial.way(*name, from, to).filter(|_| verdict == Verdict::Better)?;
             Some((trial, way))
         });
         if let Some((trial, TrialWay::Against)) = cure {
             candidate.undoes_a_cure = true;
             let mut complaints = trial.complaints.clone();
             complaints.dedup();
-            let what = trial.settings.iter().find(|moved| moved.name.as_str() == name.as_str());
+            let what = trial.settings.iter().find(|moved| moved.name == Changed::Setting(*name));
             let shown = |held: Option<&Held>| {
                 held.map_or_else(String::new, |held| self.scene.shown_held(&held.value))
             };
@@ -75,10 +76,8 @@ impl Weigher<'_> {
         if by * needs.sign() >= -NO_RISE {
             return;
         }
-        let row = figures::row(&needs.figure);
-        let label =
-            row.map_or_else(|| Message::text(needs.figure.clone()), |row| row.label_for(&needs.figure));
-        let shown = row.and_then(|row| row.kind()).map(|kind| self.scene.shown(kind, by.abs()));
+        let label = needs.figure.label();
+        let shown = needs.figure.info().kind().map(|kind| self.scene.shown(kind, by.abs()));
         let does = match (by < 0.0, shown) {
             (true, Some(shown)) => say!("takes away {shown}", shown),
             (true, None) => say!("takes away"),
@@ -107,7 +106,7 @@ impl Weigher<'_> {
 
     /// By how much a step moves what a complaint needs, in its SI base unit.
     pub(super) fn goes_by(&self, proposal: &Proposal, needs: &Needs) -> Option<f64> {
-        let value = |state| self.scene.value(state, &needs.figure);
+        let value = |state| self.scene.value(state, needs.figure);
         Some(value(&proposal.after)? - value(&proposal.before)?)
     }
 
@@ -124,17 +123,18 @@ impl Weigher<'_> {
                     && trial.is_void.is_none()
                     && trial.date == self.scene.about.date
                     && trial.was_against(self.complaint)
-                    && trial.goes_on(name, from, to)
+                    && trial.goes_on(*name, from, to)
             });
         }
         let Some(best) = &candidate.step.best else { return };
         let scene = self.scene;
-        let rise =
-            |name: &str| Some(scene.value(&proposal.after, name)? - scene.value(&proposal.before, name)?);
-        let raise = rise(&best.raise);
+        let rise = |name: FigureName| {
+            Some(scene.value(&proposal.after, name)? - scene.value(&proposal.before, name)?)
+        };
+        let raise = rise(best.raise);
         match raise {
             Some(raise) if raise > NO_RISE => {
-                candidate.gain = Some(match best.against.as_deref().and_then(rise) {
+                candidate.gain = Some(match best.against.and_then(rise) {
                     Some(against) => raise / against.abs().max(NO_FORCE),
                     None => raise,
                 });
@@ -167,8 +167,8 @@ impl Weigher<'_> {
 
 impl Trial<'_> {
     /// Whether moving a setting from here goes on the way that the trial went: the same way, from where it ended.
-    fn goes_on(&self, name: &str, from: &HeldValue, to: &HeldValue) -> bool {
-        let moved = self.settings.iter().find(|moved| moved.name.as_str() == name);
+    fn goes_on(&self, name: Setting, from: &HeldValue, to: &HeldValue) -> bool {
+        let moved = self.settings.iter().find(|moved| moved.name == Changed::Setting(name));
         let Some(&Difference { before: Some(before), after: Some(after), .. }) = moved else { return false };
         match (before.value.number(), after.value.number(), from.number(), to.number()) {
             (Some(then), Some(tried), Some(from), Some(to)) => {

@@ -3,11 +3,8 @@
 use crate::advice::answer::Why;
 use crate::advice::scene::Base;
 use crate::quantity::{Kind, Quantity, show};
-use crate::season::is_pressure;
 use crate::speech::{Message, say};
-use crate::vocabulary::names::opened;
-use crate::vocabulary::settings;
-use crate::vocabulary::settings::SettingRow;
+use crate::vocabulary::Setting;
 use crate::vocabulary::values::Bounds;
 
 use super::{Weighed, Weigher, shown_size, skip};
@@ -21,14 +18,57 @@ pub(super) struct Room {
     pub also: Vec<String>,
 }
 
-/// What ends a setting's way, and how far off that is.
-type Stop = (f64, Why, String);
+/// What ends a way.
+pub(super) struct Stop {
+    /// How far off it is.
+    pub left: f64,
+    /// Less than that is not worth a ride.
+    pub least: f64,
+    pub why: Why,
+    /// Why nothing is left.
+    pub text: String,
+    /// What is said where it is less than was wanted.
+    pub shorter: String,
+}
+
+/// How far something goes, and what is said where that is less than was wanted.
+pub(super) struct Way {
+    size: f64,
+    shorter: Option<String>,
+}
+
+impl Way {
+    /// How far it goes, once what is to be said is noted.
+    pub(super) fn noted(self, also: &mut Vec<String>) -> f64 {
+        also.extend(self.shorter);
+        self.size
+    }
+}
+
+/// How far it goes of what is wanted before the nearest of its stops.
+pub(super) fn fit(stops: Vec<Stop>, wanted: f64, is_whole: bool) -> Weighed<Way> {
+    let Some(nearest) = stops.into_iter().min_by(|a, b| a.left.total_cmp(&b.left)) else {
+        return Ok(Way { size: wanted, shorter: None });
+    };
+    let mut size = wanted.min(nearest.left);
+    if is_whole {
+        size = (size + 1e-9).floor();
+    }
+    let least = if is_whole { 1.0 } else { nearest.least };
+    if size < least * (1.0 - 1e-9) {
+        return skip(nearest.why, nearest.text);
+    }
+    Ok(Way { size, shorter: (size < wanted * (1.0 - 1e-9)).then_some(nearest.shorter) })
+}
+
+/// How far off the end of a setting's way is, and what ends it.
+type End = (f64, Why, String);
 
 impl Weigher<'_> {
     /// How far a setting may go of what is wanted; one that nobody wrote before began at `start`.
     pub(super) fn room(
         &self,
-        name: &str,
+        name: Setting,
         base: &Base,
         start: Option<Quantity>,
         wanted: f64,
@@ -42,11 +82,8 @@ impl Weigher<'_> {
             .map(|inside| inside.value)
             .filter(|inside| sign * (inside - base.quantity.value) > 0.0);
         let base = &base.quantity;
-        if sign > 0.0
-            && is_pressure(name)
-            && !scene.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
-        {
-            let text = match is_chamber(name) {
+        if sign > 0.0 && scene.has_no_top(name) {
+            let text = match Setting::CHAMBER.word_of(name).is_some() {
                 true => say!("limit unknown: read the leg, and write it down as the chamber's `limit`"),
                 false => say!(
                     "limit unknown: read the sidewall and the manual, and write it down as `{name}` in `limits`",
@@ -55,10 +92,10 @@ impl Weigher<'_> {
             };
             return skip(Why::NoLimit, scene.say(&text));
         }
-        let mut stops = self.bounds(name, inside.unwrap_or(base.value), sign);
-        stops.extend(self.adjuster_end(name, base, sign, &mut also));
+        let mut ends = self.bounds(name, inside.unwrap_or(base.value), sign);
+        ends.extend(self.adjuster_end(name, base, sign, &mut also));
         let mut used = None;
-        stops.extend(self.since_standard(name, base, sign));
+        ends.extend(self.since_standard(name, base, sign));
         let began = scene.base_at(scene.before_changes(&[name]), name).map(|base| base.quantity);
         let of_its_own = || {
             let share = scene.advice.total(name, Kind::Share)?;
@@ -72,26 +109,17 @@ impl Weigher<'_> {
                 "the most it makes sense to move in a day is {shown}, from where it began",
                 shown
             ));
-            stops.push(((most.value - gone).max(0.0), Why::Total, text));
+            ends.push(((most.value - gone).max(0.0), Why::Total, text));
             used = Some((gone, most));
         }
         let wanted = wanted.abs();
         let is_whole = matches!(base.kind, Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count);
-        // Half a step is still one that can be felt; less is not worth a ride.
-        let least = if is_whole { 1.0 } else { 0.5 * wanted };
-        let nearest = stops.into_iter().min_by(|a, b| a.0.total_cmp(&b.0));
-        let mut size = nearest.as_ref().map_or(wanted, |(room, ..)| wanted.min(*room));
-        if is_whole {
-            size = (size + 1e-9).floor();
-        }
-        if let Some((_, why, text)) = nearest {
-            if size < least * (1.0 - 1e-9) {
-                return skip(why, text);
-            }
-            if size < wanted * (1.0 - 1e-9) {
-                also.push(self.scene.say(&say!("less than the usual step, as {text}", text)));
-            }
-        }
+        let stop = |(left, why, text): End| {
+            let shorter = scene.say(&say!("less than the usual step, as {text}", text));
+            // Half a step is still one that can be felt.
+            Stop { left, least: 0.5 * wanted, why, text, shorter }
+        };
+        let size = fit(ends.into_iter().map(stop).collect(), wanted, is_whole)?.noted(&mut also);
         let total = used.map(|(gone, most)| {
             let units = &scene.units;
             let after = Quantity { value: gone + size, plus_minus: None, unit: most.unit, ..most };
@@ -105,9 +133,9 @@ impl Weigher<'_> {
     }
 
     /// How far a clicker may still go from the machine's standard setting.
-    fn since_standard(&self, name: &str, base: &Quantity, sign: f64) -> Option<Stop> {
+    fn since_standard(&self, name: Setting, base: &Quantity, sign: f64) -> Option<End> {
         let (scene, rule) = (self.scene, &self.scene.advice.from_standard);
-        if !settings::row(name).is_some_and(SettingRow::is_adjuster) {
+        if !name.info().is_adjuster() {
             return None;
         }
         let standard = scene.season.standard.get(&scene.machine?.name)?.get(name)?;
@@ -130,9 +158,9 @@ impl Weigher<'_> {
     }
 
     /// Limits and the machine's band.
-    fn bounds(&self, name: &str, from: f64, sign: f64) -> Vec<Stop> {
+    fn bounds(&self, name: Setting, from: f64, sign: f64) -> Vec<End> {
         let scene = self.scene;
-        let stop = |bounds: &Bounds, why: Why, what: Message| -> Option<Stop> {
+        let stop = |bounds: &Bounds, why: Why, what: Message| -> Option<End> {
             let end = if sign > 0.0 { bounds.high } else { bounds.low }?;
             Some((
                 sign * (end.value - from),
@@ -149,8 +177,8 @@ impl Weigher<'_> {
     }
 
     /// The end of a clicker; where it is not on file, how to put it there.
-    fn adjuster_end(&self, name: &str, base: &Quantity, sign: f64, also: &mut Vec<String>) -> Option<Stop> {
-        if !settings::row(name).is_some_and(SettingRow::is_adjuster) {
+    fn adjuster_end(&self, name: Setting, base: &Quantity, sign: f64, also: &mut Vec<String>) -> Option<End> {
+        if !name.info().is_adjuster() {
             return None;
         }
         if sign <= 0.0 {
@@ -169,8 +197,4 @@ impl Weigher<'_> {
             self.scene.say(&say!("the adjuster ends at {range}", range = show(&range, &self.scene.units)));
         Some((range.value - base.value, Why::Adjuster, text))
     }
-}
-
-fn is_chamber(name: &str) -> bool {
-    opened(settings::CHAMBER, name).is_some()
 }

@@ -1,14 +1,14 @@
 //! A rider sag brought to its aim, or by a step.
 
 use crate::advice::answer::Why;
-use crate::advice::data::{SagTo, Step};
+use crate::advice::data::Step;
+use crate::advice::make::SagTo;
 use crate::quantity::{Kind, show};
 use crate::speech::say;
-use crate::vocabulary::names::fill;
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
-use super::preload::spring_of;
+use super::room::{Stop, fit};
 use super::{Proposal, Weighed, Weigher, skip};
 
 /// A sag within this of an aim that has no band is at it, in m.
@@ -18,74 +18,66 @@ impl Weigher<'_> {
     /// A rider sag, moved by preload.
     pub(super) fn sag(&self, end: End, to: SagTo, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
-        let read = fill(figures::SAG_RIDER, end.word());
-        let expected = fill(figures::SAG_RIDER_EXPECTED, end.word());
-        let Some(now) = scene.value(scene.state, &expected) else {
+        let read = FigureName::SAG_RIDER.of(end);
+        let expected = read.answering();
+        let Some(now) = scene.value(scene.state, expected) else {
             return skip(Why::Unknown, self.scene.say(&say!("the {end} rider sag was not measured", end)));
         };
-        let within = scene.band(&read).and_then(|band| band.within);
+        let within = scene.band(read).and_then(|band| band.within);
         let wanted = match to {
             SagTo::More(size) => size.value,
             SagTo::Less(size) => -size.value,
-            SagTo::Aim => self.to_aim(&read, now, within)?,
+            SagTo::Aim => self.to_aim(read, now, within)?,
         };
-        let preload = match end {
-            End::Front => settings::FORK_PRELOAD,
-            End::Rear => settings::SHOCK_PRELOAD,
-        };
+        let preload = Setting::preload_of(end);
         let sign = wanted.signum();
         let mut size = wanted.abs();
         let mut also = vec![self.scene.say(&say!("measure the {end} sag again", end))];
-        let total = scene.advice.total(&read, Kind::Length).map(|most| {
-            let began =
-                scene.value(scene.before_changes(&[preload, spring_of(end)]), &expected).unwrap_or(now);
+        let total = scene.advice.total(read, Kind::Length).map(|most| {
+            let began = scene
+                .value(scene.before_changes(&[preload, Setting::spring_of(end)]), expected)
+                .unwrap_or(now);
             (most, sign * (now - began))
         });
         if let Some((most, gone)) = total {
-            let room = most.value - gone;
             let shown = show(&most, &scene.units);
-            if room < 0.5 * size.min(most.value) {
-                return skip(
-                    Why::Total,
-                    self.scene.say(&say!(
-                        "the most it makes sense to move in a day is {shown}, from where it began",
-                        shown
-                    )),
-                );
-            }
-            if room < size {
-                also.push(self.scene.say(&say!(
+            let stop = Stop {
+                left: most.value - gone,
+                least: 0.5 * size.min(most.value),
+                why: Why::Total,
+                text: scene.say(&say!(
+                    "the most it makes sense to move in a day is {shown}, from where it began",
+                    shown
+                )),
+                shorter: scene.say(&say!(
                     "not all the way today: {shown} from where the day began is the most that makes sense",
                     shown
-                )));
-                size = room;
-            }
+                )),
+            };
+            size = fit(vec![stop], size, false)?.noted(&mut also);
         }
         if let Some(within) = within.filter(|_| to != SagTo::Aim) {
             let band_end = if sign > 0.0 { within.high } else { within.low };
-            let room = band_end.map_or(f64::INFINITY, |band_end| sign * (band_end.value - now));
-            if room < 0.5 * size {
-                return skip(
-                    Why::Band,
-                    self.scene.say(&say!(
-                        "its band is {within}, and it stands at {now}",
-                        within = scene.shown_bounds(&within),
-                        now = scene.shown(Kind::Length, now)
-                    )),
-                );
-            }
-            if room < size {
-                also.push(self.scene.say(&say!(
+            let stop = band_end.map(|band_end| Stop {
+                left: sign * (band_end.value - now),
+                least: 0.5 * size,
+                why: Why::Band,
+                text: scene.say(&say!(
+                    "its band is {within}, and it stands at {now}",
+                    within = scene.shown_bounds(&within),
+                    now = scene.shown(Kind::Length, now)
+                )),
+                shorter: scene.say(&say!(
                     "less than the usual step, as its band is {within}",
                     within = scene.shown_bounds(&within)
-                )));
-                size = room;
-            }
+                )),
+            });
+            size = fit(stop.into_iter().collect(), size, false)?.noted(&mut also);
         }
         let target = now + sign * size;
         let mut proposal = self.by_preload(end, preload, (now, target), to == SagTo::Aim, also, step)?;
         let reached =
-            scene.value(&proposal.after, &expected).filter(|_| !proposal.moves.is_empty()).unwrap_or(target);
+            scene.value(&proposal.after, expected).filter(|_| !proposal.moves.is_empty()).unwrap_or(target);
         proposal.total = total.map(|(most, gone)| {
             let used = scene.shown(Kind::Length, gone + sign * (reached - now));
             self.scene.say(&say!(
@@ -98,7 +90,7 @@ impl Weigher<'_> {
     }
 
     /// How far a sag is from its aim; left out where it is near enough.
-    fn to_aim(&self, read: &str, now: f64, within: Option<Bounds>) -> Weighed<f64> {
+    fn to_aim(&self, read: FigureName, now: f64, within: Option<Bounds>) -> Weighed<f64> {
         let band = self.scene.band(read);
         if let Some(within) = within.filter(|within| within.contain(now)) {
             let shown = (self.scene.shown(Kind::Length, now), self.scene.shown_bounds(&within));

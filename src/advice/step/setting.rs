@@ -1,14 +1,15 @@
 //! A setting moved by a step, or given a word.
 
 use crate::advice::answer::Why;
-use crate::advice::data::{By, Step};
+use crate::advice::data::Step;
 use crate::advice::scene::Base;
+use crate::advice::table::By;
 use crate::physics::chain;
 use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, Units, show, show_change};
-use crate::season::{HeldValue, State, is_pressure};
+use crate::season::{HeldValue, State};
 use crate::speech::{Message, say};
 use crate::vocabulary::settings::Together;
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::{FigureName, Setting};
 
 use super::room::Room;
 use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
@@ -16,14 +17,12 @@ use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
 impl Weigher<'_> {
     pub(super) fn moved(
         &self,
-        name: &str,
+        name: Setting,
         by: &[By],
         start: Option<Quantity>,
         step: &Step,
     ) -> Weighed<Proposal> {
-        let Some(row) = settings::row(name) else {
-            return skip(Why::Unknown, self.scene.say(&say!("there is no setting `{name}`", name)));
-        };
+        let row = name.info();
         let on_file = self.scene.base(name);
         let is_on_file = on_file.is_some();
         let base = match (on_file, start) {
@@ -74,7 +73,7 @@ impl Weigher<'_> {
         }));
         let after_value = HeldValue::Quantity(to);
         let before = self.scene.state.clone();
-        let after = match is_on_file && is_pressure(name) {
+        let after = match is_on_file && name.is_pressure() {
             true => before.with_step(name, written),
             false => before.with_setting(name, after_value.clone()),
         };
@@ -86,7 +85,7 @@ impl Weigher<'_> {
         let change = show_change(base.quantity.kind, delta, units, row.way(true)).to_string();
         let change_written =
             plain(&show_change(base.quantity.kind, delta, &units.plain(), row.way(true)).to_string());
-        let label = self.scene.say(&row.label_for(name));
+        let label = self.scene.say(&name.label());
         let shown = (show(&base.quantity, units), show(&to, units));
         let back = show_change(base.quantity.kind, -delta, units, row.way(true)).to_string();
         Ok(Proposal {
@@ -98,16 +97,16 @@ impl Weigher<'_> {
             }],
             by: Some(change),
             total,
-            moves: vec![(name.to_owned(), Some(from), after_value)],
+            moves: vec![(name, Some(from), after_value)],
             before,
             after,
             also,
-            rests_on: if is_pressure(name) { vec![name.to_owned()] } else { Vec::new() },
+            rests_on: if name.is_pressure() { vec![name.into()] } else { Vec::new() },
             undo: undo(step, self.scene.say(&say!("{label} {back}: write `back = true`", label, back))),
         })
     }
 
-    pub(super) fn worded(&self, name: &str, to: &str, doing: &str, step: &Step) -> Weighed<Proposal> {
+    pub(super) fn worded(&self, name: Setting, to: &str, doing: &str, step: &Step) -> Weighed<Proposal> {
         let held = self.scene.state.setting(name);
         if held.and_then(|held| held.value.word()) == Some(to) {
             return skip(Why::InBand, self.scene.say(&say!("`{name}` is `{to}` already", name, to)));
@@ -121,7 +120,7 @@ impl Weigher<'_> {
             write: vec![format!("{name} = \"{to}\"")],
             before: self.scene.state.clone(),
             after: self.scene.state.with_setting(name, after_value.clone()),
-            moves: vec![(name.to_owned(), before, after_value)],
+            moves: vec![(name, before, after_value)],
             also: Vec::new(),
             rests_on: Vec::new(),
             undo: undo(step, self.scene.say(&say!("put it back as it was: write `back = true`"))),
@@ -129,11 +128,11 @@ impl Weigher<'_> {
     }
 
     /// Whether a sprocket is there.
-    fn on_hand(&self, name: &str, to: &Quantity) -> Weighed<()> {
+    fn on_hand(&self, name: Setting, to: &Quantity) -> Weighed<()> {
         let drive = self.scene.machine.and_then(|machine| machine.drive());
         let hand = match name {
-            settings::DRIVE_REAR => drive.and_then(|drive| drive.sprockets_rear.as_ref()),
-            settings::DRIVE_FRONT => drive.and_then(|drive| drive.sprockets_front.as_ref()),
+            Setting::DRIVE_REAR => drive.and_then(|drive| drive.sprockets_rear.as_ref()),
+            Setting::DRIVE_FRONT => drive.and_then(|drive| drive.sprockets_front.as_ref()),
             _ => None,
         };
         let Some(hand) = hand else { return Ok(()) };
@@ -147,7 +146,7 @@ impl Weigher<'_> {
     fn axle_fits(&self, after: &State) -> Weighed<()> {
         let drive = self.scene.machine.and_then(|machine| machine.drive());
         let Some(adjuster) = drive.and_then(|drive| drive.adjuster) else { return Ok(()) };
-        let Some(at) = self.scene.value(after, figures::DRIVE_AXLE_MOVE) else { return Ok(()) };
+        let Some(at) = self.scene.value(after, FigureName::DRIVE_AXLE_MOVE) else { return Ok(()) };
         // Half a link either way is taken up by the slack.
         let half = drive
             .and_then(|drive| drive.chain.as_ref())
@@ -181,8 +180,11 @@ impl Weigher<'_> {
 
     /// A step of a pressure with the digits that it is written down with; never past what the exact one kept to. Of
     /// anything else it is what it is.
-    fn step_as_written(&self, name: &str, base: &Base, exact: Quantity) -> Quantity {
-        let Some(row) = settings::row(name).filter(|_| is_pressure(name)) else { return exact };
+    fn step_as_written(&self, name: Setting, base: &Base, exact: Quantity) -> Quantity {
+        if !name.is_pressure() {
+            return exact;
+        }
+        let row = name.info();
         let units = &self.units_for(&base.quantity).plain();
         let written = |step: f64| {
             let text = plain(&show_change(exact.kind, step, units, row.way(true)).to_string());
@@ -210,7 +212,7 @@ impl Weigher<'_> {
 
     /// A value with the digits that it is written down with, which are those that it is set to; never past what the
     /// exact one kept to.
-    fn as_written(&self, name: &str, exact: Quantity, delta: f64) -> Quantity {
+    fn as_written(&self, name: Setting, exact: Quantity, delta: f64) -> Quantity {
         let written = plain(&show(&exact, &self.scene.plain).to_string());
         let read = quantity::quantity(&written, &[exact.kind], &UnitDefaults::default());
         let rounded = read.unwrap_or(exact);
@@ -225,8 +227,8 @@ impl Weigher<'_> {
 
 /// A step of a pressure in whole divisions of what it was read with, at least one: a step of 1 psi is a tenth of a bar on a gauge
 /// of tenths. Of anything else it is what it is.
-fn in_divisions(name: &str, base: &Quantity, size: Quantity) -> Quantity {
-    let is_division = is_pressure(name) && base.last_digit > 0.0;
+fn in_divisions(name: Setting, base: &Quantity, size: Quantity) -> Quantity {
+    let is_division = name.is_pressure() && base.last_digit > 0.0;
     if !is_division {
         return size;
     }

@@ -1,5 +1,6 @@
 //! The maker's limits.
 
+use crate::book::{EndedBy, Notebook};
 use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::written::WrittenSetting;
@@ -173,9 +174,8 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
 }
 
 /// What the chamber's own `limit` says, and the limits of chambers that are filled with it.
-fn of_chambers(machine: &crate::book::Notebook, name: Setting) -> impl Iterator<Item = Bounds> {
-    let own = machine.limits_on(name).count();
-    machine.pressure_limits(name).into_iter().skip(own)
+fn of_chambers(machine: &Notebook, name: Setting) -> impl Iterator<Item = Bounds> {
+    machine.ends(name).into_iter().filter(|(_, by)| *by == EndedBy::ChambersLimit).map(|(bounds, _)| bounds)
 }
 
 fn over_chamber(name: Setting, pressure: &Quantity, span: Span, limit: &Bounds) -> Option<Finding> {

@@ -12,15 +12,16 @@ use crate::document::tree::{Block, Document, Inline, Metadata};
 use crate::finding::{Finding, Severity, tally};
 use crate::pages::proof::Addresses as _;
 use crate::pages::sheet::{self, Options};
-use crate::pages::{contents, proof, season};
+use crate::pages::{ForReader as _, contents, proof, season};
 use crate::render::Images;
 use crate::render::html::{self, HtmlOptions, Watched};
 use crate::session::Compiled;
-use crate::source::{Disk, Store as _, limits};
+use crate::source::Disk;
+use crate::speech::{Message, Tongue, say};
 
 use super::super::cleared::WithStops;
 use super::super::failure::Failure;
-use super::super::press::{STYLE, paper, templates};
+use super::super::press::{STYLE, paper, photos, templates};
 use super::super::sheet::{TEMPLATE as SHEET, sets_an_error};
 use super::super::shelf::own_text;
 use super::address::{self, Name, Names};
@@ -59,7 +60,7 @@ impl Edition {
         match self.draft(&name) {
             Some(Ok(draft)) => Answer { kind: Some(PAGE), body: self.written(draft) },
             Some(Err(failure)) => {
-                let document = told("This page cannot be made", &failure.to_string());
+                let document = self.told(&say!("This page cannot be made"), &failure.to_string());
                 Answer { kind: Some(PAGE), body: self.written(self.plain(document)) }
             }
             None => self.nowhere(),
@@ -68,8 +69,8 @@ impl Edition {
 
     /// A name that leads nowhere, or no longer: the page waits for it to come back.
     fn nowhere(&self) -> Answer {
-        let document =
-            told("There is no such page", "The book has no such notebook, figure or line at the moment.");
+        let why = say!("The book has no such notebook, figure or line at the moment.");
+        let document = self.told(&say!("There is no such page"), &self.tongue().say(&why));
         Answer { kind: None, body: self.written(self.plain(document)) }
     }
 
@@ -87,7 +88,7 @@ impl Edition {
             Name::Season => {
                 let page = season::page(book, season, advice, &season::Options::default());
                 Some(
-                    self.composed("season.md", &page)
+                    self.composed_in(&page.tongue, "season.md", &page)
                         .map(|document| Draft { is_sortable: true, ..self.plain(document) }),
                 )
             }
@@ -111,7 +112,7 @@ impl Edition {
                 }
                 let page = sheet::sheet(book, season, advice, day, Options::default())?;
                 let photos = page.photos.iter().map(|photo| photo.path.as_str());
-                Some(self.composed(SHEET, &page).map(|document| Draft {
+                Some(self.composed_in(&page.tongue, SHEET, &page).map(|document| Draft {
                     document,
                     images: self.images(photos),
                     ways: self.ways(path),
@@ -125,7 +126,7 @@ impl Edition {
                 let day = book.day_of(book.sources.find(path)?);
                 let page = WithStops { not_cleared: advice::not_cleared(book, advice, day), page };
                 Some(
-                    self.composed("why.md", &page)
+                    self.composed_in(page.tongue(), "why.md", &page)
                         .map(|document| Draft { ways: self.ways(path), ..self.plain(document) }),
                 )
             }
@@ -149,15 +150,35 @@ impl Edition {
         let file = book.sources.find(path);
         let own = self.findings.iter().filter(|finding| Some(finding.span.file) == file);
         let mut ways = self.plain_ways();
-        ways.push((format!("notebook: {}", tally(own)), Names.notebook(path)));
+        let notebook = say!("notebook: {tally}", tally = tally(own));
+        ways.push((self.tongue().say(&notebook), Names.notebook(path)));
         if file.is_some_and(|file| book.day_of(file).is_some()) {
-            ways.push(("sheet".to_owned(), address::sheet(path)));
+            ways.push((self.tongue().say(&say!("sheet")), address::sheet(path)));
         }
         ways
     }
 
     fn plain_ways(&self) -> Vec<(String, String)> {
-        vec![("book".to_owned(), "/".to_owned()), ("season".to_owned(), "season.html".to_owned())]
+        let say = |words: Message| self.tongue().say(&words);
+        vec![(say(say!("book")), "/".to_owned()), (say(say!("season")), "season.html".to_owned())]
+    }
+
+    fn tongue(&self) -> &Tongue {
+        self.compiled.book.about.units.tongue()
+    }
+
+    /// A page of a few words.
+    fn told(&self, title: &Message, words: &str) -> Document {
+        let tongue = self.tongue();
+        let title = tongue.say(title);
+        let heading = Block::Heading { level: 1, text: vec![Inline::plain(title.as_str())] };
+        Document {
+            title,
+            language: tongue.tag().to_owned(),
+            tongue: tongue.clone(),
+            metadata: Metadata::default(),
+            blocks: vec![heading, Block::Code(words.to_owned())],
+        }
     }
 
     fn plain(&self, document: Document) -> Draft {
@@ -166,8 +187,16 @@ impl Edition {
     }
 
     fn composed(&self, template: &str, page: &impl Serialize) -> Result<Document, Failure> {
+        self.composed_in(self.tongue(), template, page)
+    }
+
+    fn composed_in(
+        &self,
+        tongue: &Tongue,
+        template: &str,
+        page: &impl Serialize,
+    ) -> Result<Document, Failure> {
         let templates = templates(&*self.store)?;
-        let tongue = self.compiled.book.about.units.tongue();
         compose_in(tongue, template, page, &templates).map_err(|error| Failure::new(error.to_string()))
     }
 
@@ -190,31 +219,7 @@ impl Edition {
     }
 
     /// Photos that can be read, up to what a page may have of them.
-    fn images<'p>(&self, photos: impl IntoIterator<Item = &'p str>) -> Images {
-        let mut left = limits::DOCUMENT_PHOTO_BYTES;
-        let mut images = Images::new();
-        for path in photos {
-            let limit = left.min(limits::PHOTO_BYTES);
-            if !images.contains_key(path)
-                && let Ok(bytes) = self.store.read(path, limit)
-            {
-                left = left.saturating_sub(bytes.len() as u64);
-                images.insert(path.to_owned(), bytes);
-            }
-        }
-        images
-    }
-}
-
-/// A page of a few words.
-fn told(title: &str, words: &str) -> Document {
-    Document {
-        title: title.to_owned(),
-        language: "en".to_owned(),
-        metadata: Metadata::default(),
-        blocks: vec![
-            Block::Heading { level: 1, text: vec![Inline::plain(title)] },
-            Block::Code(words.to_owned()),
-        ],
+    fn images<'p>(&self, paths: impl IntoIterator<Item = &'p str>) -> Images {
+        photos(&self.compiled.book, &*self.store, paths).0
     }
 }

@@ -5,6 +5,7 @@ use serde::Deserialize;
 use super::scale::{decimals_of, shown};
 use super::{Measure, SMALL};
 use crate::document::picture::{Anchor, Ink, Picture, Shape, Weight};
+use crate::speech::Tongue;
 
 /// A band that one reading should lie in.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -21,6 +22,9 @@ pub struct Band {
     /// The reading before.
     pub last: Option<f64>,
     pub unit: Option<String>,
+    /// The reader's, for its numbers.
+    #[serde(skip)]
+    pub tongue: Tongue,
 }
 
 impl Band {
@@ -31,11 +35,15 @@ impl Band {
         is_finite && self.low < self.high
     }
 
+    fn shown(&self, number: f64, decimals: usize) -> String {
+        self.tongue.number(&shown(number, decimals))
+    }
+
     /// What the small chart shows, in words.
     pub fn words(&self) -> String {
         let decimals = decimals_of(&[self.low, self.high]);
         let unit = self.unit.as_deref().unwrap_or("");
-        let range = format!("{}–{} {unit}", shown(self.low, decimals), shown(self.high, decimals));
+        let range = format!("{}–{} {unit}", self.shown(self.low, decimals), self.shown(self.high, decimals));
         range.trim_end().to_owned()
     }
 
@@ -57,8 +65,8 @@ impl Band {
             picture.line((place(edge), top), (place(edge), bottom), 0.5, Ink::Dark);
         }
         let decimals = decimals_of(&[self.low, self.high]);
-        let low = shown(self.low, decimals);
-        let mut high = shown(self.high, decimals);
+        let low = self.shown(self.low, decimals);
+        let mut high = self.shown(self.high, decimals);
         if let Some(unit) = self.unit.as_deref().filter(|unit| !unit.is_empty()) {
             high = format!("{high} {unit}");
         }
@@ -66,12 +74,17 @@ impl Band {
         let low_half = half(&low);
         let low_x = place(self.low).max(low_half);
         // Edges that lie close keep a gap between their numbers.
-        let high_half = half(&shown(self.high, decimals));
+        let high_half = half(&self.shown(self.high, decimals));
         let high_x = (place(self.high) - high_half).max(low_x + low_half + 5.0);
         let high_x = high_x.min(width - 2.0 * half(&high)).max(0.0);
         let baseline = bottom + 9.0;
-        picture.text((low_x, baseline), &low, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
-        picture.text((high_x, baseline), &high, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
+        if low_x + low_half + 2.0 <= high_x {
+            picture.text((low_x, baseline), &low, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
+            picture.text((high_x, baseline), &high, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
+        } else {
+            // On a narrow strip both are one text.
+            picture.text((width, baseline), &self.words(), SMALL, Anchor::End, Weight::Regular, Ink::Dark);
+        }
         if let Some(last) = self.last {
             let x = place(last);
             picture.shapes.push(Shape::Stroke {
@@ -126,6 +139,7 @@ mod tests {
             error: None,
             last: None,
             unit: None,
+            tongue: Tongue::ENGLISH,
         };
         let picture = band.draw(100.0, &|text, size, _| size * 0.5 * text.len() as f64);
         for shape in &picture.shapes {

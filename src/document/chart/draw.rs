@@ -63,7 +63,10 @@ impl Chart {
         let at_end = |curve: &&Curve| !curve.points.is_empty() && !curve.inside;
         let names = room(&mut self.curves.iter().filter(at_end).map(|curve| curve.name.as_str()));
         let last_tick = |scale: &Scale| {
-            scale.ticks.last().map_or(0.0, |tick| measure(&tick.text, SMALL, Weight::Regular) / 2.0)
+            scale
+                .ticks
+                .last()
+                .map_or(0.0, |tick| measure(&self.tongue.number(&tick.text), SMALL, Weight::Regular) / 2.0)
         };
         let guess = Scale::new(&self.x, self.widths(), left, width * 0.8, TICK_EVERY);
         let axis_room = measure(&named(&self.x), SMALL, Weight::Regular) + last_tick(&guess) + 5.0;
@@ -86,7 +89,14 @@ impl Chart {
             // An edge of the band matters more than a round number beside it.
             if edges.iter().all(|(_, at, _)| (at - y).abs() >= LINE - 1.5) {
                 let at = (left - 4.0, y + 2.6);
-                picture.text(at, &tick.text, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
+                picture.text(
+                    at,
+                    &self.tongue.number(&tick.text),
+                    SMALL,
+                    Anchor::End,
+                    Weight::Regular,
+                    Ink::Dark,
+                );
             }
         }
         for (edge, at, text) in &edges {
@@ -104,20 +114,29 @@ impl Chart {
     fn draw_widths(&self, picture: &mut Picture, frame: &Frame, measure: &Measure<'_>) {
         let Frame { left, right, bottom, .. } = *frame;
         let width = picture.width;
+        let named = named(&self.x);
+        // Where the axis has less room for its name than it asked for, a number gives way to it.
+        let name_from = width - measure(&named, SMALL, Weight::Regular) - 3.0;
         let mut free_from = f64::NEG_INFINITY;
         for tick in &frame.x.ticks {
             let x = frame.x.place(tick.at);
             picture.line((x, bottom), (x, bottom + 2.5), 0.5, Ink::Black);
-            let half = measure(&tick.text, SMALL, Weight::Regular) / 2.0;
+            let half = measure(&self.tongue.number(&tick.text), SMALL, Weight::Regular) / 2.0;
             let middle = x.clamp(half, (width - half).max(half));
             // A date that would run into its neighbour keeps its tick and loses its words.
-            if middle - half >= free_from {
+            if middle - half >= free_from && (named.is_empty() || middle + half <= name_from) {
                 let at = (middle, bottom + 10.0);
-                picture.text(at, &tick.text, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
+                picture.text(
+                    at,
+                    &self.tongue.number(&tick.text),
+                    SMALL,
+                    Anchor::Middle,
+                    Weight::Regular,
+                    Ink::Dark,
+                );
                 free_from = middle + half + 6.0;
             }
         }
-        let named = named(&self.x);
         let at = (width.min(right.max(free_from) + measure(&named, SMALL, Weight::Regular)), bottom + 10.0);
         picture.text(at, &named, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
         picture.line((left, bottom), (right, bottom), 0.5, Ink::Black);
@@ -200,8 +219,8 @@ impl Chart {
             let (high, low) = (scale.place(band.high), scale.place(band.low));
             // A narrow band's numbers keep off each other.
             let apart = ((LINE - 1.0 - (low - high)) / 2.0).max(0.0);
-            edges.push((high, high - apart, shown(band.high, decimals)));
-            edges.push((low, low + apart, shown(band.low, decimals)));
+            edges.push((high, high - apart, self.tongue.number(&shown(band.high, decimals))));
+            edges.push((low, low + apart, self.tongue.number(&shown(band.low, decimals))));
         }
         edges
     }
@@ -331,6 +350,7 @@ fn draw_curve(picture: &mut Picture, curve: &Curve, frame: &Frame) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::speech::Tongue;
 
     fn axis() -> Axis {
         Axis { name: "a".to_owned(), unit: None, from: None, to: None, ticks: Vec::new() }
@@ -355,6 +375,7 @@ mod tests {
             zones: Vec::new(),
             curves: vec![curve("a", 5.0), curve("b", 5.1), curve("c", 4.9)],
             marks: Vec::new(),
+            tongue: Tongue::ENGLISH,
         };
         let picture = chart.draw(200.0, 120.0, &|text, size, _| size * 0.5 * text.len() as f64);
         let mut places: Vec<f64> = picture

@@ -17,9 +17,10 @@
 //! mark = [{ x = 120, name = "springs" }, { x = 40, y = 300, name = "here" }]
 //! ```
 
-use serde::Deserialize;
+use crate::speech::say;
 
 use super::picture::Weight;
+pub use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint, Zone};
 
 mod band;
 mod draw;
@@ -32,102 +33,6 @@ const SMALL: f64 = 7.5;
 
 /// Measures text: its width in points at a size and weight. Only back ends know fonts.
 pub type Measure<'m> = dyn Fn(&str, f64, Weight) -> f64 + 'm;
-
-/// What a chart says.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Chart {
-    pub title: String,
-    pub description: Option<String>,
-    /// In millimetres.
-    pub height: Option<f64>,
-    pub x: Axis,
-    pub y: Axis,
-    #[serde(default, rename = "band")]
-    pub bands: Vec<Tint>,
-    #[serde(default, rename = "zone")]
-    pub zones: Vec<Zone>,
-    #[serde(default, rename = "curve")]
-    pub curves: Vec<Curve>,
-    #[serde(default, rename = "mark")]
-    pub marks: Vec<Mark>,
-}
-
-/// An axis and its name.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Axis {
-    pub name: String,
-    pub unit: Option<String>,
-    pub from: Option<f64>,
-    pub to: Option<f64>,
-    #[serde(default)]
-    pub ticks: Vec<Tick>,
-}
-
-/// A place on an axis with the words for it.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Tick {
-    pub at: f64,
-    pub text: String,
-}
-
-/// A band across the chart, in the unit of its vertical axis.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Tint {
-    pub low: f64,
-    pub high: f64,
-    pub name: Option<String>,
-}
-
-/// A band along the chart, in the unit of its level axis.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Zone {
-    pub from: f64,
-    pub to: f64,
-    pub name: String,
-}
-
-/// One curve; its name stands at its end.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Curve {
-    pub name: String,
-    #[serde(default)]
-    pub style: Style,
-    pub points: Vec<(f64, f64)>,
-    /// How far off each point may be, either way; as many as points, or none.
-    #[serde(default)]
-    pub errors: Vec<f64>,
-    /// Whether its name stands on it, not at its end.
-    #[serde(default)]
-    pub inside: bool,
-}
-
-/// How a curve is drawn. Each is told from the others without colour.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Style {
-    #[default]
-    Solid,
-    /// The last setting.
-    Dashed,
-    Dotted,
-    /// Readings, joined by a thin line.
-    Points,
-}
-
-/// A change marked on a chart: a line across it, or a ring where `y` is given.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Mark {
-    pub x: f64,
-    pub y: Option<f64>,
-    pub name: String,
-}
 
 impl Chart {
     /// What keeps the chart from being drawn, if anything.
@@ -165,6 +70,12 @@ impl Chart {
             return words.clone();
         }
         let names: Vec<&str> = self.curves.iter().map(|curve| curve.name.as_str()).collect();
-        format!("{}: {} over {}. {}", self.title, self.y.name, self.x.name, names.join(", "))
+        self.tongue.say(&say!(
+            "{title}: {y} over {x}. {curves}",
+            title = self.title,
+            y = self.y.name,
+            x = self.x.name,
+            curves = names.join(", "),
+        ))
     }
 }

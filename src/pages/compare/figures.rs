@@ -36,42 +36,6 @@ pub struct FigureChange {
     pub is_along_fork: bool,
 }
 
-/// Figures that are told elsewhere or say nothing new: pressures stand by themselves; what to set on
-/// the bench goes by where the legs stood; a difference against standard is the figure's own difference again, and
-/// what the last change did is of one side alone.
-fn is_told_elsewhere(pattern: &str) -> bool {
-    const ELSEWHERE: [&str; 27] = [
-        names::GATE_CHAMBER,
-        names::GATE_TYRE,
-        names::FULL_CHAMBER,
-        names::BENCH_CHAMBER,
-        names::BENCH_TYRE,
-        names::CHANGE_RAKE,
-        names::CHANGE_TRAIL,
-        names::CHANGE_NORMAL_TRAIL,
-        names::CHANGE_OFFSET,
-        names::CHANGE_WHEELBASE,
-        names::CHANGE_PITCH,
-        names::CHANGE_DROOP,
-        names::CHANGE_PIVOT_HEIGHT,
-        names::CHANGE_ANTI_SQUAT,
-        names::CHANGE_FRONT_SHARE,
-        names::CHANGE_FLOP,
-        names::STEP_RAKE,
-        names::STEP_TRAIL,
-        names::STEP_NORMAL_TRAIL,
-        names::STEP_OFFSET,
-        names::STEP_WHEELBASE,
-        names::STEP_PITCH,
-        names::STEP_DROOP,
-        names::STEP_PIVOT_HEIGHT,
-        names::STEP_ANTI_SQUAT,
-        names::STEP_FRONT_SHARE,
-        names::STEP_FLOP,
-    ];
-    ELSEWHERE.contains(&pattern)
-}
-
 /// The figures with what those that differ take for granted.
 pub(super) fn figures<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
@@ -83,7 +47,8 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
     let is_apart = sides.0.track() != sides.1.track();
     for name in &all {
-        if names::row(name).is_none_or(|row| is_told_elsewhere(row.pattern)) {
+        // Pressures stand by themselves, and what the last change did is of one side alone.
+        if names::row(name).is_none_or(|row| row.says_again()) {
             continue;
         }
         let figures = (benches.0.figure(name), benches.1.figure(name));
@@ -102,7 +67,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         }
         let Some(line) = line.filter(|line| complete || line.verdict != Verdict::Same) else { continue };
         if line.verdict != Verdict::Same {
-            assume(&mut assumed, [&figures.0, &figures.1]);
+            assume(&mut assumed, [&figures.0, &figures.1], units);
         }
         lines.push(line);
     }
@@ -111,7 +76,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
 
 /// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
 /// `None` where there are none.
-pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
+pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
     let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
     for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
         let Some(row) = names::row(&line.id) else { continue };
@@ -122,7 +87,7 @@ pub(super) fn within(lines: &[FigureChange]) -> Option<String> {
         }
     }
     let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
-    let labels = rows.into_iter().map(|(row, open)| row.label_with(all_of(open)).in_english());
+    let labels = rows.into_iter().map(|(row, open)| units.say(&row.label_with(all_of(open))));
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
@@ -139,8 +104,8 @@ fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureNa
 }
 
 /// Adds what figures take for granted, each once.
-pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2]) {
-    for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(Message::in_english) {
+pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &Units) {
+    for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(|text| units.say(text)) {
         if !assumed.contains(&text) {
             assumed.push(text);
         }
@@ -166,7 +131,7 @@ pub(super) fn line(
     };
     Some(FigureChange {
         id: name.to_owned(),
-        label: row.label_for(name).in_english(),
+        label: units.say(&row.label_for(name)),
         a: said(a),
         b: said(b),
         change: difference.change,

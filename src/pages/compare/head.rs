@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::book::Notebook;
+use crate::speech::say;
 
 use super::super::blob_id;
 use super::super::say::Say;
@@ -48,7 +49,7 @@ pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, Side
 fn against_standard(a: &Side<'_>, b: &Side<'_>, heads: (&SideHead, &SideHead)) -> Option<(String, String)> {
     let label = |side: &Side<'_>, head: &SideHead| match side.day() {
         Some(_) => head.date.clone(),
-        None => Some("standard".to_owned()),
+        None => Some(side.units().say(&say!("setting|standard"))),
     };
     let is_one_day = a.day().is_some() != b.day().is_some();
     Some((label(a, heads.0)?, label(b, heads.1)?)).filter(|_| is_one_day)

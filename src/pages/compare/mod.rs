@@ -19,6 +19,7 @@ use serde::Serialize;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Number};
 use crate::quantity::{Kind, Units, Way, show_measured_change};
+use crate::speech::{Message, Tongue, say};
 
 use super::say::Say;
 
@@ -39,6 +40,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Comparison {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// For bookmarks and windows.
     pub title: String,
     /// What both sides were compiled from, in one line.
@@ -98,18 +102,6 @@ pub enum Verdict {
     Apart,
 }
 
-impl Verdict {
-    /// In words; `None` where the change itself says it.
-    pub fn words(self) -> Option<&'static str> {
-        match self {
-            Self::Same | Self::Gone | Self::New | Self::Apart => None,
-            Self::Beyond => Some("a measured change"),
-            Self::Within => Some("no measurable change"),
-            Self::Unknown => Some("spread unknown"),
-        }
-    }
-}
-
 impl Comparison {
     fn holds_nothing(&self) -> bool {
         self.settings.iter().all(|line| line.change.is_none())
@@ -150,8 +142,13 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     let settings = settings::settings(a, b, say, complete);
     let mut comparison = Comparison {
         schema: SCHEMA,
-        title: format!("{} against {}", second.label, first.label),
-        foot: format!("{} · {} against {} · {}", second.notebook, second.blob, first.notebook, first.blob),
+        tongue: units.tongue().clone(),
+        title: units.say(&say!("{second} against {first}", second = second.label, first = first.label)),
+        foot: units.say(&say!(
+            "{second} against {first}",
+            second = format!("{} · {}", second.notebook, second.blob),
+            first = format!("{} · {}", first.notebook, first.blob),
+        )),
         a: first,
         b: second,
         is_empty: false,
@@ -172,7 +169,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     if let (Some(first), Some(second)) = &benches {
         let names = (a, b);
         let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
-        comparison.within = figures::within(&lines).filter(|_| !complete);
+        comparison.within = figures::within(&lines, &units).filter(|_| !complete);
         let is_shown = |line: &FigureChange| complete || line.verdict != Verdict::Within;
         comparison.has_air = lines.iter().any(|line| line.is_of_air && is_shown(line));
         comparison.has_lines =
@@ -183,19 +180,19 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         comparison.fork = fork::fork(names, (first, second), labels, &units);
         comparison.assumed = assumed;
     }
-    let legend = legend(&comparison);
+    let legend = legend(&comparison, &units);
     comparison.legend = legend;
     comparison.is_empty = comparison.holds_nothing();
     comparison
 }
 
-fn legend(comparison: &Comparison) -> Option<String> {
+fn legend(comparison: &Comparison, units: &Units) -> Option<String> {
     let has = |verdict| comparison.lines().any(|line| line.verdict == verdict);
     let beyond =
-        has(Verdict::Beyond).then_some("a change with its ± is more than the readings may be off by");
-    let unknown = has(Verdict::Unknown).then_some("spread unknown: nobody knows what it is known to");
-    let parts: Vec<&str> = beyond.into_iter().chain(unknown).collect();
-    (!parts.is_empty()).then(|| parts.join("; "))
+        has(Verdict::Beyond).then(|| say!("a change with its ± is more than the readings may be off by"));
+    let unknown = has(Verdict::Unknown).then(|| say!("spread unknown: nobody knows what it is known to"));
+    let parts: Vec<Message> = beyond.into_iter().chain(unknown).collect();
+    (!parts.is_empty()).then(|| units.say(&Message::joined(parts, "; ")))
 }
 
 /// A difference of two numbers, told and judged.

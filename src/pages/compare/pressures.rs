@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::figures::{Bench, GateAir, Number, Recorder};
 use crate::quantity::{Kind, Units};
+use crate::speech::say;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, figures as names, settings};
 
@@ -70,14 +71,14 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         if as_written {
             pressures.as_written.push(line.label.clone());
         } else {
-            assume(assumed, [&figures.0, &figures.1]);
+            assume(assumed, [&figures.0, &figures.1], units);
         }
         if let (Some((there, _)), true) = (&air, is_brought) {
             pressures.brought_to = Some(told(there, units));
         }
         pressures.lines.push(line);
     }
-    pressures.within = within(&pressures.lines).filter(|_| !complete);
+    pressures.within = within(&pressures.lines, units).filter(|_| !complete);
     pressures.has_lines = pressures.lines.iter().any(|line| complete || line.verdict != Verdict::Within);
     pressures
 }
@@ -124,6 +125,7 @@ fn named(side: &Side<'_>, air: &GateAir) -> GateAir {
 
 fn told(air: &GateAir, units: &Units) -> String {
     let say = Say::new(units);
-    let temperature = say.value(Kind::Temperature, air.temperature.value);
-    format!("{temperature} and {}", say.value(Kind::AbsolutePressure, air.atmosphere.value))
+    let temperature = say.value(Kind::Temperature, air.temperature.value).to_string();
+    let pressure = say.value(Kind::AbsolutePressure, air.atmosphere.value).to_string();
+    say.text(&say!("{temperature} and {pressure}", temperature, pressure))
 }

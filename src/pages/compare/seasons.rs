@@ -8,8 +8,9 @@ use serde::Serialize;
 use crate::book::{Book, Day};
 use crate::figures::{Bench, Here, Plain};
 use crate::physics::statistics::{drift, median};
-use crate::quantity::{Kind, Units, Way, show_change, show_measured_change};
+use crate::quantity::{Kind, Quantity, Shown, Units, Way, show_change, show_measured_change};
 use crate::season::{HeldValue, State};
+use crate::speech::{Tongue, say};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::settings::SettingRow;
 use crate::vocabulary::{End, figures as names, settings};
@@ -20,6 +21,9 @@ use super::super::say::Say;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SeasonComparison {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     pub title: String,
     pub machine: String,
     pub rider: Option<String>,
@@ -97,6 +101,10 @@ const READ: [&str; 8] = [
 /// Figures that hold on every day.
 const HOLD: [&str; 4] = [names::RAKE, names::TRAIL, names::WHEELBASE, names::DRIVE_RATIO];
 
+/// The most decimals that a middle between two settings is told in, and what is none of them.
+const DECIMALS: usize = 4;
+const FINEST: f64 = 1e-4;
+
 /// Days in what is called a month here.
 const MONTH: f64 = 30.0;
 
@@ -124,9 +132,14 @@ pub fn compare_seasons(
     let machine = book.machines.get(pair.0).map_or(pair.0, |machine| &machine.title).to_owned();
     let rider = pair.1.map(|name| book.riders.get(name).map_or(name, |rider| &rider.title).to_owned());
     let desk = Desk { book, season, units: &units };
-    let title = [Some(machine.clone()), rider.clone(), Some(format!("{} against {}", b.name, a.name))];
+    let title = [
+        Some(machine.clone()),
+        rider.clone(),
+        Some(units.say(&say!("{second} against {first}", second = b.name, first = a.name))),
+    ];
     SeasonComparison {
         schema: super::SCHEMA,
+        tongue: units.tongue().clone(),
         title: title.into_iter().flatten().collect::<Vec<_>>().join(" · "),
         settings: desk.settings(&a, &b),
         figures: desk.figures(&a, &b),
@@ -194,7 +207,7 @@ impl Desk<'_> {
 
     fn setting(&self, values: &[HeldValue]) -> Option<Lived> {
         match kind_of(values) {
-            Some(kind) => self.lived(kind, &values.iter().filter_map(HeldValue::number).collect::<Vec<_>>()),
+            Some(_) => self.written(values.iter().filter_map(HeldValue::quantity).collect()),
             None => {
                 let mut words: BTreeMap<String, usize> = BTreeMap::new();
                 for value in values {
@@ -221,17 +234,24 @@ impl Desk<'_> {
         let (low, high) = values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
             (low.min(*value), high.max(*value))
         });
-        let (least, most) = (say.value(kind, low), say.value(kind, high));
-        let range = (least != most).then(|| {
-            if least.unit == most.unit {
-                format!("{}..{most}", least.number)
-            } else {
-                format!("{least}..{most}")
-            }
-        });
         Some(Lived {
             median: say.value(kind, middle).to_string(),
-            range,
+            range: range(say.value(kind, low), say.value(kind, high)),
+            days: values.len(),
+            si: Some(middle),
+        })
+    }
+
+    /// Settings in the digits in which they were written; a middle between two of them in as few as tell it.
+    fn written(&self, mut values: Vec<&Quantity>) -> Option<Lived> {
+        let say = Say::new(self.units);
+        values.sort_by(|a, b| a.value.total_cmp(&b.value));
+        let middle = median(&values.iter().map(|quantity| quantity.value).collect::<Vec<_>>())?;
+        let one = **values.get(values.len() / 2)?;
+        let median = if one.value == middle { one } else { between(middle, one) };
+        Some(Lived {
+            median: say.quantity(&median).to_string(),
+            range: range(say.quantity(values.first()?), say.quantity(values.last()?)),
             days: values.len(),
             si: Some(middle),
         })
@@ -327,15 +347,37 @@ impl Desk<'_> {
     fn told(&self, a_month: f64, interval: Option<(f64, f64)>) -> String {
         let shown = show_measured_change(Kind::Length, a_month, None, self.units, Way::Plus);
         if shown.way.is_none() {
-            return "stood still".to_owned();
+            return self.units.say(&say!("stood still"));
         }
-        match interval {
-            None => format!("{shown} in 30 days, too few readings to be sure of the way"),
+        let shown = shown.to_string();
+        self.units.say(&match interval {
+            None => say!("{shown} in 30 days, too few readings to be sure of the way", shown),
             Some((low, high)) if low <= 0.0 && high >= 0.0 => {
-                format!("{shown} in 30 days, which may be nothing")
+                say!("{shown} in 30 days, which may be nothing", shown)
             }
-            Some(_) => format!("{shown} in 30 days"),
-        }
+            Some(_) => say!("{shown} in 30 days", shown),
+        })
+    }
+}
+
+/// From the least to the most, with the unit once; `None` where they are the same.
+fn range(least: Shown, most: Shown) -> Option<String> {
+    (least != most).then(|| match least.unit == most.unit {
+        true => format!("{}..{most}", least.number),
+        false => format!("{least}..{most}"),
+    })
+}
+
+/// A value between two written ones, in the fewest decimals of its unit that tell it.
+fn between(value: f64, beside: Quantity) -> Quantity {
+    let number = beside.unit.from_si(beside.kind, value);
+    let is_told = |digit: &f64| ((number / digit).round() * digit - number).abs() < FINEST;
+    let digit = std::iter::successors(Some(1.0), |digit| Some(digit / 10.0)).take(DECIMALS).find(is_told);
+    Quantity {
+        value,
+        last_digit: beside.unit.width_to_si(digit.unwrap_or(FINEST)),
+        plus_minus: None,
+        ..beside
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::season::{HeldValue, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::Damper;
 use crate::vocabulary::settings::{self, SettingRow};
 
@@ -49,16 +50,16 @@ pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool)
 }
 
 /// Why clicks of one side are not those of the other, if they are not: counted on another machine, or on another valving.
-fn apart(a: &Side<'_>, b: &Side<'_>, name: &str) -> Option<&'static str> {
+fn apart(a: &Side<'_>, b: &Side<'_>, name: &str) -> Option<Message> {
     if a.machine() != b.machine() {
-        return Some("another machine");
+        return Some(say!("another machine"));
     }
     let damper = Damper::of_clicker(name)?;
     let rebuild = |side: &Side<'_>| {
         let held = side.state()?.valving(damper)?;
         Some((held.value.clone(), held.date))
     };
-    (rebuild(a) != rebuild(b)).then_some("rebuilt since")
+    (rebuild(a) != rebuild(b)).then(|| say!("rebuilt since"))
 }
 
 /// A setting as one side has it, and as it is told.
@@ -69,21 +70,21 @@ fn line(
     name: &str,
     (a, b): (Written, Written),
     say: Say<'_>,
-    apart: Option<&'static str>,
+    apart: Option<Message>,
 ) -> SettingChange {
     let (a, a_told) = a.unzip();
     let (b, b_told) = b.unzip();
     let (mut by, mut si_unit) = (None, None);
     let change = match (&a, &b) {
-        (Some(_), Some(_)) if apart.is_some() => apart.map(str::to_owned),
+        (Some(_), Some(_)) if apart.is_some() => apart.map(|apart| say.text(&apart)),
         (Some(HeldValue::Quantity(was)), Some(HeldValue::Quantity(is))) if was.kind == is.kind => {
             by = Some(is.value - was.value);
             si_unit = Some(is.kind.si_unit());
             a.as_ref().zip(b.as_ref()).and_then(|(a, b)| say.change(row, a, b))
         }
-        (Some(a), Some(b)) => (!a.same_as(b)).then(|| "another".to_owned()),
-        (Some(_), None) => Some("not written".to_owned()),
-        (None, Some(_)) => Some("added".to_owned()),
+        (Some(a), Some(b)) => (!a.same_as(b)).then(|| say.text(&say!("setting|another"))),
+        (Some(_), None) => Some(say.text(&say!("not written"))),
+        (None, Some(_)) => Some(say.text(&say!("added"))),
         (None, None) => None,
     };
     if change.is_none() {
@@ -91,7 +92,7 @@ fn line(
     }
     SettingChange {
         id: name.to_owned(),
-        label: row.label_for(name).in_english(),
+        label: say.text(&row.label_for(name)),
         a: a_told,
         b: b_told,
         change,

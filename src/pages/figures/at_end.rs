@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::speech::{Tongue, say};
 use crate::vocabulary::figures;
 
 use super::{FigureLine, NotebookFigures};
@@ -47,6 +48,7 @@ struct Lacking<'p> {
 impl NotebookFigures {
     /// What holds at the end of the notebook, for its template.
     pub fn at_end(&self, extent: Extent) -> AtEnd<'_> {
+        let tongue = &self.tongue;
         let mut last: Vec<&FigureLine> = Vec::new();
         for line in &self.figures {
             match last.iter_mut().find(|known| known.id == line.id) {
@@ -65,16 +67,18 @@ impl NotebookFigures {
             more,
         };
         for line in last {
-            let (id, label) = (line.id.as_str(), label(&line.id));
+            let (id, label) = (line.id.as_str(), label(tongue, &line.id));
             let Some(shown) = &line.shown else {
-                let lead = if line.is_wanted { "needs " } else { "" };
-                page.lacking.push(Lacking { id, label, words: format!("{lead}{}", line.missing.join(", ")) });
+                let wanted = line.missing.join(", ");
+                let words = if line.is_wanted { tongue.say(&say!("needs {wanted}", wanted)) } else { wanted };
+                page.lacking.push(Lacking { id, label, words });
                 continue;
             };
             let mut remarks: Vec<String> =
-                line.assumed.iter().map(|what| format!("assumed: {what}")).collect();
+                line.assumed.iter().map(|what| tongue.say(&say!("assumed: {what}", what))).collect();
             if !line.read_once.is_empty() {
-                remarks.push(format!("read once, better three times: {}", line.read_once.join(", ")));
+                let what = line.read_once.join(", ");
+                remarks.push(tongue.say(&say!("read once, better three times: {what}", what)));
             }
             let notes = remarks.into_iter().map(|remark| page.number(remark)).collect();
             page.lines.push(Known { id, label, shown, line: line.at.line, notes });
@@ -94,8 +98,8 @@ impl AtEnd<'_> {
     }
 }
 
-fn label(id: &str) -> String {
-    figures::row(id).map_or_else(|| id.to_owned(), |row| row.label_for(id).in_english())
+fn label(tongue: &Tongue, id: &str) -> String {
+    figures::row(id).map_or_else(|| id.to_owned(), |row| tongue.say(&row.label_for(id)))
 }
 
 fn is_first(line: &FigureLine) -> bool {

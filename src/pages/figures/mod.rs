@@ -10,6 +10,7 @@ use crate::figures::{Absent, Bench, Figure, Here, Number, Source};
 use crate::quantity::{Kind, Units};
 use crate::season::{DayReplay, Season, State};
 use crate::source::{Sources, Span};
+use crate::speech::Tongue;
 use crate::vocabulary::figures;
 
 use super::gauge::Pump;
@@ -24,6 +25,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NotebookFigures {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// Relative to the book.
     pub notebook: String,
     pub figures: Vec<FigureLine>,
@@ -92,7 +96,7 @@ pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigure
         changes.after(&Here::of_day(book, season, day, state)?, span);
     }
     let notebook = this.notebook.path.clone();
-    Some(NotebookFigures { schema: SCHEMA, notebook, figures: changes.lines })
+    Some(NotebookFigures { schema: SCHEMA, tongue: units.tongue().clone(), notebook, figures: changes.lines })
 }
 
 /// The figures of a machine in its standard setting, before anybody rode it.
@@ -102,7 +106,12 @@ pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookF
     let state = standard.map_or_else(State::default, State::of_standard);
     let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
     changes.after(&Here::of_machine(book, season, machine, &state), Span::top(machine.document.file));
-    NotebookFigures { schema: SCHEMA, notebook: machine.path.clone(), figures: changes.lines }
+    NotebookFigures {
+        schema: SCHEMA,
+        tongue: units.tongue().clone(),
+        notebook: machine.path.clone(),
+        figures: changes.lines,
+    }
 }
 
 /// Every block with what holds after it; a day without blocks has the one place at its top.
@@ -151,7 +160,7 @@ impl Changes<'_> {
             shown: say.told(figure).map(|told| pump.told(figure, told)),
             formula: figure.formula.name,
             assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
-            missing: figure.absent().map(missing).unwrap_or_default(),
+            missing: figure.absent().map(|absent| missing(absent, self.units)).unwrap_or_default(),
             is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
             read_once: figure
                 .number()
@@ -178,7 +187,7 @@ fn sources_of(sources: &[Source]) -> Vec<SourceLine> {
     lines
 }
 
-fn missing(absent: &Absent) -> Vec<String> {
+fn missing(absent: &Absent, units: &Units) -> Vec<String> {
     match absent {
         Absent::Missing(all) => all
             .iter()
@@ -188,7 +197,7 @@ fn missing(absent: &Absent) -> Vec<String> {
                 (block, key) => format!("{block}/{key}"),
             })
             .collect(),
-        Absent::Rejected(faulty) => vec![faulty.reason().in_english()],
-        Absent::Cannot(reason) | Absent::Instead(reason) => vec![reason.in_english()],
+        Absent::Rejected(faulty) => vec![units.say(&faulty.reason())],
+        Absent::Cannot(reason) | Absent::Instead(reason) => vec![units.say(reason)],
     }
 }

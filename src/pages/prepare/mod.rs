@@ -17,6 +17,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
 use crate::season::{BenchPlace, HeldValue, Season, State, is_pressure};
+use crate::speech::{Message, Tongue};
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::{Damper, End, figures, settings};
 
@@ -38,6 +39,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Plan {
     pub schema: u32,
+    /// The rider's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// The notebook that it is written to, relative to the book.
     pub notebook: String,
     /// The day that it starts from; `None` where it starts from the standard setting.
@@ -150,6 +154,7 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
     });
     Some(Plan {
         schema: SCHEMA,
+        tongue: units.tongue().clone(),
         notebook: day.notebook.path.clone(),
         chosen: chosen.and_then(precedent),
         is_similar: similar.is_some(),
@@ -158,7 +163,7 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
         pressures,
         jet,
         fuelling,
-        due: due.map(Look::of).collect(),
+        due: due.map(|due| Look::of(say, due)).collect(),
         changeover: changeover.filter(|changeover| !changeover.changes.is_empty()),
         changes: bench
             .state
@@ -195,7 +200,7 @@ pub struct Laid<'p> {
     jet: Option<String>,
     fuelling: Option<String>,
     due: Vec<String>,
-    caution: &'static str,
+    caution: String,
 }
 
 impl Plan {
@@ -203,14 +208,18 @@ impl Plan {
     pub fn laid(&self) -> Laid<'_> {
         Laid {
             notebook: &self.notebook,
-            why: words::why(self),
+            why: self.say(words::why(self)),
             changeover: self.changeover.as_ref(),
-            pressures: words::pressures(self),
-            jet: words::jet(self),
-            fuelling: words::fuelling(self),
-            due: words::due(self),
-            caution: words::CAUTION,
+            pressures: self.say(words::pressures(self)),
+            jet: words::jet(self).map(|jet| self.tongue.say(&jet)),
+            fuelling: words::fuelling(self).map(|fuelling| self.tongue.say(&fuelling)),
+            due: self.say(words::due(self)),
+            caution: self.tongue.say(&words::caution()),
         }
+    }
+
+    fn say(&self, all: Vec<Message>) -> Vec<String> {
+        all.iter().map(|message| self.tongue.say(message)).collect()
     }
 }
 
@@ -295,17 +304,18 @@ impl Preparing<'_> {
             .or_else(|| open(settings::TYRE, figures::BENCH_TYRE))?;
         let figure = self.with_bench(|bench| bench.figure(&figure))?;
         let on_bench = pump.on_bench(&setting, &figure);
-        let shown = on_bench.as_ref().and_then(|to_pump| to_pump.as_ref().ok()).map(ToString::to_string);
+        let shown =
+            on_bench.as_ref().and_then(|to_pump| to_pump.as_ref().ok()).map(|set| set.shown.to_string());
         let at = self.state.bench(&setting).and_then(BenchPlace::temperature);
         let bench_at = at.map(|at| self.say.quantity(&at.quantity).to_string());
         let aim = self.state.pressure(&setting).aim.and_then(|held| held.value.number());
         Some(PressureLine {
             label: settings::row(&setting)
-                .map(|row| row.label_for(&setting).in_english())
+                .map(|row| self.say.text(&row.label_for(&setting)))
                 .unwrap_or_default(),
-            aim: at_track.as_ref().ok().map(ToString::to_string),
+            aim: at_track.as_ref().ok().map(|set| set.shown.to_string()),
             aim_value: aim.filter(|_| at_track.is_ok()),
-            told: by_hand(Some(&at_track), on_bench.as_ref(), bench_at.clone())?,
+            told: by_hand(self.say, Some(&at_track), on_bench.as_ref(), bench_at.clone())?,
             is_wanting: at_track.is_ok() && on_bench.is_none(),
             bench: Told { shown, ..Told::of(self.say, &figure) },
             bench_at,

@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use crate::book::Notebook;
 use crate::quantity::{Units, show};
 use crate::season::HeldValue;
+use crate::speech::{Message, say};
 use crate::vocabulary::Typed as _;
 use crate::vocabulary::blocks::Conditions;
 
@@ -82,30 +83,34 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
         .iter()
         .map(|(name, value)| format!("{name} = {}\n", quoted(&as_written(value))))
         .collect();
-    let from = words::settings_from(plan);
+    let said = |message: Message| plan.tongue.say(&message);
+    let heading = prose(&said(say!("Settings, {from}", from = words::settings_from(plan))));
     let settings = if lines.is_empty() {
-        let so =
-            if plan.changeover.is_some() { "They are carried so." } else { "The machine stands so already." };
-        format!("\n## Settings, {from}\n\n{so}\n")
+        let so = said(match plan.changeover {
+            Some(_) => say!("They are carried so."),
+            None => say!("The machine stands so already."),
+        });
+        format!("\n## {heading}\n\n{so}\n")
     } else {
-        let because = quoted(&words::because(plan));
-        format!("\n## Settings, {from}\n\n```change\n{lines}because = {because}\n```\n")
+        let because = quoted(&said(words::because(plan)));
+        format!("\n## {heading}\n\n```change\n{lines}because = {because}\n```\n")
     };
-    let list = |title: &str, lines: Vec<String>| {
+    let list = |title: Message, lines: Vec<String>| {
+        let title = prose(&said(title));
         let items: String = lines.iter().map(|line| format!("- {}\n", prose(line))).collect();
         if items.is_empty() { String::new() } else { format!("\n## {title}\n\n{items}") }
     };
+    let all = |lines: Vec<Message>| lines.into_iter().map(said).collect::<Vec<_>>();
     let by_hand = plan.changeover.as_ref();
-    let by_hand =
-        by_hand.map(|it| list(&prose(&words::changeover(it)), it.changes.clone())).unwrap_or_default();
-    let pressures = list("On the bench", words::pressures(plan));
-    let jetting = list("Jetting", words::jet(plan).into_iter().collect());
-    let fuelling = list("Fuelling", words::fuelling(plan).into_iter().collect());
-    let caution = format!("\n{}\n", words::CAUTION);
-    let due = list("Due", words::due(plan));
+    let by_hand = by_hand.map(|it| list(words::changeover(it), it.changes.clone())).unwrap_or_default();
+    let pressures = list(say!("On the bench"), all(words::pressures(plan)));
+    let jetting = list(say!("Jetting"), all(words::jet(plan).into_iter().collect()));
+    let fuelling = list(say!("Fuelling"), all(words::fuelling(plan).into_iter().collect()));
+    let caution = format!("\n{}\n", said(words::caution()));
+    let due = list(say!("Due"), all(words::due(plan)));
     filled(
         ahead,
-        &prose(&words::why(plan).join(" ")),
+        &prose(&all(words::why(plan)).join(" ")),
         &(settings + &by_hand),
         &(pressures + &jetting + &fuelling + &caution),
         &due,

@@ -1,150 +1,183 @@
 //! A preparation in words: for the notebook and for a terminal.
 
 use crate::advice::FuellingWord;
+use crate::speech::{Message, say};
 
 use super::{Changed, Jet, Plan, Points, Precedent, PressureLine};
 
 /// Common practice, no source; the sheet has more.
-pub(super) const CAUTION: &str = "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Fuelling and jets on a \
-    cold engine, in fresh air: running lean can seize one.";
+pub(super) fn caution() -> Message {
+    say!(
+        "Hand pump, front wheel off the ground, fork fully out, within the limits on the leg and in the manual. Fuelling and jets on a cold engine, in fresh air: running lean can seize one."
+    )
+}
 
 /// Why it starts from where it does.
-pub(super) fn why(plan: &Plan) -> Vec<String> {
+pub(super) fn why(plan: &Plan) -> Vec<Message> {
     let Some(chosen) = &plan.chosen else {
-        return vec![
+        return vec![say!(
             "Nothing is on file for this rider on this machine before this day: it starts from the standard setting."
-                .to_owned(),
-        ];
+        )];
     };
     if !plan.is_similar {
-        return vec![format!("Nothing similar on file; from the last time out, {}.", precedent(chosen))];
+        return vec![say!(
+            "Nothing similar on file; from the last time out, {day}.",
+            day = precedent(chosen)
+        )];
     }
-    let mut lines = vec![format!("Starts from {}.", precedent(chosen))];
+    let mut lines = vec![say!("Starts from {day}.", day = precedent(chosen))];
     match &plan.runner_up {
         Some(second) => {
-            let by = ahead_by(&chosen.points, &second.points);
+            let more = ahead_by(&chosen.points, &second.points);
             let by =
-                if by.is_empty() { "the later of two equals".to_owned() } else { format!("ahead by {by}") };
-            lines.push(format!(
-                "Of {} days on file the next is {}; {by}.",
-                plan.considered,
-                precedent(second)
+                if more.is_empty() { say!("the later of two equals") } else { say!("ahead by {more}", more) };
+            lines.push(say!(
+                "Of {count} days on file the next is {day}; {by}.",
+                count = plan.considered,
+                day = precedent(second),
+                by,
             ));
         }
-        None => lines.push("No other day is on file for this rider on this machine.".to_owned()),
+        None => lines.push(say!("No other day is on file for this rider on this machine.")),
     }
     lines
 }
 
-fn precedent(day: &Precedent) -> String {
-    let track = day.track.as_ref().map(|track| format!(" at {track}")).unwrap_or_default();
+fn precedent(day: &Precedent) -> Message {
+    let (name, date) = (&day.name, &day.date);
     // Most days are named by their date.
-    let day_of = if day.name == day.date { track } else { format!(" ({}{track})", day.date) };
-    format!("{}{day_of} with {:.1} points: {}", day.name, day.sum, points(&day.points))
+    let place = match (&day.track, name.starts_with(date)) {
+        (Some(track), true) => say!("{name} at {track}", name, track),
+        (None, true) => Message::text(name.as_str()),
+        (Some(track), false) => say!("{name} ({date} at {track})", name, date, track),
+        (None, false) => say!("{name} ({date})", name, date),
+    };
+    let sum = tenths(day.sum);
+    say!("{place} with {sum} points: {points}", place, sum, points = points(&day.points))
 }
 
-fn named(points: &Points) -> [(&'static str, Option<f64>); 6] {
+fn tenths(number: f64) -> Message {
+    Message::number(format!("{number:.1}"))
+}
+
+fn named(points: &Points) -> [(Message, Option<f64>); 6] {
     [
-        ("track", points.track),
-        ("soil", points.soil),
-        ("traction", points.traction),
-        ("temperature", points.temperature),
-        ("verdict", points.verdict),
-        ("laps", points.laps),
+        (say!("track"), points.track),
+        (say!("soil"), points.soil),
+        (say!("traction"), points.traction),
+        (say!("temperature"), points.temperature),
+        (say!("verdict"), points.verdict),
+        (say!("laps"), points.laps),
     ]
 }
 
-fn points(points: &Points) -> String {
+fn points(points: &Points) -> Message {
     let all = named(points).map(|(name, points)| match points {
-        Some(points) => format!("{name} {points:.1}"),
-        None => format!("{name} not known"),
+        Some(points) => say!("{name} {points}", name, points = tenths(points)),
+        None => say!("{name} not known", name),
     });
-    all.join(", ")
+    Message::joined(all, ", ")
 }
 
 /// What one day has more points for than another.
-fn ahead_by(one: &Points, other: &Points) -> String {
+fn ahead_by(one: &Points, other: &Points) -> Message {
     let pairs = named(one).into_iter().zip(named(other));
     let more = pairs.filter_map(|((name, a), (_, b))| {
         let more = a.unwrap_or(0.0) - b.unwrap_or(0.0);
-        (more > 0.0).then(|| format!("{name} ({more:.1})"))
+        (more > 0.0).then(|| say!("{name} ({points})", name, points = tenths(more)))
     });
-    more.collect::<Vec<_>>().join(" and ")
+    let more: Vec<Message> = more.collect();
+    more.into_iter().reduce(|one, next| say!("{one} and {next}", one, next)).unwrap_or_default()
 }
 
 /// Where the settings come from, for a heading.
-pub(super) fn settings_from(plan: &Plan) -> String {
+pub(super) fn settings_from(plan: &Plan) -> Message {
     match &plan.chosen {
-        Some(chosen) => format!("as {} ended", chosen.name),
-        None => "the standard ones".to_owned(),
+        Some(chosen) => say!("as {day} ended", day = chosen.name),
+        None => say!("the standard ones"),
     }
 }
 
 /// Why the settings are changed.
-pub(super) fn because(plan: &Plan) -> String {
+pub(super) fn because(plan: &Plan) -> Message {
     match &plan.chosen {
-        Some(chosen) => format!("as {} ended", chosen.name),
-        None => "nothing on file: from the standard setting".to_owned(),
+        Some(chosen) => say!("as {day} ended", day = chosen.name),
+        None => say!("nothing on file: from the standard setting"),
     }
 }
 
 /// How the machine stands where another rider had it last, for a heading.
-pub(super) fn changeover(changeover: &Changed) -> String {
-    format!("To change by hand, {}", changeover.stands)
+pub(super) fn changeover(changeover: &Changed) -> Message {
+    say!("To change by hand, {stands}", stands = changeover.stands)
 }
 
 /// What to set in each chamber and tyre.
-pub(super) fn pressures(plan: &Plan) -> Vec<String> {
+pub(super) fn pressures(plan: &Plan) -> Vec<Message> {
     plan.pressures.iter().map(pressure).collect()
 }
 
-fn pressure(line: &PressureLine) -> String {
+fn pressure(line: &PressureLine) -> Message {
     let PressureLine { label, told, bench_at, .. } = line;
-    if !line.is_wanting {
-        return format!("{label}: {told}");
+    match bench_at {
+        _ if !line.is_wanting => say!("{label}: {told}", label, told),
+        None => say!(
+            "{label}: {told}; what to set on the bench asks for how warm the bench is (`--bench`)",
+            label,
+            told,
+        ),
+        Some(_) => say!(
+            "{label}: {told}; what to set on the bench asks for the forecast's air (`--air`)",
+            label,
+            told,
+        ),
     }
-    let wanted = match bench_at {
-        None => "how warm the bench is (`--bench`)",
-        Some(_) => "the forecast's air (`--air`)",
-    };
-    format!("{label}: {told}; what to set on the bench asks for {wanted}")
 }
 
 /// What is due on the day.
-pub(super) fn due(plan: &Plan) -> Vec<String> {
-    plan.due.iter().map(|look| format!("{}: {}", look.label, look.why)).collect()
+pub(super) fn due(plan: &Plan) -> Vec<Message> {
+    plan.due.iter().map(|look| say!("{label}: {why}", label = look.label, why = look.why)).collect()
 }
 
 /// What the air asks of the main jet.
-pub(super) fn jet(plan: &Plan) -> Option<String> {
+pub(super) fn jet(plan: &Plan) -> Option<Message> {
     plan.jet.as_ref().map(jet_in_words)
 }
 
 /// The same, where there is a jet for the air; what is wanted for it otherwise is not told.
-pub fn jet_told(jet: &Jet) -> Option<String> {
+pub fn jet_told(jet: &Jet) -> Option<Message> {
     jet.fit.shown.is_some().then(|| jet_in_words(jet))
 }
 
-fn jet_in_words(jet: &Jet) -> String {
-    let was = jet.was.as_ref().map(|was| format!(" (it was {was})")).unwrap_or_default();
-    match &jet.fit.shown {
-        Some(fit) => {
-            let refit = jet.was.as_ref().filter(|was| *was != fit).map_or_else(String::new, |was| {
-                format!("; running lean can seize an engine: read the plug; refit {was} before riding lower or colder")
-            });
-            format!("main jet: {fit}{was}; this air asks for {}, never leaner{refit}", jet.ideal.text())
+fn jet_in_words(jet: &Jet) -> Message {
+    let Some(fit) = &jet.fit.shown else {
+        let lacking = jet.fit.told();
+        return match &jet.was {
+            Some(was) => say!("main jet: as it was (it was {was}); {lacking}", was, lacking),
+            None => say!("main jet: as it was; {lacking}", lacking),
+        };
+    };
+    let ideal = jet.ideal.told();
+    match &jet.was {
+        None => say!("main jet: {fit}; this air asks for {ideal}, never leaner", fit, ideal),
+        Some(was) if was == fit => {
+            say!("main jet: {fit} (it was {was}); this air asks for {ideal}, never leaner", fit, was, ideal)
         }
-        None => format!("main jet: as it was{was}; {}", jet.fit.text()),
+        Some(was) => say!(
+            "main jet: {fit} (it was {was}); this air asks for {ideal}, never leaner; running lean can seize an engine: read the plug; refit {was} before riding lower or colder",
+            fit,
+            was,
+            ideal,
+        ),
     }
 }
 
 /// What the fuelling rule says. Common practice, no source.
-pub(super) fn fuelling(plan: &Plan) -> Option<String> {
+pub(super) fn fuelling(plan: &Plan) -> Option<Message> {
     let FuellingWord { now, right, why, is_too_lean } = plan.fuelling.as_ref()?;
     Some(match right {
-        Some(right) if *is_too_lean => format!("{right}, and not {now} as it was: {why}"),
-        Some(right) if right != now => format!("{now}, as it was; by the rule {right}: {why}"),
-        Some(_) => format!("{now}, as it was, and by the rule: {why}"),
-        None => format!("{now}, as it was; by the rule it cannot be told: {why}"),
+        Some(right) if *is_too_lean => say!("{right}, and not {now} as it was: {why}", right, now, why),
+        Some(right) if right != now => say!("{now}, as it was; by the rule {right}: {why}", now, right, why),
+        Some(_) => say!("{now}, as it was, and by the rule: {why}", now, why),
+        None => say!("{now}, as it was; by the rule it cannot be told: {why}", now, why),
     })
 }

@@ -3,6 +3,7 @@
 use std::ops::Range;
 
 use crate::finding::Finding;
+use crate::notebook::fence_around;
 
 /// More other places than this are a list, and are not told one by one.
 pub(super) const MOST: usize = 4;
@@ -85,8 +86,7 @@ fn marked(line: &str, start: usize, spans: impl Iterator<Item = Range<usize>>) -
 
 /// A fence around lines, longer than any that they have.
 pub(super) fn fenced(code: &str) -> String {
-    let longest = code.split(|letter| letter != '`').map(str::len).max().unwrap_or(0);
-    let fence = "`".repeat((longest + 1).max(3));
+    let fence = fence_around(code);
     format!("\n\n{fence}\n{code}{fence}\n\n")
 }
 

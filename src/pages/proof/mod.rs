@@ -202,14 +202,16 @@ impl<'a> Reader<'a> {
             (block.header().fence.start as usize == start).then_some((block, point))
         });
         let Some((block, point)) = point else { return Vec::new() };
-        let units = book.units_for(about.rider.as_deref());
+        let mut units = book.units_for(about.rider.as_deref());
+        // One language a page.
+        units.speak(book.about.units.tongue().clone());
         let here = Here::of_day(book, season, day, &point.state);
         let whys = made::names(block).into_iter().filter_map(|name| why(book, here?, &name, &units));
         let line = book.sources.position(self.file, point.span.end).line;
         let made = whys.filter_map(|why| {
             Some(Made {
                 link: self.addresses.working(&why.id, self.path, Some(line)),
-                label: made::label(&why.id).unwrap_or(why.label),
+                label: made::label(&why.id).map_or(why.label, |label| why.tongue.say(&label)),
                 shown: why.shown?,
             })
         });

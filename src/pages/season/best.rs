@@ -5,10 +5,11 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::physics::statistics::{FEWEST_LAPS, compare};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::BETTER;
 
 use super::effects::{Finding, judged};
-use super::rides::{Ride, time};
+use super::rides::{Ride, laps_told, time};
 use super::{Desk, soil};
 
 /// What went best on a track and soil.
@@ -62,7 +63,7 @@ pub(super) fn best(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Best> {
             setting: setting(desk, ride),
             median: ride.median().map(|median| time(desk.say, median)),
             laps: ride.laps.len(),
-            sure,
+            sure: desk.say.text(&sure),
             sureness,
         })
     });
@@ -70,7 +71,7 @@ pub(super) fn best(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Best> {
 }
 
 /// The fastest by its middle lap, held against the next best of another setting.
-fn by_laps<'r, 'a>(desk: &Desk<'_>, rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, String, Sureness)> {
+fn by_laps<'r, 'a>(desk: &Desk<'_>, rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sureness)> {
     let mut timed: Vec<(f64, &'r Ride<'a>)> = rides
         .iter()
         .filter(|ride| ride.laps.len() >= FEWEST_LAPS)
@@ -88,45 +89,49 @@ fn by_laps<'r, 'a>(desk: &Desk<'_>, rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<
     let (sure, sureness) = match (same_day, others.first()) {
         (Some(rival), _) => {
             let differences = rival.state.differences(best.state);
-            let against = format!("against the same day before {}", desk.changed(&differences));
+            let against = say!("against the same day before {what}", what = desk.changed(&differences));
             match compare(&rival.laps, &best.laps) {
                 Ok(comparison) => {
                     let (finding, claim) = judged(desk.say, &comparison);
                     let sureness = if finding == Finding::Faster { Sureness::Seen } else { Sureness::Unseen };
-                    (format!("{claim}, {against}"), sureness)
+                    (say!("{claim}, {against}", claim, against), sureness)
                 }
-                Err(_) => (format!("not compared, {against}"), Sureness::Unseen),
+                Err(_) => (say!("not compared, {against}", against), Sureness::Unseen),
             }
         }
         (None, Some(other)) => (
-            format!("the others were ridden on other days ({} and so on): track may differ", other.date),
+            say!(
+                "the others were ridden on other days ({date} and so on): track may differ",
+                date = other.date,
+            ),
             Sureness::OtherDays,
         ),
-        (None, None) => ("nothing else was ridden here".to_owned(), Sureness::Alone),
+        (None, None) => (say!("nothing else was ridden here"), Sureness::Alone),
     };
     Some((best, sure, sureness))
 }
 
 /// Without laps: the last that the rider called better.
-fn by_word<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, String, Sureness)> {
+fn by_word<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sureness)> {
     let is_better =
         |ride: &&&Ride<'_>| ride.stint.verdict.as_ref().is_some_and(|verdict| verdict.text == BETTER);
     let ride = *rides.iter().rev().find(is_better)?;
-    Some((ride, "by the rider's word; too few laps".to_owned(), Sureness::ByWord))
+    Some((ride, say!("by the rider's word; too few laps"), Sureness::ByWord))
 }
 
 /// The fastest of those with a few laps each, which say too little.
-fn by_few<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, String, Sureness)> {
+fn by_few<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sureness)> {
     let timed = rides.iter().filter_map(|ride| Some((ride.median()?, *ride)));
     let (_, ride) = timed.min_by(|a, b| a.0.total_cmp(&b.0))?;
     let count = ride.laps.len();
-    let laps = if count == 1 { "1 lap".to_owned() } else { format!("{count} laps") };
-    Some((ride, format!("too few to tell: {laps}, {FEWEST_LAPS} are needed"), Sureness::FewLaps))
+    let laps = laps_told(count);
+    let sure = say!("too few to tell: {laps}, {fewest} are needed", laps, fewest = FEWEST_LAPS);
+    Some((ride, sure, Sureness::FewLaps))
 }
 
 /// How a ride was set, against the machine's standard setting.
 fn setting(desk: &Desk<'_>, ride: &Ride<'_>) -> String {
     let standard = desk.season.standard.get(&desk.machine.name);
     let differences = standard.map(|standard| ride.state.against(standard)).unwrap_or_default();
-    if differences.is_empty() { "standard".to_owned() } else { desk.changed(&differences) }
+    if differences.is_empty() { desk.say.text(&say!("setting|standard")) } else { desk.changed(&differences) }
 }

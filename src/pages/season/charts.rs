@@ -1,14 +1,17 @@
 //! Readings over time, with their bands and the changes that moved them.
 
 use jiff::civil::{Date, date};
-use serde::Serialize;
 
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, HOURS, Here, Series, SeriesPoint, days_between};
+use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::{figures, names, settings};
 
+use super::super::dates;
+use super::super::say::Say;
 use super::Desk;
 
 /// More marks than these run into each other; the latest are kept.
@@ -19,62 +22,6 @@ const LEAST_RANGE: f64 = 5.0;
 const HEIGHT: f64 = 44.0;
 /// A chart is so many stretches wide; more readings than two in each lie on each other.
 const STRETCHES: usize = 150;
-
-/// A chart as a template hands it on.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Chart {
-    pub title: String,
-    pub description: String,
-    pub height: f64,
-    pub x: Axis,
-    pub y: Axis,
-    pub band: Vec<Band>,
-    pub curve: Vec<Curve>,
-    pub mark: Vec<Mark>,
-}
-
-/// An axis.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Axis {
-    pub name: String,
-    pub unit: Option<&'static str>,
-    pub from: Option<f64>,
-    pub to: Option<f64>,
-    pub ticks: Vec<Tick>,
-}
-
-/// A date on an axis.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Tick {
-    pub at: f64,
-    pub text: String,
-}
-
-/// What a figure should lie within.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Band {
-    pub low: f64,
-    pub high: f64,
-}
-
-/// Readings, or a line through them.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Curve {
-    pub name: String,
-    pub style: &'static str,
-    pub points: Vec<(f64, f64)>,
-    /// What each point may be off by; as many as points, or none.
-    pub errors: Vec<f64>,
-    /// Whether its name stands on it.
-    pub inside: bool,
-}
-
-/// A change that moved the readings.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Mark {
-    pub x: f64,
-    pub name: String,
-}
 
 /// The charts of the season: rider sags, pressures, rates by the readings, hours.
 pub(super) fn charts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<Chart> {
@@ -99,12 +46,12 @@ impl Span {
         days_between(self.first, date)
     }
 
-    fn axis(&self) -> Axis {
+    fn axis(&self, say: Say<'_>) -> Axis {
         // At least a day wide, so that one date has a place too.
         let to = self.place(self.last).max(1.0);
         // The year of all of them stands at the end, and not beside a month that it would push aside.
         let name = if self.is_one_year() { self.last.strftime("%Y").to_string() } else { String::new() };
-        Axis { name, unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks() }
+        Axis { name, unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks(say) }
     }
 
     fn is_one_year(&self) -> bool {
@@ -112,7 +59,7 @@ impl Span {
     }
 
     /// The first of each month, of each quarter, or of each year.
-    fn ticks(&self) -> Vec<Tick> {
+    fn ticks(&self, say: Say<'_>) -> Vec<Tick> {
         let length = days_between(self.first, self.last);
         let months = match length {
             days if days < 550.0 => 1,
@@ -125,8 +72,8 @@ impl Span {
             let is_tick = (i32::from(day.month()) - 1) % months == 0;
             if is_tick {
                 let has_year = !self.is_one_year() && (day.month() == 1 || ticks.is_empty());
-                let form = if has_year { "%b %Y" } else { "%b" };
-                ticks.push(Tick { at: self.place(day), text: day.strftime(form).to_string() });
+                let text = if has_year { dates::month_and_year(day) } else { dates::short_month(day) };
+                ticks.push(Tick { at: self.place(day), text: say.text(&text) });
             }
             match day.checked_add(jiff::Span::new().months(1)) {
                 Ok(next) => day = next,
@@ -148,13 +95,13 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
         false => series.points.iter().map(|point| unit.width_from_si(error(desk, series, point))).collect(),
     };
     let y = shown_range(&points, &errors);
-    let mut curve = vec![Curve { name: String::new(), style: "points", points, errors, inside: false }];
+    let mut curves = vec![Curve { name: String::new(), style: Style::Points, points, errors, inside: false }];
     let aims: Vec<(f64, f64)> =
         series.points.iter().filter_map(|point| Some((span.place(point.date), drawn(point.aim?)))).collect();
     if aims.len() > 1 {
-        curve.push(Curve {
-            name: "aim".to_owned(),
-            style: "solid",
+        curves.push(Curve {
+            name: desk.say.text(&say!("aim")),
+            style: Style::Solid,
             points: steps(&aims),
             errors: Vec::new(),
             inside: true,
@@ -163,21 +110,25 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     if let Some(line) = series.trend(desk.machine).filter(|line| line.is_seen && series.is_measured()) {
         let at = |date: Date| (span.place(date), drawn(line.drift.at(days_between(line.origin, date))));
         let points = vec![at(line.origin), at(span.last)];
-        curve.push(Curve {
-            name: "drift".to_owned(),
-            style: "dashed",
+        curves.push(Curve {
+            name: desk.say.text(&say!("drift")),
+            style: Style::Dashed,
             points,
             errors: Vec::new(),
             inside: true,
         });
     }
-    let band = series.within(desk.machine).map(|(low, high)| Band { low: drawn(low), high: drawn(high) });
-    let mark = marks(series, span);
+    let band = series.within(desk.machine).map(|(low, high)| Tint {
+        low: drawn(low),
+        high: drawn(high),
+        name: None,
+    });
+    let marks = marks(desk.say, series, span);
     Chart {
-        description: words(series, symbol, &mark, is_thinned),
+        description: Some(words(desk.say, series, symbol, &marks, is_thinned)),
         title: desk.say.text(&series.label),
-        height: HEIGHT,
-        x: span.axis(),
+        height: Some(HEIGHT),
+        x: span.axis(desk.say),
         y: Axis {
             name: symbol.to_owned(),
             unit: None,
@@ -185,9 +136,11 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
             to: y.map(|y| y.1),
             ticks: Vec::new(),
         },
-        band: band.into_iter().collect(),
-        curve,
-        mark,
+        bands: band.into_iter().collect(),
+        zones: Vec::new(),
+        curves,
+        marks,
+        tongue: Tongue::ENGLISH,
     }
 }
 
@@ -263,25 +216,25 @@ fn unit(desk: &Desk<'_>, series: &Series<'_>) -> (Unit, &'static str) {
 }
 
 /// The changes between readings of settings that move them, the latest of them.
-fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
+fn marks(say: Say<'_>, series: &Series<'_>, span: &Span) -> Vec<Mark> {
     let mut marks: Vec<Mark> = Vec::new();
     for pair in series.points.windows(2) {
         let [before, after] = pair else { continue };
         let differences = before.state.differences(after.state);
         let moved: Vec<_> = differences.into_iter().filter(|it| series.moves_with(it.name)).collect();
         let Some(first) = moved.first() else { continue };
-        let label = first.name.setting().map(|name| name.label().in_english()).unwrap_or_default();
-        let name = if count_changes(&moved) > 1 { format!("{label} and more") } else { label };
+        let label = first.name.setting().map(|name| say.text(&name.label())).unwrap_or_default();
+        let name = if count_changes(&moved) > 1 { say.text(&say!("{label} and more", label)) } else { label };
         let x = span.place(after.date);
         // Of a day's changes one line tells: they would stand on each other.
         match marks.last_mut() {
-            Some(Mark { x: known, name: names }) if *known == x => {
+            Some(Mark { x: known, name: names, .. }) if *known == x => {
                 if !names.split(", ").any(|known| known == name) {
                     names.push_str(", ");
                     names.push_str(&name);
                 }
             }
-            _ => marks.push(Mark { x, name }),
+            _ => marks.push(Mark { x, y: None, name }),
         }
     }
     let from = marks.len().saturating_sub(MOST_MARKS);
@@ -289,19 +242,28 @@ fn marks(series: &Series<'_>, span: &Span) -> Vec<Mark> {
 }
 
 /// For those who cannot see it.
-fn words(series: &Series<'_>, unit: &str, marks: &[Mark], is_thinned: bool) -> String {
+fn words(say: Say<'_>, series: &Series<'_>, unit: &str, marks: &[Mark], is_thinned: bool) -> String {
     let (first, last) = (series.points.first(), series.points.last());
-    let dates = first.zip(last).map(|(first, last)| format!(", {} to {}", first.date, last.date));
-    let count = series.points.len();
-    let mut text = format!("{} in {unit}: {count} readings{}", series.label, dates.unwrap_or_default());
+    let (label, count) = (&series.label, series.points.len());
+    let mut parts = vec![match first.zip(last) {
+        Some((first, last)) => say!(
+            "{label} in {unit}: {count} readings, {first} to {last}",
+            label,
+            unit,
+            count,
+            first = first.date,
+            last = last.date,
+        ),
+        None => say!("{label} in {unit}: {count} readings", label, unit, count),
+    }];
     if is_thinned {
-        text.push_str("; of each stretch the lowest and the highest are drawn");
+        parts.push(say!("of each stretch the lowest and the highest are drawn"));
     }
     if !marks.is_empty() {
         let names: Vec<&str> = marks.iter().map(|mark| mark.name.as_str()).collect();
-        text.push_str(&format!("; changes marked: {}", names.join(", ")));
+        parts.push(say!("changes marked: {names}", names = names.join(", ")));
     }
-    text
+    say.text(&Message::joined(parts, "; "))
 }
 
 #[cfg(test)]

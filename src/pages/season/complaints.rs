@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::advice::{Ear, Feel};
 use crate::season::{Difference, count_changes};
+use crate::speech::say;
 
 use super::Desk;
 use super::effects::Effect;
@@ -113,7 +114,7 @@ fn trial(
     // What a rider changed by itself for the very next stint was tried, whether the advice has it or not.
     let is_alone = is_one_day && count_changes(differences) == 1;
     let bears = |difference: &Difference<'_>| {
-        let (word, name) = (&feel.complaint, difference.name.as_str());
+        let (word, name) = (&feel.complaint, difference.name);
         let bears =
             if is_alone { desk.advice.may_bear_on(word, name) } else { desk.advice.bears_on(word, name) };
         // Of a complaint that the advice does not know nobody can say so.
@@ -124,10 +125,10 @@ fn trial(
     let is_credited = !bearing.is_empty();
     let mut cautions = Vec::new();
     if is_credited && count_changes(&bearing) > 1 {
-        cautions.push("several at once".to_owned());
+        cautions.push(desk.say.text(&say!("several at once")));
     }
     if !is_one_day {
-        cautions.push("another day".to_owned());
+        cautions.push(desk.say.text(&say!("another day")));
     }
     // Laps tell of everything that was changed: of one change among others they tell nothing.
     let of_day = if is_one_day && beside.is_empty() { on(effects, &date) } else { &[] };
@@ -136,8 +137,8 @@ fn trial(
     Trial {
         because: after.because.join("; "),
         before: told(feel),
-        after: outcome(feel, is),
-        verdict: if is_credited { after.verdict() } else { None },
+        after: outcome(desk, feel, is),
+        verdict: after.verdict_told().filter(|_| is_credited).map(|verdict| desk.say.text(&verdict)),
         laps: laps.map(|effect| effect.claim.clone()),
         caution: (!cautions.is_empty()).then(|| cautions.join("; ")),
         beside: (is_credited && !beside.is_empty()).then(|| desk.changed(&beside)),
@@ -150,7 +151,7 @@ fn trial(
 /// A complaint's word in plain words.
 fn plain(desk: &Desk<'_>, word: &str) -> String {
     let known = desk.advice.complaint(word, None);
-    known.map_or_else(|| word.replace('-', " "), |complaint| complaint.say.clone())
+    known.map_or_else(|| word.replace('-', " "), |complaint| desk.say.units().word(&complaint.say))
 }
 
 /// The effects of a date. They stand in the order of the days, and dates as texts stand in theirs.
@@ -161,11 +162,11 @@ fn on<'e>(effects: &'e [Effect], date: &str) -> &'e [Effect] {
 }
 
 /// How a complaint was in the stint after a change. A stint that says nothing says nothing of it.
-fn outcome(feel: &Feel, after: &[Feel]) -> String {
+fn outcome(desk: &Desk<'_>, feel: &Feel, after: &[Feel]) -> String {
     match after.iter().find(|other| other.complaint == feel.complaint) {
         Some(other) => told(other),
-        None if after.is_empty() => "not said".to_owned(),
-        None => "gone".to_owned(),
+        None if after.is_empty() => desk.say.text(&say!("not said")),
+        None => desk.say.text(&say!("complaint|gone")),
     }
 }
 

@@ -8,6 +8,7 @@ use crate::figures::{Bench, HOURS, Here};
 use crate::quantity::Kind;
 use crate::season::{DayReplay, Difference, Event, How, State};
 use crate::source::side_by_side::*;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
 use crate::vocabulary::{End, figures, names, settings};
 
@@ -92,16 +93,16 @@ pub struct StintLine {
 
 /// The key figures of a machine: sags in the diary, where what was changed needs the room; the rest behind it.
 pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
-    let figure = |id: String, label: &str, is_key: bool| {
+    let figure = |id: String, label: Message, is_key: bool| {
         let kind = figures::row(&id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
-        column(desk.say, id, label.to_owned(), kind, is_key)
+        column(desk.say, id, desk.say.text(&label), kind, is_key)
     };
     let of_end = |pattern: &str, end: End| names::fill(pattern, end.word());
     let mut all = vec![
-        figure(of_end(figures::SAG_RIDER, End::Front), "sag front", true),
-        figure(of_end(figures::SAG_RIDER, End::Rear), "sag rear", true),
-        figure(figures::CHANGE_RAKE.to_owned(), "rake against standard", false),
-        figure(figures::CHANGE_TRAIL.to_owned(), "trail against standard", false),
+        figure(of_end(figures::SAG_RIDER, End::Front), say!("sag front"), true),
+        figure(of_end(figures::SAG_RIDER, End::Rear), say!("sag rear"), true),
+        figure(figures::CHANGE_RAKE.to_owned(), say!("rake against standard"), false),
+        figure(figures::CHANGE_TRAIL.to_owned(), say!("trail against standard"), false),
     ];
     let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
     let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
@@ -110,9 +111,13 @@ pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
         Some(column(desk.say, id, label, Kind::GaugePressure, false))
     }));
     all.extend(End::BOTH.into_iter().map(|end| {
-        figure(of_end(figures::SPRING_RATE_FITTED, end), &format!("{end} spring, by the readings"), false)
+        let label = match end {
+            End::Front => say!("front spring, by the readings"),
+            End::Rear => say!("rear spring, by the readings"),
+        };
+        figure(of_end(figures::SPRING_RATE_FITTED, end), label, false)
     }));
-    all.push(column(desk.say, HOURS.to_owned(), "hours ridden".to_owned(), Kind::Time, false));
+    all.push(column(desk.say, HOURS.to_owned(), desk.say.text(&say!("hours ridden")), Kind::Time, false));
     all
 }
 
@@ -151,16 +156,16 @@ pub(super) fn lines(
                 figures: cells(desk, index, replay.end(), columns),
                 best: fastest.and_then(|(_, ride)| ride.best()).map(|best| time(desk.say, best)),
                 median: fastest.map(|(median, _)| time(desk.say, median)),
-                verdict: verdicts(&of_day),
+                verdict: verdicts(desk.say, &of_day),
             })
         })
         .collect()
 }
 
 /// What the rider said of each stint: `better`, or `2 better, 3 same` where there were several.
-fn verdicts(rides: &[&Ride<'_>]) -> Option<String> {
+fn verdicts(say: Say<'_>, rides: &[&Ride<'_>]) -> Option<String> {
     let said = rides.iter().filter_map(|ride| {
-        let verdict = ride.verdict()?;
+        let verdict = say.text(&ride.verdict_told()?);
         Some(if rides.len() > 1 { format!("{} {verdict}", ride.number) } else { verdict })
     });
     let said: Vec<String> = said.collect();
@@ -200,7 +205,7 @@ fn told(say: Say<'_>, event: &Event) -> Option<String> {
     if let (Some((size, way)), Some(name)) = (event.by, event.name.setting()) {
         let row = name.info();
         let moved = say.moved(row, size.kind, row.direction(way)? * size.value);
-        return Some(format!("{} {moved}", name.label()));
+        return Some(say.text(&say!("{label} {change}", label = name.label(), change = moved)));
     }
     let difference =
         Difference { name: event.name, before: event.before.as_ref(), after: event.after.as_ref() };
@@ -225,7 +230,8 @@ fn cell(
 ) -> Option<Cell> {
     if column.id == HOURS {
         let ridden = state.hours()?.ridden;
-        return Some(Cell { shown: format!("{:.1}", ridden / HOUR), value: Some(ridden) });
+        let shown = Message::number(format!("{:.1}", ridden / HOUR));
+        return Some(Cell { shown: desk.say.text(&shown), value: Some(ridden) });
     }
     if settings::row(&column.id).is_some() {
         let value = state.pressure(&column.id).counts()?.number()?;
@@ -282,7 +288,7 @@ pub(super) fn stints(desk: &Desk<'_>, columns: &[Column], rides: &[Ride<'_>]) ->
                 .map(|it| it.text.as_str())
                 .collect::<Vec<_>>()
                 .join("; "),
-            verdict: ride.verdict(),
+            verdict: ride.verdict_told().map(|verdict| desk.say.text(&verdict)),
             times: ride.laps.clone(),
         })
         .collect()

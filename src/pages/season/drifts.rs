@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::figures::{Series, Trend, days_between};
 use crate::physics::statistics::{Drift, drift};
 use crate::quantity::{Way, show_change};
+use crate::speech::say;
 
 use super::Desk;
 use super::diary::HOUR;
@@ -50,11 +51,11 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
     // A drift to a date more than a year away is not a date.
     let leaves = leaves.filter(|date| days_between(last.date, *date) <= YEAR);
     let claim = match (is_seen, leaves) {
-        (false, _) if by_time.interval.is_none() => "too few readings".to_owned(),
-        (false, _) => "no drift seen".to_owned(),
-        (true, Some(date)) if date < last.date => "out of band".to_owned(),
-        (true, Some(date)) => format!("at this rate out of band on {date}"),
-        (true, None) => "drifts".to_owned(),
+        (false, _) if by_time.interval.is_none() => say!("too few readings"),
+        (false, _) => say!("no drift seen"),
+        (true, Some(date)) if date < last.date => say!("out of band"),
+        (true, Some(date)) => say!("at this rate out of band on {date}", date),
+        (true, None) => say!("drifts"),
     };
     Some(DriftLine {
         id: series.id.clone(),
@@ -65,7 +66,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         by_use: by_use.map(|drift| slope(desk, series, &drift, HOURS)),
         is_seen,
         leaves: leaves.map(|date| date.to_string()),
-        claim,
+        claim: desk.say.text(&claim),
     })
 }
 
@@ -85,7 +86,12 @@ fn slope(desk: &Desk<'_>, series: &Series<'_>, drift: &Drift, over: f64) -> Stri
                 format!("{sign}{}", change.size.number)
             };
             // The bounds stay on one line.
-            format!("{middle} ({}\u{A0}to\u{A0}{})", bare(low), bare(high))
+            desk.say.text(&say!(
+                "{middle} ({low}\u{A0}to\u{A0}{high})",
+                middle = middle.to_string(),
+                low = bare(low),
+                high = bare(high)
+            ))
         }
         None => middle.to_string(),
     }

@@ -10,6 +10,7 @@ use serde::Serialize;
 use crate::physics::statistics::{Comparison, FEWEST_LAPS, Uncompared, compare};
 use crate::quantity::Kind;
 use crate::season::count_changes;
+use crate::speech::{Message, say};
 
 use super::super::say::Say;
 use super::Desk;
@@ -110,7 +111,7 @@ fn effect(
     let is_confounded = count_changes(&differences) > 1;
     let compared = (!is_confounded).then(|| compare(&old, &new));
     let (finding, claim) = match &compared {
-        None => (Finding::Confounded, "changed at once: neither can be told to have done it".to_owned()),
+        None => (Finding::Confounded, say!("changed at once: neither can be told to have done it")),
         Some(Err(why)) => uncompared(*why, laps),
         Some(Ok(comparison)) => judged(desk.say, comparison),
     };
@@ -122,7 +123,7 @@ fn effect(
         because: after.because.join("; "),
         design: if again.is_some() { Design::BackAgain } else { Design::BeforeAfter },
         laps,
-        claim,
+        claim: desk.say.text(&claim),
         finding,
         shift: comparison.map(|it| it.shift),
         interval: comparison.and_then(|it| it.interval).map(|it| (it.low, it.high)),
@@ -131,41 +132,46 @@ fn effect(
         p_shown: comparison
             .filter(|_| matches!(finding, Finding::Faster | Finding::Slower))
             .map(|it| if it.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", it.p) }),
-        verdict: after.verdict(),
+        verdict: after.verdict_told().map(|verdict| desk.say.text(&verdict)),
     })
 }
 
-pub(super) fn uncompared(why: Uncompared, laps: (usize, usize)) -> (Finding, String) {
+pub(super) fn uncompared(why: Uncompared, laps: (usize, usize)) -> (Finding, Message) {
     match why {
         Uncompared::TooFew => {
-            let claim = format!("too few laps to tell: {} and {}, wanted {FEWEST_LAPS} each", laps.0, laps.1);
+            let claim = say!(
+                "too few laps to tell: {old} and {new}, wanted {fewest} each",
+                old = laps.0,
+                new = laps.1,
+                fewest = FEWEST_LAPS,
+            );
             (Finding::TooFewLaps, claim)
         }
-        Uncompared::TooMany => (Finding::TooManyLaps, "too many laps to compare".to_owned()),
+        Uncompared::TooMany => (Finding::TooManyLaps, say!("too many laps to compare")),
     }
 }
 
 /// Whether laps differ by more than chance gives, and by how much.
-pub(super) fn judged(say: Say<'_>, comparison: &Comparison) -> (Finding, String) {
+pub(super) fn judged(say: Say<'_>, comparison: &Comparison) -> (Finding, Message) {
     let lap = |seconds: f64| say.value(Kind::Time, seconds.abs()).to_string();
-    let way = |seconds: f64| if seconds < 0.0 { "faster" } else { "slower" };
     let Some(interval) = comparison.interval else {
-        return (Finding::Unseen, "too few laps to say how sure".to_owned());
+        return (Finding::Unseen, say!("too few laps to say how sure"));
     };
     let (low, high) = (interval.low, interval.high);
     if high < 0.0 || low > 0.0 {
         let (near, far) = if high < 0.0 { (high, low) } else { (low, high) };
-        let claim = format!(
-            "{} a lap {} ({} to {})",
-            lap(comparison.shift),
-            way(comparison.shift),
-            lap(near),
-            lap(far)
-        );
-        let finding = if high < 0.0 { Finding::Faster } else { Finding::Slower };
-        return (finding, claim);
+        let (shift, near, far) = (lap(comparison.shift), lap(near), lap(far));
+        return match high < 0.0 {
+            true => {
+                let claim = say!("{shift} a lap faster ({near} to {far})", shift, near, far);
+                (Finding::Faster, claim)
+            }
+            false => {
+                let claim = say!("{shift} a lap slower ({near} to {far})", shift, near, far);
+                (Finding::Slower, claim)
+            }
+        };
     }
-    let claim =
-        format!("no difference seen: between {} {} and {} {}", lap(low), "faster", lap(high), "slower");
-    (Finding::Unseen, claim)
+    let (low, high) = (lap(low), lap(high));
+    (Finding::Unseen, say!("no difference seen: between {low} faster and {high} slower", low, high))
 }

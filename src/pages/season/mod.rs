@@ -20,11 +20,12 @@ use crate::advice::{self, Advice};
 use crate::book::{Book, Day, Notebook};
 use crate::figures::{Days, series};
 use crate::season::{Season, State};
+use crate::speech::{Tongue, say};
 
-pub(in crate::pages) use rides::changed;
+pub(in crate::pages) use rides::{changed, laps_told};
 
 pub use best::{Best, Sureness};
-pub use charts::Chart;
+
 pub use complaints::{Complaint, Trial};
 pub use diary::{Cell, ChangeLine, Column, DayLine, StintLine};
 pub use drifts::DriftLine;
@@ -60,6 +61,9 @@ pub struct Options {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Page {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     pub title: String,
     /// The last day that is told.
     pub date: Option<String>,
@@ -87,7 +91,7 @@ pub struct History {
     pub columns: Vec<Column>,
     pub days: Vec<DayLine>,
     pub stints: Vec<StintLine>,
-    pub charts: Vec<Chart>,
+    pub charts: Vec<crate::pages::chart::Chart>,
     pub drifts: Vec<DriftLine>,
     pub effects: Vec<Effect>,
     pub best: Vec<Best>,
@@ -156,8 +160,10 @@ pub fn page(book: &Book, season: &Season, advice: &Advice, options: &Options) ->
         all.sort_unstable();
         all
     };
+    let tongue = reader(book, pairs.keys().map(|(_, rider)| *rider));
     let histories = pairs.into_iter().filter_map(|((machine, rider), days)| {
-        let units = book.units_for(rider);
+        let mut units = book.units_for(rider);
+        units.speak(tongue.clone());
         let machine = book.machines.get(machine)?;
         let desk = Desk { book, season, machine, rider, days, advice, say: Say::new(&units) };
         history(&desk, options)
@@ -165,17 +171,34 @@ pub fn page(book: &Book, season: &Season, advice: &Advice, options: &Options) ->
     let histories: Vec<History> = histories.collect();
     let date = told.last().and_then(|index| book.days.get(*index)).map(|day| day.date.to_string());
     let since = options.since.as_ref().map(|since| since.revision.clone());
-    Page { schema: SCHEMA, title: title(book, &histories), date, foot: foot(book, &told), since, histories }
+    Page {
+        schema: SCHEMA,
+        tongue,
+        title: title(book, &histories),
+        date,
+        foot: foot(book, &told),
+        since,
+        histories,
+    }
+}
+
+/// Of one rider the rider, of several the book's.
+fn reader<'a>(book: &Book, mut riders: impl Iterator<Item = Option<&'a str>>) -> Tongue {
+    match (riders.next(), riders.next()) {
+        (Some(one), None) => book.units_for(one).tongue().clone(),
+        _ => book.about.units.tongue().clone(),
+    }
 }
 
 fn title(book: &Book, histories: &[History]) -> String {
-    let title = book.about.title.as_deref().unwrap_or("Season");
+    let title =
+        book.about.title.as_deref().map_or_else(|| book.about.units.say(&say!("Season")), str::to_owned);
     match histories {
         [one] => {
             let rider = one.rider_title.as_deref().map(|rider| format!("{rider} · ")).unwrap_or_default();
             format!("{rider}{}", one.machine_title)
         }
-        _ => title.to_owned(),
+        _ => title,
     }
 }
 
@@ -185,7 +208,7 @@ fn foot(book: &Book, days: &[usize]) -> String {
     let ids: Vec<String> =
         notebooks.map(|notebook| blob_id(book.sources.whole(notebook.document.file).as_bytes())).collect();
     let id = blob_id(ids.join("\n").as_bytes());
-    format!("{} notebooks · {id}", ids.len())
+    book.about.units.say(&say!("{count} notebooks · {id}", count = ids.len(), id))
 }
 
 fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
@@ -235,11 +258,12 @@ fn keep_used(columns: &mut Vec<Column>, days: &mut [DayLine], stints: &mut [Stin
 
 /// What is due on the machine, of this rider or of nobody in particular.
 fn due_lines(desk: &Desk<'_>, on: Date) -> Vec<DueLine> {
-    let entries = due::of_machine(desk.book, desk.season, desk.machine, on).entries.into_iter();
+    let entries =
+        due::of_machine(desk.book, desk.season, desk.machine, on, desk.say.units()).entries.into_iter();
     let theirs =
         entries.filter(|entry| entry.rider.is_none() || entry.rider.as_deref() == desk.rider_title());
     let lines = theirs.map(|entry| DueLine {
-        when: entry.when(),
+        when: entry.when().to_owned(),
         name: entry.name,
         label: entry.label,
         is_overdue: entry.is_overdue,

@@ -6,6 +6,7 @@ use crate::book::Notebook;
 use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Kind;
 use crate::season::{Difference, State};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, Stint};
 use crate::vocabulary::settings;
 
@@ -62,8 +63,8 @@ pub(super) fn rides<'a>(desk: &Desk<'a>) -> Vec<Ride<'a>> {
 
 impl Ride<'_> {
     /// The rider's own word against the stint before.
-    pub fn verdict(&self) -> Option<String> {
-        self.stint.verdict.as_ref().map(|verdict| verdict.text.clone())
+    pub fn verdict_told(&self) -> Option<Message> {
+        self.stint.verdict.as_ref().map(|verdict| Message::word(verdict.text.clone()))
     }
 
     /// The middle lap, in s.
@@ -96,22 +97,30 @@ pub(in crate::pages) fn changed(
     let all = sorted.into_iter().filter_map(|difference| {
         let label = difference.name.label();
         if difference.name.valving().is_some() {
-            return Some(format!("{label}: {}", difference.after?.value.word()?));
+            return Some(say!("{label}: {what}", label, what = difference.after?.value.word()?));
         }
         let row = settings::row(difference.name)?;
         Some(match (difference.before, difference.after) {
             (Some(before), Some(after)) => {
                 let change = say.change(row, &before.value, &after.value)?;
                 match after.value.word() {
-                    Some(word) => format!("{label} {word}, {change}"),
-                    None => format!("{label} {change}"),
+                    Some(word) => say!("{label} {word}, {change}", label, word, change),
+                    None => say!("{label} {change}", label, change),
                 }
             }
-            (None, Some(after)) => format!("{label} {}", say.setting(&after.value).told),
-            (_, None) => format!("{label} as before"),
+            (None, Some(after)) => say!("{label} {change}", label, change = say.setting(&after.value).told),
+            (_, None) => say!("{label} as before", label),
         })
     });
-    all.collect::<Vec<_>>().join(", ")
+    say.text(&Message::joined(all, ", "))
+}
+
+/// `1 lap`, `5 laps`.
+pub(in crate::pages) fn laps_told(count: usize) -> Message {
+    match count {
+        1 => say!("1 lap"),
+        count => say!("{count} laps", count),
+    }
 }
 
 impl Desk<'_> {

@@ -5,9 +5,11 @@ use serde::Serialize;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here, Recorder};
 use crate::quantity::Kind;
+use crate::speech::say;
 use crate::vocabulary::names::fill;
 use crate::vocabulary::{End, Load, figures};
 
+use super::super::dates;
 use super::Desk;
 
 /// How many points a curve is drawn from: closer than a printer's line is wide.
@@ -74,11 +76,11 @@ pub enum Sort {
 /// `None` where the fork's force cannot be had.
 pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<ForceChart> {
     let riding = bench.fork_curve(POINTS, true).ok()?;
-    let mut curves = vec![curve(desk, "fast", Sort::Riding, &riding)];
+    let mut curves = vec![curve(desk, &desk.say.text(&say!("curve|fast")), Sort::Riding, &riding)];
     if let Ok(settled) = bench.fork_curve(POINTS, false)
         && settled != riding
     {
-        curves.push(curve(desk, "slow", Sort::Settled, &settled));
+        curves.push(curve(desk, &desk.say.text(&say!("curve|slow")), Sort::Settled, &settled));
     }
     if let Some((label, last)) = last_curve(desk)
         && differs(&last, &riding)
@@ -121,8 +123,11 @@ fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zo
     let zone = |load: Load| {
         let within = bench.band(fill(figures::sag(load), end.word()))?.within?;
         let (low, high) = (within.low?, within.high?);
-        let load = if load == Load::Static { "static" } else { "rider" };
-        let name = format!("{load} {} to {}", desk.say.quantity(&low).number, desk.say.quantity(&high));
+        let (from, to) = (desk.say.quantity(&low).number, desk.say.quantity(&high).to_string());
+        let name = desk.say.text(&match load {
+            Load::Static => say!("static {from} to {to}", from, to),
+            Load::Rider => say!("rider {from} to {to}", from, to),
+        });
         let drawn = |value: f64| unit.from_si(Kind::Length, value);
         Some(Zone { from: drawn(low.value), to: drawn(high.value), name })
     };
@@ -158,7 +163,10 @@ fn last_curve(desk: &Desk<'_>) -> Option<(String, Vec<(f64, f64)>)> {
     let (day, state) = desk.last_time()?;
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(desk.book, desk.season, desk.replay.previous?, state)?, &tape);
-    Some((format!("on {}", day.date.strftime("%-d %b")), bench.fork_curve(POINTS, true).ok()?))
+    Some((
+        desk.say.text(&say!("on {date}", date = dates::short(day.date))),
+        bench.fork_curve(POINTS, true).ok()?,
+    ))
 }
 
 fn curve(desk: &Desk<'_>, label: &str, sort: Sort, points: &[(f64, f64)]) -> Curve {

@@ -10,11 +10,12 @@ use crate::physics::statistics::median;
 use crate::quantity::Kind;
 use crate::season::{Season, State};
 use crate::source::Span;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, Stint};
 use crate::vocabulary::{Named, ReadingName, figures, lookup};
 
 use super::super::say::{Say, wanted};
-use super::super::season::changed;
+use super::super::season::{changed, laps_told};
 use super::{Desk, Options};
 
 /// What stands around a figure's name in its code span.
@@ -90,8 +91,11 @@ fn done(desk: &Desk<'_>) -> Vec<(usize, String)> {
         let told = match block {
             Some(AnyBlock::Change(change)) => {
                 let what = changed(desk.say, desk.machine, &before.differences(&point.state));
-                let why = change.because.as_ref().map(|why| format!(" – {}", why.text)).unwrap_or_default();
-                (!what.is_empty()).then(|| format!("Changed: {what}{why}"))
+                let told = match &change.because {
+                    Some(why) => say!("Changed: {what} – {why}", what, why = why.text),
+                    None => say!("Changed: {what}", what),
+                };
+                (!what.is_empty()).then(|| desk.say.text(&told))
             }
             Some(AnyBlock::Stint(stint)) => rode(desk, stint),
             _ => None,
@@ -109,13 +113,17 @@ fn rode(desk: &Desk<'_>, stint: &Stint) -> Option<String> {
     let mut parts = Vec::new();
     if let (Some(best), Some(median)) = (laps.iter().copied().reduce(f64::min), median(&laps)) {
         let time = |seconds: f64| desk.say.value(Kind::Time, seconds).to_string();
-        let count = if laps.len() == 1 { "1 lap".to_owned() } else { format!("{} laps", laps.len()) };
-        parts.push(format!("{count}, best {}, median {}", time(best), time(median)));
+        parts.push(desk.say.text(&say!(
+            "{laps}, best {best}, median {median}",
+            laps = laps_told(laps.len()),
+            best = time(best),
+            median = time(median),
+        )));
     }
     let feel = stint.feel.iter().flat_map(|feel| &feel.values);
     parts.extend(feel.map(|feel| feel.text.clone()));
-    parts.extend(stint.verdict.as_ref().map(|verdict| verdict.text.clone()));
-    (!parts.is_empty()).then(|| format!("Ridden: {}", parts.join("; ")))
+    parts.extend(stint.verdict.as_ref().map(|verdict| desk.say.text(&Message::word(verdict.text.clone()))));
+    (!parts.is_empty()).then(|| desk.say.text(&say!("Ridden: {what}", what = parts.join("; "))))
 }
 
 /// The whole code span of a mention, whose own place is its name alone.
@@ -157,11 +165,13 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             };
             match (told, figure.absent()) {
                 (Some(shown), _) => plain(&shown),
-                (None, Some(absent @ Absent::Missing(_))) => {
-                    format!("({name} wants: {})", plain(&wanted(absent)))
-                }
-                (None, Some(instead @ Absent::Instead(_))) => plain(&wanted(instead)),
-                (None, Some(absent)) => format!("({name}: {})", plain(&wanted(absent))),
+                (None, Some(absent @ Absent::Missing(_))) => desk.say.text(&say!(
+                    "({name} wants: {wanted})",
+                    name,
+                    wanted = plain(&desk.say.text(&wanted(absent)))
+                )),
+                (None, Some(instead @ Absent::Instead(_))) => plain(&desk.say.text(&wanted(instead))),
+                (None, Some(absent)) => format!("({name}: {})", plain(&desk.say.text(&wanted(absent)))),
                 (None, None) => plain(name),
             }
         }
@@ -170,11 +180,14 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
                 let said = desk.pump().setting(name, &held.value);
                 plain(&format!("{} {}", said.value, said.unit.unwrap_or_default()))
             }
-            None => format!("({name}: not set)"),
+            None => desk.say.text(&say!("({name}: not set)", name)),
         },
         Some(Named::Reading(ReadingName::SteeringDrop)) => {
             let drop = state.steering().and_then(|steering| steering.drop.as_ref());
-            drop.map_or_else(|| format!("({name}: not read)"), |drop| plain(&drop.text))
+            drop.map_or_else(
+                || not_read(desk, name),
+                |drop| plain(&desk.say.text(&Message::word(drop.text.clone()))),
+            )
         }
         Some(Named::Reading(_)) => {
             let pull = state
@@ -182,12 +195,16 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
                 .and_then(|steering| steering.pull.as_ref())
                 .and_then(|pull| pull.values.first());
             pull.map_or_else(
-                || format!("({name}: not read)"),
+                || not_read(desk, name),
                 |pull| plain(&desk.say.quantity(&pull.quantity).to_string()),
             )
         }
         None => plain(&mention.name),
     }
+}
+
+fn not_read(desk: &Desk<'_>, name: &str) -> String {
+    desk.say.text(&say!("({name}: not read)", name))
 }
 
 /// Text that means itself in Markdown.

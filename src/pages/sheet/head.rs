@@ -4,16 +4,15 @@ use serde::Serialize;
 
 use crate::checks::{self, Due};
 use crate::quantity::{Units, show};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Conditions, Stint};
 use crate::vocabulary::values::{Given, Written};
 
+use super::super::dates;
 use super::Desk;
 
 /// Seconds in an hour.
 const HOUR: f64 = 3600.0;
-
-const TO_COME: &str = "for";
-const AS_LEFT: &str = "as left at the end of";
 
 /// The head of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -22,7 +21,7 @@ pub struct Head {
     pub machine: Option<String>,
     pub track: Option<String>,
     /// Which moment of the date the sheet is for: a day to come, or one as it was left.
-    pub moment: Option<&'static str>,
+    pub moment: Option<String>,
     /// As it is told: `Saturday 11 April 2026`.
     pub date: Option<String>,
     /// `2026-04-11`, for lists and file names.
@@ -55,11 +54,13 @@ pub(super) fn head(desk: &Desk<'_>) -> Head {
         rider: desk.book.rider(day).map(|rider| rider.title.clone()),
         machine: desk.machine.map(|machine| machine.title.clone()),
         track: desk.book.track(day).map(|track| match elevation(desk) {
-            Some(height) => format!("{}, {height} up", track.title),
+            Some(height) => desk.say.text(&say!("{track}, {height} up", track = track.title, height)),
             None => track.title.clone(),
         }),
-        moment: day.is_dated.then_some(if was_ridden { AS_LEFT } else { TO_COME }),
-        date: day.is_dated.then(|| day.date.strftime("%A %-d %B %Y").to_string()),
+        moment: day.is_dated.then(|| {
+            desk.say.text(&if was_ridden { say!("as left at the end of") } else { say!("for" in "date") })
+        }),
+        date: day.is_dated.then(|| desk.say.text(&dates::whole(day.date))),
         date_iso: day.is_dated.then(|| day.date.to_string()),
         about: about(desk),
         conditions: conditions(desk),
@@ -74,11 +75,17 @@ fn about(desk: &Desk<'_>) -> Vec<Named> {
     let mass = rider.filter(|_| !desk.options.is_shared).and_then(|rider| rider.mass.as_ref());
     let mass = mass.map(|mass| desk.say.quantity(&mass.quantity).to_string());
     let hours = desk.state().hours();
-    let meter = hours.map(|hours| format!("{} h", tenths(hours.ridden)));
-    let label = if hours.is_some_and(|hours| hours.by_meter) { "hour meter" } else { "hours on file" };
-    let all = [("number", number), ("in gear", mass), (label, meter), ("next service", next_service(desk))];
+    let meter = hours.map(|hours| desk.say.text(&Message::number(format!("{} h", tenths(hours.ridden)))));
+    let is_by_meter = hours.is_some_and(|hours| hours.by_meter);
+    let label = if is_by_meter { say!("hour meter") } else { say!("hours on file") };
+    let all = [
+        (say!("number" in "race"), number),
+        (say!("in gear"), mass),
+        (label, meter),
+        (say!("next service"), next_service(desk)),
+    ];
     let all = all.into_iter().filter_map(|(label, value)| Some((label, value?)));
-    all.map(|(label, value)| Named { label: label.to_owned(), value }).collect()
+    all.map(|(label, value)| Named { label: desk.say.text(&label), value }).collect()
 }
 
 /// The service whose hours run out first, and in how many: `engine oil in 3.9 h`.
@@ -89,10 +96,13 @@ fn next_service(desk: &Desk<'_>) -> Option<String> {
     let left = |due: &Due| due.until_ridden.map(|until| until - ridden);
     let counted = schedule.into_iter().filter(|due| due.is_service() && left(due).is_some());
     let next = counted.min_by(|a, b| left(a).unwrap_or(0.0).total_cmp(&left(b).unwrap_or(0.0)))?;
-    Some(match left(&next)? {
-        left if left < 0.0 => format!("{} {} h overdue", next.label(), tenths(-left)),
-        left => format!("{} in {} h", next.label(), tenths(left)),
-    })
+    let label = next.label();
+    Some(desk.say.text(&match left(&next)? {
+        left if left < 0.0 => {
+            say!("{label} {hours} h overdue", label, hours = Message::number(tenths(-left)))
+        }
+        left => say!("{label} in {hours} h", label, hours = Message::number(tenths(left))),
+    }))
 }
 
 /// Seconds as hours, to a tenth.
@@ -120,19 +130,21 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     let air = [
         quantity(of(|it| it.air.as_ref())),
         quantity(of(|it| it.pressure.as_ref())),
-        quantity(of(|it| it.sea_level_pressure.as_ref())).map(|shown| format!("{shown} at sea level")),
-        quantity(of(|it| it.humidity.as_ref())).map(|shown| format!("{shown} humid")),
+        quantity(of(|it| it.sea_level_pressure.as_ref()))
+            .map(|shown| desk.say.text(&say!("{shown} at sea level", shown))),
+        quantity(of(|it| it.humidity.as_ref())).map(|shown| desk.say.text(&say!("{shown} humid", shown))),
     ];
-    let traction = words(said(|it| it.traction.as_ref())).map(|traction| format!("traction {traction}"));
+    let traction = words(said(|it| it.traction.as_ref()))
+        .map(|traction| desk.say.text(&say!("traction {traction}", traction = Message::word(traction))));
     let surface = words(said(|it| it.surface.as_ref()));
     let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];
-    let label = if weather.iter().any(Option::is_some) { "ground and weather" } else { "ground" };
+    let label = if weather.iter().any(Option::is_some) { say!("ground and weather") } else { say!("ground") };
     let ground = [words(soil), surface, traction].into_iter().chain(weather);
     let joined = |parts: Vec<String>, between: &str| (!parts.is_empty()).then(|| parts.join(between));
     let all = [
-        ("air", joined(air.into_iter().flatten().collect(), ", ")),
+        (say!("air"), joined(air.into_iter().flatten().collect(), ", ")),
         (label, joined(ground.flatten().collect(), "; ")),
     ];
     let all = all.into_iter().filter_map(|(label, value)| Some((label, value?)));
-    all.map(|(label, value)| Named { label: label.to_owned(), value }).collect()
+    all.map(|(label, value)| Named { label: desk.say.text(&label), value }).collect()
 }

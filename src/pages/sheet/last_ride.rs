@@ -4,9 +4,11 @@ use serde::Serialize;
 
 use crate::physics::statistics::median;
 use crate::quantity::Kind;
+use crate::speech::{Message, say};
 use crate::vocabulary::End;
 use crate::vocabulary::blocks::Stint;
 
+use super::super::season::laps_told;
 use super::Desk;
 
 /// The last stint on file, as it was written.
@@ -32,24 +34,34 @@ pub(super) fn last_ride(desk: &Desk<'_>) -> Option<LastRide> {
     let mut lines = Vec::new();
     if let Some(feel) = stint.feel.as_ref().filter(|feel| !feel.values.is_empty()) {
         let said: Vec<&str> = feel.values.iter().map(|said| said.text.as_str()).collect();
-        lines.push(format!("feel: {}", said.join("; ")));
+        lines.push(desk.say.text(&say!("feel: {said}", said = said.join("; "))));
     }
     let laps = desk.book.laps(stint);
     if let (Some(best), Some(median)) = (laps.iter().copied().reduce(f64::min), median(&laps)) {
         let time = |seconds: f64| desk.say.value(Kind::Time, seconds).to_string();
-        let count = if laps.len() == 1 { "1 lap".to_owned() } else { format!("{} laps", laps.len()) };
-        lines.push(format!("{count}: best {}, median {}", time(best), time(median)));
+        lines.push(desk.say.text(&say!(
+            "{laps}: best {best}, median {median}",
+            laps = laps_told(laps.len()),
+            best = time(best),
+            median = time(median),
+        )));
     }
-    let rings: Vec<String> = End::BOTH
+    let rings: Vec<Message> = End::BOTH
         .into_iter()
         .filter_map(|end| {
             let ring = state.travel_used(end)?;
-            Some(format!("{} {}", end.word(), desk.say.quantity(&ring.quantity)))
+            let ring = desk.say.quantity(&ring.quantity).to_string();
+            Some(match end {
+                End::Front => say!("front {reading}", reading = ring),
+                End::Rear => say!("rear {reading}", reading = ring),
+            })
         })
         .collect();
     if !rings.is_empty() {
-        lines.push(format!("O-ring: {}", rings.join(", ")));
+        lines.push(desk.say.text(&say!("O-ring: {rings}", rings = Message::joined(rings, ", "))));
     }
-    lines.extend(stint.result.as_ref().map(|result| format!("result: {}", result.text)));
+    lines.extend(
+        stint.result.as_ref().map(|result| desk.say.text(&say!("result: {result}", result = result.text))),
+    );
     (!lines.is_empty()).then_some(LastRide { when, lines })
 }

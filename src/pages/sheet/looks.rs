@@ -5,8 +5,10 @@ use serde::Serialize;
 
 use crate::book::Notebook;
 use crate::checks::{self, Due};
+use crate::speech::{Part as _, say};
 use crate::vocabulary::blocks::{LOOK_BLED, LOOKS, LookRow};
 
+use super::super::say::Say;
 use super::Desk;
 
 /// A check that is due.
@@ -24,18 +26,18 @@ pub struct Look {
 }
 
 impl Look {
-    pub(in crate::pages) fn of(due: Due) -> Self {
-        let left = due.left_told().map(|left| left.in_english());
-        let own = due.why().in_english();
+    pub(in crate::pages) fn of(say: Say<'_>, due: Due) -> Self {
+        let left = due.left_told().map(|left| left.part());
         let why = match &left {
-            Some(left) => format!("{left}; {own}"),
-            None => own,
+            Some(left) => say!("{left}; {why}", left, why = due.why()),
+            None => due.why().part(),
         };
+        let since = left.clone().or_else(|| due.since().map(|since| since.part()));
         Self {
-            label: due.label().in_english(),
-            why,
-            since: left.clone().or_else(|| due.since().map(|since| since.in_english())),
-            left,
+            label: say.text(&due.label()),
+            why: say.text(&why),
+            since: since.map(|since| say.text(&since)),
+            left: left.map(|left| say.text(&left)),
             name: due.name,
         }
     }
@@ -45,13 +47,16 @@ impl Look {
 /// machine's notebook.
 pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
     let due = checks::due(desk.book, desk.season, desk.index, on);
-    due.into_iter().map(Look::of).collect()
+    due.into_iter().map(|due| Look::of(desk.say, due)).collect()
 }
 
 /// The looks before any change, less what the day's notebook shows as done.
 pub(super) fn looks(desk: &Desk<'_>) -> Vec<String> {
     let is_done = |word: &str| desk.state().seen(word).is_some_and(|seen| seen.place.day == desk.index);
-    looks_of(desk.machine).filter(|look| !is_done(look.word)).map(|look| look.ask.to_owned()).collect()
+    looks_of(desk.machine)
+        .filter(|look| !is_done(look.word))
+        .map(|look| desk.say.units().word(look.ask))
+        .collect()
 }
 
 /// What is looked at on a machine: forks are only bled where it has screws for it.

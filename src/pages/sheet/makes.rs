@@ -4,14 +4,15 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::quantity::Quantity;
-use crate::speech::Message;
+use crate::speech::say;
 use crate::vocabulary::blocks::Pressures;
 use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, Load, figures, names, settings};
 
+use super::super::dates;
 use super::super::gauge::{ToPump, by_hand};
 use super::super::say::{Said, wanted};
-use super::super::told::verdict_on;
+use super::super::told::{Verdict, verdict_on};
 use super::Desk;
 use super::settings::ToSet;
 
@@ -46,7 +47,7 @@ pub struct Tile {
     pub change: Option<String>,
     pub band: Option<BandMark>,
     /// Where it lies on its band, in words: colour and place never say it alone.
-    pub verdict: Option<&'static str>,
+    pub verdict: Option<Verdict>,
     /// The verdict, and when it was read where that was not today.
     pub note: Option<String>,
 }
@@ -78,6 +79,9 @@ pub struct PressureLine {
     pub inside: Option<Reading>,
     /// How the aim differs from the last time out.
     pub change: Option<String>,
+    /// Whether the bench asks for another number than the track, or for something else.
+    #[serde(skip)]
+    pub is_for_bench: bool,
 }
 
 /// A pressure as it was straight off the track: hot, how hot nobody knows, and nothing is worked out from it.
@@ -103,6 +107,7 @@ impl Tiles {
 
 /// What the sheet's figures take for granted, each once.
 pub(super) fn assumed<R: Recorder>(
+    desk: &Desk<'_>,
     tiles: &Tiles,
     pressures: &[PressureLine],
     bench: &Bench<'_, R>,
@@ -111,7 +116,7 @@ pub(super) fn assumed<R: Recorder>(
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
     // The force curve rests on what its force at full travel does.
     let force = bench.figure(names::fill(figures::FORK_FORCE, "100")).assumed;
-    let force: Vec<String> = force.iter().map(Message::in_english).collect();
+    let force: Vec<String> = force.iter().map(|text| desk.say.text(text)).collect();
     let mut all: Vec<String> = Vec::new();
     for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
         if !all.contains(text) {
@@ -142,14 +147,14 @@ impl Reading {
     /// What to set, or the words that stand in for a number that nobody may.
     fn to_pump(to_pump: ToPump) -> Self {
         match to_pump {
-            Ok(shown) => Self::known(shown),
+            Ok(set) => Self::known(set.shown),
             Err(instead) => Self { told: Some(instead.clone()), instead: Some(instead), ..Self::default() },
         }
     }
 
     fn of(desk: &Desk<'_>, figure: &Figure) -> Self {
         match figure.absent() {
-            Some(absent) => Self { wanted: Some(wanted(absent)), ..Self::default() },
+            Some(absent) => Self { wanted: Some(desk.say.text(&wanted(absent))), ..Self::default() },
             None => {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 let once = figure.number().into_iter().flat_map(Number::read_once);
@@ -176,16 +181,16 @@ fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
         if let (Some(read), Some(now)) = values
             && (read - now).abs() > SAME_SAG
         {
-            marks.push(Tile { label: AS_SET.to_owned(), ..mark(desk, bench, &expected, &rider) });
+            marks.push(Tile {
+                label: desk.say.text(&say!("expected as set")),
+                ..mark(desk, bench, &expected, &rider)
+            });
         }
         let static_sag = names::fill(figures::SAG_STATIC, end.word());
         marks.push(mark(desk, bench, &static_sag, &static_sag));
     }
     marks
 }
-
-/// Below the rider sag that was read: what the model makes of what was changed since.
-const AS_SET: &str = "expected as set";
 
 /// Below this, in m, an expected sag is the reading itself: a tenth of the finest division of a tape.
 const SAME_SAG: f64 = 1e-4;
@@ -197,7 +202,8 @@ fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of:
     let verdict = verdict_on(&figure, on);
     let band = on.and_then(|on| band_mark(desk, &on.within?, &figure));
     let read = figure.value().and_then(|_| read_earlier(desk, name));
-    let note: Vec<String> = verdict.map(str::to_owned).into_iter().chain(read).collect();
+    let note: Vec<String> =
+        verdict.map(|verdict| desk.say.text(&verdict.told())).into_iter().chain(read).collect();
     let note = (!note.is_empty()).then(|| note.join("; "));
     Tile { verdict, band, note, ..tile(desk, bench, name, None) }
 }
@@ -207,8 +213,11 @@ fn read_earlier(desk: &Desk<'_>, name: &str) -> Option<String> {
     let (end, load) = sag_of(name)?;
     let mark = desk.state().read_sag(end, load)?.ok()?;
     (mark.place.day != desk.index).then(|| {
-        let form = if mark.date.year() == desk.day.date.year() { "%-d %b" } else { "%-d %b %Y" };
-        format!("read {}", mark.date.strftime(form))
+        let date = match mark.date.year() == desk.day.date.year() {
+            true => dates::short(mark.date),
+            false => dates::short_with_year(mark.date),
+        };
+        desk.say.text(&say!("read {date}", date))
     })
 }
 
@@ -255,7 +264,7 @@ pub(super) fn tile<R: Recorder>(
     name: &str,
     change: Option<&str>,
 ) -> Tile {
-    let label = figures::row(name).map(|row| row.label_for(name).in_english()).unwrap_or_default();
+    let label = figures::row(name).map(|row| desk.say.text(&row.label_for(name))).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {
         figure: Some(name.to_owned()),
@@ -280,7 +289,7 @@ pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
         let told =
             desk.say.quantity(&Quantity { value: mean, plus_minus: None, ..first.quantity }).to_string();
         let label =
-            settings::row(&setting).map(|row| row.label_for(&setting).in_english()).unwrap_or_default();
+            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
         all.retain(|earlier| earlier.setting != setting);
         all.push(AfterRide { setting, label, told });
     }
@@ -300,8 +309,18 @@ pub(super) fn pressures<R: Recorder>(
         // Without an aim, or with one that nobody may set, there is nothing to pump on the bench.
         let on_bench = pump.on_bench(&setting, &figure);
         let is_read = desk.state().pressure(&setting).of_today().is_some();
+        let is_for_bench = match (&at_track, &on_bench) {
+            (Some(Ok(aim)), Some(Ok(bench))) => !aim.is_as(bench),
+            (_, bench) => bench.is_some(),
+        };
         PressureLine {
-            by_hand: by_hand(at_track.as_ref(), on_bench.as_ref(), bench_temperature(desk, &setting)),
+            is_for_bench,
+            by_hand: by_hand(
+                desk.say,
+                at_track.as_ref(),
+                on_bench.as_ref(),
+                bench_temperature(desk, &setting),
+            ),
             aim: match at_track {
                 Some(to_pump) => Reading::to_pump(to_pump),
                 None => Reading { wanted: Some(setting.clone()), ..Reading::default() },
@@ -329,7 +348,7 @@ pub(super) fn pressures<R: Recorder>(
     let chambers = chambers.into_iter().map(|setting| {
         let name = names::opened(settings::CHAMBER, &setting).unwrap_or_default().to_owned();
         let label =
-            settings::row(&setting).map(|row| row.label_for(&setting).in_english()).unwrap_or_default();
+            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
         line(
             setting,
             label,
@@ -344,7 +363,7 @@ pub(super) fn pressures<R: Recorder>(
     let tyres = tyres.map(|end| {
         let setting = names::fill(settings::TYRE, end.word());
         let label =
-            settings::row(&setting).map(|row| row.label_for(&setting).in_english()).unwrap_or_default();
+            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
         line(
             setting,
             label,
@@ -384,16 +403,8 @@ pub(super) fn not_on_bench(pressures: &[PressureLine]) -> Vec<String> {
 
 /// Whether what the bench asks for is another number than what the track does, anywhere.
 pub(super) fn is_for_bench(desk: &Desk<'_>, pressures: &[PressureLine]) -> bool {
-    let number = |reading: &Reading| {
-        let text = reading.value.as_deref()?;
-        text.parse::<f64>().ok()
-    };
     let is_asked = desk.state().conditions().is_some_and(|conditions| conditions.bench.is_some());
-    let differs = |line: &PressureLine| match (number(&line.aim), number(&line.bench)) {
-        (Some(aim), Some(bench)) => (aim - bench).abs() > f64::EPSILON || line.bench.unit != line.aim.unit,
-        _ => line.bench.instead.is_some() || line.bench.value.is_some(),
-    };
-    is_asked || pressures.iter().any(differs)
+    is_asked || pressures.iter().any(|line| line.is_for_bench)
 }
 
 /// The temperature at which all pressures are set, where it is one.

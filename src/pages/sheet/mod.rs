@@ -25,6 +25,7 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
 use crate::season::{DayReplay, Season, State};
 use crate::source::Span;
+use crate::speech::{Tongue, say};
 use crate::vocabulary::blocks::{AnyBlock, Checklist, Torques};
 
 use super::blob_id;
@@ -46,6 +47,9 @@ pub use stands::HowItStands;
 /// What a set-up sheet says.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Sheet {
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// For bookmarks and windows.
     pub title: String,
     pub head: Head,
@@ -91,7 +95,7 @@ pub struct Sheet {
     pub checklist: Vec<String>,
     /// From the manual; empty unless asked for.
     pub torques: Vec<Tile>,
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<String>,
     pub photos: Vec<Photo>,
     /// The day in the rider's own words, figures filled in; `None` unless asked for.
     pub diary: Option<String>,
@@ -136,6 +140,8 @@ pub struct Options {
     pub diary: bool,
     /// Whether others see it: then nobody's mass stands on it.
     pub is_shared: bool,
+    /// Whether it is told in the book's language, and not in the rider's.
+    pub is_of_book: bool,
 }
 
 /// Everything that the parts of a sheet ask.
@@ -171,7 +177,10 @@ impl<'a> Desk<'a> {
 /// The sheet of a day, by the day's place in the book; `None` where there is no such day.
 pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, options: Options) -> Option<Sheet> {
     let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
-    let units = book.units_for(day.rider.as_deref());
+    let mut units = book.units_for(day.rider.as_deref());
+    if options.is_of_book {
+        units.speak(book.about.units.tongue().clone());
+    }
     let machine = book.machine(day);
     let desk = Desk { book, season, index, day, replay, machine, say: Say::new(&units), options };
     let tape = Tape::new();
@@ -189,10 +198,11 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         return Some(stopped(&desk, head, &unfit));
     }
     Some(Sheet {
+        tongue: units.tongue().clone(),
         title: head.title(),
         head,
         stop: None,
-        assumed: makes::assumed(&tiles, &pressures, &bench),
+        assumed: makes::assumed(&desk, &tiles, &pressures, &bench),
         in_the_way: in_the_way(&desk),
         read_once: makes::read_once(&tiles),
         sags: tiles.sags,
@@ -233,7 +243,10 @@ fn in_the_way(desk: &Desk<'_>) -> Vec<String> {
     let sources = &desk.book.sources;
     let mut places: Vec<String> = spans
         .into_iter()
-        .map(|span| format!("{} line {}", sources.path(span.file), sources.start(span).line))
+        .map(|span| {
+            let (path, line) = (sources.path(span.file), sources.start(span).line);
+            desk.say.text(&say!("{path} line {line}", path, line))
+        })
         .collect();
     places.dedup();
     places
@@ -243,6 +256,7 @@ fn in_the_way(desk: &Desk<'_>) -> Vec<String> {
 fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
     let why = unfit.text().replacen(&unfit.say, "", 1).trim().to_owned();
     Sheet {
+        tongue: desk.say.units().tongue().clone(),
         title: head.title(),
         head: Head { conditions: Vec::new(), about: Vec::new(), ..head },
         stop: Some(Stop { say: unfit.say.clone(), why }),

@@ -4,10 +4,10 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction};
+use crate::speech::say;
 
+use super::super::say::Say;
 use super::Desk;
-
-const BEFORE_RIDING: &str = "before riding";
 
 /// How many predictions find room.
 const PREDICTIONS: usize = 3;
@@ -33,10 +33,14 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
     let asking = Asking { day: desk.index, points: None, on };
     let next = advice::next(desk.book, desk.season, asking, advice)?;
     let complaint = match (next.complaint, &next.answer) {
-        (Some(OnFile { say, place: Some(place), .. }), _) => format!("{say}, {place}"),
+        (Some(OnFile { say, place: Some(place), .. }), _) => {
+            desk.say.text(&say!("{complaint}, {place}", complaint = say, place))
+        }
         (Some(complaint), _) => complaint.say,
         // Before any complaint is looked at, or without one.
-        (None, Answer::Check(_) | Answer::Measure(_) | Answer::Change(_)) => BEFORE_RIDING.to_owned(),
+        (None, Answer::Check(_) | Answer::Measure(_) | Answer::Change(_)) => {
+            desk.say.text(&say!("before riding"))
+        }
         (None, _) => return None,
     };
     let stop = next.stop;
@@ -47,13 +51,15 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
     let (what, lines, undo) = match next.answer {
         Answer::Change(change) => {
             let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
-            let mut lines: Vec<String> = told.take(PREDICTIONS).map(foretold).collect();
+            let mut lines: Vec<String> =
+                told.take(PREDICTIONS).map(|told| foretold(desk.say, told)).collect();
             lines.extend(change.unpredicted);
-            lines.push(format!("trade-off: {}", change.costs));
-            lines.push(format!("better if: {}", change.better));
-            lines.push(format!("basis: {}", change.source));
+            lines.push(desk.say.text(&say!("trade-off: {what}", what = change.costs)));
+            lines.push(desk.say.text(&say!("better if: {what}", what = change.better)));
+            lines.push(desk.say.text(&say!("basis: {what}", what = change.source)));
             // On paper there is no block to write it in.
-            let undo = change.undo.split(": write").next().map(str::to_owned);
+            let words = change.undo.split_once('`').and_then(|(words, _)| words.rsplit_once(": "));
+            let undo = Some(words.map_or(change.undo.as_str(), |(words, _)| words).to_owned());
             (change.text, lines, undo)
         }
         Answer::Measure(measure) => (measure.text, Vec::new(), None),
@@ -67,8 +73,9 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
     Some(NextChange { complaint, what, lines, undo, check })
 }
 
-fn foretold(prediction: &Prediction) -> String {
+fn foretold(say: Say<'_>, prediction: &Prediction) -> String {
     // The uncertainty belongs to both and is told once.
     let before = prediction.before.split(" ± ").next().unwrap_or(&prediction.before);
-    format!("{} {before} to {}", prediction.label, prediction.after)
+    let (label, after) = (&prediction.label, &prediction.after);
+    say.text(&say!("{label} {before} to {after}", label, before, after))
 }

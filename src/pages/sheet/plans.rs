@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::season::is_pressure;
+use crate::speech::say;
 
 use super::super::say::Said;
 use super::Desk;
@@ -41,15 +42,16 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
         let row = name.info();
         let change = match desk.state().setting(name) {
             Some(held) => desk.say.change(row, &held.value, &after)?,
-            None => "new".to_owned(),
+            None => desk.say.text(&say!("setting|new")),
         };
-        let label = name.label().in_english();
+        let label = desk.say.text(&name.label());
         let pump = desk.pump();
         let pressure = after.number().filter(|_| is_pressure(name));
         Some(match pressure.filter(|pressure| pump.is_past(name.as_str(), *pressure)) {
             // How far it is from here would tell the number as well.
             Some(_) => {
-                PlanLine { label, value: Said::words("past its limit"), change: "not to be set".to_owned() }
+                let value = Said::words(&desk.say.text(&say!("past its limit")));
+                PlanLine { label, value, change: desk.say.text(&say!("not to be set")) }
             }
             None => PlanLine { label, value: pump.setting(name.as_str(), &after), change },
         })

@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Serialize;
 
 use crate::figures::{Bench, Recorder};
+use crate::quantity::Kind;
 use crate::season::{Event, Held, Standard, State, is_pressure};
+use crate::speech::{Part as _, say};
 use crate::vocabulary::blocks::Adjusters;
 use crate::vocabulary::settings::{self, SettingRow};
 use crate::vocabulary::{Damper, End, names};
@@ -83,38 +85,40 @@ fn line<R: Recorder>(
 ) -> SettingLine {
     let change = held.zip(before).and_then(|(held, before)| match before.setting(name) {
         // Clicks before and after a rebuild are not the same clicks.
-        Some(_) if before.is_rebuilt_since(name, desk.state()) => Some(REBUILT.to_owned()),
+        Some(_) if before.is_rebuilt_since(name, desk.state()) => Some(desk.say.text(&say!("rebuilt since"))),
         Some(was) if was.value.same_as(&held.value) => None,
         Some(was) => {
+            let written = as_written(desk, row, name, was);
+            let is_in_turns = matches!(&written, Some((_, Kind::Turns)));
             let change =
-                as_written(desk, row, name, was).or_else(|| desk.say.change(row, &was.value, &held.value));
+                written.map(|(told, _)| told).or_else(|| desk.say.change(row, &was.value, &held.value));
             match (change, turned(desk, name, was, held)) {
-                (Some(change), Some(turns)) if !change.contains("turn") => Some(format!("{change}, {turns}")),
+                (Some(change), Some(turns)) if !is_in_turns => Some(format!("{change}, {turns}")),
                 (change, _) => change,
             }
         }
-        None => Some("new".to_owned()),
+        None => Some(desk.say.text(&say!("setting|new"))),
     });
     let is_air = is_pressure(name);
     let to_pump = if is_air { desk.pump().at_track(name) } else { None };
     let said = match (to_pump, held) {
-        (Some(Ok(shown)), _) => Some(shown.into()),
+        (Some(Ok(set)), _) => Some(set.shown.into()),
         (Some(Err(instead)), _) => Some(Said::words(&instead)),
         (None, held) => held.map(|held| desk.say.setting(&held.value)),
     };
     SettingLine {
         id: name.to_owned(),
-        label: row.label_for(name).in_english(),
+        label: desk.say.text(&row.label_for(name)),
         is_air,
         is_kept: row.is_kept(),
         is_to_set: is_air || change.is_some() || held.is_none() || before.is_none(),
         wanted: held.is_none().then(|| match desk.state().rejected_setting(name) {
-            Some(rejected) => desk.say.text(&bench.faulty(rejected).reason()),
+            Some(rejected) => desk.say.text(&bench.faulty(rejected).reason().part()),
             None => name.to_owned(),
         }),
         note: held.and_then(|held| in_turns(desk, name, held).or_else(|| air_of_jet(desk, name))),
         unit: said.as_ref().and_then(|said| said.unit.clone()).map(|unit| match room(desk, name) {
-            Some(most) => format!("{unit} of {most}"),
+            Some(most) => desk.say.text(&say!("{unit} of {most}", unit, most)),
             None => unit,
         }),
         value: said.map(|said| said.value),
@@ -123,8 +127,8 @@ fn line<R: Recorder>(
 }
 
 /// The change in the words of the notebook, where a single one was made today and it began from what was
-/// before: a collar is turned, whatever length that makes.
-fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Option<String> {
+/// before: a collar is turned, whatever length that makes. With what it was counted in.
+fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Option<(String, Kind)> {
     let mut events = desk.replay.events.iter().filter(|event| event.name.as_str() == name);
     let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) =
         (events.next(), events.next())
@@ -132,7 +136,7 @@ fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Opti
         return None;
     };
     let change = row.direction(*way)? * size.value;
-    before.value.same_as(&was.value).then(|| desk.say.moved(row, size.kind, change))
+    before.value.same_as(&was.value).then(|| (desk.say.moved(row, size.kind, change), size.kind))
 }
 
 /// A collar's preload in turns of it, where the thread's pitch is known: it is turned, whatever length that makes.
@@ -145,8 +149,11 @@ fn in_turns(desk: &Desk<'_>, name: &str, held: &Held) -> Option<String> {
 fn turned(desk: &Desk<'_>, name: &str, was: &Held, is: &Held) -> Option<String> {
     let pitch = collar_pitch(desk, name)?;
     let turns = (is.value.number()? - was.value.number()?) / pitch;
-    let way = if turns > 0.0 { "in" } else { "out" };
-    Some(format!("{} {way}", desk.say.turns(turns.abs())))
+    let told = desk.say.turns(turns.abs());
+    Some(desk.say.text(&match turns > 0.0 {
+        true => say!("{turns} in", turns = told),
+        false => say!("{turns} out", turns = told),
+    }))
 }
 
 fn collar_pitch(desk: &Desk<'_>, name: &str) -> Option<f64> {
@@ -160,8 +167,7 @@ fn collar_pitch(desk: &Desk<'_>, name: &str) -> Option<f64> {
 /// How many clicks or turns an adjuster has in all, in the unit that it is counted in.
 fn room(desk: &Desk<'_>, name: &str) -> Option<String> {
     let held = desk.state().setting(name)?.value.quantity()?.kind;
-    let mut adjusters = desk.machine?.all::<Adjusters>().flat_map(|block| &block.others.adjusters);
-    let range = adjusters.rfind(|adjuster| adjuster.name.as_str() == name)?.range.quantity;
+    let range = desk.machine?.adjuster(crate::vocabulary::Setting::parse(name)?)?.quantity;
     (range.kind == held).then(|| desk.say.quantity(&range).number)
 }
 
@@ -175,7 +181,7 @@ fn air_of_jet(desk: &Desk<'_>, name: &str) -> Option<String> {
     let air = |state: &State| Some(state.conditions()?.air?.quantity);
     let (fitted, now) = (air(then)?, air(desk.state())?);
     let is_other = (fitted.value - now.value).abs() > 0.5 * fitted.last_digit.max(now.last_digit);
-    is_other.then(|| format!("fitted in {}", desk.say.quantity(&fitted)))
+    is_other.then(|| desk.say.text(&say!("fitted in {air}", air = desk.say.quantity(&fitted).to_string())))
 }
 
 /// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by
@@ -198,9 +204,6 @@ fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<String> {
     clickers.chain(chambers).chain(tyres).filter(|name| state.setting(name).is_none()).collect()
 }
 
-/// Stands where a change would, of clicks that are counted on another valving.
-const REBUILT: &str = "rebuilt since";
-
 /// What a sheet's settings are held against.
 struct Before<'a> {
     name: String,
@@ -219,11 +222,10 @@ impl<'a> Before<'a> {
             return Some(Self { name: format!("{}{track}", day.date), settings: Settings::LastTime(state) });
         }
         let standard = desk.season.standard.get(&desk.machine?.name)?;
-        standard
-            .iter()
-            .next()
-            .is_some()
-            .then(|| Self { name: "the standard setting".to_owned(), settings: Settings::Standard(standard) })
+        standard.iter().next().is_some().then(|| Self {
+            name: desk.say.text(&say!("the standard setting")),
+            settings: Settings::Standard(standard),
+        })
     }
 
     /// Whether the damper that a clicker belongs to was rebuilt between what it is held against and now.

@@ -12,10 +12,11 @@ use crate::finding::{Finding, Severity};
 use crate::quantity::Units;
 use crate::season::State;
 use crate::session::{Compiled, Session};
-use crate::speech::Message;
+use crate::speech::{Message, Tongue};
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil, MUSIC_WIRE};
 use crate::vocabulary::{End, Typed};
 
+use super::super::ForReader;
 use super::super::say::Say;
 use super::super::starters::quoted;
 use super::super::told::Told;
@@ -60,6 +61,13 @@ pub struct Bare {
     pub source: &'static str,
     pub assumed: Vec<String>,
     pub cautions: [&'static str; 3],
+}
+
+impl ForReader for Bare {
+    /// There is no book that would say another.
+    fn tongue(&self) -> &Tongue {
+        const { &Tongue::ENGLISH }
+    }
 }
 
 /// The rate in one material.
@@ -113,7 +121,11 @@ impl Bare {
         self.assumed = figure.assumed.iter().map(Message::in_english).collect();
         self.rates.push(BareRate {
             material: material.to_owned(),
-            verdict: against_label(&figure, block.label.as_ref().map(|label| label.value())),
+            verdict: against_label(
+                Say::new(&units),
+                &figure,
+                block.label.as_ref().map(|label| label.value()),
+            ),
             rate: Told::of(Say::new(&units), &figure),
         });
         Ok(())

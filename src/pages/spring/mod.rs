@@ -11,14 +11,14 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here, Recorder, SpringOnHand};
 use crate::quantity::Kind;
 use crate::season::Season;
-use crate::speech::Message;
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::{self, Coil};
 use crate::vocabulary::names::fill;
 use crate::vocabulary::values::Band;
 use crate::vocabulary::{End, figures, settings};
 
 use super::say::{Say, wanted};
-use super::told::{Told, band_text, plain, verdict_on};
+use super::told::{Told, Verdict, band_text, plain, verdict_on};
 
 pub use bare::{Bare, Diameter, Measured, bare};
 
@@ -29,6 +29,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Springs {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// The day's notebook, relative to the book.
     pub notebook: String,
     /// Machine and rider.
@@ -87,9 +90,9 @@ pub struct SpringLine {
     /// Whether the collar can be turned that far.
     pub is_within_reach: bool,
     pub rider_sag: Told,
-    pub rider_verdict: Option<&'static str>,
+    pub rider_verdict: Option<Verdict>,
     pub static_sag: Told,
-    pub static_verdict: Option<&'static str>,
+    pub static_verdict: Option<Verdict>,
 }
 
 /// Natural frequencies side by side.
@@ -134,7 +137,16 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let rider = book.rider(this).map(|rider| rider.title.as_str());
     let title = [Some(machine.title.as_str()), rider].into_iter().flatten().collect::<Vec<_>>().join(", ");
     let notebook = this.notebook.path.clone();
-    Some(Springs { schema: SCHEMA, notebook, title, ends, frequency, coils, assumed: page.assumed })
+    Some(Springs {
+        schema: SCHEMA,
+        tongue: units.tongue().clone(),
+        notebook,
+        title,
+        ends,
+        frequency,
+        coils,
+        assumed: page.assumed,
+    })
 }
 
 /// The page in the making.
@@ -149,7 +161,7 @@ struct Page<'p, 'a, R: Recorder> {
 impl<R: Recorder> Page<'_, '_, R> {
     fn tell(&mut self, figure: &Figure) -> Told {
         if figure.value().is_some() {
-            for text in figure.assumed.iter().map(Message::in_english) {
+            for text in figure.assumed.iter().map(|text| self.say.text(text)) {
                 if !self.assumed.contains(&text) {
                     self.assumed.push(text);
                 }
@@ -169,15 +181,20 @@ impl<R: Recorder> Page<'_, '_, R> {
         let is_air = end == End::Front
             && fork.and_then(|fork| fork.kind.as_ref()).is_some_and(|kind| kind.text == blocks::AIR);
         let (springs, wanted) = if is_air {
-            (Vec::new(), Some("an air fork has no springs to choose from".to_owned()))
+            (Vec::new(), Some(self.say.text(&say!("an air fork has no springs to choose from"))))
         } else {
             match self.bench.springs_on_hand(end) {
                 Ok(springs) => (self.lines(end, &springs), None),
-                Err(absent) => (Vec::new(), Some(format!("needs {}", wanted(&absent)))),
+                Err(absent) => {
+                    let needs = say!("needs {wanted}", wanted = wanted(&absent));
+                    (Vec::new(), Some(self.say.text(&needs)))
+                }
             }
         };
         let keep = match springs.iter().find(|line| line.is_on) {
-            Some(on) if on.keeps => Some(self.keep("both sags lie in their bands as far as can be told")),
+            Some(on) if on.keeps => {
+                Some(self.keep(&say!("both sags lie in their bands as far as can be told")))
+            }
             Some(on) => self.one_sided(end, on, &springs).map(|why| self.keep(&why)),
             None => None,
         };
@@ -228,7 +245,7 @@ impl<R: Recorder> Page<'_, '_, R> {
         let turns = (end == End::Rear).then(|| self.told(&fill(figures::SPRING_COLLAR_TURNS, end.word())));
         Fitted {
             label: label.map(|label| plain(self.say, Kind::Rate, label)),
-            verdict: against_label(&by_readings, label),
+            verdict: against_label(self.say, &by_readings, label),
             by_readings: self.tell(&by_readings),
             preload: self.told(&fill(figures::SPRING_PRELOAD_WANTED, end.word())),
             static_sag: self.told(&fill(figures::SPRING_STATIC_THEN, end.word())),
@@ -240,7 +257,7 @@ impl<R: Recorder> Page<'_, '_, R> {
     /// counts as stiff or soft by the front's frequency over the rear's: outside the machine's band for it, else off what the
     /// machine's standard springs would make it, by more than it is known to. That such a spring is then not fitted is this project's
     /// judgement: there is no ratio that practice gives for all machines.
-    fn one_sided(&mut self, end: End, on: &SpringLine, springs: &[SpringLine]) -> Option<String> {
+    fn one_sided(&mut self, end: End, on: &SpringLine, springs: &[SpringLine]) -> Option<Message> {
         let best = springs.iter().find(|line| line.is_best)?;
         let front_over_rear = self.bench.figure(figures::BALANCE_FREQUENCY);
         let (ratio, expanded) = (front_over_rear.value()?, front_over_rear.expanded().unwrap_or(0.0));
@@ -265,20 +282,31 @@ impl<R: Recorder> Page<'_, '_, R> {
             End::Rear => End::Front,
         };
         match best.rate_si.total_cmp(&on.rate_si) {
-            Ordering::Greater if is_stiff => Some(format!("it is stiff against the {other} already")),
-            Ordering::Less if is_soft => Some(format!("it is soft against the {other} already")),
+            Ordering::Greater if is_stiff && other == End::Front => {
+                Some(say!("it is stiff against the front already"))
+            }
+            Ordering::Greater if is_stiff => Some(say!("it is stiff against the rear already")),
+            Ordering::Less if is_soft && other == End::Front => {
+                Some(say!("it is soft against the front already"))
+            }
+            Ordering::Less if is_soft => Some(say!("it is soft against the rear already")),
             _ => None,
         }
     }
 
     /// That what is fitted is kept, and why, with the two frequencies side by side: a spring is stiff or soft against the other
     /// end too.
-    fn keep(&mut self, why: &str) -> String {
-        let frequencies = End::BOTH.map(|end| {
+    fn keep(&mut self, why: &Message) -> String {
+        let [front, rear] = End::BOTH.map(|end| {
             let frequency = self.told(&fill(figures::WHEEL_FREQUENCY, end.word()));
-            format!("{end} {}", frequency.text())
+            frequency.told()
         });
-        format!("fitted; keep: {why}; natural frequencies: {}", frequencies.join(", "))
+        self.say.text(&say!(
+            "fitted; keep: {why}; natural frequencies: front {front}, rear {rear}",
+            why,
+            front,
+            rear,
+        ))
     }
 
     fn coil(&mut self, coil: &Coil) -> Option<CoilLine> {
@@ -287,7 +315,7 @@ impl<R: Recorder> Page<'_, '_, R> {
         Some(CoilLine {
             end: coil.header.end()?.word(),
             label: label.map(|label| self.say.quantity(&label.quantity).to_string()),
-            verdict: against_label(&rate, label.map(|label| label.value())),
+            verdict: against_label(self.say, &rate, label.map(|label| label.value())),
             rate: self.tell(&rate),
         })
     }
@@ -310,12 +338,15 @@ fn spring_setting(end: End) -> &'static str {
 }
 
 /// Whether a rate bears a label out, in words.
-fn against_label(rate: &Figure, label: Option<f64>) -> Option<String> {
+fn against_label(say: Say<'_>, rate: &Figure, label: Option<f64>) -> Option<String> {
     let (value, label) = (rate.value()?, label.filter(|label| *label > 0.0)?);
     let off = value - label;
     if rate.expanded().is_some_and(|expanded| off.abs() <= expanded) {
-        return Some("agrees with the label".to_owned());
+        return Some(say.text(&say!("agrees with the label")));
     }
-    let percent = 100.0 * off.abs() / label;
-    Some(format!("{percent:.0} % {} than the label", if off < 0.0 { "softer" } else { "stiffer" }))
+    let percent = format!("{:.0} %", 100.0 * off.abs() / label);
+    Some(say.text(&match off < 0.0 {
+        true => say!("{percent} softer than the label", percent),
+        false => say!("{percent} stiffer than the label", percent),
+    }))
 }

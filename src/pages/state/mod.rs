@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::season::{Held, How, Season, standard_settings};
+use crate::speech::Tongue;
 
 pub use alone::alone;
 
@@ -20,6 +21,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct InForce {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// Relative to the book.
     pub notebook: String,
     /// The line that was asked for; `None` for the notebook's end.
@@ -54,7 +58,13 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
         .settings()
         .into_iter()
         .map(|(id, held)| setting(book, pump.setting(id.as_str(), &held.value), id.as_str(), held));
-    Some(InForce { schema: SCHEMA, notebook: this.notebook.path.clone(), line, settings: settings.collect() })
+    Some(InForce {
+        schema: SCHEMA,
+        tongue: units.tongue().clone(),
+        notebook: this.notebook.path.clone(),
+        line,
+        settings: settings.collect(),
+    })
 }
 
 /// The standard setting of a machine; `None` where the book has no such machine.
@@ -64,7 +74,13 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     let say = Say::new(&book.about.units);
     let settings =
         standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id.as_str(), held));
-    Some(InForce { schema: SCHEMA, notebook: machine.path.clone(), line: None, settings: settings.collect() })
+    Some(InForce {
+        schema: SCHEMA,
+        tongue: book.about.units.tongue().clone(),
+        notebook: machine.path.clone(),
+        line: None,
+        settings: settings.collect(),
+    })
 }
 
 fn setting(book: &Book, said: Said, id: &str, held: &Held) -> SettingLine {

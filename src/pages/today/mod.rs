@@ -9,10 +9,13 @@ use serde::Serialize;
 
 use crate::advice::Advice;
 use crate::book::Book;
+use crate::quantity::Units;
 use crate::season::Season;
+use crate::speech::{Tongue, say};
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::settings;
 
+use super::dates;
 use super::prepare::{self, jet_told};
 use super::roster::Changeover;
 use super::sheet::{self, Look, Options, PressureLine};
@@ -26,6 +29,9 @@ const SCHEMA: u32 = 1;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tonight {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// For bookmarks and windows.
     pub title: String,
     /// The date of asking, as ISO 8601 writes it.
@@ -61,7 +67,7 @@ pub struct Today {
     pub next: Option<String>,
     pub next_lines: Vec<String>,
     pub undo: Option<String>,
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<String>,
     /// What it was compiled from.
     pub foot: String,
 }
@@ -77,8 +83,14 @@ pub struct Pumped {
 }
 
 /// What is told of all of them.
-pub fn tonight(date: Date, riders: Vec<Today>) -> Tonight {
-    Tonight { schema: SCHEMA, title: format!("Tonight, {date}"), date: date.to_string(), riders }
+pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
+    Tonight {
+        schema: SCHEMA,
+        tongue: units.tongue().clone(),
+        title: units.say(&say!("Tonight, {date}", date)),
+        date: date.to_string(),
+        riders,
+    }
 }
 
 /// What is told of a day, by its place in the book; `is_supposed` for one that is in no notebook. `None` where there is no
@@ -95,12 +107,13 @@ pub fn today(
     let sheet = sheet::sheet(book, season, advice, index, Options { on: Some(on), ..Options::default() })?;
     let changeover = Changeover::of(book, season, index);
     let was_ridden = day.notebook.all::<Stint>().next().is_some();
-    let date = day.date.strftime("%A %-d %B %Y");
-    let about = match (is_supposed, was_ridden) {
-        (true, _) => format!("for {date}; no notebook yet, as it stands"),
-        (false, true) => format!("as left at the end of {date}"),
-        (false, false) => format!("for {date}"),
-    };
+    let units = book.units_for(day.rider.as_deref());
+    let date = dates::whole(day.date);
+    let about = units.say(&match (is_supposed, was_ridden) {
+        (true, _) => say!("for {date}; no notebook yet, as it stands", date),
+        (false, true) => say!("as left at the end of {date}", date),
+        (false, false) => say!("for {date}", date),
+    });
     let mut today = Today {
         rider: sheet.head.rider,
         machine: sheet.head.machine,
@@ -118,7 +131,10 @@ pub fn today(
         next_lines: Vec::new(),
         undo: None,
         cautions: Vec::new(),
-        foot: if is_supposed { format!("no notebook yet · {}", day.date) } else { sheet.foot.line },
+        foot: match is_supposed {
+            true => units.say(&say!("no notebook yet · {date}", date = day.date)),
+            false => sheet.foot.line,
+        },
     };
     if today.stop.is_some() {
         return Some(today);
@@ -131,11 +147,11 @@ pub fn today(
     }
     let pumped = |line: PressureLine| {
         let label =
-            settings::row(&line.setting).map_or(line.label, |row| row.label_for(&line.setting).in_english());
+            settings::row(&line.setting).map_or(line.label, |row| units.say(&row.label_for(&line.setting)));
         Some(Pumped { told: line.by_hand?, setting: line.setting, label })
     };
     today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();
-    today.jet = prepare::jet(book, season, index).as_ref().and_then(jet_told);
+    today.jet = prepare::jet(book, season, index).as_ref().and_then(jet_told).map(|told| units.say(&told));
     today.due = sheet.due;
     if let Some(next) = sheet.next {
         today.complaint = Some(next.complaint);

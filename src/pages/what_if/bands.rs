@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::season::State;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::BandBlock;
 use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::Bounds;
@@ -45,19 +46,19 @@ impl Place {
         }
     }
 
-    fn of_band(self, band: &str) -> String {
+    fn of_band(self, band: &str) -> Message {
         match self {
-            Self::Inside => format!("inside its band of {band}"),
-            Self::Edge => format!("outside its band of {band} by less than can be told"),
-            Self::Outside => format!("outside its band of {band}"),
+            Self::Inside => say!("inside its band of {band}", band),
+            Self::Edge => say!("outside its band of {band} by less than can be told", band),
+            Self::Outside => say!("outside its band of {band}", band),
         }
     }
 
-    fn words(self) -> &'static str {
+    fn words(self) -> Message {
         match self {
-            Self::Inside => "inside",
-            Self::Edge => "outside by less than can be told",
-            Self::Outside => "outside",
+            Self::Inside => say!("inside"),
+            Self::Edge => say!("outside by less than can be told"),
+            Self::Outside => say!("outside"),
         }
     }
 }
@@ -84,9 +85,15 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
         }
         let was = Place::of(&within, before.value, before.expanded);
         let is = Place::of(&within, after.value, after.expanded);
-        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| named.label().in_english());
+        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| say.text(&named.label()));
         let band = say.range(within.low, within.high);
-        let told = format!("{label} {}: {}; it was {}", after.told, is.of_band(&band), was.words());
+        let told = say.text(&say!(
+            "{label} {after}: {place}; it was {before}",
+            label,
+            after = after.told,
+            place = is.of_band(&band),
+            before = was.words(),
+        ));
         Some(BandLine { id, label, band, before: before.told, after: after.told, was, is, told })
     });
     lines.collect()

@@ -14,6 +14,7 @@ use crate::figures::Here;
 use crate::finding::{Finding, Severity};
 use crate::quantity::Kind;
 use crate::season::{Season, is_pressure};
+use crate::speech::{Tongue, say};
 use crate::vocabulary::{figures, settings};
 
 use super::compare::{Comparison, FigureChange, Said, SettingChange, Side, Subject, Verdict, compare};
@@ -25,8 +26,6 @@ pub use typed::{TYPED, Told, Typed};
 
 /// The version of this form; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
-/// Stands for the value of a pressure that nobody may set.
-const NOT_TO_BE_SET: &str = "past its limit";
 /// A figure that was solved for is told as missed from this share of it on.
 const MISSED: f64 = 1e-9;
 
@@ -34,6 +33,9 @@ const MISSED: f64 = 1e-9;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WhatIf {
     pub schema: u32,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
     /// For bookmarks and windows.
     pub title: String,
     /// What it starts from.
@@ -48,7 +50,7 @@ pub struct WhatIf {
     pub rows: Vec<Row>,
     /// Labels of those that have no row where not all is asked for, in one line.
     pub also: Option<String>,
-    pub cautions: Vec<&'static str>,
+    pub cautions: Vec<String>,
 }
 
 /// Changes that are tried together.
@@ -136,15 +138,21 @@ pub fn what_if(
 ) -> Option<WhatIf> {
     let about = book.days.get(day)?;
     let file = about.notebook.document.file;
-    let side =
-        Side::new(book, season, about.notebook.path.as_str(), Subject::Notebook(file))?.labelled("now");
+    let units = book.units_for(about.rider.as_deref());
+    let side = Side::new(book, season, about.notebook.path.as_str(), Subject::Notebook(file))?
+        .labelled(&units.say(&say!("now")));
     let head = compare(&side, &side, false).a;
     let units = side.units();
     let mut page = WhatIf {
         schema: SCHEMA,
-        title: format!("What if, {}", head.line),
+        tongue: units.tongue().clone(),
+        title: units.say(&say!("What if, {line}", line = head.line)),
         notebook: about.notebook.path.clone(),
-        foot: format!("tried on {} · {}; written nowhere", head.notebook, head.blob),
+        foot: units.say(&say!(
+            "tried on {notebook} · {blob}; written nowhere",
+            notebook = head.notebook,
+            blob = head.blob,
+        )),
         line: head.line,
         stop: advice::unfit(book, advice, day).map(|unfit| unfit.text()),
         sets: Vec::new(),
@@ -171,7 +179,7 @@ pub fn what_if(
     let also: Vec<&str> = left.iter().map(|row| row.label.as_str()).collect();
     page.also = (!also.is_empty()).then(|| also.join(", "));
     let changed = page.sets.iter().flat_map(|set| set.settings.iter().map(|line| line.id.as_str()));
-    page.cautions = cautions_of_changes(&changed.collect::<Vec<_>>());
+    page.cautions = cautions_of_changes(Say::new(&units), &changed.collect::<Vec<_>>());
     Some(page)
 }
 
@@ -220,24 +228,29 @@ fn set(
     for line in &mut lines {
         if let Some(bounds) = past(&line.id) {
             // Somebody would pump it, whatever stood beside it.
-            line.b = Some(Said::words(NOT_TO_BE_SET));
+            line.b = Some(Said::words(&say.text(&say!("past its limit"))));
             (line.change, line.by) = (None, None);
             let limit = say.range(bounds.low, bounds.high);
-            limits.push(format!("{} would be past its limit of {limit}: nothing is told of it", line.label));
+            let label = &line.label;
+            limits.push(say!(
+                "{label} would be past its limit of {limit}: nothing is told of it",
+                label,
+                limit
+            ));
         }
     }
     let is_past = !limits.is_empty();
     let is_told = !is_past || allowed.is_some();
     if is_past && is_told {
         let last = limits.pop();
-        limits.extend(last.map(|last| format!("{last}; what follows is of the other changes alone")));
+        limits.extend(last.map(|last| say!("{last}; what follows is of the other changes alone", last)));
     }
     let (with, season_with) = supposed.allowed.unwrap_or((supposed.book, supposed.season));
     let (here, there) = (here(book, season, day), there(with, season_with, book, day));
     let is_error = |finding: &&Finding| finding.severity == Severity::Error;
     if !is_past {
         let errors = supposed.findings.iter().filter(is_error);
-        limits = errors.map(|finding| units.say(&finding.headline)).collect();
+        limits = errors.map(|finding| finding.headline.clone()).collect();
     }
     let bands = match (here, there) {
         (Some(here), Some(there)) if is_told => bands::bands(here, there, say),
@@ -245,8 +258,9 @@ fn set(
     };
     let is_clicked = |line: &&SettingChange| settings::row(&line.id).is_some_and(|row| row.is_adjuster());
     let clicked: Vec<&str> = lines.iter().filter(is_clicked).map(|line| line.label.as_str()).collect();
-    let unmodelled = (!clicked.is_empty())
-        .then(|| format!("no model covers {}: common practice, no source", clicked.join(", ")));
+    let unmodelled = (!clicked.is_empty()).then(|| {
+        say.text(&say!("no model covers {what}: common practice, no source", what = clicked.join(", ")))
+    });
     let all = figures.into_iter().chain(pressures.lines);
     let both = [within, pressures.within].into_iter().flatten().collect::<Vec<_>>().join("; ");
     Set {
@@ -257,7 +271,7 @@ fn set(
         within: Some(both).filter(|both| is_told && !both.is_empty()),
         bands,
         unmodelled,
-        limits,
+        limits: limits.iter().map(|limit| say.text(limit)).collect(),
         solved: supposed.solved.clone(),
         assumed: if is_told { assumed } else { Vec::new() },
     }
@@ -314,19 +328,25 @@ fn cell(line: &FigureChange, say: Say<'_>) -> Option<Cell> {
 pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String {
     let units = book.units_for(book.days.get(day).and_then(|day| day.rider.as_deref()));
     let say = Say::new(&units);
-    let row = figures::row(&best.figure);
-    let kind = row.and_then(|row| row.kind()).unwrap_or(Kind::Number);
-    let label = row.map_or_else(|| best.figure.clone(), |row| row.label_for(&best.figure).in_english());
-    let (reached, target) = (say.value(kind, best.reached), say.value(kind, wanted));
+    let kind = best.figure.info().kind().unwrap_or(Kind::Number);
+    let label = best.figure.label();
+    let (reached, target) = (say.value(kind, best.reached).to_string(), say.value(kind, wanted).to_string());
     let how = match &best.write {
-        Some(write) => format!("by `{write}`"),
-        None => format!("with `{}` as it stands", best.setting),
+        Some(write) => say!("by `{write}`", write),
+        None => say!("with `{setting}` as it stands", setting = best.setting),
     };
-    match (&best.stopped_by, best.is_reached) {
-        (Some(why), false) => {
-            format!("{label} {target} cannot be reached: as far as it goes is {reached}, {how}; {why}")
+    say.text(&match (&best.stopped_by, best.is_reached) {
+        (Some(why), false) => say!(
+            "{label} {target} cannot be reached: as far as it goes is {reached}, {how}; {why}",
+            label,
+            target,
+            reached,
+            how,
+            why,
+        ),
+        _ if (best.reached - wanted).abs() <= MISSED * wanted.abs() => {
+            say!("{label} {target}: {how}", label, target, how)
         }
-        _ if (best.reached - wanted).abs() <= MISSED * wanted.abs() => format!("{label} {target}: {how}"),
-        _ => format!("{label} {target}: {reached} is the nearest, {how}"),
-    }
+        _ => say!("{label} {target}: {reached} is the nearest, {how}", label, target, reached, how),
+    })
 }

@@ -1,9 +1,7 @@
 //! Air: its density, and the [`standard`] atmosphere that pressures and heights are told by.
 //!
 //! Pressures are absolute, temperatures in K, humidity a share of one. Where a formula holds is for the
-//! caller to say; [`cipm_2007_covers`] and its like tell whether its authors vouch for it.
-
-use std::ops::RangeInclusive;
+//! caller to say.
 
 use super::Number;
 
@@ -19,23 +17,10 @@ const ICE_POINT: f64 = 273.15;
 
 // CIPM-2007: A. Picard et al., Metrologia 45 (2008) 149, Appendix A.
 
-/// Pressures for which CIPM-2007 is stated, Pa.
-const CIPM_PRESSURES: RangeInclusive<f64> = 600e2..=1100e2;
-/// Temperatures for which CIPM-2007 is stated, K.
-const CIPM_TEMPERATURES: RangeInclusive<f64> = ICE_POINT + 15.0..=ICE_POINT + 27.0;
 /// Molar mass of dry air with 400 µmol/mol of carbon dioxide over the gas constant, kg K/J.
 const DRY_AIR: f64 = 3.483_740e-3;
 /// By how much lighter water vapour is than dry air, as a share.
 const LIGHTER: f64 = 0.3780;
-
-/// Whether CIPM-2007 is stated for this pressure and temperature.
-///
-/// Outside, from −5 to 40 °C, it was found within 1.3e-4 of another equation of state.
-///
-/// **Units** Pa, K. **Source** Picard et al. (2008), Appendix A.
-pub fn cipm_2007_covers(pressure: f64, temperature: f64) -> bool {
-    CIPM_PRESSURES.contains(&pressure) && CIPM_TEMPERATURES.contains(&temperature)
-}
 
 /// Share of the molecules of moist air that are water.
 ///
@@ -84,16 +69,4 @@ pub fn air_density<N: Number>(pressure: N, temperature: N, humidity: N) -> N {
 /// **Units** Pa, K, a share of one; Pa. **Source** Dalton, with CIPM-2007's vapour: `p (1 − x)`.
 pub fn dry_pressure<N: Number>(pressure: N, temperature: N, humidity: N) -> N {
     pressure - pressure * vapour_fraction(pressure, temperature, humidity)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_stated_range_has_its_ends() {
-        assert!(cipm_2007_covers(60_000.0, 288.15) && cipm_2007_covers(110_000.0, 300.15));
-        assert!(!cipm_2007_covers(59_999.0, 295.0) && !cipm_2007_covers(100_000.0, 300.2));
-        assert!(!cipm_2007_covers(f64::NAN, 295.0));
-    }
 }

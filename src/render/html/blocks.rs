@@ -136,7 +136,7 @@ impl Page<'_> {
                 self.raw("</div>");
             }
             Block::Rule => self.raw("<hr>"),
-            Block::PageBreak => self.raw("<div class=\"page\"></div>"),
+            Block::PageBreak { .. } => self.raw("<div class=\"page\"></div>"),
         }
     }
 

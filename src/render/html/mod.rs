@@ -12,6 +12,7 @@ use sha2::{Digest, Sha256};
 
 use crate::document::Weight;
 use crate::document::tree::Document;
+use crate::speech::say;
 
 use super::{Images, Paper, fonts, mark};
 
@@ -109,6 +110,8 @@ pub fn write(document: &Document, options: &HtmlOptions) -> String {
             page.raw(WATCH_STYLE);
             page.raw("</style>\n</head>\n<body data-edition=\"");
             page.text(&watched.edition);
+            page.raw("\" data-gone=\"");
+            page.text(&document.tongue.say(&say!("loambook no longer watches")));
             page.raw("\">\n");
         }
         None => page.raw("</style>\n</head>\n<body>\n"),

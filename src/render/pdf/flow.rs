@@ -26,6 +26,8 @@ pub(super) enum Place {
     Next,
     /// The first of a new page.
     NewPage,
+    /// The first of something new: on a page of its own, unless more than half of this one is left.
+    NewPart,
     /// At the foot of the last page before a new one is asked for.
     Foot,
 }
@@ -77,6 +79,10 @@ pub(super) fn paginate(slices: Vec<Slice>, height: f64) -> Vec<Page> {
 
 /// A last page that holds less than this part of its height takes more from the one before it, up to that part.
 const FEW: f64 = 0.3;
+
+/// The part of a page up to which something new begins below what is there, and the room between the two in points.
+const LOOSE: f64 = 0.5;
+const BETWEEN: f64 = 30.0;
 
 /// The pages of what stands between two page breaks; none that follows another holds a few lines alone.
 fn part_pages(slices: Vec<Slice>, height: f64) -> Vec<Page> {
@@ -142,8 +148,11 @@ fn spots(slices: &[Slice], height: impl Fn(usize) -> f64) -> Vec<Spot> {
         let above = if y == 0.0 { group.first().map_or(0.0, |first| first.gap) } else { 0.0 };
         let total: f64 = group.iter().map(|slice| slice.piece.height + slice.gap).sum::<f64>() - above;
         let overflows = |y: f64, more: f64, page: usize| y + more > height(page) + 0.01 && y > 0.0;
-        if overflows(y, total, page) {
+        let is_new = group.first().is_some_and(|first| first.place == Place::NewPart);
+        if overflows(y, total, page) || is_new && y > LOOSE * height(page) {
             (page, y) = (page + 1, 0.0);
+        } else if is_new && y > 0.0 {
+            y += BETWEEN;
         }
         for slice in group {
             if overflows(y, slice.piece.height, page) {

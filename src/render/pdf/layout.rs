@@ -57,8 +57,8 @@ pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Fra
     let mut rest = blocks.into_iter().peekable();
     while let Some(block) = rest.next() {
         let mut next = match block {
-            Block::PageBreak => {
-                place = Place::NewPage;
+            Block::PageBreak { is_loose } => {
+                place = if *is_loose { Place::NewPart } else { Place::NewPage };
                 continue;
             }
             Block::Chart { is_wide: false, .. } if frame.width >= WIDE => {
@@ -71,10 +71,10 @@ pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Fra
             block => one(block, frame),
         };
         if let Some(first) = next.first_mut()
-            && place == Place::NewPage
+            && place != Place::Next
             && first.place == Place::Next
         {
-            first.place = Place::NewPage;
+            first.place = place;
             place = Place::Next;
         }
         slices.extend(next);
@@ -131,7 +131,7 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
             piece.rule(0.0, frame.width, 0.5, 0.4, Ink::Dark);
             vec![Slice::new(piece, 8.0)]
         }
-        Block::PageBreak => Vec::new(),
+        Block::PageBreak { .. } => Vec::new(),
     }
 }
 

@@ -19,6 +19,7 @@ use std::fmt;
 
 use crate::document::tree::{Block, Document};
 use crate::document::{Ink, fit};
+use crate::speech::{Message, say};
 
 use super::{Images, POINTS, Paper, fonts};
 use flow::Page;
@@ -157,6 +158,13 @@ pub fn write(documents: &[Document], options: &PdfOptions) -> Result<Printed, Pd
     })
 }
 
+/// As wide as the count of pages may become.
+const WIDEST: usize = 888;
+
+fn page_told(number: usize, count: usize) -> Message {
+    say!("page {number} of {count}", number, count)
+}
+
 /// Lays a document out, thinned until it fits, with its margins and feet.
 fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool) -> Vec<Leaf> {
     let (paper_width, paper_height) = paper.size();
@@ -164,20 +172,21 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
     let width = paper_width - 2.0 * margin;
     let foot_style = Style::new(SMALL, crate::document::Weight::Regular).dark();
     // The widest that the count may become.
-    let count_width = foot_style.width("page 000 of 000") + 12.0;
+    let count_width = foot_style.width(&document.tongue.say(&page_told(WIDEST, WIDEST))) + 12.0;
     let foot =
         text::plain(document.metadata.foot.as_deref().unwrap_or_default(), width - count_width, foot_style);
     let foot_height = foot.height.max(foot_style.line()) + 7.0;
     let height = paper_height - 2.0 * margin - foot_height;
     // What stands behind a page break is a page of its own, and gives nothing away.
-    let front = document.blocks.iter().position(|block| *block == Block::PageBreak);
+    let front =
+        document.blocks.iter().position(|block| matches!(block, Block::PageBreak { is_loose: false }));
     let (front, behind) = document.blocks.split_at(front.unwrap_or(document.blocks.len()));
     let pages_of = |blocks: &[Block], scale: f64| {
         let frame = Frame { width: width / scale, height: height / scale, size: TEXT, photos };
         flow::paginate(layout::blocks(blocks, frame), frame.height)
     };
     let metadata = document.metadata.clone();
-    let front = Document { blocks: front.to_vec(), title: String::new(), language: String::new(), metadata };
+    let front = Document { blocks: front.to_vec(), metadata, ..Document::default() };
     let fitted = fit::fit(&front, |document, scale| pages_of(&document.blocks, scale), Vec::len);
     let mut pages: Vec<Page> = fitted.laid.into_iter().map(|page| page.scaled(fitted.scale)).collect();
     if !behind.is_empty() {
@@ -193,7 +202,7 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
             let top = margin + height + 7.0;
             piece.rule(margin, margin + width, top - 3.0, 0.25, Ink::Light);
             piece.place(foot.clone(), margin, top);
-            let words = format!("page {} of {count}", at + 1);
+            let words = document.tongue.say(&page_told(at + 1, count));
             piece.write_to(margin + width, top + foot_style.baseline(), &words, foot_style);
             // In a merged file each document is one bookmark; alone, its headings are.
             let mut bookmarks: Vec<(u8, String, f64)> = if is_alone {

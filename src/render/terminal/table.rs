@@ -121,9 +121,11 @@ fn widths(table: &Table, columns: &[Column<'_>], width: usize) -> Option<Vec<usi
     let mut heights: Vec<usize> =
         columns.iter().zip(&widths).map(|(column, width)| column.height(table, *width)).collect();
     for _ in widths.iter().sum::<usize>()..room {
-        // The column whose cells run on most is given more first.
+        // What a row is known by is whole where that leaves the others room; then the column whose cells run on most is
+        // given more first.
         let lacks = (0..columns.len()).filter(|at| widths.get(*at) < wanted.get(*at));
-        let Some(at) = lacks.max_by_key(|at| heights.get(*at).copied()) else { break };
+        let is_name = |at: usize| at == 0 && wanted.first().is_some_and(|wanted| *wanted <= HEAD);
+        let Some(at) = lacks.max_by_key(|at| (is_name(*at), heights.get(*at).copied())) else { break };
         if let (Some(width), Some(height), Some(column)) =
             (widths.get_mut(at), heights.get_mut(at), columns.get(at))
         {

@@ -1,15 +1,16 @@
 //! A document as text: what PDF and HTML draw, for whoever reads it at a terminal.
 //!
 //! A line is no wider than it was asked to be. Charts and drawings are drawn where that is asked for, and else named in a line,
-//! as photos are; what is only there to be written on is left out, as nobody writes on a terminal.
+//! as photos are; what is there to be written on is a line with its name.
 
 use crate::document::chart::Band;
 use crate::document::tree::{
-    Align, Block, Cell, Column, Document, Head, Inline, Pressures, Setting, Settings, Table, Tile,
+    Align, Block, Cell, Column, Document, Gauge, Head, Inline, Pressures, Setting, Settings, Table, Tile,
 };
 
 use crate::document::Picture;
 use crate::render::POINTS;
+use crate::speech::{Tongue, say};
 
 use super::line::{Face, Line, wrapped};
 use super::{canvas, table};
@@ -19,7 +20,10 @@ const NARROWEST: usize = 40;
 /// What stands below a heading stands this far in.
 const INDENT: usize = 2;
 /// Columns of the strip that a band is drawn on.
-const STRIP: usize = 17;
+const STRIP: usize = 13;
+
+/// What is to be written in.
+const BLANK: &str = "________";
 
 /// How high a chart is that does not say so, in millimetres.
 const CHART: f64 = 48.0;
@@ -61,7 +65,7 @@ impl Default for TextOptions {
 pub fn write(document: &Document, options: TextOptions) -> String {
     let width = options.width.max(NARROWEST);
     let set = |most: usize| {
-        let room = Room { width, most, drawings: options.drawings };
+        let room = Room { width, most, drawings: options.drawings, tongue: &document.tongue };
         stacked(&document.blocks, room, |block| of_page(block, room))
     };
     let heads = document.blocks.iter().filter(|block| matches!(block, Block::Head(_))).count().max(1);
@@ -81,27 +85,28 @@ pub fn write(document: &Document, options: TextOptions) -> String {
 
 /// What blocks are laid out in.
 #[derive(Debug, Clone, Copy)]
-struct Room {
+struct Room<'t> {
     width: usize,
     /// The most items of a list that are told.
     most: usize,
     drawings: Drawings,
+    tongue: &'t Tongue,
 }
 
-impl Room {
+impl Room<'_> {
     fn less(self, by: usize) -> Self {
         Self { width: self.width.saturating_sub(by), ..self }
     }
 }
 
 /// Blocks below each other, with a line between them but behind a heading.
-fn stacked(blocks: &[Block], room: Room, lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
+fn stacked(blocks: &[Block], room: Room<'_>, lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
     let mut all: Vec<Line> = Vec::new();
     let mut is_joined = true;
     let is_named = |block: &Block| room.drawings == Drawings::Named && matches!(block, Block::Chart { .. });
     for run in blocks.chunk_by(|a, b| is_named(a) && is_named(b)) {
         let Some(block) = run.first() else { continue };
-        let lines = if run.len() == 1 { lines_of(block) } else { lines_of(&named(run)) };
+        let lines = if run.len() == 1 { lines_of(block) } else { lines_of(&named(run, room.tongue)) };
         if lines.iter().all(Line::is_empty) {
             continue;
         }
@@ -115,17 +120,17 @@ fn stacked(blocks: &[Block], room: Room, lines_of: impl Fn(&Block) -> Vec<Line>)
 }
 
 /// Charts that stand one behind the other, in one line.
-fn named(charts: &[Block]) -> Block {
+fn named(charts: &[Block], tongue: &Tongue) -> Block {
     let title = |block: &Block| match block {
         Block::Chart { chart, .. } => Some(chart.title.clone()),
         _ => None,
     };
     let titles: Vec<String> = charts.iter().filter_map(title).collect();
-    Block::Paragraph(vec![Inline::plain(format!("[drawn in HTML and PDF: {}]", titles.join("; ")))])
+    Block::Paragraph(vec![Inline::plain(drawn_elsewhere(&titles.join("; "), tongue))])
 }
 
 /// A block of the page itself: heads, headings and cautions stand at its edge, all else below them a little in.
-fn of_page(block: &Block, room: Room) -> Vec<Line> {
+fn of_page(block: &Block, room: Room<'_>) -> Vec<Line> {
     match block {
         Block::Head(_) | Block::Heading { .. } | Block::Cautions(_) => lines(block, room),
         Block::Columns(columns) => stacked_columns(columns, room, of_page),
@@ -137,8 +142,8 @@ fn of_page(block: &Block, room: Room) -> Vec<Line> {
 /// Columns of a page stand below each other: a terminal has not the room for two.
 fn stacked_columns(
     columns: &[Column],
-    room: Room,
-    lines_of: impl Fn(&Block, Room) -> Vec<Line>,
+    room: Room<'_>,
+    lines_of: impl Fn(&Block, Room<'_>) -> Vec<Line>,
 ) -> Vec<Line> {
     let mut all = Vec::new();
     for column in columns {
@@ -154,11 +159,11 @@ fn stacked_columns(
     all
 }
 
-fn blocks(blocks: &[Block], room: Room) -> Vec<Line> {
+fn blocks(blocks: &[Block], room: Room<'_>) -> Vec<Line> {
     stacked(blocks, room, |block| lines(block, room))
 }
 
-fn lines(block: &Block, room: Room) -> Vec<Line> {
+fn lines(block: &Block, room: Room<'_>) -> Vec<Line> {
     let width = room.width;
     match block {
         Block::Head(head) => self::head(head, width),
@@ -194,9 +199,9 @@ fn lines(block: &Block, room: Room) -> Vec<Line> {
         }
         Block::Code(code) => code.lines().map(|line| Line::of(line, Face::Plain)).collect(),
         Block::Table(table) => table::lines(table, width),
-        Block::Settings(settings) => self::settings(settings, width),
-        Block::Pressures(pressures) => table::lines(&of_pressures(pressures), width),
-        Block::Tiles(tiles) | Block::Marks(tiles) => table::lines(&of_tiles(tiles), width),
+        Block::Settings(settings) => self::settings(settings, room),
+        Block::Pressures(pressures) => table::lines(&of_pressures(pressures, room.tongue), width),
+        Block::Tiles(tiles) | Block::Marks(tiles) => table::lines(&of_tiles(tiles, room.tongue), width),
         Block::Columns(columns) => stacked_columns(columns, room, lines),
         Block::Flow { blocks: inner, .. } | Block::Cautions(inner) => blocks(inner, room),
         Block::Chart { chart, .. } => {
@@ -206,26 +211,43 @@ fn lines(block: &Block, room: Room) -> Vec<Line> {
         Block::Drawing(drawing) => {
             drawn(room, &drawing.words(), |width| drawing.draw(width, &canvas::measure))
         }
-        Block::Image(image) => remark(&format!("[photo: {}]", image.description), width),
+        Block::Image(image) => {
+            let what = &image.description;
+            remark(&room.tongue.say(&say!("[photo: {what}]", what)), width)
+        }
         Block::Rule => vec![Line::of(&"─".repeat(width), Face::Plain)],
-        Block::Lines { .. } | Block::Box { .. } | Block::PageBreak => Vec::new(),
+        Block::Lines { label, .. } | Block::Box { label, .. } => vec![to_write(label, width)],
+        Block::PageBreak { .. } => Vec::new(),
     }
 }
 
+fn drawn_elsewhere(what: &str, tongue: &Tongue) -> String {
+    tongue.say(&say!("[drawn in HTML and PDF: {what}]", what))
+}
+
 /// A picture as wide as the room, or its words.
-fn drawn(room: Room, words: &str, draw: impl FnOnce(f64) -> Picture) -> Vec<Line> {
+fn drawn(room: Room<'_>, words: &str, draw: impl FnOnce(f64) -> Picture) -> Vec<Line> {
     if room.drawings == Drawings::Named {
-        return remark(&format!("[drawn in HTML and PDF: {words}]"), room.width);
+        return remark(&drawn_elsewhere(words, room.tongue), room.width);
     }
     let picture = draw(room.width as f64 * canvas::CELL.0);
     let lines = canvas::draw(&picture, room.drawings == Drawings::Strokes);
     lines.iter().map(|line| Line::of(line, Face::Plain)).collect()
 }
 
+/// A name with a line to write on, for whoever prints a text or keeps it as a list of what to fill in.
+fn to_write(label: &str, width: usize) -> Line {
+    let mut line = Line::of(label, Face::Plain);
+    let left = width.saturating_sub(line.width() + 2);
+    line.push("  ", Face::Plain);
+    line.push(&"_".repeat(left.max(BLANK.len())), Face::Plain);
+    line
+}
+
 /// How many items of a list are not told, where there are any.
-fn left_out(items: usize, room: Room) -> Option<Line> {
+fn left_out(items: usize, room: Room<'_>) -> Option<Line> {
     let left = items.saturating_sub(room.most);
-    (left > 0).then(|| Line::of(&format!("and {left} more"), Face::Plain))
+    (left > 0).then(|| Line::of(&room.tongue.say(&say!("and {count} more", count = left)), Face::Plain))
 }
 
 /// Words at the edge of the page; where they run on they stand further in, so that none of them can be taken for a line of its
@@ -262,7 +284,7 @@ fn head(head: &Head, width: usize) -> Vec<Line> {
 }
 
 /// Lines behind a lead, under each other.
-fn hung(lead: &str, room: Room, set: impl FnOnce(Room) -> Vec<Line>) -> Vec<Line> {
+fn hung(lead: &str, room: Room<'_>, set: impl FnOnce(Room<'_>) -> Vec<Line>) -> Vec<Line> {
     let lead = Line::of(lead, Face::Plain);
     let lines = set(room.less(lead.width()));
     let behind = |(at, line): (usize, Line)| {
@@ -301,18 +323,23 @@ fn value(value: &Option<String>, expanded: &Option<String>, unit: &Option<String
     }
 }
 
-fn wanted(wanted: Option<&str>, value: Option<&str>) -> Option<String> {
-    wanted.filter(|_| value.is_none()).map(|wanted| format!("needs {wanted}"))
+/// What is wanted for a value that is not there; a box that nothing is named for is one to write in.
+fn wanted(tongue: &Tongue, wanted: Option<&str>, value: Option<&str>) -> Option<String> {
+    wanted.filter(|_| value.is_none()).map(|wanted| match wanted.trim() {
+        "" => BLANK.to_owned(),
+        wanted => tongue.say(&say!("needs {wanted}", wanted)),
+    })
 }
 
 /// What changed, then what did not below its heading.
-fn settings(settings: &Settings, width: usize) -> Vec<Line> {
+fn settings(settings: &Settings, room: Room<'_>) -> Vec<Line> {
+    let Room { width, tongue, .. } = room;
     let (changed, rest): (Vec<&Setting>, Vec<&Setting>) =
         settings.rows.iter().partition(|row| row.is_changed());
     let table = |rows: &[&Setting], has_head: bool| {
         let row = |row: &&Setting| {
             let set = value(&row.value, &row.expanded, &row.unit);
-            let lacks = wanted(row.wanted.as_deref(), row.value.as_deref());
+            let lacks = wanted(tongue, row.wanted.as_deref(), row.value.as_deref());
             let note = lacks.or_else(|| row.note.clone()).unwrap_or_default();
             vec![cell(&row.name), cell(&set), cell(row.change.as_deref().unwrap_or_default()), cell(&note)]
         };
@@ -333,14 +360,19 @@ fn settings(settings: &Settings, width: usize) -> Vec<Line> {
     lines
 }
 
-fn of_pressures(pressures: &Pressures) -> Table {
-    let numbers = pressures.headings.len().saturating_sub(2);
+/// With the last column, which is for a pen, where the others are so too: on a card to fill in.
+fn of_pressures(pressures: &Pressures, tongue: &Tongue) -> Table {
+    let is_to_fill_in =
+        |gauge: &Gauge| gauge.wanted.as_deref().is_some_and(|wanted| wanted.trim().is_empty());
+    let is_card = pressures.rows.iter().flat_map(|row| &row.cells).any(is_to_fill_in);
+    let numbers = pressures.headings.len().saturating_sub(if is_card { 1 } else { 2 });
     let row = |row: &crate::document::tree::PressureRow| {
         let mut cells = vec![cell(&row.name)];
         cells.extend(row.cells.iter().map(|gauge| {
             let value = value(&gauge.value, &gauge.expanded, &gauge.unit);
-            cell(&wanted(gauge.wanted.as_deref(), gauge.value.as_deref()).unwrap_or(value))
+            cell(&wanted(tongue, gauge.wanted.as_deref(), gauge.value.as_deref()).unwrap_or(value))
         }));
+        cells.extend(is_card.then(|| cell(BLANK)));
         cells.push(cell(row.change.as_deref().unwrap_or_default()));
         cells
     };
@@ -356,14 +388,24 @@ fn of_pressures(pressures: &Pressures) -> Table {
     }
 }
 
-fn of_tiles(tiles: &[Tile]) -> Table {
+fn of_tiles(tiles: &[Tile], tongue: &Tongue) -> Table {
+    let has_band = tiles.iter().any(|tile| tile.band.is_some());
     let row = |tile: &Tile| {
-        let rest =
-            [wanted(tile.wanted.as_deref(), tile.value.as_deref()), tile.change.clone(), tile.note.clone()];
+        let rest = [
+            wanted(tongue, tile.wanted.as_deref(), tile.value.as_deref()),
+            tile.change.clone(),
+            tile.note.clone(),
+        ];
         let rest: Vec<String> = rest.into_iter().flatten().collect();
         let set = value(&tile.value, &tile.expanded, &tile.unit);
-        let band = tile.band.as_ref().map(strip).unwrap_or_default();
-        vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest.join("; "))]
+        let rest = rest.join("; ");
+        // Where there is no band, what is said stands in its place.
+        let (band, rest) = match tile.band.as_ref().map(strip) {
+            Some(band) => (band, rest),
+            None if has_band => (rest, String::new()),
+            None => (String::new(), rest),
+        };
+        vec![cell(&tile.label), cell(&set), cell(&band), cell(&rest)]
     };
     Table {
         align: vec![Align::Left, Align::Right, Align::Left, Align::Left],
@@ -407,7 +449,7 @@ mod tests {
         assert_eq!(
             text(page, 40),
             "Heron\ntrack: Quarry\n\nTo set\n  [ ] clip: 4 mm and more words than go\n      on one line\n  [ ] bar\n\n  \
-             a            b\n  x      1.5  mm\n  long  10.25 mm\n\nMind.\n"
+             a            b\n  x      1.5  mm\n  long  10.25 mm\n\n  notes  _______________________________\n\nMind.\n"
                 .replace("1.5  mm", "1.5 mm ")
                 .replace(" \n", "\n")
         );
@@ -437,7 +479,7 @@ mod tests {
         let told = text(page, 40);
         assert!(told.lines().all(|line| line.chars().count() <= 40), "{told}");
         assert!(
-            text(page, 80).contains("rear rider sag  101 mm  ····[····|··]····  95–105 mm  as written"),
+            text(page, 80).contains("rear rider sag  101 mm  ···[···|·]···  95–105 mm  as written"),
             "{}",
             text(page, 80)
         );

@@ -127,7 +127,7 @@ fn templates(out: &Path, root: &Path, books: &[Files]) {
         put(out, "template", format!("{template}{SEPARATOR}{data}").as_bytes());
     };
     for day in [0, replayed.days.len() / 2] {
-        let options = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true, is_shared: false };
+        let options = sheet::Options { on: Some(ASKED_ON), torques: true, diary: true, ..sheet::Options::default() };
         let page = sheet::sheet(&book, &replayed, &advice, day, options).unwrap();
         one("sheet.md", serde_json::to_value(&page).unwrap());
         if let Some(page) = today::today(&book, &replayed, &advice, day, ASKED_ON, false) {

@@ -7,6 +7,8 @@ use loambook::document::{self, Templates, tree};
 use loambook::pages::season::{self, Design, Effect, Finding, History, Options, Page, Sureness};
 use loambook::quantity::Units;
 use loambook::render::csv;
+use loambook::season::Changed;
+use loambook::vocabulary::{Damper, Setting};
 
 use super::{demo, open, store};
 
@@ -237,8 +239,8 @@ fn readings_before_a_change_that_moves_them_are_another_series() {
     let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
     assert_eq!((drift.readings, drift.since.as_str(), drift.is_seen), (3, "2026-05-21", false));
     let chart = history.charts.iter().find(|chart| chart.title == "rear rider sag").unwrap();
-    assert_eq!(chart.mark.len(), 1);
-    assert_eq!(chart.mark[0].name, "shock preload");
+    assert_eq!(chart.marks.len(), 1);
+    assert_eq!(chart.marks[0].name, "shock preload");
 }
 
 #[test]
@@ -393,7 +395,8 @@ fn what_was_changed_by_itself_for_the_next_stint_was_tried_whether_the_advice_ha
         ("headshake straight 2", "fork.rebound = \"3 clicks in\""),
     ] {
         assert_eq!(
-            Advice::shipped().bears_on(word.split(' ').next().unwrap(), changes.split(' ').next().unwrap()),
+            Advice::shipped()
+                .bears_on(word.split(' ').next().unwrap(), changed(changes.split(' ').next().unwrap())),
             Some(false)
         );
         let tried = trial(word, changes);
@@ -418,10 +421,15 @@ fn what_was_changed_by_itself_for_the_next_stint_was_tried_whether_the_advice_ha
     );
 }
 
+/// A setting by its name, or the fork's valving.
+fn changed(name: &str) -> Changed {
+    Setting::parse(name).map_or(Changed::Valving(Damper::Fork), Changed::Setting)
+}
+
 #[test]
 fn settings_that_bear_on_a_complaint_are_those_of_its_steps() {
     let advice = Advice::shipped();
-    let bears = |word, setting| advice.bears_on(word, setting);
+    let bears = |word, name| advice.bears_on(word, changed(name));
     assert_eq!(bears("arm-pump", "jet.main"), Some(false));
     assert_eq!(bears("arm-pump", "fork.compression"), Some(true));
     // The sag in front settles it, and preload and springs hold that up.

@@ -126,41 +126,6 @@ proptest! {
         prop_assert!(close(rear.distance(on_ground), attitude.rear_axle.distance(front), 1e-12, 1.0));
     }
 
-    /// The cosine rule against a search for the angle at which the tape reads what it read.
-    #[test]
-    fn sag_from_a_mark_is_the_angle_that_a_search_finds(
-        reference in machines(),
-        sag in 0.0..0.12_f64,
-        x in -0.05..0.2_f64,
-        above in 0.35..0.7_f64,
-    ) {
-        let mark = Point { x, y: reference.rear_radius + above };
-        let droop = reference.droop_from_mark(sag, mark).unwrap();
-        let pivot = reference.pivot().unwrap();
-        let distance = |droop: f64| {
-            let axle = pivot.offset(
-                -reference.swingarm * libm::cos(droop),
-                -reference.swingarm * libm::sin(droop),
-            );
-            mark.distance(axle)
-        };
-        let start = reference.droop(0.0).unwrap();
-        let wanted = distance(start) - sag;
-        let found = solve::root(|angle| distance(angle) - wanted, start - 0.8, start + 0.05).unwrap();
-        prop_assert!(close(droop, found, 1e-12, 1.0));
-    }
-
-    /// A mark may be anywhere, also below the swingarm: no sag is the reference's own droop.
-    #[test]
-    fn no_sag_from_any_mark_is_the_reference(reference in machines(), angle in -3.1..3.1_f64) {
-        let pivot = reference.pivot().unwrap();
-        let mark = pivot.offset(0.4 * libm::cos(angle), 0.4 * libm::sin(angle));
-        let droop = reference.droop(0.0).unwrap();
-        // In line with the swingarm the reading turns round and tells nothing.
-        prop_assume!(libm::sin(angle - PI - droop).abs() > 0.02);
-        prop_assert!(close(reference.droop_from_mark(0.0, mark).unwrap(), droop, 1e-9, 1.0));
-    }
-
     /// Anti-squat against the two lines drawn and crossed.
     #[test]
     fn anti_squat_is_where_the_lines_cross(

@@ -71,10 +71,7 @@ fn attitude(inputs: &Inputs) -> Outputs {
     let reference = reference(|name| inputs.number(name));
     let setup = setup(maybe, &reference);
     let before = Attitude::of(&reference, &reference.setup()).unwrap();
-    let after = match point(maybe, "mark_x", "mark_y") {
-        Some(mark) => Attitude::from_mark(&reference, &setup, mark).unwrap(),
-        None => Attitude::of(&reference, &setup).unwrap(),
-    };
+    let after = Attitude::of(&reference, &setup).unwrap();
     let mut outputs = Outputs::new()
         .number("rake", after.rake)
         .number("trail", after.trail)

@@ -1,12 +1,19 @@
 //! Every printed page in its place: that nothing overlaps, leaves its paper, hides or breaks a word, on either paper.
 
+mod aloud;
+mod in_every_language;
+mod one_language;
 mod others;
+mod said;
 mod side_view;
+mod tools;
+
+pub use one_language::catalogue;
 
 use std::path::Path;
 
 use loambook::advice::Advice;
-use loambook::document::{Templates, compose};
+use loambook::document::{Templates, compose, compose_in};
 use loambook::pages::card;
 use loambook::pages::sheet::{self, Options, Sheet};
 use loambook::render::Paper;
@@ -28,7 +35,7 @@ fn pages(store: &dyn Store, paper: Paper) -> Vec<Page> {
     let templates = Templates::new(std::iter::empty::<(&str, &str)>()).unwrap();
     let page = |index: usize| {
         let sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
-        let document = compose("sheet.md", &sheet, &templates).unwrap();
+        let document = compose_in(&sheet.tongue, "sheet.md", &sheet, &templates).unwrap();
         let options = PdfOptions { paper, ..PdfOptions::default() };
         let printed = pdf::write(std::slice::from_ref(&document), &options).unwrap();
         Page { name: format!("{} {paper:?}", book.days[index].notebook.name), sheet, printed }
@@ -252,6 +259,17 @@ fn fullest() -> Memory<'static> {
         .with("day.md", day)
 }
 
+/// A child's machine of which almost nothing is known.
+fn emptiest() -> Memory<'static> {
+    Memory::new()
+        .with("small.md", "+++\nkind = \"machine\"\nname = \"Small one\"\n+++\n")
+        .with("kid.md", "+++\nkind = \"rider\"\nname = \"Kid\"\n+++\n")
+        .with(
+            "day.md",
+            "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"small\"\nrider = \"kid\"\n+++\nFirst go.\n",
+        )
+}
+
 #[test]
 fn five_pressures_every_look_a_next_change_and_two_plans_fit_one_page() {
     for paper in [Paper::A4, Paper::Letter] {
@@ -271,13 +289,7 @@ fn five_pressures_every_look_a_next_change_and_two_plans_fit_one_page() {
 
 #[test]
 fn a_childs_machine_with_almost_nothing_known_is_one_whole_page() {
-    let store = Memory::new()
-        .with("small.md", "+++\nkind = \"machine\"\nname = \"Small one\"\n+++\n")
-        .with("kid.md", "+++\nkind = \"rider\"\nname = \"Kid\"\n+++\n")
-        .with(
-            "day.md",
-            "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"small\"\nrider = \"kid\"\n+++\nFirst go.\n",
-        );
+    let store = emptiest();
     for paper in [Paper::A4, Paper::Letter] {
         let [page] = pages(&store, paper).try_into().unwrap_or_else(|_| panic!("one day"));
         assert_eq!(page.printed.pages, 1);

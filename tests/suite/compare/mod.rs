@@ -25,6 +25,7 @@ use loambook::vocabulary::{figures, settings};
 use serde_json::Value;
 
 use crate::books::replayed;
+use crate::desk::copy;
 
 const DAY: &str = "days/2026-05-09-senior.md";
 /// The last day of the book, and one more.
@@ -157,19 +158,6 @@ fn git_output(folder: &Path, arguments: &[&str]) -> Output {
         .env("GIT_CONFIG_NOSYSTEM", "1")
         .output()
         .unwrap()
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let path = entry.unwrap().path();
-        let target = to.join(path.file_name().unwrap());
-        if path.is_dir() {
-            copy(&path, &target);
-        } else {
-            fs::copy(&path, target).unwrap();
-        }
-    }
 }
 
 fn run(folder: &Path, arguments: &[&str]) -> Output {

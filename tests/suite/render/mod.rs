@@ -9,7 +9,7 @@ use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
 use loambook::render::{Images, Paper};
 use serde_json::{Value, json};
 
-const TEMPLATE: &str = include_str!("../pages/sample.md");
+const TEMPLATE: &str = include_str!("../../pages/sample.md");
 
 /// A made-up sheet with this many settings, of which the first few changed.
 fn page(settings: usize) -> Value {
@@ -499,7 +499,7 @@ fn what_a_rider_wrote_stays_text_on_its_way_through() {
     value["checks"] = json!([nasty, "1. May", "- x"]);
     let document = compose("sample.md", &value, &templates()).unwrap();
     let all = flat(&document.blocks);
-    assert!(all.iter().all(|block| !matches!(block, Block::PageBreak)));
+    assert!(all.iter().all(|block| !matches!(block, Block::PageBreak { .. })));
     let settings = all.iter().find_map(|block| match block {
         Block::Settings(settings) => Some(settings),
         _ => None,

@@ -16,7 +16,7 @@ use loambook::source::Disk;
 use serde_json::{Value, json};
 
 use crate::chromium;
-use crate::desk::{Desk, code, err, out};
+use crate::desk::{Desk, code, copy, err, out};
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
 /// A day that the demo book has no notebook of.
@@ -24,17 +24,6 @@ const DATE: &str = "2026-10-24";
 
 /// A copy of the demo book.
 fn demo() -> Desk {
-    fn copy(from: &Path, to: &Path) {
-        fs::create_dir_all(to).unwrap();
-        for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
-            let to = to.join(entry.file_name());
-            if entry.file_type().unwrap().is_dir() {
-                copy(&entry.path(), &to);
-            } else {
-                fs::copy(entry.path(), to).unwrap();
-            }
-        }
-    }
     let desk = Desk::empty();
     copy(&Path::new(ROOT).join("notebooks"), desk.folder.path());
     desk

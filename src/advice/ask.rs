@@ -1,0 +1,61 @@
+//! What an advice file is asked for.
+
+use crate::quantity::{Kind, Quantity};
+use crate::vocabulary::Named;
+
+use super::data::{Advice, Complaint, Step};
+
+impl Advice {
+    /// The closed words of complaints, each once, in the order of the file.
+    pub fn words(&self) -> Vec<&str> {
+        let mut words: Vec<&str> = Vec::new();
+        for word in self.complaints.iter().flat_map(Complaint::words) {
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        words
+    }
+
+    /// The entry for a complaint at a place: one kept to that place before one for all.
+    pub fn complaint(&self, word: &str, place: Option<&str>) -> Option<&Complaint> {
+        let of_word = || self.complaints.iter().filter(|complaint| complaint.is_called(word));
+        let kept =
+            |complaint: &&Complaint| place.is_some_and(|place| complaint.at.iter().any(|at| at == place));
+        of_word().find(kept).or_else(|| of_word().find(|complaint| complaint.at.is_empty()))
+    }
+
+    /// The steps of an entry, and of those it goes on with.
+    pub fn steps<'a>(&'a self, complaint: &'a Complaint) -> Vec<&'a Step> {
+        let mut steps: Vec<&Step> = Vec::new();
+        let mut seen: Vec<&str> = Vec::new();
+        let mut next = Some(complaint);
+        while let Some(entry) = next.filter(|entry| !seen.contains(&entry.key.as_str())) {
+            seen.push(&entry.key);
+            steps.extend(entry.steps.iter());
+            next = entry.then.as_ref().and_then(|key| self.complaints.iter().find(|other| other.key == *key));
+        }
+        steps
+    }
+
+    /// Steps that come before those of every complaint, each with the complaint that has it.
+    pub fn first_steps(&self) -> impl Iterator<Item = (&Complaint, &Step)> {
+        let all = self
+            .complaints
+            .iter()
+            .flat_map(|complaint| complaint.steps.iter().map(move |step| (complaint, step)));
+        all.filter(|(_, step)| step.goes_first)
+    }
+
+    /// The most that a setting or a sag moves in a day, in its own way of counting.
+    pub fn total(&self, name: impl Into<Named>, kind: Kind) -> Option<Quantity> {
+        let name = name.into();
+        let total = self.totals.iter().find(|total| total.of.contain(name))?;
+        total.most.iter().find(|most| most.kind == kind).copied()
+    }
+
+    /// A caution by name.
+    pub fn caution(&self, name: &str) -> Option<&str> {
+        self.cautions.iter().find(|caution| caution.name == name).map(|caution| caution.text.as_str())
+    }
+}

@@ -1,0 +1,52 @@
+//! The laws of paper in every language that ships: words are longer elsewhere.
+
+use loambook::speech::SHIPPED_TAGS;
+
+use super::others::{documents, keep_the_laws};
+use super::*;
+
+/// The demo book in a language.
+fn told_in<'d>(demo: &'d Disk, tag: &str) -> Memory<'d> {
+    let about = String::from_utf8(demo.read("book.toml", 1 << 20).unwrap()).unwrap();
+    Memory::over(demo).with("book.toml", format!("language = \"{tag}\"\n{about}"))
+}
+
+#[test]
+fn every_sheet_is_one_page_on_which_nothing_overlaps_or_is_hidden() {
+    let demo = demo();
+    for tag in SHIPPED_TAGS {
+        for paper in [Paper::A4, Paper::Letter] {
+            for page in pages(&told_in(&demo, tag), paper) {
+                let behind =
+                    usize::from(page.sheet.stands.is_some()) + usize::from(!page.sheet.photos.is_empty());
+                assert_eq!(page.printed.pages, 1 + behind, "{tag}: {}", page.name);
+                let faults = faults(&page, paper);
+                assert!(faults.is_empty(), "{tag}: {}", faults.join("\n"));
+                let broken = broken_words(&page);
+                assert!(broken.is_empty(), "{tag}: {}: {broken:?}", page.name);
+            }
+        }
+    }
+}
+
+#[test]
+fn seasons_comparisons_and_rosters_keep_the_laws() {
+    let demo = demo();
+    for tag in SHIPPED_TAGS.iter().filter(|tag| **tag != "en") {
+        let mut all = documents(&told_in(&demo, tag));
+        // Sheets are looked at above; of the comparisons the complete ones hold the others.
+        all.retain(|(name, _)| name == "season" || name.contains("all: true") || name.starts_with("roster"));
+        assert!(all.len() > 20);
+        keep_the_laws(all);
+    }
+}
+
+#[test]
+fn the_tools_of_the_fullest_book_keep_the_laws() {
+    for tag in SHIPPED_TAGS.iter().filter(|tag| **tag != "en") {
+        let full = fullest();
+        keep_the_laws(tools::documents(
+            Memory::over(&full).with("book.toml", format!("language = \"{tag}\"\n")),
+        ));
+    }
+}

@@ -1,0 +1,63 @@
+//! The library with its rooms shut: what `lib.rs` shows at its top, what tests alone ask for, and nothing else. So the compiler names
+//! what nobody calls; `cargo clippy --all-features --all-targets` asks it.
+
+// A room names types for others to name, also where none does yet.
+#![allow(unused_imports, clippy::all)]
+
+#[path = "../../src/advice/mod.rs"]
+mod advice;
+#[path = "../../src/book/mod.rs"]
+mod book;
+#[path = "../../src/checks/mod.rs"]
+mod checks;
+#[path = "../../src/cli/mod.rs"]
+mod cli;
+#[path = "../../src/document/mod.rs"]
+mod document;
+#[path = "../../src/editor/mod.rs"]
+mod editor;
+#[path = "../../src/figures/mod.rs"]
+mod figures;
+#[path = "../../src/finding/mod.rs"]
+mod finding;
+#[path = "../../src/notebook/mod.rs"]
+mod notebook;
+#[path = "../../src/pages/mod.rs"]
+mod pages;
+#[path = "../../src/physics/mod.rs"]
+mod physics;
+#[path = "../../src/pocket/mod.rs"]
+mod pocket;
+#[path = "../../src/quantity/mod.rs"]
+mod quantity;
+#[path = "../../src/render/mod.rs"]
+mod render;
+#[path = "../../src/season/mod.rs"]
+mod season;
+#[path = "../../src/session/mod.rs"]
+mod session;
+#[path = "../../src/source/mod.rs"]
+mod source;
+#[path = "../../src/vocabulary/mod.rs"]
+mod vocabulary;
+
+#[path = "../../src/shown.rs"]
+mod shown;
+
+pub use cli::run;
+pub use shown::*;
+
+/// What tests and benches alone ask for, and nothing of the program.
+pub mod tested {
+    /// Formulas are held against published tables, each by itself.
+    pub use crate::physics::*;
+
+    pub use crate::advice::LIMITS;
+    pub use crate::checks::check_recording;
+    pub use crate::editor::Server;
+    pub use crate::figures::{Bench, Plain};
+    pub use crate::notebook::prose_events;
+    pub use crate::pages::compare::Comparison;
+    pub use crate::quantity::Shown;
+    pub use crate::source::{Revision, read_book};
+}
