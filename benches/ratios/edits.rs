@@ -69,6 +69,7 @@ pub fn tell_all(days: usize) {
     }
     let slowest = show("day: all kinds", all);
     tell("an edit of a day, 99th percentile", slowest, "ms", 5.0);
+    repeats_that_tell(days);
     let (path, text) = of_days[of_days.len() - 1];
     grown_by(&mut session, (path.as_str(), text.as_str()), on);
     session.edit(path.as_str(), text.as_str());
@@ -80,6 +81,28 @@ pub fn tell_all(days: usize) {
         session.compile(on);
         show(&format!("{what}: {kind}"), took);
     }
+}
+
+/// Edits of repeats where nothing else tells how readings scatter, so that the intervals of all later days rest on them.
+fn repeats_that_tell(days: usize) {
+    let (store, texts) = grown::diary_that_tells_scatter(days);
+    let mut session = Session::over(&store).unwrap();
+    let on = session.replay().book.days.last().map(|day| day.date);
+    session.compile(on);
+    let of_days: Vec<&(String, String)> =
+        texts.iter().filter(|(path, _)| path.starts_with("days/")).collect();
+    let (_, was, is) = OF_DAYS[OF_DAYS.len() - 1];
+    let took = (0..EDITS).map(|number| {
+        // Over all days, early ones and late ones in turn.
+        let (path, text) = of_days[number * 617 % of_days.len()];
+        let took = time(&mut session, path, &text.replacen(was, &is(number as u64), 1), on);
+        session.edit(path.as_str(), text.as_str());
+        session.compile(on);
+        took
+    });
+    let took = took.collect();
+    let slowest = show("day: a sag that tells the scatter", took);
+    tell("an edit that moves all later intervals, 99th percentile", slowest, "ms", 20.0);
 }
 
 /// How much a session has grown by edits that were taken back, in kB.

@@ -1,5 +1,7 @@
 //! The advice of a book: what ships, with what the book says of its own over it.
 
+use std::sync::Arc;
+
 use crate::book::Book;
 use crate::checks;
 use crate::finding::{Code, Finding};
@@ -13,9 +15,12 @@ use super::read::ADVICE_FILE;
 /// The book's advice, with what is wrong with its own file, where it has one.
 ///
 /// A file that cannot be read at all is a finding too, and what ships is used.
-pub fn of_book(book: &mut Book, store: &dyn Store) -> (Advice, Vec<Finding>) {
+pub fn of_book(book: &mut Book, store: &dyn Store) -> (Arc<Advice>, Vec<Finding>) {
     match read_text(store, ADVICE_FILE, &mut book.sources) {
-        Some(Ok(file)) => Advice::read(file, book.sources.whole(file)),
+        Some(Ok(file)) => {
+            let (advice, findings) = Advice::read(file, book.sources.whole(file));
+            (Arc::new(advice), findings)
+        }
         Some(Err(fault)) => (Advice::shipped(), vec![fault_finding(&fault)]),
         None => (Advice::shipped(), Vec::new()),
     }

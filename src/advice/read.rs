@@ -1,6 +1,6 @@
 //! The advice that ships, and a book's own over it.
 
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock};
 
 use crate::finding::Finding;
 use crate::notebook::{self, Node, Table};
@@ -16,20 +16,20 @@ pub const ADVICE_FILE: &str = "templates/advice.toml";
 const SHIPPED: &str = include_str!("../../templates/advice.toml");
 
 impl Advice {
-    /// The advice that ships with the program.
-    pub fn shipped() -> Self {
-        static READ: LazyLock<Advice> = LazyLock::new(|| {
+    /// The advice that ships with the program: read once.
+    pub fn shipped() -> Arc<Self> {
+        static READ: LazyLock<Arc<Advice>> = LazyLock::new(|| {
             let mut sources = Sources::new();
             let file = sources.set(ADVICE_FILE, SHIPPED);
             // A test holds that there is nothing to say about it.
-            Advice::default().overlaid(file, SHIPPED).0
+            Arc::new(Advice::default().overlaid(file, SHIPPED).0)
         });
-        READ.clone()
+        Arc::clone(&READ)
     }
 
     /// The advice that ships, and over it what a book's own file says; what is wrong with that file is reported.
     pub fn read(file: FileId, text: &str) -> (Self, Vec<Finding>) {
-        Self::shipped().overlaid(file, text)
+        Self::clone(&Self::shipped()).overlaid(file, text)
     }
 
     /// Lays a file over this advice: what has a name that is there already takes its place.

@@ -3,7 +3,6 @@
 use crate::book::Book;
 use crate::finding::{Finding, order};
 use crate::render::pdf::Printed;
-use crate::source::Sources;
 
 use super::screen::Screen;
 
@@ -44,7 +43,7 @@ impl LeftOut {
     }
 
     /// Says it beside the output; `file` is the page's, where there are several.
-    pub fn report(mut self, file: Option<&str>, sources: &Sources, screen: &mut Screen) {
+    pub fn report(mut self, file: Option<&str>, book: &Book, screen: &mut Screen) {
         for glyph in &self.glyphs {
             let file = file.map_or_else(String::new, |file| format!("{file}: "));
             screen.remark(&format!("warning: {file}{glyph}"));
@@ -52,7 +51,7 @@ impl LeftOut {
         order(&mut self.photos);
         self.photos.dedup();
         if !self.photos.is_empty() {
-            screen.report_findings(&self.photos, sources);
+            screen.report_findings(book.about.units.tongue(), &self.photos, &book.sources);
         }
     }
 }

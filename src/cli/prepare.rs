@@ -305,7 +305,7 @@ impl Prepare {
                     file
                 }
             };
-            printed.left_out.report(Some(&file.display().to_string()), &shelf.book.sources, screen);
+            printed.left_out.report(Some(&file.display().to_string()), &shelf.book, screen);
             sheets.push(Some(file));
         }
         Ok((sheets, verdict))

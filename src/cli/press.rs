@@ -96,7 +96,7 @@ impl<'a> Press<'a> {
         match form {
             Form::Pdf => {
                 let page = self.pdf(&documents, Images::new())?;
-                page.left_out.report(None, &self.book.sources, screen);
+                page.left_out.report(None, self.book, screen);
                 Ok(page.bytes)
             }
             Form::Html => {

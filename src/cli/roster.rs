@@ -197,7 +197,7 @@ impl Print<'_> {
         }
         let printed = self.sheets.press.pdf(&documents, images)?;
         left_out.extend(printed.left_out);
-        left_out.report(None, &self.sheets.shelf.book.sources, screen);
+        left_out.report(None, &self.sheets.shelf.book, screen);
         let output = Output { form: Form::Pdf, bytes: &printed.bytes };
         if let Place::File(path) = place {
             output.is_of_the_date_of(path)?;
@@ -226,7 +226,7 @@ impl Print<'_> {
         for (entry, printed) in entries.iter_mut().zip(printed) {
             let file = entry.sheet.as_ref().map_or("", |(_, file)| file.as_str());
             match printed {
-                Ok(left_out) => left_out.report(Some(file), &self.sheets.shelf.book.sources, screen),
+                Ok(left_out) => left_out.report(Some(file), &self.sheets.shelf.book, screen),
                 Err(failure) => {
                     verdict = Verdict::Faulty;
                     entry.row.file = None;

@@ -5,9 +5,10 @@ use std::io::{self, BufWriter, IsTerminal, Stderr, Stdout, Write};
 use serde::Serialize;
 
 use crate::finding::Finding;
-use crate::render::findings::{Look, text};
+use crate::render::findings::{Look, text_in};
 use crate::render::terminal::{self, TextOptions};
 use crate::source::Sources;
+use crate::speech::Tongue;
 
 use super::failure::Failure;
 use super::output::Place;
@@ -54,8 +55,9 @@ impl Screen {
     }
 
     /// Prints findings beside the output.
-    pub fn report_findings(&mut self, findings: &[Finding], sources: &Sources) {
-        self.report(&text(findings, sources, Look { colour: self.remarks_have_colour(), ..Look::default() }));
+    pub fn report_findings(&mut self, tongue: &Tongue, findings: &[Finding], sources: &Sources) {
+        let look = Look { colour: self.remarks_have_colour(), ..Look::default() };
+        self.report(&text_in(tongue, findings, sources, look));
     }
 
     pub fn complain(&mut self, failure: &Failure) {

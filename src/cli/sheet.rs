@@ -133,7 +133,7 @@ impl Sheets<'_> {
         let (days, verdict) = self.to_print(&[day], errors, screen);
         if let Some(page) = days.first().and_then(|day| self.sheet(*day)) {
             let printed = self.printed(&page)?;
-            printed.left_out.report(None, &self.shelf.book.sources, screen);
+            printed.left_out.report(None, &self.shelf.book, screen);
             let output = Output { form: self.format.form(), bytes: &printed.bytes };
             Writer::new().deliver(place, "sheet", output, screen)?;
         }
@@ -186,7 +186,7 @@ impl Sheets<'_> {
             match printed {
                 Ok(left_out) => {
                     let file = job.path.display().to_string();
-                    left_out.report(Some(&file), &self.shelf.book.sources, screen);
+                    left_out.report(Some(&file), &self.shelf.book, screen);
                     screen.print(&format!("{}\n", job.path.display()))?;
                 }
                 Err(failure) => {
@@ -250,7 +250,7 @@ pub(super) fn report_errors(shelf: &mut Shelf, days: &[usize], screen: &mut Scre
     keep(&mut told, 0, limits::FINDINGS);
     order(&mut told);
     if !told.is_empty() {
-        screen.report_findings(&told, &shelf.book.sources);
+        screen.report_findings(shelf.book.about.units.tongue(), &told, &shelf.book.sources);
     }
     errors
 }

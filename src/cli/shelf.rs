@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 use std::fmt::Display;
+use std::mem::ManuallyDrop;
 use std::ops::Deref;
 use std::path::{Path, PathBuf};
 
@@ -23,9 +24,11 @@ pub(super) struct Shelf {
     /// The book's folder.
     pub root: PathBuf,
     pub store: Disk,
-    session: Session<'static>,
+    /// A command ends with the program, which gives everything back at once: taking the book apart value by value would only
+    /// have somebody wait.
+    session: ManuallyDrop<Session<'static>>,
     /// As it is in the session at the moment, with what reading and replaying had to say.
-    compiled: Compiled,
+    compiled: ManuallyDrop<Compiled>,
     /// The files that were asked for; `None` for all of the book.
     asked: Option<BTreeSet<FileId>>,
     /// Those of them that were named one by one, and not by a folder.
@@ -64,7 +67,7 @@ impl Shelf {
     pub fn told_as(mut self, form: Form) -> Self {
         if is_for_programs(form) && self.book.is_translated() {
             self.session.tell_programs();
-            self.compiled = self.session.replay();
+            self.compiled = ManuallyDrop::new(self.session.replay());
         }
         self
     }
@@ -83,14 +86,15 @@ impl Shelf {
     fn of(root: PathBuf) -> Result<Self, Failure> {
         let store = Disk::new(root.clone());
         let mut session = session(store.clone(), root.display())?;
-        let compiled = session.replay();
+        let compiled = ManuallyDrop::new(session.replay());
+        let session = ManuallyDrop::new(session);
         Ok(Self { root, store, session, compiled, asked: None, named: BTreeSet::new() })
     }
 
     /// Goes on with the book as it would be with a text at a path, and asks for that file alone. Nothing is written.
     pub fn suppose(&mut self, path: &str, text: impl Into<Vec<u8>>) {
         self.session.edit(path, text);
-        self.compiled = self.session.replay();
+        self.compiled = ManuallyDrop::new(self.session.replay());
         self.named = self.book.sources.find(path).into_iter().collect();
         self.asked = Some(self.named.clone());
     }
@@ -110,7 +114,7 @@ impl Shelf {
         let mut errors = self.all_findings(date.unwrap_or_default());
         errors.retain(|finding| finding.severity == Severity::Error && Some(finding.span.file) == file);
         if !errors.is_empty() {
-            screen.report_findings(&errors, &self.book.sources);
+            screen.report_findings(self.book.about.units.tongue(), &errors, &self.book.sources);
             return Err(refused);
         }
         day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
@@ -119,7 +123,7 @@ impl Shelf {
     /// Takes back what was supposed at a path.
     pub fn withdraw(&mut self, path: &str) {
         self.session.close(path);
-        self.compiled = self.session.replay();
+        self.compiled = ManuallyDrop::new(self.session.replay());
     }
 
     /// Everything that is wrong or worth knowing, judged on a date.

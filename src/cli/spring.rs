@@ -137,7 +137,7 @@ fn print_bare(coil: &Measured, way_out: &WayOut, screen: &mut Screen) -> Result<
         }
         Err((book, mut findings)) => {
             order(&mut findings);
-            screen.report_findings(&findings, &book.sources);
+            screen.report_findings(book.about.units.tongue(), &findings, &book.sources);
             Err(Failure::new("the coil cannot be read as it was typed"))
         }
     }

@@ -211,7 +211,7 @@ fn whose(shelf: &mut Shelf, text: &str, screen: &mut Screen) -> Result<Whose, Fa
     };
     let findings: Vec<_> =
         shelf.findings.iter().filter(|found| Some(found.span.file) == file).cloned().collect();
-    screen.report_findings(&findings, &shelf.book.sources);
+    screen.report_findings(shelf.book.about.units.tongue(), &findings, &shelf.book.sources);
     Err(failure)
 }
 
@@ -238,7 +238,7 @@ fn findings(shelf: &mut Shelf, changes: &BTreeMap<String, Change>, screen: &mut 
     checks::tell_once(&shelf.book, &mut found);
     order(&mut found);
     if !found.is_empty() {
-        screen.report_findings(&found, &shelf.book.sources);
+        screen.report_findings(shelf.book.about.units.tongue(), &found, &shelf.book.sources);
     }
     let is_faulty = found.iter().any(|finding| finding.severity == Severity::Error);
     if is_faulty { Verdict::Faulty } else { Verdict::Clean }

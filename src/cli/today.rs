@@ -130,7 +130,7 @@ impl Today {
         shelf.suppose(&path, text);
         let after = errors(shelf);
         if after.len() > before.len() {
-            screen.report_findings(&after, &shelf.book.sources);
+            screen.report_findings(shelf.book.about.units.tongue(), &after, &shelf.book.sources);
             return Err(Failure::new("the forecast has errors"));
         }
         shelf.book.day_of(file).ok_or_else(|| Failure::new("the day cannot be told"))

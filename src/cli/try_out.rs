@@ -139,7 +139,7 @@ impl Try {
             }
         }
         if !told.findings.is_empty() {
-            screen.report_findings(&told.findings, &told.sources);
+            screen.report_findings(with.book.about.units.tongue(), &told.findings, &told.sources);
         }
         let past = what_if::past_limits(&with.book, &with.season, start.day_in(&with)?, &typed);
         let allowed = match typed.without(&past).filter(|_| !past.is_empty()) {
@@ -211,7 +211,7 @@ impl Start {
         let is_in_force = |error: &Finding| set.iter().any(|(_, held)| held.span.contains(error.span));
         let mut errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         if errors.any(|error| typed.has(error.span, &with.book.sources, file) && !is_in_force(error)) {
-            screen.report_findings(&told.findings, &told.sources);
+            screen.report_findings(with.book.about.units.tongue(), &told.findings, &told.sources);
             return Err(Failure::new("there are errors in the changes").help("nothing was worked out"));
         }
         Ok((with, told))

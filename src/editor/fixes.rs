@@ -28,7 +28,7 @@ pub(super) fn fixes(page: &Page<'_>, all: &[Finding], range: Range) -> Vec<CodeA
             #[allow(clippy::mutable_key_type)]
             let changes = HashMap::from([(at.uri, vec![change])]);
             actions.push(CodeAction {
-                title: remedy.text.to_string(),
+                title: page.compiled.book.about.units.say(&remedy.text),
                 kind: Some(CodeActionKind::QUICKFIX),
                 diagnostics: Some(diagnostics.clone()),
                 edit: Some(WorkspaceEdit { changes: Some(changes), ..WorkspaceEdit::default() }),

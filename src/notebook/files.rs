@@ -55,7 +55,7 @@ pub fn fault_finding(fault: &Fault) -> Finding {
                 .help(say!("put what it leads to into the book, in its place"))
         }
         FaultKind::Unreadable { reason } => {
-            Finding::new(&codes::UNREADABLE, at, say!("this could not be read: {reason}", reason))
+            Finding::new(&codes::UNREADABLE, at, say!("this could not be read{reason}", reason = Message::foreign(format!(": {reason}"))))
                 .help(say!("see who may read it"))
         }
     }

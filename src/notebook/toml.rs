@@ -262,7 +262,7 @@ impl Fault {
 fn headline(message: &str) -> Message {
     let mut letters = message.chars();
     let first = letters.next().map(|first| first.to_lowercase().to_string()).unwrap_or_default();
-    say!("this is not TOML: {fault}", fault = first + letters.as_str())
+    say!("this is not TOML{fault}", fault = Message::foreign(format!(": {first}{}", letters.as_str())))
 }
 
 /// Where a key of the table, as it is written, stood last before an offset of the file.

@@ -16,6 +16,7 @@ use crate::book::{self, Book};
 use crate::checks;
 use crate::finding::{Finding, order};
 use crate::season::{self, Season};
+use crate::source::side_by_side::meanwhile;
 use crate::source::{ENDLESS, Memory, Patience, ReadError, Store};
 
 pub use queries::{RestsOn, Spot};
@@ -169,6 +170,10 @@ impl<'s> Session<'s> {
     }
 
     fn replay_again(&mut self, patience: Patience<'_>) -> Option<Compiled> {
+        // What ships is as long as a dozen notebooks, and no notebook waits for it.
+        if self.advice.is_none() {
+            meanwhile(|| drop(Advice::shipped()));
+        }
         let (mut book, mut findings) =
             book::load(self.texts.listing(), &self.texts, &mut self.read, patience)?;
         let before = self.replayed.as_ref().map(|before| (&*before.book, &*before.season));
@@ -193,7 +198,7 @@ impl<'s> Session<'s> {
             return known.clone();
         }
         let (advice, findings) = advice::of_book(book, &self.texts);
-        let read = ReadAdvice { advice: Arc::new(advice), findings: findings.into() };
+        let read = ReadAdvice { advice, findings: findings.into() };
         self.advice = Some(read.clone());
         read
     }

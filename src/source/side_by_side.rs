@@ -7,6 +7,16 @@ pub(crate) use rayon::prelude::{
     IndexedParallelIterator, IntoParallelIterator, IntoParallelRefIterator, ParallelIterator,
 };
 
+/// Does something that somebody will ask for soon, on another thread where there is one.
+#[cfg(not(target_family = "wasm"))]
+pub(crate) fn meanwhile(work: fn()) {
+    rayon::spawn(work);
+}
+
+/// Whoever asks for it does it.
+#[cfg(target_family = "wasm")]
+pub(crate) fn meanwhile(_work: fn()) {}
+
 #[cfg(target_family = "wasm")]
 pub(crate) trait IntoParallelIterator: IntoIterator + Sized {
     fn into_par_iter(self) -> Self::IntoIter {

@@ -33,6 +33,8 @@ enum Inside {
     Text(String),
     /// A number with a decimal point, or several.
     Number(String),
+    /// English words of a library, which no catalogue can have.
+    Foreign(String),
     /// One behind the other, with a text between them that no language has for itself.
     Joined(Vec<Message>, &'static str),
 }
@@ -87,6 +89,11 @@ impl Message {
         Self(Inside::Text(text.into()))
     }
 
+    /// English words of somebody else's, which are left out in every other language.
+    pub fn foreign(words: impl Into<String>) -> Self {
+        Self(Inside::Foreign(words.into()))
+    }
+
     /// Words from a table or a file, which a catalogue may have.
     pub fn word(word: impl Into<Cow<'static, str>>) -> Self {
         Self(Inside::Word(word.into()))
@@ -137,7 +144,7 @@ impl Message {
         match &self.0 {
             Inside::Pattern(pattern, _) | Inside::Open(pattern, _) => pattern.is_empty(),
             Inside::Word(word) => word.is_empty(),
-            Inside::Text(text) | Inside::Number(text) => text.is_empty(),
+            Inside::Text(text) | Inside::Number(text) | Inside::Foreign(text) => text.is_empty(),
             Inside::Joined(all, _) => all.iter().all(Message::is_empty),
         }
     }
@@ -157,6 +164,8 @@ impl Message {
                 text.push_str(&opened(tongue.of_key(label), &tongue.say(open)));
             }
             Inside::Text(words) => text.push_str(words),
+            Inside::Foreign(words) if tongue.is_english() => text.push_str(words),
+            Inside::Foreign(_) => {}
             Inside::Number(number) => text.push_str(&tongue.number(number)),
             Inside::Joined(all, between) => {
                 for (at, message) in all.iter().enumerate() {
@@ -170,9 +179,14 @@ impl Message {
     }
 }
 
-/// The pattern of a key: what stands behind its context.
-pub(crate) fn pattern(key: &str) -> &str {
-    key.split_once('|').map_or(key, |(_, pattern)| pattern)
+/// The pattern of a key: what stands behind its context, which is words in small letters. A formula may have bars of its own.
+pub fn pattern(key: &str) -> &str {
+    let is_context = |text: &str| {
+        !text.is_empty()
+            && !text.ends_with(' ')
+            && text.chars().all(|letter| letter == ' ' || letter.is_ascii_lowercase())
+    };
+    key.split_once('|').filter(|(context, _)| is_context(context)).map_or(key, |(_, pattern)| pattern)
 }
 
 /// Writes a pattern with its places filled; a place that nobody fills stays as it is.

@@ -417,7 +417,7 @@ fn the_advice_that_ships_is_in_order() {
     let (laid_over_itself, findings) = Advice::read(file, &text);
     let headlines: Vec<String> = findings.iter().map(|finding| finding.headline.to_string()).collect();
     assert!(headlines.is_empty(), "{headlines:?}");
-    assert_eq!(laid_over_itself, Advice::shipped());
+    assert_eq!(laid_over_itself, *Advice::shipped());
 }
 
 #[test]
@@ -761,14 +761,14 @@ fn lines(name: &str) -> Vec<String> {
 
 #[test]
 fn words_of_injury_are_found_in_every_language_and_misspelt() {
-    let injury = Advice::shipped().injury;
+    let injury = &Advice::shipped().injury;
     let missed: Vec<String> = lines("signs").into_iter().filter(|line| injury.sign(line).is_none()).collect();
     assert!(missed.is_empty(), "{missed:#?}");
 }
 
 #[test]
 fn what_is_denied_or_of_the_machine_is_no_injury_and_no_crash() {
-    let injury = Advice::shipped().injury;
+    let injury = &Advice::shipped().injury;
     let found = |line: &String| Some(injury.sign(line).or_else(|| injury.crash(line))?.words);
     let wrong: Vec<(String, String)> =
         lines("no-signs").into_iter().filter_map(|line| Some((line.clone(), found(&line)?))).collect();
@@ -777,7 +777,7 @@ fn what_is_denied_or_of_the_machine_is_no_injury_and_no_crash() {
 
 #[test]
 fn crashes_are_found_in_every_language() {
-    let injury = Advice::shipped().injury;
+    let injury = &Advice::shipped().injury;
     let is_wrong = |line: &String| injury.crash(line).is_none() || injury.sign(line).is_some();
     let wrong: Vec<String> = lines("crashes").into_iter().filter(is_wrong).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");

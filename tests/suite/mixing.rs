@@ -40,7 +40,20 @@ fn marked(pattern: &str) -> String {
         in_place = (in_place || letter == '{') && letter != '}';
         text.push(letter);
     }
-    text.trim_end_matches('\0').to_owned()
+    decimals(text.trim_end_matches('\0'))
+}
+
+/// With this language's decimal sign, where a translation would have it.
+fn decimals(pattern: &str) -> String {
+    let letters: Vec<char> = pattern.chars().collect();
+    let is_digit = |at: usize| letters.get(at).is_some_and(char::is_ascii_digit);
+    let mut in_code = false;
+    let mut told = |(at, letter): (usize, &char)| {
+        in_code ^= *letter == '`';
+        let is_decimal = *letter == '.' && at > 0 && is_digit(at - 1) && is_digit(at + 1) && !in_code;
+        if is_decimal { DECIMAL } else { *letter }
+    };
+    letters.iter().enumerate().map(&mut told).collect()
 }
 
 fn wide(letter: char) -> char {
@@ -75,8 +88,13 @@ impl Own {
         self.values.extend([path.to_owned(), stem]);
         for line in text.lines() {
             if let Some((_, value)) = line.split_once('=') {
-                let texts = value.split('"').skip(1).step_by(2);
-                self.values.extend(texts.map(|text| text.trim().to_owned()));
+                let texts: Vec<&str> = value.split('"').skip(1).step_by(2).map(str::trim).collect();
+                self.values.extend(texts.iter().map(|text| (*text).to_owned()));
+                self.values.extend(texts.iter().flat_map(|text| text.split_whitespace()).map(str::to_owned));
+                // What is serviced, a band's name and the like are the book's own words for a table.
+                if value.trim_start().starts_with('{') {
+                    self.values.extend(line.split_once('=').map(|(key, _)| key.trim().to_owned()));
+                }
             }
             if let Some(words) = line.trim_start().strip_prefix("```") {
                 self.values.extend(words.split_whitespace().skip(1).map(str::to_owned));
@@ -138,7 +156,7 @@ fn points(text: &str) -> Vec<String> {
 fn a_stray_word_is_found() {
     let mut own = Own::default();
     own.add("days/a-1.md", "+++\ntitle = \"Big Hill\"\n+++\n\nIt was a long day.\n");
-    let ok = "ｒｅａｒ: 104,5 mm, Big Hill, `sag.rear` a long day a-1";
+    let ok = "ｒｅａｒ: 104,5 mm, Big Hill, `sag.rear` a long day, a-1";
     assert_eq!(strays(ok, &own), [""; 0]);
     assert_eq!(
         strays("ｒｅａｒ 3 clicks, in its band; Big Hills", &own),

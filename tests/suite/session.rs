@@ -309,7 +309,7 @@ fn day_of_readings(bits: u32) -> String {
     let pull = near(10.5, 0.3, "N");
     let (found, left) = (near(143.0, 0.5, "psi"), near(150.0, 0.5, "psi"));
     let tape = draw.one(&["", "", "tape = \"steel\"\n"]);
-    let _ = write!(text, "{tape}```\n");
+    let _ = writeln!(text, "{tape}```");
     if draw.of(3) == 0 {
         let _ = write!(text, "```steering\npull = {pull}\nradius = \"370 mm\"\n```\n");
     }

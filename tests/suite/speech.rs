@@ -218,7 +218,7 @@ fn written(english: &BTreeMap<String, &'static str>) -> String {
     for section in SECTIONS {
         text.push_str(&format!("\n[{section}]\n"));
         for (key, _) in english.iter().filter(|(_, own)| **own == section) {
-            let words = key.split_once('|').map_or(key.as_str(), |(_, pattern)| pattern);
+            let words = speech::pattern(key);
             text.push_str(&format!("{} = {}\n", quoted(key), quoted(words)));
         }
     }
@@ -244,7 +244,7 @@ fn english_is_what_the_code_the_templates_and_the_tables_say() {
 #[test]
 fn every_part_has_its_place_and_every_place_its_part() {
     for (path, said) in of_code() {
-        let pattern = said.key.split_once('|').map_or(said.key.as_str(), |(_, pattern)| pattern);
+        let pattern = speech::pattern(&said.key);
         let mut parts: Vec<String> = said.parts.iter().map(|part| format!("{{{part}}}")).collect();
         parts.sort();
         let places = speech::places(pattern);

@@ -83,17 +83,25 @@ impl LapReader<'_> {
                     break;
                 }
                 // The other place is tried, too.
-                Err(error @ ReadError::Missing) => {
-                    fault = Some(unfound(path, Message::text(error.to_string())))
-                }
+                Err(error @ ReadError::Missing) => fault = Some(unfound(path, why(&error))),
                 Err(error) => {
-                    fault = Some(unfound(path, Message::text(error.to_string())));
+                    fault = Some(unfound(path, why(&error)));
                     break;
                 }
             }
         }
         let fault = fault.unwrap_or_else(|| unfound(path, say!("it is no path inside the book")));
         self.findings.push(fault);
+    }
+}
+
+/// Why a file cannot be read; the system's own words are told where everything is English.
+fn why(error: &ReadError) -> Message {
+    match error {
+        ReadError::Missing => say!("there is no such file"),
+        ReadError::TooLarge { limit } => say!("it is larger than {limit} bytes", limit),
+        ReadError::LeadsOut => say!("it is a link that leads out of the book"),
+        ReadError::Unreadable { reason } => Message::foreign(reason.clone()),
     }
 }
 

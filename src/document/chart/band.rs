@@ -78,8 +78,13 @@ impl Band {
         let high_x = (place(self.high) - high_half).max(low_x + low_half + 5.0);
         let high_x = high_x.min(width - 2.0 * half(&high)).max(0.0);
         let baseline = bottom + 9.0;
-        picture.text((low_x, baseline), &low, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
-        picture.text((high_x, baseline), &high, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
+        if low_x + low_half + 2.0 <= high_x {
+            picture.text((low_x, baseline), &low, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
+            picture.text((high_x, baseline), &high, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
+        } else {
+            // On a narrow strip both are one text.
+            picture.text((width, baseline), &self.words(), SMALL, Anchor::End, Weight::Regular, Ink::Dark);
+        }
         if let Some(last) = self.last {
             let x = place(last);
             picture.shapes.push(Shape::Stroke {

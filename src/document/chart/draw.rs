@@ -114,6 +114,9 @@ impl Chart {
     fn draw_widths(&self, picture: &mut Picture, frame: &Frame, measure: &Measure<'_>) {
         let Frame { left, right, bottom, .. } = *frame;
         let width = picture.width;
+        let named = named(&self.x);
+        // Where the axis has less room for its name than it asked for, a number gives way to it.
+        let name_from = width - measure(&named, SMALL, Weight::Regular) - 3.0;
         let mut free_from = f64::NEG_INFINITY;
         for tick in &frame.x.ticks {
             let x = frame.x.place(tick.at);
@@ -121,7 +124,7 @@ impl Chart {
             let half = measure(&self.tongue.number(&tick.text), SMALL, Weight::Regular) / 2.0;
             let middle = x.clamp(half, (width - half).max(half));
             // A date that would run into its neighbour keeps its tick and loses its words.
-            if middle - half >= free_from {
+            if middle - half >= free_from && (named.is_empty() || middle + half <= name_from) {
                 let at = (middle, bottom + 10.0);
                 picture.text(
                     at,
@@ -134,7 +137,6 @@ impl Chart {
                 free_from = middle + half + 6.0;
             }
         }
-        let named = named(&self.x);
         let at = (width.min(right.max(free_from) + measure(&named, SMALL, Weight::Regular)), bottom + 10.0);
         picture.text(at, &named, SMALL, Anchor::End, Weight::Regular, Ink::Dark);
         picture.line((left, bottom), (right, bottom), 0.5, Ink::Black);

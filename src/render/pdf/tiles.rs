@@ -45,7 +45,10 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     let text_style = Style::new(TEXT, Weight::Regular);
     let (bold, light) = (Style::new(MARKED, Weight::Bold), Style::new(TEXT, Weight::Light));
     let names = tiles.iter().map(|tile| text_style.width(&tile.label)).fold(0.0, f64::max);
-    let name = names.min(frame.width * 0.4);
+    // A name goes on in a second line, and no word of it is broken.
+    let words = tiles.iter().flat_map(|tile| tile.label.split(' '));
+    let longest = words.map(|word| text_style.width(word)).fold(0.0, f64::max);
+    let name = names.min(longest.max(frame.width * 0.4));
     let widths = tiles.iter().map(|tile| {
         let (main, behind) = parts(tile);
         bold.width(&main) + light.width(&behind)
@@ -84,8 +87,9 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
             let room = if tile.band.is_some() { strip_at - GUTTER } else { frame.width };
             let set = text::plain(&words, room, small());
             let height = set.height;
-            piece.place(set, 0.0, low.min(LINE_BASE + 2.0).max(below_name - 1.0));
-            low = low.max(LINE_BASE + 1.0 + height);
+            let y = low.min(LINE_BASE + 2.0).max(below_name - 1.0);
+            piece.place(set, 0.0, y);
+            low = low.max(LINE_BASE + 1.0 + height).max(y + height);
         }
         piece.height = low.max(LINE);
         Slice::new(piece, if at == 0 { 6.0 } else { 2.0 })

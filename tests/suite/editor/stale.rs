@@ -56,8 +56,8 @@ fn answer(said: &[Value], id: i64) -> Result<Value, i64> {
 
 /// What was published last for a file.
 fn published(said: &[Value], uri: &str) -> Option<Value> {
-    let told = said.iter().filter(|message| message["params"]["uri"] == uri);
-    told.last().map(|message| message["params"]["diagnostics"].clone())
+    let mut told = said.iter().filter(|message| message["params"]["uri"] == uri);
+    told.next_back().map(|message| message["params"]["diagnostics"].clone())
 }
 
 /// Wherever an edit comes in, the answer is of the text as it was or none at all, and what is found then is what is found in
