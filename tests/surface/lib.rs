@@ -62,6 +62,6 @@ pub mod tested {
     pub use crate::notebook::prose_events;
     pub use crate::pages::compare::Comparison;
     pub use crate::quantity::{Shown, unit_words};
-    pub use crate::render::findings::{brief, sarif};
+    pub use crate::render::findings::{brief, sarif, text};
     pub use crate::source::{Revision, read_book};
 }
