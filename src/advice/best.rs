@@ -270,9 +270,7 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     fn why_not(&self) -> String {
-        let figure = self.scene.figures(self.scene.state, &[self.figure]);
-        let absent = figure.first().and_then(|figure| figure.absent()).map(|absent| absent.reason());
-        match absent {
+        match self.scene.why_absent(self.scene.state, self.figure) {
             Some(why) => {
                 self.scene.say(&say!("`{figure}` cannot be worked out: {why}", figure = self.figure, why))
             }

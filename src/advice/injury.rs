@@ -189,9 +189,13 @@ impl Injury {
         if written == word {
             return true;
         }
-        let is_long = word.chars().count() >= LEAST_MISSPELT;
-        is_long
-            && written.chars().next() == word.chars().next()
+        // Every word of a diary is held against many others: what is told at a glance comes first.
+        let letter = if written.is_ascii() && word.is_ascii() { 1 } else { char::MAX.len_utf8() };
+        let may_be = word.len() >= LEAST_MISSPELT
+            && written.len().abs_diff(word.len()) <= letter
+            && written.chars().next() == word.chars().next();
+        may_be
+            && word.chars().count() >= LEAST_MISSPELT
             && !self.never.0.iter().any(|never| never == written)
             && distance(written, word, 1).is_some()
     }

@@ -141,6 +141,12 @@ impl<'a> Scene<'a> {
         Bench::new(here, crate::figures::Plain).value(name)
     }
 
+    /// Why a figure cannot be had at a state of the day; `None` where it can.
+    pub fn why_absent(&self, state: &State, name: FigureName) -> Option<Message> {
+        let here = Here::of_day(self.book, self.season, self.day, state)?;
+        Some(Bench::new(here, crate::figures::Plain).why_absent(name)?.reason())
+    }
+
     /// What a figure is known to, expanded; `None` where it is not known.
     pub fn expanded(&self, name: FigureName) -> Option<f64> {
         self.figures(self.state, &[name]).first().and_then(Figure::expanded)

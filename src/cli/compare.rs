@@ -57,7 +57,7 @@ pub(super) struct Compare {
     #[arg(long = "as", value_name = "NOTEBOOK")]
     as_notebook: Option<PathBuf>,
 
-    /// Tells what is the same as well.
+    /// Shows what is the same as well.
     #[arg(long)]
     all: bool,
 

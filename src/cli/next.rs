@@ -30,7 +30,7 @@ pub(super) struct Next {
     #[command(flatten)]
     latest: Latest,
 
-    /// Tells every step, and why those that are left out are.
+    /// Shows every step, and why those that are left out are.
     #[arg(long)]
     all: bool,
 

@@ -22,7 +22,7 @@ use super::sides::revision_failure;
 /// The template of the history; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "season.md";
 
-/// Tells the history of each machine and rider: a line a day, charts, what each change did, what was tried
+/// Shows the history of each machine and rider: a line a day, charts, what each change did, what was tried
 /// for each complaint, what is due.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook season --machine big-one --rider me -o season.html")]
@@ -35,15 +35,15 @@ pub(super) struct Season {
     #[arg(long, value_name = "NAME")]
     rider: Option<String>,
 
-    /// The first date that is told.
+    /// The first date that is shown.
     #[arg(long, value_name = "DATE")]
     from: Option<Date>,
 
-    /// The last date that is told.
+    /// The last date that is shown.
     #[arg(long, value_name = "DATE")]
     to: Option<Date>,
 
-    /// The date on which checks are judged to be due; the last that is told when not given.
+    /// The date on which checks are judged to be due; the last that is shown when not given.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 

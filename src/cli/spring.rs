@@ -55,7 +55,7 @@ struct BareCoil {
     #[arg(long, value_name = "NUMBER", requires = "wire")]
     turns: Option<f64>,
 
-    /// `music wire` or `chrome-silicon`; both are told when it is not given.
+    /// `music wire` or `chrome-silicon`; both are shown when it is not given.
     #[arg(long, value_name = "NAME", requires = "wire")]
     material: Option<String>,
 

@@ -30,7 +30,7 @@ pub(super) struct State {
     #[arg(required_if_eq("alone", "true"))]
     path: Option<PathBuf>,
 
-    /// The line at which to tell what holds; the notebook's end when not given.
+    /// The line at which to show what holds; the notebook's end when not given.
     #[arg(long, value_name = "LINE")]
     at: Option<u32>,
 

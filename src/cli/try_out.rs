@@ -22,7 +22,7 @@ use super::shelf::Shelf;
 /// The template of the page; a book's own in `templates/` stands in its place.
 const TEMPLATE: &str = "try.md";
 
-/// Tells what changes would do, and writes them nowhere.
+/// Shows what changes would do, and writes them nowhere.
 ///
 /// Changes are written as in a `change`: `fork.height = 2 mm down`. Those of one `--or` are tried together, beside the others.
 #[derive(Debug, Args)]
@@ -47,7 +47,7 @@ pub(super) struct Try {
     #[arg(long, value_name = "SETTING", requires = "best")]
     by: Option<String>,
 
-    /// Tells every figure that moves.
+    /// Shows every figure that moves.
     #[arg(long)]
     all: bool,
 

@@ -8,10 +8,21 @@ use similar::TextDiff;
 /// that it is to be applied in. The two lines of its head are the plain ones: behind git's own, a path counts from the top
 /// of the repository.
 pub fn patch(path: &str, from: &str, to: &str) -> String {
-    let lines = |text| -> Vec<&str> { str::split_inclusive(text, '\n').collect() };
     let (old, new) = (lines(from), lines(to));
-    let diff = TextDiff::configure().newline_terminated(true).diff_slices(&old, &new);
+    let (old, new): (Vec<&str>, Vec<&str>) =
+        (old.iter().map(AsRef::as_ref).collect(), new.iter().map(AsRef::as_ref).collect());
+    let diff = TextDiff::configure().newline_terminated(false).diff_slices(&old, &new);
     diff.unified_diff().header(&named("a", path), &named("b", path)).to_string()
+}
+
+/// The lines of a text without their ends, and behind a last one that has none what a diff says of it. The library would
+/// say it as well, but takes a carriage return for the end of a line.
+fn lines(text: &str) -> Vec<Cow<'_, str>> {
+    let all = text.split_inclusive('\n').map(|line| match line.strip_suffix('\n') {
+        Some(line) => Cow::Borrowed(line),
+        None => Cow::Owned(format!("{line}\n\\ No newline at end of file")),
+    });
+    all.collect()
 }
 
 /// A path as git writes it into a patch: what would end its line or its name is escaped as in C, and a name with a blank in
@@ -46,6 +57,11 @@ mod tests {
             "--- a/days/a.md\n+++ b/days/a.md\n@@ -2,4 +2,5 @@\n 2\n 3\n 4\n-5\n\\ No newline at end of file\n+5\n+6\n"
         );
         assert_eq!(patch("a", "1\n", "1\n"), "");
+        // What ends with a carriage return alone has no end of its last line.
+        assert_eq!(
+            patch("a", "1\r", "1\r\n2\n"),
+            "--- a/a\n+++ b/a\n@@ -1 +1,2 @@\n-1\r\n\\ No newline at end of file\n+1\r\n+2\n"
+        );
     }
 
     #[test]

@@ -8,7 +8,7 @@ use std::fmt;
 use std::sync::Arc;
 
 /// The most entries of a leaf.
-const LEAF: usize = 4;
+const LEAF: usize = 8;
 
 type Leaf<K, V> = Arc<Vec<(K, V)>>;
 

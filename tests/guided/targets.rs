@@ -80,8 +80,12 @@ pub fn quantities(bytes: &[u8]) {
             );
             let shown = show(&read, &units).to_string();
             let again = quantity(&shown, &[kind], &bare);
-            // A fraction, or more digits than anybody reads, is shown to twelve of them.
-            let near = |a: f64, b: f64| (a - b).abs() <= 1e-11 * a.abs().max(b.abs());
+            // A fraction, or more digits than anybody reads, is shown to twelve of them, of which none stands behind the twelfth
+            // decimal of its unit.
+            let near = |a: f64, b: f64| {
+                let shown = |value| read.unit.width_from_si(value);
+                (a - b).abs() <= 1e-11 * a.abs().max(b.abs()) || (shown(a) - shown(b)).abs() <= 6e-13
+            };
             let halves = |a: Option<f64>, b: Option<f64>| match (a, b) {
                 (Some(a), Some(b)) => near(a, b),
                 (a, b) => a == b,

@@ -288,6 +288,15 @@ fn a_translation_has_the_places_of_its_pattern_and_nothing_that_english_has_not(
 }
 
 #[test]
+fn what_ships_lacks_nothing() {
+    for tag in SHIPPED_TAGS {
+        let Some(catalogue) = Tongue::shipped(tag).unwrap().catalogue().cloned() else { continue };
+        assert_eq!(catalogue.lacks(), [], "{tag}");
+    }
+    assert_eq!(Catalogue::new("xx").lacks().len(), Catalogue::english().len());
+}
+
+#[test]
 fn a_catalogue_that_has_a_fault_is_found_out() {
     assert!(Catalogue::fault("{some} or {last}", "{last} y {some}").is_none());
     assert!(Catalogue::fault("{some} or {last}", "{last}").is_some());

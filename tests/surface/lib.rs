@@ -38,6 +38,8 @@ mod season;
 mod session;
 #[path = "../../src/source/mod.rs"]
 mod source;
+#[path = "../../src/speech/mod.rs"]
+mod speech;
 #[path = "../../src/vocabulary/mod.rs"]
 mod vocabulary;
 
@@ -54,10 +56,12 @@ pub mod tested {
 
     pub use crate::advice::LIMITS;
     pub use crate::checks::check_recording;
+    pub use crate::document::{Templates, compose};
     pub use crate::editor::Server;
     pub use crate::figures::{Bench, Plain};
     pub use crate::notebook::prose_events;
     pub use crate::pages::compare::Comparison;
-    pub use crate::quantity::Shown;
+    pub use crate::quantity::{Shown, unit_words};
+    pub use crate::render::findings::{brief, sarif, text};
     pub use crate::source::{Revision, read_book};
 }

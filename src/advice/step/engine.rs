@@ -23,15 +23,11 @@ impl Weigher<'_> {
                 true => say!("fuelling richer: {now} → {to}", now, to),
                 false => say!("fuelling leaner: {now} → {to}", now, to),
             }),
-            by: None,
-            total: None,
             write: vec![format!("{} = \"{to}\"", Setting::FUELLING)],
-            before: scene.state.clone(),
             after: scene.state.with_setting(Setting::FUELLING, value.clone()),
             moves: vec![(Setting::FUELLING, Some(from), value)],
-            also: Vec::new(),
-            rests_on: Vec::new(),
             undo: undo(step, self.scene.say(&say!("the choice before: write `back = true`"))),
+            ..self.unmoved()
         })
     }
 
@@ -48,32 +44,12 @@ impl Weigher<'_> {
                 self.scene.say(&say!("`jet.main` is not on file: write it into `settings`")),
             );
         };
-        let figure = scene.figures(scene.state, &[FigureName::JET_MAIN_ON_HAND]).into_iter().next();
-        let wanted = match figure {
-            Some(figure) => match (figure.value(), figure.absent()) {
-                (Some(value), _) => value,
-                (None, Some(absent)) => {
-                    return skip(
-                        Why::Unknown,
-                        self.scene.say(&say!(
-                            "the jet for this air cannot be worked out: {reason}",
-                            reason = absent.reason()
-                        )),
-                    );
-                }
-                (None, None) => {
-                    return skip(
-                        Why::Unknown,
-                        self.scene.say(&say!("the jet for this air cannot be worked out")),
-                    );
-                }
-            },
-            None => {
-                return skip(
-                    Why::Unknown,
-                    self.scene.say(&say!("the jet for this air cannot be worked out")),
-                );
-            }
+        let Some(wanted) = scene.value(scene.state, FigureName::JET_MAIN_ON_HAND) else {
+            let why = match scene.why_absent(scene.state, FigureName::JET_MAIN_ON_HAND) {
+                Some(reason) => say!("the jet for this air cannot be worked out: {reason}", reason),
+                None => say!("the jet for this air cannot be worked out"),
+            };
+            return skip(Why::Unknown, scene.say(&why));
         };
         if (wanted - base.quantity.value).abs() < 1e-6 {
             return skip(
@@ -87,18 +63,15 @@ impl Weigher<'_> {
         let units = &scene.units;
         Ok(Proposal {
             text: self.scene.say(&say!("main jet for this air: {base} → {to}", base = show(&base.quantity, units), to = show(&to, units))),
-            by: None,
-            total: None,
             write: vec![format!("{name} = {}", show(&to, &scene.plain))],
-            before: scene.state.clone(),
             after: scene.state.with_setting(name, value.clone()),
             moves: vec![(name, Some(from), value)],
             also: vec![
                 self.scene.say(&say!("running lean can seize an engine: read the plug; refit {base} before riding lower or colder", base = show(&base.quantity, units))),
                 self.scene.say(&say!("it rules three quarters of throttle and up; pilot, needle and air screw are separate matters")),
             ],
-            rests_on: Vec::new(),
             undo: undo(step, self.scene.say(&say!("the jet before: write `back = true`"))),
+            ..self.unmoved()
         })
     }
 }

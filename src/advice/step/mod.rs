@@ -153,19 +153,29 @@ impl Weigher<'_> {
         step.limit.iter().any(|name| self.scene.has_limit(*name))
     }
 
-    /// A step without a number: only the manual has it.
-    fn by_manual(&self, text: &str, setting: Setting, step: &Step) -> Proposal {
+    /// A step that moves nothing and says nothing.
+    fn unmoved(&self) -> Proposal {
         Proposal {
             moves: Vec::new(),
-            text: self.scene.word(text),
+            text: String::new(),
             by: None,
             total: None,
-            write: vec![format!("# {setting} = …")],
+            write: Vec::new(),
             before: self.scene.state.clone(),
             after: self.scene.state.clone(),
             also: Vec::new(),
             rests_on: Vec::new(),
+            undo: String::new(),
+        }
+    }
+
+    /// A step without a number: only the manual has it.
+    fn by_manual(&self, text: &str, setting: Setting, step: &Step) -> Proposal {
+        Proposal {
+            text: self.scene.word(text),
+            write: vec![format!("# {setting} = …")],
             undo: undo(step, self.scene.say(&say!("as the manual says"))),
+            ..self.unmoved()
         }
     }
 }

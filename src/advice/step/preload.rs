@@ -48,18 +48,14 @@ impl Weigher<'_> {
                         to_sag
                     )),
                 },
-                by: None,
-                total: None,
                 write: vec![format!("# {preload} = …")],
-                moves: Vec::new(),
-                before: scene.state.clone(),
-                after: scene.state.clone(),
                 also,
                 rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
                 undo: undo(
                     step,
                     self.scene.say(&say!("turn the preload back until the tape reads as before")),
                 ),
+                ..self.unmoved()
             });
         };
         // A collar is set by quarters of a turn, a fork's cap by halves of a millimetre.
@@ -111,13 +107,12 @@ impl Weigher<'_> {
             )),
             write: vec![format!("{preload} = \"{written}\"")],
             by: Some(change),
-            total: None,
             moves: vec![(preload, Some(from), after_value)],
-            before: scene.state.clone(),
             after,
             also,
             rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
             undo: undo(step, self.scene.say(&say!("{label} {back}: write `back = true`", label, back))),
+            ..self.unmoved()
         })
     }
 
@@ -229,15 +224,13 @@ impl Weigher<'_> {
                 true => say!("stiffer {end} spring: {from} → {to}", end, from = shown.0, to = shown.1),
                 false => say!("softer {end} spring: {from} → {to}", end, from = shown.0, to = shown.1),
             }),
-            by: None,
-            total: None,
             write,
-            before: scene.state.clone(),
             after,
             moves,
             also,
             rests_on: vec![FigureName::SAG_RIDER.of(end).into()],
             undo: undo(step, self.scene.say(&say!("the old spring with its preload: write `back = true`"))),
+            ..self.unmoved()
         })
     }
 }

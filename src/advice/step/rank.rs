@@ -146,11 +146,8 @@ impl Weigher<'_> {
                 );
             }
             _ if best.is_computed => {
-                let absent = scene.figures(&proposal.before, std::slice::from_ref(&best.raise));
-                let reason = absent.first().and_then(|figure| figure.absent()).map_or_else(
-                    || self.scene.say(&say!("it does not move it")),
-                    |absent| self.scene.say(&absent.reason()),
-                );
+                let absent = scene.why_absent(&proposal.before, best.raise);
+                let reason = scene.say(&absent.unwrap_or_else(|| say!("it does not move it")));
                 candidate.outcome = skip(
                     Why::NoGain,
                     self.scene.say(&say!(

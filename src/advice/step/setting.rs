@@ -115,15 +115,11 @@ impl Weigher<'_> {
         let after_value = HeldValue::Word(to.to_owned());
         Ok(Proposal {
             text: self.scene.word(doing),
-            by: None,
-            total: None,
             write: vec![format!("{name} = \"{to}\"")],
-            before: self.scene.state.clone(),
             after: self.scene.state.with_setting(name, after_value.clone()),
             moves: vec![(name, before, after_value)],
-            also: Vec::new(),
-            rests_on: Vec::new(),
             undo: undo(step, self.scene.say(&say!("put it back as it was: write `back = true`"))),
+            ..self.unmoved()
         })
     }
 
