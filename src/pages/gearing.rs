@@ -183,7 +183,7 @@ impl Shop<'_> {
             rear,
             is_today,
             ratio_change,
-            ratio_by: percent(ratio_change),
+            ratio_by: self.say.text(&Message::number(percent(ratio_change))),
             links,
             is_todays_chain: links == todays,
             is_inside: self.is_inside(&worn.axle),

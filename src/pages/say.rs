@@ -82,6 +82,11 @@ impl<'a> Say<'a> {
         show_value(kind, value, self.units)
     }
 
+    /// A value of something that is picked from a list, as a label has it.
+    pub fn picked(self, kind: Kind, value: f64) -> Shown {
+        show_picked(kind, value, self.units)
+    }
+
     /// A figure with its uncertainty; `None` where it cannot be had.
     pub fn figure(self, figure: &Figure) -> Option<Shown> {
         let is_on_hand = figures::row(&figure.id).is_some_and(|row| row.is_on_hand());

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::figures::{Absent, Figure, Number, Standing, standing};
-use crate::quantity::{Kind, Way, show_measured_change};
+use crate::quantity::{Way, show_measured_change};
 use crate::speech::{Message, say};
 use crate::vocabulary::values::{Band, Bounds};
 
@@ -118,9 +118,4 @@ pub(super) fn verdict_on(figure: &Figure, band: Option<&Band>) -> Option<Verdict
 pub(super) fn band_text(say: Say<'_>, band: Option<&Band>) -> Option<String> {
     let within = band?.within?;
     Some(say.range(within.low, within.high))
-}
-
-/// A plain number of a kind that no uncertainty is told of.
-pub(super) fn plain(say: Say<'_>, kind: Kind, value: f64) -> String {
-    say.value(kind, value).to_string()
 }

@@ -355,6 +355,6 @@ impl Preparing<'_> {
 
 /// A jet's number; of its decimals no more than anybody could drill.
 fn jet_number(say: Say<'_>, figure: &Figure, decimals: usize) -> Told {
-    let shown = figure.value().map(|value| format!("{value:.decimals$}"));
+    let shown = figure.value().map(|value| say.text(&Message::number(format!("{value:.decimals$}"))));
     Told { shown, ..Told::of(say, figure) }
 }

