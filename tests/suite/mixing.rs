@@ -94,12 +94,14 @@ impl Own {
                 self.values.extend(texts.iter().flat_map(|text| text.split_whitespace()).map(str::to_owned));
                 // What is serviced, a band's name and the like are the book's own words for a table.
                 if value.trim_start().starts_with('{') {
-                    self.values.extend(line.split_once('=').map(|(key, _)| key.trim().to_owned()));
+                    self.values
+                        .extend(line.split_once('=').map(|(key, _)| key.trim().trim_matches('"').to_owned()));
                 }
             }
             // What is serviced is called as the book likes.
             if in_service {
-                self.values.extend(line.split(['.', '=']).next().map(|key| key.trim().to_owned()));
+                self.values
+                    .extend(line.split(['.', '=']).next().map(|key| key.trim().trim_matches('"').to_owned()));
             }
             if let Some(words) = line.trim_start().strip_prefix("```") {
                 in_service = words.trim() == "service";
