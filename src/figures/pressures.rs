@@ -17,8 +17,6 @@ use super::figure::Absent;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
-/// What to do where the bench is no place to set a pressure.
-
 /// Something that was known of a pressure, where and when that counts.
 struct Known<'a> {
     counts: Counts<'a>,

@@ -140,7 +140,7 @@ pub fn what_if(
     let file = about.notebook.document.file;
     let units = book.units_for(about.rider.as_deref());
     let side = Side::new(book, season, about.notebook.path.as_str(), Subject::Notebook(file))?
-        .labelled(&units.say(&say!("now")));
+        .labelled(units.say(&say!("now")));
     let head = compare(&side, &side, false).a;
     let units = side.units();
     let mut page = WhatIf {
