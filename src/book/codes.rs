@@ -112,7 +112,7 @@ pub static NO_LAP_FILE: Code = code(
 pub static NO_LAP_COLUMN: Code = code(
     "laps/column",
     Severity::Error,
-    "A file of lap times in which nobody can tell the column of the laps.\n\n\
+    "A file of lap times in which the column of the laps cannot be found.\n\n\
      The stint asks for a column that the file has not, or for none where several columns look like lap times, or none \
      does. Numbers of laps, places, gaps and running times are never taken for laps.\n\n\
      Better: `column = \"…\"` with the name that stands in the file's first line, or `column = \"2\"` for the second.\n",

@@ -196,8 +196,8 @@ pub static MORE: Code = Code {
     name: "file/more-findings",
     severity: Severity::Error,
     since: "0.1.0",
-    page: "A notebook, or a book, with so many findings that the rest of them is not told.\n\n\
-           The weightiest are told first. Most often one fault is behind many.\n\nBetter: mend those and check again.\n",
+    page: "A notebook, or a book, with so many findings that the rest is not shown.\n\n\
+           The weightiest are shown first. Most often one fault is behind many.\n\nBetter: mend those and check again.\n",
 };
 
 /// Every code of this room.

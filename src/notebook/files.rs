@@ -6,7 +6,7 @@ use crate::speech::{Message, say};
 
 use super::codes;
 
-/// What to say about a file that is there and could not be taken.
+/// What to say of a file that could not be read.
 pub fn fault_finding(fault: &Fault) -> Finding {
     let at = fault.span;
     match &fault.kind {

@@ -39,7 +39,7 @@ pub static BELOW_CLOSED: Code = code(
 pub static NO_PITCH: Code = code(
     "change/no-thread-pitch",
     Severity::Error,
-    "A preload in turns on a machine that does not tell its collar's thread pitch.\n\n\
+    "A preload in turns on a machine whose notebook does not give its collar's thread pitch.\n\n\
      Better: add `thread_pitch = \"1.5 mm\"` (what yours has) to the machine's `shock` block, or write the preload as \
      a length.\n",
 );
@@ -51,7 +51,7 @@ pub static NOTHING_TO_UNDO: Code = code(
 pub static UNKNOWN_PLAN: Code = code(
     "change/unknown-plan",
     Severity::Error,
-    "`use` of a plan that nobody wrote.\n\nA plan is a `settings NAME` block of the machine, the rider or an earlier \
+    "`use` of a plan that is not there.\n\nA plan is a `settings NAME` block of the machine, the rider or an earlier \
      place of the day.\n\nBetter: take the name that the help offers, or write the plan.\n",
 );
 pub static NO_REASON: Code = code(

@@ -2,7 +2,7 @@
 
 use super::span::Span;
 
-/// A file or folder that is there and could not be taken.
+/// A file or folder that could not be read.
 ///
 /// The file stands in [`Sources`](super::Sources) with as much of its text as could be read, so that the
 /// fault has a place like any other.
@@ -12,7 +12,7 @@ pub struct Fault {
     pub kind: FaultKind,
 }
 
-/// Why it could not be taken.
+/// Why it could not be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum FaultKind {
     /// The bytes from the span's start on are not UTF-8.

@@ -170,7 +170,7 @@ impl<'a> Adviser<'_, 'a> {
             let is_of_another = |candidate: &Candidate<'_>| matches!(&candidate.outcome, Err(skip) if skip.why == Why::NotApplicable);
             next.answer = Answer::Nothing(text(self.scene.say(&match candidates.iter().all(is_of_another) {
                 true => say!("this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"),
-                false => say!("nothing is left that is not at its end: ask somebody who can watch it ridden, or go back to the standard setting"),
+                false => say!("nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"),
             })));
             return next;
         };

@@ -10,7 +10,7 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"Clicks of an adjuster that the machine's notebook counts in turns, or turns of one that it counts in clicks.
 
-How far it is from its ends cannot be told, nor whether two days differ: the one is no number of the other.
+How far it is from its ends cannot be seen, nor whether two days differ: clicks are no turns.
 
 ````
 ```adjusters

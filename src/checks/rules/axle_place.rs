@@ -26,7 +26,7 @@ because = "the hill"
 ```
 ````
 
-Better: change the links with the sprocket; `drive.links_needed` tells how many.
+Better: change the links with the sprocket; `drive.links_needed` says how many.
 "#,
 );
 

@@ -79,7 +79,7 @@ pub(super) static TOO_NARROW: Code = code(
     Severity::Note,
     r#"A band that is narrower than the measurement can tell.
 
-With readings this uncertain no value can be told to be inside, however good it is. It is said once for the band,
+With readings this uncertain no value can be seen to be inside, however good it is. It is said once for the band,
 with the latest value.
 
 ````
@@ -88,7 +88,7 @@ sag.rear.rider = { within = "104..106 mm" }
 ```
 ````
 
-Better: measure with less uncertainty (repeats; a tape with less bias), or give the band a width that can be told.
+Better: measure with less uncertainty (repeats; a tape with less bias), or give the band a width that can be measured.
 "#,
 );
 

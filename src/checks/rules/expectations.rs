@@ -24,7 +24,7 @@ geometry.trail = { within = "114..118 mm" }
 ```
 ````
 
-Better: find what moved it (`loambook why` tells), and mend that, or the expectation.
+Better: find what moved it (`loambook why` shows it), and mend that, or the expectation.
 "#,
 );
 

@@ -21,7 +21,7 @@ because = "sag"
 ```
 ````
 
-Better: a spring of another rate; `spring.rear.best_rate` tells which of those on hand.
+Better: a spring of another rate; `spring.rear.best_rate` names the one to fit of those on hand.
 "#,
 );
 

@@ -17,7 +17,7 @@ pub(super) static CODE: Code = code(
 
 The spring carries more than the machine's weight even fully extended, so the wheel cannot follow the ground into a
 hole. Usually a spring too soft for its rider was given much preload to bring the rider sag right. From such a
-reading no spring rate can be told.
+reading no spring rate follows.
 
 ````
 ```sag rear
@@ -27,7 +27,7 @@ aboard  = "507 mm"
 ```
 ````
 
-Better: a stiffer spring with less preload; `spring.rear.best_rate` tells which of those on hand.
+Better: a stiffer spring with less preload; `spring.rear.best_rate` names the one to fit of those on hand.
 "#,
 );
 

@@ -47,7 +47,7 @@ impl<S: Store + ?Sized> Store for &S {
 pub struct Listing {
     /// Sorted by path.
     pub files: Vec<Listed>,
-    /// Folders and names that could not be taken, sorted by path.
+    /// Folders and names that could not be read, sorted by path.
     pub problems: Vec<(String, FaultKind)>,
 }
 

@@ -19,7 +19,7 @@ pub struct Revision {
     blobs: Mutex<Option<Blobs>>,
 }
 
-/// The files of a folder by path, and what could not be taken.
+/// The files of a folder by path, and what could not be read.
 #[derive(Default)]
 struct Tree {
     files: BTreeMap<String, Blob>,
