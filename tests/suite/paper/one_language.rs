@@ -84,6 +84,10 @@ fn written(store: &dyn Store) -> BTreeSet<String> {
         "alone",
         "scales",
         "conditions",
+        // In a line to write in a notebook, `bars.position = "forward"`, as HTML writes its quotes.
+        "position",
+        "forward",
+        "quot",
     ];
     words.extend(alike.map(str::to_owned));
     words
