@@ -8,6 +8,8 @@ mod said;
 mod side_view;
 mod tools;
 
+pub use one_language::catalogue;
+
 use std::path::Path;
 
 use loambook::advice::Advice;
