@@ -57,11 +57,15 @@ pub struct Phrase {
     words: Vec<String>,
 }
 
-/// Phrases by the letter that their first word begins with, also where that is misspelt; `None` where it is any word. Every
-/// word of a diary is held against them, and few begin alike.
+/// Phrases by their first word, since every word of a diary is held against them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Phrases {
-    by_initial: BTreeMap<Option<char>, Vec<Phrase>>,
+    /// Those whose first word is taken as it is spelt.
+    by_word: BTreeMap<String, Vec<Phrase>>,
+    /// Those whose first word may be misspelt behind its first letter, by that letter and the number of letters.
+    by_letter: BTreeMap<(char, usize), Vec<Phrase>>,
+    /// Those that begin with any word.
+    by_none: Vec<Phrase>,
 }
 
 impl Laid for Words {
@@ -93,7 +97,13 @@ impl Phrases {
     pub fn push(&mut self, phrase: Phrase) {
         let first = phrase.words.first().filter(|word| *word != ANY_WORD);
         let initial = first.and_then(|word| word.chars().next());
-        let alike = self.by_initial.entry(initial).or_default();
+        let alike = match (first, initial) {
+            (Some(first), Some(initial)) => match first.chars().count() {
+                length if length >= LEAST_MISSPELT => self.by_letter.entry((initial, length)).or_default(),
+                _ => self.by_word.entry(first.clone()).or_default(),
+            },
+            _ => &mut self.by_none,
+        };
         if !alike.contains(&phrase) {
             alike.push(phrase);
         }
@@ -101,9 +111,16 @@ impl Phrases {
 
     /// Those that may begin at a word.
     fn at(&self, token: &Token<'_>) -> impl Iterator<Item = &Phrase> {
-        let with = |initial: Option<char>| self.by_initial.get(&initial).into_iter().flatten();
+        let as_spelt = self.by_word.get(token.plain.as_ref()).into_iter().flatten();
         let letter = token.plain.chars().next();
-        with(letter).chain(letter.into_iter().flat_map(move |_| with(None)))
+        // One letter wrong is one more, one less or another.
+        let length = token.plain.chars().count();
+        let may_be = letter.into_iter().flat_map(move |letter| {
+            self.by_letter.range((letter, length.saturating_sub(1))..=(letter, length + 1))
+        });
+        as_spelt
+            .chain(may_be.flat_map(|(_, alike)| alike))
+            .chain(letter.into_iter().flat_map(|_| &self.by_none))
     }
 }
 

@@ -1,22 +1,19 @@
-//! No page and no finding mixes languages.
+//! No finding mixes languages; of pages `paper/one_language.rs` tells the same.
 //!
 //! A language of this test's own has each English pattern with every letter in another form, so that whatever is shown in
 //! plain letters was said past the catalogue. It is accounted for where it is a book's own (a name, a rider's words), stands
 //! in code, or is a unit.
 
 use std::collections::BTreeSet;
-use std::fs;
 use std::path::Path;
 
 use loambook::finding::Finding;
 use loambook::quantity::{Unit, unit_words};
 use loambook::session::{Compiled, Session};
 use loambook::source::Memory;
-use loambook::speech::{Catalogue, Tongue, quoted};
+use loambook::speech::{Catalogue, Tongue, pattern, quoted};
 
-use crate::desk::{Desk, code, err};
 use crate::findings;
-use crate::ways_out;
 
 pub const TAG: &str = "xx";
 const DECIMAL: char = ',';
@@ -67,7 +64,7 @@ fn wide(letter: char) -> char {
 pub fn language() -> String {
     let mut text = format!("language = \"marked\"\ndecimal = \"{DECIMAL}\"\n\n[all]\n");
     for key in Catalogue::english().keys() {
-        let pattern = key.split_once('|').map_or(key.as_str(), |(_, pattern)| pattern);
+        let pattern = pattern(key);
         text.push_str(&format!("{} = {}\n", quoted(key), quoted(&marked(pattern))));
     }
     text
@@ -207,89 +204,4 @@ fn no_finding_mixes_languages() {
     }
     assert!(told > 300, "{told} lines are no test");
     assert!(faults.is_empty(), "{} of {told}:\n{}", faults.len(), faults.join("\n"));
-}
-
-/// What a browser shows of a page, a line for each piece of text; code left out.
-pub fn shown(html: &str) -> Vec<String> {
-    let body = html.split_once("<body").map_or(html, |(_, body)| body);
-    let mut lines = Vec::new();
-    let mut rest = body;
-    while let Some((text, behind)) = rest.split_once('<') {
-        lines.push(text);
-        let skipped = ["code", "pre", "script", "style"]
-            .into_iter()
-            .find(|tag| behind.strip_prefix(tag).is_some_and(|more| more.starts_with(['>', ' '])));
-        rest = match skipped {
-            Some(tag) => behind.split_once(&format!("</{tag}>")).map_or("", |(_, behind)| behind),
-            None => behind.split_once('>').map_or("", |(_, behind)| behind),
-        };
-    }
-    let named =
-        [("&lt;", "<"), ("&gt;", ">"), ("&quot;", "\""), ("&#39;", "'"), ("&amp;", "&"), ("\u{a0}", " ")];
-    let plain =
-        |text: &str| named.iter().fold(text.to_owned(), |text, (name, letter)| text.replace(name, letter));
-    lines.into_iter().map(plain).filter(|line| !line.trim().is_empty()).collect()
-}
-
-/// Pages besides those of [`ways_out`], each with the file that it makes.
-const MORE: [(&[&str], &str); 4] = [
-    (&["sheet", "days/2026-06-20-junior.md", "--format", "html", "-o", "x.html"], "x.html"),
-    (&["sheet", "days/2026-06-06-senior.md", "--format", "html", "-o", "x.html"], "x.html"),
-    (&["season", "--format", "html", "-o", "x.html"], "x.html"),
-    (
-        &[
-            "compare",
-            "days/2026-05-09-senior.md",
-            "days/2026-06-06-senior.md",
-            "--all",
-            "--format",
-            "html",
-            "-o",
-            "x.html",
-        ],
-        "x.html",
-    ),
-];
-
-#[test]
-#[ignore = "counts names as a notebook spells them (`fork.rebound`, `sag front hanging`); see paper::one_language"]
-fn no_page_mixes_languages() {
-    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks");
-    let desk = Desk::empty();
-    let copied = desk.path("book");
-    let copy = std::process::Command::new("cp").args(["-r", demo]).arg(&copied).status().unwrap();
-    assert!(copy.success());
-    let mut own = Own::default();
-    let mut paths: Vec<std::path::PathBuf> = vec![copied.clone()];
-    while let Some(path) = paths.pop() {
-        if path.is_dir() {
-            paths.extend(fs::read_dir(&path).unwrap().map(|entry| entry.unwrap().path()));
-        } else if let Ok(text) = fs::read_to_string(&path) {
-            own.add(&path.strip_prefix(&copied).unwrap().to_string_lossy(), &text);
-        }
-    }
-    let about = fs::read_to_string(copied.join("book.toml")).unwrap();
-    fs::write(copied.join("book.toml"), format!("language = \"{TAG}\"\n{about}")).unwrap();
-    fs::create_dir_all(copied.join("templates/words")).unwrap();
-    fs::write(copied.join(format!("templates/words/{TAG}.toml")), language()).unwrap();
-    let html = ["--format", "html", "-o", "x.html"];
-    let more = MORE.iter().map(|(command, file)| (command.to_vec(), *file));
-    let all = ways_out::commands().into_iter().filter(|command| command[0] != "roster");
-    let all = all.map(|command| ([&command[..], &html[..]].concat(), "x.html")).chain(more);
-    let mut faults = Vec::new();
-    for (command, file) in all {
-        let written = desk.run_in("book", &command);
-        assert!(code(&written) != 2, "{command:?}: {}", err(&written));
-        let page = fs::read_to_string(copied.join(file)).unwrap();
-        assert!(page.contains(&format!("lang=\"{TAG}\"")), "{command:?} does not say its language");
-        for line in shown(&page) {
-            let strays: Vec<String> = strays(&line, &own).into_iter().chain(points(&line)).collect();
-            if !strays.is_empty() {
-                faults.push(format!("{}: {strays:?} in {line}", command[0]));
-            }
-        }
-    }
-    faults.sort();
-    faults.dedup();
-    assert!(faults.is_empty(), "{}:\n{}", faults.len(), faults.join("\n"));
 }

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use loambook::render::html::{self, HtmlOptions};
-use loambook::speech::{Catalogue, quoted};
+use loambook::speech::{Catalogue, pattern, quoted};
 use loambook::vocabulary;
 
 use super::*;
@@ -28,7 +28,7 @@ fn otherwise(pattern: &str) -> String {
 pub fn catalogue() -> String {
     let mut text = "language = \"Other\"\ndecimal = \",\"\n\n[all]\n".to_owned();
     for key in Catalogue::english().keys() {
-        let pattern = key.split_once('|').map_or(key.as_str(), |(_, pattern)| pattern);
+        let pattern = pattern(key);
         let open = ["NAME", "END", "P", "GEAR", "ANYTHING"];
         let said = kept(pattern, &open);
         text.push_str(&format!("{} = {}\n", quoted(key), quoted(&said)));
