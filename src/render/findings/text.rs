@@ -167,8 +167,14 @@ impl Page<'_> {
             self.out.extend([gap.as_str(), before, MARKS.0, &meant, end, behind]);
         }
         if !label.is_empty() {
-            self.out.push_str(if is_apart { "\n    — " } else { "  — " });
-            self.out.push_str(&label);
+            match is_apart {
+                true => {
+                    let words = lines(&label, self.look.width.saturating_sub(6));
+                    self.out.push_str("\n    — ");
+                    self.out.push_str(&words.join("\n      "));
+                }
+                false => self.out.extend(["  — ", &*label]),
+            }
         }
         self.out.push('\n');
     }
