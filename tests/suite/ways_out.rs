@@ -49,9 +49,12 @@ fn what_a_page_says_as_text_it_says_as_html_and_there_is_a_pdf_of_it() {
         let written = desk.run_in("book", &[&command[..], &["--format", "html", "-o", &to]].concat());
         assert!(code(&written) != 2, "{command:?}: {}", err(&written));
         let html = if command[0] == "roster" { "van/roster-2026-06-20.html".to_owned() } else { html };
-        let page = shown(&fs::read_to_string(copied.join(&html)).unwrap());
+        let written = fs::read_to_string(copied.join(&html)).unwrap();
+        // What a chart shows is told to who does not see it.
+        let labels = written.split("aria-label=\"").skip(1).filter_map(|rest| rest.split('"').next());
+        let page = labels.fold(shown(&written), |page, label| page + "\n" + label);
         // A field's name has a colon at a terminal alone, and code its marks.
-        let words = text.split_whitespace().map(|word| word.trim_matches(|sign| ":`()[]°".contains(sign)));
+        let words = text.split_whitespace().map(|word| word.trim_matches(|sign| ":;.,`()[]°".contains(sign)));
         // Charts are named there, with where they are drawn; a band's edges stand at its ends elsewhere.
         let is_told = |word: &&str| {
             word.chars().count() > 3
