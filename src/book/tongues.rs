@@ -66,17 +66,13 @@ impl Tongues {
             all.sort_unstable();
             all.dedup();
             let all = Message::either(all.into_iter().map(|tag| Message::text(format!("`{tag}`"))));
-            findings.push(
-                Finding::new(
-                    &codes::UNKNOWN_LANGUAGE,
-                    asked.span,
-                    say!("nothing is said in the language `{tag}` yet", tag),)
-                .help(say!("write {all}", all))
-                .help(say!(
-                    "or put its words into `templates/words/{tag}.toml`: `loambook words --missing {tag}` lists them",
-                    tag
-                )),
+            let headline = say!("nothing is said in the language `{tag}` yet", tag);
+            let own = say!(
+                "or put its words into `templates/words/{tag}.toml`: `loambook words --missing {tag}` lists them",
+                tag
             );
+            let finding = Finding::new(&codes::UNKNOWN_LANGUAGE, asked.span, headline);
+            findings.push(finding.help(say!("write {all}", all)).help(own));
         }
         found.filter(|_| !self.is_silent)
     }

@@ -3,7 +3,7 @@
 //! Everything flows first: what changed stands in two columns. On a page that is still full notes lines go first; then charts, which become lower before
 //! they go, from the last to the first, once settings that nobody changed stand in three columns; then settings that nobody changed, from the last to the first, into a
 //! count, but for those that a sheet is never without. Type is never made smaller: if all that does not help, the
-//! document takes another page. On a page with room all type grows together by a fifth at most, then charts, and
+//! document takes another page, and charts and lines take what is left of that. On a page with room all type grows together by a fifth at most, then charts, and
 //! what is left is lines to write on.
 //!
 //! What follows a page break is left alone.
@@ -133,7 +133,7 @@ fn remove_chart(page: &mut Document) -> bool {
 /// The document as it takes no more pages than it asks for, and as large as they hold; `lay` lays it out at a scale, and
 /// `pages` says how many pages that takes. Nothing is laid out twice.
 ///
-/// If it cannot, the fullest that takes as few pages as the thinnest.
+/// If it cannot, the fullest that takes as few pages as the thinnest; charts and lines take what is left of those.
 pub fn fit<L>(
     document: &Document,
     lay: impl Fn(&Document, f64) -> L,
@@ -143,26 +143,35 @@ pub fn fit<L>(
         return Fitted { laid: lay(document, 1.0), scale: 1.0 };
     };
     let wanted = usize::try_from(wanted).unwrap_or(usize::MAX);
-    let fits =
-        |document: &Document, scale: f64| Some(lay(document, scale)).filter(|laid| pages(laid) <= wanted);
-    let mut fullest: Option<(L, usize)> = None;
+    let mut fullest: Option<(Document, L, usize)> = None;
     for stage in stages(document) {
         let laid = lay(&stage, 1.0);
         let count = pages(&laid);
-        if count <= wanted {
-            return grown(stage, laid, fits);
+        if fullest.as_ref().is_none_or(|(.., fewest)| count < *fewest) {
+            fullest = Some((stage, laid, count));
         }
-        if fullest.as_ref().is_none_or(|(_, fewest)| count < *fewest) {
-            fullest = Some((laid, count));
+        if count <= wanted {
+            break;
         }
     }
-    let laid = fullest.map_or_else(|| lay(document, 1.0), |(laid, _)| laid);
-    Fitted { laid, scale: 1.0 }
+    let Some((stage, laid, count)) = fullest else {
+        return Fitted { laid: lay(document, 1.0), scale: 1.0 };
+    };
+    let room = wanted.max(count);
+    let scales: &[f64] = if count <= wanted { &LARGER } else { &[] };
+    let fits =
+        |document: &Document, scale: f64| Some(lay(document, scale)).filter(|laid| pages(laid) <= room);
+    grown(stage, laid, scales, fits)
 }
 
 /// A document that fits, as large as it still does.
-fn grown<L>(mut document: Document, laid: L, fits: impl Fn(&Document, f64) -> Option<L>) -> Fitted<L> {
-    let larger = LARGER.into_iter().find_map(|scale| Some((fits(&document, scale)?, scale)));
+fn grown<L>(
+    mut document: Document,
+    laid: L,
+    scales: &[f64],
+    fits: impl Fn(&Document, f64) -> Option<L>,
+) -> Fitted<L> {
+    let larger = scales.iter().find_map(|scale| Some((fits(&document, *scale)?, *scale)));
     let (mut laid, scale) = larger.unwrap_or((laid, 1.0));
     let lowest = lowest_chart(&document.blocks);
     // The most that fits, by halving: more of it never takes less room.
@@ -311,4 +320,30 @@ fn drop_empty(blocks: &mut Vec<Block>) {
         Block::Flow { blocks, .. } => !blocks.is_empty(),
         _ => true,
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tree::Metadata;
+    use super::*;
+
+    /// Ten to a page: so much that stays, and lines to write on.
+    fn fitted(stays: usize) -> usize {
+        let lines = Block::Lines { label: String::new(), count: 2, is_kept: false };
+        let metadata = Metadata { pages: Some(1), ..Metadata::default() };
+        let document = Document { blocks: vec![lines], metadata, ..Document::default() };
+        let height = |document: &Document| match document.blocks.first() {
+            Some(Block::Lines { count, .. }) => stays + *count as usize,
+            _ => stays,
+        };
+        fit(&document, |document, _| height(document), |height| height.div_ceil(10)).laid
+    }
+
+    #[test]
+    fn what_is_left_of_the_pages_that_it_takes_is_lines() {
+        assert_eq!(fitted(5), 10);
+        // Without its lines it would fit.
+        assert_eq!(fitted(9), 9);
+        assert_eq!(fitted(15), 20);
+    }
 }

@@ -60,7 +60,10 @@ pub(super) fn built_in(tag: &str) -> Option<Arc<Catalogue>> {
 
 /// The sections of a catalogue's text, each with its entries in their order; `None` where it is no catalogue.
 pub fn sections(text: &str) -> Option<Vec<(String, BTreeMap<String, String>)>> {
-    let table: Table = text.parse().ok()?;
+    of_table(text.parse().ok()?)
+}
+
+fn of_table(table: Table) -> Option<Vec<(String, BTreeMap<String, String>)>> {
     let entries = |section: Table| {
         section.into_iter().map(|(key, value)| Some((key, value.as_str()?.to_owned()))).collect::<Option<_>>()
     };
@@ -87,7 +90,7 @@ impl Catalogue {
         let own = |key: &str| table.get(key).and_then(Value::as_str);
         catalogue.name = own("language").unwrap_or(tag).to_owned();
         catalogue.decimal = own("decimal").and_then(|sign| sign.chars().next()).unwrap_or(DECIMAL_POINT);
-        let sections = sections(text).ok_or("an entry is no text")?;
+        let sections = of_table(table).ok_or("an entry is no text")?;
         catalogue.words.extend(sections.into_iter().flat_map(|(_, entries)| entries));
         Ok(catalogue)
     }

@@ -215,7 +215,7 @@ fn fill(pattern: &str, text: &mut String, mut part: impl FnMut(&str, &mut String
 }
 
 /// What a label leaves open.
-pub(crate) const OPEN: [&str; 5] = ["NAME", "END", "P", "GEAR", "ANYTHING"];
+pub const OPEN: [&str; 5] = ["NAME", "END", "P", "GEAR", "ANYTHING"];
 
 /// A label with its open part filled in by words.
 fn opened(label: &str, open: &str) -> String {

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::speech::{Message, Part, say};
+use crate::speech::{Message, OPEN, Part, say};
 
 use super::name;
 
@@ -63,7 +63,7 @@ fn fits(part: &str, word: &str) -> bool {
 }
 
 fn is_open_part(part: &str) -> bool {
-    matches!(part, "END" | "P" | "GEAR" | "NAME" | "ANYTHING")
+    OPEN.contains(&part)
 }
 
 /// Whether a word can be a name that a rider chose: letters, digits, `-` and `_`.

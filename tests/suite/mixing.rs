@@ -11,7 +11,7 @@ use loambook::finding::Finding;
 use loambook::quantity::{Unit, unit_words};
 use loambook::session::{Compiled, Session};
 use loambook::source::Memory;
-use loambook::speech::{Catalogue, Tongue, pattern, quoted};
+use loambook::speech::{Catalogue, OPEN, Tongue, pattern, quoted};
 
 use crate::findings;
 
@@ -20,7 +20,7 @@ const DECIMAL: char = ',';
 
 /// A pattern with every letter in its wide form (U+FF21 on), but for its places and for what stands in code.
 fn marked(pattern: &str) -> String {
-    let is_open = |word: &str| matches!(word, "NAME" | "END" | "P" | "GEAR" | "ANYTHING");
+    let is_open = |word: &str| OPEN.contains(&word);
     let (mut text, mut word) = (String::new(), String::new());
     let (mut in_place, mut in_code) = (false, false);
     for letter in pattern.chars().chain(['\0']) {

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use loambook::render::html::{self, HtmlOptions};
-use loambook::speech::{Catalogue, pattern, quoted};
+use loambook::speech::{Catalogue, OPEN, pattern, quoted};
 use loambook::vocabulary;
 
 use super::*;
@@ -29,8 +29,7 @@ pub fn catalogue() -> String {
     let mut text = "language = \"Other\"\ndecimal = \",\"\n\n[all]\n".to_owned();
     for key in Catalogue::english().keys() {
         let pattern = pattern(key);
-        let open = ["NAME", "END", "P", "GEAR", "ANYTHING"];
-        let said = kept(pattern, &open);
+        let said = kept(pattern, &OPEN);
         text.push_str(&format!("{} = {}\n", quoted(key), quoted(&said)));
     }
     text
