@@ -1,20 +1,22 @@
 //! Pages into the bytes of a PDF.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write as _;
 
 use allsorts::subset::SubsetProfile;
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
-    Actions, BorderArray, Color, CurTransMat, CustomPdfConformance, ExternalStream, ExternalXObject, FontId,
-    Greyscale, Line, LineDashPattern, LinePoint, LinkAnnotation, Mm, Op, PaintMode, ParsedFont,
-    PdfConformance, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon,
-    PolygonRing, Pt, Rect, TextItem, WindingOrder, XObject, XObjectId, XObjectTransform,
+    CustomPdfConformance, ExternalStream, ExternalXObject, FontId, Mm, ParsedFont, PdfConformance,
+    PdfDocument, PdfFont, PdfPage, PdfSaveOptions, XObject, XObjectId,
 };
 
+use crate::document::Weight;
 use crate::document::tree::Document;
-use crate::document::{Anchor, Ink, Shape, Weight};
 
 use super::super::{POINTS, Paper, fonts, mark};
+use super::operators::Drawing;
 use super::photo::{Photos, Stored};
 use super::{Leaf, PdfError, text};
 
@@ -22,9 +24,9 @@ use super::{Leaf, PdfError, text};
 type Used = BTreeMap<Weight, BTreeSet<char>>;
 
 /// A weight that is embedded: its name in the file, and which letter each letter is written with.
-struct Face {
-    id: FontId,
-    letters: BTreeMap<char, char>,
+pub(super) struct Face {
+    pub id: FontId,
+    pub letters: BTreeMap<char, char>,
 }
 
 /// The bytes of the file, and the photos whose bodies are broken and that are left out.
@@ -48,7 +50,7 @@ pub(super) fn write(
     }
     let (width, height) = paper.size();
     let pages = leaves.iter().map(|leaf| {
-        let ops = Drawing { height, faces: &faces, photos: &stored, ops: Vec::new() }.leaf(leaf);
+        let ops = Drawing::new(height, &faces, &stored).leaf(leaf);
         PdfPage::new(Mm((width / POINTS) as f32), Mm((height / POINTS) as f32), ops)
     });
     pdf.with_pages(pages.collect());
@@ -56,10 +58,31 @@ pub(super) fn write(
     let mut file = pdf.to_lopdf_document(&options, &mut Vec::new());
     fill(&mut file, &mut stored);
     finish(&mut file, leaves, document, height)?;
-    file.compress();
+    deflate(&mut file)?;
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).map_err(|error| PdfError::File(error.to_string()))?;
     Ok((bytes, broken))
+}
+
+/// How hard streams are packed: the hardest takes eight times as long, and saves one byte of sixty.
+const PACKED: u32 = 5;
+
+/// Packs every stream that is not packed yet; a photo is.
+fn deflate(file: &mut lopdf::Document) -> Result<(), PdfError> {
+    for object in file.objects.values_mut() {
+        let Object::Stream(stream) = object else { continue };
+        if !stream.allows_compression || stream.dict.has(b"Filter") {
+            continue;
+        }
+        let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(PACKED));
+        let packed = packer.write_all(&stream.content).and_then(|()| packer.finish());
+        let packed = packed.map_err(|error| PdfError::File(error.to_string()))?;
+        if packed.len() < stream.content.len() {
+            stream.dict.set("Filter", "FlateDecode");
+            stream.set_content(packed);
+        }
+    }
+    Ok(())
 }
 
 /// The photos that stand on pages, as large as the largest of each, by their names in the book; and those whose
@@ -168,112 +191,6 @@ fn subset_tag(weight: Weight) -> &'static str {
         Weight::Bold => "LOAMBB",
         Weight::Italic => "LOAMBI",
     }
-}
-
-/// How dark each ink is on white paper: 0 is black.
-fn grey(ink: Ink) -> Color {
-    let percent = match ink {
-        Ink::Black => 0.0,
-        Ink::Dark => 0.32,
-        Ink::Light => 0.6,
-        Ink::Tint => 0.88,
-        Ink::Paper => 1.0,
-    };
-    Color::Greyscale(Greyscale { percent, icc_profile: None })
-}
-
-/// Turns one page's shapes into operators.
-struct Drawing<'d> {
-    height: f64,
-    faces: &'d BTreeMap<Weight, Face>,
-    photos: &'d BTreeMap<String, (XObjectId, Stored)>,
-    ops: Vec<Op>,
-}
-
-impl Drawing<'_> {
-    fn leaf(mut self, leaf: &Leaf) -> Vec<Op> {
-        for photo in &leaf.piece.photos {
-            if let Some((id, stored)) = self.photos.get(&photo.target) {
-                let bottom = self.height - photo.at.y - photo.at.height;
-                let matrix = stored.matrix(photo.at.x, bottom, photo.at.width, photo.at.height);
-                self.ops.push(Op::SaveGraphicsState);
-                let matrix = CurTransMat::Raw(matrix.map(|part| part as f32));
-                self.ops.push(Op::SetTransformationMatrix { matrix });
-                let transform = XObjectTransform::default();
-                self.ops.push(Op::UseXobject { id: id.clone(), transform });
-                self.ops.push(Op::RestoreGraphicsState);
-            }
-        }
-        // Grounds first, then lines, then text, each in the order it was laid out in.
-        for shape in &leaf.piece.shapes {
-            self.shape(shape);
-        }
-        for (at, target) in &leaf.piece.links {
-            let rect = Rect {
-                x: points(at.x),
-                y: points(self.height - at.y - at.height),
-                width: points(at.width),
-                height: points(at.height),
-                mode: None,
-                winding_order: None,
-            };
-            let border = Some(BorderArray::Solid([0.0, 0.0, 0.0]));
-            let link = LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None);
-            self.ops.push(Op::LinkAnnotation { link });
-        }
-        self.ops
-    }
-
-    fn shape(&mut self, shape: &Shape) {
-        match shape {
-            Shape::Fill { points, ink } => {
-                self.ops.push(Op::SetFillColor { col: grey(*ink) });
-                let polygon = Polygon {
-                    rings: vec![PolygonRing { points: self.line(points) }],
-                    mode: PaintMode::Fill,
-                    winding_order: WindingOrder::NonZero,
-                };
-                self.ops.push(Op::DrawPolygon { polygon });
-            }
-            Shape::Stroke { points: line, width, dash, ink } => {
-                self.ops.push(Op::SetOutlineColor { col: grey(*ink) });
-                self.ops.push(Op::SetOutlineThickness { pt: points(*width) });
-                let pattern: Vec<f32> = dash.iter().map(|part| *part as f32).collect();
-                self.ops.push(Op::SetLineDashPattern { dash: LineDashPattern::new(0.0, &pattern) });
-                let line = Line { points: self.line(line), is_closed: false };
-                self.ops.push(Op::DrawLine { line });
-            }
-            Shape::Text { x, y, text, size, anchor, weight, ink } => {
-                let Some(face) = self.faces.get(weight) else { return };
-                let width = || fonts::width(text, *size, *weight);
-                let x = match anchor {
-                    Anchor::Start => *x,
-                    Anchor::Middle => x - width() / 2.0,
-                    Anchor::End => x - width(),
-                };
-                let text: String = text.chars().filter_map(|letter| face.letters.get(&letter)).collect();
-                self.ops.extend([
-                    Op::SetFillColor { col: grey(*ink) },
-                    Op::StartTextSection,
-                    Op::SetFont { font: PdfFontHandle::External(face.id.clone()), size: points(*size) },
-                    Op::SetTextCursor { pos: Point { x: points(x), y: points(self.height - y) } },
-                    Op::ShowText { items: vec![TextItem::Text(text)] },
-                    Op::EndTextSection,
-                ]);
-            }
-        }
-    }
-
-    fn line(&self, line: &[(f64, f64)]) -> Vec<LinePoint> {
-        line.iter()
-            .map(|(x, y)| LinePoint { p: Point { x: points(*x), y: points(self.height - y) }, bezier: false })
-            .collect()
-    }
-}
-
-/// To a hundredth of a point, which no printer shows and which keeps the file short.
-fn points(length: f64) -> Pt {
-    Pt(((length * 100.0).round() / 100.0) as f32)
 }
 
 /// What the writer leaves to chance or to the press, set from the document instead.
