@@ -12,7 +12,7 @@ use crate::finding::Finding;
 use crate::pages::figures;
 use crate::pages::pocket::{self, Setting};
 use crate::pages::take::{Whose, merged};
-use crate::render::findings::json;
+use crate::render::findings::{json, json_in};
 use crate::session::{Compiled, Session};
 use crate::vocabulary::figures as words;
 use crate::vocabulary::names::opened;
@@ -144,7 +144,8 @@ fn told(compiled: &Compiled, path: &str) -> Option<Told> {
     let Compiled { book, season, advice, .. } = compiled;
     let day = day(compiled, path)?;
     let findings: Vec<Finding> = compiled.findings_of(path).cloned().collect();
-    let findings = json(&findings, &book.sources);
+    let units = book.units_for(book.days.get(day)?.rider.as_deref());
+    let findings = json_in(units.tongue(), &findings, &book.sources);
     let mut last: BTreeMap<String, FigureTold> = BTreeMap::new();
     for line in figures::of_day(book, season, day)?.figures {
         let rests_here = line.from.iter().any(|at| at.file == path);
@@ -152,7 +153,7 @@ fn told(compiled: &Compiled, path: &str) -> Option<Told> {
             words::row(&line.id).filter(|_| TOLD.iter().any(|pattern| opened(pattern, &line.id).is_some()));
         match (line.shown, label) {
             (Some(shown), Some(row)) if rests_here => {
-                let told = FigureTold { label: row.label_for(&line.id).to_string(), id: line.id, shown };
+                let told = FigureTold { label: units.say(&row.label_for(&line.id)), id: line.id, shown };
                 last.insert(told.id.clone(), told);
             }
             _ => drop(last.remove(&line.id)),
