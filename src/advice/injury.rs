@@ -35,6 +35,11 @@ table! { over
     things: Words = "things", Text;
     /// Parts of a body: what is doubtful and about one of these is no thing.
     body: Words = "body", Text;
+    /// Signs of an injury where one of `limb` is near that is no thing by its name.
+    hurt: Phrases = "hurt", Text;
+    limb: Words = "limb", Text;
+    /// What makes a thing's name of a limb beside it: *hand guard*.
+    named: Words = "named", Text;
     crash: Phrases = "crash", Text;
     /// Words that deny what follows, and those that may stand between.
     not: Words = "not", Text;
@@ -168,7 +173,8 @@ impl Injury {
         let plain = self.first(&tokens, &self.signs, |_, _| true);
         let doubtful =
             self.first(&tokens, &self.doubtful, |start, end| !self.is_of_a_thing(&tokens, start, end));
-        plain.into_iter().chain(doubtful).min_by_key(|found| found.from)
+        let hurt = self.first(&tokens, &self.hurt, |start, end| self.is_of_a_limb(&tokens, start, end));
+        plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.from)
     }
 
     /// The first word of a crash in a text.
@@ -232,7 +238,7 @@ impl Injury {
             }
             if self.or.has(token) {
                 // What was asked for before it: denied or not, so is this.
-                let all = [&self.signs, &self.doubtful, &self.crash];
+                let all = [&self.signs, &self.doubtful, &self.hurt, &self.crash];
                 let ends_here = |other: &usize| {
                     let token = tokens.get(*other);
                     let mut here =
@@ -253,17 +259,33 @@ impl Injury {
     /// Whether it is said of a thing and of no part of a body, around it or in the place of its `*`: *cannot feel any
     /// difference*, *the engine overheated*.
     fn is_of_a_thing(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
-        let clause = tokens.get(start).map(|token| token.clause);
-        let near: Vec<&Token<'_>> = tokens
-            .iter()
-            .enumerate()
-            .filter(|(index, token)| {
-                Some(token.clause) == clause && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
-            })
-            .map(|(_, token)| token)
-            .collect();
-        near.iter().any(|token| self.things.has(token)) && !near.iter().any(|token| self.body.has(token))
+        let has = |words: &Words| near(tokens, start, end).any(|(_, token)| words.has(token));
+        has(&self.things) && !has(&self.body)
     }
+
+    /// Whether a limb is near that is no thing by its name: *swollen wrist*, and not *broken hand guard*.
+    fn is_of_a_limb(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
+        let names_a_thing = |at: usize| tokens.get(at).is_some_and(|token| self.named.has(token));
+        near(tokens, start, end).any(|(at, token)| {
+            self.limb.has(token)
+                && !names_a_thing(at + 1)
+                && !at.checked_sub(1).is_some_and(names_a_thing)
+                && !self.is_denied(tokens, at, at + 1)
+        })
+    }
+}
+
+/// The words of the clause around those from `start` to `end`, and where each stands.
+fn near<'t, 's>(
+    tokens: &'t [Token<'s>],
+    start: usize,
+    end: usize,
+) -> impl Iterator<Item = (usize, &'t Token<'s>)> {
+    let clause = tokens.get(start).map(|token| token.clause);
+    let around = start.saturating_sub(NEAR)..end + NEAR;
+    let is_near =
+        move |(at, token): &(usize, &Token<'_>)| Some(token.clause) == clause && around.contains(at);
+    tokens.iter().enumerate().filter(is_near)
 }
 
 /// The words of a text, each with the clause that it is of: a comma, a stop and an empty line end one.
