@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
@@ -235,17 +235,11 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
 
 /// Where a notebook stands among those of its date: by its `order`, then by the minute of its first `start`; what says
 /// neither comes last.
-fn place_in_day(notebook: &Notebook) -> (u64, u32) {
+fn place_in_day(notebook: &Notebook) -> (u64, Time) {
     let order = notebook.head.order.map_or(u64::MAX, |order| order.value() as u64);
-    let start = notebook.all::<Stint>().find_map(|stint| minute(&stint.start.as_ref()?.text));
-    (order, start.unwrap_or(u32::MAX))
-}
-
-/// The minute of the day of `9:30`, `09:30` or `09:30:00`.
-fn minute(time: &str) -> Option<u32> {
-    let mut parts = time.trim().split([':', '.', 'h']).map(|part| part.trim().parse::<u32>().ok());
-    let (hours, minutes) = (parts.next()??, parts.next()??);
-    (hours < 24 && minutes < 60).then(|| hours * 60 + minutes)
+    let start = notebook.all::<Stint>().find_map(|stint| Some(stint.start?.time));
+    // At midnight's last second nobody starts.
+    (order, start.unwrap_or(Time::MAX))
 }
 
 /// Whether the head has a date at all: one that cannot be read was reported where it stands.

@@ -143,7 +143,7 @@ impl<'a> Adviser<'_, 'a> {
             let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
             next.answer = Answer::Nothing(text(match unheard {
                 Some(words) => self.scene.say(&say!("what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is", words)),
-                None => self.scene.say(&say!("nothing is complained of on the last ride")),
+                None => self.scene.say(&self.uncomplaining(ride)),
             }));
             return next;
         };
@@ -233,6 +233,20 @@ impl<'a> Adviser<'_, 'a> {
             told: String::new(),
         }
         .tell(&self.scene.units)
+    }
+
+    /// A last ride without a complaint, with what an earlier one of the same day complained of: to say nothing is not to say
+    /// that it is gone.
+    fn uncomplaining(&self, last: &Ride<'_>) -> Message {
+        let of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
+        let before = of_day.filter_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))).next();
+        match before {
+            Some(before) => say!(
+                "the last ride says nothing of how it felt; write its `feel`. Before it stood: {complaint}",
+                complaint = before.told
+            ),
+            None => say!("nothing is complained of on the last ride"),
+        }
     }
 
     fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
