@@ -5,6 +5,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use crate::finding::distance;
 
@@ -133,8 +134,8 @@ impl Phrases {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
     pub words: String,
-    /// From where on, in bytes of the text.
-    pub from: usize,
+    /// Where, in bytes of the text.
+    pub at: Range<usize>,
 }
 
 /// A word of a text.
@@ -170,29 +171,35 @@ impl Injury {
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
         let tokens = tokens(text);
-        let plain = self.first(&tokens, &self.signs, |_, _| true);
+        let plain = self.first(&tokens, &self.signs, Some);
         let doubtful =
-            self.first(&tokens, &self.doubtful, |start, end| !self.is_of_a_thing(&tokens, start, end));
-        let hurt = self.first(&tokens, &self.hurt, |start, end| self.is_of_a_limb(&tokens, start, end));
-        plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.from)
+            self.first(&tokens, &self.doubtful, |here| (!self.is_of_a_thing(&tokens, &here)).then_some(here));
+        let hurt = self.first(&tokens, &self.hurt, |here| self.with_limb(&tokens, &here));
+        plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.at.start)
     }
 
     /// The first word of a crash in a text.
     pub fn crash(&self, text: &str) -> Option<Found> {
-        self.first(&tokens(text), &self.crash, |_, _| true)
+        self.first(&tokens(text), &self.crash, Some)
     }
 
+    /// The first of some phrases that is not denied; `meant` are the words that mean it, if it is meant at all.
     fn first(
         &self,
         tokens: &[Token<'_>],
         phrases: &Phrases,
-        is_meant: impl Fn(usize, usize) -> bool,
+        meant: impl Fn(Range<usize>) -> Option<Range<usize>>,
     ) -> Option<Found> {
         tokens.iter().enumerate().find_map(|(start, token)| {
-            let mut here = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
-            let end = here.find(|end| !self.is_denied(tokens, start, *end) && is_meant(start, *end))?;
-            let words: Vec<String> = tokens.get(start..end)?.iter().map(Token::written).collect();
-            Some(Found { words: words.join(" "), from: tokens.get(start)?.from })
+            let mut ends = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
+            let here = ends.find_map(|end| {
+                let is_denied = self.is_denied(tokens, start, end);
+                (!is_denied).then(|| meant(start..end)).flatten()
+            })?;
+            let here = tokens.get(here)?;
+            let words: Vec<String> = here.iter().map(Token::written).collect();
+            let last = here.last()?;
+            Some(Found { words: words.join(" "), at: here.first()?.from..last.from + last.raw.len() })
         })
     }
 
@@ -258,31 +265,31 @@ impl Injury {
 
     /// Whether it is said of a thing and of no part of a body, around it or in the place of its `*`: *cannot feel any
     /// difference*, *the engine overheated*.
-    fn is_of_a_thing(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
-        let has = |words: &Words| near(tokens, start, end).any(|(_, token)| words.has(token));
+    fn is_of_a_thing(&self, tokens: &[Token<'_>], here: &Range<usize>) -> bool {
+        let has = |words: &Words| near(tokens, here).any(|(_, token)| words.has(token));
         has(&self.things) && !has(&self.body)
     }
 
-    /// Whether a limb is near that is no thing by its name: *swollen wrist*, and not *broken hand guard*.
-    fn is_of_a_limb(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
+    /// The words from a phrase to a limb near it that is no thing by its name: *swollen wrist*, and not *broken hand guard*.
+    fn with_limb(&self, tokens: &[Token<'_>], here: &Range<usize>) -> Option<Range<usize>> {
         let names_a_thing = |at: usize| tokens.get(at).is_some_and(|token| self.named.has(token));
-        near(tokens, start, end).any(|(at, token)| {
+        let (limb, _) = near(tokens, here).find(|(at, token)| {
             self.limb.has(token)
                 && !names_a_thing(at + 1)
                 && !at.checked_sub(1).is_some_and(names_a_thing)
-                && !self.is_denied(tokens, at, at + 1)
-        })
+                && !self.is_denied(tokens, *at, at + 1)
+        })?;
+        Some(limb.min(here.start)..here.end.max(limb + 1))
     }
 }
 
-/// The words of the clause around those from `start` to `end`, and where each stands.
+/// The words of a phrase's clause around it, and where each stands.
 fn near<'t, 's>(
     tokens: &'t [Token<'s>],
-    start: usize,
-    end: usize,
+    here: &Range<usize>,
 ) -> impl Iterator<Item = (usize, &'t Token<'s>)> {
-    let clause = tokens.get(start).map(|token| token.clause);
-    let around = start.saturating_sub(NEAR)..end + NEAR;
+    let clause = tokens.get(here.start).map(|token| token.clause);
+    let around = here.start.saturating_sub(NEAR)..here.end + NEAR;
     let is_near =
         move |(at, token): &(usize, &Token<'_>)| Some(token.clause) == clause && around.contains(at);
     tokens.iter().enumerate().filter(is_near)
@@ -292,7 +299,7 @@ fn near<'t, 's>(
 fn tokens(text: &str) -> Vec<Token<'_>> {
     let mut all: Vec<Token<'_>> = Vec::new();
     let mut clause = 0;
-    let mut word: Option<std::ops::Range<usize>> = None;
+    let mut word: Option<Range<usize>> = None;
     let mut was_line_end = false;
     let end = text.len();
     for (at, letter) in text.char_indices().chain(std::iter::once((end, ' '))) {
