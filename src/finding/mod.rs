@@ -11,7 +11,7 @@ use std::sync::Arc;
 use crate::source::Span;
 use crate::speech::{Message, Tongue, say};
 
-pub use near::{closest, distance, listed, meant};
+pub use near::{closest, distance, is_a_letter_off, listed, meant};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
