@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::finding::distance;
+use crate::finding::is_a_letter_off;
 
 use super::table::{Keys, Laid, Takes, table};
 use Takes::Text;
@@ -72,6 +72,8 @@ pub struct Phrases {
     by_letter: BTreeMap<(char, usize), Vec<Phrase>>,
     /// Those that begin with any word.
     by_none: Vec<Phrase>,
+    /// Whether the first word of some begins with a digit.
+    begins_with_digit: bool,
 }
 
 impl Laid for Words {
@@ -103,6 +105,7 @@ impl Phrases {
     pub fn push(&mut self, phrase: Phrase) {
         let first = phrase.words.first().filter(|word| *word != ANY_WORD);
         let initial = first.and_then(|word| word.chars().next());
+        self.begins_with_digit |= initial.is_some_and(|initial| initial.is_ascii_digit());
         let alike = match (first, initial) {
             (Some(first), Some(initial)) => match first.chars().count() {
                 length if length >= LEAST_MISSPELT => self.by_letter.entry((initial, length)).or_default(),
@@ -117,8 +120,10 @@ impl Phrases {
 
     /// Those that may begin at a word.
     fn at(&self, token: &Token<'_>) -> impl Iterator<Item = &Phrase> {
-        let as_spelt = self.by_word.get(token.plain.as_ref()).into_iter().flatten();
-        let letter = token.plain.chars().next();
+        // Many words of a diary are numbers, with which few phrases begin.
+        let begins = token.plain.chars().next();
+        let letter = begins.filter(|letter| !letter.is_ascii_digit() || self.begins_with_digit);
+        let as_spelt = letter.and_then(|_| self.by_word.get(token.plain.as_ref())).into_iter().flatten();
         // One letter wrong is one more, one less or another.
         let length = token.plain.chars().count();
         let may_be = letter.into_iter().flat_map(move |letter| {
@@ -126,7 +131,7 @@ impl Phrases {
         });
         as_spelt
             .chain(may_be.flat_map(|(_, alike)| alike))
-            .chain(letter.into_iter().flat_map(|_| &self.by_none))
+            .chain(begins.into_iter().flat_map(|_| &self.by_none))
     }
 }
 
@@ -226,8 +231,8 @@ impl Injury {
             && written.chars().next() == word.chars().next();
         may_be
             && word.chars().count() >= LEAST_MISSPELT
+            && is_a_letter_off(written, word)
             && !self.never.0.iter().any(|never| never == written)
-            && distance(written, word, 1).is_some()
     }
 
     /// Whether what stands from one word to another is denied: *no crash*, *no headache or dizziness*.

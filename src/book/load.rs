@@ -45,24 +45,29 @@ pub fn load(
 
     // Files do not know of each other: they are read in parallel and gathered in their own order.
     let defaults = UnitDefaults::from(&about.units);
-    let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
-    findings.extend(past);
     let mut before = std::mem::take(&mut kept.notebooks);
     if kept.units != about.units || kept.tongues != tongues {
         before.clear();
     }
+    let known = |file: FileId| before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
+    let blocks = |file: FileId| match known(file) {
+        Some(read) => read.blocks,
+        None => notebook::count_blocks(files.sources.whole(file)),
+    };
+    let (within, past) = notebook::within_limits(&files.notebooks, blocks);
+    findings.extend(past);
     let read: Vec<Option<(FileId, Read)>> = within
         .par_iter()
         .map(|&file| {
-            let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
-            if let Some(known) = known {
+            if let Some(known) = known(file) {
                 return Some((file, known.clone()));
             }
             patience().then(|| {
                 let mut reported = Vec::new();
                 let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
-                (file, (notebook.map(Arc::new), reported.into()))
+                let (notebook, findings) = (notebook.map(Arc::new), reported.into());
+                (file, Read { notebook, findings, blocks: blocks(file) })
             })
         })
         .collect();
@@ -87,7 +92,7 @@ pub fn load(
     let mut days = Vec::new();
     for (file, read) in read.into_iter().flatten() {
         kept.notebooks.insert(file, read.clone());
-        let (notebook, reported) = read;
+        let Read { notebook, findings: reported, .. } = read;
         findings.extend(reported.iter().cloned());
         let Some(notebook) = notebook else { continue };
         let among = match notebook.kind {
