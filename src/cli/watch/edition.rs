@@ -178,6 +178,7 @@ impl Edition {
             tongue: tongue.clone(),
             metadata: Metadata::default(),
             blocks: vec![heading, Block::Code(words.to_owned())],
+            is_close: false,
         }
     }
 
