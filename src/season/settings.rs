@@ -12,7 +12,6 @@ use crate::speech::Message;
 use crate::vocabulary::{Damper, Setting};
 
 use super::map::Map;
-use super::pressure::Step;
 use super::state::Place;
 
 /// Settings by name: what holds, or the error in what was written last.
@@ -158,21 +157,6 @@ pub struct Event {
     pub span: Span,
     /// How far it went, where it was written so.
     pub by: Option<(Quantity, Way)>,
-}
-
-/// What one `change` replaced, so that it can be undone.
-pub(super) type UndoStep = Arc<Vec<Replaced>>;
-
-/// The changes that can be undone, by their number.
-pub(super) type Undo = Map<u32, UndoStep>;
-
-/// A setting that was replaced.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Replaced {
-    pub name: Setting,
-    pub before: Option<Arc<Entry>>,
-    /// Of a pressure, how far a relative change went.
-    pub step: Option<Step>,
 }
 
 impl HeldValue {

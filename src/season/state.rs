@@ -14,7 +14,7 @@ use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped, Undo};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped};
 
 /// Where in the replay something was written: later is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,7 +33,6 @@ pub struct State {
     pub(super) machine_settings: HeldMap,
     /// Settings of the machine and rider together.
     pub(super) rider_settings: HeldMap,
-    pub(super) undo: Undo,
     /// The last rebuild of each damper.
     pub(super) valving: Valved,
     /// Latest readings of the machine and rider together.
@@ -49,7 +48,7 @@ pub struct State {
 }
 
 impl State {
-    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, steps back aside.
+    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, unless it takes changes back.
     pub(super) fn begins_like(&self, other: &Self) -> bool {
         self.machine_settings == other.machine_settings
             && self.rider_settings == other.rider_settings
@@ -57,12 +56,6 @@ impl State {
             && same(&self.pair, &other.pair)
             && self.valving == other.valving
             && self.rider == other.rider
-    }
-
-    /// Whether steps back lead to the same.
-    pub(super) fn goes_back_like(&self, other: &Self) -> bool {
-        // By what they take back: their running numbers shift for good where an earlier change came or went.
-        self.undo.is_one_with(&other.undo) || self.undo.values().eq(other.undo.values())
     }
 
     /// How many settings and readings this state keeps that it does not share with another.
@@ -75,8 +68,6 @@ impl State {
         }
         own_entries(&self.machine_settings, &other.machine_settings)
             + own_entries(&self.rider_settings, &other.rider_settings)
-            // A step that can be undone is shared; only the way to it is kept.
-            + if self.undo.is_one_with(&other.undo) { 0 } else { self.undo.len() / 8 }
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
             + own(&self.machine, &other.machine, |machine| {
                 // What is in a chamber takes the room of three settings.
