@@ -21,7 +21,7 @@ use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
 use loambook::session::Compiled;
 use loambook::source::{Disk, Memory, Store};
 
-use crate::books::replayed;
+use crate::books::{self, replayed};
 
 /// A sheet and what is printed of it.
 struct Page {
@@ -181,7 +181,7 @@ fn chambers_that_push_stand_before_those_that_pull_and_full_travel_is_nowhere() 
     let pages = pages(&demo(), Paper::A4);
     let with_air: Vec<&Page> = pages
         .iter()
-        .filter(|page| page.sheet.pressures.iter().any(|line| line.setting.starts_with("chamber.")))
+        .filter(|page| page.sheet.pressures.iter().any(|line| line.setting.as_str().starts_with("chamber.")))
         .collect();
     assert!(with_air.len() > 5);
     for page in with_air {
@@ -294,7 +294,8 @@ fn a_card_has_three_boxes_for_each_reading_and_names_as_the_notebook_has_them() 
             let wanted = 2 * 3 * 3 + 3 * (page.pressures.len() + 1) + 2 * 2;
             assert!(boxes >= wanted + 2 * (page.clickers.len() + page.settings.len()), "{boxes}");
             let text = text(&printed);
-            for name in page.pressures.iter().chain(&page.clickers) {
+            let clickers = page.clickers.iter().map(|name| name.as_str());
+            for name in page.pressures.iter().map(String::as_str).chain(clickers) {
                 assert!(text.lines().any(|line| line == name), "{name} is on no line of {text}");
             }
         }
