@@ -21,9 +21,11 @@ pub(super) fn hover(page: &Page<'_>, position: Position) -> Option<Hover> {
     let offset = page.offset(position);
     let (text, span) =
         of_mention(page, offset).or_else(|| of_word(page, offset)).or_else(|| of_key(page, offset))?;
+    // A range must have the position in it, and a key's own is not known: the editor takes the word there.
+    let is_around = span.start <= offset && offset <= span.end;
     Some(Hover {
         contents: HoverContents::Markup(MarkupContent { kind: MarkupKind::Markdown, value: text }),
-        range: Some(page.range(span)),
+        range: is_around.then(|| page.range(span)),
     })
 }
 
@@ -35,7 +37,7 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let name = lookup(asked.name)?;
     let of_name = || words::of_name(name, &page.units());
     let text = match name {
-        Named::Figure(_) => page.why(asked.name, place).map_or_else(of_name, |why| told(&why)),
+        Named::Figure(figure) => page.why(figure, place).map_or_else(of_name, |why| told(&why)),
         Named::Setting(setting) => {
             let held = place.map(|(_, state)| in_force(page, setting, state));
             of_name() + &held.unwrap_or_default()

@@ -15,9 +15,9 @@ use crate::book::{Book, Notebook, Tongues};
 use crate::quantity::{Kind, Units as InUnits, Way as Direction, unit_word};
 use crate::season::{Held, HeldValue, Season, State};
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::Setting as SettingName;
-use crate::vocabulary::settings::{self, SettingRow, SettingValue};
+use crate::vocabulary::settings::SettingValue;
 use crate::vocabulary::values::Instrument;
+use crate::vocabulary::{End, Setting};
 
 use super::say::Say;
 
@@ -60,7 +60,7 @@ pub struct Ride {
     pub notebook: String,
     /// That the rider is not cleared to ride, where it is so.
     pub not_cleared: Option<String>,
-    pub settings: Vec<Setting>,
+    pub settings: Vec<SettingLine>,
     pub chambers: Vec<Named>,
     /// Ends whose tyre has a pressure.
     pub tyres: Vec<Named>,
@@ -91,8 +91,8 @@ pub struct Units {
 
 /// A setting in force, and how a change of it is written.
 #[derive(Debug, Clone, Serialize)]
-pub struct Setting {
-    pub id: String,
+pub struct SettingLine {
+    pub id: Setting,
     pub label: String,
     pub value: String,
     /// Relative changes: what is written before the number and behind it; none of what has no number.
@@ -170,11 +170,7 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     let state = season.days.get(index)?.end();
     let units = book.units_for(day.rider.as_deref());
     let say = Say::new(&units);
-    let pumped = |pattern: &str, open: &str| {
-        let label = settings::row(&settings::named(pattern, open))
-            .map(|row| row.label_for(&settings::named(pattern, open)));
-        named(open, &label.map_or_else(|| open.to_owned(), |label| say.text(&label)))
-    };
+    let pumped = |open: &str, setting: Setting| named(open, &say.text(&setting.label()));
     let not_cleared = advice::not_cleared(book, advice, [index]).into_iter().next();
     // What the air's pressure is read on is no gauge for a valve.
     let is_barometer = |it: &Instrument| book.about.barometer.as_ref().is_some_and(|own| own.text == it.name);
@@ -191,8 +187,8 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
         notebook: day.notebook.path.clone(),
         not_cleared,
         settings: settings(book, season, index),
-        chambers: machine.chambers().map(|(name, _)| pumped(settings::CHAMBER, name)).collect(),
-        tyres: tyres(state).into_iter().map(|end| pumped(settings::TYRE, end)).collect(),
+        chambers: machine.chambers().map(|(name, _)| pumped(name, Setting::CHAMBER.named(name))).collect(),
+        tyres: tyres(state).map(|end| pumped(end.word(), Setting::TYRE.of(end))).collect(),
         units: Units {
             length: say.unit(Kind::Length).symbol(),
             pressure: say.unit(Kind::GaugePressure).symbol(),
@@ -211,27 +207,22 @@ fn named(name: &str, title: &str) -> Named {
 }
 
 /// Ends whose tyre has a pressure: all but those with a mousse.
-fn tyres(state: &State) -> Vec<&'static str> {
-    let has_mousse = |end: &str| {
-        let insert = state.setting(settings::named(settings::INSERT, end));
-        insert.is_some_and(|held| matches!(&held.value, HeldValue::Word(word) if word == settings::MOUSSE))
-    };
-    ["front", "rear"].into_iter().filter(|end| !has_mousse(end)).collect()
+fn tyres(state: &State) -> impl Iterator<Item = End> {
+    End::BOTH.into_iter().filter(|end| !state.is_solid(Setting::TYRE.of(*end)))
 }
 
 /// The settings in force at the end of a day, by its place in the book, each with the ways to change it.
-pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<Setting> {
+pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<SettingLine> {
     let Some((day, replay)) = book.days.get(index).zip(season.days.get(index)) else { return Vec::new() };
     let Some(machine) = book.machine(day) else { return Vec::new() };
     let units = book.units_for(day.rider.as_deref());
-    let row = |(id, held): (SettingName, &Held)| {
-        Some(setting(machine, settings::row(id)?, id.as_str(), &held.value, &units))
-    };
-    replay.end().settings().into_iter().filter_map(row).collect()
+    let row = |(id, held): (Setting, &Held)| setting(machine, id, &held.value, &units);
+    replay.end().settings().into_iter().map(row).collect()
 }
 
-fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, units: &InUnits) -> Setting {
+fn setting(machine: &Notebook, id: Setting, value: &HeldValue, units: &InUnits) -> SettingLine {
     let say = Say::new(units);
+    let row = id.info();
     let words = match row.value {
         SettingValue::Word(words) => words.iter().map(|word| (*word).to_owned()).collect(),
         _ => Vec::new(),
@@ -241,11 +232,11 @@ fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, un
         HeldValue::Word(_) => None,
     };
     let unit = kind.map_or("", |kind| unit(kind, say));
-    Setting {
-        id: id.to_owned(),
-        label: say.text(&row.label_for(id)),
+    SettingLine {
+        id,
+        label: say.text(&id.label()),
         value: say.setting(value).told,
-        ways: kind.map(|kind| ways(machine, row, kind, say)).unwrap_or_default(),
+        ways: kind.map(|kind| ways(machine, id, kind, say)).unwrap_or_default(),
         unit: named(unit, &say.text(&unit_word(unit))),
         words,
         is_number: kind.is_some(),
@@ -261,14 +252,14 @@ fn unit(kind: Kind, say: Say<'_>) -> &'static str {
 }
 
 /// Both ways to change a number, the one that makes it smaller first.
-fn ways(machine: &Notebook, row: &SettingRow, kind: Kind, say: Say<'_>) -> Vec<Way> {
+fn ways(machine: &Notebook, id: Setting, kind: Kind, say: Say<'_>) -> Vec<Way> {
     // A collar is turned, where it is known what a turn makes.
-    let is_turned = row.pattern == settings::SHOCK_PRELOAD
-        && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
+    let is_turned =
+        id == Setting::SHOCK_PRELOAD && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
     let unit = unit(if is_turned { Kind::Turns } else { kind }, say);
     let behind = if unit.is_empty() { String::new() } else { format!(" {unit}") };
     let way = |is_more: bool| {
-        let (way, size) = (row.way(is_more), unit_word(unit));
+        let (way, size) = (id.info().way(is_more), unit_word(unit));
         let label = match way {
             Direction::Plus => say!("{size} more", size),
             Direction::Minus => say!("{size} less", size),
