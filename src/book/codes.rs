@@ -43,7 +43,7 @@ pub static NO_LINK: Code = code(
 pub static UNKNOWN_LINK: Code = code(
     "link/unknown",
     Severity::Error,
-    "A machine, rider, track or instrument that does not exist in the book.\n\n\
+    "A machine, rider, track, instrument or linkage that does not exist in the book.\n\n\
      A notebook is known by its file's name without `.md`; an instrument by its name in `book.toml`.\n\n\
      ```\nmachine = \"corrie-405\"\n```\n\nBetter: take the name that the help offers, or write the notebook.\n",
 );

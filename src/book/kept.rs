@@ -25,8 +25,15 @@ pub struct Kept {
     is_for_programs: bool,
 }
 
-/// One notebook as it was read by itself, with what there was to say; `None` where it is no notebook.
-pub(super) type Read = (Option<Arc<Notebook>>, Arc<[Finding]>);
+/// One notebook as it was read by itself.
+#[derive(Debug, Clone)]
+pub(super) struct Read {
+    /// `None` where it is no notebook.
+    pub notebook: Option<Arc<Notebook>>,
+    pub findings: Arc<[Finding]>,
+    /// How many blocks its text has, as limits count them.
+    pub blocks: usize,
+}
 
 /// A file of laps as it was asked for: what is wrong is said at the places of its path and its column.
 pub(super) type LapKey = (String, String, Span, Option<(String, Span)>);

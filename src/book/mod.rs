@@ -34,7 +34,7 @@ use crate::vocabulary::{End, NotebookKind, Setting};
 
 use lap_file::LapFiles;
 
-pub use codes::CODES;
+pub use codes::{CODES, NO_LINK};
 pub(crate) use kept::Kept;
 pub use lap_file::Lap;
 pub use limits::EndedBy;
@@ -245,8 +245,8 @@ impl Notebook {
     }
     /// Where a chamber's setting stands among the chambers: those that push before those that pull, each in the order
     /// of the machine's notebook; `None` where it is no chamber of this machine.
-    pub fn chamber_order(&self, setting: impl crate::vocabulary::Asked<Setting>) -> Option<(bool, usize)> {
-        let name = Setting::CHAMBER.word_of(setting.asked()?)?;
+    pub fn chamber_order(&self, setting: Setting) -> Option<(bool, usize)> {
+        let name = Setting::CHAMBER.word_of(setting)?;
         let (at, (_, chamber)) = self.chambers().enumerate().find(|(_, (known, _))| *known == name)?;
         Some((chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE), at))
     }

@@ -238,7 +238,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Notes a place that the part at hand rests on.
     pub(super) fn rests_on(&self, span: Span) {
-        self.note(&Trace { assumed: Vec::new(), from: vec![span] });
+        if let Some(top) = self.traces.borrow_mut().last_mut()
+            && !top.from.contains(&span)
+        {
+            top.from.push(span);
+        }
     }
 
     /// Notes something that the part at hand takes for granted.

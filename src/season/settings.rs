@@ -3,15 +3,15 @@
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use serde::{Serialize, Serializer};
 
 use crate::finding::Rejected;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
 use crate::speech::Message;
-use crate::vocabulary::{Asked, Damper, Setting};
+use crate::vocabulary::{Damper, Setting};
 
 use super::map::Map;
-use super::pressure::Step;
 use super::state::Place;
 
 /// Settings by name: what holds, or the error in what was written last.
@@ -34,8 +34,8 @@ impl Standard {
         Self(entries.clone())
     }
 
-    pub fn get(&self, name: impl Asked<Setting>) -> Option<&Held> {
-        held(&self.0, name.asked()?)
+    pub fn get(&self, name: Setting) -> Option<&Held> {
+        held(&self.0, name)
     }
 
     /// In the order of the sheet.
@@ -89,9 +89,10 @@ impl Changed {
     }
 }
 
-impl Asked<Setting> for Changed {
-    fn asked(&self) -> Option<Setting> {
-        self.setting()
+/// As it is named where changes are listed.
+impl Serialize for Changed {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
     }
 }
 
@@ -156,21 +157,6 @@ pub struct Event {
     pub span: Span,
     /// How far it went, where it was written so.
     pub by: Option<(Quantity, Way)>,
-}
-
-/// What one `change` replaced, so that it can be undone.
-pub(super) type UndoStep = Arc<Vec<Replaced>>;
-
-/// The changes that can be undone, by their number.
-pub(super) type Undo = Map<u32, UndoStep>;
-
-/// A setting that was replaced.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Replaced {
-    pub name: Setting,
-    pub before: Option<Arc<Entry>>,
-    /// Of a pressure, how far a relative change went.
-    pub step: Option<Step>,
 }
 
 impl HeldValue {

@@ -10,11 +10,11 @@ use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Asked, Damper, End, Load, Setting, Symbol};
+use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped, Undo};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped};
 
 /// Where in the replay something was written: later is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,7 +33,6 @@ pub struct State {
     pub(super) machine_settings: HeldMap,
     /// Settings of the machine and rider together.
     pub(super) rider_settings: HeldMap,
-    pub(super) undo: Undo,
     /// The last rebuild of each damper.
     pub(super) valving: Valved,
     /// Latest readings of the machine and rider together.
@@ -49,7 +48,7 @@ pub struct State {
 }
 
 impl State {
-    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, steps back aside.
+    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, unless it takes changes back.
     pub(super) fn begins_like(&self, other: &Self) -> bool {
         self.machine_settings == other.machine_settings
             && self.rider_settings == other.rider_settings
@@ -57,12 +56,6 @@ impl State {
             && same(&self.pair, &other.pair)
             && self.valving == other.valving
             && self.rider == other.rider
-    }
-
-    /// Whether steps back lead to the same.
-    pub(super) fn goes_back_like(&self, other: &Self) -> bool {
-        // By what they take back: their running numbers shift for good where an earlier change came or went.
-        self.undo.is_one_with(&other.undo) || self.undo.values().eq(other.undo.values())
     }
 
     /// How many settings and readings this state keeps that it does not share with another.
@@ -75,8 +68,6 @@ impl State {
         }
         own_entries(&self.machine_settings, &other.machine_settings)
             + own_entries(&self.rider_settings, &other.rider_settings)
-            // A step that can be undone is shared; only the way to it is kept.
-            + if self.undo.is_one_with(&other.undo) { 0 } else { self.undo.len() / 8 }
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
             + own(&self.machine, &other.machine, |machine| {
                 // What is in a chamber takes the room of three settings.
@@ -182,13 +173,13 @@ impl State {
     }
 
     /// A setting in force.
-    pub fn setting(&self, name: impl Asked<Setting>) -> Option<&Held> {
-        (**self.entry(name.asked()?)?).as_ref().ok()
+    pub fn setting(&self, name: Setting) -> Option<&Held> {
+        (**self.entry(name)?).as_ref().ok()
     }
 
     /// The error in what was written last for a setting, for which nothing is in force.
-    pub fn rejected_setting(&self, name: impl Asked<Setting>) -> Option<Rejected> {
-        (**self.entry(name.asked()?)?).as_ref().err().copied()
+    pub fn rejected_setting(&self, name: Setting) -> Option<Rejected> {
+        (**self.entry(name)?).as_ref().err().copied()
     }
 
     /// All settings for which an error stands in the way.
@@ -199,14 +190,13 @@ impl State {
 
     /// The same place with one setting as it might be, as if it were written there.
     #[must_use]
-    pub fn with_setting(&self, name: impl Asked<Setting>, value: HeldValue) -> Self {
-        name.asked().map_or_else(|| self.clone(), |name| self.supposed(name, value, None))
+    pub fn with_setting(&self, name: Setting, value: HeldValue) -> Self {
+        self.supposed(name, value, None)
     }
 
     /// The same place with one setting moved, as if the step were written there. The amount has its sign.
     #[must_use]
-    pub fn with_step(&self, name: impl Asked<Setting>, by: Quantity) -> Self {
-        let Some(name) = name.asked() else { return self.clone() };
+    pub fn with_step(&self, name: Setting, by: Quantity) -> Self {
         let start = self.start_of(name);
         let Some(from) = start.as_ref().and_then(|held| held.value.quantity()) else { return self.clone() };
         let value = HeldValue::Quantity(from.moved_by(&by));

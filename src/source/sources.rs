@@ -17,8 +17,8 @@ const BYTE_ORDER_MARK: char = '\u{feff}';
 #[derive(Debug, Default, Clone)]
 pub struct Sources {
     files: BTreeMap<FileId, Arc<File>>,
-    /// Of every path that ever had one: it stays the path's own.
-    numbers: BTreeMap<Arc<str>, FileId>,
+    /// Of every path that ever had one: it stays the path's own. Shared until a path comes.
+    numbers: Arc<BTreeMap<Arc<str>, FileId>>,
     /// Whether some id stands out of order, since there was no room where it belongs.
     is_crowded: bool,
 }
@@ -55,7 +55,7 @@ impl Sources {
 
     /// No texts yet, with the ids that paths have here, and with ids for more paths, which come in their order.
     pub(super) fn numbered<'p>(&self, paths: impl Iterator<Item = &'p str>) -> Self {
-        let mut sources = Self { numbers: self.numbers.clone(), ..Self::default() };
+        let mut sources = Self { numbers: Arc::clone(&self.numbers), ..Self::default() };
         for path in paths {
             sources.number(path);
         }
@@ -85,7 +85,7 @@ impl Sources {
                 last().saturating_add(ROOM)
             }
         };
-        self.numbers.insert(Arc::from(path), FileId(id));
+        Arc::make_mut(&mut self.numbers).insert(Arc::from(path), FileId(id));
         FileId(id)
     }
 

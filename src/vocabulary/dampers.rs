@@ -1,8 +1,6 @@
 //! The dampers: what is rebuilt as a whole, and the clickers whose counts begin anew with that.
 
-use super::Asked;
 use super::blocks::{FORK_DAMPER, SHOCK_DAMPER};
-use super::settings::Setting;
 
 /// A damper that is rebuilt as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,11 +19,6 @@ impl Damper {
             SHOCK_DAMPER => Some(Self::Shock),
             _ => None,
         }
-    }
-
-    /// The damper that a clicker belongs to.
-    pub fn of_clicker(setting: impl Asked<Setting>) -> Option<Self> {
-        setting.asked()?.info().damper
     }
 
     /// The name of its valving where changes are told apart.

@@ -48,7 +48,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
 
 /// Of sprockets and chain, what was set last: there it is said.
 fn last(state: &State) -> Option<&Held> {
-    let written = GEARING.iter().filter_map(|name| state.setting(name));
+    let written = GEARING.iter().filter_map(|name| state.setting(*name));
     written.max_by_key(|held| (held.place, held.span.file, held.span.start))
 }
 

@@ -2,9 +2,9 @@
 //! page's own book.
 
 use crate::session::Compiled;
-use crate::vocabulary;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow};
+use crate::vocabulary::name::Row as _;
 use crate::vocabulary::spec::BlockSpec;
 
 use super::super::{figures, words};
@@ -75,9 +75,7 @@ fn figures(compiled: &Compiled) -> String {
     let lines: Vec<figures::FigureLine> = days.flat_map(|page| page.figures).collect();
     let mut text = "| figure | what it is | here |\n| :-- | :-- | :-- |\n".to_owned();
     for figure in FIGURES {
-        let is_of = |line: &&figures::FigureLine| {
-            vocabulary::figures::row(&line.id).is_some_and(|row| row.pattern == figure.pattern)
-        };
+        let is_of = |line: &&figures::FigureLine| line.id.row.pattern() == figure.pattern;
         let worked_out: Vec<String> =
             lines.iter().filter(is_of).filter_map(|line| told(figure, line)).collect();
         // A number says more than that there is no change.
@@ -92,7 +90,7 @@ fn figures(compiled: &Compiled) -> String {
 /// What a figure of a row comes to, with its whole name where the row is of several.
 fn told(row: &FigureRow, line: &figures::FigureLine) -> Option<String> {
     let shown = line.shown.as_ref()?;
-    Some(if line.id == row.pattern { shown.clone() } else { format!("{}: {shown}", line.id) })
+    Some(if line.id.as_str() == row.pattern { shown.clone() } else { format!("{}: {shown}", line.id) })
 }
 
 fn code(name: &str) -> String {
