@@ -8,7 +8,7 @@ const chip = (text) => `[...document.querySelectorAll("label.chip")].find((it) =
 const button = (text) => `[...document.querySelectorAll("button")].find((it) => it.textContent === "${text}" && it.offsetParent)`;
 const byId = (id) => `document.getElementById("${id}")`;
 
-const LOCKED = 'Object.defineProperty(window, "localStorage", { get() { throw new DOMException("refused", "SecurityError"); } });';
+const LOCKED = 'for (const place of ["localStorage", "indexedDB"]) Object.defineProperty(window, place, { get() { throw new DOMException("refused", "SecurityError"); } });';
 
 /** Whatever can be pressed or typed into: its name for a screen reader, and its size. */
 const CONTROLS = `[...document.querySelectorAll("button, select, input, textarea")].filter((it) => it.offsetParent).map((it) => {
