@@ -32,8 +32,8 @@ pub struct FigureChange {
     pub si_unit: &'static str,
     /// Whether it is of the day's air and nothing that anybody set.
     pub is_of_air: bool,
-    /// Whether it is one of a row of places along the fork, which the curve's largest difference tells better.
-    pub is_along_fork: bool,
+    /// Whether the page has a line for it; a complete one has them all.
+    pub is_shown: bool,
 }
 
 /// The figures with what those that differ take for granted.
@@ -69,16 +69,19 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         if line.verdict != Verdict::Same {
             assume(&mut assumed, [&figures.0, &figures.1], units);
         }
-        lines.push(line);
+        // Of the places along the fork the curve's largest difference says more.
+        let is_along_fork = name.info().is_along_fork();
+        let is_shown = complete || line.verdict != Verdict::Within && !is_along_fork;
+        lines.push(FigureChange { is_shown, ..line });
     }
     (lines, assumed)
 }
 
 /// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
 /// `None` where there are none.
-pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
+pub(super) fn within<'l>(lines: impl IntoIterator<Item = &'l FigureChange>, units: &Units) -> Option<String> {
     let mut rows: Vec<(FigureId, Vec<Open>)> = Vec::new();
-    for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
+    for line in lines.into_iter().filter(|line| line.verdict == Verdict::Within) {
         let FigureName { row, open } = line.id;
         match rows.iter_mut().find(|(known, _)| *known == row) {
             Some((_, all)) => all.push(open),
@@ -139,6 +142,6 @@ pub(super) fn line(
         expanded: difference.expanded,
         si_unit: kind.si_unit(),
         is_of_air: row.is_of_air(),
-        is_along_fork: row.is_along_fork(),
+        is_shown: true,
     })
 }

@@ -168,12 +168,16 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     };
     if let (Some(first), Some(second)) = &benches {
         let names = (a, b);
-        let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
+        let (mut lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
+        // What follows from settings alone was not measured, and stands above already.
+        let above = comparison.by_themselves.iter().flat_map(|found| &found.lines);
+        let above: Vec<_> = above.map(|moved| (moved.id, &moved.change)).collect();
+        for line in lines.iter_mut().filter(|line| !complete && line.verdict == Verdict::Unknown) {
+            line.is_shown &= !line.change.as_ref().is_some_and(|change| above.contains(&(line.id, change)));
+        }
         comparison.within = figures::within(&lines, &units).filter(|_| !complete);
-        let is_shown = |line: &FigureChange| complete || line.verdict != Verdict::Within;
-        comparison.has_air = lines.iter().any(|line| line.is_of_air && is_shown(line));
-        comparison.has_lines =
-            lines.iter().any(|line| !line.is_of_air && is_shown(line) && (complete || !line.is_along_fork));
+        comparison.has_air = lines.iter().any(|line| line.is_of_air && line.is_shown);
+        comparison.has_lines = lines.iter().any(|line| !line.is_of_air && line.is_shown);
         comparison.figures = lines;
         comparison.pressures = pressures::pressures(names, (first, second), &units, complete, &mut assumed);
         let labels = (comparison.a.label.as_str(), comparison.b.label.as_str());

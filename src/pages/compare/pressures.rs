@@ -77,10 +77,13 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         if let (Some((there, _)), true) = (&air, is_brought) {
             pressures.brought_to = Some(told(there, units));
         }
-        pressures.lines.push(line);
+        // Nobody pumps what a chamber holds at full travel.
+        let is_shown = complete || is_written && line.verdict != Verdict::Within;
+        pressures.lines.push(FigureChange { is_shown, ..line });
     }
-    pressures.within = within(&pressures.lines, units).filter(|_| !complete);
-    pressures.has_lines = pressures.lines.iter().any(|line| complete || line.verdict != Verdict::Within);
+    let is_pumped = |line: &&FigureChange| line.id.row != FigureId::FULL_CHAMBER;
+    pressures.within = within(pressures.lines.iter().filter(is_pumped), units).filter(|_| !complete);
+    pressures.has_lines = pressures.lines.iter().any(|line| line.is_shown);
     pressures
 }
 

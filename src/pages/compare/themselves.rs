@@ -76,7 +76,7 @@ pub(super) fn by_themselves(
             && !matches!(line.verdict, Verdict::Same)
             && !line.id.info().is_of_laps()
             && (complete || TOLD.contains(&line.id.row))
-            && (complete || !line.is_along_fork)
+            && (complete || !line.id.info().is_along_fork())
     };
     let lines = moved.into_iter().filter(is_told).filter_map(|line| {
         let by = line.by?;
