@@ -13,6 +13,7 @@ use crate::quantity::{Kind, Units};
 use crate::season::Season;
 use crate::speech::say;
 
+use super::super::place_said;
 use super::{Adviser, Asking, asked};
 
 /// The difference of a lap that a rider is taken to notice who never said, in s. Judgement.
@@ -82,7 +83,10 @@ pub fn plan(
         }
         head.push_str("+++\n");
         let about = next.complaint.as_ref().map(|it| match &it.place {
-            Some(place) => adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place)),
+            Some(place) => {
+                let place = place_said(place);
+                adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place))
+            }
             None => it.say.clone(),
         });
         let notebook =
