@@ -1,4 +1,4 @@
-//! The clock, which no other room asks.
+//! The clock: no other room asks it.
 
 #![expect(clippy::disallowed_methods, reason = "the one place that asks the clock")]
 
@@ -21,7 +21,7 @@ impl Deadline {
         Self(Instant::now() + time)
     }
 
-    /// The time that is left; `None` where it is over.
+    /// The time left; `None` once it is over.
     pub fn left(self) -> Option<Duration> {
         self.0.checked_duration_since(Instant::now()).filter(|left| !left.is_zero())
     }
