@@ -196,8 +196,12 @@ pub static MORE: Code = Code {
     name: "file/more-findings",
     severity: Severity::Error,
     since: "0.1.0",
-    page: "A notebook, or a book, with so many findings that the rest is not shown.\n\n\
-           The weightiest are shown first. Most often one fault is behind many.\n\nBetter: mend those and check again.\n",
+    page: "A notebook or a book with so many findings that the rest are not shown.
+
+The gravest come first. Most often one fault is behind many findings.
+
+Better: mend those that are shown, and check again.
+",
 };
 
 /// Every code of this room.

@@ -15,9 +15,10 @@ use crate::vocabulary::Setting;
 pub(super) static CODE: Code = code(
     "drive/axle-outside-adjuster",
     Severity::Error,
-    r#"Sprockets and a chain with which the axle would have to stand outside of its adjuster.
+    r#"Sprockets and a chain that put the axle outside its adjuster.
 
-The chain cannot be put on, or cannot be made tight enough. Half a chain pitch is let pass, for slack and wear.
+The chain cannot be fitted, or cannot be tightened enough. Half a chain pitch is
+allowed, for slack and wear.
 
 ````
 ```change
@@ -26,7 +27,16 @@ because = "the hill"
 ```
 ````
 
-Better: change the links with the sprocket; `drive.links_needed` says how many.
+Better: change the number of links with the sprocket. `drive.links_needed` says
+how many.
+
+````
+```change
+drive.rear  = "56 teeth"
+drive.links = 120
+because = "the hill"
+```
+````
 "#,
 );
 

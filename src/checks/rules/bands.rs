@@ -22,11 +22,12 @@ use crate::vocabulary::{End, FigureName, Named, ReadingName, Setting};
 pub(super) static CODE: Code = code(
     "band/outside",
     Severity::Warning,
-    r#"A reading, a setting or a figure outside of the machine's band for it.
+    r#"A reading, a setting or a figure outside the machine's band for it.
 
-A `band` is what works on this machine, in the rider's own experience. It is judged as the day leaves it: what was
-put right the same day is not reported. Where the value's uncertainty reaches back inside it is a note, as nobody can
-tell.
+A `band` is what works on this machine, in the rider's own experience. It is
+judged by how the day ends: what was put right the same day is not reported.
+Where the uncertainty reaches back into the band the finding is a note, since
+nobody can tell.
 
 ````
 ```band
@@ -41,19 +42,22 @@ aboard  = "496 mm"
 ```
 ````
 
-Better: bring it back inside; or, where this is what works now, move the band and say why. `accepted = "why"` in the
-band's entry, or beside the value in the day, silences it. Where several days are checked it is said of the last one of
-each machine and rider alone.
+Better: bring it back inside, here to a reading such as `aboard = "507 mm"`.
+Where the new value works, move the band and say why. `accepted = "why"`, in the
+band's entry or beside the value in the day, silences the finding. Where several
+days are checked, only the last one of each machine and rider is reported.
 "#,
 );
 
 pub(in crate::checks) static TOO_CLOSE: Code = code(
     "band/too-close-to-tell",
     Severity::Note,
-    r#"A value inside its band that may as well be outside: its uncertainty reaches over the edge.
+    r#"A value inside its band that may really be outside: its uncertainty reaches over
+the edge.
 
-Nothing is wrong with it. Where notebooks of many days are checked it is said for the latest of them, with the number
-of the others; the sheet says it of its own day, beside the value.
+Nothing is wrong with it. Where many days are checked the finding stands on the
+latest of them, with the number of the others. The sheet says it of its own day,
+beside the value.
 
 ````
 ```band
@@ -69,18 +73,19 @@ aboard  = "498 mm"
 ```
 ````
 
-Better: aim for the middle of the band, or read more often, or with a finer instrument: `loambook why sag.rear.rider PATH`
-tells which reading is worth it.
+Better: aim for the middle of the band, read more often, or use a finer
+instrument. `loambook why sag.rear.rider PATH` shows which reading is worth the
+effort.
 "#,
 );
 
 pub(super) static TOO_NARROW: Code = code(
     "band/too-narrow-to-tell",
     Severity::Note,
-    r#"A band that is narrower than the measurement can tell.
+    r#"A band that is narrower than the uncertainty of what it judges.
 
-With readings this uncertain no value can be seen to be inside, however good it is. It is said once for the band,
-with the latest value.
+With readings this uncertain no value can be shown to be inside, however good it
+is. The finding comes once for the band, with the latest value.
 
 ````
 ```band
@@ -88,7 +93,8 @@ sag.rear.rider = { within = "104..106 mm" }
 ```
 ````
 
-Better: measure with less uncertainty (repeats; a tape with less bias), or give the band a width that can be measured.
+Better: measure with less uncertainty (repeat the reading, use a tape with less
+bias), or widen the band: `within = "100..110 mm"`.
 "#,
 );
 

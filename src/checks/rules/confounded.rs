@@ -16,8 +16,9 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"Two or more settings changed between two stints.
 
-Better or worse, nobody can say which of them did it; the history claims nothing for either. Settings that belong
-together, such as spring and preload or the two sprockets, count as one.
+Whether it got better or worse, nobody can say which of them did it. The history
+gives neither the credit. Settings that belong together, such as spring and
+preload or the two sprockets, count as one.
 
 ````
 ```change
@@ -27,7 +28,15 @@ because = "headshake"
 ```
 ````
 
-Better: one change, a stint, and then the other; best of all back again once more.
+Better: one change, a stint, then the other. Best of all, go back once more and
+ride again.
+
+````
+```change
+fork.height = "2 mm down"
+because = "headshake"
+```
+````
 "#,
 );
 

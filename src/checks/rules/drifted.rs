@@ -10,10 +10,12 @@ use crate::speech::{Message, say};
 pub(super) static CODE: Code = code(
     "settings/drifted",
     Severity::Warning,
-    r#"A setting in `settings` that is not what it was left at, with no `change` between.
+    r#"A setting in `settings` that differs from what it was left at, with no `change`
+between.
 
-Either it moved by itself, was found wrong, or was changed and nobody wrote it down. From here on the new value
-holds; which rides were ridden on which value is no longer known.
+It moved by itself, was found wrong, or was changed and nobody wrote it down.
+The new value holds from here on. Which rides were ridden on which value, nobody
+knows any more.
 
 ````
 ```settings

@@ -13,10 +13,11 @@ use crate::vocabulary::values::Band;
 pub(super) static CODE: Code = code(
     "expect/not-held",
     Severity::Error,
-    r#"An `expect` of this notebook that does not hold, or of which there is no value.
+    r#"An `expect` of this notebook that does not hold, or whose value is missing.
 
-`expect` is a test of the notebook: what was decided here must come out so, today and after every later edit of a
-machine's or a rider's notebook. It is judged by what the notebook ends on.
+`expect` is a test of the notebook. What was decided here must still come out
+so, after every later edit of the machine's or the rider's notebook. It is
+judged by how the notebook ends.
 
 ````
 ```expect
@@ -24,7 +25,8 @@ geometry.trail = { within = "114..118 mm" }
 ```
 ````
 
-Better: find what moved it (`loambook why` shows it), and mend that, or the expectation.
+Better: find what moved the value (`loambook why geometry.trail`), and correct
+that, or the expectation.
 "#,
 );
 

@@ -14,18 +14,19 @@ use crate::vocabulary::values::LastDone;
 pub(super) static CODE: Code = code(
     "date/in-the-future",
     Severity::Warning,
-    r#"A date after the date of asking: of a day, a service, a rebuilt damper or an instrument's calibration.
+    "A date after the date of asking: of a day, a service, a rebuilt damper or an
+instrument's calibration.
 
-Nobody has ridden that day yet. A slip in the year puts a day at the wrong end of the season, and every setting that
-is carried goes wrong with it.
+Nobody has ridden that day yet. A wrong year puts a day at the wrong end of the
+season, and every setting carried from it goes wrong too.
 
 ```
 date = 2062-04-11
 ```
 
-Better: `date = 2026-04-11`. A day that is being prepared, on which
-nothing was ridden or read yet, has no warning.
-"#,
+Better: `date = 2026-04-11`. A day that is being prepared, with nothing ridden
+or read yet, gets no warning.
+",
 );
 
 /// Nobody prepares a day further ahead than this, in days.

@@ -15,11 +15,12 @@ use crate::vocabulary::{End, Setting};
 pub(super) static CODE: Code = code(
     "fork/held-down",
     Severity::Warning,
-    r#"A fork that does not extend with the wheel off the ground, because its negative chamber pulls harder than
-positive chambers and the wheel's weight push.
+    r#"A fork that does not extend fully with the wheel off the ground. Its negative
+chamber pulls harder than its positive chambers and the wheel's weight push.
 
-The travel above that place is lost, and a sag reads too small, as it is counted from where the fork hangs. Often
-the negative chamber was filled with the fork pushed in, or the positive one was let down and not the other.
+The travel above that place is lost. Sags read too small, since they count from
+where the fork hangs. Often the negative chamber was filled with the fork pushed
+in, or only the positive one was let down.
 
 ````
 ```pressures
@@ -28,7 +29,15 @@ counter = "152 psi"
 ```
 ````
 
-Better: fill positive chambers first, and the negative one last, with the fork fully out.
+Better: fill the positive chambers first and the negative one last, with the
+fork fully out.
+
+````
+```pressures
+main    = "152 psi"
+counter = "152 psi"
+```
+````
 "#,
 );
 

@@ -13,8 +13,9 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A chamber that loses more than a fiftieth of its air in a week.
 
-Both readings are brought to one temperature, and what the gauge's own hose took is counted in. A little each week is
-usual, and shows as the figure `leak.chamber.NAME` without a word; more of it is a seal or a valve.
+Both readings are brought to one temperature, and the air that the gauge's hose
+took is counted in. A little each week is usual: the figure `leak.chamber.NAME`
+shows it, without a finding. More than that is a seal or a valve.
 
 ````
 ```pressures
@@ -24,8 +25,8 @@ at         = "9 °C"
 ```
 ````
 
-Better: look at the valve core and the seals before the next ride, and have the fork serviced by someone qualified
-where it goes on.
+Better: look at the valve core and the seals before the next ride. If it goes
+on, have somebody qualified service the fork.
 "#,
 );
 

@@ -13,17 +13,19 @@ use crate::vocabulary::{self, Named, ReadingName};
 pub(super) static CODE: Code = code(
     "mention/no-figure",
     Severity::Warning,
-    r#"A figure in the prose that cannot be worked out at that place.
+    "A figure in the prose that cannot be worked out at that place.
 
-A code span that begins with `@` shows what the readings above it give. What is missing for it is said block by
-block; where it stands above its readings, it shows what was carried from the days before, if anything was.
+A code span that begins with `@` shows what the readings above it give. Above
+its readings it shows what was carried from earlier days, if anything was. Each
+block says what it lacks for the figure.
 
 ```
 The collar wants `@spring.rear.collar_turns`.
 ```
 
-Better: write what is missing, or put the sentence below the block that it is about.
-"#,
+Better: write the missing reading, or move the sentence below the block that it
+is about.
+",
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {

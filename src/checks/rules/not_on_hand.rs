@@ -12,7 +12,8 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A jet, a spring or a sprocket that is not among those on hand.
 
-The machine's notebook lists what lies in the box. Either the list is out of date, or the number is a slip.
+The machine's notebook lists the parts in the box. Either the list is out of
+date, or the number is a slip.
 
 ````
 ```change
@@ -21,7 +22,8 @@ because = "rich at the top"
 ```
 ````
 
-Better: take one that is on hand, or add it to the list.
+Better: take one that is on hand, such as `jet.main = 180`, or add it to the
+list.
 "#,
 );
 

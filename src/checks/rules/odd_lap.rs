@@ -19,10 +19,11 @@ const SLOWEST: f64 = 2.0;
 pub(super) static CODE: Code = code(
     "laps/odd",
     Severity::Warning,
-    r#"A lap that is far quicker or far slower than the others of its stint.
+    r#"A lap far quicker or far slower than the others of its stint.
 
-A lap in less than three quarters of the median was cut short, or a digit slipped; one of more than twice the median was a
-stop. It would be the best lap of the day, or stand in the spread, and is neither.
+A lap under three quarters of the median was cut short, or a digit slipped. One
+over twice the median was a stop. The one would be the best lap of the day, the
+other would widen the spread, and both would be wrong.
 
 ````
 ```stint
@@ -30,7 +31,7 @@ laps = "1:58.4 1:57.9 12.3 1:58.8"
 ```
 ````
 
-Better: mend it, or name it among the laps that do not count.
+Better: correct it, or name its number in `skip`: such laps do not count.
 
 ````
 ```stint

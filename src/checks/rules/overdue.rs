@@ -17,10 +17,12 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"Something that should have been checked or serviced by now.
 
-A band's `recheck` and a service's `every` count in days, or in hours ridden, from the last reading, the last `checked`
-or the `last` of the service. It is said once for a machine and rider, on their last day, as things stand on the date of asking;
-`loambook due` has the whole list. What was never checked has no date to count from. What is wanted `"before each ride"`
-is a box on the day's sheet and never overdue.
+A band's `recheck` and a service's `every` count in days, or in hours ridden.
+They count from the last reading, the last `checked`, or the `last` of the
+service. What was never checked has no date to count from. The finding comes
+once for a machine and rider, on their last day, judged on the date of asking;
+`loambook due` has the whole list. What is wanted `"before each ride"` is a box
+on the day's sheet, and never overdue.
 
 ````
 ```band

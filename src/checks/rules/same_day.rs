@@ -16,8 +16,9 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"Two notebooks for the same machine, rider and date.
 
-A day is known by these three. Of two it cannot be told which came first, so settings may be carried the wrong way.
-Often a file was copied and its date left as it was.
+These three are what a day is known by. Nobody can tell which of the two came
+first, so settings may be carried the wrong way. Often a file was copied, and
+its date left as it was.
 
 ````days/2026-04-12.md
 +++
@@ -28,7 +29,8 @@ rider = "senior"
 +++
 ````
 
-Better: mend the date, or bring the two into one notebook.
+Better: correct the date, here `date = 2026-04-12`, or bring the two into one
+notebook.
 "#,
 );
 

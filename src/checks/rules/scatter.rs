@@ -13,12 +13,12 @@ use crate::vocabulary::values::{Given, Readings};
 pub(super) static CODE: Code = code(
     "reading/scatter",
     Severity::Warning,
-    r#"Repeats of one reading that lie further apart than five divisions of the instrument, or three times the
-repeatability that `book.toml` gives it.
+    r#"Repeats of one reading that lie further apart than five divisions of the
+instrument, or three times the repeatability that `book.toml` gives it.
 
-One of them was misread, or something moved: the mark, the rider, the wheel. The mean of such readings is worth
-less than its uncertainty says. Where the instrument has no `resolution`, the last digit written counts as its
-division.
+One of them was misread, or something moved: the mark, the rider, the wheel. The
+mean of such readings is worth less than its uncertainty says. Where the
+instrument has no `resolution`, the last digit written counts as its division.
 
 ````
 ```sag rear
@@ -27,7 +27,7 @@ aboard  = "506 538 507 mm"
 ```
 ````
 
-Better: bounce, let it settle, read once more, and strike the slip out.
+Better: bounce, let it settle, read once more, and delete the slip.
 
 ````
 ```sag rear

@@ -11,10 +11,11 @@ use crate::vocabulary::blocks::Conditions;
 pub(super) static CODE: Code = code(
     "air/sea-level-pressure",
     Severity::Warning,
-    r#"A `pressure` that is right for sea level and cannot be the air's own at that height.
+    r#"A `pressure` that fits sea level, and is too high for this elevation.
 
-Forecasts and most telephones give pressure as it would be at the sea. The engine and the gauge live in the air that
-is there: at 900 m about a tenth thinner. Jets and power would be worked out for the wrong air.
+Forecasts and most telephones give the pressure at sea level. At 900 m the air
+around the engine and the gauge has about a tenth less. Jets and power would be
+worked out for the wrong air.
 
 ````
 ```conditions
@@ -23,7 +24,8 @@ elevation = "900 m"
 ```
 ````
 
-Better: `sea_level_pressure = "1013 hPa"`, and the tool works out the rest.
+Better: `sea_level_pressure = "1013 hPa"`; the program works out the pressure at
+the elevation.
 "#,
 );
 

@@ -13,10 +13,11 @@ use crate::vocabulary::{End, FigureName, Setting};
 pub(super) static CODE: Code = code(
     "spring/not-its-label",
     Severity::Warning,
-    r#"Two sags that ask for another spring rate than the one that is written for the spring.
+    r#"Two sags that ask for another spring rate than the one written for the spring.
 
-Two loads and two sags say how stiff the spring really is. Where that is off the label by more than both are known,
-the label is another spring's, a load is wrong, or a sag was read with friction.
+Two loads and two sags show how stiff the spring really is. Where that differs
+from the label by more than the uncertainty of both, the label is another
+spring's, a load is wrong, or a sag was read with friction.
 
 ````
 ```sag rear
@@ -26,8 +27,8 @@ aboard  = "470 mm"
 ```
 ````
 
-Better: read both sags after a push and after a lift, put the machine on scales, and look for the number on the
-spring itself.
+Better: read both sags after a push and after a lift, put the machine on scales,
+and look for the number on the spring itself.
 "#,
 );
 

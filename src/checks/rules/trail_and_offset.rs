@@ -14,9 +14,10 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A trail and a total offset that do not agree.
 
-With rake and tyre radius the one follows from the other: `offset = R sin(rake) − trail cos(rake)`. Where both are
-written they must say the same, to within how well they are known. Usually the offset of the clamps was written for
-the total offset, which also has the offset of the axle in the fork's feet.
+With rake and tyre radius, each follows from the other: `offset = R sin(rake) −
+trail cos(rake)`. Where both are written they must agree, within their
+uncertainty. Usually the offset of the clamps was written as the total offset,
+which also has the offset of the axle in the fork's feet.
 
 ````
 ```frame
@@ -26,7 +27,14 @@ total_offset = "22 mm"
 ```
 ````
 
-Better: leave the one out that you are less sure of.
+Better: leave out the one that you are less sure of.
+
+````
+```frame
+rake  = "26.9°"
+trail = "115 mm"
+```
+````
 "#,
 );
 

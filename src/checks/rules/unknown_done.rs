@@ -15,7 +15,9 @@ use crate::vocabulary::blocks::{BandBlock, Checked, LOOKS, ServiceBlock, is_look
 pub(super) static CODE: Code = code(
     "checked/unknown",
     Severity::Warning,
-    r#"Something was ticked off that is no look, no service of the machine and no reading: nothing is any less due for it.
+    r#"Something ticked off that is no look, no service of the machine and no reading.
+
+Nothing becomes less due by it.
 
 ````
 ```checked
@@ -23,15 +25,15 @@ done = ["air filtre"]
 ```
 ````
 
-Better: the look's own word, or the service as the machine's notebook writes it. `loambook words checked` has the looks.
+Better: the look's own word, or the service as the machine's notebook spells it.
+`loambook words checked` lists the looks. What you only want to remember is
+prose.
 
 ````
 ```checked
 done = ["filter"]
 ```
 ````
-
-What is only to be remembered is prose.
 "#,
 );
 

@@ -14,10 +14,12 @@ use crate::vocabulary::blocks::{AnyBlock, Scales};
 pub(super) static CODE: Code = code(
     "loads/do-not-add-up",
     Severity::Warning,
-    r#"Loads on the two wheels that do not add up to the mass of the machine, or to that of machine and rider.
+    r#"Wheel loads that do not add up to the mass of the machine, or of machine and
+rider.
 
-Springs are judged by these loads. Usually one wheel stood higher than the other, a hand held the bars, the fuel was
-another, or the mass in the notebook is the brochure's, dry.
+Springs are judged by these loads. Usually one wheel stood higher than the
+other, a hand held the bars, there was more or less fuel, or the mass in the
+notebook is the brochure's, dry.
 
 ````
 ```scales
@@ -26,16 +28,19 @@ rear_alone  = "50 kg"
 ```
 ````
 
-Better: weigh both ends again with both wheels level, or write the mass that the scales gave into `frame`.
+Better: weigh both ends again with both wheels level, or write the mass that the
+scales gave into `frame`.
 "#,
 );
 
 pub(super) static BELOW_UNSPRUNG: Code = code(
     "loads/below-unsprung",
     Severity::Error,
-    r#"A wheel that carries less than what hangs on it unsprung: nothing would be left for its spring.
+    r#"A wheel that carries less than its unsprung mass, which leaves nothing for its
+spring.
 
-Either the load is wrong, or the unsprung mass is another machine's. No sag and no spring is worked out from it.
+Either the load is wrong, or the unsprung mass is another machine's. No sag and
+no spring is worked out from it.
 
 ````
 ```wheel rear
@@ -49,7 +54,8 @@ rear_alone = "22 kg"
 ```
 ````
 
-Better: weigh again, or write the unsprung mass of this machine into its `wheel` block.
+Better: weigh again, here `rear_alone = "55.8 kg"`, or write this machine's
+unsprung mass into its `wheel` block.
 "#,
 );
 

@@ -9,12 +9,12 @@ use super::{Fault, code};
 
 pub(in crate::season) static CODE: Code = code(
     "sag/reading-order",
-    r#"Sag readings in an order that cannot be: hanging must be the longest, aboard the shortest, and after a push
-shorter than after a lift.
+    r#"Sag readings in an impossible order: hanging must be the longest, aboard the
+shortest, and after a push shorter than after a lift.
 
-A wheel only comes closer to its mark as load is put on. Where it does not, two readings were swapped, one
-was misread, or the hanging reading was taken with the wheel on the ground; every figure from them would be
-wrong.
+A wheel only comes closer to its mark as load is put on. Otherwise two readings
+were swapped, one was misread, or the hanging reading was taken with the wheel
+on the ground. Every figure from them would be wrong.
 
 ````
 ```sag rear

@@ -10,10 +10,11 @@ use super::{Fault, code};
 
 pub(in crate::season) static CODE: Code = code(
     "sag/past-travel",
-    r#"A sag that is longer than the travel of that end.
+    r#"A sag longer than the travel of that end.
 
-The wheel cannot have moved so far: a reading is wrong, a mark was changed between two of them, or the travel in
-the machine's notebook is another machine's.
+The wheel cannot have moved so far. A reading is wrong, the mark was moved
+between two of them, or the travel in the machine's notebook is another
+machine's.
 
 ````
 ```sag rear
@@ -22,7 +23,7 @@ aboard  = "206 mm"
 ```
 ````
 
-Better: read it again; here it was `306 mm`.
+Better: read it again; here it was `aboard = "506 mm"`.
 "#,
 );
 

@@ -16,11 +16,12 @@ const SLIP: f64 = 0.25;
 
 pub(in crate::season) static CODE: Code = code(
     "loads/cannot-be",
-    r#"Loads on the two wheels that cannot be those of this machine and rider: a quarter or more off the mass that is
-written, or less with the rider aboard than without.
+    r#"Wheel loads that cannot be those of this machine and rider: a quarter or more
+off the mass that is written, or less with the rider aboard than without.
 
-A digit was misread, pounds were written as kilograms, or two lines were swapped. No load, no spring and no sag to
-expect is worked out from such readings. Loads that are off by less are only warned of: see `loads/do-not-add-up`.
+A digit was misread, pounds were written as kilograms, or two lines were
+swapped. No load, no spring and no expected sag is worked out from such
+readings. Loads that are off by less get a warning, `loads/do-not-add-up`.
 
 ````
 ```scales
@@ -29,7 +30,7 @@ rear_alone  = "558 kg"
 ```
 ````
 
-Better: read the scale again; here it was `55.8 kg`.
+Better: read the scale again; here it was `rear_alone = "55.8 kg"`.
 "#,
 );
 
