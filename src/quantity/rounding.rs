@@ -7,7 +7,7 @@ pub(super) const MOST_DECIMALS: i32 = 12;
 
 /// A number rounded to decimals (negative: to tens, hundreds), halves away from zero.
 ///
-/// What was meant as a half in decimal and lies a few parts in 10¹⁶ below it in binary counts as a half.
+/// A half in decimal that lies a few parts in 10¹⁶ lower in binary counts as a half.
 pub(super) fn rounded(number: f64, decimals: i32) -> f64 {
     let scale = ten_to(decimals.unsigned_abs() as usize);
     let scaled = if decimals >= 0 { number * scale } else { number / scale };
@@ -17,10 +17,10 @@ pub(super) fn rounded(number: f64, decimals: i32) -> f64 {
     if decimals >= 0 { whole / scale } else { whole * scale }
 }
 
-/// The decimals that an uncertainty is told with: one significant digit where the first is 3 or more, else two, so
-/// that rounding moves it by a sixth at most: 1.234 → 1, 0.0996 → 2 (0.10), 0.92 → 1, 33 → −1.
+/// The decimals to show an uncertainty with: one significant digit where the first is 3 or more, else two.
+/// Rounding then moves it by a sixth at most: 1.234 → 1, 0.0996 → 2 (0.10), 0.92 → 1, 33 → −1.
 ///
-/// `None` for zero and for what is no finite number.
+/// `None` for zero and for what is not finite.
 ///
 /// **Source** JCGM 100:2008, 7.2.6: two digits at most. That one is enough from 3 on: common practice, no source.
 pub(super) fn decimals_of_uncertainty(number: f64) -> Option<i32> {
@@ -35,8 +35,8 @@ pub(super) fn decimals_of_uncertainty(number: f64) -> Option<i32> {
     Some((i32::from(!is_coarse) - exponent).min(MOST_DECIMALS))
 }
 
-/// The decimals at which a place value is a whole number: 0.1 → 1, 1 → 0, 1.5 → 1; for what never is,
-/// such as a third, those that reach below it.
+/// The decimals at which a place value is a whole number: 0.1 → 1, 1 → 0, 1.5 → 1. For one that never is, such
+/// as a third, the decimals that reach below it.
 pub(super) fn decimals_of_digit(digit: f64) -> i32 {
     if !digit.is_finite() || digit <= 0.0 {
         return MOST_DECIMALS;
@@ -52,7 +52,7 @@ pub(super) fn decimals_that_reach(digit: f64) -> i32 {
     (0..=MOST_DECIMALS).find(reaches).unwrap_or(MOST_DECIMALS)
 }
 
-/// Digits of a number that is already rounded to these decimals, with the sign of typography.
+/// The digits of a number already rounded to these decimals, with a typographic minus sign.
 pub(super) fn digits(number: f64, decimals: i32) -> String {
     let places = decimals.clamp(0, MOST_DECIMALS) as usize;
     let plain = format!("{:.places$}", rounded(number, decimals));
