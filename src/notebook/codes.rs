@@ -1,4 +1,4 @@
-//! What can be wrong with a notebook as a text, before it means anything.
+//! What can be wrong with a notebook as a text, whatever it is about.
 
 use crate::finding::{Code, Severity};
 
