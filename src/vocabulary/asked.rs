@@ -1,9 +1,9 @@
-//! What can be asked for as a name: a name, or its text in rooms that still hold one.
+//! What can stand for a name in a question: the name, or its text in rooms that still hold one.
 
 use super::name::{Name, Row};
 use super::{FigureName, Named, Setting, lookup};
 
-/// What can be asked for as a name; a text that is none asks for nothing.
+/// What can stand for a name in a question; a text that is no name finds nothing.
 pub trait Asked<N> {
     fn asked(&self) -> Option<N>;
 }

@@ -1,4 +1,4 @@
-//! Dotted names with a part left open: `sag.END.rider`, `chamber.NAME`.
+//! Dotted names with an open part: `sag.END.rider`, `chamber.NAME`.
 
 use std::fmt;
 
@@ -23,7 +23,7 @@ impl End {
         }
     }
 
-    /// As labels have it.
+    /// The word in labels.
     pub fn said(self) -> Message {
         match self {
             Self::Front => say!("front" in "end"),
@@ -48,10 +48,10 @@ impl fmt::Display for End {
     }
 }
 
-/// The places in the travel at which the fork's curves are named, in percent.
+/// The places in the travel that the fork's curves name, in percent.
 pub const PERCENTS: [u8; 5] = [0, 25, 50, 75, 100];
 
-/// What an open part of a pattern may be.
+/// Whether a word fits an open part.
 fn fits(part: &str, word: &str) -> bool {
     match part {
         "END" => End::from_word(word).is_some(),
@@ -71,13 +71,13 @@ pub fn is_name(word: &str) -> bool {
     !word.is_empty() && word.chars().all(|c| c.is_alphanumeric() || c == '-' || c == '_')
 }
 
-/// Whether a pattern has a part left open.
+/// Whether a pattern has an open part.
 pub fn is_open(pattern: &str) -> bool {
     pattern.split('.').any(is_open_part)
 }
 
-/// What stands in a name where the pattern is open: for rooms that still hold names as text. `None` where the name does not fit, and an empty
-/// text where it fits a pattern without an open part.
+/// What fills the open part in a name, for rooms that still hold names as text. `None` where the name does not fit; an empty text
+/// where it fits a pattern without an open part.
 pub fn opened<'n>(pattern: &str, name: &'n str) -> Option<&'n str> {
     let mut open = "";
     let mut words = name.split('.');
@@ -93,12 +93,12 @@ pub fn opened<'n>(pattern: &str, name: &'n str) -> Option<&'n str> {
     words.next().is_none().then_some(open)
 }
 
-/// What stands in an open part, in words.
+/// What fills an open part, in words.
 pub fn said(open: &str) -> Message {
     End::from_word(open).map_or_else(|| Message::text(open), End::said)
 }
 
-/// The name that a pattern makes with its open part filled in.
+/// The name that a pattern gives with a word for its open part.
 pub fn fill(pattern: &str, word: &str) -> String {
     let parts: Vec<&str> =
         pattern.split('.').map(|part| if is_open_part(part) { word } else { part }).collect();

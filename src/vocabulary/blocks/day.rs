@@ -11,11 +11,11 @@ const RIDER_OR_DAY: &[NotebookKind] = &[NotebookKind::Rider, NotebookKind::Day];
 const TRACK: &[NotebookKind] = &[NotebookKind::Track];
 const SET: &[NotebookKind] = &[NotebookKind::Machine, NotebookKind::Rider, NotebookKind::Day];
 
-/// Air that somebody rides in, −60 to 70 °C: the records at the ground lie near −89 and 57 °C. From memory.
+/// Air to ride in, −60 to 70 °C: the records at the ground are near −89 and 57 °C. From memory.
 pub(super) const AIR_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 343.15);
-/// What a leg may have, cold or ridden: from the coldest air to water that boils. At absolute zero there is no pressure.
+/// A leg, cold or ridden: from the coldest air to boiling water. At absolute zero there is no pressure.
 const LEG_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 373.15);
-/// Pressure of the air where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
+/// Air pressure where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
 /// memory.
 pub(super) const AIR_PRESSURE: ValueSpec = ValueSpec::between(&[AbsolutePressure], 30_000.0, 110_000.0);
 
@@ -40,17 +40,17 @@ pub const SAME: &str = "same";
 /// The words behind `valving`.
 pub const FORK_DAMPER: &str = "fork";
 pub const SHOCK_DAMPER: &str = "shock";
-/// Something to look at before riding: the word that `checked` takes, and what is asked on a sheet.
+/// Something to look at before riding: its word in `checked`, and the question on a sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LookRow {
     pub word: &'static str,
     pub ask: &'static str,
 }
 
-/// The look that a sprocket or a chain asks for.
+/// The look for a changed sprocket or chain.
 pub const LOOK_CHAIN: &str = "chain";
 
-/// The look that asks to open bleed screws: only where a fork has them.
+/// The look for bled legs: only for a fork with bleed screws.
 pub const LOOK_BLED: &str = "bled";
 
 /// Looks that `checked` may name besides figures, readings and services. Common practice, no source.
@@ -69,16 +69,16 @@ pub static LOOKS: &[LookRow] = &[
     LookRow { word: "bolts", ask: "bolts tight" },
 ];
 
-/// The look that asks a rider for the signs of an injury after a crash; somebody else asks.
+/// The look for signs of an injury after a crash; another person asks the rider.
 pub const LOOK_SIGNS: &str = "signs";
 /// The look at a machine after a crash.
 pub const LOOK_AFTER_CRASH: &str = "after-crash";
 
-/// Looks that `checked` may name and that no sheet asks for by itself. Common practice, no source.
+/// Looks that `checked` may name, and that no sheet asks for of its own accord. Common practice, no source.
 pub static FURTHER_LOOKS: &[&str] =
     &[LOOK_SIGNS, LOOK_AFTER_CRASH, "brakes", "throttle", "kill-switch", "bars", "helmet"];
 
-/// Whether `checked` knows a look by this word.
+/// Whether this is the word of a look in `checked`.
 pub fn is_look(word: &str) -> bool {
     LOOKS.iter().any(|look| look.word == word) || FURTHER_LOOKS.contains(&word)
 }
@@ -228,7 +228,7 @@ block! {
 }
 
 impl Stint {
-    /// Whether it says nothing yet: one that is still to be ridden.
+    /// Whether it says nothing yet: the stint is still to be ridden.
     pub fn is_blank(&self) -> bool {
         self.laps.is_none()
             && self.rode.is_none()
@@ -253,9 +253,9 @@ block! {
 }
 
 block! {
-    /// What this notebook must come to.
+    /// What must hold at the end of this notebook.
     Expect "expect", Argument::None, &NotebookKind::ALL, Open::Bands, "What this notebook must come to: an error when it does not hold." {}
 }
 
-/// Kept so that the pressure kind of open keys is named once.
+/// Names the kind of open pressure keys once.
 pub const PRESSURE: ValueSpec = ValueSpec::repeats(&[GaugePressure], Possible::NotNegative);

@@ -1,4 +1,4 @@
-//! The tables that stand on no fence: a notebook's head and `book.toml`.
+//! The tables without a fence: a notebook's head and `book.toml`.
 
 use crate::quantity::Kind;
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Shape, ValueSpec};

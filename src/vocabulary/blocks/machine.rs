@@ -26,7 +26,7 @@ pub const BY_DIAMETER: &str = "diameter";
 pub const BY_FLOW: &str = "flow";
 
 block! {
-    /// The frame as published or measured, and the attitude in which its numbers hold.
+    /// The frame as published or measured, and the attitude for which its numbers hold.
     Frame "frame", Argument::None, MACHINE, Open::No,
     "The frame as published or measured, and the attitude in which its numbers hold." {
         rake: Given = "rake", ValueSpec::between(&[Angle], 0.0, 1.2), Some("rake, trail and wheelbase"), None, "steering axis from the vertical";
@@ -156,7 +156,7 @@ block! {
 }
 
 block! {
-    /// The carburettor and the air in which it was right.
+    /// The carburettor, and the air for which its jetting was right.
     Carburettor "carburettor", Argument::None, MACHINE, Open::No, "The carburettor and the air in which it was right." {
         main: Given = "main", ValueSpec::positive(&[Number]), Some("a main jet for the day's air"), None, "the main jet that was right";
         on_hand: Readings = "on_hand", ValueSpec::list(&[Number], Possible::Positive), None, None, "main jets on hand";
@@ -178,7 +178,7 @@ block! {
 }
 
 block! {
-    /// What is serviced, and when.
+    /// Services, and how often.
     ServiceBlock "service", Argument::None, MACHINE, Open::Services, "What is serviced, and when." {}
 }
 
