@@ -1,4 +1,4 @@
-//! What can be wrong between notebooks.
+//! What can be wrong between notebooks, and in their heads.
 
 use crate::finding::{Code, Severity};
 

@@ -13,7 +13,7 @@ use crate::vocabulary::{self, AnyBlock, Asked as _, Named, NotebookKind, Setting
 
 use super::{Book, Day, Notebook, codes};
 
-/// What a mention in prose asks for: a name, and the day it is asked of when not this one.
+/// What a mention in prose asks for: a name, and the day if it is another one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Asked<'m> {
     pub name: &'m str,
@@ -29,7 +29,7 @@ pub fn asked(mention: &Mention) -> Asked<'_> {
     }
 }
 
-/// Finds what a link in a head means among the notebooks of a kind.
+/// Finds the notebook that a link in a head means, among those of a kind.
 pub(super) fn resolve(
     kind: NotebookKind,
     link: Option<&Written>,
@@ -46,7 +46,7 @@ pub(super) fn resolve(
     if among.contains_key(&link.text) {
         return Some(link.text.clone());
     }
-    // The name as it is printed is what people call it by.
+    // People call it by its printed name.
     let is_called =
         |notebook: &&Arc<Notebook>| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
     if let Some(called) = among.values().find(is_called) {
@@ -127,7 +127,7 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
         None => Some(notebook).filter(|notebook| notebook.chambers().next().is_some()),
     };
     findings.extend(too_many_chambers(notebook));
-    // Behind so many no more are told, and which names are near is not looked for.
+    // Beyond this many findings no more are shown, and near names are not searched for.
     let before = findings.len();
     let is_told = |findings: &[Finding]| findings.len() < before + limits::FILE_FINDINGS;
     for block in &notebook.blocks {
@@ -232,7 +232,7 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
     }
 }
 
-/// More chambers than a fork may have; those behind the limit are left out.
+/// More chambers than a fork may have; those beyond the limit are left out.
 fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     let first = notebook.all::<Chamber>().nth(limits::CHAMBERS)?;
     let (found, most) = (notebook.all::<Chamber>().count(), limits::CHAMBERS);
@@ -244,7 +244,7 @@ fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     )
 }
 
-/// A chamber that is filled from itself, or from one that is filled itself.
+/// A chamber filled from itself, or from one that is itself filled from another.
 fn filled_in_turn(machine: &Notebook, chamber: &Chamber, from: &Written) -> Option<Finding> {
     let own = chamber.header.argument();
     let finding = if from.text == own {
@@ -305,15 +305,14 @@ fn check_mention(
             known,
             no_day(),
         );
-        // The span is the whole mention, so that a bare name would not be an edit.
+        // The span is the whole mention, so a bare name would be a wrong edit.
         finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
         findings.push(finding);
     }
 }
 
 impl Book {
-    /// The day that a mention means: by the name of its notebook, or by its date with the same machine
-    /// and rider.
+    /// The day that a mention means: by its notebook's name, or by its date with the same machine and rider.
     pub fn other_day(&self, day: Option<&Day>, asked: &str) -> Option<&Day> {
         let same =
             |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);

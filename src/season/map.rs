@@ -1,7 +1,7 @@
-//! Maps that remember what they were: a changed map shares all but a few entries with the one before it.
+//! Maps that share entries: a changed map shares all but a few with the map before.
 //!
-//! A state is kept after every block of a diary, and a block changes little of it. Entries lie in leaves of a few, in
-//! the order of their keys; who changes one copies its leaf and the list of leaves.
+//! A state is kept after every block of a diary, and a block changes little of it. Entries are in small leaves,
+//! sorted by key. A change copies one leaf and the list of leaves.
 
 use std::borrow::Borrow;
 use std::fmt;
@@ -30,7 +30,7 @@ impl<K, V> Clone for Map<K, V> {
 }
 
 impl<K, V> Map<K, V> {
-    /// Whether two are one, so that there is nothing to compare.
+    /// Whether both are the same map, so that nothing need be compared.
     pub fn is_one_with(&self, other: &Self) -> bool {
         Arc::ptr_eq(&self.leaves, &other.leaves)
     }
@@ -53,7 +53,7 @@ impl<K, V> Map<K, V> {
 }
 
 impl<K: Copy + Ord, V> Map<K, V> {
-    /// The leaf that a key is in, or would be.
+    /// The leaf that a key is in, or belongs in.
     fn leaf<Q: Ord + ?Sized>(&self, key: &Q) -> usize
     where
         K: Borrow<Q>,
@@ -82,7 +82,7 @@ impl<K: Copy + Ord, V> Map<K, V> {
 }
 
 impl<K: Copy + Ord, V: Clone> Map<K, V> {
-    /// Puts a value in, and returns what it replaced.
+    /// Puts a value in, and returns the one that it replaced.
     pub fn insert(&mut self, key: K, value: V) -> Option<V> {
         let at_leaf = self.leaf(&key);
         let leaves = Arc::make_mut(&mut self.leaves);
@@ -96,7 +96,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
             Err(at) => {
                 leaf.insert(at, (key, value));
                 if leaf.len() > LEAF {
-                    // What comes in its order fills one leaf after another.
+                    // Keys that come in order fill one leaf after another.
                     let is_last = at_leaf + 1 == leaves.len();
                     let leaf = leaves.get_mut(at_leaf)?;
                     let leaf = Arc::make_mut(leaf);
@@ -108,7 +108,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
         }
     }
 
-    /// Takes a value out.
+    /// Removes a value.
     pub fn remove(&mut self, key: &K) -> Option<V> {
         let at_leaf = self.leaf(key);
         let at = self.leaves.get(at_leaf)?.binary_search_by(|(known, _)| known.cmp(key)).ok()?;
@@ -127,7 +127,7 @@ impl<K: PartialEq, V: PartialEq> PartialEq for Map<K, V> {
         if self.is_one_with(other) {
             return true;
         }
-        // Leaves may be cut otherwise; where they are not, most are shared.
+        // Equal maps may be cut into other leaves; where not, most leaves are shared.
         let is_shared = |(one, other): (&Leaf<K, V>, &Leaf<K, V>)| Arc::ptr_eq(one, other) || one == other;
         let is_cut_alike = self.leaves.len() == other.leaves.len()
             && self.leaves.iter().zip(other.leaves.iter()).all(|(one, other)| one.len() == other.len());

@@ -1,4 +1,4 @@
-//! A sag that is longer than the travel.
+//! A sag longer than the travel.
 
 use crate::book::Notebook;
 use crate::finding::{Code, Finding};
@@ -41,7 +41,7 @@ pub(super) fn faults(sag: &Sag, end: End, machine: Option<&Notebook>) -> Vec<Fau
         (length > room).then_some((load, length, reading))
     };
     let all: Vec<_> = Load::BOTH.into_iter().filter_map(past).collect();
-    // One wrong hanging reading puts both off.
+    // One wrong hanging reading spoils both.
     let which = if all.len() == 1 { all.first().map(|(load, ..)| *load) } else { None };
     let Some((_, length, reading)) = all.first() else { return Vec::new() };
     let sag = hanging.values.first().map(|given| shown::like(&given.quantity, *length)).unwrap_or_default();

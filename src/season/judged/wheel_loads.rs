@@ -1,4 +1,4 @@
-//! Wheel loads that are no weights of this machine and rider.
+//! Wheel loads that this machine and rider cannot have.
 
 use crate::book::Notebook;
 use crate::finding::{Code, Finding};
@@ -10,8 +10,8 @@ use crate::vocabulary::{Keyed, shown};
 
 use super::code;
 
-/// How far the wheels together may be off a mass that was written, as a share of it: fuel, mud and a brochure's dry
-/// mass are less, another digit is more. Common practice, no source.
+/// How far the wheels together may differ from a written mass, as a share of it. Fuel, mud and a brochure's dry
+/// mass are less, a wrong digit is more. Common practice, no source.
 const SLIP: f64 = 0.25;
 
 pub(in crate::season) static CODE: Code = code(
@@ -70,7 +70,7 @@ pub(super) fn fault(
     is_slip(&aboard, whole).then(|| aboard.finding(Whole::Both, whole, &from))
 }
 
-/// What loads are held against.
+/// The masses that loads are compared with.
 #[derive(Debug, Clone, Copy)]
 enum Whole {
     Machine,
@@ -78,7 +78,7 @@ enum Whole {
     Both,
 }
 
-/// What both wheels show.
+/// The loads on both wheels.
 struct Wheels<'a> {
     front: Keyed<'a>,
     rear: Keyed<'a>,
