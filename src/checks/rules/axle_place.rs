@@ -1,4 +1,4 @@
-//! A chain that is taut where the axle cannot be.
+//! A chain that would be taut outside the axle's adjuster.
 
 use crate::book::Notebook;
 use crate::checks::place::{OfDay, OfMachine};
@@ -42,21 +42,21 @@ because = "the hill"
 
 const GEARING: [Setting; 3] = [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS];
 
-/// The gearing that the machine came with.
+/// The machine's standard gearing.
 pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     findings.extend(
         last(place.state).and_then(|held| check_gearing(place.machine, place.state, &place.bench, held.span)),
     );
 }
 
-/// A gearing that was set on the day, as the day leaves it.
+/// A gearing set on the day, as the day leaves it.
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let last = last(place.replay.end()).filter(|held| held.place.is_some_and(|at| at.day == place.index));
     let (Some(machine), Some(last)) = (place.machine, last) else { return };
     findings.extend(check_gearing(machine, place.replay.end(), &place.bench, last.span));
 }
 
-/// Of sprockets and chain, what was set last: there it is said.
+/// Whichever of sprockets and chain was set last: the finding goes there.
 fn last(state: &State) -> Option<&Held> {
     let written = GEARING.iter().filter_map(|name| state.setting(name));
     written.max_by_key(|held| (held.place, held.span.file, held.span.start))
@@ -99,7 +99,7 @@ fn check_gearing(
         (end, other) => end.or(other).map_or(0.0, |end| end.value),
     };
     if let Some(links) = state.setting(Setting::DRIVE_LINKS).and_then(|held| held.value.number()) {
-        // Two links more move the axle back by nearly a pitch, and a chain is joined in pairs of links.
+        // Two links more move the axle back by nearly a pitch, and a chain has an even number of links.
         let fitting = links - 2.0 * ((axle - middle) / (2.0 * slack)).round();
         finding = finding.help(say!(
             "`{setting} = {links}` would bring the axle near the middle of it",

@@ -1,4 +1,4 @@
-//! What works on this machine, and what is outside of it.
+//! What works on this machine, and what is outside it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -111,7 +111,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// Whether the block that a value stands in says why it may lie outside.
+/// Whether the block of a value says why it may be outside.
 fn is_accepted(place: &OfDay<'_, '_, impl Recording>, span: Span) -> bool {
     let accepted = |block: &AnyBlock| match block {
         AnyBlock::Sag(block) => block.accepted.is_some(),
@@ -143,7 +143,7 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
             let range = shown::range(within);
             match standing_of(within, *value, expanded.as_ref()) {
                 Standing::Inside => None,
-                // Repeats that scatter are said, and what comes of them is not said again.
+                // Repeats that scatter are reported; what follows from them is not reported again.
                 Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
                 _ if within.contain(*value) && is_too_narrow(within, expanded.as_ref()) => {
                     Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()))
@@ -192,7 +192,7 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
     }
 }
 
-/// Whether no value could be told to be inside.
+/// Whether no value could be shown to be inside.
 fn is_too_narrow(within: &Bounds, expanded: Option<&Expanded>) -> bool {
     match (within.low, within.high, expanded) {
         (Some(low), Some(high), Some(expanded)) => {
@@ -203,7 +203,7 @@ fn is_too_narrow(within: &Bounds, expanded: Option<&Expanded>) -> bool {
     }
 }
 
-/// Said on the band, with the day's value; [`keep_latest`] makes it once.
+/// Placed on the band, with the day's value; [`keep_latest`] keeps one.
 fn too_narrow(
     within: &Bounds,
     judged: &Judged,
@@ -228,7 +228,7 @@ fn too_narrow(
     ))
 }
 
-/// Of what was said on one band day after day, keeps the last.
+/// Of findings about one band on several days, keeps the last.
 pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
     let mut said: BTreeSet<Span> = BTreeSet::new();
     let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
@@ -241,8 +241,8 @@ pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
     *findings = kept;
 }
 
-/// Of what past days left outside a band, keeps what the last day of each machine and rider left; `is_kept` tells files
-/// of which all is kept.
+/// Of what days left outside a band, keeps only the last day of each machine and rider. `is_kept` says of which files
+/// all is kept.
 pub(in crate::checks) fn tell_of_last_day(
     book: &Book,
     asked: &[usize],
@@ -266,15 +266,15 @@ pub(in crate::checks) fn tell_of_last_day(
     });
 }
 
-/// Of values of one rider that are too close to an edge of one band day after day, keeps the latest day's, with the
-/// number of the others.
+/// Of one rider's values too close to an edge of one band on several days, keeps the latest day's, with the number
+/// of the others.
 pub(in crate::checks) fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
     let told = |finding: &Finding| {
         let band = finding.labels.first().filter(|_| *finding.code == TOO_CLOSE)?;
         let day = book.day_of(finding.span.file)?;
         Some(((band.span, book.days.get(day)?.rider.as_deref()), day))
     };
-    // On which days each band was too close.
+    // The days on which each band was too close.
     let mut said: BTreeMap<_, BTreeSet<usize>> = BTreeMap::new();
     for (what, day) in findings.iter().filter_map(told) {
         said.entry(what).or_default().insert(day);
@@ -302,7 +302,7 @@ fn drop_help(found: &str) -> Message {
     }
 }
 
-/// What to do about it: the collar's turns for a rear rider sag, a step for a setting or a pressure.
+/// What to do about it: turns of the collar for a rear rider sag, a step for a setting or a pressure.
 fn way_back(
     place: &OfDay<'_, '_, impl Recording>,
     band: &Band,

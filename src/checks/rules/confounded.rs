@@ -1,4 +1,4 @@
-//! Two changes at once, of which neither can be told to have done it.
+//! Two changes at once: nobody can say which one did it.
 
 use std::collections::BTreeMap;
 
@@ -56,7 +56,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// A setting by its name; a damper's valving, which has none in notebooks, in words.
+/// A setting by its name; a damper's valving, which has no name in notebooks, in words.
 fn told_name(name: Changed) -> Message {
     match name {
         Changed::Valving(damper) => Message::word(damper.label()),
@@ -66,7 +66,7 @@ fn told_name(name: Changed) -> Message {
 
 fn check_between(events: &[Event], before: &Point, after: &Point, stint: Span) -> Option<Finding> {
     let differences = before.state.differences(&after.state);
-    // Of what counts as one change its first setting stands for all.
+    // The first setting of what counts as one change represents all.
     let mut told = BTreeMap::new();
     for (difference, single) in differences.iter().zip(singles(&differences)) {
         told.entry(single).or_insert(difference.name);

@@ -1,4 +1,4 @@
-//! Settings that are not what they were left at.
+//! Settings that differ from what they were left at.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -35,12 +35,12 @@ because = "packs on the whoops"
 );
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // What a machine and rider begin with was never left at anything.
+    // The beginning of a machine and rider was not left by anybody.
     if place.replay.previous.is_none() {
         return;
     }
     for event in &place.replay.events {
-        // A pressure in `settings` is as set, and what it was found at is a reading.
+        // A pressure in `settings` is as set; how it was found is a reading.
         if event.how != How::Settings || event.by.is_some() || is_pressure(event.name) {
             continue;
         }

@@ -1,4 +1,4 @@
-//! What a notebook must come to.
+//! What must hold at the end of a notebook.
 
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
@@ -31,7 +31,7 @@ that, or the expectation.
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // As with mentions: the missing machine was reported.
+    // The missing machine was reported, as with mentions.
     if place.machine.is_none() {
         return;
     }
@@ -125,7 +125,7 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
         (What::Number { kind, value, expanded, written }, _, None, Some(aim))
             if aim.quantity.kind == *kind =>
         {
-            // An aim alone is met where the two cannot be told apart.
+            // An aim alone is met where the two cannot be distinguished.
             let off = (value - aim.value()).abs();
             let doubt = expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]));
             if off <= shown::doubt(&aim.quantity).max(doubt) {

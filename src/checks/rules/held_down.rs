@@ -52,8 +52,8 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     );
 }
 
-/// Where it is said: at the last pressure that was written on the day, of a negative chamber first; else at the sag that
-/// counts from there; else where the pressure was written that still holds.
+/// Where the finding goes: to the last pressure written on the day, first of a negative chamber; else to the sag that
+/// counts from there; else to the pressure that still holds.
 fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, Setting)> {
     let is_negative = |chamber: &Chamber| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE);
     let (name, _) = place.machine?.chambers().find(|(_, chamber)| is_negative(chamber))?;
@@ -72,7 +72,7 @@ fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, Setting)> {
     Some((span, name))
 }
 
-/// The last pressure of a negative chamber that was written on the day, or else of any chamber.
+/// The last pressure of a negative chamber written on the day, else of any chamber.
 fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<Span> {
     let machine = place.machine?;
     let mut last: Option<(bool, Span)> = None;

@@ -1,4 +1,4 @@
-//! A meter that runs backwards.
+//! An hour meter that runs backwards.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};

@@ -1,4 +1,4 @@
-//! Air that was lost since it was last left.
+//! Air lost since the chamber was last set.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -32,18 +32,18 @@ on, have somebody qualified service the fork.
 
 /// Share of its air, by absolute pressure, that a sound chamber may lose in a week: common practice, no source.
 const USUAL_SHARE: f64 = 0.02;
-/// ISO 2533, at sea level, in Pa; for a share it need not be the day's own.
+/// Pa, at sea level. ISO 2533; for a share it need not be the day's own.
 const ATMOSPHERE: f64 = 101_325.0;
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for block in place.day.notebook.all::<Pressures>() {
         for reading in &block.others.found {
             let Some(chamber) = Setting::CHAMBER.word_of(reading.name) else { continue };
-            // The figure is about the last find of the day; an earlier one has its own below.
+            // The figure is about the last find of the day; earlier ones come in turn.
             let state = place.replay.at(block.header.span.end);
             let leak = FigureName::LEAK_CHAMBER.named(chamber);
             let figure = place.at(place.index, state, |bench| bench.measure(leak).outcome.ok());
-            // One that was not counted says nothing.
+            // A find that does not count shows nothing.
             let find =
                 state.found(reading.name).filter(|find| find.mark.readings.span == reading.readings.span);
             let Some((figure, before)) = figure.flatten().zip(find.and_then(|find| find.before.as_ref()))
@@ -75,7 +75,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// What a chamber lost, and for how long it had.
+/// What a chamber lost, and in how many days.
 fn told(label: Message, shown: Message, days: i32) -> Message {
     match days {
         0 => say!("{label} lost {shown} on one day", label, shown),

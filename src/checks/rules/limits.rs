@@ -35,7 +35,7 @@ the limit itself is a slip, correct it from the manual.
 "#,
 );
 
-/// A value that somebody wrote for a setting.
+/// A value written for a setting.
 pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     let found = if written.is_step {
         written
@@ -175,7 +175,7 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
     )
 }
 
-/// What the chamber's own `limit` says, and the limits of chambers that are filled with it.
+/// The chamber's own `limit`, and those of chambers filled together with it.
 fn of_chambers(machine: &Notebook, name: Setting) -> impl Iterator<Item = Bounds> {
     machine.ends(name).into_iter().filter(|(_, by)| *by == EndedBy::ChambersLimit).map(|(bounds, _)| bounds)
 }

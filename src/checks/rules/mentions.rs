@@ -29,7 +29,7 @@ is about.
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // Without its machine a day has no figure, which was said where the machine is missing.
+    // Without its machine a day has no figures; the missing machine was reported.
     if place.machine.is_none() {
         return;
     }
@@ -49,7 +49,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                 (index, replay.end())
             }
         };
-        // Whether there is a figure does not hang on how well it is known.
+        // Whether there is a figure does not depend on its uncertainty.
         let here = Here::of_day(place.book, place.season, index, state);
         let absent = here.and_then(|here| absent(&Bench::new(here, Plain), state, asked.name));
         findings.extend(absent.map(|absent| finding(mention, asked.name, asked.day, &absent)));
@@ -70,7 +70,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
     }
 }
 
-/// Whether a block could not be read in full: what is absent then need not be missing.
+/// Whether a block could not be read in full, so that an absent key may not be missing.
 fn is_broken(document: &Document) -> bool {
     document.blocks.iter().any(|block| block.body.broken)
 }
@@ -79,9 +79,10 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
     book.days.iter().position(|other| std::ptr::eq(other, day))
 }
 
-/// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
+/// Why a name has no value to show; `None` where it has one, or where the name is unknown, which was reported.
 ///
-/// What waits until an error is mended can be shown then: that error is reported, and nothing more. What to do instead of
+/// Where a value waits for an error to be mended, that error is reported and nothing more. Advice that replaces a number
+/// is shown in its place.
 /// setting a number is shown in its place.
 fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
     why_absent(bench, state, name)

@@ -1,4 +1,4 @@
-//! A chamber that has no air left before the fork is fully in.
+//! A chamber without air left before the fork is fully in.
 
 use crate::checks::place::OfMachine;
 use crate::checks::{code, shown};

@@ -30,7 +30,7 @@ list.
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     let Some(list) = on_hand(written) else { return };
     let Some(set) = written.quantity() else { return };
-    // What the machine came with is on it, and need not lie in the box.
+    // The standard part is on the machine, and need not be in the box.
     let is_standard = written.standard.is_some_and(|standard| standard.same_as(&written.value));
     let close = |a: f64, b: f64, digit: f64| (a - b).abs() <= (0.5 * digit).max(1e-9 * b.abs());
     let is_listed = list.values.iter().any(|given| {
@@ -59,7 +59,7 @@ fn none_of(name: Setting, set: Message) -> Message {
     }
 }
 
-/// The list that a setting is looked up in, and what it is a list of.
+/// The list for a setting.
 fn on_hand<'a>(written: &WrittenSetting<'a>) -> Option<&'a Readings> {
     let machine = written.machine;
     let springs = |end: End| machine.springs(end)?.rates.as_ref();

@@ -1,4 +1,4 @@
-//! A lap that is none of the others' kind.
+//! A lap unlike the others.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -9,9 +9,10 @@ use crate::quantity::Kind;
 use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 
-/// So many laps it takes to tell which of them is odd.
+/// How many laps it takes to tell an odd one.
 const FEWEST: usize = 3;
-/// Shares of the median lap. The whole spread of a novice's moto, the gate and a fall included, lies between them: common
+/// Shares of the median lap. The whole spread of a novice's moto, with the gate and a fall, is between them: common
+/// practice, no source.
 /// practice, no source.
 const QUICKEST: f64 = 0.75;
 const SLOWEST: f64 = 2.0;

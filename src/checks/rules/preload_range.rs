@@ -1,4 +1,4 @@
-//! Preload outside of what the shock allows.
+//! Preload outside what the shock allows.
 
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, judged, shown};

@@ -1,4 +1,4 @@
-//! Two notebooks of one day.
+//! Two notebooks for one day.
 
 use std::collections::BTreeMap;
 

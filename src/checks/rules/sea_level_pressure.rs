@@ -1,4 +1,4 @@
-//! The forecast's pressure written for the station's.
+//! A forecast's pressure, written as the station's.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -29,7 +29,8 @@ the elevation.
 "#,
 );
 
-/// Pressures at sea level that weather has, in Pa: outside of these is seldom seen. Common practice, no source.
+/// Pa. Highest sea-level pressure in the weather, and lowest: values outside are rare. Common practice, no
+/// source.
 const HIGHEST: f64 = 105_000.0;
 const LOWEST: f64 = 95_000.0;
 
@@ -62,5 +63,5 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// ISO 2533, at sea level, in Pa.
+/// Pa, at sea level. ISO 2533.
 const STANDARD: f64 = 101_325.0;

@@ -54,13 +54,13 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
     let fitted = figure.outcome.as_ref().ok()?;
     let (light, heavy) =
         (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
-    // Sags in an order that cannot be were reported, and say nothing of the spring.
+    // Sags in an impossible order were reported, and show nothing about the spring.
     if light.length()? <= heavy.length()? {
         return None;
     }
     let own = shown::doubt(rate);
     let off = (fitted.value - rate.value).abs();
-    // What the readings themselves must leave in doubt for the label to be right.
+    // How uncertain the readings themselves must be for the label to be right.
     let needed = (off * off - own * own).max(0.0).sqrt();
     let doubt = fitted.expanded.clone().unwrap_or(Expanded::fixed(0.0));
     if needed <= doubt.against([needed]) {

@@ -43,7 +43,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             continue;
         };
         let sag_length = longest - loaded;
-        // Both readings to within the smaller of what the tape can tell and what was written.
+        // Two readings count as equal within the smaller of the tape's division and the last digit written.
         let doubt = hanging.division().unwrap_or(0.0).min(reading.division().unwrap_or(0.0)) / 2.0;
         if !(-1e-9..=doubt + 1e-9).contains(&sag_length) {
             continue;

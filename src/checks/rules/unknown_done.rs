@@ -38,7 +38,7 @@ done = ["filter"]
 );
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // Whose services there are is not known without a machine.
+    // Without a machine its services are not known.
     let Some(machine) = place.machine else { return };
     let services: BTreeSet<&str> = machine
         .all::<ServiceBlock>()
@@ -56,7 +56,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         if is_look(name) || services.contains(name) || vocabulary::lookup(name).is_some() {
             continue;
         }
-        // Behind so many no more are told, and which words are near is not looked for.
+        // Beyond this many findings no more are shown, and near words are not searched for.
         let is_told = findings.len() < limits::FILE_FINDINGS;
         let near = if is_told { nearest(name, &known) } else { Vec::new() };
         let finding = Finding::new(
@@ -77,7 +77,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// What a name was most likely meant for: `air filtre` is nearest to `filter` by its second word.
+/// What a name most likely meant: `air filtre` is nearest to `filter` by its second word.
 fn nearest<'a>(name: &str, known: &BTreeSet<&'a str>) -> Vec<&'a str> {
     let near = closest(name, known.iter().copied());
     if !near.is_empty() {

@@ -1,4 +1,4 @@
-//! A linkage under which the wheel gets lighter as it rises.
+//! A linkage with which the wheel's force falls as it rises.
 
 use crate::checks::place::OfMachine;
 use crate::checks::{code, shown};
@@ -84,7 +84,7 @@ leverage = [["0 mm", "0 mm"], ["100 mm", "36 mm"], ["200 mm", "74 mm"], ["310 mm
 "#,
 );
 
-/// Said of a table whose last row stops short of the travel.
+/// The finding about a table whose last row is short of the travel.
 fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
     let LeverageForm::Table(rows) = &leverage.form else { return None };
     let (travel, (end, _)) = (shock.travel?, *rows.last()?);
@@ -101,8 +101,8 @@ fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
     )
 }
 
-/// Wheel travel from which the force does not rise, in m, with the standard spring; `None` too where the spring
-/// or its preload is not known.
+/// Wheel travel from which the force does not rise, in m, with the standard spring; `None` also where the
+/// spring or its preload is not known.
 fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
     let travel = shock.travel?.value();
     let standard = |name: Setting| place.state.setting(name)?.value.number();

@@ -1,4 +1,4 @@
-//! Wheel loads that do not add up to what was weighed as a whole.
+//! Wheel loads that do not add up to the whole.
 
 use crate::book::readings::{self, Reading};
 use crate::checks::place::OfDay;
@@ -96,9 +96,9 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     for (at, block) in place.blocks().iter().enumerate() {
         let AnyBlock::Scales(scales) = block else { continue };
         let machine = place.machine.and_then(|machine| machine.frame()?.mass);
-        // The rider as described above the scales, else as the day began.
+        // The rider as described above the scales, else as at the day's beginning.
         let state = place.replay.points.get(at).map_or(&place.replay.start, |point| &point.state);
-        // Loads that cannot be were reported, and say nothing more.
+        // Impossible loads were reported, and show nothing more.
         if matches!(state.scales(), Some(Err(_))) {
             continue;
         }
@@ -159,7 +159,7 @@ struct Whole {
     from: Vec<(Span, Message)>,
 }
 
-/// What one wheel weighed, in kg, and how well that is known (expanded).
+/// What one wheel weighed, in kg, and its expanded uncertainty.
 #[derive(Clone, Copy)]
 struct Weighed<'a> {
     reading: Reading<'a>,
@@ -169,13 +169,13 @@ struct Weighed<'a> {
 
 impl<'a> Weighed<'a> {
     fn of(reading: Reading<'a>, bench: &Bench<'_, impl Recorder>) -> Option<Self> {
-        // Two wheels' are added up, so that neither has an edge of its own.
+        // Two wheels are added, so neither has a limit of its own.
         let doubt = bench.expanded_of(&reading).map_or(0.0, |expanded| expanded.exactly());
         Some(Self { reading, mean: reading.mean()?, doubt })
     }
 }
 
-/// Both wheels together, in kg, and how well that is known: one scale's bias counts twice.
+/// Both wheels together, in kg, and the expanded uncertainty: one scale's bias counts twice.
 fn sum((front, rear): (Weighed<'_>, Weighed<'_>)) -> (f64, f64) {
     (front.mean + rear.mean, front.doubt + rear.doubt)
 }
