@@ -1,4 +1,4 @@
-//! What can be wrong with a feeling, or with an advice file.
+//! What can be wrong with a `feel`, or with an advice file.
 
 use crate::finding::{Code, Severity};
 
