@@ -13,12 +13,13 @@ const SCRIPT: &str = include_str!("../../templates/pocket/pocket.js");
 const GLUE: &str = include_str!("../../templates/pocket/module.js");
 const MODULE: &[u8] = include_bytes!("../../templates/pocket/module.wasm");
 
-/// Writes the page, with what it is told.
+/// Writes the page with its data.
 ///
 /// # Errors
-/// Where what it is told is no JSON.
+///
+/// Where the data has no form in JSON.
 pub fn page(told: &impl Serialize) -> Result<String, serde_json::Error> {
-    // No letter of it can end the element that it stands in.
+    // Nothing in it can end the element that it is in.
     let told = serde_json::to_string(told)?.replace('<', "\\u003c");
     let mut page = format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
@@ -37,8 +38,8 @@ pub fn page(told: &impl Serialize) -> Result<String, serde_json::Error> {
     Ok(page)
 }
 
-/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run our own two scripts and
-/// the module that the page itself holds.
+/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run only our own two
+/// scripts and the module inside the page.
 fn policy() -> String {
     let hash = |script: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script)));
     format!(
