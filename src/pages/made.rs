@@ -1,4 +1,4 @@
-//! What a block's readings are taken for: the figures that are told beside it.
+//! The figures from a block's readings, shown beside it.
 
 use crate::speech::Message;
 use crate::vocabulary::figures::{self, row};
@@ -55,7 +55,7 @@ fn lost(setting: &str) -> Option<String> {
     Some(fill(figures::LEAK_CHAMBER, open))
 }
 
-/// What a loss is told of beside its block: that it is one is said in its value.
+/// The label of a loss beside its block: its value already says that it is one.
 pub fn label(figure: &str) -> Option<Message> {
     let setting = settings::named(settings::CHAMBER, opened(figures::LEAK_CHAMBER, figure)?);
     settings::row(&setting).map(|row| row.label_for(&setting))

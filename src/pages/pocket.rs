@@ -1,6 +1,7 @@
-//! What the page for the telephone is told: who rides what, what holds on the machine, and the words that its forms offer.
+//! The data of the page for the telephone: who rides what, the settings on the machine, and the words that its forms
+//! offer.
 //!
-//! The page writes notebook text and works nothing out: every unit, word and step that it can offer stands here.
+//! The page writes notebook text and works nothing out: every unit, word and step that it can offer is here.
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -32,7 +33,7 @@ pub struct Pocket {
     pub files: Vec<(String, String)>,
 }
 
-/// What is read before a form is filled in, and behind what is worked out.
+/// What to read before filling in a form, and behind what is worked out.
 #[derive(Debug, Clone, Serialize)]
 pub struct Cautions {
     pub pressures: String,
@@ -47,9 +48,9 @@ pub struct Ride {
     pub rider: Named,
     pub machine: Named,
     pub track: Option<String>,
-    /// The day's notebook in the book; where the book has none, where one would lie.
+    /// The day's notebook in the book, or the path for a new one.
     pub notebook: String,
-    /// That the rider is not cleared to ride, where it is so.
+    /// That the rider is not cleared to ride, if so.
     pub not_cleared: Option<String>,
     pub settings: Vec<Setting>,
     pub chambers: Vec<String>,
@@ -62,14 +63,14 @@ pub struct Ride {
     pub sheet: String,
 }
 
-/// A notebook by its name, and as it is printed.
+/// A notebook by its name, and its printed name.
 #[derive(Debug, Clone, Serialize)]
 pub struct Named {
     pub name: String,
     pub title: String,
 }
 
-/// What readings are written in.
+/// The units of readings.
 #[derive(Debug, Clone, Serialize)]
 pub struct Units {
     pub length: &'static str,
@@ -77,22 +78,22 @@ pub struct Units {
     pub temperature: &'static str,
 }
 
-/// A setting in force, and how a change of it is written.
+/// A setting in force, and how to write a change of it.
 #[derive(Debug, Clone, Serialize)]
 pub struct Setting {
     pub id: String,
     pub label: String,
     pub value: String,
-    /// Relative changes: what is written before the number and behind it; none of what has no number.
+    /// Relative changes: what to write before the number and behind it; none for words.
     pub ways: Vec<Way>,
-    /// What stands behind a number that is set outright.
+    /// What follows a number that is set outright.
     pub unit: String,
     /// The words that it can have, where there are no others.
     pub words: Vec<String>,
     pub is_number: bool,
 }
 
-/// One way to go.
+/// One direction of a change.
 #[derive(Debug, Clone, Serialize)]
 pub struct Way {
     pub label: String,
@@ -107,7 +108,7 @@ pub struct Complaint {
     pub say: String,
 }
 
-/// What is done when somebody is hurt or has crashed: the words of the advice.
+/// What to do when somebody is hurt or has crashed: the words of the advice.
 #[derive(Debug, Clone, Serialize)]
 pub struct Hurt {
     pub say: String,
@@ -116,7 +117,7 @@ pub struct Hurt {
     pub look_over: String,
 }
 
-/// What everything but the rides needs.
+/// Everything except the rides.
 pub fn pocket(
     book: &Book,
     advice: &Advice,
@@ -155,7 +156,7 @@ pub fn pocket(
     }
 }
 
-/// A rider on a day of the book, by its place; `None` where it is not known who rides what.
+/// A rider on a day of the book, by its place; `None` where it is unknown who rides what.
 pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: String) -> Option<Ride> {
     let day = book.days.get(index)?;
     let (rider, machine) = (book.rider(day)?, book.machine(day)?);
@@ -163,7 +164,7 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     let units = book.units_for(day.rider.as_deref()).plain();
     let say = Say::new(&units);
     let not_cleared = advice::not_cleared(book, advice, [index]).into_iter().next();
-    // What the air's pressure is read on is no gauge for a valve.
+    // A barometer is not a gauge for a valve.
     let is_barometer = |it: &Instrument| book.about.barometer.as_ref().is_some_and(|own| own.text == it.name);
     let reads = |kind: Kind| -> Vec<String> {
         let divided = |it: &&Instrument| it.resolution.as_ref().is_some_and(|it| it.quantity.kind == kind);
@@ -234,7 +235,7 @@ fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, sa
     }
 }
 
-/// What stands behind a number of a kind; nothing where it is a number of things.
+/// What follows a number of a kind; nothing where it counts things.
 fn unit(kind: Kind, say: Say<'_>) -> String {
     match kind {
         Kind::Teeth | Kind::Links | Kind::Count | Kind::Number => String::new(),
@@ -242,9 +243,9 @@ fn unit(kind: Kind, say: Say<'_>) -> String {
     }
 }
 
-/// Both ways to change a number, the one that makes it smaller first.
+/// Both directions of a number, the one that makes it smaller first.
 fn ways(machine: &Notebook, row: &SettingRow, kind: Kind, say: Say<'_>) -> Vec<Way> {
-    // A collar is turned, where it is known what a turn makes.
+    // A collar is turned, where the thread's pitch is known.
     let is_turned = row.pattern == settings::SHOCK_PRELOAD
         && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
     let unit = unit(if is_turned { Kind::Turns } else { kind }, say);

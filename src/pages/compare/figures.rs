@@ -22,21 +22,21 @@ pub struct FigureChange {
     pub label: String,
     pub a: Option<Said>,
     pub b: Option<Said>,
-    /// From the first to the second, with the uncertainty of the change; `None` where it is the same.
+    /// From the first to the second, with the uncertainty of the change; `None` where they are the same.
     pub change: Option<String>,
     pub verdict: Verdict,
-    /// The second less the first in `si_unit`; `None` where either cannot be had.
+    /// The second less the first in `si_unit`; `None` where either has no value.
     pub by: Option<f64>,
     /// Expanded uncertainty of `by` (95.45 %) in `si_unit`: an error that both sides share has cancelled.
     pub expanded: Option<f64>,
     pub si_unit: &'static str,
-    /// Whether it is of the day's air and nothing that anybody set.
+    /// Whether it is about the day's air, which nobody sets.
     pub is_of_air: bool,
-    /// Whether it is one of a row of places along the fork, which the curve's largest difference tells better.
+    /// Whether it is one of several along the fork, which the curve's largest difference shows better.
     pub is_along_fork: bool,
 }
 
-/// The figures with what those that differ take for granted.
+/// The figures, with the assumptions of those that differ.
 pub(super) fn figures<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
     benches: (&Bench<'_, R>, &Bench<'_, S>),
@@ -47,7 +47,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
     let is_apart = sides.0.track() != sides.1.track();
     for name in &all {
-        // Pressures stand by themselves, and what the last change did is of one side alone.
+        // Pressures have a part of their own, and what the last change did is about one side only.
         if names::row(name).is_none_or(|row| row.says_again()) {
             continue;
         }
@@ -56,7 +56,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
             (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
         let mut line = line(name.as_str(), numbers.0.as_ref(), numbers.1.as_ref(), units);
         if is_apart && names::row(name).is_some_and(|row| row.is_of_laps()) {
-            // The ground is another: nothing is told by the difference.
+            // The ground is different: the difference means nothing.
             line = line.filter(|_| complete).map(|line| FigureChange {
                 change: None,
                 verdict: Verdict::Apart,
@@ -74,8 +74,8 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     (lines, assumed)
 }
 
-/// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
-/// `None` where there are none.
+/// Labels of the figures whose difference is within the measurement, with one label for those of one row of the
+/// vocabulary; `None` where there are none.
 pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
     let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
     for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
@@ -94,7 +94,7 @@ pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
 
 /// All names of both sides, each once, in the order of the vocabulary.
 fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureName> {
-    // Machines of one make have the same figures, and most comparisons are of one machine.
+    // Machines of one kind have the same figures, and most comparisons are of one machine.
     if first != second {
         let known: BTreeSet<FigureName> = first.iter().copied().collect();
         first.extend(second.into_iter().filter(|name| !known.contains(name)));
@@ -103,7 +103,7 @@ fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureNa
     first
 }
 
-/// Adds what figures take for granted, each once.
+/// Adds the assumptions of some figures, each once.
 pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &Units) {
     for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(|text| units.say(text)) {
         if !assumed.contains(&text) {
@@ -112,7 +112,7 @@ pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &U
     }
 }
 
-/// A line of two numbers; `None` where neither can be had.
+/// A line of two numbers; `None` where neither side has one.
 pub(super) fn line(
     name: &str,
     a: Option<&Number>,

@@ -1,4 +1,4 @@
-//! The rate of a bare coil spring, from its wire, its diameter and its turns alone: no book, no machine.
+//! The rate of a bare coil spring, from its wire, its diameter and its turns: without a book or a machine.
 
 use std::fmt::Write;
 use std::sync::Arc;
@@ -22,29 +22,29 @@ use super::super::starters::quoted;
 use super::super::told::Told;
 use super::{SCHEMA, against_label};
 
-/// Where a spring can hurt somebody, and what its rate leaves open. Common practice, no source.
+/// How a spring can hurt somebody, and what its rate leaves open. Common practice, no source.
 const CAUTIONS: [&str; 3] = [
     "A fitted spring is under load: the preload goes off and a proper compressor on before it comes off; a fork's or damper's gas and air are for those trained for it.",
     "The rate grows with the fourth power of the wire and falls with the third power of the diameter: a tenth of a millimetre too much on 12 mm of wire is 3 % too stiff. Measure without paint, at several places.",
     "Coils that lie on each other or on their seats do not move and do not count. It holds for one wire, wound evenly; not for a spring that is progressive.",
 ];
 
-/// The path of the notebook that the coil is written into; nobody sees a file of it.
+/// The path of the notebook that the coil is written into; nobody sees it as a file.
 const NOTEBOOK: &str = "coil.md";
 
-/// A coil as it was measured, in the words that were typed.
+/// A coil's measurements, as they were typed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Measured {
     pub wire: String,
     pub diameter: Diameter,
     pub active_coils: f64,
-    /// `None` where it is not known: then each there is.
+    /// `None` where it is unknown: then all materials.
     pub material: Option<String>,
     /// The rate on its label.
     pub label: Option<String>,
 }
 
-/// A coil's diameter, which only says something with where it was measured.
+/// A coil's diameter, and where it was measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Diameter {
     Outside(String),
@@ -52,7 +52,7 @@ pub enum Diameter {
     Mean(String),
 }
 
-/// What a bare coil's rate comes to.
+/// The rates of a bare coil.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Bare {
     pub schema: u32,
@@ -64,7 +64,7 @@ pub struct Bare {
 }
 
 impl ForReader for Bare {
-    /// There is no book that would say another.
+    /// Without a book, English.
     fn tongue(&self) -> &Tongue {
         const { &Tongue::ENGLISH }
     }
@@ -75,14 +75,15 @@ impl ForReader for Bare {
 pub struct BareRate {
     pub material: String,
     pub rate: Told,
-    /// Against the label, where it has one.
+    /// Compared with the label, where it has one.
     pub verdict: Option<String>,
 }
 
 /// The rate of a coil.
 ///
 /// # Errors
-/// What is wrong with what was typed, with the book that it was typed into.
+///
+/// What is wrong with what was typed, with the book that it was put into.
 pub fn bare(coil: &Measured) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
     let materials = match &coil.material {
         Some(material) => vec![material.as_str()],
@@ -103,7 +104,7 @@ pub fn bare(coil: &Measured) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
 }
 
 impl Bare {
-    /// Asks a book that has nothing in it but the coil, so that what is typed is read as it would be in a notebook.
+    /// Asks a book with only the coil in it, so that what was typed is read as in a notebook.
     fn add(&mut self, coil: &Measured, material: &str) -> Result<(), (Arc<Book>, Vec<Finding>)> {
         let mut session = Session::new();
         session.edit(NOTEBOOK, notebook(coil, material));
