@@ -1,4 +1,4 @@
-//! Changes made on purpose, with their figures worked out a second way.
+//! Changes made on purpose, with their figures worked out in a second way.
 
 use loambook::figures::{Bench, Here, Plain};
 use loambook::pages::compare::FigureChange;
@@ -38,7 +38,7 @@ fn a_longer_tape_reading_moves_the_sag_by_as_much() {
     // 4 mm of 300 mm of wheel travel, by the machine's notebook.
     let share = comparison.figures.iter().find(|line| line.id == "sag.rear.rider_share").unwrap();
     assert!((share.by.unwrap() - 4.0 / 300.0).abs() < 1e-12);
-    // The front stands otherwise on the ground for it; what was read there, and the fork, do not change.
+    // It changes how the front sits over the ground; what was read there, and the fork, stay.
     let of_front =
         |id: &&str| id.starts_with("fork.") || ["sag.front.rider", "sag.front.static"].contains(id);
     assert_eq!(ids(comparison.figures.iter()).into_iter().filter(of_front).count(), 0);
@@ -89,7 +89,7 @@ fn a_machine_is_compared_entry_by_entry() {
     assert_eq!((entry.block.as_str(), entry.key.as_str()), ("frame", "rake"));
     assert_eq!((entry.a.as_deref(), entry.b.as_deref()), (Some("27.3°"), Some("27.8°")));
     assert!(comparison.settings.is_empty());
-    // The day that stands on the machine sees it in its geometry.
+    // The day that rests on the machine sees it in its geometry.
     let day = compare(&side(&was, DAY), &side(&is, DAY), false);
     let rake = day.figures.iter().find(|line| line.id == figures::RAKE).unwrap();
     assert!((rake.by.unwrap().to_degrees() - 0.5).abs() < 1e-3, "{rake:?}");
@@ -109,7 +109,7 @@ fn pressures_are_brought_to_one_air() {
     assert!((line.by.unwrap() - (second - first)).abs() < 1.0, "{line:?} is not {}", second - first);
     assert_eq!(line.verdict, Verdict::Beyond);
     assert_eq!(comparison.pressures.brought_to.as_deref(), Some("12.0 °C and 1004.0 hPa"));
-    // The same notebook at two lines of one day is in one air.
+    // The same notebook at two lines of one day has one air.
     let file = book.0.sources.find(DAY).unwrap();
     let line = Side::new(&book.0, &book.1, "early", Subject::Line(file, 60)).unwrap();
     assert_eq!(compare(&line, &side(&book, DAY), true).pressures.brought_to, None);
@@ -178,11 +178,11 @@ fn tubes_turn_the_machine_about_its_wheels() {
     };
     let turned = line(&comparison, figures::RAKE);
     close(turned.by.unwrap(), rake_after(0.002) - rake, 1e-6);
-    // Half a millimetre either way is all that is in doubt; the tape's errors are on both sides.
+    // Half a millimetre either way is the whole uncertainty; the tape's errors are on both sides.
     let doubt = (rake_after(0.0025) - rake_after(0.0015)).abs() / 2.0;
     close(turned.expanded.unwrap(), doubt, 1e-3);
     assert_eq!(turned.verdict, Verdict::Beyond);
-    // Of the fork's own figures and the sags as they were read there is none.
+    // The fork's own figures and the sags that were read do not appear.
     let strangers = |id: &&str| ["fork.", "sag.rear.rider", "drive."].iter().any(|part| id.starts_with(part));
     assert_eq!(ids(comparison.figures.iter()).into_iter().filter(strangers).count(), 0);
 }
@@ -255,7 +255,7 @@ fn two_pounds_in_the_main_chamber_push_by_its_area() {
     // An ideal gas is up to a twentieth off past 20 bar, the same on both sides.
     let dense = 0.05 * 2.0 * PSI * warmed * squeezed;
     close(full.expanded.unwrap(), libm::hypot(doubt * squeezed, dense), 1e-4);
-    // Nothing was in other air, and nothing else moved.
+    // No pressure was in another air, and nothing else moved.
     assert_eq!(comparison.pressures.brought_to, None);
     assert!(comparison.pressures.lines.iter().all(|line| line.id.ends_with(".main")));
     assert!(comparison.fork.is_some_and(|fork| !fork.is_in_own_air));
@@ -270,7 +270,7 @@ fn a_sprocket_slows_every_gear_by_its_teeth() {
         let speed = |teeth: f64| 11400.0 / 60.0 / (2.74 * ratio * teeth / 13.0) * 2.069;
         let moved = line(&comparison, &format!("drive.speed.{gear}"));
         close(moved.by.unwrap(), speed(51.0) - speed(50.0), 1e-9);
-        // Nobody said how well the rollout is known.
+        // No notebook says how well the rollout is known.
         assert_eq!((moved.expanded, moved.verdict), (None, Verdict::Unknown));
     }
 }
