@@ -1,8 +1,7 @@
-//! No finding mixes languages; of pages `paper/one_language.rs` tells the same.
+//! No finding mixes languages; `paper/one_language.rs` checks the same of pages.
 //!
-//! A language of this test's own has each English pattern with every letter in another form, so that whatever is shown in
-//! plain letters was said past the catalogue. It is accounted for where it is a book's own (a name, a rider's words), stands
-//! in code, or is a unit.
+//! This test's own language has each English pattern with every letter in another form. So whatever is shown in plain
+//! letters bypassed the catalogue. It must then be a book's own (a name, a rider's words), or in code, or a unit.
 
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -18,7 +17,7 @@ use crate::findings;
 pub const TAG: &str = "xx";
 const DECIMAL: char = ',';
 
-/// A pattern with every letter in its wide form (U+FF21 on), but for its places and for what stands in code.
+/// A pattern with every letter in its wide form (U+FF21 on), except its placeholders and its code.
 fn marked(pattern: &str) -> String {
     let is_open = |word: &str| OPEN.contains(&word);
     let (mut text, mut word) = (String::new(), String::new());
@@ -40,7 +39,7 @@ fn marked(pattern: &str) -> String {
     decimals(text.trim_end_matches('\0'))
 }
 
-/// With this language's decimal sign, where a translation would have it.
+/// With this language's decimal sign, as a translation would have it.
 fn decimals(pattern: &str) -> String {
     let letters: Vec<char> = pattern.chars().collect();
     let is_digit = |at: usize| letters.get(at).is_some_and(char::is_ascii_digit);
@@ -70,12 +69,12 @@ pub fn language() -> String {
     text
 }
 
-/// What a book has of its own.
+/// The book's own words.
 #[derive(Default)]
 pub struct Own {
     /// Whole texts: values, names of files, words behind a block's.
     values: BTreeSet<String>,
-    /// Everything that is written in it, on one line.
+    /// All that is written in it, on one line.
     written: String,
 }
 
@@ -89,13 +88,13 @@ impl Own {
                 let texts: Vec<&str> = value.split('"').skip(1).step_by(2).map(str::trim).collect();
                 self.values.extend(texts.iter().map(|text| (*text).to_owned()));
                 self.values.extend(texts.iter().flat_map(|text| text.split_whitespace()).map(str::to_owned));
-                // What is serviced, a band's name and the like are the book's own words for a table.
+                // Names of things serviced, of bands and the like are the book's own words for a table.
                 if value.trim_start().starts_with('{') {
                     self.values
                         .extend(line.split_once('=').map(|(key, _)| key.trim().trim_matches('"').to_owned()));
                 }
             }
-            // What is serviced is called as the book likes.
+            // The book names what is serviced as it likes.
             if in_service {
                 self.values
                     .extend(line.split(['.', '=']).next().map(|key| key.trim().trim_matches('"').to_owned()));
@@ -124,7 +123,7 @@ fn is_unit(word: &str) -> bool {
         .any(|unit| unit.symbol() == word && !unit_words().any(|key| key.ends_with(&format!("|{word}"))))
 }
 
-/// Runs of plain words in a text that are nobody's.
+/// Runs of plain words in a text that are neither the book's, code nor units.
 pub fn strays(text: &str, own: &Own) -> Vec<String> {
     let outside: String = text.split('`').step_by(2).collect::<Vec<_>>().join(" ¦ ");
     let is_plain = |letter: char| {
@@ -186,7 +185,7 @@ fn no_finding_mixes_languages() {
         if files.keys().any(|path| path.starts_with("templates/")) {
             continue;
         }
-        // Findings are messages, and are said when somebody reads them.
+        // Findings are messages, and are put into words when somebody reads them.
         let Compiled { findings, .. } = Session::over(&store).unwrap().compile(on);
         let lines = |finding: &Finding| {
             let others = finding.labels.iter().map(|label| tongue.say(&label.text));

@@ -1,4 +1,4 @@
-//! The laws of paper in every language that ships: words are longer elsewhere.
+//! The laws of paper in every language that ships: words are longer in some.
 
 use loambook::speech::SHIPPED_TAGS;
 
@@ -20,7 +20,7 @@ fn on_no_sheet_anything_overlaps_or_is_hidden() {
             for page in pages(&told_in(&demo, tag), paper) {
                 let behind =
                     usize::from(page.sheet.stands.is_some()) + usize::from(!page.sheet.photos.is_empty());
-                // The fullest run on where words are longer than in English: type is never smaller.
+                // The fullest one runs on where words are longer than in English: type never gets smaller.
                 let front = page.printed.pages - behind;
                 assert!(front == 1 || front == 2 && *tag != "en", "{tag}: {}: {front}", page.name);
                 on_one += usize::from(front == 1);
@@ -40,7 +40,7 @@ fn seasons_comparisons_and_rosters_keep_the_laws() {
     let demo = demo();
     for tag in SHIPPED_TAGS.iter().filter(|tag| **tag != "en") {
         let mut all = documents(&told_in(&demo, tag));
-        // Sheets are looked at above; of the comparisons the complete ones hold the others.
+        // Sheets are checked above; the complete comparisons contain the others.
         all.retain(|(name, _)| name == "season" || name.contains("all: true") || name.starts_with("roster"));
         assert!(all.len() > 20);
         keep_the_laws(all);

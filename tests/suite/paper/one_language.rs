@@ -1,5 +1,5 @@
-//! No page mixes languages: in a language that shares no letter with English, whatever English is left on a page is a word
-//! that somebody wrote in a notebook, a unit, or a name of the vocabulary.
+//! No page mixes languages. In a language that shares no letter with English, English left on a page must be a word from a
+//! notebook, a unit, or a name of the vocabulary.
 
 use std::collections::BTreeSet;
 
@@ -9,7 +9,7 @@ use loambook::vocabulary;
 
 use super::*;
 
-/// Each small letter of English as one of another script; places stay what they are.
+/// Each small letter of English as one of another script; placeholders stay as they are.
 fn otherwise(pattern: &str) -> String {
     let mut is_place = false;
     let letter = |letter: char| match letter {
@@ -35,7 +35,7 @@ pub fn catalogue() -> String {
     text
 }
 
-/// A pattern in the other script, with what it leaves open as it is.
+/// A pattern in the other script, its placeholders as they are.
 fn kept(pattern: &str, open: &[&str]) -> String {
     if pattern.contains('{') {
         return otherwise(pattern);
@@ -49,7 +49,7 @@ fn kept(pattern: &str, open: &[&str]) -> String {
         .collect()
 }
 
-/// The runs of four Latin letters and more.
+/// The runs of four or more Latin letters.
 fn latin(text: &str) -> BTreeSet<String> {
     let runs = text.split(|letter: char| !letter.is_ascii_alphabetic());
     // Ids of notebooks are hexadecimal.
@@ -57,7 +57,7 @@ fn latin(text: &str) -> BTreeSet<String> {
     runs.filter(|run| run.len() > 3 && !is_id(run)).map(str::to_lowercase).collect()
 }
 
-/// What somebody wrote: every word of the book, and the names that notebooks are written with.
+/// What people wrote: every word of the book, and the names that notebooks are written with.
 fn written(store: &dyn Store) -> BTreeSet<String> {
     let files = store.list().unwrap().files;
     let texts = files.iter().filter(|file| !file.path.starts_with("templates/"));
@@ -70,7 +70,7 @@ fn written(store: &dyn Store) -> BTreeSet<String> {
         })
         .collect();
     words.extend(vocabulary::every_name().iter().flat_map(|name| latin(name)));
-    // Keys of blocks, options, and what is called alike everywhere.
+    // Keys of blocks, options, and words that are the same in every language.
     let alike = [
         "front",
         "rear",
