@@ -1,4 +1,4 @@
-// Enters a day by presses and keys, and writes down what the page made of it.
+// Enters a day by presses and keys, and writes down what the page wrote.
 "use strict";
 const { open } = require("./browser.js");
 
@@ -10,7 +10,7 @@ const byId = (id) => `document.getElementById("${id}")`;
 
 const LOCKED = 'Object.defineProperty(window, "localStorage", { get() { throw new DOMException("refused", "SecurityError"); } });';
 
-/** Whatever can be pressed or typed into: its name for a screen reader, and its size. */
+/** Each control that can be pressed or typed into: its name for a screen reader, and its size. */
 const CONTROLS = `[...document.querySelectorAll("button, select, input, textarea")].filter((it) => it.offsetParent).map((it) => {
   const target = it.closest("label.chip") ?? it;
   const { width, height } = target.getBoundingClientRect();
@@ -64,7 +64,7 @@ async function main(file, pictures) {
     for (const [at, read] of reads.entries()) await page.type(box(name, at), read);
   }
   await look("sag");
-  // A dead battery: nothing was entered yet, and it is all there.
+  // A dead battery before anything was entered: the draft is all there.
   await page.go();
   await page.press(byId("to-write"));
   await page.press(byId("open-sag"));
