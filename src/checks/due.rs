@@ -138,8 +138,8 @@ pub fn days_riding(book: &Book, season: &Season, day: usize) -> Option<f64> {
     ridden.get(ridden.len() / 2).copied()
 }
 
-/// What is overdue on a date, by the state at the end of a day; what is wanted before that day's ride and was not
-/// done; and what becomes due within a day's riding.
+/// What is due on a date, by the state at the end of a day: what is overdue; what was wanted before that day's
+/// ride and not done; what becomes due within a day's riding.
 pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
     let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { return Vec::new() };
     let Some(machine) = book.machine(about) else { return Vec::new() };

@@ -1,8 +1,8 @@
 //! What a book's own template may say, and what it costs.
 //!
 //! A book may come from anybody, and its templates run on the reader's machine. Templates have loops and conditions
-//! over what the page says, and nothing that makes values grow: no variables, no captures, no lists of any length.
-//! What is left takes time in proportion to the loops. So each turn of a loop and each inclusion has a cost: a call
+//! over the page's values, and nothing that makes values grow: no variables, no captures, no lists of any length.
+//! The rest takes time in proportion to the loops. So each turn of a loop and each inclusion has a cost. A call
 //! that counts steps is inserted behind its head, and the run ends when the steps are used up. Filters and escaped
 //! values count what they go through themselves.
 

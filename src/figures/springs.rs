@@ -303,7 +303,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     /// Half of how much more the spring carries after a push than after a lift, in N: at the rear wheel, along the
-    /// fork in front; with the springs and pressures when it was read.
+    /// fork in front. It uses the springs and pressures at the reading.
     pub(super) fn stiction(&self, end: End) -> Got<R::Number> {
         let (after_push, after_lift) = self.sags_both_ways(end)?;
         let spring = |moment| self.spring(end, moment, Fit::AS_SET);

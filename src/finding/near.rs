@@ -49,9 +49,9 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
     near.into_iter().take(OFFERED).map(|(.., name)| name).collect()
 }
 
-/// What an unknown name most likely meant: a name that begins alike in each of its parts (`fork.comp`), then one with
-/// the same parts in another order (`front tyre`), then one that sounds alike, then one near by letters. The first of
-/// these that finds something decides.
+/// What an unknown name most likely meant. The first of these that finds something decides: a name that begins alike
+/// in each of its parts (`fork.comp`), one with the same parts in another order (`front tyre`), one that sounds
+/// alike, one near by letters.
 pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Vec<&'c str> {
     let candidates: Vec<&'c str> = candidates.into_iter().collect();
     let kept = |is_meant: &dyn Fn(&str) -> bool| -> Vec<&'c str> {

@@ -153,8 +153,8 @@ pub struct Candidate<N> {
     pub alone: Rest<N>,
 }
 
-/// Which of the springs on hand suits best: the one whose static sag is nearest the middle of its band, among those
-/// that the collar can preload and that let the machine alone float.
+/// Which of the springs on hand suits best, among those that the collar can preload and that let the machine alone
+/// float: the one whose static sag is nearest the middle of its band.
 ///
 /// `None` where there are none.
 ///

@@ -82,8 +82,8 @@ pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
     shown.told(units)
 }
 
-/// Shows a computed value and its expanded uncertainty (both in the SI base unit): one significant
-/// digit of the uncertainty where that is 3 or more, else two, and the value to the same place.
+/// Shows a computed value and its expanded uncertainty, both in the SI base unit. The uncertainty has one
+/// significant digit where that is 3 or more, else two; the value is rounded to the same place.
 ///
 /// Where the uncertainty is zero, or not a number, shows the value alone.
 ///

@@ -25,8 +25,8 @@ fn lines(text: &str) -> Vec<Cow<'_, str>> {
     all.collect()
 }
 
-/// A path as git writes it in a patch: characters that would end its line or its name are escaped as in C, and a name with
-/// a space is followed by a tab.
+/// A path as git writes it in a patch. Characters that would end its line or its name are escaped as in C; a name with a
+/// space is followed by a tab.
 fn named(side: &str, path: &str) -> String {
     let is_escaped = |letter: char| letter.is_control() || matches!(letter, '"' | '\\');
     if !path.contains(is_escaped) {

@@ -1,5 +1,5 @@
-//! How often printed intervals hold the truth, by simulation: a machine whose truth is known, read by a careful hand and by
-//! rough ones, once, twice and three times, on the first day of a book and on the fiftieth.
+//! How often printed intervals hold the truth, by simulation. A machine whose truth is known is read by a careful hand and
+//! by rough ones: once, twice and three times, on the first day of a book and on the fiftieth.
 
 use std::fmt::Write as _;
 

@@ -52,8 +52,8 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     );
 }
 
-/// Where the finding goes: to the last pressure written on the day, first of a negative chamber; else to the sag that
-/// counts from there; else to the pressure that still holds.
+/// Where the finding goes: to the last pressure written on the day, first of a negative chamber. Without one it goes
+/// to the sag that counts from there, and else to the pressure that still holds.
 fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, Setting)> {
     let is_negative = |chamber: &Chamber| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE);
     let (name, _) = place.machine?.chambers().find(|(_, chamber)| is_negative(chamber))?;

@@ -16,8 +16,9 @@ pub struct Member {
 /// A rider as asked for, with the machine if one was named.
 pub type Asked = (String, Option<String>);
 
-/// Riders with their machines: the one named with the rider, else the one named for all, else that of the rider's last day
-/// before the date, else the book's own or only one. Every rider of the book where none is asked for.
+/// Riders with their machines. The machine is the first that there is of these: the one named with the rider, the one
+/// named for all, that of the rider's last day before the date, the book's own or only one. Without riders asked for:
+/// every rider of the book.
 pub fn team(book: &Book, asked: &[Asked], machine: Option<&str>, date: Date) -> Vec<Member> {
     let all: Vec<Asked> = match asked {
         [] => book.riders.keys().map(|rider| (rider.clone(), None)).collect(),

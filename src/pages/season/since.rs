@@ -56,8 +56,8 @@ impl Since {
     }
 }
 
-/// The notebook that a day was: at its own path, at an earlier one, or at any other where date, machine and
-/// rider show that it is the same day, as in a file that git does not know yet.
+/// The notebook that a day was: at its own path or at an earlier one. Otherwise any notebook where date,
+/// machine and rider show that it is the same day, as for a file that git does not know yet.
 fn notebook_then(then: &Book, day: &Day, name_then: impl Fn(&str) -> Option<String>) -> Option<FileId> {
     let path = &day.notebook.path;
     let by_path = || then.sources.find(path);

@@ -126,8 +126,8 @@ fn line<R: Recorder>(
     }
 }
 
-/// The change in the words of the notebook, and its kind, where a single one was made on this day and began
-/// from what was before: a collar is turned, whatever length that is.
+/// The change in the words of the notebook, and its kind. Only where a single change was made on this day and
+/// began from what was before: a collar is turned, whatever length that is.
 fn as_written(desk: &Desk<'_>, row: &SettingRow, name: &str, was: &Held) -> Option<(String, Kind)> {
     let mut events = desk.replay.events.iter().filter(|event| event.name.as_str() == name);
     let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) =

@@ -1,7 +1,7 @@
-//! What if: changes that nobody made, and what they would do.
+//! What if: changes that nobody has made, and their effects.
 //!
-//! The changes are added to the end of the day's own notebook as if they were written there, and both are compared:
-//! nothing is worked out differently from when they are really written.
+//! The changes are added to the end of the day's own notebook, as if they were written there, and both are
+//! compared. So everything is worked out as it is for changes that are really written.
 
 mod bands;
 mod typed;

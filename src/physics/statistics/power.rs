@@ -67,8 +67,8 @@ pub fn power(first: usize, second: usize, difference: f64) -> Option<f64> {
     Some((fine + (fine - coarse) / 3.0).clamp(0.0, 1.0))
 }
 
-/// The fewest laps for each stint, up to the most that are ridden, that show a difference with enough power, when two stints on
-/// the old setting are compared with one on the new; `None` where it takes more.
+/// The fewest laps for each stint that show a difference with enough power, up to the most that are ridden. Two stints on the
+/// old setting are compared with one on the new; `None` where it takes more.
 ///
 /// **Units** the difference in standard deviations of a lap.
 pub fn laps_to_show(difference: f64, most: usize) -> Option<usize> {

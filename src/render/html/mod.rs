@@ -129,9 +129,9 @@ fn scripts(options: &HtmlOptions) -> Vec<&'static str> {
     all.into_iter().filter(|(is_run, _)| *is_run).map(|(_, script)| script).collect()
 }
 
-/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run only our own scripts,
-/// known by their hashes, whatever a book's style sheet asks for. A page that is watched may ask the server it came from,
-/// and no other.
+/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, whatever a book's style sheet
+/// asks for, and run only our own scripts, known by their hashes. A watched page may ask the server it came from, and no
+/// other.
 fn policy(options: &HtmlOptions) -> String {
     let hash = |script: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script)));
     let hashes: Vec<String> = scripts(options).into_iter().map(hash).collect();

@@ -1,7 +1,7 @@
 //! Documents into one PDF.
 //!
-//! Real text in embedded fonts, reduced to what is used; vector charts; bookmarks; and the same bytes for the
-//! same documents: ids and dates come from what is printed, never from a clock or a counter.
+//! Real text in embedded fonts, reduced to what is used; vector charts; bookmarks. The same documents give the
+//! same bytes: ids and dates come from what is printed, never from a clock or a counter.
 
 mod file;
 mod flow;

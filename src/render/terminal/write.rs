@@ -60,8 +60,8 @@ impl Default for TextOptions {
     }
 }
 
-/// Writes a document as text. Where it asks for a number of lines, its longest lists are cut, and the items left out
-/// counted, until each of its heads with what is below it has no more lines than that.
+/// Writes a document as text. Where it asks for a number of lines, its longest lists are cut and the items left out
+/// are counted. It ends when each head, with what is below it, has no more lines than that.
 pub fn write(document: &Document, options: TextOptions) -> String {
     let width = options.width.max(NARROWEST);
     let set = |most: usize| {

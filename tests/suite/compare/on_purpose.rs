@@ -220,9 +220,9 @@ fn a_turn_of_the_collar_lifts_the_rear_as_its_linkage_says() {
     let weight = (101.6 - 24.0) * GRAVITY;
     let sag = line(&comparison, "sag.rear.rider_expected");
     close(sag.by.unwrap(), lifted(weight), 1e-3);
-    // The reading with the tape is on both sides; the scales are not rid of so: a bias of 0.3 kg, and two readings
-    // of a tenth of division, with a scatter pooled from 0.2 kg beforehand (4 degrees of freedom), one pair that lies
-    // 0.2 kg apart and one of equals. JCGM 100:2008, 4.2.3, 4.3.7, 5.1.2; k = 2.05 for 50 degrees of freedom (Table G.2).
+    // The reading with the tape is on both sides. The scales do not cancel: a bias of 0.3 kg, and two readings of a tenth
+    // of division. Their scatter is pooled from 0.2 kg beforehand (4 degrees of freedom), one pair that lies 0.2 kg apart
+    // and one of equals. JCGM 100:2008, 4.2.3, 4.3.7, 5.1.2; k = 2.05 for 50 degrees of freedom (Table G.2).
     let pooled = (4.0 * 0.2 * 0.2 + 0.02) / 6.0;
     let plates = (0.3 * 0.3 / 3.0 + pooled / 2.0 + 0.05 * 0.05 / 3.0_f64).sqrt() * GRAVITY;
     let slope = (lifted(weight + 1.0) - lifted(weight - 1.0)) / 2.0;
