@@ -342,7 +342,6 @@ impl<'a> Ear<'a> {
 
     /// What looks like a second complaint or place and is not understood. Small words, and words for when, how often and how
     /// long, do not count.
-    /// often and how long are no such thing.
     fn left_over(
         &self,
         text: &Listened<'_>,

@@ -123,9 +123,8 @@ pub(super) fn counted_hours(seconds: f64) -> Message {
     }
 }
 
-/// Hours that a rider rides a machine in a day, in s: the (upper) median of the days on file up to a day; `None` where no day
-/// gives hours.
-/// no day tells.
+/// How long a rider rides a machine in a day, in s: the (upper) median of the days on file up to a day. `None` where no
+/// day shows it.
 pub fn days_riding(book: &Book, season: &Season, day: usize) -> Option<f64> {
     let asked = book.days.get(day)?;
     let is_theirs = |other: &Day| other.machine == asked.machine && other.rider == asked.rider;

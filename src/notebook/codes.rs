@@ -344,7 +344,8 @@ pub static TOO_MANY: Code = error(
     "file/too-many",
     "A book with more files than the limit.
 
-Most often `book.toml` lies in the wrong folder, above much that is no notebook.
+Most often `book.toml` lies in the wrong folder, above many files that are not
+notebooks.
 
 Better: put `book.toml` into the folder that holds the notebooks.
 ",

@@ -57,7 +57,6 @@ impl Component {
 ///
 /// `squares` is `Σ (x − mean of its set)²` and `freedom` is `Σ (n − 1)`, both over all sets. Without repeats
 /// the result is `before` itself.
-/// `before` itself.
 ///
 /// **Source** JCGM 100:2008, H.3.6 and ISO 5725-2: `s² = Σ νᵢ sᵢ² / Σ νᵢ`, with what was known beforehand as one more
 /// set, of its own degrees of freedom (as a conjugate prior has it).

@@ -2,7 +2,6 @@
 //!
 //! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once in
 //! [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells these names.
-//! one of these names.
 
 mod asked;
 pub mod blocks;

@@ -83,7 +83,6 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
 ///
 /// Where a value waits for an error to be mended, that error is reported and nothing more. Advice that replaces a number
 /// is shown in its place.
-/// setting a number is shown in its place.
 fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
     why_absent(bench, state, name)
         .filter(|absent| !matches!(absent, Absent::Rejected(_) | Absent::Instead(_)))

@@ -13,7 +13,6 @@ use crate::vocabulary::blocks::Stint;
 const FEWEST: usize = 3;
 /// Shares of the median lap. The whole spread of a novice's moto, with the gate and a fall, is between them: common
 /// practice, no source.
-/// practice, no source.
 const QUICKEST: f64 = 0.75;
 const SLOWEST: f64 = 2.0;
 

@@ -65,7 +65,6 @@ pub enum BookFolder {
     Nearest,
     /// The folder that the repository is seen from. Where that is the repository itself, which holds no files, as
     /// `Nearest`.
-    /// no files.
     Here,
 }
 
