@@ -1,6 +1,7 @@
 //! Who is not to ride, and what must be looked at after a crash.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -47,8 +48,21 @@ impl Unfit {
 struct Piece<'a> {
     text: &'a str,
     span: Span,
+    /// The value that it is, where it stands in a block: that may be written with escapes.
+    value: Option<&'a Node>,
     /// Whether it is in a ride's own block.
     is_of_ride: bool,
+}
+
+impl Piece<'_> {
+    /// Where a part of it stands.
+    fn place(&self, part: &Range<usize>) -> Span {
+        let start = self.span.start as usize;
+        match self.value {
+            Some(node) => node.place(part.clone()),
+            None => Span::new(self.span.file, start + part.start, start + part.end),
+        }
+    }
 }
 
 /// A place in a book: the day, and how far down its file. Unlike [`Place`], prose has one too.
@@ -211,9 +225,10 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
             continue;
         }
         let Some(found) = advice.injury.sign(piece.text) else { continue };
-        signs.first.get_or_insert_with(|| (found.clone(), piece.span));
+        let place = piece.place(&found.at);
+        signs.first.get_or_insert_with(|| (found.clone(), place));
         if !is_past {
-            signs.behind_clearing = Some((found, piece.span));
+            signs.behind_clearing = Some((found, place));
             break;
         }
     }
@@ -274,27 +289,33 @@ fn last_crash(
 fn pieces<'a>(book: &'a Book, day: &'a Day) -> Vec<Piece<'a>> {
     let document = &day.notebook.document;
     let prose = document.prose.iter();
-    let mut all: Vec<Piece<'a>> =
-        prose.map(|span| Piece { text: book.sources.text(*span), span: *span, is_of_ride: false }).collect();
+    let mut all: Vec<Piece<'a>> = prose
+        .map(|span| Piece { text: book.sources.text(*span), span: *span, value: None, is_of_ride: false })
+        .collect();
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
         let mut texts = Vec::new();
         texts_of(&block.body, &mut texts);
         let is_of_ride = block.word == Stint::SPEC.word;
-        all.extend(texts.into_iter().map(|(text, span)| Piece { text, span, is_of_ride }));
+        all.extend(texts.into_iter().map(|(text, node)| Piece {
+            text,
+            span: node.span,
+            value: Some(node),
+            is_of_ride,
+        }));
     }
     all.sort_by_key(|piece| piece.span.start);
     all
 }
 
-fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, Span)>) {
+fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, &'a Node)>) {
     for entry in &table.entries {
         texts_of_node(&entry.value, into);
     }
 }
 
-fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, Span)>) {
+fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, &'a Node)>) {
     match &node.value {
-        Value::Text(text) => into.push((&text.text, node.span)),
+        Value::Text(text) => into.push((&text.text, node)),
         Value::List(items) => items.iter().for_each(|item| texts_of_node(item, into)),
         Value::Table(table) => texts_of(table, into),
         Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => {}

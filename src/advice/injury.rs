@@ -5,8 +5,9 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
-use crate::finding::distance;
+use crate::finding::is_a_letter_off;
 
 use super::table::{Keys, Laid, Takes, table};
 use Takes::Text;
@@ -35,6 +36,11 @@ table! { over
     things: Words = "things", Text;
     /// Parts of a body: a doubtful phrase about one of these is about no thing.
     body: Words = "body", Text;
+    /// Signs of an injury where one of `limb` is near that is no thing by its name.
+    hurt: Phrases = "hurt", Text;
+    limb: Words = "limb", Text;
+    /// What makes a thing's name of a limb beside it: *hand guard*.
+    named: Words = "named", Text;
     crash: Phrases = "crash", Text;
     /// Words that deny what follows, and words that may come between.
     not: Words = "not", Text;
@@ -66,6 +72,8 @@ pub struct Phrases {
     by_letter: BTreeMap<(char, usize), Vec<Phrase>>,
     /// Those that begin with any word.
     by_none: Vec<Phrase>,
+    /// Whether the first word of some begins with a digit.
+    begins_with_digit: bool,
 }
 
 impl Laid for Words {
@@ -97,6 +105,7 @@ impl Phrases {
     pub fn push(&mut self, phrase: Phrase) {
         let first = phrase.words.first().filter(|word| *word != ANY_WORD);
         let initial = first.and_then(|word| word.chars().next());
+        self.begins_with_digit |= initial.is_some_and(|initial| initial.is_ascii_digit());
         let alike = match (first, initial) {
             (Some(first), Some(initial)) => match first.chars().count() {
                 length if length >= LEAST_MISSPELT => self.by_letter.entry((initial, length)).or_default(),
@@ -111,8 +120,10 @@ impl Phrases {
 
     /// The phrases that may begin at a word.
     fn at(&self, token: &Token<'_>) -> impl Iterator<Item = &Phrase> {
-        let as_spelt = self.by_word.get(token.plain.as_ref()).into_iter().flatten();
-        let letter = token.plain.chars().next();
+        // Many words of a diary are numbers, with which few phrases begin.
+        let begins = token.plain.chars().next();
+        let letter = begins.filter(|letter| !letter.is_ascii_digit() || self.begins_with_digit);
+        let as_spelt = letter.and_then(|_| self.by_word.get(token.plain.as_ref())).into_iter().flatten();
         // One wrong letter is one more, one less or another.
         let length = token.plain.chars().count();
         let may_be = letter.into_iter().flat_map(move |letter| {
@@ -120,7 +131,7 @@ impl Phrases {
         });
         as_spelt
             .chain(may_be.flat_map(|(_, alike)| alike))
-            .chain(letter.into_iter().flat_map(|_| &self.by_none))
+            .chain(begins.into_iter().flat_map(|_| &self.by_none))
     }
 }
 
@@ -128,8 +139,8 @@ impl Phrases {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
     pub words: String,
-    /// Where it begins, in bytes of the text.
-    pub from: usize,
+    /// Where, in bytes of the text.
+    pub at: Range<usize>,
 }
 
 /// A word of a text.
@@ -165,28 +176,35 @@ impl Injury {
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
         let tokens = tokens(text);
-        let plain = self.first(&tokens, &self.signs, |_, _| true);
+        let plain = self.first(&tokens, &self.signs, Some);
         let doubtful =
-            self.first(&tokens, &self.doubtful, |start, end| !self.is_of_a_thing(&tokens, start, end));
-        plain.into_iter().chain(doubtful).min_by_key(|found| found.from)
+            self.first(&tokens, &self.doubtful, |here| (!self.is_of_a_thing(&tokens, &here)).then_some(here));
+        let hurt = self.first(&tokens, &self.hurt, |here| self.with_limb(&tokens, &here));
+        plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.at.start)
     }
 
     /// The first word of a crash in a text.
     pub fn crash(&self, text: &str) -> Option<Found> {
-        self.first(&tokens(text), &self.crash, |_, _| true)
+        self.first(&tokens(text), &self.crash, Some)
     }
 
+    /// The first of some phrases that is not denied; `meant` are the words that mean it, if it is meant at all.
     fn first(
         &self,
         tokens: &[Token<'_>],
         phrases: &Phrases,
-        is_meant: impl Fn(usize, usize) -> bool,
+        meant: impl Fn(Range<usize>) -> Option<Range<usize>>,
     ) -> Option<Found> {
         tokens.iter().enumerate().find_map(|(start, token)| {
-            let mut here = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
-            let end = here.find(|end| !self.is_denied(tokens, start, *end) && is_meant(start, *end))?;
-            let words: Vec<String> = tokens.get(start..end)?.iter().map(Token::written).collect();
-            Some(Found { words: words.join(" "), from: tokens.get(start)?.from })
+            let mut ends = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
+            let here = ends.find_map(|end| {
+                let is_denied = self.is_denied(tokens, start, end);
+                (!is_denied).then(|| meant(start..end)).flatten()
+            })?;
+            let here = tokens.get(here)?;
+            let words: Vec<String> = here.iter().map(Token::written).collect();
+            let last = here.last()?;
+            Some(Found { words: words.join(" "), at: here.first()?.from..last.from + last.raw.len() })
         })
     }
 
@@ -213,8 +231,8 @@ impl Injury {
             && written.chars().next() == word.chars().next();
         may_be
             && word.chars().count() >= LEAST_MISSPELT
+            && is_a_letter_off(written, word)
             && !self.never.0.iter().any(|never| never == written)
-            && distance(written, word, 1).is_some()
     }
 
     /// Whether the words from one to another are denied: *no crash*, *no headache or dizziness*.
@@ -232,7 +250,7 @@ impl Injury {
             }
             if self.or.has(token) {
                 // Something asked for before it: if that is denied, so is this.
-                let all = [&self.signs, &self.doubtful, &self.crash];
+                let all = [&self.signs, &self.doubtful, &self.hurt, &self.crash];
                 let ends_here = |other: &usize| {
                     let token = tokens.get(*other);
                     let mut here =
@@ -252,25 +270,41 @@ impl Injury {
 
     /// Whether it is about a thing and no part of a body, around it or in place of its `*`: *cannot feel any
     /// difference*, *the engine overheated*.
-    fn is_of_a_thing(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
-        let clause = tokens.get(start).map(|token| token.clause);
-        let near: Vec<&Token<'_>> = tokens
-            .iter()
-            .enumerate()
-            .filter(|(index, token)| {
-                Some(token.clause) == clause && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
-            })
-            .map(|(_, token)| token)
-            .collect();
-        near.iter().any(|token| self.things.has(token)) && !near.iter().any(|token| self.body.has(token))
+    fn is_of_a_thing(&self, tokens: &[Token<'_>], here: &Range<usize>) -> bool {
+        let has = |words: &Words| near(tokens, here).any(|(_, token)| words.has(token));
+        has(&self.things) && !has(&self.body)
     }
+
+    /// The words from a phrase to a limb near it that is no thing by its name: *swollen wrist*, and not *broken hand guard*.
+    fn with_limb(&self, tokens: &[Token<'_>], here: &Range<usize>) -> Option<Range<usize>> {
+        let names_a_thing = |at: usize| tokens.get(at).is_some_and(|token| self.named.has(token));
+        let (limb, _) = near(tokens, here).find(|(at, token)| {
+            self.limb.has(token)
+                && !names_a_thing(at + 1)
+                && !at.checked_sub(1).is_some_and(names_a_thing)
+                && !self.is_denied(tokens, *at, at + 1)
+        })?;
+        Some(limb.min(here.start)..here.end.max(limb + 1))
+    }
+}
+
+/// The words of a phrase's clause around it, and where each stands.
+fn near<'t, 's>(
+    tokens: &'t [Token<'s>],
+    here: &Range<usize>,
+) -> impl Iterator<Item = (usize, &'t Token<'s>)> {
+    let clause = tokens.get(here.start).map(|token| token.clause);
+    let around = here.start.saturating_sub(NEAR)..here.end + NEAR;
+    let is_near =
+        move |(at, token): &(usize, &Token<'_>)| Some(token.clause) == clause && around.contains(at);
+    tokens.iter().enumerate().filter(is_near)
 }
 
 /// The words of a text, each with its clause: a comma, a full stop and an empty line end one.
 fn tokens(text: &str) -> Vec<Token<'_>> {
     let mut all: Vec<Token<'_>> = Vec::new();
     let mut clause = 0;
-    let mut word: Option<std::ops::Range<usize>> = None;
+    let mut word: Option<Range<usize>> = None;
     let mut was_line_end = false;
     let end = text.len();
     for (at, letter) in text.char_indices().chain(std::iter::once((end, ' '))) {

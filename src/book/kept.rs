@@ -25,10 +25,17 @@ pub struct Kept {
     is_for_programs: bool,
 }
 
-/// One notebook as read by itself, with its findings; `None` where it is no notebook.
-pub(super) type Read = (Option<Arc<Notebook>>, Arc<[Finding]>);
+/// One notebook, read by itself.
+#[derive(Debug, Clone)]
+pub(super) struct Read {
+    /// `None` where it is no notebook.
+    pub notebook: Option<Arc<Notebook>>,
+    pub findings: Arc<[Finding]>,
+    /// How many blocks its text has, as limits count them.
+    pub blocks: usize,
+}
 
-/// A lap file as a stint asks for it. Its findings stand at the stint's path and column.
+/// A lap file as a stint asks for it. Its findings are placed at the stint's path and column.
 pub(super) type LapKey = (String, String, Span, Option<(String, Span)>);
 
 /// The laps of a file, with its findings.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
@@ -45,24 +45,29 @@ pub fn load(
 
     // Notebooks do not depend on each other: they are read in parallel, and gathered in the order of the book.
     let defaults = UnitDefaults::from(&about.units);
-    let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
-    findings.extend(past);
     let mut before = std::mem::take(&mut kept.notebooks);
     if kept.units != about.units || kept.tongues != tongues {
         before.clear();
     }
+    let known = |file: FileId| before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
+    let blocks = |file: FileId| match known(file) {
+        Some(read) => read.blocks,
+        None => notebook::count_blocks(files.sources.whole(file)),
+    };
+    let (within, past) = notebook::within_limits(&files.notebooks, blocks);
+    findings.extend(past);
     let read: Vec<Option<(FileId, Read)>> = within
         .par_iter()
         .map(|&file| {
-            let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
-            if let Some(known) = known {
+            if let Some(known) = known(file) {
                 return Some((file, known.clone()));
             }
             patience().then(|| {
                 let mut reported = Vec::new();
                 let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
-                (file, (notebook.map(Arc::new), reported.into()))
+                let (notebook, findings) = (notebook.map(Arc::new), reported.into());
+                (file, Read { notebook, findings, blocks: blocks(file) })
             })
         })
         .collect();
@@ -87,7 +92,7 @@ pub fn load(
     let mut days = Vec::new();
     for (file, read) in read.into_iter().flatten() {
         kept.notebooks.insert(file, read.clone());
-        let (notebook, reported) = read;
+        let Read { notebook, findings: reported, .. } = read;
         findings.extend(reported.iter().cloned());
         let Some(notebook) = notebook else { continue };
         let among = match notebook.kind {
@@ -235,17 +240,11 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
 
 /// The place of a notebook among those of its date: by its `order`, then by the minute of its first `start`. One with
 /// neither comes last.
-fn place_in_day(notebook: &Notebook) -> (u64, u32) {
+fn place_in_day(notebook: &Notebook) -> (u64, Time) {
     let order = notebook.head.order.map_or(u64::MAX, |order| order.value() as u64);
-    let start = notebook.all::<Stint>().find_map(|stint| minute(&stint.start.as_ref()?.text));
-    (order, start.unwrap_or(u32::MAX))
-}
-
-/// The minute of the day of `9:30`, `09:30` or `09:30:00`.
-fn minute(time: &str) -> Option<u32> {
-    let mut parts = time.trim().split([':', '.', 'h']).map(|part| part.trim().parse::<u32>().ok());
-    let (hours, minutes) = (parts.next()??, parts.next()??);
-    (hours < 24 && minutes < 60).then(|| hours * 60 + minutes)
+    let start = notebook.all::<Stint>().find_map(|stint| Some(stint.start?.time));
+    // At midnight's last second nobody starts.
+    (order, start.unwrap_or(Time::MAX))
 }
 
 /// Whether the head has a date; one that cannot be read was reported at its place.

@@ -34,7 +34,7 @@ use crate::vocabulary::{End, NotebookKind, Setting};
 
 use lap_file::LapFiles;
 
-pub use codes::CODES;
+pub use codes::{CODES, NO_LINK};
 pub(crate) use kept::Kept;
 pub use lap_file::Lap;
 pub use limits::EndedBy;

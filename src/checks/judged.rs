@@ -43,10 +43,9 @@ impl Judged {
 
 /// A computed value with its uncertainty, in a unit.
 pub(super) fn computed(kind: Kind, value: f64, expanded: Option<&Expanded>, unit: Option<Unit>) -> Message {
-    match expanded {
-        Some(expanded) => expanded.in_steps(|expanded| shown::computed(kind, value, Some(expanded), unit)),
-        None => shown::computed(kind, value, None, unit),
-    }
+    let alike = |expanded: f64| shown::computed_alike(kind, value, expanded, unit);
+    let expanded = expanded.map(|expanded| expanded.between(alike));
+    shown::computed(kind, value, expanded, unit)
 }
 
 /// The unit that a range is written in.

@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use jiff::civil::Date;
 
-use crate::checks;
-use crate::finding::{Severity, order};
+use crate::finding::{Finding, Severity, order};
 use crate::pages::starters::DayStarter;
 use crate::pages::take::{self, Merged, Message, Unfit, Whose};
 use crate::render::mark::Form;
 use crate::render::patch::patch;
 use crate::source::{STANDARD_INPUT, limits, named, read_input, read_named};
 use crate::vocabulary::NotebookKind;
+use crate::{book, checks};
 
 use super::Verdict;
 use super::clock;
@@ -206,13 +206,19 @@ fn whose(shelf: &mut Shelf, text: &str, screen: &mut Screen) -> Result<Whose, Fa
             shelf.withdraw(STANDARD_INPUT);
             return Ok(whose);
         }
-        Some(Err("date")) => Failure::new("the text does not say of which date it is"),
-        Some(Err(what)) => Failure::new(format!("the text does not say which {what} it is about"))
-            .help(format!("add `{what} = \"NAME\"` to its head, or `--{what} NAME` where it has none")),
+        Some(Err(missing)) => {
+            let values = |key: &str| if key == "date" { "YYYY-MM-DD" } else { "NAME" };
+            let options: Vec<String> = missing.iter().map(|key| format!("--{key} {}", values(key))).collect();
+            Failure::new(format!("the text does not say its {}", missing.join(" and its "))).help(format!(
+                "write it into the head, or give `{}` where there is no head",
+                options.join(" ")
+            ))
+        }
         None => Failure::new("the text is not read as a day's notebook").help("nothing was written"),
     };
-    let findings: Vec<_> =
-        shelf.findings.iter().filter(|found| Some(found.span.file) == file).cloned().collect();
+    // That a name is missing is said by the failure.
+    let is_of_text = |found: &&Finding| Some(found.span.file) == file && *found.code != book::NO_LINK;
+    let findings: Vec<_> = shelf.findings.iter().filter(is_of_text).cloned().collect();
     screen.report_findings(shelf.book.about.units.tongue(), &findings, &shelf.book.sources);
     Err(failure)
 }

@@ -88,8 +88,16 @@ pub(super) fn completions(page: &Page<'_>, position: Position, takes_snippets: b
 }
 
 fn put(page: &Page<'_>, position: Position, offers: Offers, takes_snippets: bool) -> Vec<CompletionItem> {
-    let Offers { offers, written, around } = offers;
+    let Offers { mut offers, written, around } = offers;
     let end = page.lines.offset(position);
+    // An editor that takes a dot for the end of a word holds only what follows it against the names.
+    let before = place::before(page, position);
+    let begun = before.get(before.len().saturating_sub(written)..).unwrap_or("");
+    let family = begun.rfind('.').and_then(|dot| begun.get(..=dot)).unwrap_or("");
+    let is_of_family = |offer: &Offer| offer.label.starts_with(family);
+    if offers.iter().any(is_of_family) {
+        offers.retain(is_of_family);
+    }
     let start = page.lines.position(end.saturating_sub(written));
     let range = Range { start, end: position };
     let item = |(index, offer): (usize, Offer)| {

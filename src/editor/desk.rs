@@ -89,6 +89,16 @@ impl Desk {
         self.touch(path);
     }
 
+    /// A file was saved. Its text comes with it and is right, whatever went wrong with the changes before: an editor that sends
+    /// them out of order is known (Helix 25.01).
+    pub fn save(&mut self, path: String, text: Option<String>) {
+        let Some(open) = self.open.get_mut(&path) else { return self.look_again(path) };
+        if let Some(text) = text.filter(|text| *text != open.text) {
+            open.text = text;
+            self.touch(path);
+        }
+    }
+
     /// The file on disk counts again.
     pub fn close(&mut self, path: String) {
         self.open.remove(&path);

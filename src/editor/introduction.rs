@@ -25,7 +25,7 @@ pub(super) fn introduction() -> InitializeResult {
                 open_close: Some(true),
                 change: Some(TextDocumentSyncKind::INCREMENTAL),
                 save: Some(TextDocumentSyncSaveOptions::SaveOptions(SaveOptions {
-                    include_text: Some(false),
+                    include_text: Some(true),
                 })),
                 ..TextDocumentSyncOptions::default()
             })),

@@ -325,7 +325,7 @@ impl Server {
             notice::DidSaveTextDocument::METHOD => {
                 let Some(it) = read::<DidSaveTextDocumentParams>(params) else { return };
                 if let Some((desk, path)) = self.desk(&it.text_document.uri) {
-                    desk.look_again(path);
+                    desk.save(path, it.text);
                     self.look_around();
                 }
             }

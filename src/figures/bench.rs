@@ -238,7 +238,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Notes a place that the present part rests on.
     pub(super) fn rests_on(&self, span: Span) {
-        self.note(&Trace { assumed: Vec::new(), from: vec![span] });
+        if let Some(top) = self.traces.borrow_mut().last_mut()
+            && !top.from.contains(&span)
+        {
+            top.from.push(span);
+        }
     }
 
     /// Notes an assumption of the present part.

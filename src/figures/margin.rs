@@ -108,6 +108,15 @@ impl Expanded {
         it
     }
 
+    /// For whoever comes to the same between two values, both excluded, which are worked out where somebody has to know.
+    pub fn between(&self, alike: impl FnOnce(f64) -> (f64, f64)) -> f64 {
+        if self.watch.is_some() {
+            let (low, high) = alike(self.value);
+            self.stays_within(low, high);
+        }
+        self.value
+    }
+
     fn stays_within(&self, low: f64, high: f64) {
         if let Some(watch) = &self.watch {
             let (from, to) = watch.between.get();

@@ -6,10 +6,13 @@
 
 mod near;
 
+use std::ops::{Deref, DerefMut};
+use std::sync::Arc;
+
 use crate::source::Span;
 use crate::speech::{Message, Tongue, say};
 
-pub use near::{closest, distance, listed, meant};
+pub use near::{closest, distance, is_a_letter_off, listed, meant};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -82,20 +85,43 @@ pub struct Code {
 }
 
 /// One thing that is wrong or worth knowing, with its place.
+///
+/// What is said of it is shared by its copies until one of them says something else: after each edit a book's findings are
+/// gathered anew, and nearly all of them are what they were.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
     pub code: &'static Code,
     pub severity: Severity,
-    /// One line, lower case, no full stop; true if it is all that is shown.
-    pub headline: Message,
     /// The exact value that the finding is about.
     pub span: Span,
-    /// What was found at `span`, in a few words; may be empty.
+    said: Arc<Said>,
+}
+
+/// What a finding says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// One line, lower case, no full stop; true if it is all that is shown.
+    pub headline: Message,
+    /// What was found at the finding's own place, in a few words; may be empty.
     pub label: Message,
     /// Other places that belong to it: the band's line, the reading it disagrees with.
     pub labels: Vec<Label>,
     /// What to write or to do.
     pub remedies: Vec<Remedy>,
+}
+
+impl Deref for Finding {
+    type Target = Said;
+
+    fn deref(&self) -> &Said {
+        &self.said
+    }
+}
+
+impl DerefMut for Finding {
+    fn deref_mut(&mut self) -> &mut Said {
+        Arc::make_mut(&mut self.said)
+    }
 }
 
 /// A related place, and what it has to do with the finding.
@@ -144,15 +170,13 @@ impl Finding {
 
     /// A finding of the code's own severity, with only a headline.
     pub fn new(code: &'static Code, span: Span, headline: impl Into<Message>) -> Self {
-        Self {
-            code,
-            severity: code.severity,
+        let said = Said {
             headline: headline.into(),
-            span,
             label: Message::default(),
             labels: Vec::new(),
             remedies: Vec::new(),
-        }
+        };
+        Self { code, severity: code.severity, span, said: Arc::new(said) }
     }
 
     /// Its lines in a language: the headline, what was found, and each remedy.

@@ -137,9 +137,39 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
     Some(strsim::osa_distance(&a, &b)).filter(|&distance| distance <= cap)
 }
 
+/// Whether two words are the same but for one letter that is put in, left out, replaced or swapped with its neighbour: a
+/// [`distance`] of one at most, for those who ask it of every word of a diary. Capitals count.
+pub fn is_a_letter_off(one: &str, other: &str) -> bool {
+    fn alike(pairs: impl Iterator<Item = (char, char)>) -> usize {
+        pairs.take_while(|(one, other)| one == other).map(|(letter, _)| letter.len_utf8()).sum()
+    }
+    let begin = alike(one.chars().zip(other.chars()));
+    let (one, other) = (one.get(begin..).unwrap_or_default(), other.get(begin..).unwrap_or_default());
+    let end = alike(one.chars().rev().zip(other.chars().rev()));
+    let (one, other) = (one.get(..one.len() - end), other.get(..other.len() - end));
+    let (mut one, mut other) = (one.unwrap_or_default().chars(), other.unwrap_or_default().chars());
+    // What is left begins and ends otherwise.
+    match (one.next(), one.next(), other.next(), other.next()) {
+        (_, None, _, None) => true,
+        (Some(a), Some(b), Some(c), Some(d)) => {
+            (a, b) == (d, c) && one.next().is_none() && other.next().is_none()
+        }
+        _ => false,
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        #[test]
+        fn a_letter_off_is_a_distance_of_one_at_most(one in "[abß]{0,6}", other in "[abß]{0,6}") {
+            prop_assert_eq!(is_a_letter_off(&one, &other), distance(&one, &other, 1).is_some());
+        }
+    }
 
     #[test]
     fn letters_put_in_taken_out_replaced_and_swapped_count_one() {

@@ -105,26 +105,25 @@ pub fn parse(
 
 /// Splits files at the first one whose fences, with those before it, exceed a book's limit; with the finding about it.
 /// Fences are counted as text before anything is read, which counts a few too many where prose speaks of them.
-pub fn within_limits<'f>(
-    files: &'f [FileId],
-    text: impl Fn(FileId) -> &'f str,
-) -> (&'f [FileId], Option<Finding>) {
-    let fences = |file: &FileId| {
-        ["```", "~~~"].map(|mark| text(*file).matches(mark).count()).iter().sum::<usize>() / 2
-    };
+pub fn within_limits(files: &[FileId], blocks: impl Fn(FileId) -> usize) -> (&[FileId], Option<Finding>) {
     let mut so_far = 0;
     let past = files.iter().position(|file| {
-        so_far += fences(file);
+        so_far += blocks(*file);
         so_far > limits::BOOK_BLOCKS
     });
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
-        let (found, most) = (files.iter().map(fences).sum::<usize>(), limits::BOOK_BLOCKS);
+        let (found, most) = (files.iter().map(|file| blocks(*file)).sum::<usize>(), limits::BOOK_BLOCKS);
         let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
             .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
     });
     (kept, finding)
+}
+
+/// How many blocks a text has at most: two fences make one.
+pub fn count_blocks(text: &str) -> usize {
+    ["```", "~~~"].map(|mark| text.matches(mark).count()).iter().sum::<usize>() / 2
 }
 
 /// Reads a file that is all TOML, such as `book.toml`.

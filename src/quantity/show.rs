@@ -12,6 +12,7 @@ use super::kind::Kind;
 use super::numeral::ten_to;
 use super::rounding::{
     MOST_DECIMALS, decimals_of_digit, decimals_of_uncertainty, decimals_that_reach, digits, rounded,
+    told_alike,
 };
 use super::table::Unit;
 use super::{Interval, Quantity, Way};
@@ -104,6 +105,17 @@ fn with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Sho
         }
         _ => usual(kind, value, units),
     }
+}
+
+/// Between which expanded uncertainties [`show_with_uncertainty`] shows the same as with this one; both ends excluded.
+pub fn shown_alike(kind: Kind, value: f64, expanded: f64, units: &Units) -> (f64, f64) {
+    let unit = units.unit_for(kind, value);
+    let one = unit.width_from_si(1.0).abs();
+    let spread = expanded.abs() * one;
+    let finest = unit.decimals(kind, unit.from_si(kind, value));
+    let decimals = decimals_of_uncertainty(spread).map_or(finest, |decimals| decimals.min(finest));
+    let (low, high) = told_alike(spread, decimals);
+    (low / one, high / one)
 }
 
 /// Shows a width: an uncertainty by itself, or one component's part of it.

@@ -18,6 +18,7 @@ mod settings;
 mod standard;
 mod standing;
 mod state;
+mod undo;
 mod valving;
 
 pub use codes::CODES;

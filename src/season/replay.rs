@@ -22,15 +22,11 @@ use super::map::Map;
 use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
 use super::rejected::{hot_or_cold, set_elsewhere};
 use super::repeats::{RepeatSet, Repeats, sets_of};
-use super::settings::{
-    Changed, Entry, Event, Held, HeldMap, HeldValue, How, Replaced, Standard, Stepped, Undo,
-};
+use super::settings::{Changed, Entry, Event, Held, HeldMap, HeldValue, How, Standard, Stepped};
 use super::standard::{beginning, standard_entries, thread_pitch, unread};
 use super::state::{Hours, MachineReadings, PairReadings, Place, SagMark, Seen, State, Today};
+use super::undo::{Replaced, Undo, UndoStep};
 use super::valving::{Rebuilds, rebuilt};
-
-/// How many changes can be undone: more than anybody makes in a season.
-const UNDO_DEPTH: usize = 256;
 
 /// A book replayed.
 #[derive(Debug, Default)]
@@ -56,6 +52,8 @@ pub struct DayReplay {
     pub rejected: Vec<Span>,
     /// The day of the same machine and rider before this one.
     pub previous: Option<usize>,
+    /// What it does to the changes that can be taken back.
+    undoing: Undoing,
     /// What its repeated readings give.
     pub(super) repeats: Arc<[RepeatSet]>,
     /// The findings of its replay.
@@ -64,6 +62,31 @@ pub struct DayReplay {
     kept: Option<usize>,
     /// Kept by a later replay with the same result.
     stamp: Arc<()>,
+}
+
+/// What a day does to the changes that can be taken back.
+#[derive(Debug)]
+enum Undoing {
+    /// It makes changes and takes none back: what came before it is nothing to it.
+    Adds(Box<[UndoStep]>),
+    GoesBack {
+        start: Undo,
+        end: Undo,
+    },
+}
+
+impl Undoing {
+    /// What can be undone after the day; `None` where it has to be worked out again, since an undone change leads elsewhere.
+    fn after(&self, start: &Undo) -> Option<Undo> {
+        match self {
+            Self::Adds(steps) => {
+                let mut undo = start.clone();
+                steps.iter().for_each(|step| undo.push(Arc::clone(step)));
+                Some(undo)
+            }
+            Self::GoesBack { start: known, end } => known.leads_back_like(start).then(|| end.clone()),
+        }
+    }
 }
 
 /// The state after one block.
@@ -81,24 +104,6 @@ impl DayReplay {
         Arc::ptr_eq(&self.stamp, &before.stamp)
     }
 
-    /// The earlier replay, with the undo steps of a fresh one.
-    fn with_steps_back_of(&self, fresh: &Self) -> Self {
-        let undo = |was: &State, is: &State| State { undo: is.undo.clone(), ..was.clone() };
-        let points = self.points.iter().zip(&fresh.points);
-        let points = points.map(|(was, is)| Point { state: undo(&was.state, &is.state), ..*is });
-        Self {
-            start: undo(&self.start, &fresh.start),
-            points: points.collect(),
-            events: self.events.clone(),
-            rejected: self.rejected.clone(),
-            previous: self.previous,
-            repeats: Arc::clone(&self.repeats),
-            findings: Arc::clone(&self.findings),
-            kept: self.kept,
-            stamp: Arc::clone(&self.stamp),
-        }
-    }
-
     /// The state at the day's end.
     pub fn end(&self) -> &State {
         self.points.last().map_or(&self.start, |point| &point.state)
@@ -114,22 +119,23 @@ impl DayReplay {
     }
 }
 
-type Pair = (String, Option<String>);
+type Pair<'b> = (&'b str, Option<&'b str>);
 
-/// What is carried from day to day.
+/// What is carried from day to day, by the names of machines and riders.
 #[derive(Default)]
-struct Carried {
+struct Carried<'b> {
     rebuilds: Rebuilds,
     /// What each machine begins with, with the errors in it.
-    standard: BTreeMap<String, HeldMap>,
-    machine_settings: BTreeMap<String, HeldMap>,
-    machine_readings: BTreeMap<String, Arc<MachineReadings>>,
-    pairs: BTreeMap<Pair, CarriedPair>,
-    riders: BTreeMap<String, Arc<RiderBlock>>,
+    standard: BTreeMap<&'b str, HeldMap>,
+    machine_settings: BTreeMap<&'b str, HeldMap>,
+    machine_readings: BTreeMap<&'b str, Arc<MachineReadings>>,
+    pairs: BTreeMap<Pair<'b>, CarriedPair>,
+    riders: BTreeMap<&'b str, Arc<RiderBlock>>,
     /// How many settings and readings the places kept so far.
     kept: usize,
 }
 
+#[derive(Default)]
 struct CarriedPair {
     settings: HeldMap,
     undo: Undo,
@@ -156,11 +162,11 @@ pub fn replay(
         let (entries, reported) = standard_entries(machine);
         findings.extend(reported);
         season.standard.insert(name.clone(), Standard::of(&entries));
-        carried.standard.insert(name.clone(), entries);
+        carried.standard.insert(name, entries);
     }
     for (name, rider) in &book.riders {
         if let Some(block) = rider.rider_block() {
-            carried.riders.insert(name.clone(), Arc::new(block.clone()));
+            carried.riders.insert(name, Arc::new(block.clone()));
         }
     }
     // 2. Days follow by date, ties by path, as the book has them.
@@ -193,46 +199,51 @@ fn known_day<'b>(
     season.days.get(index).filter(|_| is_same && then.machine == day.machine && then.rider == day.rider)
 }
 
-fn replay_day(
-    book: &Book,
-    day: &Day,
+fn replay_day<'b>(
+    book: &'b Book,
+    day: &'b Day,
     index: usize,
-    carried: &mut Carried,
+    carried: &mut Carried<'b>,
     known: Option<&Arc<DayReplay>>,
 ) -> Arc<DayReplay> {
     let mut findings = Vec::new();
     let machine = book.machine(day);
+    let rider = day.rider.as_deref();
     let mut state = State::default();
+    let mut undo = Undo::default();
     let mut previous = None;
-    let pair: Option<Pair> = machine.map(|machine| (machine.name.clone(), day.rider.clone()));
-    if let (Some(machine), Some(pair)) = (machine, &pair) {
+    if let Some(machine) = machine {
+        let name = machine.name.as_str();
         // 3. When a rider first meets a machine, the standard setting is divided between them.
-        if !carried.pairs.contains_key(pair) {
-            let standard = carried.standard.get(&machine.name).cloned().unwrap_or_default();
-            let (of_machine, of_rider, reported) = beginning(machine, &standard, book.rider(day));
+        let pair = carried.pairs.entry((name, rider)).or_insert_with(|| {
+            let standard = carried.standard.get(name).cloned().unwrap_or_default();
+            let (of_machine, settings, reported) = beginning(machine, &standard, book.rider(day));
             findings.extend(reported);
-            carried.machine_settings.entry(machine.name.clone()).or_insert(of_machine);
-            let fresh = CarriedPair {
-                settings: of_rider,
-                undo: Undo::default(),
-                readings: Arc::default(),
-                last_day: None,
-            };
-            carried.pairs.insert(pair.clone(), fresh);
-        }
+            carried.machine_settings.entry(name).or_insert(of_machine);
+            CarriedPair { settings, ..CarriedPair::default() }
+        });
         // 4. A day starts on what the last day of the machine, and of the machine and rider, left.
-        state.machine_settings = carried.machine_settings.get(&machine.name).cloned().unwrap_or_default();
-        state.machine = carried.machine_readings.get(&machine.name).cloned().unwrap_or_default();
-        if let Some(kept) = carried.pairs.get(pair) {
-            state.rider_settings = kept.settings.clone();
-            state.undo = kept.undo.clone();
-            state.pair = Arc::clone(&kept.readings);
-            previous = kept.last_day;
-        }
-        let rebuilds = &carried.rebuilds;
-        state.valving = rebuilds.in_force(&machine.name, day.rider.as_deref(), day.date, index);
+        state.machine_settings = carried.machine_settings.get(name).cloned().unwrap_or_default();
+        state.machine = carried.machine_readings.get(name).cloned().unwrap_or_default();
+        state.rider_settings = pair.settings.clone();
+        state.pair = Arc::clone(&pair.readings);
+        state.valving = carried.rebuilds.in_force(name, rider, day.date, index);
+        undo = pair.undo.clone();
+        previous = pair.last_day;
     }
-    state.rider = day.rider.as_ref().and_then(|name| carried.riders.get(name)).cloned();
+    state.rider = rider.and_then(|name| carried.riders.get(name)).cloned();
+
+    let known = known.filter(|known| {
+        let is_kept = known.kept.is_some_and(|kept| carried.kept + kept <= limits::KEPT);
+        is_kept && known.previous == previous && known.start.begins_like(&state)
+    });
+    if let Some((known, undo)) = known.and_then(|known| Some((known, known.undoing.after(&undo)?))) {
+        carried.kept += known.kept.unwrap_or_default();
+        carried.leave(day, machine, (known.end(), undo), index);
+        return Arc::clone(known);
+    }
+
+    // 5. Down the page, block by block.
     state.filled = machine.map(filled).unwrap_or_default();
     state.today = Arc::new(Today {
         date: Some(day.date),
@@ -241,23 +252,22 @@ fn replay_day(
         ..Today::default()
     });
     let start = state.clone();
-
-    let known = known.filter(|known| {
-        let is_kept = known.kept.is_some_and(|kept| carried.kept + kept <= limits::KEPT);
-        is_kept && known.previous == previous && known.start.begins_like(&start)
-    });
-    if let Some(known) = known.filter(|known| known.start.goes_back_like(&start)) {
-        carried.kept += known.kept.unwrap_or_default();
-        carried.leave(day, machine, known.end(), index);
-        return Arc::clone(known);
-    }
-
-    // 5. Down the page, block by block.
+    let undo_at_start = undo.clone();
     // A missing machine is reported once, and not again for each setting.
     let mut unsaid = Vec::new();
     let said = if machine.is_some() { &mut findings } else { &mut unsaid };
-    let mut page =
-        Page { book, day, index, machine, state, events: Vec::new(), rejected: Vec::new(), findings: said };
+    let mut page = Page {
+        book,
+        day,
+        index,
+        machine,
+        state,
+        undo,
+        steps: Vec::new(),
+        events: Vec::new(),
+        rejected: Vec::new(),
+        findings: said,
+    };
     let kept_before = carried.kept;
     let mut points = Vec::with_capacity(day.notebook.blocks.len());
     for (block, any) in day.notebook.blocks.iter().enumerate() {
@@ -271,28 +281,28 @@ fn replay_day(
             page.findings.push(too_much_kept(any.header().fence, carried.kept));
         }
     }
-    let Page { events, rejected, .. } = page;
+    let Page { undo, steps, events, rejected, .. } = page;
 
     finding::keep(&mut findings, 0, limits::FILE_FINDINGS);
     let kept = (carried.kept <= limits::KEPT).then(|| carried.kept - kept_before);
-    let fresh = DayReplay {
+    let undoing = if goes_back(day) {
+        Undoing::GoesBack { start: undo_at_start, end: undo.clone() }
+    } else {
+        Undoing::Adds(steps.into())
+    };
+    let replayed = Arc::new(DayReplay {
         start,
         points,
         events,
         repeats: sets_of(book, day, &rejected),
         rejected,
         previous,
+        undoing,
         findings: findings.into(),
         kept,
         stamp: Arc::default(),
-    };
-    // Without an undone change the undo steps make no difference.
-    let known = known.filter(|known| !goes_back(day) && known.points.len() == fresh.points.len());
-    let replayed = Arc::new(match known {
-        Some(known) => known.with_steps_back_of(&fresh),
-        None => fresh,
     });
-    carried.leave(day, machine, replayed.end(), index);
+    carried.leave(day, machine, (replayed.end(), undo), index);
     replayed
 }
 
@@ -301,22 +311,30 @@ fn goes_back(day: &Day) -> bool {
     day.notebook.all::<Change>().any(|change| change.back.is_some_and(|back| back.value))
 }
 
-impl Carried {
+impl<'b> Carried<'b> {
     // 6. What the day ends on is kept for the next.
-    fn leave(&mut self, day: &Day, machine: Option<&Notebook>, state: &State, index: usize) {
+    fn leave(
+        &mut self,
+        day: &'b Day,
+        machine: Option<&'b Notebook>,
+        (state, undo): (&State, Undo),
+        index: usize,
+    ) {
+        let rider = day.rider.as_deref();
         if let Some(machine) = machine {
-            self.machine_settings.insert(machine.name.clone(), state.machine_settings.clone());
-            self.machine_readings.insert(machine.name.clone(), Arc::clone(&state.machine));
+            let name = machine.name.as_str();
+            self.machine_settings.insert(name, state.machine_settings.clone());
+            self.machine_readings.insert(name, Arc::clone(&state.machine));
             let kept = CarriedPair {
                 settings: state.rider_settings.clone(),
-                undo: state.undo.clone(),
+                undo,
                 readings: Arc::clone(&state.pair),
                 last_day: Some(index),
             };
-            self.pairs.insert((machine.name.clone(), day.rider.clone()), kept);
+            self.pairs.insert((name, rider), kept);
         }
-        if let (Some(rider), Some(block)) = (&day.rider, &state.rider) {
-            self.riders.insert(rider.clone(), Arc::clone(block));
+        if let (Some(rider), Some(block)) = (rider, &state.rider) {
+            self.riders.insert(rider, Arc::clone(block));
         }
     }
 }
@@ -340,6 +358,10 @@ struct Page<'a> {
     index: usize,
     machine: Option<&'a Notebook>,
     state: State,
+    /// The changes that can be taken back here.
+    undo: Undo,
+    /// Those of the page itself.
+    steps: Vec<UndoStep>,
     events: Vec<Event>,
     rejected: Vec<Span>,
     findings: &'a mut Vec<Finding>,
@@ -460,12 +482,9 @@ impl Page<'_> {
         let mut replaced = self.use_plan(block.use_plan.as_ref(), place);
         replaced.extend(self.assign_all(&block.others.settings, &block.header, How::Change, place));
         if !replaced.is_empty() {
-            let undo = &mut self.state.undo;
-            let number = undo.last().map_or(0, |(last, _)| last + 1);
-            if undo.len() == UNDO_DEPTH {
-                undo.remove(&(number.saturating_sub(UNDO_DEPTH as u32)));
-            }
-            undo.insert(number, Arc::new(replaced));
+            let step = UndoStep::from(replaced);
+            self.undo.push(Arc::clone(&step));
+            self.steps.push(step);
         }
         let mut step: Map<Setting, Arc<Stepped>> = Map::default();
         for event in self.events.get(first..).unwrap_or_default() {
@@ -484,8 +503,7 @@ impl Page<'_> {
     }
 
     fn back(&mut self, block: &Change, place: Place) {
-        let last = self.state.undo.last().map(|(number, _)| *number);
-        let Some(step) = last.and_then(|number| self.state.undo.remove(&number)) else {
+        let Some(step) = self.undo.pop() else {
             let span = block.back.map_or(block.header.fence, |back| back.span);
             self.findings.push(
                 Finding::new(&codes::NOTHING_TO_UNDO, span, say!("there is no change left to undo"))

@@ -11,7 +11,6 @@ use crate::speech::Message;
 use crate::vocabulary::{Asked, Damper, Setting};
 
 use super::map::Map;
-use super::pressure::Step;
 use super::state::Place;
 
 /// Settings by name: the value in force, or the error in what was written last.
@@ -156,21 +155,6 @@ pub struct Event {
     pub span: Span,
     /// The step, where one was written.
     pub by: Option<(Quantity, Way)>,
-}
-
-/// What one `change` replaced, for undoing it.
-pub(super) type UndoStep = Arc<Vec<Replaced>>;
-
-/// The changes that can be undone, by their number.
-pub(super) type Undo = Map<u32, UndoStep>;
-
-/// A setting that was replaced.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Replaced {
-    pub name: Setting,
-    pub before: Option<Arc<Entry>>,
-    /// For a pressure, the size of a relative change.
-    pub step: Option<Step>,
 }
 
 impl HeldValue {

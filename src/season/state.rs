@@ -14,7 +14,7 @@ use crate::vocabulary::{Asked, Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped, Undo};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped};
 
 /// A place in the replay where something was written; a later one is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -33,7 +33,6 @@ pub struct State {
     pub(super) machine_settings: HeldMap,
     /// Settings of the machine and rider together.
     pub(super) rider_settings: HeldMap,
-    pub(super) undo: Undo,
     /// The last rebuild of each damper.
     pub(super) valving: Valved,
     /// Latest readings of the machine and rider together.
@@ -49,8 +48,7 @@ pub struct State {
 }
 
 impl State {
-    /// Whether a day with the same notebook, machine and rider that begins like this goes on the same, apart from
-    /// undone changes.
+    /// Whether a day with the same notebook, machine and rider that begins like this goes on the same, unless it undoes changes.
     pub(super) fn begins_like(&self, other: &Self) -> bool {
         self.machine_settings == other.machine_settings
             && self.rider_settings == other.rider_settings
@@ -58,13 +56,6 @@ impl State {
             && same(&self.pair, &other.pair)
             && self.valving == other.valving
             && self.rider == other.rider
-    }
-
-    /// Whether undone changes lead to the same.
-    pub(super) fn goes_back_like(&self, other: &Self) -> bool {
-        // Compared by what they undo: their running numbers shift for good when an earlier change is added or
-        // removed.
-        self.undo.is_one_with(&other.undo) || self.undo.values().eq(other.undo.values())
     }
 
     /// How many settings and readings this state does not share with another.
@@ -77,11 +68,9 @@ impl State {
         }
         own_entries(&self.machine_settings, &other.machine_settings)
             + own_entries(&self.rider_settings, &other.rider_settings)
-            // An undo step is shared; only the path to it is kept.
-            + if self.undo.is_one_with(&other.undo) { 0 } else { self.undo.len() / 8 }
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
             + own(&self.machine, &other.machine, |machine| {
-                // What is in a chamber takes as much room as three settings.
+                // A chamber's charge takes as much room as three settings.
                 machine.seen.len() + 3 * machine.charges.len() + machine.read.len() + machine.finds.len() + 1
             })
     }

@@ -17,8 +17,8 @@ const BYTE_ORDER_MARK: char = '\u{feff}';
 #[derive(Debug, Default, Clone)]
 pub struct Sources {
     files: BTreeMap<FileId, Arc<File>>,
-    /// The id of every path that ever had one; it stays the path's own.
-    numbers: BTreeMap<Arc<str>, FileId>,
+    /// The id of every path that ever had one; it stays the path's own. Shared until a path is added.
+    numbers: Arc<BTreeMap<Arc<str>, FileId>>,
     /// Whether an id is out of order, because there was no room at its place.
     is_crowded: bool,
 }
@@ -56,7 +56,7 @@ impl Sources {
     /// A collection without texts, with the ids that paths have here, and ids for more paths, which come in
     /// their order.
     pub(super) fn numbered<'p>(&self, paths: impl Iterator<Item = &'p str>) -> Self {
-        let mut sources = Self { numbers: self.numbers.clone(), ..Self::default() };
+        let mut sources = Self { numbers: Arc::clone(&self.numbers), ..Self::default() };
         for path in paths {
             sources.number(path);
         }
@@ -86,7 +86,7 @@ impl Sources {
                 last().saturating_add(ROOM)
             }
         };
-        self.numbers.insert(Arc::from(path), FileId(id));
+        Arc::make_mut(&mut self.numbers).insert(Arc::from(path), FileId(id));
         FileId(id)
     }
 

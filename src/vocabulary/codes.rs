@@ -196,6 +196,13 @@ date = 2026-02-30
 Better: `date = 2026-02-28`.
 ",
 );
+pub static BAD_TIME: Code = code(
+    "value/time-of-day",
+    Severity::Error,
+    "A time of day that is none.\n\nHours and minutes, from 0:00 to 23:59. Stints are held against each other by it, and days \
+     of one date are put in order.\n\n\
+     ```\nstart = \"half past nine\"\n```\n\nBetter: `start = \"9:30\"`.\n",
+);
 pub static LINKAGE_FALLS: Code = code(
     "linkage/falls",
     Severity::Error,
@@ -254,6 +261,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_WORD,
     &UNKNOWN_NAME,
     &BAD_DATE,
+    &BAD_TIME,
     &LINKAGE_FALLS,
     &RELATIVE,
 ];

@@ -3,6 +3,7 @@
 use super::values::{Bounds, Readings};
 use crate::quantity::{
     Interval, Kind, Quantity, Unit, Units, interval_said, show, show_value, show_with_uncertainty,
+    shown_alike,
 };
 use crate::speech::{Message, Part};
 
@@ -13,15 +14,25 @@ pub(crate) fn written(quantity: &Quantity) -> Message {
 
 /// A computed value, with its expanded uncertainty where it is known, in a unit.
 pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Option<Unit>) -> Message {
-    let mut units = Units::default();
-    if let Some(unit) = unit {
-        units.set(kind, unit);
-    }
+    let units = units_with(kind, unit);
     let shown = match expanded {
         Some(expanded) => show_with_uncertainty(kind, value, expanded, &units),
         None => show_value(kind, value, &units),
     };
     shown.part()
+}
+
+/// Between which expanded uncertainties a computed value is shown alike.
+pub(crate) fn computed_alike(kind: Kind, value: f64, expanded: f64, unit: Option<Unit>) -> (f64, f64) {
+    shown_alike(kind, value, expanded, &units_with(kind, unit))
+}
+
+fn units_with(kind: Kind, unit: Option<Unit>) -> Units {
+    let mut units = Units::default();
+    if let Some(unit) = unit {
+        units.set(kind, unit);
+    }
+    units
 }
 
 /// A computed value in the unit of something written, with about as many digits.

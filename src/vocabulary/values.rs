@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use std::borrow::Cow;
 use std::ops::Deref;
@@ -101,6 +101,13 @@ pub struct Truth {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Dated {
     pub date: Date,
+    pub span: Span,
+}
+
+/// A time of day and its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TimeOfDay {
+    pub time: Time,
     pub span: Span,
 }
 

@@ -166,25 +166,60 @@ const button = (text, press, attributes = {}) => el("button", { type: "button", 
 /** What the telephone keeps for this page; where it keeps nothing, the page says so and goes on. */
 const shelf = {
   keeps: true,
+  safe: null,
+  held: new Map(),
+  waiting: new Set(),
   at: (key) => `loambook pocket: ${key}`,
   get(key) {
+    const held = this.held.get(this.at(key)) ?? null;
     try {
-      return JSON.parse(localStorage.getItem(this.at(key)) ?? "null");
+      const kept = JSON.parse(localStorage.getItem(this.at(key)) ?? "null");
+      return (held?.kept ?? 0) > (kept?.kept ?? 0) ? structuredClone(held) : kept;
     } catch {
-      this.keeps = false;
-      return null;
+      this.keeps = Boolean(this.safe);
+      return structuredClone(held);
     }
   },
   put(key, value) {
+    value.kept = Date.now();
     try {
       localStorage.setItem(this.at(key), JSON.stringify(value));
       this.keeps = true;
     } catch {
-      this.keeps = false;
+      this.keeps = Boolean(this.safe);
     }
     byId("unkept").hidden = this.keeps;
+    this.held.set(this.at(key), structuredClone(value));
+    if (!this.waiting.size) setTimeout(() => this.write(), 200);
+    this.waiting.add(this.at(key));
+  },
+  write() {
+    try {
+      const store = this.safe?.transaction("kept", "readwrite", { durability: "strict" }).objectStore("kept");
+      for (const key of this.waiting) store?.put(this.held.get(key), key);
+    } catch {
+      this.safe = null;
+    }
+    this.waiting.clear();
   },
 };
+
+/** A second place. Browsers write the first one when they find the time, up to a minute later, and a battery dies before; this one
+    is on the medium once it is written. */
+async function openSafe() {
+  const done = (asked) => new Promise((well, ill) => Object.assign(asked, { onsuccess: () => well(asked.result), onerror: ill, onblocked: ill }));
+  try {
+    const asked = indexedDB.open("loambook pocket", 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore("kept");
+    const safe = await Promise.race([done(asked), new Promise((_, ill) => setTimeout(ill, 2000))]);
+    const store = safe.transaction("kept").objectStore("kept");
+    const [keys, values] = await Promise.all([done(store.getAllKeys()), done(store.getAll())]);
+    keys.forEach((key, at) => shelf.held.set(key, values[at]));
+    shelf.safe = safe;
+  } catch {
+    // Refused, or not there.
+  }
+}
 
 /** What is asked in each form: fields in their order. A field with `count` has so many boxes. */
 function fieldsOf(kind, ride) {
@@ -558,6 +593,7 @@ async function openDesk() {
 
 async function start() {
   book = JSON.parse(byId("book").textContent);
+  await openSafe();
   document.title = book.title;
   byId("title").textContent = book.title;
   const last = shelf.get(`${book.title} / last`);

@@ -132,7 +132,7 @@ local function sitting()
   wait("the fix mends it", function() return found() == "" and text():find("hanging  =", 1, true) ~= nil end)
 
   local edits = ask("textDocument/formatting", vim.lsp.util.make_formatting_params({}))
-  vim.lsp.util.apply_text_edits(edits, 0, "utf-16")
+  vim.lsp.util.apply_text_edits(edits, vim.api.nvim_get_current_buf(), "utf-16")
   check("formatting", text():find("hanging = \"612 mm\"", 1, true) ~= nil, text())
 
   -- The machine gets another name: the file, and every mention.

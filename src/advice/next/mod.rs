@@ -31,6 +31,9 @@ use crate::advice::step::{Candidate, Proposal, Weigher};
 
 use worth::Taken;
 
+/// So many reasons for which a step is left out are said at once.
+const MOST_REASONS: usize = 3;
+
 /// The strength of a complaint that is not to be ridden.
 const NOT_TO_BE_RIDDEN: u8 = 5;
 
@@ -143,7 +146,7 @@ impl<'a> Adviser<'_, 'a> {
             let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
             next.answer = Answer::Nothing(text(match unheard {
                 Some(words) => self.scene.say(&say!("what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is", words)),
-                None => self.scene.say(&say!("nothing is complained of on the last ride")),
+                None => self.scene.say(&self.uncomplaining(ride)),
             }));
             return next;
         };
@@ -167,11 +170,7 @@ impl<'a> Adviser<'_, 'a> {
             .and_then(|chosen| candidates.get(chosen))
             .and_then(|candidate| Some((candidate, candidate.outcome.as_ref().ok()?)));
         let Some((candidate, proposal)) = open else {
-            let is_of_another = |candidate: &Candidate<'_>| matches!(&candidate.outcome, Err(skip) if skip.why == Why::NotApplicable);
-            next.answer = Answer::Nothing(text(self.scene.say(&match candidates.iter().all(is_of_another) {
-                true => say!("this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"),
-                false => say!("nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"),
-            })));
+            next.answer = Answer::Nothing(text(self.scene.say(&nothing_left(&candidates))));
             return next;
         };
         if let Some(measure) = self.measure_first(&proposal.rests_on, ride) {
@@ -233,6 +232,20 @@ impl<'a> Adviser<'_, 'a> {
             told: String::new(),
         }
         .tell(&self.scene.units)
+    }
+
+    /// A last ride without a complaint, with what an earlier one of the same day complained of: to say nothing is not to say
+    /// that it is gone.
+    fn uncomplaining(&self, last: &Ride<'_>) -> Message {
+        let of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
+        let before = of_day.filter_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))).next();
+        match before {
+            Some(before) => say!(
+                "the last ride says nothing of how it felt; write its `feel`. Before it stood: {complaint}",
+                complaint = before.told
+            ),
+            None => say!("nothing is complained of on the last ride"),
+        }
     }
 
     fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
@@ -420,6 +433,29 @@ impl<'a> Adviser<'_, 'a> {
         let names = [Some("change"), is_air.then_some("air"), candidate.step.caution.as_deref()];
         let texts = names.into_iter().flatten().filter_map(|name| self.scene.advice.caution(name));
         texts.map(|text| self.scene.word(text)).collect()
+    }
+}
+
+/// Why no step is left: what nobody wrote comes before what is at its end.
+fn nothing_left(candidates: &[Candidate<'_>]) -> Message {
+    let skipped = || candidates.iter().filter_map(|candidate| candidate.outcome.as_ref().err());
+    let mut unknown: Vec<&str> = Vec::new();
+    for skip in skipped().filter(|skip| skip.why == Why::Unknown) {
+        if !unknown.contains(&skip.text.as_str()) {
+            unknown.push(&skip.text);
+        }
+    }
+    unknown.truncate(MOST_REASONS);
+    match unknown.as_slice() {
+        [] if skipped().all(|skip| skip.why == Why::NotApplicable) => {
+            say!(
+                "this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"
+            )
+        }
+        [] => say!(
+            "nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"
+        ),
+        unknown => say!("too little is on file for a step: {reasons}", reasons = unknown.join("; ")),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
 use crate::figures::{Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
-use crate::quantity::{Kind, Units, show_measured_change};
+use crate::quantity::{Kind, Units, show_measured_change, shown_alike};
 use crate::source::{FileId, Span};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
@@ -139,15 +139,22 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
             Some(if is_drop { finding.help(drop_help(found)) } else { finding })
         }
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
+            let standing = standing_of(within, *value, expanded.as_ref());
+            let is_inside = within.contain(*value);
+            // Repeats that scatter are reported; what follows from them is not reported again.
+            if standing == Standing::Inside
+                || standing == Standing::InsideUnclear && scatter::is_scattered(place, judged.span)
+            {
+                return None;
+            }
+            let is_too_narrow = is_inside && is_too_narrow(within, expanded.as_ref());
             let shown = judged.shown(judged::unit_of(within));
+            if is_too_narrow {
+                return Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()));
+            }
             let range = shown::range(within);
-            match standing_of(within, *value, expanded.as_ref()) {
+            match standing {
                 Standing::Inside => None,
-                // Repeats that scatter are reported; what follows from them is not reported again.
-                Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
-                _ if within.contain(*value) && is_too_narrow(within, expanded.as_ref()) => {
-                    Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()))
-                }
                 Standing::InsideUnclear => {
                     let headline = say!(
                         "{label} is {shown}, inside its band of {range} by less than the measurement can tell",
@@ -315,11 +322,13 @@ fn way_back(
         if let Ok(number) = turns.outcome {
             let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
-            let step = |expanded| show_measured_change(Kind::Turns, number.value, expanded, &units, more);
-            let step = match &number.expanded {
-                Some(expanded) => expanded.in_steps(|expanded| step(Some(expanded))),
-                None => step(None),
-            };
+            let size = number.value.abs();
+            let alike = |expanded| shown_alike(Kind::Turns.difference(), size, expanded, &units);
+            let expanded = number.expanded.as_ref().map(|expanded| {
+                expanded.against([size]);
+                expanded.between(alike)
+            });
+            let step = show_measured_change(Kind::Turns, number.value, expanded, &units, more);
             if !step.is_within_measurement {
                 return say!("turn the collar {step}, or move the band if this is what works now", step);
             }

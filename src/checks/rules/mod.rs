@@ -24,6 +24,7 @@ mod same_day;
 mod scatter;
 mod sea_level_pressure;
 mod spring_label;
+mod stint_order;
 mod topped_out;
 mod trail_and_offset;
 mod unknown_done;
@@ -83,6 +84,7 @@ pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
         leak_down::check,
         unknown_done::check,
         odd_lap::check,
+        stint_order::check,
     ]
 }
 
@@ -122,6 +124,7 @@ pub static CODES: &[&Code] = &[
     &axle_place::CODE,
     &not_on_hand::CODE,
     &odd_lap::CODE,
+    &stint_order::CODE,
     &odd_links::CODE,
     &fuelling_choice::CODE,
     &mentions::CODE,

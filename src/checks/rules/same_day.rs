@@ -4,11 +4,10 @@ use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 
-use crate::book::Book;
+use crate::book::{Book, Day};
 use crate::checks::code;
 use crate::finding::{Code, Finding, Severity};
 use crate::season::Season;
-use crate::source::Span;
 use crate::speech::say;
 
 pub(super) static CODE: Code = code(
@@ -35,31 +34,28 @@ notebook.
 );
 
 pub(super) fn check(book: &Book, _season: &Season, _on: Option<Date>, findings: &mut Vec<Finding>) {
-    let mut first: BTreeMap<(&str, Option<&str>, Date), Span> = BTreeMap::new();
-    for day in book.days.iter().filter(|day| day.is_dated) {
-        let Some(machine) = day.machine.as_deref() else { continue };
-        let key = (machine, day.rider.as_deref(), day.date);
-        match first.get(&key) {
-            None => {
-                first.insert(key, day.date_span);
-            }
-            Some(other) => {
-                let date = day.date;
-                let headline = match day.rider.as_deref() {
-                    Some(rider) => say!(
-                        "there is another notebook of `{machine}` with `{rider}` on {date}",
-                        machine,
-                        rider,
-                        date
-                    ),
-                    None => say!("there is another notebook of `{machine}` on {date}", machine, date),
-                };
-                findings.push(
-                    Finding::new(&CODE, day.date_span, headline)
-                        .see(*other, say!("the first"))
-                        .help(say!("mend the date, or bring the two into one notebook")),
-                );
+    // Days stand in the order of their dates.
+    for of_date in book.days.chunk_by(|one, other| one.date == other.date).filter(|days| days.len() > 1) {
+        let mut first: BTreeMap<(&str, Option<&str>), &Day> = BTreeMap::new();
+        for day in of_date.iter().filter(|day| day.is_dated) {
+            let Some(machine) = day.machine.as_deref() else { continue };
+            let first = *first.entry((machine, day.rider.as_deref())).or_insert(day);
+            if !std::ptr::eq(first, day) {
+                findings.push(twice(machine, day, first));
             }
         }
     }
+}
+
+fn twice(machine: &str, day: &Day, first: &Day) -> Finding {
+    let date = day.date;
+    let headline = match day.rider.as_deref() {
+        Some(rider) => {
+            say!("there is another notebook of `{machine}` with `{rider}` on {date}", machine, rider, date)
+        }
+        None => say!("there is another notebook of `{machine}` on {date}", machine, date),
+    };
+    Finding::new(&CODE, day.date_span, headline)
+        .see(first.date_span, say!("the first"))
+        .help(say!("mend the date, or bring the two into one notebook"))
 }

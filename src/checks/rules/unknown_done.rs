@@ -40,25 +40,24 @@ done = ["filter"]
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     // Without a machine its services are not known.
     let Some(machine) = place.machine else { return };
-    let services: BTreeSet<&str> = machine
-        .all::<ServiceBlock>()
-        .flat_map(|block| &block.others.services)
-        .map(|service| service.name.as_str())
-        .collect();
-    let bands =
-        machine.all::<BandBlock>().flat_map(|block| &block.others.bands).map(|band| band.name.as_str());
-    let known: BTreeSet<&str> =
-        LOOKS.iter().map(|look| look.word).chain(services.iter().copied()).chain(bands).collect();
+    let services = || {
+        machine.all::<ServiceBlock>().flat_map(|block| &block.others.services).map(|service| &*service.name)
+    };
+    let bands = || machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
+    let known = || -> BTreeSet<&str> {
+        let looks = LOOKS.iter().map(|look| look.word);
+        looks.chain(services()).chain(bands().map(|band| band.name.as_str())).collect()
+    };
     let done =
         place.day.notebook.all::<Checked>().flat_map(|block| &block.done).flat_map(|done| &done.values);
     for done in done {
         let name = done.text.as_str();
-        if is_look(name) || services.contains(name) || vocabulary::lookup(name).is_some() {
+        if is_look(name) || services().any(|service| service == name) || vocabulary::lookup(name).is_some() {
             continue;
         }
         // Beyond this many findings no more are shown, and near words are not searched for.
         let is_told = findings.len() < limits::FILE_FINDINGS;
-        let near = if is_told { nearest(name, &known) } else { Vec::new() };
+        let near = if is_told { nearest(name, &known()) } else { Vec::new() };
         let finding = Finding::new(
             &CODE,
             done.span,

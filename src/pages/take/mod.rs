@@ -23,19 +23,22 @@ pub struct Whose {
 impl Whose {
     /// # Errors
     ///
-    /// What the day does not say.
-    pub fn of(day: &Day) -> Result<Self, &'static str> {
+    /// The keys of all that the day does not say.
+    pub fn of(day: &Day) -> Result<Self, Vec<&'static str>> {
         let head = &day.notebook.head;
         let said =
             |known: &Option<String>, written: Option<&str>| known.clone().or(written.map(str::to_owned));
         let written =
             |link: &Option<crate::vocabulary::values::Written>| link.as_ref().map(|link| link.text.clone());
-        let machine = said(&day.machine, written(&head.machine).as_deref()).ok_or("machine")?;
-        let rider = said(&day.rider, written(&head.rider).as_deref()).ok_or("rider")?;
-        if !day.is_dated {
-            return Err("date");
+        let machine = said(&day.machine, written(&head.machine).as_deref());
+        let rider = said(&day.rider, written(&head.rider).as_deref());
+        match (day.is_dated, machine, rider) {
+            (true, Some(machine), Some(rider)) => Ok(Self { date: day.date, machine, rider }),
+            (is_dated, machine, rider) => {
+                let all = [("date", is_dated), ("machine", machine.is_some()), ("rider", rider.is_some())];
+                Err(all.into_iter().filter(|(_, is_said)| !is_said).map(|(key, _)| key).collect())
+            }
         }
-        Ok(Self { date: day.date, machine, rider })
     }
 
     /// The names that its notebook can have, the shortest first.

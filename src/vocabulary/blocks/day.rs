@@ -2,7 +2,7 @@
 
 use crate::quantity::Kind::{AbsolutePressure, Force, GaugePressure, Length, Mass, Share, Temperature, Time};
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
-use crate::vocabulary::values::{Dated, Given, Laps, Readings, Texts, Truth, Written};
+use crate::vocabulary::values::{Dated, Given, Laps, Readings, Texts, TimeOfDay, Truth, Written};
 
 use super::block;
 
@@ -217,7 +217,7 @@ block! {
         column: Written = "column", ValueSpec::text(), None, None, "the column of the file that has the times";
         skip: Readings = "skip", ValueSpec::of(Shape::Counts), None, None, "numbers of laps that do not count";
         rode: Given = "rode", ValueSpec::not_negative(&[Time]), None, None, "time ridden; feeds the hours when there is no meter";
-        start: Written = "start", ValueSpec::of(Shape::TimeOfDay), None, None, "time of day";
+        start: TimeOfDay = "start", ValueSpec::of(Shape::TimeOfDay), None, None, "time of day";
         feel: Texts = "feel", ValueSpec::texts(), None, None, "complaint, where, how strong 1 to 5; then ` - ` and words of your own";
         verdict: Written = "verdict", ValueSpec::word(&[BETTER, WORSE, SAME]), None, None, "against the stint before: `better`, `worse` or `same`";
         result: Written = "result", ValueSpec::text(), None, None, "in words";

@@ -10,7 +10,7 @@ use crate::speech::{Message, Part, say};
 use super::super::codes;
 use super::super::spec::{Possible, Shape, ValueSpec};
 use super::super::values::{
-    Bounds, Dated, Given, Laps, Leverage, LeverageForm, Readings, Texts, Truth, Written,
+    Bounds, Dated, Given, Laps, Leverage, LeverageForm, Readings, Texts, TimeOfDay, Truth, Written,
 };
 use super::Reader;
 
@@ -253,10 +253,6 @@ impl Read for Bounds {
 
 impl Read for Written {
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
-        // A time of day may be TOML's own.
-        if let (Shape::TimeOfDay, Value::Date(text)) = (spec.shape, &node.value) {
-            return Some(Self { text: text.clone(), span: node.span });
-        }
         let word = reader.word(node)?;
         reader.known_word(word, spec.words)
     }
@@ -323,6 +319,27 @@ impl Read for Dated {
             });
         }
         date.map(|date| Self { date, span: node.span })
+    }
+}
+
+impl Read for TimeOfDay {
+    fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        // TOML has times of its own.
+        let text = match &node.value {
+            Value::Date(text) => text.as_str(),
+            Value::Text(text) => text.text.as_str(),
+            _ => {
+                reader.wrong_form(node, say!("a time of day such as `9:30`"));
+                return None;
+            }
+        };
+        let time = dates::time_of_day(text);
+        if time.is_none() {
+            let headline = say!("`{text}` is no time of day", text);
+            let help = say!("write hours and minutes, from `0:00` to `23:59`: `9:30`");
+            reader.report(Finding::new(&codes::BAD_TIME, node.span, headline).help(help));
+        }
+        time.map(|time| Self { time, span: node.span })
     }
 }
 

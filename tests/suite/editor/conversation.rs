@@ -92,6 +92,22 @@ fn a_file_that_something_else_wrote_is_looked_at_when_the_editor_says_so() {
 }
 
 #[test]
+fn a_saved_text_is_right_whatever_changes_came_before() {
+    let desk = book();
+    let day = uri(&desk, TODAY);
+    let mut editor = Editor::started();
+    editor.open(&day, DAY);
+    // Out of order, as an editor may send them: what follows is held against another text.
+    let start = behind(DAY, "alone");
+    editor.change(&day, 3, json!([{ "range": { "start": start, "end": start }, "text": "x" }]));
+    editor.settle();
+    assert!(!editor.found(&day, DAY).is_empty());
+    editor.tell("textDocument/didSave", json!({ "textDocument": { "uri": day }, "text": DAY }));
+    editor.settle();
+    assert_eq!(editor.found(&day, DAY), []);
+}
+
+#[test]
 fn of_many_changes_on_end_the_last_is_worked_out() {
     let desk = book();
     let day = uri(&desk, TODAY);
