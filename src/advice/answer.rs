@@ -3,7 +3,9 @@
 use serde::Serialize;
 
 use crate::quantity::Units;
+use crate::season::Changed;
 use crate::speech::{Message, say};
+use crate::vocabulary::{FigureName, Named};
 
 use super::make::Ease;
 
@@ -105,7 +107,7 @@ pub struct LookState {
 /// A reading that advice rests on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReadingState {
-    pub name: String,
+    pub name: Named,
     pub label: String,
     /// With its unit; `None` where there is no reading.
     pub shown: Option<String>,
@@ -120,7 +122,7 @@ pub struct ReadingState {
 /// A reading to take before anything is changed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Measure {
-    pub name: String,
+    pub name: Named,
     pub label: String,
     pub why: String,
     pub how: String,
@@ -151,7 +153,7 @@ pub enum Verdict {
 /// A setting before and after.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Moved {
-    pub name: String,
+    pub name: Changed,
     pub label: String,
     pub from: Option<String>,
     pub to: Option<String>,
@@ -215,7 +217,7 @@ pub struct Worth {
 /// A figure before and after a change, by the model.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Prediction {
-    pub figure: String,
+    pub figure: FigureName,
     pub label: String,
     pub before: String,
     pub after: String,

@@ -3,12 +3,15 @@
 use crate::notebook::{Entry, Node};
 use crate::quantity::{self, Interval, Kind, Quantity};
 use crate::speech::say;
-use crate::vocabulary::{End, FigureName, Named, Names, Setting};
+use crate::vocabulary::blocks::{HIGH, LEVELS, LOW, MEDIUM};
+use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
 use super::injury::Injury;
 use super::make::{Ease, ForkKind, Make, RingWord};
 use super::table::{Entered, File, Keys, Listed, Noun, Own, Several, Taken, Takes, field, pairs, table};
 use Takes::{Days, Itself, Name, Text, Truth};
+
+const LEVEL: Takes = Takes::Word(LEVELS);
 
 table! { over
     /// The whole of an advice file. The default is an empty one.
@@ -20,8 +23,6 @@ table! { over
     readings: Listed<ReadingRule> = "reading", Itself;
     /// The settings behind a name under `after`.
     work: Listed<Group> = "work", Text;
-    /// Settings that count as one change, by the name of their group; for readers of the file.
-    together: Listed<Group> = "together", Text;
     totals: Listed<Total> = "total", Itself;
     from_standard: FromStandard = "from_standard", Itself;
     ranges: Listed<HardRange> = "range", Itself;
@@ -96,12 +97,29 @@ table! {
     ReadingRule, by of: Names = Name(Noun::FigureOrReading);
     /// `None` for what is read at every ride.
     every_days: Option<u32> = "every", Days;
-    /// Settings, or names of [`Advice::work`], whose change asks for a new reading.
-    after: Vec<String> = "after", Text;
+    /// The work after which it is read again.
+    after: Vec<Work> = "after", Itself;
     say: String = "say", Text;
     /// What a value below its band means, and one above.
     low: Option<String> = "low", Text;
     high: Option<String> = "high", Text;
+}
+
+/// Work after which a reading is taken again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Work {
+    Setting(Setting),
+    /// A group of [`Advice::work`]; `END.sag` is that of the reading's own end.
+    Group(String),
+}
+
+impl Work {
+    /// What a group is called for an end.
+    pub fn of_end(group: &str, end: End) -> String {
+        let parts: Vec<&str> =
+            group.split('.').map(|part| if part == "END" { end.word() } else { part }).collect();
+        parts.join(".")
+    }
 }
 
 /// The most that a setting or a sag may move from where the day began.
@@ -127,7 +145,7 @@ table! {
     /// Of the adjuster's range.
     share: Option<f64> = "share", Takes::Quantity(&[Kind::Share]);
     /// Levels of riders for whom it is half of that.
-    half_for: Vec<String> = "half_for", Text;
+    half_for: Vec<String> = "half_for", LEVEL;
 }
 
 table! { over
@@ -153,9 +171,9 @@ table! { over
     /// In K.
     great_heat_from: f64 = "great_heat_from", Takes::Quantity(&[Kind::Temperature]);
     /// Levels of riders for whom it never goes leaner.
-    not_leaner_for: Vec<String> = "not_leaner_for", Text;
+    not_leaner_for: Vec<String> = "not_leaner_for", LEVEL;
     /// Words of `traction` for which richer means the richest.
-    richest_with_traction: Vec<String> = "richest_with_traction", Text;
+    richest_with_traction: Vec<String> = "richest_with_traction", Takes::Word(&[LOW, MEDIUM, HIGH]);
 }
 
 impl Default for FuellingRule {
@@ -281,6 +299,22 @@ impl Taken for Needs {
             figure: file.name_in(node.span, figure, Name(Noun::Figure), FigureName::parse)?,
             is_more,
         })
+    }
+}
+
+impl Taken for Work {
+    fn take(node: &Node, key: &str, _: Takes, file: &mut File) -> Option<Self> {
+        let text = String::take(node, key, Text, file)?;
+        if let Some(setting) = Setting::parse(&text) {
+            return Some(Self::Setting(setting));
+        }
+        let groups = &file.words.work;
+        let is_known = End::BOTH.iter().all(|end| groups.contains(&Self::of_end(&text, *end)));
+        if !is_known {
+            let near = groups.iter().chain(vocabulary::every_setting()).cloned().collect::<Vec<_>>();
+            file.unknown(node.span, &text, Noun::SettingOrWork, &near);
+        }
+        is_known.then_some(Self::Group(text))
     }
 }
 

@@ -106,10 +106,19 @@ const AIR: Takes = Takes::Quantity(&[Kind::GaugePressure, Kind::Share]);
 impl Field for Make {
     /// By the key of its value.
     fn field(keys: &mut Keys<'_, '_>, _: &'static str, _: Takes) -> Option<Self> {
-        for key in ["by", "to", "do", "start"] {
-            // Which of them a step needs depends on what it changes.
-            let _ = keys.node(key);
+        let make = Self::read(keys);
+        if make.is_none() {
+            // What it changes is told to be wrong: which of these belong to it cannot be said.
+            for key in ["by", "to", "do", "start"] {
+                let _ = keys.node(key);
+            }
         }
+        make
+    }
+}
+
+impl Make {
+    fn read(keys: &mut Keys<'_, '_>) -> Option<Self> {
         let mut has = |key| keys.node(key).is_some();
         if has("setting") {
             return Self::of_setting(keys);
@@ -147,9 +156,7 @@ impl Field for Make {
         keys.lacks("setting");
         None
     }
-}
 
-impl Make {
     fn of_setting(keys: &mut Keys<'_, '_>) -> Option<Self> {
         let setting: Setting = keys.field("setting", Name(Noun::Setting))?;
         if let Some(to) = keys.field::<Option<String>>("to", Text)? {

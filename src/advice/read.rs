@@ -75,6 +75,7 @@ impl Advice {
                 .map(|caution| caution.name.clone())
                 .chain(own("caution"))
                 .collect(),
+            work: self.work.iter().map(|group| group.name.clone()).chain(own("work")).collect(),
         }
     }
 }

@@ -13,13 +13,13 @@ use crate::season::{Charge, DayReplay, Event, HeldValue, How, LastWord, Place, S
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Chamber, FALLS};
 use crate::vocabulary::figures::FigureId;
-use crate::vocabulary::names;
+use crate::vocabulary::name::Open;
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{Care, FigureName, Named, NamedRow, ReadingName, Setting};
+use crate::vocabulary::{Care, End, FigureName, Named, NamedRow, ReadingName, Setting};
 
 use super::answer::ReadingState;
 use super::clearance::{Crash, Mark, crash_of_machine};
-use super::data::{Advice, ReadingRule};
+use super::data::{Advice, ReadingRule, Work};
 use super::rides::Ride;
 
 const MAKERS_LIMIT: &str = "the maker's limit";
@@ -261,8 +261,8 @@ impl<'a> Scene<'a> {
     }
 
     /// Words of the advice with END or NAME filled in.
-    fn with_open(&self, text: &str, open: &str) -> String {
-        let said = self.units.say(&names::said(open));
+    fn with_open(&self, text: &str, open: Open) -> String {
+        let said = self.units.say(&open.said());
         // What is to be written stays as notebooks have it.
         let text = self.word(text).replace("`travel_used.END`", &format!("`travel_used.{open}`"));
         let is_open = |word: &&str| matches!(*word, "END" | "NAME");
@@ -273,7 +273,7 @@ impl<'a> Scene<'a> {
     /// How a reading is taken.
     pub fn how_to(&self, name: Named) -> String {
         match self.rule(name) {
-            Some(rule) => self.with_open(&rule.say, &rule.of.open_in(name).to_string()),
+            Some(rule) => self.with_open(&rule.say, rule.of.open_in(name)),
             None => self.say(&say!("measure `{name}` and write it down", name)),
         }
     }
@@ -290,9 +290,9 @@ impl<'a> Scene<'a> {
         }
         let seen = self.state.seen(name.as_str());
         // A pressure set today is known as well as one that was read.
-        let set_today = self
-            .state
-            .setting(name)
+        let set_today = name
+            .setting()
+            .and_then(|name| self.state.setting(name))
             .is_some_and(|held| held.place.is_some_and(|place| place.day == self.day));
         let Some(seen) = seen else {
             return if set_today {
@@ -340,16 +340,20 @@ impl<'a> Scene<'a> {
 
     /// The settings whose change asks for a new reading.
     fn work(&self, rule: &ReadingRule, name: Named) -> Vec<Setting> {
-        let open = rule.of.open_in(name).to_string();
-        rule.after
-            .iter()
-            .flat_map(|after| {
-                let after = with_open_dotted(after, &open);
-                let group = self.advice.work.iter().find(|group| group.name == after);
-                let alone = || Setting::parse(&after).into_iter().collect();
-                group.map_or_else(alone, |group| group.settings.clone())
-            })
-            .collect()
+        let ends = match rule.of.open_in(name) {
+            Open::End(end) => vec![end],
+            _ => End::BOTH.to_vec(),
+        };
+        let of_group = |group: &str| {
+            let names: Vec<String> = ends.iter().map(|end| Work::of_end(group, *end)).collect();
+            let groups = self.advice.work.iter().filter(|known| names.contains(&known.name));
+            groups.flat_map(|group| &group.settings).copied().collect()
+        };
+        let settings = |work: &Work| match work {
+            Work::Setting(setting) => vec![*setting],
+            Work::Group(group) => of_group(group),
+        };
+        rule.after.iter().flat_map(settings).collect()
     }
 
     pub fn was_changed_since(&self, reading: Named, setting: Setting) -> bool {
@@ -401,7 +405,7 @@ impl<'a> Scene<'a> {
             _ => None,
         };
         ReadingState {
-            name: name.to_string(),
+            name,
             label,
             shown,
             band: within
@@ -436,10 +440,10 @@ impl<'a> Scene<'a> {
             let shown = figure.as_ref().and_then(|figure| self.shown_figure(figure));
             return (shown, figure.and_then(|figure| figure.value()));
         }
-        let quantity = match state.last_word(name) {
+        let quantity = name.setting().and_then(|name| match state.last_word(name) {
             Some(LastWord::Reading(mark)) => mark.quantity(),
-            _ => name.setting().and_then(|name| self.base_at(state, name)).map(|base| base.quantity),
-        };
+            _ => self.base_at(state, name).map(|base| base.quantity),
+        });
         (
             quantity.map(|quantity| show(&quantity, &self.units).to_string()),
             quantity.map(|quantity| quantity.value),
@@ -452,9 +456,4 @@ impl<'a> Scene<'a> {
         let of_side = move |chamber: &Chamber| chamber.side.as_ref().is_some_and(|own| own.text == side);
         chambers.filter(move |(_, chamber)| of_side(chamber) && chamber.charged_from.is_none())
     }
-}
-
-/// A dotted name with END filled in.
-fn with_open_dotted(name: &str, open: &str) -> String {
-    name.split('.').map(|part| if part == "END" { open } else { part }).collect::<Vec<_>>().join(".")
 }

@@ -105,10 +105,10 @@ machine = "corrie-450"
 pub static UNKNOWN_LINK: Code = code(
     "link/unknown",
     Severity::Error,
-    r#"A machine, rider, track or instrument that the book does not have.
+    r#"A machine, rider, track, instrument or linkage that the book does not have.
 
 A notebook is known by its file name without `.md`, an instrument by its name in
-`book.toml`.
+`book.toml`, a linkage by the name behind `link` in the machine's notebook.
 
 ```
 machine = "corrie-405"

@@ -2,7 +2,7 @@
 
 use crate::vocabulary::blocks::{Adjusters, BandBlock, Limits};
 use crate::vocabulary::values::{Band, Bounds, Given, LimitBounds};
-use crate::vocabulary::{Asked, Named, Setting};
+use crate::vocabulary::{Named, Setting};
 
 use super::Notebook;
 
@@ -75,8 +75,8 @@ impl Notebook {
     }
 
     /// The limit that a pressure (Pa, gauge) would pass, by the setting of its chamber or tyre.
-    pub fn pressure_past(&self, setting: impl Asked<Setting>, pressure: f64) -> Option<Bounds> {
-        self.pressure_limits(setting.asked()?).into_iter().find(|bounds| !bounds.contain(pressure))
+    pub fn pressure_past(&self, setting: Setting, pressure: f64) -> Option<Bounds> {
+        self.pressure_limits(setting).into_iter().find(|bounds| !bounds.contain(pressure))
     }
 
     /// The settings of a chamber, of the one that fills it, and of others which that one fills; of a tyre only its

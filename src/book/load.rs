@@ -127,6 +127,7 @@ pub fn load(
         links::check(&book, notebook, day, &mut findings);
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
+    links::check_defaults(&book, &mut findings);
     kept.is_read(book.sources.clone(), book.about.units.clone(), book.tongues.clone());
     Some((book, findings))
 }

@@ -247,8 +247,8 @@ impl Notebook {
     }
     /// The place of a chamber's setting among the chambers: those that push, then those that pull, each in the order
     /// of the machine's notebook. `None` where this machine has no such chamber.
-    pub fn chamber_order(&self, setting: impl crate::vocabulary::Asked<Setting>) -> Option<(bool, usize)> {
-        let name = Setting::CHAMBER.word_of(setting.asked()?)?;
+    pub fn chamber_order(&self, setting: Setting) -> Option<(bool, usize)> {
+        let name = Setting::CHAMBER.word_of(setting)?;
         let (at, (_, chamber)) = self.chambers().enumerate().find(|(_, (known, _))| *known == name)?;
         Some((chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE), at))
     }

@@ -7,6 +7,7 @@ use clap::Args;
 use crate::figures::Here;
 use crate::pages::why;
 use crate::source::named;
+use crate::vocabulary::FigureName;
 
 use super::Verdict;
 use super::cleared::{WithStops, stops};
@@ -65,7 +66,7 @@ impl Why {
         };
         let here = Here::of_day(&shelf.book, &shelf.season, day, state).ok_or_else(not_a_day)?;
         let units = shelf.book.units_for(about.rider.as_deref());
-        let Some(why) = why::why(&shelf.book, here, &self.figure, &units) else {
+        let Some(figure) = FigureName::parse(&self.figure) else {
             let mut failure = Failure::new(format!("there is no figure `{}`", self.figure));
             let near = why::nearest(&self.figure);
             if !near.is_empty() {
@@ -73,6 +74,7 @@ impl Why {
             }
             return Err(failure);
         };
+        let why = why::why(&shelf.book, here, figure, &units);
         if !named::is_file(&path) {
             screen.remark(&format!("as of {}, the last day", about.notebook.path));
         }

@@ -1,7 +1,8 @@
 //! How a document takes the pages that it asks for: what gives way on a full page, and what grows on one with room.
 //!
-//! Everything flows first: what changed stands in two columns. On a page that is still full notes lines go first; then charts, which become lower before
-//! they go, from the last to the first, once settings that nobody changed stand in three columns; then settings that nobody changed, from the last to the first, into a
+//! Everything flows first: what changed stands in two columns. On a page that is still full notes lines go first; charts become
+//! lower, groups stand closer, and settings that nobody changed stand in three columns where those are lower than two. Only
+//! then charts go, from the last to the first; then settings that nobody changed, from the last to the first, into a
 //! count, but for those that a sheet is never without. Type is never made smaller: if all that does not help, the
 //! document takes another page, and charts and lines take what is left of that. On a page with room all type grows together by a fifth at most, then charts, and
 //! what is left is lines to write on.
@@ -75,8 +76,8 @@ impl Thinner {
 }
 
 /// In their order; each returns whether it had anything to do. The last is repeated as long as it has.
-const STEPS: [fn(&mut Document) -> bool; 6] =
-    [let_flow, halve_lines, remove_lines, lower_charts, tighten, remove_chart];
+const STEPS: [fn(&mut Document) -> bool; 7] =
+    [let_flow, halve_lines, remove_lines, lower_charts, close_up, tighten, remove_chart];
 
 fn let_flow(page: &mut Document) -> bool {
     change_each(&mut page.blocks, &mut |block| match block {
@@ -114,6 +115,11 @@ fn lower_charts(page: &mut Document) -> bool {
         }
         _ => false,
     })
+}
+
+/// Less room between groups, and columns as wide as what they hold asks for.
+fn close_up(page: &mut Document) -> bool {
+    !std::mem::replace(&mut page.is_close, true)
 }
 
 fn tighten(page: &mut Document) -> bool {

@@ -67,6 +67,7 @@ pub(super) fn read_in(template: &str, text: &str, language: &str) -> Result<Docu
             lines: head.lines,
         },
         blocks,
+        is_close: false,
     })
 }
 

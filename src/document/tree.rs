@@ -16,6 +16,8 @@ pub struct Document {
     pub tongue: Tongue,
     pub metadata: Metadata,
     pub blocks: Vec<Block>,
+    /// There is less room between groups, on a page that is full.
+    pub is_close: bool,
 }
 
 impl Document {

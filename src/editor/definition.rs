@@ -61,13 +61,15 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     if asked.day.is_some() && is_behind_name {
         return Some(vec![Span::top(about.notebook.document.file)]);
     }
-    if let Named::Setting(_) = lookup(asked.name)? {
-        return Some(vec![state.setting(asked.name)?.span]);
+    let name = lookup(asked.name)?;
+    if let Named::Setting(name) = name {
+        return Some(vec![state.setting(name)?.span]);
     }
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(page.book(), &page.compiled.season, day, &state)?, &tape);
-    let band = bench.band(asked.name).map(|band| band.name_span);
-    Some(band.into_iter().chain(bench.figure(asked.name).from).collect())
+    let band = bench.band(name).map(|band| band.name_span);
+    let from = name.figure().map(|name| bench.figure(name).from).unwrap_or_default();
+    Some(band.into_iter().chain(from).collect())
 }
 
 /// For a setting, the place that set what holds up to here, and its band; for anything else, its band.

@@ -37,7 +37,7 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let name = lookup(asked.name)?;
     let of_name = || words::of_name(name, &page.units());
     let text = match name {
-        Named::Figure(_) => page.why(asked.name, place).map_or_else(of_name, |why| told(&why)),
+        Named::Figure(figure) => page.why(figure, place).map_or_else(of_name, |why| told(&why)),
         Named::Setting(setting) => {
             let held = place.map(|(_, state)| in_force(page, setting, state));
             of_name() + &held.unwrap_or_default()

@@ -12,6 +12,7 @@ use crate::quantity::Units;
 use crate::season::State;
 use crate::session::Compiled;
 use crate::source::{FileId, Span};
+use crate::vocabulary::FigureName;
 
 use super::text::Lines;
 
@@ -113,17 +114,17 @@ impl<'c> Page<'c> {
         (what, place)
     }
 
-    /// A figure's working at a place of a day, or without a day on the machine's standard setting; `None` for an
-    /// unknown figure, and where there is neither.
-    pub fn why(&self, name: &str, place: Option<(usize, &State)>) -> Option<Why> {
+    /// A figure's working at a place of a day, or without a day on the machine's standard setting; `None` where there is
+    /// neither.
+    pub fn why(&self, name: FigureName, place: Option<(usize, &State)>) -> Option<Why> {
         let (book, season) = (self.book(), &*self.compiled.season);
         let units = self.units();
         if let Some((day, state)) = place {
-            return why(book, Here::of_day(book, season, day, state)?, name, &units);
+            return Some(why(book, Here::of_day(book, season, day, state)?, name, &units));
         }
         let machine = self.machine().filter(|_| self.day().is_none())?;
         let standard = season.standard.get(&machine.name)?;
         let state = State::of_standard(standard);
-        why(book, Here::of_machine(book, season, machine, &state), name, &units)
+        Some(why(book, Here::of_machine(book, season, machine, &state), name, &units))
     }
 }

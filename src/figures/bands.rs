@@ -1,7 +1,7 @@
 //! What the machine's bands give: an aim for figures that need one, and where a value is within its range.
 
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{Asked, FigureName, Named};
+use crate::vocabulary::{FigureName, Named};
 
 use super::bench::Bench;
 use super::margin::Expanded;
@@ -38,8 +38,8 @@ pub fn standing_of(bounds: &Bounds, value: f64, expanded: Option<&Expanded>) -> 
 
 impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
-    pub fn band(&self, name: impl Asked<Named>) -> Option<&'a Band> {
-        self.here.machine?.band(name.asked()?)
+    pub fn band(&self, name: impl Into<Named>) -> Option<&'a Band> {
+        self.here.machine?.band(name.into())
     }
 
     /// The aim of a band, in the SI base unit: as written, or the middle of `within`.

@@ -1,12 +1,11 @@
 //! Which part of the bench gives which figure, and by which formula.
 
 use crate::quantity::Kind;
-use crate::speech::say;
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::{Open, Part, Row as _};
-use crate::vocabulary::{Asked, End, FigureName, Load, Symbol};
+use crate::vocabulary::{End, FigureName, Load, Symbol};
 
-use super::bench::{Bench, Got, cannot, no_number};
+use super::bench::{Bench, Got, no_number};
 use super::figure::{Absent, Figure, Measure, Measured, Number, Outcome};
 use super::formula::{self, Formula};
 use super::geometry::{Geometry, Stance};
@@ -14,25 +13,8 @@ use super::recorder::Recorder;
 use crate::physics::Number as _;
 
 impl<R: Recorder> Bench<'_, R> {
-    /// A figure; an unknown name gives one without a value.
-    pub fn figure<N: Asked<FigureName> + ToString>(&self, name: N) -> Figure {
-        match name.asked() {
-            Some(name) => self.named(name),
-            None => Figure {
-                id: name.to_string(),
-                outcome: Outcome::Absent(cannot(say!(
-                    "there is no figure `{name}`",
-                    name = name.to_string()
-                ))),
-                assumed: Vec::new(),
-                from: Vec::new(),
-                formula: &formula::NONE,
-                days: None,
-            },
-        }
-    }
-
-    fn named(&self, name: FigureName) -> Figure {
+    /// A figure with the error sources that it owes its uncertainty to.
+    pub fn figure(&self, name: FigureName) -> Figure {
         let ((got, formula), assumed, from) = self.observed(|bench| bench.work(name));
         let outcome = match got {
             Ok(number) => Outcome::Number(Number {
@@ -44,7 +26,7 @@ impl<R: Recorder> Bench<'_, R> {
         };
         let leaked = name.word().filter(|_| name.row == FigureId::LEAK_CHAMBER);
         let days = leaked.and_then(|chamber| self.leak_days(chamber));
-        Figure { id: name.to_string(), outcome, assumed, from, formula, days }
+        Figure { id: name, outcome, assumed, from, formula, days }
     }
 
     /// A figure without a name of its own in the vocabulary: one of several shown side by side.
@@ -63,7 +45,7 @@ impl<R: Recorder> Bench<'_, R> {
             Ok(_) => Outcome::Absent(no_number()),
             Err(absent) => Outcome::Absent(self.explained(absent)),
         };
-        Figure { id: id.to_string(), outcome, assumed, from, formula, days: None }
+        Figure { id, outcome, assumed, from, formula, days: None }
     }
 
     /// A figure as rules judge it.
@@ -83,8 +65,8 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// The plain value of a figure, in the SI base unit; `None` where it has none.
-    pub fn value(&self, name: impl Asked<FigureName>) -> Option<f64> {
-        let (got, _) = self.work(name.asked()?);
+    pub fn value(&self, name: FigureName) -> Option<f64> {
+        let (got, _) = self.work(name);
         got.ok().map(|number| number.value())
     }
 

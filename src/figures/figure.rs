@@ -7,6 +7,7 @@ use crate::quantity::Kind;
 use crate::season::PoolKey;
 use crate::source::Span;
 use crate::speech::{Message, say};
+use crate::vocabulary::FigureName;
 
 use super::assumptions::Ordinary;
 use super::formula::Formula;
@@ -16,7 +17,7 @@ use super::margin::{Expanded, is_well_known};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
     /// Its name, ends and chambers filled in.
-    pub id: String,
+    pub id: FigureName,
     pub outcome: Outcome,
     /// In the order in which they were used, each once.
     pub assumed: Vec<Message>,

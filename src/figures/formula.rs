@@ -20,8 +20,6 @@ const TRADE: &str = "common practice, no source";
 const STATICS: &str = "equilibrium of the wheel; V. Cossalter, Motorcycle Dynamics, ch. 5";
 const GAS: &str = "ideal gas, polytropic; textbook";
 
-/// For an unknown name.
-pub static NONE: Formula = formula("none", "", "");
 pub static SAG: Formula = formula("sag", "sag = hanging − loaded", TRADE);
 pub static SHARE: Formula = formula("share", "share = sag / travel", TRADE);
 pub static STICTION: Formula = formula(

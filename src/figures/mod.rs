@@ -48,7 +48,7 @@ pub use margin::{Expanded, Margin};
 pub use on_hand::SpringOnHand;
 pub use posture::{ChainSide, ForkSide, Place, Posture};
 pub use recorder::{Plain, Recorder, Recording};
-pub use series::{Days, HOURS, Series, SeriesPoint, series};
+pub use series::{Days, Of, Series, SeriesPoint, series};
 pub(crate) use springs::leverage_of;
 pub use trend::{Trend, days_between};
 

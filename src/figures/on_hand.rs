@@ -6,7 +6,7 @@ use crate::speech::say;
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::OfEnd;
-use crate::vocabulary::{Asked, End, FigureName, Setting};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::bench::{Bench, Got, Origin, cannot, missing_at};
 use super::figure::Figure;
@@ -73,7 +73,7 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     /// A setting in force, in the SI base unit of its kind; `None` for words and where none is set.
-    pub fn setting_value(&self, name: impl Asked<Setting>) -> Option<f64> {
+    pub fn setting_value(&self, name: Setting) -> Option<f64> {
         self.here.state.setting(name)?.value.number()
     }
 

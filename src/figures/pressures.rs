@@ -9,7 +9,7 @@ use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, Pressure
 use crate::speech::{Message, Part as _, say};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{Asked, End, FigureName, Setting, Symbol, Typed};
+use crate::vocabulary::{End, FigureName, Setting, Symbol, Typed};
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, Part, SourceKey, cannot, missing};
@@ -152,12 +152,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The pressure that counts, as written and without its uncertainty, at whatever place and temperature; in Pa,
     /// `None` where none is known.
-    pub fn last_written(&self, setting: impl Asked<Setting>) -> Option<f64> {
+    pub fn last_written(&self, setting: Setting) -> Option<f64> {
         self.here.state.pressure(setting).counts()?.number()
     }
 
     /// Whether what counts is a number for the track, cold, and not a reading.
-    pub fn is_set(&self, setting: impl Asked<Setting>) -> bool {
+    pub fn is_set(&self, setting: Setting) -> bool {
         match self.here.state.pressure(setting).counts() {
             Some(Counts::Aim(_)) => true,
             Some(Counts::Charge(charge)) => charge.reading().is_none(),

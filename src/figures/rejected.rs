@@ -2,7 +2,7 @@
 
 use crate::finding::Rejected;
 use crate::vocabulary::blocks::Settings;
-use crate::vocabulary::{Header, Typed};
+use crate::vocabulary::{Header, Setting, Typed};
 
 use super::bench::{Bench, Got, is_named};
 use super::figure::{Absent, Faulty, Missing};
@@ -51,7 +51,7 @@ impl<R: Recorder> Bench<'_, R> {
 
     fn error_in(&self, missing: &Missing) -> Option<Rejected> {
         if missing.block == Settings::SPEC.word {
-            return self.here.state.rejected_setting(&missing.key);
+            return self.here.state.rejected_setting(Setting::parse(&missing.key)?);
         }
         let day = self.here.day;
         let rider = day.and_then(|day| self.here.book.rider(day));

@@ -1,6 +1,9 @@
 //! Readings over time: the date, the hours, the value, and the settings.
 
+use std::fmt;
+
 use jiff::civil::Date;
+use serde::{Serialize, Serializer};
 
 use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
@@ -14,9 +17,6 @@ use crate::vocabulary::values::Band;
 use crate::vocabulary::{End, FigureName, Load, Named, Setting, Symbol};
 
 use super::{Bench, Here, Plain};
-
-/// The series of the hour meter.
-pub const HOURS: &str = "hours";
 
 /// One reading.
 #[derive(Clone, Copy)]
@@ -36,7 +36,6 @@ pub struct SeriesPoint<'a> {
 /// A figure over time.
 pub struct Series<'a> {
     pub of: Of,
-    pub id: String,
     pub label: Message,
     pub kind: Kind,
     pub points: Vec<SeriesPoint<'a>>,
@@ -62,7 +61,8 @@ pub enum Of {
 }
 
 impl Of {
-    fn named(self) -> Option<Named> {
+    /// A setting of air or a figure; `None` of hours.
+    pub fn named(self) -> Option<Named> {
         match self {
             Self::Figure(name) => Some(name.into()),
             Self::Pressure(name) => Some(name.into()),
@@ -71,8 +71,21 @@ impl Of {
     }
 }
 
+impl fmt::Display for Of {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.named().map_or("hours", Named::as_str))
+    }
+}
+
+/// As it is written in a notebook.
+impl Serialize for Of {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
+    }
+}
+
 /// The series that the machine can have and that are wanted, if they have readings.
-pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(&str) -> bool) -> Vec<Series<'a>> {
+pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(Of) -> bool) -> Vec<Series<'a>> {
     const OF_ENDS: [OfEnd<FigureId>; 3] =
         [FigureName::SAG_RIDER, FigureName::SAG_STATIC, FigureName::SPRING_RATE_FITTED];
     let chambers: Vec<Symbol> = days.machine.chambers().map(|(name, _)| Symbol::of(name)).collect();
@@ -82,7 +95,7 @@ pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(&str) -> bool) -> Vec<S
     let leaks = chambers.iter().map(|name| Of::Figure(FigureName::LEAK_CHAMBER.of(*name)));
     let others = [Of::Figure(FigureName::STEERING_BREAKAWAY), Of::Hours];
     let wanted = of_ends.chain(pressures).chain(tyres).chain(leaks).chain(others);
-    let mut all: Vec<Series<'a>> = wanted.map(empty).filter(|series| is_wanted(&series.id)).collect();
+    let mut all: Vec<Series<'a>> = wanted.filter(|of| is_wanted(*of)).map(empty).collect();
     for &index in days.days {
         read_day(days, index, &mut all);
     }
@@ -97,7 +110,6 @@ fn empty<'a>(of: Of) -> Series<'a> {
         of,
         label: named.map_or_else(|| say!("hours ridden"), Named::label),
         kind: kind.unwrap_or(Kind::Time),
-        id: named.map_or(HOURS, Named::as_str).to_owned(),
         points: Vec::new(),
     }
 }

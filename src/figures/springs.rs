@@ -7,7 +7,7 @@ use crate::physics::curve::evenly;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
 use crate::speech::say;
-use crate::vocabulary::blocks::{Shock, Springs};
+use crate::vocabulary::blocks::{Link, STANDARD_LINK, Shock, Springs};
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
 use crate::vocabulary::{End, FigureName, Load, Setting};
 
@@ -61,11 +61,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
     pub(super) fn leverage(&self, moment: Moment) -> Got<Rc<Leverage>> {
         let machine = self.machine()?;
         let link = self.at(moment, End::Rear, Setting::SHOCK_LINK).and_then(|held| held.value.word());
-        let written = match link.and_then(|name| machine.link(name)) {
-            Some(link) => link.leverage.as_ref(),
-            None => self.shock()?.leverage.as_ref(),
+        let written = match link.filter(|name| *name != STANDARD_LINK) {
+            Some(name) => {
+                let link = machine.link(name).and_then(|link| link.leverage.as_ref());
+                link.ok_or_else(|| missing(&format!("link {name}"), Link::leverage, "machine"))?
+            }
+            None => {
+                let own = self.shock()?.leverage.as_ref();
+                own.ok_or_else(|| missing("shock", Shock::leverage, "machine"))?
+            }
         };
-        let written = written.ok_or_else(|| missing("shock", Shock::leverage, "machine"))?;
         self.rests_on(written.span);
         let travel = self.travel(End::Rear)?.value();
         self.leverages(written.span, || {

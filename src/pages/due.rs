@@ -164,9 +164,12 @@ impl<'a> Diary<'a> {
             |due: &Due| is_of_rider(&due.name) == rider.is_some() && due.interval != IntervalLength::EachRide;
         let schedule: Vec<Due> = schedule.into_iter().filter(theirs).collect();
         let days = Days { book: self.book, season: self.season, machine: self.machine, days };
-        let read = series(days, |id| schedule.iter().any(|due| !due.is_service() && due.name == id));
+        let read = series(days, |of| {
+            of.named().is_some_and(|name| schedule.iter().any(|due| due.named == Some(name)))
+        });
         let leaves = |due: &Due| {
-            let series = read.iter().find(|series| series.id == due.name)?;
+            let name = due.named?;
+            let series = read.iter().find(|series| series.of.named() == Some(name))?;
             series.trend(self.machine).filter(|_| series.is_measured())?.leaves
         };
         schedule

@@ -3,10 +3,11 @@
 use crate::book::{Book, Notebook};
 use crate::figures::{Absent, Figure};
 use crate::quantity::{self, Kind, Quantity, Shown, UnitDefaults};
-use crate::season::{Held, HeldValue, State, is_pressure};
+use crate::season::{Held, HeldValue, State};
 use crate::speech::{Message, say};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::Setting;
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::settings::SettingId;
 
 use super::say::{Said, Say, wanted};
 
@@ -50,10 +51,10 @@ impl OnGauge {
 impl Pump<'_> {
     /// The aim: what the gauge should show at the track, cold; `None` where nobody has one and nobody is known to have
     /// left air in it. Another rider's air in a chamber is always mentioned: somebody would ride on it.
-    pub fn at_track(self, setting: &str) -> Option<ToPump> {
+    pub fn at_track(self, setting: Setting) -> Option<ToPump> {
         let known = self.state.pressure(setting);
         let Some(Held { value, .. }) = known.aim else {
-            let is_chamber = opened(settings::CHAMBER, setting).is_some();
+            let is_chamber = setting.row == SettingId::CHAMBER;
             return (is_chamber && known.charge.is_some()).then(|| Err(self.say.text(&no_aim())));
         };
         let aim = *value.quantity()?;
@@ -68,7 +69,7 @@ impl Pump<'_> {
 
     /// A figure for the bench, to the nearest division of the gauge for that chamber or tyre; `None` where it lacks
     /// something.
-    pub fn on_bench(self, setting: &str, figure: &Figure) -> Option<ToPump> {
+    pub fn on_bench(self, setting: Setting, figure: &Figure) -> Option<ToPump> {
         match (figure.value(), figure.absent()) {
             (Some(value), _) => Some(Ok(self.on_gauge(setting, value))),
             (None, Some(instead @ Absent::Instead(_))) => Some(Err(self.say.text(&wanted(instead)))),
@@ -77,7 +78,7 @@ impl Pump<'_> {
     }
 
     /// A pressure (Pa, gauge) to the nearest division of its gauge; where none is known, with the usual digits.
-    fn on_gauge(self, setting: &str, value: f64) -> OnGauge {
+    fn on_gauge(self, setting: Setting, value: f64) -> OnGauge {
         let own = self.state.last_read(setting).and_then(|mark| mark.gauge.as_ref());
         let gauge = own.or(self.book.about.gauge.as_ref());
         let gauge = gauge.and_then(|gauge| self.book.instrument(&gauge.text));
@@ -117,39 +118,41 @@ impl Pump<'_> {
 
     /// A figure for the bench with its uncertainty, as shown: in digits that are inside the limits too.
     pub fn told(self, figure: &Figure, told: String) -> String {
-        let bench = |of: &str, setting: &str| opened(of, &figure.id).map(|open| fill(setting, open));
-        let setting = bench(figures::BENCH_CHAMBER, settings::CHAMBER)
-            .or_else(|| bench(figures::BENCH_TYRE, settings::TYRE));
+        let setting = match figure.id.row {
+            FigureId::BENCH_CHAMBER => figure.id.word().map(|chamber| Setting::CHAMBER.of(chamber)),
+            FigureId::BENCH_TYRE => figure.id.end().map(|end| Setting::TYRE.of(end)),
+            _ => None,
+        };
         let plain = self.say.units().plain();
         let read = Say::new(&plain).told(figure).and_then(|told| read(&told));
         match (setting, read) {
-            (Some(setting), Some(read)) if self.is_past(&setting, read.value) => {
-                self.inside(&setting, &read).to_string()
+            (Some(setting), Some(read)) if self.is_past(setting, read.value) => {
+                self.inside(setting, &read).to_string()
             }
             _ => told,
         }
     }
 
     /// A setting as shown; a pressure inside its limits is shown in digits that are inside too.
-    pub fn setting(self, name: &str, value: &HeldValue) -> Said {
+    pub fn setting(self, name: Setting, value: &HeldValue) -> Said {
         match value.quantity() {
-            Some(pressure) if is_pressure(name) && !self.is_past(name, pressure.value) => {
+            Some(pressure) if name.is_pressure() && !self.is_past(name, pressure.value) => {
                 self.inside(name, pressure).into()
             }
             _ => self.say.setting(value),
         }
     }
 
-    pub fn is_past(self, setting: &str, pressure: f64) -> bool {
+    pub fn is_past(self, setting: Setting, pressure: f64) -> bool {
         self.machine.is_some_and(|machine| machine.pressure_past(setting, pressure).is_some())
     }
 
     /// A pressure inside its limits, in digits that are inside too.
-    pub fn inside(self, setting: &str, pressure: &Quantity) -> Shown {
+    pub fn inside(self, setting: Setting, pressure: &Quantity) -> Shown {
         self.to_set(setting, pressure).shown
     }
 
-    fn to_set(self, setting: &str, pressure: &Quantity) -> OnGauge {
+    fn to_set(self, setting: Setting, pressure: &Quantity) -> OnGauge {
         let shown = self.say.quantity(pressure);
         let plain = self.say.units().plain();
         let Some(read) = read(&Say::new(&plain).quantity(pressure).to_string()) else {

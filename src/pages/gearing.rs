@@ -12,9 +12,8 @@ use crate::quantity::{Kind, Quantity};
 use crate::season::{HeldValue, Season, State};
 use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::Drive;
-use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Bounds, Readings};
-use crate::vocabulary::{Typed, figures, settings};
+use crate::vocabulary::{FigureName, Setting, Typed};
 
 use super::say::Say;
 use super::told::Told;
@@ -126,7 +125,7 @@ impl Shop<'_> {
     }
 
     /// A setting of teeth or links in force.
-    fn count(&self, name: &str) -> Option<u32> {
+    fn count(&self, name: Setting) -> Option<u32> {
         whole(self.here.state.setting(name)?.value.number()?)
     }
 
@@ -137,7 +136,7 @@ impl Shop<'_> {
     }
 
     fn pairs(&mut self) -> (Vec<Pair>, usize) {
-        let on = (self.count(settings::DRIVE_FRONT), self.count(settings::DRIVE_REAR));
+        let on = (self.count(Setting::DRIVE_FRONT), self.count(Setting::DRIVE_REAR));
         let (Some(front), Some(rear)) = on else { return (Vec::new(), 0) };
         let drive = self.machine.drive();
         let fronts = self.on_hand(front, drive.and_then(|drive| drive.sprockets_front.as_ref()));
@@ -159,9 +158,9 @@ impl Shop<'_> {
     }
 
     fn pair(&mut self, (front, rear): (u32, u32), is_today: bool, ratio_change: f64, today: &Worn) -> Pair {
-        let state = self.here.state.with_setting(settings::DRIVE_FRONT, teeth(front));
-        let state = state.with_setting(settings::DRIVE_REAR, teeth(rear));
-        let todays = self.count(settings::DRIVE_LINKS);
+        let state = self.here.state.with_setting(Setting::DRIVE_FRONT, teeth(front));
+        let state = state.with_setting(Setting::DRIVE_REAR, teeth(rear));
+        let todays = self.count(Setting::DRIVE_LINKS);
         let links = todays.map(|todays| if is_today { todays } else { self.chain_for(&state, todays) });
         let state = match links {
             Some(links) if links != todays.unwrap_or(links) => with_links(&state, links),
@@ -221,16 +220,16 @@ impl Shop<'_> {
         let tape = Tape::new();
         let bench = Bench::new(Here { state, ..self.here }, &tape);
         let gears = if is_all { self.machine.drive().and_then(|drive| drive.gears.as_ref()) } else { None };
-        let gears = gears.map_or(0, |gears| gears.values.len());
-        let speed = |gear: usize| bench.figure(fill(figures::DRIVE_SPEED, &gear.to_string()));
-        let axle = bench.figure(figures::DRIVE_AXLE_MOVE);
-        let more = |name: &str| if is_all { bench.figure(name) } else { axle.clone() };
+        let gears = gears.map_or(0, |gears| u8::try_from(gears.values.len()).unwrap_or(u8::MAX));
+        let speed = |gear: u8| bench.figure(FigureName::DRIVE_SPEED.of(gear));
+        let axle = bench.figure(FigureName::DRIVE_AXLE_MOVE);
+        let more = |name: FigureName| if is_all { bench.figure(name) } else { axle.clone() };
         Worn {
-            ratio: more(figures::DRIVE_RATIO),
+            ratio: more(FigureName::DRIVE_RATIO),
             speeds: (1..=gears).map(speed).collect(),
-            links_needed: more(figures::DRIVE_LINKS_NEEDED),
-            wheelbase: more(figures::WHEELBASE),
-            anti_squat: more(figures::ANTI_SQUAT),
+            links_needed: more(FigureName::DRIVE_LINKS_NEEDED),
+            wheelbase: more(FigureName::WHEELBASE),
+            anti_squat: more(FigureName::ANTI_SQUAT),
             axle,
         }
     }
@@ -255,7 +254,7 @@ fn teeth(count: u32) -> HeldValue {
 }
 
 fn with_links(state: &State, links: u32) -> State {
-    state.with_setting(settings::DRIVE_LINKS, counted(Kind::Links, links))
+    state.with_setting(Setting::DRIVE_LINKS, counted(Kind::Links, links))
 }
 
 fn counted(kind: Kind, count: u32) -> HeldValue {

@@ -10,9 +10,9 @@ use crate::advice::{self, Advice};
 use crate::book::{Book, Notebook};
 use crate::quantity::{Kind, Way as Direction};
 use crate::season::{Held, HeldValue, Season, State};
-use crate::vocabulary::Setting as SettingName;
-use crate::vocabulary::settings::{self, SettingRow, SettingValue};
+use crate::vocabulary::settings::SettingValue;
 use crate::vocabulary::values::Instrument;
+use crate::vocabulary::{End, Setting};
 
 use super::say::Say;
 use super::sheet::cautions::Caution;
@@ -52,7 +52,7 @@ pub struct Ride {
     pub notebook: String,
     /// That the rider is not cleared to ride, if so.
     pub not_cleared: Option<String>,
-    pub settings: Vec<Setting>,
+    pub settings: Vec<SettingLine>,
     pub chambers: Vec<String>,
     /// Ends whose tyre has a pressure.
     pub tyres: Vec<&'static str>,
@@ -80,8 +80,8 @@ pub struct Units {
 
 /// A setting in force, and how to write a change of it.
 #[derive(Debug, Clone, Serialize)]
-pub struct Setting {
-    pub id: String,
+pub struct SettingLine {
+    pub id: Setting,
     pub label: String,
     pub value: String,
     /// Relative changes: what to write before the number and behind it; none for words.
@@ -197,25 +197,20 @@ fn named(name: &str, title: &str) -> Named {
 
 /// Ends whose tyre has a pressure: all but those with a mousse.
 fn tyres(state: &State) -> Vec<&'static str> {
-    let has_mousse = |end: &str| {
-        let insert = state.setting(settings::named(settings::INSERT, end));
-        insert.is_some_and(|held| matches!(&held.value, HeldValue::Word(word) if word == settings::MOUSSE))
-    };
-    ["front", "rear"].into_iter().filter(|end| !has_mousse(end)).collect()
+    End::BOTH.into_iter().filter(|end| !state.is_solid(Setting::TYRE.of(*end))).map(End::word).collect()
 }
 
 /// The settings in force at the end of a day, by its place in the book, each with the ways to change it.
-pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<Setting> {
+pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<SettingLine> {
     let Some((day, replay)) = book.days.get(index).zip(season.days.get(index)) else { return Vec::new() };
     let Some(machine) = book.machine(day) else { return Vec::new() };
     let units = book.units_for(day.rider.as_deref()).plain();
-    let row = |(id, held): (SettingName, &Held)| {
-        Some(setting(machine, settings::row(id)?, id.as_str(), &held.value, Say::new(&units)))
-    };
-    replay.end().settings().into_iter().filter_map(row).collect()
+    let row = |(id, held): (Setting, &Held)| setting(machine, id, &held.value, Say::new(&units));
+    replay.end().settings().into_iter().map(row).collect()
 }
 
-fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, say: Say<'_>) -> Setting {
+fn setting(machine: &Notebook, id: Setting, value: &HeldValue, say: Say<'_>) -> SettingLine {
+    let row = id.info();
     let words = match row.value {
         SettingValue::Word(words) => words.iter().map(|word| (*word).to_owned()).collect(),
         _ => Vec::new(),
@@ -224,11 +219,11 @@ fn setting(machine: &Notebook, row: &SettingRow, id: &str, value: &HeldValue, sa
         HeldValue::Quantity(held) => Some(held.kind),
         HeldValue::Word(_) => None,
     };
-    Setting {
-        id: id.to_owned(),
-        label: row.label_for(id).in_english(),
+    SettingLine {
+        id,
+        label: id.label().in_english(),
         value: say.setting(value).told,
-        ways: kind.map(|kind| ways(machine, row, kind, say)).unwrap_or_default(),
+        ways: kind.map(|kind| ways(machine, id, kind, say)).unwrap_or_default(),
         unit: kind.map(|kind| unit(kind, say)).unwrap_or_default(),
         words,
         is_number: kind.is_some(),
@@ -244,12 +239,12 @@ fn unit(kind: Kind, say: Say<'_>) -> String {
 }
 
 /// Both directions of a number, the one that makes it smaller first.
-fn ways(machine: &Notebook, row: &SettingRow, kind: Kind, say: Say<'_>) -> Vec<Way> {
+fn ways(machine: &Notebook, id: Setting, kind: Kind, say: Say<'_>) -> Vec<Way> {
     // A collar is turned, where the thread's pitch is known.
-    let is_turned = row.pattern == settings::SHOCK_PRELOAD
-        && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
+    let is_turned =
+        id == Setting::SHOCK_PRELOAD && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
     let unit = unit(if is_turned { Kind::Turns } else { kind }, say);
-    let way = |is_more: bool| match row.way(is_more) {
+    let way = |is_more: bool| match id.info().way(is_more) {
         Direction::Plus => {
             Way { label: format!("{unit} more").trim().to_owned(), before: "+", behind: unit.clone() }
         }

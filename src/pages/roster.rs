@@ -7,11 +7,11 @@ use serde::Serialize;
 
 use crate::book::{Book, Day};
 use crate::quantity::Units;
-use crate::season::{Held, Season, State, is_pressure};
+use crate::season::{Held, Season, State};
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::Damper;
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS, Stint};
-use crate::vocabulary::settings::{self, Together};
+use crate::vocabulary::settings::Together;
 
 use super::dates;
 use super::gauge::Pump;
@@ -269,38 +269,36 @@ impl<'a> Changeover<'a> {
     /// What to change, springs first; pressures are pumped anyway.
     pub fn changes(&self) -> Vec<String> {
         let mut wanted = self.wanted.settings();
-        wanted.retain(|(name, _)| !is_pressure(name));
-        wanted.sort_by_key(|(name, _)| !is_spring(name.as_str()));
-        wanted.into_iter().filter_map(|(name, held)| self.change(name.as_str(), held)).collect()
+        wanted.retain(|(name, _)| !name.is_pressure());
+        wanted.sort_by_key(|(name, _)| !is_spring(*name));
+        wanted.into_iter().filter_map(|(name, held)| self.change(name, held)).collect()
     }
 
-    fn change(&self, name: &str, held: &Held) -> Option<String> {
-        let row = settings::row(name)?;
+    fn change(&self, name: Setting, held: &Held) -> Option<String> {
         let units = self.units();
         let say = Say::new(&units);
         let machine = self.book.machine(self.day);
         let pump = Pump { say, book: self.book, machine, state: self.wanted };
-        let told = format!("{} {}", say.text(&row.label_for(name)), pump.setting(name, &held.value).told);
+        let told = format!("{} {}", say.text(&name.label()), pump.setting(name, &held.value).told);
         let Some(stands) = self.state().setting(name) else { return Some(told) };
         if stands.value.same_as(&held.value) {
             return None;
         }
         // Clicks from before a rebuild mean something else.
         let rebuild = |state: &State| {
-            let damper = Damper::of_clicker(name)?;
+            let damper = name.info().damper?;
             state.valving(damper).map(|held| held.span)
         };
         if self.standing.is_some() && rebuild(self.state()) != rebuild(self.wanted) {
             return Some(told);
         }
-        let change = say.change(row, &stands.value, &held.value)?;
+        let change = say.change(name.info(), &stands.value, &held.value)?;
         Some(format!("{told} ({change})"))
     }
 }
 
-fn is_spring(name: &str) -> bool {
-    let together = settings::row(name).and_then(|row| row.together);
-    matches!(together, Some(Together::RearSpring | Together::FrontSpring))
+fn is_spring(name: Setting) -> bool {
+    matches!(name.info().together, Some(Together::RearSpring | Together::FrontSpring))
 }
 
 /// The row of a day without a sheet, and why.
@@ -328,7 +326,6 @@ fn pressure(say: Say<'_>, line: &PressureLine, to_set: &ToSet) -> Option<String>
     let change =
         to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
     let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
-    let label = settings::row(&line.setting)
-        .map_or_else(|| line.label.clone(), |row| say.text(&row.label_for(&line.setting)));
+    let label = say.text(&line.setting.label());
     Some(format!("{label}: {by_hand}{change}"))
 }

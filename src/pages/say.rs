@@ -9,7 +9,6 @@ use crate::quantity::{
 };
 use crate::season::HeldValue;
 use crate::speech::{Message, Part, say};
-use crate::vocabulary::figures;
 use crate::vocabulary::settings::{SettingRow, Turning};
 
 /// Shows values in one reader's units.
@@ -89,8 +88,7 @@ impl<'a> Say<'a> {
 
     /// A figure with its uncertainty; `None` where it has no value.
     pub fn figure(self, figure: &Figure) -> Option<Shown> {
-        let is_on_hand = figures::row(&figure.id).is_some_and(|row| row.is_on_hand());
-        figure.number().map(|number| match is_on_hand {
+        figure.number().map(|number| match figure.id.info().is_on_hand() {
             true => show_picked(number.kind, number.value, self.units),
             false => self.number(number),
         })
@@ -99,9 +97,9 @@ impl<'a> Say<'a> {
     /// A figure in one line: a change with its sign, or as within the measurement where it is smaller than its
     /// uncertainty; `None` where it has no value.
     pub fn told(self, figure: &Figure) -> Option<String> {
-        match figures::row(&figure.id) {
-            Some(_) if figure.days.is_some() => self.lost(figure),
-            Some(row) if row.is_change() => self.difference(figure),
+        match () {
+            () if figure.days.is_some() => self.lost(figure),
+            () if figure.id.info().is_change() => self.difference(figure),
             _ => self.figure(figure).map(|shown| shown.to_string()),
         }
     }

@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::figures::{Bench, Got, Place as OnGround, Posture, Recorder};
 use crate::quantity::{Kind, Shown, Unit};
 use crate::speech::{Message, say};
-use crate::vocabulary::figures;
+use crate::vocabulary::FigureName;
 
 use super::say::{Say, lacking, wanted};
 
@@ -145,7 +145,7 @@ fn left_out(say: Say<'_>, posture: &Posture) -> Vec<String> {
 
 fn words<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>, posture: &Posture) -> Words {
     // The uncertainty is on the sheet and in the table below; here it would cover the drawing.
-    let figure = |label: Message, name: &str| {
+    let figure = |label: Message, name: FigureName| {
         let shown = say.figure(&bench.figure(name));
         let shown = shown.map(|shown| Shown { plus_minus: None, ..shown }.to_string());
         say.text(&say!("{label} {shown}", label, shown = shown.unwrap_or_default()))
@@ -155,9 +155,9 @@ fn words<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>, posture: &Posture) -> 
     };
     let apart = |a: OnGround, b: OnGround| a.distance(b);
     Words {
-        rake: figure(say!("rake"), figures::RAKE),
-        trail: figure(say!("trail"), figures::TRAIL),
-        wheelbase: figure(say!("wheelbase"), figures::WHEELBASE),
+        rake: figure(say!("rake"), FigureName::RAKE),
+        trail: figure(say!("trail"), FigureName::TRAIL),
+        wheelbase: figure(say!("wheelbase"), FigureName::WHEELBASE),
         swingarm: length(say!("swingarm"), apart(posture.pivot, posture.rear_axle)),
         fork: posture
             .fork

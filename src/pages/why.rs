@@ -8,7 +8,7 @@ use crate::figures::{Absent, Bench, Cause, ENOUGH, Figure, Here, Number, PRIOR_F
 use crate::quantity::{Kind, Units, show_width, show_with_uncertainty};
 use crate::source::Span;
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::{self, figures};
+use crate::vocabulary::{self, FigureName};
 
 use super::gauge::Pump;
 use super::say::{Say, wanted};
@@ -19,7 +19,7 @@ pub struct Why {
     /// The reader's language.
     #[serde(skip)]
     pub tongue: Tongue,
-    pub id: String,
+    pub id: FigureName,
     /// Its label on a sheet.
     pub label: String,
     /// With its uncertainty; `None` where it has no value.
@@ -69,20 +69,19 @@ pub struct Line {
     pub percent: String,
 }
 
-/// A figure's working at one place of a notebook; `None` for an unknown figure.
-pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why> {
-    let row = figures::row(name)?;
+/// A figure's working at one place of a notebook.
+pub fn why(book: &Book, here: Here<'_>, name: FigureName, units: &Units) -> Why {
     let tape = Tape::new();
     let say = Say::new(units);
     let pump = Pump { say, book, machine: here.machine, state: here.state };
     let bench = Bench::new(here, &tape);
     let figure = bench.figure(name);
-    let kind = row.kind().unwrap_or(Kind::Number);
+    let kind = name.info().kind().unwrap_or(Kind::Number);
     let budget = lines(book, &figure, kind, units);
-    Some(Why {
+    Why {
         tongue: units.tongue().clone(),
-        id: name.to_owned(),
-        label: say.text(&row.label_for(name)),
+        id: name,
+        label: say.text(&name.label()),
         shown: say.told(&figure).map(|told| pump.told(&figure, told)),
         missing: figure.absent().map(|absent| say.text(&wanted(absent))),
         is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
@@ -94,7 +93,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         coverage: coverage(&figure, units),
         assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
         budget,
-    })
+    }
 }
 
 fn input(book: &Book, span: Span) -> Option<Input> {
@@ -243,6 +242,6 @@ const MOST_OFFERED: usize = 8;
 pub fn nearest(name: &str) -> Vec<String> {
     let names = vocabulary::every_name();
     let figures: Vec<&str> =
-        names.iter().map(String::as_str).filter(|name| figures::row(name).is_some()).collect();
+        names.iter().map(String::as_str).filter(|name| FigureName::parse(name).is_some()).collect();
     crate::finding::meant(name, figures).into_iter().take(MOST_OFFERED).map(str::to_owned).collect()
 }

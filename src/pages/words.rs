@@ -5,6 +5,7 @@ use std::fmt::Write;
 use crate::advice::Advice;
 use crate::figures::{ASSUMPTIONS, ORDINARY};
 use crate::quantity::Kind;
+use crate::speech::Message;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow, FigureValue, READINGS};
 use crate::vocabulary::settings::{SETTINGS, SettingRow, SettingValue, Turning};
@@ -69,8 +70,8 @@ pub fn group(beginning: &str) -> Option<String> {
     (!rows.is_empty()).then(|| rows.concat())
 }
 
-fn figure(text: &mut String, name: &str, row: &FigureRow) {
-    let help = if row.help.is_empty() { row.label_for(name).in_english() } else { row.help.to_owned() };
+fn figure(text: &mut String, name: &str, row: &FigureRow, label: &Message) {
+    let help = if row.help.is_empty() { label.in_english() } else { row.help.to_owned() };
     line(text, name, figure_value(row), &help);
 }
 
@@ -79,8 +80,8 @@ fn named(name: &str) -> Option<String> {
     let mut text = String::new();
     match vocabulary::lookup(name)? {
         Named::Setting(it) => line(&mut text, name, &setting_value(it.info()), it.info().help),
-        Named::Figure(it) => figure(&mut text, name, it.info()),
-        Named::Reading(it) => figure(&mut text, name, it.info()),
+        named @ Named::Figure(it) => figure(&mut text, name, it.info(), &named.label()),
+        named @ Named::Reading(it) => figure(&mut text, name, it.info(), &named.label()),
     }
     Some(text)
 }

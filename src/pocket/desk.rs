@@ -10,27 +10,27 @@ use crate::advice;
 use crate::book::Day;
 use crate::finding::Finding;
 use crate::pages::figures;
-use crate::pages::pocket::{self, Setting};
+use crate::pages::pocket::{self, SettingLine};
 use crate::pages::take::{Whose, merged};
 use crate::render::findings::json;
 use crate::session::{Compiled, Session};
-use crate::vocabulary::figures as words;
-use crate::vocabulary::names::opened;
+use crate::vocabulary::FigureName;
+use crate::vocabulary::figures::FigureId;
 
 /// The figures to go by when turning a collar or holding a gauge, in the order of the work.
-const TOLD: [&str; 12] = [
-    words::SAG_STATIC,
-    words::SAG_RIDER,
-    words::SAG_STATIC_SHARE,
-    words::SAG_RIDER_SHARE,
-    words::SAG_STICTION,
-    words::SPRING_PRELOAD_WANTED,
-    words::SPRING_COLLAR_TURNS,
-    words::GATE_CHAMBER,
-    words::BENCH_CHAMBER,
-    words::GATE_TYRE,
-    words::BENCH_TYRE,
-    words::LEAK_CHAMBER,
+const TOLD: [FigureId; 12] = [
+    FigureId::SAG_STATIC,
+    FigureId::SAG_RIDER,
+    FigureId::SAG_STATIC_SHARE,
+    FigureId::SAG_RIDER_SHARE,
+    FigureId::SAG_STICTION,
+    FigureId::SPRING_PRELOAD_WANTED,
+    FigureId::SPRING_COLLAR_TURNS,
+    FigureId::GATE_CHAMBER,
+    FigureId::BENCH_CHAMBER,
+    FigureId::GATE_TYRE,
+    FigureId::BENCH_TYRE,
+    FigureId::LEAK_CHAMBER,
 ];
 
 /// A book in memory, and the texts that were put into it.
@@ -51,13 +51,13 @@ struct Told {
     findings: Vec<Value>,
     figures: Vec<FigureTold>,
     /// The settings in force at its end.
-    settings: Vec<Setting>,
+    settings: Vec<SettingLine>,
 }
 
 /// A figure that rests on what is written in the day.
 #[derive(Serialize)]
 struct FigureTold {
-    id: String,
+    id: FigureName,
     label: String,
     shown: String,
 }
@@ -145,15 +145,12 @@ fn told(compiled: &Compiled, path: &str) -> Option<Told> {
     let day = day(compiled, path)?;
     let findings: Vec<Finding> = compiled.findings_of(path).cloned().collect();
     let findings = json(&findings, &book.sources);
-    let mut last: BTreeMap<String, FigureTold> = BTreeMap::new();
+    let mut last: BTreeMap<FigureName, FigureTold> = BTreeMap::new();
     for line in figures::of_day(book, season, day)?.figures {
         let rests_here = line.from.iter().any(|at| at.file == path);
-        let label =
-            words::row(&line.id).filter(|_| TOLD.iter().any(|pattern| opened(pattern, &line.id).is_some()));
-        match (line.shown, label) {
-            (Some(shown), Some(row)) if rests_here => {
-                let told = FigureTold { label: row.label_for(&line.id).to_string(), id: line.id, shown };
-                last.insert(told.id.clone(), told);
+        match line.shown {
+            Some(shown) if rests_here && TOLD.contains(&line.id.row) => {
+                last.insert(line.id, FigureTold { label: line.id.label().to_string(), id: line.id, shown });
             }
             _ => drop(last.remove(&line.id)),
         }

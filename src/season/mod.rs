@@ -26,7 +26,6 @@ pub use difference::{Difference, Single, count_changes, singles};
 pub use map::Map;
 pub use pressure::{
     Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
-    is_pressure,
 };
 pub use repeats::{PoolKey, RepeatSums, Repeats};
 pub(crate) use replay::replay;

@@ -15,7 +15,7 @@ use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Chamber, Conditions, Pressures};
 use crate::vocabulary::settings::{self, Owner};
 use crate::vocabulary::values::{Given, PressureReading, Readings, Written};
-use crate::vocabulary::{Asked, End, Setting};
+use crate::vocabulary::{End, Setting};
 
 use super::map::Map;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, held};
@@ -135,11 +135,6 @@ pub(super) struct AtSag {
     pub gate: Gate,
     /// By the chamber's setting. Where there was no charge yet, the first reading later on the same day counts.
     pub charges: Map<Setting, Arc<Charge>>,
-}
-
-/// Whether a setting is the pressure of a chamber or tyre.
-pub fn is_pressure(name: impl Asked<Setting>) -> bool {
-    name.asked().is_some_and(Setting::is_pressure)
 }
 
 /// The settings of chambers that are filled through a port, with that of the chamber that fills each. A chamber
@@ -318,9 +313,8 @@ impl AtSag {
 
 impl State {
     /// What is in a chamber or tyre, by its setting: the one answer for all.
-    pub fn pressure(&self, name: impl Asked<Setting>) -> Pressure<'_> {
+    pub fn pressure(&self, name: Setting) -> Pressure<'_> {
         let day = self.today.gate.day;
-        let Some(name) = name.asked() else { return Pressure { aim: None, charge: None, day } };
         let name = self.filled_by(name);
         let charge = self.machine.charges.get(&name).filter(|_| !self.is_solid(name));
         Pressure { aim: self.setting(name), charge: charge.map(|charge| &**charge), day }
@@ -353,25 +347,24 @@ impl State {
     }
 
     /// The last reading of a chamber or tyre, left or found.
-    pub fn last_read(&self, name: impl Asked<Setting>) -> Option<&PressureMark> {
-        self.machine.read.get(&self.filled_by(name.asked()?)).map(|mark| &**mark)
+    pub fn last_read(&self, name: Setting) -> Option<&PressureMark> {
+        self.machine.read.get(&self.filled_by(name)).map(|mark| &**mark)
     }
 
     /// Where a chamber or tyre is set on the bench: as the day's conditions say, else where it was read that day.
-    pub fn bench(&self, name: impl Asked<Setting>) -> Option<BenchPlace<'_>> {
+    pub fn bench(&self, name: Setting) -> Option<BenchPlace<'_>> {
         let foreseen = self.conditions().filter(|conditions| conditions.bench.is_some());
         let read = || self.last_read(name).filter(|mark| mark.gate.day == self.today.gate.day);
         foreseen.map(BenchPlace::Foreseen).or_else(|| read().map(BenchPlace::Read))
     }
 
     /// The last find of a chamber or tyre.
-    pub fn found(&self, name: impl Asked<Setting>) -> Option<&Find> {
-        self.machine.finds.get(&self.filled_by(name.asked()?)).map(|find| &**find)
+    pub fn found(&self, name: Setting) -> Option<&Find> {
+        self.machine.finds.get(&self.filled_by(name)).map(|find| &**find)
     }
 
     /// The latest thing written about a pressure: an aim or a reading.
-    pub fn last_word(&self, name: impl Asked<Setting>) -> Option<LastWord<'_>> {
-        let name = name.asked()?;
+    pub fn last_word(&self, name: Setting) -> Option<LastWord<'_>> {
         match (self.setting(name), self.machine.read.get(&name)) {
             (Some(aim), Some(read)) if aim.place > Some(read.place) => Some(LastWord::Aim(aim)),
             (_, Some(read)) => Some(LastWord::Reading(read)),
@@ -380,19 +373,18 @@ impl State {
     }
 
     /// Whether a tyre has no air in it.
-    pub fn is_solid(&self, name: impl Asked<Setting>) -> bool {
-        let end = name.asked().and_then(|name| Setting::TYRE.end_of(name));
+    pub fn is_solid(&self, name: Setting) -> bool {
+        let end = Setting::TYRE.end_of(name);
         let insert = end.and_then(|end| self.setting(Setting::INSERT.of(end)));
         insert.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
     }
 
     /// What a relative change starts from: the setting; for a pressure without an aim, what is inside.
-    pub fn start_of(&self, name: impl Asked<Setting>) -> Option<Held> {
-        let name = name.asked()?;
+    pub fn start_of(&self, name: Setting) -> Option<Held> {
         if let Some(held) = self.setting(name) {
             return Some(held.clone());
         }
-        let charge = self.machine.charges.get(&name).filter(|_| is_pressure(name))?;
+        let charge = self.machine.charges.get(&name).filter(|_| name.is_pressure())?;
         let value = HeldValue::Quantity(charge.quantity()?);
         Some(Held { value, how: How::Left, span: charge.span(), place: None, date: Some(charge.date) })
     }
@@ -407,7 +399,7 @@ impl State {
         step: Option<Step>,
     ) -> Option<Arc<Entry>> {
         let aim = after.as_ref().and_then(|entry| (**entry).as_ref().ok());
-        if is_pressure(name) {
+        if name.is_pressure() {
             self.charge(name, aim, step);
         }
         if aim.and_then(|held| held.value.word()) == Some(settings::MOUSSE)

@@ -19,7 +19,7 @@ use super::carry::Ledger;
 use super::codes;
 use super::judged;
 use super::map::Map;
-use super::pressure::{Cold, Gate, PressureMark, Step, filled, is_pressure};
+use super::pressure::{Cold, Gate, PressureMark, Step, filled};
 use super::rejected::{hot_or_cold, set_elsewhere};
 use super::repeats::{RepeatSet, Repeats, sets_of};
 use super::settings::{Changed, Entry, Event, Held, HeldMap, HeldValue, How, Standard, Stepped};
@@ -422,12 +422,12 @@ impl Page<'_> {
             let held = |value| Held { value, how, span: assignment.span, place: Some(place), date };
             let (after, finding) = ledger.entry(assignment, start.as_ref(), held);
             // An impossible step of a pressure was not made: the charge says what is inside.
-            let is_no_step = finding.is_some() && is_pressure(name);
+            let is_no_step = finding.is_some() && name.is_pressure();
             self.findings.extend(finding);
             if is_no_step {
                 continue;
             }
-            let step = assignment.by().filter(|_| is_pressure(name) && after.is_ok());
+            let step = assignment.by().filter(|_| name.is_pressure() && after.is_ok());
             let step = step.and_then(|(size, way)| {
                 let direction = name.info().direction(way)?;
                 Some(Step { by: Quantity { value: direction * size.value, ..size }, span: assignment.span })

@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use serde::{Serialize, Serializer};
 
 use crate::finding::Rejected;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
 use crate::speech::Message;
-use crate::vocabulary::{Asked, Damper, Setting};
+use crate::vocabulary::{Damper, Setting};
 
 use super::map::Map;
 use super::state::Place;
@@ -33,8 +34,8 @@ impl Standard {
         Self(entries.clone())
     }
 
-    pub fn get(&self, name: impl Asked<Setting>) -> Option<&Held> {
-        held(&self.0, name.asked()?)
+    pub fn get(&self, name: Setting) -> Option<&Held> {
+        held(&self.0, name)
     }
 
     /// In the order of the sheet.
@@ -88,9 +89,10 @@ impl Changed {
     }
 }
 
-impl Asked<Setting> for Changed {
-    fn asked(&self) -> Option<Setting> {
-        self.setting()
+/// As it is named where changes are listed.
+impl Serialize for Changed {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
     }
 }
 

@@ -10,7 +10,7 @@ use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Asked, Damper, End, Load, Setting, Symbol};
+use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
@@ -173,13 +173,13 @@ impl State {
     }
 
     /// A setting in force.
-    pub fn setting(&self, name: impl Asked<Setting>) -> Option<&Held> {
-        (**self.entry(name.asked()?)?).as_ref().ok()
+    pub fn setting(&self, name: Setting) -> Option<&Held> {
+        (**self.entry(name)?).as_ref().ok()
     }
 
     /// The error in what was written last for a setting, so that none is in force.
-    pub fn rejected_setting(&self, name: impl Asked<Setting>) -> Option<Rejected> {
-        (**self.entry(name.asked()?)?).as_ref().err().copied()
+    pub fn rejected_setting(&self, name: Setting) -> Option<Rejected> {
+        (**self.entry(name)?).as_ref().err().copied()
     }
 
     /// All settings hidden by an error.
@@ -190,14 +190,13 @@ impl State {
 
     /// The same place with one setting changed, as if it were written there.
     #[must_use]
-    pub fn with_setting(&self, name: impl Asked<Setting>, value: HeldValue) -> Self {
-        name.asked().map_or_else(|| self.clone(), |name| self.supposed(name, value, None))
+    pub fn with_setting(&self, name: Setting, value: HeldValue) -> Self {
+        self.supposed(name, value, None)
     }
 
     /// The same place with one setting moved, as if the step were written there. The amount has a sign.
     #[must_use]
-    pub fn with_step(&self, name: impl Asked<Setting>, by: Quantity) -> Self {
-        let Some(name) = name.asked() else { return self.clone() };
+    pub fn with_step(&self, name: Setting, by: Quantity) -> Self {
         let start = self.start_of(name);
         let Some(from) = start.as_ref().and_then(|held| held.value.quantity()) else { return self.clone() };
         let value = HeldValue::Quantity(from.moved_by(&by));

@@ -30,7 +30,7 @@ use texts::Texts;
 /// it was is not worked out again.
 ///
 /// ```
-/// use loambook::session::Session;
+/// use loambook::{End, FigureName, Session};
 ///
 /// let mut session = Session::new();
 /// session.edit("machines/whin.md", "+++\nkind = \"machine\"\n+++\n");
@@ -52,7 +52,7 @@ use texts::Texts;
 /// session.edit("days/2026-04-11.md", day("507 mm"));
 /// let compiled = session.compile(None);
 /// assert_eq!(compiled.findings, []);
-/// let sag = compiled.figure("days/2026-04-11.md", u32::MAX, "sag.rear.rider").ok_or("no such day")?;
+/// let sag = compiled.figure("days/2026-04-11.md", u32::MAX, FigureName::SAG_RIDER.of(End::Rear)).ok_or("no such day")?;
 /// assert!((sag.value().ok_or("no sag")? - 0.105).abs() < 1e-9);
 /// assert!(sag.expanded().is_some_and(|expanded| expanded < 0.005));
 /// # Ok::<(), &str>(())

@@ -12,6 +12,7 @@ use crate::finding::{Finding, keep, order};
 use crate::notebook::{Block, Table, Value, parse_table};
 use crate::season::State;
 use crate::source::{BOOK_FILE, FileId, Span, limits};
+use crate::vocabulary::FigureName;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Laps;
 
@@ -81,7 +82,7 @@ impl Compiled {
     }
 
     /// A figure at a byte of a day's notebook; `None` in any other notebook. A figure without a value says why.
-    pub fn figure(&self, path: &str, offset: u32, name: &str) -> Option<Figure> {
+    pub fn figure(&self, path: &str, offset: u32, name: FigureName) -> Option<Figure> {
         let day = self.book.day_of(self.book.sources.find(path)?)?;
         let state = self.season.days.get(day)?.at(offset);
         let tape = Tape::new();

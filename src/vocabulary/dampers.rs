@@ -1,8 +1,6 @@
 //! The dampers: each is rebuilt as a whole, and its clickers count anew after that.
 
-use super::Asked;
 use super::blocks::{FORK_DAMPER, SHOCK_DAMPER};
-use super::settings::Setting;
 
 /// A damper that is rebuilt as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,11 +19,6 @@ impl Damper {
             SHOCK_DAMPER => Some(Self::Shock),
             _ => None,
         }
-    }
-
-    /// The damper whose clicks a setting counts.
-    pub fn of_clicker(setting: impl Asked<Setting>) -> Option<Self> {
-        setting.asked()?.info().damper
     }
 
     /// The name of its valving among changes.

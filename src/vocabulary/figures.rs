@@ -5,11 +5,11 @@ use std::fmt;
 use crate::quantity::Kind;
 use crate::speech::{Message, Part};
 
+use super::Care;
 use super::name::{Name, name_table};
 use super::names::End;
 use super::sags::Load;
 use super::settings::Setting;
-use super::{Asked, Care};
 
 /// The name of a figure: its row, and the end, chamber, gear or place in the travel.
 pub type FigureName = Name<FigureId>;
@@ -78,9 +78,6 @@ pub enum MovedBy {
 
 macro_rules! figures {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $label:literal, $help:literal, [$($trait:ident),*], $moved:expr;)*) => {
-        // For rooms that still hold names as text.
-        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
-
         name_table! {
             /// A row of the figures.
             FigureId; $($constant $($of)? = $pattern;)*
@@ -266,19 +263,6 @@ pub static READINGS: &[&FigureRow; 2] = &[
     },
 ];
 
-/// The name of a figure of a sag under a load, as text for rooms that still need it.
-pub fn sag(load: Load) -> &'static str {
-    match load {
-        Load::Static => SAG_STATIC,
-        Load::Rider => SAG_RIDER,
-    }
-}
-
-/// The row of a figure's name.
-pub fn row(name: impl Asked<FigureName>) -> Option<&'static FigureRow> {
-    Some(name.asked()?.info())
-}
-
 impl FigureName {
     /// The figure of a sag under a load.
     pub const fn sag(load: Load, end: End) -> Self {
@@ -323,11 +307,6 @@ impl FigureName {
 }
 
 impl FigureRow {
-    /// The label, with the open part from a name.
-    pub fn label_for(&self, name: &str) -> Message {
-        self.label_with(FigureName::parse(name).map(|name| name.open.said()).unwrap_or_default())
-    }
-
     /// The label, with words for the open part, such as several names at once: `fork force at 0, 25 and 50 %`.
     pub fn label_with(&self, open: Message) -> Message {
         Message::filled(self.label, open)

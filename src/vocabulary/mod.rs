@@ -3,7 +3,6 @@
 //! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once in
 //! [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells these names.
 
-mod asked;
 pub mod blocks;
 mod cares;
 pub mod codes;
@@ -22,20 +21,24 @@ pub mod values;
 
 use std::sync::OnceLock;
 
+use serde::{Serialize, Serializer};
+
 use crate::quantity::Kind;
 use crate::speech::{Message, Part};
 
-pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
 pub use cares::Care;
 pub use codes::CODES;
 pub use dampers::Damper;
+use figures::FigureId;
 pub use figures::{FigureName, MovedBy, ReadingName};
+use name::{Name, Row};
 pub use names::End;
 pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use settings::Setting;
+use settings::SettingId;
 pub use several::{NamedRow, Names, names_of_chamber};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 pub use symbol::Symbol;
@@ -114,6 +117,13 @@ impl std::fmt::Display for Named {
     }
 }
 
+/// As it is written in a notebook.
+impl Serialize for Named {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
+    }
+}
+
 /// Every name with its ends filled in, for did-you-mean; without names that riders choose.
 pub fn every_name() -> &'static [String] {
     static NAMES: OnceLock<Vec<String>> = OnceLock::new();
@@ -123,27 +133,18 @@ pub fn every_name() -> &'static [String] {
 /// Those of [`every_name`] that are settings.
 pub fn every_setting() -> &'static [String] {
     static NAMES: OnceLock<Vec<String>> = OnceLock::new();
-    NAMES.get_or_init(|| every_name().iter().filter(|name| settings::row(name).is_some()).cloned().collect())
+    NAMES.get_or_init(|| filled::<SettingId>().collect())
 }
 
 fn fill_every_name() -> Vec<String> {
-    let patterns = figures::FIGURES
-        .iter()
-        .chain(figures::READINGS)
-        .map(|row| row.pattern)
-        .chain(settings::SETTINGS.iter().map(|row| row.pattern));
-    let mut names = Vec::new();
-    for pattern in patterns {
-        let words: Vec<&str> = pattern.split('.').collect();
-        if words.contains(&"END") {
-            names.extend(End::BOTH.iter().map(|end| names::fill(pattern, end.word())));
-        } else if words.contains(&"P") {
-            names.extend(names::PERCENTS.iter().map(|percent| names::fill(pattern, &percent.to_string())));
-        } else if !names::is_open(pattern) {
-            names.push(pattern.to_owned());
-        }
-    }
-    names
+    let readings = ReadingName::ALL.iter().map(|name| name.as_str().to_owned());
+    filled::<FigureId>().chain(readings).chain(filled::<SettingId>()).collect()
+}
+
+/// The names of a table that are known beforehand.
+fn filled<R: Row>() -> impl Iterator<Item = String> {
+    let rows = R::ALL.iter().copied();
+    rows.flat_map(|row| row.part().all().into_iter().map(move |open| Name { row, open }.to_string()))
 }
 
 #[cfg(test)]

@@ -7,6 +7,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::OnceLock;
 
+use serde::{Serialize, Serializer};
+
 use crate::speech::Message;
 
 use super::names::{End, PERCENTS, is_name};
@@ -213,6 +215,13 @@ impl<R: Row> crate::speech::Part for Name<R> {
     }
 }
 
+/// As it is written in a notebook.
+impl<R: Row> Serialize for Name<R> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
+    }
+}
+
 impl<R: Row> fmt::Debug for Name<R> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "`{self}`")
@@ -258,6 +267,12 @@ impl<R: Row> OfWord<R> {
     /// The word in a name of this row; `None` for a name of another row.
     pub fn word_of(self, name: Name<R>) -> Option<&'static str> {
         name.word().filter(|_| name.row == self.0).map(Symbol::as_str)
+    }
+}
+
+impl<R: Row> OfGear<R> {
+    pub const fn of(self, gear: u8) -> Name<R> {
+        Name { row: self.0, open: Open::Gear(gear) }
     }
 }
 

@@ -4,9 +4,9 @@ use crate::quantity::{Kind, Way};
 use crate::speech::Message;
 
 use super::name::{Name, name_table};
-use super::names::{End, fill};
+use super::names::End;
 use super::spec::Possible;
-use super::{Asked, Care, Damper};
+use super::{Care, Damper};
 
 /// The name of a setting: its row, and the end, chamber or word.
 pub type Setting = Name<SettingId>;
@@ -91,9 +91,6 @@ enum OnSheet {
 
 macro_rules! settings {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal, $on_sheet:ident, $damper:expr, $model:ident, $care:expr;)*) => {
-        // For rooms that still hold names as text.
-        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
-
         name_table! {
             /// A row of the settings.
             SettingId; $($constant $($of)? = $pattern;)*
@@ -186,16 +183,6 @@ settings! {
     OTHER [OfWord] "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words", Shown, None, Unmodelled, None;
 }
 
-/// The row of a setting's name.
-pub fn row(name: impl Asked<Setting>) -> Option<&'static SettingRow> {
-    Some(name.asked()?.info())
-}
-
-/// The place of a name in the order of the sheet.
-pub fn order(name: impl Asked<Setting>) -> usize {
-    name.asked().map_or(SETTINGS.len(), |name| name.row as usize)
-}
-
 impl Setting {
     pub const fn info(self) -> &'static SettingRow {
         self.row.info()
@@ -229,11 +216,6 @@ impl Setting {
 }
 
 impl SettingRow {
-    /// The label, with the open part from a name.
-    pub fn label_for(&self, name: &str) -> Message {
-        Message::filled(self.label, Setting::parse(name).map(|name| name.open.said()).unwrap_or_default())
-    }
-
     /// The kinds of quantity that it may have; none for words.
     pub const fn kinds(&self) -> &'static [Kind] {
         match self.value {
@@ -294,27 +276,19 @@ impl SettingRow {
     }
 }
 
-/// The name of a setting, with a word for what its pattern leaves open.
-pub fn named(pattern: &str, word: &str) -> String {
-    fill(pattern, word)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn in_is_less_on_an_adjuster_and_more_on_a_collar() {
-        assert_eq!(row(FORK_COMPRESSION).and_then(|row| row.direction(Way::In)), Some(-1.0));
-        assert_eq!(row(SHOCK_PRELOAD).and_then(|row| row.direction(Way::In)), Some(1.0));
-        assert_eq!(row(FORK_HEIGHT).and_then(|row| row.direction(Way::In)), None);
+        assert_eq!(Setting::FORK_COMPRESSION.info().direction(Way::In), Some(-1.0));
+        assert_eq!(Setting::SHOCK_PRELOAD.info().direction(Way::In), Some(1.0));
+        assert_eq!(Setting::FORK_HEIGHT.info().direction(Way::In), None);
     }
 
     #[test]
     fn a_label_names_the_chamber() {
-        assert_eq!(
-            row("chamber.main").map(|row| row.label_for("chamber.main").to_string()).as_deref(),
-            Some("main chamber")
-        );
+        assert_eq!(Setting::CHAMBER.named("main").label().to_string(), "main chamber");
     }
 }

@@ -11,7 +11,9 @@ use loambook::quantity::{Units, show};
 use loambook::season::HeldValue;
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Sources};
-use loambook::vocabulary::settings::{SETTINGS, Together, row};
+use loambook::vocabulary::FigureName;
+
+use crate::books;
 
 const FILES: [&str; 11] = [
     "headshake",
@@ -225,7 +227,8 @@ fn faults(situation: &Situation) -> String {
             "predicts" => {
                 let (figure, way) = value.split_once(' ').unwrap();
                 change.is_some_and(|change| {
-                    let found = change.predictions.iter().find(|prediction| prediction.figure == figure);
+                    let found =
+                        change.predictions.iter().find(|prediction| prediction.figure.as_str() == figure);
                     found.is_some_and(|found| {
                         let rises = found.value_after > found.value_before;
                         found.is_beyond_measurement
@@ -254,7 +257,7 @@ fn faults(situation: &Situation) -> String {
                 _ => false,
             },
             "warns" => next.cautions.iter().any(|caution| caution.contains(value.as_str())),
-            "due" => next.readings.iter().any(|reading| reading.name == *value && reading.is_due),
+            "due" => next.readings.iter().any(|reading| reading.name.as_str() == value && reading.is_due),
             "tried" => next.tried.iter().any(|tried| match (&tried.is_void, tried.verdict) {
                 (Some(_), _) => value == "void",
                 (None, verdict) => verdict.is_some_and(|verdict| verdict.word() == value),
@@ -391,7 +394,7 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
         "chamber.NAME" => "main chamber".to_owned(),
         "tyre.END" => "front tyre".to_owned(),
         "sag.END.rider" => "rear rider sag".to_owned(),
-        name => row(name).unwrap().label_for(name).to_string(),
+        name => books::setting(name).label().to_string(),
     };
     let stops = |why: Why, pattern: &str| {
         let label = label(pattern);
@@ -421,25 +424,6 @@ fn the_advice_that_ships_is_in_order() {
 }
 
 #[test]
-fn settings_that_belong_together_are_those_of_the_vocabulary() {
-    let groups = [
-        (Together::FrontSpring, "front-spring"),
-        (Together::RearSpring, "rear-spring"),
-        (Together::Gearing, "gearing"),
-        (Together::Jetting, "jetting"),
-        (Together::Bars, "bars"),
-    ];
-    let advice = Advice::shipped();
-    for (group, name) in groups {
-        let own: Vec<&str> =
-            SETTINGS.iter().filter(|row| row.together == Some(group)).map(|row| row.pattern).collect();
-        let written = &advice.together.iter().find(|known| known.name == name).unwrap().settings;
-        let written: Vec<&str> = written.iter().map(|setting| setting.as_str()).collect();
-        assert_eq!(own, written, "{name}");
-    }
-}
-
-#[test]
 fn what_it_says_to_write_is_what_it_predicted() {
     let mut written = 0;
     for mut situation in situations() {
@@ -449,8 +433,8 @@ fn what_it_says_to_write_is_what_it_predicted() {
         let end = season.days[book.days.len() - 1].end();
         for moved in &change.settings {
             let held = end
-                .setting(&moved.name)
-                .unwrap_or_else(|| panic!("{}: {} is not set", situation.name, moved.name));
+                .setting(moved.name.setting().unwrap())
+                .unwrap_or_else(|| panic!("{}: {} is not set", situation.name, moved.name.as_str()));
             let shown = match &held.value {
                 HeldValue::Quantity(quantity) => show(quantity, &Units::default()).to_string(),
                 HeldValue::Word(word) => word.clone(),
@@ -459,7 +443,7 @@ fn what_it_says_to_write_is_what_it_predicted() {
             // A collar's turns are shown with as many digits of a millimetre as they were written with.
             let number = |text: &str| text.split(' ').next().unwrap().parse::<f64>();
             let is_same = match (number(&shown), number(&told)) {
-                (Ok(a), Ok(b)) if moved.name.ends_with(".preload") => (a - b).abs() <= 0.051,
+                (Ok(a), Ok(b)) if moved.name.as_str().ends_with(".preload") => (a - b).abs() <= 0.051,
                 _ => shown == told,
             };
             assert!(is_same, "{}: {shown}, not {told}: {}", situation.name, change.write);
@@ -482,10 +466,10 @@ fn what_it_predicts_is_what_a_comparison_says_once_the_change_is_written() {
             Side::new(book, season, "day", Subject::Notebook(file)).unwrap()
         });
         let comparison = compare(&sides[0], &sides[1], true);
-        let line = |name: &str| comparison.figures.iter().find(|line| line.id == name);
+        let line = |name: FigureName| comparison.figures.iter().find(|line| line.id == name);
         for prediction in &change.predictions {
             let at = format!("{}: {}", situation.name, prediction.figure);
-            let line = line(&prediction.figure).unwrap_or_else(|| panic!("{at} is not compared"));
+            let line = line(prediction.figure).unwrap_or_else(|| panic!("{at} is not compared"));
             let by = line.by.unwrap_or_else(|| panic!("{at} cannot be compared"));
             let predicted = prediction.value_after - prediction.value_before;
             let slack = 1e-9 * prediction.value_after.abs().max(prediction.value_before.abs());
@@ -539,10 +523,10 @@ fn nothing_it_offers_is_past_a_limit() {
             write!(text, "{}```stint\n{feel}\nverdict = \"better\"\n{ring}```\n", change.write).unwrap();
             let Compiled { book, season, .. } = told(&situation);
             let end = season.days[book.days.len() - 1].end();
-            let number = |name: &str| end.setting(name).and_then(|held| held.value.number());
+            let number = |name: &str| end.setting(books::setting(name)).and_then(|held| held.value.number());
             let within = |name: &str, low: f64, high: f64| {
                 // The situation's own setting may be past an end that another machine has.
-                if change.settings.iter().all(|moved| moved.name != name) {
+                if change.settings.iter().all(|moved| moved.name.as_str() != name) {
                     return;
                 }
                 let value = number(name).unwrap_or(low);

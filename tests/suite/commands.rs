@@ -8,6 +8,7 @@ use loambook::document::Templates;
 use loambook::pages::sheet::Options;
 use loambook::source::Memory;
 
+use crate::books;
 use crate::desk::{Desk, code, err, file_names, out};
 
 /// An invented book: a coil-forked machine, a rider, a track and two days.
@@ -711,7 +712,7 @@ mod demo_figures {
         let (mut within, mut beyond) = (0, 0);
         for figure in all() {
             let id = figure["id"].as_str().unwrap();
-            if !loambook::vocabulary::figures::row(id).unwrap().is_change() {
+            if !books::figure(id).info().is_change() {
                 continue;
             }
             let shown = figure["shown"].as_str().unwrap();

@@ -7,8 +7,7 @@ use loambook::figures::tape::Tape;
 use loambook::figures::{Bench, Here};
 use loambook::session::Compiled;
 use loambook::source::Memory;
-use loambook::vocabulary::figures as names;
-use loambook::vocabulary::names::fill;
+use loambook::vocabulary::{End, FigureName};
 
 use crate::books::replayed;
 use crate::properties::draws::Draws;
@@ -109,10 +108,10 @@ fn coverage(
     days_before: usize,
 ) -> [f64; 4] {
     let asked = [
-        fill(names::SAG_RIDER, "rear"),
-        fill(names::SPRING_RATE_FITTED, "rear"),
-        names::TRAIL.to_owned(),
-        fill(names::GATE_CHAMBER, "main"),
+        FigureName::SAG_RIDER.of(End::Rear),
+        FigureName::SPRING_RATE_FITTED.of(End::Rear),
+        FigureName::TRAIL,
+        FigureName::GATE_CHAMBER.named("main"),
     ];
     let mut draws = Draws::new(20_261_129 + repeats as u64);
     let exact = Hand { number: 0, roughness: [0.0; 3], repeats: 1, biases: [0.0; 3] };
@@ -153,7 +152,7 @@ fn coverage(
         let tape = Tape::new();
         let here = Here::of_day(&book, &season, index, season.days[index].end()).unwrap();
         let bench = Bench::new(here, &tape);
-        for (place, name) in asked.iter().enumerate() {
+        for (place, name) in asked.into_iter().enumerate() {
             let figure = bench.figure(name);
             let value = figure.value().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent()));
             if day.notebook.name == "0-truth" {

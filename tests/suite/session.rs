@@ -10,6 +10,7 @@ use loambook::pages::{figures, state};
 use loambook::render::findings::json;
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, limits};
+use loambook::vocabulary::{End, FigureName};
 use proptest::prelude::*;
 
 /// Ways of writing a file, drawn by numbers: each uses of the number what it needs.
@@ -402,7 +403,7 @@ fn an_editor_is_told_what_stands_under_the_cursor() {
     assert_eq!(compiled.spot("days/other.md", 0), None);
 
     let before = u32::try_from(text.find("Dry").unwrap()).unwrap();
-    let sag = |offset| compiled.figure(day, offset, "sag.rear.rider").unwrap().value();
+    let sag = |offset| compiled.figure(day, offset, FigureName::SAG_RIDER.of(End::Rear)).unwrap().value();
     assert_eq!(sag(before), None);
     assert!((sag(u32::MAX).unwrap() - 0.105).abs() < 1e-9);
     assert!(compiled.state(day, before).unwrap().rider_sag(loambook::vocabulary::End::Rear).is_none());

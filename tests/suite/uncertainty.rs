@@ -16,8 +16,9 @@ use loambook::physics::uncertainty::coverage_factor;
 use loambook::season::Season;
 use loambook::session::{Compiled, Session};
 use loambook::source::{Disk, Memory, Store};
-use loambook::vocabulary::figures as names;
-use loambook::vocabulary::names::{fill, opened};
+use loambook::vocabulary::figures::FigureId;
+use loambook::vocabulary::name::Row as _;
+use loambook::vocabulary::{End, FigureName};
 use rayon::prelude::*;
 
 use crate::books::replayed;
@@ -107,17 +108,17 @@ const DOUBTS: [(&str, &str, &str); 8] = [
 ];
 
 /// Figures that are not drawn, and why.
-const NOT_DRAWN: [(&str, &str); 10] = [
-    (names::SPRING_BEST_RATE, "one of the springs on hand"),
-    (names::JET_MAIN_ON_HAND, "one of the jets on hand"),
-    (names::DRIVE_RATIO, "teeth are counted"),
-    (names::DRIVE_LINKS_NEEDED, "teeth and links are counted, and the countershaft's place cancels"),
-    (names::DRIVE_AXLE_MOVE, "teeth and links are counted, and the countershaft's place cancels"),
-    (names::LAPS_BEST, "a watch has no error that anybody wrote"),
-    (names::LAPS_MEDIAN, "a watch has no error that anybody wrote"),
-    (names::LAPS_SPREAD, "a watch has no error that anybody wrote"),
-    (names::CHANGE_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
-    (names::STEP_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
+const NOT_DRAWN: [(FigureId, &str); 10] = [
+    (FigureId::SPRING_BEST_RATE, "one of the springs on hand"),
+    (FigureId::JET_MAIN_ON_HAND, "one of the jets on hand"),
+    (FigureId::DRIVE_RATIO, "teeth are counted"),
+    (FigureId::DRIVE_LINKS_NEEDED, "teeth and links are counted, and the countershaft's place cancels"),
+    (FigureId::DRIVE_AXLE_MOVE, "teeth and links are counted, and the countershaft's place cancels"),
+    (FigureId::LAPS_BEST, "a watch has no error that anybody wrote"),
+    (FigureId::LAPS_MEDIAN, "a watch has no error that anybody wrote"),
+    (FigureId::LAPS_SPREAD, "a watch has no error that anybody wrote"),
+    (FigureId::CHANGE_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
+    (FigureId::STEP_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
 ];
 
 fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {
@@ -135,7 +136,7 @@ fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {
 }
 
 /// Each figure, worked out this often with every error source drawn anew.
-fn drawn(here: Here<'_>, draws: u64, figures: &[(String, f64)]) -> Vec<Spread> {
+fn drawn(here: Here<'_>, draws: u64, figures: &[(FigureName, f64)]) -> Vec<Spread> {
     (0..draws)
         .into_par_iter()
         .fold(
@@ -144,7 +145,7 @@ fn drawn(here: Here<'_>, draws: u64, figures: &[(String, f64)]) -> Vec<Spread> {
                 let shift = |note: &SourceNote| lot(draw, note);
                 let bench = Bench::new(here, Plain).shifted(&shift);
                 for (spread, (name, _)) in spreads.iter_mut().zip(figures) {
-                    if let Some(value) = bench.value(name) {
+                    if let Some(value) = bench.value(*name) {
                         spread.add(value);
                     }
                 }
@@ -169,19 +170,19 @@ fn first_order_agrees_with_drawing_lots() {
         std::env::var("LOAMBOOK_DRAWS").ok().and_then(|draws| draws.parse().ok()).unwrap_or(10_000);
     let (book, season) = doubtful_demo();
     let mut report = String::new();
-    let mut done: BTreeSet<(Option<&str>, Option<&str>, String)> = BTreeSet::new();
+    let mut done: BTreeSet<(Option<&str>, Option<&str>, FigureName)> = BTreeSet::new();
     for (index, day) in book.days.iter().enumerate().rev() {
         let here = Here::of_day(&book, &season, index, season.days[index].end()).unwrap();
         let tape = Tape::new();
         let bench = Bench::new(here, &tape);
-        let first_order: Vec<(String, f64)> = bench
+        let first_order: Vec<(FigureName, f64)> = bench
             .names()
             .into_iter()
             .filter_map(|name| {
                 let standard = bench.figure(name).number()?.standard()?;
-                Some((name.to_string(), standard))
+                Some((name, standard))
             })
-            .filter(|(name, _)| done.insert((day.machine.as_deref(), day.rider.as_deref(), name.clone())))
+            .filter(|(name, _)| done.insert((day.machine.as_deref(), day.rider.as_deref(), *name)))
             .collect();
         if first_order.is_empty() {
             continue;
@@ -199,13 +200,12 @@ fn first_order_agrees_with_drawing_lots() {
         }
     }
     assert!(report.is_empty(), "{report}");
-    let compared = |pattern: &str| done.iter().any(|(_, _, name)| opened(pattern, name).is_some());
-    let never: Vec<&str> =
-        names::FIGURES.iter().map(|row| row.pattern).filter(|pattern| !compared(pattern)).collect();
+    let compared = |row: &FigureId| done.iter().any(|(_, _, name)| name.row == *row);
+    let never: Vec<FigureId> = FigureId::ALL.iter().copied().filter(|row| !compared(row)).collect();
     println!("{} figures drawn {draws} times; not drawn: {never:?}", done.len());
-    let excused = NOT_DRAWN.map(|(pattern, _)| pattern);
-    let without_excuse: Vec<_> = never.iter().filter(|pattern| !excused.contains(pattern)).collect();
-    let drawn_after_all: Vec<_> = excused.iter().filter(|pattern| !never.contains(pattern)).collect();
+    let excused = NOT_DRAWN.map(|(row, _)| row);
+    let without_excuse: Vec<_> = never.iter().filter(|row| !excused.contains(row)).collect();
+    let drawn_after_all: Vec<_> = excused.iter().filter(|row| !never.contains(row)).collect();
     assert!(
         without_excuse.is_empty() && drawn_after_all.is_empty(),
         "{without_excuse:?} {drawn_after_all:?}"
@@ -325,8 +325,9 @@ fn a_setting_with_a_doubt_can_be_supposed_otherwise() {
     let expected = |state| {
         let here = Here::of_day(&book, &season, 0, state).unwrap();
         let tape = Tape::new();
-        let recorded = Bench::new(here, &tape).figure("sag.rear.rider_expected").number().unwrap().value;
-        (Bench::new(here, Plain).value("sag.rear.rider_expected").unwrap(), recorded)
+        let sag = FigureName::SAG_RIDER_EXPECTED.of(End::Rear);
+        let recorded = Bench::new(here, &tape).figure(sag).number().unwrap().value;
+        (Bench::new(here, Plain).value(sag).unwrap(), recorded)
     };
     let (before, after) = (expected(end), expected(&supposed));
     assert!((before.0 - before.1).abs() < 1e-9 && (after.0 - after.1).abs() < 1e-9, "{before:?} {after:?}");
@@ -363,17 +364,17 @@ fn intervals_contain_the_truth() {
     }
     let Compiled { book, season, .. } = replayed(&store);
     let asked = [
-        fill(names::SAG_RIDER, "rear"),
-        fill(names::SPRING_RATE_FITTED, "rear"),
-        names::TRAIL.to_owned(),
-        fill(names::GATE_CHAMBER, "main"),
+        FigureName::SAG_RIDER.of(End::Rear),
+        FigureName::SPRING_RATE_FITTED.of(End::Rear),
+        FigureName::TRAIL,
+        FigureName::GATE_CHAMBER.named("main"),
     ];
     let mut truth = Vec::new();
     let mut inside = vec![0_u32; asked.len()];
     for index in 0..book.days.len() {
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-        for (place, name) in asked.iter().enumerate() {
+        for (place, name) in asked.into_iter().enumerate() {
             let figure = bench.figure(name);
             let value = figure.value().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent()));
             if index == 0 {
@@ -393,7 +394,7 @@ fn intervals_contain_the_truth() {
 }
 
 /// A figure of the only day of a book, after its first `blocks` blocks.
-fn after(text: &str, blocks: usize, name: &str) -> Number {
+fn after(text: &str, blocks: usize, name: FigureName) -> Number {
     let store = Memory::new()
         .with("book.toml", BOOK)
         .with("machine.md", MACHINE)
@@ -409,7 +410,7 @@ fn after(text: &str, blocks: usize, name: &str) -> Number {
     figure.number().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent())).clone()
 }
 
-fn at_end(text: &str, name: &str) -> Number {
+fn at_end(text: &str, name: FigureName) -> Number {
     after(text, text.matches("```\n").count(), name)
 }
 
@@ -421,8 +422,8 @@ fn what_two_revisions_share_cancels() {
     let after = before
         .replace("```sag rear", "A line more.\n\n```sag rear")
         .replace("aboard = \"507 mm\"", "aboard = \"503 mm\"");
-    let sag = fill(names::SAG_RIDER, "rear");
-    let (one, other) = (at_end(&before, &sag), at_end(&after, &sag));
+    let sag = FigureName::SAG_RIDER.of(End::Rear);
+    let (one, other) = (at_end(&before, sag), at_end(&after, sag));
     let difference = other.minus(&one);
     // What is left is two readings aboard: a repeatability of 0.8 mm and half a division of 1 mm, by hand.
     let of_reading = 0.8 * 0.8 + 0.25 / 3.0;
@@ -433,10 +434,10 @@ fn what_two_revisions_share_cancels() {
     let apart = libm::hypot(one.expanded().unwrap(), other.expanded().unwrap());
     assert!(by_hand < 0.75 * apart, "{by_hand} {apart}");
     let prose_alone = before.replace("```scales", "A line more.\n\n```scales");
-    assert_eq!(at_end(&prose_alone, &sag).minus(&one).expanded(), None);
-    let gate = fill(names::GATE_CHAMBER, "main");
+    assert_eq!(at_end(&prose_alone, sag).minus(&one).expanded(), None);
+    let gate = FigureName::GATE_CHAMBER.named("main");
     let more_air = prose_alone.replace("main = \"151 psi\"", "main = \"155 psi\"");
-    let lift = at_end(&more_air, &gate).minus(&at_end(&before, &gate));
+    let lift = at_end(&more_air, gate).minus(&at_end(&before, gate));
     assert!(lift.sources.iter().all(|source| !source.id.contains("bias")), "{lift:?}");
 }
 
@@ -444,11 +445,11 @@ fn what_two_revisions_share_cancels() {
 /// prose is added, or another reading above.
 #[test]
 fn equal_readings_at_two_places_do_not_cancel() {
-    let sag = fill(names::SAG_RIDER, "rear");
+    let sag = FigureName::SAG_RIDER.of(End::Rear);
     let block = "```sag rear\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
     let head = "+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n";
     let text = format!("{head}{block}\nLater, once more.\n\n{block}");
-    let (first, second) = (after(&text, 1, &sag), after(&text, 2, &sag));
+    let (first, second) = (after(&text, 1, sag), after(&text, 2, sag));
     let difference = second.minus(&first);
     assert_eq!(difference.value, 0.0);
     // Four readings without their bias, by hand.
@@ -456,9 +457,9 @@ fn equal_readings_at_two_places_do_not_cancel() {
     assert!((difference.expanded().unwrap() - by_hand).abs() < 1e-9, "{difference:?}");
     let other = "```sag front\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
     let revised = format!("{head}A line more.\n\n{other}{block}\nLater, *once* more.\n\n{block}");
-    assert_eq!(after(&revised, 2, &sag).minus(&first).expanded(), None);
-    assert_eq!(after(&revised, 3, &sag).minus(&second).expanded(), None);
-    assert!(after(&revised, 3, &sag).minus(&first).expanded().is_some());
+    assert_eq!(after(&revised, 2, sag).minus(&first).expanded(), None);
+    assert_eq!(after(&revised, 3, sag).minus(&second).expanded(), None);
+    assert!(after(&revised, 3, sag).minus(&first).expanded().is_some());
 }
 
 /// Thermometer, barometer, hygrometer and altimeter count as tapes and gauges do.
@@ -479,7 +480,7 @@ bias = "15 m"
 [defaults]
 barometer = "glass"
 "#;
-    let number = |conditions: &str, name: &str| {
+    let number = |conditions: &str, name: FigureName| {
         let text = format!("+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n```conditions\n{conditions}\n```\n");
         let store = Memory::new().with("book.toml", INSTRUMENTS).with("day.md", text);
         let Compiled { book, season, findings, .. } = replayed(&store);
@@ -492,25 +493,25 @@ barometer = "glass"
     let station = "air = \"20 °C\"\npressure = \"1000 hPa\"\nhumidity = \"50 %\"\n";
     let named = format!("{station}thermometer = \"post\"\nhygrometer = \"hair\"");
     // The usual barometer counts without being named: half a division, and its bias; ρ goes with p, by hand.
-    let density = number(station, names::AIR_DENSITY);
+    let density = number(station, FigureName::AIR_DENSITY);
     let of_pressure = ((0.5_f64 * 0.5 + 2.0 * 2.0) / 3.0).sqrt() / 1000.0;
     let relative = |number: &Number| number.standard().unwrap() / number.value;
     assert!((relative(&density) - of_pressure).abs() < 0.01 * of_pressure, "{density:?}");
     // ρ goes with 1/T, nearly: half a degree and the bias; damp air is lighter, to a fifth of that.
     let of_temperature = ((0.5_f64 * 0.5 + 0.6 * 0.6) / 3.0).sqrt() / 293.15;
-    let all = number(&named, names::AIR_DENSITY);
+    let all = number(&named, FigureName::AIR_DENSITY);
     assert_eq!(all.sources.len(), 5, "{all:?}");
     let without_humidity = libm::hypot(of_pressure, of_temperature);
     assert!(relative(&all) > without_humidity && relative(&all) < 1.1 * without_humidity, "{all:?}");
     // Standard air at a height: a metre is 11 to 12 Pa at the sea (ISO 2533), so 15 m and half a division.
     let height =
         "air = \"20 °C\"\nhumidity = \"50 %\"\nelevation = \"0 m\"\nsea_level_pressure = \"1013.25 hPa\"\n";
-    let high = number(&format!("{height}altimeter = \"watch\""), names::AIR_DENSITY);
+    let high = number(&format!("{height}altimeter = \"watch\""), FigureName::AIR_DENSITY);
     let of_height = ((5.0_f64 * 5.0 + 15.0 * 15.0) / 3.0).sqrt() * 12.013 / 101_325.0;
     assert!((relative(&high) - of_height).abs() < 0.01 * of_height, "{high:?}");
     // An instrument of another kind does not count for it.
     let wrong = format!("{station}thermometer = \"watch\"");
-    assert_eq!(number(&wrong, names::AIR_DENSITY).sources.len(), 2);
+    assert_eq!(number(&wrong, FigureName::AIR_DENSITY).sources.len(), 2);
 }
 
 /// A day whose rider sag lies within its band by less than its uncertainty, on a machine with that band.
@@ -566,30 +567,30 @@ fn a_dense_gas_is_uncertain_wherever_it_is_felt() {
     let index = book.days.iter().position(|day| day.notebook.name == "2026-10-17-senior").unwrap();
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-    let dense = |name: &str| {
+    let dense = |name: FigureName| {
         let number = bench.figure(name).number().unwrap().clone();
         let source = number.sources.iter().find(|source| source.cause == Cause::Model).cloned();
         (number.value, source)
     };
-    let (pressure, source) = dense(&fill(names::FULL_CHAMBER, "main"));
+    let (pressure, source) = dense(FigureName::FULL_CHAMBER.named("main"));
     let source = source.unwrap();
     // The station's pressure of that day, 1013 hPa, is what the gauge leaves out.
     assert!((source.sensitivity - (pressure + 101_300.0)).abs() < 1.0 && source.u == 0.025, "{source:?}");
     for (name, most) in [
-        (fill(names::FORK_FORCE, "100"), 1.2),
-        (fill(names::FORK_STIFFNESS, "100"), 1.0),
-        (names::FORK_ENERGY.to_owned(), 1.0),
+        (FigureName::FORK_FORCE.of(100), 1.2),
+        (FigureName::FORK_STIFFNESS.of(100), 1.0),
+        (FigureName::FORK_ENERGY, 1.0),
     ] {
-        let (value, source) = dense(&name);
+        let (value, source) = dense(name);
         let share = source.unwrap().sensitivity / value;
         assert!(share > 0.5 && share <= most, "{name}: {share}");
     }
     for name in [
-        fill(names::FORK_STIFFNESS, "0"),
-        fill(names::FORK_FORCE, "25"),
-        fill(names::FULL_CHAMBER, "counter"),
+        FigureName::FORK_STIFFNESS.of(0),
+        FigureName::FORK_FORCE.of(25),
+        FigureName::FULL_CHAMBER.named("counter"),
     ] {
-        assert_eq!(dense(&name).1, None, "{name}");
+        assert_eq!(dense(name).1, None, "{name}");
     }
 }
 
@@ -611,7 +612,7 @@ fn undeclared(days: &[(&str, &str, &str)]) -> Number {
     let tape = Tape::new();
     let index = book.days.iter().position(|day| day.notebook.name == "0").unwrap();
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-    bench.figure(fill(names::SAG_RIDER, "rear")).number().unwrap().clone()
+    bench.figure(FigureName::SAG_RIDER.of(End::Rear)).number().unwrap().clone()
 }
 
 fn width_mm(hanging: &str, aboard: &str) -> f64 {
@@ -685,7 +686,8 @@ fn a_comparison_takes_what_the_later_day_knows() {
     let here = |day: usize| Here::of_day(&book, &season, day, season.days[day].end()).unwrap();
     let freedom = |here: Here<'_>| {
         let tape = Tape::new();
-        let number = Bench::new(here, &tape).figure(fill(names::SAG_RIDER, "rear")).number().unwrap().clone();
+        let number =
+            Bench::new(here, &tape).figure(FigureName::SAG_RIDER.of(End::Rear)).number().unwrap().clone();
         number.sources[0].scatter.as_ref().unwrap().pool.freedom
     };
     assert_eq!([freedom(here(0)), freedom(here(1))], [4.0, 7.0]);
@@ -715,7 +717,7 @@ fn a_rejected_reading_is_no_repeat() {
         let Compiled { book, season, .. } = replayed(&store);
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, 1, season.days[1].end()).unwrap(), &tape);
-        let gate = bench.figure(fill(names::GATE_CHAMBER, "main"));
+        let gate = bench.figure(FigureName::GATE_CHAMBER.named("main"));
         let scatter = |number: &Number| {
             number
                 .sources

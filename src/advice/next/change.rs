@@ -8,6 +8,7 @@ use crate::advice::make::Ease;
 use crate::advice::step::{Candidate, Proposal};
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
+use crate::season::Changed;
 use crate::speech::say;
 use crate::vocabulary::{End, FigureName};
 
@@ -39,7 +40,7 @@ impl Adviser<'_, '_> {
     ) -> Change {
         let (predictions, unpredicted) = self.predictions(complaint, candidate, proposal);
         let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
-            name: name.to_string(),
+            name: Changed::Setting(*name),
             label: self.scene.say(&name.label()),
             from: from.as_ref().map(|from| self.scene.shown_held(from)),
             to: Some(self.scene.shown_held(to)),
@@ -127,7 +128,7 @@ impl Adviser<'_, '_> {
         // An expected sag is judged by the band of the one that is read.
         let within = self.scene.band(name.judged_as()).and_then(|band| band.within);
         Some(Prediction {
-            figure: name.to_string(),
+            figure: name,
             label: self.scene.say(&name.label()),
             before: self.scene.shown_figure(before)?,
             after: self.scene.shown_figure(after)?,

@@ -83,7 +83,7 @@ impl Adviser<'_, '_> {
             Freshness::Due(why) => {
                 let (label, how) = (self.scene.say(&name.label()), self.scene.how_to(*name));
                 Some(Measure {
-                    name: name.to_string(),
+                    name: *name,
                     text: self.scene.say(&say!("first {how}: {why}", how, why)),
                     label,
                     why,

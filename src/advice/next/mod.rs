@@ -329,7 +329,7 @@ impl<'a> Adviser<'_, 'a> {
             );
             let text =
                 self.scene.say(&say!("first {how}: {look} were looked at since", how, look = end.look));
-            return Answer::Measure(Measure { name: reading.to_string(), label, why, how, text });
+            return Answer::Measure(Measure { name: reading, label, why, how, text });
         }
         let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
         Answer::Check(Check {

@@ -39,7 +39,7 @@ impl<'a> Adviser<'_, 'a> {
     fn moved(&self, differences: &[Difference<'_>]) -> Vec<Moved> {
         let shown = |held: &Held| self.scene.shown_held(&held.value);
         let moved = differences.iter().map(|difference| Moved {
-            name: difference.name.as_str().to_owned(),
+            name: difference.name,
             label: self.scene.units.say(&difference.name.label()),
             from: difference.before.map(shown),
             to: difference.after.map(shown),

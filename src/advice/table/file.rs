@@ -18,6 +18,8 @@ pub(in crate::advice) struct OwnWords {
     pub complaints: Vec<String>,
     pub feels: Vec<String>,
     pub cautions: Vec<String>,
+    /// Groups of settings under `work`.
+    pub work: Vec<String>,
 }
 
 /// An advice file being read.
@@ -48,6 +50,7 @@ pub enum Noun {
     Figure,
     FigureOrReading,
     SettingOrFigure,
+    SettingOrWork,
     FigureReadingOrSetting,
     Place,
     Look,
@@ -63,6 +66,7 @@ impl Noun {
             Self::Figure => say!("figure"),
             Self::FigureOrReading => say!("figure or reading"),
             Self::SettingOrFigure => say!("setting or figure"),
+            Self::SettingOrWork => say!("setting or group of `work`"),
             Self::FigureReadingOrSetting => say!("figure, reading or setting"),
             Self::Place => say!("place"),
             Self::Look => say!("look"),

@@ -22,6 +22,8 @@ pub use values::By;
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Takes {
     Text,
+    /// One of these words.
+    Word(&'static [&'static str]),
     Truth,
     /// Whole days.
     Days,
@@ -343,7 +345,7 @@ impl<T: Taken> Behind for Vec<T> {
 impl<T: Taken> Field for T {
     fn field(keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) -> Option<Self> {
         match keys.node(key) {
-            Some(node) => T::take(node.items().first()?, key, takes, keys.file),
+            Some(node) => T::take(node, key, takes, keys.file),
             None => {
                 keys.lacks(key);
                 None
@@ -354,8 +356,7 @@ impl<T: Taken> Field for T {
 
 impl<T: Taken> Field for Option<T> {
     fn field(keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) -> Option<Self> {
-        let node = keys.items(key).first();
-        Some(node.and_then(|node| T::take(node, key, takes, keys.file)))
+        Some(keys.node(key).and_then(|node| T::take(node, key, takes, keys.file)))
     }
 }
 

@@ -19,15 +19,22 @@ words! {
 }
 
 impl Taken for String {
-    fn take(node: &Node, _: &str, takes: Takes, file: &mut File) -> Option<Self> {
+    fn take(node: &Node, key: &str, takes: Takes, file: &mut File) -> Option<Self> {
         let text = file.text(node)?;
-        if let Takes::Own(own) = takes {
-            let (what, known) = file.words.of(own);
-            if !known.iter().any(|known| known == text) {
-                let known = known.to_vec();
-                file.unknown(node.span, text, what, &known);
-                return None;
+        match takes {
+            Takes::Own(own) => {
+                let (what, known) = file.words.of(own);
+                if !known.iter().any(|known| known == text) {
+                    let known = known.to_vec();
+                    file.unknown(node.span, text, what, &known);
+                    return None;
+                }
             }
+            Takes::Word(words) => {
+                let words: Vec<(&str, ())> = words.iter().map(|word| (*word, ())).collect();
+                file.word(node, key, &words)?;
+            }
+            _ => {}
         }
         Some(text.to_owned())
     }

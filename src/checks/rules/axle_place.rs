@@ -58,7 +58,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
 
 /// Whichever of sprockets and chain was set last: the finding goes there.
 fn last(state: &State) -> Option<&Held> {
-    let written = GEARING.iter().filter_map(|name| state.setting(name));
+    let written = GEARING.iter().filter_map(|name| state.setting(*name));
     written.max_by_key(|held| (held.place, held.span.file, held.span.start))
 }
 

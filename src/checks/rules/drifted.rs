@@ -4,8 +4,9 @@ use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{HeldValue, How, is_pressure};
+use crate::season::{HeldValue, How};
 use crate::speech::{Message, say};
+use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
     "settings/drifted",
@@ -41,7 +42,10 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
     for event in &place.replay.events {
         // A pressure in `settings` is as set; how it was found is a reading.
-        if event.how != How::Settings || event.by.is_some() || is_pressure(event.name) {
+        if event.how != How::Settings
+            || event.by.is_some()
+            || event.name.setting().is_some_and(Setting::is_pressure)
+        {
             continue;
         }
         let (Some(before), Some(after)) = (&event.before, &event.after) else { continue };

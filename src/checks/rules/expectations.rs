@@ -5,6 +5,7 @@ use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
 use crate::figures::{Absent, Expanded, Measure, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
+use crate::season::HeldValue;
 use crate::speech::{Message, say};
 use crate::vocabulary::Named;
 use crate::vocabulary::blocks::Expect;
@@ -64,18 +65,15 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                     Err(absent) => findings.push(nothing(band, &judged::reasons(absent))),
                 }
             }
-            Named::Setting(_) | Named::Reading(_) => match place.state.setting(band.name) {
+            name => match name.setting().and_then(|name| place.state.setting(name)) {
                 Some(held) => {
-                    let what = match held.value.word() {
-                        Some(word) => What::Word(word.to_owned()),
-                        None => match &held.value {
-                            crate::season::HeldValue::Quantity(quantity) => What::Number {
-                                kind: quantity.kind,
-                                value: quantity.value,
-                                expanded: quantity.plus_minus.map(Expanded::fixed),
-                                written: Some(*quantity),
-                            },
-                            crate::season::HeldValue::Word(word) => What::Word(word.clone()),
+                    let what = match &held.value {
+                        HeldValue::Word(word) => What::Word(word.clone()),
+                        HeldValue::Quantity(quantity) => What::Number {
+                            kind: quantity.kind,
+                            value: quantity.value,
+                            expanded: quantity.plus_minus.map(Expanded::fixed),
+                            written: Some(*quantity),
                         },
                     };
                     findings.extend(check(band, &what, Some(held.span)));

@@ -94,10 +94,10 @@ fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Op
     };
     match vocabulary::lookup(name)? {
         Named::Figure(name) => bench.why_absent(name),
-        Named::Setting(_) => {
-            let is_written = state.setting(name).is_some()
-                || state.rejected_setting(name).is_some()
-                || state.last_read(name).is_some();
+        Named::Setting(setting) => {
+            let is_written = state.setting(setting).is_some()
+                || state.rejected_setting(setting).is_some()
+                || state.last_read(setting).is_some();
             (!is_written).then(unset)
         }
         Named::Reading(reading) => {

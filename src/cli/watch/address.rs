@@ -2,6 +2,7 @@
 //! else.
 
 use crate::pages::proof::Addresses;
+use crate::vocabulary::FigureName;
 
 /// Stands between the parts of a name; in a path it stands for `/`.
 const BETWEEN: char = '~';
@@ -72,7 +73,7 @@ impl Addresses for Names {
         format!("notebook{BETWEEN}{}{ENDING}", path(notebook))
     }
 
-    fn working(&self, figure: &str, notebook: &str, line: Option<u32>) -> String {
+    fn working(&self, figure: FigureName, notebook: &str, line: Option<u32>) -> String {
         let line = line.map_or_else(|| AT_END.to_owned(), |line| line.to_string());
         format!("working{BETWEEN}{figure}{BETWEEN}{line}{BETWEEN}{}{ENDING}", path(notebook))
     }
@@ -91,6 +92,7 @@ pub(super) fn sheet(notebook: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::vocabulary::End;
 
     #[test]
     fn a_name_leads_back_to_its_page() {
@@ -100,9 +102,10 @@ mod tests {
             assert_eq!(name(&target(Names.notebook(notebook))), Some(Name::Notebook(&held)));
             assert_eq!(name(&target(sheet(notebook))), Some(Name::Sheet(&held)));
             let (before, behind) = working(notebook);
-            assert_eq!(format!("{before}drive.ratio{behind}"), Names.working("drive.ratio", notebook, None));
+            let ratio = FigureName::DRIVE_RATIO;
+            assert_eq!(format!("{before}{ratio}{behind}"), Names.working(ratio, notebook, None));
             for line in [None, Some(14)] {
-                let page = target(Names.working("sag.rear.rider", notebook, line));
+                let page = target(Names.working(FigureName::SAG_RIDER.of(End::Rear), notebook, line));
                 assert_eq!(name(&page), Some(Name::Working { figure: "sag.rear.rider", line, path: &held }));
             }
         }

@@ -18,6 +18,7 @@ use crate::render::html::{self, HtmlOptions, Watched};
 use crate::session::Compiled;
 use crate::source::Disk;
 use crate::speech::{Message, Tongue, say};
+use crate::vocabulary::FigureName;
 
 use super::super::cleared::WithStops;
 use super::super::failure::Failure;
@@ -122,7 +123,7 @@ impl Edition {
             }
             Name::Working { figure, line, path } => {
                 let path = self.path(path)?;
-                let page = proof::working(&self.compiled, figure, path, line)?;
+                let page = proof::working(&self.compiled, FigureName::parse(figure)?, path, line)?;
                 let day = book.day_of(book.sources.find(path)?);
                 let page = WithStops { not_cleared: advice::not_cleared(book, advice, day), page };
                 Some(
@@ -178,6 +179,7 @@ impl Edition {
             tongue: tongue.clone(),
             metadata: Metadata::default(),
             blocks: vec![heading, Block::Code(words.to_owned())],
+            is_close: false,
         }
     }
 

@@ -8,8 +8,8 @@ use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
 use crate::speech::Message;
 use crate::vocabulary::FigureName;
-use crate::vocabulary::figures::{self as names, FigureRow};
-use crate::vocabulary::names::{opened, said};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::Open;
 
 use super::super::say::{Said, Say};
 use super::{Difference, Side, Verdict};
@@ -18,7 +18,7 @@ use super::{Difference, Side, Verdict};
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FigureChange {
     /// Its name in notebooks.
-    pub id: String,
+    pub id: FigureName,
     pub label: String,
     pub a: Option<Said>,
     pub b: Option<Said>,
@@ -46,16 +46,16 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     let all = names_of(benches.0.names(), benches.1.names());
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
     let is_apart = sides.0.track() != sides.1.track();
-    for name in &all {
+    for name in all {
         // Pressures have a part of their own, and what the last change did is about one side only.
-        if names::row(name).is_none_or(|row| row.says_again()) {
+        if name.info().says_again() {
             continue;
         }
         let figures = (benches.0.figure(name), benches.1.figure(name));
         let numbers =
             (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
-        let mut line = line(name.as_str(), numbers.0.as_ref(), numbers.1.as_ref(), units);
-        if is_apart && names::row(name).is_some_and(|row| row.is_of_laps()) {
+        let mut line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        if is_apart && name.info().is_of_laps() {
             // The ground is different: the difference means nothing.
             line = line.filter(|_| complete).map(|line| FigureChange {
                 change: None,
@@ -77,17 +77,16 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
 /// Labels of the figures whose difference is within the measurement, with one label for those of one row of the
 /// vocabulary; `None` where there are none.
 pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
-    let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
+    let mut rows: Vec<(FigureId, Vec<Open>)> = Vec::new();
     for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
-        let Some(row) = names::row(&line.id) else { continue };
-        let open = opened(row.pattern, &line.id).unwrap_or_default();
-        match rows.iter_mut().find(|(known, _)| std::ptr::eq(*known, row)) {
+        let FigureName { row, open } = line.id;
+        match rows.iter_mut().find(|(known, _)| *known == row) {
             Some((_, all)) => all.push(open),
             None => rows.push((row, vec![open])),
         }
     }
-    let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
-    let labels = rows.into_iter().map(|(row, open)| units.say(&row.label_with(all_of(open))));
+    let all_of = |open: Vec<Open>| Message::both(open.into_iter().map(Open::said));
+    let labels = rows.into_iter().map(|(row, open)| units.say(&row.info().label_with(all_of(open))));
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
@@ -114,12 +113,12 @@ pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &U
 
 /// A line of two numbers; `None` where neither side has one.
 pub(super) fn line(
-    name: &str,
+    name: FigureName,
     a: Option<&Number>,
     b: Option<&Number>,
     units: &Units,
 ) -> Option<FigureChange> {
-    let row = names::row(name)?;
+    let row = name.info();
     let kind = row.kind().unwrap_or(Kind::Number);
     let say = Say::new(units);
     let said = |number: Option<&Number>| number.map(|number| Said::from(say.number(number)));
@@ -130,8 +129,8 @@ pub(super) fn line(
         (None, None) => return None,
     };
     Some(FigureChange {
-        id: name.to_owned(),
-        label: units.say(&row.label_for(name)),
+        id: name,
+        label: units.say(&name.label()),
         a: said(a),
         b: said(b),
         change: difference.change,

@@ -8,8 +8,8 @@ use serde::Serialize;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here};
 use crate::quantity::{Kind, Units};
-use crate::vocabulary::figures::{self as names, FigureId};
-use crate::vocabulary::settings;
+use crate::vocabulary::FigureName;
+use crate::vocabulary::figures::FigureId;
 
 use super::super::say::{Said, Say};
 use super::super::what_if::TOLD;
@@ -28,7 +28,7 @@ pub struct ByThemselves {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Moved {
     /// Its name in notebooks.
-    pub id: String,
+    pub id: FigureName,
     pub label: String,
     pub from: Option<Said>,
     pub to: Option<Said>,
@@ -56,8 +56,8 @@ pub(super) fn by_themselves(
     if changed.is_empty() {
         return None;
     }
-    let then = changed.iter().fold(first.clone(), |state, line| match second.setting(&line.id) {
-        Some(held) => state.with_setting(&line.id, held.value.clone()),
+    let then = changed.iter().fold(first.clone(), |state, line| match second.setting(line.id) {
+        Some(held) => state.with_setting(line.id, held.value.clone()),
         None => state,
     });
     let tapes = (Tape::new(), Tape::new());
@@ -68,24 +68,24 @@ pub(super) fn by_themselves(
     let own = benches.0.names();
     for name in own.into_iter().filter(|name| name.row == FigureId::FULL_CHAMBER) {
         let (was, is) = (benches.0.figure(name), benches.1.figure(name));
-        moved.extend(line(name.as_str(), was.number(), is.number(), units));
+        moved.extend(line(name, was.number(), is.number(), units));
     }
     let say = Say::new(units);
     let is_told = |line: &FigureChange| {
         !line.is_of_air
             && !matches!(line.verdict, Verdict::Same)
-            && names::row(&line.id)
-                .is_some_and(|row| !row.is_of_laps() && (complete || TOLD.contains(&row.pattern)))
+            && !line.id.info().is_of_laps()
+            && (complete || TOLD.contains(&line.id.row))
             && (complete || !line.is_along_fork)
     };
     let lines = moved.into_iter().filter(is_told).filter_map(|line| {
         let by = line.by?;
-        let kind = names::row(&line.id).and_then(|row| row.kind()).unwrap_or(Kind::Number);
+        let kind = line.id.info().kind().unwrap_or(Kind::Number);
         let change = say.by(kind, by)?;
         let FigureChange { id, label, a: from, b: to, si_unit, .. } = line;
         Some(Moved { id, label, from, to, change, by, si_unit })
     });
-    let is_clicked = |line: &&&SettingChange| settings::row(&line.id).is_some_and(|row| row.is_adjuster());
+    let is_clicked = |line: &&&SettingChange| line.id.info().is_adjuster();
     let clicked: Vec<&str> = changed.iter().filter(is_clicked).map(|line| line.label.as_str()).collect();
     let found = ByThemselves {
         lines: lines.collect(),

@@ -9,9 +9,9 @@ use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Quantity;
 use crate::season::{DayReplay, Event, Held, HeldValue, Season};
 use crate::source::Span;
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{AnyBlock, Conditions, Hours, Pressures, Steering, Stint};
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Setting, settings};
 
 use super::super::{figures, state};
 use super::{Cell, Table};
@@ -104,7 +104,7 @@ impl OfDay<'_> {
         let lines = page.into_iter().flat_map(|page| page.figures);
         let row = |it: figures::FigureLine| {
             let own = [
-                it.id.into(),
+                it.id.as_str().into(),
                 it.value.into(),
                 it.unit.into(),
                 it.expanded.into(),
@@ -237,7 +237,7 @@ impl OfDay<'_> {
         let numbers = (was.and_then(HeldValue::quantity), is.and_then(HeldValue::quantity));
         // A step is known better than its two ends.
         let step = event.by.and_then(|(size, way)| {
-            let direction = settings::row(event.name)?.direction(way)?;
+            let direction = event.name.setting()?.info().direction(way)?;
             Some(if direction < 0.0 { size.negated() } else { size })
         });
         let difference = step.or_else(|| numbers.1?.since(numbers.0?));

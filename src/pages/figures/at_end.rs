@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::speech::{Tongue, say};
-use crate::vocabulary::figures;
+use crate::speech::say;
+use crate::vocabulary::FigureName;
 
 use super::{FigureLine, NotebookFigures};
 
@@ -20,7 +20,7 @@ pub enum Extent {
 pub struct AtEnd<'p> {
     notebook: &'p str,
     lines: Vec<Known<'p>>,
-    lacking: Vec<Lacking<'p>>,
+    lacking: Vec<Lacking>,
     /// What was assumed and what was read only once; lines refer to them by number, from 1.
     notes: Vec<String>,
     /// How many figures are not shown.
@@ -30,7 +30,7 @@ pub struct AtEnd<'p> {
 /// A figure with a value, and the line since which it holds.
 #[derive(Debug, Serialize)]
 struct Known<'p> {
-    id: &'p str,
+    id: FigureName,
     label: String,
     shown: &'p str,
     line: u32,
@@ -39,8 +39,8 @@ struct Known<'p> {
 
 /// A figure without a value, and what it needs.
 #[derive(Debug, Serialize)]
-struct Lacking<'p> {
-    id: &'p str,
+struct Lacking {
+    id: FigureName,
     label: String,
     words: String,
 }
@@ -57,7 +57,7 @@ impl NotebookFigures {
             }
         }
         let all = last.len();
-        last.retain(|line| extent == Extent::All || is_first(line));
+        last.retain(|line| extent == Extent::All || line.id.info().is_first());
         let more = all - last.len();
         let mut page = AtEnd {
             notebook: &self.notebook,
@@ -67,7 +67,7 @@ impl NotebookFigures {
             more,
         };
         for line in last {
-            let (id, label) = (line.id.as_str(), label(tongue, &line.id));
+            let (id, label) = (line.id, tongue.say(&line.id.label()));
             let Some(shown) = &line.shown else {
                 let wanted = line.missing.join(", ");
                 let words = if line.is_wanted { tongue.say(&say!("needs {wanted}", wanted)) } else { wanted };
@@ -96,12 +96,4 @@ impl AtEnd<'_> {
         });
         at + 1
     }
-}
-
-fn label(tongue: &Tongue, id: &str) -> String {
-    figures::row(id).map_or_else(|| id.to_owned(), |row| tongue.say(&row.label_for(id)))
-}
-
-fn is_first(line: &FigureLine) -> bool {
-    figures::row(&line.id).is_some_and(figures::FigureRow::is_first)
 }

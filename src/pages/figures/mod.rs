@@ -11,7 +11,7 @@ use crate::quantity::{Kind, Units};
 use crate::season::{DayReplay, Season, State};
 use crate::source::{Sources, Span};
 use crate::speech::Tongue;
-use crate::vocabulary::figures;
+use crate::vocabulary::FigureName;
 
 use super::gauge::Pump;
 use super::say::Say;
@@ -36,7 +36,7 @@ pub struct NotebookFigures {
 /// One figure at one place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FigureLine {
-    pub id: String,
+    pub id: FigureName,
     /// The block after which it holds.
     pub at: At,
     /// In `unit`, an SI base unit; `None` where the figure has no value.
@@ -135,7 +135,7 @@ impl Changes<'_> {
     fn after(&mut self, here: &Here<'_>, span: Span) {
         let tape = Tape::new();
         let bench = Bench::new(*here, &tape);
-        for (index, name) in bench.names().iter().enumerate() {
+        for (index, name) in bench.names().into_iter().enumerate() {
             let figure = bench.figure(name);
             match self.last.get_mut(index) {
                 Some(last) if *last == figure => continue,
@@ -150,9 +150,9 @@ impl Changes<'_> {
         let sources = &self.book.sources;
         let say = Say::new(self.units);
         let pump = Pump { say, book: self.book, machine: here.machine, state: here.state };
-        let kind = figures::row(&figure.id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
+        let kind = figure.id.info().kind().unwrap_or(Kind::Number);
         FigureLine {
-            id: figure.id.clone(),
+            id: figure.id,
             at: At::of(sources, span),
             value: figure.value(),
             unit: kind.si_unit(),

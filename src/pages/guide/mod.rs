@@ -176,10 +176,11 @@ fn filled(prose: &str, compiled: &Compiled, day: Option<usize>) -> String {
 
 /// A figure or a setting at the end of a day; `None` where it has no value.
 fn shown(book: &Book, season: &Season, day: usize, name: &str) -> Option<String> {
-    let figure = figures::of_day(book, season, day)?.figures.into_iter().rfind(|line| line.id == name);
+    let figure =
+        figures::of_day(book, season, day)?.figures.into_iter().rfind(|line| line.id.as_str() == name);
     if let Some(figure) = figure {
         return figure.shown;
     }
     let in_force = state::of_day(book, season, day, None)?;
-    in_force.settings.into_iter().find(|line| line.id == name).map(|line| line.value)
+    in_force.settings.into_iter().find(|line| line.id.as_str() == name).map(|line| line.value)
 }

@@ -2,9 +2,9 @@
 //! page's own book.
 
 use crate::session::Compiled;
-use crate::vocabulary;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow};
+use crate::vocabulary::name::Row as _;
 use crate::vocabulary::spec::BlockSpec;
 
 use super::super::{figures, words};
@@ -76,9 +76,7 @@ fn figures(compiled: &Compiled) -> String {
     let lines: Vec<figures::FigureLine> = days.flat_map(|page| page.figures).collect();
     let mut text = "| figure | what it is | here |\n| :-- | :-- | :-- |\n".to_owned();
     for figure in FIGURES {
-        let is_of = |line: &&figures::FigureLine| {
-            vocabulary::figures::row(&line.id).is_some_and(|row| row.pattern == figure.pattern)
-        };
+        let is_of = |line: &&figures::FigureLine| line.id.row.pattern() == figure.pattern;
         let worked_out: Vec<String> =
             lines.iter().filter(is_of).filter_map(|line| told(figure, line)).collect();
         // A number is a better example than *no change*.
@@ -93,7 +91,7 @@ fn figures(compiled: &Compiled) -> String {
 /// The value of a figure in a row, with its whole name where the row has several.
 fn told(row: &FigureRow, line: &figures::FigureLine) -> Option<String> {
     let shown = line.shown.as_ref()?;
-    Some(if line.id == row.pattern { shown.clone() } else { format!("{}: {shown}", line.id) })
+    Some(if line.id.as_str() == row.pattern { shown.clone() } else { format!("{}: {shown}", line.id) })
 }
 
 fn code(name: &str) -> String {

@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use crate::book::{Book, Day};
 use crate::figures::{Bench, Here, Plain};
 use crate::season::Season;
+use crate::vocabulary::FigureName;
 use crate::vocabulary::blocks::{BETTER, Conditions, HIGH, LOW, MEDIUM, SAME, Stint, WORSE};
-use crate::vocabulary::figures;
 
 /// The weights that ship; a book's own file with this path replaces them.
 const SHIPPED: &str = include_str!("../../../templates/prepare.toml");
@@ -154,7 +154,7 @@ pub fn rate(book: &Book, season: &Season, ahead: usize, weights: &Weights) -> Ve
 /// The median lap of the day's last stint, in s.
 fn median(book: &Book, season: &Season, index: usize) -> Option<f64> {
     let here = Here::of_day(book, season, index, season.days.get(index)?.end())?;
-    Bench::new(here, Plain).value(figures::LAPS_MEDIAN)
+    Bench::new(here, Plain).value(FigureName::LAPS_MEDIAN)
 }
 
 impl Alike {

@@ -16,12 +16,13 @@ use crate::checks;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
-use crate::season::{BenchPlace, HeldValue, Season, State, is_pressure};
+use crate::season::{BenchPlace, HeldValue, Season, State};
 use crate::speech::{Message, Tongue};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{Damper, End, figures, settings};
+use crate::vocabulary::settings::{Owner, SettingId};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::gauge::{Pump, by_hand};
+use super::made::at_bench;
 use super::roster::Changeover;
 use super::say::Say;
 use super::sheet::Look;
@@ -62,7 +63,7 @@ pub struct Plan {
     pub changeover: Option<Changed>,
     /// Settings that differ from those carried, by name, in the order of the sheet.
     #[serde(skip)]
-    pub changes: Vec<(String, HeldValue)>,
+    pub changes: Vec<(Setting, HeldValue)>,
 }
 
 /// A machine that another rider had last.
@@ -89,7 +90,7 @@ pub struct Precedent {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PressureLine {
     /// Its name in notebooks.
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
     /// What the gauge should show at the track, cold; `None` where no number may be given.
     pub aim: Option<String>,
@@ -134,15 +135,15 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
     let mut bench = Preparing { book, season, ahead, machine, say, state: replay.end().clone() };
     // The rider now has the present mass, and the machine its present state. What carries the rider stays as it was
     // last left, and clicks from before a rebuild mean something else.
-    let is_taken = |name: &str| {
-        let is_rebuilt = Damper::of_clicker(name).is_some_and(|damper| {
+    let is_taken = |name: Setting| {
+        let is_rebuilt = name.info().damper.is_some_and(|damper| {
             let rebuild = |state: &State| state.valving(damper).map(|held| held.span);
             rebuild(&start) != rebuild(replay.end())
         });
         chosen.is_none() || !(carries_the_rider(name) || is_rebuilt)
     };
-    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(name.as_str())) {
-        bench.take(name.as_str(), &held.value);
+    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(*name)) {
+        bench.take(name, &held.value);
     }
     let jet = bench.jet();
     let fuelling = bench.fuelling(advice);
@@ -170,9 +171,9 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
             .settings()
             .into_iter()
             .filter(|(name, held)| {
-                replay.end().setting(name).is_none_or(|now| !now.value.same_as(&held.value))
+                replay.end().setting(*name).is_none_or(|now| !now.value.same_as(&held.value))
             })
-            .map(|(name, held)| (name.to_string(), held.value.clone()))
+            .map(|(name, held)| (name, held.value.clone()))
             .collect(),
     })
 }
@@ -235,15 +236,16 @@ fn precedent(book: &Book, rated: &Rated) -> Option<Precedent> {
 }
 
 /// Whether a setting depends on the rider's mass: it is never taken from the day whose track fits best.
-fn carries_the_rider(name: &str) -> bool {
-    let springs = [
-        settings::FORK_SPRING,
-        settings::FORK_PRELOAD,
-        settings::SHOCK_SPRING,
-        settings::SHOCK_PRELOAD,
-        settings::SHOCK_LINK,
-    ];
-    springs.contains(&name) || opened(settings::CHAMBER, name).is_some()
+fn carries_the_rider(name: Setting) -> bool {
+    matches!(
+        name.row,
+        SettingId::FORK_SPRING
+            | SettingId::FORK_PRELOAD
+            | SettingId::SHOCK_SPRING
+            | SettingId::SHOCK_PRELOAD
+            | SettingId::SHOCK_LINK
+            | SettingId::CHAMBER
+    )
 }
 
 /// The machine's standard setting overlaid with the rider's own, whatever another rider left on the machine.
@@ -252,7 +254,7 @@ fn standard(season: &Season, machine: &Notebook, start: &State) -> State {
     let of_machine = standard
         .into_iter()
         .flat_map(|standard| standard.iter())
-        .filter(|(name, _)| settings::row(name).is_some_and(|row| row.owner == settings::Owner::Machine));
+        .filter(|(name, _)| name.info().owner == Owner::Machine);
     let mut state = start.clone();
     for (name, held) in of_machine {
         state = state.with_setting(name, held.value.clone());
@@ -278,41 +280,37 @@ impl Preparing<'_> {
     }
 
     /// Chambers that are set by themselves, and tyres with air.
-    fn pressure_names(&self) -> Vec<String> {
+    fn pressure_names(&self) -> Vec<Setting> {
         let chambers = self.machine.chambers().filter(|(_, chamber)| chamber.charged_from.is_none());
-        let chambers = chambers.map(|(name, _)| fill(settings::CHAMBER, name));
-        let tyres = End::BOTH.into_iter().map(|end| fill(settings::TYRE, end.word()));
-        chambers.chain(tyres.filter(|tyre| !self.state.is_solid(tyre))).collect()
+        let chambers = chambers.map(|(name, _)| Setting::CHAMBER.named(name));
+        let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end));
+        chambers.chain(tyres.filter(|tyre| !self.state.is_solid(*tyre))).collect()
     }
 
     /// Takes a setting over. An aim that is already the same is not set again: that would count as gas in the chamber,
     /// and hide a leak.
-    fn take(&mut self, name: &str, value: &HeldValue) {
+    fn take(&mut self, name: Setting, value: &HeldValue) {
         let is_same = self.state.setting(name).is_some_and(|now| now.value.same_as(value));
         let is_past = value.number().is_some_and(|number| self.machine.pressure_past(name, number).is_some());
-        if is_pressure(name) && (is_same || is_past) {
+        if name.is_pressure() && (is_same || is_past) {
             return;
         }
         self.state = self.state.with_setting(name, value.clone());
     }
 
-    fn pressure(&self, setting: String) -> Option<PressureLine> {
+    fn pressure(&self, setting: Setting) -> Option<PressureLine> {
         let pump = Pump { say: self.say, book: self.book, machine: Some(self.machine), state: &self.state };
-        let at_track = pump.at_track(&setting)?;
-        let open = |pattern: &str, figure: &str| Some(fill(figure, opened(pattern, &setting)?));
-        let figure = open(settings::CHAMBER, figures::BENCH_CHAMBER)
-            .or_else(|| open(settings::TYRE, figures::BENCH_TYRE))?;
-        let figure = self.with_bench(|bench| bench.figure(&figure))?;
-        let on_bench = pump.on_bench(&setting, &figure);
+        let at_track = pump.at_track(setting)?;
+        let figure = at_bench(setting)?;
+        let figure = self.with_bench(|bench| bench.figure(figure))?;
+        let on_bench = pump.on_bench(setting, &figure);
         let shown =
             on_bench.as_ref().and_then(|to_pump| to_pump.as_ref().ok()).map(|set| set.shown.to_string());
-        let at = self.state.bench(&setting).and_then(BenchPlace::temperature);
+        let at = self.state.bench(setting).and_then(BenchPlace::temperature);
         let bench_at = at.map(|at| self.say.quantity(&at.quantity).to_string());
-        let aim = self.state.pressure(&setting).aim.and_then(|held| held.value.number());
+        let aim = self.state.pressure(setting).aim.and_then(|held| held.value.number());
         Some(PressureLine {
-            label: settings::row(&setting)
-                .map(|row| self.say.text(&row.label_for(&setting)))
-                .unwrap_or_default(),
+            label: self.say.text(&setting.label()),
             aim: at_track.as_ref().ok().map(|set| set.shown.to_string()),
             aim_value: aim.filter(|_| at_track.is_ok()),
             told: by_hand(self.say, Some(&at_track), on_bench.as_ref(), bench_at.clone())?,
@@ -328,7 +326,7 @@ impl Preparing<'_> {
     fn fuelling(&mut self, advice: &Advice) -> Option<FuellingWord> {
         let word = advice::fuelling(self.book, self.season, advice, self.ahead, &self.state)?;
         if let Some(right) = word.right.as_ref().filter(|_| word.is_too_lean) {
-            self.state = self.state.with_setting(settings::FUELLING, HeldValue::Word(right.clone()));
+            self.state = self.state.with_setting(Setting::FUELLING, HeldValue::Word(right.clone()));
         }
         Some(word)
     }
@@ -336,14 +334,14 @@ impl Preparing<'_> {
     /// Fits the main jet for the air, where that is known.
     fn jet(&mut self) -> Option<Jet> {
         self.machine.carburettor()?;
-        let was = self.state.setting(settings::JET_MAIN).map(|held| held.value.clone());
+        let was = self.state.setting(Setting::JET_MAIN).map(|held| held.value.clone());
         let (ideal, fit) = self.with_bench(|bench| {
-            (bench.figure(figures::JET_MAIN_FOR_AIR), bench.figure(figures::JET_MAIN_ON_HAND))
+            (bench.figure(FigureName::JET_MAIN_FOR_AIR), bench.figure(FigureName::JET_MAIN_ON_HAND))
         })?;
         if let Some(number) = fit.value() {
             let unit = Kind::Number.usual_unit();
             let jet = Quantity { kind: Kind::Number, value: number, unit, plus_minus: None, last_digit: 1.0 };
-            self.state = self.state.with_setting(settings::JET_MAIN, HeldValue::Quantity(jet));
+            self.state = self.state.with_setting(Setting::JET_MAIN, HeldValue::Quantity(jet));
         }
         Some(Jet {
             was: was.map(|was| notebook::setting_text(self.say, &was)),

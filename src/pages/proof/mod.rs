@@ -14,6 +14,7 @@ use crate::finding::{Finding, tally};
 use crate::season::State;
 use crate::session::Compiled;
 use crate::source::{FileId, Span};
+use crate::vocabulary::FigureName;
 
 use super::made;
 use super::sheet::diary::{plain, shown, with_marks};
@@ -80,7 +81,7 @@ pub trait Addresses {
     /// The page of a notebook.
     fn notebook(&self, path: &str) -> String;
     /// The working of a figure, as of a line of a notebook or of its end.
-    fn working(&self, figure: &str, path: &str, line: Option<u32>) -> String;
+    fn working(&self, figure: FigureName, path: &str, line: Option<u32>) -> String;
 }
 
 /// The page of a file of a book; `None` where the book does not have the file. `findings` are those of the whole
@@ -207,12 +208,12 @@ impl<'a> Reader<'a> {
         // One language for a page.
         units.speak(book.about.units.tongue().clone());
         let here = Here::of_day(book, season, day, &point.state);
-        let whys = made::names(block).into_iter().filter_map(|name| why(book, here?, &name, &units));
+        let whys = made::names(block).into_iter().filter_map(|name| Some(why(book, here?, name, &units)));
         let line = book.sources.position(self.file, point.span.end).line;
         let made = whys.filter_map(|why| {
             Some(Made {
-                link: self.addresses.working(&why.id, self.path, Some(line)),
-                label: made::label(&why.id).map_or(why.label, |label| why.tongue.say(&label)),
+                link: self.addresses.working(why.id, self.path, Some(line)),
+                label: made::label(why.id).map_or(why.label, |label| why.tongue.say(&label)),
                 shown: why.shown?,
             })
         });
@@ -285,7 +286,7 @@ impl<'a> Reader<'a> {
     /// The address of a span's working; `None` where it is not about a figure, or about a day that does not exist.
     fn link(&self, name: &str, other: Option<&str>, span: Span) -> Option<String> {
         let book = &*self.compiled.book;
-        crate::vocabulary::figures::row(name)?;
+        let name = FigureName::parse(name)?;
         match other {
             None => {
                 let line = self.day.map(|_| book.sources.start(span).line);
@@ -337,8 +338,8 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// A figure's working at a line of a notebook, or at its end; `None` where there is no such figure, line or notebook.
-pub fn working(compiled: &Compiled, figure: &str, path: &str, line: Option<u32>) -> Option<Why> {
+/// A figure's working at a line of a notebook, or at its end; `None` where there is no such line or notebook.
+pub fn working(compiled: &Compiled, figure: FigureName, path: &str, line: Option<u32>) -> Option<Why> {
     let (book, season) = (&*compiled.book, &*compiled.season);
     let file = book.sources.find(path)?;
     if let Some(day) = book.day_of(file) {
@@ -348,11 +349,11 @@ pub fn working(compiled: &Compiled, figure: &str, path: &str, line: Option<u32>)
             None => replay.end(),
         };
         let units = book.units_for(about.rider.as_deref());
-        return why(book, Here::of_day(book, season, day, state)?, figure, &units);
+        return Some(why(book, Here::of_day(book, season, day, state)?, figure, &units));
     }
     let machine = book.machines.values().find(|machine| machine.document.file == file)?;
     let state = State::of_standard(season.standard.get(&machine.name)?);
-    why(book, Here::of_machine(book, season, machine, &state), figure, &book.units_for(None))
+    Some(why(book, Here::of_machine(book, season, machine, &state), figure, &book.units_for(None)))
 }
 
 /// Markdown with a link to a figure's working.

@@ -3,14 +3,15 @@
 use jiff::civil::{Date, date};
 
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, HOURS, Here, Series, SeriesPoint, days_between};
+use crate::figures::{Bench, Here, Of, Series, SeriesPoint, days_between};
 use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::{figures, names, settings};
+use crate::vocabulary::figures::FigureId;
 
 use super::super::dates;
+use super::super::made::at_gate;
 use super::super::say::Say;
 use super::Desk;
 
@@ -27,9 +28,11 @@ const STRETCHES: usize = 150;
 pub(super) fn charts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<Chart> {
     let Some((first, last)) = desk.span() else { return Vec::new() };
     let span = Span { first: date(first.year(), first.month(), 1), last };
-    let patterns = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED, settings::CHAMBER, settings::TYRE];
     let is_drawn = |series: &&Series<'_>| {
-        let is_one = series.id == HOURS || patterns.iter().any(|it| names::opened(it, &series.id).is_some());
+        let is_one = match series.of {
+            Of::Figure(name) => matches!(name.row, FigureId::SAG_RIDER | FigureId::SPRING_RATE_FITTED),
+            Of::Pressure(_) | Of::Hours => true,
+        };
         is_one && series.points.len() > 1
     };
     series.iter().filter(is_drawn).map(|series| chart(desk, series, &span)).collect()
@@ -146,21 +149,17 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
 
 /// The expanded uncertainty of a reading, in the SI base unit; zero where it is unknown.
 fn error(desk: &Desk<'_>, series: &Series<'_>, point: &SeriesPoint<'_>) -> f64 {
-    let figure = match () {
-        _ if series.id == HOURS => return 0.0,
+    let figure = match series.of {
+        Of::Hours => None,
         // For a pressure, the uncertainty at the track: the gauge's part is the same.
-        _ if names::opened(settings::CHAMBER, &series.id).is_some() => names::fill(
-            figures::GATE_CHAMBER,
-            names::opened(settings::CHAMBER, &series.id).unwrap_or_default(),
-        ),
-        _ if names::opened(settings::TYRE, &series.id).is_some() => {
-            names::fill(figures::GATE_TYRE, names::opened(settings::TYRE, &series.id).unwrap_or_default())
-        }
-        _ => series.id.clone(),
+        Of::Pressure(name) => at_gate(name),
+        Of::Figure(name) => Some(name),
     };
     let tape = Tape::new();
     let here = Here::of_day(desk.book, desk.season, point.day, point.state);
-    here.and_then(|here| Bench::new(here, &tape).figure(&figure).expanded()).unwrap_or(0.0)
+    here.zip(figure)
+        .and_then(|(here, figure)| Bench::new(here, &tape).figure(figure).expanded())
+        .unwrap_or(0.0)
 }
 
 /// An aim holds until the next one: steps, not slopes.

@@ -4,16 +4,16 @@ use serde::Serialize;
 
 use crate::book::Day;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, HOURS, Here};
+use crate::figures::{Bench, Here, Of};
 use crate::quantity::Kind;
 use crate::season::{DayReplay, Difference, Event, How, State};
 use crate::source::side_by_side::*;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
-use crate::vocabulary::{End, figures, names, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::super::say::Say;
-use super::rides::{Ride, changed, time};
+use super::rides::{Ride, changed, order_of_work, time};
 use super::{Desk, Mark, Since, soil};
 
 /// A day.
@@ -46,7 +46,7 @@ pub struct ChangeLine {
 /// A figure that has a column.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Column {
-    pub id: String,
+    pub id: Of,
     pub label: String,
     /// The unit that `shown` is in.
     pub unit: String,
@@ -93,40 +93,39 @@ pub struct StintLine {
 
 /// The key figures of a machine: sags in the diary, where changes need the room; the rest behind it.
 pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
-    let figure = |id: String, label: Message, is_key: bool| {
-        let kind = figures::row(&id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
-        column(desk.say, id, desk.say.text(&label), kind, is_key)
+    let figure = |name: FigureName, label: Message, is_key: bool| {
+        let kind = name.info().kind().unwrap_or(Kind::Number);
+        column(desk.say, Of::Figure(name), desk.say.text(&label), kind, is_key)
     };
-    let of_end = |pattern: &str, end: End| names::fill(pattern, end.word());
     let mut all = vec![
-        figure(of_end(figures::SAG_RIDER, End::Front), say!("sag front"), true),
-        figure(of_end(figures::SAG_RIDER, End::Rear), say!("sag rear"), true),
-        figure(figures::CHANGE_RAKE.to_owned(), say!("rake against standard"), false),
-        figure(figures::CHANGE_TRAIL.to_owned(), say!("trail against standard"), false),
+        figure(FigureName::SAG_RIDER.of(End::Front), say!("sag front"), true),
+        figure(FigureName::SAG_RIDER.of(End::Rear), say!("sag rear"), true),
+        figure(FigureName::CHANGE_RAKE, say!("rake against standard"), false),
+        figure(FigureName::CHANGE_TRAIL, say!("trail against standard"), false),
     ];
-    let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
-    let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
-    all.extend(chambers.chain(tyres).filter_map(|id| {
-        let label = desk.say.text(&settings::row(&id)?.label_for(&id));
-        Some(column(desk.say, id, label, Kind::GaugePressure, false))
+    let chambers = desk.machine.chambers().map(|(name, _)| Setting::CHAMBER.named(name));
+    let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end));
+    all.extend(chambers.chain(tyres).map(|name| {
+        let label = desk.say.text(&name.label());
+        column(desk.say, Of::Pressure(name), label, Kind::GaugePressure, false)
     }));
     all.extend(End::BOTH.into_iter().map(|end| {
         let label = match end {
             End::Front => say!("front spring, by the readings"),
             End::Rear => say!("rear spring, by the readings"),
         };
-        figure(of_end(figures::SPRING_RATE_FITTED, end), label, false)
+        figure(FigureName::SPRING_RATE_FITTED.of(end), label, false)
     }));
-    all.push(column(desk.say, HOURS.to_owned(), desk.say.text(&say!("hours ridden")), Kind::Time, false));
+    all.push(column(desk.say, Of::Hours, desk.say.text(&say!("hours ridden")), Kind::Time, false));
     all
 }
 
 /// Seconds in an hour.
 pub(super) const HOUR: f64 = 3600.0;
 
-fn column(say: Say<'_>, id: String, label: String, kind: Kind, is_key: bool) -> Column {
+fn column(say: Say<'_>, id: Of, label: String, kind: Kind, is_key: bool) -> Column {
     // Hours are never shown in the unit of laps.
-    let unit = if id == HOURS { "h" } else { say.unit(kind).symbol() };
+    let unit = if id == Of::Hours { "h" } else { say.unit(kind).symbol() };
     Column { id, label, unit: unit.to_owned(), si: kind.si_unit(), kind, is_key }
 }
 
@@ -177,7 +176,7 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
     let blocks = replay.events.chunk_by(|one, next| one.block == next.block);
     let lines = blocks.filter_map(|events| {
         let mut sorted: Vec<&Event> = events.iter().collect();
-        sorted.sort_by_key(|event| (settings::order(event.name), desk.machine.chamber_order(event.name)));
+        sorted.sort_by_key(|event| order_of_work(Some(desk.machine), event.name.setting()));
         let what: Vec<String> = sorted.into_iter().filter_map(|event| told(desk.say, event)).collect();
         let because = match day.notebook.blocks.get(events.first()?.block) {
             Some(AnyBlock::Change(change)) => change.because.as_ref().map(|why| why.text.clone()),
@@ -228,27 +227,26 @@ fn cell(
     bench: &Bench<'_, &Tape>,
     column: &Column,
 ) -> Option<Cell> {
-    if column.id == HOURS {
-        let ridden = state.hours()?.ridden;
-        let shown = Message::number(format!("{:.1}", ridden / HOUR));
-        return Some(Cell { shown: desk.say.text(&shown), value: Some(ridden) });
-    }
-    if settings::row(&column.id).is_some() {
-        let value = state.pressure(&column.id).counts()?.number()?;
-        return Some(Cell { shown: desk.say.value(column.kind, value).number, value: Some(value) });
-    }
+    let name = match column.id {
+        Of::Hours => {
+            let ridden = state.hours()?.ridden;
+            let shown = Message::number(format!("{:.1}", ridden / HOUR));
+            return Some(Cell { shown: desk.say.text(&shown), value: Some(ridden) });
+        }
+        Of::Pressure(name) => {
+            let value = state.pressure(name).counts()?.number()?;
+            return Some(Cell { shown: desk.say.value(column.kind, value).number, value: Some(value) });
+        }
+        Of::Figure(name) => name,
+    };
     // A sag, and what follows from it, is a figure of the day on which it was measured.
-    let end = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED]
-        .into_iter()
-        .find_map(|pattern| names::opened(pattern, &column.id))
-        .and_then(End::from_word);
-    if let Some(end) = end {
+    if let Some(end) = name.end() {
         let marks = [state.rider_sag(end), state.static_sag(end)];
         if !marks.into_iter().flatten().any(|mark| mark.place.day == index) {
             return None;
         }
     }
-    let figure = bench.figure(&column.id);
+    let figure = bench.figure(name);
     let shown = desk.say.figure(&figure)?;
     let shown = match shown.plus_minus {
         Some(spread) => format!("{} ± {spread}", shown.number),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::figures::{Series, Trend, days_between};
+use crate::figures::{Of, Series, Trend, days_between};
 use crate::physics::statistics::{Drift, drift};
 use crate::quantity::{Way, show_change};
 use crate::speech::say;
@@ -19,7 +19,7 @@ const YEAR: f64 = 365.0;
 /// A figure's drift since a setting that moves it was last changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DriftLine {
-    pub id: String,
+    pub id: Of,
     pub label: String,
     pub readings: usize,
     /// The first of those readings.
@@ -58,7 +58,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         (true, None) => say!("drifts"),
     };
     Some(DriftLine {
-        id: series.id.clone(),
+        id: series.of,
         label: desk.say.text(&series.label),
         readings: run.len(),
         since: run.first()?.date.to_string(),

@@ -22,7 +22,7 @@ use crate::figures::{Days, series};
 use crate::season::{Season, State};
 use crate::speech::{Tongue, say};
 
-pub(in crate::pages) use rides::{changed, laps_told};
+pub(in crate::pages) use rides::{changed, laps_told, order_of_work};
 
 pub use best::{Best, Sureness};
 

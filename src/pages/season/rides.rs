@@ -7,8 +7,8 @@ use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Kind;
 use crate::season::{Difference, State};
 use crate::speech::{Message, say};
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::settings;
 
 use super::super::say::Say;
 use super::Desk;
@@ -90,16 +90,13 @@ pub(in crate::pages) fn changed(
     differences: &[Difference<'_>],
 ) -> String {
     let mut sorted: Vec<&Difference<'_>> = differences.iter().collect();
-    sorted.sort_by_key(|difference| {
-        let chamber = machine.and_then(|machine| machine.chamber_order(difference.name));
-        (settings::order(difference.name), chamber)
-    });
+    sorted.sort_by_key(|difference| order_of_work(machine, difference.name.setting()));
     let all = sorted.into_iter().filter_map(|difference| {
         let label = difference.name.label();
         if difference.name.valving().is_some() {
             return Some(say!("{label}: {what}", label, what = difference.after?.value.word()?));
         }
-        let row = settings::row(difference.name)?;
+        let row = difference.name.setting()?.info();
         Some(match (difference.before, difference.after) {
             (Some(before), Some(after)) => {
                 let change = say.change(row, &before.value, &after.value)?;
@@ -113,6 +110,11 @@ pub(in crate::pages) fn changed(
         })
     });
     say.text(&Message::joined(all, ", "))
+}
+
+/// Where something stands in the order of the work: chambers in that of the machine's notebook, what is no setting last.
+pub(in crate::pages) fn order_of_work(machine: Option<&Notebook>, name: Option<Setting>) -> impl Ord + use<> {
+    (name.is_none(), name.map(|name| name.row), name.and_then(|name| machine?.chamber_order(name)))
 }
 
 /// `1 lap`, `5 laps`.

@@ -1,6 +1,6 @@
 //! The history as one plain table, a row a stint, for spreadsheets.
 
-use crate::figures::HOURS;
+use crate::figures::Of;
 use crate::quantity::{Kind, Unit, Units, show_in};
 
 use super::diary::{Column, DayLine, HOUR, StintLine};
@@ -44,7 +44,7 @@ pub fn table(page: &Page, units: &Units) -> Table {
     let figures = columns.iter().map(|column| match column.kind {
         Kind::Time => format!("{}, h", column.id),
         kind => match unit(kind, units).symbol() {
-            "" => column.id.clone(),
+            "" => column.id.to_string(),
             symbol => format!("{}, {symbol}", column.id),
         },
     });
@@ -93,7 +93,7 @@ fn rows(history: &History, columns: &[&Column], units: &Units, is_marked: bool) 
 
 /// A number as written by hand, with the minus sign that spreadsheets know.
 fn told(column: &Column, value: f64, units: &Units) -> String {
-    if column.id == HOURS {
+    if column.id == Of::Hours {
         return format!("{}", (value / HOUR * 10.0).round() / 10.0);
     }
     show_in(column.kind, value, unit(column.kind, units)).replace('\u{2212}', "-")

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, LOOK_CHAIN};
-use crate::vocabulary::{Care, Named, lookup};
+use crate::vocabulary::{Care, Named, Setting, lookup};
 
 use super::super::say::Say;
 use super::Desk;
@@ -79,18 +79,18 @@ pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<Str
     let of_look = |look: &Look| if look.name == LOOK_CHAIN { Some(Care::Chain) } else { care(&look.name) };
     let is_charged = desk.machine.and_then(|machine| machine.shock()).is_some_and(is_charged);
     Asked {
-        changed: to_set.changed().filter_map(|line| care(&line.id)).collect(),
+        changed: to_set.changed().filter_map(|line| line.id.info().care).collect(),
         is_changed: to_set.changed().next().is_some(),
         due: due.iter().filter_map(of_look).collect(),
-        has_chambers: to_set.lines.iter().any(|line| care(&line.id) == Some(Care::Air)),
+        has_chambers: to_set.lines.iter().any(|line| line.id.info().care == Some(Care::Air)),
         is_charged,
     }
     .cautions(desk.say)
 }
 
-/// Cautions for changes of settings, by their names.
-pub(in crate::pages) fn cautions_of_changes(say: Say<'_>, changed: &[&str]) -> Vec<String> {
-    let care: BTreeSet<Care> = changed.iter().filter_map(|name| lookup(name).and_then(Named::care)).collect();
+/// Cautions for changes of settings.
+pub(in crate::pages) fn cautions_of_changes(say: Say<'_>, changed: &[Setting]) -> Vec<String> {
+    let care: BTreeSet<Care> = changed.iter().filter_map(|name| name.info().care).collect();
     Asked {
         has_chambers: care.contains(&Care::Air),
         changed: care,

@@ -6,8 +6,9 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here, Recorder};
 use crate::quantity::Kind;
 use crate::speech::say;
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, Load, figures};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::OfEnd;
+use crate::vocabulary::{End, FigureName, Load};
 
 use super::super::dates;
 use super::Desk;
@@ -121,7 +122,7 @@ pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Op
 fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zone> {
     let unit = desk.say.unit(Kind::Length);
     let zone = |load: Load| {
-        let within = bench.band(fill(figures::sag(load), end.word()))?.within?;
+        let within = bench.band(FigureName::sag(load, end))?.within?;
         let (low, high) = (within.low?, within.high?);
         let (from, to) = (desk.say.quantity(&low).number, desk.say.quantity(&high).to_string());
         let name = desk.say.text(&match load {
@@ -142,15 +143,15 @@ fn stands<R: Recorder>(
     curve: &[(f64, f64)],
 ) -> Vec<(f64, f64)> {
     let unit = desk.say.unit(Kind::Length);
-    let names = [figures::SAG_STATIC, figures::SAG_RIDER_EXPECTED].map(|name| fill(name, end.word()));
-    let at = |name: &String| {
-        let x = unit.from_si(Kind::Length, bench.value(name)?);
+    let names = [FigureName::SAG_STATIC, FigureName::SAG_RIDER_EXPECTED];
+    let at = |row: OfEnd<FigureId>| {
+        let x = unit.from_si(Kind::Length, bench.value(row.of(end))?);
         let pair = curve.windows(2).find(|pair| matches!(pair, [a, b] if a.0 <= x && x <= b.0))?;
         let [a, b] = pair else { return None };
         let part = if b.0 > a.0 { (x - a.0) / (b.0 - a.0) } else { 0.0 };
         Some((x, a.1 + part * (b.1 - a.1)))
     };
-    names.iter().filter_map(at).collect()
+    names.into_iter().filter_map(at).collect()
 }
 
 /// Whether two curves would be two lines on paper.

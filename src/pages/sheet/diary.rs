@@ -12,7 +12,7 @@ use crate::season::{Season, State};
 use crate::source::Span;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::{Named, ReadingName, figures, lookup};
+use crate::vocabulary::{Named, ReadingName, lookup};
 
 use super::super::say::{Say, wanted};
 use super::super::season::{changed, laps_told};
@@ -155,11 +155,11 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
         }
     };
     match lookup(name) {
-        Some(Named::Figure(_)) => {
+        Some(Named::Figure(figure)) => {
             let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { return plain(name) };
             let tape = Tape::new();
-            let figure = Bench::new(here, &tape).figure(name);
-            let told = match figures::row(name).is_some_and(|row| row.is_against_standard()) {
+            let figure = Bench::new(here, &tape).figure(figure);
+            let told = match figure.id.info().is_against_standard() {
                 true => desk.say.against_standard(&figure),
                 false => desk.say.told(&figure).map(|told| desk.pump().told(&figure, told)),
             };
@@ -175,9 +175,9 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
                 (None, None) => plain(name),
             }
         }
-        Some(Named::Setting(_)) => match state.setting(name) {
+        Some(Named::Setting(setting)) => match state.setting(setting) {
             Some(held) => {
-                let said = desk.pump().setting(name, &held.value);
+                let said = desk.pump().setting(setting, &held.value);
                 plain(&format!("{} {}", said.value, said.unit.unwrap_or_default()))
             }
             None => desk.say.text(&say!("({name}: not set)", name)),

@@ -137,9 +137,12 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     let traction =
         words(said(|it| it.traction.as_ref())).map(|traction| desk.say.text(&traction_told(&traction)));
     let surface = words(said(|it| it.surface.as_ref()));
+    // Many write the soil once more with how it is today.
+    let soil =
+        words(soil).filter(|soil| !surface.as_ref().is_some_and(|surface| surface.contains(soil.as_str())));
     let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];
     let label = if weather.iter().any(Option::is_some) { say!("ground and weather") } else { say!("ground") };
-    let ground = [words(soil), surface, traction].into_iter().chain(weather);
+    let ground = [soil, surface, traction].into_iter().chain(weather);
     let joined = |parts: Vec<String>, between: &str| (!parts.is_empty()).then(|| parts.join(between));
     let all = [
         (say!("air"), joined(air.into_iter().flatten().collect(), ", ")),

@@ -6,8 +6,10 @@ use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::quantity::Quantity;
 use crate::speech::say;
 use crate::vocabulary::blocks::Pressures;
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::settings::MOUSSE;
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{End, Load, figures, names, settings};
+use crate::vocabulary::{End, FigureName, Load, Setting, Symbol};
 
 use super::super::dates;
 use super::super::gauge::{ToPump, by_hand};
@@ -40,7 +42,7 @@ pub struct Reading {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tile {
     /// The name of the figure; `None` where it is not a figure.
-    pub figure: Option<String>,
+    pub figure: Option<FigureName>,
     pub label: String,
     #[serde(flatten)]
     pub reading: Reading,
@@ -66,8 +68,7 @@ pub struct BandMark {
 /// A chamber or tyre.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PressureLine {
-    /// The setting's name in notebooks.
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
     /// What to set, at the track and on the bench, each with its place; without uncertainty.
     pub by_hand: Option<String>,
@@ -87,7 +88,7 @@ pub struct PressureLine {
 /// A pressure as read straight off the track: hot by an unknown amount, so nothing is worked out from it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct AfterRide {
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
     pub told: String,
 }
@@ -115,7 +116,7 @@ pub(super) fn assumed<R: Recorder>(
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
     // The force curve rests on what its force at full travel rests on.
-    let force = bench.figure(names::fill(figures::FORK_FORCE, "100")).assumed;
+    let force = bench.figure(FigureName::FORK_FORCE.of(100)).assumed;
     let force: Vec<String> = force.iter().map(|text| desk.say.text(text)).collect();
     let mut all: Vec<String> = Vec::new();
     for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
@@ -123,6 +124,9 @@ pub(super) fn assumed<R: Recorder>(
             all.push(text.clone());
         }
     }
+    // Where one says all that another says and more, the other is left out.
+    let whole = all.clone();
+    all.retain(|text| !whole.iter().any(|other| other != text && other.contains(text.as_str())));
     all
 }
 
@@ -174,20 +178,20 @@ impl Reading {
 fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     let mut marks = Vec::new();
     for end in End::BOTH {
-        let rider = names::fill(figures::SAG_RIDER, end.word());
-        marks.push(mark(desk, bench, &rider, &rider));
-        let expected = names::fill(figures::SAG_RIDER_EXPECTED, end.word());
-        let values = (bench.figure(&rider).value(), bench.figure(&expected).value());
+        let rider = FigureName::SAG_RIDER.of(end);
+        marks.push(mark(desk, bench, rider, rider));
+        let expected = FigureName::SAG_RIDER_EXPECTED.of(end);
+        let values = (bench.value(rider), bench.value(expected));
         if let (Some(read), Some(now)) = values
             && (read - now).abs() > SAME_SAG
         {
             marks.push(Tile {
                 label: desk.say.text(&say!("expected as set")),
-                ..mark(desk, bench, &expected, &rider)
+                ..mark(desk, bench, expected, rider)
             });
         }
-        let static_sag = names::fill(figures::SAG_STATIC, end.word());
-        marks.push(mark(desk, bench, &static_sag, &static_sag));
+        let static_sag = FigureName::SAG_STATIC.of(end);
+        marks.push(mark(desk, bench, static_sag, static_sag));
     }
     marks
 }
@@ -196,7 +200,7 @@ fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
 const SAME_SAG: f64 = 1e-4;
 
 /// A figure on the band of a name: its own, or that of the figure it replaces.
-fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of: &str) -> Tile {
+fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: FigureName, band_of: FigureName) -> Tile {
     let figure = bench.figure(name);
     let on = bench.band(band_of);
     let verdict = verdict_on(&figure, on);
@@ -209,24 +213,19 @@ fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of:
 }
 
 /// When a sag was read, if not on this day.
-fn read_earlier(desk: &Desk<'_>, name: &str) -> Option<String> {
-    let (end, load) = sag_of(name)?;
-    let mark = desk.state().read_sag(end, load)?.ok()?;
+fn read_earlier(desk: &Desk<'_>, name: FigureName) -> Option<String> {
+    let load = match name.row {
+        FigureId::SAG_STATIC => Load::Static,
+        FigureId::SAG_RIDER => Load::Rider,
+        _ => return None,
+    };
+    let mark = desk.state().read_sag(name.end()?, load)?.ok()?;
     (mark.place.day != desk.index).then(|| {
         let date = match mark.date.year() == desk.day.date.year() {
             true => dates::short(mark.date),
             false => dates::short_with_year(mark.date),
         };
         desk.say.text(&say!("read {date}", date))
-    })
-}
-
-fn sag_of(name: &str) -> Option<(End, Load)> {
-    End::BOTH.into_iter().find_map(|end| {
-        let load = [Load::Static, Load::Rider];
-        load.into_iter()
-            .find(|load| names::fill(figures::sag(*load), end.word()) == name)
-            .map(|load| (end, load))
     })
 }
 
@@ -245,14 +244,14 @@ fn band_mark(desk: &Desk<'_>, within: &Bounds, figure: &Figure) -> Option<BandMa
 }
 
 fn balance<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
-    [figures::BALANCE_SAG, figures::BALANCE_FREQUENCY].map(|name| tile(desk, bench, name, None)).into()
+    [FigureName::BALANCE_SAG, FigureName::BALANCE_FREQUENCY].map(|name| tile(desk, bench, name, None)).into()
 }
 
 fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     [
-        (figures::RAKE, figures::CHANGE_RAKE),
-        (figures::TRAIL, figures::CHANGE_TRAIL),
-        (figures::WHEELBASE, figures::CHANGE_WHEELBASE),
+        (FigureName::RAKE, FigureName::CHANGE_RAKE),
+        (FigureName::TRAIL, FigureName::CHANGE_TRAIL),
+        (FigureName::WHEELBASE, FigureName::CHANGE_WHEELBASE),
     ]
     .map(|(name, change)| tile(desk, bench, name, Some(change)))
     .into()
@@ -261,14 +260,13 @@ fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
 pub(super) fn tile<R: Recorder>(
     desk: &Desk<'_>,
     bench: &Bench<'_, R>,
-    name: &str,
-    change: Option<&str>,
+    name: FigureName,
+    change: Option<FigureName>,
 ) -> Tile {
-    let label = figures::row(name).map(|row| desk.say.text(&row.label_for(name))).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {
-        figure: Some(name.to_owned()),
-        label,
+        figure: Some(name),
+        label: desk.say.text(&name.label()),
         reading: Reading::of(desk, &bench.figure(name)),
         change,
         band: None,
@@ -282,14 +280,13 @@ pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
     let mut all: Vec<AfterRide> = Vec::new();
     let blocks = desk.day.notebook.all::<Pressures>();
     for reading in blocks.flat_map(|block| &block.others.after_ride) {
-        let setting = reading.name.to_string();
+        let setting = reading.name;
         let Some((mean, first)) = reading.readings.mean().zip(reading.readings.values.first()) else {
             continue;
         };
         let told =
             desk.say.quantity(&Quantity { value: mean, plus_minus: None, ..first.quantity }).to_string();
-        let label =
-            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
+        let label = desk.say.text(&setting.label());
         all.retain(|earlier| earlier.setting != setting);
         all.push(AfterRide { setting, label, told });
     }
@@ -303,12 +300,12 @@ pub(super) fn pressures<R: Recorder>(
     to_set: &ToSet,
 ) -> Vec<PressureLine> {
     let pump = desk.pump();
-    let line = |setting: String, label: String, at_bench: String, at_gate: String| {
-        let figure = bench.figure(&at_bench);
-        let at_track = pump.at_track(&setting);
+    let line = |setting: Setting, at_bench: FigureName, at_gate: FigureName| {
+        let figure = bench.figure(at_bench);
+        let at_track = pump.at_track(setting);
         // Without an aim, or with one that nobody may set, there is nothing to pump on the bench.
-        let on_bench = pump.on_bench(&setting, &figure);
-        let is_read = desk.state().pressure(&setting).of_today().is_some();
+        let on_bench = pump.on_bench(setting, &figure);
+        let is_read = desk.state().pressure(setting).of_today().is_some();
         let is_for_bench = match (&at_track, &on_bench) {
             (Some(Ok(aim)), Some(Ok(bench))) => !aim.is_as(bench),
             (_, bench) => bench.is_some(),
@@ -319,11 +316,11 @@ pub(super) fn pressures<R: Recorder>(
                 desk.say,
                 at_track.as_ref(),
                 on_bench.as_ref(),
-                bench_temperature(desk, &setting),
+                bench_temperature(desk, setting),
             ),
             aim: match at_track {
                 Some(to_pump) => Reading::to_pump(to_pump),
-                None => Reading { wanted: Some(setting.clone()), ..Reading::default() },
+                None => Reading { wanted: Some(setting.to_string()), ..Reading::default() },
             },
             bench: match on_bench {
                 Some(to_pump) => Reading {
@@ -332,50 +329,31 @@ pub(super) fn pressures<R: Recorder>(
                 },
                 None => Reading::of(desk, &figure),
             },
-            inside: is_read.then(|| Reading::of(desk, &bench.figure(&at_gate))),
+            inside: is_read.then(|| Reading::of(desk, &bench.figure(at_gate))),
             change: to_set.lines.iter().find(|line| line.id == setting).and_then(|line| line.change.clone()),
             setting,
-            label,
+            label: desk.say.text(&setting.label()),
         }
     };
-    let mut chambers: Vec<String> = desk
-        .machine
-        .into_iter()
-        .flat_map(|machine| machine.chambers())
-        .map(|(name, _)| names::fill(settings::CHAMBER, name))
-        .collect();
-    chambers.sort_by_key(|setting| desk.machine.and_then(|machine| machine.chamber_order(setting)));
-    let chambers = chambers.into_iter().map(|setting| {
-        let name = names::opened(settings::CHAMBER, &setting).unwrap_or_default().to_owned();
-        let label =
-            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
-        line(
-            setting,
-            label,
-            names::fill(figures::BENCH_CHAMBER, &name),
-            names::fill(figures::GATE_CHAMBER, &name),
-        )
+    let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
+    let mut chambers: Vec<Symbol> = chambers.map(|(name, _)| Symbol::of(name)).collect();
+    let order = |name: &Symbol| desk.machine?.chamber_order(Setting::CHAMBER.of(*name));
+    chambers.sort_by_key(order);
+    let chambers = chambers.into_iter().map(|name| {
+        line(Setting::CHAMBER.of(name), FigureName::BENCH_CHAMBER.of(name), FigureName::GATE_CHAMBER.of(name))
     });
     let tyres = End::BOTH.into_iter().filter(|end| {
-        let insert = desk.state().setting(names::fill(settings::INSERT, end.word()));
-        insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
+        let insert = desk.state().setting(Setting::INSERT.of(*end));
+        insert.and_then(|held| held.value.word()) != Some(MOUSSE)
     });
     let tyres = tyres.map(|end| {
-        let setting = names::fill(settings::TYRE, end.word());
-        let label =
-            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
-        line(
-            setting,
-            label,
-            names::fill(figures::BENCH_TYRE, end.word()),
-            names::fill(figures::GATE_TYRE, end.word()),
-        )
+        line(Setting::TYRE.of(end), FigureName::BENCH_TYRE.of(end), FigureName::GATE_TYRE.of(end))
     });
     tyres.chain(chambers).collect()
 }
 
 /// The temperature at which a chamber or tyre is set on the bench.
-fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
+fn bench_temperature(desk: &Desk<'_>, setting: Setting) -> Option<String> {
     let at = desk.state().bench(setting)?.temperature()?;
     Some(desk.say.quantity(&at.quantity).to_string())
 }
@@ -410,9 +388,9 @@ pub(super) fn is_for_bench(desk: &Desk<'_>, pressures: &[PressureLine]) -> bool 
 /// The temperature at which all pressures are set, if it is the same.
 pub(super) fn bench_at(desk: &Desk<'_>) -> Option<String> {
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
-    let names = chambers.map(|(name, _)| names::fill(settings::CHAMBER, name));
-    let names = names.chain(End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word())));
-    let mut all: Vec<String> = names.filter_map(|name| bench_temperature(desk, &name)).collect();
+    let names = chambers.map(|(name, _)| Setting::CHAMBER.named(name));
+    let names = names.chain(End::BOTH.into_iter().map(|end| Setting::TYRE.of(end)));
+    let mut all: Vec<String> = names.filter_map(|name| bench_temperature(desk, name)).collect();
     all.dedup();
     match all.as_slice() {
         [one] => Some(one.clone()),

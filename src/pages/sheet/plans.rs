@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::season::is_pressure;
 use crate::speech::say;
 
 use super::super::say::Said;
@@ -46,14 +45,14 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
         };
         let label = desk.say.text(&name.label());
         let pump = desk.pump();
-        let pressure = after.number().filter(|_| is_pressure(name));
-        Some(match pressure.filter(|pressure| pump.is_past(name.as_str(), *pressure)) {
+        let pressure = after.number().filter(|_| name.is_pressure());
+        Some(match pressure.filter(|pressure| pump.is_past(name, *pressure)) {
             // The difference would give the number away as well.
             Some(_) => {
                 let value = Said::words(&desk.say.text(&say!("past its limit")));
                 PlanLine { label, value, change: desk.say.text(&say!("not to be set")) }
             }
-            None => PlanLine { label, value: pump.setting(name.as_str(), &after), change },
+            None => PlanLine { label, value: pump.setting(name, &after), change },
         })
     });
     lines.collect()

@@ -13,9 +13,8 @@ use crate::quantity::Kind;
 use crate::season::Season;
 use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::{self, Coil};
-use crate::vocabulary::names::fill;
 use crate::vocabulary::values::Band;
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::say::{Say, wanted};
 use super::told::{Told, Verdict, band_text, verdict_on};
@@ -121,7 +120,7 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(book, season, day, replay.end())?, &tape);
     let standard =
-        End::BOTH.map(|end| season.standard.get(&machine.name)?.get(spring_setting(end))?.value.number());
+        End::BOTH.map(|end| season.standard.get(&machine.name)?.get(Setting::spring_of(end))?.value.number());
     let standard = match standard {
         [Some(front), Some(rear)] if rear > 0.0 => Some(front / rear),
         _ => None,
@@ -129,9 +128,9 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let mut page = Page { say: Say::new(&units), bench: &bench, standard, assumed: Vec::new() };
     let ends = End::BOTH.map(|end| page.end(machine.fork(), end)).into();
     let frequency = Frequencies {
-        front: page.told(&fill(figures::WHEEL_FREQUENCY, End::Front.word())),
-        rear: page.told(&fill(figures::WHEEL_FREQUENCY, End::Rear.word())),
-        ratio: page.told(figures::BALANCE_FREQUENCY),
+        front: page.told(FigureName::WHEEL_FREQUENCY.of(End::Front)),
+        rear: page.told(FigureName::WHEEL_FREQUENCY.of(End::Rear)),
+        ratio: page.told(FigureName::BALANCE_FREQUENCY),
     };
     let coils = machine.all::<Coil>().filter_map(|coil| page.coil(coil)).collect();
     let rider = book.rider(this).map(|rider| rider.title.as_str());
@@ -170,14 +169,14 @@ impl<R: Recorder> Page<'_, '_, R> {
         Told::of(self.say, figure)
     }
 
-    fn told(&mut self, name: &str) -> Told {
+    fn told(&mut self, name: FigureName) -> Told {
         let figure = self.bench.figure(name);
         self.tell(&figure)
     }
 
     fn end(&mut self, fork: Option<&blocks::Fork>, end: End) -> EndSprings {
-        let rider_band = self.bench.band(fill(figures::SAG_RIDER, end.word()));
-        let static_band = self.bench.band(fill(figures::SAG_STATIC, end.word()));
+        let rider_band = self.bench.band(FigureName::SAG_RIDER.of(end));
+        let static_band = self.bench.band(FigureName::SAG_STATIC.of(end));
         let is_air = end == End::Front
             && fork.and_then(|fork| fork.kind.as_ref()).is_some_and(|kind| kind.text == blocks::AIR);
         let (springs, wanted) = if is_air {
@@ -215,10 +214,10 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn lines(&mut self, end: End, springs: &[SpringOnHand]) -> Vec<SpringLine> {
-        let rider_band = self.bench.band(fill(figures::SAG_RIDER, end.word()));
-        let static_band = self.bench.band(fill(figures::SAG_STATIC, end.word()));
-        let on = self.bench.setting_value(spring_setting(end));
-        let best = self.bench.value(fill(figures::SPRING_BEST_RATE, end.word()));
+        let rider_band = self.bench.band(FigureName::SAG_RIDER.of(end));
+        let static_band = self.bench.band(FigureName::SAG_STATIC.of(end));
+        let on = self.bench.setting_value(Setting::spring_of(end));
+        let best = self.bench.value(FigureName::SPRING_BEST_RATE.of(end));
         let is =
             |rate: f64, other: Option<f64>| other.is_some_and(|other| (rate - other).abs() < 1e-6 * rate);
         let lines = springs.iter().map(|spring| SpringLine {
@@ -240,15 +239,15 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn fitted(&mut self, end: End) -> Fitted {
-        let by_readings = self.bench.figure(fill(figures::SPRING_RATE_FITTED, end.word()));
-        let label = self.bench.setting_value(spring_setting(end));
-        let turns = (end == End::Rear).then(|| self.told(&fill(figures::SPRING_COLLAR_TURNS, end.word())));
+        let by_readings = self.bench.figure(FigureName::SPRING_RATE_FITTED.of(end));
+        let label = self.bench.setting_value(Setting::spring_of(end));
+        let turns = (end == End::Rear).then(|| self.told(FigureName::SPRING_COLLAR_TURNS.of(end)));
         Fitted {
             label: label.map(|label| self.say.picked(Kind::Rate, label).to_string()),
             verdict: against_label(self.say, &by_readings, label),
             by_readings: self.tell(&by_readings),
-            preload: self.told(&fill(figures::SPRING_PRELOAD_WANTED, end.word())),
-            static_sag: self.told(&fill(figures::SPRING_STATIC_THEN, end.word())),
+            preload: self.told(FigureName::SPRING_PRELOAD_WANTED.of(end)),
+            static_sag: self.told(FigureName::SPRING_STATIC_THEN.of(end)),
             turns,
         }
     }
@@ -259,13 +258,13 @@ impl<R: Recorder> Page<'_, '_, R> {
     /// is this project's judgement: practice has no ratio for all machines.
     fn one_sided(&mut self, end: End, on: &SpringLine, springs: &[SpringLine]) -> Option<Message> {
         let best = springs.iter().find(|line| line.is_best)?;
-        let front_over_rear = self.bench.figure(figures::BALANCE_FREQUENCY);
+        let front_over_rear = self.bench.figure(FigureName::BALANCE_FREQUENCY);
         let (ratio, expanded) = (front_over_rear.value()?, front_over_rear.expanded().unwrap_or(0.0));
-        let within = self.bench.band(figures::BALANCE_FREQUENCY).and_then(|band| band.within);
+        let within = self.bench.band(FigureName::BALANCE_FREQUENCY).and_then(|band| band.within);
         let (low, high) = match within {
             Some(within) => (within.low.map(|low| low.value), within.high.map(|high| high.value)),
             None => {
-                let [front, rear] = End::BOTH.map(|end| self.bench.setting_value(spring_setting(end)));
+                let [front, rear] = End::BOTH.map(|end| self.bench.setting_value(Setting::spring_of(end)));
                 // A frequency goes with the root of its rate.
                 let standard = ratio * (self.standard? / (front? / rear?)).sqrt();
                 (Some(standard), Some(standard))
@@ -298,7 +297,7 @@ impl<R: Recorder> Page<'_, '_, R> {
     /// too.
     fn keep(&mut self, why: &Message) -> String {
         let [front, rear] = End::BOTH.map(|end| {
-            let frequency = self.told(&fill(figures::WHEEL_FREQUENCY, end.word()));
+            let frequency = self.told(FigureName::WHEEL_FREQUENCY.of(end));
             frequency.told()
         });
         self.say.text(&say!(
@@ -328,13 +327,6 @@ fn may_be_inside(sag: &Figure, band: Option<&Band>) -> bool {
         None => true,
         Some(off) => sag.expanded().is_some_and(|expanded| off <= expanded),
     })
-}
-
-fn spring_setting(end: End) -> &'static str {
-    match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
-    }
 }
 
 /// Whether a rate agrees with a label, in words.

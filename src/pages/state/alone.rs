@@ -6,7 +6,7 @@ use crate::book;
 use crate::notebook::{Block, Document, Entry, Node, Table, Value};
 use crate::source::{Sources, Span, limits};
 use crate::vocabulary::blocks::{self, Head};
-use crate::vocabulary::{NotebookKind, Typed, settings};
+use crate::vocabulary::{NotebookKind, Setting, Typed};
 
 /// One notebook by itself: everything in its head and blocks, one line a value, with the comments behind them;
 /// and the prose between, one line a paragraph. So two versions can be compared line by line.
@@ -233,8 +233,9 @@ impl Order {
     }
 
     /// Keys in the list, then settings as on a sheet, then the rest by name.
-    fn place(&self, key: &str) -> (usize, usize, String) {
+    fn place(&self, key: &str) -> impl Ord + use<> {
         let listed = self.listed.iter().position(|known| *known == key).unwrap_or(self.listed.len());
-        (listed, settings::order(key), key.to_owned())
+        let row = Setting::parse(key).map(|name| name.row);
+        (listed, row.is_none(), row, key.to_owned())
     }
 }

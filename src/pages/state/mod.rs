@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::season::{Held, How, Season, standard_settings};
 use crate::speech::Tongue;
+use crate::vocabulary::Setting;
 
 pub use alone::alone;
 
@@ -36,7 +37,7 @@ pub struct InForce {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SettingLine {
     /// Its name in notebooks.
-    pub id: String,
+    pub id: Setting,
     /// In the units of the book or the rider.
     pub value: String,
     /// The kind of words that set it.
@@ -54,10 +55,8 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
     };
     let units = book.units_for(this.rider.as_deref());
     let pump = Pump { say: Say::new(&units), book, machine: book.machine(this), state };
-    let settings = state
-        .settings()
-        .into_iter()
-        .map(|(id, held)| setting(book, pump.setting(id.as_str(), &held.value), id.as_str(), held));
+    let settings =
+        state.settings().into_iter().map(|(id, held)| setting(book, pump.setting(id, &held.value), id, held));
     Some(InForce {
         schema: SCHEMA,
         tongue: units.tongue().clone(),
@@ -72,8 +71,7 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     let machine = book.machines.get(machine)?;
     let (standard, _) = standard_settings(machine);
     let say = Say::new(&book.about.units);
-    let settings =
-        standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id.as_str(), held));
+    let settings = standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id, held));
     Some(InForce {
         schema: SCHEMA,
         tongue: book.about.units.tongue().clone(),
@@ -83,12 +81,12 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     })
 }
 
-fn setting(book: &Book, said: Said, id: &str, held: &Held) -> SettingLine {
+fn setting(book: &Book, said: Said, id: Setting, held: &Held) -> SettingLine {
     let value = match said.unit {
         Some(unit) => format!("{} {unit}", said.value),
         None => said.value,
     };
-    SettingLine { id: id.to_owned(), value, by: by(held.how), at: At::of(&book.sources, held.span) }
+    SettingLine { id, value, by: by(held.how), at: At::of(&book.sources, held.span) }
 }
 
 /// The kind of words that set something.

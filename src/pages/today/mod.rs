@@ -12,8 +12,8 @@ use crate::book::Book;
 use crate::quantity::Units;
 use crate::season::Season;
 use crate::speech::{Tongue, say};
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::Stint;
-use crate::vocabulary::settings;
 
 use super::dates;
 use super::prepare::{self, jet_told};
@@ -75,8 +75,7 @@ pub struct Today {
 /// A chamber or tyre.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Pumped {
-    /// The setting's name in notebooks.
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
     /// What to set, at the track and on the bench, each with its place.
     pub told: String,
@@ -146,8 +145,7 @@ pub fn today(
         today.to_set = changeover.changes();
     }
     let pumped = |line: PressureLine| {
-        let label =
-            settings::row(&line.setting).map_or(line.label, |row| units.say(&row.label_for(&line.setting)));
+        let label = units.say(&line.setting.label());
         Some(Pumped { told: line.by_hand?, setting: line.setting, label })
     };
     today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();

@@ -2,8 +2,8 @@
 
 use crate::finding::Finding;
 use crate::source::{FileId, Sources, Span};
-use crate::vocabulary::Typed as _;
 use crate::vocabulary::blocks::Change;
+use crate::vocabulary::{Setting, Typed as _};
 
 /// The place of what was typed, in findings.
 pub const TYPED: &str = "as typed";
@@ -51,9 +51,9 @@ impl Typed {
     }
 
     /// The changes without those of some settings; `None` where none are left.
-    pub fn without(&self, names: &[String]) -> Option<Self> {
-        let kept =
-            self.lines.iter().zip(self.names()).filter(|(_, name)| !names.iter().any(|left| left == name));
+    pub fn without(&self, names: &[Setting]) -> Option<Self> {
+        let is_left = |name: &str| Setting::parse(name).is_some_and(|name| names.contains(&name));
+        let kept = self.lines.iter().zip(self.names()).filter(|(_, name)| !is_left(name));
         let lines: Vec<String> = kept.map(|(line, _)| line.clone()).collect();
         (!lines.is_empty()).then_some(Self { lines })
     }

@@ -38,6 +38,8 @@ pub(super) struct Frame<'f> {
     pub height: f64,
     /// The size of running text.
     pub size: f64,
+    /// Whether there is less room between groups.
+    pub is_close: bool,
     pub photos: &'f Photos<'f>,
 }
 
@@ -51,7 +53,19 @@ impl Frame<'_> {
     }
 }
 
+/// What is left of the room between groups on a full page.
+const CLOSE: f64 = 0.55;
+
+/// Groups down a page or a column.
 pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
+    let mut slices = apart(blocks, frame);
+    if frame.is_close {
+        slices.iter_mut().for_each(|slice| slice.gap *= CLOSE);
+    }
+    slices
+}
+
+fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
     let mut slices: Vec<Slice> = Vec::new();
     let mut place = Place::Next;
     let mut rest = blocks.into_iter().peekable();
@@ -164,9 +178,12 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let abreast = ((frame.width / FIELD).floor() as usize).clamp(1, 12);
     let column = (frame.width + FIELD_GAP) / abreast as f64;
     let (mut at, mut y, mut low) = (0, piece.height, piece.height);
-    for field in &head.fields {
+    let last = head.fields.len().saturating_sub(1);
+    for (number, field) in head.fields.iter().enumerate() {
         let needs = value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
-        let mut span = ((needs / column).ceil() as usize).clamp(1, abreast.div_ceil(2).max(1));
+        // Nothing stands behind the last.
+        let most = if number == last { abreast } else { abreast.div_ceil(2) };
+        let mut span = ((needs / column).ceil() as usize).clamp(1, most);
         let left = abreast - at;
         if span > left && needs <= column * left as f64 * 2.0 && left > 2 {
             // In two lines it fits behind the last one.
@@ -238,7 +255,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
     let indent = style.width(&label(items.len().saturating_sub(1))).max(style.width("•")) + 5.0;
     let mut slices = Vec::new();
     for (at, item) in items.iter().enumerate() {
-        let mut inner = blocks(item, frame.narrowed(indent));
+        let mut inner = apart(item, frame.narrowed(indent));
         for (line, slice) in inner.iter_mut().enumerate() {
             let mut piece = Piece::default();
             piece.place(std::mem::take(&mut slice.piece), indent, 0.0);
@@ -254,7 +271,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
 }
 
 fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
-    let mut slices = blocks(inner, frame.narrowed(10.0));
+    let mut slices = apart(inner, frame.narrowed(10.0));
     for (at, slice) in slices.iter_mut().enumerate() {
         let mut piece = Piece::default();
         piece.place(std::mem::take(&mut slice.piece), 10.0, 0.0);
@@ -282,23 +299,52 @@ fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) ->
     Slice::new(piece, if is_first { CODE } else { 0.0 })
 }
 
+/// What the first column of a full page may give to the second, as parts of the room.
+const GIVEN: [f64; 2] = [0.05, 0.1];
+
 fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
     let total: f64 = columns.iter().map(|column| column.weight).sum();
-    let room = frame.width - GUTTER * columns.len().saturating_sub(1) as f64;
-    let mut piece = Piece::default();
-    let mut x = 0.0;
-    for column in columns {
-        let width = room * column.weight / total;
-        let shown: Vec<&Block> = column.blocks.iter().filter(|block| !block.is_hidden(true)).collect();
-        piece.place(stack(blocks(shown, Frame { width, ..frame })), x, 0.0);
-        x += width + GUTTER;
+    let shares: Vec<f64> = columns.iter().map(|column| column.weight / total).collect();
+    let mut piece = abreast(columns, &shares, frame);
+    if frame.is_close && columns.first().is_some_and(|first| !first.blocks.iter().any(is_drawn)) {
+        for given in GIVEN {
+            let by = [-given, given].into_iter().chain(std::iter::repeat(0.0));
+            let given: Vec<f64> = shares.iter().zip(by).map(|(share, by)| share + by).collect();
+            let lower = abreast(columns, &given, frame);
+            if lower.height < piece.height {
+                piece = lower;
+            }
+        }
     }
     if piece.height <= frame.height {
         return vec![Slice::new(piece, 10.0)];
     }
     // Columns higher than a page go below each other, where they can be broken.
     let shown = columns.iter().flat_map(|column| &column.blocks).filter(|block| !block.is_hidden(false));
-    blocks(shown, frame)
+    apart(shown, frame)
+}
+
+/// Whether something in a block is drawn to scale, so that no width is too much for it.
+fn is_drawn(block: &Block) -> bool {
+    match block {
+        Block::Chart { .. } | Block::Drawing(_) | Block::Image(_) => true,
+        Block::Marks(tiles) | Block::Tiles(tiles) => tiles.iter().any(|tile| tile.band.is_some()),
+        _ => false,
+    }
+}
+
+/// Columns beside each other, each with its share of the room.
+fn abreast(columns: &[Column], shares: &[f64], frame: Frame<'_>) -> Piece {
+    let room = frame.width - GUTTER * columns.len().saturating_sub(1) as f64;
+    let mut piece = Piece::default();
+    let mut x = 0.0;
+    for (column, share) in columns.iter().zip(shares) {
+        let width = room * share;
+        let shown: Vec<&Block> = column.blocks.iter().filter(|block| !block.is_hidden(true)).collect();
+        piece.place(stack(blocks(shown, Frame { width, ..frame })), x, 0.0);
+        x += width + GUTTER;
+    }
+    piece
 }
 
 /// Blocks that run on through columns; where those are higher than a page, below each other.
@@ -313,7 +359,7 @@ fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     if piece.height <= frame.height {
         return vec![Slice::new(piece, 10.0)];
     }
-    blocks(inner, frame)
+    apart(inner, frame)
 }
 
 fn check(at: usize, item: &[Inline], frame: Frame<'_>) -> Slice {

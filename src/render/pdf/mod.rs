@@ -181,16 +181,17 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
     let front =
         document.blocks.iter().position(|block| matches!(block, Block::PageBreak { is_loose: false }));
     let (front, behind) = document.blocks.split_at(front.unwrap_or(document.blocks.len()));
-    let pages_of = |blocks: &[Block], scale: f64| {
-        let frame = Frame { width: width / scale, height: height / scale, size: TEXT, photos };
+    let pages_of = |blocks: &[Block], scale: f64, is_close: bool| {
+        let frame = Frame { width: width / scale, height: height / scale, size: TEXT, is_close, photos };
         flow::paginate(layout::blocks(blocks, frame), frame.height)
     };
     let metadata = document.metadata.clone();
     let front = Document { blocks: front.to_vec(), metadata, ..Document::default() };
-    let fitted = fit::fit(&front, |document, scale| pages_of(&document.blocks, scale), Vec::len);
+    let fitted =
+        fit::fit(&front, |document, scale| pages_of(&document.blocks, scale, document.is_close), Vec::len);
     let mut pages: Vec<Page> = fitted.laid.into_iter().map(|page| page.scaled(fitted.scale)).collect();
     if !behind.is_empty() {
-        pages.extend(pages_of(behind, 1.0));
+        pages.extend(pages_of(behind, 1.0, false));
     }
     let count = pages.len();
     pages

@@ -6,7 +6,7 @@ use crate::document::tree::{Inline, Setting, Settings};
 use crate::document::{Ink, Weight};
 
 use super::super::decimal::Decimal;
-use super::flow::{Slice, stack};
+use super::flow::{Slice, balance, stack};
 use super::layout::{Frame, LARGE, TEXT, WIDE, small, with_note};
 use super::piece::{Piece, Rectangle, Style};
 use super::{table, text};
@@ -261,7 +261,7 @@ impl Grid {
 /// The value as a number, if it is one with a unit short enough to go behind it.
 fn number(row: &Setting) -> Option<Decimal> {
     let number = Decimal::with(row.value.as_deref()?, row.expanded.as_deref())?;
-    (tail(row, &number) <= 80.0 && VALUE.width(&number.before) <= 80.0).then_some(number)
+    (tail(row, &number) <= 96.0 && VALUE.width(&number.before) <= 80.0).then_some(number)
 }
 
 /// The width behind the decimal mark.
@@ -276,84 +276,68 @@ fn words_width(row: &Setting) -> f64 {
     row.value.as_deref().map_or(0.0, |value| VALUE.width(value)) + unit
 }
 
-/// Unchanged settings in columns at text size.
-fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Slice> {
-    let abreast = match frame.width >= WIDE {
-        true if settings.is_tight => 3,
-        true => 2,
-        false => 1,
-    };
-    let gutter = COLUMNS_GAP;
-    let width = (frame.width - gutter * (abreast as f64 - 1.0)) / abreast as f64;
+/// Unchanged settings at text size, for so many columns abreast in this room; says how wide each column is.
+fn low_entries<'r>(rows: &[&'r Setting], room: f64, abreast: usize) -> (Vec<Piece>, f64) {
+    let width = (room - COLUMNS_GAP * (abreast as f64 - 1.0)) / abreast as f64;
     let behind = rows.iter().map(|row| low_behind(row)).fold(0.0, f64::max).min(width * 0.3);
     // Three columns have no room for one line of marks: each number ends before its box.
-    let grid = |row: &Setting| match settings.is_tight {
-        true => LowGrid { mark: width - TIGHT_BOX - 5.0 - tight_behind(row), width, write: TIGHT_BOX },
-        false => LowGrid { mark: width - LOW_BOX - 8.0 - behind, width, write: LOW_BOX },
+    let grid = |row: &Setting| match abreast {
+        3 => tight_grid(row, width),
+        _ => LowGrid { mark: width - LOW_BOX - 8.0 - behind, width, write: LOW_BOX },
     };
-    let mut entries: Vec<Piece> = Vec::new();
     let mut group: Option<&str> = None;
-    for row in rows {
+    let entry = |row: &&'r Setting| {
         let begins_group = row.group.as_deref() != group;
         group = row.group.as_deref();
-        if let Some(group) = group.filter(|_| begins_group) {
-            // With its first row, so that no group's name is alone at the foot of a column.
-            let mut piece = Piece::default();
-            piece.place(text::plain(group, width, small()), 0.0, 1.5);
-            let y = piece.height;
-            piece.place(low_row(row, &grid(row)), 0.0, y);
-            entries.push(piece);
-        } else {
-            entries.push(low_row(row, &grid(row)));
+        let set = low_row(row, &grid(row));
+        let Some(group) = group.filter(|_| begins_group) else { return set };
+        // With its first row, so that no group's name is alone at the foot of a column.
+        let mut piece = Piece::default();
+        piece.place(text::plain(group, width, small()), 0.0, 1.5);
+        let y = piece.height;
+        piece.place(set, 0.0, y);
+        piece
+    };
+    (rows.iter().map(entry).collect(), width)
+}
+
+/// Unchanged settings in columns at text size: down the first, then down the next.
+fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Slice> {
+    let is_wide = frame.width >= WIDE;
+    let set = |abreast: usize| {
+        let (entries, width) = low_entries(rows, frame.width, abreast);
+        let entries = entries.into_iter().map(|entry| Slice::new(entry, 0.0)).collect();
+        (balance(entries, abreast), width)
+    };
+    let height = |columns: &[Piece]| columns.iter().map(|column| column.height).fold(0.0, f64::max);
+    let (mut columns, mut width) = set(if is_wide { 2 } else { 1 });
+    if is_wide && settings.is_tight {
+        // Three columns are lower only where their names find room on one line.
+        let (three, narrow) = set(3);
+        let has_room = rows.iter().all(|row| tight_grid(row, narrow).holds_words(row));
+        if has_room && height(&three) < height(&columns) {
+            (columns, width) = (three, narrow);
         }
     }
+    let left = |column: usize| (width + COLUMNS_GAP) * column as f64;
     let [_, _, _, ridden] = &settings.headings;
     let mut label = text::plain(&settings.unchanged_words, frame.width, small());
-    for column in 0..abreast {
-        let right = (width + gutter) * column as f64 + width;
-        label.write_to(right, small().baseline(), ridden, small());
+    for column in 0..columns.len() {
+        label.write_to(left(column) + width, small().baseline(), ridden, small());
     }
     label.rule(0.0, frame.width, label.height + 1.0, 0.35, Ink::Dark);
     label.height += 2.0;
     let mut slices = vec![Slice::new(label, 8.0).glued()];
-    // Down the first column, then down the second, cut where they are most even; the first takes the odd one. A
-    // row of the page is never broken.
-    let total: f64 = entries.iter().map(|entry| entry.height).sum();
-    let mut columns: Vec<Vec<Piece>> = vec![Vec::new()];
-    let mut high = 0.0;
-    for entry in entries {
-        let is_full = high >= total / abreast as f64 && columns.len() < abreast;
-        if is_full {
-            columns.push(Vec::new());
-            high = 0.0;
-        }
-        high += entry.height;
-        if let Some(column) = columns.last_mut() {
-            column.push(entry);
-        }
-    }
-    let down = columns.iter().map(Vec::len).max().unwrap_or(0);
-    let even = columns.iter().map(|column| column.iter().map(|entry| entry.height).sum()).fold(0.0, f64::max);
-    if even <= frame.height * 0.8 {
-        let mut piece = Piece::default();
+    let mut piece = Piece::default();
+    if height(&columns) <= frame.height * 0.8 {
         for (at, column) in columns.into_iter().enumerate() {
-            let mut y = 0.0;
-            for entry in column {
-                y = piece.place(entry, (width + gutter) * at as f64, y);
-            }
+            piece.place(column, left(at), 0.0);
         }
         slices.push(Slice::new(piece, 0.0));
     } else {
-        let mut columns: Vec<_> = columns.into_iter().map(Vec::into_iter).collect();
-        for _ in 0..down {
-            let mut piece = Piece::default();
-            for (at, column) in columns.iter_mut().enumerate() {
-                if let Some(entry) = column.next() {
-                    piece.place(entry, (width + gutter) * at as f64, 0.0);
-                }
-            }
-            slices.push(Slice::new(piece, 0.0));
-        }
+        // So many that a page ends among them stand below each other.
+        let (entries, _) = low_entries(rows, frame.width, 1);
+        slices.extend(entries.into_iter().map(|entry| Slice::new(entry, 0.0)));
     }
     slices
 }
@@ -383,24 +367,51 @@ struct LowGrid {
     write: f64,
 }
 
-fn low_row(row: &Setting, &LowGrid { mark, width, write }: &LowGrid) -> Piece {
+fn tight_grid(row: &Setting, width: f64) -> LowGrid {
+    LowGrid { mark: width - TIGHT_BOX - 5.0 - tight_behind(row), width, write: TIGHT_BOX }
+}
+
+impl LowGrid {
+    /// The width of a row's name, and whether its value is words that run on below each other.
+    fn name(&self, row: &Setting) -> (f64, bool) {
+        let number = low_number(row);
+        let before = match (&number, row.value.as_deref()) {
+            (Some(number), _) => NAME.width(&number.before),
+            (None, Some(words)) => NAME.width(words),
+            (None, None) => LOW_UNKNOWN,
+        };
+        let room = self.mark - before - 4.0;
+        let is_wide = number.is_none() && row.value.is_some() && room < NAME.width(&with_note(row));
+        if is_wide {
+            // Short words leave more to the name.
+            let left = self.box_at() - before - 14.0;
+            return (left.clamp(self.box_at() * 0.45, self.box_at() * 0.65), true);
+        }
+        (room.max(self.width * 0.3), false)
+    }
+
+    /// Whether no word of a row's name is broken.
+    fn holds_words(&self, row: &Setting) -> bool {
+        let (room, _) = self.name(row);
+        text::widths(&[Inline::plain(with_note(row).as_str())], NAME).1 <= room
+    }
+
+    fn box_at(&self) -> f64 {
+        self.width - self.write
+    }
+}
+
+fn low_row(row: &Setting, grid: &LowGrid) -> Piece {
+    let &LowGrid { mark, write, .. } = grid;
     let mut piece = Piece::empty(LOW_ROW);
-    let box_at = width - write;
+    let box_at = grid.box_at();
     let unit = row.unit.as_deref().unwrap_or_default();
     let words = row.value.as_deref().unwrap_or_default();
-    let name = with_note(row);
-    let number = low_number(row);
-    let before = match &number {
-        Some(number) => NAME.width(&number.before),
-        None if row.value.is_none() => LOW_UNKNOWN,
-        None => NAME.width(words),
-    };
-    let room = mark - before - 6.0;
     let baseline = 0.4 + NAME.baseline();
-    let is_wide = number.is_none() && room < NAME.width(&name) && row.value.is_some();
-    let set = text::plain(&name, if is_wide { box_at * 0.45 } else { room.max(width * 0.3) }, NAME);
+    let (room, is_wide) = grid.name(row);
+    let set = text::plain(&with_note(row), room, NAME);
     let low = piece.place(set, 0.0, 0.4);
-    match number {
+    match low_number(row) {
         Some(number) => {
             piece.write_to(mark, baseline, &number.before, NAME);
             piece.write(mark, baseline, &number.fraction, NAME);
@@ -410,7 +421,7 @@ fn low_row(row: &Setting, &LowGrid { mark, width, write }: &LowGrid) -> Piece {
         }
         None if is_wide => {
             // Words that do not fit before the mark run up to the box, in lines.
-            let x = box_at * 0.45 + 6.0;
+            let x = room + 6.0;
             piece.place(text::plain(words, box_at - 6.0 - x, NAME), x, 0.4);
         }
         None => {

@@ -63,11 +63,13 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
         let (main, behind) = parts(tile);
         let x = name + 8.0;
         let mut low = below_name;
+        let mut beside = strip_at;
         if tile.value.is_some() {
             piece.write(x, LINE_BASE, &main, bold);
             piece.write(x + bold.width(&main), LINE_BASE, &behind, light);
         } else {
             piece.write_box(Rectangle { x, y: 2.0, width: 52.0, height: 13.0 });
+            beside = x + 58.0;
         }
         let small_print = [
             tile.wanted.as_deref().filter(|_| tile.value.is_none()),
@@ -81,8 +83,8 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
         // Below name and number, up to the strip; without one, beside them if there is room.
         let all: Vec<&str> = small_print.into_iter().flatten().collect();
         let words = all.join("; ");
-        if tile.band.is_none() && small().width(&words) <= strip {
-            piece.write(strip_at, LINE_BASE, &words, small());
+        if tile.band.is_none() && small().width(&words) <= frame.width - beside {
+            piece.write(beside, LINE_BASE, &words, small());
         } else if !words.is_empty() {
             let room = if tile.band.is_some() { strip_at - GUTTER } else { frame.width };
             let set = text::plain(&words, room, small());

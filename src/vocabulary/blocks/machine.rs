@@ -18,6 +18,8 @@ pub const NEGATIVE: &str = "negative";
 /// The words of a fork's `kind`.
 pub const COIL: &str = "coil";
 pub const AIR: &str = "air";
+/// The word of `shock.link` for the linkage in `shock`.
+pub const STANDARD_LINK: &str = "standard";
 /// The words of a coil's `material`.
 pub const MUSIC_WIRE: &str = "music wire";
 pub const CHROME_SILICON: &str = "chrome-silicon";

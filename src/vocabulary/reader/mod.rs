@@ -11,6 +11,7 @@ pub use entries::{UNITS, is_reserved_chamber, pressure_setting};
 
 mod values;
 
+use super::Setting;
 use crate::finding::{Finding, Rejected, closest, meant};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
@@ -130,8 +131,9 @@ impl<'a> Reader<'a> {
         // Beyond this many findings no more are shown, and near names are not searched for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
         let near = meant(&leaf.name, candidates.take(if is_told { usize::MAX } else { 0 }));
-        let is_setting = super::settings::row(format!("{}.{}", spec.word, leaf.name)).is_some();
-        let near: Vec<&str> = near.into_iter().take(if is_setting { 0 } else { MOST_OFFERED }).collect();
+        let as_setting = Setting::parse(&format!("{}.{}", spec.word, leaf.name));
+        let near: Vec<&str> =
+            near.into_iter().take(if as_setting.is_some() { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {
             (&codes::UNKNOWN_NAME, say!("there is no figure, reading or setting `{leaf}`", leaf = leaf.name))
         } else if spec.open == Open::Settings {
@@ -142,8 +144,7 @@ impl<'a> Reader<'a> {
         let mut finding = Finding::new(code, leaf.name_span, headline);
         if near.is_empty() {
             let word = spec.word;
-            let as_setting = format!("{word}.{}", leaf.name);
-            finding = if super::settings::row(&as_setting).is_some() {
+            finding = if let Some(as_setting) = as_setting {
                 finding.help(say!("`{as_setting}` is a setting: it is written in `settings`", as_setting))
             } else if spec.open == Open::Settings {
                 finding.help(say!(

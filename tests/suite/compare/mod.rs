@@ -21,7 +21,7 @@ use loambook::pages::compare::{Comparison, Side, Subject, Verdict, compare, comp
 use loambook::season::Season;
 use loambook::session::Compiled;
 use loambook::source::{Disk, Memory, Store};
-use loambook::vocabulary::{figures, settings};
+use loambook::vocabulary::{End, FigureName, Setting};
 use serde_json::Value;
 
 use crate::books::replayed;
@@ -189,5 +189,5 @@ fn changes(folder: &Path, arguments: &[&str]) -> Vec<(String, String)> {
 }
 
 fn down_two() -> Vec<(String, String)> {
-    vec![(settings::FORK_HEIGHT.to_owned(), "2 mm down".to_owned())]
+    vec![(Setting::FORK_HEIGHT.to_string(), "2 mm down".to_owned())]
 }

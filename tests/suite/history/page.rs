@@ -220,7 +220,7 @@ fn a_drift_is_told_with_the_date_on_which_it_leaves_its_band() {
         .map(|(date, at)| (date.to_string(), sag(507 - at)))
         .collect();
     let history = history(days.iter().map(|(date, body)| (date.as_str(), body.as_str())));
-    let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
+    let drift = history.drifts.iter().find(|drift| drift.id.to_string() == "sag.rear.rider").unwrap();
     assert!(drift.is_seen);
     assert_eq!((drift.readings, drift.leaves.as_deref()), (6, Some("2026-07-10")));
     assert!(drift.by_time.starts_with("+10 mm"), "{}", drift.by_time);
@@ -236,7 +236,7 @@ fn readings_before_a_change_that_moves_them_are_another_series() {
         ("2026-05-31", sag(510).as_str()),
         ("2026-06-10", sag(510).as_str()),
     ]);
-    let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
+    let drift = history.drifts.iter().find(|drift| drift.id.to_string() == "sag.rear.rider").unwrap();
     assert_eq!((drift.readings, drift.since.as_str(), drift.is_seen), (3, "2026-05-21", false));
     let chart = history.charts.iter().find(|chart| chart.title == "rear rider sag").unwrap();
     assert_eq!(chart.marks.len(), 1);

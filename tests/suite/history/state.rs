@@ -21,7 +21,7 @@ because = "headshake"
 "#;
 
 fn line<'s>(page: &'s state::InForce, id: &str) -> &'s state::SettingLine {
-    page.settings.iter().find(|line| line.id == id).unwrap()
+    page.settings.iter().find(|line| line.id.as_str() == id).unwrap()
 }
 
 #[test]

@@ -4,7 +4,7 @@ use loambook::figures::{Bench, Here, Plain};
 use loambook::session::Compiled;
 use loambook::source::{Disk, Memory};
 
-use crate::books::replayed;
+use crate::books::{self, replayed};
 
 /// Figures where a day of the demo's senior begins, and after each of its blocks.
 fn after_blocks(blocks: &str, names: &[&str]) -> Vec<Vec<Option<f64>>> {
@@ -18,7 +18,7 @@ fn after_blocks(blocks: &str, names: &[&str]) -> Vec<Vec<Option<f64>>> {
     let replay = &season.days[index];
     let states = std::iter::once(&replay.start).chain(replay.points.iter().map(|point| &point.state));
     let value = |state, name: &&str| {
-        Bench::new(Here::of_day(&book, &season, index, state).unwrap(), Plain).value(name)
+        Bench::new(Here::of_day(&book, &season, index, state).unwrap(), Plain).value(books::figure(name))
     };
     states.map(|state| names.iter().map(|name| value(state, name)).collect()).collect()
 }

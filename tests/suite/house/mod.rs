@@ -4,9 +4,6 @@
 mod code;
 
 use loambook::vocabulary;
-use loambook::vocabulary::figures::FigureId;
-use loambook::vocabulary::name::Row as _;
-use loambook::vocabulary::settings::SettingId;
 
 use code::SourceFile;
 
@@ -275,56 +272,6 @@ fn names_are_spelt_in_the_vocabulary_alone() {
             ("figures/a.rs", "fn f() { format!(\"{}\", \"geometry.trail\"); }"),
         ],
     );
-}
-
-/// The rooms in which a setting, a figure or a reading is a value and no text. `pages`, and `pocket` beside them, still hold
-/// some as text.
-const TYPED: [&str; 8] = ["book", "season", "figures", "checks", "advice", "session", "render", "editor"];
-
-/// What makes, splits or matches names as text.
-const OF_TEXT: [&str; 5] = [
-    "crate::vocabulary::names::fill",
-    "crate::vocabulary::names::opened",
-    "crate::vocabulary::settings::named",
-    "crate::vocabulary::settings::row",
-    "crate::vocabulary::figures::row",
-];
-
-/// The constants of names as text.
-fn texts_of_names() -> Vec<String> {
-    let of = |room: &'static str, row: String| format!("crate::vocabulary::{room}::{row}");
-    let settings = SettingId::ALL.iter().map(|row| of("settings", format!("{row:?}")));
-    let figures = FigureId::ALL.iter().map(|row| of("figures", format!("{row:?}")));
-    settings.chain(figures).chain(OF_TEXT.map(str::to_owned)).collect()
-}
-
-fn holds_names_as_values(file: &SourceFile, texts: &[String]) -> Vec<String> {
-    if !TYPED.contains(&file.room.as_str()) {
-        return Vec::new();
-    }
-    let held = texts.iter().filter(|text| names(file, text));
-    held.map(|text| format!("{} holds a name as text: {text}", file.path)).collect()
-}
-
-#[test]
-fn names_are_values_below_the_vocabulary() {
-    let texts = texts_of_names();
-    assert_kept(|file| holds_names_as_values(file, &texts));
-    assert_broken(
-        |file| holds_names_as_values(file, &texts),
-        &[
-            ("season/a.rs", "use crate::vocabulary::names::opened;"),
-            ("checks/a.rs", "use crate::vocabulary::settings; fn f() { settings::row(name); }"),
-            (
-                "figures/a.rs",
-                "use crate::vocabulary::{figures, names}; fn f() { names::fill(figures::RADIUS, word); }",
-            ),
-            ("figures/a.rs", "use crate::vocabulary::figures; fn f() -> &'static str { figures::RAKE }"),
-            ("book/a.rs", "fn f(name: &str) -> bool { name == crate::vocabulary::settings::SHOCK_PRELOAD }"),
-        ],
-    );
-    let words = code::read("season/a.rs", "use crate::vocabulary::settings; fn f() { settings::MOUSSE; }");
-    assert!(holds_names_as_values(&words, &texts).is_empty(), "a word that a setting takes is no name");
 }
 
 /// The ways into the four rooms that a session brings together.

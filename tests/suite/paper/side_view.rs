@@ -39,7 +39,7 @@ fn each_day(look: impl Fn(&Sheet, &dyn Fn(&str) -> f64)) -> usize {
         let unit = sheet.stands.as_ref().unwrap().side_view.as_ref().unwrap().unit;
         let scale = if unit == "in" { 1.0 / 0.0254 } else { 1000.0 };
         look(&sheet, &|name: &str| {
-            let value = bench.value(name).unwrap_or_else(|| panic!("{name}"));
+            let value = bench.value(books::figure(name)).unwrap_or_else(|| panic!("{name}"));
             let is_angle = ["geometry.rake", "geometry.droop"].contains(&name);
             if is_angle { value.to_degrees() } else { value * scale }
         });

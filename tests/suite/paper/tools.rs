@@ -50,7 +50,7 @@ impl Pile {
         let units = book.units_for(day.rider.as_deref());
         for figure in ["sag.rear.rider", "geometry.trail", "gate.chamber.main", "change.geometry.rake"] {
             let here = Here::of_day(book, season, index, replay.end()).unwrap();
-            let page = why::why(book, here, figure, &units).unwrap();
+            let page = why::why(book, here, books::figure(figure), &units);
             self.add(name(&format!("why {figure}")), "why.md", &page);
         }
         let asking = advice::Asking { day: index, points: None, on: None };

@@ -167,7 +167,7 @@ fn a_sheet_of_ordinary_size_is_one_page_with_everything_inside_its_margins() {
 
 #[test]
 fn a_sheet_of_many_settings_gives_way_in_order_and_keeps_what_changed() {
-    let printed = print(&[sheet(40)], Paper::A4);
+    let printed = print(&[sheet(60)], Paper::A4);
     look("many.pdf", &printed.bytes);
     assert_eq!(printed.pages, 1);
     let text = pdf_text(&printed.bytes);
@@ -197,6 +197,7 @@ fn notes_go_before_charts_and_charts_before_settings() {
         (1, 2, (true, 0)), // fewer lines
         (0, 2, (true, 0)),
         (0, 2, (true, 0)), // lower charts
+        (0, 2, (true, 0)), // less room between groups
         (0, 2, (true, 0)), // what nobody changed in three columns
         (0, 1, (true, 0)),
         (0, 0, (true, 0)),

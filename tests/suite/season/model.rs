@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use jiff::civil::{Date, date};
 use loambook::season::{DayReplay, Held};
 use loambook::source::{Listing, Memory, ReadError, Store};
-use loambook::vocabulary::{Damper, settings};
+use loambook::vocabulary::{Damper, Setting};
 use proptest::prelude::*;
 
 use crate::books;
@@ -211,15 +211,16 @@ fn replayed(store: &dyn Store) -> Vec<End> {
 
 fn end(day: &DayReplay) -> End {
     let state = day.end();
-    let maybe =
-        |name: &str, scale: f64| Some((state.setting(name)?.value.number().unwrap() * scale).round() as i32);
-    let number = |name: &str, scale: f64| maybe(name, scale).unwrap();
+    let maybe = |name: Setting, scale: f64| {
+        Some((state.setting(name)?.value.number().unwrap() * scale).round() as i32)
+    };
+    let number = |name: Setting, scale: f64| maybe(name, scale).unwrap();
     let word = |held: Option<&Held>| held.map(|held| held.value.word().unwrap().to_owned());
     End {
-        height: number(settings::FORK_HEIGHT, 1e3),
-        rebound: maybe(settings::FORK_REBOUND, 1.0),
-        rear: number(settings::DRIVE_REAR, 1.0),
-        link: word(state.setting(settings::SHOCK_LINK)),
+        height: number(Setting::FORK_HEIGHT, 1e3),
+        rebound: maybe(Setting::FORK_REBOUND, 1.0),
+        rear: number(Setting::DRIVE_REAR, 1.0),
+        link: word(state.setting(Setting::SHOCK_LINK)),
         mass: state.rider().and_then(|rider| rider.mass).map(|mass| mass.value().round() as i32),
         rebuild: word(state.valving(Damper::Fork)),
         previous: day.previous,

@@ -5,7 +5,7 @@ use jiff::civil::date;
 use loambook::figures::{Bench, Here, Plain};
 use loambook::session::Compiled;
 use loambook::source::Memory;
-use loambook::vocabulary::{figures, names, settings};
+use loambook::vocabulary::{End, FigureName, Setting};
 use proptest::prelude::*;
 
 use crate::books;
@@ -166,14 +166,14 @@ fn replayed(days: &[Day]) -> Vec<Seen> {
         // The air that a day begins with is not a change.
         for point in replay.points.iter().skip(usize::from(day.air.is_some())) {
             let bench = Bench::new(Here::of_day(&book, &season, index, &point.state).unwrap(), Plain);
-            seen.push(PRESSURES.map(|name| {
+            seen.push(PRESSURES.map(books::setting).map(|name| {
                 let aim = point.state.pressure(name).aim.map(|aim| aim.value.number().unwrap());
-                let chamber = names::opened(settings::CHAMBER, name);
+                let chamber = Setting::CHAMBER.word_of(name);
                 let gate = match chamber {
-                    Some(chamber) => names::fill(figures::GATE_CHAMBER, chamber),
-                    None => names::fill(figures::GATE_TYRE, "rear"),
+                    Some(chamber) => FigureName::GATE_CHAMBER.named(chamber),
+                    None => FigureName::GATE_TYRE.of(End::Rear),
                 };
-                (aim, bench.value(&gate))
+                (aim, bench.value(gate))
             }));
         }
     }
