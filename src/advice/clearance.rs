@@ -48,14 +48,14 @@ impl Unfit {
 struct Piece<'a> {
     text: &'a str,
     span: Span,
-    /// The value that it is, where it stands in a block: that may be written with escapes.
+    /// The value, where the text is in a block: it may be written with escapes.
     value: Option<&'a Node>,
     /// Whether it is in a ride's own block.
     is_of_ride: bool,
 }
 
 impl Piece<'_> {
-    /// Where a part of it stands.
+    /// The place of a part of it.
     fn place(&self, part: &Range<usize>) -> Span {
         let start = self.span.start as usize;
         match self.value {

@@ -97,7 +97,7 @@ table! {
     ReadingRule, by of: Names = Name(Noun::FigureOrReading);
     /// `None` for what is read at every ride.
     every_days: Option<u32> = "every", Days;
-    /// The work after which it is read again.
+    /// Work after which the reading is taken again.
     after: Vec<Work> = "after", Itself;
     say: String = "say", Text;
     /// What a value below its band means, and one above.
@@ -114,7 +114,7 @@ pub enum Work {
 }
 
 impl Work {
-    /// What a group is called for an end.
+    /// The group's name for an end.
     pub fn of_end(group: &str, end: End) -> String {
         let parts: Vec<&str> =
             group.split('.').map(|part| if part == "END" { end.word() } else { part }).collect();

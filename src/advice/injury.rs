@@ -36,10 +36,10 @@ table! { over
     things: Words = "things", Text;
     /// Parts of a body: a doubtful phrase about one of these is about no thing.
     body: Words = "body", Text;
-    /// Signs of an injury where one of `limb` is near that is no thing by its name.
+    /// Words that are signs of an injury near one of `limb`, unless the limb is part of a thing's name.
     hurt: Phrases = "hurt", Text;
     limb: Words = "limb", Text;
-    /// What makes a thing's name of a limb beside it: *hand guard*.
+    /// Words that make a limb beside them the name of a thing: *hand guard*.
     named: Words = "named", Text;
     crash: Phrases = "crash", Text;
     /// Words that deny what follows, and words that may come between.
@@ -139,7 +139,7 @@ impl Phrases {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
     pub words: String,
-    /// Where, in bytes of the text.
+    /// The bytes of the text.
     pub at: Range<usize>,
 }
 
@@ -188,7 +188,8 @@ impl Injury {
         self.first(&tokens(text), &self.crash, Some)
     }
 
-    /// The first of some phrases that is not denied; `meant` are the words that mean it, if it is meant at all.
+    /// The first of some phrases that is not denied. `meant` are the words that mean it; without them it is not
+    /// meant.
     fn first(
         &self,
         tokens: &[Token<'_>],
@@ -275,7 +276,8 @@ impl Injury {
         has(&self.things) && !has(&self.body)
     }
 
-    /// The words from a phrase to a limb near it that is no thing by its name: *swollen wrist*, and not *broken hand guard*.
+    /// The words from a phrase to a limb near it that is not part of a thing's name: *swollen wrist*, and not *broken hand
+    /// guard*.
     fn with_limb(&self, tokens: &[Token<'_>], here: &Range<usize>) -> Option<Range<usize>> {
         let names_a_thing = |at: usize| tokens.get(at).is_some_and(|token| self.named.has(token));
         let (limb, _) = near(tokens, here).find(|(at, token)| {
@@ -288,7 +290,7 @@ impl Injury {
     }
 }
 
-/// The words of a phrase's clause around it, and where each stands.
+/// The words of a phrase's clause around it, and the place of each.
 fn near<'t, 's>(
     tokens: &'t [Token<'s>],
     here: &Range<usize>,

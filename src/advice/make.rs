@@ -108,7 +108,7 @@ impl Field for Make {
     fn field(keys: &mut Keys<'_, '_>, _: &'static str, _: Takes) -> Option<Self> {
         let make = Self::read(keys);
         if make.is_none() {
-            // What it changes is told to be wrong: which of these belong to it cannot be said.
+            // What it changes has a finding already: nothing shows which of these keys belong to it.
             for key in ["by", "to", "do", "start"] {
                 let _ = keys.node(key);
             }

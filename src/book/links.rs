@@ -48,7 +48,7 @@ pub(super) fn resolve(
     found.ok()
 }
 
-/// A link's name, or that there is no notebook of it.
+/// A link's name, or the finding that no notebook has it.
 fn not_among(
     kind: NotebookKind,
     link: &Written,
@@ -166,13 +166,14 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
     }
 }
 
-/// Checks the names under `defaults` in `book.toml`: a name that is none there would stand for nothing, in silence.
+/// Checks the names under `defaults` in `book.toml`: an unknown name there would otherwise have no effect, without
+/// a word.
 pub(super) fn check_defaults(book: &Book, findings: &mut Vec<Finding>) {
     let about = &book.about;
     let named = [&about.tape, &about.gauge, &about.scale, &about.thermometer];
     let named = named.into_iter().chain([&about.barometer, &about.hygrometer, &about.altimeter]);
     findings.extend(named.flatten().filter_map(|named| instrument(book, named, true)));
-    // Days that name none take these; where one does, it is told already.
+    // Days that name none take these; where one does, it has the finding already.
     let is_told = |named: &Written, findings: &[Finding]| findings.iter().any(|it| it.span == named.span);
     for (kind, named) in [(NotebookKind::Machine, &about.machine), (NotebookKind::Rider, &about.rider)] {
         if let Some(named) = named.as_ref().filter(|named| !is_told(named, findings)) {

@@ -244,7 +244,7 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
 fn place_in_day(notebook: &Notebook) -> (u64, Time) {
     let order = notebook.head.order.map_or(u64::MAX, |order| order.value() as u64);
     let start = notebook.all::<Stint>().find_map(|stint| Some(stint.start?.time));
-    // At midnight's last second nobody starts.
+    // Nobody starts at the last second of the day.
     (order, start.unwrap_or(Time::MAX))
 }
 

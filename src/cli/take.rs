@@ -216,7 +216,7 @@ fn whose(shelf: &mut Shelf, text: &str, screen: &mut Screen) -> Result<Whose, Fa
         }
         None => Failure::new("the text is not read as a day's notebook").help("nothing was written"),
     };
-    // That a name is missing is said by the failure.
+    // The failure itself says which name is missing.
     let is_of_text = |found: &&Finding| Some(found.span.file) == file && *found.code != book::NO_LINK;
     let findings: Vec<_> = shelf.findings.iter().filter(is_of_text).cloned().collect();
     screen.report_findings(shelf.book.about.units.tongue(), &findings, &shelf.book.sources);

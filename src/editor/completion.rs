@@ -90,7 +90,7 @@ pub(super) fn completions(page: &Page<'_>, position: Position, takes_snippets: b
 fn put(page: &Page<'_>, position: Position, offers: Offers, takes_snippets: bool) -> Vec<CompletionItem> {
     let Offers { mut offers, written, around } = offers;
     let end = page.lines.offset(position);
-    // An editor that takes a dot for the end of a word holds only what follows it against the names.
+    // An editor that takes a dot for the end of a word compares only the part behind it with the names.
     let before = place::before(page, position);
     let begun = before.get(before.len().saturating_sub(written)..).unwrap_or("");
     let family = begun.rfind('.').and_then(|dot| begun.get(..=dot)).unwrap_or("");

@@ -89,8 +89,8 @@ impl Desk {
         self.touch(path);
     }
 
-    /// A file was saved. Its text comes with it and is right, whatever went wrong with the changes before: an editor that sends
-    /// them out of order is known (Helix 25.01).
+    /// A file was saved. Its text comes with the message and is right, even if the changes before it went wrong: Helix 25.01,
+    /// for one, sends them out of order.
     pub fn save(&mut self, path: String, text: Option<String>) {
         let Some(open) = self.open.get_mut(&path) else { return self.look_again(path) };
         if let Some(text) = text.filter(|text| *text != open.text) {

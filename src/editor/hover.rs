@@ -21,7 +21,7 @@ pub(super) fn hover(page: &Page<'_>, position: Position) -> Option<Hover> {
     let offset = page.offset(position);
     let (text, span) =
         of_mention(page, offset).or_else(|| of_word(page, offset)).or_else(|| of_key(page, offset))?;
-    // A range must have the position in it, and a key's own is not known: the editor takes the word there.
+    // A range must contain the position, and that of a key is not known: the editor then takes the word there.
     let is_around = span.start <= offset && offset <= span.end;
     Some(Hover {
         contents: HoverContents::Markup(MarkupContent { kind: MarkupKind::Markdown, value: text }),

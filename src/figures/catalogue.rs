@@ -13,7 +13,7 @@ use super::recorder::Recorder;
 use crate::physics::Number as _;
 
 impl<R: Recorder> Bench<'_, R> {
-    /// A figure with the error sources that it owes its uncertainty to.
+    /// A figure with the error sources of its uncertainty.
     pub fn figure(&self, name: FigureName) -> Figure {
         let ((got, formula), assumed, from) = self.observed(|bench| bench.work(name));
         let outcome = match got {

@@ -108,7 +108,8 @@ impl Expanded {
         it
     }
 
-    /// For whoever comes to the same between two values, both excluded, which are worked out where somebody has to know.
+    /// For a caller whose result is the same between two values, both excluded. They are worked out only where a margin
+    /// is kept.
     pub fn between(&self, alike: impl FnOnce(f64) -> (f64, f64)) -> f64 {
         if self.watch.is_some() {
             let (low, high) = alike(self.value);

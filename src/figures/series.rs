@@ -61,7 +61,7 @@ pub enum Of {
 }
 
 impl Of {
-    /// A setting of air or a figure; `None` of hours.
+    /// A setting of air, or a figure; `None` for hours.
     pub fn named(self) -> Option<Named> {
         match self {
             Self::Figure(name) => Some(name.into()),
@@ -77,7 +77,7 @@ impl fmt::Display for Of {
     }
 }
 
-/// As it is written in a notebook.
+/// As written in a notebook.
 impl Serialize for Of {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.collect_str(self)

@@ -86,8 +86,8 @@ pub struct Code {
 
 /// One thing that is wrong or worth knowing, with its place.
 ///
-/// What is said of it is shared by its copies until one of them says something else: after each edit a book's findings are
-/// gathered anew, and nearly all of them are what they were.
+/// Copies share its text until one of them changes it: after each edit a book's findings are gathered anew, and nearly all
+/// of them are unchanged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
     pub code: &'static Code,
@@ -97,7 +97,7 @@ pub struct Finding {
     said: Arc<Said>,
 }
 
-/// What a finding says.
+/// A finding's text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Said {
     /// One line, lower case, no full stop; true if it is all that is shown.

@@ -137,8 +137,8 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
     Some(strsim::osa_distance(&a, &b)).filter(|&distance| distance <= cap)
 }
 
-/// Whether two words are the same but for one letter that is put in, left out, replaced or swapped with its neighbour: a
-/// [`distance`] of one at most, for those who ask it of every word of a diary. Capitals count.
+/// Whether two words are the same but for one letter inserted, left out, replaced or swapped with its neighbour: a
+/// [`distance`] of one at most. It is fast enough for every word of a diary. Capitals count.
 pub fn is_a_letter_off(one: &str, other: &str) -> bool {
     fn alike(pairs: impl Iterator<Item = (char, char)>) -> usize {
         pairs.take_while(|(one, other)| one == other).map(|(letter, _)| letter.len_utf8()).sum()

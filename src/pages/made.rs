@@ -41,7 +41,7 @@ pub(super) fn at_gate(setting: Setting) -> Option<FigureName> {
     }
 }
 
-/// The figure of what is to be pumped into a chamber or tyre on the bench.
+/// The figure of the pressure to pump a chamber or tyre to on the bench.
 pub(super) fn at_bench(setting: Setting) -> Option<FigureName> {
     match setting.row {
         SettingId::CHAMBER => setting.word().map(|chamber| FigureName::BENCH_CHAMBER.of(chamber)),

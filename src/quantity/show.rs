@@ -107,7 +107,8 @@ fn with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Sho
     }
 }
 
-/// Between which expanded uncertainties [`show_with_uncertainty`] shows the same as with this one; both ends excluded.
+/// The expanded uncertainties between which [`show_with_uncertainty`] shows the same as with this one; both ends
+/// excluded.
 pub fn shown_alike(kind: Kind, value: f64, expanded: f64, units: &Units) -> (f64, f64) {
     let unit = units.unit_for(kind, value);
     let one = unit.width_from_si(1.0).abs();

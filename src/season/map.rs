@@ -128,7 +128,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
         Some(value)
     }
 
-    /// Puts other leaves in the place of one.
+    /// Replaces one leaf by others.
     fn replace(&mut self, at: usize, leaves: [Option<&[(K, V)]>; 2]) {
         let leaves = leaves.into_iter().flatten().map(Leaf::from);
         let (before, behind) = self.leaves().split_at(at);

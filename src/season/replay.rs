@@ -52,7 +52,7 @@ pub struct DayReplay {
     pub rejected: Vec<Span>,
     /// The day of the same machine and rider before this one.
     pub previous: Option<usize>,
-    /// What it does to the changes that can be taken back.
+    /// Its effect on the changes that can be undone.
     undoing: Undoing,
     /// What its repeated readings give.
     pub(super) repeats: Arc<[RepeatSet]>,
@@ -64,10 +64,10 @@ pub struct DayReplay {
     stamp: Arc<()>,
 }
 
-/// What a day does to the changes that can be taken back.
+/// A day's effect on the changes that can be undone.
 #[derive(Debug)]
 enum Undoing {
-    /// It makes changes and takes none back: what came before it is nothing to it.
+    /// It makes changes and undoes none: the changes before it make no difference.
     Adds(Box<[UndoStep]>),
     GoesBack {
         start: Undo,
@@ -358,9 +358,9 @@ struct Page<'a> {
     index: usize,
     machine: Option<&'a Notebook>,
     state: State,
-    /// The changes that can be taken back here.
+    /// The changes that can be undone here.
     undo: Undo,
-    /// Those of the page itself.
+    /// The changes of this page.
     steps: Vec<UndoStep>,
     events: Vec<Event>,
     rejected: Vec<Span>,

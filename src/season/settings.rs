@@ -89,7 +89,7 @@ impl Changed {
     }
 }
 
-/// As it is named where changes are listed.
+/// Its name in lists of changes.
 impl Serialize for Changed {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(self.as_str())

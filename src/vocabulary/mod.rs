@@ -117,7 +117,7 @@ impl std::fmt::Display for Named {
     }
 }
 
-/// As it is written in a notebook.
+/// As written in a notebook.
 impl Serialize for Named {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(self.as_str())
@@ -141,7 +141,7 @@ fn fill_every_name() -> Vec<String> {
     filled::<FigureId>().chain(readings).chain(filled::<SettingId>()).collect()
 }
 
-/// The names of a table that are known beforehand.
+/// The names of a table that are known in advance.
 fn filled<R: Row>() -> impl Iterator<Item = String> {
     let rows = R::ALL.iter().copied();
     rows.flat_map(|row| row.part().all().into_iter().map(move |open| Name { row, open }.to_string()))

@@ -215,7 +215,7 @@ impl<R: Row> crate::speech::Part for Name<R> {
     }
 }
 
-/// As it is written in a notebook.
+/// As written in a notebook.
 impl<R: Row> Serialize for Name<R> {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(self.as_str())

@@ -22,7 +22,7 @@ pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Opti
     shown.part()
 }
 
-/// Between which expanded uncertainties a computed value is shown alike.
+/// The expanded uncertainties between which a computed value is shown the same.
 pub(crate) fn computed_alike(kind: Kind, value: f64, expanded: f64, unit: Option<Unit>) -> (f64, f64) {
     shown_alike(kind, value, expanded, &units_with(kind, unit))
 }

@@ -31,7 +31,7 @@ use crate::advice::step::{Candidate, Proposal, Weigher};
 
 use worth::Taken;
 
-/// So many reasons for which a step is left out are said at once.
+/// How many reasons for leaving steps out are given at once.
 const MOST_REASONS: usize = 3;
 
 /// The strength of a complaint that is not to be ridden.
@@ -436,7 +436,7 @@ impl<'a> Adviser<'_, 'a> {
     }
 }
 
-/// Why no step is left: what nobody wrote comes before what is at its end.
+/// Why no step is left: settings that nobody wrote come before those at their end.
 fn nothing_left(candidates: &[Candidate<'_>]) -> Message {
     let skipped = || candidates.iter().filter_map(|candidate| candidate.outcome.as_ref().err());
     let mut unknown: Vec<&str> = Vec::new();

@@ -34,7 +34,7 @@ notebook.
 );
 
 pub(super) fn check(book: &Book, _season: &Season, _on: Option<Date>, findings: &mut Vec<Finding>) {
-    // Days stand in the order of their dates.
+    // Days are in the order of their dates.
     for of_date in book.days.chunk_by(|one, other| one.date == other.date).filter(|days| days.len() > 1) {
         let mut first: BTreeMap<(&str, Option<&str>), &Day> = BTreeMap::new();
         for day in of_date.iter().filter(|day| day.is_dated) {

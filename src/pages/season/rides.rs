@@ -112,7 +112,8 @@ pub(in crate::pages) fn changed(
     say.text(&Message::joined(all, ", "))
 }
 
-/// Where something stands in the order of the work: chambers in that of the machine's notebook, what is no setting last.
+/// The place of a name in the order of the work: chambers in the order of the machine's notebook, names that are not
+/// settings last.
 pub(in crate::pages) fn order_of_work(machine: Option<&Notebook>, name: Option<Setting>) -> impl Ord + use<> {
     (name.is_none(), name.map(|name| name.row), name.and_then(|name| machine?.chamber_order(name)))
 }

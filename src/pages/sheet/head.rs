@@ -137,7 +137,7 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     let traction =
         words(said(|it| it.traction.as_ref())).map(|traction| desk.say.text(&traction_told(&traction)));
     let surface = words(said(|it| it.surface.as_ref()));
-    // Many write the soil once more with how it is today.
+    // Many riders write the soil again together with its state today.
     let soil =
         words(soil).filter(|soil| !surface.as_ref().is_some_and(|surface| surface.contains(soil.as_str())));
     let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];

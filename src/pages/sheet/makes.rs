@@ -124,7 +124,7 @@ pub(super) fn assumed<R: Recorder>(
             all.push(text.clone());
         }
     }
-    // Where one says all that another says and more, the other is left out.
+    // Where one says all that another says, and more, the other is left out.
     let whole = all.clone();
     all.retain(|text| !whole.iter().any(|other| other != text && other.contains(text.as_str())));
     all

@@ -23,7 +23,7 @@ pub struct Whose {
 impl Whose {
     /// # Errors
     ///
-    /// The keys of all that the day does not say.
+    /// The keys that the day lacks.
     pub fn of(day: &Day) -> Result<Self, Vec<&'static str>> {
         let head = &day.notebook.head;
         let said =

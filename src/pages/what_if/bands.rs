@@ -95,7 +95,7 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
     lines.collect()
 }
 
-/// `None` of a reading too, which settings do not move.
+/// `None` also for a reading, which settings do not move.
 fn value(here: Here<'_>, id: Named, say: Say<'_>) -> Option<Value> {
     let name = match id {
         Named::Setting(name) => return of_setting(here.state, name, say),

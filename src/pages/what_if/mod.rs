@@ -195,8 +195,8 @@ fn then<'a>(book: &'a Book, season: &'a Season, path: &str, name: &str) -> Optio
     Some(Side::new(book, season, name, Subject::Notebook(file))?.labelled(name))
 }
 
-/// The pressures that a set of changes puts past a limit; the day by its place in the book that
-/// has the changes in it.
+/// The pressures that a set of changes puts past a limit. `day` is the place in the book of the day that has
+/// the changes in it.
 pub fn past_limits(book: &Book, season: &Season, day: usize, typed: &Typed) -> Vec<Setting> {
     let Some(here) = here(book, season, day) else { return Vec::new() };
     let is_past = |name: &Setting| {

@@ -53,7 +53,7 @@ impl Frame<'_> {
     }
 }
 
-/// What is left of the room between groups on a full page.
+/// The share of the room between groups that a full page keeps.
 const CLOSE: f64 = 0.55;
 
 /// Groups down a page or a column.
@@ -181,7 +181,7 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let last = head.fields.len().saturating_sub(1);
     for (number, field) in head.fields.iter().enumerate() {
         let needs = value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
-        // Nothing stands behind the last.
+        // Nothing comes behind the last.
         let most = if number == last { abreast } else { abreast.div_ceil(2) };
         let mut span = ((needs / column).ceil() as usize).clamp(1, most);
         let left = abreast - at;
@@ -299,7 +299,7 @@ fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) ->
     Slice::new(piece, if is_first { CODE } else { 0.0 })
 }
 
-/// What the first column of a full page may give to the second, as parts of the room.
+/// How much of the room the first column of a full page may give to the second, as shares.
 const GIVEN: [f64; 2] = [0.05, 0.1];
 
 fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
@@ -324,7 +324,7 @@ fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
     apart(shown, frame)
 }
 
-/// Whether something in a block is drawn to scale, so that no width is too much for it.
+/// Whether something in a block is drawn to scale, so that it can use any width.
 fn is_drawn(block: &Block) -> bool {
     match block {
         Block::Chart { .. } | Block::Drawing(_) | Block::Image(_) => true,

@@ -276,7 +276,8 @@ fn words_width(row: &Setting) -> f64 {
     row.value.as_deref().map_or(0.0, |value| VALUE.width(value)) + unit
 }
 
-/// Unchanged settings at text size, for so many columns abreast in this room; says how wide each column is.
+/// Unchanged settings at text size, in this many columns side by side in this room; returns the width of each
+/// column.
 fn low_entries<'r>(rows: &[&'r Setting], room: f64, abreast: usize) -> (Vec<Piece>, f64) {
     let width = (room - COLUMNS_GAP * (abreast as f64 - 1.0)) / abreast as f64;
     let behind = rows.iter().map(|row| low_behind(row)).fold(0.0, f64::max).min(width * 0.3);
@@ -312,7 +313,7 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
     let height = |columns: &[Piece]| columns.iter().map(|column| column.height).fold(0.0, f64::max);
     let (mut columns, mut width) = set(if is_wide { 2 } else { 1 });
     if is_wide && settings.is_tight {
-        // Three columns are lower only where their names find room on one line.
+        // Three columns are lower only where names fit on one line.
         let (three, narrow) = set(3);
         let has_room = rows.iter().all(|row| tight_grid(row, narrow).holds_words(row));
         if has_room && height(&three) < height(&columns) {
@@ -335,7 +336,7 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
         }
         slices.push(Slice::new(piece, 0.0));
     } else {
-        // So many that a page ends among them stand below each other.
+        // So many that a page ends among them go below each other.
         let (entries, _) = low_entries(rows, frame.width, 1);
         slices.extend(entries.into_iter().map(|entry| Slice::new(entry, 0.0)));
     }
@@ -372,7 +373,7 @@ fn tight_grid(row: &Setting, width: f64) -> LowGrid {
 }
 
 impl LowGrid {
-    /// The width of a row's name, and whether its value is words that run on below each other.
+    /// The width of a row's name, and whether its value is in words that wrap.
     fn name(&self, row: &Setting) -> (f64, bool) {
         let number = low_number(row);
         let before = match (&number, row.value.as_deref()) {
@@ -383,7 +384,7 @@ impl LowGrid {
         let room = self.mark - before - 4.0;
         let is_wide = number.is_none() && row.value.is_some() && room < NAME.width(&with_note(row));
         if is_wide {
-            // Short words leave more to the name.
+            // Short words leave more room for the name.
             let left = self.box_at() - before - 14.0;
             return (left.clamp(self.box_at() * 0.45, self.box_at() * 0.65), true);
         }

@@ -97,7 +97,7 @@ fn a_saved_text_is_right_whatever_changes_came_before() {
     let day = uri(&desk, TODAY);
     let mut editor = Editor::started();
     editor.open(&day, DAY);
-    // Out of order, as an editor may send them: what follows is held against another text.
+    // Out of order, as an editor may send them: each later change is applied to another text.
     let start = behind(DAY, "alone");
     editor.change(&day, 3, json!([{ "range": { "start": start, "end": start }, "text": "x" }]));
     editor.settle();

@@ -83,7 +83,7 @@ fn keys_are_offered_that_are_not_there_yet_with_what_they_are() {
     assert!(alone["documentation"]["value"].as_str().unwrap().contains("no rider"), "{alone}");
     let taken = desk.taken(&day("```change\nfork.re|\n```\n"), "fork.rebound");
     assert_eq!(taken, day("```change\nfork.rebound = \n```\n"));
-    // Some editors hold only what follows the dot against the names; a family that nobody has is no reason to offer nothing.
+    // Some editors compare only the part behind the dot with the names; a family that does not exist must still get offers.
     let forks = desk.labels(&day("```change\nfork.re|\n```\n"));
     assert!(forks.len() > 1 && forks.iter().all(|name| name.starts_with("fork.")), "{forks:?}");
     assert!(desk.labels(&day("```change\nfrok.re|\n```\n")).contains(&"fork.rebound".to_owned()));

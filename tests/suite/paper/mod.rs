@@ -139,7 +139,7 @@ fn blank(printed: &Printed, paper: Paper) -> f64 {
     widest / paper.size().1
 }
 
-/// What is wrong with a sheet that ought to be one page which hides nothing and shows its fork.
+/// The faults of a sheet that should be one page, hide nothing and show its fork.
 fn not_whole(page: &Page, paper: Paper) -> Vec<String> {
     let Page { name, sheet, printed } = page;
     let mut faults = faults(page, paper);
