@@ -188,8 +188,8 @@ impl Injury {
         self.first(&tokens(text), &self.crash, Some)
     }
 
-    /// The first of some phrases that is not denied. `meant` are the words that mean it; without them it is not
-    /// meant.
+    /// The first of some phrases that is not denied. `meant` gives the words that mean it; `None` where it is
+    /// not meant.
     fn first(
         &self,
         tokens: &[Token<'_>],

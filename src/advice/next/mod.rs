@@ -234,8 +234,8 @@ impl<'a> Adviser<'_, 'a> {
         .tell(&self.scene.units)
     }
 
-    /// A last ride without a complaint, with what an earlier one of the same day complained of: to say nothing is not to say
-    /// that it is gone.
+    /// A last ride without a complaint, with the complaint of an earlier one of the same day: saying nothing does not mean that
+    /// it is gone.
     fn uncomplaining(&self, last: &Ride<'_>) -> Message {
         let of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
         let before = of_day.filter_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))).next();
