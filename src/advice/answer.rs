@@ -7,6 +7,7 @@ use crate::season::Changed;
 use crate::speech::{Message, say};
 use crate::vocabulary::{FigureName, Named};
 
+use super::data::place_said;
 use super::make::Ease;
 
 /// What to do next on a machine, for its rider.
@@ -297,7 +298,8 @@ impl OnFile {
     /// The same, for a reader.
     pub(super) fn tell(mut self, units: &Units) -> Self {
         let mut text = self.say.clone();
-        if let Some(place) = self.place.as_ref().filter(|place| !text.contains(place.as_str())) {
+        let place = self.place.as_ref().map(|place| units.say(&place_said(place)));
+        if let Some(place) = place.filter(|place| !text.contains(place)) {
             text = units.say(&say!("{complaint} at {place}", complaint = text, place));
         }
         if let Some(strength) = self.strength {

@@ -2,7 +2,7 @@
 
 use crate::notebook::{Entry, Node};
 use crate::quantity::{self, Interval, Kind, Quantity};
-use crate::speech::say;
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{HIGH, LEVELS, LOW, MEDIUM};
 use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
@@ -349,6 +349,11 @@ impl Needs {
     pub fn sign(&self) -> f64 {
         if self.is_more { 1.0 } else { -1.0 }
     }
+}
+
+/// A place on the track as a reader calls it: the advice's own words have others in other languages, a track's sections do not.
+pub fn place_said(place: &str) -> Message {
+    Message::word(format!("place|{place}"))
 }
 
 impl Complaint {

@@ -119,7 +119,7 @@ impl<'a> Ear<'a> {
         texts.into_iter().find(is_unheard).map(|text| text.text.as_str())
     }
 
-    fn understand(&self, written: &Written, sections: &[&str]) -> Understood {
+    fn understand(&self, written: &Written, sections: &[Section<'_>]) -> Understood {
         let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
         let text = Listened { tokens: tokens(closed), written };
         let (heard, section) = self.hear(&text.tokens, sections);
@@ -206,7 +206,7 @@ impl<'a> Ear<'a> {
     fn hear<'s>(
         &self,
         tokens: &[Token],
-        sections: &[&'s str],
+        sections: &[Section<'s>],
     ) -> (Vec<Heard<'a>>, Option<(&'s str, usize, usize)>) {
         let is_small = |word: &str| self.is_small(word);
         let mut heard = Vec::new();
@@ -223,8 +223,7 @@ impl<'a> Ear<'a> {
                 None => at += 1,
             }
         }
-        let section = sections.iter().find_map(|name| {
-            let phrase = Phrase::new(name)?;
+        let section = sections.iter().find_map(|(name, phrase)| {
             (0..tokens.len()).find_map(|at| {
                 let length = phrase.matches(tokens.get(at..)?, is_small)?;
                 Some((*name, at, at + length))
@@ -453,11 +452,15 @@ fn is_most(tokens: &[Token], at: usize) -> bool {
     is_five && (is_number(token(1)) || is_of && (is_number(token(2)) || is_number(token(3))))
 }
 
+/// A part of a track, and how it is found in a text.
+type Section<'b> = (&'b str, Phrase);
+
 /// The sections of a day's track.
-fn sections<'b>(book: &'b Book, day: &Day) -> Vec<&'b str> {
+fn sections<'b>(book: &'b Book, day: &Day) -> Vec<Section<'b>> {
     let block = book.track(day).and_then(|track| track.track_block());
     let sections = block.and_then(|block| block.sections.as_ref());
-    sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str()).collect()
+    let names = sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str());
+    names.filter_map(|name| Some((name, Phrase::new(name)?))).collect()
 }
 
 /// What is wrong with the feelings of a day.

@@ -343,17 +343,25 @@ fn small(raw: &str) -> String {
     raw.replace(is_apostrophe, "").to_lowercase()
 }
 
-/// A word in lower case, without apostrophes and accents: most are already.
+/// Whether a word has nothing but small letters without accents.
+fn is_plain(word: &str) -> bool {
+    word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
+}
+
+/// A word in small letters without apostrophes and accents.
 fn without_accents(raw: &str) -> Cow<'_, str> {
-    if raw.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit()) {
+    if is_plain(raw) {
         return Cow::Borrowed(raw);
     }
     let plain: String = small(raw).chars().map(without_accent).collect();
     Cow::Owned(plain.replace('ß', "ss"))
 }
 
-/// A word without accents and capitals.
+/// A word without accents and capitals: most are that already.
 pub(super) fn plain(word: &str) -> String {
+    if is_plain(word) {
+        return word.to_owned();
+    }
     tokens(word).iter().map(|token| token.plain.as_ref()).collect()
 }
 

@@ -33,7 +33,7 @@ pub use book::catalogue;
 pub(crate) use book::of_book;
 pub use clearance::{Signs, Unfit, check_riders, not_cleared, signs, unfit};
 pub use codes::CODES;
-pub use data::{Advice, Complaint, Look, Step};
+pub use data::{Advice, Complaint, Look, Step, place_said};
 pub(crate) use feel::check;
 pub use feel::{Ear, Feel};
 pub use fuelling::{FuellingWord, fuelling};

@@ -67,17 +67,16 @@ fn is_apostrophe(c: char) -> bool {
 /// A word without its ending, and without the letter that the ending doubled.
 fn stem(word: &str) -> String {
     let cut = ENDINGS.iter().find_map(|ending| {
-        word.strip_suffix(ending).filter(|rest| rest.chars().count() >= LEAST_STEM && !rest.ends_with('s'))
+        word.strip_suffix(ending)
+            .filter(|rest| rest.chars().nth(LEAST_STEM - 1).is_some() && !rest.ends_with('s'))
     });
-    let mut letters: Vec<char> = cut.unwrap_or(word).chars().collect();
-    if let [.., before, last] = letters.as_slice() {
-        let is_doubled = before == last && letters.len() > LEAST_STEM;
-        let is_silent = *last == 'e' && letters.len() > LEAST_STEM;
-        if is_doubled || is_silent {
-            letters.pop();
-        }
-    }
-    letters.into_iter().collect()
+    let word = cut.unwrap_or(word);
+    let mut without_last = word.chars();
+    let last = without_last.next_back();
+    let is_doubled = last.is_some() && last == without_last.clone().next_back();
+    let is_long = word.chars().nth(LEAST_STEM).is_some();
+    let stem = if is_long && (is_doubled || last == Some('e')) { without_last.as_str() } else { word };
+    stem.to_owned()
 }
 
 /// A way of saying something.

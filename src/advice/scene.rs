@@ -260,6 +260,12 @@ impl<'a> Scene<'a> {
         self.units.word(words)
     }
 
+    /// A complaint in the rider's language; a word that no complaint has is the rider's own.
+    pub fn complaint_said(&self, word: &str) -> String {
+        let known = self.advice.complaint(word, None);
+        known.map_or_else(|| word.to_owned(), |complaint| self.word(&complaint.say))
+    }
+
     /// Words of the advice with END or NAME filled in.
     fn with_open(&self, text: &str, open: Open) -> String {
         let said = self.units.say(&open.said());

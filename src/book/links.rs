@@ -232,10 +232,14 @@ fn linkages<'a>(machine: &'a Notebook, block: &'a AnyBlock) -> impl Iterator<Ite
         let known = machine.all::<Link>().map(|link| link.header.argument());
         let known: Vec<&str> = known.chain([STANDARD_LINK]).collect();
         let headline = say!("the shock has no link `{name}`", name);
-        Some(
-            Finding::new(&codes::UNKNOWN_LINK, it.span, headline)
-                .help(say!("it has {known}", known = listed(known))),
-        )
+        let mut finding = Finding::new(&codes::UNKNOWN_LINK, it.span, headline);
+        for near in closest(name, known.iter().copied()) {
+            finding = finding.help(say!("did you mean `{near}`?", near));
+        }
+        Some(match finding.remedies.is_empty() {
+            true => finding.help(say!("it has {known}", known = listed(known))),
+            false => finding,
+        })
     })
 }
 

@@ -23,6 +23,11 @@ pub struct Tongues {
 }
 
 impl Tongues {
+    /// Where a book keeps the words of a language.
+    pub fn path(tag: &str) -> String {
+        format!("{FOLDER}{tag}{ENDING}")
+    }
+
     /// Reads the book's own files. What is wrong in one is reported, and the rest of it counts.
     pub fn of_book(
         listing: &Listing,

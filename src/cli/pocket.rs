@@ -62,7 +62,7 @@ impl output::Format for Format {
 impl Pocket {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let (place, _) = self.to.place::<Format>(None)?;
-        let mut shelf = Shelf::open(book, &[])?.told_as(Form::Json);
+        let mut shelf = Shelf::open(book, &[])?;
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;
@@ -92,7 +92,7 @@ impl Pocket {
                 .help("`--rider` and `--machine` say who is meant"));
         }
         let page = pocket::pocket(&shelf.book, &shelf.advice, date, rides, files);
-        let page = render::pocket::page(&page)
+        let page = render::pocket::page(&page, (&page.title, &page.language), page.words())
             .map_err(|error| Failure::new(format!("the page cannot be written: {error}")))?;
         let output = Output { form: Form::Html, bytes: page.as_bytes() };
         let place = place.unwrap_or(Place::Standard);

@@ -9,6 +9,7 @@ use crate::advice::{self, Unfit};
 use crate::finding::order;
 use crate::pages::ForReader;
 use crate::pages::spring::{self, Diameter, Measured, Springs};
+use crate::render::mark::Form;
 use crate::session::Session;
 use crate::source::Memory;
 use crate::speech::Tongue;
@@ -92,7 +93,7 @@ impl Spring {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.latest.printing, "spring")?;
         if let Some(coil) = self.coil.measured() {
-            return print_bare(&coil, &way_out, screen);
+            return print_bare(&coil, book, &way_out, screen);
         }
         let page = |shelf: &Shelf, day| match advice::unfit(&shelf.book, &shelf.advice, day) {
             Some(stop) => {
@@ -128,8 +129,19 @@ impl BareCoil {
     }
 }
 
-fn print_bare(coil: &Measured, way_out: &WayOut, screen: &mut Screen) -> Result<Verdict, Failure> {
-    match spring::bare(coil) {
+/// The language of the book around, where there is one: a coil needs none, and programs read English.
+fn tongue_around(book: Option<&Path>, form: Form) -> Tongue {
+    let shelf = Shelf::open(book, &[]).ok().map(|shelf| shelf.told_as(form));
+    shelf.map(|shelf| shelf.book.about.units.tongue().clone()).unwrap_or_default()
+}
+
+fn print_bare(
+    coil: &Measured,
+    book: Option<&Path>,
+    way_out: &WayOut,
+    screen: &mut Screen,
+) -> Result<Verdict, Failure> {
+    match spring::bare(coil, &tongue_around(book, way_out.form())) {
         Ok(page) => {
             // A bare coil needs no book, and its template is the program's own.
             let (book, store) = (Session::new().replay().book, Memory::default());

@@ -78,7 +78,13 @@ impl Today {
         };
         let page = today::tonight(&units, date, pages);
         let pages = std::slice::from_ref(&page);
-        way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), pages, |page| page, screen)?;
+        way_out.print(
+            (&shelf.book, &shelf.store),
+            (TEMPLATE, Json::Lines),
+            pages,
+            today::Tonight::laid,
+            screen,
+        )?;
         Ok(verdict)
     }
 

@@ -21,6 +21,7 @@ pub static BUILT_IN: &[(&str, &str)] = &[
     ("coil.md", include_str!("../../templates/coil.md")),
     ("compare.md", include_str!("../../templates/compare.md")),
     ("contents.md", include_str!("../../templates/contents.md")),
+    ("curves.md", include_str!("../../templates/curves.md")),
     ("compare-seasons.md", include_str!("../../templates/compare-seasons.md")),
     ("pressures.md", include_str!("../../templates/pressures.md")),
     ("proof.md", include_str!("../../templates/proof.md")),

@@ -12,7 +12,7 @@ use crate::finding::Finding;
 use crate::pages::figures;
 use crate::pages::pocket::{self, SettingLine};
 use crate::pages::take::{Whose, merged};
-use crate::render::findings::json;
+use crate::render::findings::{json, json_in};
 use crate::session::{Compiled, Session};
 use crate::vocabulary::FigureName;
 use crate::vocabulary::figures::FigureId;
@@ -144,13 +144,15 @@ fn told(compiled: &Compiled, path: &str) -> Option<Told> {
     let Compiled { book, season, advice, .. } = compiled;
     let day = day(compiled, path)?;
     let findings: Vec<Finding> = compiled.findings_of(path).cloned().collect();
-    let findings = json(&findings, &book.sources);
+    let units = book.units_for(book.days.get(day)?.rider.as_deref());
+    let findings = json_in(units.tongue(), &findings, &book.sources);
     let mut last: BTreeMap<FigureName, FigureTold> = BTreeMap::new();
     for line in figures::of_day(book, season, day)?.figures {
         let rests_here = line.from.iter().any(|at| at.file == path);
         match line.shown {
             Some(shown) if rests_here && TOLD.contains(&line.id.row) => {
-                last.insert(line.id, FigureTold { label: line.id.label().to_string(), id: line.id, shown });
+                let label = units.say(&line.id.label());
+                last.insert(line.id, FigureTold { label, id: line.id, shown });
             }
             _ => drop(last.remove(&line.id)),
         }

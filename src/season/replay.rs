@@ -127,6 +127,8 @@ struct Carried<'b> {
     rebuilds: Rebuilds,
     /// What each machine begins with, with the errors in it.
     standard: BTreeMap<&'b str, HeldMap>,
+    /// Which of each machine's chambers are filled through a port.
+    filled: BTreeMap<&'b str, Map<Setting, Setting>>,
     machine_settings: BTreeMap<&'b str, HeldMap>,
     machine_readings: BTreeMap<&'b str, Arc<MachineReadings>>,
     pairs: BTreeMap<Pair<'b>, CarriedPair>,
@@ -163,6 +165,7 @@ pub fn replay(
         findings.extend(reported);
         season.standard.insert(name.clone(), Standard::of(&entries));
         carried.standard.insert(name, entries);
+        carried.filled.insert(name, filled(machine));
     }
     for (name, rider) in &book.riders {
         if let Some(block) = rider.rider_block() {
@@ -244,7 +247,8 @@ fn replay_day<'b>(
     }
 
     // 5. Down the page, block by block.
-    state.filled = machine.map(filled).unwrap_or_default();
+    let filled = machine.and_then(|machine| carried.filled.get(machine.name.as_str()));
+    state.filled = filled.cloned().unwrap_or_default();
     state.today = Arc::new(Today {
         date: Some(day.date),
         gate: Gate::of_block(day, index, 0),
@@ -764,8 +768,12 @@ impl Page<'_> {
             machine.hours = Some(Hours { ridden: before + rode.value(), by_meter: false, span: rode.span });
         }
         let today: &mut Today = Arc::make_mut(&mut self.state.today);
-        today.used_front = block.travel_used_front.or(today.used_front);
-        today.used_rear = block.travel_used_rear.or(today.used_rear);
+        if block.travel_used_front.is_some() {
+            today.used_front = Some(Arc::clone(block));
+        }
+        if block.travel_used_rear.is_some() {
+            today.used_rear = Some(Arc::clone(block));
+        }
         today.stint = Some(Arc::clone(block));
     }
 }
@@ -777,7 +785,9 @@ fn carry<T>(header: &mut Header, key: &str, now: &mut Option<T>, (value, from): 
         (true, _) => {}
         (false, Some(value)) => *now = Some(value),
         (false, None) => {
-            header.unread.keys.extend(from.rejected(key).map(|rejected| (key.to_owned(), rejected)));
+            if let Some(rejected) = from.rejected(key) {
+                header.unread.add(key, rejected);
+            }
         }
     }
 }

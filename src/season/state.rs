@@ -116,8 +116,9 @@ pub(super) struct Today {
     pub gate: Gate,
     pub cold: Arc<Cold>,
     pub stint: Option<Arc<Stint>>,
-    pub used_front: Option<Given>,
-    pub used_rear: Option<Given>,
+    /// The last stint that tells where each travel ring stood.
+    pub used_front: Option<Arc<Stint>>,
+    pub used_rear: Option<Arc<Stint>>,
     /// What the last `change` block did, by setting; `None` above the first.
     pub step: Option<Map<Setting, Arc<Stepped>>>,
 }
@@ -347,8 +348,8 @@ impl State {
     /// Where an end's travel ring stood after the day's last stint that gives it.
     pub fn travel_used(&self, end: End) -> Option<Given> {
         match end {
-            End::Front => self.today.used_front,
-            End::Rear => self.today.used_rear,
+            End::Front => self.today.used_front.as_ref()?.travel_used_front,
+            End::Rear => self.today.used_rear.as_ref()?.travel_used_rear,
         }
     }
 

@@ -97,6 +97,15 @@ impl Catalogue {
         Ok(catalogue)
     }
 
+    /// As a file of a language: all of it in one section.
+    pub fn written(&self) -> String {
+        let Self { name, decimal, words, .. } = self;
+        let head =
+            format!("language = {}\ndecimal = {}\n\n[all]\n", quoted(name), quoted(&decimal.to_string()));
+        let entry = |(key, words): (&String, &String)| format!("{} = {}\n", quoted(key), quoted(words));
+        head + &words.iter().map(entry).collect::<String>()
+    }
+
     /// Every English pattern with its section.
     pub fn english() -> &'static BTreeMap<String, String> {
         static READ: OnceLock<BTreeMap<String, String>> = OnceLock::new();

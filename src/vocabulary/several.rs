@@ -29,7 +29,7 @@ impl Names {
     pub fn parse(text: &str) -> Option<Self> {
         // `NAME` could also be a rider's word.
         fn open<R: Row>(text: &str) -> Option<R> {
-            R::ALL.iter().copied().find(|row| row.part() != Part::Nothing && row.pattern() == text)
+            R::ALL.iter().copied().find(|row| row.pattern() == text && row.part() != Part::Nothing)
         }
         let all = open(text).map(NamedRow::Figure).or_else(|| open(text).map(NamedRow::Setting));
         all.map(Self::AllOf).or_else(|| lookup(text).map(Self::Only))

@@ -40,7 +40,7 @@
   "Takes the README's lines between its heading for Emacs and what follows them."
   (with-temp-buffer
     (insert-file-contents (getenv "README"))
-    (re-search-forward "^Emacs 29.*\n")
+    (re-search-forward "^Emacs 30.*\n")
     (let ((lines ""))
       (while (looking-at "\\(    .*\\)?\n")
         (setq lines (concat lines (match-string 0)))

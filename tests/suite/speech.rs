@@ -188,6 +188,8 @@ fn english() -> BTreeMap<String, &'static str> {
     add("names", of_formulas());
     let advice: toml::Table =
         fs::read_to_string(root().join("templates/advice.toml")).unwrap().parse().unwrap();
+    let places = advice["places"].as_array().unwrap().iter();
+    add("names", places.map(|place| format!("place|{}", place.as_str().unwrap())).collect());
     for part in ["look", "reading", "complaint"] {
         let mut told = Vec::new();
         of_advice(advice[part].as_table().unwrap(), &mut told);

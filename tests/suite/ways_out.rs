@@ -85,7 +85,7 @@ fn what_programs_read_is_the_same_in_every_language() {
     }
     let about = fs::read_to_string(desk.path("spoken/book.toml")).unwrap();
     desk.write("spoken/book.toml", &format!("language = \"xx\"\n{about}"));
-    desk.write("spoken/templates/words/xx.toml", &crate::paper::catalogue());
+    desk.write("spoken/templates/words/xx.toml", &crate::mixing::language());
     let mut all: Vec<(Vec<&str>, &str)> = commands()
         .into_iter()
         .filter(|command| command[0] != "roster")

@@ -13,6 +13,7 @@ use crate::quantity::{Kind, Units};
 use crate::season::Season;
 use crate::speech::say;
 
+use super::super::place_said;
 use super::{Adviser, Asking, asked};
 
 /// s. The difference in lap time that matters, for a rider who never said. Judgement.
@@ -84,7 +85,10 @@ pub fn plan(
         }
         head.push_str("+++\n");
         let about = next.complaint.as_ref().map(|it| match &it.place {
-            Some(place) => adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place)),
+            Some(place) => {
+                let place = place_said(place);
+                adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place))
+            }
             None => it.say.clone(),
         });
         let notebook =

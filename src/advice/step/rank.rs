@@ -63,7 +63,11 @@ impl Weigher<'_> {
                     "takes back what was found better on {date} for {complaints}: {moved}",
                     date,
                     moved,
-                    complaints = complaints.join(", ")
+                    complaints = complaints
+                        .iter()
+                        .map(|word| self.scene.complaint_said(word))
+                        .collect::<Vec<_>>()
+                        .join(", ")
                 ),
             }));
         }

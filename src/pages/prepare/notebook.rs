@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use crate::book::Notebook;
 use crate::quantity::{Units, show};
 use crate::season::HeldValue;
-use crate::speech::{Message, say};
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::Typed as _;
 use crate::vocabulary::blocks::Conditions;
 
@@ -43,9 +43,10 @@ pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::bench_elevation,
 ];
 
-/// The notebook with what is known at first: what the day is about, and the forecast.
+/// The notebook with what is known from the start: what the day is about, and the forecast. Nobody keeps it: its words
+/// make room for the plan's.
 pub fn draft(ahead: &Ahead<'_>) -> String {
-    filled(ahead, "Prepared from what is on file.", "", "", "")
+    filled(ahead, &Tongue::ENGLISH, "Prepared from what is on file.", [""; 3])
 }
 
 /// The text of a day's notebook with a forecast added, for what it does not say itself.
@@ -111,10 +112,9 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     let due = list(say!("Due"), all(words::due(plan)));
     filled(
         ahead,
+        &plan.tongue,
         &prose(&all(words::why(plan)).join(" ")),
-        &(settings + &by_hand),
-        &(pressures + &jetting + &fuelling + &caution),
-        &due,
+        [&(settings + &by_hand), &(pressures + &jetting + &fuelling + &caution), &due],
     )
 }
 
@@ -144,15 +144,26 @@ fn prose(text: &str) -> String {
     text.chars().map(kept).collect()
 }
 
-fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &str) -> String {
+fn filled(ahead: &Ahead<'_>, tongue: &Tongue, why: &str, [settings, pressures, due]: [&str; 3]) -> String {
     let lines: String =
         ahead.forecast.iter().map(|(key, text)| format!("{key} = {}\n", quoted(text))).collect();
     let conditions = if lines.is_empty() {
-        "No forecast was given.\n".to_owned()
+        format!("{}\n", tongue.say(&say!("No forecast was given.")))
     } else {
         format!("```conditions\n{lines}```\n")
     };
-    NOTEBOOK
+    let fixed = [
+        ("<title>", say!("{date}, prepared", date = ahead.date)),
+        ("<as forecast>", say!("As forecast")),
+        ("<before riding>", say!("Before riding")),
+        ("<measure>", say!("Measure before anything is changed, and write what the gauge and the tape say:")),
+        ("<at>", say!("of the legs, after standing in the shade")),
+        ("<hanging>", say!("wheel off the ground")),
+        ("<alone>", say!("on its wheels, no rider")),
+        ("<aboard>", say!("in gear, standing")),
+        ("<riding>", say!("Riding")),
+    ];
+    let notebook = NOTEBOOK
         .replace("<date>", &ahead.date.to_string())
         .replace("<machine>", &quoted(ahead.machine))
         .replace("<rider>", &quoted(ahead.rider))
@@ -160,8 +171,10 @@ fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &s
             "<track>",
             &ahead.track.map(|track| format!("track = {}\n", quoted(track))).unwrap_or_default(),
         )
-        .replace("<order>", &ahead.order.map(|order| format!("order = {order}\n")).unwrap_or_default())
-        .replace("<title>", &format!("{}, prepared", ahead.date))
+        .replace("<order>", &ahead.order.map(|order| format!("order = {order}\n")).unwrap_or_default());
+    let notebook =
+        fixed.iter().fold(notebook, |text, (place, said)| text.replace(place, &prose(&tongue.say(said))));
+    notebook
         .replace("<settings>", settings)
         .replace("<pressures>", pressures)
         .replace("<due>", due)

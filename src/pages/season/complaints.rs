@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::advice::{Ear, Feel};
+use crate::advice::{Ear, Feel, place_said};
 use crate::season::{Difference, count_changes};
 use crate::speech::say;
 
@@ -136,7 +136,7 @@ fn trial(
     let laps = of_day.iter().find(|effect| effect.what == what);
     Trial {
         because: after.because.join("; "),
-        before: told(feel),
+        before: told(desk, feel),
         after: outcome(desk, feel, is),
         verdict: after.verdict_told().filter(|_| is_credited).map(|verdict| desk.say.text(&verdict)),
         laps: laps.map(|effect| effect.claim.clone()),
@@ -164,14 +164,15 @@ fn on<'e>(effects: &'e [Effect], date: &str) -> &'e [Effect] {
 /// How a complaint was in the stint after a change. A stint without words shows nothing of it.
 fn outcome(desk: &Desk<'_>, feel: &Feel, after: &[Feel]) -> String {
     match after.iter().find(|other| other.complaint == feel.complaint) {
-        Some(other) => told(other),
+        Some(other) => told(desk, other),
         None if after.is_empty() => desk.say.text(&say!("not said")),
         None => desk.say.text(&say!("complaint|gone")),
     }
 }
 
 /// Where and how strong, without the rider's own words.
-fn told(feel: &Feel) -> String {
+fn told(desk: &Desk<'_>, feel: &Feel) -> String {
     let strength = feel.strength.map(|strength| strength.to_string());
-    [feel.place.clone(), strength].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    let place = feel.place.as_ref().map(|place| desk.say.text(&place_said(place)));
+    [place, strength].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }

@@ -162,7 +162,8 @@ impl Reading {
             None => {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 let once = figure.number().into_iter().flat_map(Number::read_once);
-                let block = |source: &Source| Some(desk.book.name_of(source.span?)?.block);
+                let block =
+                    |source: &Source| Some(desk.say.units().word(&desk.book.name_of(source.span?)?.block));
                 Self {
                     assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
                     read_once: once.filter_map(block).collect(),

@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction};
+use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction, place_said};
 use crate::speech::say;
 
 use super::super::say::Say;
@@ -34,7 +34,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
     let next = advice::next(desk.book, desk.season, asking, advice)?;
     let complaint = match (next.complaint, &next.answer) {
         (Some(OnFile { say, place: Some(place), .. }), _) => {
-            desk.say.text(&say!("{complaint}, {place}", complaint = say, place))
+            desk.say.text(&say!("{complaint}, {place}", complaint = say, place = place_said(&place)))
         }
         (Some(complaint), _) => complaint.say,
         // Looked at before any complaint, or without one.

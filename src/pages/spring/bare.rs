@@ -12,7 +12,7 @@ use crate::finding::{Finding, Severity};
 use crate::quantity::Units;
 use crate::season::State;
 use crate::session::{Compiled, Session};
-use crate::speech::{Message, Tongue};
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil, MUSIC_WIRE};
 use crate::vocabulary::{End, Typed};
 
@@ -23,11 +23,19 @@ use super::super::told::Told;
 use super::{SCHEMA, against_label};
 
 /// How a spring can hurt somebody, and what its rate leaves open. Common practice, no source.
-const CAUTIONS: [&str; 3] = [
-    "A fitted spring is under load: the preload goes off and a proper compressor on before it comes off; a fork's or damper's gas and air are for those trained for it.",
-    "The rate grows with the fourth power of the wire and falls with the third power of the diameter: a tenth of a millimetre too much on 12 mm of wire is 3 % too stiff. Measure without paint, at several places.",
-    "Coils that lie on each other or on their seats do not move and do not count. It holds for one wire, wound evenly; not for a spring that is progressive.",
-];
+fn cautions() -> [Message; 3] {
+    [
+        say!(
+            "A fitted spring is under load: the preload goes off and a proper compressor on before it comes off; a fork's or damper's gas and air are for those trained for it."
+        ),
+        say!(
+            "The rate grows with the fourth power of the wire and falls with the third power of the diameter: a tenth of a millimetre too much on 12 mm of wire is 3 % too stiff. Measure without paint, at several places."
+        ),
+        say!(
+            "Coils that lie on each other or on their seats do not move and do not count. It holds for one wire, wound evenly; not for a spring that is progressive."
+        ),
+    ]
+}
 
 /// The path of the notebook that the coil is written into; nobody sees it as a file.
 const NOTEBOOK: &str = "coil.md";
@@ -57,16 +65,18 @@ pub enum Diameter {
 pub struct Bare {
     pub schema: u32,
     pub rates: Vec<BareRate>,
-    pub formula: &'static str,
-    pub source: &'static str,
+    /// The reader's language.
+    #[serde(skip)]
+    pub tongue: Tongue,
+    pub formula: String,
+    pub source: String,
     pub assumed: Vec<String>,
-    pub cautions: [&'static str; 3],
+    pub cautions: [String; 3],
 }
 
 impl ForReader for Bare {
-    /// Without a book, English.
     fn tongue(&self) -> &Tongue {
-        const { &Tongue::ENGLISH }
+        &self.tongue
     }
 }
 
@@ -79,12 +89,12 @@ pub struct BareRate {
     pub verdict: Option<String>,
 }
 
-/// The rate of a coil.
+/// The rate of a coil, in a language.
 ///
 /// # Errors
 ///
 /// What is wrong with what was typed, with the book that it was put into.
-pub fn bare(coil: &Measured) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
+pub fn bare(coil: &Measured, tongue: &Tongue) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
     let materials = match &coil.material {
         Some(material) => vec![material.as_str()],
         None => vec![MUSIC_WIRE, CHROME_SILICON],
@@ -92,10 +102,11 @@ pub fn bare(coil: &Measured) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
     let mut page = Bare {
         schema: SCHEMA,
         rates: Vec::new(),
-        formula: "",
-        source: "",
+        tongue: tongue.clone(),
+        formula: String::new(),
+        source: String::new(),
         assumed: Vec::new(),
-        cautions: CAUTIONS,
+        cautions: cautions().map(|caution| tongue.say(&caution)),
     };
     for material in materials {
         page.add(coil, material)?;
@@ -115,13 +126,14 @@ impl Bare {
         }
         let Some(machine) = book.machines.values().next() else { return Ok(()) };
         let Some(block) = machine.last::<Coil>() else { return Ok(()) };
-        let (units, tape, state) = (Units::default(), Tape::new(), State::default());
+        let (mut units, tape, state) = (Units::default(), Tape::new(), State::default());
+        units.speak(self.tongue.clone());
         let bench = Bench::new(Here::of_machine(&book, &season, machine, &state), &tape);
         let figure = bench.coil_rate(block);
-        (self.formula, self.source) = (figure.formula.text, figure.formula.source);
-        self.assumed = figure.assumed.iter().map(Message::in_english).collect();
+        (self.formula, self.source) = (units.word(figure.formula.text), units.word(figure.formula.source));
+        self.assumed = figure.assumed.iter().map(|assumed| units.say(assumed)).collect();
         self.rates.push(BareRate {
-            material: material.to_owned(),
+            material: units.say(&material_said(material)),
             verdict: against_label(
                 Say::new(&units),
                 &figure,
@@ -130,6 +142,15 @@ impl Bare {
             rate: Told::of(Say::new(&units), &figure),
         });
         Ok(())
+    }
+}
+
+/// A material as a reader calls it; one that is not known is what was typed.
+fn material_said(material: &str) -> Message {
+    match material {
+        MUSIC_WIRE => say!("music wire"),
+        CHROME_SILICON => say!("chrome-silicon"),
+        other => Message::text(other),
     }
 }
 

@@ -4,6 +4,8 @@
 
 mod when;
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -42,6 +44,9 @@ pub struct Tonight {
 /// The page of one rider on one machine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Today {
+    /// The rider's language: what stands over the lines is in the lines' own.
+    #[serde(skip)]
+    pub tongue: Tongue,
     pub rider: Option<String>,
     pub machine: Option<String>,
     pub track: Option<String>,
@@ -81,6 +86,52 @@ pub struct Pumped {
     pub told: String,
 }
 
+/// As the template has it.
+#[derive(Serialize)]
+pub struct Laid<'a> {
+    title: &'a str,
+    date: &'a str,
+    riders: Vec<LaidToday<'a>>,
+}
+
+#[derive(Serialize)]
+struct LaidToday<'a> {
+    #[serde(flatten)]
+    today: &'a Today,
+    /// What stands over and before the rider's lines.
+    heads: BTreeMap<&'static str, String>,
+}
+
+impl Tonight {
+    pub fn laid(&self) -> Laid<'_> {
+        let riders = self.riders.iter().map(|today| LaidToday { today, heads: today.heads() }).collect();
+        Laid { title: &self.title, date: &self.date, riders }
+    }
+}
+
+impl Today {
+    fn heads(&self) -> BTreeMap<&'static str, String> {
+        let told = |text: &Option<String>| text.clone().unwrap_or_default();
+        let heads = [
+            ("no_rider", say!("Rider: ____________")),
+            ("no_machine", say!("Machine: ____________")),
+            ("track", say!("track")),
+            ("to_set", say!("To set")),
+            ("from", say!("from what stands:")),
+            ("stands_so", say!("nothing: it stands so already")),
+            ("to_pump", say!("To pump, cold")),
+            ("nothing", say!("nothing")),
+            ("due", say!("Due")),
+            ("nothing_due", say!("nothing is due")),
+            ("next", say!("One next change")),
+            ("last_ride", say!("The last ride: {complaint}", complaint = told(&self.complaint))),
+            ("undo", say!("to undo: {undo}", undo = told(&self.undo))),
+            ("no_complaint", say!("the last ride complained of nothing")),
+        ];
+        heads.into_iter().map(|(name, head)| (name, self.tongue.say(&head))).collect()
+    }
+}
+
 /// The page of all of them.
 pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
     Tonight {
@@ -114,6 +165,7 @@ pub fn today(
         (false, false) => say!("for {date}", date),
     });
     let mut today = Today {
+        tongue: units.tongue().clone(),
         rider: sheet.head.rider,
         machine: sheet.head.machine,
         track: sheet.head.track,

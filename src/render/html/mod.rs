@@ -207,7 +207,7 @@ impl<'p> Page<'p> {
     }
 }
 
-fn escape(text: &str, out: &mut String) {
+pub(super) fn escape(text: &str, out: &mut String) {
     for letter in text.chars() {
         match letter {
             '&' => out.push_str("&amp;"),

@@ -8,6 +8,7 @@ pub use day::*;
 pub use head::*;
 pub use machine::*;
 
+use std::ops::Deref;
 use std::sync::Arc;
 
 use crate::finding::Rejected;
@@ -31,9 +32,14 @@ pub struct Header {
     pub unread: Unread,
 }
 
-/// What is written in a block and does not count, because it has an error.
+/// What is written in a block and does not count, because it has an error. Hardly any block has some, and a book keeps
+/// thousands.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Unread {
+pub struct Unread(Option<Box<Faults>>);
+
+/// The errors in a block.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Faults {
     /// By key as written, in the order of the block.
     pub keys: Vec<(String, Rejected)>,
     /// An error that lost a whole line: a missing key may be on it.
@@ -41,8 +47,26 @@ pub struct Unread {
 }
 
 impl Unread {
+    pub fn of(faults: Faults) -> Self {
+        Self((faults != Faults::default()).then(|| Box::new(faults)))
+    }
+
+    /// Adds an error in a key.
+    pub fn add(&mut self, key: &str, rejected: Rejected) {
+        self.0.get_or_insert_default().keys.push((key.to_owned(), rejected));
+    }
+
     pub fn rejections(&self) -> impl Iterator<Item = Rejected> {
         self.keys.iter().map(|(_, rejected)| *rejected).chain(self.line)
+    }
+}
+
+impl Deref for Unread {
+    type Target = Faults;
+
+    fn deref(&self) -> &Faults {
+        static NONE: Faults = Faults { keys: Vec::new(), line: None };
+        self.0.as_deref().unwrap_or(&NONE)
     }
 }
 

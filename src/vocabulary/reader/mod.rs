@@ -18,7 +18,7 @@ use crate::quantity::UnitDefaults;
 use crate::source::limits;
 use crate::speech::{Message, say};
 
-use super::blocks::{Header, Unread};
+use super::blocks::{Faults, Header, Unread};
 use super::codes;
 use super::spec::{Argument, BlockSpec, KeySpec, Open};
 use super::values::{Leaf, Written};
@@ -194,7 +194,7 @@ impl<'a> Reader<'a> {
             self.findings.iter().filter_map(Finding::rejects).find(here)
         };
         let line = block.body.broken.then(lost).flatten();
-        Unread { keys: std::mem::take(&mut self.unread), line }
+        Unread::of(Faults { keys: std::mem::take(&mut self.unread), line })
     }
 
     /// Reports missing keys without which the block is of little use.

@@ -2,13 +2,10 @@
 
 mod aloud;
 mod in_every_language;
-mod one_language;
-mod others;
+pub mod others;
 mod said;
 mod side_view;
-mod tools;
-
-pub use one_language::catalogue;
+pub mod tools;
 
 use std::path::Path;
 
@@ -43,7 +40,7 @@ fn pages(store: &dyn Store, paper: Paper) -> Vec<Page> {
     (0..book.days.len()).map(page).collect()
 }
 
-fn demo() -> Disk {
+pub fn demo() -> Disk {
     Disk::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks"))
 }
 

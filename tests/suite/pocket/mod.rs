@@ -4,6 +4,8 @@
 //! Where the machine has no Node or no Chromium, this says so on standard error, past the capture of the test's output; with
 //! `LOAMBOOK_NEEDS_BROWSER` set it fails.
 
+mod speech;
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -135,16 +137,27 @@ fn a_hostile_book_stays_text() {
     assert_eq!(page.matches("<script").count(), 4);
 }
 
+/// A day that is entered into the book's page in Chromium, and what the page made of it; `None` where there is no browser.
+/// Pictures of it lie in a folder of this name afterwards, where somebody wants them.
+fn entered(desk: &Desk, pictures: &str) -> Option<Value> {
+    page(desk);
+    if Command::new("chromium").arg("--version").output().is_err() {
+        chromium::missing("no Chromium here: the page for the telephone was not opened");
+        return None;
+    }
+    let pictures = std::env::var("LOAMBOOK_PICTURES").map(|folder| format!("{folder}/{pictures}"));
+    let pictures = pictures.unwrap_or_default();
+    if !pictures.is_empty() {
+        fs::create_dir_all(&pictures).unwrap();
+    }
+    let told = node("day.js", &[desk.path("pocket.html").to_str().unwrap(), &pictures])?;
+    Some(serde_json::from_str(out(&told)).unwrap())
+}
+
 #[test]
 fn a_day_is_entered_by_presses_and_keys() {
     let desk = demo();
-    page(&desk);
-    if Command::new("chromium").arg("--version").output().is_err() {
-        return chromium::missing("no Chromium here: the page for the telephone was not opened");
-    }
-    let pictures = std::env::var("LOAMBOOK_PICTURES").unwrap_or_default();
-    let Some(told) = node("day.js", &[desk.path("pocket.html").to_str().unwrap(), &pictures]) else { return };
-    let told: Value = serde_json::from_str(out(&told)).unwrap();
+    let Some(told) = entered(&desk, "en") else { return };
     let said = |key: &str| told[key].as_str().unwrap().to_owned();
     let text = said("text");
 

@@ -1,21 +1,26 @@
 //! The data of the page for the telephone: who rides what, the settings on the machine, and the words that its forms
 //! offer.
 //!
-//! The page writes notebook text and works nothing out: every unit, word and step that it can offer is here.
+//! The page writes notebook text and works nothing out: every unit, word and step that it can offer stands here. It speaks
+//! the language of the rider that was picked; what it writes into notebooks is what notebooks have in every language.
+
+mod words;
+
+use std::collections::BTreeMap;
 
 use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::{self, Advice};
-use crate::book::{Book, Notebook};
-use crate::quantity::{Kind, Way as Direction};
+use crate::book::{Book, Notebook, Tongues};
+use crate::quantity::{Kind, Units as InUnits, Way as Direction, unit_word};
 use crate::season::{Held, HeldValue, Season, State};
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::settings::SettingValue;
 use crate::vocabulary::values::Instrument;
 use crate::vocabulary::{End, Setting};
 
 use super::say::Say;
-use super::sheet::cautions::Caution;
 
 /// The whole page.
 #[derive(Debug, Clone, Serialize)]
@@ -25,21 +30,23 @@ pub struct Pocket {
     pub date: String,
     pub rides: Vec<Ride>,
     pub tracks: Vec<Named>,
-    pub complaints: Vec<Complaint>,
-    pub places: Vec<String>,
-    pub hurt: Hurt,
-    pub cautions: Cautions,
+    /// The book's language; the page begins in it.
+    pub language: String,
+    /// What the page says, in the book's language and in those of its riders.
+    pub speech: BTreeMap<String, Speech>,
     /// The book's texts by their paths, for the checks on the telephone.
     pub files: Vec<(String, String)>,
 }
 
-/// What to read before filling in a form, and behind what is worked out.
+/// What the page says in one language.
 #[derive(Debug, Clone, Serialize)]
-pub struct Cautions {
-    pub pressures: String,
-    pub sag: String,
-    pub change: String,
-    pub figures: String,
+pub struct Speech {
+    pub decimal: char,
+    /// By the names that the page's script and frame have for them.
+    pub words: BTreeMap<&'static str, String>,
+    /// What a rider can complain of, and where.
+    pub complaints: Vec<Named>,
+    pub places: Vec<Named>,
 }
 
 /// A rider on a machine.
@@ -47,23 +54,28 @@ pub struct Cautions {
 pub struct Ride {
     pub rider: Named,
     pub machine: Named,
+    /// The tag of the rider's language.
+    pub language: String,
     pub track: Option<String>,
     /// The day's notebook in the book, or the path for a new one.
     pub notebook: String,
     /// That the rider is not cleared to ride, if so.
     pub not_cleared: Option<String>,
     pub settings: Vec<SettingLine>,
-    pub chambers: Vec<String>,
+    pub chambers: Vec<Named>,
     /// Ends whose tyre has a pressure.
-    pub tyres: Vec<&'static str>,
+    pub tyres: Vec<Named>,
     pub units: Units,
     pub tapes: Vec<String>,
     pub gauges: Vec<String>,
+    /// What is written into the notebook where somebody has crashed, and where somebody is hurt.
+    pub crashed: String,
+    pub injured: String,
     /// The sheet, as a page of its own.
     pub sheet: String,
 }
 
-/// A notebook by its name, and its printed name.
+/// By the name that notebooks have for it, and as it is printed.
 #[derive(Debug, Clone, Serialize)]
 pub struct Named {
     pub name: String,
@@ -86,8 +98,8 @@ pub struct SettingLine {
     pub value: String,
     /// Relative changes: what to write before the number and behind it; none for words.
     pub ways: Vec<Way>,
-    /// What follows a number that is set outright.
-    pub unit: String,
+    /// What stands behind a number that is set outright, and as it is printed.
+    pub unit: Named,
     /// The words that it can have, where there are no others.
     pub words: Vec<String>,
     pub is_number: bool,
@@ -101,22 +113,6 @@ pub struct Way {
     pub behind: String,
 }
 
-/// What a rider can complain of.
-#[derive(Debug, Clone, Serialize)]
-pub struct Complaint {
-    pub word: String,
-    pub say: String,
-}
-
-/// What to do when somebody is hurt or has crashed: the words of the advice.
-#[derive(Debug, Clone, Serialize)]
-pub struct Hurt {
-    pub say: String,
-    pub others: String,
-    pub ask: String,
-    pub look_over: String,
-}
-
 /// Everything except the rides.
 pub fn pocket(
     book: &Book,
@@ -125,35 +121,47 @@ pub fn pocket(
     rides: Vec<Ride>,
     files: Vec<(String, String)>,
 ) -> Pocket {
-    let injury = &advice.injury;
-    let mut complaints: Vec<Complaint> = Vec::new();
-    for complaint in &advice.complaints {
-        // One word can have an entry for each place.
-        if !complaints.iter().any(|known| known.word == complaint.word()) {
-            complaints.push(Complaint { word: complaint.word().to_owned(), say: complaint.say.clone() });
-        }
-    }
+    let tongue = book.about.units.tongue();
+    let riders = rides.iter().map(|ride| book.units_for(Some(&ride.rider.name)));
+    let tongues: Vec<Tongue> =
+        std::iter::once(tongue.clone()).chain(riders.map(|units| units.tongue().clone())).collect();
     Pocket {
-        title: book.about.title.clone().unwrap_or_else(|| "Set-up".to_owned()),
+        title: book.about.title.clone().unwrap_or_else(|| tongue.say(&say!("Set-up"))),
         date: date.to_string(),
         rides,
         tracks: book.tracks.values().map(|track| named(&track.name, &track.title)).collect(),
-        complaints,
-        places: advice.places.clone(),
-        hurt: Hurt {
-            say: injury.say.clone(),
-            others: injury.others.clone(),
-            ask: injury.ask.clone(),
-            look_over: injury.look_over.clone(),
-        },
-        cautions: Cautions {
-            pressures: Caution::Air.told().to_string(),
-            sag: Caution::Stand.told().to_string(),
-            change: [Caution::Preload, Caution::AfterAChange].map(|it| it.told().to_string()).join(" "),
-            figures: Caution::Always.told().to_string(),
-        },
-        files,
+        language: tongue.tag().to_owned(),
+        speech: tongues.iter().map(|tongue| (tongue.tag().to_owned(), Speech::of(tongue, advice))).collect(),
+        files: with_words(files, &tongues),
     }
+}
+
+impl Pocket {
+    /// What the page says in the book's language.
+    pub fn words(&self) -> &BTreeMap<&'static str, String> {
+        static NONE: BTreeMap<&str, String> = BTreeMap::new();
+        self.speech.get(&self.language).map_or(&NONE, |speech| &speech.words)
+    }
+}
+
+impl Speech {
+    fn of(tongue: &Tongue, advice: &Advice) -> Self {
+        let said = |(name, told): (String, Message)| Named { name, title: tongue.say(&told) };
+        Self {
+            decimal: tongue.decimal(),
+            words: words::words(advice).into_iter().map(|(name, told)| (name, tongue.say(&told))).collect(),
+            complaints: words::complaints(advice).into_iter().map(said).collect(),
+            places: words::places(advice).into_iter().map(said).collect(),
+        }
+    }
+}
+
+/// The files with the whole catalogue of each language that is spoken: a browser's library ships with English alone.
+fn with_words(files: Vec<(String, String)>, tongues: &[Tongue]) -> Vec<(String, String)> {
+    let mut all: BTreeMap<String, String> = files.into_iter().collect();
+    let catalogues = tongues.iter().filter_map(Tongue::catalogue);
+    all.extend(catalogues.map(|words| (Tongues::path(&words.tag), words.written())));
+    all.into_iter().collect()
 }
 
 /// A rider on a day of the book, by its place; `None` where it is unknown who rides what.
@@ -161,8 +169,9 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     let day = book.days.get(index)?;
     let (rider, machine) = (book.rider(day)?, book.machine(day)?);
     let state = season.days.get(index)?.end();
-    let units = book.units_for(day.rider.as_deref()).plain();
+    let units = book.units_for(day.rider.as_deref());
     let say = Say::new(&units);
+    let pumped = |open: &str, setting: Setting| named(open, &say.text(&setting.label()));
     let not_cleared = advice::not_cleared(book, advice, [index]).into_iter().next();
     // A barometer is not a gauge for a valve.
     let is_barometer = |it: &Instrument| book.about.barometer.as_ref().is_some_and(|own| own.text == it.name);
@@ -174,12 +183,13 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     Some(Ride {
         rider: named(&rider.name, &rider.title),
         machine: named(&machine.name, &machine.title),
+        language: units.tongue().tag().to_owned(),
         track: day.track.clone(),
         notebook: day.notebook.path.clone(),
         not_cleared,
         settings: settings(book, season, index),
-        chambers: machine.chambers().map(|(name, _)| name.to_owned()).collect(),
-        tyres: tyres(state),
+        chambers: machine.chambers().map(|(name, _)| pumped(name, Setting::CHAMBER.named(name))).collect(),
+        tyres: tyres(state).map(|end| pumped(end.word(), Setting::TYRE.of(end))).collect(),
         units: Units {
             length: say.unit(Kind::Length).symbol(),
             pressure: say.unit(Kind::GaugePressure).symbol(),
@@ -187,6 +197,8 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
         },
         tapes: reads(Kind::Length),
         gauges: reads(Kind::GaugePressure),
+        crashed: say.text(&say!("Crashed.")),
+        injured: say.text(&say!("Hurt: signs of an injury.")),
         sheet,
     })
 }
@@ -196,20 +208,21 @@ fn named(name: &str, title: &str) -> Named {
 }
 
 /// Ends whose tyre has a pressure: all but those with a mousse.
-fn tyres(state: &State) -> Vec<&'static str> {
-    End::BOTH.into_iter().filter(|end| !state.is_solid(Setting::TYRE.of(*end))).map(End::word).collect()
+fn tyres(state: &State) -> impl Iterator<Item = End> {
+    End::BOTH.into_iter().filter(|end| !state.is_solid(Setting::TYRE.of(*end)))
 }
 
 /// The settings in force at the end of a day, by its place in the book, each with the ways to change it.
 pub fn settings(book: &Book, season: &Season, index: usize) -> Vec<SettingLine> {
     let Some((day, replay)) = book.days.get(index).zip(season.days.get(index)) else { return Vec::new() };
     let Some(machine) = book.machine(day) else { return Vec::new() };
-    let units = book.units_for(day.rider.as_deref()).plain();
-    let row = |(id, held): (Setting, &Held)| setting(machine, id, &held.value, Say::new(&units));
+    let units = book.units_for(day.rider.as_deref());
+    let row = |(id, held): (Setting, &Held)| setting(machine, id, &held.value, &units);
     replay.end().settings().into_iter().map(row).collect()
 }
 
-fn setting(machine: &Notebook, id: Setting, value: &HeldValue, say: Say<'_>) -> SettingLine {
+fn setting(machine: &Notebook, id: Setting, value: &HeldValue, units: &InUnits) -> SettingLine {
+    let say = Say::new(units);
     let row = id.info();
     let words = match row.value {
         SettingValue::Word(words) => words.iter().map(|word| (*word).to_owned()).collect(),
@@ -219,22 +232,23 @@ fn setting(machine: &Notebook, id: Setting, value: &HeldValue, say: Say<'_>) -> 
         HeldValue::Quantity(held) => Some(held.kind),
         HeldValue::Word(_) => None,
     };
+    let unit = kind.map_or("", |kind| unit(kind, say));
     SettingLine {
         id,
-        label: id.label().in_english(),
+        label: say.text(&id.label()),
         value: say.setting(value).told,
         ways: kind.map(|kind| ways(machine, id, kind, say)).unwrap_or_default(),
-        unit: kind.map(|kind| unit(kind, say)).unwrap_or_default(),
+        unit: named(unit, &say.text(&unit_word(unit))),
         words,
         is_number: kind.is_some(),
     }
 }
 
-/// What follows a number of a kind; nothing where it counts things.
-fn unit(kind: Kind, say: Say<'_>) -> String {
+/// The unit behind a number of a kind, as notebooks have it; nothing where it is a number of things.
+fn unit(kind: Kind, say: Say<'_>) -> &'static str {
     match kind {
-        Kind::Teeth | Kind::Links | Kind::Count | Kind::Number => String::new(),
-        kind => format!(" {}", say.unit(kind).symbol()),
+        Kind::Teeth | Kind::Links | Kind::Count | Kind::Number => "",
+        kind => say.unit(kind).symbol(),
     }
 }
 
@@ -244,18 +258,22 @@ fn ways(machine: &Notebook, id: Setting, kind: Kind, say: Say<'_>) -> Vec<Way> {
     let is_turned =
         id == Setting::SHOCK_PRELOAD && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
     let unit = unit(if is_turned { Kind::Turns } else { kind }, say);
-    let way = |is_more: bool| match id.info().way(is_more) {
-        Direction::Plus => {
-            Way { label: format!("{unit} more").trim().to_owned(), before: "+", behind: unit.clone() }
-        }
-        Direction::Minus => {
-            Way { label: format!("{unit} less").trim().to_owned(), before: "-", behind: unit.clone() }
-        }
-        way => Way {
-            label: format!("{unit} {}", way.word()).trim().to_owned(),
-            before: "",
-            behind: format!("{unit} {}", way.word()),
-        },
+    let behind = if unit.is_empty() { String::new() } else { format!(" {unit}") };
+    let way = |is_more: bool| {
+        let (way, size) = (id.info().way(is_more), unit_word(unit));
+        let label = match way {
+            Direction::Plus => say!("{size} more", size),
+            Direction::Minus => say!("{size} less", size),
+            Direction::In => say!("{size} in", size),
+            Direction::Out => say!("{size} out", size),
+            Direction::Up => say!("{size} up", size),
+            Direction::Down => say!("{size} down", size),
+        };
+        let (before, behind) = match way {
+            Direction::Plus | Direction::Minus => (way.word(), behind.clone()),
+            _ => ("", format!("{behind} {}", way.word())),
+        };
+        Way { label: say.text(&label).trim().to_owned(), before, behind }
     };
     [false, true].map(way).into()
 }
