@@ -351,7 +351,7 @@ impl Needs {
     }
 }
 
-/// A place on the track as a reader calls it: the advice's own words have others in other languages, a track's sections do not.
+/// A place on the track in a reader's words. The advice's own places have names in other languages; a track's sections do not.
 pub fn place_said(place: &str) -> Message {
     Message::word(format!("place|{place}"))
 }

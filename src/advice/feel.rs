@@ -452,7 +452,7 @@ fn is_most(tokens: &[Token], at: usize) -> bool {
     is_five && (is_number(token(1)) || is_of && (is_number(token(2)) || is_number(token(3))))
 }
 
-/// A part of a track, and how it is found in a text.
+/// A part of a track, and how a text names it.
 type Section<'b> = (&'b str, Phrase);
 
 /// The sections of a day's track.

@@ -343,12 +343,12 @@ fn small(raw: &str) -> String {
     raw.replace(is_apostrophe, "").to_lowercase()
 }
 
-/// Whether a word has nothing but small letters without accents.
+/// Whether a word is all in lower case without accents.
 fn is_plain(word: &str) -> bool {
     word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
 }
 
-/// A word in small letters without apostrophes and accents.
+/// A word in lower case, without apostrophes and accents.
 fn without_accents(raw: &str) -> Cow<'_, str> {
     if is_plain(raw) {
         return Cow::Borrowed(raw);
@@ -357,7 +357,7 @@ fn without_accents(raw: &str) -> Cow<'_, str> {
     Cow::Owned(plain.replace('ß', "ss"))
 }
 
-/// A word without accents and capitals: most are that already.
+/// A word in lower case without accents: most are already.
 pub(super) fn plain(word: &str) -> String {
     if is_plain(word) {
         return word.to_owned();

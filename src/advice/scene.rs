@@ -260,7 +260,7 @@ impl<'a> Scene<'a> {
         self.units.word(words)
     }
 
-    /// A complaint in the rider's language; a word that no complaint has is the rider's own.
+    /// A complaint in the rider's language; an unknown word is the rider's own.
     pub fn complaint_said(&self, word: &str) -> String {
         let known = self.advice.complaint(word, None);
         known.map_or_else(|| word.to_owned(), |complaint| self.word(&complaint.say))

@@ -129,7 +129,7 @@ impl BareCoil {
     }
 }
 
-/// The language of the book around, where there is one: a coil needs none, and programs read English.
+/// The language of the surrounding book, where there is one: a coil needs no book, and programs read English.
 fn tongue_around(book: Option<&Path>, form: Form) -> Tongue {
     let shelf = Shelf::open(book, &[]).ok().map(|shelf| shelf.told_as(form));
     shelf.map(|shelf| shelf.book.about.units.tongue().clone()).unwrap_or_default()

@@ -51,7 +51,7 @@ fn is_plain(written: &str) -> bool {
 /// A text without line ends, tabs and other control characters. What a notebook says goes into lines of tables, lists and
 /// terminals, and must not end them. Each becomes a space, so that places stay.
 pub(super) fn plain(text: &str) -> String {
-    // Looking at bytes is ten times as fast, and hardly any text has one.
+    // Looking at bytes is ten times as fast, and hardly any text has a control character.
     if !text.bytes().any(|byte| byte.is_ascii_control()) {
         return text.to_owned();
     }

@@ -49,7 +49,7 @@ pub fn page(
     Ok(page)
 }
 
-/// The frame with its words in their places: `data-say` has the name of an element's text, `data-label` that of its label.
+/// The frame with its words filled in: `data-say` has the name of an element's text, `data-label` that of its label.
 fn spoken(words: &BTreeMap<&str, String>) -> String {
     let mut page = PAGE.to_owned();
     for (name, said) in words {

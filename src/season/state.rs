@@ -116,7 +116,7 @@ pub(super) struct Today {
     pub gate: Gate,
     pub cold: Arc<Cold>,
     pub stint: Option<Arc<Stint>>,
-    /// The last stint that tells where each travel ring stood.
+    /// The last stint that says where each travel ring was.
     pub used_front: Option<Arc<Stint>>,
     pub used_rear: Option<Arc<Stint>>,
     /// What the last `change` block did, by setting; `None` above the first.

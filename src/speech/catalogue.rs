@@ -97,7 +97,7 @@ impl Catalogue {
         Ok(catalogue)
     }
 
-    /// As a file of a language: all of it in one section.
+    /// In the form of a language's file: all of it in one section.
     pub fn written(&self) -> String {
         let Self { name, decimal, words, .. } = self;
         let head =

@@ -1,8 +1,8 @@
 //! The data of the page for the telephone: who rides what, the settings on the machine, and the words that its forms
 //! offer.
 //!
-//! The page writes notebook text and works nothing out: every unit, word and step that it can offer stands here. It speaks
-//! the language of the rider that was picked; what it writes into notebooks is what notebooks have in every language.
+//! The page writes notebook text and computes nothing: every unit, word and step that it can offer is here. It speaks the
+//! language of the chosen rider; what it writes into notebooks is the same in every language.
 
 mod words;
 
@@ -30,21 +30,21 @@ pub struct Pocket {
     pub date: String,
     pub rides: Vec<Ride>,
     pub tracks: Vec<Named>,
-    /// The book's language; the page begins in it.
+    /// The book's language, in which the page begins.
     pub language: String,
-    /// What the page says, in the book's language and in those of its riders.
+    /// The page's words, in the book's language and in those of its riders.
     pub speech: BTreeMap<String, Speech>,
     /// The book's texts by their paths, for the checks on the telephone.
     pub files: Vec<(String, String)>,
 }
 
-/// What the page says in one language.
+/// The page's words in one language.
 #[derive(Debug, Clone, Serialize)]
 pub struct Speech {
     pub decimal: char,
-    /// By the names that the page's script and frame have for them.
+    /// By the names in the page's script and frame.
     pub words: BTreeMap<&'static str, String>,
-    /// What a rider can complain of, and where.
+    /// The complaints that a rider can pick, and the places.
     pub complaints: Vec<Named>,
     pub places: Vec<Named>,
 }
@@ -68,14 +68,14 @@ pub struct Ride {
     pub units: Units,
     pub tapes: Vec<String>,
     pub gauges: Vec<String>,
-    /// What is written into the notebook where somebody has crashed, and where somebody is hurt.
+    /// What to write into the notebook after a crash, and when somebody is hurt.
     pub crashed: String,
     pub injured: String,
     /// The sheet, as a page of its own.
     pub sheet: String,
 }
 
-/// By the name that notebooks have for it, and as it is printed.
+/// A name as notebooks spell it, and as it is printed.
 #[derive(Debug, Clone, Serialize)]
 pub struct Named {
     pub name: String,
@@ -98,7 +98,7 @@ pub struct SettingLine {
     pub value: String,
     /// Relative changes: what to write before the number and behind it; none for words.
     pub ways: Vec<Way>,
-    /// What stands behind a number that is set outright, and as it is printed.
+    /// What follows a number that is set outright, and its printed form.
     pub unit: Named,
     /// The words that it can have, where there are no others.
     pub words: Vec<String>,
@@ -137,7 +137,7 @@ pub fn pocket(
 }
 
 impl Pocket {
-    /// What the page says in the book's language.
+    /// The page's words in the book's language.
     pub fn words(&self) -> &BTreeMap<&'static str, String> {
         static NONE: BTreeMap<&str, String> = BTreeMap::new();
         self.speech.get(&self.language).map_or(&NONE, |speech| &speech.words)
@@ -156,7 +156,7 @@ impl Speech {
     }
 }
 
-/// The files with the whole catalogue of each language that is spoken: a browser's library ships with English alone.
+/// The files, with the whole catalogue of each language in use: a browser's library ships with English alone.
 fn with_words(files: Vec<(String, String)>, tongues: &[Tongue]) -> Vec<(String, String)> {
     let mut all: BTreeMap<String, String> = files.into_iter().collect();
     let catalogues = tongues.iter().filter_map(Tongue::catalogue);
@@ -244,7 +244,7 @@ fn setting(machine: &Notebook, id: Setting, value: &HeldValue, units: &InUnits) 
     }
 }
 
-/// The unit behind a number of a kind, as notebooks have it; nothing where it is a number of things.
+/// The unit that follows a number of a kind, as notebooks write it; nothing where it counts things.
 fn unit(kind: Kind, say: Say<'_>) -> &'static str {
     match kind {
         Kind::Teeth | Kind::Links | Kind::Count | Kind::Number => "",

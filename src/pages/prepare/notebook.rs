@@ -43,8 +43,8 @@ pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::bench_elevation,
 ];
 
-/// The notebook with what is known from the start: what the day is about, and the forecast. Nobody keeps it: its words
-/// make room for the plan's.
+/// The notebook with what is known at first: what the day is about, and the forecast. It is not kept: the plan's words
+/// replace its own.
 pub fn draft(ahead: &Ahead<'_>) -> String {
     filled(ahead, &Tongue::ENGLISH, "Prepared from what is on file.", [""; 3])
 }

@@ -145,7 +145,7 @@ impl Bare {
     }
 }
 
-/// A material as a reader calls it; one that is not known is what was typed.
+/// A material in a reader's words; an unknown one as it was typed.
 fn material_said(material: &str) -> Message {
     match material {
         MUSIC_WIRE => say!("music wire"),

@@ -44,7 +44,7 @@ pub struct Tonight {
 /// The page of one rider on one machine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Today {
-    /// The rider's language: what stands over the lines is in the lines' own.
+    /// The rider's language, for the heads: the lines are in it already.
     #[serde(skip)]
     pub tongue: Tongue,
     pub rider: Option<String>,
@@ -86,7 +86,7 @@ pub struct Pumped {
     pub told: String,
 }
 
-/// As the template has it.
+/// In the template's form.
 #[derive(Serialize)]
 pub struct Laid<'a> {
     title: &'a str,
@@ -98,7 +98,7 @@ pub struct Laid<'a> {
 struct LaidToday<'a> {
     #[serde(flatten)]
     today: &'a Today,
-    /// What stands over and before the rider's lines.
+    /// The words above and before the rider's lines.
     heads: BTreeMap<&'static str, String>,
 }
 

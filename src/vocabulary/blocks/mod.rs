@@ -51,7 +51,7 @@ impl Unread {
         Self((faults != Faults::default()).then(|| Box::new(faults)))
     }
 
-    /// Adds an error in a key.
+    /// Adds the error of a key.
     pub fn add(&mut self, key: &str, rejected: Rejected) {
         self.0.get_or_insert_default().keys.push((key.to_owned(), rejected));
     }

@@ -129,7 +129,7 @@ const FILE_METHODS: [&str; 11] = [
 
 /// The parts of the program that may touch files. Add one here with its reason.
 const MAY_TOUCH_FILES: [&str; 3] = [
-    // Reads which time zone it is.
+    // This reads the time zone.
     "cli/clock.rs",
     // These read files.
     "source/",

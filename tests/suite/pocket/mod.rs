@@ -137,8 +137,8 @@ fn a_hostile_book_stays_text() {
     assert_eq!(page.matches("<script").count(), 4);
 }
 
-/// A day that is entered into the book's page in Chromium, and what the page made of it; `None` where there is no browser.
-/// Pictures of it lie in a folder of this name afterwards, where somebody wants them.
+/// A day entered into the book's page in Chromium, and what the page wrote; `None` without a browser. Its pictures are
+/// then in a folder of this name, where somebody asks for them.
 fn entered(desk: &Desk, pictures: &str) -> Option<Value> {
     page(desk);
     if Command::new("chromium").arg("--version").output().is_err() {
