@@ -28,7 +28,7 @@ const CONTRAST = `(() => {
   return Math.min(...all.map((it) => { const [one, other] = [light(parts(getComputedStyle(it).color)), light(behind(it))].sort((a, b) => b - a); return (one + 0.05) / (other + 0.05); }));
 })()`;
 
-/** Whatever is to be read on the page, that is not the notebook's own text and no field's value; options and labels as well. */
+/** All text on the page, except the notebook's own and the values of fields; options and labels as well. */
 const READ = `(() => {
   const shown = [...document.querySelectorAll("body *")].filter((it) => it.closest("noscript, script, pre, textarea, iframe") === null && (it.offsetParent || it.tagName === "OPTION"));
   const texts = shown.flatMap((it) => [...it.childNodes].filter((child) => child.nodeType === 3).map((child) => child.textContent.trim()));
