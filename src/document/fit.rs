@@ -1,11 +1,16 @@
 //! How a document takes the pages that it asks for: what gives way on a full page, and what grows on one with room.
 //!
-//! Everything flows first: what changed stands in two columns. On a page that is still full notes lines go first; charts become
-//! lower, groups stand closer, and settings that nobody changed stand in three columns where those are lower than two. Only
-//! then charts go, from the last to the first; then settings that nobody changed, from the last to the first, into a
-//! count, but for those that a sheet is never without. Type is never made smaller: if all that does not help, the
-//! document takes another page, and charts and lines take what is left of that. On a page with room all type grows together by a fifth at most, then charts, and
-//! what is left is lines to write on.
+//! Everything flows first: what changed is in two columns. On a page that is still full, things give way in this order:
+//!
+//! 1. Notes lines are halved, then go.
+//! 2. Charts become lower, groups move closer, and settings that nobody changed go into three columns where these are lower
+//!    than two.
+//! 3. Charts go, from the last to the first.
+//! 4. Settings that nobody changed become a count, from the last to the first, except those that a sheet is never without.
+//!
+//! Type never gets smaller. If all of this does not help, the document takes another page, and charts and lines take the room
+//! that is left on it. On a page with room all type grows together, by a fifth at most; then charts grow; the rest is lines to
+//! write on.
 //!
 //! What follows a page break is left alone.
 
