@@ -1,4 +1,4 @@
-// A browser, spoken to over its pipe (Chrome DevTools Protocol), as a finger and a keyboard would have it.
+// A browser driven over its pipe (Chrome DevTools Protocol), with a finger's and a keyboard's input.
 "use strict";
 const { spawn } = require("node:child_process");
 const fs = require("node:fs");
