@@ -158,8 +158,8 @@ impl<'a> Side<'a> {
         let mut number = number.clone();
         if let Some(stem) = &self.other_stem {
             for source in &mut number.sources {
-                if let Some(rest) = source.id.strip_prefix(self.stem()).filter(|rest| rest.starts_with('#')) {
-                    source.id = format!("{stem}{rest}");
+                if source.id.notebook() == Some(self.stem()) {
+                    source.id = source.id.with_notebook(stem);
                 }
             }
         }

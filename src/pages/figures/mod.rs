@@ -179,7 +179,7 @@ impl Changes<'_> {
 fn sources_of(sources: &[Source]) -> Vec<SourceLine> {
     let mut lines: Vec<SourceLine> = Vec::with_capacity(sources.len());
     for source in sources {
-        let short = source.id.split('=').next().unwrap_or(&source.id);
+        let short = source.id.without_words();
         let is_taken = lines.iter().any(|line| line.id == short);
         let id = if is_taken { source.id.as_str() } else { short };
         lines.push(SourceLine { id: id.to_owned(), sensitivity: source.sensitivity, u: source.u });
