@@ -1,8 +1,8 @@
 //! Replay: settings, readings and loads carried down the page and from day to day.
 //!
-//! The order of the steps is told in `DEVELOPERS.md`, "How a season is replayed", and kept here. A
-//! diary is replayed like a plain-text ledger: a value holds from where it is written until it is
-//! written again, so that every stint knows what it was ridden on. Carrying happens here and nowhere else.
+//! `DEVELOPERS.md`, "How a season is replayed", gives the order of the steps, and this room keeps it. A diary
+//! is replayed like a plain-text ledger: a value holds from where it is written until it is written again. So
+//! every stint knows what it was ridden on. Carrying happens here and nowhere else.
 
 mod carry;
 mod codes;

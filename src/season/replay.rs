@@ -35,7 +35,7 @@ pub struct Season {
     pub days: Vec<Arc<DayReplay>>,
     /// The standard setting of each machine.
     pub standard: BTreeMap<String, Standard>,
-    /// What repeated readings tell of hands and instruments.
+    /// What repeated readings show about hands and instruments.
     pub repeats: Repeats,
 }
 
@@ -48,26 +48,26 @@ pub struct DayReplay {
     pub points: Vec<Point>,
     /// What was done to settings, in the order of the notebook.
     pub events: Vec<Event>,
-    /// Places of readings that are written and do not count.
+    /// Places of readings that do not count.
     pub rejected: Vec<Span>,
     /// The day of the same machine and rider before this one.
     pub previous: Option<usize>,
-    /// What it does to the changes that can be taken back.
+    /// Its effect on the changes that can be undone.
     undoing: Undoing,
-    /// What its repeated readings tell.
+    /// What its repeated readings give.
     pub(super) repeats: Arc<[RepeatSet]>,
-    /// What there was to say.
+    /// The findings of its replay.
     findings: Arc<[Finding]>,
-    /// How many settings and readings its places keep; `None` where the book had more than is kept.
+    /// How many settings and readings its places keep; `None` past the book's limit.
     kept: Option<usize>,
-    /// The same in a later replay that comes to the same.
+    /// Kept by a later replay with the same result.
     stamp: Arc<()>,
 }
 
-/// What a day does to the changes that can be taken back.
+/// A day's effect on the changes that can be undone.
 #[derive(Debug)]
 enum Undoing {
-    /// It makes changes and takes none back: what came before it is nothing to it.
+    /// It makes changes and undoes none: the changes before it make no difference.
     Adds(Box<[UndoStep]>),
     GoesBack {
         start: Undo,
@@ -76,7 +76,7 @@ enum Undoing {
 }
 
 impl Undoing {
-    /// What can be taken back after the day; `None` where that has to be found out, since it goes back to something else.
+    /// What can be undone after the day; `None` where it has to be worked out again, since an undone change leads elsewhere.
     fn after(&self, start: &Undo) -> Option<Undo> {
         match self {
             Self::Adds(steps) => {
@@ -99,17 +99,17 @@ pub struct Point {
 }
 
 impl DayReplay {
-    /// Whether a replay of an earlier time came to the same, as far as figures and rules can tell.
+    /// Whether an earlier replay had the same result, as far as figures and rules can tell.
     pub fn is_as(&self, before: &Self) -> bool {
         Arc::ptr_eq(&self.stamp, &before.stamp)
     }
 
-    /// What the day ends on.
+    /// The state at the day's end.
     pub fn end(&self) -> &State {
         self.points.last().map_or(&self.start, |point| &point.state)
     }
 
-    /// What holds at a place in the file: after the last block that begins before it.
+    /// The state at a place in the file: after the last block that begins before it.
     pub fn at(&self, offset: u32) -> &State {
         let before = self.points.partition_point(|point| point.span.start < offset);
         before
@@ -125,13 +125,15 @@ type Pair<'b> = (&'b str, Option<&'b str>);
 #[derive(Default)]
 struct Carried<'b> {
     rebuilds: Rebuilds,
-    /// What each machine begins with, errors included.
+    /// What each machine begins with, with the errors in it.
     standard: BTreeMap<&'b str, HeldMap>,
+    /// Which of each machine's chambers are filled through a port.
+    filled: BTreeMap<&'b str, Map<Setting, Setting>>,
     machine_settings: BTreeMap<&'b str, HeldMap>,
     machine_readings: BTreeMap<&'b str, Arc<MachineReadings>>,
     pairs: BTreeMap<Pair<'b>, CarriedPair>,
     riders: BTreeMap<&'b str, Arc<RiderBlock>>,
-    /// How many settings and readings the places so far keep.
+    /// How many settings and readings the places kept so far.
     kept: usize,
 }
 
@@ -144,8 +146,8 @@ struct CarriedPair {
 }
 
 /// Replays all days of a book in the order of their dates. A day that was replayed before, from the same notebooks and
-/// from the same beginning, is taken as it was: after an edit the days of other machines are, and those before it. `None`
-/// where nobody waits for it any more.
+/// the same beginning, is kept: after an edit, those are the days of other machines and all earlier ones. `None` once
+/// nobody waits for it.
 pub fn replay(
     book: &Book,
     before: Option<(&Book, &Season)>,
@@ -153,15 +155,17 @@ pub fn replay(
 ) -> Option<(Season, Vec<Finding>)> {
     let mut findings = Vec::new();
     let mut season = Season::default();
-    // `book.toml` tells which instruments there are.
+    // `book.toml` says which instruments there are.
     let before = before.filter(|(then, _)| book.is_about_the_same(then));
     let mut carried = Carried { rebuilds: Rebuilds::of(book), ..Carried::default() };
-    // 1. Each machine begins with its hardware and its standard setting, each rider with the rider's own words.
+    // 1. Each machine begins with its hardware and its standard setting, each rider with the rider's own
+    // notebook.
     for (name, machine) in &book.machines {
         let (entries, reported) = standard_entries(machine);
         findings.extend(reported);
         season.standard.insert(name.clone(), Standard::of(&entries));
         carried.standard.insert(name, entries);
+        carried.filled.insert(name, filled(machine));
     }
     for (name, rider) in &book.riders {
         if let Some(block) = rider.rider_block() {
@@ -182,7 +186,7 @@ pub fn replay(
     Some((season, findings))
 }
 
-/// The former replay of a day that stood at the same place of the book, in the same notebooks.
+/// The former replay of a day at the same place of the book, with the same notebooks.
 fn known_day<'b>(
     (book, season): (&'b Book, &'b Season),
     now: &Book,
@@ -213,7 +217,7 @@ fn replay_day<'b>(
     let mut previous = None;
     if let Some(machine) = machine {
         let name = machine.name.as_str();
-        // 3. The first time a rider meets a machine, the standard setting is divided between them.
+        // 3. When a rider first meets a machine, the standard setting is divided between them.
         let pair = carried.pairs.entry((name, rider)).or_insert_with(|| {
             let standard = carried.standard.get(name).cloned().unwrap_or_default();
             let (of_machine, settings, reported) = beginning(machine, &standard, book.rider(day));
@@ -221,7 +225,7 @@ fn replay_day<'b>(
             carried.machine_settings.entry(name).or_insert(of_machine);
             CarriedPair { settings, ..CarriedPair::default() }
         });
-        // 4. What the last day of the machine, and of the machine and rider, left is where this one starts.
+        // 4. A day starts on what the last day of the machine, and of the machine and rider, left.
         state.machine_settings = carried.machine_settings.get(name).cloned().unwrap_or_default();
         state.machine = carried.machine_readings.get(name).cloned().unwrap_or_default();
         state.rider_settings = pair.settings.clone();
@@ -243,7 +247,8 @@ fn replay_day<'b>(
     }
 
     // 5. Down the page, block by block.
-    state.filled = machine.map(filled).unwrap_or_default();
+    let filled = machine.and_then(|machine| carried.filled.get(machine.name.as_str()));
+    state.filled = filled.cloned().unwrap_or_default();
     state.today = Arc::new(Today {
         date: Some(day.date),
         gate: Gate::of_block(day, index, 0),
@@ -252,7 +257,7 @@ fn replay_day<'b>(
     });
     let start = state.clone();
     let undo_at_start = undo.clone();
-    // Of a day without a machine that is told where it is missing, and not once more for each setting.
+    // A missing machine is reported once, and not again for each setting.
     let mut unsaid = Vec::new();
     let said = if machine.is_some() { &mut findings } else { &mut unsaid };
     let mut page = Page {
@@ -305,7 +310,7 @@ fn replay_day<'b>(
     replayed
 }
 
-/// Whether a day takes a change back.
+/// Whether a day undoes a change.
 fn goes_back(day: &Day) -> bool {
     day.notebook.all::<Change>().any(|change| change.back.is_some_and(|back| back.value))
 }
@@ -350,16 +355,16 @@ fn too_much_kept(place: Span, kept: usize) -> Finding {
         .help(say!("keep to few names of your own, and make several books of it"))
 }
 
-/// One day's notebook being read down the page.
+/// One day's notebook, read down the page.
 struct Page<'a> {
     book: &'a Book,
     day: &'a Day,
     index: usize,
     machine: Option<&'a Notebook>,
     state: State,
-    /// The changes that can be taken back here.
+    /// The changes that can be undone here.
     undo: Undo,
-    /// Those of the page itself.
+    /// The changes of this page.
     steps: Vec<UndoStep>,
     events: Vec<Event>,
     rejected: Vec<Span>,
@@ -420,7 +425,7 @@ impl Page<'_> {
             let date = Some(self.day.date);
             let held = |value| Held { value, how, span: assignment.span, place: Some(place), date };
             let (after, finding) = ledger.entry(assignment, start.as_ref(), held);
-            // A step of a pressure that cannot be was not made: what is inside is told by its charge.
+            // An impossible step of a pressure was not made: the charge says what is inside.
             let is_no_step = finding.is_some() && name.is_pressure();
             self.findings.extend(finding);
             if is_no_step {
@@ -457,14 +462,14 @@ impl Page<'_> {
         replaced
     }
 
-    /// What is wrong with a value for a chamber that another fills.
+    /// The finding about a value for a chamber that another one fills.
     fn set_elsewhere(&self, name: Setting, span: Span) -> Option<Finding> {
         let source = self.state.filled.get(&name)?;
         Some(set_elsewhere(name, *source, span, self.machine))
     }
 
     fn settings(&mut self, block: &Settings, place: Place) {
-        // A named plan is only a plan until something says `use`.
+        // A named plan sets nothing until `use` names it.
         if block.header.argument.is_some() {
             return;
         }
@@ -488,7 +493,7 @@ impl Page<'_> {
         let mut step: Map<Setting, Arc<Stepped>> = Map::default();
         for event in self.events.get(first..).unwrap_or_default() {
             let Changed::Setting(name) = event.name else { continue };
-            // Written twice, by a plan and by hand: it began where the first began.
+            // Written twice, by a plan and by hand: the state before is that before the first.
             let before = step.get(&name).map_or_else(|| event.before.clone(), |first| first.before.clone());
             step.insert(name, Arc::new(Stepped { before, after: event.after.clone() }));
         }
@@ -544,8 +549,8 @@ impl Page<'_> {
         }
     }
 
-    /// An aim with a step taken back: what it was, where nothing was written since. A step from where nobody aimed goes
-    /// back to nothing.
+    /// An aim with a step undone: the aim before, if nothing was written since. A step without an aim before leaves
+    /// none again.
     fn stepped_back(&self, replaced: &Replaced, step: &Step) -> Result<Option<Arc<Entry>>, Box<Finding>> {
         if self.state.rejected_setting(replaced.name).is_some() || replaced.before.is_none() {
             return Ok(replaced.before.clone());
@@ -558,7 +563,7 @@ impl Page<'_> {
         Ok(Some(Arc::new(Ok(before.unwrap_or(Held { value, ..now })))))
     }
 
-    /// What is wrong with a step that takes out more than the gauge shows of what is in there.
+    /// The finding about a step that lets out more than the gauge shows.
     fn emptied(&self, name: Setting, step: &Step) -> Option<Box<Finding>> {
         let charge = self.state.pressure(name).of_today()?;
         let value = HeldValue::Quantity(charge.quantity()?);
@@ -575,7 +580,7 @@ impl Page<'_> {
             None => {
                 let headline = say!("there is no plan `{plan}`", plan = plan.text);
                 let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);
-                // Behind so many no more are told, and which names are near is not looked for.
+                // Beyond this many findings no more are shown, and near names are not searched for.
                 let is_told = self.findings.len() < limits::FILE_FINDINGS;
                 let known = if is_told { self.book.plans(self.day) } else { Vec::new() };
                 for near in closest(&plan.text, known) {
@@ -662,7 +667,7 @@ impl Page<'_> {
         let gate = self.state.gate().clone();
         let is_hot = block.at.is_none() && self.state.stint().is_some();
         let mut hot = None;
-        // As found comes first, wherever it stands in the block: it was so before it was topped up.
+        // Readings as found come first, wherever they are in the block: they are from before topping up.
         let found = block.others.found.iter().map(|reading| (reading, true));
         let left = block.others.pressures.iter().map(|reading| (reading, false));
         for (reading, is_found) in found.chain(left) {
@@ -738,7 +743,7 @@ impl Page<'_> {
     }
 
     fn valving(&mut self, block: &Valving, place: Place) {
-        // One of another date was in force when that day began.
+        // A rebuild with another date was in force when that day began.
         let rebuilt = rebuilt(block, Some((self.day.date, place)));
         let Some((damper, held)) = rebuilt.filter(|(_, held)| held.place.is_some()) else { return };
         let span = held.span;
@@ -763,30 +768,36 @@ impl Page<'_> {
             machine.hours = Some(Hours { ridden: before + rode.value(), by_meter: false, span: rode.span });
         }
         let today: &mut Today = Arc::make_mut(&mut self.state.today);
-        today.used_front = block.travel_used_front.or(today.used_front);
-        today.used_rear = block.travel_used_rear.or(today.used_rear);
+        if block.travel_used_front.is_some() {
+            today.used_front = Some(Arc::clone(block));
+        }
+        if block.travel_used_rear.is_some() {
+            today.used_rear = Some(Arc::clone(block));
+        }
         today.stint = Some(Arc::clone(block));
     }
 }
 
-/// What a later block leaves out still holds, errors included; where the later one has an error in it nothing does.
+/// What a later block leaves out still holds, errors included; a key with an error in the later block does not.
 fn carry<T>(header: &mut Header, key: &str, now: &mut Option<T>, (value, from): (Option<T>, &Header)) {
     let is_written = now.is_some() || header.unread.keys.iter().any(|(name, _)| name == key);
     match (is_written, value) {
         (true, _) => {}
         (false, Some(value)) => *now = Some(value),
         (false, None) => {
-            header.unread.keys.extend(from.rejected(key).map(|rejected| (key.to_owned(), rejected)));
+            if let Some(rejected) = from.rejected(key) {
+                header.unread.add(key, rejected);
+            }
         }
     }
 }
 
-/// What holds of an entry.
+/// The setting of an entry, if it holds.
 fn in_force(entry: Option<&Arc<Entry>>) -> Option<Held> {
     (**entry?).as_ref().ok().cloned()
 }
 
-/// Whether what is looked at under a name belongs to a machine and rider together: sags do, everything else to the
+/// Whether something looked at belongs to machine and rider together: sags do, everything else belongs to the
 /// machine.
 pub fn is_of_rider(name: &str) -> bool {
     FigureName::parse(name).is_some_and(|name| name.info().is_of_rider())

@@ -1,9 +1,9 @@
 //! Paths within a book: text, `/` between folders, never absolute, never out of the book.
 
-/// The path of what a notebook points to, seen from the book's folder.
+/// The path of something that a notebook points to, from the book's folder.
 ///
-/// `None` where the target is no file of the book: an address with a scheme, an absolute path, or one
-/// that climbs out of the book's folder. Whether the file is there is not asked.
+/// `None` where the target is no file of the book: an address with a scheme, an absolute path, or a path that
+/// leads out of the book. Whether the file exists is not checked.
 pub fn beside(notebook: &str, target: &str) -> Option<String> {
     let target = target.split(['?', '#']).next().unwrap_or(target);
     let scheme = target.split_once(':').map(|(scheme, _)| scheme);
@@ -26,7 +26,7 @@ pub fn beside(notebook: &str, target: &str) -> Option<String> {
 
 /// A path that goes down from the book's folder, without detours; empty for the folder itself.
 ///
-/// `None` for one that is absolute, climbs, even if it would come back, or passes what is hidden.
+/// `None` for one that is absolute, goes up (even if it would come back), or passes a hidden folder.
 pub fn down(path: &str) -> Option<String> {
     if path.starts_with(['/', '\\']) || path.get(1..2) == Some(":") {
         return None;

@@ -1,4 +1,4 @@
-//! What a notebook must come to.
+//! What must hold at the end of a notebook.
 
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
@@ -14,10 +14,11 @@ use crate::vocabulary::values::Band;
 pub(super) static CODE: Code = code(
     "expect/not-held",
     Severity::Error,
-    r#"An `expect` of this notebook that does not hold, or of which there is no value.
+    r#"An `expect` of this notebook that does not hold, or whose value is missing.
 
-`expect` is a test of the notebook: what was decided here must come out so, today and after every later edit of a
-machine's or a rider's notebook. It is judged by what the notebook ends on.
+`expect` is a test of the notebook. What was decided here must still come out
+so, after every later edit of the machine's or the rider's notebook. It is
+judged by how the notebook ends.
 
 ````
 ```expect
@@ -25,12 +26,13 @@ geometry.trail = { within = "114..118 mm" }
 ```
 ````
 
-Better: find what moved it (`loambook why` shows it), and mend that, or the expectation.
+Better: find what moved the value (`loambook why geometry.trail`), and correct
+that, or the expectation.
 "#,
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // As with mentions: the missing machine was reported.
+    // The missing machine was reported, as with mentions.
     if place.machine.is_none() {
         return;
     }
@@ -121,7 +123,7 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
         (What::Number { kind, value, expanded, written }, _, None, Some(aim))
             if aim.quantity.kind == *kind =>
         {
-            // An aim alone is met where the two cannot be told apart.
+            // An aim alone is met where the two cannot be distinguished.
             let off = (value - aim.value()).abs();
             let doubt = expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]));
             if off <= shown::doubt(&aim.quantity).max(doubt) {

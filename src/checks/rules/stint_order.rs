@@ -1,4 +1,4 @@
-//! Stints that do not follow each other as they are written.
+//! Stints whose starts are in another order than they are written.
 
 use jiff::SignedDuration;
 use jiff::civil::Time;
@@ -11,10 +11,10 @@ use crate::source::Span;
 use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 
-/// A start is written to the minute, and looked up on a watch that is not the stopwatch.
+/// A start is written to the minute, and read off a watch other than the stopwatch.
 const SLACK: SignedDuration = SignedDuration::from_mins(2);
 
-/// Between them an event goes on over midnight.
+/// An event that goes on over midnight has starts after the one and before the other.
 const EVENING: Time = Time::constant(18, 0, 0, 0);
 const MORNING: Time = Time::constant(9, 0, 0, 0);
 

@@ -1,4 +1,4 @@
-//! Tonight: on one screen, from what the sheet, the roster and the advice say.
+//! Tonight: on one screen, what the sheet, the roster and the advice have.
 
 use super::*;
 use crate::chromium;
@@ -113,7 +113,7 @@ fn the_next_day_that_is_written_goes_before_the_machine_as_it_stands() {
     assert_eq!(today["about"], "for Saturday 11 April 2099");
     let told = today["to_pump"][0]["told"].as_str().unwrap();
     assert!(told.contains("at the track") && told.contains("on the bench at 9 °C"), "{told}");
-    // Its notebook says how the air is.
+    // Its notebook has the air.
     let output = desk.run(&["today", "--air", "12°C"]);
     assert_eq!(code(&output), 2);
     assert!(err(&output).contains("2099-04-11") && err(&output).contains("`air`"), "{}", err(&output));
