@@ -55,7 +55,7 @@ impl<'a> Side<'a> {
                 Some(season.days.get(*index)?.at(end).clone())
             }
             (Found::Standing(machine), Subject::Notebook(_)) if machine.is(NotebookKind::Machine) => {
-                season.standard.get(&machine.name).map(State::of_standard)
+                season.as_standard(&machine.name)
             }
             (Found::Standing(_), Subject::Notebook(_)) => None,
             // A machine's, rider's or track's notebook says the same at every line.

@@ -102,8 +102,7 @@ pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigure
 /// The figures of a machine on its standard setting, before anybody rode it.
 pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookFigures {
     let units = book.units_for(None);
-    let standard = season.standard.get(&machine.name);
-    let state = standard.map_or_else(State::default, State::of_standard);
+    let state = season.as_standard(&machine.name).unwrap_or_default();
     let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
     changes.after(&Here::of_machine(book, season, machine, &state), Span::top(machine.document.file));
     NotebookFigures {
