@@ -286,7 +286,9 @@ fn replay_day<'b>(
             page.findings.push(too_much_kept(any.header().fence, carried.kept));
         }
     }
-    let Page { undo, steps, events, rejected, .. } = page;
+    let Page { undo, steps, mut events, rejected, .. } = page;
+    // Most days have one, and a book keeps thousands.
+    events.shrink_to_fit();
 
     finding::keep(&mut findings, 0, limits::FILE_FINDINGS);
     let kept = (carried.kept <= limits::KEPT).then(|| carried.kept - kept_before);
