@@ -325,6 +325,12 @@ function take(which, date) {
   refresh();
 }
 
+/** How much stands under what is to be looked at: nobody who hears the page sees it come. */
+function toLookAt() {
+  const count = byId("findings").querySelectorAll("li").length;
+  return count ? [`${say("to_look_at")}: ${count}.`] : [];
+}
+
 /** Puts one more entry behind the others. */
 function enter(kind) {
   const entry = { kind, fields: structuredClone(draft(kind)) };
@@ -341,24 +347,27 @@ function enter(kind) {
   day.entries.push(entry);
   delete day.drafts[kind];
   open = null;
+  // What follows from an injury is shown where the day is written.
+  if (kind === "hurt") view = "write";
   keep();
-  refresh();
-  tell(say("is_entered", { what: say(kind) }));
+  refresh(kind === "hurt" ? "hurt-button" : `open-${kind}`);
+  tell([say("is_entered", { what: say(kind) }), ...toLookAt()].join(" "));
 }
 
 // ---- Fields.
 
-let fieldCount = 0;
 let waiting = null;
 
 /** One field of a form, bound to the form's draft. */
 function field(kind, { name, label, type, unit, options, count, first }) {
   const values = draft(kind);
-  const id = `field-${++fieldCount}`;
-  const put = (value, again = false) => {
+  // The same each time a form is drawn, so that whoever stands on a field stays on it.
+  const id = `field ${kind} ${name}`.replaceAll(" ", "-");
+  // Where what was pressed goes away, `next` is stood on.
+  const put = (value, next = null) => {
     values[name] = value;
     keep();
-    if (again) refresh();
+    if (next) refresh(next);
   };
   const shown = unit ? `${label} (${unit})` : label;
   const input = (attributes) => el("input", { autocomplete: "off", "data-field": name, ...attributes });
@@ -368,7 +377,7 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       const several = count > 1;
       const boxes = Array.from({ length: count ?? 1 }, (_, at) =>
         input({
-          id: at ? null : id,
+          id: at ? `${id}-${at}` : id,
           inputmode: "decimal",
           "aria-label": several ? say("reading", { label: shown, number: at + 1 }) : null,
           value: (several ? values[name]?.[at] : values[name]) ?? "",
@@ -400,7 +409,7 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       return el("fieldset", {}, el("legend", {}, shown), el("div", { class: "chips" }, options.map(([value, text], at) => {
         const own = `${id}-${at}`;
         return el("label", { class: "chip", for: own },
-          input({ id: own, type: "radio", name: id, value, checked: values[name] === value, onchange: () => put(value, kind === "change") }), ` ${text}`);
+          input({ id: own, type: "radio", name: id, value, checked: values[name] === value, onchange: () => put(value, kind === "change" ? own : null) }), ` ${text}`);
       })));
     case "laps":
       return laps(values, id, put);
@@ -427,13 +436,14 @@ function laps(values, id, put) {
   const press = (since, done) => {
     if (done) values.laps.push(clock(Date.now() - values.since));
     values.since = since;
-    put(values.laps, true);
+    put(values.laps, `${id}-watch`);
+    tell(done ? local(values.laps.at(-1)) : "");
   };
   requestAnimationFrame(show);
   const typed = el("input", { id, inputmode: "decimal", autocomplete: "off", placeholder: local("2:04.1"), "data-field": "laps" });
   const add = () => {
     try {
-      if (typed.value.trim()) put([...values.laps, ...typed.value.trim().split(/\s+/).map(lap)], true);
+      if (typed.value.trim()) put([...values.laps, ...typed.value.trim().split(/\s+/).map(lap)], `${id}-watch`);
     } catch (slip) {
       if (!(slip instanceof Slip)) throw slip;
       tell(say("not_entered", { why: say(slip.why, slip.parts) }));
@@ -442,11 +452,11 @@ function laps(values, id, put) {
   return el("fieldset", {}, el("legend", {}, say("laps")), face,
     el("div", { class: "chips" },
       values.since
-        ? [button(say("lap"), () => press(Date.now(), true), { class: "main" }), button(say("stop"), () => press(null, true)), button(say("stop_no_lap"), () => press(null, false))]
-        : button(say("start_watch"), () => press(Date.now(), false), { class: "main" })),
-    el("p", {}, el("label", { for: id }, say("others_laps")), typed, button(say("add_laps"), add)),
+        ? [button(say("lap"), () => press(Date.now(), true), { class: "main", id: `${id}-watch` }), button(say("stop"), () => press(null, true)), button(say("stop_no_lap"), () => press(null, false))]
+        : button(say("start_watch"), () => press(Date.now(), false), { class: "main", id: `${id}-watch` })),
+    el("p", {}, el("label", { for: id }, say("others_laps")), typed, button(say("add_laps"), add, { id: `${id}-add` })),
     el("ol", {}, values.laps.map((it, at) => el("li", {}, local(it), " ",
-      button(say("take_out"), () => put(values.laps.filter((_, other) => other !== at), true), { "aria-label": say("take_out_lap", { number: at + 1, time: local(it) }) })))));
+      button(say("take_out"), () => put(values.laps.filter((_, other) => other !== at), `${id}-watch`), { id: `${id}-out-${at}`, "aria-label": say("take_out_lap", { number: at + 1, time: local(it) }) })))));
 }
 
 /** Complaints with their place and strength. */
@@ -459,31 +469,30 @@ function feels(values, id, put) {
   const add = () => {
     const [complaint, place, strength] = ["complaint", "place", "strength"].map((name) => byId(`${id}-${name}`).value);
     if (!complaint) return tell(say("say_what"));
-    put([...values.feels, { complaint, place, strength }], true);
+    put([...values.feels, { complaint, place, strength }], `${id}-add`);
   };
   return el("fieldset", {}, el("legend", {}, say("felt")),
     el("ul", {}, values.feels.map((it, at) => {
       const what = [called(complaints, it.complaint), called(places, it.place), it.strength].filter((part) => part).join(", ");
-      return el("li", {}, what, " ", button(say("take_out"), () => put(values.feels.filter((_, other) => other !== at), true), { "aria-label": say("take_out_what", { what }) }));
+      return el("li", {}, what, " ", button(say("take_out"), () => put(values.feels.filter((_, other) => other !== at), `${id}-add`), { id: `${id}-out-${at}`, "aria-label": say("take_out_what", { what }) }));
     })),
     pick("complaint", say("complaint"), complaints.map(({ name, title }) => [name, title])),
     pick("place", say("place"), places.map(({ name, title }) => [name, title])),
     pick("strength", say("strength"), [["1", say("weakest")], ["2", "2"], ["3", "3"], ["4", "4"], ["5", say("strongest")]]),
-    button(say("add_this"), add));
+    button(say("add_this"), add, { id: `${id}-add` }));
 }
 
 // ---- What is on the screen.
 
-function refresh() {
+/** Draws everything anew. Whoever stood on something stands on it again, or on `next` where it is gone. */
+function refresh(next = null) {
   const text = notebook(day, ride);
-  const at = document.activeElement?.dataset?.field;
+  const stood = document.activeElement;
   for (const name of ["sheet", "write", "text"]) {
     byId(name).hidden = view !== name || open === "hurt";
     byId(`to-${name}`).setAttribute("aria-current", String(view === name && open !== "hurt"));
   }
   byId("hurt").hidden = open !== "hurt";
-  byId("stopped").textContent = ride.not_cleared ?? "";
-  byId("stopped").hidden = !ride.not_cleared;
   const other = today() !== day.date;
   byId("otherday").hidden = !other;
   if (other) byId("otherday").textContent = say("other_day", { date: day.date, today: today() });
@@ -493,8 +502,11 @@ function refresh() {
   if (open === "hurt") hurt();
   else if (view === "sheet") sheet();
   else if (view === "write") entries();
-  if (at) document.querySelector(`[data-field="${CSS.escape(at)}"]`)?.focus();
   ask(text);
+  const is_gone = stood !== document.body && !(stood?.isConnected && stood.offsetParent);
+  const again = is_gone ? byId(stood?.id ?? "") ?? byId(next ?? "") : null;
+  again?.focus();
+  if (again && again.id === stood?.id && stood.selectionStart != null) again.setSelectionRange(stood.selectionStart, stood.selectionEnd);
 }
 
 const today = () => {
@@ -509,7 +521,7 @@ function hurt() {
     ...["after_crash", "until_cleared", "then_machine"].map((it) => el("p", {}, say(it))),
     el("form", { onsubmit: (event) => event.preventDefault() }, fieldsOf("hurt", ride).map((it) => field("hurt", it)),
       button(say("write_down"), () => enter("hurt"), { class: "main" }),
-      button(say("close"), () => ((open = null), refresh()))));
+      button(say("close"), () => ((open = null), tell(""), refresh("hurt-button")))));
 }
 
 function sheet() {
@@ -534,13 +546,19 @@ function entries() {
     ];
   });
   const entered = day.entries.map((entry, at) => el("li", {}, el("pre", {}, textOf(entry, ride)),
-    button(say("take_out"), () => (day.entries.splice(at, 1), keep(), refresh(), tell(say("is_out"))), { "aria-label": say("take_out_entry", { number: at + 1, what: say(entry.kind) }) })));
+    button(say("take_out"), () => (day.entries.splice(at, 1), keep(), refresh(at ? `out-${at - 1}` : "open-air"), tell(say("is_out"))), { id: `out-${at}`, "aria-label": say("take_out_entry", { number: at + 1, what: say(entry.kind) }) })));
   byId("forms").replaceChildren(...forms.flat().filter((it) => it));
   byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, say("all_entered")), el("ol", {}, entered)] : []));
 }
 
 /** A figure as it is shown; of a collar which way it is turned, in for more preload. */
 const toTurn = ({ id, shown }) => (id.endsWith(".collar_turns") ? say(shown.startsWith("−") ? "turned_out" : "turned_in", { turns: shown.replace(/^−/, "") }) : shown);
+
+/** Warns that somebody must not ride, once: what is written again is read aloud again. */
+function stop(text) {
+  if (byId("stopped").textContent !== text) byId("stopped").textContent = text;
+  byId("stopped").hidden = !text;
+}
 
 /** Asks the library what the text comes to, where it runs here. */
 function ask(text) {
@@ -557,10 +575,7 @@ function ask(text) {
     ride.settings = told.settings;
     if (open === "change") entries();
   }
-  if (told) {
-    byId("stopped").textContent = told.not_cleared ?? "";
-    byId("stopped").hidden = !told.not_cleared;
-  }
+  stop((told ?? ride).not_cleared ?? "");
 }
 
 async function copy() {
@@ -574,6 +589,8 @@ async function copy() {
   } catch {
     copied = document.execCommand?.("copy") ?? false;
   }
+  // Marked, it waits for a finger; copied, what was pressed is stood on again.
+  if (copied) byId("copy").focus();
   tell(say(copied ? "copied" : "marked"));
 }
 
@@ -623,7 +640,7 @@ async function start() {
   byId("track").onchange = (event) => ((day.track = event.target.value || null), keep(), refresh());
   byId("hurt-button").onclick = () => ((open = "hurt"), tell(""), refresh(), byId("hurt").focus());
   for (const name of ["sheet", "write", "text"]) {
-    byId(`to-${name}`).onclick = () => ((view = name), (open = open === "hurt" ? null : open), tell(""), refresh());
+    byId(`to-${name}`).onclick = () => ((view = name), (open = open === "hurt" ? null : open), tell(""), refresh(), byId(name).focus());
   }
   byId("copy").onclick = copy;
   byId("share").onclick = share;

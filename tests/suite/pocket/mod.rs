@@ -205,6 +205,51 @@ fn a_day_is_entered_by_presses_and_keys() {
     assert!(err(&later).contains("not cleared to ride"), "{}", err(&later));
 }
 
+#[test]
+fn a_day_outlives_the_battery_is_handed_over_and_can_be_heard() {
+    let desk = demo();
+    page(&desk);
+    if Command::new("chromium").arg("--version").output().is_err() {
+        return chromium::missing("no Chromium here: the page for the telephone was not opened");
+    }
+    let Some(told) = node("hands.js", &[desk.path("pocket.html").to_str().unwrap()]) else { return };
+    let told: Value = serde_json::from_str(out(&told)).unwrap();
+
+    let shared = &told["shared"];
+    let given = shared["taken"]["handed"]["text"].as_str().unwrap();
+    assert_eq!(given, shared["taken"]["text"]);
+    desk.write("sent.txt", given);
+    let taken = desk.run(&["take", "sent.txt"]);
+    assert_eq!((code(&taken), desk.read(out(&taken).trim()).as_str()), (0, given), "{}", err(&taken));
+    for (how, is_offered) in [("taken", true), ("refused", true), ("absent", false)] {
+        let told = &shared[how];
+        assert_eq!((&told["is_offered"], &told["is_copied"]), (&json!(is_offered), &json!(true)), "{how}");
+        assert!(told["text"].as_str().unwrap().contains(&format!("It was {how}.")), "{told}");
+    }
+
+    assert!(
+        told["killed"]["text"].as_str().unwrap().contains("Before the battery died."),
+        "{}",
+        told["killed"]
+    );
+    assert_eq!(told["killed"]["draft"], "612", "what was typed and not entered");
+
+    let heard = &told["heard"];
+    let stands = json!({
+        "write": "write", "open": "open-stint", "start": "field-stint-laps-watch",
+        "lap": "field-stint-laps-watch", "stop": "field-stint-laps-watch", "a lap out": "field-stint-laps-watch",
+        "enter": "open-stint", "out": "open-air", "another": "open-air", "change": "open-change",
+        "way": "field-change-way-3", "hurt": "hurt", "back": "hurt-button", "hurt again": "hurt",
+        "hurt written": "hurt-button", "text": "text",
+    });
+    assert_eq!(heard["stands"], stands);
+    assert!(heard["lap"].as_str().unwrap().starts_with("0:0"), "{heard}");
+    assert!(heard["entered"].as_str().unwrap().contains("To look at: "), "{heard}");
+    assert!(heard["stopped"].as_str().unwrap().contains("not cleared to ride"), "{heard}");
+    assert_eq!(heard["order"], json!(["button", "h1", "nav", "main"]));
+    assert_eq!(heard["over"], json!({ "sheet": 0, "write": 0, "text": 0 }));
+}
+
 /// The module that is kept, or the one that was just built.
 fn module() -> PathBuf {
     std::env::var_os("LOAMBOOK_MODULE")
