@@ -227,7 +227,11 @@ fn a_day_outlives_the_battery_is_handed_over_and_can_be_heard() {
         assert!(told["text"].as_str().unwrap().contains(&format!("It was {how}.")), "{told}");
     }
 
-    assert!(told["killed"]["text"].as_str().unwrap().contains("Before the battery died."), "{}", told["killed"]);
+    assert!(
+        told["killed"]["text"].as_str().unwrap().contains("Before the battery died."),
+        "{}",
+        told["killed"]
+    );
     assert_eq!(told["killed"]["draft"], "612", "what was typed and not entered");
 
     let heard = &told["heard"];
