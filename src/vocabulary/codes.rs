@@ -199,9 +199,19 @@ Better: `date = 2026-02-28`.
 pub static BAD_TIME: Code = code(
     "value/time-of-day",
     Severity::Error,
-    "A time of day that is none.\n\nHours and minutes, from 0:00 to 23:59. Stints are held against each other by it, and days \
-     of one date are put in order.\n\n\
-     ```\nstart = \"half past nine\"\n```\n\nBetter: `start = \"9:30\"`.\n",
+    r#"A time of day that cannot be read.
+
+A time is hours and minutes, from 0:00 to 23:59. Days of one date are put in
+order by it, and stints are compared with the one before.
+
+````
+```stint
+start = "half past nine"
+```
+````
+
+Better: `start = "9:30"`.
+"#,
 );
 pub static LINKAGE_FALLS: Code = code(
     "linkage/falls",

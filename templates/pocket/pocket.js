@@ -325,13 +325,13 @@ function take(which, date) {
   refresh();
 }
 
-/** How much stands under what is to be looked at: nobody who hears the page sees it come. */
+/** How many findings are listed: a rider who hears the page does not see them appear. */
 function toLookAt() {
   const count = byId("findings").querySelectorAll("li").length;
   return count ? [`${say("to_look_at")}: ${count}.`] : [];
 }
 
-/** Puts one more entry behind the others. */
+/** Adds an entry behind the others. */
 function enter(kind) {
   const entry = { kind, fields: structuredClone(draft(kind)) };
   try {
@@ -347,7 +347,7 @@ function enter(kind) {
   day.entries.push(entry);
   delete day.drafts[kind];
   open = null;
-  // What follows from an injury is shown where the day is written.
+  // The page for writing shows what to do about an injury.
   if (kind === "hurt") view = "write";
   keep();
   refresh(kind === "hurt" ? "hurt-button" : `open-${kind}`);
@@ -361,9 +361,9 @@ let waiting = null;
 /** One field of a form, bound to the form's draft. */
 function field(kind, { name, label, type, unit, options, count, first }) {
   const values = draft(kind);
-  // The same each time a form is drawn, so that whoever stands on a field stays on it.
+  // The same each time a form is drawn, so that the focus stays on its field.
   const id = `field ${kind} ${name}`.replaceAll(" ", "-");
-  // Where what was pressed goes away, `next` is stood on.
+  // Where the pressed control goes away, the focus moves to `next`.
   const put = (value, next = null) => {
     values[name] = value;
     keep();
@@ -484,7 +484,7 @@ function feels(values, id, put) {
 
 // ---- The screen.
 
-/** Draws everything anew. Whoever stood on something stands on it again, or on `next` where it is gone. */
+/** Draws everything anew. The focus stays on its control, or moves to `next` where that is gone. */
 function refresh(next = null) {
   const text = notebook(day, ride);
   const stood = document.activeElement;
@@ -554,13 +554,13 @@ function entries() {
 /** A figure as it is shown; for a collar with the way it is turned, in for more preload. */
 const toTurn = ({ id, shown }) => (id.endsWith(".collar_turns") ? say(shown.startsWith("−") ? "turned_out" : "turned_in", { turns: shown.replace(/^−/, "") }) : shown);
 
-/** Warns that somebody must not ride, once: what is written again is read aloud again. */
+/** Warns that somebody must not ride, once: a text written again would be read aloud again. */
 function stop(text) {
   if (byId("stopped").textContent !== text) byId("stopped").textContent = text;
   byId("stopped").hidden = !text;
 }
 
-/** Asks the library what the text comes to, where it runs here. */
+/** Asks the library for the figures and findings of the text, where it runs here. */
 function ask(text) {
   // The page's day has its path in the book, another day a path that is free.
   const path = day.date === book.date ? ride.notebook : `days/${day.date}-${ride.rider.name}-pocket.md`;
@@ -589,7 +589,7 @@ async function copy() {
   } catch {
     copied = document.execCommand?.("copy") ?? false;
   }
-  // Marked, it waits for a finger; copied, what was pressed is stood on again.
+  // Marked text waits for a finger; once it is copied, the focus goes back to the button.
   if (copied) byId("copy").focus();
   tell(say(copied ? "copied" : "marked"));
 }

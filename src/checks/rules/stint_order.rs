@@ -23,8 +23,9 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A stint that starts before the one above it has ended.
 
-A notebook is read from above: settings hold for the stints below them, and a verdict is against the stint before. In
-another order laps and feel go to settings that they were not ridden on.
+A notebook is read from the top: settings hold for the stints below them, and a
+verdict compares a stint with the one before. In another order laps and feel go
+to settings that they were not ridden on.
 
 ````
 ```stint
@@ -38,7 +39,8 @@ laps = "2:06.0 2:05.2"
 ```
 ````
 
-Better: put the stints, and the changes between them, in the order in which they were ridden, or mend the time.
+Better: put the stints, and the changes between them, in the order in which they
+were ridden. Or mend the time: `start = "11:40"`.
 "#,
 );
 

@@ -69,7 +69,7 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         if line.verdict != Verdict::Same {
             assume(&mut assumed, [&figures.0, &figures.1], units);
         }
-        // Of the places along the fork the curve's largest difference says more.
+        // The curve's largest difference says more than the places along the fork.
         let is_along_fork = name.info().is_along_fork();
         let is_shown = complete || line.verdict != Verdict::Within && !is_along_fork;
         lines.push(FigureChange { is_shown, ..line });

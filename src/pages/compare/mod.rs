@@ -170,7 +170,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     if let (Some(first), Some(second)) = &benches {
         let names = (a, b);
         let (mut lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
-        // What follows from settings alone was not measured, and stands above already.
+        // A change that follows from settings alone was not measured, and is listed above already.
         let above = comparison.by_themselves.iter().flat_map(|found| &found.lines);
         let above: Vec<_> = above.map(|moved| (moved.id, &moved.change)).collect();
         for line in lines.iter_mut().filter(|line| !complete && line.verdict == Verdict::Unknown) {

@@ -77,7 +77,7 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         if let (Some((there, _)), true) = (&air, is_brought) {
             pressures.brought_to = Some(told(there, units));
         }
-        // Nobody pumps what a chamber holds at full travel.
+        // Nobody pumps to a chamber's pressure at full travel.
         let is_shown = complete || is_written && line.verdict != Verdict::Within;
         pressures.lines.push(FigureChange { is_shown, ..line });
     }
