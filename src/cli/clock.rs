@@ -1,4 +1,4 @@
-//! The clock, which no other room asks.
+//! The clock: no other room asks it.
 
 #![expect(clippy::disallowed_methods, reason = "the one place that asks the clock, and where it stands")]
 
@@ -8,7 +8,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 
-/// What most systems have of their own time zone, where nobody sets `TZ`.
+/// The file in which most systems keep their own time zone, used where `TZ` is not set.
 const OWN_ZONE: &str = "/etc/localtime";
 
 /// Today, where the program runs.
@@ -16,8 +16,8 @@ pub(super) fn today() -> Date {
     Timestamp::now().to_zoned_datetime(zone()).date()
 }
 
-/// The zone that the program runs in. `jiff` lists all zones that there are to find the name of this one, which takes as long
-/// as checking a notebook; the name is nothing to us.
+/// The zone that the program runs in. `jiff` goes through all zones to find the name of this one, which takes as long as
+/// checking a notebook; the name is not needed.
 fn zone() -> TimeZone {
     let is_told = std::env::var_os("TZ").is_some();
     let own = || TimeZone::tzif("", &std::fs::read(OWN_ZONE).ok()?).ok();
@@ -34,7 +34,7 @@ impl Deadline {
         Self(Instant::now() + time)
     }
 
-    /// The time that is left; `None` where it is over.
+    /// The time left; `None` once it is over.
     pub fn left(self) -> Option<Duration> {
         self.0.checked_duration_since(Instant::now()).filter(|left| !left.is_zero())
     }

@@ -10,16 +10,16 @@ use super::photo::Photos;
 use super::piece::{Photo, Piece, Rectangle, Style};
 use super::{pressures, settings, table, text, tiles};
 
-/// What to set.
+/// Type size of what to set, in points.
 pub(super) const LARGE: f64 = 15.0;
-/// Text.
+/// Type size of text, in points.
 pub(super) const TEXT: f64 = 9.0;
-/// Labels and feet.
+/// Type size of labels and feet, in points.
 pub(super) const SMALL: f64 = 7.5;
 
 /// Room between two columns, in points.
 const GUTTER: f64 = 18.0;
-/// From this width on, in points, things may stand side by side.
+/// The width from which things may be side by side, in points.
 pub(super) const WIDE: f64 = 360.0;
 
 /// Ground around code, in points.
@@ -29,7 +29,7 @@ const CODE: f64 = 4.0;
 const FIELD: f64 = 42.0;
 const FIELD_GAP: f64 = 10.0;
 
-/// What a block is laid out in.
+/// The room for a block.
 #[derive(Clone, Copy)]
 pub(super) struct Frame<'f> {
     /// In points.
@@ -38,6 +38,8 @@ pub(super) struct Frame<'f> {
     pub height: f64,
     /// The size of running text.
     pub size: f64,
+    /// Whether there is less room between groups.
+    pub is_close: bool,
     pub photos: &'f Photos<'f>,
 }
 
@@ -51,7 +53,19 @@ impl Frame<'_> {
     }
 }
 
+/// The share of the room between groups that a full page keeps.
+const CLOSE: f64 = 0.55;
+
+/// Groups down a page or a column.
 pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
+    let mut slices = apart(blocks, frame);
+    if frame.is_close {
+        slices.iter_mut().for_each(|slice| slice.gap *= CLOSE);
+    }
+    slices
+}
+
+fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
     let mut slices: Vec<Slice> = Vec::new();
     let mut place = Place::Next;
     let mut rest = blocks.into_iter().peekable();
@@ -159,17 +173,20 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let top = piece.height;
     piece.rule(0.0, frame.width, top, 1.2, Ink::Black);
     piece.height += 5.0;
-    // Each field begins on a line of the page's grid and takes as many of its columns as it needs.
+    // Each field begins on a line of the page's grid, and takes as many of its columns as it needs.
     let value_style = Style::new(TEXT, Weight::Bold);
     let abreast = ((frame.width / FIELD).floor() as usize).clamp(1, 12);
     let column = (frame.width + FIELD_GAP) / abreast as f64;
     let (mut at, mut y, mut low) = (0, piece.height, piece.height);
-    for field in &head.fields {
+    let last = head.fields.len().saturating_sub(1);
+    for (number, field) in head.fields.iter().enumerate() {
         let needs = value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
-        let mut span = ((needs / column).ceil() as usize).clamp(1, abreast.div_ceil(2).max(1));
+        // Nothing comes behind the last.
+        let most = if number == last { abreast } else { abreast.div_ceil(2) };
+        let mut span = ((needs / column).ceil() as usize).clamp(1, most);
         let left = abreast - at;
         if span > left && needs <= column * left as f64 * 2.0 && left > 2 {
-            // In two lines it finds room behind the last.
+            // In two lines it fits behind the last one.
             span = left;
         }
         if at + span > abreast {
@@ -207,7 +224,7 @@ fn heading(level: u8, inlines: &[Inline], frame: Frame<'_>) -> Slice {
     slice
 }
 
-/// A paragraph of few lines stays whole; a long one is broken between its lines.
+/// A short paragraph stays whole; a long one is broken between its lines.
 fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
     let style = frame.style();
     let whole = text::paragraph(inlines, frame.width, style);
@@ -219,7 +236,7 @@ fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
         .enumerate()
         .map(|(at, line)| Slice::new(line, if at == 0 { 4.0 } else { 0.0 }))
         .collect();
-    // No line of a paragraph stands alone on a page.
+    // No line of a paragraph is alone on a page.
     let last = slices.len().saturating_sub(2);
     for at in [0, last] {
         if let Some(slice) = slices.get_mut(at) {
@@ -238,7 +255,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
     let indent = style.width(&label(items.len().saturating_sub(1))).max(style.width("•")) + 5.0;
     let mut slices = Vec::new();
     for (at, item) in items.iter().enumerate() {
-        let mut inner = blocks(item, frame.narrowed(indent));
+        let mut inner = apart(item, frame.narrowed(indent));
         for (line, slice) in inner.iter_mut().enumerate() {
             let mut piece = Piece::default();
             piece.place(std::mem::take(&mut slice.piece), indent, 0.0);
@@ -254,7 +271,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
 }
 
 fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
-    let mut slices = blocks(inner, frame.narrowed(10.0));
+    let mut slices = apart(inner, frame.narrowed(10.0));
     for (at, slice) in slices.iter_mut().enumerate() {
         let mut piece = Piece::default();
         piece.place(std::mem::take(&mut slice.piece), 10.0, 0.0);
@@ -266,11 +283,11 @@ fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     slices
 }
 
-/// A line of code on a light ground, with a little more of it above the first and below the last.
+/// A line of code on a light ground, with a little more ground above the first and below the last.
 fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) -> Slice {
     let style = frame.style();
     let above = if is_first { CODE } else { 0.0 };
-    // A line's indent is kept, as it may be all that the code is about; so is a line with nothing on it.
+    // A line's indent is kept, since the code may be about just that; so are empty lines.
     let text = line.replace('\t', "    ");
     let kept = text.trim_start();
     let indent = "\u{A0}".repeat((text.len() - kept.len()).max(usize::from(kept.is_empty())));
@@ -282,26 +299,55 @@ fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) ->
     Slice::new(piece, if is_first { CODE } else { 0.0 })
 }
 
+/// How much of the room the first column of a full page may give to the second, as shares.
+const GIVEN: [f64; 2] = [0.05, 0.1];
+
 fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
     let total: f64 = columns.iter().map(|column| column.weight).sum();
-    let room = frame.width - GUTTER * columns.len().saturating_sub(1) as f64;
-    let mut piece = Piece::default();
-    let mut x = 0.0;
-    for column in columns {
-        let width = room * column.weight / total;
-        let shown: Vec<&Block> = column.blocks.iter().filter(|block| !block.is_hidden(true)).collect();
-        piece.place(stack(blocks(shown, Frame { width, ..frame })), x, 0.0);
-        x += width + GUTTER;
+    let shares: Vec<f64> = columns.iter().map(|column| column.weight / total).collect();
+    let mut piece = abreast(columns, &shares, frame);
+    if frame.is_close && columns.first().is_some_and(|first| !first.blocks.iter().any(is_drawn)) {
+        for given in GIVEN {
+            let by = [-given, given].into_iter().chain(std::iter::repeat(0.0));
+            let given: Vec<f64> = shares.iter().zip(by).map(|(share, by)| share + by).collect();
+            let lower = abreast(columns, &given, frame);
+            if lower.height < piece.height {
+                piece = lower;
+            }
+        }
     }
     if piece.height <= frame.height {
         return vec![Slice::new(piece, 10.0)];
     }
-    // Columns that no page can hold stand below each other, where they can be broken.
+    // Columns higher than a page go below each other, where they can be broken.
     let shown = columns.iter().flat_map(|column| &column.blocks).filter(|block| !block.is_hidden(false));
-    blocks(shown, frame)
+    apart(shown, frame)
 }
 
-/// Blocks that run on through columns; where no page can hold those, below each other.
+/// Whether something in a block is drawn to scale, so that it can use any width.
+fn is_drawn(block: &Block) -> bool {
+    match block {
+        Block::Chart { .. } | Block::Drawing(_) | Block::Image(_) => true,
+        Block::Marks(tiles) | Block::Tiles(tiles) => tiles.iter().any(|tile| tile.band.is_some()),
+        _ => false,
+    }
+}
+
+/// Columns beside each other, each with its share of the room.
+fn abreast(columns: &[Column], shares: &[f64], frame: Frame<'_>) -> Piece {
+    let room = frame.width - GUTTER * columns.len().saturating_sub(1) as f64;
+    let mut piece = Piece::default();
+    let mut x = 0.0;
+    for (column, share) in columns.iter().zip(shares) {
+        let width = room * share;
+        let shown: Vec<&Block> = column.blocks.iter().filter(|block| !block.is_hidden(true)).collect();
+        piece.place(stack(blocks(shown, Frame { width, ..frame })), x, 0.0);
+        x += width + GUTTER;
+    }
+    piece
+}
+
+/// Blocks that run on through columns; where those are higher than a page, below each other.
 fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     let columns = if frame.width < WIDE { 1.0 } else { f64::from(columns) };
     let width = (frame.width - GUTTER * (columns - 1.0)) / columns;
@@ -313,7 +359,7 @@ fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     if piece.height <= frame.height {
         return vec![Slice::new(piece, 10.0)];
     }
-    blocks(inner, frame)
+    apart(inner, frame)
 }
 
 fn check(at: usize, item: &[Inline], frame: Frame<'_>) -> Slice {
@@ -346,7 +392,7 @@ fn image(image: &Image, frame: Frame<'_>) -> Slice {
             piece.place(caption, 0.0, at.height + 2.0);
         }
     } else {
-        // Says what should be here rather than nothing.
+        // Words for what should be here are better than nothing.
         let words = if image.description.is_empty() { &image.target } else { &image.description };
         piece.place(text::plain(&format!("[{words}]"), frame.width, small()), 0.0, 0.0);
     }
@@ -374,7 +420,7 @@ fn cautions(inner: &[Block], frame: Frame<'_>) -> Slice {
     slice
 }
 
-/// What a setting is called where its group is not shown beside it.
+/// The name of a setting where its group is not beside it.
 pub(super) fn with_note(setting: &Setting) -> String {
     match &setting.note {
         Some(note) => format!("{} ({note})", setting.name),

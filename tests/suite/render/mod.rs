@@ -1,4 +1,4 @@
-//! A sheet from template to paper: that everything is on it, in its place, and the same every time.
+//! A sheet from template to paper: everything is on it, in its place, and the same each time.
 
 mod findings;
 
@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 const TEMPLATE: &str = include_str!("../../pages/sample.md");
 
-/// A made-up sheet with this many settings, of which the first few changed.
+/// A made-up sheet with this many settings; the first few have changed.
 fn page(settings: usize) -> Value {
     let groups = ["Fork", "Shock", "Tyres", "Chassis", "Gearing", "Controls"];
     let names = [
@@ -167,7 +167,7 @@ fn a_sheet_of_ordinary_size_is_one_page_with_everything_inside_its_margins() {
 
 #[test]
 fn a_sheet_of_many_settings_gives_way_in_order_and_keeps_what_changed() {
-    let printed = print(&[sheet(40)], Paper::A4);
+    let printed = print(&[sheet(60)], Paper::A4);
     look("many.pdf", &printed.bytes);
     assert_eq!(printed.pages, 1);
     let text = pdf_text(&printed.bytes);
@@ -197,6 +197,7 @@ fn notes_go_before_charts_and_charts_before_settings() {
         (1, 2, (true, 0)), // fewer lines
         (0, 2, (true, 0)),
         (0, 2, (true, 0)), // lower charts
+        (0, 2, (true, 0)), // less room between groups
         (0, 2, (true, 0)), // what nobody changed in three columns
         (0, 1, (true, 0)),
         (0, 0, (true, 0)),
@@ -349,7 +350,7 @@ fn the_file_says_what_it_is() {
     assert!(info.get(b"GTS_PDFXVersion").is_err());
     assert_eq!(file.version, "1.7");
     assert_eq!(file.catalog().unwrap().get(b"Lang").unwrap().as_str().unwrap(), b"en");
-    // Cut down, a sheet is small enough to send from a field.
+    // Subset, a sheet is small enough to send from a field.
     assert!(printed.bytes.len() < 80_000, "{}", printed.bytes.len());
 }
 
@@ -368,7 +369,7 @@ fn bookmarks(file: &lopdf::Document) -> Vec<String> {
     titles
 }
 
-/// A season's table, long enough for three pages, with what a table must stand.
+/// A season's table of three pages, with all that a table must carry.
 fn season(rows: usize) -> Document {
     let mut text = String::from(
         "+++\ntitle = \"Season\"\nfoot = \"season.md · 77aa\"\n+++\n\n# Season\n\n## Days\n\n\
