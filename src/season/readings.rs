@@ -84,7 +84,7 @@ impl Page<'_> {
         pair.scales = Some(scales);
     }
 
-    pub(super) fn pressures(&mut self, block: &Pressures, place: Place) {
+    pub(super) fn pressures(&mut self, block: &Arc<Pressures>, place: Place) {
         let seen = self.seen(block.header.fence, place);
         let gate = self.state.gate().clone();
         let is_hot = block.at.is_none() && self.state.stint().is_some();
