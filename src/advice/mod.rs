@@ -1,8 +1,8 @@
 //! From a complaint to one next change, by data.
 //!
-//! What the trade knows is an advice file; this room brings it together with what the notebook knows. It offers one change
-//! at a time, predicted by the model, never past a limit, and says why every other step is left out. It opens no
-//! file: a book's own advice file is handed in as text.
+//! What the trade knows is an advice file; this room brings it together with what the notebook knows. It proposes one
+//! change at a time, predicted by the model and never past a limit, and says why every other step is left out. It opens no
+//! file: a book's own advice file comes in as text.
 
 mod answer;
 mod ask;

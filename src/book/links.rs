@@ -13,7 +13,7 @@ use crate::vocabulary::{self, AnyBlock, Named, NotebookKind, Setting, is_reserve
 
 use super::{Book, Day, Notebook, codes};
 
-/// What a mention in prose asks for: a name, and the day it is asked of when not this one.
+/// What a mention in prose asks for: a name, and the day if it is another one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Asked<'m> {
     pub name: &'m str,
@@ -29,7 +29,7 @@ pub fn asked(mention: &Mention) -> Asked<'_> {
     }
 }
 
-/// Finds what a link in a head means among the notebooks of a kind.
+/// Finds the notebook that a link in a head means, among those of a kind.
 pub(super) fn resolve(
     kind: NotebookKind,
     link: Option<&Written>,
@@ -48,7 +48,7 @@ pub(super) fn resolve(
     found.ok()
 }
 
-/// A link's name, or that there is no notebook of it.
+/// A link's name, or the finding that no notebook has it.
 fn not_among(
     kind: NotebookKind,
     link: &Written,
@@ -57,7 +57,7 @@ fn not_among(
     if among.contains_key(&link.text) {
         return Ok(link.text.clone());
     }
-    // The name as it is printed is what people call it by.
+    // People call it by its printed name.
     let is_called =
         |notebook: &&Arc<Notebook>| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
     if let Some(called) = among.values().find(is_called) {
@@ -136,7 +136,7 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
         None => Some(notebook).filter(|notebook| notebook.chambers().next().is_some()),
     };
     findings.extend(too_many_chambers(notebook));
-    // Behind so many no more are told, and which names are near is not looked for.
+    // Beyond this many findings no more are shown, and near names are not searched for.
     let before = findings.len();
     let is_told = |findings: &[Finding]| findings.len() < before + limits::FILE_FINDINGS;
     for block in &notebook.blocks {
@@ -166,13 +166,14 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
     }
 }
 
-/// Checks the names under `defaults` in `book.toml`: a name that is none there would stand for nothing, in silence.
+/// Checks the names under `defaults` in `book.toml`: an unknown name there would otherwise have no effect, without
+/// a word.
 pub(super) fn check_defaults(book: &Book, findings: &mut Vec<Finding>) {
     let about = &book.about;
     let named = [&about.tape, &about.gauge, &about.scale, &about.thermometer];
     let named = named.into_iter().chain([&about.barometer, &about.hygrometer, &about.altimeter]);
     findings.extend(named.flatten().filter_map(|named| instrument(book, named, true)));
-    // Days that name none take these; where one does, it is told already.
+    // Days that name none take these; where one does, it has the finding already.
     let is_told = |named: &Written, findings: &[Finding]| findings.iter().any(|it| it.span == named.span);
     for (kind, named) in [(NotebookKind::Machine, &about.machine), (NotebookKind::Rider, &about.rider)] {
         if let Some(named) = named.as_ref().filter(|named| !is_told(named, findings)) {
@@ -231,10 +232,14 @@ fn linkages<'a>(machine: &'a Notebook, block: &'a AnyBlock) -> impl Iterator<Ite
         let known = machine.all::<Link>().map(|link| link.header.argument());
         let known: Vec<&str> = known.chain([STANDARD_LINK]).collect();
         let headline = say!("the shock has no link `{name}`", name);
-        Some(
-            Finding::new(&codes::UNKNOWN_LINK, it.span, headline)
-                .help(say!("it has {known}", known = listed(known))),
-        )
+        let mut finding = Finding::new(&codes::UNKNOWN_LINK, it.span, headline);
+        for near in closest(name, known.iter().copied()) {
+            finding = finding.help(say!("did you mean `{near}`?", near));
+        }
+        Some(match finding.remedies.is_empty() {
+            true => finding.help(say!("it has {known}", known = listed(known))),
+            false => finding,
+        })
     })
 }
 
@@ -312,7 +317,7 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
     }
 }
 
-/// More chambers than a fork may have; those behind the limit are left out.
+/// More chambers than a fork may have; those beyond the limit are left out.
 fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     let first = notebook.all::<Chamber>().nth(limits::CHAMBERS)?;
     let (found, most) = (notebook.all::<Chamber>().count(), limits::CHAMBERS);
@@ -324,7 +329,7 @@ fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     )
 }
 
-/// A chamber that is filled from itself, or from one that is filled itself.
+/// A chamber filled from itself, or from one that is itself filled from another.
 fn filled_in_turn(machine: &Notebook, chamber: &Chamber, from: &Written) -> Option<Finding> {
     let own = chamber.header.argument();
     let finding = if from.text == own {
@@ -385,15 +390,14 @@ fn check_mention(
             known,
             no_day(),
         );
-        // The span is the whole mention, so that a bare name would not be an edit.
+        // The span is the whole mention, so a bare name would be a wrong edit.
         finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
         findings.push(finding);
     }
 }
 
 impl Book {
-    /// The day that a mention means: by the name of its notebook, or by its date with the same machine
-    /// and rider.
+    /// The day that a mention means: by its notebook's name, or by its date with the same machine and rider.
     pub fn other_day(&self, day: Option<&Day>, asked: &str) -> Option<&Day> {
         let same =
             |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);

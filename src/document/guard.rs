@@ -1,33 +1,33 @@
 //! What a book's own template may say, and what it costs.
 //!
-//! A book comes from anybody, and its templates run on the reader's machine. Templates hold loops and conditions over
-//! what the page says, and nothing that makes values grow: no variables, no captures, no lists of any length. What is
-//! left takes time in proportion to the loops, so each turn of a loop and each inclusion is charged for: a call that
-//! counts steps is written behind its head, and the run ends when the steps are spent. Filters and escaped values
-//! charge for what they go through by themselves.
+//! A book may come from anybody, and its templates run on the reader's machine. Templates have loops and conditions
+//! over the page's values, and nothing that makes values grow: no variables, no captures, no lists of any length.
+//! The rest takes time in proportion to the loops. So each turn of a loop and each inclusion has a cost. A call
+//! that counts steps is inserted behind its head, and the run ends when the steps are used up. Filters and escaped
+//! values count what they go through themselves.
 
 use std::cell::Cell;
 
 use super::error::{Place, TemplateError};
 use crate::source::limits;
 
-/// The function that counts; its argument is what one turn costs.
+/// The function that counts; its argument is the cost of one turn.
 pub(super) const STEPS: &str = "steps";
-/// What a turn costs besides its text: the call itself.
+/// The cost of a turn besides its text: the call itself.
 const TURN: usize = 32;
-/// A filter goes through a value: how many may stand in one pair of braces.
+/// How many filters may be in one pair of braces: each goes through a value.
 const FILTERS: usize = 8;
 
-/// The tags that there are.
+/// The tags that are allowed.
 const TAGS: [&str; 8] = ["for", "endfor", "if", "elif", "else", "endif", "include", "continue"];
 
-/// The filters that there are: those that charge for what they go through, and those that look at one thing.
+/// The filters that are allowed: those that count what they go through, and those that look at one thing.
 pub(super) const OWN_FILTERS: [&str; 12] = [
     "default", "toml", "prose", "say", "code", "told", "length", "upper", "lower", "trim", "join", "replace",
 ];
 const SHORT_FILTERS: [&str; 7] = ["first", "last", "nth", "round", "abs", "int", "float"];
 
-/// The questions behind `is`.
+/// The tests behind `is`.
 const TESTS: [&str; 16] = [
     "same",
     "defined",
@@ -47,11 +47,11 @@ const TESTS: [&str; 16] = [
     "starting_with",
 ];
 
-/// Words that stand for one value.
+/// Words for one value.
 const CONSTANTS: [&str; 7] = ["true", "True", "false", "False", "none", "None", "null"];
 
 thread_local! {
-    /// The steps that are left of the run on this thread; a run stays on its thread.
+    /// The steps left for the run on this thread; a run stays on its thread.
     static LEFT: Cell<u64> = const { Cell::new(u64::MAX) };
 }
 
@@ -60,12 +60,12 @@ pub(super) fn allow(steps: u64) {
     LEFT.set(steps);
 }
 
-/// Whether a run on this thread asked for more steps than it had.
+/// Whether a run on this thread needed more steps than it had.
 pub(super) fn is_spent() -> bool {
     LEFT.get() == 0
 }
 
-/// What to say of a run that is.
+/// The message about such a run.
 pub(super) fn spent() -> String {
     let (base, per_byte) = (limits::TEMPLATE_STEPS, limits::TEMPLATE_STEPS_PER_BYTE);
     format!("it takes more than {base} steps, and {per_byte} for each byte of its page")
@@ -74,25 +74,27 @@ pub(super) fn spent() -> String {
 /// Takes steps away.
 ///
 /// # Errors
-/// Where there were fewer; the words are a finding's.
+///
+/// Where there were fewer; the text is for a finding.
 pub(super) fn spend(steps: usize) -> Result<(), String> {
     let left = LEFT.get().checked_sub(steps as u64);
     LEFT.set(left.unwrap_or(0));
     left.map(|_| ()).ok_or_else(spent)
 }
 
-/// A template of a book's own, with its charges in it.
+/// A book's own template, with its costs inserted.
 #[derive(Debug, Clone)]
 pub(super) struct Guarded {
     pub text: String,
     /// The template as it was written.
     original: String,
-    /// Where in the original something was put in, and how many bytes; in order.
+    /// Where something was inserted into the original, and how many bytes; in order.
     put_in: Vec<(usize, usize)>,
 }
 
 impl Guarded {
     /// # Errors
+    ///
     /// What the template may not say, at its place.
     pub fn new(name: &str, original: &str) -> Result<Self, TemplateError> {
         let most = limits::TEMPLATE_BYTES;
@@ -103,10 +105,10 @@ impl Guarded {
         let mut scan = Scan { name, text: original, at: 0, open: Vec::new(), turns: Vec::new() };
         scan.template()?;
         let end = original.len();
-        // A loop that does not end is a fault of syntax, for the engine to tell.
+        // A loop without an end is a syntax fault, which the engine reports.
         let left_open = std::mem::take(&mut scan.open);
         scan.turns.extend(left_open.into_iter().map(|(head, trims)| (head, trims, end - head)));
-        // The text itself is gone through once each time it is included.
+        // The text itself is gone through once for each inclusion.
         scan.turns.push((0, false, end));
         scan.turns.sort_unstable();
         let mut text = String::with_capacity(end + 64 * scan.turns.len());
@@ -124,7 +126,7 @@ impl Guarded {
         Ok(Self { text, original: original.to_owned(), put_in })
     }
 
-    /// The place in the original of a range in the text with the charges.
+    /// The place in the original of a range in the text with costs.
     pub fn place(&self, start: usize, end: usize) -> Place {
         let (start, end) = (self.offset(start), self.offset(end));
         place(&self.original, start, end)
@@ -153,18 +155,18 @@ fn place(text: &str, start: usize, end: usize) -> Place {
     }
 }
 
-/// Reads a template as the engine does.
+/// Reads a template the way the engine does.
 struct Scan<'t> {
     name: &'t str,
     text: &'t str,
     at: usize,
-    /// Loops that are open: where the head ends, and whether it trims what follows.
+    /// Open loops: where the head ends, and whether it trims what follows.
     open: Vec<(usize, bool)>,
-    /// The same of all that have ended, with the bytes of their bodies.
+    /// The same for all closed loops, with the bytes of their bodies.
     turns: Vec<(usize, bool, usize)>,
 }
 
-/// A part of what stands in braces.
+/// A part of what is in braces.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Token<'t> {
     Word(&'t str),
@@ -214,7 +216,7 @@ impl<'t> Scan<'t> {
         self.at += length;
     }
 
-    /// Where a tag of one word ends, whose opening ends at an offset.
+    /// Where a tag of one word ends, with an opening that ends at an offset.
     fn tag_named(&self, at: usize, name: &str) -> Option<usize> {
         let blanks = |text: &'t str| text.trim_start_matches(|letter: char| letter.is_ascii_whitespace());
         let rest = self.text.get(at..)?;
@@ -235,7 +237,7 @@ impl<'t> Scan<'t> {
         self.at = self.text.len();
     }
 
-    /// Reads what stands in braces, up to their end.
+    /// Reads what is in braces, up to their end.
     fn braces(&mut self, start: usize, end: &str) -> Result<(), TemplateError> {
         if self.rest().starts_with('-') {
             self.at += 1;
@@ -312,7 +314,7 @@ impl<'t> Scan<'t> {
     }
 }
 
-/// What stands in one pair of braces, to be looked at part by part.
+/// What is in one pair of braces, to be checked part by part.
 #[derive(Clone, Copy)]
 struct Row<'a, 't> {
     tokens: &'a [(Token<'t>, usize)],
@@ -350,7 +352,7 @@ impl<'t> Row<'_, 't> {
         }
     }
 
-    /// Why a word may not stand where it does.
+    /// Why a word may not be where it is.
     fn word(&self, word: &str, at: usize) -> Option<String> {
         let is_asked = self.word_before(at) == Some("is")
             || (self.word_before(at) == Some("not")
@@ -372,7 +374,7 @@ impl<'t> Row<'_, 't> {
         } else if word == "for" {
             Some("a list is made by the page; loop over it with `for`".to_owned())
         } else if word == "in" {
-            // The one of a loop's head.
+            // The one in a loop's head.
             let is_first = self.is_tag
                 && self.word_at(0) == Some("for")
                 && !(0..at).any(|before| self.word_at(before) == Some("in"));
@@ -382,7 +384,7 @@ impl<'t> Row<'_, 't> {
         }
     }
 
-    /// Why a sign may not stand where it does.
+    /// Why a sign may not be where it is.
     fn sign(&self, sign: &str, at: usize) -> Option<String> {
         let behind = if self.sign_at(at + 1) == Some("-") { at + 2 } else { at + 1 };
         match sign {
@@ -396,7 +398,7 @@ impl<'t> Row<'_, 't> {
     }
 }
 
-/// The token that a text begins with, and its bytes; at least one.
+/// The first token of a text, and its bytes; at least one.
 fn token(rest: &str) -> (Token<'_>, usize) {
     let first = rest.chars().next().unwrap_or(' ');
     if matches!(first, '"' | '\'' | '`') {
@@ -487,7 +489,7 @@ mod tests {
         assert!(charges.iter().all(|charge| guarded.text.contains(charge)), "{}", guarded.text);
         let without = charges.iter().fold(guarded.text.clone(), |text, charge| text.replace(charge, ""));
         assert_eq!(without, text);
-        // A place in the text with the charges is the same place in the template.
+        // A place in the text with costs is the same place in the template.
         let at = guarded.text.find("loop.first").unwrap();
         assert!(matches!(
             guarded.place(at, at + 4),

@@ -1,4 +1,4 @@
-//! What readings come to, beside the blocks that they stand in.
+//! The figures that readings give, beside their blocks.
 
 use lsp_types::{InlayHint, InlayHintLabel, InlayHintTooltip, Range};
 

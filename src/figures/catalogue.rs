@@ -13,7 +13,7 @@ use super::recorder::Recorder;
 use crate::physics::Number as _;
 
 impl<R: Recorder> Bench<'_, R> {
-    /// A figure with the error sources that it owes its uncertainty to.
+    /// A figure with the error sources of its uncertainty.
     pub fn figure(&self, name: FigureName) -> Figure {
         let ((got, formula), assumed, from) = self.observed(|bench| bench.work(name));
         let outcome = match got {
@@ -29,7 +29,7 @@ impl<R: Recorder> Bench<'_, R> {
         Figure { id: name, outcome, assumed, from, formula, days }
     }
 
-    /// A figure that has no name of its own in the vocabulary: one of several that are held side by side.
+    /// A figure without a name of its own in the vocabulary: one of several shown side by side.
     pub(super) fn told(
         &self,
         id: FigureName,
@@ -59,21 +59,21 @@ impl<R: Recorder> Bench<'_, R> {
         Measured { outcome, assumed, from }
     }
 
-    /// Why a figure cannot be had; `None` where it can.
+    /// Why a figure has no value; `None` where it has one.
     pub fn why_absent(&self, name: FigureName) -> Option<Absent> {
         self.work(name).0.err()
     }
 
-    /// The plain value of a figure, in the SI base unit; `None` where it cannot be had.
+    /// The plain value of a figure, in the SI base unit; `None` where it has none.
     pub fn value(&self, name: FigureName) -> Option<f64> {
         let (got, _) = self.work(name);
         got.ok().map(|number| number.value())
     }
 
-    /// Works a figure out, with the formula that it goes by.
+    /// Works a figure out, with its formula.
     fn work(&self, name: FigureName) -> (Got<R::Number>, &'static Formula) {
         let (got, formula) = self.compute(name);
-        // Not a number anywhere means that a model was asked for something it does not have.
+        // A result that is not a number means that the model cannot give one.
         let got =
             got.and_then(|number| if number.value().is_finite() { Ok(number) } else { Err(no_number()) });
         (got.map_err(|absent| self.explained(absent)), formula)
@@ -188,7 +188,7 @@ impl<R: Recorder> Bench<'_, R> {
         }
     }
 
-    /// The names of all figures that the machine could have, in the order of the vocabulary: one for each end,
+    /// The names of all figures that the machine can have, in the order of the vocabulary: one for each end,
     /// chamber, gear and place in the travel.
     pub fn names(&self) -> Vec<FigureName> {
         let chambers = self.here.machine.iter().flat_map(|machine| machine.chambers());

@@ -1,6 +1,6 @@
-//! The formulas by name: in the trade's symbols, with where they were published.
+//! The formulas by name: in the trade's symbols, with their sources.
 
-/// A formula that a figure is worked out by.
+/// The formula of a figure.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Formula {
     /// The name in JSON.

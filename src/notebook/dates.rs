@@ -2,8 +2,8 @@
 
 use jiff::civil::{Date, Time};
 
-/// What a date in another order than a notebook's may be: `15.08.2026`, `8/15/2026`, `2026/8/15`. Where day and month
-/// cannot be told apart both are given; between points the day stands first.
+/// The dates that a date in another order may mean: `15.08.2026`, `8/15/2026`, `2026/8/15`. Where day and month
+/// cannot be told apart, both are given; between points the day comes first.
 pub(crate) fn meant(text: &str) -> Vec<Date> {
     let parts: Vec<&str> = text.trim().split(['.', '/', '-', ' ']).filter(|part| !part.is_empty()).collect();
     let [first, second, third] = parts.as_slice() else { return Vec::new() };

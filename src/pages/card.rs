@@ -1,5 +1,5 @@
-//! A paper card to take readings on: empty boxes in the order and under the names of the notebook's blocks, so that typing
-//! it in is copying down.
+//! A paper card to take readings on: empty boxes in the order of the notebook's blocks and with their names, so that
+//! typing it in is copying.
 
 use serde::Serialize;
 
@@ -13,7 +13,7 @@ use crate::vocabulary::{End, Setting};
 
 use super::sheet::looks_of;
 
-/// What a card has boxes for.
+/// The boxes of a card.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Card {
     /// For bookmarks and windows.
@@ -22,13 +22,13 @@ pub struct Card {
     pub machine: Option<String>,
     /// `front` and `rear`.
     pub ends: Vec<&'static str>,
-    /// Names of chambers and tyres, as `pressures` has them, those that push before those that pull.
+    /// Names of chambers and tyres, as in `pressures`; those that push before those that pull.
     pub pressures: Vec<String>,
-    /// Names of clickers, as `settings` has them.
+    /// Names of clickers, as in `settings`.
     pub clickers: Vec<Setting>,
     /// What else is set by hand on every machine.
     pub settings: Vec<Setting>,
-    /// Units that are written where nothing else is said.
+    /// The units to write where none is given.
     pub length: String,
     pub pressure: String,
     pub mass: String,
@@ -68,7 +68,7 @@ fn pressures(machine: Option<&Notebook>) -> Vec<String> {
     let mut chambers: Vec<&str> = set.map(|(name, _)| name).collect();
     chambers
         .sort_by_key(|name| machine.and_then(|machine| machine.chamber_order(Setting::CHAMBER.named(name))));
-    // In `pressures` a chamber goes by its name alone.
+    // In `pressures` a chamber has just its own name.
     let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end).as_str());
     tyres.chain(chambers).map(str::to_owned).collect()
 }

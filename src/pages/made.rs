@@ -1,4 +1,4 @@
-//! What a block's readings are taken for: the figures that are told beside it.
+//! The figures from a block's readings, shown beside it.
 
 use crate::speech::Message;
 use crate::vocabulary::settings::SettingId;
@@ -41,7 +41,7 @@ pub(super) fn at_gate(setting: Setting) -> Option<FigureName> {
     }
 }
 
-/// The figure of what is to be pumped into a chamber or tyre on the bench.
+/// The figure of the pressure to pump a chamber or tyre to on the bench.
 pub(super) fn at_bench(setting: Setting) -> Option<FigureName> {
     match setting.row {
         SettingId::CHAMBER => setting.word().map(|chamber| FigureName::BENCH_CHAMBER.of(chamber)),
@@ -55,7 +55,7 @@ fn lost(setting: Setting) -> Option<FigureName> {
     Setting::CHAMBER.word_of(setting).map(|chamber| FigureName::LEAK_CHAMBER.named(chamber))
 }
 
-/// What a loss is told of beside its block: that it is one is said in its value.
+/// The label of a loss beside its block: its value already says that it is one.
 pub fn label(figure: FigureName) -> Option<Message> {
     FigureName::LEAK_CHAMBER.word_of(figure).map(|chamber| Setting::CHAMBER.named(chamber).label())
 }

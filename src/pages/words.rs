@@ -1,4 +1,4 @@
-//! The reference of the notebook language, from the table that the reader itself goes by.
+//! The reference of the notebook language, from the table that the reader itself uses.
 
 use std::fmt::Write;
 
@@ -20,10 +20,10 @@ const FEEL_TOPIC: &str = "feel";
 
 /// The width that help is wrapped to, in characters.
 const WIDTH: usize = 100;
-/// Where help begins behind a name and what it takes.
+/// The column where help begins, behind a name and what it takes.
 const HELP_COLUMN: usize = 46;
 
-/// Everything that [`about`] knows.
+/// All topics of [`about`].
 pub fn topics() -> impl Iterator<Item = &'static str> + Clone {
     let tables = HEADS.iter().chain(BLOCKS).map(|spec| spec.word);
     tables.chain([FIGURES_TOPIC, ASSUMPTIONS_TOPIC, FEEL_TOPIC])
@@ -40,8 +40,7 @@ pub fn everything() -> String {
     parts.join("\n")
 }
 
-/// The reference of one block, or of the settings, the figures, the assumptions; `None` where there is
-/// no such word.
+/// The reference of one block, or of the settings, the figures, the assumptions; `None` for an unknown topic.
 pub fn about(topic: &str) -> Option<String> {
     match topic {
         FIGURES_TOPIC => Some(figures()),
@@ -60,7 +59,7 @@ pub fn about(topic: &str) -> Option<String> {
     }
 }
 
-/// The rows of all settings, figures and readings whose names begin so: `sag.rear`.
+/// The rows of all settings, figures and readings whose names begin like this: `sag.rear`.
 pub fn group(beginning: &str) -> Option<String> {
     let patterns = SETTINGS.iter().map(|row| row.pattern.to_owned());
     let mut names: Vec<String> = vocabulary::every_name().iter().cloned().chain(patterns).collect();
@@ -87,7 +86,7 @@ fn named(name: &str) -> Option<String> {
     Some(text)
 }
 
-/// What `feel` takes, as the shipped data has it.
+/// What `feel` takes, by the data that ships.
 fn feel() -> String {
     let advice = Advice::shipped();
     let mut text =
@@ -141,7 +140,7 @@ fn block(spec: &BlockSpec) -> String {
     text
 }
 
-/// What stands behind a block's word.
+/// The second word of a block.
 pub fn argument(argument: Argument) -> String {
     match argument {
         Argument::None => String::new(),
@@ -154,7 +153,7 @@ pub fn argument(argument: Argument) -> String {
 }
 
 pub fn places(spec: &BlockSpec) -> String {
-    // The tables that stand on no fence say in their help where they are.
+    // The tables without a fence say in their help where they are.
     if HEADS.iter().any(|head| head.word == spec.word) {
         return String::new();
     }
@@ -169,7 +168,7 @@ pub fn key_name(key: &KeySpec) -> String {
     }
 }
 
-/// What may stand behind a key, in words.
+/// What the value of a key may be, in words.
 pub fn taken(value: &ValueSpec) -> String {
     if !value.words.is_empty() {
         return value.words.join(" | ");
@@ -193,7 +192,7 @@ pub fn taken(value: &ValueSpec) -> String {
     }
 }
 
-/// The keys that a block takes besides those it lists: name, value, help.
+/// The keys that a block takes beyond those it lists: name, value, help.
 pub fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
     match open {
         Open::No => None,
@@ -236,7 +235,7 @@ fn settings() -> String {
     text
 }
 
-/// What a setting may be set to, in words.
+/// What a setting may be, in words.
 pub fn setting_value(row: &SettingRow) -> String {
     let value = match row.value {
         SettingValue::Quantity(kinds) => {
@@ -302,7 +301,7 @@ fn paragraph(text: &mut String, words: &str) {
     }
 }
 
-/// One row: a name, what it takes, and its help, which wraps in its own column.
+/// One row: a name, what it takes, and its help, wrapped in its own column.
 fn line(text: &mut String, name: &str, takes: &str, help: &str) {
     let mut head = format!("  {name}");
     if !takes.is_empty() {

@@ -1,9 +1,8 @@
 //! Written text into quantities.
 //!
-//! Each function takes the text of one value, the kinds that are wanted there and the units that bare
-//! numbers have. The first kind that the written unit measures is meant; of pressures the gauge one,
-//! unless `abs` follows. Where there is a fault the whole value is refused, with the range of the part
-//! that is wrong.
+//! Each function takes the text of one value, the kinds wanted there, and the units of bare numbers. The first
+//! kind that the written unit measures is meant; of pressures gauge, unless `abs` follows. A fault refuses the
+//! whole value, and gives the range of the part that is wrong.
 
 use std::ops::Range;
 
@@ -17,8 +16,8 @@ use super::suffix::Suffix;
 use super::table::Unit;
 use super::{Amount, Interval, Quantity, Repeats};
 
-/// Below any vacuum that there is: no barometer at the ground has ever read this much (Pa). From memory:
-/// the records are near 1085 hPa.
+/// Pa. Below any possible vacuum: no barometer at the ground has ever read this much. From memory: the records
+/// are near 1085 hPa.
 const DEEPEST_VACUUM: f64 = -110_000.0;
 
 /// Reads one value: `105 mm`, `4 1/8 in`, `2:04.1`, `105 ± 1 mm`.
@@ -40,8 +39,8 @@ pub fn quantity(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Q
 
 /// Reads one value or several of the same kind: `506 508 507 mm`, `2:04.1 2:02.8`, `506 mm, 508 mm`.
 ///
-/// A value without a unit has that of the next value that has one, else that of the last before it;
-/// beside lap times a plain number is seconds.
+/// A value without a unit takes that of the next value with one, else that of the last before it. Beside lap
+/// times a plain number is seconds.
 ///
 /// # Errors
 /// As [`quantity`], of the first value that is wrong.
@@ -49,8 +48,8 @@ pub fn repeats(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Re
     let mut parser = Parser::new(text, kinds, defaults);
     let items = parser.items()?;
     let mut values: Vec<(Quantity, Range<usize>)> = Vec::with_capacity(items.len());
-    // From the right, so that each value finds the unit behind it; the first that has one is for those
-    // behind the last unit, too.
+    // From the right, so that each value finds the unit behind it. The first that is found also serves the
+    // values behind the last unit.
     let mut neighbour = items.iter().rev().find(|item| item.gives_unit());
     for item in items.iter().rev() {
         if item.gives_unit() {
@@ -78,7 +77,7 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
             (None, true) => parser.empty(),
             (None, false) => parser.stray(false),
             (Some(low), is_at_end) => {
-                // A faulty value is reported as what it is, and not as the lack of a range.
+                // A faulty value is reported as such, not as a missing range.
                 parser.resolve(&low, None, kinds)?;
                 if !is_at_end {
                     return Err(parser.stray(true));
@@ -123,7 +122,7 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
     }
 }
 
-/// Reads a setting: where it is (`12 clicks`) or how far it went (`2 clicks in`, `2 mm down`, `+3 psi`).
+/// Reads a setting: its value (`12 clicks`) or how far it moved (`2 clicks in`, `2 mm down`, `+3 psi`).
 ///
 /// A sign always means a change; `2 in` is inches. A change of temperature is a difference.
 ///
@@ -150,7 +149,7 @@ pub fn amount(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Amo
     parser.resolve(&size, None, &differences).map(|size| Amount::By(size, way))
 }
 
-/// Takes a number that is written without quotes, as TOML has them: it has the unit of bare numbers.
+/// Takes a number written without quotes, as TOML has them: its unit is that of bare numbers.
 ///
 /// # Errors
 /// As [`quantity`]; the range is empty, since there is no text.
@@ -158,7 +157,7 @@ pub fn number(number: f64, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Qu
     quantity(&number.to_string(), kinds, defaults).map_err(|problem| Problem { range: 0..0, ..problem })
 }
 
-/// Reads the name of a unit for a kind of quantity, as `[units]` has them.
+/// Reads the name of a unit for a kind of quantity, as in `[units]`.
 ///
 /// # Errors
 /// [`Fault::Empty`], [`Fault::UnknownUnit`], [`Fault::WrongKind`].
@@ -181,7 +180,7 @@ pub fn unit(text: &str, kind: Kind) -> Result<Unit, Problem> {
 fn unknown_unit(found: &str, wanted: &[Kind]) -> Fault {
     let measures = |unit: &Unit| wanted.iter().any(|&kind| unit.measures(kind));
     let candidates = || Unit::ALL.iter().copied().filter(measures);
-    // One letter is a slip for every other letter; of those only the case can have been meant.
+    // One letter is a slip for every other letter, so only its case can be wrong.
     let is_letter = found.chars().count() < 2;
     let can_be_meant =
         |spelling: &&str| !spelling.is_empty() && (!is_letter || spelling.eq_ignore_ascii_case(found));
@@ -203,7 +202,7 @@ fn unknown_unit(found: &str, wanted: &[Kind]) -> Fault {
     Fault::UnknownUnit { found: found.to_owned(), near, wanted: wanted.to_vec() }
 }
 
-/// One number and what stands behind it.
+/// A number and what stands behind it.
 #[derive(Debug, Clone)]
 struct Item {
     numeral: Numeral,
@@ -213,7 +212,7 @@ struct Item {
 }
 
 impl Item {
-    /// Whether numbers beside it may take their unit from it.
+    /// Whether its neighbours may take their unit from it.
     fn gives_unit(&self) -> bool {
         self.suffix.unit.is_some() || self.numeral.is_clock
     }
@@ -234,7 +233,7 @@ impl<'a> Parser<'a> {
         Problem { fault: Fault::Empty { wanted: self.kinds.to_vec() }, range: 0..self.cursor.text.len() }
     }
 
-    /// What stands at the cursor and should not.
+    /// What is at the cursor and should not be.
     fn stray(&self, is_behind_a_value: bool) -> Problem {
         let mut ahead = self.cursor.clone();
         ahead.skip_space();
@@ -314,7 +313,7 @@ impl<'a> Parser<'a> {
         Ok(Some(Item { numeral, plus_minus, suffix, range }))
     }
 
-    /// `150-154` may be a range, a difference or a slip: it is asked about, not guessed.
+    /// `150-154` may be a range, a difference or a slip: this asks rather than guesses.
     fn refuse_dash(&self, numeral: &Numeral) -> Result<(), Problem> {
         let mut ahead = self.cursor.clone();
         let is_tight = ahead.peek().is_some_and(is_dash);
@@ -431,7 +430,7 @@ impl<'a> Parser<'a> {
         }
         let gauge_first = [Kind::GaugePressure, Kind::AbsolutePressure];
         let taken = if is_pressure {
-            // Notebooks speak gauge; a kind that is absolute by nature needs no word.
+            // Gauge is the rule in notebooks; a kind that is absolute by nature needs no word for it.
             gauge_first.into_iter().find(|kind| {
                 kinds.contains(kind) && (is_absolute != Some(true) || *kind == Kind::AbsolutePressure)
             })
@@ -457,7 +456,7 @@ impl<'a> Parser<'a> {
     }
 }
 
-/// Why no quantity of this kind can be so, whatever it is of.
+/// Why no quantity of this kind can have this value, whatever it belongs to.
 fn impossible(quantity: &Quantity) -> Option<Impossible> {
     let below = |least: f64, reason| (quantity.value < least).then_some(reason);
     match quantity.kind {

@@ -7,14 +7,14 @@ pub(super) const MOST_DECIMALS: i32 = 12;
 
 /// A number rounded to decimals (negative: to tens, hundreds), halves away from zero.
 ///
-/// What was meant as a half in decimal and lies a few parts in 10¹⁶ below it in binary counts as a half.
+/// A half in decimal that lies a few parts in 10¹⁶ lower in binary counts as a half.
 pub(super) fn rounded(number: f64, decimals: i32) -> f64 {
     let scale = ten_to(decimals.unsigned_abs() as usize);
     let whole = in_last_digits(number, decimals);
     if decimals >= 0 { whole / scale } else { whole * scale }
 }
 
-/// How many of the last digit a number is when it is rounded to these decimals.
+/// A number rounded to these decimals, counted in units of its last digit.
 fn in_last_digits(number: f64, decimals: i32) -> f64 {
     let scale = ten_to(decimals.unsigned_abs() as usize);
     let scaled = if decimals >= 0 { number * scale } else { number / scale };
@@ -23,16 +23,16 @@ fn in_last_digits(number: f64, decimals: i32) -> f64 {
     if whole == 0.0 { 0.0 } else { whole }
 }
 
-/// Lifts what was meant as a half in decimal and lies a few parts in 10¹⁶ below it in binary.
+/// Lifts a number that was meant as a decimal half, and is a few parts in 10¹⁶ lower in binary.
 const AS_MEANT: f64 = 1.0 + 4.0 * f64::EPSILON;
 
-/// Below this a number of the last digit is exact, and so is each of its digits.
+/// Below this a count of the last digit is exact, and so is each of its digits.
 const EXACT: f64 = 1e15;
 
-/// The decimals that an uncertainty is told with: one significant digit where the first is 3 or more, else two, so
-/// that rounding moves it by a sixth at most: 1.234 → 1, 0.0996 → 2 (0.10), 0.92 → 1, 33 → −1.
+/// The decimals to show an uncertainty with: one significant digit where the first is 3 or more, else two.
+/// Rounding then moves it by a sixth at most: 1.234 → 1, 0.0996 → 2 (0.10), 0.92 → 1, 33 → −1.
 ///
-/// `None` for zero and for what is no finite number.
+/// `None` for zero and for what is not finite.
 ///
 /// **Source** JCGM 100:2008, 7.2.6: two digits at most. That one is enough from 3 on: common practice, no source.
 pub(super) fn decimals_of_uncertainty(number: f64) -> Option<i32> {
@@ -43,17 +43,18 @@ pub(super) fn decimals_of_uncertainty(number: f64) -> Option<i32> {
     if exponent < -MOST_DECIMALS {
         return Some(MOST_DECIMALS);
     }
-    // In tenths of the first digit, from 10 on. Where rounding carries, the first digit is one place higher: 0.0996 is 0.10.
+    // In tenths of the first digit, from 10 up. Where rounding carries, the first digit is one place higher: 0.0996 is 0.10.
     let tenths = in_last_digits(number.abs(), 1 - exponent);
     let (tenths, exponent) = if tenths >= 100.0 { (10.0, exponent + 1) } else { (tenths, exponent) };
     let is_coarse = tenths >= f64::from(COARSE);
     Some((i32::from(!is_coarse) - exponent).min(MOST_DECIMALS))
 }
 
-/// From this many tenths of its first digit on an uncertainty is told with one digit.
+/// From this many tenths of its first digit up, an uncertainty is shown with one digit.
 const COARSE: u8 = 30;
 
-/// Between which numbers an uncertainty, told with so many decimals, is told as this one is; either end may be told otherwise.
+/// The numbers between which an uncertainty, shown with these decimals, is shown as this one is. Either end may be shown
+/// differently.
 pub(super) fn told_alike(number: f64, decimals: i32) -> (f64, f64) {
     let half = if decimals >= 0 {
         0.5 / ten_to(decimals.unsigned_abs() as usize)
@@ -62,7 +63,7 @@ pub(super) fn told_alike(number: f64, decimals: i32) -> (f64, f64) {
     };
     let told = rounded(number, decimals);
     let (mut low, mut high) = (told - half, told + half);
-    // Other decimals are from other numbers of the first digit on, or from the next.
+    // The decimals change at other numbers with this first digit, or with the next.
     if let Some(own) = decimals_of_uncertainty(number).filter(|own| *own < MOST_DECIMALS) {
         for edge in [0.995, 2.95, 9.95] {
             for exponent in [-own, 1 - own] {
@@ -79,8 +80,8 @@ pub(super) fn told_alike(number: f64, decimals: i32) -> (f64, f64) {
     (low.max(0.0), high)
 }
 
-/// The decimals at which a place value is a whole number: 0.1 → 1, 1 → 0, 1.5 → 1; for what never is,
-/// such as a third, those that reach below it.
+/// The decimals at which a place value is a whole number: 0.1 → 1, 1 → 0, 1.5 → 1. For one that never is, such
+/// as a third, the decimals that reach below it.
 pub(super) fn decimals_of_digit(digit: f64) -> i32 {
     if !digit.is_finite() || digit <= 0.0 {
         return MOST_DECIMALS;
@@ -96,7 +97,7 @@ pub(super) fn decimals_that_reach(digit: f64) -> i32 {
     (0..=MOST_DECIMALS).find(reaches).unwrap_or(MOST_DECIMALS)
 }
 
-/// Digits of a number that is already rounded to these decimals, with the sign of typography.
+/// The digits of a number already rounded to these decimals, with a typographic minus sign.
 pub(super) fn digits(number: f64, decimals: i32) -> String {
     let places = decimals.clamp(0, MOST_DECIMALS) as usize;
     let whole = in_last_digits(number, decimals);
@@ -173,7 +174,7 @@ mod tests {
             let (low, high) = told_alike(number, told(number).1);
             prop_assert!(low <= number && number <= high && low < high);
             let between = low + share * (high - low);
-            // Nothing at all is told of what rounds to nothing, whatever its decimals.
+            // A number that rounds to zero shows nothing, whatever its decimals.
             let is_nothing = |(digits, _): &(String, i32)| !digits.contains(|c: char| ('1'..='9').contains(&c));
             let (one, other) = (told(number), told(between));
             prop_assert!(one == other || is_nothing(&one) && is_nothing(&other), "{} {}", number, between);

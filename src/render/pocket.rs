@@ -16,17 +16,18 @@ const SCRIPT: &str = include_str!("../../templates/pocket/pocket.js");
 const GLUE: &str = include_str!("../../templates/pocket/module.js");
 const MODULE: &[u8] = include_bytes!("../../templates/pocket/module.wasm");
 
-/// Writes the page, with what it is told; its title and the tag of the language that its frame is in, whose words are here by
-/// the names that the frame has for them.
+/// Writes the page with its data: its title, and its frame's language by its tag, with the words of that language by the
+/// names that the frame has for them.
 ///
 /// # Errors
-/// Where what it is told is no JSON.
+///
+/// Where the data has no form in JSON.
 pub fn page(
     told: &impl Serialize,
     (title, language): (&str, &str),
     words: &BTreeMap<&str, String>,
 ) -> Result<String, serde_json::Error> {
-    // No letter of it can end the element that it stands in.
+    // Nothing in it can end the element that it is in.
     let told = serde_json::to_string(told)?.replace('<', "\\u003c");
     let mut page = format!(
         "<!doctype html>\n<html lang=\"{}\">\n<head>\n<meta charset=\"utf-8\">\n\
@@ -48,7 +49,7 @@ pub fn page(
     Ok(page)
 }
 
-/// The frame with its words in their places: `data-say` has the name of an element's text, `data-label` that of its label.
+/// The frame with its words filled in: `data-say` has the name of an element's text, `data-label` that of its label.
 fn spoken(words: &BTreeMap<&str, String>) -> String {
     let mut page = PAGE.to_owned();
     for (name, said) in words {
@@ -68,8 +69,8 @@ fn escaped(text: &str) -> String {
     escaped
 }
 
-/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run our own two scripts and
-/// the module that the page itself holds.
+/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run only our own two
+/// scripts and the module inside the page.
 fn policy() -> String {
     let hash = |script: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script)));
     format!(

@@ -1,8 +1,8 @@
-//! Maps that remember what they were: a changed map shares all but a few entries with the one before it.
+//! Maps that share entries: a changed map shares all but a few with the map before.
 //!
-//! A state is kept after every block of a diary, and a block changes little of it. Entries lie in leaves of a few, in
-//! the order of their keys; who changes one copies its leaf and the list of leaves. Both are slices, which take no more
-//! room than what is in them; an empty map takes none.
+//! A state is kept after every block of a diary, and a block changes little of it. Entries are in small leaves, sorted
+//! by key. A change copies one leaf and the list of leaves. Both are slices, which take only the room of their entries;
+//! an empty map takes none.
 
 use std::borrow::Borrow;
 use std::fmt;
@@ -36,7 +36,7 @@ impl<K, V> Map<K, V> {
         self.leaves.as_deref().unwrap_or_default()
     }
 
-    /// Whether two are one, so that there is nothing to compare.
+    /// Whether both are the same map, so that nothing need be compared.
     pub fn is_one_with(&self, other: &Self) -> bool {
         match (&self.leaves, &other.leaves) {
             (Some(one), Some(other)) => Arc::ptr_eq(one, other),
@@ -62,7 +62,7 @@ impl<K, V> Map<K, V> {
 }
 
 impl<K: Copy + Ord, V> Map<K, V> {
-    /// The leaf that a key is in, or would be.
+    /// The leaf that a key is in, or belongs in.
     fn leaf<Q: Ord + ?Sized>(&self, key: &Q) -> usize
     where
         K: Borrow<Q>,
@@ -86,7 +86,7 @@ impl<K: Copy + Ord, V> Map<K, V> {
 }
 
 impl<K: Copy + Ord, V: Clone> Map<K, V> {
-    /// Puts a value in, and returns what it replaced.
+    /// Puts a value in, and returns the one that it replaced.
     pub fn insert(&mut self, key: K, value: V) -> Option<V> {
         let at_leaf = self.leaf(&key);
         let Some(leaves) = &mut self.leaves else {
@@ -105,7 +105,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
                 let is_last = at_leaf + 1 == leaves.len();
                 let cut = match grown.len() {
                     ..=LEAF => grown.len(),
-                    // What comes in its order fills one leaf after another.
+                    // Keys that come in order fill one leaf after another.
                     _ if is_last && at == LEAF => LEAF,
                     _ => LEAF / 2,
                 };
@@ -117,7 +117,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
         }
     }
 
-    /// Takes a value out.
+    /// Removes a value.
     pub fn remove(&mut self, key: &K) -> Option<V> {
         let at_leaf = self.leaf(key);
         let leaf = self.leaves().get(at_leaf)?;
@@ -128,7 +128,7 @@ impl<K: Copy + Ord, V: Clone> Map<K, V> {
         Some(value)
     }
 
-    /// Puts other leaves in the place of one.
+    /// Replaces one leaf by others.
     fn replace(&mut self, at: usize, leaves: [Option<&[(K, V)]>; 2]) {
         let leaves = leaves.into_iter().flatten().map(Leaf::from);
         let (before, behind) = self.leaves().split_at(at);
@@ -143,7 +143,7 @@ impl<K: PartialEq, V: PartialEq> PartialEq for Map<K, V> {
         if self.is_one_with(other) {
             return true;
         }
-        // Leaves may be cut otherwise; where they are not, most are shared.
+        // Equal maps may be cut into other leaves; where not, most leaves are shared.
         let is_shared = |(one, other): (&Leaf<K, V>, &Leaf<K, V>)| Arc::ptr_eq(one, other) || one == other;
         let pairs = || self.leaves().iter().zip(other.leaves());
         let is_cut_alike = self.leaves().len() == other.leaves().len()

@@ -1,4 +1,4 @@
-//! What holds at one place of a diary.
+//! The state at one place of a diary.
 
 use std::sync::Arc;
 
@@ -14,9 +14,9 @@ use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped};
 
-/// Where in the replay something was written: later is greater.
+/// A place in the replay where something was written; a later one is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {
     /// The day's place in the book.
@@ -25,8 +25,8 @@ pub struct Place {
     pub block: usize,
 }
 
-/// What holds at one place: settings in force and the latest readings. Cheap to clone; what does not
-/// change from block to block is shared.
+/// What holds at one place: settings in force and the latest readings. Cheap to clone; what a block does not
+/// change is shared.
 #[derive(Debug, Clone, Default)]
 pub struct State {
     /// Settings that stay on the machine.
@@ -39,16 +39,16 @@ pub struct State {
     pub(super) pair: Arc<PairReadings>,
     /// Latest readings of the machine, whoever rides.
     pub(super) machine: Arc<MachineReadings>,
-    /// The rider as last described.
+    /// The rider, as last described.
     pub(super) rider: Option<Arc<RiderBlock>>,
-    /// Settings of chambers that are filled through a port, with those of the chambers that fill them.
+    /// The settings of chambers filled through a port, with those of the chambers that fill them.
     pub(super) filled: Map<Setting, Setting>,
-    /// This day alone.
+    /// What is of this day alone.
     pub(super) today: Arc<Today>,
 }
 
 impl State {
-    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, unless it takes changes back.
+    /// Whether a day with the same notebook, machine and rider that begins like this goes on the same, unless it undoes changes.
     pub(super) fn begins_like(&self, other: &Self) -> bool {
         self.machine_settings == other.machine_settings
             && self.rider_settings == other.rider_settings
@@ -58,7 +58,7 @@ impl State {
             && self.rider == other.rider
     }
 
-    /// How many settings and readings this state keeps that it does not share with another.
+    /// How many settings and readings this state does not share with another.
     pub(super) fn kept_beside(&self, other: &Self) -> usize {
         fn own<T>(mine: &Arc<T>, others: &Arc<T>, count: impl Fn(&T) -> usize) -> usize {
             if Arc::ptr_eq(mine, others) { 0 } else { count(mine) }
@@ -70,13 +70,13 @@ impl State {
             + own_entries(&self.rider_settings, &other.rider_settings)
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
             + own(&self.machine, &other.machine, |machine| {
-                // What is in a chamber takes the room of three settings.
+                // A chamber's charge takes as much room as three settings.
                 machine.seen.len() + 3 * machine.charges.len() + machine.read.len() + machine.finds.len() + 1
             })
     }
 }
 
-/// Whether two are one, or alike.
+/// Whether two are the same, or equal.
 fn same<T: PartialEq>(one: &Arc<T>, other: &Arc<T>) -> bool {
     Arc::ptr_eq(one, other) || one == other
 }
@@ -84,7 +84,7 @@ fn same<T: PartialEq>(one: &Arc<T>, other: &Arc<T>) -> bool {
 /// Readings of a machine and rider together.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct PairReadings {
-    /// The sag read last, or the error in it: an older one does not stand in for what cannot be read.
+    /// The sag read last, or the error in it: an older one does not replace one that could not be read.
     pub sag: Map<(End, Load), Result<Arc<SagMark>, Rejected>>,
     pub scales: Option<Weighed>,
     pub seen: Map<Symbol, Seen>,
@@ -116,9 +116,10 @@ pub(super) struct Today {
     pub gate: Gate,
     pub cold: Arc<Cold>,
     pub stint: Option<Arc<Stint>>,
-    pub used_front: Option<Given>,
-    pub used_rear: Option<Given>,
-    /// What the last `change` block did, by the setting; `None` above the first.
+    /// The last stint that says where each travel ring was.
+    pub used_front: Option<Arc<Stint>>,
+    pub used_rear: Option<Arc<Stint>>,
+    /// What the last `change` block did, by setting; `None` above the first.
     pub step: Option<Map<Setting, Arc<Stepped>>>,
 }
 
@@ -131,9 +132,9 @@ pub struct SagMark {
     pub block: Arc<Sag>,
     pub place: Place,
     pub date: Date,
-    /// The rider as described then.
+    /// The rider, as described then.
     pub rider: Option<Arc<RiderBlock>>,
-    /// The scales of that day, else of the last day before that has them.
+    /// The scales of that day, else of the last earlier day with scales.
     pub scales: Option<Weighed>,
 }
 
@@ -142,7 +143,7 @@ pub struct SagMark {
 pub struct Hours {
     /// In s.
     pub ridden: f64,
-    /// Whether a meter ever said so; else counted from nothing.
+    /// Whether they come from a meter; else they count from zero.
     pub by_meter: bool,
     pub span: Span,
 }
@@ -158,11 +159,6 @@ pub struct Seen {
 }
 
 impl State {
-    /// A machine as it stands in its own notebook, with its standard setting and no readings.
-    pub fn of_standard(standard: &Standard) -> Self {
-        Self { machine_settings: standard.entries(), ..Self::default() }
-    }
-
     /// What was written last for a setting, errors included.
     pub(super) fn entry(&self, name: Setting) -> Option<&Arc<Entry>> {
         match name.info().owner {
@@ -177,24 +173,24 @@ impl State {
         (**self.entry(name)?).as_ref().ok()
     }
 
-    /// The error in what was written last for a setting, for which nothing is in force.
+    /// The error in what was written last for a setting, so that none is in force.
     pub fn rejected_setting(&self, name: Setting) -> Option<Rejected> {
         (**self.entry(name)?).as_ref().err().copied()
     }
 
-    /// All settings for which an error stands in the way.
+    /// All settings hidden by an error.
     pub fn rejected_settings(&self) -> impl Iterator<Item = (Setting, Rejected)> {
         let both = self.machine_settings.iter().chain(self.rider_settings.iter());
         both.filter_map(|(name, entry)| Some((*name, *(**entry).as_ref().err()?)))
     }
 
-    /// The same place with one setting as it might be, as if it were written there.
+    /// The same place with one setting changed, as if it were written there.
     #[must_use]
     pub fn with_setting(&self, name: Setting, value: HeldValue) -> Self {
         self.supposed(name, value, None)
     }
 
-    /// The same place with one setting moved, as if the step were written there. The amount has its sign.
+    /// The same place with one setting moved, as if the step were written there. The amount has a sign.
     #[must_use]
     pub fn with_step(&self, name: Setting, by: Quantity) -> Self {
         let start = self.start_of(name);
@@ -204,7 +200,7 @@ impl State {
         self.supposed(name, value, Some(Step { by, span }))
     }
 
-    /// What is supposed lies behind everything that stands there, so that no reading is later.
+    /// Anything supposed comes behind all that is written there, so that no reading is later.
     fn supposed(&self, name: Setting, value: HeldValue, step: Option<Step>) -> Self {
         let mut supposed = self.clone();
         let place = Some(Place { day: usize::MAX, block: usize::MAX });
@@ -217,7 +213,7 @@ impl State {
         supposed
     }
 
-    /// The errors that stand in the way of something here: what was written last of it does not count.
+    /// The errors that hide something here: what was written last does not count.
     pub fn rejections(&self) -> Vec<Rejected> {
         let sags = self.pair.sag.values().filter_map(|read| read.as_ref().err().copied());
         let scales = self.pair.scales.as_ref().and_then(|read| read.as_ref().err().copied());
@@ -232,7 +228,7 @@ impl State {
     }
 
     /// Where everything that holds here was written: settings, readings, what is in the chambers, the rider, and what does
-    /// not count for an error in it.
+    /// not count because of an error.
     pub fn places(&self) -> Vec<Span> {
         fn of_charge(charge: &Charge) -> impl Iterator<Item = Span> {
             let base = match &charge.base {
@@ -292,17 +288,17 @@ impl State {
         self.valving.get(&damper)
     }
 
-    /// The sag block that a sag was last read in, or the error in it; `None` where it never was.
+    /// The sag block with the last reading of a sag, or the error in it; `None` where there never was one.
     pub fn read_sag(&self, end: End, load: Load) -> Option<Result<&SagMark, Rejected>> {
         Some(self.pair.sag.get(&(end, load))?.as_ref().map(|mark| &**mark).map_err(|rejected| *rejected))
     }
 
-    /// The sag block that a static sag was last read in, where it counts.
+    /// The sag block with the last static sag, where it counts.
     pub fn static_sag(&self, end: End) -> Option<&SagMark> {
         self.read_sag(end, Load::Static)?.ok()
     }
 
-    /// The sag block that a rider sag was last read in, where it counts.
+    /// The sag block with the last rider sag, where it counts.
     pub fn rider_sag(&self, end: End) -> Option<&SagMark> {
         self.read_sag(end, Load::Rider)?.ok()
     }
@@ -312,7 +308,7 @@ impl State {
         self.pair.at_sag.get(&end)?.setting(name)
     }
 
-    /// What the last `change` block of the day did, by the setting; `None` above the first.
+    /// What the day's last `change` block did, by setting; `None` above the first.
     pub fn last_change(&self) -> Option<&Map<Setting, Arc<Stepped>>> {
         self.today.step.as_ref()
     }
@@ -344,15 +340,15 @@ impl State {
         self.today.stint.as_deref()
     }
 
-    /// Where an end's travel ring stood after the day's last stint that tells.
+    /// Where an end's travel ring stood after the day's last stint that gives it.
     pub fn travel_used(&self, end: End) -> Option<Given> {
         match end {
-            End::Front => self.today.used_front,
-            End::Rear => self.today.used_rear,
+            End::Front => self.today.used_front.as_ref()?.travel_used_front,
+            End::Rear => self.today.used_rear.as_ref()?.travel_used_rear,
         }
     }
 
-    /// When a figure, reading, service or look was last seen to.
+    /// When a figure, reading, service or look was last looked at.
     pub fn seen(&self, name: &str) -> Option<Seen> {
         let pair = self.pair.seen.get(name);
         let machine = self.machine.seen.get(name);

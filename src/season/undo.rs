@@ -1,4 +1,4 @@
-//! Changes that can be taken back, the last one first.
+//! Changes that can be undone, the last one first.
 
 use std::sync::Arc;
 
@@ -6,7 +6,7 @@ use super::pressure::Step;
 use super::settings::Entry;
 use crate::vocabulary::Setting;
 
-/// What one `change` replaced, so that it can be taken back.
+/// What one `change` replaced, for undoing it.
 pub(super) type UndoStep = Arc<[Replaced]>;
 
 /// A setting that was replaced.
@@ -14,11 +14,11 @@ pub(super) type UndoStep = Arc<[Replaced]>;
 pub(super) struct Replaced {
     pub name: Setting,
     pub before: Option<Arc<Entry>>,
-    /// Of a pressure, how far a relative change went.
+    /// For a pressure, the size of a relative change.
     pub step: Option<Step>,
 }
 
-/// The changes of a machine and rider that were not taken back. Cheap to clone: what was done before is shared.
+/// The changes of a machine and rider that were not undone. Cheap to clone: earlier changes are shared.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Undo {
     last: Option<Arc<Done>>,
@@ -35,14 +35,14 @@ impl Undo {
         self.last = Some(Arc::new(Done { step, before: self.last.take() }));
     }
 
-    /// Takes the last change off; `None` where nothing is left.
+    /// Removes the last change; `None` where none is left.
     pub fn pop(&mut self) -> Option<UndoStep> {
         let last = self.last.take()?;
         self.last = last.before.clone();
         Some(Arc::clone(&last.step))
     }
 
-    /// Whether going back leads to the same.
+    /// Whether undone changes lead to the same.
     pub fn leads_back_like(&self, other: &Self) -> bool {
         let (mut one, mut other) = (&self.last, &other.last);
         loop {
@@ -58,7 +58,7 @@ impl Undo {
     }
 }
 
-/// One change after another: a diary has too many to be dropped within each other.
+/// Drops one change after another: nested drops of a long diary would overflow the stack.
 impl Drop for Undo {
     fn drop(&mut self) {
         let mut next = self.last.take();

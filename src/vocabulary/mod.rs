@@ -1,9 +1,7 @@
-//! The one table of words: every block, key, setting and figure, with its kind, its range and one line
-//! of help.
+//! The one table of words: every block, key, setting and figure, with its kind, its range and one line of help.
 //!
-//! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once
-//! in [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells
-//! one of these names.
+//! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once in
+//! [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells these names.
 
 pub mod blocks;
 mod cares;
@@ -45,7 +43,7 @@ pub use several::{NamedRow, Names, names_of_chamber};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 pub use symbol::Symbol;
 
-/// What a dotted name stands for.
+/// What a dotted name means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Named {
     Figure(FigureName),
@@ -61,7 +59,7 @@ pub fn lookup(name: &str) -> Option<Named> {
         .or_else(|| Setting::parse(name).map(Named::Setting))
 }
 
-/// As it is written in a notebook; in words it is its label.
+/// Written as in a notebook; in a sentence by its label.
 impl Part for Named {
     fn part(&self) -> Message {
         Message::text(self.as_str())
@@ -69,7 +67,7 @@ impl Part for Named {
 }
 
 impl Named {
-    /// The kinds of quantity that its value can have; empty for words.
+    /// The kinds of quantity of its value; none for words.
     pub fn kinds(self) -> Vec<Kind> {
         match self {
             Self::Figure(name) => name.info().kind().into_iter().collect(),
@@ -78,7 +76,7 @@ impl Named {
         }
     }
 
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub fn label(self) -> Message {
         match self {
             Self::Figure(name) => name.label(),
@@ -87,7 +85,7 @@ impl Named {
         }
     }
 
-    /// As it is written in a notebook.
+    /// Its name as written in a notebook.
     pub fn as_str(self) -> &'static str {
         match self {
             Self::Figure(name) => name.as_str(),
@@ -119,20 +117,20 @@ impl std::fmt::Display for Named {
     }
 }
 
-/// As it is written in a notebook.
+/// As written in a notebook.
 impl Serialize for Named {
     fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
         to.serialize_str(self.as_str())
     }
 }
 
-/// Every name there is with its ends filled in, for did-you-mean; names that riders chose are left out.
+/// Every name with its ends filled in, for did-you-mean; without names that riders choose.
 pub fn every_name() -> &'static [String] {
     static NAMES: OnceLock<Vec<String>> = OnceLock::new();
     NAMES.get_or_init(fill_every_name)
 }
 
-/// Those of [`every_name`] that can be set.
+/// Those of [`every_name`] that are settings.
 pub fn every_setting() -> &'static [String] {
     static NAMES: OnceLock<Vec<String>> = OnceLock::new();
     NAMES.get_or_init(|| filled::<SettingId>().collect())
@@ -143,7 +141,7 @@ fn fill_every_name() -> Vec<String> {
     filled::<FigureId>().chain(readings).chain(filled::<SettingId>()).collect()
 }
 
-/// The names of a table that are known beforehand.
+/// The names of a table that are known in advance.
 fn filled<R: Row>() -> impl Iterator<Item = String> {
     let rows = R::ALL.iter().copied();
     rows.flat_map(|row| row.part().all().into_iter().map(move |open| Name { row, open }.to_string()))

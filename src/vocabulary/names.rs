@@ -1,4 +1,4 @@
-//! Dotted names with a part left open: `sag.END.rider`, `chamber.NAME`.
+//! Dotted names with an open part: `sag.END.rider`, `chamber.NAME`.
 
 use std::fmt;
 
@@ -21,7 +21,7 @@ impl End {
         }
     }
 
-    /// As labels have it.
+    /// The word in labels.
     pub fn said(self) -> Message {
         match self {
             Self::Front => say!("front" in "end"),
@@ -46,7 +46,7 @@ impl fmt::Display for End {
     }
 }
 
-/// The places in the travel at which the fork's curves are named, in percent.
+/// The places in the travel that the fork's curves name, in percent.
 pub const PERCENTS: [u8; 5] = [0, 25, 50, 75, 100];
 
 /// Whether a word can be a name that a rider chose: letters, digits, `-` and `_`.

@@ -8,13 +8,13 @@ use super::names::End;
 use super::spec::Possible;
 use super::{Care, Damper};
 
-/// The name of a setting: its row, and the end, chamber or word that it is of.
+/// The name of a setting: its row, and the end, chamber or word.
 pub type Setting = Name<SettingId>;
 
-/// Which words may follow a relative change, and which way they go.
+/// The words that may follow a relative change, and which way each goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Turning {
-    /// `+` and `-` alone.
+    /// Only `+` and `-`.
     Plain,
     /// Counted out from closed: *in* is less.
     Adjuster,
@@ -24,7 +24,7 @@ pub enum Turning {
     Height,
 }
 
-/// Whose a setting is.
+/// Whether a setting belongs to the machine or the rider.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Owner {
     /// It stays on the machine, whoever rides.
@@ -43,10 +43,10 @@ pub enum Together {
     Bars,
 }
 
-/// What a setting's value is.
+/// The form of a setting's value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SettingValue {
-    /// A quantity of one of these kinds; the first is meant by a bare number.
+    /// A quantity of one of these kinds; a bare number means the first.
     Quantity(&'static [Kind]),
     Text,
     /// One of these words.
@@ -62,28 +62,28 @@ pub struct SettingRow {
     pub turning: Turning,
     pub owner: Owner,
     pub together: Option<Together>,
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub label: &'static str,
     pub help: &'static str,
     on_sheet: OnSheet,
     /// The damper whose clicks it counts.
     pub damper: Option<Damper>,
     model: Model,
-    /// What hands take care of that set it.
+    /// The danger of setting it.
     pub care: Option<Care>,
 }
 
-/// Whether some figure can rest on it: clickers, words and torques are in no model.
+/// Whether a figure can rest on it: clickers, words and torques have no model.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Model {
     Modelled,
     Unmodelled,
 }
 
-/// Whether a sheet can do without it.
+/// Whether a sheet may leave it out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum OnSheet {
-    /// Left out where nothing changed and there is no room.
+    /// Left out where nothing changed and room is short.
     Shown,
     /// Springs, preload, clickers, pressures.
     Kept,
@@ -97,7 +97,7 @@ macro_rules! settings {
         }
 
         impl SettingId {
-            /// What the table says of it.
+            /// Its row in the table.
             pub const fn info(self) -> &'static SettingRow {
                 match self {
                     $(Self::$constant => &SettingRow {
@@ -118,8 +118,8 @@ macro_rules! settings {
             }
         }
 
-        /// Every setting, in the order of the work, which is that of a sheet: gearing, springs, heights, bars, clickers,
-        /// engine, tyres, chambers.
+        /// Every setting, in the order of the work and of a sheet: gearing, springs, heights, bars, clickers, engine,
+        /// tyres, chambers.
         pub static SETTINGS: &[&SettingRow] = &[$(SettingId::$constant.info(),)*];
     };
 }
@@ -132,7 +132,7 @@ const PRESSURE: SettingValue = SettingValue::Quantity(&[Kind::GaugePressure]);
 const NUMBER: SettingValue = SettingValue::Quantity(&[Kind::Number]);
 const TEXT: SettingValue = SettingValue::Text;
 
-/// The words of `insert.END`: no pressure is asked for with a mousse.
+/// The words of `insert.END`: a mousse has no pressure to ask for.
 pub const TUBE: &str = "tube";
 pub const MOUSSE: &str = "mousse";
 pub const TWO_CHAMBER: &str = "two-chamber";
@@ -188,12 +188,12 @@ impl Setting {
         self.row.info()
     }
 
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub fn label(self) -> Message {
         Message::filled(self.info().label, self.open.said())
     }
 
-    /// The spring that holds an end up.
+    /// The spring of an end.
     pub const fn spring_of(end: End) -> Self {
         match end {
             End::Front => Self::FORK_SPRING,
@@ -216,7 +216,7 @@ impl Setting {
 }
 
 impl SettingRow {
-    /// The kinds of quantity that it is kept in; none for words.
+    /// The kinds of quantity that it may have; none for words.
     pub const fn kinds(&self) -> &'static [Kind] {
         match self.value {
             SettingValue::Quantity(kinds) => kinds,
@@ -224,22 +224,22 @@ impl SettingRow {
         }
     }
 
-    /// Whether a sheet is never without it: springs, preload, clickers, pressures.
+    /// Whether a sheet never leaves it out: springs, preload, clickers, pressures.
     pub fn is_kept(&self) -> bool {
         self.on_sheet == OnSheet::Kept
     }
 
-    /// Whether it is of the engine and of nothing that holds the machine up or steers it.
+    /// Whether it is about the engine alone, and holds nothing up and steers nothing.
     pub fn is_of_engine(&self) -> bool {
         self.care == Some(Care::Fuelling)
     }
 
-    /// Whether some figure can rest on it.
+    /// Whether a figure can rest on it.
     pub fn is_modelled(&self) -> bool {
         self.model == Model::Modelled
     }
 
-    /// Whether a collar is turned for it, so that turns are a length.
+    /// Whether it is a collar's, so that turns are a length.
     pub fn has_collar(&self) -> bool {
         self.turning == Turning::Collar
     }
@@ -249,8 +249,8 @@ impl SettingRow {
         self.turning == Turning::Adjuster
     }
 
-    /// Whether a change this way makes the number larger (1) or smaller (−1); `None` where the word
-    /// does not belong to the setting.
+    /// Whether a change this way makes the number larger (1) or smaller (−1); `None` where the setting does not
+    /// have the direction.
     pub fn direction(&self, way: Way) -> Option<f64> {
         match (self.turning, way) {
             (_, Way::Plus) => Some(1.0),
@@ -263,7 +263,7 @@ impl SettingRow {
         }
     }
 
-    /// The way a change of this sign is told in the trade's words.
+    /// The trade's word for a change of this sign.
     pub fn way(&self, positive: bool) -> Way {
         match (self.turning, positive) {
             (Turning::Plain, true) => Way::Plus,

@@ -1,12 +1,12 @@
-// The page for the telephone: what is entered becomes notebook text, is kept, shown, copied and shared.
+// The page for the telephone: entries become notebook text, are kept, shown, copied and shared.
 //
-// No formula stands here. Sags, turns and pressures come from the library itself, compiled for the browser; where that
+// There is no formula here. Sags, turns and pressures come from the library itself, compiled for the browser; where that
 // cannot run, the page does without.
 "use strict";
 
 // ---- From what was typed to notebook text.
 
-/** What somebody has to look at again: a field's name, and why, as `say` takes it. */
+/** A field to look at again: its name, and why, as `say` takes it. */
 class Slip extends Error {
   constructor(field, why, parts = {}) {
     super(why);
@@ -14,13 +14,13 @@ class Slip extends Error {
   }
 }
 
-/** Words in one line, without what is obeyed and not shown. */
+/** Words in one line, without characters that are obeyed rather than shown. */
 const said = (text) => [...(text ?? "")].map((letter) => (/[\p{Cc}\p{Cs}\p{Zl}\p{Zp}\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/u.test(letter) ? " " : letter)).join("").replace(/\s+/g, " ").trim();
 
 /** A TOML string (TOML 1.0, *basic strings*). */
 const quoted = (text) => JSON.stringify(said(text));
 
-/** A number as notebooks write it: a decimal comma and the minus of typography are what telephones type. */
+/** A number as notebooks write it: telephones type a decimal comma and the typographic minus. */
 function number(typed, field) {
   const text = typed.trim().replace(",", ".").replace("−", "-");
   if (!/^[+-]?\d+(\.\d+)?$/.test(text)) throw new Slip(field, "no_number", { typed: typed.trim() });
@@ -38,7 +38,7 @@ const block = (words, lines) => ["```" + words, ...lines, "```"].join("\n");
 
 /** A paragraph that is prose and nothing else, whatever was typed. */
 function prose(text) {
-  // Behind a stroke a mark is a letter (CommonMark 0.31, *backslash escapes*); an accent grave cannot open a fence.
+  // Behind a backslash a mark is a letter (CommonMark 0.31, *backslash escapes*); an accent grave cannot open a fence.
   const escaped = (it) => said(it).replace(/`/g, "’").replace(/[\\<[\]!&*_]/g, "\\$&").replace(/^[#+=~>|:"'()\-]/, "\\$&");
   return text.split(/\r?\n/).map(escaped).filter((it) => it).join("\n").replace(/^(\d+)([.)])/gm, "$1\\$2");
 }
@@ -55,7 +55,7 @@ function lap(typed) {
   return `${Math.floor(whole / 60)}:${seconds}${part ? `.${part}` : ""}`;
 }
 
-/** What each form makes: a block, or a paragraph. `ride` has the units, and what is written as prose. */
+/** The text that each form writes: a block, or a paragraph. `ride` has the units, and the words for prose. */
 const writers = {
   air({ air, bench, pressure, traction, surface }, { units }) {
     return block("conditions", [
@@ -121,7 +121,7 @@ const writers = {
   },
 };
 
-/** The text of one entry, without its surroundings; a `Slip` where it cannot be. */
+/** The text of one entry, by itself; a `Slip` where a field is wrong. */
 function write(entry, ride) {
   const text = writers[entry.kind](entry.fields, ride);
   const said = text.split("\n").slice(1, -1).filter((it) => !/^(tape|gauge) = /.test(it));
@@ -129,7 +129,7 @@ function write(entry, ride) {
   return text;
 }
 
-/** An entry as it was written when it was entered: a page that is made later has other settings and units. */
+/** An entry as it was written when entered: a page made later has other settings and units. */
 const textOf = (entry, ride) => entry.text ?? write(entry, ride);
 
 /** The notebook of a day. */
@@ -148,7 +148,7 @@ function notebook(day, ride) {
 
 // ---- The page.
 
-/** An element with its attributes and what is in it; `on…` listens. */
+/** An element with its attributes and its content; `on…` listens. */
 function el(name, attributes = {}, ...children) {
   const made = document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) {
@@ -217,11 +217,11 @@ async function openSafe() {
     keys.forEach((key, at) => shelf.held.set(key, values[at]));
     shelf.safe = safe;
   } catch {
-    // Refused, or not there.
+    // Refused, or not supported.
   }
 }
 
-/** What is asked in each form: fields in their order. A field with `count` has so many boxes. */
+/** The fields of each form, in their order. A field with `count` has that many boxes. */
 function fieldsOf(kind, ride) {
   const { units, chambers, tyres, tapes, gauges, settings } = ride;
   const choice = (name, label, options, more = {}) => ({ name, label: say(label), type: "choice", options, ...more });
@@ -297,12 +297,12 @@ const FORMS = ["air", "sag", "pressures", "change", "stint", "note"];
 
 let book, desk, ride, day, view = "sheet", open = null;
 
-/** What the page says in the rider's language, by its name; `parts` stand in its places. */
+/** The page's words in the rider's language, by their name; `parts` fill the placeholders. */
 const say = (name, parts = {}) => book.speech[ride.language].words[name].replace(/\{(\w+)\}/g, (_, part) => parts[part] ?? "");
 /** A number as the rider's language writes it. */
 const local = (text) => text.replace(".", book.speech[ride.language].decimal);
 
-/** Says everything that stands still on the page. */
+/** Fills in all fixed words of the page. */
 function speak() {
   document.documentElement.lang = ride.language;
   for (const it of document.querySelectorAll("[data-say]")) it.textContent = say(it.dataset.say);
@@ -314,7 +314,7 @@ const dayKey = () => `${book.title} / ${ride.rider.name} / ${ride.machine.name} 
 const keep = () => shelf.put(dayKey(), day);
 const tell = (text) => (byId("told").textContent = text);
 
-/** Takes up what was kept of a rider's day. */
+/** Loads the kept entries of a rider's day. */
 function take(which, date) {
   ride = which;
   speak();
@@ -325,13 +325,13 @@ function take(which, date) {
   refresh();
 }
 
-/** How much stands under what is to be looked at: nobody who hears the page sees it come. */
+/** How many findings are listed: a rider who hears the page does not see them appear. */
 function toLookAt() {
   const count = byId("findings").querySelectorAll("li").length;
   return count ? [`${say("to_look_at")}: ${count}.`] : [];
 }
 
-/** Puts one more entry behind the others. */
+/** Adds an entry behind the others. */
 function enter(kind) {
   const entry = { kind, fields: structuredClone(draft(kind)) };
   try {
@@ -347,7 +347,7 @@ function enter(kind) {
   day.entries.push(entry);
   delete day.drafts[kind];
   open = null;
-  // What follows from an injury is shown where the day is written.
+  // The page for writing shows what to do about an injury.
   if (kind === "hurt") view = "write";
   keep();
   refresh(kind === "hurt" ? "hurt-button" : `open-${kind}`);
@@ -367,9 +367,9 @@ function wait() {
 /** One field of a form, bound to the form's draft. */
 function field(kind, { name, label, type, unit, options, count, first }) {
   const values = draft(kind);
-  // The same each time a form is drawn, so that whoever stands on a field stays on it.
+  // The same each time a form is drawn, so that the focus stays on its field.
   const id = `field ${kind} ${name}`.replaceAll(" ", "-");
-  // Where what was pressed goes away, `next` is stood on.
+  // Where the pressed control goes away, the focus moves to `next`.
   const put = (value, next = null) => {
     values[name] = value;
     keep();
@@ -405,7 +405,7 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       return el("label", { class: "chip", for: id }, input({ id, type: "checkbox", checked: Boolean(values[name]), onchange: (event) => put(event.target.checked) }), ` ${label}`);
     case "select":
       values[name] ??= options[0][0];
-      // Whoever picks by letters is not done with the first one: browsers wait a second for the next.
+      // A rider who picks by letters may type more than one: browsers wait a second for the next.
       return labelled(el("select", { id, "data-field": name, onchange: (event) => (put(event.target.value), wait()), onkeypress: () => waiting && wait() },
         options.map(([value, text]) => el("option", { value, selected: value === values[name] }, text))));
     case "choice":
@@ -430,7 +430,7 @@ const clock = (milliseconds) => {
   return `${minutes}:${String(Math.floor(rest / 10)).padStart(2, "0")}.${rest % 10}`;
 };
 
-/** A stopwatch, and the laps that it took or somebody typed. It runs on while the page is away: what is kept is when a lap began. */
+/** A stopwatch, and its laps or typed ones. It runs on while the page is closed: the start of the lap is kept. */
 function laps(values, id, put) {
   values.laps ??= [];
   const face = el("output", { class: "face", "aria-live": "off" }, local("0:00.0"));
@@ -488,9 +488,9 @@ function feels(values, id, put) {
     button(say("add_this"), add, { id: `${id}-add` }));
 }
 
-// ---- What is on the screen.
+// ---- The screen.
 
-/** Draws everything anew. Whoever stood on something stands on it again, or on `next` where it is gone. */
+/** Draws everything anew. The focus stays on its control, or moves to `next` where that is gone. */
 function refresh(next = null) {
   const text = notebook(day, ride);
   const stood = document.activeElement;
@@ -557,18 +557,18 @@ function entries() {
   byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, say("all_entered")), el("ol", {}, entered)] : []));
 }
 
-/** A figure as it is shown; of a collar which way it is turned, in for more preload. */
+/** A figure as it is shown; for a collar with the way it is turned, in for more preload. */
 const toTurn = ({ id, shown }) => (id.endsWith(".collar_turns") ? say(shown.startsWith("−") ? "turned_out" : "turned_in", { turns: shown.replace(/^−/, "") }) : shown);
 
-/** Warns that somebody must not ride, once: what is written again is read aloud again. */
+/** Warns that somebody must not ride, once: a text written again would be read aloud again. */
 function stop(text) {
   if (byId("stopped").textContent !== text) byId("stopped").textContent = text;
   byId("stopped").hidden = !text;
 }
 
-/** Asks the library what the text comes to, where it runs here. */
+/** Asks the library for the figures and findings of the text, where it runs here. */
 function ask(text) {
-  // The page's day lies where the book has it, another one where nothing lies yet.
+  // The page's day has its path in the book, another day a path that is free.
   const path = day.date === book.date ? ride.notebook : `days/${day.date}-${ride.rider.name}-pocket.md`;
   const told = desk && view === "write" && open !== "hurt" ? desk(path, text, day.date) : null;
   const findings = told?.findings ?? [];
@@ -595,7 +595,7 @@ async function copy() {
   } catch {
     copied = document.execCommand?.("copy") ?? false;
   }
-  // Marked, it waits for a finger; copied, what was pressed is stood on again.
+  // Marked text waits for a finger; once it is copied, the focus goes back to the button.
   if (copied) byId("copy").focus();
   tell(say(copied ? "copied" : "marked"));
 }

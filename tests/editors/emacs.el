@@ -1,6 +1,6 @@
 ;;; -*- lexical-binding: t -*-
 ;; A sitting in Emacs, as `neovim.lua' has one: a day is opened, typed in, asked about, mended and formatted. Each step says what
-;; it must come to, and Emacs leaves with an error where it does not.
+;; the result must be, and Emacs exits with an error where it is not.
 ;;
 ;; The server is set up by the lines of the project's README.
 
@@ -24,14 +24,14 @@
     (sitting-check what is-there (sitting-found))))
 
 (defun sitting-go-on ()
-  "What begins behind a command, or when nobody types, begins here at once: Emacs without a terminal is never idle."
+  "Starts at once what Emacs starts behind a command or when idle: without a terminal it is never idle."
   (run-hooks 'post-command-hook)
   (when (eglot-current-server)
     (eglot--signal-textDocument/didChange)
     (flymake-start)))
 
 (defun sitting-found ()
-  "What is found in this file: the words that each finding is on, and what it says."
+  "The findings in this file: the words that each is on, and its message."
   (mapcar (lambda (it) (cons (buffer-substring (flymake-diagnostic-beg it) (flymake-diagnostic-end it))
                              (flymake-diagnostic-text it)))
           (flymake-diagnostics)))
@@ -53,7 +53,7 @@
   (sitting-check "it is not there" (search-forward words nil t) words))
 
 (defun sitting-told ()
-  "What is told of the word at point."
+  "The hover text of the word at point."
   (let ((told nil))
     (eglot-hover-eldoc-function (lambda (text &rest _) (setq told (substring-no-properties text))))
     (sitting-wait "nothing is told" (lambda () told))
@@ -109,7 +109,7 @@
                                                  :end (eglot--pos-to-lsp-position (point-max)))))))
   (sitting-check "hints" (string-match-p "105" (format "%s" hints)) hints))
 
-;; It renames no files, and is told that the name is one.
+;; It renames no files, and the server refuses because the name is a file's.
 (sitting-at "\"whi")
 (let ((refused (condition-case why (progn (eglot-rename "gorse") nil) (error (format "%s" why)))))
   (sitting-check "a rename is refused" (and refused (string-match-p "rename" refused)) refused))

@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
-# A sitting in Helix, as `neovim.lua` has one, by keys in a terminal that nobody sees (tmux). What must be seen is waited for; where
-# it does not come, the screen is printed and the exit status is 1. The server is set up by the lines of the project's README.
+# A sitting in Helix, as `neovim.lua` has one, by keys in a hidden terminal (tmux). Each step waits for words on the screen; where
+# they do not come, the screen is printed and the exit status is 1. The server is set up by the lines of the project's README.
 set -euo pipefail
 home=$(mktemp -d)
 screen=helix-$$
@@ -12,7 +12,7 @@ printf '[editor.lsp]\ndisplay-inlay-hints = true\n[editor]\nend-of-line-diagnost
 
 look() { tmux -L "$screen" capture-pane -p; }
 keys() { tmux -L "$screen" send-keys "$@"; sleep 0.4; }
-# Waits until something is to be seen, or is no more (`! words`).
+# Waits until words are on the screen, or are gone (`! words`).
 see() {
     local is_wanted=0
     if [ "$1" = ! ]; then is_wanted=1; shift; fi
@@ -26,7 +26,7 @@ see() {
     look >&2
     exit 1
 }
-# One letter at a time, as somebody types.
+# One letter at a time, as a person types.
 type_in() { local i; for ((i = 0; i < ${#1}; i++)); do tmux -L "$screen" send-keys -l -- "${1:i:1}"; sleep 0.03; done; }
 
 tmux -L "$screen" new-session -d -x 140 -y 45 "env XDG_CONFIG_HOME=$home XDG_CACHE_HOME=$home hx days/2026-04-11.md"

@@ -84,12 +84,12 @@ CLIENTS = {
     "helix": [str(HERE / "helix.sh")],
     "node": ["node", str(HERE / "node.cjs")],
 }
-# What each of them needs besides.
+# Other programs that they need.
 NEEDS = {"helix": ["hx", "tmux"]}
 
 
 def sitting(client, target):
-    """A client's sitting over a copy of the book; what is said is written to a file."""
+    """A client's sitting over a copy of the book; every message is written to a file."""
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder).resolve()
         book, bin_folder = folder / "book", folder / "bin"
@@ -109,7 +109,7 @@ def sitting(client, target):
 
 
 def every():
-    """Has each client that is to be had sit down once; nothing is kept. Tells which are not here."""
+    """Runs one sitting of each client that is installed, and prints which are missing; nothing is kept."""
     failed = False
     for client, command in CLIENTS.items():
         missing = [program for program in NEEDS.get(client, command[:1]) if not shutil.which(program)]

@@ -4,7 +4,7 @@ use loambook::session::{Compiled, Session};
 use loambook::source::Store;
 use loambook::vocabulary::{FigureName, Setting};
 
-/// What a book of a store says and carries, unchecked.
+/// A store's book, replayed but not checked.
 pub fn replayed(store: impl Store) -> Compiled {
     Session::over(store).unwrap().replay()
 }

@@ -1,4 +1,4 @@
-//! The uncertainty of figures, held against drawing lots.
+//! The uncertainty of figures, compared with random draws.
 //!
 //! First order propagation (JCGM 100:2008) is checked by Monte Carlo on the demo book (JCGM 101:2008): every error
 //! source is drawn and the figures are worked out anew. Coverage is checked on made-up measurement days whose
@@ -23,7 +23,8 @@ use rayon::prelude::*;
 
 use crate::books::replayed;
 
-/// Splitmix64: small, and good enough for lots that need no secrecy. G. Steele, D. Lea and C. Flood, OOPSLA 2014.
+/// Splitmix64: small, and good enough for draws that need no secrecy. G. Steele, D. Lea and C. Flood, OOPSLA
+/// 2014.
 struct Lots(u64);
 
 impl Lots {
@@ -47,9 +48,9 @@ impl Lots {
     }
 }
 
-/// How far a source is off in one draw: the same source the same in all figures of the draw.
+/// The error of a source in one draw: the same source has the same error in all figures of the draw.
 fn lot(draw: u64, note: &SourceNote) -> f64 {
-    let name = note.id.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+    let name = note.id.as_str().bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
     });
     let mut lots = Lots(name ^ draw.wrapping_mul(0xd6e8_feb8_6659_fd93));
@@ -93,8 +94,8 @@ impl Spread {
     }
 }
 
-/// What the demo book writes without a `±`, with one that a careful rider could put there, so that every figure has
-/// something to be uncertain by.
+/// The demo book's values without a `±`, with one that a careful rider could write, so that every figure has an
+/// uncertainty.
 const DOUBTS: [(&str, &str, &str); 8] = [
     ("machines/corrie-450.md", "total_offset = \"52.1 mm\"", "total_offset = \"52.1 ± 0.4 mm\""),
     ("machines/corrie-450.md", "rollout = \"2141 mm\"", "rollout = \"2141 ± 4 mm\""),
@@ -106,7 +107,7 @@ const DOUBTS: [(&str, &str, &str); 8] = [
     ("days/2026-07-04-senior.md", "travel_used.rear = \"277 mm\"", "travel_used.rear = \"277 ± 3 mm\""),
 ];
 
-/// Figures that no lots are drawn for, and why.
+/// Figures that are not drawn, and why.
 const NOT_DRAWN: [(FigureId, &str); 10] = [
     (FigureId::SPRING_BEST_RATE, "one of the springs on hand"),
     (FigureId::JET_MAIN_ON_HAND, "one of the jets on hand"),
@@ -134,7 +135,7 @@ fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {
     (book, season)
 }
 
-/// Each figure worked out so often with every error source drawn anew.
+/// Each figure, worked out this often with every error source drawn anew.
 fn drawn(here: Here<'_>, draws: u64, figures: &[(FigureName, f64)]) -> Vec<Spread> {
     (0..draws)
         .into_par_iter()
@@ -157,12 +158,12 @@ fn drawn(here: Here<'_>, draws: u64, figures: &[(FigureName, f64)]) -> Vec<Sprea
         )
 }
 
-/// The standard uncertainty of every continuous figure of the demo book is that of drawn lots, within 3 %: for each
-/// machine and rider, on the latest day on which the figure is uncertain. A figure of the vocabulary that is never
-/// compared must be named in [`NOT_DRAWN`].
+/// The standard uncertainty of every continuous figure of the demo book is that of random draws, within 3 %: for each machine and
+/// rider, on the latest day on which the figure is uncertain. A figure of the vocabulary that is never compared must be named in
+/// [`NOT_DRAWN`].
 ///
-/// Ten thousand draws tell a standard deviation to 0.7 %, so that 3 % are four times what chance makes; `LOAMBOOK_DRAWS` asks for
-/// another number: a million on demand, some hundreds in a hurry.
+/// Ten thousand draws give a standard deviation to 0.7 %, so that 3 % is four times the error of chance. `LOAMBOOK_DRAWS` asks
+/// for another number: a million on demand, some hundreds in a hurry.
 #[test]
 fn first_order_agrees_with_drawing_lots() {
     let draws: u64 =
@@ -189,7 +190,7 @@ fn first_order_agrees_with_drawing_lots() {
         let spreads = drawn(here, draws, &first_order);
         for (spread, (name, standard)) in spreads.iter().zip(&first_order) {
             let ratio = spread.deviation() / standard;
-            // Few draws tell a spread only so well: four times its own standard deviation.
+            // Few draws give a spread only roughly: four times its own standard deviation is allowed.
             let allowed = 0.03_f64.max(4.0 / (2.0 * draws as f64).sqrt());
             let enough = spread.count > 0.99 * draws as f64;
             if !(enough && (ratio - 1.0).abs() < allowed) {
@@ -306,7 +307,7 @@ fn day(date: &str, mut reading: impl FnMut(&str, &str, f64) -> String) -> String
     text
 }
 
-/// What is supposed at a place that has a `±` is the supposed value, whether errors are recorded or not.
+/// A `±` beside a supposed value does not change that value, whether errors are recorded or not.
 #[test]
 fn a_setting_with_a_doubt_can_be_supposed_otherwise() {
     let machine =
@@ -400,7 +401,7 @@ fn after(text: &str, blocks: usize, name: FigureName) -> Number {
         .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
         .with("days/day.md", text.to_owned());
     let Compiled { book, season, findings, .. } = replayed(&store);
-    // That it names no track is all there is to say about it.
+    // That it names no track is the only finding.
     assert!(findings.iter().all(|finding| finding.code.name == "link/missing"), "{findings:?}");
     let tape = Tape::new();
     let state = &season.days[0].points[blocks - 1].state;
@@ -413,7 +414,7 @@ fn at_end(text: &str, name: FigureName) -> Number {
     after(text, text.matches("```\n").count(), name)
 }
 
-/// A bias that two revisions of a notebook share cancels in the difference, as does every reading that stands in both,
+/// A bias that two revisions of a notebook share cancels in the difference. So does every reading that is in both,
 /// also when a line of prose came between them.
 #[test]
 fn what_two_revisions_share_cancels() {
@@ -429,7 +430,7 @@ fn what_two_revisions_share_cancels() {
     let by_hand = 2.0 * (2.0_f64 * of_reading).sqrt() / 1000.0;
     assert!((difference.value - 0.004).abs() < 1e-12);
     assert!((difference.expanded().unwrap() - by_hand).abs() < 1e-9, "{difference:?}");
-    // As if nothing were shared it would be half as much again.
+    // If nothing were shared it would be half as much again.
     let apart = libm::hypot(one.expanded().unwrap(), other.expanded().unwrap());
     assert!(by_hand < 0.75 * apart, "{by_hand} {apart}");
     let prose_alone = before.replace("```scales", "A line more.\n\n```scales");
@@ -437,11 +438,11 @@ fn what_two_revisions_share_cancels() {
     let gate = FigureName::GATE_CHAMBER.named("main");
     let more_air = prose_alone.replace("main = \"151 psi\"", "main = \"155 psi\"");
     let lift = at_end(&more_air, gate).minus(&at_end(&before, gate));
-    assert!(lift.sources.iter().all(|source| !source.id.contains("bias")), "{lift:?}");
+    assert!(lift.sources.iter().all(|source| !source.id.as_str().contains("bias")), "{lift:?}");
 }
 
-/// The same reading twice in one notebook is two readings, each with its own error; and it stays the same two when a line
-/// of prose is added, or another reading above.
+/// The same reading twice in one notebook is two readings, each with its own error. They stay the same two when a line of
+/// prose is added, or another reading above.
 #[test]
 fn equal_readings_at_two_places_do_not_cancel() {
     let sag = FigureName::SAG_RIDER.of(End::Rear);
@@ -508,7 +509,7 @@ barometer = "glass"
     let high = number(&format!("{height}altimeter = \"watch\""), FigureName::AIR_DENSITY);
     let of_height = ((5.0_f64 * 5.0 + 15.0 * 15.0) / 3.0).sqrt() * 12.013 / 101_325.0;
     assert!((relative(&high) - of_height).abs() < 0.01 * of_height, "{high:?}");
-    // An instrument of another kind says nothing of it.
+    // An instrument of another kind does not count for it.
     let wrong = format!("{station}thermometer = \"watch\"");
     assert_eq!(number(&wrong, FigureName::AIR_DENSITY).sources.len(), 2);
 }
@@ -532,7 +533,8 @@ fn close_to_an_edge(dates: &[&str]) -> Compiled {
     Session::over(&store).unwrap().compile(None)
 }
 
-/// Every notebook says that a value is too close to an edge; of many checked together the latest does.
+/// Every notebook gives the finding that a value is too close to an edge; of many checked together, only the
+/// latest does.
 #[test]
 fn what_is_too_close_to_an_edge_is_told_once() {
     let mut found = close_to_an_edge(&["2026-04-01", "2026-04-08", "2026-05-02"]);
@@ -551,7 +553,7 @@ fn what_is_too_close_to_an_edge_is_told_once() {
     let place = |finding: &loambook::finding::Finding| found.book.place(finding.span);
     assert_eq!(once.iter().map(place).collect::<Vec<_>>(), ["days/2026-00-02.md:8"]);
     assert_eq!(once[0].label.to_string(), "so it was on 2 days before");
-    // What else was found is all still there.
+    // All other findings are still there.
     let mut one = close_to_an_edge(&["2026-04-01"]);
     let before = one.findings.clone();
     loambook::checks::tell_once(&one.book, &mut one.findings);
@@ -592,7 +594,7 @@ fn a_dense_gas_is_uncertain_wherever_it_is_felt() {
     }
 }
 
-/// Rider sag of the first of several days, with no instrument declared; each day is a date with what was read hanging and
+/// Rider sag of the first of several days, with no instrument declared; each day is a date with the readings hanging and
 /// aboard.
 fn undeclared(days: &[(&str, &str, &str)]) -> Number {
     let store = Memory::new()
@@ -617,7 +619,8 @@ fn width_mm(hanging: &str, aboard: &str) -> f64 {
     undeclared(&[("2026-04-01", hanging, aboard)]).expanded().unwrap() * 1000.0
 }
 
-/// With nothing declared one reading has its doubt, equal ones are not perfect, and a tape's assumed bias cancels.
+/// With nothing declared, one reading is uncertain, equal readings are not perfect, and a tape's assumed bias
+/// cancels.
 #[test]
 fn few_readings_are_told_with_a_doubt_that_can_be_believed() {
     // By hand: 1 mm of scatter with 4 degrees of freedom and half a division of 1 mm, twice over.
@@ -637,7 +640,7 @@ fn few_readings_are_told_with_a_doubt_that_can_be_believed() {
 }
 
 /// Two readings are never worse than one where they lie within two and a half millimetres, and a third of the same is
-/// better still; readings that lie far apart say that the hand is rough.
+/// better still. Readings that lie far apart mean a rough hand.
 #[test]
 fn reading_more_often_is_not_punished() {
     let once = width_mm("605", "493");
@@ -649,14 +652,14 @@ fn reading_more_often_is_not_punished() {
     assert!(width_mm("605", "493 503") > once);
 }
 
-/// A figure of a day counts what was read up to that day: a sheet that was printed last month stays as it is.
+/// A figure of a day uses what was read up to that day: a sheet that was printed last month stays the same.
 #[test]
 fn an_old_sheet_does_not_change_when_more_is_read() {
     let rough = ("2026-04-08", "601 607 604", "490 497 494");
     let first = ("2026-04-01", "605", "493");
     let alone = undeclared(&[first]);
     assert_eq!(undeclared(&[first, rough]), alone);
-    // What was read before it counts, and what another notebook of the same date says.
+    // Earlier readings count, and so do those of another notebook of the same date.
     for date in ["2026-03-25", "2026-04-01"] {
         let (_, hanging, aboard) = rough;
         let told = undeclared(&[first, (date, hanging, aboard)]);
@@ -665,7 +668,7 @@ fn an_old_sheet_does_not_change_when_more_is_read() {
     }
 }
 
-/// Two days held against each other are both told by what the later one knows of the hand.
+/// Two compared days both use what the later one knows of the hand.
 #[test]
 fn a_comparison_takes_what_the_later_day_knows() {
     let sag = |date: &str, aboard: &str| {
@@ -694,7 +697,7 @@ fn a_comparison_takes_what_the_later_day_knows() {
     }
 }
 
-/// A slip that the check rejects says nothing of the hand: 5 and 150 psi in a chamber that is set to 150.
+/// A slip that the check rejects does not count for the hand: 5 and 150 psi in a chamber that is set to 150.
 #[test]
 fn a_rejected_reading_is_no_repeat() {
     let freedom = |first: &str| {
@@ -728,7 +731,7 @@ fn a_rejected_reading_is_no_repeat() {
     assert_eq!(freedom("5 150"), Some(4.0));
 }
 
-/// Nor do readings of a sag that cannot be, whose digits slipped, or whose keys were swapped.
+/// Neither do readings of an impossible sag, with a slipped digit, or under swapped keys.
 #[test]
 fn repeats_of_a_sag_that_cannot_be_are_none() {
     let first = ("2026-04-01", "605", "493");

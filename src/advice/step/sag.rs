@@ -11,7 +11,7 @@ use crate::vocabulary::{End, FigureName, Setting};
 use super::room::{Stop, fit};
 use super::{Proposal, Weighed, Weigher, skip};
 
-/// A sag within this of an aim that has no band is at it, in m.
+/// m. A sag this near to an aim without a band is at it.
 const NEAR_AIM: f64 = 1e-3;
 
 impl Weigher<'_> {

@@ -1,4 +1,4 @@
-//! What stands behind keys: texts, words, quantities, names.
+//! Values of keys: texts, words, quantities, names.
 
 use crate::notebook::{Node, Value};
 use crate::quantity::{self, Amount, Kind, Quantity, Way};
@@ -7,7 +7,7 @@ use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
 use super::{File, Taken, Takes, words};
 
-/// How far, and which way, in the words of a `change`.
+/// A size and a direction, in the words of a `change`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct By {
     pub size: Quantity,

@@ -1,4 +1,4 @@
-//! Two notebooks of one day.
+//! Two notebooks for one day.
 
 use std::collections::BTreeMap;
 
@@ -15,8 +15,9 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"Two notebooks for the same machine, rider and date.
 
-A day is known by these three. Of two it cannot be told which came first, so settings may be carried the wrong way.
-Often a file was copied and its date left as it was.
+These three are what a day is known by. Nobody can tell which of the two came
+first, so settings may be carried the wrong way. Often a file was copied, and
+its date left as it was.
 
 ````days/2026-04-12.md
 +++
@@ -27,12 +28,13 @@ rider = "senior"
 +++
 ````
 
-Better: mend the date, or bring the two into one notebook.
+Better: correct the date, here `date = 2026-04-12`, or bring the two into one
+notebook.
 "#,
 );
 
 pub(super) fn check(book: &Book, _season: &Season, _on: Option<Date>, findings: &mut Vec<Finding>) {
-    // Days stand in the order of their dates.
+    // Days are in the order of their dates.
     for of_date in book.days.chunk_by(|one, other| one.date == other.date).filter(|days| days.len() > 1) {
         let mut first: BTreeMap<(&str, Option<&str>), &Day> = BTreeMap::new();
         for day in of_date.iter().filter(|day| day.is_dated) {

@@ -1,4 +1,4 @@
-//! Stints that do not follow each other as they are written.
+//! Stints whose starts are in another order than they are written.
 
 use jiff::SignedDuration;
 use jiff::civil::Time;
@@ -11,10 +11,10 @@ use crate::source::Span;
 use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 
-/// A start is written to the minute, and looked up on a watch that is not the stopwatch.
+/// A start is written to the minute, and read off a watch other than the stopwatch.
 const SLACK: SignedDuration = SignedDuration::from_mins(2);
 
-/// Between them an event goes on over midnight.
+/// An event that goes on over midnight has starts after the one and before the other.
 const EVENING: Time = Time::constant(18, 0, 0, 0);
 const MORNING: Time = Time::constant(9, 0, 0, 0);
 
@@ -23,8 +23,9 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A stint that starts before the one above it has ended.
 
-A notebook is read from above: settings hold for the stints below them, and a verdict is against the stint before. In
-another order laps and feel go to settings that they were not ridden on.
+A notebook is read from the top: settings hold for the stints below them, and a
+verdict compares a stint with the one before. In another order laps and feel go
+to settings that they were not ridden on.
 
 ````
 ```stint
@@ -38,7 +39,8 @@ laps = "2:06.0 2:05.2"
 ```
 ````
 
-Better: put the stints, and the changes between them, in the order in which they were ridden, or mend the time.
+Better: put the stints, and the changes between them, in the order in which they
+were ridden. Or mend the time: `start = "11:40"`.
 "#,
 );
 

@@ -17,27 +17,27 @@ use super::{Side, Verdict};
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Pressures {
     /// The air that the second side's pressures were brought to, which is the first side's; `None` where both
-    /// stood in the same air, or none of them was read.
+    /// were in the same air, or none of them was read.
     pub brought_to: Option<String>,
     pub lines: Vec<FigureChange>,
     /// Labels of those whose difference is within the measurement, in one line, as with the figures.
     pub within: Option<String>,
     /// Whether any has a line of its own.
     pub has_lines: bool,
-    /// Labels of the lines that compare what was written, since one of the sides does not tell how warm it was.
+    /// Labels of the lines that compare pressures as written, because one side does not say how warm it was.
     pub as_written: Vec<String>,
 }
 
-/// A figure and the setting that tells it.
+/// A figure, and the setting behind it.
 struct Pressure {
     figure: FigureName,
     setting: Setting,
-    /// Whether the figure is what was written, brought to the gate, and not what follows from it.
+    /// Whether the figure is the written pressure brought to the gate, not one that follows from it.
     is_written: bool,
 }
 
-/// The pressures of both sides. What was read on one of them is brought to the first side's gate; what is
-/// written as a setting on both holds at each gate and is compared as it is.
+/// The pressures of both sides. A reading on either side is brought to the first side's gate. A setting on both
+/// sides holds at each gate, and is compared as it is.
 pub(super) fn pressures<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
     benches: (&Bench<'_, R>, &Bench<'_, S>),
@@ -77,14 +77,17 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         if let (Some((there, _)), true) = (&air, is_brought) {
             pressures.brought_to = Some(told(there, units));
         }
-        pressures.lines.push(line);
+        // Nobody pumps to a chamber's pressure at full travel.
+        let is_shown = complete || is_written && line.verdict != Verdict::Within;
+        pressures.lines.push(FigureChange { is_shown, ..line });
     }
-    pressures.within = within(&pressures.lines, units).filter(|_| !complete);
-    pressures.has_lines = pressures.lines.iter().any(|line| complete || line.verdict != Verdict::Within);
+    let is_pumped = |line: &&FigureChange| line.id.row != FigureId::FULL_CHAMBER;
+    pressures.within = within(pressures.lines.iter().filter(is_pumped), units).filter(|_| !complete);
+    pressures.has_lines = pressures.lines.iter().any(|line| line.is_shown);
     pressures
 }
 
-/// Without its sources: what a gauge is off by is not all that is in doubt where nobody knows how warm it was.
+/// Without its sources: where nobody knows how warm it was, the gauge's error is not the only doubt.
 fn bare(value: f64) -> Number {
     Number { kind: Kind::GaugePressure, value, sources: Vec::new() }
 }
@@ -96,7 +99,7 @@ fn all(sides: (&Side<'_>, &Side<'_>)) -> Vec<Pressure> {
         for side in [sides.0, sides.1] {
             let machine = side.here().and_then(|here| here.machine);
             for (name, chamber) in machine.into_iter().flat_map(|machine| machine.chambers()) {
-                // One that fills through a port goes by the chamber that fills it.
+                // A chamber filled through a port has the name of the chamber that fills it.
                 let from = chamber.charged_from.as_ref().map_or(name, |from| from.text.as_str());
                 let (figure, setting) = (row.named(name), Setting::CHAMBER.named(from));
                 if all.iter().all(|known| known.figure != figure) {

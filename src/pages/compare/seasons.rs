@@ -1,4 +1,4 @@
-//! Two stretches of time of one machine and rider: where settings and figures lived then and now.
+//! Two periods of one machine and rider: the range of settings and figures then and now.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -17,7 +17,7 @@ use crate::vocabulary::{End, FigureName, Named, Setting};
 
 use super::super::say::Say;
 
-/// What one machine and rider did in two stretches of time.
+/// What one machine and rider did in two periods.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SeasonComparison {
     pub schema: u32,
@@ -33,18 +33,18 @@ pub struct SeasonComparison {
     pub settings: Vec<SeasonLine>,
     /// Figures on the days on which they were read; geometry on every day.
     pub figures: Vec<SeasonLine>,
-    /// Which way each sag drifted, within each stretch.
+    /// Which way each sag drifted within each period.
     pub sag: Vec<Drift>,
 }
 
-/// One stretch of time.
+/// One period.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Season {
     pub name: String,
     pub days: usize,
     pub first: Option<String>,
     pub last: Option<String>,
-    /// With how many days each had, most first.
+    /// With the number of days at each, most first.
     pub tracks: Vec<(String, usize)>,
 }
 
@@ -55,16 +55,16 @@ pub struct SeasonLine {
     pub label: String,
     pub a: Option<Lived>,
     pub b: Option<Lived>,
-    /// From the one median to the other; `None` where they are the same or either is not there.
+    /// From the one median to the other; `None` where they are the same or one is missing.
     pub change: Option<String>,
 }
 
-/// Where something lived over a stretch of time.
+/// The range of something over a period.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lived {
-    /// The median, or the words with how many days each had.
+    /// The median; for words, each with its number of days.
     pub median: String,
-    /// From the least to the most; `None` where it stood still.
+    /// From the least to the most; `None` where it did not change.
     pub range: Option<String>,
     /// On how many days.
     pub days: usize,
@@ -72,18 +72,18 @@ pub struct Lived {
     pub si: Option<f64>,
 }
 
-/// Which way a sag went within a stretch of time.
+/// Which way a sag drifted within a period.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Drift {
     pub label: String,
     pub season: String,
     /// In how many readings.
     pub readings: usize,
-    /// In words, a month; `None` where the readings are too few for any line.
+    /// In words, for a month; `None` where the readings are too few for a line.
     pub told: Option<String>,
-    /// m for each 30 days.
+    /// In m for each 30 days.
     pub a_month: Option<f64>,
-    /// Slopes that the readings cannot tell from it with 95 % confidence, m for each 30 days.
+    /// Slopes that the readings cannot distinguish from it with 95 % confidence, in m for each 30 days.
     pub interval: Option<(f64, f64)>,
 }
 
@@ -98,14 +98,14 @@ const READ: [FigureId; 8] = [
     FigureId::TRAVEL_USED_SHARE,
     FigureId::LAPS_MEDIAN,
 ];
-/// Figures that hold on every day.
+/// Figures that have a value on every day.
 const HOLD: [FigureId; 4] = [FigureId::RAKE, FigureId::TRAIL, FigureId::WHEELBASE, FigureId::DRIVE_RATIO];
 
-/// The most decimals that a middle between two settings is told in, and what is none of them.
+/// The most decimals that a middle between two settings is shown with.
 const DECIMALS: usize = 4;
 const FINEST: f64 = 1e-4;
 
-/// Days in what is called a month here.
+/// Days of what is called a month here.
 const MONTH: f64 = 30.0;
 
 struct Stretch<'a> {
@@ -113,7 +113,7 @@ struct Stretch<'a> {
     days: Vec<(usize, &'a Day)>,
 }
 
-/// Compares the days of a machine and rider in two stretches of time, each with its name and a test of dates.
+/// Compares the days of a machine and rider in two periods, each with its name and a test of dates.
 pub fn compare_seasons(
     book: &Book,
     season: &crate::season::Season,
@@ -240,7 +240,7 @@ impl Desk<'_> {
         })
     }
 
-    /// Settings in the digits in which they were written; a middle between two of them in as few as tell it.
+    /// Settings with the digits in which they were written; a middle between two with as few digits as show it.
     fn written(&self, mut values: Vec<&Quantity>) -> Option<Lived> {
         let say = Say::new(self.units);
         values.sort_by(|a, b| a.value.total_cmp(&b.value));
@@ -356,7 +356,7 @@ fn range(least: Shown, most: Shown) -> Option<String> {
     })
 }
 
-/// A value between two written ones, in the fewest decimals of its unit that tell it.
+/// A value between two written ones, with the fewest decimals of its unit that show it.
 fn between(value: f64, beside: Quantity) -> Quantity {
     let number = beside.unit.from_si(beside.kind, value);
     let is_told = |digit: &f64| ((number / digit).round() * digit - number).abs() < FINEST;

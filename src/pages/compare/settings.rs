@@ -20,9 +20,9 @@ pub struct SettingChange {
     pub label: String,
     pub a: Option<Said>,
     pub b: Option<Said>,
-    /// From the first to the second in the trade's words: `2 mm down`; `None` where it is the same.
+    /// From the first to the second in the trade's words: `2 mm down`; `None` where they are the same.
     pub change: Option<String>,
-    /// The second less the first in `si_unit`; `None` where either is a word or not there.
+    /// The second less the first in `si_unit`; `None` where either is a word or missing.
     pub by: Option<f64>,
     pub si_unit: Option<&'static str>,
 }
@@ -44,7 +44,7 @@ pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool)
     lines.filter(|line| complete || line.change.is_some()).collect()
 }
 
-/// Why clicks of one side are not those of the other, if they are not: counted on another machine, or on another valving.
+/// Why clicks of the two sides mean different things, if they do: they are of another machine, or of another valving.
 fn apart(a: &Side<'_>, b: &Side<'_>, name: Setting) -> Option<Message> {
     if a.machine() != b.machine() {
         return Some(say!("another machine"));
@@ -57,7 +57,7 @@ fn apart(a: &Side<'_>, b: &Side<'_>, name: Setting) -> Option<Message> {
     (rebuild(a) != rebuild(b)).then(|| say!("rebuilt since"))
 }
 
-/// A setting as one side has it, and as it is told.
+/// A setting of one side, and as shown.
 type Written = Option<(HeldValue, Said)>;
 
 fn line(name: Setting, (a, b): (Written, Written), say: Say<'_>, apart: Option<Message>) -> SettingChange {

@@ -1,4 +1,4 @@
-//! What the written changes do by themselves: the first place with the second's settings in force, against itself.
+//! What the written changes do by themselves: the first place with the second's settings, compared with itself.
 //!
 //! Sags, air and everything else that was read are the first place's on both sides, so that no reading's error is in the
 //! difference.
@@ -20,7 +20,7 @@ use super::{FigureChange, SettingChange, Side, Verdict};
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct ByThemselves {
     pub lines: Vec<Moved>,
-    /// Settings that no model covers, in one line.
+    /// Settings without a model, in one line.
     pub unmodelled: Option<String>,
 }
 
@@ -39,7 +39,7 @@ pub struct Moved {
     pub si_unit: &'static str,
 }
 
-/// `None` between two machines, and where nothing that both sides have is set otherwise.
+/// `None` between two machines, and where no setting of both sides differs.
 pub(super) fn by_themselves(
     a: &Side<'_>,
     b: &Side<'_>,
@@ -64,7 +64,7 @@ pub(super) fn by_themselves(
     let (here, there): (Here<'_>, Here<'_>) = (a.here()?, a.here_as(&then)?);
     let benches = (Bench::new(here, &tapes.0), Bench::new(there, &tapes.1));
     let (mut moved, _) = figures((a, a), (&benches.0, &benches.1), units, false);
-    // Pressures stand by themselves elsewhere; here they are what a chamber's new aim makes.
+    // Pressures have a part of their own; here they follow from a chamber's new aim.
     let own = benches.0.names();
     for name in own.into_iter().filter(|name| name.row == FigureId::FULL_CHAMBER) {
         let (was, is) = (benches.0.figure(name), benches.1.figure(name));
@@ -76,7 +76,7 @@ pub(super) fn by_themselves(
             && !matches!(line.verdict, Verdict::Same)
             && !line.id.info().is_of_laps()
             && (complete || TOLD.contains(&line.id.row))
-            && (complete || !line.is_along_fork)
+            && (complete || !line.id.info().is_along_fork())
     };
     let lines = moved.into_iter().filter(is_told).filter_map(|line| {
         let by = line.by?;

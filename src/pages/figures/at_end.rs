@@ -7,7 +7,7 @@ use crate::vocabulary::FigureName;
 
 use super::{FigureLine, NotebookFigures};
 
-/// How much is told.
+/// How much is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Extent {
     /// What is set and looked at first.
@@ -15,19 +15,19 @@ pub enum Extent {
     All,
 }
 
-/// What holds at the end of a notebook.
+/// The figures at the end of a notebook.
 #[derive(Debug, Serialize)]
 pub struct AtEnd<'p> {
     notebook: &'p str,
     lines: Vec<Known<'p>>,
     lacking: Vec<Lacking>,
-    /// What was assumed and what was read only once; lines name them by their numbers, from 1.
+    /// What was assumed and what was read only once; lines refer to them by number, from 1.
     notes: Vec<String>,
-    /// How many figures are not told.
+    /// How many figures are not shown.
     more: usize,
 }
 
-/// A figure that can be had, and since which line it is so.
+/// A figure with a value, and the line since which it holds.
 #[derive(Debug, Serialize)]
 struct Known<'p> {
     id: FigureName,
@@ -37,7 +37,7 @@ struct Known<'p> {
     notes: Vec<usize>,
 }
 
-/// A figure that cannot be had, and what is wanted for it.
+/// A figure without a value, and what it needs.
 #[derive(Debug, Serialize)]
 struct Lacking {
     id: FigureName,
@@ -46,7 +46,7 @@ struct Lacking {
 }
 
 impl NotebookFigures {
-    /// What holds at the end of the notebook, for its template.
+    /// The figures at the end of the notebook, for its template.
     pub fn at_end(&self, extent: Extent) -> AtEnd<'_> {
         let tongue = &self.tongue;
         let mut last: Vec<&FigureLine> = Vec::new();
@@ -88,7 +88,7 @@ impl NotebookFigures {
 }
 
 impl AtEnd<'_> {
-    /// The number of a note, which is told once.
+    /// The number of a note; each note is listed once.
     fn number(&mut self, note: String) -> usize {
         let at = self.notes.iter().position(|known| *known == note).unwrap_or_else(|| {
             self.notes.push(note);

@@ -1,7 +1,8 @@
-//! What the page for the telephone is told: who rides what, what holds on the machine, and the words that its forms offer.
+//! The data of the page for the telephone: who rides what, the settings on the machine, and the words that its forms
+//! offer.
 //!
-//! The page writes notebook text and works nothing out: every unit, word and step that it can offer stands here. It speaks
-//! the language of the rider that was picked; what it writes into notebooks is what notebooks have in every language.
+//! The page writes notebook text and computes nothing: every unit, word and step that it can offer is here. It speaks the
+//! language of the chosen rider; what it writes into notebooks is the same in every language.
 
 mod words;
 
@@ -29,21 +30,21 @@ pub struct Pocket {
     pub date: String,
     pub rides: Vec<Ride>,
     pub tracks: Vec<Named>,
-    /// The book's language; the page begins in it.
+    /// The book's language, in which the page begins.
     pub language: String,
-    /// What the page says, in the book's language and in those of its riders.
+    /// The page's words, in the book's language and in those of its riders.
     pub speech: BTreeMap<String, Speech>,
     /// The book's texts by their paths, for the checks on the telephone.
     pub files: Vec<(String, String)>,
 }
 
-/// What the page says in one language.
+/// The page's words in one language.
 #[derive(Debug, Clone, Serialize)]
 pub struct Speech {
     pub decimal: char,
-    /// By the names that the page's script and frame have for them.
+    /// By the names in the page's script and frame.
     pub words: BTreeMap<&'static str, String>,
-    /// What a rider can complain of, and where.
+    /// The complaints that a rider can pick, and the places.
     pub complaints: Vec<Named>,
     pub places: Vec<Named>,
 }
@@ -56,9 +57,9 @@ pub struct Ride {
     /// The tag of the rider's language.
     pub language: String,
     pub track: Option<String>,
-    /// The day's notebook in the book; where the book has none, where one would lie.
+    /// The day's notebook in the book, or the path for a new one.
     pub notebook: String,
-    /// That the rider is not cleared to ride, where it is so.
+    /// That the rider is not cleared to ride, if so.
     pub not_cleared: Option<String>,
     pub settings: Vec<SettingLine>,
     pub chambers: Vec<Named>,
@@ -67,21 +68,21 @@ pub struct Ride {
     pub units: Units,
     pub tapes: Vec<String>,
     pub gauges: Vec<String>,
-    /// What is written into the notebook where somebody has crashed, and where somebody is hurt.
+    /// What to write into the notebook after a crash, and when somebody is hurt.
     pub crashed: String,
     pub injured: String,
     /// The sheet, as a page of its own.
     pub sheet: String,
 }
 
-/// By the name that notebooks have for it, and as it is printed.
+/// A name as notebooks spell it, and as it is printed.
 #[derive(Debug, Clone, Serialize)]
 pub struct Named {
     pub name: String,
     pub title: String,
 }
 
-/// What readings are written in.
+/// The units of readings.
 #[derive(Debug, Clone, Serialize)]
 pub struct Units {
     pub length: &'static str,
@@ -89,22 +90,22 @@ pub struct Units {
     pub temperature: &'static str,
 }
 
-/// A setting in force, and how a change of it is written.
+/// A setting in force, and how to write a change of it.
 #[derive(Debug, Clone, Serialize)]
 pub struct SettingLine {
     pub id: Setting,
     pub label: String,
     pub value: String,
-    /// Relative changes: what is written before the number and behind it; none of what has no number.
+    /// Relative changes: what to write before the number and behind it; none for words.
     pub ways: Vec<Way>,
-    /// What stands behind a number that is set outright, and as it is printed.
+    /// What follows a number that is set outright, and its printed form.
     pub unit: Named,
     /// The words that it can have, where there are no others.
     pub words: Vec<String>,
     pub is_number: bool,
 }
 
-/// One way to go.
+/// One direction of a change.
 #[derive(Debug, Clone, Serialize)]
 pub struct Way {
     pub label: String,
@@ -112,7 +113,7 @@ pub struct Way {
     pub behind: String,
 }
 
-/// What everything but the rides needs.
+/// Everything except the rides.
 pub fn pocket(
     book: &Book,
     advice: &Advice,
@@ -136,7 +137,7 @@ pub fn pocket(
 }
 
 impl Pocket {
-    /// What the page says in the book's language.
+    /// The page's words in the book's language.
     pub fn words(&self) -> &BTreeMap<&'static str, String> {
         static NONE: BTreeMap<&str, String> = BTreeMap::new();
         self.speech.get(&self.language).map_or(&NONE, |speech| &speech.words)
@@ -155,7 +156,7 @@ impl Speech {
     }
 }
 
-/// The files with the whole catalogue of each language that is spoken: a browser's library ships with English alone.
+/// The files, with the whole catalogue of each language in use: a browser's library ships with English alone.
 fn with_words(files: Vec<(String, String)>, tongues: &[Tongue]) -> Vec<(String, String)> {
     let mut all: BTreeMap<String, String> = files.into_iter().collect();
     let catalogues = tongues.iter().filter_map(Tongue::catalogue);
@@ -163,7 +164,7 @@ fn with_words(files: Vec<(String, String)>, tongues: &[Tongue]) -> Vec<(String, 
     all.into_iter().collect()
 }
 
-/// A rider on a day of the book, by its place; `None` where it is not known who rides what.
+/// A rider on a day of the book, by its place; `None` where it is unknown who rides what.
 pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: String) -> Option<Ride> {
     let day = book.days.get(index)?;
     let (rider, machine) = (book.rider(day)?, book.machine(day)?);
@@ -172,7 +173,7 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
     let say = Say::new(&units);
     let pumped = |open: &str, setting: Setting| named(open, &say.text(&setting.label()));
     let not_cleared = advice::not_cleared(book, advice, [index]).into_iter().next();
-    // What the air's pressure is read on is no gauge for a valve.
+    // A barometer is not a gauge for a valve.
     let is_barometer = |it: &Instrument| book.about.barometer.as_ref().is_some_and(|own| own.text == it.name);
     let reads = |kind: Kind| -> Vec<String> {
         let divided = |it: &&Instrument| it.resolution.as_ref().is_some_and(|it| it.quantity.kind == kind);
@@ -243,7 +244,7 @@ fn setting(machine: &Notebook, id: Setting, value: &HeldValue, units: &InUnits) 
     }
 }
 
-/// The unit behind a number of a kind, as notebooks have it; nothing where it is a number of things.
+/// The unit that follows a number of a kind, as notebooks write it; nothing where it counts things.
 fn unit(kind: Kind, say: Say<'_>) -> &'static str {
     match kind {
         Kind::Teeth | Kind::Links | Kind::Count | Kind::Number => "",
@@ -251,9 +252,9 @@ fn unit(kind: Kind, say: Say<'_>) -> &'static str {
     }
 }
 
-/// Both ways to change a number, the one that makes it smaller first.
+/// Both directions of a number, the one that makes it smaller first.
 fn ways(machine: &Notebook, id: Setting, kind: Kind, say: Say<'_>) -> Vec<Way> {
-    // A collar is turned, where it is known what a turn makes.
+    // A collar is turned, where the thread's pitch is known.
     let is_turned =
         id == Setting::SHOCK_PRELOAD && machine.shock().is_some_and(|shock| shock.thread_pitch.is_some());
     let unit = unit(if is_turned { Kind::Turns } else { kind }, say);

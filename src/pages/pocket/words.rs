@@ -1,16 +1,16 @@
-//! What the page says of itself, by the names that its script and its frame have for it.
+//! The page's own words, by the names in its script and its frame.
 //!
-//! A part that only the page knows (what was typed, which lap) keeps its place, and the script fills it.
+//! A part that only the page knows (the typed text, the lap) keeps its placeholder, and the script fills it.
 
 use crate::advice::{Advice, Complaint, place_said};
 use crate::speech::{Message, say};
 
 use super::super::sheet::cautions::Caution;
 
-/// A word of notebooks with what a reader calls it.
+/// A word of notebooks, with a reader's word for it.
 type Choices = Vec<(String, Message)>;
 
-/// Everything that the page says.
+/// All of the page's words.
 pub fn words(advice: &Advice) -> Vec<(&'static str, Message)> {
     let mut words = frame();
     words.extend(forms());
@@ -21,7 +21,7 @@ pub fn words(advice: &Advice) -> Vec<(&'static str, Message)> {
     words
 }
 
-/// What stands on the page before anything is entered.
+/// The words on the page before anything is entered.
 fn frame() -> Vec<(&'static str, Message)> {
     vec![
         ("hurt", say!("Hurt / crashed")),
@@ -62,7 +62,7 @@ fn frame() -> Vec<(&'static str, Message)> {
     ]
 }
 
-/// The forms, and what is pressed in them.
+/// The forms, and their buttons.
 fn forms() -> Vec<(&'static str, Message)> {
     vec![
         ("air", say!("Air")),
@@ -88,7 +88,7 @@ fn forms() -> Vec<(&'static str, Message)> {
     ]
 }
 
-/// What is asked in the forms, and what can be picked.
+/// The questions of the forms, and the choices.
 fn fields() -> Vec<(&'static str, Message)> {
     vec![
         ("air_at_track", say!("Air at the track")),
@@ -143,7 +143,7 @@ fn fields() -> Vec<(&'static str, Message)> {
     ]
 }
 
-/// What the page answers to what was typed and pressed.
+/// The page's answers to typing and pressing.
 fn answers() -> Vec<(&'static str, Message)> {
     vec![
         ("no_number", say!("“{typed}” is no number", typed = "{typed}")),
@@ -177,7 +177,7 @@ fn answers() -> Vec<(&'static str, Message)> {
     ]
 }
 
-/// What is done when somebody is hurt or has crashed, in the words of the advice.
+/// What to do when somebody is hurt or has crashed, in the words of the advice.
 fn of_hurt(advice: &Advice) -> Vec<(&'static str, Message)> {
     let injury = &advice.injury;
     let told = |words: &str| Message::word(words.to_owned());
@@ -199,7 +199,7 @@ fn of_hurt(advice: &Advice) -> Vec<(&'static str, Message)> {
     ]
 }
 
-/// What is read before a form is filled in, and behind what is worked out.
+/// What to read before filling in a form, and behind what is worked out.
 fn cautions() -> Vec<(&'static str, Message)> {
     let change = [Caution::Preload, Caution::AfterAChange].map(Caution::told);
     vec![
@@ -210,7 +210,7 @@ fn cautions() -> Vec<(&'static str, Message)> {
     ]
 }
 
-/// What a rider can complain of.
+/// The complaints that a rider can pick.
 pub fn complaints(advice: &Advice) -> Choices {
     let mut choices: Choices = Vec::new();
     let told = |complaint: &Complaint| match complaint.say.is_empty() {
@@ -226,7 +226,7 @@ pub fn complaints(advice: &Advice) -> Choices {
     choices
 }
 
-/// Where on the track it can be.
+/// The places on the track that a rider can pick.
 pub fn places(advice: &Advice) -> Choices {
     advice.places.iter().map(|place| (place.clone(), place_said(place))).collect()
 }

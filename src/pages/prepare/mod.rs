@@ -1,7 +1,7 @@
-//! Preparation: from the forecast and what is on file to the notebook of a day ahead.
+//! Preparation: from the forecast and the days on file to the notebook of a day ahead.
 //!
-//! Which day to start from is `choice`'s; here its settings are taken over, its pressures as aims, and what they make on
-//! the bench in the forecast's air is worked out. Nothing is written here.
+//! `choice` decides which day to start from. Here its settings are taken over, with its pressures as aims, and what to
+//! set on the bench in the forecast's air is worked out. Nothing is written here.
 
 mod choice;
 mod notebook;
@@ -33,7 +33,7 @@ pub use notebook::{Ahead, FORECAST_KEYS, draft, with_forecast};
 pub use team::{Asked, Member, team};
 pub(super) use words::jet_told;
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// What a preparation says.
@@ -45,12 +45,12 @@ pub struct Plan {
     pub tongue: Tongue,
     /// The notebook that it is written to, relative to the book.
     pub notebook: String,
-    /// The day that it starts from; `None` where it starts from the standard setting.
+    /// The day that it starts from; `None` for the standard setting.
     pub chosen: Option<Precedent>,
-    /// Whether that day is a similar one; else it is the last time out.
+    /// Whether that day is a similar one; else it is the last one.
     pub is_similar: bool,
     pub runner_up: Option<Precedent>,
-    /// How many days were weighed.
+    /// How many days were compared.
     pub considered: usize,
     pub pressures: Vec<PressureLine>,
     /// Of a carburetted machine.
@@ -59,9 +59,9 @@ pub struct Plan {
     pub fuelling: Option<FuellingWord>,
     /// In the order of the machine's notebook.
     pub due: Vec<Look>,
-    /// What another rider left on the machine, where one did, and what a hand has to change from there.
+    /// What another rider left on the machine, if one did, and what to change from there.
     pub changeover: Option<Changed>,
-    /// Settings that are not carried so already, by name, in the order of the sheet.
+    /// Settings that differ from those carried, by name, in the order of the sheet.
     #[serde(skip)]
     pub changes: Vec<(Setting, HeldValue)>,
 }
@@ -69,13 +69,13 @@ pub struct Plan {
 /// A machine that another rider had last.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Changed {
-    /// Who left it so, and when.
+    /// Who left it, and when.
     pub stands: String,
-    /// What a hand has to change, springs first.
+    /// What to change, springs first.
     pub changes: Vec<String>,
 }
 
-/// A day on file, and what speaks for it.
+/// A day on file, and why it was chosen.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Precedent {
     /// The name of its notebook.
@@ -92,7 +92,7 @@ pub struct PressureLine {
     /// Its name in notebooks.
     pub setting: Setting,
     pub label: String,
-    /// What the gauge is to show at the track, cold; `None` where no number may be told.
+    /// What the gauge should show at the track, cold; `None` where no number may be given.
     pub aim: Option<String>,
     /// In Pa.
     pub aim_value: Option<f64>,
@@ -100,7 +100,7 @@ pub struct PressureLine {
     pub told: String,
     /// What to set on the bench for that.
     pub bench: Told,
-    /// Whether something is missing for what to set on the bench.
+    /// Whether something is missing for the bench.
     #[serde(skip)]
     pub is_wanting: bool,
     /// Temperature of the bench.
@@ -133,8 +133,8 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
         None => standard(season, machine, &replay.start),
     };
     let mut bench = Preparing { book, season, ahead, machine, say, state: replay.end().clone() };
-    // A day is for a rider who weighs what he weighs now, on the machine as it stands: what carries him stays as it was
-    // left last, and clicks of before a rebuild are other clicks.
+    // The rider now has the present mass, and the machine its present state. What carries the rider stays as it was
+    // last left, and clicks from before a rebuild mean something else.
     let is_taken = |name: Setting| {
         let is_rebuilt = name.info().damper.is_some_and(|damper| {
             let rebuild = |state: &State| state.valving(damper).map(|held| held.span);
@@ -205,7 +205,7 @@ pub struct Laid<'p> {
 }
 
 impl Plan {
-    /// For its template.
+    /// Prepared for its template.
     pub fn laid(&self) -> Laid<'_> {
         Laid {
             notebook: &self.notebook,
@@ -235,7 +235,7 @@ fn precedent(book: &Book, rated: &Rated) -> Option<Precedent> {
     })
 }
 
-/// Whether a setting is by what the rider weighs: it is never taken from the day whose track fits best.
+/// Whether a setting depends on the rider's mass: it is never taken from the day whose track fits best.
 fn carries_the_rider(name: Setting) -> bool {
     matches!(
         name.row,
@@ -248,7 +248,7 @@ fn carries_the_rider(name: Setting) -> bool {
     )
 }
 
-/// The machine's standard setting with the rider's own over it, whatever another rider left on the machine.
+/// The machine's standard setting overlaid with the rider's own, whatever another rider left on the machine.
 fn standard(season: &Season, machine: &Notebook, start: &State) -> State {
     let standard = season.standard.get(&machine.name);
     let of_machine = standard
@@ -262,7 +262,7 @@ fn standard(season: &Season, machine: &Notebook, start: &State) -> State {
     state
 }
 
-/// The day ahead with settings as they are being planned.
+/// The day ahead, with the settings planned so far.
 struct Preparing<'a> {
     book: &'a Book,
     season: &'a Season,
@@ -279,7 +279,7 @@ impl Preparing<'_> {
         Some(work(&Bench::new(here, &tape)))
     }
 
-    /// Chambers that are set by themselves, and tyres that hold air.
+    /// Chambers that are set by themselves, and tyres with air.
     fn pressure_names(&self) -> Vec<Setting> {
         let chambers = self.machine.chambers().filter(|(_, chamber)| chamber.charged_from.is_none());
         let chambers = chambers.map(|(name, _)| Setting::CHAMBER.named(name));
@@ -287,7 +287,7 @@ impl Preparing<'_> {
         chambers.chain(tyres.filter(|tyre| !self.state.is_solid(*tyre))).collect()
     }
 
-    /// Takes a setting over. An aim that is the same already is not set again: that would pass for gas in the chamber,
+    /// Takes a setting over. An aim that is already the same is not set again: that would count as gas in the chamber,
     /// and hide a leak.
     fn take(&mut self, name: Setting, value: &HeldValue) {
         let is_same = self.state.setting(name).is_some_and(|now| now.value.same_as(value));
@@ -322,7 +322,7 @@ impl Preparing<'_> {
         })
     }
 
-    /// What the rule says of the fuelling; the leanest goes out where it must not be.
+    /// The fuelling rule; the leanest choice is removed where it is forbidden.
     fn fuelling(&mut self, advice: &Advice) -> Option<FuellingWord> {
         let word = advice::fuelling(self.book, self.season, advice, self.ahead, &self.state)?;
         if let Some(right) = word.right.as_ref().filter(|_| word.is_too_lean) {
@@ -331,7 +331,7 @@ impl Preparing<'_> {
         Some(word)
     }
 
-    /// Fits the main jet that the air asks for, where it can be told.
+    /// Fits the main jet for the air, where that is known.
     fn jet(&mut self) -> Option<Jet> {
         self.machine.carburettor()?;
         let was = self.state.setting(Setting::JET_MAIN).map(|held| held.value.clone());
@@ -351,7 +351,7 @@ impl Preparing<'_> {
     }
 }
 
-/// A jet's number; of its decimals no more than anybody could drill.
+/// A jet's number, with no more decimals than a drill can follow.
 fn jet_number(say: Say<'_>, figure: &Figure, decimals: usize) -> Told {
     let shown = figure.value().map(|value| say.text(&Message::number(format!("{value:.decimals$}"))));
     Told { shown, ..Told::of(say, figure) }

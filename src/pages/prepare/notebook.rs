@@ -15,21 +15,21 @@ use super::{Plan, words};
 
 const NOTEBOOK: &str = include_str!("../../../templates/new/prepared.md");
 
-/// The day ahead: names of notebooks that the book has, and the forecast.
+/// The day ahead: names of notebooks in the book, and the forecast.
 #[derive(Debug, Clone)]
 pub struct Ahead<'a> {
     pub date: Date,
     pub machine: &'a str,
     pub rider: &'a str,
-    /// `None` where it is not known.
+    /// `None` where it is unknown.
     pub track: Option<&'a str>,
     /// Its place in the order of riding, where several ride.
     pub order: Option<usize>,
-    /// Keys of `conditions` with what was typed for them.
+    /// Keys of `conditions`, with what was typed for each.
     pub forecast: Vec<(&'static str, String)>,
 }
 
-/// The keys of `conditions` that can be known before: the forecast, and the bench.
+/// The keys of `conditions` that can be known in advance: the forecast, and the bench.
 pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::air,
     Conditions::humidity,
@@ -43,23 +43,24 @@ pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::bench_elevation,
 ];
 
-/// The notebook with what is known from the start: what the day is about, and the forecast. Nobody keeps it: its words
-/// make room for the plan's.
+/// The notebook with what is known at first: what the day is about, and the forecast. It is not kept: the plan's words
+/// replace its own.
 pub fn draft(ahead: &Ahead<'_>) -> String {
     filled(ahead, &Tongue::ENGLISH, "Prepared from what is on file.", [""; 3])
 }
 
-/// The text of a day's notebook with a forecast in it, for what it does not say itself.
+/// The text of a day's notebook with a forecast added, for what it does not say itself.
 ///
 /// # Errors
-/// The first key that the notebook has already.
+///
+/// The first key that the notebook already has.
 pub fn with_forecast(
     notebook: &Notebook,
     text: &str,
     forecast: &[(&'static str, String)],
 ) -> Result<String, &'static str> {
     let mut blocks = notebook.document.blocks.iter().filter(|block| block.word == Conditions::SPEC.word);
-    // Both are the pressure of the air.
+    // Both are the air's pressure.
     let one =
         |key: &str| if key == Conditions::sea_level_pressure { Conditions::pressure } else { key }.to_owned();
     let is_said = |key: &str| {
@@ -117,7 +118,7 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     )
 }
 
-/// A value in the unit and digits in which it was written: what nobody wrote is no setting.
+/// A value in the unit and digits in which it was written.
 fn as_written(value: &HeldValue) -> String {
     match value {
         HeldValue::Quantity(quantity) => show(quantity, &Units::default()).to_string(),
@@ -133,7 +134,7 @@ pub(super) fn setting_text(say: Say<'_>, value: &HeldValue) -> String {
     }
 }
 
-/// Text that stays prose: nothing in it can open a block or be taken for a figure's name.
+/// Text that stays prose: nothing in it can open a block or be read as a figure's name.
 fn prose(text: &str) -> String {
     let kept = |letter: char| match letter {
         '`' | '~' => '\'',

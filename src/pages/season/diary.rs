@@ -22,17 +22,17 @@ pub struct DayLine {
     pub date: String,
     /// Relative to the book.
     pub notebook: String,
-    /// What came of it since the revision that was asked for; `None` where nothing was asked, or nothing came of it.
+    /// What happened to it since the revision asked for; `None` where none was asked for, or nothing happened.
     pub mark: Option<Mark>,
     pub track: Option<String>,
     pub soil: Option<String>,
     pub changes: Vec<ChangeLine>,
     /// One for each of the history's columns.
     pub figures: Vec<Cell>,
-    /// The best lap and the middle one of the stint that was fastest by its middle lap.
+    /// The best and the middle lap of the stint with the fastest middle lap.
     pub best: Option<String>,
     pub median: Option<String>,
-    /// What the rider said of each stint, where more than one was ridden with its number.
+    /// What the rider said of each stint, numbered where there was more than one.
     pub verdict: Option<String>,
 }
 
@@ -54,11 +54,11 @@ pub struct Column {
     pub si: &'static str,
     #[serde(skip)]
     pub kind: Kind,
-    /// Whether it stands in the diary itself, and not in the table behind it.
+    /// Whether it is in the diary itself, and not in the table behind it.
     pub is_key: bool,
 }
 
-/// A figure of a day.
+/// A figure on a day.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Cell {
     /// With its uncertainty, without its unit; empty where there is none.
@@ -86,12 +86,12 @@ pub struct StintLine {
     pub verdict: Option<String>,
     /// Lap times that count, in s.
     pub times: Vec<f64>,
-    /// What held when it was ridden, one for each of the history's columns.
+    /// The figures when it was ridden, one for each of the history's columns.
     #[serde(skip)]
     pub figures: Vec<Cell>,
 }
 
-/// The key figures of a machine: sags in the diary, where what was changed needs the room; the rest behind it.
+/// The key figures of a machine: sags in the diary, where changes need the room; the rest behind it.
 pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
     let figure = |name: FigureName, label: Message, is_key: bool| {
         let kind = name.info().kind().unwrap_or(Kind::Number);
@@ -129,7 +129,7 @@ fn column(say: Say<'_>, id: Of, label: String, kind: Kind, is_key: bool) -> Colu
     Column { id, label, unit: unit.to_owned(), si: kind.si_unit(), kind, is_key }
 }
 
-/// The lines of the days, each worked out by itself.
+/// The lines of the days, each worked out independently.
 pub(super) fn lines(
     desk: &Desk<'_>,
     columns: &[Column],
@@ -188,15 +188,15 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
     carried.into_iter().chain(lines).collect()
 }
 
-/// What was done to the machine since the last day of it and the rider, on nobody's day of theirs: a damper rebuilt
-/// on the bench, a sprocket that another rider left on.
+/// What was done to the machine since its last day with the rider, not on a day of theirs: a damper rebuilt on the
+/// bench, a sprocket that another rider left.
 fn carried(desk: &Desk<'_>, replay: &DayReplay) -> Option<ChangeLine> {
     let previous = desk.season.days.get(replay.previous?)?;
     let what = desk.changed(&previous.end().differences(&replay.start));
     (!what.is_empty()).then_some(ChangeLine { what, because: None })
 }
 
-/// An event in the words of the notebook, where it was written as a move; `None` where nothing moved.
+/// An event in the words of the notebook, where it was written as a step; `None` where nothing moved.
 fn told(say: Say<'_>, event: &Event) -> Option<String> {
     if event.before.is_none() && event.how == How::Settings {
         return None;

@@ -1,4 +1,4 @@
-//! The rides of a machine and rider: each stint with what it was ridden on.
+//! The rides of a machine and rider: each stint with its settings.
 
 use jiff::civil::Date;
 
@@ -62,7 +62,7 @@ pub(super) fn rides<'a>(desk: &Desk<'a>) -> Vec<Ride<'a>> {
 }
 
 impl Ride<'_> {
-    /// The rider's own word against the stint before.
+    /// The rider's own word, compared with the stint before.
     pub fn verdict_told(&self) -> Option<Message> {
         self.stint.verdict.as_ref().map(|verdict| Message::word(verdict.text.clone()))
     }
@@ -112,7 +112,8 @@ pub(in crate::pages) fn changed(
     say.text(&Message::joined(all, ", "))
 }
 
-/// Where something stands in the order of the work: chambers in that of the machine's notebook, what is no setting last.
+/// The place of a name in the order of the work: chambers in the order of the machine's notebook, names that are not
+/// settings last.
 pub(in crate::pages) fn order_of_work(machine: Option<&Notebook>, name: Option<Setting>) -> impl Ord + use<> {
     (name.is_none(), name.map(|name| name.row), name.and_then(|name| machine?.chamber_order(name)))
 }
@@ -132,7 +133,7 @@ impl Desk<'_> {
     }
 }
 
-/// A time, as laps are told.
+/// A time, as laps are shown.
 pub(super) fn time(say: Say<'_>, seconds: f64) -> String {
     say.value(Kind::Time, seconds).to_string()
 }

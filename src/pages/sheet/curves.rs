@@ -1,4 +1,4 @@
-//! The fork's force and the linkage's leverage along the travel, with where the bands of sag lie.
+//! The fork's force and the linkage's leverage along the travel, with the bands of sag.
 
 use serde::Serialize;
 
@@ -16,8 +16,8 @@ use super::Desk;
 /// How many points a curve is drawn from: closer than a printer's line is wide.
 const POINTS: usize = 61;
 
-/// The part of the greatest force that two curves must be apart to be seen as two: a line's width on a chart
-/// that is 35 mm high.
+/// The share of the greatest force by which two curves must differ to be seen as two: a line's width on a chart
+/// 35 mm high.
 const SEEN: f64 = 0.01;
 
 /// Curves of the fork's force.
@@ -30,11 +30,11 @@ pub struct ForceChart {
     pub curves: Vec<Curve>,
     /// Bands of sag.
     pub zones: Vec<Zone>,
-    /// Where the fork stands on its slow curve, machine alone and with the rider.
+    /// Where the fork rests on its slow curve, machine alone and with the rider.
     pub stands: Vec<(f64, f64)>,
 }
 
-/// How the linkage's leverage goes along the travel.
+/// The linkage's leverage along the travel.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LeverageChart {
     /// The unit along the travel.
@@ -65,16 +65,16 @@ pub struct Curve {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Sort {
-    /// As set, moving quickly.
+    /// As set, for quick strokes.
     Riding,
-    /// As set, at rest: what sag is measured on.
+    /// As set, at rest: the curve that sag is on.
     Settled,
-    /// As it was the last time out, moving quickly.
+    /// As it was the last time out, for quick strokes.
     Last,
 }
 
 /// The riding curve and the sag curve as set, and the riding curve of the last time out where it differs;
-/// `None` where the fork's force cannot be had.
+/// `None` where the fork's force is unknown.
 pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<ForceChart> {
     let riding = bench.fork_curve(POINTS, true).ok()?;
     let mut curves = vec![curve(desk, &desk.say.text(&say!("curve|fast")), Sort::Riding, &riding)];
@@ -100,7 +100,7 @@ pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Optio
     })
 }
 
-/// The leverage of the linkage that is on; `None` where it is the same all the way, or cannot be had.
+/// The leverage of the linkage in use; `None` where it is constant or unknown.
 pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<LeverageChart> {
     let travel = desk.say.unit(Kind::Length);
     let points = bench.leverage_curve(POINTS).ok()?;
@@ -118,7 +118,7 @@ pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Op
     })
 }
 
-/// The bands of an end's sags that have both edges.
+/// The bands of an end's sags with both edges.
 fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zone> {
     let unit = desk.say.unit(Kind::Length);
     let zone = |load: Load| {
@@ -135,7 +135,7 @@ fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zo
     [Load::Static, Load::Rider].into_iter().filter_map(zone).collect()
 }
 
-/// Where an end stands on a curve: machine alone and with the rider, as is to be expected.
+/// Where an end rests on a curve: machine alone and with the rider, as expected.
 fn stands<R: Recorder>(
     desk: &Desk<'_>,
     bench: &Bench<'_, R>,

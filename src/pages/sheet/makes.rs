@@ -1,4 +1,4 @@
-//! What the settings make: sags on their bands, balance, geometry, pressures.
+//! What follows from the settings: sags on their bands, balance, geometry, pressures.
 
 use serde::Serialize;
 
@@ -18,49 +18,49 @@ use super::super::told::{Verdict, verdict_on};
 use super::Desk;
 use super::settings::ToSet;
 
-/// A figure as a sheet shows it: a value, or the name of what is wanted for it.
+/// A figure as a sheet shows it: a value, or what it needs.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Reading {
     /// The number alone, or words.
     pub value: Option<String>,
-    /// What it may be off by, in its unit.
+    /// Its uncertainty, in its unit.
     pub expanded: Option<String>,
     pub unit: Option<String>,
-    /// Both in one, as they are written in a line of text.
+    /// Both in one, as in a line of text.
     pub told: Option<String>,
     /// What to measure or write, where there is no value.
     pub wanted: Option<String>,
     /// What to do instead, where nobody may set a number.
     pub instead: Option<String>,
-    /// What it takes for granted.
+    /// Its assumptions.
     pub assumed: Vec<String>,
-    /// Blocks with readings that it rests on and that were read only once.
+    /// Blocks with readings behind it that were taken only once.
     pub read_once: Vec<String>,
 }
 
-/// A figure with its name, and its change against the standard setting where that is of interest.
+/// A figure with its name, and its difference from the standard setting where that matters.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tile {
-    /// The name of the figure; `None` for what is none.
+    /// The name of the figure; `None` where it is not a figure.
     pub figure: Option<FigureName>,
     pub label: String,
     #[serde(flatten)]
     pub reading: Reading,
     pub change: Option<String>,
     pub band: Option<BandMark>,
-    /// Where it lies on its band, in words: colour and place never say it alone.
+    /// Where it is on its band, in words: colour and place are never the only sign.
     pub verdict: Option<Verdict>,
     /// The verdict, and when it was read where that was not today.
     pub note: Option<String>,
 }
 
-/// A mark on a band, in the unit that is named.
+/// A mark on a band, in the unit given.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BandMark {
     pub low: f64,
     pub high: f64,
     pub value: Option<f64>,
-    /// How far off the reading may be, either way.
+    /// The reading's uncertainty, either way.
     pub error: Option<f64>,
     pub unit: &'static str,
 }
@@ -70,22 +70,22 @@ pub struct BandMark {
 pub struct PressureLine {
     pub setting: Setting,
     pub label: String,
-    /// What a hand sets, at the track and on the bench, each with its place; without uncertainty.
+    /// What to set, at the track and on the bench, each with its place; without uncertainty.
     pub by_hand: Option<String>,
     /// The aim: what to set at the track, cold.
     pub aim: Reading,
-    /// What to set on the bench, for the aim to hold at the track.
+    /// What to set on the bench, so that the aim holds at the track.
     pub bench: Reading,
-    /// What is in it, brought to the gate; `None` where nobody read or set it that day.
+    /// What is inside, brought to the gate; `None` where nobody read or set it that day.
     pub inside: Option<Reading>,
     /// How the aim differs from the last time out.
     pub change: Option<String>,
-    /// Whether the bench asks for another number than the track, or for something else.
+    /// Whether the bench needs another number than the track, or something else.
     #[serde(skip)]
     pub is_for_bench: bool,
 }
 
-/// A pressure as it was straight off the track: hot, how hot nobody knows, and nothing is worked out from it.
+/// A pressure as read straight off the track: hot by an unknown amount, so nothing is worked out from it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct AfterRide {
     pub setting: Setting,
@@ -93,7 +93,7 @@ pub struct AfterRide {
     pub told: String,
 }
 
-/// The figures that are shown side by side.
+/// The figures that are side by side.
 pub(super) struct Tiles {
     pub sags: Vec<Tile>,
     pub balance: Vec<Tile>,
@@ -106,7 +106,7 @@ impl Tiles {
     }
 }
 
-/// What the sheet's figures take for granted, each once.
+/// The assumptions of the sheet's figures, each once.
 pub(super) fn assumed<R: Recorder>(
     desk: &Desk<'_>,
     tiles: &Tiles,
@@ -115,7 +115,7 @@ pub(super) fn assumed<R: Recorder>(
 ) -> Vec<String> {
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
-    // The force curve rests on what its force at full travel does.
+    // The force curve rests on what its force at full travel rests on.
     let force = bench.figure(FigureName::FORK_FORCE.of(100)).assumed;
     let force: Vec<String> = force.iter().map(|text| desk.say.text(text)).collect();
     let mut all: Vec<String> = Vec::new();
@@ -124,13 +124,13 @@ pub(super) fn assumed<R: Recorder>(
             all.push(text.clone());
         }
     }
-    // Where one says all that another says and more, the other is left out.
+    // Where one says all that another says, and more, the other is left out.
     let whole = all.clone();
     all.retain(|text| !whole.iter().any(|other| other != text && other.contains(text.as_str())));
     all
 }
 
-/// Blocks of which the sheet's figures would be surer by three readings, each once.
+/// Blocks in which three readings would improve the sheet's figures, each once.
 pub(super) fn read_once(tiles: &Tiles) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry);
@@ -148,7 +148,7 @@ impl Reading {
         Self { value: Some(number), expanded, unit, told: Some(told), ..Self::default() }
     }
 
-    /// What to set, or the words that stand in for a number that nobody may.
+    /// What to set, or the words instead of a number that nobody may set.
     fn to_pump(to_pump: ToPump) -> Self {
         match to_pump {
             Ok(set) => Self::known(set.shown),
@@ -174,8 +174,8 @@ impl Reading {
     }
 }
 
-/// Static and rider sags; where settings were changed since the rider sag was read, also what the model
-/// expects it to be now.
+/// Static and rider sags; where settings changed since the rider sag was read, also the model's present
+/// expectation.
 fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     let mut marks = Vec::new();
     for end in End::BOTH {
@@ -197,10 +197,10 @@ fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     marks
 }
 
-/// Below this, in m, an expected sag is the reading itself: a tenth of the finest division of a tape.
+/// m. An expected sag this near to the reading is the reading: a tenth of the finest division of a tape.
 const SAME_SAG: f64 = 1e-4;
 
-/// A figure on the band of a name, which is its own or that of the figure it stands in for.
+/// A figure on the band of a name: its own, or that of the figure it replaces.
 fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: FigureName, band_of: FigureName) -> Tile {
     let figure = bench.figure(name);
     let on = bench.band(band_of);
@@ -213,7 +213,7 @@ fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: FigureName, ba
     Tile { verdict, band, note, ..tile(desk, bench, name, None) }
 }
 
-/// When a sag was read, if not today.
+/// When a sag was read, if not on this day.
 fn read_earlier(desk: &Desk<'_>, name: FigureName) -> Option<String> {
     let load = match name.row {
         FigureId::SAG_STATIC => Load::Static,
@@ -230,7 +230,7 @@ fn read_earlier(desk: &Desk<'_>, name: FigureName) -> Option<String> {
     })
 }
 
-/// A band that is open at an end has no place on a strip.
+/// A band open at an end has no place on a strip.
 fn band_mark(desk: &Desk<'_>, within: &Bounds, figure: &Figure) -> Option<BandMark> {
     let (low, high) = (within.low?, within.high?);
     let unit = desk.say.unit(low.kind);
@@ -276,7 +276,7 @@ pub(super) fn tile<R: Recorder>(
     }
 }
 
-/// What the day's notebook last read of each chamber and tyre straight off the track.
+/// The last readings of each chamber and tyre straight off the track, in the day's notebook.
 pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
     let mut all: Vec<AfterRide> = Vec::new();
     let blocks = desk.day.notebook.all::<Pressures>();
@@ -359,7 +359,7 @@ fn bench_temperature(desk: &Desk<'_>, setting: Setting) -> Option<String> {
     Some(desk.say.quantity(&at.quantity).to_string())
 }
 
-/// How warm the legs are at the track, cold: as they were read there, else as the day's air.
+/// The temperature of the legs at the track, cold: as read there, else the day's air.
 pub(super) fn track_at(desk: &Desk<'_>) -> Option<String> {
     let cold = desk.state().cold();
     let legs = cold.legs.as_ref().map(|legs| &legs.at);
@@ -367,7 +367,7 @@ pub(super) fn track_at(desk: &Desk<'_>) -> Option<String> {
     Some(desk.say.quantity(&legs.or(air)?.quantity).to_string())
 }
 
-/// What keeps pressures from being pumped on the bench, each reason once with the names that it holds for.
+/// Why pressures cannot be set on the bench, each reason once with the names that it is about.
 pub(super) fn not_on_bench(pressures: &[PressureLine]) -> Vec<String> {
     let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
     for line in pressures {
@@ -380,13 +380,13 @@ pub(super) fn not_on_bench(pressures: &[PressureLine]) -> Vec<String> {
     all.into_iter().map(|(reason, names)| format!("{}: {reason}", names.join(", "))).collect()
 }
 
-/// Whether what the bench asks for is another number than what the track does, anywhere.
+/// Whether any pressure has another number on the bench than at the track.
 pub(super) fn is_for_bench(desk: &Desk<'_>, pressures: &[PressureLine]) -> bool {
     let is_asked = desk.state().conditions().is_some_and(|conditions| conditions.bench.is_some());
     is_asked || pressures.iter().any(|line| line.is_for_bench)
 }
 
-/// The temperature at which all pressures are set, where it is one.
+/// The temperature at which all pressures are set, if it is the same.
 pub(super) fn bench_at(desk: &Desk<'_>) -> Option<String> {
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
     let names = chambers.map(|(name, _)| Setting::CHAMBER.named(name));

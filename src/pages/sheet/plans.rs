@@ -24,7 +24,7 @@ pub struct PlanLine {
     pub change: String,
 }
 
-/// Every plan that the day could use; one that would change nothing is in force already and left out.
+/// Every plan that the day could use; one that would change nothing is in force already, and left out.
 pub(super) fn plans(desk: &Desk<'_>) -> Vec<Plan> {
     let plans = desk
         .book
@@ -47,7 +47,7 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
         let pump = desk.pump();
         let pressure = after.number().filter(|_| name.is_pressure());
         Some(match pressure.filter(|pressure| pump.is_past(name, *pressure)) {
-            // How far it is from here would tell the number as well.
+            // The difference would give the number away as well.
             Some(_) => {
                 let value = Said::words(&desk.say.text(&say!("past its limit")));
                 PlanLine { label, value, change: desk.say.text(&say!("not to be set")) }

@@ -19,8 +19,8 @@ use super::Desk;
 /// The settings of a sheet.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ToSet {
-    /// What the changes are against: the last time out, or the standard setting; `None` where there is
-    /// nothing to compare with.
+    /// What the changes are compared with: the last time out, or the standard setting; `None` where there is
+    /// neither.
     pub against: Option<String>,
     /// In the order of the work; chambers that push before those that pull.
     pub lines: Vec<SettingLine>,
@@ -31,26 +31,26 @@ pub struct ToSet {
 pub struct SettingLine {
     pub id: Setting,
     pub label: String,
-    /// A pressure: what to pump stands by itself.
+    /// A pressure: what to pump has a part of its own.
     pub is_air: bool,
-    /// A sheet is never without it.
+    /// The sheet never leaves it out.
     pub is_kept: bool,
     /// `None` where nobody wrote it: an empty box.
     pub value: Option<String>,
     pub unit: Option<String>,
     /// The name to write it under, where nobody did.
     pub wanted: Option<String>,
-    /// Against what came before, in the trade's words; `None` where it is the same.
+    /// The change from before, in the trade's words; `None` where it is the same.
     pub change: Option<String>,
-    /// What belongs beside it in small.
+    /// A small remark beside it.
     pub note: Option<String>,
-    /// Whether it is to be set: whatever changed, whatever nobody wrote yet, and every pressure, since air
+    /// Whether it must be set: whatever changed, whatever nobody has written yet, and every pressure, since air
     /// leaks. The others stay as they were.
     pub is_to_set: bool,
 }
 
 impl ToSet {
-    /// The lines of settings that are not as they were.
+    /// The lines of settings that changed.
     pub fn changed(&self) -> impl Iterator<Item = &SettingLine> {
         self.lines.iter().filter(|line| line.change.is_some())
     }
@@ -79,7 +79,7 @@ fn line<R: Recorder>(
 ) -> SettingLine {
     let row = name.info();
     let change = held.zip(before).and_then(|(held, before)| match before.setting(name) {
-        // Clicks before and after a rebuild are not the same clicks.
+        // Clicks before and after a rebuild mean different things.
         Some(_) if before.is_rebuilt_since(name, desk.state()) => Some(desk.say.text(&say!("rebuilt since"))),
         Some(was) if was.value.same_as(&held.value) => None,
         Some(was) => {
@@ -121,8 +121,8 @@ fn line<R: Recorder>(
     }
 }
 
-/// The change in the words of the notebook, where a single one was made today and it began from what was
-/// before: a collar is turned, whatever length that makes. With what it was counted in.
+/// The change in the words of the notebook, and its kind. Only where a single change was made on this day and
+/// began from what was before: a collar is turned, whatever length that is.
 fn as_written(desk: &Desk<'_>, name: Setting, was: &Held) -> Option<(String, Kind)> {
     let mut events = desk.replay.events.iter().filter(|event| event.name.setting() == Some(name));
     let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) =
@@ -135,13 +135,13 @@ fn as_written(desk: &Desk<'_>, name: Setting, was: &Held) -> Option<(String, Kin
     before.value.same_as(&was.value).then(|| (desk.say.moved(row, size.kind, change), size.kind))
 }
 
-/// A collar's preload in turns of it, where the thread's pitch is known: it is turned, whatever length that makes.
+/// A collar's preload in turns, where the thread's pitch is known: it is turned, whatever length that is.
 fn in_turns(desk: &Desk<'_>, name: Setting, held: &Held) -> Option<String> {
     let turns = held.value.number()? / collar_pitch(desk, name)?;
     Some(desk.say.turns(turns))
 }
 
-/// How far the collar went, in turns of it.
+/// How far the collar was turned.
 fn turned(desk: &Desk<'_>, name: Setting, was: &Held, is: &Held) -> Option<String> {
     let pitch = collar_pitch(desk, name)?;
     let turns = (is.value.number()? - was.value.number()?) / pitch;
@@ -160,15 +160,14 @@ fn collar_pitch(desk: &Desk<'_>, name: Setting) -> Option<f64> {
     (pitch > 0.0).then_some(pitch)
 }
 
-/// How many clicks or turns an adjuster has in all, in the unit that it is counted in.
+/// How many clicks or turns an adjuster has in all, in its own unit.
 fn room(desk: &Desk<'_>, name: Setting) -> Option<String> {
     let held = desk.state().setting(name)?.value.quantity()?.kind;
     let range = desk.machine?.adjuster(name)?.quantity;
     (range.kind == held).then(|| desk.say.quantity(&range).number)
 }
 
-/// The air that a part of the jetting was fitted in, where that is another than the sheet's: jets and air are of one
-/// moment.
+/// The air for which a jet was fitted, where that differs from the sheet's: jets and air belong to one moment.
 fn air_of_jet(desk: &Desk<'_>, name: Setting) -> Option<String> {
     name.info().together.filter(|together| *together == Together::Jetting)?;
     let place = desk.state().setting(name)?.place?;
@@ -180,8 +179,8 @@ fn air_of_jet(desk: &Desk<'_>, name: Setting) -> Option<String> {
     is_other.then(|| desk.say.text(&say!("fitted in {air}", air = desk.say.quantity(&fitted).to_string())))
 }
 
-/// Settings that the machine has and nobody wrote: clickers that it lists, chambers that are set by
-/// themselves, tyres that hold air.
+/// Settings that the machine has and nobody wrote: clickers in its list, chambers that are set by themselves,
+/// tyres with air.
 fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<Setting> {
     let Some(machine) = desk.machine else { return BTreeSet::new() };
     let clickers =
@@ -198,7 +197,7 @@ fn unwritten(desk: &Desk<'_>, state: &State) -> BTreeSet<Setting> {
     clickers.chain(chambers).chain(tyres).filter(|name| state.setting(*name).is_none()).collect()
 }
 
-/// What a sheet's settings are held against.
+/// What a sheet's settings are compared with.
 struct Before<'a> {
     name: String,
     settings: Settings<'a>,
@@ -222,7 +221,7 @@ impl<'a> Before<'a> {
         })
     }
 
-    /// Whether the damper that a clicker belongs to was rebuilt between what it is held against and now.
+    /// Whether a clicker's damper was rebuilt between the state compared with and now.
     fn is_rebuilt_since(&self, name: Setting, now: &State) -> bool {
         let (Settings::LastTime(then), Some(damper)) = (&self.settings, name.info().damper) else {
             return false;

@@ -1,4 +1,5 @@
-//! How the machine stands, for the page behind the sheet: side view, geometry against standard, curves with their bands.
+//! The machine's attitude, for the page behind the sheet: side view, geometry compared with standard, curves with their
+//! bands.
 
 use serde::Serialize;
 
@@ -9,7 +10,7 @@ use super::super::side_view::{SideView, side_view};
 use super::makes::{Tile, tile};
 use super::{Desk, ForceChart, LeverageChart, curves};
 
-/// What is told: each with its change against the standard setting.
+/// The figures shown, each with its difference from the standard setting.
 const TOLD: [(FigureName, FigureName); 9] = [
     (FigureName::RAKE, FigureName::CHANGE_RAKE),
     (FigureName::TRAIL, FigureName::CHANGE_TRAIL),
@@ -26,9 +27,9 @@ const TOLD: [(FigureName, FigureName); 9] = [
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HowItStands {
     pub side_view: Option<SideView>,
-    /// What is wanted for the side view, where it cannot be drawn.
+    /// What the side view needs, where it cannot be drawn.
     pub wanted: Option<String>,
-    /// Those figures that can be had.
+    /// The figures with a value.
     pub geometry: Vec<Tile>,
     pub force: Option<ForceChart>,
     pub leverage: Option<LeverageChart>,

@@ -1,4 +1,4 @@
-//! The rate of a bare coil spring, from its wire, its diameter and its turns alone: no book, no machine.
+//! The rate of a bare coil spring, from its wire, its diameter and its turns: without a book or a machine.
 
 use std::fmt::Write;
 use std::sync::Arc;
@@ -22,7 +22,7 @@ use super::super::starters::quoted;
 use super::super::told::Told;
 use super::{SCHEMA, against_label};
 
-/// Where a spring can hurt somebody, and what its rate leaves open. Common practice, no source.
+/// How a spring can hurt somebody, and what its rate leaves open. Common practice, no source.
 fn cautions() -> [Message; 3] {
     [
         say!(
@@ -37,22 +37,22 @@ fn cautions() -> [Message; 3] {
     ]
 }
 
-/// The path of the notebook that the coil is written into; nobody sees a file of it.
+/// The path of the notebook that the coil is written into; nobody sees it as a file.
 const NOTEBOOK: &str = "coil.md";
 
-/// A coil as it was measured, in the words that were typed.
+/// A coil's measurements, as they were typed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Measured {
     pub wire: String,
     pub diameter: Diameter,
     pub active_coils: f64,
-    /// `None` where it is not known: then each there is.
+    /// `None` where it is unknown: then all materials.
     pub material: Option<String>,
     /// The rate on its label.
     pub label: Option<String>,
 }
 
-/// A coil's diameter, which only says something with where it was measured.
+/// A coil's diameter, and where it was measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Diameter {
     Outside(String),
@@ -60,7 +60,7 @@ pub enum Diameter {
     Mean(String),
 }
 
-/// What a bare coil's rate comes to.
+/// The rates of a bare coil.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Bare {
     pub schema: u32,
@@ -85,14 +85,15 @@ impl ForReader for Bare {
 pub struct BareRate {
     pub material: String,
     pub rate: Told,
-    /// Against the label, where it has one.
+    /// Compared with the label, where it has one.
     pub verdict: Option<String>,
 }
 
 /// The rate of a coil, in a language.
 ///
 /// # Errors
-/// What is wrong with what was typed, with the book that it was typed into.
+///
+/// What is wrong with what was typed, with the book that it was put into.
 pub fn bare(coil: &Measured, tongue: &Tongue) -> Result<Bare, (Arc<Book>, Vec<Finding>)> {
     let materials = match &coil.material {
         Some(material) => vec![material.as_str()],
@@ -114,7 +115,7 @@ pub fn bare(coil: &Measured, tongue: &Tongue) -> Result<Bare, (Arc<Book>, Vec<Fi
 }
 
 impl Bare {
-    /// Asks a book that has nothing in it but the coil, so that what is typed is read as it would be in a notebook.
+    /// Asks a book with only the coil in it, so that what was typed is read as in a notebook.
     fn add(&mut self, coil: &Measured, material: &str) -> Result<(), (Arc<Book>, Vec<Finding>)> {
         let mut session = Session::new();
         session.edit(NOTEBOOK, notebook(coil, material));
@@ -144,7 +145,7 @@ impl Bare {
     }
 }
 
-/// A material as a reader calls it; one that is not known is what was typed.
+/// A material in a reader's words; an unknown one as it was typed.
 fn material_said(material: &str) -> Message {
     match material {
         MUSIC_WIRE => say!("music wire"),

@@ -1,4 +1,4 @@
-//! Springs on hand: the preload that each asks for, the static sag that follows, and what is really fitted.
+//! Springs on hand: the preload that each needs, the static sag that follows, and what is really fitted.
 
 mod bare;
 
@@ -21,7 +21,7 @@ use super::told::{Told, Verdict, band_text, verdict_on};
 
 pub use bare::{Bare, Diameter, Measured, bare};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// The springs of one machine under one rider.
@@ -38,7 +38,7 @@ pub struct Springs {
     pub ends: Vec<EndSprings>,
     pub frequency: Frequencies,
     pub coils: Vec<CoilLine>,
-    /// What the figures take for granted, each once.
+    /// The figures' assumptions, each once.
     pub assumed: Vec<String>,
 }
 
@@ -46,24 +46,24 @@ pub struct Springs {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EndSprings {
     pub end: &'static str,
-    /// The rider sag that is wanted.
+    /// The aim of the rider sag.
     pub aim: Option<String>,
     pub rider_band: Option<String>,
     pub static_band: Option<String>,
     pub fitted: Option<Fitted>,
-    /// That what is fitted is to be kept, and why: then none is to fit.
+    /// That the fitted spring should stay, and why: then there is none to fit.
     pub keep: Option<String>,
     pub springs: Vec<SpringLine>,
     /// Why there are no springs to choose from.
     pub wanted: Option<String>,
 }
 
-/// The spring that is on, by its label and by the readings.
+/// The spring in use, by its label and by the readings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Fitted {
     pub label: Option<String>,
     pub by_readings: Told,
-    /// Whether the readings bear the label out.
+    /// Whether the readings agree with the label.
     pub verdict: Option<String>,
     /// The preload that brings the rider sag from the last reading to its aim.
     pub preload: Told,
@@ -82,7 +82,7 @@ pub struct SpringLine {
     pub is_on: bool,
     /// Whether it is the one to fit, by the middle of the static band.
     pub is_best: bool,
-    /// Whether both sags lie in their bands as far as can be told.
+    /// Whether both sags are in their bands as far as can be told.
     #[serde(skip)]
     pub keeps: bool,
     pub preload: Told,
@@ -94,7 +94,7 @@ pub struct SpringLine {
     pub static_verdict: Option<Verdict>,
 }
 
-/// Natural frequencies side by side.
+/// Natural frequencies of both ends.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Frequencies {
     pub front: Told,
@@ -103,7 +103,7 @@ pub struct Frequencies {
     pub ratio: Told,
 }
 
-/// A bare coil by its measure.
+/// A bare coil from its measurements.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CoilLine {
     pub end: &'static str,
@@ -112,7 +112,7 @@ pub struct CoilLine {
     pub verdict: Option<String>,
 }
 
-/// The springs as things stand at the end of a day, by its place in the book.
+/// The springs at the end of a day, by its place in the book.
 pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
     let units = book.units_for(this.rider.as_deref());
@@ -148,7 +148,7 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     })
 }
 
-/// The page in the making.
+/// The page being made.
 struct Page<'p, 'a, R: Recorder> {
     say: Say<'p>,
     bench: &'p Bench<'a, R>,
@@ -252,10 +252,10 @@ impl<R: Recorder> Page<'_, '_, R> {
         }
     }
 
-    /// That the spring which the static sag asks for would make one end stiffer still against the other, or softer still. An end
-    /// counts as stiff or soft by the front's frequency over the rear's: outside the machine's band for it, else off what the
-    /// machine's standard springs would make it, by more than it is known to. That such a spring is then not fitted is this project's
-    /// judgement: there is no ratio that practice gives for all machines.
+    /// Says so where the spring for the static sag would make one end even stiffer, or softer, than the other. An end counts as
+    /// stiff or soft by the front's frequency over the rear's. It does where the ratio is outside the machine's band; without a
+    /// band, where it differs from that of the machine's standard springs by more than its uncertainty. Not to fit such a spring
+    /// is this project's judgement: practice has no ratio for all machines.
     fn one_sided(&mut self, end: End, on: &SpringLine, springs: &[SpringLine]) -> Option<Message> {
         let best = springs.iter().find(|line| line.is_best)?;
         let front_over_rear = self.bench.figure(FigureName::BALANCE_FREQUENCY);
@@ -293,8 +293,8 @@ impl<R: Recorder> Page<'_, '_, R> {
         }
     }
 
-    /// That what is fitted is kept, and why, with the two frequencies side by side: a spring is stiff or soft against the other
-    /// end too.
+    /// That the fitted spring stays, and why, with the two frequencies: a spring is stiff or soft compared with the other end
+    /// too.
     fn keep(&mut self, why: &Message) -> String {
         let [front, rear] = End::BOTH.map(|end| {
             let frequency = self.told(FigureName::WHEEL_FREQUENCY.of(end));
@@ -320,7 +320,7 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 }
 
-/// Whether a sag lies in its band as far as its uncertainty can tell; not where there is no band.
+/// Whether a sag is in its band as far as its uncertainty can tell; false where there is no band.
 fn may_be_inside(sag: &Figure, band: Option<&Band>) -> bool {
     let within = band.and_then(|band| band.within);
     sag.value().zip(within).is_some_and(|(value, within)| match within.past(value) {
@@ -329,7 +329,7 @@ fn may_be_inside(sag: &Figure, band: Option<&Band>) -> bool {
     })
 }
 
-/// Whether a rate bears a label out, in words.
+/// Whether a rate agrees with a label, in words.
 fn against_label(say: Say<'_>, rate: &Figure, label: Option<f64>) -> Option<String> {
     let (value, label) = (rate.value()?, label.filter(|label| *label > 0.0)?);
     let off = value - label;

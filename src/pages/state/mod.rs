@@ -15,7 +15,7 @@ use super::figures::At;
 use super::gauge::Pump;
 use super::say::{Said, Say};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// The settings in force at one place.
@@ -27,25 +27,25 @@ pub struct InForce {
     pub tongue: Tongue,
     /// Relative to the book.
     pub notebook: String,
-    /// The line that was asked for; `None` for the notebook's end.
+    /// The line asked for; `None` for the notebook's end.
     pub line: Option<u32>,
     /// In the order of the sheet.
     pub settings: Vec<SettingLine>,
 }
 
-/// One setting and the place that set it.
+/// One setting, and the place that set it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SettingLine {
     /// Its name in notebooks.
     pub id: Setting,
     /// In the units of the book or the rider.
     pub value: String,
-    /// What kind of words set it.
+    /// The kind of words that set it.
     pub by: &'static str,
     pub at: At,
 }
 
-/// What holds in a day's notebook: at a line, or at its end. The day by its place in the book; `None` where
+/// The settings in a day's notebook, at a line or at its end. The day by its place in the book; `None` where
 /// there is no such day or line.
 pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Option<InForce> {
     let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
@@ -89,7 +89,7 @@ fn setting(book: &Book, said: Said, id: Setting, held: &Held) -> SettingLine {
     SettingLine { id, value, by: by(held.how), at: At::of(&book.sources, held.span) }
 }
 
-/// What kind of words set something.
+/// The kind of words that set something.
 pub(super) fn by(how: How) -> &'static str {
     match how {
         How::Hardware => "hardware",

@@ -1,4 +1,4 @@
-//! The text of a day as it came back from the track, on its way into the book.
+//! The text of a day that came back from the track, on its way into the book.
 
 mod merge;
 mod message;
@@ -12,7 +12,7 @@ use super::starters::{self, DayStarter};
 pub use merge::{Merged, Unfit, merged};
 pub use message::{Message, message};
 
-/// Whose day a notebook is, in the names that it says, be they the book's or not.
+/// Whose day a notebook is, by the names that it gives, whether the book has them or not.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Whose {
     pub date: Date,
@@ -22,7 +22,8 @@ pub struct Whose {
 
 impl Whose {
     /// # Errors
-    /// The keys of all that the day does not say.
+    ///
+    /// The keys that the day lacks.
     pub fn of(day: &Day) -> Result<Self, Vec<&'static str>> {
         let head = &day.notebook.head;
         let said =
@@ -47,7 +48,7 @@ impl Whose {
     }
 }
 
-/// A text that has no head, behind the head of the day that it is of.
+/// A text without a head, behind the head of its day.
 pub fn headed(book: &Book, starter: &DayStarter<'_>, text: &str) -> String {
     let (date, links) = (starter.date, starters::links(book, starter, None));
     format!("+++\nkind = \"day\"\ndate = {date}\n{links}+++\n\n{text}")

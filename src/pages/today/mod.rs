@@ -24,10 +24,10 @@ use super::sheet::{self, Look, Options, PressureLine};
 
 pub use when::{Rides, When, riders, when};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
-/// What is told of all riders that were asked for.
+/// The page for all riders asked for.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tonight {
     pub schema: u32,
@@ -41,10 +41,10 @@ pub struct Tonight {
     pub riders: Vec<Today>,
 }
 
-/// What is told of one rider on one machine.
+/// The page of one rider on one machine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Today {
-    /// The rider's language: what stands over the lines is in the lines' own.
+    /// The rider's language, for the heads: the lines are in it already.
     #[serde(skip)]
     pub tongue: Tongue,
     pub rider: Option<String>,
@@ -52,21 +52,21 @@ pub struct Today {
     pub track: Option<String>,
     /// What it is about: a day that is written, or the date of asking with the machine as it stands.
     pub about: String,
-    /// The rider is not to ride: nothing else is told.
+    /// The rider is not to ride: nothing else is shown.
     pub stop: Option<String>,
-    /// What stands on the machine before: who left it so, and when.
+    /// How the machine stands before: who left it, and when.
     pub stands: Option<String>,
-    /// Whether another rider left it so.
+    /// Whether another rider left it.
     pub is_changeover: bool,
-    /// What a hand has to change from there.
+    /// What to change from there.
     pub to_set: Vec<String>,
     /// What to pump, at the track and on the bench.
     pub to_pump: Vec<Pumped>,
     /// The main jet for the day's air.
     pub jet: Option<String>,
-    /// What is due, overdue, or falls due on the day.
+    /// What is due or overdue, or becomes due on the day.
     pub due: Vec<Look>,
-    /// What the last ride complained of.
+    /// The last ride's complaint.
     pub complaint: Option<String>,
     /// The one next thing for it.
     pub next: Option<String>,
@@ -82,11 +82,11 @@ pub struct Today {
 pub struct Pumped {
     pub setting: Setting,
     pub label: String,
-    /// What a hand sets, at the track and on the bench, each with its place.
+    /// What to set, at the track and on the bench, each with its place.
     pub told: String,
 }
 
-/// As the template has it.
+/// In the template's form.
 #[derive(Serialize)]
 pub struct Laid<'a> {
     title: &'a str,
@@ -98,7 +98,7 @@ pub struct Laid<'a> {
 struct LaidToday<'a> {
     #[serde(flatten)]
     today: &'a Today,
-    /// What stands over and before the rider's lines.
+    /// The words above and before the rider's lines.
     heads: BTreeMap<&'static str, String>,
 }
 
@@ -132,7 +132,7 @@ impl Today {
     }
 }
 
-/// What is told of all of them.
+/// The page of all of them.
 pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
     Tonight {
         schema: SCHEMA,
@@ -143,7 +143,7 @@ pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
     }
 }
 
-/// What is told of a day, by its place in the book; `is_supposed` for one that is in no notebook. `None` where there is no
+/// The page of a day, by its place in the book; `is_supposed` for one that is in no notebook. `None` where there is no
 /// such day.
 pub fn today(
     book: &Book,
@@ -190,7 +190,7 @@ pub fn today(
     if today.stop.is_some() {
         return Some(today);
     }
-    // What was ridden is set already.
+    // What was ridden is already set.
     if let Some(changeover) = changeover.filter(|_| !was_ridden) {
         today.stands = Some(changeover.told());
         today.is_changeover = changeover.is_of_another();

@@ -1,4 +1,4 @@
-//! What of a machine's bands a change enters or leaves.
+//! Which of a machine's bands a change enters or leaves.
 
 use serde::Serialize;
 
@@ -26,12 +26,12 @@ pub struct BandLine {
     pub told: String,
 }
 
-/// Where a value lies on its band.
+/// Where a value is on its band.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Place {
     Inside,
-    /// Outside by less than can be told.
+    /// Outside by less than its uncertainty.
     Edge,
     Outside,
 }
@@ -62,14 +62,14 @@ impl Place {
     }
 }
 
-/// A value with what is known of it.
+/// A value with its uncertainty.
 struct Value {
     value: f64,
     expanded: Option<f64>,
     told: String,
 }
 
-/// The machine's bands whose figure or setting is not what it was; a sag by the one that is expected.
+/// The machine's bands whose figure or setting changed; a sag by the expected one.
 pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine> {
     let blocks = now.machine.into_iter().flat_map(|machine| machine.all::<BandBlock>());
     let lines = blocks.flat_map(|block| &block.others.bands).filter_map(|band| {
@@ -95,7 +95,7 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
     lines.collect()
 }
 
-/// `None` of a reading too, which settings do not move.
+/// `None` also for a reading, which settings do not move.
 fn value(here: Here<'_>, id: Named, say: Say<'_>) -> Option<Value> {
     let name = match id {
         Named::Setting(name) => return of_setting(here.state, name, say),

@@ -1,7 +1,7 @@
-//! What if: changes that nobody made, and what they would do.
+//! What if: changes that nobody has made, and their effects.
 //!
-//! The changes stand at the end of the day's own notebook as if they were written there, and both are compared: nothing is
-//! worked out in another way than it will be once they are written.
+//! The changes are added to the end of the day's own notebook, as if they were written there, and both are
+//! compared. So everything is worked out as it is for changes that are really written.
 
 mod bands;
 mod typed;
@@ -25,9 +25,9 @@ use super::sheet::cautions_of_changes;
 pub use bands::{BandLine, Place};
 pub use typed::{TYPED, Told, Typed};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
-/// A figure that was solved for is told as missed from this share of it on.
+/// A figure that was solved for counts as missed from this share of it on.
 const MISSED: f64 = 1e-9;
 
 /// One or more sets of changes to a day's end.
@@ -44,12 +44,12 @@ pub struct WhatIf {
     pub foot: String,
     /// Date, rider, machine, track and air, in one line.
     pub line: String,
-    /// The rider is not to ride: nothing else is told.
+    /// The rider is not to ride: nothing else is shown.
     pub stop: Option<String>,
     pub sets: Vec<Set>,
-    /// Figures and pressures that any of the sets moves by more than nothing, in the order of the vocabulary, side by side.
+    /// Figures and pressures that any of the sets moves, in the order of the vocabulary, side by side.
     pub rows: Vec<Row>,
-    /// Labels of those that have no row where not all is asked for, in one line.
+    /// Labels of those without a row where not all are asked for, in one line.
     pub also: Option<String>,
     pub cautions: Vec<String>,
 }
@@ -59,21 +59,21 @@ pub struct WhatIf {
 pub struct Set {
     /// `A`, `B`, …
     pub name: String,
-    /// The changes as a notebook takes them.
+    /// The changes, as in a notebook.
     pub changes: Vec<String>,
     pub settings: Vec<SettingChange>,
     /// What the changes do by themselves; where a limit on pressure is passed, what the others do without that one.
     pub figures: Vec<FigureChange>,
-    /// Labels of the figures whose change is less than can be told, in one line.
+    /// Labels of the figures whose change is within the measurement, in one line.
     pub within: Option<String>,
     pub bands: Vec<BandLine>,
-    /// Which of the settings no model covers.
+    /// Which of the settings have no model.
     pub unmodelled: Option<String>,
     /// Limits that are passed.
     pub limits: Vec<String>,
-    /// What was solved for, and what came of it.
+    /// What was solved for, and the result.
     pub solved: Option<String>,
-    /// What the figures take for granted, each once.
+    /// The figures' assumptions, each once.
     pub assumed: Vec<String>,
 }
 
@@ -91,11 +91,11 @@ pub struct Row {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cell {
     pub then: Option<Said>,
-    /// Rounded to what a person can see; `None` where it is new, gone, or nothing then.
+    /// Rounded to what a person can see; `None` where it is new, gone, or then zero.
     pub change: Option<String>,
 }
 
-/// Figures that are told first: what a rider feels, and what decides on a change.
+/// Figures shown first: what a rider feels, and what decides about a change.
 pub(super) const TOLD: [FigureId; 16] = [
     FigureId::SAG_RIDER_EXPECTED,
     FigureId::WHEEL_FREQUENCY,
@@ -119,7 +119,7 @@ pub(super) const TOLD: [FigureId; 16] = [
 pub struct Supposed<'a> {
     pub book: &'a Book,
     pub season: &'a Season,
-    /// The same without the pressures that would be past their limits; `None` where there are none, or nothing else.
+    /// The same without the pressures past their limits; `None` where there are none, or nothing else.
     pub allowed: Option<(&'a Book, &'a Season)>,
     pub typed: &'a Typed,
     /// What is wrong with the changes.
@@ -127,7 +127,7 @@ pub struct Supposed<'a> {
     pub solved: Option<String>,
 }
 
-/// What is told of the day at a place in a book, and of each set on it; `None` where there is no such day. With
+/// The page of a day, by its place in a book, with each set on it; `None` where there is no such day. With
 /// `complete`, every figure that moves has its row.
 pub fn what_if(
     book: &Book,
@@ -195,8 +195,8 @@ fn then<'a>(book: &'a Book, season: &'a Season, path: &str, name: &str) -> Optio
     Some(Side::new(book, season, name, Subject::Notebook(file))?.labelled(name))
 }
 
-/// The pressures that a set of changes puts past a limit; the day by its place in the book that
-/// has the changes in it.
+/// The pressures that a set of changes puts past a limit. `day` is the place in the book of the day that has
+/// the changes in it.
 pub fn past_limits(book: &Book, season: &Season, day: usize, typed: &Typed) -> Vec<Setting> {
     let Some(here) = here(book, season, day) else { return Vec::new() };
     let is_past = |name: &Setting| {
@@ -228,7 +228,7 @@ fn set(
     let mut limits = Vec::new();
     for line in &mut lines {
         if let Some(bounds) = past(line.id) {
-            // Somebody would pump it, whatever stood beside it.
+            // Somebody would pump it, whatever was written beside it.
             line.b = Some(Said::words(&say.text(&say!("past its limit"))));
             (line.change, line.by) = (None, None);
             let limit = say.range(bounds.low, bounds.high);
@@ -308,7 +308,7 @@ fn rows(sets: &[Set], say: Say<'_>) -> Vec<Row> {
     rows
 }
 
-/// `None` where it does not move by anything that can be told or seen.
+/// `None` where it does not move, or by too little to be seen.
 fn cell(line: &FigureChange, say: Say<'_>) -> Option<Cell> {
     match (line.verdict, line.by) {
         (Verdict::Within | Verdict::Same, _) => None,
@@ -321,7 +321,7 @@ fn cell(line: &FigureChange, say: Say<'_>) -> Option<Cell> {
     }
 }
 
-/// What solving one setting for one figure came to, in one line; in the units of a day's rider.
+/// The result of solving one setting for one figure, in one line; in the units of a day's rider.
 pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String {
     let units = book.units_for(book.days.get(day).and_then(|day| day.rider.as_deref()));
     let say = Say::new(&units);

@@ -1,4 +1,4 @@
-//! Changes made on purpose, with their figures worked out a second way.
+//! Changes made on purpose, with their figures worked out in a second way.
 
 use loambook::figures::{Bench, Here, Plain};
 use loambook::pages::compare::FigureChange;
@@ -37,7 +37,7 @@ fn a_longer_tape_reading_moves_the_sag_by_as_much() {
     let share =
         comparison.figures.iter().find(|line| line.id == FigureName::SAG_RIDER_SHARE.of(End::Rear)).unwrap();
     assert!((share.by.unwrap() - 4.0 / 300.0).abs() < 1e-12);
-    // The front stands otherwise on the ground for it; what was read there, and the fork, do not change.
+    // It changes how the front sits over the ground; what was read there, and the fork, stay.
     let of_front =
         |id: &&str| id.starts_with("fork.") || ["sag.front.rider", "sag.front.static"].contains(id);
     assert_eq!(ids(comparison.figures.iter()).into_iter().filter(of_front).count(), 0);
@@ -88,7 +88,7 @@ fn a_machine_is_compared_entry_by_entry() {
     assert_eq!((entry.block.as_str(), entry.key.as_str()), ("frame", "rake"));
     assert_eq!((entry.a.as_deref(), entry.b.as_deref()), (Some("27.3°"), Some("27.8°")));
     assert!(comparison.settings.is_empty());
-    // The day that stands on the machine sees it in its geometry.
+    // The day that rests on the machine sees it in its geometry.
     let day = compare(&side(&was, DAY), &side(&is, DAY), false);
     let rake = day.figures.iter().find(|line| line.id == FigureName::RAKE).unwrap();
     assert!((rake.by.unwrap().to_degrees() - 0.5).abs() < 1e-3, "{rake:?}");
@@ -109,7 +109,7 @@ fn pressures_are_brought_to_one_air() {
     assert!((line.by.unwrap() - (second - first)).abs() < 1.0, "{line:?} is not {}", second - first);
     assert_eq!(line.verdict, Verdict::Beyond);
     assert_eq!(comparison.pressures.brought_to.as_deref(), Some("12.0 °C and 1004.0 hPa"));
-    // The same notebook at two lines of one day is in one air.
+    // The same notebook at two lines of one day has one air.
     let file = book.0.sources.find(DAY).unwrap();
     let line = Side::new(&book.0, &book.1, "early", Subject::Line(file, 60)).unwrap();
     assert_eq!(compare(&line, &side(&book, DAY), true).pressures.brought_to, None);
@@ -176,11 +176,11 @@ fn tubes_turn_the_machine_about_its_wheels() {
     };
     let turned = line(&comparison, FigureName::RAKE);
     close(turned.by.unwrap(), rake_after(0.002) - rake, 1e-6);
-    // Half a millimetre either way is all that is in doubt; the tape's errors are on both sides.
+    // Half a millimetre either way is the whole uncertainty; the tape's errors are on both sides.
     let doubt = (rake_after(0.0025) - rake_after(0.0015)).abs() / 2.0;
     close(turned.expanded.unwrap(), doubt, 1e-3);
     assert_eq!(turned.verdict, Verdict::Beyond);
-    // Of the fork's own figures and the sags as they were read there is none.
+    // The fork's own figures and the sags that were read do not appear.
     let strangers = |id: &&str| ["fork.", "sag.rear.rider", "drive."].iter().any(|part| id.starts_with(part));
     assert_eq!(ids(comparison.figures.iter()).into_iter().filter(strangers).count(), 0);
 }
@@ -216,9 +216,9 @@ fn a_turn_of_the_collar_lifts_the_rear_as_its_linkage_says() {
     let weight = (101.6 - 24.0) * GRAVITY;
     let sag = line(&comparison, FigureName::SAG_RIDER_EXPECTED.of(End::Rear));
     close(sag.by.unwrap(), lifted(weight), 1e-3);
-    // The reading with the tape is on both sides; the scales are not rid of so: a bias of 0.3 kg, and two readings
-    // of a tenth of division, with a scatter pooled from 0.2 kg beforehand (4 degrees of freedom), one pair that lies
-    // 0.2 kg apart and one of equals. JCGM 100:2008, 4.2.3, 4.3.7, 5.1.2; k = 2.05 for 50 degrees of freedom (Table G.2).
+    // The reading with the tape is on both sides. The scales do not cancel: a bias of 0.3 kg, and two readings of a tenth
+    // of division. Their scatter is pooled from 0.2 kg beforehand (4 degrees of freedom), one pair that lies 0.2 kg apart
+    // and one of equals. JCGM 100:2008, 4.2.3, 4.3.7, 5.1.2; k = 2.05 for 50 degrees of freedom (Table G.2).
     let pooled = (4.0 * 0.2 * 0.2 + 0.02) / 6.0;
     let plates = (0.3 * 0.3 / 3.0 + pooled / 2.0 + 0.05 * 0.05 / 3.0_f64).sqrt() * GRAVITY;
     let slope = (lifted(weight + 1.0) - lifted(weight - 1.0)) / 2.0;
@@ -251,7 +251,7 @@ fn two_pounds_in_the_main_chamber_push_by_its_area() {
     // An ideal gas is up to a twentieth off past 20 bar, the same on both sides.
     let dense = 0.05 * 2.0 * PSI * warmed * squeezed;
     close(full.expanded.unwrap(), libm::hypot(doubt * squeezed, dense), 1e-4);
-    // Nothing was in other air, and nothing else moved.
+    // No pressure was in another air, and nothing else moved.
     assert_eq!(comparison.pressures.brought_to, None);
     assert!(comparison.pressures.lines.iter().all(|line| line.id.as_str().ends_with(".main")));
     assert!(comparison.fork.is_some_and(|fork| !fork.is_in_own_air));
@@ -266,7 +266,7 @@ fn a_sprocket_slows_every_gear_by_its_teeth() {
         let speed = |teeth: f64| 11400.0 / 60.0 / (2.74 * ratio * teeth / 13.0) * 2.069;
         let moved = line(&comparison, FigureName::DRIVE_SPEED.of(gear));
         close(moved.by.unwrap(), speed(51.0) - speed(50.0), 1e-9);
-        // Nobody said how well the rollout is known.
+        // No notebook says how well the rollout is known.
         assert_eq!((moved.expanded, moved.verdict), (None, Verdict::Unknown));
     }
 }

@@ -1,4 +1,4 @@
-//! What written changes do by themselves, and what is never subtracted.
+//! The effect of written changes by themselves, and what is never subtracted.
 
 use loambook::figures::tape::Tape;
 use loambook::figures::{Bench, Here};
@@ -29,7 +29,7 @@ fn a_change_does_by_itself_what_the_step_of_its_day_says() {
     let state = book.1.days[index].at(book.0.sources.line(file, to).unwrap().end);
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(&book.0, &book.1, index, state).unwrap(), &tape);
-    // The step is worked out by another way: both sides on one bench, at the same sags.
+    // The step is worked out in another way: both sides on one bench, at the same sags.
     for (id, step) in [
         ("geometry.rake", "step.geometry.rake"),
         ("geometry.trail", "step.geometry.trail"),
@@ -53,7 +53,7 @@ fn readings_and_air_are_no_part_of_what_changes_do() {
         assert!(!id.starts_with("air.") && !id.starts_with("laps.") && !id.starts_with("travel."));
         assert!(!id.ends_with(".stiction") && !id.starts_with("leak."), "{id}");
     }
-    // Nothing is written otherwise in a day of the same settings.
+    // In a day of the same settings nothing differs.
     assert!(compare(&side(&book, DAY), &side(&book, DAY), true).by_themselves.is_none());
 }
 
@@ -71,7 +71,7 @@ fn clicks_are_not_subtracted_across_a_rebuild_nor_between_machines_and_laps_not_
     let others = compare(&side(&book, DAY), &side(&book, "days/2026-05-10-junior.md"), true);
     assert_eq!(setting(&others, Setting::FORK_COMPRESSION), ("another machine".to_owned(), None));
     assert_eq!(others.by_themselves, None);
-    // Two tracks: told with --all, and without a difference.
+    // Two tracks: shown with --all, and without a difference.
     let lap = |comparison: &Comparison| {
         comparison
             .figures
@@ -81,7 +81,7 @@ fn clicks_are_not_subtracted_across_a_rebuild_nor_between_machines_and_laps_not_
     };
     assert_eq!(lap(&rebuilt), Some((Verdict::Apart, None)));
     assert_eq!(lap(&compare(&side(&book, DAY), &side(&book, july), false)), None);
-    // One track: they are told.
+    // One track: they are shown.
     let one = compare(&side(&book, DAY), &side(&book, "days/2026-08-22-senior.md"), true);
     assert!(lap(&one).unwrap().1.is_some());
 }

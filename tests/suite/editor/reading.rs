@@ -1,12 +1,12 @@
-//! What is told of a word that somebody points to.
+//! What is shown of a word that somebody points to.
 
 use serde_json::{Value, json};
 
 use super::client::{Editor, at, behind, uri};
 use super::{BOOK, DAY, EARLIER, MACHINE, TODAY, book};
 
-/// What is told at the end of something that stands once in a text, and of which words; where it says of none, they are those
-/// that the position is on.
+/// What is shown at the end of something that occurs once in a text, and for which words. Where the answer names none, they
+/// are those at the position.
 fn told(editor: &mut Editor, uri: &str, text: &str, what: &str) -> Option<(String, String)> {
     let position = behind(text, what);
     let hover =

@@ -1,8 +1,7 @@
 //! Nothing that people read mixes languages: findings here, pages in `pages.rs`.
 //!
-//! A language of this test's own has each English pattern with every letter in another form, so that whatever is shown in
-//! plain letters was said past the catalogue. It is accounted for where it is a book's own (a name, a rider's words), stands
-//! in code, or is a unit.
+//! This test's own language has each English pattern with every letter in another form. So whatever is shown in plain
+//! letters bypassed the catalogue. It must then be a book's own (a name, a rider's words), or in code, or a unit.
 
 mod own;
 mod pages;
@@ -18,7 +17,7 @@ pub use own::{Own, points, strays};
 pub const TAG: &str = "xx";
 const DECIMAL: char = ',';
 
-/// A pattern with every letter in its wide form (U+FF21 on), but for its places and for what stands in code.
+/// A pattern with every letter in its wide form (U+FF21 on), except its placeholders and its code.
 fn marked(pattern: &str) -> String {
     let is_open = |word: &str| OPEN.contains(&word);
     let (mut text, mut word) = (String::new(), String::new());
@@ -40,7 +39,7 @@ fn marked(pattern: &str) -> String {
     decimals(text.trim_end_matches('\0'))
 }
 
-/// With this language's decimal sign, where a translation would have it.
+/// With this language's decimal sign, as a translation would have it.
 fn decimals(pattern: &str) -> String {
     let letters: Vec<char> = pattern.chars().collect();
     let is_digit = |at: usize| letters.get(at).is_some_and(char::is_ascii_digit);
@@ -86,7 +85,7 @@ fn a_stray_word_is_found() {
         ["3 clicks", "in its band", "Big Hills"]
     );
     assert_eq!(strays("a long day", &own), ["a long day"]);
-    // A word of a sentence is not the sentence, a key without its block is a word.
+    // A word of a sentence is not the sentence; a key without its block is a word.
     assert_eq!(strays("long: It was a long day", &own), ["long"]);
     assert_eq!(strays("ｎｅｅｄｓ sag rear/aboard, aboard, fork.rebound", &own), ["aboard"]);
     assert_eq!(points("104.5 mm, 2026-04-11, 1.2.3 `10.5`", &own), ["104.5"]);
@@ -108,7 +107,7 @@ fn no_finding_mixes_languages() {
         if files.keys().any(|path| path.starts_with("templates/")) {
             continue;
         }
-        // Findings are messages, and are said when somebody reads them.
+        // Findings are messages, and are put into words when somebody reads them.
         let Compiled { findings, .. } = Session::over(&store).unwrap().compile(on);
         let lines = |finding: &Finding| {
             let others = finding.labels.iter().map(|label| tongue.say(&label.text));

@@ -1,4 +1,4 @@
-//! What is a book's own on a page, and what is left when that is taken away.
+//! The book's own words on a page, and what is left without them.
 
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -9,18 +9,18 @@ use loambook::source::Store;
 use loambook::speech::{Catalogue, pattern};
 use loambook::vocabulary::{self, BLOCKS};
 
-/// From how many words on a run is taken to be a sentence out of somebody's prose.
+/// A run of this many words or more counts as a sentence of somebody's prose.
 const SENTENCE: usize = 4;
 
-/// The most words that a value has which stands on a page beside another one.
+/// The most words of a value that is printed beside another one.
 const LONGEST: usize = 16;
 
-/// What a book has of its own.
+/// The book's own words.
 #[derive(Default, Clone)]
 pub struct Own {
     /// Whole texts: values, names of files, words behind a block's.
     values: BTreeSet<String>,
-    /// Everything that is written in it, its words one blank apart.
+    /// All that is written in it, its words one blank apart.
     written: String,
 }
 
@@ -29,7 +29,7 @@ impl Own {
     pub fn of(store: &dyn Store) -> Self {
         let mut own = Self::default();
         let files = store.list().unwrap().files;
-        // Words of a language and templates are nobody's diary.
+        // The words of languages and the templates are not a diary.
         for file in files.iter().filter(|file| !file.path.starts_with("templates/")) {
             let text = store.read(&file.path, u64::MAX).unwrap();
             own.add(&file.path, &String::from_utf8_lossy(&text));
@@ -45,7 +45,7 @@ impl Own {
             self.values.extend(line.split('"').skip(1).step_by(2).map(joined));
             if let Some((key, value)) = line.split_once('=') {
                 let key = key.trim().trim_matches('"');
-                // What is serviced, a plan, a band's name and the like are called as the book likes.
+                // The book names what is serviced, a plan, a band and the like as it pleases.
                 if value.trim_start().starts_with('{') || block == "service" {
                     self.values.extend(key.split('.').next().map(joined));
                 }
@@ -66,9 +66,9 @@ impl Own {
         self.written.push('\n');
     }
 
-    /// Whether a run of plain words is the book's own: values one behind the other, or words as they stand in it.
+    /// Whether a run of plain words is the book's own: values one behind the other, or words in the book's order.
     fn has(&self, run: &[&str]) -> bool {
-        // `from[at]`: whether all before `at` is accounted for.
+        // `from[at]`: whether all before `at` is explained.
         let mut from = vec![true];
         for end in 1..=run.len() {
             let starts = end.saturating_sub(LONGEST)..end;
@@ -90,8 +90,8 @@ impl Own {
         }
     }
 
-    /// Whether it is where a notebook has something, as notebooks spell it: `sag rear/aboard`, `settings fork.preload`.
-    /// Keys of notebooks are the same in every language.
+    /// Whether it names a place in a notebook, as notebooks spell it: `sag rear/aboard`, `settings fork.preload`. Keys
+    /// of notebooks are the same in every language.
     fn is_place(&self, words: &[&str]) -> bool {
         let mut parts = words.iter().flat_map(|word| word.split('/'));
         let word = parts.next();
@@ -106,7 +106,7 @@ impl Own {
         parts.flat_map(|part| part.split('.')).all(|part| known.contains(part) || self.values.contains(part))
     }
 
-    /// Whether it stands in the book so. A label can stand in somebody's prose as well: a few words are none of it.
+    /// Whether it is in the book. A label can be in somebody's prose as well, so a few words do not count.
     fn is_written(&self, text: &str) -> bool {
         if text.split(' ').count() < SENTENCE {
             return false;
@@ -119,19 +119,19 @@ impl Own {
     }
 }
 
-/// What stands on pages in plain letters and is nobody's slip, each with its reason.
+/// Words that pages show in plain letters rightly, each with its reason.
 fn is_excepted(word: &str) -> bool {
     // Units whose sign is the same everywhere.
     is_unit(word)
-        // A name of the vocabulary as notebooks spell it, `fork.rebound`: the way to what it means.
+        // A name of the vocabulary as notebooks spell it, `fork.rebound`: it leads to the meaning.
         || word.contains('.') && vocabulary::lookup(word).is_some()
-        // What a notebook is called by its content.
+        // A notebook's name by its content.
         || word.len() == 40 && word.chars().all(|letter| letter.is_ascii_hexdigit())
-        // Signs of formulas that are signs alone, and of no language.
+        // Signs of formulas, the same in every language.
         || ["sin", "cos", "Rf", "pa"].contains(&word)
         // A block, in the list of what was read once on a sheet, as notebooks spell it.
         || word == "scales"
-        // The rider's own word for a way, which a finding tells back.
+        // The rider's own word for a direction, which a finding repeats.
         || word == "softer"
 }
 
@@ -144,7 +144,7 @@ fn is_unit(word: &str) -> bool {
     Unit::ALL.iter().any(|unit| unit.symbol() == word && !is_said(word))
 }
 
-/// A text without what stands in it as a notebook has it, sign for sign: code, values with signs of their own, whole lines.
+/// A text without the parts that a notebook has exactly so: code, values with signs of their own, whole lines.
 fn without_own(text: &str, own: &Own) -> String {
     let mut rest: String = text.split('`').step_by(2).collect::<Vec<_>>().join(" ¦ ");
     if own.is_written(&joined(&rest)) {
@@ -157,7 +157,7 @@ fn without_own(text: &str, own: &Own) -> String {
     for value in values {
         rest = rest.replace(value.as_str(), "¦");
     }
-    // In quotes, sign for sign.
+    // In quotes, exactly.
     let quoted: Vec<&str> = text.split('"').skip(1).step_by(2).collect();
     for value in quoted.into_iter().filter(|value| own.values.contains(*value)) {
         rest = rest.replace(&format!("\"{value}\""), "¦");
@@ -179,12 +179,12 @@ fn without_own(text: &str, own: &Own) -> String {
     parts.join(" (")
 }
 
-/// Whether it has letters that could be a word: a letter alone is a sign.
+/// Whether it has letters that could be a word: a single letter is a sign.
 fn is_bare(word: &str) -> bool {
     word.split(|letter: char| !letter.is_ascii_alphabetic()).any(|part| part.len() > 1)
 }
 
-/// Everything of ours that is said in several words without a place.
+/// All of our own texts of several words without placeholders.
 fn patterns() -> &'static BTreeSet<&'static str> {
     static PATTERNS: OnceLock<BTreeSet<&str>> = OnceLock::new();
     PATTERNS.get_or_init(|| {
@@ -193,7 +193,7 @@ fn patterns() -> &'static BTreeSet<&'static str> {
     })
 }
 
-/// Runs of plain words in a text that are nobody's.
+/// Runs of plain words in a text that are neither the book's, code nor units.
 pub fn strays(text: &str, own: &Own) -> Vec<String> {
     let outside = without_own(text, own);
     let is_plain = |letter: char| {
@@ -206,7 +206,7 @@ pub fn strays(text: &str, own: &Own) -> Vec<String> {
     let mut strays = Vec::new();
     for run in outside.split(|letter: char| !is_plain(letter)).map(words) {
         let run: Vec<&str> = run.iter().map(String::as_str).collect();
-        // What is one of our own patterns is one of ours, whatever its words are in the book.
+        // One of our own patterns is ours, whatever words the book has.
         let is_ours = patterns().contains(run.join(" ").as_str()) && !own.values.contains(&run.join(" "));
         if is_ours || !own.has(&run) {
             strays.push(run.join(" "));

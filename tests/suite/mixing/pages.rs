@@ -1,4 +1,4 @@
-//! No page mixes languages: composed in the marked language, whatever stands on it in plain letters is a notebook's own.
+//! No page mixes languages: on a page in the marked language, whatever is in plain letters is a notebook's own.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -23,7 +23,7 @@ fn demo_in(demo: &dyn Store, language: String) -> Memory<'_> {
         .with(format!("templates/words/{TAG}.toml"), language)
 }
 
-/// The texts of a page, each as its element has it; what stands in code is the notebook's.
+/// The texts of a page, each as its element has it; text in code is the notebook's.
 fn texts(html: &str) -> Vec<String> {
     let body = &html[html.find("<body").unwrap()..];
     let (mut texts, mut in_code) = (Vec::new(), 0_u32);
@@ -58,7 +58,7 @@ fn told(html: &str) -> BTreeSet<String> {
     told.into_iter().collect()
 }
 
-/// Every stray of some texts, with the page and one text that has it.
+/// Every stray word of some texts, with the page and one text that has it.
 struct Slips<'o> {
     own: &'o Own,
     seen: BTreeSet<String>,
@@ -72,7 +72,7 @@ impl<'o> Slips<'o> {
 
     fn look(&mut self, page: &str, texts: impl IntoIterator<Item = String>) {
         for text in texts {
-            // The state in force is told by the names that notebooks have for it.
+            // The settings in force are listed by the names that notebooks have for them.
             let is_name = page.starts_with("state ") && loambook::vocabulary::lookup(&text).is_some();
             if is_name || !self.seen.insert(text.clone()) {
                 continue;
@@ -99,9 +99,9 @@ fn no_page_mixes_languages() {
     let demo = demo();
     let store = marked_demo(&demo);
     let mut own = Own::of(&demo);
-    // Where a day is prepared that no book has.
+    // A day that no book has is prepared.
     own.add("days/2027-03-06-ahead.md", "");
-    // What is tried.
+    // Tried changes.
     own.add("tried.md", "fork.height = \"2 mm down\"\nshock.rebound = \"1 click in\"\n");
     let mut all = others::documents(&store);
     all.extend(tools::documents(&store));
@@ -112,7 +112,7 @@ fn no_page_mixes_languages() {
     assert!(slips.found.is_empty(), "{}:\n{}", slips.found.len(), slips.told().join("\n"));
 }
 
-/// The sheet of the demo's first day, and what a coil comes to.
+/// The sheet of the demo's first day, and the page of a coil.
 fn two_pages(store: &dyn Store) -> Vec<(String, Document)> {
     let Compiled { book, season, advice, .. } = Session::over(store).unwrap().compile(None);
     let sheet = sheet::sheet(&book, &season, &advice, 0, Options::default()).unwrap();

@@ -1,5 +1,5 @@
 //! The pages of the tools: what if, tonight, due, why, springs, gearing, figures, settings, the next change, preparation and
-//! the comparison of seasons. The same laws of paper.
+//! the comparison of seasons. The same laws of paper hold.
 
 use jiff::civil::{Date, date};
 use loambook::advice;
@@ -63,7 +63,7 @@ impl Pile {
         self.add(name("today"), "today.md", &today::tonight(&book.about.units, day.date, vec![page]).laid());
     }
 
-    /// The same day with changes that nobody made.
+    /// The same day with changes that nobody has made.
     fn add_try(&mut self, session: &mut Session<'_>, now: &Compiled, index: usize, changes: &[&str]) {
         let path = &now.book.days[index].notebook.path;
         let typed: Vec<Typed> = changes.iter().map(|change| Typed::read(&[change]).unwrap()).collect();

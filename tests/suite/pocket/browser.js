@@ -1,4 +1,4 @@
-// A browser, spoken to over its pipe (Chrome DevTools Protocol), as a finger and a keyboard would have it.
+// A browser driven over its pipe (Chrome DevTools Protocol), with a finger's and a keyboard's input.
 "use strict";
 const { spawn } = require("node:child_process");
 const fs = require("node:fs");
@@ -74,7 +74,7 @@ exports.open = async (page, { width = 390, height = 844, before = "", profile = 
     await gone;
     fs.rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
   };
-  // As a battery that is empty does it: nobody is asked, nothing is put away. What is kept is in the profile.
+  // As when a battery dies: nothing is asked and nothing is saved. What was kept is in the profile.
   const kill = async () => {
     const gone = new Promise((done) => browser.once("exit", done));
     browser.kill("SIGKILL");

@@ -1,5 +1,5 @@
-// Enters a day by presses and keys, and writes down what the page made of it. What is pressed is found by the words of the
-// page's own language, so that the day is the same in each.
+// Enters a day by presses and keys, and writes down what the page wrote. Controls are found by the words of the page's own
+// language, so that the day is the same in each.
 "use strict";
 const { open } = require("./browser.js");
 
@@ -11,7 +11,7 @@ const byId = (id) => `document.getElementById("${id}")`;
 
 const LOCKED = 'for (const place of ["localStorage", "indexedDB"]) Object.defineProperty(window, place, { get() { throw new DOMException("refused", "SecurityError"); } });';
 
-/** Whatever can be pressed or typed into: its name for a screen reader, and its size. */
+/** Each control that can be pressed or typed into: its name for a screen reader, and its size. */
 const CONTROLS = `[...document.querySelectorAll("button, select, input, textarea")].filter((it) => it.offsetParent).map((it) => {
   const target = it.closest("label.chip") ?? it;
   const { width, height } = target.getBoundingClientRect();
@@ -28,7 +28,7 @@ const CONTRAST = `(() => {
   return Math.min(...all.map((it) => { const [one, other] = [light(parts(getComputedStyle(it).color)), light(behind(it))].sort((a, b) => b - a); return (one + 0.05) / (other + 0.05); }));
 })()`;
 
-/** Whatever is to be read on the page, that is not the notebook's own text and no field's value; options and labels as well. */
+/** All text on the page, except the notebook's own and the values of fields; options and labels as well. */
 const READ = `(() => {
   const shown = [...document.querySelectorAll("body *")].filter((it) => it.closest("noscript, script, pre, textarea, iframe") === null && (it.offsetParent || it.tagName === "OPTION"));
   const texts = shown.flatMap((it) => [...it.childNodes].filter((child) => child.nodeType === 3).map((child) => child.textContent.trim()));
@@ -80,7 +80,7 @@ async function main(file, pictures) {
     for (const [at, read] of reads.entries()) await page.type(box(name, at), read);
   }
   await look("sag");
-  // A dead battery: nothing was entered yet, and it is all there.
+  // A dead battery before anything was entered: the draft is all there.
   await page.go();
   await page.press(byId("to-write"));
   await page.press(byId("open-sag"));

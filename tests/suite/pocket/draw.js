@@ -1,4 +1,4 @@
-// Draws days of entries, as somebody in a hurry would fill the forms, and prints the notebook text that the page makes.
+// Draws random days of entries, as somebody in a hurry would fill in the forms, and prints the page's notebook text.
 "use strict";
 const fs = require("node:fs");
 const { notebook, write, Slip } = require("../../../templates/pocket/pocket.js");

@@ -1,12 +1,12 @@
-// What a day goes through that is entered by hand: a battery that dies, a text that is shared, letters twice as large, and somebody
-// who hears the page and has no pointer. Writes down what the page made of it.
+// A day entered by hand, through a battery that dies, a text that is shared, letters twice as large, and a rider who hears the
+// page and has no pointer. Writes down what the page wrote.
 "use strict";
 const { open } = require("./browser.js");
 
 const byId = (id) => `document.getElementById("${id}")`;
 const named = (name) => `document.querySelector('[data-field="${name}"]')`;
 
-/** How a telephone shares, by what becomes of it. */
+/** A telephone's ways of sharing, by their outcome. */
 const SHARES = {
   taken: "async (data) => { window.handed = data; }",
   refused: 'async () => { throw new DOMException("nobody was picked", "AbortError"); }',
@@ -62,7 +62,7 @@ async function killed(file) {
   return { text, draft };
 }
 
-/** Where somebody stands behind each step. A press is of the keyboard: what is pressed is stood on. */
+/** Where the focus is after each step. A press is of the keyboard: the pressed control has the focus. */
 async function heard(file) {
   const page = await open(file);
   const stands = {};

@@ -1,5 +1,5 @@
-//! The page for the telephone: what its forms make, what it looks like to a finger and a screen reader, and whether the
-//! library in it says what the program says.
+//! The page for the telephone: what its forms write, how it works for a finger and a screen reader, and whether the library
+//! in it gives what the program gives.
 //!
 //! Where the machine has no Node or no Chromium, this says so on standard error, past the capture of the test's output; with
 //! `LOAMBOOK_NEEDS_BROWSER` set it fails.
@@ -21,7 +21,7 @@ use crate::chromium;
 use crate::desk::{Desk, code, copy, err, out};
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
-/// A day that the demo book has no notebook of.
+/// A day for which the demo book has no notebook.
 const DATE: &str = "2026-10-24";
 
 /// A copy of the demo book.
@@ -31,7 +31,7 @@ fn demo() -> Desk {
     desk
 }
 
-/// The page of the demo book on a day, and what is told in it.
+/// The page of the demo book on a day, and what the program printed about it.
 fn page(desk: &Desk) -> (String, Value) {
     let output = desk.run(&["pocket", "-o", "pocket.html", "--date", DATE]);
     assert_eq!((code(&output), out(&output)), (0, "pocket.html\n"), "{}", err(&output));
@@ -88,7 +88,7 @@ fn what_the_forms_make_is_what_check_accepts() {
         let prose = |kind: &&Value| matches!(kind.as_str(), Some("note" | "hurt"));
         let expected = day["kinds"].as_array().unwrap().iter().filter(|kind| !prose(kind)).count();
         assert_eq!(blocks.len(), expected, "{text}");
-        // The program itself, and the way into a book.
+        // The program itself, and the entry to a book.
         session.close("days/drawn.md");
     }
     let texts = out(&drawn).lines().map(|line| serde_json::from_str::<Value>(line).unwrap());
@@ -120,7 +120,7 @@ fn the_page_forbids_everything_but_itself() {
         assert!(ride["sheet"].as_str().unwrap().contains("Content-Security-Policy"));
         assert!(ride["settings"].as_array().unwrap().len() > 5);
     }
-    // A former page is replaced, and nothing else.
+    // An earlier page is replaced, and nothing else.
     assert_eq!(code(&desk.run(&["pocket", "-o", "pocket.html", "--date", DATE])), 0);
     desk.write("mine.html", "<p>mine");
     assert_eq!(code(&desk.run(&["pocket", "-o", "mine.html"])), 2);
@@ -137,8 +137,8 @@ fn a_hostile_book_stays_text() {
     assert_eq!(page.matches("<script").count(), 4);
 }
 
-/// A day that is entered into the book's page in Chromium, and what the page made of it; `None` where there is no browser.
-/// Pictures of it lie in a folder of this name afterwards, where somebody wants them.
+/// A day entered into the book's page in Chromium, and what the page wrote; `None` without a browser. Its pictures are
+/// then in a folder of this name, where somebody asks for them.
 fn entered(desk: &Desk, pictures: &str) -> Option<Value> {
     page(desk);
     if Command::new("chromium").arg("--version").output().is_err() {
@@ -198,7 +198,7 @@ fn a_day_is_entered_by_presses_and_keys() {
     for entered in ["104.5", "2 clicks out", "152", "2:02.8"] {
         assert!(sheet.contains(entered), "{entered} on the sheet of\n{text}");
     }
-    // What is entered later is a patch; a day of an injury is filed, and the rider is not cleared.
+    // What is entered later is a patch; a day with an injury is filed, and the rider is not cleared.
     desk.write("later.txt", &said("injury"));
     let later = desk.run(&["take", "later.txt"]);
     assert!(out(&later).contains("+Hurt: signs of an injury"), "{}{}", out(&later), err(&later));
@@ -291,7 +291,7 @@ fn the_library_in_the_browser_says_what_the_program_says() {
     }
 }
 
-/// The library with what the page has of the book.
+/// The library with the page's part of the book.
 fn on_the_telephone(told: &Value) -> Pocket {
     let mut pocket = Pocket::new();
     for file in told["files"].as_array().unwrap() {
@@ -320,7 +320,7 @@ fn a_text_belongs_to_the_notebook_of_its_day_and_leaves_nothing_behind() {
     let elsewhere = pocket.told("days/2026-10-17-senior-pocket.md", &senior, DATE);
     assert_eq!(in_its_own, elsewhere);
     assert_eq!(height(&in_its_own), "4 mm");
-    // Another rider's day in between, and one that was picked by mistake.
+    // Another rider's day in between, and one picked by mistake.
     let mistaken = text("2026-10-20", "senior", "corrie-450");
     assert_eq!(height(&pocket.told("days/x.md", &mistaken, DATE)), "4 mm");
     pocket.told("days/y.md", &text("2026-10-20", "junior", "skerry-125"), DATE);

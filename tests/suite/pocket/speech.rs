@@ -1,4 +1,4 @@
-//! The page speaks its rider's language, and writes what notebooks have in every one.
+//! The page speaks its rider's language, and writes the same notebook text in each.
 
 use std::collections::BTreeSet;
 
@@ -6,6 +6,7 @@ use loambook::finding::Severity;
 use serde_json::Value;
 
 use super::*;
+use crate::mixing::{self, Own, points, strays};
 
 /// A copy of the demo book in a language.
 fn demo_in(tag: &str) -> Desk {
@@ -14,7 +15,7 @@ fn demo_in(tag: &str) -> Desk {
     desk
 }
 
-/// What stands between a text and the next quote, wherever it stands.
+/// The texts between some text and the next quote, wherever they are.
 fn behind(text: &str, before: &str) -> BTreeSet<String> {
     let behind = text.split(before).skip(1);
     behind.map(|text| text.split('"').next().unwrap().to_owned()).collect()
@@ -37,13 +38,14 @@ fn all_that_is_told_is_said_and_all_that_is_said_is_told() {
     let literals: BTreeSet<&str> =
         script.lines().flat_map(|line| line.split('"').skip(1).step_by(2)).collect();
     for name in words.keys() {
-        // Cautions go by their form, what follows a push or a lift by its key, how bad a finding is by its word.
+        // Cautions are named by their form, what follows a push or a lift by its key, the severity of a finding
+        // by its word.
         let part = name.trim_start_matches("caution_").trim_start_matches("after");
         let severity = Severity::ALL.iter().any(|it| *name == format!("severity_{}", it.word()));
         let is_made = severity || literals.iter().any(|word| word.ends_with(part));
         assert!(asked.contains(name) || is_made, "`{name}` is said nowhere");
     }
-    // No sentence of English stands in the script, and no word in the frame.
+    // The script has no English sentence, and the frame no word.
     let is_sentence =
         |text: &&&str| text.contains(' ') && text.starts_with(|it: char| it.is_ascii_uppercase());
     assert_eq!(literals.iter().filter(is_sentence).collect::<Vec<_>>(), Vec::<&&str>::new());
@@ -117,4 +119,27 @@ fn a_day_that_is_entered_in_german_or_spanish_is_the_same_notebook() {
             assert_ne!(told[key], english[key], "{tag}: {key}");
         }
     }
+}
+
+#[test]
+fn no_word_of_the_page_is_left_in_english() {
+    let desk = demo_in(mixing::TAG);
+    desk.write(&format!("templates/words/{}.toml", mixing::TAG), &mixing::language());
+    let Some(told) = entered(&desk, mixing::TAG) else { return };
+    let mut own = Own::of(&Disk::new(Path::new(ROOT).join("notebooks")));
+    // A command is called so everywhere.
+    own.add("told.md", "command = \"loambook take\"\n");
+    let read: Vec<&str> =
+        told["read"].as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect();
+    assert!(read.len() > 150, "{} texts are no test", read.len());
+    let slips: Vec<String> = read
+        .iter()
+        .flat_map(|text| {
+            strays(text, &own)
+                .into_iter()
+                .chain(points(text, &own))
+                .map(move |it| format!("{it:?} in {text:?}"))
+        })
+        .collect();
+    assert!(slips.is_empty(), "{}", slips.join("\n"));
 }

@@ -1,4 +1,4 @@
-//! What holds when: the replay of a diary, by hand-made days and against a plain model.
+//! What holds when: the replay of a diary, compared with hand-made days and with a plain model.
 
 mod model;
 mod pressures;
