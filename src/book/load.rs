@@ -50,15 +50,17 @@ pub fn load(
         before.clear();
     }
     let known = |file: FileId| before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
-    let blocks = |file: FileId| match known(file) {
+    let blocks = |file: &FileId| match known(*file) {
         Some(read) => read.blocks,
-        None => notebook::count_blocks(files.sources.whole(file)),
+        None => notebook::count_blocks(files.sources.whole(*file)),
     };
-    let (within, past) = notebook::within_limits(&files.notebooks, blocks);
+    let blocks: Vec<usize> = files.notebooks.iter().map(blocks).collect();
+    let (within, past) = notebook::within_limits(&files.notebooks, &blocks);
     findings.extend(past);
     let read: Vec<Option<(FileId, Read)>> = within
         .par_iter()
-        .map(|&file| {
+        .zip(&blocks)
+        .map(|(&file, &blocks)| {
             if let Some(known) = known(file) {
                 return Some((file, known.clone()));
             }
@@ -67,7 +69,7 @@ pub fn load(
                 let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
                 let (notebook, findings) = (notebook.map(Arc::new), reported.into());
-                (file, Read { notebook, findings, blocks: blocks(file) })
+                (file, Read { notebook, findings, blocks })
             })
         })
         .collect();

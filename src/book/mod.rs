@@ -13,6 +13,7 @@ mod load;
 mod notebook;
 mod places;
 pub mod readings;
+mod source_id;
 mod tongues;
 
 use std::collections::BTreeMap;
@@ -42,6 +43,7 @@ pub(crate) use links::{Asked, asked};
 pub(crate) use load::{document, load};
 pub use notebook::Notebook;
 pub use places::PlaceName;
+pub use source_id::SourceId;
 pub use tongues::Tongues;
 
 /// A folder of notebooks, read, typed and linked.

@@ -3,7 +3,7 @@
 use crate::notebook::{Block, Node, Table, Value};
 use crate::source::Span;
 
-use super::Book;
+use super::{Book, SourceId};
 
 /// The block and the key of a value.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -37,12 +37,11 @@ impl Book {
     ///
     /// It never depends on the place in the file: only equal values are counted, so another line of prose
     /// changes nothing.
-    pub fn identity(&self, span: Span) -> String {
+    pub fn identity(&self, span: Span) -> SourceId {
         let path = self.sources.path(span.file);
-        let stem = path.strip_suffix(".md").unwrap_or(path);
         let words = |span| self.sources.text(span).trim_matches(['"', '\'']);
         let Some((found, above)) = self.find(span) else {
-            return format!("{stem}#={}", words(span));
+            return SourceId::of_notebook(path, "").written(words(span));
         };
         let block = found.block.map_or_else(|| "head".to_owned(), block_name);
         let written = words(found.value.span);
@@ -51,11 +50,9 @@ impl Book {
             found.block.is_some_and(|block| is_same_name(block, other))
                 && value_of(&other.body, &found.key).is_some_and(|value| words(value.span) == written)
         };
-        let id = format!("{stem}#{block}/{}={written}", found.key);
-        match above.iter().filter(is_equal).count() {
-            0 => id,
-            equals => format!("{id}#{}", equals + 1),
-        }
+        let equals = above.iter().filter(is_equal).count();
+        let id = SourceId::of_notebook(path, &format!("{block}/{}", found.key));
+        id.written(written).of_equals(equals + 1)
     }
 
     /// The value at a place, and the blocks above its own.

@@ -52,6 +52,11 @@ impl Due {
         self.named.is_none()
     }
 
+    /// Whether it belongs to machine and rider together, as sags do; everything else belongs to the machine.
+    pub fn is_of_rider(&self) -> bool {
+        self.named.and_then(Named::figure).is_some_and(|name| name.info().is_of_rider())
+    }
+
     /// Its label on a sheet.
     pub fn label(&self) -> Message {
         self.named.map_or_else(|| Message::text(&*self.name), Named::label)

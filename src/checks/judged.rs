@@ -63,16 +63,23 @@ pub(super) fn is_below(bounds: &Bounds, value: f64) -> bool {
     bounds.low.is_some_and(|low| value < low.value)
 }
 
+impl What {
+    /// A setting in force.
+    pub fn of_setting(value: &HeldValue) -> Self {
+        match value {
+            HeldValue::Word(word) => Self::Word(word.clone()),
+            HeldValue::Quantity(quantity) => Self::Number {
+                kind: quantity.kind,
+                value: quantity.value,
+                expanded: quantity.plus_minus.map(Expanded::fixed),
+                written: Some(*quantity),
+            },
+        }
+    }
+}
+
 fn of_held(held: &Held, day: usize) -> Judged {
-    let what = match &held.value {
-        HeldValue::Word(word) => What::Word(word.clone()),
-        HeldValue::Quantity(quantity) => What::Number {
-            kind: quantity.kind,
-            value: quantity.value,
-            expanded: quantity.plus_minus.map(Expanded::fixed),
-            written: Some(*quantity),
-        },
-    };
+    let what = What::of_setting(&held.value);
     let is_todays = held.place.is_some_and(|place| place.day == day);
     Judged { what, span: held.span, is_todays, is_predicted: false }
 }

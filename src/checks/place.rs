@@ -81,8 +81,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
 
 impl<M: Recording> OfMachine<'_, '_, M> {
     pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_, M>)) {
-        let standard = season.standard.get(&machine.name);
-        let state = standard.map_or_else(State::default, State::of_standard);
+        let state = season.as_standard(&machine.name).unwrap_or_default();
         let recording = M::default();
         let bench = Bench::new(Here::of_machine(book, season, machine, &state), recording.recorder());
         look(&OfMachine { book, season, machine, state: &state, bench });

@@ -123,8 +123,7 @@ impl<'c> Page<'c> {
             return Some(why(book, Here::of_day(book, season, day, state)?, name, &units));
         }
         let machine = self.machine().filter(|_| self.day().is_none())?;
-        let standard = season.standard.get(&machine.name)?;
-        let state = State::of_standard(standard);
+        let state = season.as_standard(&machine.name)?;
         Some(why(book, Here::of_machine(book, season, machine, &state), name, &units))
     }
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::book::SourceId;
 use crate::physics::air::{Surroundings, taken_to};
 use crate::physics::{Fork, Number as _};
 use crate::quantity::Kind;
@@ -115,7 +116,7 @@ impl Number {
     ) -> Self {
         let tape = Tape::new();
         let result = formula(inputs.map(|input| tape.source(input.value)));
-        let mut sources: BTreeMap<&str, Source> = BTreeMap::new();
+        let mut sources: BTreeMap<&SourceId, Source> = BTreeMap::new();
         for (index, derivative) in tape.gradient(result) {
             for source in inputs.get(index).iter().flat_map(|input| &input.sources) {
                 let entry = sources
@@ -137,7 +138,7 @@ mod tests {
 
     fn number(kind: Kind, value: f64, source: Option<(&str, f64)>) -> Number {
         let sources = source.map(|(id, u)| Source {
-            id: id.to_owned(),
+            id: SourceId::everywhere(id),
             sensitivity: 1.0,
             u,
             scatter: None,

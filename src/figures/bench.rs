@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::{Book, Day, Notebook};
+use crate::book::{Book, Day, Notebook, SourceId};
 use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
@@ -32,7 +32,8 @@ pub type Got<T> = Result<T, Absent>;
 /// What is known of an error source besides its derivative.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SourceNote {
-    pub id: String,
+    /// Open until somebody asks for it, of what was written.
+    pub id: SourceId,
     /// In words, for people: `rear aboard, 2026-04-11`.
     pub label: Message,
     pub kind: Kind,
@@ -278,7 +279,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Works out the id of something written.
     fn identify(&self, note: &mut SourceNote) {
-        if let Some(span) = note.span.filter(|_| note.id.is_empty()) {
+        if let Some(span) = note.span.filter(|_| note.id.is_open()) {
             note.id = self.here.book.identity(span);
         }
     }

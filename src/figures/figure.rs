@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::book::SourceId;
 use crate::finding::Code;
 use crate::quantity::Kind;
 use crate::season::PoolKey;
@@ -68,9 +69,7 @@ pub struct Number {
 /// One error source of a number.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Source {
-    /// What it is, never where in the file: a reading by notebook, block, key and written value; a bias by its
-    /// instrument and calibration.
-    pub id: String,
+    pub id: SourceId,
     /// How much the number moves with the source, in SI units of both.
     pub sensitivity: f64,
     /// Standard uncertainty of the source.

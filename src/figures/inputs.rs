@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::book::Day;
+use crate::book::{Day, SourceId};
 use jiff::civil::Date;
 
 use crate::book::readings::{ReadWith, Reading, Tool};
@@ -127,16 +127,14 @@ impl Taken<'_> {
 impl<R: Recorder> Bench<'_, R> {
     /// A value assumed where none was written.
     pub(super) fn assume(&self, assumption: &Assumption) -> R::Number {
-        self.assume_as(assumption, SourceKey::Assumed(assumption.id), || assumption.id.to_owned())
+        self.assume_as(assumption, SourceKey::Assumed(assumption.id), || SourceId::everywhere(assumption.id))
     }
 
     /// The same, with an error of its own for each day.
     pub(super) fn assume_on(&self, assumption: &Assumption, day: Option<&Day>) -> R::Number {
         let Some(day) = day else { return self.assume(assumption) };
-        let path = &day.notebook.path;
-        let stem = path.strip_suffix(".md").unwrap_or(path);
         let key = SourceKey::AssumedOn(assumption.id, day.notebook.document.file);
-        self.assume_as(assumption, key, || format!("{stem}#{}", assumption.id))
+        self.assume_as(assumption, key, || SourceId::of_notebook(&day.notebook.path, assumption.id))
     }
 
     /// The same, under its own key and id.
@@ -144,7 +142,7 @@ impl<R: Recorder> Bench<'_, R> {
         &self,
         assumption: &Assumption,
         key: SourceKey,
-        id: impl FnOnce() -> String,
+        id: impl FnOnce() -> SourceId,
     ) -> R::Number {
         self.assume_text(Message::word(assumption.text));
         self.source(key, assumption.value, || SourceNote {
@@ -164,7 +162,7 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: Message) -> R::Number {
         self.assume_text(text.clone());
         self.source(SourceKey::Model(id), 1.0, || SourceNote {
-            id: format!("model/{id}"),
+            id: SourceId::everywhere(format!("model/{id}")),
             label: text,
             kind: Kind::Number,
             u: spread / COVERAGE,
@@ -198,7 +196,7 @@ impl<R: Recorder> Bench<'_, R> {
         // The error has its centre at zero: a supposed value has its own number, and the uncertainty of what is written
         // there.
         let off = self.source(SourceKey::Written(span), 0.0, || SourceNote {
-            id: String::new(),
+            id: SourceId::default(),
             label: label(),
             kind: quantity.kind,
             u: expanded / COVERAGE,
@@ -328,7 +326,7 @@ impl<R: Recorder> Bench<'_, R> {
         let u = known.standard();
         let number = if u > 0.0 {
             self.source(SourceKey::Written(taken.span), mean, || SourceNote {
-                id: String::new(),
+                id: SourceId::default(),
                 label: label(),
                 kind: taken.kind(),
                 u,
@@ -371,14 +369,14 @@ impl<R: Recorder> Bench<'_, R> {
                         instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
                     let span = instrument.bias.map(|bias| bias.span);
                     (
-                        format!("instrument#{name}/bias={calibrated}"),
+                        SourceId::everywhere(format!("instrument#{name}/bias")).written(&calibrated),
                         Message::text(name),
                         Cause::Instrument,
                         span,
                     )
                 }
                 Bias::Ordinary(Ordinary { word, .. }, _) => (
-                    format!("assumed/bias of the {word}"),
+                    SourceId::everywhere(format!("assumed/bias of the {word}")),
                     ordinary_tool(word),
                     Cause::OrdinaryInstrument,
                     None,

@@ -52,11 +52,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// How far the legs may differ from the day's air: one error for a block.
     fn legs_in_the_air(&self, mark: &PressureMark) -> R::Number {
-        let id = || {
-            let first = self.here.book.identity(mark.first_of_block);
-            let (notebook, reading) = first.split_once('#').unwrap_or_default();
-            format!("{notebook}#{}, {reading}", assumptions::LEGS.id)
-        };
+        let id = || self.here.book.identity(mark.first_of_block).assumed(assumptions::LEGS.id);
         let key = SourceKey::AssumedOf(assumptions::LEGS.id, mark.first_of_block);
         self.assume_as(&assumptions::LEGS, key, id)
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::book::SourceId;
 use crate::physics::uncertainty::{Component, combine, of_one_pool, shares};
 use crate::quantity::Kind;
 
@@ -88,12 +89,11 @@ impl Number {
     /// This less another number, source by source, so that a shared error cancels.
     #[must_use]
     pub fn minus(&self, other: &Self) -> Self {
-        let mut sources: BTreeMap<&str, Source> =
-            self.sources.iter().map(|source| (source.id.as_str(), source.clone())).collect();
+        let mut sources: BTreeMap<&SourceId, Source> =
+            self.sources.iter().map(|source| (&source.id, source.clone())).collect();
         for source in &other.sources {
-            let entry = sources
-                .entry(source.id.as_str())
-                .or_insert_with(|| Source { sensitivity: 0.0, ..source.clone() });
+            let entry =
+                sources.entry(&source.id).or_insert_with(|| Source { sensitivity: 0.0, ..source.clone() });
             entry.sensitivity -= source.sensitivity;
         }
         let sources = sources.into_values().filter(|source| source.sensitivity != 0.0).collect();

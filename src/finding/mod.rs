@@ -196,14 +196,14 @@ impl Finding {
     /// Points to a related place.
     #[must_use]
     pub fn see(mut self, span: Span, text: impl Into<Message>) -> Self {
-        self.labels.push(Label { span, text: text.into() });
+        push_exact(&mut self.labels, Label { span, text: text.into() });
         self
     }
 
     /// Says what to write or to do.
     #[must_use]
     pub fn help(mut self, text: impl Into<Message>) -> Self {
-        self.remedies.push(Remedy { text: text.into(), edit: None });
+        push_exact(&mut self.remedies, Remedy { text: text.into(), edit: None });
         self
     }
 
@@ -211,9 +211,15 @@ impl Finding {
     #[must_use]
     pub fn fix(mut self, text: impl Into<Message>, span: Span, replacement: impl Into<String>) -> Self {
         let edit = Edit { span, replacement: replacement.into() };
-        self.remedies.push(Remedy { text: text.into(), edit: Some(edit) });
+        push_exact(&mut self.remedies, Remedy { text: text.into(), edit: Some(edit) });
         self
     }
+}
+
+/// Most findings have one of each, and a book keeps thousands: room for more would be most of what they take.
+fn push_exact<T>(all: &mut Vec<T>, one: T) {
+    all.reserve_exact(1);
+    all.push(one);
 }
 
 /// More findings than are shown.

@@ -105,15 +105,16 @@ pub fn parse(
 
 /// Splits files at the first one whose fences, with those before it, exceed a book's limit; with the finding about it.
 /// Fences are counted as text before anything is read, which counts a few too many where prose speaks of them.
-pub fn within_limits(files: &[FileId], blocks: impl Fn(FileId) -> usize) -> (&[FileId], Option<Finding>) {
+/// `blocks` has the number of each file.
+pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId], Option<Finding>) {
     let mut so_far = 0;
-    let past = files.iter().position(|file| {
-        so_far += blocks(*file);
+    let past = blocks.iter().position(|blocks| {
+        so_far += blocks;
         so_far > limits::BOOK_BLOCKS
     });
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
-        let (found, most) = (files.iter().map(|file| blocks(*file)).sum::<usize>(), limits::BOOK_BLOCKS);
+        let (found, most) = (blocks.iter().sum::<usize>(), limits::BOOK_BLOCKS);
         let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
             .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
@@ -123,7 +124,16 @@ pub fn within_limits(files: &[FileId], blocks: impl Fn(FileId) -> usize) -> (&[F
 
 /// How many blocks a text has at most: two fences make one.
 pub fn count_blocks(text: &str) -> usize {
-    ["```", "~~~"].map(|mark| text.matches(mark).count()).iter().sum::<usize>() / 2
+    let fences = |mark: char| {
+        let (mut run, mut next) = (0, 0);
+        let is_third = |(at, _): &(usize, &str)| {
+            run = if *at == next { run + 1 } else { 1 };
+            next = at + mark.len_utf8();
+            run % 3 == 0
+        };
+        text.match_indices(mark).filter(is_third).count()
+    };
+    (fences('`') + fences('~')) / 2
 }
 
 /// Reads a file that is all TOML, such as `book.toml`.
@@ -151,5 +161,20 @@ impl Document {
     /// The notebook without its head and blocks: what the rider wrote for people, to print or compare.
     pub fn prose_text(&self, text: &str) -> String {
         self.prose.iter().filter_map(|span| text.get(span.range())).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn two_fences_make_a_block(text in "[`~a]{0,40}") {
+            let fences = ["```", "~~~"].map(|mark| text.matches(mark).count());
+            prop_assert_eq!(count_blocks(&text), fences.iter().sum::<usize>() / 2);
+        }
     }
 }

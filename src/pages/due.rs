@@ -9,7 +9,7 @@ use crate::book::{Book, Day, Notebook};
 use crate::checks::{self, Due};
 use crate::figures::{Days, series};
 use crate::quantity::Units;
-use crate::season::{Season, State, is_of_rider};
+use crate::season::{Season, State};
 use crate::speech::{Message, Part as _, say};
 use crate::vocabulary::values::IntervalLength;
 
@@ -161,7 +161,7 @@ impl<'a> Diary<'a> {
         let schedule = checks::schedule(self.machine, last.map_or(&nothing, |replay| replay.end()), on);
         // *Before each ride* is no date for a calendar.
         let theirs =
-            |due: &Due| is_of_rider(&due.name) == rider.is_some() && due.interval != IntervalLength::EachRide;
+            |due: &Due| due.is_of_rider() == rider.is_some() && due.interval != IntervalLength::EachRide;
         let schedule: Vec<Due> = schedule.into_iter().filter(theirs).collect();
         let days = Days { book: self.book, season: self.season, machine: self.machine, days };
         let read = series(days, |of| {

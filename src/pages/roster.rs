@@ -218,8 +218,7 @@ impl<'a> Changeover<'a> {
         let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
         let machine = book.machine(day)?;
         let standing = season.standing(book, index).and_then(|it| Some((book.days.get(it.day)?, it.state)));
-        let standard = season.standard.get(&machine.name);
-        let standard = standard.map(State::of_standard).unwrap_or_default();
+        let standard = season.as_standard(&machine.name).unwrap_or_default();
         Some(Self { book, day, wanted: replay.end(), standing, standard, tongue: None })
     }
 

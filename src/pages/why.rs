@@ -118,8 +118,16 @@ fn short(written: &str) -> String {
 
 fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     let Some(number) = figure.number() else { return Vec::new() };
+    let all = &number.sources;
+    // Of what was assumed on several days, each says whose it is.
+    let is_shared = |source: &Source| all.iter().filter(|other| other.label == source.label).count() > 1;
+    let name =
+        |source: &Source| match source.id.notebook().filter(|_| source.span.is_none() && is_shared(source)) {
+            Some(notebook) => say!("{label}, {notebook}", label = source.label, notebook),
+            None => source.label.clone(),
+        };
     let line = |(source, share): (&Source, f64)| Line {
-        name: units.say(&source.label),
+        name: units.say(&name(source)),
         value: show_with_uncertainty(source.kind, source.nominal, 2.0 * source.u, units).to_string(),
         place: source.span.map(|span| book.place(span)),
         effect: format!("± {}", width(kind, 2.0 * (source.sensitivity * source.u).abs(), units)),

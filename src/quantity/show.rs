@@ -163,7 +163,7 @@ pub fn interval_said(interval: &Interval, units: &Units) -> Message {
     let dots = || Message::text("..");
     let all = match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
         (Some(low), Some(high)) if low.unit == high.unit || low.number == "1" => {
-            vec![Message::number(low.number), dots(), high.part()]
+            return high.with_unit(format!("{}..{}", low.number, high.with_spread()));
         }
         (Some(low), Some(high)) => vec![low.part(), dots(), high.part()],
         (Some(low), None) => {
@@ -331,6 +331,21 @@ impl Shown {
         self.number.split_at_checked(point).unwrap_or((&self.number, ""))
     }
 
+    fn with_spread(&self) -> String {
+        match &self.plus_minus {
+            Some(spread) => format!("{} ± {spread}", self.number),
+            None => self.number.clone(),
+        }
+    }
+
+    /// Numbers with the unit behind them: one text where the unit is no word.
+    fn with_unit(&self, numbers: String) -> Message {
+        match unit_key(&self.unit) {
+            Some(key) => Message::joined([Message::number(numbers), Message::word(key)], " "),
+            None => Message::number(numbers + &self.unit_behind()),
+        }
+    }
+
     /// The unit with the space that it stands behind; an angle's has none.
     fn unit_behind(&self) -> String {
         match self.unit.as_str() {
@@ -373,23 +388,16 @@ pub fn unit_words() -> impl Iterator<Item = &'static str> {
 
 /// A unit's symbol; a word where things are counted.
 pub fn unit_word(symbol: &str) -> Message {
-    match UNIT_WORDS.iter().find(|(word, _)| *word == symbol) {
-        Some((_, key)) => Message::word(*key),
-        None => Message::text(symbol),
-    }
+    unit_key(symbol).map_or_else(|| Message::text(symbol), Message::word)
+}
+
+fn unit_key(symbol: &str) -> Option<&'static str> {
+    UNIT_WORDS.iter().find(|(word, _)| *word == symbol).map(|(_, key)| *key)
 }
 
 impl Part for Shown {
     fn part(&self) -> Message {
-        let number = match &self.plus_minus {
-            Some(spread) => format!("{} ± {spread}", self.number),
-            None => self.number.clone(),
-        };
-        match self.unit.as_str() {
-            "" => Message::number(number),
-            "°" => Message::number(number + "°"),
-            unit => Message::joined([Message::number(number), unit_word(unit)], " "),
-        }
+        self.with_unit(self.with_spread())
     }
 }
 

@@ -14,7 +14,7 @@ use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped};
 
 /// A place in the replay where something was written; a later one is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -159,11 +159,6 @@ pub struct Seen {
 }
 
 impl State {
-    /// A machine as in its own notebook, with its standard setting and no readings.
-    pub fn of_standard(standard: &Standard) -> Self {
-        Self { machine_settings: standard.entries(), ..Self::default() }
-    }
-
     /// What was written last for a setting, errors included.
     pub(super) fn entry(&self, name: Setting) -> Option<&Arc<Entry>> {
         match name.info().owner {

@@ -60,7 +60,8 @@ pub fn read_again(
         .filter(|folder| folder.ends_with('/'))
         .collect();
     let is_of_another = |path: &str| {
-        path.match_indices('/').any(|(at, _)| path.get(..=at).is_some_and(|up| others.contains(up)))
+        let mut folders = path.match_indices('/').filter_map(|(at, _)| path.get(..=at));
+        !others.is_empty() && folders.any(|folder| others.contains(folder))
     };
     let is_notebook = |listed: &Listed| {
         (listed.path.ends_with(NOTEBOOK_ENDING) || listed.path == STANDARD_INPUT)

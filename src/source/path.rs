@@ -10,9 +10,13 @@ pub fn beside(notebook: &str, target: &str) -> Option<String> {
     if target.is_empty() || target.starts_with(['/', '\\']) || scheme.is_some_and(|s| !s.contains('/')) {
         return None;
     }
-    let mut parts: Vec<&str> = notebook.split('/').collect();
-    parts.pop();
-    for part in target.split(['/', '\\']) {
+    joined(notebook.rsplit_once('/').map_or("", |(folder, _)| folder), target)
+}
+
+/// A path from a folder on; `None` for one that climbs out of what the folder is in, or names nothing.
+pub(super) fn joined(folder: &str, path: &str) -> Option<String> {
+    let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
+    for part in path.split(['/', '\\']) {
         match part {
             "" | "." => {}
             ".." => {

@@ -194,6 +194,30 @@ fn a_leak_counts_from_the_charge_that_readings_and_steps_made() {
     assert_eq!(figure(&desk, &later, "leak.chamber.main")["shown"], "no measurable change");
 }
 
+/// The weather of two days is two errors, and each says whose it is.
+#[test]
+fn what_is_assumed_of_two_days_is_told_with_each_day() {
+    let desk = desk("");
+    let read = |word: &str| {
+        format!(
+            "\n```conditions\nair = \"20 °C\"\n```\n```pressures\n{word} = \"150 psi\"\nat = \"10 °C\"\n```\n"
+        )
+    };
+    day(&desk, "2026-04-18", &read("main"));
+    let path = day(&desk, "2026-05-02", &read("found.main"));
+    let why = desk.json(&["why", "leak.chamber.main", &path]);
+    let names = why["budget"].as_array().unwrap().iter().map(|line| line["name"].as_str().unwrap());
+    let mut assumed: Vec<&str> = names.filter(|name| name.starts_with("standard air pressure")).collect();
+    assumed.sort_unstable();
+    assert_eq!(
+        assumed,
+        [
+            "standard air pressure 1013 ± 20 hPa, days/2026-04-18",
+            "standard air pressure 1013 ± 20 hPa, days/2026-05-02",
+        ]
+    );
+}
+
 #[test]
 fn a_hot_reading_is_no_charge_and_judges_no_leak() {
     let desk = desk("");

@@ -50,7 +50,7 @@ impl Lots {
 
 /// The error of a source in one draw: the same source has the same error in all figures of the draw.
 fn lot(draw: u64, note: &SourceNote) -> f64 {
-    let name = note.id.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+    let name = note.id.as_str().bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
     });
     let mut lots = Lots(name ^ draw.wrapping_mul(0xd6e8_feb8_6659_fd93));
@@ -438,7 +438,7 @@ fn what_two_revisions_share_cancels() {
     let gate = FigureName::GATE_CHAMBER.named("main");
     let more_air = prose_alone.replace("main = \"151 psi\"", "main = \"155 psi\"");
     let lift = at_end(&more_air, gate).minus(&at_end(&before, gate));
-    assert!(lift.sources.iter().all(|source| !source.id.contains("bias")), "{lift:?}");
+    assert!(lift.sources.iter().all(|source| !source.id.as_str().contains("bias")), "{lift:?}");
 }
 
 /// The same reading twice in one notebook is two readings, each with its own error. They stay the same two when a line of

@@ -3,9 +3,8 @@
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::{Absent, Expanded, Measure, Recording, Standing, standing_of};
+use crate::figures::{Absent, Measure, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
-use crate::season::HeldValue;
 use crate::speech::{Message, say};
 use crate::vocabulary::Named;
 use crate::vocabulary::blocks::Expect;
@@ -67,16 +66,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
             }
             name => match name.setting().and_then(|name| place.state.setting(name)) {
                 Some(held) => {
-                    let what = match &held.value {
-                        HeldValue::Word(word) => What::Word(word.clone()),
-                        HeldValue::Quantity(quantity) => What::Number {
-                            kind: quantity.kind,
-                            value: quantity.value,
-                            expanded: quantity.plus_minus.map(Expanded::fixed),
-                            written: Some(*quantity),
-                        },
-                    };
-                    findings.extend(check(band, &what, Some(held.span)));
+                    findings.extend(check(band, &What::of_setting(&held.value), Some(held.span)));
                 }
                 None => findings.push(nothing(band, &[say!("the machine has no standard for it")])),
             },

@@ -8,7 +8,7 @@ use crate::book::{Book, Day, Notebook};
 use crate::checks::code;
 use crate::checks::due::{Due, Last, counted_days, counted_hours, schedule};
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{Season, State, is_of_rider};
+use crate::season::{Season, State};
 use crate::speech::{Message, say};
 use crate::vocabulary::values::IntervalLength;
 
@@ -57,7 +57,7 @@ pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &m
         let is_last_of_machine = of_machine.get(name) == Some(&index);
         let late = late(machine, replay.end(), on.unwrap_or(day.date));
         let late: Vec<Late> =
-            late.into_iter().filter(|late| is_last_of_machine || is_of_rider(&late.due.name)).collect();
+            late.into_iter().filter(|late| is_last_of_machine || late.due.is_of_rider()).collect();
         let asked = on.filter(|on| *on > day.date);
         match late.as_slice() {
             [] => {}

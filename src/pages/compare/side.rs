@@ -55,7 +55,7 @@ impl<'a> Side<'a> {
                 Some(season.days.get(*index)?.at(end).clone())
             }
             (Found::Standing(machine), Subject::Notebook(_)) if machine.is(NotebookKind::Machine) => {
-                season.standard.get(&machine.name).map(State::of_standard)
+                season.as_standard(&machine.name)
             }
             (Found::Standing(_), Subject::Notebook(_)) => None,
             // A machine's, rider's or track's notebook says the same at every line.
@@ -158,8 +158,8 @@ impl<'a> Side<'a> {
         let mut number = number.clone();
         if let Some(stem) = &self.other_stem {
             for source in &mut number.sources {
-                if let Some(rest) = source.id.strip_prefix(self.stem()).filter(|rest| rest.starts_with('#')) {
-                    source.id = format!("{stem}{rest}");
+                if source.id.notebook() == Some(self.stem()) {
+                    source.id = source.id.with_notebook(stem);
                 }
             }
         }

@@ -102,8 +102,7 @@ pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigure
 /// The figures of a machine on its standard setting, before anybody rode it.
 pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookFigures {
     let units = book.units_for(None);
-    let standard = season.standard.get(&machine.name);
-    let state = standard.map_or_else(State::default, State::of_standard);
+    let state = season.as_standard(&machine.name).unwrap_or_default();
     let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
     changes.after(&Here::of_machine(book, season, machine, &state), Span::top(machine.document.file));
     NotebookFigures {
@@ -179,7 +178,7 @@ impl Changes<'_> {
 fn sources_of(sources: &[Source]) -> Vec<SourceLine> {
     let mut lines: Vec<SourceLine> = Vec::with_capacity(sources.len());
     for source in sources {
-        let short = source.id.split('=').next().unwrap_or(&source.id);
+        let short = source.id.without_words();
         let is_taken = lines.iter().any(|line| line.id == short);
         let id = if is_taken { source.id.as_str() } else { short };
         lines.push(SourceLine { id: id.to_owned(), sensitivity: source.sensitivity, u: source.u });

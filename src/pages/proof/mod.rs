@@ -11,7 +11,6 @@ use crate::advice;
 use crate::book::{Notebook, asked};
 use crate::figures::Here;
 use crate::finding::{Finding, tally};
-use crate::season::State;
 use crate::session::Compiled;
 use crate::source::{FileId, Span};
 use crate::vocabulary::FigureName;
@@ -352,7 +351,7 @@ pub fn working(compiled: &Compiled, figure: FigureName, path: &str, line: Option
         return Some(why(book, Here::of_day(book, season, day, state)?, figure, &units));
     }
     let machine = book.machines.values().find(|machine| machine.document.file == file)?;
-    let state = State::of_standard(season.standard.get(&machine.name)?);
+    let state = season.as_standard(&machine.name)?;
     Some(why(book, Here::of_machine(book, season, machine, &state), figure, &book.units_for(None)))
 }
 

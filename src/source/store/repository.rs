@@ -5,6 +5,7 @@
 use std::path::Path;
 
 use super::super::book::BOOK_FILE;
+use super::super::path::joined;
 use super::git::{Answer, Git};
 use super::revision::{Revision, RevisionError};
 
@@ -275,21 +276,6 @@ fn renames(answer: Answer) -> Vec<(String, String)> {
         renames.push((old.to_owned(), new.to_owned()));
     }
     renames
-}
-
-/// A path within the repository from a folder in it; `None` for one that climbs out.
-fn joined(folder: &str, path: &str) -> Option<String> {
-    let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
-    for part in path.split(['/', '\\']) {
-        match part {
-            "" | "." => {}
-            ".." => {
-                parts.pop()?;
-            }
-            name => parts.push(name),
-        }
-    }
-    (!parts.is_empty()).then(|| parts.join("/"))
 }
 
 /// A path as seen from a folder that it lies in.

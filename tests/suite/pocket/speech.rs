@@ -6,6 +6,7 @@ use loambook::finding::Severity;
 use serde_json::Value;
 
 use super::*;
+use crate::mixing::{self, Own, points, strays};
 
 /// A copy of the demo book in a language.
 fn demo_in(tag: &str) -> Desk {
@@ -118,4 +119,27 @@ fn a_day_that_is_entered_in_german_or_spanish_is_the_same_notebook() {
             assert_ne!(told[key], english[key], "{tag}: {key}");
         }
     }
+}
+
+#[test]
+fn no_word_of_the_page_is_left_in_english() {
+    let desk = demo_in(mixing::TAG);
+    desk.write(&format!("templates/words/{}.toml", mixing::TAG), &mixing::language());
+    let Some(told) = entered(&desk, mixing::TAG) else { return };
+    let mut own = Own::of(&Disk::new(Path::new(ROOT).join("notebooks")));
+    // A command is called so everywhere.
+    own.add("told.md", "command = \"loambook take\"\n");
+    let read: Vec<&str> =
+        told["read"].as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect();
+    assert!(read.len() > 150, "{} texts are no test", read.len());
+    let slips: Vec<String> = read
+        .iter()
+        .flat_map(|text| {
+            strays(text, &own)
+                .into_iter()
+                .chain(points(text, &own))
+                .map(move |it| format!("{it:?} in {text:?}"))
+        })
+        .collect();
+    assert!(slips.is_empty(), "{}", slips.join("\n"));
 }

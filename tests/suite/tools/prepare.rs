@@ -599,3 +599,39 @@ fn a_books_own_weights_stand_in_the_place_of_those_that_ship() {
         err(&output)
     );
 }
+
+#[test]
+fn the_notebook_is_written_in_the_riders_language_and_its_keys_are_english() {
+    use crate::mixing::{self, Own};
+    let desk = ridden();
+    desk.write(&format!("templates/words/{}.toml", mixing::TAG), &mixing::language());
+    let rider = RIDER.replacen("+++\n", &format!("+++\nlanguage = \"{}\"\n", mixing::TAG), 1);
+    desk.write("riders/wren.md", &rider);
+    let output = desk.run(&[ASK.as_slice(), &["--air", "24 °C"]].concat());
+    assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
+    let day = desk.read("days/2026-05-02-wren.md");
+    checks_clean(&desk, "days/2026-05-02-wren.md");
+    for line in ["```conditions\n", "air = \"24 °C\"", "```sag rear\n# hanging = \"612 mm\""] {
+        assert!(day.contains(line), "{line} in {day}");
+    }
+    let mut own = Own::default();
+    for path in ["machines/heron.md", "riders/wren.md", "tracks/quarry.md", "days/2026-04-04.md"] {
+        own.add(path, &desk.read(path));
+    }
+    // An option of the program, which prose has without its code.
+    own.add("option.md", "option = \"bench\"\n");
+    let (_, prose) = day.rsplit_once("+++").unwrap();
+    let mut is_block = false;
+    let mut told = 0;
+    for line in prose.lines() {
+        if line.starts_with("```") {
+            is_block = !is_block;
+            continue;
+        }
+        // In a block people read what stands behind a value.
+        let said = if is_block { line.rsplit_once("  # ").map_or("", |(_, said)| said) } else { line };
+        told += usize::from(!said.is_empty());
+        assert_eq!(mixing::strays(said, &own), [""; 0], "{line}");
+    }
+    assert!(told > 15, "{day}");
+}

@@ -183,3 +183,17 @@ fn on_a_telephone_nothing_is_wider_than_the_screen() {
     let wide = page.replace("</body>", "<p style=\"width:2000px\">wide</p></body>");
     assert!(chromium::scroll_width(&wide, 390).unwrap() >= 2000, "it measures");
 }
+
+#[test]
+fn what_stands_over_a_riders_lines_is_in_the_riders_language() {
+    let desk = lent();
+    let finch = RIDER.replace("Wren", "Finch").replacen("+++\n", "+++\nlanguage = \"de\"\n", 1);
+    desk.write("riders/finch.md", &finch);
+    let output = desk.run(&["today", "--rider", "wren", "--rider", "finch", "--date", "2026-04-18"]);
+    let german = loambook::speech::Tongue::shipped("de").unwrap();
+    let (wren, finch) = out(&output).split_once("\nFinch").unwrap();
+    for head in ["To set", "To pump, cold", "Due", "One next change"] {
+        assert!(wren.contains(head) && !wren.contains(&german.word(head)), "{head}: {wren}");
+        assert!(finch.contains(&german.word(head)) && !finch.contains(head), "{head}: {finch}");
+    }
+}
