@@ -1,4 +1,4 @@
-//! What a day's notebook reads: sags, loads, pressures, steering, hours, and what was looked at.
+//! The readings of a day's notebook: sags, loads, pressures, steering, hours, and what was looked at.
 
 use std::sync::Arc;
 
