@@ -210,7 +210,7 @@ impl<'a> Scene<'a> {
         name.is_pressure() && !self.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
     }
 
-    /// Whether the maker's limit on a name is on file.
+    /// Whether the machine's notebook has the maker's limit on a name.
     pub fn has_limit(&self, name: Named) -> bool {
         self.machine.is_some_and(|machine| machine.has_limit(name))
     }

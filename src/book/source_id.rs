@@ -1,33 +1,33 @@
-//! What an error source is known by, in its own book and in others.
+//! The id of an error source, the same in its own book and in others.
 
 use std::fmt;
 
-/// What an error source is, never where it stands: a reading by notebook, block, key and written value, a bias by its
-/// instrument and calibration: `days/2026-04-11#sag rear/aboard=507 mm`. Ordered as it is written.
+/// An error source by what it is, not by its place: a reading by notebook, block, key and written value, a bias by
+/// its instrument and calibration: `days/2026-04-11#sag rear/aboard=507 mm`. Ordered as text.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct SourceId {
     text: String,
-    /// Where the notebook's name ends; `None` of what is the same in every notebook.
+    /// Where the notebook's name ends; `None` for a source that is the same in every notebook.
     notebook: Option<usize>,
-    /// Where what was written begins, with its `=`; the text's end where nothing was.
+    /// Where the written value begins, with its `=`; the text's end where there is none.
     written: usize,
 }
 
 impl SourceId {
-    /// Of an assumption, an instrument, a model: of no notebook.
+    /// For an assumption, an instrument or a model, which belong to no notebook.
     pub fn everywhere(what: impl Into<String>) -> Self {
         let text = what.into();
         Self { notebook: None, written: text.len(), text }
     }
 
-    /// Of a notebook, by its path.
+    /// For a notebook, by its path.
     pub fn of_notebook(path: &str, what: &str) -> Self {
         let stem = path.strip_suffix(".md").unwrap_or(path);
         let text = format!("{stem}#{what}");
         Self { notebook: Some(stem.len()), written: text.len(), text }
     }
 
-    /// The same with what was written for it.
+    /// The same with its written value.
     #[must_use]
     pub fn written(mut self, written: &str) -> Self {
         self.text.push('=');
@@ -44,7 +44,7 @@ impl SourceId {
         self
     }
 
-    /// Of something that is taken for granted about what this one is of.
+    /// For something assumed about this source.
     #[must_use]
     pub fn assumed(&self, what: &str) -> Self {
         let what = format!("{what}, ");
@@ -54,7 +54,7 @@ impl SourceId {
         Self { text, notebook: self.notebook, written: self.written + what.len() }
     }
 
-    /// Whether nothing is known of it yet.
+    /// Whether it is still empty, to be worked out later.
     pub fn is_open(&self) -> bool {
         self.text.is_empty()
     }
@@ -63,17 +63,17 @@ impl SourceId {
         &self.text
     }
 
-    /// Without what was written.
+    /// Without the written value.
     pub fn without_words(&self) -> &str {
         self.text.get(..self.written).unwrap_or(&self.text)
     }
 
-    /// The notebook that it is of, without its ending.
+    /// Its notebook, without the ending.
     pub fn notebook(&self) -> Option<&str> {
         self.text.get(..self.notebook?)
     }
 
-    /// The same where its notebook, known by its name without the ending, has another name.
+    /// The same with another name for its notebook, given without the ending.
     #[must_use]
     pub fn with_notebook(&self, other: &str) -> Self {
         let Some(rest) = self.notebook.and_then(|end| self.text.get(end..)) else { return self.clone() };

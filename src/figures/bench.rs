@@ -32,7 +32,7 @@ pub type Got<T> = Result<T, Absent>;
 /// What is known of an error source besides its derivative.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SourceNote {
-    /// Open until somebody asks for it, of what was written.
+    /// For a written value, empty until somebody asks for it.
     pub id: SourceId,
     /// In words, for people: `rear aboard, 2026-04-11`.
     pub label: Message,

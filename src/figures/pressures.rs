@@ -30,20 +30,21 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn pressure_reading(&self, mark: &PressureMark, key: &str) -> Got<R::Number> {
-        let gauge = self.here.book.read_with(Tool::Gauge, mark.gauge.as_ref());
+        let gauge = self.here.book.read_with(Tool::Gauge, mark.block.gauge.as_ref());
         self.reading_of_block(&mark.readings, Pressures::SPEC.word, key, gauge)
     }
 
     /// The air around a reading of a pressure.
     fn around(&self, mark: &'a PressureMark) -> Got<Surroundings<R::Number>> {
         let day = self.air_at(&mark.gate);
-        let temperature = match &mark.at {
-            Some(at) => self.temperature(at, Pressures::at, mark.thermometer.as_ref()),
+        let block = &mark.block;
+        let temperature = match &block.at {
+            Some(at) => self.temperature(at, Pressures::at, block.thermometer.as_ref()),
             None => self.air_temperature(day)? + self.legs_in_the_air(mark),
         };
-        let elevation = mark
+        let elevation = block
             .elevation
-            .map(|elevation| self.elevation(&elevation, Pressures::elevation, mark.altimeter.as_ref()));
+            .map(|elevation| self.elevation(&elevation, Pressures::elevation, block.altimeter.as_ref()));
         if elevation.is_none() {
             self.assume_text(say!("pressures read at the track's height"));
         }
@@ -52,8 +53,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// How far the legs may differ from the day's air: one error for a block.
     fn legs_in_the_air(&self, mark: &PressureMark) -> R::Number {
-        let id = || self.here.book.identity(mark.first_of_block).assumed(assumptions::LEGS.id);
-        let key = SourceKey::AssumedOf(assumptions::LEGS.id, mark.first_of_block);
+        let id = || self.here.book.identity(mark.first_of_block()).assumed(assumptions::LEGS.id);
+        let key = SourceKey::AssumedOf(assumptions::LEGS.id, mark.first_of_block());
         self.assume_as(&assumptions::LEGS, key, id)
     }
 
@@ -318,7 +319,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn held_before_gauge(&self, find: &Find, name: Setting) -> Got<R::Number> {
         let mark = &find.mark;
         let shown = self.pressure_reading(mark, &format!("found.{name}"))?;
-        let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
+        let gauge = mark.block.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
         let hose =
             gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
         let block = self.machine()?.chamber(key_of(name));

@@ -216,7 +216,7 @@ impl Finding {
     }
 }
 
-/// Most findings have one of each, and a book keeps thousands: room for more would be most of what they take.
+/// Most findings have one of each, and a book keeps thousands: spare room would be most of their memory.
 fn push_exact<T>(all: &mut Vec<T>, one: T) {
     all.reserve_exact(1);
     all.push(one);

@@ -105,7 +105,7 @@ pub fn parse(
 
 /// Splits files at the first one whose fences, with those before it, exceed a book's limit; with the finding about it.
 /// Fences are counted as text before anything is read, which counts a few too many where prose speaks of them.
-/// `blocks` has the number of each file.
+/// `blocks` has the number of blocks of each file.
 pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId], Option<Finding>) {
     let mut so_far = 0;
     let past = blocks.iter().position(|blocks| {

@@ -79,7 +79,7 @@ impl Pump<'_> {
 
     /// A pressure (Pa, gauge) to the nearest division of its gauge; where none is known, with the usual digits.
     fn on_gauge(self, setting: Setting, value: f64) -> OnGauge {
-        let own = self.state.last_read(setting).and_then(|mark| mark.gauge.as_ref());
+        let own = self.state.last_read(setting).and_then(|mark| mark.block.gauge.as_ref());
         let gauge = own.or(self.book.about.gauge.as_ref());
         let gauge = gauge.and_then(|gauge| self.book.instrument(&gauge.text));
         let division = gauge.and_then(|gauge| gauge.resolution).filter(|division| division.value() > 0.0);

@@ -119,7 +119,7 @@ fn short(written: &str) -> String {
 fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     let Some(number) = figure.number() else { return Vec::new() };
     let all = &number.sources;
-    // Of what was assumed on several days, each says whose it is.
+    // Assumptions for several days have one label each: each names its notebook.
     let is_shared = |source: &Source| all.iter().filter(|other| other.label == source.label).count() > 1;
     let name =
         |source: &Source| match source.id.notebook().filter(|_| source.span.is_none() && is_shared(source)) {

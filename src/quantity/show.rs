@@ -338,7 +338,7 @@ impl Shown {
         }
     }
 
-    /// Numbers with the unit behind them: one text where the unit is no word.
+    /// Numbers with the unit behind them: one text where the unit is a sign, not a word.
     fn with_unit(&self, numbers: String) -> Message {
         match unit_key(&self.unit) {
             Some(key) => Message::joined([Message::number(numbers), Message::word(key)], " "),

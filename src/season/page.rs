@@ -1,4 +1,4 @@
-//! One day's notebook, read down the page: what it sets.
+//! One day's notebook, read down the page, and the settings in it.
 
 use std::sync::Arc;
 

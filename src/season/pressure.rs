@@ -48,17 +48,11 @@ pub struct Legs {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PressureMark {
     pub readings: Arc<Readings>,
-    pub gauge: Option<Written>,
-    /// Temperature of the leg; the day's air where none was written.
-    pub at: Option<Given>,
-    pub thermometer: Option<Written>,
-    pub elevation: Option<Given>,
-    pub altimeter: Option<Written>,
+    /// With what it was read, and where.
+    pub block: Arc<Pressures>,
     pub gate: Gate,
     pub place: Place,
     pub date: Date,
-    /// The block's first reading. All readings of the block share one error of an unknown temperature.
-    pub first_of_block: Span,
 }
 
 /// Gas known to be inside.
@@ -189,26 +183,21 @@ impl Cold {
 
 impl PressureMark {
     pub(super) fn new(
-        block: &Pressures,
+        block: &Arc<Pressures>,
         reading: &PressureReading,
         gate: Gate,
         place: Place,
         date: Date,
     ) -> Self {
-        let all = block.others.found.iter().chain(&block.others.pressures);
-        let first = all.map(|reading| reading.readings.span).min_by_key(|span| span.start);
-        Self {
-            readings: Arc::clone(&reading.readings),
-            gauge: block.gauge.clone(),
-            at: block.at,
-            thermometer: block.thermometer.clone(),
-            elevation: block.elevation,
-            altimeter: block.altimeter.clone(),
-            gate,
-            place,
-            date,
-            first_of_block: first.unwrap_or(reading.readings.span),
-        }
+        let (readings, block) = (Arc::clone(&reading.readings), Arc::clone(block));
+        Self { readings, block, gate, place, date }
+    }
+
+    /// The block's first reading, by which all of the block share one error of an unknown temperature.
+    pub fn first_of_block(&self) -> Span {
+        let others = &self.block.others;
+        let all = others.found.iter().chain(&others.pressures).map(|reading| reading.readings.span);
+        all.min_by_key(|span| span.start).unwrap_or(self.readings.span)
     }
 
     /// The mean of the repeats as a quantity, without its uncertainty.
@@ -288,7 +277,7 @@ impl BenchPlace<'_> {
         match self {
             Self::Foreseen(conditions) => conditions.bench,
             Self::Read(mark) => {
-                mark.at.or(mark.gate.conditions.as_ref().and_then(|conditions| conditions.air))
+                mark.block.at.or(mark.gate.conditions.as_ref().and_then(|conditions| conditions.air))
             }
         }
     }

@@ -1,4 +1,4 @@
-//! What a day's notebook reads: sags, loads, pressures, steering, hours, and what was looked at.
+//! The readings of a day's notebook: sags, loads, pressures, steering, hours, and what was looked at.
 
 use std::sync::Arc;
 
@@ -84,7 +84,7 @@ impl Page<'_> {
         pair.scales = Some(scales);
     }
 
-    pub(super) fn pressures(&mut self, block: &Pressures, place: Place) {
+    pub(super) fn pressures(&mut self, block: &Arc<Pressures>, place: Place) {
         let seen = self.seen(block.header.fence, place);
         let gate = self.state.gate().clone();
         let is_hot = block.at.is_none() && self.state.stint().is_some();

@@ -33,7 +33,7 @@ pub struct Season {
 }
 
 impl Season {
-    /// A machine as it stands in its own notebook, with its standard setting and no readings; `None` for one that the book
+    /// A machine as in its own notebook, with its standard setting and no readings; `None` for a machine that the book
     /// does not have.
     pub fn as_standard(&self, machine: &str) -> Option<State> {
         Some(State { machine_settings: self.standard.get(machine)?.entries(), ..State::default() })
@@ -287,7 +287,7 @@ fn replay_day<'b>(
         }
     }
     let Page { undo, steps, mut events, rejected, .. } = page;
-    // Most days have one, and a book keeps thousands.
+    // Most days have a single event, and a book keeps thousands.
     events.shrink_to_fit();
 
     finding::keep(&mut findings, 0, limits::FILE_FINDINGS);

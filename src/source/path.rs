@@ -13,7 +13,7 @@ pub fn beside(notebook: &str, target: &str) -> Option<String> {
     joined(notebook.rsplit_once('/').map_or("", |(folder, _)| folder), target)
 }
 
-/// A path from a folder on; `None` for one that climbs out of what the folder is in, or names nothing.
+/// A path from a folder on; `None` for one that climbs out of the top, or names nothing.
 pub(super) fn joined(folder: &str, path: &str) -> Option<String> {
     let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
     for part in path.split(['/', '\\']) {

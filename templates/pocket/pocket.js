@@ -358,6 +358,12 @@ function enter(kind) {
 
 let waiting = null;
 
+/** Draws everything anew once nobody is picking any more. */
+function wait() {
+  clearTimeout(waiting);
+  waiting = setTimeout(() => ((waiting = null), refresh()), 1200);
+}
+
 /** One field of a form, bound to the form's draft. */
 function field(kind, { name, label, type, unit, options, count, first }) {
   const values = draft(kind);
@@ -399,8 +405,8 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       return el("label", { class: "chip", for: id }, input({ id, type: "checkbox", checked: Boolean(values[name]), onchange: (event) => put(event.target.checked) }), ` ${label}`);
     case "select":
       values[name] ??= options[0][0];
-      // A rider who picks by letters may type more than one.
-      return labelled(el("select", { id, "data-field": name, onchange: (event) => (put(event.target.value), clearTimeout(waiting), (waiting = setTimeout(refresh, 800))) },
+      // A rider who picks by letters may type more than one: browsers wait a second for the next.
+      return labelled(el("select", { id, "data-field": name, onchange: (event) => (put(event.target.value), wait()), onkeypress: () => waiting && wait() },
         options.map(([value, text]) => el("option", { value, selected: value === values[name] }, text))));
     case "choice":
       if (first) values[name] ??= first;

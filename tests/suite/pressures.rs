@@ -194,7 +194,7 @@ fn a_leak_counts_from_the_charge_that_readings_and_steps_made() {
     assert_eq!(figure(&desk, &later, "leak.chamber.main")["shown"], "no measurable change");
 }
 
-/// The weather of two days is two errors, and each says whose it is.
+/// The weather of two days is two errors, and each names its notebook.
 #[test]
 fn what_is_assumed_of_two_days_is_told_with_each_day() {
     let desk = desk("");

@@ -172,7 +172,7 @@ fn body(
     let mut text = format!("\n# {}\n", units.say(&say!("A test: {change}", change = change.text)));
     if let Some(about) = about {
         let (better, costs) = (&change.better, &change.costs);
-        let told = say!("For: {about}. It worked if: {better}. It costs: {costs}.", about, better, costs);
+        let told = say!("For: {about}. Better if: {better}. Trade-off: {costs}.", about, better, costs);
         let _ = writeln!(text, "\n{}", units.say(&told));
     }
     let _ = writeln!(text, "\n{}.", capital(why));

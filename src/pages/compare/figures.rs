@@ -77,8 +77,8 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     (lines, assumed)
 }
 
-/// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
-/// `None` where there are none.
+/// Labels of the figures whose difference is within the measurement, with one label for those of one row of the
+/// vocabulary; `None` where there are none.
 pub(super) fn within<'l>(lines: impl IntoIterator<Item = &'l FigureChange>, units: &Units) -> Option<String> {
     let mut rows: Vec<(FigureId, Vec<Open>)> = Vec::new();
     for line in lines.into_iter().filter(|line| line.verdict == Verdict::Within) {

@@ -1,20 +1,22 @@
 //! Pages into the bytes of a PDF.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write as _;
 
 use allsorts::subset::SubsetProfile;
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
-    Actions, BorderArray, Color, CurTransMat, CustomPdfConformance, ExternalStream, ExternalXObject, FontId,
-    Greyscale, Line, LineDashPattern, LinePoint, LinkAnnotation, Mm, Op, PaintMode, ParsedFont,
-    PdfConformance, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Point, Polygon,
-    PolygonRing, Pt, Rect, TextItem, WindingOrder, XObject, XObjectId, XObjectTransform,
+    CustomPdfConformance, ExternalStream, ExternalXObject, FontId, Mm, ParsedFont, PdfConformance,
+    PdfDocument, PdfFont, PdfPage, PdfSaveOptions, XObject, XObjectId,
 };
 
+use crate::document::Weight;
 use crate::document::tree::Document;
-use crate::document::{Anchor, Ink, Shape, Weight};
 
 use super::super::{POINTS, Paper, fonts, mark};
+use super::operators::Drawing;
 use super::photo::{Photos, Stored};
 use super::{Leaf, PdfError, text};
 
@@ -22,12 +24,12 @@ use super::{Leaf, PdfError, text};
 type Used = BTreeMap<Weight, BTreeSet<char>>;
 
 /// An embedded weight: its name in the file, and which letter each letter is written with.
-struct Face {
-    id: FontId,
-    letters: BTreeMap<char, char>,
+pub(super) struct Face {
+    pub id: FontId,
+    pub letters: BTreeMap<char, char>,
 }
 
-/// The bytes of the file, and the photos left out because their bodies are broken.
+/// The bytes of the file, and the photos whose bodies are broken and that are left out.
 pub(super) fn write(
     leaves: &[Leaf],
     photos: &Photos<'_>,
@@ -40,7 +42,7 @@ pub(super) fn write(
     let faces = embed(&mut pdf, leaves)?;
     let (mut stored, broken) = store(photos, leaves);
     for (id, photo) in stored.values() {
-        // Without its bytes, which are inserted once: the writer would copy them.
+        // Without its bytes, which are put in once: the writer would copy them.
         let dict = photo.dictionary(&id.0);
         let stream = ExternalStream { dict, content: Vec::new(), compress: false };
         let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
@@ -48,7 +50,7 @@ pub(super) fn write(
     }
     let (width, height) = paper.size();
     let pages = leaves.iter().map(|leaf| {
-        let ops = Drawing { height, faces: &faces, photos: &stored, ops: Vec::new() }.leaf(leaf);
+        let ops = Drawing::new(height, &faces, &stored).leaf(leaf);
         PdfPage::new(Mm((width / POINTS) as f32), Mm((height / POINTS) as f32), ops)
     });
     pdf.with_pages(pages.collect());
@@ -56,10 +58,31 @@ pub(super) fn write(
     let mut file = pdf.to_lopdf_document(&options, &mut Vec::new());
     fill(&mut file, &mut stored);
     finish(&mut file, leaves, document, height)?;
-    file.compress();
+    deflate(&mut file)?;
     let mut bytes = Vec::new();
     file.save_to(&mut bytes).map_err(|error| PdfError::File(error.to_string()))?;
     Ok((bytes, broken))
+}
+
+/// How hard streams are packed: the hardest takes eight times as long, and saves one byte of sixty.
+const PACKED: u32 = 5;
+
+/// Packs every stream that is not packed yet; a photo is.
+fn deflate(file: &mut lopdf::Document) -> Result<(), PdfError> {
+    for object in file.objects.values_mut() {
+        let Object::Stream(stream) = object else { continue };
+        if !stream.allows_compression || stream.dict.has(b"Filter") {
+            continue;
+        }
+        let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(PACKED));
+        let packed = packer.write_all(&stream.content).and_then(|()| packer.finish());
+        let packed = packed.map_err(|error| PdfError::File(error.to_string()))?;
+        if packed.len() < stream.content.len() {
+            stream.dict.set("Filter", "FlateDecode");
+            stream.set_content(packed);
+        }
+    }
+    Ok(())
 }
 
 /// The photos on the pages, each as large as its largest use, by their names in the book; and those whose
@@ -96,10 +119,10 @@ fn fill(file: &mut lopdf::Document, stored: &mut BTreeMap<String, (XObjectId, St
     }
 }
 
-/// The file's metadata.
+/// What the file says of itself.
 fn describe(pdf: &mut PdfDocument, document: &Document, title: &str) {
     let info = &mut pdf.metadata.info;
-    // By default the writer would declare this a file for the printing press.
+    // The writer's own default would call this a file for the printing press.
     info.conformance = PdfConformance::Custom(CustomPdfConformance {
         requires_icc_profile: false,
         requires_xmp_metadata: false,
@@ -112,7 +135,7 @@ fn describe(pdf: &mut PdfDocument, document: &Document, title: &str) {
     info.producer = mark::PROGRAM.to_owned();
 }
 
-/// Reduces each weight to the letters that are used, and embeds it.
+/// Cuts each weight down to the letters that are used, and puts it into the file.
 fn embed(pdf: &mut PdfDocument, leaves: &[Leaf]) -> Result<BTreeMap<Weight, Face>, PdfError> {
     let mut used = Used::new();
     for leaf in leaves {
@@ -123,11 +146,11 @@ fn embed(pdf: &mut PdfDocument, leaves: &[Leaf]) -> Result<BTreeMap<Weight, Face
     let mut faces = BTreeMap::new();
     for (weight, letters) in used {
         let id = FontId(font_name(weight).to_owned());
-        // Letters that share a glyph are written as the first of them.
+        // Glyphs that two letters share are written with the first of them.
         let mut by_glyph: BTreeMap<u16, char> = BTreeMap::new();
         let mut written = BTreeMap::new();
         for letter in letters {
-            // A no-break space is a space once lines are broken; a reader's search expects one.
+            // A no-break space is a space once lines are broken; a reader's search expects that one.
             let plain = if letter == '\u{A0}' { ' ' } else { letter };
             let known = if fonts::glyph(weight, plain).is_some() { plain } else { fonts::STAND_IN };
             if let Some(glyph) = fonts::glyph(weight, known) {
@@ -160,7 +183,7 @@ fn font_name(weight: Weight) -> &'static str {
     }
 }
 
-/// Marks a font as reduced: six capitals, ISO 32000-1, 9.6.4.
+/// Marks a font as cut down: six capitals, ISO 32000-1, 9.6.4.
 fn subset_tag(weight: Weight) -> &'static str {
     match weight {
         Weight::Light => "LOAMBL",
@@ -168,112 +191,6 @@ fn subset_tag(weight: Weight) -> &'static str {
         Weight::Bold => "LOAMBB",
         Weight::Italic => "LOAMBI",
     }
-}
-
-/// How dark each ink is on white paper: 0 is black.
-fn grey(ink: Ink) -> Color {
-    let percent = match ink {
-        Ink::Black => 0.0,
-        Ink::Dark => 0.32,
-        Ink::Light => 0.6,
-        Ink::Tint => 0.88,
-        Ink::Paper => 1.0,
-    };
-    Color::Greyscale(Greyscale { percent, icc_profile: None })
-}
-
-/// Turns one page's shapes into operators.
-struct Drawing<'d> {
-    height: f64,
-    faces: &'d BTreeMap<Weight, Face>,
-    photos: &'d BTreeMap<String, (XObjectId, Stored)>,
-    ops: Vec<Op>,
-}
-
-impl Drawing<'_> {
-    fn leaf(mut self, leaf: &Leaf) -> Vec<Op> {
-        for photo in &leaf.piece.photos {
-            if let Some((id, stored)) = self.photos.get(&photo.target) {
-                let bottom = self.height - photo.at.y - photo.at.height;
-                let matrix = stored.matrix(photo.at.x, bottom, photo.at.width, photo.at.height);
-                self.ops.push(Op::SaveGraphicsState);
-                let matrix = CurTransMat::Raw(matrix.map(|part| part as f32));
-                self.ops.push(Op::SetTransformationMatrix { matrix });
-                let transform = XObjectTransform::default();
-                self.ops.push(Op::UseXobject { id: id.clone(), transform });
-                self.ops.push(Op::RestoreGraphicsState);
-            }
-        }
-        // First grounds, then lines, then text, each in the order of the layout.
-        for shape in &leaf.piece.shapes {
-            self.shape(shape);
-        }
-        for (at, target) in &leaf.piece.links {
-            let rect = Rect {
-                x: points(at.x),
-                y: points(self.height - at.y - at.height),
-                width: points(at.width),
-                height: points(at.height),
-                mode: None,
-                winding_order: None,
-            };
-            let border = Some(BorderArray::Solid([0.0, 0.0, 0.0]));
-            let link = LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None);
-            self.ops.push(Op::LinkAnnotation { link });
-        }
-        self.ops
-    }
-
-    fn shape(&mut self, shape: &Shape) {
-        match shape {
-            Shape::Fill { points, ink } => {
-                self.ops.push(Op::SetFillColor { col: grey(*ink) });
-                let polygon = Polygon {
-                    rings: vec![PolygonRing { points: self.line(points) }],
-                    mode: PaintMode::Fill,
-                    winding_order: WindingOrder::NonZero,
-                };
-                self.ops.push(Op::DrawPolygon { polygon });
-            }
-            Shape::Stroke { points: line, width, dash, ink } => {
-                self.ops.push(Op::SetOutlineColor { col: grey(*ink) });
-                self.ops.push(Op::SetOutlineThickness { pt: points(*width) });
-                let pattern: Vec<f32> = dash.iter().map(|part| *part as f32).collect();
-                self.ops.push(Op::SetLineDashPattern { dash: LineDashPattern::new(0.0, &pattern) });
-                let line = Line { points: self.line(line), is_closed: false };
-                self.ops.push(Op::DrawLine { line });
-            }
-            Shape::Text { x, y, text, size, anchor, weight, ink } => {
-                let Some(face) = self.faces.get(weight) else { return };
-                let width = || fonts::width(text, *size, *weight);
-                let x = match anchor {
-                    Anchor::Start => *x,
-                    Anchor::Middle => x - width() / 2.0,
-                    Anchor::End => x - width(),
-                };
-                let text: String = text.chars().filter_map(|letter| face.letters.get(&letter)).collect();
-                self.ops.extend([
-                    Op::SetFillColor { col: grey(*ink) },
-                    Op::StartTextSection,
-                    Op::SetFont { font: PdfFontHandle::External(face.id.clone()), size: points(*size) },
-                    Op::SetTextCursor { pos: Point { x: points(x), y: points(self.height - y) } },
-                    Op::ShowText { items: vec![TextItem::Text(text)] },
-                    Op::EndTextSection,
-                ]);
-            }
-        }
-    }
-
-    fn line(&self, line: &[(f64, f64)]) -> Vec<LinePoint> {
-        line.iter()
-            .map(|(x, y)| LinePoint { p: Point { x: points(*x), y: points(self.height - y) }, bezier: false })
-            .collect()
-    }
-}
-
-/// To a hundredth of a point: no printer shows less, and the file stays short.
-fn points(length: f64) -> Pt {
-    Pt(((length * 100.0).round() / 100.0) as f32)
 }
 
 /// Sets, from the document, what the writer leaves to chance or to the press.
@@ -307,7 +224,7 @@ fn finish(
     catalog.set("ViewerPreferences", preferences);
     if let Some(outlines) = outlines {
         catalog.set("Outlines", outlines);
-        // A reader opens a file of many sheets with its list of them.
+        // A reader opens a file of many sheets at its list of them.
         let mode = if leaves.len() > 1 { "UseOutlines" } else { "UseNone" };
         catalog.set("PageMode", Object::Name(mode.into()));
     }
@@ -323,7 +240,7 @@ fn pdf_date(date: &str) -> Option<String> {
     is_date.then(|| format!("D:{digits}000000Z"))
 }
 
-/// Writes the bookmarks, second levels below the first level before them; `None` where there are none.
+/// Writes the bookmarks, second levels below the first before them; `None` if there are none.
 fn outlines(file: &mut lopdf::Document, leaves: &[Leaf], height: f64) -> Option<Object> {
     struct Entry {
         is_inner: bool,
@@ -394,8 +311,8 @@ fn utf16(text: &str) -> Object {
     Object::String(bytes, StringFormat::Hexadecimal)
 }
 
-/// Sixteen bytes that are the same for the same objects: FNV-1a, once as usual and once with another start. An
-/// id distinguishes files; it keeps nothing secret.
+/// Sixteen bytes that are the same for the same objects: FNV-1a, once forwards and once with another start.
+/// An id tells files apart; it keeps nothing secret.
 fn fingerprint(file: &lopdf::Document) -> Vec<u8> {
     const PRIME: u64 = 0x0000_0100_0000_01B3;
     let mut halves: [u64; 2] = [0xCBF2_9CE4_8422_2325, 0x6C62_272E_07BB_0142];

@@ -6,6 +6,7 @@
 mod file;
 mod flow;
 mod layout;
+mod operators;
 mod photo;
 mod piece;
 mod pressures;

@@ -23,6 +23,8 @@ struct Grid {
     /// Where each column of numbers begins, its width, and where its decimal marks are in it.
     cells: Vec<(f64, f64, f64)>,
     box_at: f64,
+    /// All of it is to be written by hand.
+    is_form: bool,
 }
 
 pub(super) fn slices(pressures: &Pressures, frame: Frame<'_>) -> Vec<Slice> {
@@ -35,6 +37,15 @@ pub(super) fn slices(pressures: &Pressures, frame: Frame<'_>) -> Vec<Slice> {
         slices.push(slice);
     }
     slices
+}
+
+/// Whether every cell is a bare box to write in.
+fn is_form(pressures: &Pressures) -> bool {
+    let cells = || pressures.rows.iter().flat_map(|row| &row.cells);
+    let is_bare = |gauge: &Gauge| {
+        gauge.value.is_none() && gauge.wanted.as_deref().is_some_and(|wanted| wanted.trim().is_empty())
+    };
+    cells().next().is_some() && cells().all(is_bare)
 }
 
 fn style(gauge: &Gauge) -> Style {
@@ -59,12 +70,22 @@ fn widths(gauge: &Gauge) -> (f64, f64) {
 
 impl Grid {
     fn new(pressures: &Pressures, width: f64) -> Self {
-        let box_at = width - if width >= WIDE { 76.0 } else { 52.0 };
         let count = pressures.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
-        let heading = pressures.headings.first().map_or(0.0, |words| small().width(words));
-        let names = pressures.rows.iter().map(|row| STRONG.width(&row.name)).fold(heading, f64::max);
-        let name =
-            if width >= WIDE { NAMES * width - GUTTER } else { (names + 10.0).min(width * NARROW_NAMES) };
+        let names = pressures.rows.iter().map(|row| STRONG.width(&row.name)).fold(0.0, f64::max);
+        let heading = pressures.headings.first().map_or(0.0, |words| text::longest(words, small()));
+        let is_form = is_form(pressures);
+        let name = match width >= WIDE {
+            true => NAMES * width - GUTTER,
+            false => (names.max(heading) + 10.0).min(width * NARROW_NAMES),
+        };
+        // Boxes to write in are all of one width.
+        let even = (width - name) / (count + 1) as f64 - GUTTER;
+        let box_at = width
+            - match width >= WIDE {
+                _ if is_form => even,
+                true => 76.0,
+                false => 52.0,
+            };
         let each = (box_at - name - GUTTER) / count.max(1) as f64;
         let cells = (0..count).map(|at| {
             let all =
@@ -72,7 +93,7 @@ impl Grid {
             let before = all.map(|gauge| widths(gauge).0).fold(0.0, f64::max);
             (name + GUTTER + each * at as f64, each - GUTTER, before)
         });
-        Self { width, name, cells: cells.collect(), box_at }
+        Self { width, name, cells: cells.collect(), box_at, is_form }
     }
 
     fn head(&self, pressures: &Pressures) -> Piece {
@@ -108,7 +129,11 @@ impl Grid {
         }
         for ((x, width, before), gauge) in self.cells.iter().zip(&row.cells) {
             if !gauge.is_empty() {
-                low = low.max(gauge_in(&mut piece, gauge, (*x, *width, *before)));
+                if self.is_form {
+                    piece.write_box(Rectangle { x: *x, y: 2.3, width: *width, height: ROW - 4.6 });
+                } else {
+                    low = low.max(gauge_in(&mut piece, gauge, (*x, *width, *before)));
+                }
             }
         }
         let width = self.width - self.box_at;

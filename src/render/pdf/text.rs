@@ -53,6 +53,11 @@ pub(super) fn widths(inlines: &[Inline], style: Style) -> (f64, f64) {
     (whole, longest.fold(0.0, f64::max))
 }
 
+/// The width of the longest word of a plain text.
+pub(super) fn longest(text: &str, style: Style) -> f64 {
+    words(text).map(|word| style.width(word.trim_end())).fold(0.0, f64::max)
+}
+
 pub(super) struct Line {
     pub runs: Vec<Run>,
     pub width: f64,

@@ -171,9 +171,10 @@ fn without_own(text: &str, own: &Own) -> String {
             own.values.contains(path) && line.chars().all(|digit| digit.is_ascii_digit())
         });
         let before = parts[at - 1];
-        let key = before.rsplit(' ').next().unwrap_or_default();
-        if is_place && BLOCKS.iter().flat_map(|block| block.keys).any(|known| known.name == key) {
-            parts[at - 1] = &before[..before.len() - key.len()];
+        let name = before.rsplit([',', ';', '¦']).next().unwrap_or_default().trim_start();
+        let is_key = BLOCKS.iter().flat_map(|block| block.keys).any(|known| known.name == name);
+        if is_place && (is_key || own.is_place(&name.split(' ').collect::<Vec<_>>())) {
+            parts[at - 1] = &before[..before.len() - name.len()];
         }
     }
     parts.join(" (")
@@ -207,7 +208,11 @@ pub fn strays(text: &str, own: &Own) -> Vec<String> {
     for run in outside.split(|letter: char| !is_plain(letter)).map(words) {
         let run: Vec<&str> = run.iter().map(String::as_str).collect();
         // One of our own patterns is ours, whatever words the book has.
-        let is_ours = patterns().contains(run.join(" ").as_str()) && !own.values.contains(&run.join(" "));
+        // A reading's label is its block with its key, which is how notebooks spell it.
+        let is_named_so = run == ["steering", "pull"];
+        let is_ours = !is_named_so
+            && patterns().contains(run.join(" ").as_str())
+            && !own.values.contains(&run.join(" "));
         if is_ours || !own.has(&run) {
             strays.push(run.join(" "));
         }

@@ -250,7 +250,7 @@ fn a_day_outlives_the_battery_is_handed_over_and_can_be_heard() {
     assert_eq!(heard["over"], json!({ "sheet": 0, "write": 0, "text": 0 }));
 }
 
-/// The module that is kept, or the one that was just built.
+/// The module in the repository, or the one just built.
 fn module() -> PathBuf {
     std::env::var_os("LOAMBOOK_MODULE")
         .map_or_else(|| Path::new(ROOT).join("templates/pocket"), PathBuf::from)

@@ -127,7 +127,7 @@ fn no_word_of_the_page_is_left_in_english() {
     desk.write(&format!("templates/words/{}.toml", mixing::TAG), &mixing::language());
     let Some(told) = entered(&desk, mixing::TAG) else { return };
     let mut own = Own::of(&Disk::new(Path::new(ROOT).join("notebooks")));
-    // A command is called so everywhere.
+    // The command has the same name in every language.
     own.add("told.md", "command = \"loambook take\"\n");
     let read: Vec<&str> =
         told["read"].as_array().unwrap().iter().map(|text| text.as_str().unwrap()).collect();

@@ -618,7 +618,7 @@ fn the_notebook_is_written_in_the_riders_language_and_its_keys_are_english() {
     for path in ["machines/heron.md", "riders/wren.md", "tracks/quarry.md", "days/2026-04-04.md"] {
         own.add(path, &desk.read(path));
     }
-    // An option of the program, which prose has without its code.
+    // An option of the program: prose has it without marks of code.
     own.add("option.md", "option = \"bench\"\n");
     let (_, prose) = day.rsplit_once("+++").unwrap();
     let mut is_block = false;
@@ -628,7 +628,7 @@ fn the_notebook_is_written_in_the_riders_language_and_its_keys_are_english() {
             is_block = !is_block;
             continue;
         }
-        // In a block people read what stands behind a value.
+        // In a block people read the comment behind a value.
         let said = if is_block { line.rsplit_once("  # ").map_or("", |(_, said)| said) } else { line };
         told += usize::from(!said.is_empty());
         assert_eq!(mixing::strays(said, &own), [""; 0], "{line}");
