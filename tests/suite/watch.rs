@@ -92,6 +92,19 @@ impl Watching {
         }
     }
 
+    /// A page once it has some words: a file may be read while it is being written.
+    fn shows(&self, path: &str, words: &str) -> String {
+        let until = Instant::now() + PATIENCE;
+        loop {
+            let (_, page) = self.get(path, "");
+            if page.contains(words) {
+                return page;
+            }
+            assert!(Instant::now() < until, "{path} never has {words}");
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
+    }
+
     fn wait_for(&self, words: &str) {
         let until = Instant::now() + PATIENCE;
         while let Ok(line) = self.told.recv_timeout(until.saturating_duration_since(Instant::now())) {
@@ -141,8 +154,9 @@ fn pages_are_those_of_the_book_and_change_with_it() {
     // A finding is shown behind its line, with the value marked.
     desk.write(DAY, &day("507 kg", 30));
     watching.wait_for("1 error");
-    let (_, wrong) = watching.get(&page, "");
-    let (_, behind) = wrong.split_once("aboard = &quot;507 ▸kg◂&quot;").unwrap_or_else(|| panic!("{wrong}"));
+    let marked = "aboard = &quot;507 ▸kg◂&quot;";
+    let wrong = watching.shows(&page, marked);
+    let (_, behind) = wrong.split_once(marked).unwrap();
     let (between, _) = behind.split_once("✗ error, line").unwrap();
     assert!(!between.contains("<h2>") && !between.contains("particular"), "{between}");
     for (target, words) in [
