@@ -60,7 +60,7 @@ impl Format {
     }
 }
 
-/// A table in the making.
+/// A table being written.
 enum File<'w> {
     Csv(Streamed<'w>),
     #[cfg(feature = "parquet")]

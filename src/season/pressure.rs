@@ -48,7 +48,7 @@ pub struct Legs {
 #[derive(Debug, Clone, PartialEq)]
 pub struct PressureMark {
     pub readings: Arc<Readings>,
-    /// With what it was read, and where.
+    /// Its block, with the instrument and the place of the reading.
     pub block: Arc<Pressures>,
     pub gate: Gate,
     pub place: Place,
@@ -193,7 +193,7 @@ impl PressureMark {
         Self { readings, block, gate, place, date }
     }
 
-    /// The block's first reading, by which all of the block share one error of an unknown temperature.
+    /// The block's first reading. All readings of the block share one error of an unknown temperature.
     pub fn first_of_block(&self) -> Span {
         let others = &self.block.others;
         let all = others.found.iter().chain(&others.pressures).map(|reading| reading.readings.span);

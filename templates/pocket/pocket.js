@@ -358,7 +358,7 @@ function enter(kind) {
 
 let waiting = null;
 
-/** Draws everything anew once nobody is picking any more. */
+/** Draws everything anew once no more letters come. */
 function wait() {
   clearTimeout(waiting);
   waiting = setTimeout(() => ((waiting = null), refresh()), 1200);

@@ -23,7 +23,7 @@ struct Grid {
     /// Where each column of numbers begins, its width, and where its decimal marks are in it.
     cells: Vec<(f64, f64, f64)>,
     box_at: f64,
-    /// All of it is to be written by hand.
+    /// Every value is to be written by hand.
     is_form: bool,
 }
 
@@ -78,7 +78,7 @@ impl Grid {
             true => NAMES * width - GUTTER,
             false => (names.max(heading) + 10.0).min(width * NARROW_NAMES),
         };
-        // Boxes to write in are all of one width.
+        // Boxes to write in all have one width.
         let even = (width - name) / (count + 1) as f64 - GUTTER;
         let box_at = width
             - match width >= WIDE {

@@ -208,7 +208,7 @@ pub fn strays(text: &str, own: &Own) -> Vec<String> {
     for run in outside.split(|letter: char| !is_plain(letter)).map(words) {
         let run: Vec<&str> = run.iter().map(String::as_str).collect();
         // One of our own patterns is ours, whatever words the book has.
-        // A reading's label is its block with its key, which is how notebooks spell it.
+        // A reading's label is its block with its key, as notebooks spell it.
         let is_named_so = run == ["steering", "pull"];
         let is_ours = !is_named_so
             && patterns().contains(run.join(" ").as_str())
