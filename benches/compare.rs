@@ -1,7 +1,8 @@
 //! How long a comparison of two days takes, the program as a whole and its stages, and how many bare CommonMark
 //! parses of the same bytes would have fitted into it.
 //!
-//! `cargo bench --bench compare`. The least of the runs is what is judged: the rest is what else the machine did.
+//! `cargo bench --bench compare`. The fastest run is the one that is judged: the others were held up by something
+//! else.
 
 #![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]

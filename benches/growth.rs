@@ -1,7 +1,7 @@
 //! How the work on a book grows with its days: `cargo bench --bench growth`, or with numbers of days behind `--`.
 //!
-//! A made-up diary of four machines is loaded, replayed, checked, told as a season and laid out as HTML. Ten
-//! times the days should take ten times as long; the last column says how many times it was.
+//! A made-up diary of four machines is loaded, replayed, checked, set as a season's page and laid out as HTML.
+//! Ten times the days should take ten times as long; the last column says how many times it was.
 
 #![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
@@ -20,7 +20,7 @@ use loambook::render::Paper;
 use loambook::render::html::{self, HtmlOptions};
 use loambook::session::{Compiled, Session};
 
-/// How many days are tried when nobody says.
+/// How many days are tried where the command line names none.
 const DAYS: [usize; 3] = [200, 2_000, 20_000];
 
 /// What is timed, in the order in which a season's page is made.

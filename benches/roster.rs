@@ -12,7 +12,7 @@ use std::process::{Command, ExitCode, Stdio};
 use std::time::{Duration, Instant};
 
 const TEAMS: [usize; 2] = [20, 200];
-/// The least of so many runs is what is told: the rest is what else the machine did.
+/// The fastest of this many runs is printed: the others were held up by something else.
 const RUNS: usize = 3;
 /// What the larger team may take, in a release build on a machine that does nothing else.
 const LIMIT: Duration = Duration::from_secs(10);

@@ -31,7 +31,7 @@ fn run<M: Recording>(store: &Disk) -> Result<(Duration, usize), ReadError> {
     Ok((start.elapsed(), read.findings.len() + found.len()))
 }
 
-/// The same without reading the book: what the ratio is of the rules alone.
+/// The same without reading the book: the ratio for the rules alone.
 fn rules<M: Recording>(book: &Book, season: &Season) -> Duration {
     let start = Instant::now();
     std::hint::black_box(check_recording::<M>(book, season, None));

@@ -1,12 +1,12 @@
 //! A compiler for the set-up notebooks of off-road motorcycles.
 //!
-//! Whoever uses the library hands texts to a [`Session`] and asks what it [`Compiled`]; all that these two are made of is named here at
-//! the top. [`Session`] has a worked example.
+//! Users of the library hand texts to a [`Session`] and ask what it [`Compiled`]. All types that these two are made of are named
+//! here at the top. [`Session`] has a worked example.
 //!
-//! The rooms are shown to the project's own tests and benches, and promise nothing. From the top down, each knows only those above it;
-//! `DEVELOPERS.md` tells what each is for and which test keeps the order.
+//! The rooms are public for the project's own tests and benches, and promise nothing. From the top down, each knows only those
+//! above it. `DEVELOPERS.md` says what each is for and which test keeps the order.
 
-// What only paper, terminals and the command line ask for is asked for by nobody in a browser.
+// In a browser nobody calls what only paper, terminals and the command line need.
 #![cfg_attr(target_family = "wasm", allow(dead_code, unused_imports))]
 
 mod shown;

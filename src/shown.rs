@@ -1,4 +1,5 @@
-//! What the library shows: a book being worked on, what follows from it, and the values that these are made of.
+//! The library's public surface: a book being worked on, what follows from it, and the values that these are
+//! made of.
 
 pub use crate::advice::{Advice, Asking, Next, next};
 pub use crate::book::{Book, Day, Notebook};

@@ -1,4 +1,4 @@
-// Sorts a table by the column whose head is pressed: numbers and laps by their size, words in the page's language.
+// Sorts a table by the column whose head is clicked: numbers and laps by their size, words in the page's language.
 for (const button of document.querySelectorAll("th button")) {
   button.addEventListener("click", () => {
     const head = button.parentElement;
@@ -16,7 +16,7 @@ for (const button of document.querySelectorAll("th button")) {
       return { text, number: number ? Number(digits) : NaN };
     };
     const order = (a, b) => {
-      // What is not known stands last, whichever way the column is sorted.
+      // Unknown values come last, whichever way the column is sorted.
       if (!a.text || !b.text) return (a.text ? 0 : 1) - (b.text ? 0 : 1);
       const isNumber = !Number.isNaN(a.number) && !Number.isNaN(b.number);
       const by = isNumber ? a.number - b.number : a.text.localeCompare(b.text, document.documentElement.lang);

@@ -1,11 +1,11 @@
-// Asks whether the book has changed, and loads the page anew where it has. What was being read stays where it was.
+// Asks whether the book has changed, and loads the page anew where it has. The text being read stays in its place.
 {
   const edition = document.body.dataset.edition;
   const status = document.querySelector(".watch [role=status]");
   const kept = "loambook:" + location.pathname;
   const blocks = () => [...document.querySelectorAll("main h1, main h2, main h3, main p, main li, main tr, main pre, main figure, main .tile")];
   const words = (block) => block.textContent.trim().slice(0, 120);
-  // The first block that reaches into the window is what is being read.
+  // The first block that reaches into the window counts as the one being read.
   const keep = () => {
     const all = blocks();
     const at = all.findIndex((block) => block.getBoundingClientRect().bottom > 0);
@@ -17,12 +17,12 @@
   const giveBack = () => {
     const place = JSON.parse(sessionStorage.getItem(kept) ?? "null");
     sessionStorage.removeItem(kept);
-    // Until the page is there the browser would put it where it was, by its distance from the top.
+    // While the page loads, the browser would restore its distance from the top.
     addEventListener("load", () => setTimeout(() => (history.scrollRestoration = "auto"), 100));
     if (!place) return;
     scrollTo(place.x, place.y);
     if (place.at < 0 || place.y === 0) return;
-    // The same words, nearest to where they were; what was rewritten is found by its number alone.
+    // The same words, nearest to their former place; a rewritten block is found by its number alone.
     const all = blocks();
     const same = all.map((_, at) => at).filter((at) => words(all[at]) === place.words);
     same.sort((a, b) => Math.abs(a - place.at) - Math.abs(b - place.at));

@@ -19,14 +19,14 @@ const TRACKS: [(&str, &str); 3] = [
     ("marram-bank", include_str!("../../notebooks/tracks/marram-bank.md")),
     ("tannery-pit", include_str!("../../notebooks/tracks/tannery-pit.md")),
 ];
-/// A track shows it; a photo that is not there would be a finding.
+/// A track shows it; a missing photo would be a finding.
 const PHOTO: &[u8] = include_bytes!("../../notebooks/photos/loam.png");
 /// A diary of so many days, in turn on each of the machines; with the texts of its notebooks by their paths.
 pub fn diary(days: usize) -> (Memory<'static>, Vec<(String, String)>) {
     with_book(days, BOOK.to_owned())
 }
 
-/// The same where no instrument says how its readings scatter, so that the diary's own repeats tell.
+/// The same where no instrument says how its readings scatter: the diary's own repeats show it.
 #[allow(dead_code, reason = "one bench asks for it")]
 pub fn diary_that_tells_scatter(days: usize) -> (Memory<'static>, Vec<(String, String)>) {
     let lines = BOOK.split_inclusive('\n').filter(|line| !line.starts_with("repeatability"));

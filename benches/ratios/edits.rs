@@ -1,8 +1,8 @@
 //! How long an edit takes in a book that is being worked on, and whether a session grows by editing.
 //!
-//! A made-up diary stays in one session. Edits are drawn over all of its days and of several kinds; after each the
-//! whole book's findings are asked for. Edits of a machine, of the rider and of `book.toml`, on which every day rests,
-//! are told apart.
+//! A made-up diary stays in one session. Edits of several kinds are drawn over all of its days; after each, the whole
+//! book's findings are asked for. Edits of a machine, of the rider and of `book.toml` are listed apart: every day
+//! rests on them.
 
 use std::time::{Duration, Instant};
 
@@ -14,7 +14,7 @@ const EDITS: usize = 200;
 /// Edits after which a session is as large as before.
 const MANY: usize = 10_000;
 
-/// A kind of edit of a day: its name, what is looked for, and what is put there with a number drawn.
+/// A kind of edit of a day: its name, the words looked for, and their replacement with a number drawn.
 type Edit = (&'static str, &'static str, fn(u64) -> String);
 
 const OF_DAYS: [Edit; 6] = [
@@ -60,7 +60,7 @@ pub fn tell_all(days: usize) {
             let (path, text) = of_days[usize::try_from(draw()).unwrap_or(0) % of_days.len()];
             let edited = text.replacen(was, &is(draw()), 1);
             took.push(time(&mut session, path, &edited, on));
-            // Back again, so that each edit is of the book as it was.
+            // Undone, so that each edit starts from the book as it was.
             session.edit(path.as_str(), text.as_str());
             session.compile(on);
         }
@@ -83,7 +83,7 @@ pub fn tell_all(days: usize) {
     }
 }
 
-/// Edits of repeats where nothing else tells how readings scatter, so that the intervals of all later days rest on them.
+/// Edits of repeats where nothing else says how readings scatter, so that the intervals of all later days rest on them.
 fn repeats_that_tell(days: usize) {
     let (store, texts) = grown::diary_that_tells_scatter(days);
     let mut session = Session::over(&store).unwrap();
@@ -105,7 +105,7 @@ fn repeats_that_tell(days: usize) {
     tell("an edit that moves all later intervals, 99th percentile", slowest, "ms", 20.0);
 }
 
-/// How much a session has grown by edits that were taken back, in kB.
+/// How much a session has grown by edits that were undone, in kB.
 fn grown_by(session: &mut Session<'_>, (path, text): (&str, &str), on: Option<jiff::civil::Date>) {
     let mut edit = |count: usize| {
         for number in 0..count {
@@ -113,7 +113,7 @@ fn grown_by(session: &mut Session<'_>, (path, text): (&str, &str), on: Option<ji
             std::hint::black_box(session.compile(on));
         }
     };
-    // What is kept of one edit is there after the first few.
+    // The first few edits fill what is kept.
     edit(MANY / 10);
     let Some(before) = resident() else { return };
     edit(MANY);

@@ -1,7 +1,7 @@
-//! What the program costs, as ratios that mean the same on any machine: `cargo bench --bench ratios`, with the parts
-//! that are wanted behind `--` (`check`, `memory`, `edits`, `sheet`, `start`; all where none is named).
+//! What the program costs, as ratios that mean the same on any machine: `cargo bench --bench ratios`. Name the parts
+//! you want behind `--` (`check`, `memory`, `edits`, `sheet`, `start`); all run where none is named.
 //!
-//! A part that holds its goal says so. The least of several runs is what counts: the rest is what else the machine did.
+//! A part that meets its goal says so. The fastest of several runs counts: the others were held up by something else.
 
 #![allow(clippy::disallowed_methods, reason = "measures the program from outside")]
 #![allow(clippy::unwrap_used, clippy::indexing_slicing, clippy::panic)]
@@ -23,11 +23,11 @@ const PARTS: [&str; 5] = ["check", "memory", "edits", "sheet", "start"];
 const CHECKED: usize = 1_000;
 const KEPT: usize = 4_900;
 const RUNS: usize = 5;
-/// What a measuring process of its own is started with.
+/// The argument that starts a process which measures its own memory.
 const MEASURE: &str = "measure-memory";
 
 fn main() {
-    // Cargo adds words of its own.
+    // Cargo adds arguments of its own.
     let words: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with("--")).collect();
     if words.first().is_some_and(|word| word == MEASURE) {
         return kept_by(words[1].parse().unwrap());
@@ -64,10 +64,10 @@ pub fn tell(what: &str, value: f64, unit: &str, goal: f64) {
     println!("{what:<58} {value:>9.2} {unit:<6} {held} its goal of {goal}");
 }
 
-/// Reading, replaying and checking a book with uncertainty on one thread, against a bare CommonMark parse of the same
-/// bytes.
+/// Reading, replaying and checking a book with uncertainty on one thread, as a multiple of a bare CommonMark parse of
+/// the same bytes.
 fn check() {
-    // Of its own: the other parts have all threads.
+    // A pool of one thread: the other parts use all of them.
     let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     alone.install(checked_alone);
 }
@@ -93,7 +93,7 @@ fn checked_alone() {
     tell("a check on one thread", checked.as_secs_f64() / bare.as_secs_f64(), "parses", 15.0);
 }
 
-/// What a book of many days takes, in a process of its own.
+/// The memory that a book of many days takes, in a process of its own.
 fn memory() {
     let of = |days: usize| {
         let own = std::env::current_exe().unwrap();

@@ -22,7 +22,7 @@ fn run(program: &Path, arguments: &[&str]) -> Duration {
     })
 }
 
-/// A sheet more on top of what it takes to print one.
+/// One sheet more, beside the cost of printing one.
 pub fn sheet() {
     let folder = tempfile::tempdir().unwrap();
     let to = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
@@ -39,14 +39,14 @@ pub fn sheet() {
         run(loambook, &arguments)
     };
     let (one, all) = (print(&days[..1], "one"), print(&days, "all"));
-    // A run that refuses is no fast one.
+    // A run that refuses is not a fast one.
     assert_eq!(std::fs::read_dir(folder.path().join("all")).unwrap().count(), days.len());
     let more = milliseconds(all.saturating_sub(one)) / (days.len() - 1) as f64;
     println!("{} sheets take {:.1} ms, one {:.1} ms", days.len(), milliseconds(all), milliseconds(one));
     tell("a sheet", more, "ms", 4.0);
 }
 
-/// Starting up, against a program that says hello.
+/// Starting up, as a multiple of a program that prints hello.
 pub fn start() {
     let folder = tempfile::tempdir().unwrap();
     let (source, hello) = (folder.path().join("hello.rs"), folder.path().join("hello"));

@@ -1,33 +1,36 @@
-//! What advice says: plain values, each number also as a finished text.
+//! What advice says: plain values, with a finished text for each number.
 
 use serde::Serialize;
 
 use crate::quantity::Units;
+use crate::season::Changed;
 use crate::speech::{Message, say};
+use crate::vocabulary::{FigureName, Named};
 
+use super::data::place_said;
 use super::make::Ease;
 
-/// What to do next about a machine, for its rider.
+/// What to do next on a machine, for its rider.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Next {
-    /// The complaint that is seen to, and where it is from.
+    /// The complaint that is dealt with, and where it comes from.
     pub complaint: Option<OnFile>,
     /// The other complaints of the same ride, strongest first.
     pub others: Vec<OnFile>,
-    /// What is said before everything else, of a complaint that is not to be ridden.
+    /// What comes before everything else, for a complaint that is not to be ridden.
     pub stop: Option<String>,
     /// What to look at first, in the trade's words; empty without a complaint.
     pub first: String,
     /// Looks that come before any change.
     pub looks: Vec<LookState>,
-    /// The readings that settle the complaint.
+    /// The readings that decide about the complaint.
     pub readings: Vec<ReadingState>,
-    /// What is outside its band and is to be put right, though it is no cure.
+    /// What is outside its band and should be put right, though it is no cure.
     pub put_right: Vec<String>,
     /// What was tried before against this complaint, oldest first.
     pub tried: Vec<Tried>,
     pub answer: Answer,
-    /// Every step there is, in the order in which they would be taken.
+    /// All steps, in the order in which they would be taken.
     pub steps: Vec<StepState>,
     pub cautions: Vec<String>,
 }
@@ -37,18 +40,18 @@ pub struct Next {
 #[serde(tag = "do", rename_all = "lowercase")]
 pub enum Answer {
     Change(Box<Change>),
-    /// A reading first, as everything else would rest on an old one.
+    /// A reading first, because everything else would rest on an old one.
     Measure(Measure),
-    /// A change was made and nobody rode on it yet.
+    /// A change was made, and nobody has ridden it yet.
     Ride(Text),
     /// The last change made it worse.
     Undo(Undo),
-    /// Words of injury are on file: nothing else is said.
+    /// Words of injury are on file: nothing else is advised.
     Doctor(Text),
-    /// Something is looked at before anything is ridden or changed: after a crash the rider's signs, then the machine; the
-    /// bearings of a head that falls.
+    /// Something to look at before anybody rides or changes anything: after a crash the rider's signs, then the machine;
+    /// with a head that falls, its bearings.
     Check(Check),
-    /// Nothing is complained of, or nothing is left.
+    /// There is no complaint, or no step is left.
     Nothing(Text),
 }
 
@@ -58,10 +61,10 @@ pub struct Text {
     pub text: String,
 }
 
-/// What is looked at first.
+/// What to look at first.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Check {
-    /// The word that `checked` takes for it.
+    /// Its word for `checked`.
     pub name: String,
     pub text: String,
     /// The block to write.
@@ -92,7 +95,7 @@ pub struct Location {
     pub column: u32,
 }
 
-/// Whether a look was taken.
+/// Whether a look was done.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct LookState {
     pub name: String,
@@ -105,9 +108,9 @@ pub struct LookState {
 /// A reading that advice rests on.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ReadingState {
-    pub name: String,
+    pub name: Named,
     pub label: String,
-    /// With its unit; `None` where there is none.
+    /// With its unit; `None` where there is no reading.
     pub shown: Option<String>,
     /// The machine's band.
     pub band: Option<String>,
@@ -120,22 +123,22 @@ pub struct ReadingState {
 /// A reading to take before anything is changed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Measure {
-    pub name: String,
+    pub name: Named,
     pub label: String,
     pub why: String,
     pub how: String,
     pub text: String,
 }
 
-/// A change on trial: what was changed between two rides, and what came of it.
+/// A change tried: what changed between two rides, and what came of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tried {
     pub date: String,
     pub settings: Vec<Moved>,
     pub verdict: Option<Verdict>,
-    /// Whether the rider wrote the verdict; else it is told from the strength of the complaint.
+    /// Whether the rider wrote the verdict; else it follows from the strength of the complaint.
     pub is_written: bool,
-    /// Why it says nothing about the settings: several changed at once, or a damper was rebuilt since.
+    /// Why it shows nothing about the settings: several changed at once, or a damper was rebuilt since.
     pub is_void: Option<String>,
     pub text: String,
 }
@@ -151,13 +154,13 @@ pub enum Verdict {
 /// A setting before and after.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Moved {
-    pub name: String,
+    pub name: Changed,
     pub label: String,
     pub from: Option<String>,
     pub to: Option<String>,
 }
 
-/// A change that made it worse, to be taken back.
+/// A change that made it worse, to undo.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Undo {
     pub settings: Vec<Moved>,
@@ -171,43 +174,43 @@ pub struct Undo {
 pub struct Change {
     /// What to do, in one line.
     pub text: String,
-    /// The settings that it moves; none where no setting keeps it.
+    /// The settings that it moves; none where no setting records it.
     pub settings: Vec<Moved>,
     /// How far, in the words of a `change`.
     pub by: Option<String>,
-    /// The usual step, as the trade says it.
+    /// The usual step, in the trade's words.
     pub usual: Option<String>,
-    /// How much of the total is used with it.
+    /// How much of the day's total it uses.
     pub total: Option<String>,
     pub predictions: Vec<Prediction>,
     /// Why less is predicted than could be.
     pub unpredicted: Option<String>,
     pub costs: String,
-    /// What is felt if it worked.
+    /// What the rider feels if it worked.
     pub better: String,
     pub undo: String,
-    /// Where the step itself is from; predictions are the model's.
+    /// The source of the step itself; predictions come from the model.
     pub source: String,
-    /// What this book knows of it; `None` where it moves no setting.
+    /// What this book shows about it; `None` where it moves no setting.
     pub worth: Option<Worth>,
-    /// Whether it can be tried and taken back; else it is put right.
+    /// Whether it is tried and can be undone; else it puts something right.
     pub is_trial: bool,
     pub ease: Ease,
-    /// What else has to be done with it.
+    /// What else must be done with it.
     pub also: Vec<String>,
     /// The block to write.
     pub write: String,
 }
 
-/// What this book knows of a step against a complaint.
+/// What this book shows about a step against a complaint.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Worth {
-    /// How often it was taken and ridden, by this rider or on this machine.
+    /// How often it was tried and ridden, by this rider or on this machine.
     pub taken: usize,
     pub better: usize,
     pub same: usize,
     pub worse: usize,
-    /// What the laps said, where there were enough to compare, oldest first.
+    /// What the laps showed, where there were enough to compare, oldest first.
     pub by_laps: Vec<String>,
     pub text: String,
 }
@@ -215,7 +218,7 @@ pub struct Worth {
 /// A figure before and after a change, by the model.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Prediction {
-    pub figure: String,
+    pub figure: FigureName,
     pub label: String,
     pub before: String,
     pub after: String,
@@ -223,23 +226,23 @@ pub struct Prediction {
     /// In the SI base unit.
     pub value_before: f64,
     pub value_after: f64,
-    /// Expanded uncertainty of the change; `None` where none is known.
+    /// Expanded uncertainty of the change, in the SI base unit; `None` where none is known.
     pub expanded: Option<f64>,
     pub unit: String,
-    /// Whether the change can be told from nothing.
+    /// Whether the change exceeds its own uncertainty.
     pub is_beyond_measurement: bool,
-    /// Whether it would leave the machine's band.
+    /// Whether the figure would leave the machine's band.
     pub leaves_band: bool,
 }
 
-/// One step and what became of it.
+/// One step, and whether it is taken.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StepState {
     pub text: String,
     pub ease: Ease,
-    /// That it was tried and did not help, or what it takes back.
+    /// That it was tried and did not help, or what it would undo.
     pub note: Option<String>,
-    /// What this book knows of it; `None` for a step that is left out.
+    /// What this book shows about it; `None` for a step that is left out.
     pub worth: Option<Worth>,
     pub standing: Standing,
 }
@@ -264,15 +267,15 @@ pub struct Skip {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Why {
-    /// The maker's limit, or what holds on any machine.
+    /// The maker's limit, or a limit for every machine.
     Limit,
     /// It would leave the machine's band.
     Band,
     /// The end of the adjuster.
     Adjuster,
-    /// As far from where the day began as makes sense.
+    /// It has moved from where the day began as far as makes sense.
     Total,
-    /// Not on this machine, or not as things are.
+    /// Not for this machine, or not as things are.
     NotApplicable,
     /// The setting is not on file.
     Unknown,
@@ -282,7 +285,7 @@ pub enum Why {
     OnHand,
     /// The maker's limit is not on file.
     NoLimit,
-    /// The model says that it does nothing for this, or the opposite.
+    /// By the model it does nothing for this, or the opposite.
     NoGain,
 }
 
@@ -292,10 +295,11 @@ impl OnFile {
         self.told.clone()
     }
 
-    /// The same, made for a reader.
+    /// The same, for a reader.
     pub(super) fn tell(mut self, units: &Units) -> Self {
         let mut text = self.say.clone();
-        if let Some(place) = self.place.as_ref().filter(|place| !text.contains(place.as_str())) {
+        let place = self.place.as_ref().map(|place| units.say(&place_said(place)));
+        if let Some(place) = place.filter(|place| !text.contains(place)) {
             text = units.say(&say!("{complaint} at {place}", complaint = text, place));
         }
         if let Some(strength) = self.strength {
@@ -328,7 +332,7 @@ impl Verdict {
         }
     }
 
-    /// As a notebook and JSON have it.
+    /// The word in notebooks and JSON.
     pub fn word(self) -> &'static str {
         match self {
             Self::Better => "better",
@@ -339,12 +343,12 @@ impl Verdict {
 }
 
 impl Why {
-    /// Whether a step is left out because it has come to its end.
+    /// Whether a step is left out because it can go no further.
     pub(super) fn is_end(self) -> bool {
         matches!(self, Self::Limit | Self::Band | Self::Adjuster | Self::Total)
     }
 
-    /// As it stands in JSON.
+    /// The word in JSON.
     pub fn word(self) -> &'static str {
         match self {
             Self::Limit => "limit",

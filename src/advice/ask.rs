@@ -1,4 +1,4 @@
-//! What an advice file is asked for.
+//! What is asked of an advice file.
 
 use crate::quantity::{Kind, Quantity};
 use crate::vocabulary::Named;
@@ -6,7 +6,7 @@ use crate::vocabulary::Named;
 use super::data::{Advice, Complaint, Step};
 
 impl Advice {
-    /// The closed words of complaints, each once, in the order of the file.
+    /// The words for complaints, each once, in the order of the file.
     pub fn words(&self) -> Vec<&str> {
         let mut words: Vec<&str> = Vec::new();
         for word in self.complaints.iter().flat_map(Complaint::words) {
@@ -17,7 +17,7 @@ impl Advice {
         words
     }
 
-    /// The entry for a complaint at a place: one kept to that place before one for all.
+    /// The entry for a complaint at a place: one for that place, else the one for all.
     pub fn complaint(&self, word: &str, place: Option<&str>) -> Option<&Complaint> {
         let of_word = || self.complaints.iter().filter(|complaint| complaint.is_called(word));
         let kept =
@@ -25,7 +25,7 @@ impl Advice {
         of_word().find(kept).or_else(|| of_word().find(|complaint| complaint.at.is_empty()))
     }
 
-    /// The steps of an entry, and of those it goes on with.
+    /// The steps of an entry, and of the entry that follows it.
     pub fn steps<'a>(&'a self, complaint: &'a Complaint) -> Vec<&'a Step> {
         let mut steps: Vec<&Step> = Vec::new();
         let mut seen: Vec<&str> = Vec::new();
@@ -38,7 +38,7 @@ impl Advice {
         steps
     }
 
-    /// Steps that come before those of every complaint, each with the complaint that has it.
+    /// Steps that come before those of every complaint, each with its own complaint.
     pub fn first_steps(&self) -> impl Iterator<Item = (&Complaint, &Step)> {
         let all = self
             .complaints
@@ -47,7 +47,7 @@ impl Advice {
         all.filter(|(_, step)| step.goes_first)
     }
 
-    /// The most that a setting or a sag moves in a day, in its own way of counting.
+    /// The most that a setting or a sag may move in a day, in a unit of its own kind.
     pub fn total(&self, name: impl Into<Named>, kind: Kind) -> Option<Quantity> {
         let name = name.into();
         let total = self.totals.iter().find(|total| total.of.contain(name))?;

@@ -1,4 +1,4 @@
-//! Which settings can bear on a complaint: those of its steps, and those that move a sag that settles it.
+//! Which settings can affect a complaint: those of its steps, and those that move a sag behind it.
 
 use crate::season::Changed;
 use crate::vocabulary::settings::Together;
@@ -8,8 +8,8 @@ use super::data::Advice;
 use super::make::Make;
 
 impl Advice {
-    /// Whether a change of a setting, or of a damper's valving, can bear on a complaint; `None` where the file does not
-    /// know the complaint, so that nobody can say.
+    /// Whether a change of a setting, or of a damper's valving, can affect a complaint; `None` where the file does not
+    /// know the complaint, so nobody can say.
     pub fn bears_on(&self, word: &str, changed: Changed) -> Option<bool> {
         let mut entries = self.complaints.iter().filter(|complaint| complaint.is_called(word)).peekable();
         entries.peek()?;
@@ -19,8 +19,8 @@ impl Advice {
         }))
     }
 
-    /// Whether a change that was made by itself for the stint right behind a complaint can be held against it, whether a
-    /// step names it or not: a rider tries what the file does not have. What is of the engine alone cannot, where the
+    /// Whether a change made alone, for the stint right after a complaint, can be judged by it. No step need name the
+    /// setting: a rider also tries what the file does not have. A setting of the engine alone does not count where the
     /// engine has no part in the complaint.
     pub fn may_bear_on(&self, word: &str, changed: Changed) -> Option<bool> {
         let bears = self.bears_on(word, changed)?;
@@ -52,7 +52,7 @@ fn is_same_change(of_step: Setting, changed: Changed) -> bool {
     }
 }
 
-/// Whether a setting holds an end up.
+/// Whether a setting holds up an end.
 fn holds_up(end: End, changed: Changed) -> bool {
     let group = together(changed);
     match end {

@@ -1,7 +1,7 @@
-//! The other way round: one setting for one figure.
+//! The reverse question: which value of one setting gives a figure.
 //!
-//! The setting is moved by its own steps, inside its range and every limit on file, until the models bring the figure as
-//! near as they can to what is wanted.
+//! The setting moves by its own steps, inside its range and every limit on file, until the models bring the figure as
+//! near as possible to the value wanted.
 
 use crate::book::Book;
 use crate::quantity::{self, Amount, Kind, Quantity, UnitDefaults, show_change};
@@ -14,9 +14,9 @@ use crate::vocabulary::{End, FigureName, MovedBy, Setting};
 use super::data::Advice;
 use super::scene::Scene;
 
-/// How many steps a setting without a range is tried over.
+/// How many steps are tried of a setting without a range.
 const FARTHEST: i32 = 400;
-/// A figure that moves by less of itself does not move.
+/// A figure that moves by a smaller share than this does not move.
 const STILL: f64 = 1e-9;
 
 /// What is wanted.
@@ -25,30 +25,31 @@ pub struct Wanted {
     pub figure: FigureName,
     /// In the SI base unit of the figure.
     pub value: f64,
-    /// The setting to turn; that which is usual for the figure where none is named.
+    /// The setting to change; where none is named, the usual one for the figure.
     pub by: Option<Setting>,
 }
 
-/// The setting that comes nearest.
+/// The value of the setting that comes nearest.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Best {
     pub setting: Setting,
-    /// As a `change` takes it; `None` where it stands best as it is.
+    /// The words for a `change`; `None` where it is best left as it is.
     pub write: Option<String>,
-    /// The figure that answers to settings: of a sag that was read, the one that is expected.
+    /// The figure that moves with settings: for a sag that was read, the expected one.
     pub figure: FigureName,
-    /// The figure then, in its SI base unit.
+    /// The figure it gives, in its SI base unit.
     pub reached: f64,
-    /// Whether no step of the setting would come nearer than half of what it does.
+    /// Whether the value is reached: as near as the steps of the setting allow, or within 1 % with what is on hand.
     pub is_reached: bool,
-    /// What stops it, where it is not reached.
+    /// What stops it, where the value is not reached.
     pub stopped_by: Option<String>,
 }
 
-/// Solves one setting for one figure on what a day ends with.
+/// Finds one setting for one figure, from the end of a day.
 ///
 /// # Errors
-/// Why it cannot be solved, in one line.
+///
+/// Why there is no answer, in one line.
 pub fn best(
     book: &Book,
     season: &Season,
@@ -71,7 +72,7 @@ pub fn best(
     Search::of(&scene, figure, setting)?.toward(wanted.value)
 }
 
-/// The setting that is turned for a figure on this machine.
+/// The usual setting for a figure on this machine.
 fn usual(scene: &Scene<'_>, figure: FigureName) -> Option<Setting> {
     match figure.moved_by()? {
         MovedBy::Setting(name) => Some(name),
@@ -84,7 +85,7 @@ fn usual(scene: &Scene<'_>, figure: FigureName) -> Option<Setting> {
     }
 }
 
-/// One setting that is moved step by step.
+/// One setting, moved step by step.
 struct Search<'s, 'a> {
     scene: &'s Scene<'a>,
     row: &'static SettingRow,
@@ -94,11 +95,11 @@ struct Search<'s, 'a> {
     steps: Steps,
 }
 
-/// Where a setting can go.
+/// The values that a setting can take.
 enum Steps {
-    /// By so much at a time, in the SI base unit.
+    /// Multiples of a step, in the SI base unit.
     Grain(f64),
-    /// To what is on hand, smallest first.
+    /// What is on hand, smallest first.
     OnHand(Vec<Quantity>),
 }
 
@@ -157,7 +158,7 @@ impl<'s, 'a> Search<'s, 'a> {
         })
     }
 
-    /// Goes by doubling steps until it is past what is wanted or at an end, then halves what is between.
+    /// Doubles the steps until it is past the value wanted or at an end, then halves the interval.
     fn walk(&self, now: f64, target: f64, grain: f64) -> Result<Best, String> {
         let at = |step: i32| -> Result<f64, String> {
             let quantity = self.stepped(step, grain);
@@ -226,7 +227,7 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     fn stepped(&self, count: i32, grain: f64) -> Quantity {
-        // What is written is what is tried, to the digit.
+        // What is tried is what will be written, to the digit.
         let exact = f64::from(count) * grain;
         let by = self.as_change(exact).map_or(exact, |by| by.value);
         let value = self.base.value + by;
@@ -244,7 +245,7 @@ impl<'s, 'a> Search<'s, 'a> {
         show_change(kind, by, &self.scene.plain, self.row.way(true)).to_string().replace('\u{2212}', "-")
     }
 
-    /// What the words of a change come to, in the SI base unit of the setting.
+    /// What the words of a change amount to, in the SI base unit of the setting.
     fn as_change(&self, by: f64) -> Option<Quantity> {
         let pitch = pitch(self.scene, self.setting);
         let kind = if pitch.is_some() { Kind::Turns } else { self.base.kind };
@@ -303,8 +304,7 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 }
 
-/// The step that a hand makes: a click, a quarter of a turn, half a millimetre, a division of the gauge. Common practice, no
-/// source.
+/// The step of a hand: a click, a quarter turn, half a millimetre, a division of the gauge. Common practice, no source.
 fn grain(scene: &Scene<'_>, setting: Setting, base: &Quantity) -> f64 {
     match base.kind {
         Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count => 1.0,
@@ -318,7 +318,7 @@ fn grain(scene: &Scene<'_>, setting: Setting, base: &Quantity) -> f64 {
     }
 }
 
-/// What a turn of the collar comes to, in m; `None` for what is not turned by a thread.
+/// How far a turn of the collar goes, in m; `None` for a setting without a thread.
 fn pitch(scene: &Scene<'_>, setting: Setting) -> Option<f64> {
     let pitch = scene.machine?.shock()?.thread_pitch?;
     (setting == Setting::SHOCK_PRELOAD).then(|| pitch.value())

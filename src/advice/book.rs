@@ -1,4 +1,4 @@
-//! The advice of a book: what ships, with what the book says of its own over it.
+//! The advice of a book: what ships, overlaid with the book's own.
 
 use std::sync::Arc;
 
@@ -12,9 +12,9 @@ use super::CODES;
 use super::data::Advice;
 use super::read::ADVICE_FILE;
 
-/// The book's advice, with what is wrong with its own file, where it has one.
+/// The book's advice, with the findings about its own file, where it has one.
 ///
-/// A file that cannot be read at all is a finding too, and what ships is used.
+/// For a file that cannot be read at all there is a finding, and what ships is used.
 pub fn of_book(book: &mut Book, store: &dyn Store) -> (Arc<Advice>, Vec<Finding>) {
     match read_text(store, ADVICE_FILE, &mut book.sources) {
         Some(Ok(file)) => {
@@ -26,7 +26,7 @@ pub fn of_book(book: &mut Book, store: &dyn Store) -> (Arc<Advice>, Vec<Finding>
     }
 }
 
-/// Every code that a finding can have, advice's own among them, by name.
+/// Every code that a finding can have, advice's among them, by name.
 pub fn catalogue() -> Vec<&'static Code> {
     let mut all = checks::catalogue();
     all.extend(CODES);

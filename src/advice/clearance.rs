@@ -1,6 +1,7 @@
-//! Who is not to ride, and what a crash has put in question.
+//! Who is not to ride, and what must be looked at after a crash.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -21,14 +22,14 @@ use super::codes;
 use super::data::Advice;
 use super::injury::{Found, Injury};
 
-/// A rider with words of injury on file, and nobody who cleared them.
+/// A rider with words of injury on file whom nobody has cleared.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Unfit {
-    /// What is said first.
+    /// What comes first on the rider's pages.
     pub say: String,
-    /// What others are told, and nothing more.
+    /// What others are shown, and nothing more.
     pub others: String,
-    /// The words that say so, for the rider's own pages.
+    /// The rider's words that are the sign, for the rider's own pages.
     pub words: String,
     pub date: String,
     pub at: Location,
@@ -43,15 +44,28 @@ impl Unfit {
     }
 }
 
-/// What a rider wrote that is to be read for signs, with its place.
+/// Something that a rider wrote, to be read for signs, and its place.
 struct Piece<'a> {
     text: &'a str,
     span: Span,
-    /// Whether it stands in a ride's own block.
+    /// The value, where the text is in a block: it may be written with escapes.
+    value: Option<&'a Node>,
+    /// Whether it is in a ride's own block.
     is_of_ride: bool,
 }
 
-/// A place in a book: the day's, and how far down its file. Prose has one too, unlike [`Place`].
+impl Piece<'_> {
+    /// The place of a part of it.
+    fn place(&self, part: &Range<usize>) -> Span {
+        let start = self.span.start as usize;
+        match self.value {
+            Some(node) => node.place(part.clone()),
+            None => Span::new(self.span.file, start + part.start, start + part.end),
+        }
+    }
+}
+
+/// A place in a book: the day, and how far down its file. Unlike [`Place`], prose has one too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Mark {
     pub day: usize,
@@ -71,17 +85,17 @@ impl Mark {
     }
 }
 
-/// Whether the rider of a day is not to ride, by its place in the book.
+/// Whether the rider of a day is not to ride, by the day's place in the book.
 ///
-/// What nobody cleared holds on every day, before it and after it; what was cleared later holds from its day to the day
-/// of the clearing.
+/// Until somebody cleared the rider it holds on every day, earlier ones too. Once cleared, it holds from its own day to
+/// the day of the clearing.
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
     let sign = standing_sign(book, asked, &|_, day| signs(book, advice, day))?;
     Some(told(book, &advice.injury, &sign, &book.units_for(asked.rider.as_deref())))
 }
 
-/// For pages that others see too: who of the riders of some days is not cleared to ride as their last one ends, a line each,
+/// For pages that others see as well: which riders of some days are not cleared at the end of their last one. One line each,
 /// and nothing of why.
 pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = usize>) -> Vec<String> {
     let of = |_: usize, day: &Day| signs(book, advice, day);
@@ -95,8 +109,8 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
     stopped.map(line).collect()
 }
 
-/// That a rider is not cleared to ride, for those who keep the book: a finding for each. `signs` has those of each day, in
-/// the order of the book.
+/// The findings that riders are not cleared to ride, one each, for those who keep the book. `signs` has each day's, in the
+/// order of the book.
 pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<Finding> {
     let of = |day: usize, _: &Day| signs.get(day).map(|signs| (**signs).clone()).unwrap_or_default();
     let stopped = stopped(book, 0..book.days.len(), &of).into_iter();
@@ -113,7 +127,7 @@ pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<F
     stopped.map(finding).collect()
 }
 
-/// The riders of some days who are not to ride, each with their last of these days and the sign of it.
+/// The riders of some days who are not to ride, each with the last of these days and the sign.
 fn stopped<'b>(
     book: &'b Book,
     days: impl IntoIterator<Item = usize>,
@@ -132,7 +146,7 @@ fn stopped<'b>(
     days.filter_map(|day| Some((day, standing_sign(book, day, of)?))).collect()
 }
 
-/// A sign of an injury, and where it stands.
+/// A sign of an injury, and its place.
 struct Sign {
     words: String,
     span: Span,
@@ -189,12 +203,12 @@ fn told(book: &Book, injury: &Injury, Sign { words, span, date }: &Sign, units: 
     }
 }
 
-/// The signs of an injury in what a day says, whatever the days before it say.
+/// The signs of an injury in a day, whatever earlier days say.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Signs {
-    /// The first of them.
+    /// The first sign.
     first: Option<(Found, Span)>,
-    /// The first that is not of the past. What the prose above a clearing says is of what is being cleared, where there was
+    /// The first sign that is not of the past. Prose above a clearing is about what is being cleared, where there was
     /// something.
     behind_clearing: Option<(Found, Span)>,
 }
@@ -211,9 +225,10 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
             continue;
         }
         let Some(found) = advice.injury.sign(piece.text) else { continue };
-        signs.first.get_or_insert_with(|| (found.clone(), piece.span));
+        let place = piece.place(&found.at);
+        signs.first.get_or_insert_with(|| (found.clone(), place));
         if !is_past {
-            signs.behind_clearing = Some((found, piece.span));
+            signs.behind_clearing = Some((found, place));
             break;
         }
     }
@@ -226,17 +241,18 @@ pub(super) struct Crash {
     pub mark: Mark,
     pub date: Date,
     pub words: String,
-    /// Whether what is to be done after it was done.
+    /// Whether what is due after it was done.
     pub is_seen_to: bool,
 }
 
-/// The last crash of a day's rider up to a place, and whether somebody asked for the signs since.
+/// The last crash of a day's rider up to a place, and whether somebody has asked for the signs since.
 pub(super) fn crash_of_rider(book: &Book, advice: &Advice, until: Mark) -> Option<Crash> {
     let rider = &book.days.get(until.day)?.rider;
     last_crash(book, advice, until, LOOK_SIGNS, |day| day.rider == *rider)
 }
 
-/// The last crash with a day's machine up to a place, whoever rode, and whether it was looked over since.
+/// The last crash with a day's machine up to a place, whoever rode, and whether the machine was looked over
+/// since.
 pub(super) fn crash_of_machine(book: &Book, advice: &Advice, until: Mark) -> Option<Crash> {
     let machine = book.days.get(until.day)?.machine.as_ref()?;
     last_crash(book, advice, until, LOOK_AFTER_CRASH, |day| day.machine.as_ref() == Some(machine))
@@ -268,32 +284,38 @@ fn last_crash(
     Some(Crash { mark, date, words, is_seen_to })
 }
 
-/// All texts of a day that are read for signs, in the order of the file: prose, and every text of every block but what
-/// `checked` says.
+/// All texts of a day that are read for signs, in the order of the file: prose, and every text of every block except
+/// those of `checked`.
 fn pieces<'a>(book: &'a Book, day: &'a Day) -> Vec<Piece<'a>> {
     let document = &day.notebook.document;
     let prose = document.prose.iter();
-    let mut all: Vec<Piece<'a>> =
-        prose.map(|span| Piece { text: book.sources.text(*span), span: *span, is_of_ride: false }).collect();
+    let mut all: Vec<Piece<'a>> = prose
+        .map(|span| Piece { text: book.sources.text(*span), span: *span, value: None, is_of_ride: false })
+        .collect();
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
         let mut texts = Vec::new();
         texts_of(&block.body, &mut texts);
         let is_of_ride = block.word == Stint::SPEC.word;
-        all.extend(texts.into_iter().map(|(text, span)| Piece { text, span, is_of_ride }));
+        all.extend(texts.into_iter().map(|(text, node)| Piece {
+            text,
+            span: node.span,
+            value: Some(node),
+            is_of_ride,
+        }));
     }
     all.sort_by_key(|piece| piece.span.start);
     all
 }
 
-fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, Span)>) {
+fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, &'a Node)>) {
     for entry in &table.entries {
         texts_of_node(&entry.value, into);
     }
 }
 
-fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, Span)>) {
+fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, &'a Node)>) {
     match &node.value {
-        Value::Text(text) => into.push((&text.text, node.span)),
+        Value::Text(text) => into.push((&text.text, node)),
         Value::List(items) => items.iter().for_each(|item| texts_of_node(item, into)),
         Value::Table(table) => texts_of(table, into),
         Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => {}

@@ -1,4 +1,4 @@
-//! What can be wrong with a feeling, or with an advice file.
+//! What can be wrong with a `feel`, or with an advice file.
 
 use crate::finding::{Code, Severity};
 
@@ -9,77 +9,187 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
 pub static UNKNOWN_WORD: Code = code(
     "feel/word",
     Severity::Warning,
-    "A word in `feel` that is nearly one that is understood.\n\n\
-     The text is kept as it stands; but a complaint that is not understood is neither counted nor given advice.\n\n\
-     ````\n```stint\nfeel = \"headshak straight 3\"\n```\n````\n\n\
-     Better:\n\n````\n```stint\nfeel = \"headshake straight 3 - from fourth gear on\"\n```\n````\n",
+    r#"A word in `feel` that is nearly one that is understood.
+
+The text is kept as it was written, but a complaint that is not understood gets
+neither count nor advice.
+
+````
+```stint
+feel = "hedshake straight 3"
+```
+````
+
+Better: spell it as listed. Words of your own stand behind ` - `.
+
+````
+```stint
+feel = "headshake straight 3 - from fourth gear on"
+```
+````
+"#,
 );
 pub static NO_COMPLAINT: Code = code(
     "feel/no-complaint",
     Severity::Warning,
-    "A `feel` in which no complaint is understood.\n\nThe words are kept as they stand; without the complaint nothing can be \
-     advised or counted. `loambook words feel` lists what is understood; a book's own `templates/advice.toml` can add to \
-     it, under `said`.\n\n\
-     ````\n```stint\nfeel = \"straight 3\"\n```\n````\n\nBetter: `feel = \"headshake straight 3\"`; a ride without a \
-     complaint needs no `feel`, and other words go into `note`.\n",
+    r#"A `feel` in which no complaint is understood.
+
+The words are kept as they were written, and get neither count nor advice.
+`loambook words feel` lists what is understood. A book's own
+`templates/advice.toml` can add to it, under `said`.
+
+````
+```stint
+feel = "straight 3"
+```
+````
+
+Better: `feel = "headshake straight 3"`. A ride without a complaint needs no
+`feel`; other words go into `note`.
+"#,
 );
 pub static SAID_TWICE: Code = code(
     "feel/twice",
     Severity::Warning,
-    "Two complaints with one strength, or two strengths for one complaint.\n\n\
-     Which strength belongs to which complaint cannot be told, and none is counted.\n\n\
-     ````\n```stint\nfeel = \"headshake harsh 3\"\n```\n````\n\n\
-     Better: a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`, or a comma between them.\n",
+    r#"Two complaints with one strength, or two strengths for one complaint.
+
+Nobody can tell which strength belongs to which complaint, so none counts.
+
+````
+```stint
+feel = "headshake harsh 3"
+```
+````
+
+Better: a text for each, or a comma between them.
+
+````
+```stint
+feel = ["headshake straight 3", "harsh braking 2"]
+```
+````
+"#,
 );
 pub static LEFT_OVER: Code = code(
     "feel/left-over",
     Severity::Note,
-    "A `feel` of which one complaint is understood, and something beside it that looks like another, or like a place.\n\n\
-     What is understood counts; the rest is kept as it stands, and is neither counted nor given advice.\n\n\
-     ````\n```stint\nfeel = \"headshake straight 3, fork zings\"\n```\n````\n\n\
-     Better: a word that `loambook words feel` lists, a track's `sections` for a place, or ` - ` before words of your own.\n",
+    r#"A `feel` with one complaint that is understood, and something beside it that
+looks like another complaint or a place.
+
+What is understood counts. The rest is kept as it was written, and gets neither
+count nor advice.
+
+````
+```stint
+feel = "headshake straight 3, fork zings"
+```
+````
+
+Better: a word that `loambook words feel` lists, a place from the track's
+`sections`, or ` - ` before words of your own.
+
+````
+```stint
+feel = "headshake straight 3 - fork zings"
+```
+````
+"#,
 );
 pub static STRENGTH: Code = code(
     "feel/strength",
     Severity::Warning,
-    "A strength in `feel` outside 1 to 5.\n\nOne is just felt, five is not to be ridden. The complaint is counted without it.\n\n\
-     ````\n```stint\nfeel = \"headshake straight 7\"\n```\n````\n\nBetter: a whole number from 1 to 5.\n",
+    r#"A strength in `feel` outside 1 to 5.
+
+One can just be felt, five cannot be ridden. The complaint counts without a
+strength.
+
+````
+```stint
+feel = "headshake straight 7"
+```
+````
+
+Better: a whole number from 1 to 5: `feel = "headshake straight 5"`.
+"#,
 );
 pub static NOT_CLEARED: Code = code(
     "rider/not-cleared",
     Severity::Warning,
-    "A rider with words of an injury on file, whom nobody cleared.\n\nNothing is advised, prepared or printed for them, on \
-     any day, until a `checked` of a later day says who cleared them and when. Words count that stand in a `feel`, a note or \
-     the prose of a day, in each language that pages speak. Whether somebody is fit to ride is for a doctor to say, not for a notebook.\n\n\
-     ```\nfeel = \"headshake straight 3 - fingers were numb\"\n```\n\n\
-     Better: once a qualified person said so, a `checked` of that day with `cleared = \"by whom, when\"`.\n",
+    r#"A rider with words of an injury on file, whom nobody has cleared to ride since.
+
+Nothing is advised, prepared or printed for them, on any day, until a `checked`
+of a later day says who cleared them and when. The words may stand in a `feel`,
+a note or the prose of a day, in each language that pages have. Whether somebody
+is fit to ride is for a doctor to say, not for a notebook.
+
+```
+feel = "headshake straight 3 - fingers were numb"
+```
+
+Better: once a qualified person has said so, write it on that day.
+
+````
+```checked
+cleared = "by whom, when"
+```
+````
+"#,
 );
 pub static UNKNOWN_KEY: Code = code(
     "advice/key",
     Severity::Error,
-    "A key or a table in the advice file that the program does not know.\n\n\
-     What is not understood is not used, and a rule that silently does nothing is worse than none.\n\n\
-     Better: take the name that the help offers; the file that ships is full of examples.\n",
+    r#"A key or a table in the advice file that the program does not know.
+
+It is not used, and a rule that silently does nothing is worse than none.
+
+```
+beter = "the head shakes less"
+```
+
+Better: take the name that the help offers. The advice file that ships has
+examples of every key.
+"#,
 );
 pub static BAD_VALUE: Code = code(
     "advice/value",
     Severity::Error,
-    "A value in the advice file that is not what its key wants.\n\n\
-     The entry is left out, so that no half-understood step is ever offered.\n\n\
-     ```\nby = \"2 clicks\"\n```\n\nBetter: say which way, as in a `change`: `by = \"2 clicks in\"`.\n",
+    r#"A value in the advice file that its key does not take.
+
+The entry is left out, so that no step is proposed that was only half
+understood.
+
+```
+by = "2 clicks"
+```
+
+Better: say which way, as in a `change`: `by = "2 clicks in"`.
+"#,
 );
 pub static MISSING: Code = code(
     "advice/missing",
     Severity::Error,
-    "An entry of the advice file without a key that it needs.\n\n\
-     A step says what it changes, what that costs and what is felt if it worked; without one of them it is left out.\n\n\
-     Better: add the key that the help names.\n",
+    "An entry of the advice file without a key that it needs.
+
+A step says what it changes, what that costs, and what the rider feels if it
+worked. A step without one of these is left out.
+
+Better: add the key that the help names.
+",
 );
 pub static UNKNOWN_NAME: Code = code(
     "advice/name",
     Severity::Error,
-    "A name in the advice file that is no setting, figure, reading, look or complaint.\n\n\
-     ```\nsetting = \"fork.hight\"\n```\n\nBetter: take the name that the help offers.\n",
+    r#"A name in the advice file that is no setting, figure, reading, look or
+complaint.
+
+The entry is left out: there is nothing that it could change or look at.
+
+```
+setting = "fork.hight"
+```
+
+Better: take the name that the help offers, here `setting = "fork.height"`.
+"#,
 );
 
 /// All of this room's codes.

@@ -1,27 +1,28 @@
-//! What advice is made of, and how it stands in the advice file.
+//! What advice consists of, and its form in the advice file.
 
 use crate::notebook::{Entry, Node};
 use crate::quantity::{self, Interval, Kind, Quantity};
-use crate::speech::say;
-use crate::vocabulary::{End, FigureName, Named, Names, Setting};
+use crate::speech::{Message, say};
+use crate::vocabulary::blocks::{HIGH, LEVELS, LOW, MEDIUM};
+use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
 use super::injury::Injury;
 use super::make::{Ease, ForkKind, Make, RingWord};
 use super::table::{Entered, File, Keys, Listed, Noun, Own, Several, Taken, Takes, field, pairs, table};
 use Takes::{Days, Itself, Name, Text, Truth};
 
+const LEVEL: Takes = Takes::Word(LEVELS);
+
 table! { over
-    /// The whole of an advice file, ready to be asked. The default is one that says nothing.
+    /// The whole of an advice file. The default is an empty one.
     #[derive(Default)]
     Advice;
-    /// The closed words for places on the track.
+    /// The words for places on the track.
     places: Vec<String> = "places", Text;
     looks: Listed<Look> = "look", Itself;
     readings: Listed<ReadingRule> = "reading", Itself;
-    /// What a name under `after` stands for.
+    /// The settings behind a name under `after`.
     work: Listed<Group> = "work", Text;
-    /// Settings that count as one change, by the name of their group; for reading.
-    together: Listed<Group> = "together", Text;
     totals: Listed<Total> = "total", Itself;
     from_standard: FromStandard = "from_standard", Itself;
     ranges: Listed<HardRange> = "range", Itself;
@@ -45,33 +46,33 @@ table! { over
 }
 
 table! { over
-    /// Words that mean something to a complaint, or nothing.
+    /// Words that matter to a complaint, and words that do not.
     #[derive(Default)]
     SaidWords;
     /// Words that mean nothing by themselves.
     small: Vec<String> = "small", Text;
     /// Words between two complaints.
     joins: Vec<String> = "joins", Text;
-    /// Ways of saying that there is nothing to complain of.
+    /// Ways of saying that there is no complaint.
     content: Vec<String> = "content", Text;
-    /// Words behind which something is said not to have been.
+    /// Words that deny what follows.
     not_so: Vec<String> = "not_so", Text;
-    /// Words behind what is no more.
+    /// Words that follow what is over.
     is_over: Vec<String> = "is_over", Text;
-    /// Parts of a machine, which complaints are about.
+    /// Parts of a machine, for complaints.
     parts: Vec<String> = "parts", Text;
     /// Words before a place.
     at: Vec<String> = "at", Text;
-    /// What stands behind such a word and is no place.
+    /// Words that may follow such a word and are no place.
     no_place: Vec<String> = "no_place", Text;
-    /// Words beside which a number is no strength.
+    /// Words beside which a number is not a strength.
     counted: Vec<String> = "counted", Text;
 }
 
 pairs! {
     /// Ways of saying one thing.
     Ways: of, ways: Vec<String> = Text;
-    /// Settings under a name of their own.
+    /// Settings under one name.
     Group: name, settings: Vec<Setting> = Name(Noun::Setting);
     /// A caution by its name.
     Caution: name, text: String = Text;
@@ -81,38 +82,55 @@ table! {
     /// Something to look at before anything is changed.
     Look, by name: String = Text;
     say: String = "say", Text;
-    /// Names in `checked`, or of readings, any of which shows that it was done.
+    /// Names in `checked`, or of readings; any of them shows that it was done.
     shown_by: Vec<String> = "shown_by", Text;
-    /// For how many days after it was done; 0 is that day alone.
+    /// For how many days it counts; 0 means that day alone.
     holds_days: u32 = "holds", Days, or 0;
     /// Whether every complaint asks for it.
     for_all: bool = "for_all", Truth, or true;
-    /// Whether it is for forks with bleed screws alone.
+    /// Whether it is only for forks with bleed screws.
     needs_bleeders: bool = "bleeders", Truth, or false;
 }
 
 table! {
-    /// How long a reading is good for, and how it is taken.
+    /// How long a reading counts, and how it is taken.
     ReadingRule, by of: Names = Name(Noun::FigureOrReading);
-    /// `None` for what is read anew with each ride.
+    /// `None` for what is read at every ride.
     every_days: Option<u32> = "every", Days;
-    /// Settings, or names of [`Advice::work`], after whose change it is read again.
-    after: Vec<String> = "after", Text;
+    /// Work after which the reading is taken again.
+    after: Vec<Work> = "after", Itself;
     say: String = "say", Text;
-    /// What it means below its band, and above.
+    /// What a value below its band means, and one above.
     low: Option<String> = "low", Text;
     high: Option<String> = "high", Text;
 }
 
-/// The most that a setting or a sag moves from where the day began.
+/// Work after which a reading is taken again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Work {
+    Setting(Setting),
+    /// A group of [`Advice::work`]; `END.sag` is that of the reading's own end.
+    Group(String),
+}
+
+impl Work {
+    /// The group's name for an end.
+    pub fn of_end(group: &str, end: End) -> String {
+        let parts: Vec<&str> =
+            group.split('.').map(|part| if part == "END" { end.word() } else { part }).collect();
+        parts.join(".")
+    }
+}
+
+/// The most that a setting or a sag may move from where the day began.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Total {
     pub of: Names,
-    /// One for each way of counting: clicks, turns.
+    /// One for each unit of its kind: clicks, turns.
     pub most: Vec<Quantity>,
 }
 
-/// What no step goes past, on any machine.
+/// Limits that no step passes, on any machine.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HardRange {
     pub of: Names,
@@ -120,18 +138,18 @@ pub struct HardRange {
 }
 
 table! {
-    /// The most that a clicker stands from the machine's standard setting; the less of the two counts.
+    /// The most that a clicker may be from the machine's standard setting; the smaller of the two counts.
     #[derive(Default)]
     FromStandard;
     clicks: Option<f64> = "clicks", Takes::Quantity(&[Kind::Clicks]);
     /// Of the adjuster's range.
     share: Option<f64> = "share", Takes::Quantity(&[Kind::Share]);
-    /// Riders' levels for whom it is half of that.
-    half_for: Vec<String> = "half_for", Text;
+    /// Levels of riders for whom it is half of that.
+    half_for: Vec<String> = "half_for", LEVEL;
 }
 
 table! { over
-    /// What the travel ring tells, as shares of the travel.
+    /// What the travel ring shows, as shares of the travel.
     #[derive(Copy)]
     Ring;
     deep_from: f64 = "deep_from", Takes::Quantity(&[Kind::Share]);
@@ -139,27 +157,27 @@ table! { over
 }
 
 impl Default for Ring {
-    /// Deep is all of the travel, until a file says less.
+    /// Deep means all of the travel, until a file says less.
     fn default() -> Self {
         Self { deep_from: 1.0, bottomed_from: 1.0 }
     }
 }
 
 table! { over
-    /// When an injected machine's fuelling may go which way.
+    /// When the fuelling of an injected machine may go which way.
     FuellingRule;
-    /// Words for the ground on which the leanest choice is never taken.
+    /// Words for ground on which the leanest choice is never used.
     never_leanest_on: Vec<String> = "never_leanest_on", Text;
     /// In K.
     great_heat_from: f64 = "great_heat_from", Takes::Quantity(&[Kind::Temperature]);
-    /// Riders' levels for whom it goes no leaner.
-    not_leaner_for: Vec<String> = "not_leaner_for", Text;
-    /// Words of `traction` with which richer means the richest.
-    richest_with_traction: Vec<String> = "richest_with_traction", Text;
+    /// Levels of riders for whom it never goes leaner.
+    not_leaner_for: Vec<String> = "not_leaner_for", LEVEL;
+    /// Words of `traction` for which richer means the richest.
+    richest_with_traction: Vec<String> = "richest_with_traction", Takes::Word(&[LOW, MEDIUM, HIGH]);
 }
 
 impl Default for FuellingRule {
-    /// No ground, heat or rider is excepted, until a file says which.
+    /// No ground, heat or rider is an exception, until a file names it.
     fn default() -> Self {
         Self {
             never_leanest_on: Vec::new(),
@@ -171,39 +189,39 @@ impl Default for FuellingRule {
 }
 
 table! {
-    /// A complaint with what to do about it.
+    /// A complaint, and what to do about it.
     Complaint, by key: String = Text;
-    /// The word in `feel`, where it is another than the key.
+    /// The word in `feel`, where it differs from the key.
     own_word: Option<String> = "word", Text;
     /// Other words for the same.
     also_called: Vec<String> = "also_called", Text;
-    /// Places to which the entry is kept; none for all.
+    /// Places that the entry is for; none means all.
     at: Vec<String> = "at", Takes::Own(Own::Place);
     say: String = "say", Text;
     first: String = "first", Text;
-    /// Readings that settle it.
+    /// Readings that decide about it.
     rests_on: Vec<Named> = "rests_on", Name(Noun::FigureOrReading);
-    /// Figures to look at, where they can be had; of every chamber, where a row is named.
+    /// Figures to look at, where they have a value; for a row, those of every chamber.
     shows: Vec<Names> = "shows", Name(Noun::Figure);
     /// Further looks, by name.
     looks: Vec<String> = "looks", Takes::Own(Own::Look);
-    /// Complaints of the same ride that are seen to before it.
+    /// Complaints of the same ride that are dealt with first.
     yields_to: Vec<String> = "yields_to", Takes::Own(Own::Complaint);
-    /// The end that must use its whole travel for the complaint to be one.
+    /// The end that must use its whole travel for this to be a complaint.
     bottomed: Option<End> = "bottomed", Itself;
     warns: Option<String> = "warns", Text;
-    /// What a step must do for it to be a cure, where that is known.
+    /// What a step must do to be a cure, where that is known.
     needs: Option<Needs> = "needs", Itself;
-    /// What is said of a sag that is to be put right and is no cure.
+    /// What to say of a sag that should be put right and is no cure.
     no_cure: Option<String> = "no_cure", Text;
-    /// Figures that its changes are predicted in.
+    /// Figures in which its changes are predicted.
     predict: Vec<FigureName> = "predict", Name(Noun::Figure);
     steps: Several<Step> = "step", Itself;
     /// Another entry whose steps follow.
     then: Option<String> = "then", Takes::Own(Own::Complaint);
 }
 
-/// A figure and the way that it must go.
+/// A figure, and the way that it must move.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Needs {
     pub figure: FigureName,
@@ -211,33 +229,33 @@ pub struct Needs {
 }
 
 table! {
-    /// One thing that can be changed.
+    /// One thing to change.
     Step;
     make: Make = "setting", Itself;
-    /// Places to which the step is kept; none for all.
+    /// Places that the step is for; none means all.
     at: Vec<String> = "at", Takes::Own(Own::Place);
     usual: Option<String> = "usual", Text;
     costs: String = "costs", Text;
-    /// What is felt if it worked.
+    /// What the rider feels if it worked.
     better: String = "better", Text;
-    /// How it is undone, where taking it back is not enough.
+    /// How to undo it, where going back is not enough.
     undo: Option<String> = "undo", Text;
     ease: Ease = "ease", Itself, or Ease::Spot;
     fork: Option<ForkKind> = "fork", Itself;
     ring: Option<RingWord> = "ring", Itself;
-    /// A reading that must not be as its band wants it.
+    /// A reading that must be outside its band.
     outside: Option<Named> = "outside", Name(Noun::FigureOrReading);
-    /// A setting that must have been tried and helped.
+    /// A setting that must have been tried and have helped.
     helped: Option<Setting> = "helped", Name(Noun::Setting);
-    /// Names of which one must have a maker's limit.
+    /// Names, one of which must have a maker's limit.
     limit: Vec<Named> = "limit", Name(Noun::FigureReadingOrSetting);
-    /// Whether it comes before all other steps, whatever is complained of.
+    /// Whether it comes before all other steps, whatever the complaint.
     goes_first: bool = "goes_first", Truth, or false;
-    /// How it is done.
+    /// How to do it.
     how: Option<String> = "how", Text;
-    /// What is offered, without a number, where the maker's limit is not on file, or nobody wrote where it stands.
+    /// What is advised without a number, where the maker's limit is not on file, or nobody wrote the setting.
     by_manual: Option<String> = "by_manual", Text;
-    /// What is said, and looked at, where it has come to its end and did not help.
+    /// What to say and look at, where it can go no further and did not help.
     at_end: Option<AtEnd> = "at_end", Itself;
     /// Further cautions, by name.
     caution: Option<String> = "caution", Takes::Own(Own::Caution);
@@ -245,7 +263,7 @@ table! {
 }
 
 table! {
-    /// What is to be looked at where a step can go no further.
+    /// What to look at where a step can go no further.
     AtEnd;
     say: String = "say", Text;
     /// The name of a look.
@@ -253,13 +271,13 @@ table! {
 }
 
 table! {
-    /// Steps that are put in order by what the model gives.
+    /// Orders steps by what the model gives them.
     Best;
-    /// The figure that is to rise.
+    /// The figure that should rise.
     raise: FigureName = "raise", Name(Noun::Figure);
-    /// The figure that is to rise little.
+    /// The figure that should rise little.
     against: Option<FigureName> = "against", Name(Noun::Figure);
-    /// Whether a step that the model does not know is left out, and not only put last.
+    /// Whether a step that the model does not know is left out, rather than put last.
     is_computed: bool = "computed", Truth, or false;
 }
 
@@ -284,10 +302,26 @@ impl Taken for Needs {
     }
 }
 
+impl Taken for Work {
+    fn take(node: &Node, key: &str, _: Takes, file: &mut File) -> Option<Self> {
+        let text = String::take(node, key, Text, file)?;
+        if let Some(setting) = Setting::parse(&text) {
+            return Some(Self::Setting(setting));
+        }
+        let groups = &file.words.work;
+        let is_known = End::BOTH.iter().all(|end| groups.contains(&Self::of_end(&text, *end)));
+        if !is_known {
+            let near = groups.iter().chain(vocabulary::every_setting()).cloned().collect::<Vec<_>>();
+            file.unknown(node.span, &text, Noun::SettingOrWork, &near);
+        }
+        is_known.then_some(Self::Group(text))
+    }
+}
+
 impl Entered for Total {
     fn enter(entry: &Entry, _: Takes, file: &mut File) -> Option<Self> {
         let (of, mut kinds) = file.names_with_kinds(entry)?;
-        // Of what holds air, a share of its own pressure too.
+        // Of what holds air, also a share of its own pressure.
         if kinds.contains(&Kind::GaugePressure) {
             kinds.push(Kind::Share);
         }
@@ -311,10 +345,15 @@ impl Entered for HardRange {
 }
 
 impl Needs {
-    /// 1 where more is needed, else −1.
+    /// 1 where more is needed, −1 where less is.
     pub fn sign(&self) -> f64 {
         if self.is_more { 1.0 } else { -1.0 }
     }
+}
+
+/// A place on the track in a reader's words. The advice's own places have names in other languages; a track's sections do not.
+pub fn place_said(place: &str) -> Message {
+    Message::word(format!("place|{place}"))
 }
 
 impl Complaint {

@@ -15,19 +15,19 @@ use super::data::Advice;
 use super::scene::Scene;
 use super::step::{Weighed, skip, words};
 
-/// What the rule says of the choice that is in.
+/// What the rule says of the present choice.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FuellingWord {
     pub now: String,
-    /// The right one; `None` where it cannot be told.
+    /// The right choice; `None` where it is unknown.
     pub right: Option<String>,
     pub why: String,
-    /// Whether the one that is in must not be: it is the leanest, and this is no day for it.
+    /// Whether the present choice is forbidden: it is the leanest, and this is no day for it.
     pub is_too_lean: bool,
 }
 
-/// What the rule says on a day, by its place in the book, of settings as they are planned for it; `None` for a machine
-/// without choices, or where nobody wrote which is in.
+/// What the rule says on a day, by its place in the book, of the settings planned for it. `None` for a machine without
+/// choices, or where nobody wrote the present one.
 pub fn fuelling(
     book: &Book,
     season: &Season,
@@ -51,7 +51,7 @@ pub fn fuelling(
     })
 }
 
-/// The choices of a machine at a place, and which is in.
+/// The choices of a machine at a place, and the present one.
 pub(super) struct Fuels<'s> {
     scene: &'s Scene<'s>,
     /// Leanest first.
@@ -127,14 +127,14 @@ impl<'s> Fuels<'s> {
         Ok(to)
     }
 
-    /// The right choice, and why.
+    /// The right choice, and the reason.
     fn right(&self) -> Weighed<(usize, String)> {
         if self.is_slick() {
             return Ok((self.last(), self.slick()));
         }
         if self.is_freer() {
             return match self.standard() {
-                // On a machine whose standard is the leanest, the one above it.
+                // Where the machine's standard is the leanest, the next one.
                 Some(standard) => Ok((
                     standard.max(1).min(self.last()),
                     self.scene.say(&say!("with a freer exhaust the standard choice is the right one")),
@@ -163,7 +163,8 @@ impl<'s> Fuels<'s> {
         }
     }
 
-    /// Never the leanest in deep sand, mud or great heat, with a freer exhaust, or where nobody wrote whether it is so.
+    /// Never the leanest in deep sand, mud or great heat, with a freer exhaust, or where nobody wrote which of these it
+    /// is.
     fn may_be_leanest(&self) -> Weighed<()> {
         let scene = self.scene;
         let rule = &scene.advice.fuelling;
@@ -171,7 +172,7 @@ impl<'s> Fuels<'s> {
             return skip(Why::NotApplicable, self.scene.say(&say!("never the leanest with a freer exhaust")));
         }
         let ground = self.ground();
-        // *Deep sand* only where it says so: a sandy loam is none.
+        // *Deep sand* only where it says so: a sandy loam is not.
         let says = |phrase: &&String| {
             let phrase = words(phrase);
             ground.iter().any(|text| {
@@ -212,7 +213,7 @@ impl<'s> Fuels<'s> {
         self.choices.len().saturating_sub(1)
     }
 
-    /// What is written of the ground, on the day and of the track.
+    /// What the day and the track say of the ground.
     fn ground(&self) -> Vec<&'s str> {
         let scene = self.scene;
         let conditions = scene.state.conditions().into_iter();
@@ -236,7 +237,7 @@ impl<'s> Fuels<'s> {
         self.exhaust() == Some(settings::AFTERMARKET_EXHAUST)
     }
 
-    /// The rider's level, where it is one for which nothing is made leaner.
+    /// The rider's level, where nothing is made leaner for it.
     fn careful_level(&self) -> Option<&'s str> {
         let level = self.scene.state.rider()?.level.as_ref()?.text.as_str();
         self.scene.advice.fuelling.not_leaner_for.iter().any(|known| known == level).then_some(level)

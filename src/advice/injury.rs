@@ -1,49 +1,55 @@
 //! Words of injury and of a crash in what a rider wrote.
 //!
-//! Which words these are is data. When in doubt the answer is yes: a rider who is asked once too often rides an hour later,
-//! one who is not asked may ride with a concussion.
+//! Which words these are is data. In doubt the answer is yes: a rider asked once too often rides an hour later; one who is
+//! not asked may ride with a concussion.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
-use crate::finding::distance;
+use crate::finding::is_a_letter_off;
 
 use super::table::{Keys, Laid, Takes, table};
 use Takes::Text;
 
-/// Words shorter than this are taken as they are spelt: of four letters one other makes another word.
+/// A shorter word must be spelt right: of four letters, one changed makes another word.
 const LEAST_MISSPELT: usize = 7;
 
-/// How far behind or before a phrase a word still belongs to it.
+/// How many words before or behind a phrase still belong to it.
 const NEAR: usize = 4;
 
 table! { over
-    /// What tells an injury, and what tells a crash. A file adds words; none takes one away.
+    /// What shows an injury, and what shows a crash. A file adds words, and removes none.
     #[derive(Default)]
     Injury;
-    /// What is said first, before anything else.
+    /// What comes first, before anything else.
     say: String = "say", Text;
-    /// What others are told, and nothing more.
+    /// What others are shown, and nothing more.
     others: String = "others", Text;
-    /// How the signs are asked after a crash.
+    /// How to ask for the signs after a crash.
     ask: String = "ask", Text;
-    /// How the machine is looked over after a crash.
+    /// How to look over the machine after a crash.
     look_over: String = "look_over", Text;
     signs: Phrases = "signs", Text;
     /// Signs of an injury unless they are about one of `things`.
     doubtful: Phrases = "doubtful", Text;
     things: Words = "things", Text;
-    /// Parts of a body: what is doubtful and about one of these is no thing.
+    /// Parts of a body: a doubtful phrase about one of these is about no thing.
     body: Words = "body", Text;
+    /// Words that are signs of an injury near one of `limb`, unless the limb is part of a thing's name.
+    hurt: Phrases = "hurt", Text;
+    limb: Words = "limb", Text;
+    /// Words that make a limb beside them the name of a thing: *hand guard*.
+    named: Words = "named", Text;
     crash: Phrases = "crash", Text;
-    /// Words that deny what follows, and those that may stand between.
+    /// Words that deny what follows, and words that may come between.
     not: Words = "not", Text;
     between: Words = "between", Text;
-    /// Words with which a denial goes on: *no headache or dizziness*.
+    /// Words that continue a denial: *no headache or dizziness*.
     or: Words = "or", Text;
     /// Words that deny what stands before: *injury-free*.
     free: Words = "free", Text;
-    /// Words of a letter's difference that mean something else.
+    /// Words one letter away that mean something else.
     never: Words = "never", Text;
 }
 
@@ -57,15 +63,17 @@ pub struct Phrase {
     words: Vec<String>,
 }
 
-/// Phrases by their first word, since every word of a diary is held against them.
+/// Phrases by their first word, since every word of a diary is compared with them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Phrases {
-    /// Those whose first word is taken as it is spelt.
+    /// Those whose first word must be spelt right.
     by_word: BTreeMap<String, Vec<Phrase>>,
-    /// Those whose first word may be misspelt behind its first letter, by that letter and the number of letters.
+    /// Those whose first word may be misspelt behind its first letter; by that letter and the number of letters.
     by_letter: BTreeMap<(char, usize), Vec<Phrase>>,
     /// Those that begin with any word.
     by_none: Vec<Phrase>,
+    /// Whether the first word of some begins with a digit.
+    begins_with_digit: bool,
 }
 
 impl Laid for Words {
@@ -93,10 +101,11 @@ impl Words {
 }
 
 impl Phrases {
-    /// Adds one; nothing where it is there.
+    /// Adds a phrase, unless it is there.
     pub fn push(&mut self, phrase: Phrase) {
         let first = phrase.words.first().filter(|word| *word != ANY_WORD);
         let initial = first.and_then(|word| word.chars().next());
+        self.begins_with_digit |= initial.is_some_and(|initial| initial.is_ascii_digit());
         let alike = match (first, initial) {
             (Some(first), Some(initial)) => match first.chars().count() {
                 length if length >= LEAST_MISSPELT => self.by_letter.entry((initial, length)).or_default(),
@@ -109,42 +118,44 @@ impl Phrases {
         }
     }
 
-    /// Those that may begin at a word.
+    /// The phrases that may begin at a word.
     fn at(&self, token: &Token<'_>) -> impl Iterator<Item = &Phrase> {
-        let as_spelt = self.by_word.get(token.plain.as_ref()).into_iter().flatten();
-        let letter = token.plain.chars().next();
-        // One letter wrong is one more, one less or another.
+        // Many words of a diary are numbers, with which few phrases begin.
+        let begins = token.plain.chars().next();
+        let letter = begins.filter(|letter| !letter.is_ascii_digit() || self.begins_with_digit);
+        let as_spelt = letter.and_then(|_| self.by_word.get(token.plain.as_ref())).into_iter().flatten();
+        // One wrong letter is one more, one less or another.
         let length = token.plain.chars().count();
         let may_be = letter.into_iter().flat_map(move |letter| {
             self.by_letter.range((letter, length.saturating_sub(1))..=(letter, length + 1))
         });
         as_spelt
             .chain(may_be.flat_map(|(_, alike)| alike))
-            .chain(letter.into_iter().flat_map(|_| &self.by_none))
+            .chain(begins.into_iter().flat_map(|_| &self.by_none))
     }
 }
 
-/// What was found in a text, as it is written there in small letters.
+/// What was found in a text, in lower case.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Found {
     pub words: String,
-    /// From where on, in bytes of the text.
-    pub from: usize,
+    /// The bytes of the text.
+    pub at: Range<usize>,
 }
 
 /// A word of a text.
 struct Token<'t> {
     /// Without accents and capitals.
     plain: Cow<'t, str>,
-    /// As it stands there.
+    /// As written.
     raw: &'t str,
     from: usize,
-    /// Of which clause of the text it is.
+    /// Its clause in the text.
     clause: usize,
 }
 
 impl Token<'_> {
-    /// In small letters.
+    /// In lower case.
     fn written(&self) -> String {
         small(self.raw)
     }
@@ -165,32 +176,40 @@ impl Injury {
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
         let tokens = tokens(text);
-        let plain = self.first(&tokens, &self.signs, |_, _| true);
+        let plain = self.first(&tokens, &self.signs, Some);
         let doubtful =
-            self.first(&tokens, &self.doubtful, |start, end| !self.is_of_a_thing(&tokens, start, end));
-        plain.into_iter().chain(doubtful).min_by_key(|found| found.from)
+            self.first(&tokens, &self.doubtful, |here| (!self.is_of_a_thing(&tokens, &here)).then_some(here));
+        let hurt = self.first(&tokens, &self.hurt, |here| self.with_limb(&tokens, &here));
+        plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.at.start)
     }
 
     /// The first word of a crash in a text.
     pub fn crash(&self, text: &str) -> Option<Found> {
-        self.first(&tokens(text), &self.crash, |_, _| true)
+        self.first(&tokens(text), &self.crash, Some)
     }
 
+    /// The first of some phrases that is not denied. `meant` gives the words that mean it; `None` where it is
+    /// not meant.
     fn first(
         &self,
         tokens: &[Token<'_>],
         phrases: &Phrases,
-        is_meant: impl Fn(usize, usize) -> bool,
+        meant: impl Fn(Range<usize>) -> Option<Range<usize>>,
     ) -> Option<Found> {
         tokens.iter().enumerate().find_map(|(start, token)| {
-            let mut here = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
-            let end = here.find(|end| !self.is_denied(tokens, start, *end) && is_meant(start, *end))?;
-            let words: Vec<String> = tokens.get(start..end)?.iter().map(Token::written).collect();
-            Some(Found { words: words.join(" "), from: tokens.get(start)?.from })
+            let mut ends = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
+            let here = ends.find_map(|end| {
+                let is_denied = self.is_denied(tokens, start, end);
+                (!is_denied).then(|| meant(start..end)).flatten()
+            })?;
+            let here = tokens.get(here)?;
+            let words: Vec<String> = here.iter().map(Token::written).collect();
+            let last = here.last()?;
+            Some(Found { words: words.join(" "), at: here.first()?.from..last.from + last.raw.len() })
         })
     }
 
-    /// Where a phrase that begins at a word ends.
+    /// Where a phrase ends that begins at a word.
     fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: &Phrase) -> Option<usize> {
         let end = start + phrase.words.len();
         let here = tokens.get(start..end).filter(|here| !here.is_empty())?;
@@ -201,23 +220,23 @@ impl Injury {
         here.iter().zip(&phrase.words).all(is_same).then_some(end)
     }
 
-    /// Whether a word is another one, or that with one letter wrong behind the first.
+    /// Whether a word is another one, or that with one wrong letter behind the first.
     fn is_spelt(&self, written: &str, word: &str) -> bool {
         if written == word {
             return true;
         }
-        // Every word of a diary is held against many others: what is told at a glance comes first.
+        // Every word of a diary is compared with many others: the cheapest comparison comes first.
         let letter = if written.is_ascii() && word.is_ascii() { 1 } else { char::MAX.len_utf8() };
         let may_be = word.len() >= LEAST_MISSPELT
             && written.len().abs_diff(word.len()) <= letter
             && written.chars().next() == word.chars().next();
         may_be
             && word.chars().count() >= LEAST_MISSPELT
+            && is_a_letter_off(written, word)
             && !self.never.0.iter().any(|never| never == written)
-            && distance(written, word, 1).is_some()
     }
 
-    /// Whether what stands from one word to another is denied: *no crash*, *no headache or dizziness*.
+    /// Whether the words from one to another are denied: *no crash*, *no headache or dizziness*.
     fn is_denied(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
         let Some(clause) = tokens.get(start).map(|token| token.clause) else { return false };
         let of_clause = |index: usize| tokens.get(index).filter(|token| token.clause == clause);
@@ -231,8 +250,8 @@ impl Injury {
                 return true;
             }
             if self.or.has(token) {
-                // What was asked for before it: denied or not, so is this.
-                let all = [&self.signs, &self.doubtful, &self.crash];
+                // Something asked for before it: if that is denied, so is this.
+                let all = [&self.signs, &self.doubtful, &self.hurt, &self.crash];
                 let ends_here = |other: &usize| {
                     let token = tokens.get(*other);
                     let mut here =
@@ -250,27 +269,44 @@ impl Injury {
         false
     }
 
-    /// Whether it is said of a thing and of no part of a body, around it or in the place of its `*`: *cannot feel any
+    /// Whether it is about a thing and no part of a body, around it or in place of its `*`: *cannot feel any
     /// difference*, *the engine overheated*.
-    fn is_of_a_thing(&self, tokens: &[Token<'_>], start: usize, end: usize) -> bool {
-        let clause = tokens.get(start).map(|token| token.clause);
-        let near: Vec<&Token<'_>> = tokens
-            .iter()
-            .enumerate()
-            .filter(|(index, token)| {
-                Some(token.clause) == clause && (start.saturating_sub(NEAR)..end + NEAR).contains(index)
-            })
-            .map(|(_, token)| token)
-            .collect();
-        near.iter().any(|token| self.things.has(token)) && !near.iter().any(|token| self.body.has(token))
+    fn is_of_a_thing(&self, tokens: &[Token<'_>], here: &Range<usize>) -> bool {
+        let has = |words: &Words| near(tokens, here).any(|(_, token)| words.has(token));
+        has(&self.things) && !has(&self.body)
+    }
+
+    /// The words from a phrase to a limb near it that is not part of a thing's name: *swollen wrist*, and not *broken hand
+    /// guard*.
+    fn with_limb(&self, tokens: &[Token<'_>], here: &Range<usize>) -> Option<Range<usize>> {
+        let names_a_thing = |at: usize| tokens.get(at).is_some_and(|token| self.named.has(token));
+        let (limb, _) = near(tokens, here).find(|(at, token)| {
+            self.limb.has(token)
+                && !names_a_thing(at + 1)
+                && !at.checked_sub(1).is_some_and(names_a_thing)
+                && !self.is_denied(tokens, *at, at + 1)
+        })?;
+        Some(limb.min(here.start)..here.end.max(limb + 1))
     }
 }
 
-/// The words of a text, each with the clause that it is of: a comma, a stop and an empty line end one.
+/// The words of a phrase's clause around it, and the place of each.
+fn near<'t, 's>(
+    tokens: &'t [Token<'s>],
+    here: &Range<usize>,
+) -> impl Iterator<Item = (usize, &'t Token<'s>)> {
+    let clause = tokens.get(here.start).map(|token| token.clause);
+    let around = here.start.saturating_sub(NEAR)..here.end + NEAR;
+    let is_near =
+        move |(at, token): &(usize, &Token<'_>)| Some(token.clause) == clause && around.contains(at);
+    tokens.iter().enumerate().filter(is_near)
+}
+
+/// The words of a text, each with its clause: a comma, a full stop and an empty line end one.
 fn tokens(text: &str) -> Vec<Token<'_>> {
     let mut all: Vec<Token<'_>> = Vec::new();
     let mut clause = 0;
-    let mut word: Option<std::ops::Range<usize>> = None;
+    let mut word: Option<Range<usize>> = None;
     let mut was_line_end = false;
     let end = text.len();
     for (at, letter) in text.char_indices().chain(std::iter::once((end, ' '))) {
@@ -302,22 +338,30 @@ fn is_apostrophe(letter: char) -> bool {
     matches!(letter, '\'' | '\u{2019}')
 }
 
-/// A word in small letters, without apostrophes.
+/// A word in lower case, without apostrophes.
 fn small(raw: &str) -> String {
     raw.replace(is_apostrophe, "").to_lowercase()
 }
 
-/// A word in small letters without apostrophes and accents: most are that already.
+/// Whether a word is all in lower case without accents.
+fn is_plain(word: &str) -> bool {
+    word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
+}
+
+/// A word in lower case, without apostrophes and accents.
 fn without_accents(raw: &str) -> Cow<'_, str> {
-    if raw.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit()) {
+    if is_plain(raw) {
         return Cow::Borrowed(raw);
     }
     let plain: String = small(raw).chars().map(without_accent).collect();
     Cow::Owned(plain.replace('ß', "ss"))
 }
 
-/// A word without accents and capitals.
+/// A word in lower case without accents: most are already.
 pub(super) fn plain(word: &str) -> String {
+    if is_plain(word) {
+        return word.to_owned();
+    }
     tokens(word).iter().map(|token| token.plain.as_ref()).collect()
 }
 

@@ -1,4 +1,4 @@
-//! What a step does, and how it stands in the advice file.
+//! What a step does, and its form in the advice file.
 
 use crate::notebook::Node;
 use crate::quantity::{Kind, Quantity, Way};
@@ -11,13 +11,13 @@ use Takes::{Itself, Name, Text};
 /// What a step does.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Make {
-    /// Moves a setting; one way to say how far for each way of counting it.
+    /// Moves a setting; with one size for each unit of its kind.
     Move {
         setting: Setting,
         by: Vec<By>,
         start: Option<Quantity>,
     },
-    /// Gives a setting a word; `doing` says what hands do.
+    /// Gives a setting a word; `doing` says what to do.
     Word {
         setting: Setting,
         to: String,
@@ -27,7 +27,7 @@ pub enum Make {
         which: ChamberRole,
         by: By,
     },
-    /// The negative chamber, by at most so much towards equal force at the top.
+    /// Moves the negative chamber towards equal force at the top, by at most this.
     Balance {
         most: Quantity,
     },
@@ -45,7 +45,7 @@ pub enum Make {
     Jet,
 }
 
-/// Where a rider sag goes.
+/// Where a rider sag should go.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SagTo {
     /// To the aim of its band.
@@ -57,24 +57,24 @@ pub enum SagTo {
 /// A chamber by what it does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum ChamberRole {
-    /// The positive one that holds most of the fork up.
+    /// The positive one that carries most of the fork.
     Main,
     Negative,
-    /// Every positive one, each a step for itself.
+    /// Every positive one, each as a step of its own.
     Every,
 }
 
-/// How easily a step is undone; earlier goes first.
+/// How easily a step is undone; the easier goes first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Ease {
     /// On the spot.
     Spot,
-    /// In the workshop: parts come off.
+    /// In the workshop: parts must come off.
     Shop,
-    /// Something may have to be bought.
+    /// Parts may have to be bought.
     Parts,
-    /// Cut or drilled.
+    /// Not at all: something is cut or drilled.
     Never,
 }
 
@@ -85,7 +85,7 @@ pub enum ForkKind {
     Coil,
 }
 
-/// What the front travel ring must say.
+/// What the front travel ring must show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RingWord {
     Little,
@@ -100,16 +100,25 @@ words! {
 }
 
 const LENGTH: Takes = Takes::Quantity(&[Kind::Length]);
-/// A pressure, or a share of what is in it.
+/// A pressure, or a share of the one inside.
 const AIR: Takes = Takes::Quantity(&[Kind::GaugePressure, Kind::Share]);
 
 impl Field for Make {
-    /// By the key that it is written under.
+    /// By the key of its value.
     fn field(keys: &mut Keys<'_, '_>, _: &'static str, _: Takes) -> Option<Self> {
-        for key in ["by", "to", "do", "start"] {
-            // Which of them a step needs depends on what it changes.
-            let _ = keys.node(key);
+        let make = Self::read(keys);
+        if make.is_none() {
+            // What it changes has a finding already: nothing shows which of these keys belong to it.
+            for key in ["by", "to", "do", "start"] {
+                let _ = keys.node(key);
+            }
         }
+        make
+    }
+}
+
+impl Make {
+    fn read(keys: &mut Keys<'_, '_>) -> Option<Self> {
         let mut has = |key| keys.node(key).is_some();
         if has("setting") {
             return Self::of_setting(keys);
@@ -147,9 +156,7 @@ impl Field for Make {
         keys.lacks("setting");
         None
     }
-}
 
-impl Make {
     fn of_setting(keys: &mut Keys<'_, '_>) -> Option<Self> {
         let setting: Setting = keys.field("setting", Name(Noun::Setting))?;
         if let Some(to) = keys.field::<Option<String>>("to", Text)? {

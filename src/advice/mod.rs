@@ -1,8 +1,8 @@
 //! From a complaint to one next change, by data.
 //!
-//! What the trade knows is an advice file; this room brings it together with what the notebook knows. It offers one change
-//! at a time, predicted by the model, never past a limit, and says why every other step is left out. It opens no
-//! file: a book's own advice file is handed in as text.
+//! What the trade knows is an advice file; this room brings it together with what the notebook knows. It proposes one
+//! change at a time, predicted by the model and never past a limit, and says why every other step is left out. It opens no
+//! file: a book's own advice file comes in as text.
 
 mod answer;
 mod ask;
@@ -33,7 +33,7 @@ pub use book::catalogue;
 pub(crate) use book::of_book;
 pub use clearance::{Signs, Unfit, check_riders, not_cleared, signs, unfit};
 pub use codes::CODES;
-pub use data::{Advice, Complaint, Look, Step};
+pub use data::{Advice, Complaint, Look, Step, place_said};
 pub(crate) use feel::check;
 pub use feel::{Ear, Feel};
 pub use fuelling::{FuellingWord, fuelling};

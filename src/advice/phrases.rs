@@ -1,8 +1,8 @@
-//! Words as riders say them: taken apart, without case and endings, and found again in a text.
+//! Words as riders say them: without case and endings, and found again in a text.
 
-/// Endings of which one more or less makes no other word. Longer first.
+/// Endings that do not change a word. Longer first.
 const ENDINGS: [&str; 6] = ["ing", "ers", "er", "ed", "es", "s"];
-/// What is left of a word without its ending has at least as many letters.
+/// The fewest letters that must be left of a word without its ending.
 const LEAST_STEM: usize = 3;
 
 /// One word of a text.
@@ -11,10 +11,10 @@ pub(super) struct Token {
     /// In lower case, without apostrophes.
     pub text: String,
     stem: String,
-    /// Where it stands in the text, in bytes.
+    /// Its place in the text, in bytes.
     pub from: usize,
     pub to: usize,
-    /// Counts the clauses of the text: what commas and the like part.
+    /// Its clause, counted: commas and the like separate them.
     pub clause: usize,
 }
 
@@ -36,7 +36,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
     let (mut from, mut clause) = (0, 0);
     let is_digit =
         |at: usize| text.get(at..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
-    // The point of a number parts no words.
+    // The point in a number separates no words.
     let is_point = |at: usize, c: char| c == '.' && is_digit(at + 1) && at > 0 && is_digit(at - 1);
     let is_part = |at: usize, c: char| c.is_alphanumeric() || is_apostrophe(c) || is_point(at, c);
     for (at, c) in text.char_indices().chain([(text.len(), ' ')]) {
@@ -67,27 +67,26 @@ fn is_apostrophe(c: char) -> bool {
 /// A word without its ending, and without the letter that the ending doubled.
 fn stem(word: &str) -> String {
     let cut = ENDINGS.iter().find_map(|ending| {
-        word.strip_suffix(ending).filter(|rest| rest.chars().count() >= LEAST_STEM && !rest.ends_with('s'))
+        word.strip_suffix(ending)
+            .filter(|rest| rest.chars().nth(LEAST_STEM - 1).is_some() && !rest.ends_with('s'))
     });
-    let mut letters: Vec<char> = cut.unwrap_or(word).chars().collect();
-    if let [.., before, last] = letters.as_slice() {
-        let is_doubled = before == last && letters.len() > LEAST_STEM;
-        let is_silent = *last == 'e' && letters.len() > LEAST_STEM;
-        if is_doubled || is_silent {
-            letters.pop();
-        }
-    }
-    letters.into_iter().collect()
+    let word = cut.unwrap_or(word);
+    let mut without_last = word.chars();
+    let last = without_last.next_back();
+    let is_doubled = last.is_some() && last == without_last.clone().next_back();
+    let is_long = word.chars().nth(LEAST_STEM).is_some();
+    let stem = if is_long && (is_doubled || last == Some('e')) { without_last.as_str() } else { word };
+    stem.to_owned()
 }
 
-/// A way of saying something, ready to be found.
+/// A way of saying something.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Phrase {
     stems: Vec<String>,
 }
 
 impl Phrase {
-    /// There is none of a text without words.
+    /// `None` for a text without words.
     pub fn new(text: &str) -> Option<Self> {
         let stems: Vec<String> = tokens(text).into_iter().map(|token| token.stem).collect();
         (!stems.is_empty()).then_some(Self { stems })
@@ -97,7 +96,7 @@ impl Phrase {
         self.stems.len()
     }
 
-    /// What the first word must be without its ending.
+    /// The first word, without its ending.
     pub fn first(&self) -> &str {
         self.stems.first().map_or("", String::as_str)
     }

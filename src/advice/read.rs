@@ -1,4 +1,4 @@
-//! The advice that ships, and a book's own over it.
+//! The advice that ships, overlaid with a book's own.
 
 use std::sync::{Arc, LazyLock};
 
@@ -21,18 +21,18 @@ impl Advice {
         static READ: LazyLock<Arc<Advice>> = LazyLock::new(|| {
             let mut sources = Sources::new();
             let file = sources.set(ADVICE_FILE, SHIPPED);
-            // A test holds that there is nothing to say about it.
+            // A test makes sure that it has no findings.
             Arc::new(Advice::default().overlaid(file, SHIPPED).0)
         });
         Arc::clone(&READ)
     }
 
-    /// The advice that ships, and over it what a book's own file says; what is wrong with that file is reported.
+    /// The advice that ships, overlaid with a book's own file; what is wrong with that file is reported.
     pub fn read(file: FileId, text: &str) -> (Self, Vec<Finding>) {
         Self::clone(&Self::shipped()).overlaid(file, text)
     }
 
-    /// Lays a file over this advice: what has a name that is there already takes its place.
+    /// Overlays this advice with a file: an entry replaces the one with its name.
     fn overlaid(mut self, file: FileId, text: &str) -> (Self, Vec<Finding>) {
         let (table, findings) = notebook::parse_table(file, text);
         let mut reading = File::new(findings, OwnWords::default());
@@ -48,7 +48,7 @@ impl Advice {
         (self, reading.findings)
     }
 
-    /// The words that there will be with what a file adds.
+    /// The words there will be, with those that a file adds.
     fn own_words(&self, file: &Table) -> OwnWords {
         let table = |key| file.get(key).and_then(Node::table);
         let entries = |key| table(key).map_or(&[][..], |table| &table.entries);
@@ -75,6 +75,7 @@ impl Advice {
                 .map(|caution| caution.name.clone())
                 .chain(own("caution"))
                 .collect(),
+            work: self.work.iter().map(|group| group.name.clone()).chain(own("work")).collect(),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! The rides of a machine and rider, and what each change between two of them came to.
+//! The rides of a machine and rider, and what came of each change between two of them.
 
 use jiff::civil::Date;
 
@@ -12,7 +12,7 @@ use super::answer::Verdict;
 use super::data::{Advice, Complaint};
 use super::feel::{Ear, Feel};
 
-/// One stint with what it was ridden on.
+/// One stint, with the settings that it was ridden on.
 pub(super) struct Ride<'a> {
     pub day: usize,
     /// The block's place in the day.
@@ -23,7 +23,7 @@ pub(super) struct Ride<'a> {
     pub feels: Vec<Feel>,
 }
 
-/// What was changed between two rides, and what came of it.
+/// What changed between two rides, and what came of it.
 pub(super) struct Trial<'a> {
     pub date: Date,
     pub settings: Vec<Difference<'a>>,
@@ -65,9 +65,9 @@ pub(super) fn rides<'a>(
     rides
 }
 
-/// What was changed between two rides that follow each other; `None` where nothing was.
+/// What changed between two consecutive rides; `None` where nothing did.
 ///
-/// It is held against what stands on the machine where advice is asked: what was rebuilt or fitted since has outdated it.
+/// It is compared with the machine where advice is asked: what was rebuilt or fitted since makes it outdated.
 pub(super) fn trial<'a>(before: &Ride<'a>, after: &Ride<'a>, now: &State) -> Option<Trial<'a>> {
     let settings = before.state.differences(after.state);
     if settings.is_empty() {
@@ -88,7 +88,7 @@ pub(super) fn trial<'a>(before: &Ride<'a>, after: &Ride<'a>, now: &State) -> Opt
     Some(Trial { date: after.date, settings, verdict, is_written: written.is_some(), is_void, complaints })
 }
 
-/// A verdict from how strong the same complaint was before and after, on one day.
+/// A verdict from the strength of one complaint before and after, on one day.
 fn by_strength(before: &Ride<'_>, after: &Ride<'_>) -> Option<Verdict> {
     if before.day != after.day {
         return None;
@@ -98,8 +98,8 @@ fn by_strength(before: &Ride<'_>, after: &Ride<'_>) -> Option<Verdict> {
     let same = |feel: &&Feel| feel.complaint == strongest.complaint && feel.place == strongest.place;
     let now = match after.feels.iter().find(same) {
         Some(feel) => feel.strength?,
-        // A ride with other complaints, and without this one, is one on which it was gone; a ride on which nothing was
-        // written says nothing.
+        // A ride with other complaints and without this one shows that it was gone. A ride without any words shows
+        // nothing.
         None if after.feels.is_empty() => return None,
         None => 0,
     };
@@ -110,13 +110,13 @@ fn by_strength(before: &Ride<'_>, after: &Ride<'_>) -> Option<Verdict> {
     })
 }
 
-/// The strongest of several complaints; of equals the first, and last those without a strength.
+/// The strongest of several complaints; of equals the first, and those without a strength last.
 pub(super) fn strongest(feels: &[Feel]) -> Option<&Feel> {
     feels.iter().rev().max_by_key(|feel| feel.strength.unwrap_or(0))
 }
 
-/// Says so where a damper was rebuilt, or another spring fitted, after a trial of what belongs to it: clicks before and after
-/// are not compared.
+/// Says so where a damper was rebuilt, or another spring fitted, after a trial of its settings: clicks before and after are
+/// not compared.
 fn outdated(settings: &[Difference<'_>], then: &State, now: &State) -> Option<Message> {
     let since = then.differences(now);
     let differs = |name: Changed| since.iter().any(|difference| difference.name == name);
@@ -156,8 +156,7 @@ impl Trial<'_> {
         self.complaints.iter().any(|word| complaint.is_called(word))
     }
 
-    /// Which way a setting goes that it says something about: with the trial or against it. `None` where it says nothing
-    /// about it.
+    /// Which way a setting goes, with the trial or against it; `None` where the trial shows nothing about it.
     pub fn way(&self, name: Setting, from: &HeldValue, to: &HeldValue) -> Option<TrialWay> {
         let moved = self.settings.iter().find(|moved| moved.name == Changed::Setting(name))?;
         let Difference { before, after: Some(after), .. } = *moved else { return None };
@@ -172,7 +171,7 @@ impl Trial<'_> {
                 if product > 0.0 {
                     return Some(TrialWay::With);
                 }
-                // Back over some of the same stretch; one that only touches is another one.
+                // Back over some of the same range; one that only touches it is another change.
                 let overlap = tried.value.max(then.value).min(to.value.max(from.value))
                     - tried.value.min(then.value).max(to.value.min(from.value));
                 (product < 0.0 && overlap > 1e-6 * (to.value - from.value).abs()).then_some(TrialWay::Against)

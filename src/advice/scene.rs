@@ -1,4 +1,4 @@
-//! Where advice is asked: what holds there, in force and measured, and what the machine allows.
+//! Where advice is asked: what is in force and measured there, and what the machine allows.
 
 use jiff::civil::Date;
 
@@ -13,13 +13,13 @@ use crate::season::{Charge, DayReplay, Event, HeldValue, How, LastWord, Place, S
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Chamber, FALLS};
 use crate::vocabulary::figures::FigureId;
-use crate::vocabulary::names;
+use crate::vocabulary::name::Open;
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{Care, FigureName, Named, NamedRow, ReadingName, Setting};
+use crate::vocabulary::{Care, End, FigureName, Named, NamedRow, ReadingName, Setting};
 
 use super::answer::ReadingState;
 use super::clearance::{Crash, Mark, crash_of_machine};
-use super::data::{Advice, ReadingRule};
+use super::data::{Advice, ReadingRule, Work};
 use super::rides::Ride;
 
 const MAKERS_LIMIT: &str = "the maker's limit";
@@ -30,10 +30,10 @@ const ANY_MACHINE: &str = "what holds on any machine";
 /// The drop test, which is a word and no number.
 pub(super) const DROP: Named = Named::Reading(ReadingName::SteeringDrop);
 
-/// What a limit is called by where it is from; no step goes past one.
+/// The names of limits, by where they come from; no step passes one.
 pub const LIMITS: [&str; 4] = [MAKERS_LIMIT, PRELOAD_RANGE, CHAMBERS_LIMIT, ANY_MACHINE];
 
-/// A place at which advice is asked, with everything that bears on it.
+/// A place where advice is asked, with everything that matters for it.
 pub(super) struct Scene<'a> {
     pub book: &'a Book,
     pub season: &'a Season,
@@ -41,11 +41,11 @@ pub(super) struct Scene<'a> {
     pub day: usize,
     pub about: &'a Day,
     pub replay: &'a DayReplay,
-    /// How many of the day's points lie before the place.
+    /// How many of the day's points are above the place.
     pub points: usize,
     pub machine: Option<&'a Notebook>,
     pub units: Units,
-    /// The same as notebooks have numbers and words.
+    /// The same with the numbers and words of notebooks.
     pub plain: Units,
     /// The date of asking.
     pub on: Date,
@@ -55,19 +55,19 @@ pub(super) struct Scene<'a> {
     pub crash: Option<Crash>,
 }
 
-/// How it stands with a reading.
+/// Whether a reading can be used.
 pub(super) enum Freshness {
     Fresh,
-    /// It is to be taken first, and why.
+    /// It must be taken first, and why.
     Due(String),
 }
 
 /// A setting as it is now.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Base {
-    /// Of a pressure, the aim.
+    /// For a pressure, the aim.
     pub quantity: Quantity,
-    /// What the gauge showed of what is in it today, where that is another number: a step adds to both.
+    /// What the gauge showed of what is inside today, where that differs: a step adds to both.
     pub inside: Option<Quantity>,
 }
 
@@ -111,7 +111,7 @@ impl<'a> Scene<'a> {
         Some(scene)
     }
 
-    /// Down to where the diary is read.
+    /// How far down the diary is read.
     pub fn until(&self) -> Mark {
         match self.replay.points.get(self.points) {
             None => Mark::end_of(self.day),
@@ -147,7 +147,7 @@ impl<'a> Scene<'a> {
         Some(Bench::new(here, crate::figures::Plain).why_absent(name)?.reason())
     }
 
-    /// What a figure is known to, expanded; `None` where it is not known.
+    /// The expanded uncertainty of a figure; `None` where it is unknown.
     pub fn expanded(&self, name: FigureName) -> Option<f64> {
         self.figures(self.state, &[name]).first().and_then(Figure::expanded)
     }
@@ -183,7 +183,7 @@ impl<'a> Scene<'a> {
         self.machine?.band(name)
     }
 
-    /// Everything of the maker's, and of the advice file's, that a setting must stay inside, each with how it is called.
+    /// All limits of the maker's and of the advice file's for a setting, each with its name.
     pub fn limits(&self, name: Setting) -> Vec<(Bounds, &'static str)> {
         let Some(machine) = self.machine else { return Vec::new() };
         let called = |by| match by {
@@ -200,17 +200,17 @@ impl<'a> Scene<'a> {
         all
     }
 
-    /// What a value of a setting would be past, and how that is called.
+    /// The limit that a value of a setting would pass, with its name.
     pub fn past(&self, name: Setting, value: f64) -> Option<(Bounds, &'static str)> {
         self.limits(name).into_iter().find(|(bounds, _)| !bounds.contain(value))
     }
 
-    /// Whether it is a pressure of which nobody wrote how far it may go up.
+    /// Whether it is a pressure without an upper limit on file.
     pub fn has_no_top(&self, name: Setting) -> bool {
         name.is_pressure() && !self.limits(name).iter().any(|(bounds, _)| bounds.high.is_some())
     }
 
-    /// Whether the maker's limit on a name is on file.
+    /// Whether the machine's notebook has the maker's limit on a name.
     pub fn has_limit(&self, name: Named) -> bool {
         self.machine.is_some_and(|machine| machine.has_limit(name))
     }
@@ -220,7 +220,7 @@ impl<'a> Scene<'a> {
         self.machine?.adjuster(name).map(|range| range.quantity)
     }
 
-    /// A setting at a state; of a pressure the aim, and what was in it where nobody aims at one.
+    /// A setting at a state; for a pressure the aim, or what was inside where there is no aim.
     pub fn base_at(&self, state: &State, name: Setting) -> Option<Base> {
         let quantity = *state.start_of(name)?.value.quantity()?;
         let inside =
@@ -235,8 +235,7 @@ impl<'a> Scene<'a> {
         self.base_at(self.state, name)
     }
 
-    /// What held before the first change on purpose of the day that moved one of these settings; what holds now where none
-    /// did.
+    /// The state before the day's first change on purpose of one of these settings; the present one where there was none.
     pub fn before_changes(&self, names: &[Setting]) -> &'a State {
         let moved = |how: How| matches!(how, How::Change | How::Back | How::Plan);
         let is_of_these = |event: &&Event| event.name.setting().is_some_and(|name| names.contains(&name));
@@ -261,9 +260,15 @@ impl<'a> Scene<'a> {
         self.units.word(words)
     }
 
+    /// A complaint in the rider's language; an unknown word is the rider's own.
+    pub fn complaint_said(&self, word: &str) -> String {
+        let known = self.advice.complaint(word, None);
+        known.map_or_else(|| word.to_owned(), |complaint| self.word(&complaint.say))
+    }
+
     /// Words of the advice with END or NAME filled in.
-    fn with_open(&self, text: &str, open: &str) -> String {
-        let said = self.units.say(&names::said(open));
+    fn with_open(&self, text: &str, open: Open) -> String {
+        let said = self.units.say(&open.said());
         // What is to be written stays as notebooks have it.
         let text = self.word(text).replace("`travel_used.END`", &format!("`travel_used.{open}`"));
         let is_open = |word: &&str| matches!(*word, "END" | "NAME");
@@ -274,12 +279,12 @@ impl<'a> Scene<'a> {
     /// How a reading is taken.
     pub fn how_to(&self, name: Named) -> String {
         match self.rule(name) {
-            Some(rule) => self.with_open(&rule.say, &rule.of.open_in(name).to_string()),
+            Some(rule) => self.with_open(&rule.say, rule.of.open_in(name)),
             None => self.say(&say!("measure `{name}` and write it down", name)),
         }
     }
 
-    /// Whether a reading is good to rest a change on.
+    /// Whether a reading is good enough to rest a change on.
     pub fn freshness(&self, name: Named, ride: Option<&Ride<'_>>) -> Freshness {
         if let Some(end) = name.figure().and_then(|name| FigureName::TRAVEL_USED_SHARE.end_of(name)) {
             return match ride.and_then(|ride| ride.state.travel_used(end)) {
@@ -290,10 +295,10 @@ impl<'a> Scene<'a> {
             };
         }
         let seen = self.state.seen(name.as_str());
-        // A pressure that was set today is known as well as one that was read.
-        let set_today = self
-            .state
-            .setting(name)
+        // A pressure set today is known as well as one that was read.
+        let set_today = name
+            .setting()
+            .and_then(|name| self.state.setting(name))
             .is_some_and(|held| held.place.is_some_and(|place| place.day == self.day));
         let Some(seen) = seen else {
             return if set_today {
@@ -333,24 +338,28 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// The setting whose change since has outdated a reading.
+    /// The setting whose later change has outdated a reading.
     pub fn worked_on(&self, name: Named) -> Option<Setting> {
         let work = self.rule(name).into_iter().flat_map(|rule| self.work(rule, name));
         work.into_iter().find(|setting| self.was_changed_since(name, *setting))
     }
 
-    /// The settings after whose change a reading is taken anew.
+    /// The settings whose change asks for a new reading.
     fn work(&self, rule: &ReadingRule, name: Named) -> Vec<Setting> {
-        let open = rule.of.open_in(name).to_string();
-        rule.after
-            .iter()
-            .flat_map(|after| {
-                let after = with_open_dotted(after, &open);
-                let group = self.advice.work.iter().find(|group| group.name == after);
-                let alone = || Setting::parse(&after).into_iter().collect();
-                group.map_or_else(alone, |group| group.settings.clone())
-            })
-            .collect()
+        let ends = match rule.of.open_in(name) {
+            Open::End(end) => vec![end],
+            _ => End::BOTH.to_vec(),
+        };
+        let of_group = |group: &str| {
+            let names: Vec<String> = ends.iter().map(|end| Work::of_end(group, *end)).collect();
+            let groups = self.advice.work.iter().filter(|known| names.contains(&known.name));
+            groups.flat_map(|group| &group.settings).copied().collect()
+        };
+        let settings = |work: &Work| match work {
+            Work::Setting(setting) => vec![*setting],
+            Work::Group(group) => of_group(group),
+        };
+        rule.after.iter().flat_map(settings).collect()
     }
 
     pub fn was_changed_since(&self, reading: Named, setting: Setting) -> bool {
@@ -361,7 +370,7 @@ impl<'a> Scene<'a> {
         if held.place.is_none_or(|place| place <= seen.place) {
             return false;
         }
-        // Written again without being changed is no work.
+        // Written again without a change is no work.
         let end = reading.figure().and_then(|name| FigureName::SAG_RIDER.end_of(name));
         match end.and_then(|end| self.state.setting_at_sag(end, setting)) {
             Some(then) => !then.value.same_as(&held.value),
@@ -369,7 +378,7 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// How it stands with a reading, for people.
+    /// The state of a reading, for people.
     pub fn reading(&self, name: Named, ride: Option<&Ride<'_>>) -> ReadingState {
         let label = self.say(&name.label());
         let is_of_ride = |_: &&Ride<'_>| name.row() == NamedRow::Figure(FigureId::TRAVEL_USED_SHARE);
@@ -402,7 +411,7 @@ impl<'a> Scene<'a> {
             _ => None,
         };
         ReadingState {
-            name: name.to_string(),
+            name,
             label,
             shown,
             band: within
@@ -414,7 +423,7 @@ impl<'a> Scene<'a> {
         }
     }
 
-    /// Whether a reading is not as it should be: by the machine's band, and a drop test that falls by itself. `None` where
+    /// Whether a reading is not as it should be: outside the machine's band, or a drop test that falls. `None` where
     /// nobody can tell.
     pub fn is_amiss(&self, name: Named) -> Option<bool> {
         let drop = || {
@@ -424,7 +433,7 @@ impl<'a> Scene<'a> {
         self.reading(name, None).is_in_band.map(|is_in| !is_in).or_else(drop)
     }
 
-    /// A figure, reading or setting as it stands, and its value in the SI base unit where it has one.
+    /// A figure, reading or setting as shown, and its value in the SI base unit where it has one.
     fn shown_reading(&self, state: &State, name: Named) -> (Option<String>, Option<f64>) {
         if name == DROP {
             return (
@@ -437,10 +446,10 @@ impl<'a> Scene<'a> {
             let shown = figure.as_ref().and_then(|figure| self.shown_figure(figure));
             return (shown, figure.and_then(|figure| figure.value()));
         }
-        let quantity = match state.last_word(name) {
+        let quantity = name.setting().and_then(|name| match state.last_word(name) {
             Some(LastWord::Reading(mark)) => mark.quantity(),
-            _ => name.setting().and_then(|name| self.base_at(state, name)).map(|base| base.quantity),
-        };
+            _ => self.base_at(state, name).map(|base| base.quantity),
+        });
         (
             quantity.map(|quantity| show(&quantity, &self.units).to_string()),
             quantity.map(|quantity| quantity.value),
@@ -453,9 +462,4 @@ impl<'a> Scene<'a> {
         let of_side = move |chamber: &Chamber| chamber.side.as_ref().is_some_and(|own| own.text == side);
         chambers.filter(move |(_, chamber)| of_side(chamber) && chamber.charged_from.is_none())
     }
-}
-
-/// A dotted name with END filled in.
-fn with_open_dotted(name: &str, open: &str) -> String {
-    name.split('.').map(|part| if part == "END" { open } else { part }).collect::<Vec<_>>().join(".")
 }

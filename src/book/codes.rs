@@ -1,4 +1,4 @@
-//! What can be wrong between notebooks.
+//! What can be wrong between notebooks, and in their heads.
 
 use crate::finding::{Code, Severity};
 
@@ -9,135 +9,321 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
 pub static NO_KIND: Code = code(
     "head/kind",
     Severity::Error,
-    "A notebook that does not say what it is about.\n\nWithout `kind` nothing in it can be placed.\n\n\
-     ```\n+++\nname = \"Corrie\"\n+++\n```\n\nBetter: add `kind = \"machine\"` (or `rider`, `track`, `day`).\n",
+    r#"A notebook that does not say what it is about.
+
+Without `kind` the program cannot tell which blocks belong in it.
+
+```
++++
+name = "Corrie"
++++
+```
+
+Better: add `kind = "machine"` (or `rider`, `track`, `day`).
+"#,
 );
 pub static UNKNOWN_LANGUAGE: Code = code(
     "head/language",
     Severity::Warning,
-    "A language that nothing is said in.\n\nFindings and pages stay in English.\n\n\
-     ```\nlanguage = \"xx\"\n```\n\nBetter: one of those that are listed, or the words of that language in the book's own \
-     `templates/words/xx.toml`.\n",
+    r#"A language that the program has no words for.
+
+Findings and pages stay in English.
+
+```
+language = "xx"
+```
+
+Better: a language that the help lists, such as `language = "de"`. Or put the
+words of yours into the book, as `templates/words/xx.toml`.
+"#,
 );
 pub static BAD_WORDS: Code = code(
     "words/entry",
     Severity::Warning,
-    "An entry in a book's own words of a language that cannot be used.\n\nThe words stand behind an English pattern, and have its \
-     places in braces, in any order. What cannot be used is left out, and what ships is said instead.\n\n\
-     ```\n[findings]\n\"{headline} and {more} more\" = \"{headline}\"\n```\n\n\
-     Better: the pattern as `loambook words --missing` lists it, with all of its places.\n",
+    r#"An entry in a book's own words of a language that cannot be used.
+
+The words stand behind an English pattern, and have the same places in braces,
+in any order. An entry that cannot be used is left out; the words that ship are
+shown instead.
+
+```
+[findings]
+"{headline} and {more} more" = "{headline}"
+```
+
+Better: the pattern as `loambook words --missing` lists it, with all its places.
+
+```
+[findings]
+"{headline} and {more} more" = "{headline} und {more} weitere"
+```
+"#,
 );
 pub static NO_DATE: Code = code(
     "head/date",
     Severity::Error,
-    "A day without a date.\n\nSettings carry from day to day by date; a day without one cannot be placed.\n\n\
-     Better: add `date = 2026-04-11` to the head.\n",
+    r#"A day without a date.
+
+Settings carry from day to day by date. A day without one has no place among the
+others.
+
+````
++++
+kind = "day"
+machine = "corrie-450"
+rider = "senior"
++++
+````
+
+Better: add `date = 2026-04-11` to the head.
+"#,
 );
 pub static NO_LINK: Code = code(
     "link/missing",
     Severity::Warning,
-    "A day that does not say its machine, rider or track, in a book that has no default for it.\n\n\
-     Without the machine nothing can be computed, without the rider no settings carry.\n\n\
-     Better: add `machine = \"NAME\"` to the head, or `[defaults] machine` to `book.toml`.\n",
+    r#"A day that does not name its machine, rider or track, in a book without a
+default for it.
+
+Without the machine nothing can be worked out. Without the rider no settings
+carry.
+
+````
++++
+kind = "day"
+date = 2026-04-11
++++
+````
+
+Better: add `machine = "NAME"` to the head, or once to `book.toml`:
+
+```
+[defaults]
+machine = "corrie-450"
+```
+"#,
 );
 pub static UNKNOWN_LINK: Code = code(
     "link/unknown",
     Severity::Error,
-    "A machine, rider, track or instrument that does not exist in the book.\n\n\
-     A notebook is known by its file's name without `.md`; an instrument by its name in `book.toml`.\n\n\
-     ```\nmachine = \"corrie-405\"\n```\n\nBetter: take the name that the help offers, or write the notebook.\n",
+    r#"A machine, rider, track, instrument or linkage that the book does not have.
+
+A notebook is known by its file name without `.md`, an instrument by its name in
+`book.toml`, a linkage by the name behind `link` in the machine's notebook.
+
+```
+machine = "corrie-405"
+```
+
+Better: take the name that the help offers, here `machine = "corrie-450"`, or
+write the notebook.
+"#,
 );
 pub static SAME_NAME: Code = code(
     "link/same-name",
     Severity::Error,
-    "Two notebooks of one kind with one name.\n\nOthers refer to a notebook by its file's name, wherever in the book it \
-     lies; of two with one name only the first can be meant.\n\nBetter: rename one file.\n",
+    "Two notebooks of one kind with the same name.
+
+Other notebooks refer to a notebook by its file name, in whichever folder it
+lies. Of two with one name, only the first can be meant.
+
+Better: rename one of the files: `corrie-450.md` and `corrie-450-spare.md`.
+",
 );
 pub static NO_PHOTO: Code = code(
     "link/photo",
     Severity::Warning,
-    "A photo that is not in the book, or that is neither PNG nor JPEG.\n\n\
-     Photos print on the page behind the sheet; nothing is ever fetched from elsewhere.\n\n\
-     Better: put the file into the book and write its path from the notebook.\n",
+    "A photo that is not in the book, or is neither PNG nor JPEG.
+
+Photos are printed on the page behind the sheet. Nothing is ever fetched from
+elsewhere.
+
+````
+![the worn chain guide](photos/guide.webp)
+````
+
+Better: put the file into the book, and write its path as seen from the
+notebook.
+
+````
+![the worn chain guide](../photos/guide.jpg)
+````
+",
 );
 pub static UNPRINTED_PHOTO: Code = code(
     "photo/unprinted",
     Severity::Warning,
-    "A photo that cannot be printed: it is too large, or broken.\n\n\
-     The rest of the page is printed without it. A photo has 16 MiB and 128 million pixels at most, a page's photos 32 MiB, \
-     and its PNGs, which are unpacked here, 16 million pixels.\n\n\
-     Better: save it smaller, or as JPEG. Told when the page is printed, as no other command opens a photo.\n",
+    "A photo that cannot be printed: it is too large, or broken.
+
+The rest of the page is printed without it. A photo may have 16 MiB and 128
+million pixels, the photos of a page 32 MiB. PNGs are unpacked here, and may
+have 16 million pixels a page. The finding comes only when the page is printed,
+since no other command opens a photo.
+
+Better: save it smaller, or as JPEG.
+",
 );
 pub static FOLDER_OUTSIDE: Code = code(
     "link/folder",
     Severity::Error,
-    "A folder for sheets that is not inside the book.\n\n\
-     A book may come from somebody else; where it may write outside its own folder is for the command line to say. The \
-     path goes down from `book.toml`: it is not absolute, has no `..`, and passes no hidden folder.\n\n\
-     ```\n[output]\nfolder = \"../prints\"\n```\n\nBetter: `folder = \"prints\"`, or `-o` on the command line.\n",
+    r#"An output folder that is not inside the book.
+
+A book may come from somebody else, and only the command line may name a place
+outside the book to write to. The path goes down from `book.toml`: it is not
+absolute, has no `..`, and passes no hidden folder.
+
+```
+[output]
+folder = "../prints"
+```
+
+Better: `folder = "prints"`, or `-o` on the command line.
+"#,
 );
 pub static UNKNOWN_MENTION: Code = code(
     "name/mention",
     Severity::Error,
-    "A code span that begins with `@` and names no figure, reading or setting.\n\n\
-     ```\nThe rider sag came out at `@sag.rear.ridr`.\n```\n\nBetter: take the name that the help offers.\n",
+    "A code span that begins with `@` and names no figure, reading or setting.
+
+The sheet has no value to show in its place.
+
+```
+The rider sag came out at `@sag.rear.ridr`.
+```
+
+Better: take the name that the help offers, here `@sag.rear.rider`.
+",
 );
 pub static UNKNOWN_CHAMBER: Code = code(
     "link/chamber",
     Severity::Error,
-    "A chamber that the machine's notebook does not have.\n\n\
-     ````\n```pressures\nmian = \"152 psi\"\n```\n````\n\nBetter: take the name that the help offers, or add a `chamber NAME` \
-     block to the machine.\n",
+    r#"A chamber that the machine's notebook does not have.
+
+Its pressure belongs to nothing and does not count.
+
+````
+```pressures
+mian = "152 psi"
+```
+````
+
+Better: take the name that the help offers, here `main = "152 psi"`, or add a
+`chamber NAME` block to the machine.
+"#,
 );
 
 pub static FILLED_IN_TURN: Code = code(
     "chamber/filled-in-turn",
     Severity::Error,
-    "A chamber that is filled from itself, or from a chamber that is filled from another in turn.\n\n\
-     Better: `charged_from` names the chamber that is filled by hand.\n",
+    r#"A chamber that is filled from itself, or from a chamber that is itself filled
+from another.
+
+No chamber is left that somebody fills by hand, so neither has a pressure.
+
+````
+```chamber counter
+side         = "negative"
+charged_from = "counter"
+```
+````
+
+Better: name the chamber that is filled by hand: `charged_from = "main"`.
+"#,
 );
 pub static RESERVED_CHAMBER: Code = code(
     "chamber/reserved-name",
     Severity::Error,
-    "A chamber with a name that means something else in a `pressures` block, such as `at`, `found` or `gauge`.\n\n\
-     Better: give it another name.\n",
+    r#"A chamber whose name means something else in a `pressures` block, such as `at`,
+`found` or `gauge`.
+
+A pressure written under that name would be read as the temperature, the
+readings before topping up, or the gauge.
+
+````
+```chamber found
+side = "positive"
+```
+````
+
+Better: give it another name, such as `chamber main`.
+"#,
 );
 pub static NO_LAP_FILE: Code = code(
     "laps/file",
     Severity::Error,
-    "A file of lap times that is not there or cannot be read.\n\n\
-     Paths are seen from the notebook, then from the book's folder; nothing outside it is read.\n\n\
-     ````\n```stint\nlaps = \"laps/2026-04-11.csv\"\n```\n````\n\nBetter: put the file there, or mend the path.\n",
+    r#"A lap file that does not exist or cannot be read.
+
+A path counts from the notebook, then from the book's folder. Nothing outside
+the book is read.
+
+````
+```stint
+laps = "laps/2026-04-11.csv"
+```
+````
+
+Better: put the file there, or correct the path.
+"#,
 );
 pub static NO_LAP_COLUMN: Code = code(
     "laps/column",
     Severity::Error,
-    "A file of lap times in which the column of the laps cannot be found.\n\n\
-     The stint asks for a column that the file has not, or for none where several columns look like lap times, or none \
-     does. Numbers of laps, places, gaps and running times are never taken for laps.\n\n\
-     Better: `column = \"…\"` with the name that stands in the file's first line, or `column = \"2\"` for the second.\n",
+    r#"A lap file in which the column of lap times cannot be found.
+
+The stint names a column that the file does not have; or it names none, and
+several columns look like lap times, or none does. Lap numbers, places, gaps and
+running times are never taken for lap times.
+
+````
+```stint
+laps   = "laps/2026-04-11.csv"
+column = "tiem"
+```
+````
+
+Better: the name in the file's first line, such as `column = "time"`, or `column
+= "2"` for the second column.
+"#,
 );
 pub static BAD_LAP_ROW: Code = code(
     "laps/row",
     Severity::Warning,
-    "Rows of a lap file that hold no lap time.\n\nThey are left out, and the others count; the first is shown.\n\n\
-     Better: minutes and seconds, `2:04.1`, or seconds, `124.1`; name laps that do not count in `skip`.\n",
+    "Rows of a lap file without a lap time.
+
+They are left out, and the others count. The finding shows the first of them.
+
+````laps/2026-04-11.csv
+lap,time
+1,2:04.1
+2,pit
+````
+
+Better: minutes and seconds, `2:04.1`, or seconds, `124.1`. Name laps that do
+not count in `skip`.
+",
 );
 
 pub static TOO_MANY_LAP_ROWS: Code = code(
     "file/too-many-rows",
     Severity::Error,
-    "A file of lap times with more rows than one may have.\n\n\
-     The limit is more than a season of laps; it keeps a file of another kind from stopping the whole book. The rows up \
-     to it are kept.\n\nBetter: a file a day.\n",
+    "A lap file with more rows than the limit.
+
+The limit is more than a season of laps; it keeps a file of another kind from
+stopping the whole book. The rows up to it count.
+
+Better: a file for each day.
+",
 );
 
 pub static TOO_MANY_CHAMBERS: Code = code(
     "file/too-many-chambers",
     Severity::Error,
-    "A machine's notebook with more air chambers than a fork may have.\n\n\
-     The limit is some five times what forks are made with; those behind it are left out.\n\n\
-     Better: a `chamber NAME` block for each chamber that the fork has.\n",
+    "A machine's notebook with more air chambers than the limit.
+
+The limit is about five times what forks are built with. Chambers beyond it are
+left out.
+
+Better: one `chamber NAME` block for each chamber that the fork has.
+",
 );
 
 /// All of this room's codes.

@@ -14,7 +14,7 @@ use crate::vocabulary::{Header, Reader, Typed};
 use super::tongues::Tongues;
 use super::{About, codes};
 
-/// A head's table as if it stood on a fence, so that it is read like any block.
+/// A head's table as if it had a fence, so that it is read like any block.
 fn as_block(word: &str, table: &Table) -> Block {
     let first = Span { end: table.span.start, ..table.span };
     Block {
@@ -93,8 +93,8 @@ pub(super) fn read_about(
     }
 }
 
-/// The folder that a book names for its sheets, where it lies in the book: whoever has a book from somebody else has
-/// not said where on his disk it may write.
+/// The folder that a book names for its sheets, where it is in the book. Users who got a book from somebody else
+/// have not agreed to its writing elsewhere on their disk.
 fn folder_of_the_book(folder: Written, findings: &mut Vec<Finding>) -> Option<Written> {
     if down(&folder.text).is_some() {
         return Some(folder);

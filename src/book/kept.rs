@@ -1,4 +1,4 @@
-//! What one reading of a book leaves for the next.
+//! What one reading of a book keeps for the next.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -12,8 +12,8 @@ use super::{Lap, Notebook};
 
 /// What was read of a book, and which of its files have changed since.
 ///
-/// A file is read again where its text is another. A notebook's units come from `book.toml`, so that all are read again
-/// where those change.
+/// A file is read again when its text changes. The units of bare numbers come from `book.toml`, so when those change
+/// all notebooks are read again.
 #[derive(Debug, Default)]
 pub struct Kept {
     pub(super) sources: Sources,
@@ -25,17 +25,24 @@ pub struct Kept {
     is_for_programs: bool,
 }
 
-/// One notebook as it was read by itself, with what there was to say; `None` where it is no notebook.
-pub(super) type Read = (Option<Arc<Notebook>>, Arc<[Finding]>);
+/// One notebook, read by itself.
+#[derive(Debug, Clone)]
+pub(super) struct Read {
+    /// `None` where it is no notebook.
+    pub notebook: Option<Arc<Notebook>>,
+    pub findings: Arc<[Finding]>,
+    /// How many blocks its text has, as limits count them.
+    pub blocks: usize,
+}
 
-/// A file of laps as it was asked for: what is wrong is said at the places of its path and its column.
+/// A lap file as a stint asks for it. Its findings are placed at the stint's path and column.
 pub(super) type LapKey = (String, String, Span, Option<(String, Span)>);
 
-/// The laps of a file, and what there was to say.
+/// The laps of a file, with its findings.
 pub(super) type ReadLaps = (Arc<[Lap]>, Arc<[Finding]>);
 
 impl Kept {
-    /// Has everything told in English from now on, with decimal points.
+    /// From now on everything is in English with decimal points.
     pub fn tell_programs(&mut self) {
         self.is_for_programs = true;
     }
@@ -44,7 +51,7 @@ impl Kept {
         self.is_for_programs
     }
 
-    /// Says that a file is not what it was.
+    /// Notes that a file has changed.
     pub fn change(&mut self, path: &str) {
         self.changed.insert(path.to_owned());
     }
@@ -54,13 +61,13 @@ impl Kept {
         Self { is_for_programs: self.is_for_programs, ..Self::default() }
     }
 
-    /// Whether a file is what it was when it was read.
+    /// Whether a file has not changed since it was read.
     pub(super) fn has_stayed(&self, path: &str) -> bool {
         !self.changed.contains(path)
     }
 
-    /// Goes on from notebooks of which some were read just now, in these texts. Files of laps were not asked for: those that
-    /// have changed are still to be read.
+    /// Goes on from notebooks of which only some were read, in these texts. Lap files were not read yet: those that changed
+    /// are still to be read.
     pub(super) fn is_broken_off(&mut self, mut sources: Sources, units: Units, tongues: Tongues) {
         let changed = std::mem::take(&mut self.changed);
         self.laps.retain(|(path, ..), _| !changed.contains(path));
@@ -70,7 +77,7 @@ impl Kept {
         self.is_read(sources, units, tongues);
     }
 
-    /// Goes on from a book that was read just now, with no more of the former reading than that one used.
+    /// Goes on from a book that was read to the end, and drops what it did not use of the former reading.
     pub(super) fn is_read(&mut self, sources: Sources, units: Units, tongues: Tongues) {
         self.changed.clear();
         (self.sources, self.units, self.tongues) = (sources, units, tongues);

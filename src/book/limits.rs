@@ -1,26 +1,26 @@
-//! How far something may go: the machine's bands and limits, its adjusters, the chambers' own limits.
+//! How far a value may go: the machine's bands and limits, its adjusters, the chambers' limits.
 
 use crate::vocabulary::blocks::{Adjusters, BandBlock, Limits};
 use crate::vocabulary::values::{Band, Bounds, Given, LimitBounds};
-use crate::vocabulary::{Asked, Named, Setting};
+use crate::vocabulary::{Named, Setting};
 
 use super::Notebook;
 
-/// What a setting's way ends at.
+/// What ends the range of a setting.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum EndedBy {
     MakersLimit,
-    /// Its own, or that of a chamber which is filled with it.
+    /// Its own limit, or that of a chamber filled together with it.
     ChambersLimit,
     PreloadRange,
 }
 
 impl Notebook {
-    /// Everything that a setting must stay inside.
+    /// All ranges that a setting must stay inside.
     pub fn ends(&self, name: Setting) -> Vec<(Bounds, EndedBy)> {
         let mut all: Vec<_> = self.limits_on(name).map(|bounds| (bounds, EndedBy::MakersLimit)).collect();
         if name.is_pressure() {
-            // Its own come first.
+            // Its own limits come first.
             let others = self.pressure_limits(name).into_iter().skip(all.len());
             all.extend(others.map(|bounds| (bounds, EndedBy::ChambersLimit)));
         }
@@ -31,7 +31,7 @@ impl Notebook {
         all
     }
 
-    /// The band of a name; of two the later counts.
+    /// The band for a name; of two, the later one.
     pub fn band(&self, name: impl Into<Named>) -> Option<&Band> {
         let name = name.into();
         self.all::<BandBlock>().flat_map(|block| &block.others.bands).rfind(|band| band.name == name)
@@ -43,7 +43,7 @@ impl Notebook {
         adjusters.rfind(|adjuster| adjuster.name == name).map(|adjuster| adjuster.range)
     }
 
-    /// Whether the maker's limit on a name is on file.
+    /// Whether the machine's notebook has the maker's limit on a name.
     pub fn has_limit(&self, name: Named) -> bool {
         self.all::<Limits>().flat_map(|block| &block.others.limits).any(|limit| limit.name == name)
     }
@@ -61,8 +61,8 @@ impl Notebook {
         })
     }
 
-    /// Everything that the pressure of a chamber or tyre must stay inside, by its setting, wherever it is set. Chambers
-    /// that are filled together keep to the limits of each.
+    /// All ranges that the pressure of a chamber or tyre must stay inside, by its setting. Chambers that are filled
+    /// together keep the limits of each.
     pub fn pressure_limits(&self, setting: Setting) -> Vec<Bounds> {
         let own = |name: Setting| {
             let limit = self.chamber(Setting::CHAMBER.word_of(name)?)?.limit?;
@@ -75,11 +75,12 @@ impl Notebook {
     }
 
     /// The limit that a pressure (Pa, gauge) would pass, by the setting of its chamber or tyre.
-    pub fn pressure_past(&self, setting: impl Asked<Setting>, pressure: f64) -> Option<Bounds> {
-        self.pressure_limits(setting.asked()?).into_iter().find(|bounds| !bounds.contain(pressure))
+    pub fn pressure_past(&self, setting: Setting, pressure: f64) -> Option<Bounds> {
+        self.pressure_limits(setting).into_iter().find(|bounds| !bounds.contain(pressure))
     }
 
-    /// The settings of a chamber, of the one that fills it, and of those that this fills as well; of a tyre its own.
+    /// The settings of a chamber, of the one that fills it, and of others which that one fills; of a tyre only its
+    /// own.
     fn filled_together(&self, setting: Setting) -> Vec<Setting> {
         let Some(chamber) = Setting::CHAMBER.word_of(setting) else { return vec![setting] };
         let source = |name: &str| {

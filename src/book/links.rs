@@ -7,13 +7,13 @@ use crate::finding::{Finding, closest, listed, meant};
 use crate::notebook::Mention;
 use crate::source::limits;
 use crate::speech::{Message, say};
-use crate::vocabulary::blocks::Chamber;
-use crate::vocabulary::values::{Assignment, Written};
-use crate::vocabulary::{self, AnyBlock, Asked as _, Named, NotebookKind, Setting, is_reserved_chamber};
+use crate::vocabulary::blocks::{Chamber, Link, STANDARD_LINK};
+use crate::vocabulary::values::{Assigned, Assignment, Written};
+use crate::vocabulary::{self, AnyBlock, Named, NotebookKind, Setting, is_reserved_chamber};
 
 use super::{Book, Day, Notebook, codes};
 
-/// What a mention in prose asks for: a name, and the day it is asked of when not this one.
+/// What a mention in prose asks for: a name, and the day if it is another one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Asked<'m> {
     pub name: &'m str,
@@ -29,7 +29,7 @@ pub fn asked(mention: &Mention) -> Asked<'_> {
     }
 }
 
-/// Finds what a link in a head means among the notebooks of a kind.
+/// Finds the notebook that a link in a head means, among those of a kind.
 pub(super) fn resolve(
     kind: NotebookKind,
     link: Option<&Written>,
@@ -43,10 +43,21 @@ pub(super) fn resolve(
         findings.push(Finding::new(&codes::NO_LINK, place, does_not_say_which(kind)).help(help));
         return None;
     };
+    let found = not_among(kind, link, among);
+    findings.extend(found.as_ref().err().cloned());
+    found.ok()
+}
+
+/// A link's name, or the finding that no notebook has it.
+fn not_among(
+    kind: NotebookKind,
+    link: &Written,
+    among: &BTreeMap<String, Arc<Notebook>>,
+) -> Result<String, Finding> {
     if among.contains_key(&link.text) {
-        return Some(link.text.clone());
+        return Ok(link.text.clone());
     }
-    // The name as it is printed is what people call it by.
+    // People call it by its printed name.
     let is_called =
         |notebook: &&Arc<Notebook>| notebook.title.to_lowercase() == link.text.trim().to_lowercase();
     if let Some(called) = among.values().find(is_called) {
@@ -60,12 +71,11 @@ pub(super) fn resolve(
             NotebookKind::Track => say!("`{title}` is the printed name of the track `{name}`", title, name),
             NotebookKind::Day => say!("`{title}` is the printed name of the day `{name}`", title, name),
         };
-        findings.push(Finding::new(&codes::UNKNOWN_LINK, link.span, headline).fix(
+        return Err(Finding::new(&codes::UNKNOWN_LINK, link.span, headline).fix(
             say!("write `{word} = \"{name}\"`", word, name),
             link.span,
             format!("\"{name}\""),
         ));
-        return None;
     }
     let known = among.keys().map(String::as_str);
     let name = &link.text;
@@ -84,8 +94,7 @@ pub(super) fn resolve(
         ),
         NotebookKind::Day => (say!("there is no day `{name}` in the book", name), no_day()),
     };
-    findings.push(unknown(headline, link, known, none));
-    None
+    Err(unknown(headline, link, known, none))
 }
 
 fn does_not_say_which(kind: NotebookKind) -> Message {
@@ -127,35 +136,111 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
         None => Some(notebook).filter(|notebook| notebook.chambers().next().is_some()),
     };
     findings.extend(too_many_chambers(notebook));
-    // Behind so many no more are told, and which names are near is not looked for.
+    // Beyond this many findings no more are shown, and near names are not searched for.
     let before = findings.len();
     let is_told = |findings: &[Finding]| findings.len() < before + limits::FILE_FINDINGS;
     for block in &notebook.blocks {
-        for instrument in instruments(block) {
-            if book.instrument(&instrument.text).is_none() {
-                let known = book.about.instruments.keys().map(String::as_str);
-                let known = known.take(if is_told(findings) { usize::MAX } else { 0 });
-                let mut finding = unknown(
-                    say!("there is no instrument `{name}` in `book.toml`", name = instrument.text),
-                    instrument,
-                    known,
-                    Message::default(),
-                );
-                if book.about.instruments.is_empty() {
-                    finding.remedies.clear();
-                    finding = finding.help(say!("add `[instrument.{instrument}]` to `book.toml`, with `resolution = \"1 mm\"` or what it has", instrument = instrument.text));
-                }
-                findings.push(finding);
-            }
+        for named in instruments(block) {
+            let is_told = is_told(findings);
+            findings.extend(instrument(book, named, is_told));
         }
         if let Some(machine) = machine {
             chambers(machine, block, findings);
         }
+        // A rider's `settings` are named by a machine, all others by a plan.
+        let of_machine = match block {
+            AnyBlock::Settings(block) if notebook.is(NotebookKind::Rider) => block.header.argument.as_ref(),
+            _ => None,
+        };
+        findings.extend(of_machine.and_then(|named| machine_of_settings(book, named)));
+        let machine = match (of_machine, notebook.kind) {
+            (Some(named), _) => book.machines.get(&named.text).map(|machine| &**machine),
+            (None, NotebookKind::Machine) => Some(notebook),
+            (None, _) => machine,
+        };
+        findings.extend(machine.into_iter().flat_map(|machine| linkages(machine, block)));
     }
     for mention in &notebook.document.mentions {
         let is_told = is_told(findings);
         check_mention(book, day, mention, is_told, findings);
     }
+}
+
+/// Checks the names under `defaults` in `book.toml`: an unknown name there would otherwise have no effect, without
+/// a word.
+pub(super) fn check_defaults(book: &Book, findings: &mut Vec<Finding>) {
+    let about = &book.about;
+    let named = [&about.tape, &about.gauge, &about.scale, &about.thermometer];
+    let named = named.into_iter().chain([&about.barometer, &about.hygrometer, &about.altimeter]);
+    findings.extend(named.flatten().filter_map(|named| instrument(book, named, true)));
+    // Days that name none take these; where one does, it has the finding already.
+    let is_told = |named: &Written, findings: &[Finding]| findings.iter().any(|it| it.span == named.span);
+    for (kind, named) in [(NotebookKind::Machine, &about.machine), (NotebookKind::Rider, &about.rider)] {
+        if let Some(named) = named.as_ref().filter(|named| !is_told(named, findings)) {
+            findings.extend(standing(book, kind, named));
+        }
+    }
+}
+
+/// An instrument that is not in `book.toml`.
+fn instrument(book: &Book, named: &Written, is_told: bool) -> Option<Finding> {
+    if book.instrument(&named.text).is_some() {
+        return None;
+    }
+    let known = book.about.instruments.keys().map(String::as_str).take(if is_told { usize::MAX } else { 0 });
+    let headline = say!("there is no instrument `{name}` in `book.toml`", name = named.text);
+    let mut finding = unknown(headline, named, known, Message::default());
+    if book.about.instruments.is_empty() {
+        finding.remedies.clear();
+        finding = finding.help(say!(
+            "add `[instrument.{instrument}]` to `book.toml`, with `resolution = \"1 mm\"` or what it has",
+            instrument = named.text
+        ));
+    }
+    Some(finding)
+}
+
+/// A machine or rider that is not in the book.
+fn standing(book: &Book, kind: NotebookKind, named: &Written) -> Option<Finding> {
+    let among = match kind {
+        NotebookKind::Machine => &book.machines,
+        NotebookKind::Rider => &book.riders,
+        NotebookKind::Track | NotebookKind::Day => return None,
+    };
+    not_among(kind, named, among).err()
+}
+
+/// A rider's settings for a machine that is not in the book: nothing would ever take them.
+fn machine_of_settings(book: &Book, named: &Written) -> Option<Finding> {
+    if book.machines.contains_key(&named.text) {
+        return None;
+    }
+    let headline = say!("there is no machine `{name}` in the book", name = named.text);
+    let all = listed(book.machines.keys().map(String::as_str));
+    let finding = Finding::new(&codes::UNKNOWN_LINK, named.span, headline);
+    Some(if all.is_empty() { finding } else { finding.help(say!("the book has {all}", all)) })
+}
+
+/// Linkages that the machine does not have: figures would take its own.
+fn linkages<'a>(machine: &'a Notebook, block: &'a AnyBlock) -> impl Iterator<Item = Finding> + 'a {
+    let assigned = assignments(block).iter().filter(|it| it.name == Setting::SHOCK_LINK);
+    assigned.filter_map(|it| {
+        let Assigned::Word(name) = &it.value else { return None };
+        if name == STANDARD_LINK || machine.link(name).is_some() {
+            return None;
+        }
+        let known = machine.all::<Link>().map(|link| link.header.argument());
+        let known: Vec<&str> = known.chain([STANDARD_LINK]).collect();
+        let headline = say!("the shock has no link `{name}`", name);
+        let mut finding = Finding::new(&codes::UNKNOWN_LINK, it.span, headline);
+        for near in closest(name, known.iter().copied()) {
+            finding = finding.help(say!("did you mean `{near}`?", near));
+        }
+        Some(match finding.remedies.is_empty() {
+            true => finding.help(say!("it has {known}", known = listed(known))),
+            false => finding,
+        })
+    })
 }
 
 fn instruments(block: &AnyBlock) -> Vec<&Written> {
@@ -185,7 +270,7 @@ fn assignments(block: &AnyBlock) -> &[Assignment] {
 /// Reports chambers that the machine does not have.
 fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
     let mut report = |name: Named, span| {
-        let setting: Option<Setting> = name.asked();
+        let setting = name.setting();
         let Some(open) = setting.and_then(|name| Setting::CHAMBER.word_of(name)) else { return };
         if machine.chamber(open).is_some() {
             return;
@@ -232,7 +317,7 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
     }
 }
 
-/// More chambers than a fork may have; those behind the limit are left out.
+/// More chambers than a fork may have; those beyond the limit are left out.
 fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     let first = notebook.all::<Chamber>().nth(limits::CHAMBERS)?;
     let (found, most) = (notebook.all::<Chamber>().count(), limits::CHAMBERS);
@@ -244,7 +329,7 @@ fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     )
 }
 
-/// A chamber that is filled from itself, or from one that is filled itself.
+/// A chamber filled from itself, or from one that is itself filled from another.
 fn filled_in_turn(machine: &Notebook, chamber: &Chamber, from: &Written) -> Option<Finding> {
     let own = chamber.header.argument();
     let finding = if from.text == own {
@@ -305,15 +390,14 @@ fn check_mention(
             known,
             no_day(),
         );
-        // The span is the whole mention, so that a bare name would not be an edit.
+        // The span is the whole mention, so a bare name would be a wrong edit.
         finding.remedies.iter_mut().for_each(|remedy| remedy.edit = None);
         findings.push(finding);
     }
 }
 
 impl Book {
-    /// The day that a mention means: by the name of its notebook, or by its date with the same machine
-    /// and rider.
+    /// The day that a mention means: by its notebook's name, or by its date with the same machine and rider.
     pub fn other_day(&self, day: Option<&Day>, asked: &str) -> Option<&Day> {
         let same =
             |other: &&Day| day.is_none_or(|day| other.machine == day.machine && other.rider == day.rider);

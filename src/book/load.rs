@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use crate::finding::{self, Finding, meant};
 use crate::notebook::{self, BlockWord, Document};
@@ -21,8 +21,8 @@ use super::lap_file::{LapFiles, LapReader, places};
 use super::tongues::Tongues;
 use super::{About, Book, Day, Notebook, codes, links};
 
-/// Reads, types and links all notebooks that a store lists, going on from what was kept of the last time. `None` where
-/// nobody waits for it any more: the notebooks that were read by then are kept.
+/// Reads, types and links all notebooks of a store, going on from the last reading. `None` once nobody waits for it;
+/// the notebooks read by then are kept.
 pub fn load(
     listing: &Listing,
     store: &dyn Store,
@@ -43,26 +43,33 @@ pub fn load(
         about = read_about(file, &table, &tongues, &mut findings);
     }
 
-    // Files do not know of each other: they are read in parallel and gathered in their own order.
+    // Notebooks do not depend on each other: they are read in parallel, and gathered in the order of the book.
     let defaults = UnitDefaults::from(&about.units);
-    let (within, past) = notebook::within_limits(&files.notebooks, |file| files.sources.whole(file));
-    findings.extend(past);
     let mut before = std::mem::take(&mut kept.notebooks);
     if kept.units != about.units || kept.tongues != tongues {
         before.clear();
     }
+    let known = |file: FileId| before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
+    let blocks = |file: &FileId| match known(*file) {
+        Some(read) => read.blocks,
+        None => notebook::count_blocks(files.sources.whole(*file)),
+    };
+    let blocks: Vec<usize> = files.notebooks.iter().map(blocks).collect();
+    let (within, past) = notebook::within_limits(&files.notebooks, &blocks);
+    findings.extend(past);
     let read: Vec<Option<(FileId, Read)>> = within
         .par_iter()
-        .map(|&file| {
-            let known = before.get(&file).filter(|_| files.sources.has_as_in(&kept.sources, file));
-            if let Some(known) = known {
+        .zip(&blocks)
+        .map(|(&file, &blocks)| {
+            if let Some(known) = known(file) {
                 return Some((file, known.clone()));
             }
             patience().then(|| {
                 let mut reported = Vec::new();
                 let notebook = read_notebook(file, &files.sources, (&defaults, &tongues), &mut reported);
                 finding::keep(&mut reported, 0, limits::FILE_FINDINGS);
-                (file, (notebook.map(Arc::new), reported.into()))
+                let (notebook, findings) = (notebook.map(Arc::new), reported.into());
+                (file, Read { notebook, findings, blocks })
             })
         })
         .collect();
@@ -87,7 +94,7 @@ pub fn load(
     let mut days = Vec::new();
     for (file, read) in read.into_iter().flatten() {
         kept.notebooks.insert(file, read.clone());
-        let (notebook, reported) = read;
+        let Read { notebook, findings: reported, .. } = read;
         findings.extend(reported.iter().cloned());
         let Some(notebook) = notebook else { continue };
         let among = match notebook.kind {
@@ -122,6 +129,7 @@ pub fn load(
         links::check(&book, notebook, day, &mut findings);
         finding::keep(&mut findings, before, limits::FILE_FINDINGS);
     }
+    links::check_defaults(&book, &mut findings);
     kept.is_read(book.sources.clone(), book.about.units.clone(), book.tongues.clone());
     Some((book, findings))
 }
@@ -135,7 +143,7 @@ fn two_of_one_name(kind: NotebookKind, name: &str) -> Message {
     }
 }
 
-/// Whether a fence's word is a block's, nearly one, or prose.
+/// Whether the word of a fence is a block's, nearly one, or prose.
 fn block_word(word: &str) -> BlockWord {
     if blocks::spec(word).is_some() {
         return BlockWord::Known;
@@ -144,12 +152,12 @@ fn block_word(word: &str) -> BlockWord {
     if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
 }
 
-/// One notebook as it was written, with no book around it; what is wrong with it is left unsaid.
+/// One notebook as it was written, without a book around it; its findings are dropped.
 pub fn document(file: FileId, text: &str) -> Document {
     notebook::parse(file, text, block_word).0
 }
 
-/// A key with a space in it, with the names that it was most likely meant for.
+/// A finding about a key with a space, with the names that were most likely meant.
 fn with_name(finding: Finding, sources: &Sources) -> Finding {
     if *finding.code != notebook::SPACED_KEY {
         return finding;
@@ -179,7 +187,7 @@ fn read_notebook(
     let (head, units) = read_head(&table, tongues, findings);
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
-        // A kind that is there and wrong was reported when it was read.
+        // A kind that is written and wrong was reported when it was read.
         if head.kind.is_none()
             && !table.broken
             && !table.entries.iter().any(|entry| entry.key == blocks::Head::kind)
@@ -195,11 +203,11 @@ fn read_notebook(
         }
         return None;
     };
-    // A rider's own units are for showing: they never change what a number means.
+    // A rider's own units are for showing; they never change what a number means.
     Some(Notebook::new(sources.path(file).to_owned(), kind, head, units, document, defaults, findings))
 }
 
-/// Puts the days in order and finds what each is about.
+/// Sorts the days, and finds what each is about.
 fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<Finding>) {
     let mut days: Vec<Day> = Vec::with_capacity(notebooks.len());
     for notebook in notebooks {
@@ -233,22 +241,16 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
     book.days = days;
 }
 
-/// Where a notebook stands among those of its date: by its `order`, then by the minute of its first `start`; what says
+/// The place of a notebook among those of its date: by its `order`, then by the minute of its first `start`. One with
 /// neither comes last.
-fn place_in_day(notebook: &Notebook) -> (u64, u32) {
+fn place_in_day(notebook: &Notebook) -> (u64, Time) {
     let order = notebook.head.order.map_or(u64::MAX, |order| order.value() as u64);
-    let start = notebook.all::<Stint>().find_map(|stint| minute(&stint.start.as_ref()?.text));
-    (order, start.unwrap_or(u32::MAX))
+    let start = notebook.all::<Stint>().find_map(|stint| Some(stint.start?.time));
+    // Nobody starts at the last second of the day.
+    (order, start.unwrap_or(Time::MAX))
 }
 
-/// The minute of the day of `9:30`, `09:30` or `09:30:00`.
-fn minute(time: &str) -> Option<u32> {
-    let mut parts = time.trim().split([':', '.', 'h']).map(|part| part.trim().parse::<u32>().ok());
-    let (hours, minutes) = (parts.next()??, parts.next()??);
-    (hours < 24 && minutes < 60).then(|| hours * 60 + minutes)
-}
-
-/// Whether the head has a date at all: one that cannot be read was reported where it stands.
+/// Whether the head has a date; one that cannot be read was reported at its place.
 fn has_date(notebook: &Notebook) -> bool {
     let head = notebook.document.head.as_ref();
     head.is_some_and(|head| head.broken || head.entries.iter().any(|entry| entry.key == blocks::Head::date))
@@ -266,7 +268,7 @@ fn read_lap_files(book: &mut Book, store: &dyn Store, kept: &mut Kept, findings:
     book.lap_files = reader.files;
 }
 
-/// Finds each notebook's photos; what is none, or is not there, is reported.
+/// Finds each notebook's photos; missing ones, and files that are not photos, are reported.
 fn find_photos(book: &mut Book, listing: &Listing, store: &dyn Store, findings: &mut Vec<Finding>) {
     let mut photos = BTreeMap::new();
     for notebook in book.notebooks() {
@@ -295,7 +297,7 @@ fn find_photos(book: &mut Book, listing: &Listing, store: &dyn Store, findings: 
     book.photos = photos;
 }
 
-/// Where a photo lies that a notebook shows, or what is wrong and what to do.
+/// The path of a photo that a notebook shows, or what is wrong and what to do.
 fn photo(
     store: &dyn Store,
     listing: &Listing,
@@ -307,9 +309,9 @@ fn photo(
         if listing.has(&path) {
             return Ok(path);
         }
-        // It may be a link, which is not listed, to one of the book.
+        // It may be a link within the book, which is not listed.
         match store.read(&path, 0) {
-            // What is too large for nothing is there.
+            // If it is too large, it exists.
             Ok(_) | Err(ReadError::TooLarge { .. }) => return Ok(path),
             Err(ReadError::LeadsOut) => {
                 let help = say!("put the photo itself into the book");

@@ -1,7 +1,7 @@
 //! Typed notebooks, found and linked to each other.
 //!
-//! What each notebook says by itself, and which machine, rider and track a day is about. What holds when
-//! (settings that carry from day to day) is the business of `season`.
+//! What each notebook says by itself, and which machine, rider and track a day is about. Which settings hold on
+//! a day, carried from earlier ones, is the business of `season`.
 
 mod codes;
 mod head;
@@ -13,6 +13,7 @@ mod load;
 mod notebook;
 mod places;
 pub mod readings;
+mod source_id;
 mod tongues;
 
 use std::collections::BTreeMap;
@@ -34,7 +35,7 @@ use crate::vocabulary::{End, NotebookKind, Setting};
 
 use lap_file::LapFiles;
 
-pub use codes::CODES;
+pub use codes::{CODES, NO_LINK};
 pub(crate) use kept::Kept;
 pub use lap_file::Lap;
 pub use limits::EndedBy;
@@ -42,6 +43,7 @@ pub(crate) use links::{Asked, asked};
 pub(crate) use load::{document, load};
 pub use notebook::Notebook;
 pub use places::PlaceName;
+pub use source_id::SourceId;
 pub use tongues::Tongues;
 
 /// A folder of notebooks, read, typed and linked.
@@ -55,15 +57,15 @@ pub struct Book {
     pub tracks: BTreeMap<String, Arc<Notebook>>,
     /// By date; on one date by `order`, then by the first `start`, then by file.
     pub days: Vec<Day>,
-    /// Which day a file is: a figure asks for each of its readings.
+    /// The day of a file: figures ask this for each of their readings.
     day_of: BTreeMap<FileId, usize>,
-    /// Files of lap times that stints point to.
+    /// The lap files that stints point to.
     lap_files: LapFiles,
-    /// Where in the book the photos lie that notebooks show, by the place that shows them.
+    /// The path of each photo in the book, by the place that shows it.
     photos: BTreeMap<Span, String>,
 }
 
-/// What `book.toml` says; every part has a default.
+/// What `book.toml` says; everything has a default.
 #[derive(Debug, Default)]
 pub struct About {
     pub file: Option<FileId>,
@@ -83,14 +85,14 @@ pub struct About {
     pub folder: Option<Written>,
 }
 
-/// A day's notebook with what it is about.
+/// A day's notebook, and what it is about.
 #[derive(Debug)]
 pub struct Day {
     pub notebook: Arc<Notebook>,
     pub date: Date,
-    /// The date's own place, or the top of the file where the notebook has none that can be read.
+    /// The date's own place; the top of the file where no date could be read.
     pub date_span: Span,
-    /// Whether `date` was written; where it was not, the day stands first in the book.
+    /// Whether `date` was written; a day without one comes first in the book.
     pub is_dated: bool,
     /// Names of notebooks that exist.
     pub machine: Option<String>,
@@ -99,7 +101,7 @@ pub struct Day {
 }
 
 impl Book {
-    /// Whether `book.toml` is what it was in another reading of the book.
+    /// Whether `book.toml` is the same as in another reading of the book.
     pub fn is_about_the_same(&self, then: &Self) -> bool {
         match (then.about.file, self.about.file) {
             (None, None) => true,
@@ -125,13 +127,13 @@ impl Book {
         self.standing().chain(self.days.iter().map(|day| &*day.notebook))
     }
 
-    /// The notebooks that are of no day: machines, riders, tracks.
+    /// The notebooks that are not days: machines, riders, tracks.
     pub(super) fn standing(&self) -> impl Iterator<Item = &Notebook> {
         let all = self.machines.values().chain(self.riders.values()).chain(self.tracks.values());
         all.map(|notebook| &**notebook)
     }
 
-    /// The notebook that a file is.
+    /// The notebook in a file.
     pub fn notebook(&self, file: FileId) -> Option<&Notebook> {
         match self.day_of(file).and_then(|day| self.days.get(day)) {
             Some(day) => Some(&day.notebook),
@@ -139,24 +141,24 @@ impl Book {
         }
     }
 
-    /// Which of the days a file is.
+    /// The day in a file, by its place in the book.
     pub fn day_of(&self, file: FileId) -> Option<usize> {
         self.day_of.get(&file).copied()
     }
 
-    /// Whether the book or one of its riders is told things in another language than English.
+    /// Whether the book or one of its riders has a language other than English.
     pub fn is_translated(&self) -> bool {
         let riders = self.riders.values().map(|rider| &rider.units);
         riders.chain([&self.about.units]).any(|units| !units.tongue().is_english())
     }
 
-    /// The units to print in: the rider's where the rider's notebook sets its own, else the book's.
+    /// The units to print in: the rider's own where the rider chose them, else the book's.
     pub fn units_for(&self, rider: Option<&str>) -> Units {
         let own = rider.and_then(|name| self.riders.get(name)).map(|rider| &rider.units);
         own.map_or_else(|| self.about.units.clone(), |own| self.about.units.overlaid(own))
     }
 
-    /// Lap times of a stint that count, in s: written, or from its file, less those it skips.
+    /// The lap times of a stint that count, in s: as written, or from its file, without those it skips.
     pub fn laps(&self, stint: &Stint) -> Vec<f64> {
         self.counted_laps(stint).map(|lap| lap.time).collect()
     }
@@ -180,7 +182,7 @@ impl Book {
         all.into_iter().filter(move |lap| !skipped.contains(&f64::from(lap.number)))
     }
 
-    /// Whether the stints of a notebook read the same files of laps as in another book.
+    /// Whether the stints of a notebook read the same lap files as in another book.
     pub fn reads_laps_as(&self, other: &Self, notebook: &Notebook) -> bool {
         let file = |book: &Self, stint: &Stint| -> Option<*const Lap> {
             let Some(Laps::File(path)) = &stint.laps else { return None };
@@ -190,12 +192,13 @@ impl Book {
         notebook.all::<Stint>().all(|stint| file(self, stint) == file(other, stint))
     }
 
-    /// Where in the book a photo of a notebook lies; `None` where it is not there.
+    /// The path in the book of a notebook's photo; `None` where it is missing.
     pub fn photo(&self, image: &Image) -> Option<&str> {
         self.photos.get(&image.span).map(String::as_str)
     }
 
-    /// What to say of a photo that could not be printed, at the first place that shows it; `None` where none does.
+    /// The finding about a photo that could not be printed, at the first place that shows it; `None` where no
+    /// notebook does.
     pub fn unprinted(&self, photo: &str, why: &str) -> Option<Finding> {
         let (span, _) = self.photos.iter().find(|(_, path)| *path == photo)?;
         let headline = say!("`{photo}` cannot be printed: {why}", photo, why);
@@ -207,7 +210,7 @@ impl Book {
     }
 }
 
-/// What a machine's notebook tells about the machine.
+/// What a machine's notebook says of the machine.
 impl Notebook {
     pub fn frame(&self) -> Option<&Frame> {
         self.last::<Frame>()
@@ -215,7 +218,8 @@ impl Notebook {
     pub fn fork(&self) -> Option<&Fork> {
         self.last::<Fork>()
     }
-    /// Whether the fork has bleed screws. Never of an air fork, whatever is written: somebody would press the air valve.
+    /// Whether the fork has bleed screws. An air fork never has, whatever is written: somebody would press the air
+    /// valve.
     pub fn has_bleeders(&self) -> bool {
         self.fork().is_some_and(|fork| {
             let is_air = fork.kind.as_ref().is_some_and(|kind| kind.text == AIR);
@@ -243,10 +247,10 @@ impl Notebook {
             .filter_map(|chamber| Some((chamber.header.argument.as_ref()?.text.as_str(), chamber)))
             .take(bounds::CHAMBERS)
     }
-    /// Where a chamber's setting stands among the chambers: those that push before those that pull, each in the order
-    /// of the machine's notebook; `None` where it is no chamber of this machine.
-    pub fn chamber_order(&self, setting: impl crate::vocabulary::Asked<Setting>) -> Option<(bool, usize)> {
-        let name = Setting::CHAMBER.word_of(setting.asked()?)?;
+    /// The place of a chamber's setting among the chambers: those that push, then those that pull, each in the order
+    /// of the machine's notebook. `None` where this machine has no such chamber.
+    pub fn chamber_order(&self, setting: Setting) -> Option<(bool, usize)> {
+        let name = Setting::CHAMBER.word_of(setting)?;
         let (at, (_, chamber)) = self.chambers().enumerate().find(|(_, (known, _))| *known == name)?;
         Some((chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE), at))
     }
@@ -263,7 +267,7 @@ impl Notebook {
         self.last::<TrackBlock>()
     }
 
-    /// `settings` blocks without a name (a machine's standard setting), or with this one.
+    /// The `settings` blocks without a name (a machine's standard setting), or with this one.
     pub fn settings_named<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a Settings> {
         self.all::<Settings>().filter(move |settings| settings.header.argument() == name)
     }

@@ -15,10 +15,10 @@ use crate::vocabulary::{Argument, NotebookKind, Reader, codes};
 pub struct Notebook {
     /// Relative to the book.
     pub path: String,
-    /// By which others refer to it: the file's name without `.md`.
+    /// The name that others use for it: the file's name without `.md`.
     pub name: String,
     pub kind: NotebookKind,
-    /// As printed.
+    /// The name that is printed.
     pub title: String,
     /// The units that the notebook sets for itself.
     pub units: Units,
@@ -26,9 +26,10 @@ pub struct Notebook {
     pub document: Document,
     /// Blocks that count, in the order of the file.
     pub blocks: Vec<AnyBlock>,
-    /// Fences of blocks that are kept on the page and out of every computation, with the reason.
+    /// Blocks that stay on the page and out of all computations, each with the reason.
     pub voided: Vec<Voided>,
-    /// Whether anything in its blocks could not be read: few do, and figures ask it of every part that is missing.
+    /// Whether anything in its blocks could not be read. This is rare, and figures ask it about every missing
+    /// part.
     pub has_unread: bool,
 }
 
@@ -48,12 +49,12 @@ impl Notebook {
         self.blocks.iter().filter_map(T::of)
     }
 
-    /// The last block of a type: where one is there twice, the later counts.
+    /// The last block of a type: of two, the later one counts.
     pub fn last<T: Fenced + 'static>(&self) -> Option<&T> {
         self.all::<T>().next_back()
     }
 
-    /// Types a document's blocks. The head was read already, as it tells which units and which kind.
+    /// Types a document's blocks. The head was read before, since it gives the units and the kind.
     pub(super) fn new(
         path: String,
         kind: NotebookKind,
@@ -85,7 +86,7 @@ impl Notebook {
         };
         let mut typed = std::mem::take(&mut notebook.blocks);
         for block in &notebook.document.blocks {
-            // A word that is no block's but nearly one was reported when the fence was read.
+            // A word that is nearly a block's was reported when the fence was read.
             let Some(spec) = blocks::spec(&block.word) else { continue };
             if !spec.places.contains(&kind) {
                 let places = Message::either(spec.places.iter().map(|kind| kind.notebook()));
@@ -125,7 +126,7 @@ impl Notebook {
             if header.argument.is_none()
                 && matches!(spec.argument, Argument::End | Argument::Name | Argument::OneOf(_))
             {
-                // Without its word nobody can tell what it is about; its keys are still looked at.
+                // Without its second word nobody knows what it is about, but its keys are checked.
                 let _ = blocks::read(spec, header, block, &mut reader);
                 continue;
             }
@@ -139,7 +140,7 @@ impl Notebook {
     }
 }
 
-/// Blocks of hardware stand once, or once for each word behind them.
+/// Hardware blocks come once, or once for each second word.
 fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
     if notebook.kind == NotebookKind::Day {
         return;

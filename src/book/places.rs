@@ -1,14 +1,14 @@
-//! From a place in a file back to what stands there.
+//! From a place in a file back to what is written there.
 
 use crate::notebook::{Block, Node, Table, Value};
 use crate::source::Span;
 
-use super::Book;
+use super::{Book, SourceId};
 
-/// The block and key that a value stands under.
+/// The block and the key of a value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlaceName {
-    /// With the word behind it: `sag rear`; `book.toml` for its own entries.
+    /// With its second word: `sag rear`; `book.toml` for its own entries.
     pub block: String,
     /// Dotted.
     pub key: String,
@@ -24,37 +24,35 @@ struct Found<'b> {
 }
 
 impl Book {
-    /// What a value is called in its notebook; `None` for a place outside all blocks.
+    /// The name of a value in its notebook; `None` for a place outside all blocks.
     pub fn name_of(&self, span: Span) -> Option<PlaceName> {
         let (found, _) = self.find(span)?;
         let block = found.block.map_or_else(|| "head".to_owned(), block_name);
         Some(PlaceName { block, key: found.key })
     }
 
-    /// What a value is known by from one revision to the next: its notebook, block, key and words, and which one
-    /// it is where a notebook says the same more than once: `days/2026-04-11#sag rear/aboard=507 mm`, and
-    /// behind the second of them `#2`.
+    /// What identifies a value from one revision to the next: its notebook, block, key and words, and a number
+    /// where a notebook has the same more than once: `days/2026-04-11#sag rear/aboard=507 mm`, the second of
+    /// them with `#2` behind.
     ///
-    /// Never by its place in the file: what is counted are equals, so that a line of prose more changes nothing.
-    pub fn identity(&self, span: Span) -> String {
+    /// It never depends on the place in the file: only equal values are counted, so another line of prose
+    /// changes nothing.
+    pub fn identity(&self, span: Span) -> SourceId {
         let path = self.sources.path(span.file);
-        let stem = path.strip_suffix(".md").unwrap_or(path);
         let words = |span| self.sources.text(span).trim_matches(['"', '\'']);
         let Some((found, above)) = self.find(span) else {
-            return format!("{stem}#={}", words(span));
+            return SourceId::of_notebook(path, "").written(words(span));
         };
         let block = found.block.map_or_else(|| "head".to_owned(), block_name);
         let written = words(found.value.span);
-        // TOML has a key once in a table, so that a block says a thing once.
+        // A TOML table has each key once, so a block says a thing once.
         let is_equal = |other: &&Block| {
             found.block.is_some_and(|block| is_same_name(block, other))
                 && value_of(&other.body, &found.key).is_some_and(|value| words(value.span) == written)
         };
-        let id = format!("{stem}#{block}/{}={written}", found.key);
-        match above.iter().filter(is_equal).count() {
-            0 => id,
-            equals => format!("{id}#{}", equals + 1),
-        }
+        let equals = above.iter().filter(is_equal).count();
+        let id = SourceId::of_notebook(path, &format!("{block}/{}", found.key));
+        id.written(written).of_equals(equals + 1)
     }
 
     /// The value at a place, and the blocks above its own.
@@ -89,7 +87,7 @@ fn is_same_name(one: &Block, other: &Block) -> bool {
         && one.arguments.iter().map(|(word, _)| word).eq(other.arguments.iter().map(|(word, _)| word))
 }
 
-/// The value that holds a place, with its dotted key.
+/// The value around a place, with its dotted key.
 fn entry_at(table: &Table, span: Span) -> Option<(String, &Node)> {
     table.entries.iter().find_map(|entry| match &entry.value.value {
         Value::Table(inner) => {

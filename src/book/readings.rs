@@ -1,4 +1,4 @@
-//! Readings of a day with what they were taken with.
+//! Readings of a day, and the tool each was taken with.
 
 use crate::quantity::Kind;
 use crate::vocabulary::blocks::{AnyBlock, Pressures, Sag, Scales, Steering};
@@ -6,24 +6,24 @@ use crate::vocabulary::values::{Given, Instrument, PressureReading, Readings, Wr
 
 use super::Book;
 
-/// What people read with, whether `book.toml` declares it or not.
+/// What readings are taken with, whether `book.toml` declares it or not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Tool {
     Tape,
     Gauge,
     Scale,
-    /// Of the pull that starts to turn the bars.
+    /// For the pull at which the bars begin to turn.
     PullScale,
 }
 
-/// One tool: the declared one, or the one that nobody declared, of which there is one a kind.
+/// One tool: a declared one, or the undeclared one, of which each kind has one.
 #[derive(Debug, Clone, Copy)]
 pub struct ReadWith<'a> {
     pub tool: Tool,
     pub declared: Option<&'a Instrument>,
 }
 
-/// One reading, or repeats of it: the values of one key of one block.
+/// One reading, or its repeats: the values of one key of one block.
 #[derive(Debug, Clone, Copy)]
 pub struct Reading<'a> {
     pub key: &'a str,
@@ -31,7 +31,7 @@ pub struct Reading<'a> {
     pub with: ReadWith<'a>,
 }
 
-/// The readings of a machine alone or with its rider: plain, after a push, after a lift.
+/// The rests of a machine alone or with its rider: plain, after a push, after a lift.
 pub struct Rests<'a> {
     pub plain: Option<Reading<'a>>,
     pub after_push: Option<Reading<'a>>,
@@ -49,20 +49,20 @@ impl Tool {
         }
     }
 
-    /// Whether its readings scatter by a share of what is read: nobody pulls harder as evenly.
+    /// Whether its readings scatter by a share of the value: nobody pulls hard as evenly as lightly.
     pub fn scatters_by_share(self) -> bool {
         self == Self::PullScale
     }
 }
 
 impl Instrument {
-    /// What it says of itself, where it reads this kind of thing; in the SI base unit.
+    /// A declared property, where the tool reads this kind; in the SI base unit.
     pub fn own(&self, kind: Kind, of: impl Fn(&Self) -> Option<Given>) -> Option<f64> {
         let given = of(self)?;
         given.quantity.kind.is_width_of(kind).then(|| given.value())
     }
 
-    /// Whether what it says of itself is about this kind of thing; one that says nothing reads anything.
+    /// Whether its declared properties are of this kind; a tool without any reads every kind.
     fn reads(&self, kind: Kind) -> bool {
         let widths = [self.resolution, self.bias, self.repeatability];
         let mut widths = widths.into_iter().flatten().peekable();
@@ -71,7 +71,7 @@ impl Instrument {
 }
 
 impl Book {
-    /// The tool that a block names, else the usual one of the book; one that reads something else is as good as none.
+    /// The tool that a block names, else the book's usual one. One that reads another kind counts as none.
     pub fn read_with(&self, tool: Tool, named: Option<&Written>) -> ReadWith<'_> {
         let usual = match tool {
             Tool::Tape => self.about.tape.as_ref(),
@@ -98,7 +98,7 @@ impl<'a> Reading<'a> {
         self.with.declared?.own(self.with.tool.kind(), of)
     }
 
-    /// The smallest division: the instrument's, else the last digit that was written.
+    /// The smallest division: the instrument's, else the last digit written.
     pub fn division(&self) -> Option<f64> {
         let written = || self.readings.values.iter().map(|given| given.quantity.last_digit).reduce(f64::max);
         self.own(|instrument| instrument.resolution).or_else(written)
@@ -111,7 +111,7 @@ impl<'a> Reading<'a> {
 }
 
 impl<'a> Rests<'a> {
-    /// The readings that a sag comes from: after a push and after a lift where both are there, else the one.
+    /// The readings that a sag comes from: after a push and after a lift where both exist, else the plain one.
     pub fn counted(&self) -> Vec<Reading<'a>> {
         match (self.after_push, self.after_lift) {
             (Some(push), Some(lift)) => vec![push, lift],
@@ -119,7 +119,7 @@ impl<'a> Rests<'a> {
         }
     }
 
-    /// The length that a sag is counted to, in m.
+    /// The length at rest from which the sag follows, in m.
     pub fn length(&self) -> Option<f64> {
         let counted = self.counted();
         let sum: f64 = counted.iter().filter_map(Reading::mean).sum();

@@ -1,4 +1,4 @@
-//! The languages that a book can be told in: those that ship, and what the book brings of its own.
+//! The languages that a book can use: those that ship, and its own.
 
 use std::collections::BTreeMap;
 
@@ -14,16 +14,21 @@ use super::codes;
 const FOLDER: &str = "templates/words/";
 const ENDING: &str = ".toml";
 
-/// The book's own languages by their tag; those that ship need no entry.
+/// The book's own languages by tag; those that ship need no entry.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Tongues {
     own: BTreeMap<String, Tongue>,
-    /// Whether nobody is told anything in them: programs read English.
+    /// Whether none of them is used: programs read English.
     is_silent: bool,
 }
 
 impl Tongues {
-    /// Reads the book's own files; what is wrong in one is reported, and the rest of it counts.
+    /// Where a book keeps the words of a language.
+    pub fn path(tag: &str) -> String {
+        format!("{FOLDER}{tag}{ENDING}")
+    }
+
+    /// Reads the book's own files. What is wrong in one is reported, and the rest of it counts.
     pub fn of_book(
         listing: &Listing,
         store: &dyn Store,
@@ -45,7 +50,7 @@ impl Tongues {
         Self { own, is_silent: false }
     }
 
-    /// The same for programs, which are told everything in English.
+    /// The same for programs, which read English.
     pub(super) fn silent(self, is_silent: bool) -> Self {
         Self { is_silent, ..self }
     }
@@ -55,7 +60,7 @@ impl Tongues {
         self.own.get(tag).cloned().or_else(|| Tongue::shipped(tag))
     }
 
-    /// The language that somebody asks for by its tag, with or without a region; one that there is not is reported.
+    /// The language with a tag, with or without a region; where there is none, that is reported.
     pub fn find(&self, asked: &Written, findings: &mut Vec<Finding>) -> Option<Tongue> {
         let without_region = asked.text.split('-').next().unwrap_or_default();
         let found = self.get(&asked.text).or_else(|| self.get(without_region));
@@ -78,7 +83,7 @@ impl Tongues {
     }
 }
 
-/// A language of the book's own, over the one of that tag that ships.
+/// A language of the book's own, over the one with that tag that ships.
 fn read(tag: &str, file: FileId, sources: &Sources, findings: &mut Vec<Finding>) -> Tongue {
     let (table, reported) = notebook::parse_table(file, sources.whole(file));
     findings.extend(reported);

@@ -1,8 +1,8 @@
-//! What is due to be looked at or serviced.
+//! What is due to be checked or serviced.
 //!
-//! A band's `recheck` and a service's `every` count days on the calendar or hours ridden, from when the thing was
-//! last measured, ticked off in `checked`, or serviced. What is wanted before each ride is met on the day's own page or
-//! not at all: it is never overdue, and no calendar can hold it.
+//! A band's `recheck` and a service's `every` count days on the calendar or hours ridden. They count from when the
+//! thing was last measured, ticked off in `checked`, or serviced. What is wanted before each ride is done on the day's
+//! own page or not at all: it is never overdue, and is in no calendar.
 
 use jiff::civil::Date;
 
@@ -17,14 +17,14 @@ use crate::vocabulary::values::{Interval, IntervalLength, LastDone};
 /// Seconds in an hour.
 pub(super) const HOUR: f64 = 3600.0;
 
-/// Something that is looked at or serviced at intervals.
+/// Something to check or service at intervals.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Due {
     /// The name of the figure, reading, setting or service.
     pub name: String,
-    /// What the name stands for; `None` of a service.
+    /// The figure, reading or setting with this name; `None` for a service.
     pub named: Option<Named>,
-    /// When it was last seen to.
+    /// When it was last done.
     pub last: Option<Last>,
     /// Where the interval is written.
     pub span: Span,
@@ -38,7 +38,7 @@ pub struct Due {
     pub is_overdue: bool,
 }
 
-/// When something was last seen to.
+/// When something was last done.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Last {
     pub date: Option<Date>,
@@ -52,29 +52,34 @@ impl Due {
         self.named.is_none()
     }
 
-    /// As it stands on a sheet.
+    /// Whether it belongs to machine and rider together, as sags do; everything else belongs to the machine.
+    pub fn is_of_rider(&self) -> bool {
+        self.named.and_then(Named::figure).is_some_and(|name| name.info().is_of_rider())
+    }
+
+    /// Its label on a sheet.
     pub fn label(&self) -> Message {
         self.named.map_or_else(|| Message::text(&*self.name), Named::label)
     }
 
-    /// Whether it is asked for on the page of a day: overdue then, or wanted before each ride and not seen to that day.
+    /// Whether a day's page asks for it: overdue then, or wanted before each ride and not done that day.
     pub fn is_wanted(&self, ride: Date) -> bool {
         let is_seen = self.last.and_then(|last| last.date) == Some(ride);
         self.is_overdue || self.interval == IntervalLength::EachRide && !is_seen
     }
 
-    /// Hours that may still be ridden before it is overdue, in s; `None` where it is overdue, or is not counted in hours.
+    /// Hours left before it is overdue, in s; `None` where it is overdue, or not counted in hours.
     pub fn left(&self) -> Option<f64> {
         let left = self.until_ridden? - self.ridden?;
         (!self.is_overdue && left >= 0.0).then_some(left)
     }
 
-    /// Whether it falls due within hours that are about to be ridden, in s.
+    /// Whether it becomes due within hours soon to be ridden, in s.
     pub fn falls_within(&self, riding: f64) -> bool {
         self.left().is_some_and(|left| left < riding)
     }
 
-    /// Since when, and how often it is wanted; where hours are left, how many.
+    /// Since when, how often it is wanted, and how many hours are left.
     pub fn why(&self) -> Message {
         let every = match self.interval {
             IntervalLength::Days(days) => say!("every {days}", days = counted_days(days)),
@@ -87,17 +92,17 @@ impl Due {
         }
     }
 
-    /// How much may still be ridden: `0.4 hours left`; `None` as with [`Self::left`].
+    /// How many hours are left: `0.4 hours left`; `None` as for [`Self::left`].
     pub fn left_told(&self) -> Option<Message> {
         Some(say!("{left} left", left = counted_hours(self.left()?)))
     }
 
-    /// Since when alone, for where there is little room.
+    /// Only since when, for where there is little room.
     pub fn since(&self) -> Option<Message> {
         let Some(Last { date, ridden, .. }) = self.last else { return Some(say!("never on file")) };
         match (self.interval, date, ridden) {
             (IntervalLength::Ridden(_), _, Some(then)) => Some(match self.ridden.unwrap_or(then) - then {
-                // The meter runs behind what was written.
+                // The meter shows less than what was written.
                 since if since < 0.0 => say!("last at {then}", then = counted_hours(then)),
                 since => say!("{since} ridden since", since = counted_hours(since)),
             }),
@@ -115,7 +120,7 @@ pub(super) fn counted_days(days: f64) -> Message {
     }
 }
 
-/// `2.5 hours`, `1 hour`, of seconds.
+/// `2.5 hours`, `1 hour`; from seconds.
 pub(super) fn counted_hours(seconds: f64) -> Message {
     match (seconds / HOUR * 10.0).round() / 10.0 {
         1.0 => say!("1 hour"),
@@ -123,8 +128,8 @@ pub(super) fn counted_hours(seconds: f64) -> Message {
     }
 }
 
-/// What a rider's day on a machine comes to in hours of it, in s: the (upper) median of the days on file up to a day; `None` where
-/// no day tells.
+/// How long a rider rides a machine in a day, in s: the (upper) median of the days on file up to a day. `None` where no
+/// day shows it.
 pub fn days_riding(book: &Book, season: &Season, day: usize) -> Option<f64> {
     let asked = book.days.get(day)?;
     let is_theirs = |other: &Day| other.machine == asked.machine && other.rider == asked.rider;
@@ -137,8 +142,8 @@ pub fn days_riding(book: &Book, season: &Season, day: usize) -> Option<f64> {
     ridden.get(ridden.len() / 2).copied()
 }
 
-/// What is overdue on a date, as things stand at the end of a day, what is wanted before that day's ride and was not
-/// seen to, and what falls due within a day's riding.
+/// What is due on a date, by the state at the end of a day: what is overdue; what was wanted before that day's
+/// ride and not done; what becomes due within a day's riding.
 pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
     let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { return Vec::new() };
     let Some(machine) = book.machine(about) else { return Vec::new() };
@@ -147,7 +152,7 @@ pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
     schedule(machine, replay.end(), on).into_iter().filter(is_asked).collect()
 }
 
-/// Everything on a machine that is looked at or serviced at intervals, in the order of its notebook.
+/// Everything on a machine that is checked or serviced at intervals, in the order of its notebook.
 pub fn schedule(machine: &Notebook, state: &State, on: Date) -> Vec<Due> {
     let mut all = Vec::new();
     let ridden = state.hours().map(|hours| hours.ridden);
@@ -162,7 +167,7 @@ pub fn schedule(machine: &Notebook, state: &State, on: Date) -> Vec<Due> {
             LastDone::On(dated) => Last { date: Some(dated.date), ridden: None, span: dated.span },
             LastDone::At(given) => Last { date: None, ridden: Some(given.value()), span: given.span },
         });
-        // What a day ticked off is later than what the machine's notebook says.
+        // A day's tick is later than what the machine's notebook says.
         let last = last_seen(state, &service.name).or(written);
         all.push(entry(&service.name, None, every, last, ridden, on));
     }
@@ -200,7 +205,7 @@ fn entry(
             due.is_overdue |= due.until.is_some_and(|until| until < on);
         }
         IntervalLength::Ridden(length) => {
-            // Hours that nobody counted when it was done are counted from nothing.
+            // If nobody counted hours when it was done, they count from zero.
             due.until_ridden = last.map(|last| last.ridden.unwrap_or(0.0) + length);
             due.is_overdue |= matches!((due.until_ridden, ridden), (Some(until), Some(now)) if now > until);
         }

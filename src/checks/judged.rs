@@ -1,4 +1,4 @@
-//! Values by name as bands, limits and expectations judge them, each with its place.
+//! Values by name, each with its place, as bands, limits and expectations judge them.
 
 use crate::book::readings;
 use crate::figures::{Absent, Expanded, Measure, Measured, Missing, Recording, predicted, predicted_unread};
@@ -13,14 +13,14 @@ use crate::vocabulary::{Named, ReadingName, Setting};
 use super::place::OfDay;
 use super::shown;
 
-/// A value and where it was written, or where the last reading that it rests on was.
+/// A value, and where it or the last reading behind it was written.
 #[derive(Debug, Clone)]
 pub(super) struct Judged {
     pub what: What,
     pub span: Span,
-    /// Whether it was written, read or worked out from something written on the day itself.
+    /// Whether it was written or read on the day itself, or rests on something that was.
     pub is_todays: bool,
-    /// Whether a model says so and no reading.
+    /// Whether it comes from a model and not from a reading.
     pub is_predicted: bool,
 }
 
@@ -31,7 +31,7 @@ pub(super) enum What {
 }
 
 impl Judged {
-    /// As it is shown: as written, else in the unit of what it is held against.
+    /// As it is shown: as written, else in the unit of the range that judges it.
     pub fn shown(&self, unit: Option<Unit>) -> Message {
         match &self.what {
             What::Word(word) => Message::text(format!("`{word}`")),
@@ -43,10 +43,9 @@ impl Judged {
 
 /// A computed value with its uncertainty, in a unit.
 pub(super) fn computed(kind: Kind, value: f64, expanded: Option<&Expanded>, unit: Option<Unit>) -> Message {
-    match expanded {
-        Some(expanded) => expanded.in_steps(|expanded| shown::computed(kind, value, Some(expanded), unit)),
-        None => shown::computed(kind, value, None, unit),
-    }
+    let alike = |expanded: f64| shown::computed_alike(kind, value, expanded, unit);
+    let expanded = expanded.map(|expanded| expanded.between(alike));
+    shown::computed(kind, value, expanded, unit)
 }
 
 /// The unit that a range is written in.
@@ -54,26 +53,33 @@ pub(super) fn unit_of(bounds: &Bounds) -> Option<Unit> {
     bounds.low.or(bounds.high).map(|end| end.unit)
 }
 
-/// Whether a range is about this kind of quantity.
+/// Whether a range has this kind of quantity.
 pub(super) fn is_of(bounds: &Bounds, kind: Kind) -> bool {
     bounds.low.or(bounds.high).is_some_and(|end| end.kind == kind)
 }
 
-/// Whether a value that lies off a range lies below it.
+/// Whether a value outside a range is below it.
 pub(super) fn is_below(bounds: &Bounds, value: f64) -> bool {
     bounds.low.is_some_and(|low| value < low.value)
 }
 
+impl What {
+    /// A setting in force.
+    pub fn of_setting(value: &HeldValue) -> Self {
+        match value {
+            HeldValue::Word(word) => Self::Word(word.clone()),
+            HeldValue::Quantity(quantity) => Self::Number {
+                kind: quantity.kind,
+                value: quantity.value,
+                expanded: quantity.plus_minus.map(Expanded::fixed),
+                written: Some(*quantity),
+            },
+        }
+    }
+}
+
 fn of_held(held: &Held, day: usize) -> Judged {
-    let what = match &held.value {
-        HeldValue::Word(word) => What::Word(word.clone()),
-        HeldValue::Quantity(quantity) => What::Number {
-            kind: quantity.kind,
-            value: quantity.value,
-            expanded: quantity.plus_minus.map(Expanded::fixed),
-            written: Some(*quantity),
-        },
-    };
+    let what = What::of_setting(&held.value);
     let is_todays = held.place.is_some_and(|place| place.day == day);
     Judged { what, span: held.span, is_todays, is_predicted: false }
 }
@@ -86,13 +92,13 @@ fn of_readings(readings: &Readings, expanded: Option<Expanded>, is_todays: bool)
     Some(Judged { what, span: readings.span, is_todays, is_predicted: false })
 }
 
-/// A pressure is judged as it was written: what the gauge may be off by is for the figures.
+/// A pressure is judged as written; the gauge's error is for the figures.
 fn of_mark(place: &OfDay<'_, '_, impl Recording>, mark: &PressureMark) -> Option<Judged> {
     let written = mark.readings.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max);
     of_readings(&mark.readings, written.map(Expanded::fixed), mark.place.day == place.index)
 }
 
-/// A setting as the day leaves it; of a pressure the aim or the reading, whichever was written last.
+/// A setting as the day leaves it; for a pressure the aim or the reading, whichever was written later.
 fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: Setting) -> Option<Judged> {
     let state = place.replay.end();
     match state.last_word(name)? {
@@ -101,7 +107,7 @@ fn of_setting(place: &OfDay<'_, '_, impl Recording>, name: Setting) -> Option<Ju
     }
 }
 
-/// A reading of the steering, the last of the season so far.
+/// A reading of the steering: the last one so far.
 fn of_steering(place: &OfDay<'_, '_, impl Recording>, name: ReadingName) -> Option<Judged> {
     let steering = place.replay.end().steering()?;
     match name {
@@ -120,7 +126,7 @@ pub(super) fn pull(place: &OfDay<'_, '_, impl Recording>, steering: &Steering) -
     of_readings(reading.readings, place.bench.expanded_of(&reading), is_todays)
 }
 
-/// A figure at the end of the day, at the last place of the day that it rests on.
+/// A figure at the end of the day, placed at the last thing of the day that it rests on.
 pub(super) fn of_figure(
     place: &OfDay<'_, '_, impl Recording>,
     figure: &Measured,
@@ -134,7 +140,7 @@ pub(super) fn of_figure(
     Some(Judged { what, span, is_todays: here.is_some(), is_predicted })
 }
 
-/// Why a figure could not be had, one thing to do a line.
+/// Why a figure has no value: one line for each thing to do.
 pub(super) fn reasons(absent: &Absent) -> Vec<Message> {
     match absent {
         Absent::Missing(missing) => missing.iter().map(Missing::help).collect(),
@@ -143,8 +149,8 @@ pub(super) fn reasons(absent: &Absent) -> Vec<Message> {
     }
 }
 
-/// The value of a name as the day leaves it, or why there is none: empty where an error is in the way, which is
-/// reported where it stands.
+/// The value of a name as the day leaves it, or why there is none. The reasons are empty where an error hides
+/// it, which is reported at its place.
 pub(super) fn at_end(place: &OfDay<'_, '_, impl Recording>, name: Named) -> Result<Judged, Vec<Message>> {
     let nobody = || vec![say!("nobody wrote `{name}` yet", name)];
     match name {

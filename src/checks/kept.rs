@@ -1,4 +1,4 @@
-//! Which days an edit leaves as they were, so that what the rules found on them is kept.
+//! Which days an edit does not touch, so that their findings are kept.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -13,12 +13,12 @@ use super::Found;
 #[derive(Debug, Default)]
 pub struct Kept {
     before: Option<(Arc<Book>, Arc<Season>)>,
-    /// `None` for a day that nobody has waited for yet.
+    /// `None` for a day that was not waited for.
     days: Vec<Option<Arc<Found>>>,
 }
 
 impl Kept {
-    /// What was found on the days that nothing touched since.
+    /// The findings of the days that nothing has touched since.
     pub(super) fn still_found(&self, book: &Book, season: &Season) -> Vec<Option<Arc<Found>>> {
         let untouched =
             self.before.as_ref().and_then(|(then, replayed)| Untouched::new(then, replayed, book, season));
@@ -30,7 +30,7 @@ impl Kept {
         (0..season.days.len()).into_par_iter().map(still).collect()
     }
 
-    /// Keeps what was found on each day of a book.
+    /// Keeps the findings of each day of a book.
     pub(super) fn keep(&mut self, book: &Arc<Book>, season: &Arc<Season>, days: Vec<Option<Arc<Found>>>) {
         self.before = Some((Arc::clone(book), Arc::clone(season)));
         self.days = days;
@@ -41,14 +41,14 @@ impl Kept {
 struct Untouched<'b> {
     then: (&'b Book, &'b Season),
     now: (&'b Book, &'b Season),
-    /// Up to here days go by the same names, dates and order. An earlier day lends its air to a later one.
+    /// Up to this day names, dates and order are the same. An earlier day can lend its air to a later one.
     listed_alike: usize,
-    /// From this date on repeats tell something else of hands and instruments, so that intervals have moved.
+    /// From this date on repeats say something else about hands and instruments, so intervals have moved.
     repeats_differ: Option<jiff::civil::Date>,
 }
 
 impl<'b> Untouched<'b> {
-    /// `None` where what every day rests on has changed: `book.toml`, or a track.
+    /// `None` where something changed that every day rests on: `book.toml`, or a track.
     fn new(then: &'b Book, replayed: &'b Season, now: &'b Book, season: &'b Season) -> Option<Self> {
         if !now.is_about_the_same(then) || !are_same(&then.tracks, &now.tracks) {
             return None;
@@ -67,7 +67,7 @@ impl<'b> Untouched<'b> {
         })
     }
 
-    /// Whether everything that the rules look at on a day is as it was, or is as good as that for what they found.
+    /// Whether everything that the rules look at on a day is the same, or close enough for the same findings.
     fn has(&self, index: usize, found: &Found) -> bool {
         let (then, replayed) = self.then;
         let (now, season) = self.now;
@@ -75,7 +75,7 @@ impl<'b> Untouched<'b> {
         let (Some(was), Some(before)) = (then.days.get(index), replayed.days.get(index)) else {
             return false;
         };
-        // What is asked of another day may be asked of any.
+        // A mention of another day may mean any day.
         let looks_elsewhere =
             || day.notebook.document.mentions.iter().any(|mention| asked(mention).day.is_some());
         index < self.listed_alike
@@ -90,7 +90,7 @@ impl<'b> Untouched<'b> {
     }
 }
 
-/// Whether a notebook is the one that was read before.
+/// Whether a notebook is the one read before.
 fn is_same(now: Option<&Notebook>, then: Option<&Notebook>) -> bool {
     match (now, then) {
         (Some(now), Some(then)) => std::ptr::eq(now, then),

@@ -1,8 +1,8 @@
 //! The rules, one a file, over everything above.
 //!
-//! A rule looks at one thing that can be wrong, says so at its place and says what to do. It never looks at
-//! what another rule reports: one cause gives one finding. Figures are worked out only where a rule asks
-//! for one, and the days of a book are looked at side by side.
+//! A rule looks for one fault, reports it at its place and says what to do. It never looks at what another rule
+//! reports: one cause gives one finding. Figures are worked out only where a rule asks for them, and the days
+//! of a book are checked in parallel.
 
 pub mod due;
 mod judged;
@@ -32,13 +32,13 @@ pub(crate) use kept::Kept;
 pub use due::{Due, Last, due, schedule};
 pub use rules::CODES;
 
-/// A code of this room, in the version that first had it.
+/// A code of this room, with the version that first had it.
 const fn code(name: &'static str, severity: Severity, page: &'static str) -> Code {
     Code { name, severity, since: "0.1.0", page }
 }
 
-/// What the rules find in a book, in the order in which it is shown. Days that nothing touched since the last time are
-/// not looked at again. `None` where nobody waits for it any more: the days that were looked at by then are kept.
+/// The rules' findings in a book, in the order shown. Days that nothing has touched since the last call are not
+/// checked again. `None` once nobody waits for it; the days checked by then are kept.
 pub(crate) fn check(
     book: &Arc<Book>,
     season: &Arc<Season>,
@@ -53,21 +53,21 @@ pub(crate) fn check(
     findings
 }
 
-/// The same with figures that carry their uncertainty, or with plain ones, for which every value counts as exact:
-/// what the uncertainty costs is measured so.
+/// The same with figures that carry their uncertainty, or with plain ones, for which every value is exact. This
+/// measures what the uncertainty costs.
 pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
     let of_days = look_at_days::<M>(book, season, vec![None; season.days.len()], ENDLESS);
     gather::<M>(book, season, on, &of_days).unwrap_or_default()
 }
 
-/// What was found on a day, with what must hold of repeats elsewhere for it to be found again.
+/// The findings of a day, and the margins within which repeats elsewhere do not change them.
 #[derive(Debug)]
 struct Found {
     findings: Box<[Finding]>,
     margins: Box<[Margin]>,
 }
 
-/// What is found on each day of a book, where that is not known yet; `None` for a day that nobody waited for.
+/// The findings of each day of a book that are not known yet; `None` for a day that was not waited for.
 fn look_at_days<M: Recording>(
     book: &Book,
     season: &Season,
@@ -80,7 +80,7 @@ fn look_at_days<M: Recording>(
     known.into_par_iter().enumerate().map(of_day).collect()
 }
 
-/// What is found in a book with what was found on its days; `None` where a day is not known.
+/// All findings in a book, with those of its days; `None` where a day's are not known.
 fn gather<M: Recording>(
     book: &Book,
     season: &Season,
@@ -112,15 +112,14 @@ fn gather<M: Recording>(
     Some(findings)
 }
 
-/// Says once what would be said of every day: to be called on the findings of the notebooks that were asked about, so that
-/// each notebook by itself still says it.
+/// Reports once what every day would report. Call it on the findings of the notebooks asked for, so that each notebook by
+/// itself still reports it.
 pub fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
     rules::bands::tell_once(book, findings);
 }
 
-/// Of what past days left outside of their bands, keeps what was left on the last day of each machine and rider up to a
-/// date. `asked` are the days that were asked about, and `is_named` tells files that were named one by one: of these
-/// all is said.
+/// Of what days left outside their bands, keeps only the last day of each machine and rider up to a date. `asked` are
+/// the days asked for. `is_named` says which files were named one by one: their findings are all kept.
 pub fn tell_of_last_day(
     book: &Book,
     asked: &[usize],

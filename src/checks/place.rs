@@ -1,4 +1,4 @@
-//! What a rule is given to look at.
+//! What a rule looks at.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -11,7 +11,7 @@ use crate::vocabulary::Named;
 use crate::vocabulary::blocks::{AnyBlock, BandBlock, Limits};
 use crate::vocabulary::values::{Band, Limit};
 
-/// A day, its replay, and a bench that stands at its end.
+/// A day, its replay, and a bench at its end.
 pub(super) struct OfDay<'a, 't, M: Recording> {
     pub book: &'a Book,
     pub season: &'a Season,
@@ -20,7 +20,7 @@ pub(super) struct OfDay<'a, 't, M: Recording> {
     pub replay: &'a DayReplay,
     pub machine: Option<&'a Notebook>,
     pub bench: Bench<'a, M::Recorder<'t>>,
-    /// What must hold of repeats for what was found at other places of the day.
+    /// The margins of what was found at other places of the day.
     elsewhere: RefCell<Vec<Margin>>,
 }
 
@@ -34,7 +34,7 @@ pub(super) struct OfMachine<'a, 't, M: Recording> {
 }
 
 impl<M: Recording> OfDay<'_, '_, M> {
-    /// Lays a day out; does nothing where there is no such day.
+    /// Calls `look` with a day; does nothing where there is no such day.
     pub fn with(book: &Book, season: &Season, index: usize, look: impl FnOnce(&OfDay<'_, '_, M>)) {
         let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { return };
         let Some(here) = Here::of_day(book, season, index, replay.end()) else { return };
@@ -56,7 +56,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
         span.file == self.day.notebook.document.file
     }
 
-    /// Works on a bench that stands at another place of a day.
+    /// Works on a bench at another place of a day.
     pub fn at<T>(
         &self,
         index: usize,
@@ -71,7 +71,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
         Some(made)
     }
 
-    /// What must hold of repeats for the rules to find what they found.
+    /// The margins within which the rules would find the same.
     pub fn margins(&self) -> Vec<Margin> {
         let mut all = self.bench.margins();
         all.append(&mut self.elsewhere.borrow_mut());
@@ -81,15 +81,14 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
 
 impl<M: Recording> OfMachine<'_, '_, M> {
     pub fn with(book: &Book, season: &Season, machine: &Notebook, look: impl FnOnce(&OfMachine<'_, '_, M>)) {
-        let standard = season.standard.get(&machine.name);
-        let state = standard.map_or_else(State::default, State::of_standard);
+        let state = season.as_standard(&machine.name).unwrap_or_default();
         let recording = M::default();
         let bench = Bench::new(Here::of_machine(book, season, machine, &state), recording.recorder());
         look(&OfMachine { book, season, machine, state: &state, bench });
     }
 }
 
-/// The machine's bands: of two for one name the later counts.
+/// The machine's bands: of two for one name, the later one.
 pub(super) fn bands(machine: &Notebook) -> Vec<&Band> {
     let all: Vec<&Band> = machine.all::<BandBlock>().flat_map(|block| &block.others.bands).collect();
     let last: BTreeMap<Named, usize> = all.iter().enumerate().map(|(at, band)| (band.name, at)).collect();

@@ -1,4 +1,4 @@
-//! Every value that somebody wrote for a setting: standard, a rider's own, a day's, a plan's.
+//! Every value written for a setting: standard, a rider's own, a day's, a plan's.
 
 use std::collections::BTreeSet;
 
@@ -18,10 +18,10 @@ pub(super) struct WrittenSetting<'a> {
     pub machine: &'a Notebook,
     pub name: Setting,
     pub value: HeldValue,
-    /// What the machine has as standard.
+    /// The machine's standard value.
     pub standard: Option<&'a HeldValue>,
     pub span: Span,
-    /// Whether only a step was written, so that the value is worked out.
+    /// Whether only a step was written, so that the value was worked out.
     pub is_step: bool,
 }
 
@@ -33,13 +33,13 @@ impl WrittenSetting<'_> {
         }
     }
 
-    /// How far the setting's adjuster goes, where the machine's notebook says so.
+    /// The range of the setting's adjuster, where the machine's notebook gives it.
     pub fn adjuster(&self) -> Option<Given> {
         self.machine.adjuster(self.name)
     }
 }
 
-/// The values of plans: those that say where a setting is, not how far it goes.
+/// The values of plans: absolute ones, not steps.
 fn absolute(assignment: &Assignment) -> Option<HeldValue> {
     match &assignment.value {
         Assigned::Word(word) => Some(HeldValue::Word(word.clone())),
@@ -53,7 +53,7 @@ fn plans(notebook: &Notebook) -> impl Iterator<Item = &Assignment> {
     named.flat_map(|settings| &settings.others.settings)
 }
 
-/// The standard setting, the machine's plans, and what riders have of their own on it.
+/// The standard setting, the machine's plans, and riders' own settings for it.
 pub(super) fn of_machine<'a>(place: &OfMachine<'a, '_, impl Recording>) -> Vec<WrittenSetting<'a>> {
     let machine = place.machine;
     let standard = place.season.standard.get(&machine.name);
@@ -80,7 +80,7 @@ pub(super) fn of_day<'a>(place: &OfDay<'a, '_, impl Recording>) -> Vec<WrittenSe
     let standard = |name: Setting| standard.and_then(|standard| standard.get(name)).map(|held| &held.value);
     let mut all = Vec::new();
     for event in &place.replay.events {
-        // A step back restores what was looked at where it was written.
+        // Undoing a change restores a value that was checked where it was written.
         let (Some(after), false) = (&event.after, event.how == How::Back) else { continue };
         let Some(name) = event.name.setting() else { continue };
         all.push(WrittenSetting {

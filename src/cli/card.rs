@@ -15,15 +15,17 @@ use super::screen::Screen;
 use super::sheet::Format;
 use super::shelf::Shelf;
 
-/// The template of the card; a book's own in `templates/` stands in its place.
+/// The template of the card; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "card.md";
 
-/// Prints a card with empty boxes to take readings on, named as the notebook's blocks have them.
+/// Prints a card with empty boxes to take readings on.
+///
+/// Each box is named as in a notebook.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook card --machine big-one -o card.pdf")]
 pub(super) struct Card {
-    /// The machine whose chambers and clickers stand on it; the only one of the book, else the usual ones, when not
-    /// given.
+    /// The machine whose chambers and clickers are on the card. When not given: the book's only one, else the usual
+    /// chambers and clickers.
     #[arg(long, value_name = "NAME")]
     machine: Option<String>,
 

@@ -20,15 +20,15 @@ use super::failure::Failure;
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// How many paths are told in a line.
+/// How many paths a line names.
 const FEW: usize = 3;
 
-/// Checks notebooks and reports everything that is wrong or worth knowing, each at its place.
+/// Checks notebooks: shows everything that is wrong or worth knowing, each at its line.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook check days/saturday.md --brief")]
 pub(super) struct Check {
-    /// Notebooks or folders; the whole book when none is given. `-` is one notebook on standard input, judged as if it
-    /// stood in the book.
+    /// Notebooks or folders; the whole book when not given. `-` is one notebook on standard input, judged as if it
+    /// were in the book.
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
@@ -36,15 +36,15 @@ pub(super) struct Check {
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 
-    /// One line a finding, with its place first: for editors, and for those who know the book.
+    /// One line a finding, its place first: for editors, and for those who know the book.
     #[arg(long, conflicts_with = "format")]
     brief: bool,
 
-    /// Takes warnings for errors.
+    /// Counts warnings as errors.
     #[arg(long)]
     strict: bool,
 
-    /// The date on which checks are judged to be due; today when not given.
+    /// The date that due checks are judged by; today when not given.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 }
@@ -112,7 +112,7 @@ impl Check {
     }
 }
 
-/// Notebooks where nobody would look for them: those that count all the same, and those beside the book, which do not.
+/// Notebooks in odd places: those in the book, which count all the same, and those beside it, which do not.
 fn astray(shelf: &Shelf, screen: &mut Screen) {
     let notebooks = shelf.book.notebooks();
     let is_at_home = |notebook: &Notebook| notebook.path.starts_with(&format!("{}/", notebook.kind.folder()));
@@ -132,14 +132,14 @@ fn astray(shelf: &Shelf, screen: &mut Screen) {
     }
 }
 
-/// The first of them, and how many there are besides.
+/// The first paths, and how many more there are.
 fn few(paths: &[&str]) -> String {
     let (told, left) = paths.split_at(paths.len().min(FEW));
     let more = if left.is_empty() { String::new() } else { format!(" and {} more", left.len()) };
     format!("{}{more}", told.join(", "))
 }
 
-/// What keeps sheets from being whole, of the days that were asked about: how many, and what has to be mended.
+/// How many of the days asked for lack a whole sheet, and what has to be mended.
 fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
     let mut days = shelf.days();
     if days.is_empty() {

@@ -1,4 +1,4 @@
-//! Who is not cleared to ride, on pages that are about something else: one line a rider, and nothing of why.
+//! Who is not cleared to ride, for pages about something else: one line a rider, and nothing of why.
 
 use serde::Serialize;
 
@@ -8,7 +8,7 @@ use crate::speech::Tongue;
 
 use super::shelf::Shelf;
 
-/// A page for another program or a template, with who is not cleared to ride where somebody is not.
+/// A page, and the riders who are not cleared, for a template or another program.
 #[derive(Serialize)]
 pub(super) struct WithStops<P: Serialize> {
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -18,7 +18,7 @@ pub(super) struct WithStops<P: Serialize> {
 }
 
 impl<P: Serialize> WithStops<P> {
-    /// The same with what a template is given of the page.
+    /// The same page as a template is given it.
     pub fn laid<'p, V: Serialize>(&'p self, laid: impl Fn(&'p P) -> V) -> WithStops<V> {
         WithStops { not_cleared: self.not_cleared.clone(), page: laid(&self.page) }
     }
@@ -30,7 +30,7 @@ impl<P: Serialize + ForReader> ForReader for WithStops<P> {
     }
 }
 
-/// Who of the riders of some days is not cleared to ride.
+/// Which riders of some days are not cleared to ride.
 pub(super) fn stops(shelf: &Shelf, days: impl IntoIterator<Item = usize>) -> Vec<String> {
     advice::not_cleared(&shelf.book, &shelf.advice, days)
 }

@@ -1,4 +1,4 @@
-//! `loambook compare`: what is different, and what the difference does.
+//! `loambook compare`: what differs, and what the difference does.
 
 use std::path::{Path, PathBuf};
 
@@ -23,18 +23,18 @@ use super::sides::{Among, Desk, Open, Sides, machine_of, no_notebook};
 const TEMPLATE: &str = "compare.md";
 const SEASONS_TEMPLATE: &str = "compare-seasons.md";
 
-/// Compares two places of a diary: settings that differ, and what the difference does.
+/// Shows what differs between two days, riders or seasons, and what that does.
 ///
-/// Each side is a notebook, `PATH:LINE` for what holds at a line of a day, `REVISION:PATH` for a notebook as
-/// git has it, or a date. With `--on` the sides are two riders on that date, with `--season` two years. One side alone
-/// is compared with what was before it; without any it is the last day of the book's own machine and rider.
+/// Each side is a notebook, a date, `PATH:LINE` for what holds at a line of a day, or `REVISION:PATH` for a notebook
+/// as git has it. With `--on` the sides are two riders on that date, with `--season` two years. One side alone is
+/// compared with what was before it. Without a side, the last day of the book's own machine and rider is.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook compare days/april.md days/may.md")]
 pub(super) struct Compare {
     /// What to compare with.
     a: Option<String>,
 
-    /// What is compared.
+    /// What to compare.
     b: Option<String>,
 
     /// The machine of a date or of a season.
@@ -45,19 +45,19 @@ pub(super) struct Compare {
     #[arg(long, value_name = "NAME")]
     rider: Option<String>,
 
-    /// Takes both sides for riders, and compares the last day of each up to this date.
+    /// Takes both sides as riders, and compares each one's last day up to this date.
     #[arg(long, value_name = "DATE", conflicts_with_all = ["season", "as_notebook"])]
     on: Option<Date>,
 
-    /// Takes both sides for years, or for stretches such as 2026-03-01..2026-06-30, of one machine.
+    /// Takes both sides as years, or periods such as 2026-03-01..2026-06-30, of one machine.
     #[arg(long, conflicts_with = "as_notebook")]
     season: bool,
 
-    /// Takes both sides for files with two states of this notebook of the book, as git hands them to a difftool.
+    /// Takes both sides as files with two states of this notebook, as git hands them to a difftool.
     #[arg(long = "as", value_name = "NOTEBOOK")]
     as_notebook: Option<PathBuf>,
 
-    /// Shows what is the same as well.
+    /// Also shows what is the same.
     #[arg(long)]
     all: bool,
 
@@ -67,7 +67,7 @@ pub(super) struct Compare {
 
 impl Compare {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
-        // Before anything is read: what cannot be written is said at once.
+        // What cannot be written is refused before anything is read.
         let form = self.way_out()?.form();
         let among = Among { machine: self.machine.as_deref(), rider: self.rider.as_deref() };
         let mut sides = Sides::new(book, among, form);
@@ -93,13 +93,13 @@ impl Compare {
         self.places(&before, &later, screen)
     }
 
-    /// Both sides, where neither can be left out.
+    /// Both sides; a failure where one is missing.
     fn both(&self) -> Result<(&str, &str), Failure> {
         let both = self.a.as_deref().zip(self.b.as_deref());
         both.ok_or_else(|| Failure::new("there are two sides to a comparison").help("give both of them"))
     }
 
-    /// Two states of a file; where one of them is not there, a day is held against what was before it.
+    /// Two states of a file. Where one is not there, the day is compared with what was before it.
     fn handed(&self, book: Option<&Path>, path: &Path, screen: &mut Screen) -> Result<Verdict, Failure> {
         let name = path.display();
         let (a, b) = self.both()?;
@@ -217,7 +217,7 @@ fn side(open: &Open) -> Result<Side<'_>, Failure> {
         .ok_or_else(|| no_notebook(&open.name))
 }
 
-/// A day may be held against a machine's standard setting; else both sides are of one kind.
+/// Both sides must be of one kind, except that a day may be compared with a machine's standard setting.
 fn comparable(a: &Open, b: &Open) -> Result<(), Failure> {
     let kind = |open: &Open| open.desk.book.notebook(open.file).map(|notebook| notebook.kind);
     let has_settings = |kind| matches!(kind, NotebookKind::Day | NotebookKind::Machine);

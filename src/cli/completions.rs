@@ -1,7 +1,7 @@
-//! `loambook completions` and `loambook man-page`: what a shell needs to know of the command line, from its one definition.
+//! `loambook completions` and `loambook man-page`, both made from the one definition of the command line.
 //!
-//! A shell asks the program itself what may follow, so that names of the book complete too. It asks through a variable of the
-//! environment, which the script that `completions` prints sets.
+//! A shell asks the program itself what may follow, so that names of the book complete too. It asks through an environment
+//! variable, which the script that `completions` prints sets.
 
 use std::ffi::{OsStr, OsString};
 
@@ -22,7 +22,7 @@ use super::{Loambook, Verdict};
 const ASKING: &str = "LOAMBOOK_COMPLETE";
 const PROGRAM: &str = "loambook";
 
-/// Prints what makes a shell complete commands, options and the names of a book.
+/// Prints the script with which a shell completes commands, options and names of the book.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: eval \"$(loambook completions bash)\"    # in ~/.bashrc")]
 pub(super) struct Completions {
@@ -78,18 +78,18 @@ impl ManPage {
     }
 }
 
-/// Answers a shell that asks what may follow; whether one did.
+/// Answers a shell that asks what may follow. Returns whether one did.
 pub(super) fn answered(arguments: &[OsString]) -> bool {
     if std::env::var_os(ASKING).is_none() {
         return false;
     }
     let folder = std::env::current_dir().ok();
     let asked = CompleteEnv::with_factory(|| with_names(Loambook::command())).var(ASKING).bin(PROGRAM);
-    // A shell has no use for an error, only for nothing to offer.
+    // A shell has no use for an error: it is offered nothing.
     asked.try_complete(arguments.iter().cloned(), folder.as_deref()).unwrap_or(true)
 }
 
-/// The command line with what the names in it may be. Arguments of one name mean the same in every command.
+/// Adds what the names on the command line may be. Arguments of one name mean the same in every command.
 fn with_names(command: Command) -> Command {
     let command = command.mut_args(|argument| {
         let names: fn() -> Vec<String> = match argument.get_id().as_str() {

@@ -1,4 +1,4 @@
-//! `loambook due`: what is to be looked at and serviced, and by when.
+//! `loambook due`: what to check and service, and by when.
 
 use std::path::Path;
 
@@ -18,14 +18,14 @@ use super::press::Press;
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the list; a book's own in `templates/` stands in its place.
+/// The template of the list; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "due.md";
 
-/// Lists what is due on every machine of the book: what is overdue first.
+/// Lists the checks and services due on every machine, overdue ones first.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook due -o due.ics")]
 pub(super) struct Due {
-    /// The date of asking; today when not given. What is written for later days is not looked at.
+    /// The date to judge by; today when not given. Notebooks of later days do not count.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 

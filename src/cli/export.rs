@@ -1,4 +1,4 @@
-//! `loambook export`: the book as tidy tables, for larger tools.
+//! `loambook export`: the book as tidy tables, for other programs.
 
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -18,26 +18,27 @@ use super::output::{self, Output, Streamed, Writer, file_name};
 use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
 
-/// So many days are worked out at once; what is kept of them grows with nothing else.
+/// How many days are worked out at once; the rows of no more are held.
 const DAYS_AT_ONCE: usize = 16;
 
-/// Writes the book's figures, settings, readings, changes, rides, laps and feels as tidy tables: a row a value, in SI base units,
-/// with the place where it was written.
+/// Writes the book as tidy tables, for spreadsheets and statistics programs.
 ///
-/// What the columns are stands in `schema.json` beside the tables. They hold everything that the book says of its riders:
-/// give them to nobody who may not read the book.
+/// Figures, settings, readings, changes, rides, laps and feels: a row a value, in SI base units, with the place where it was
+/// written. `schema.json` beside the tables explains their columns.
+///
+/// The tables hold everything that the book says of its riders: give them to nobody who may not read the book.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook export --format csv -o tables")]
 pub(super) struct Export {
-    /// The folder that the tables go to, one of its own for each book.
+    /// The folder for the tables; each book needs one of its own.
     #[arg(short, long, value_name = "DIR")]
     output: PathBuf,
 
-    /// How they are written.
+    /// The format.
     #[arg(long, value_enum, default_value_t = Format::Csv)]
     format: Format,
 
-    /// What the book is called in its rows; its folder's name when not given.
+    /// The book's name in the rows; its folder's name when not given.
     #[arg(long, value_name = "NAME")]
     name: Option<String>,
 }
@@ -59,14 +60,14 @@ impl Format {
     }
 }
 
-/// A table in the making.
+/// A table being written.
 enum File<'w> {
     Csv(Streamed<'w>),
     #[cfg(feature = "parquet")]
     Parquet(Box<ParquetTable<Streamed<'w>>>, PathBuf),
 }
 
-/// The rows of a few days, as they go into a file.
+/// The rows of a few days, ready for a file.
 enum Rows {
     Csv(String),
     #[cfg(feature = "parquet")]
@@ -121,7 +122,7 @@ impl Export {
         self.output.join(file_name(name, form.ending()))
     }
 
-    /// Refuses a folder that has tables of the other form: they would stay, and nobody could tell them from these.
+    /// Refuses a folder with tables of the other format: they would stay, and nobody could tell them from these.
     fn is_alone(&self) -> Result<(), Failure> {
         let others = Format::value_variants().iter().filter(|other| **other != self.format);
         for other in others {
@@ -160,7 +161,7 @@ impl Export {
         }
     }
 
-    /// Rows as they go into a file, and how many they are.
+    /// Rows ready for a file, and how many they are.
     fn rows(&self, rows: Vec<Vec<Cell>>) -> (u64, Rows) {
         let count = rows.len() as u64;
         match self.format {

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::render::terminal::one_line;
 
-/// Why a command could not run. What is wrong in a notebook is a finding and never this.
+/// Why a command could not run. A fault in a notebook is a finding, never a failure.
 #[derive(Debug)]
 pub(super) enum Failure {
     /// The arguments do not parse; the text is complete.

@@ -1,4 +1,4 @@
-//! `loambook figures`: everything that the tool works out, for people or for machines.
+//! `loambook figures`: everything that the program works out, for people or for programs.
 
 use std::path::{Path, PathBuf};
 
@@ -15,21 +15,21 @@ use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "figures.md";
 
-/// Prints the figures of a notebook: a day's, or those of a machine's standard setting.
+/// Prints the figures of a day, or of a machine's standard setting.
 ///
-/// For people sags, collar, pressures and trail as they are at its end; with `--all` every figure. For machines every figure at
-/// every place where something that it rests on changes.
+/// Text has sags, collar, pressures and trail as they are at the notebook's end; with `--all` every figure. JSON has every
+/// figure at every place where something it rests on changes.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook figures days/saturday.md --all")]
 pub(super) struct Figures {
-    /// A day's or a machine's notebook, or a folder of them; the last day of the book's own machine and rider when
-    /// not given.
+    /// A notebook of a day or a machine, or a folder of them; the last day of the book's own machine and rider
+    /// when not given.
     path: Option<PathBuf>,
 
-    /// Every figure, and not only those that are looked at first.
+    /// Every figure, not only the usual ones.
     #[arg(long)]
     all: bool,
 

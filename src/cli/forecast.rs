@@ -4,34 +4,34 @@ use clap::Args;
 
 use crate::pages::prepare::FORECAST_KEYS;
 
-/// The air and ground expected at the gate, and the bench before it.
+/// The air and the ground expected at the gate, and the air on the bench.
 #[derive(Debug, Args)]
 pub(super) struct Forecast {
-    /// Air temperature: `24°C`.
+    /// Air temperature at the gate, such as `24°C`.
     #[arg(long, allow_hyphen_values = true)]
     air: Option<String>,
 
-    /// Relative humidity: `40%`.
+    /// Relative humidity, such as `40%`.
     #[arg(long)]
     humidity: Option<String>,
 
-    /// Pressure of the air at the place itself.
+    /// Air pressure at the gate, as a barometer there shows it.
     #[arg(long)]
     pressure: Option<String>,
 
-    /// Pressure as forecasts give it.
+    /// Air pressure at sea level, as forecasts give it.
     #[arg(long, conflicts_with = "pressure")]
     sea_level_pressure: Option<String>,
 
-    /// Height over the sea; the track's when not given.
+    /// Height of the gate above sea level; the track's when not given.
     #[arg(long, allow_hyphen_values = true)]
     elevation: Option<String>,
 
-    /// What the ground is made of; the track's when not given.
+    /// The soil; the track's when not given.
     #[arg(long)]
     soil: Option<String>,
 
-    /// How the ground is.
+    /// The state of the ground, in your own words.
     #[arg(long)]
     surface: Option<String>,
 
@@ -39,17 +39,17 @@ pub(super) struct Forecast {
     #[arg(long)]
     traction: Option<String>,
 
-    /// The temperature where pressures will be set.
+    /// Temperature of the place where pressures will be set.
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     bench: Option<String>,
 
-    /// The height over the sea where pressures will be set; the gate's when not given.
+    /// Height above sea level of that place; the gate's when not given.
     #[arg(long, value_name = "LENGTH", requires = "bench", allow_hyphen_values = true)]
     bench_elevation: Option<String>,
 }
 
 impl Forecast {
-    /// Keys of `conditions` with what was typed for them.
+    /// The keys of `conditions`, with what was typed for each.
     pub fn given(&self) -> Vec<(&'static str, String)> {
         let texts = [
             &self.air,

@@ -14,7 +14,7 @@ use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "gearing.md";
 
 /// Prints the sprockets on hand near today's: ratio, speeds, links, and where the axle ends up.

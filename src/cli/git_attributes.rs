@@ -1,4 +1,4 @@
-//! `loambook git-attributes`: what to tell git about notebooks.
+//! `loambook git-attributes`: how git is made to show notebooks.
 
 use std::path::Path;
 
@@ -17,19 +17,19 @@ use super::shelf;
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook git-attributes --write")]
 pub(super) struct GitAttributes {
-    /// Puts the first of them into the book's `.gitattributes` and how it is done into the clone's own configuration,
-    /// unless they are there.
+    /// Adds the first line to the book's `.gitattributes` and the rest to this clone's git configuration, unless they
+    /// are there.
     #[arg(long)]
     write: bool,
 }
 
-/// Where git looks for them, in the book's folder.
+/// Where git looks for attributes, in the book's folder.
 const FILE: &str = ".gitattributes";
-/// Which files are shown by what they say.
+/// Which files git shows by their settings and readings.
 const LINE: &str = "*.md diff=loambook";
 
-/// Git hands the driver one file under another name: what a notebook says alone. What was carried into it is
-/// known to `compare` only.
+/// Git hands the driver a single file under another name, so it shows what the notebook itself says. Only
+/// `compare` knows what was carried into it.
 const DRIVER: (&str, &str) = ("diff.loambook.textconv", "loambook state --alone");
 
 const FOR_THE_CLONE: &str = r#"# Once in each clone, as git does not share it: how. Run this line; `git diff`, `git log -p` and `git show` then use it,
@@ -56,7 +56,7 @@ impl GitAttributes {
     }
 }
 
-/// Tells the clone that the book lies in how notebooks are shown; where it cannot be told, what to run.
+/// Writes into the clone's configuration how notebooks are shown; where that fails, says what to run.
 fn configure(book: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
     let root = shelf::root(book, None)?;
     let (name, value) = DRIVER;
@@ -73,7 +73,7 @@ fn configure(book: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
     }
 }
 
-/// Adds the line to the book's file, behind what is there.
+/// Adds the line at the end of the book's file.
 fn write(book: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
     let path = shelf::root(book, None)?.join(FILE);
     let shown = path.display();

@@ -1,4 +1,4 @@
-//! `loambook guide`: how the program is used.
+//! `loambook guide`: how to use the program.
 
 use clap::Args;
 
@@ -16,14 +16,16 @@ use super::press::joined;
 use super::screen::Screen;
 use super::sheet::Format;
 
-/// The name of all pages together.
+/// The name for all pages together.
 const ALL: &str = "guide";
 
-/// Prints a page of the guide; without a topic, lists the pages, or prints all of them where `-o` or `--format` says how.
+/// Prints a page of the guide, or lists the pages.
+///
+/// Without a topic it lists them; with `-o` or `--format` as well it prints all of them.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook guide first-evening")]
 pub(super) struct Guide {
-    /// The page: `first-evening`, `air-fork`, …
+    /// The page, such as `first-evening` or `air-fork`.
     topic: Option<String>,
 
     #[command(flatten)]
@@ -80,7 +82,7 @@ fn document(topic: Option<Topic>) -> Result<Document, Failure> {
     joined(pages).ok_or_else(|| Failure::new("the guide has no pages"))
 }
 
-/// The pages that there are.
+/// The list of pages.
 fn contents() -> String {
     let lines = TOPICS.iter().map(|topic| format!("  {:<16}{}\n", topic.name, topic.title()));
     format!(

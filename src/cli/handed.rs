@@ -10,7 +10,7 @@ use super::failure::Failure;
 use super::shelf;
 use super::sides::{Desk, Open};
 
-/// What git names where a file is not there; the second where a shell translated it.
+/// What git names in place of a missing file; the second is what a shell makes of it on Windows.
 const NO_FILE: [&str; 2] = ["/dev/null", "nul"];
 
 /// A state of a file.
@@ -26,8 +26,8 @@ pub(super) enum Handed {
     },
 }
 
-/// Takes a file's text for a state of a notebook of the book that lies here. The rest of the book is as it is now.
-/// `when` tells the state from another one of the same notebook.
+/// Reads a file's text as a state of one of the book's notebooks. The rest of the book is as it is now. `when`
+/// sets this state apart from another one of the same notebook.
 pub(super) fn handed(
     given: Option<&Path>,
     file: &str,
@@ -37,14 +37,14 @@ pub(super) fn handed(
     if NO_FILE.contains(&file) {
         return Ok(Handed::Nothing);
     }
-    // A notebook is told by its text, so that it may be a photo, and as large as one.
+    // Any file may come here, a photo as well, so a photo's size is allowed.
     let text = read_named(Path::new(file), limits::PHOTO_BYTES)
         .map_err(|error| Failure::new(format!("{file} cannot be read: {error}")))?;
     if text.is_empty() {
         return Ok(Handed::Nothing);
     }
     let Some(alone) = state::alone(&text) else { return Ok(Handed::Other) };
-    // The notebook, and its folder with it, may be gone: what is left of the way tells the book.
+    // The notebook may be gone, and its folder with it: what is left of the path finds the book.
     let there = std::path::absolute(notebook)
         .map_err(|error| Failure::new(format!("{} cannot be read: {error}", notebook.display())))?;
     let left = there.ancestors().skip(1).find(|folder| named::is_folder(folder)).unwrap_or(Path::new("."));
@@ -55,7 +55,7 @@ pub(super) fn handed(
         Failure::new(format!("{} is not in the book {}", notebook.display(), root.display()))
     })?;
     let desk = Rc::new(Desk::with(&root, &path, text)?);
-    // One that lies hidden, or does not end in `.md`, is no notebook of the book whatever it says.
+    // A hidden file, or one that does not end in `.md`, is no notebook of the book, whatever is in it.
     let Some(id) = desk.book.sources.find(&path).filter(|id| desk.book.notebook(*id).is_some()) else {
         return Ok(Handed::Other);
     };

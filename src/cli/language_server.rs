@@ -12,13 +12,14 @@ use super::Verdict;
 use super::clock;
 use super::failure::Failure;
 
-/// Speaks the Language Server Protocol over standard input and output; started by an editor, not by hand.
+/// Answers an editor over the Language Server Protocol; an editor starts it.
 ///
-/// The book of a file is the nearest folder upward with a `book.toml`. Nothing is written but answers.
+/// It speaks over standard input and output. The book of a file is the nearest folder upward with a
+/// `book.toml`. Nothing but answers is written.
 #[derive(Debug, Args)]
-#[command(after_help = "Example: loambook language-server    # begun by an editor, in no terminal")]
+#[command(after_help = "Example: loambook language-server    # started by an editor, not by hand")]
 pub(super) struct LanguageServer {
-    /// Said by some editors; it speaks over standard input and output with or without.
+    /// Accepted because some editors pass it; nothing changes.
     #[arg(long)]
     stdio: bool,
 }
@@ -26,7 +27,7 @@ pub(super) struct LanguageServer {
 impl LanguageServer {
     pub fn run(&self) -> Result<Verdict, Failure> {
         let (said, heard) = mpsc::channel();
-        // What comes while something is worked out is looked at then and there: it may make that stale.
+        // What comes in while something is worked out is looked at straight away: it may make that work stale.
         thread::spawn(move || {
             let mut input = io::stdin().lock();
             loop {
@@ -58,7 +59,7 @@ impl LanguageServer {
                 break;
             }
         }
-        // The editor has gone without a word.
+        // The editor has gone without saying so.
         Ok(Verdict::Faulty)
     }
 }

@@ -1,4 +1,4 @@
-//! Commands about the present state of things: which days they are about, and how they print a page of each.
+//! Commands about how things stand now: which days they are about, and a page for each.
 
 use std::path::{Path, PathBuf};
 
@@ -14,11 +14,11 @@ use super::screen::Screen;
 use super::sheet::report_errors;
 use super::shelf::Shelf;
 
-/// What all of them take.
+/// The arguments that all of them take.
 #[derive(Debug, Args)]
 pub(super) struct Latest {
-    /// A day's or a machine's notebook, or a folder: the last day of each machine and rider. The last day of the
-    /// book's own machine and rider when not given.
+    /// A notebook of a day or a machine, or a folder: the last day of each machine and rider. When not given,
+    /// the last day of the book's own machine and rider.
     pub path: Option<PathBuf>,
 
     #[command(flatten)]
@@ -34,7 +34,8 @@ pub(super) struct Read<P> {
 }
 
 impl Latest {
-    /// The page of each of the days, by their places in the book; beside it the errors in what they rest on are told.
+    /// The page of each day asked for, by its place in the book. Errors in what the pages rest on are reported beside
+    /// them.
     pub fn read<P>(
         &self,
         book: Option<&Path>,
@@ -49,7 +50,7 @@ impl Latest {
             Some(path) => latest(&shelf, path)?,
             None => vec![last_day(&shelf)?],
         };
-        // Whoever follows a page must know what it could not count: *the head falls* under a misspelt key is no advice to ride.
+        // Whoever follows a page must know what it left out: *the head falls* under a misspelt key is no advice to ride.
         let errors = report_errors(&mut shelf, &days, screen);
         let pages = days.into_iter().filter_map(|day| page(&shelf, day)).collect();
         let verdict = if errors.is_empty() { Verdict::Clean } else { Verdict::Faulty };
@@ -57,7 +58,7 @@ impl Latest {
     }
 }
 
-/// The one day that a path is about: its own, the last one in it, or the last day of the book's own machine and rider.
+/// The one day that a path means: its own, the last one in it, or the last day of the book's own machine and rider.
 pub(super) fn asked_for(shelf: &Shelf, path: Option<&Path>) -> Result<usize, Failure> {
     match path {
         None => last_day(shelf),
@@ -68,7 +69,7 @@ pub(super) fn asked_for(shelf: &Shelf, path: Option<&Path>) -> Result<usize, Fai
     }
 }
 
-/// The last day of the book's own machine and rider; of any where the book names none.
+/// The last day of the book's own machine and rider; the last of all where the book names none.
 pub(super) fn last_day(shelf: &Shelf) -> Result<usize, Failure> {
     last_day_of(&shelf.book).ok_or_else(|| {
         Failure::new(format!("there is no day in {}", shelf.root.display()))
@@ -76,7 +77,7 @@ pub(super) fn last_day(shelf: &Shelf) -> Result<usize, Failure> {
     })
 }
 
-/// The same, for a book that is on no shelf.
+/// The same for a book without a shelf.
 pub(super) fn last_day_of(book: &Book) -> Option<usize> {
     let about = &book.about;
     let is_own = |own: &Option<Written>, name: &Option<String>| {
@@ -86,8 +87,8 @@ pub(super) fn last_day_of(book: &Book) -> Option<usize> {
     book.days.iter().rposition(own)
 }
 
-/// The days that were asked for, less those that another of them goes on from; where a machine's notebook was asked
-/// for, the last day of each of its riders.
+/// The days asked for, without those that another of them goes on from. For a machine's notebook: the last day of
+/// each of its riders.
 fn latest(shelf: &Shelf, path: &Path) -> Result<Vec<usize>, Failure> {
     let mut asked = shelf.days();
     if asked.is_empty() {

@@ -1,4 +1,4 @@
-//! What was in the way of printing all of a page, and how it is said.
+//! What could not be printed on a page, and how that is said.
 
 use crate::book::Book;
 use crate::finding::{Finding, order};
@@ -6,10 +6,10 @@ use crate::render::pdf::Printed;
 
 use super::screen::Screen;
 
-/// What a page would have shown and does not.
+/// What a page should have shown and does not.
 #[derive(Debug, Default)]
 pub(super) struct LeftOut {
-    /// Characters that the type does not have, each in a sentence.
+    /// Characters that the fonts lack, each in a sentence.
     glyphs: Vec<String>,
     /// Photos, each at the place that shows it.
     photos: Vec<Finding>,
@@ -32,7 +32,7 @@ impl LeftOut {
         }
     }
 
-    /// Adds a photo that cannot be shown for a reason; nothing where no notebook shows it.
+    /// Adds a photo that cannot be shown, with the reason; nothing where no notebook shows it.
     pub fn photo(&mut self, book: &Book, path: &str, why: &str) {
         self.photos.extend(book.unprinted(path, why));
     }
@@ -42,7 +42,7 @@ impl LeftOut {
         self.photos.extend(other.photos);
     }
 
-    /// Says it beside the output; `file` is the page's, where there are several.
+    /// Reports it beside the output; `file` names the page where there are several.
     pub fn report(mut self, file: Option<&str>, book: &Book, screen: &mut Screen) {
         for glyph in &self.glyphs {
             let file = file.map_or_else(String::new, |file| format!("{file}: "));

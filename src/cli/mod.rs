@@ -1,7 +1,7 @@
 //! The command line: one file a command.
 //!
-//! Commands find the book, ask the other rooms and write what they say; they hold no logic that a library
-//! user lacks. This room alone asks the clock, and `output` alone writes files.
+//! Commands find the book, ask the other rooms and print the answers. They hold no logic that a library user
+//! lacks. This room alone asks the clock, and `output` alone writes files.
 
 mod card;
 mod check;
@@ -53,7 +53,7 @@ use clap::{Parser, Subcommand};
 use failure::Failure;
 use screen::Screen;
 
-/// What a command came to, when it could run.
+/// The result of a command that could run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Verdict {
     /// Nothing was wrong, or warnings only.
@@ -64,11 +64,10 @@ enum Verdict {
 
 const NAME: &str = "loambook";
 
-/// Compiles the set-up notebooks of off-road motorcycles: checks them, works out what they make, prints
-/// the sheets.
+/// Checks set-up notebooks of off-road motorcycles, works out the figures, and prints the sheets.
 ///
-/// A book is a folder of Markdown notebooks. Without a path a command works on the whole book; the book of
-/// a path is the nearest folder upward that has a `book.toml`.
+/// A book is a folder of Markdown notebooks. Without a path a command works on the whole book. The book of a
+/// path is the nearest folder upward with a `book.toml`.
 #[derive(Debug, Parser)]
 #[command(name = NAME, version, term_width = 80)]
 struct Loambook {
@@ -115,7 +114,7 @@ enum Command {
 
 /// Runs the program with its arguments, the program's own name first.
 ///
-/// 0: clean, or warnings only; 1: errors in the notebooks; 2: it could not run.
+/// Exit status 0: clean, or warnings only; 1: errors in the notebooks; 2: it could not run.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     if completions::answered(&arguments) {
@@ -137,8 +136,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     }
 }
 
-/// The command that is meant. Whoever asks for the version alone is answered before the thirty commands and all that they
-/// take are laid out: that takes longer than all else.
+/// The command that is meant. `--version` alone is answered before clap has built the thirty commands, which takes longer
+/// than all the rest.
 fn parsed(arguments: Vec<OsString>) -> Result<Loambook, clap::Error> {
     if let [_, only] = arguments.as_slice()
         && (only == "--version" || only == "-V")

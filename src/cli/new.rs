@@ -1,4 +1,4 @@
-//! `loambook new`: notebooks to begin with. They are created and never overwritten.
+//! `loambook new`: notebooks to begin with. They are never written over a file.
 
 use std::path::{Path, PathBuf};
 
@@ -18,7 +18,9 @@ use super::output::Writer;
 use super::screen::Screen;
 use super::shelf::{self, Shelf};
 
-/// Starts a book or a notebook, with everything that it can hold in comments. Never overwrites a file.
+/// Starts a book or a notebook; what it can hold stands in it as comments.
+///
+/// It never overwrites a file.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook new day saturday")]
 pub(super) struct New {
@@ -55,7 +57,7 @@ struct NewDay {
     #[arg(long, value_name = "DATE")]
     date: Option<Date>,
 
-    /// A day, by name, whose machine, rider and track to take over with the settings that it ended on.
+    /// A day, by name, to go on from: its machine, rider and track, and the settings that it ended on.
     #[arg(long, value_name = "DAY")]
     from: Option<String>,
 
@@ -119,7 +121,7 @@ pub(super) fn place(book: &Disk, kind: NotebookKind, name: &str) -> Result<PathB
     Ok(shelf::folder_of(book, kind.folder())?.join(format!("{name}.md")))
 }
 
-/// As seen from here, where it lies here or below.
+/// The path from the current folder, where it lies in or below it.
 pub(super) fn shown(path: PathBuf) -> PathBuf {
     let here = named::real(Path::new(".")).ok();
     here.and_then(|here| path.strip_prefix(here).ok().map(Path::to_path_buf)).unwrap_or(path)

@@ -20,26 +20,26 @@ use super::press::{Json, WayOut};
 use super::screen::{Screen, json_line};
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "next.md";
 
-/// Says the one next change for what the last ride complained of, with what it rests on and how to undo it.
+/// Proposes one next change for what the rider complained of: why, how much, and how to undo it.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook next days/saturday.md")]
 pub(super) struct Next {
     #[command(flatten)]
     latest: Latest,
 
-    /// Shows every step, and why those that are left out are.
+    /// Shows every step, and why the others were left out.
     #[arg(long)]
     all: bool,
 
-    /// Writes the test that would settle whether the change is worth it, as a day's notebook to fill in: as it is, changed, as it
-    /// was, with how many laps each the rider's own laps ask for. Never overwrites a file. For the date of `--on`, else for today.
+    /// Writes a test of the change, as a day's notebook to fill in: as it is, changed, as it was. It says how many laps each
+    /// needs, going by the rider's own laps. Its date is `--on`, else today. It never overwrites a file.
     #[arg(long, conflicts_with = "all")]
     plan: bool,
 
-    /// The date on which readings are judged to be due; the day's own when not given.
+    /// The date that readings are judged by; the day's own when not given.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 }
@@ -69,7 +69,7 @@ impl Next {
         Ok(read.verdict)
     }
 
-    /// Writes the test of the one next change into the book.
+    /// Writes the test of the next change into the book.
     fn write_plan(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let shelf = Shelf::open(book, self.latest.path.as_slice())?;
         let day = match &self.latest.path {

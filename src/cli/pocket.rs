@@ -22,15 +22,17 @@ use super::sheet::{self, Sheets};
 use super::shelf::Shelf;
 use super::today::suppose;
 
-/// Writes one page for a telephone: the day's sheets, and forms for what is written down at the track. It needs no network,
-/// keeps what is entered, and gives it as notebook text, which `loambook take` files.
+/// Writes one page for a telephone: the day's sheets, and forms to fill in at the track.
 ///
-/// The page holds the book's notebooks, so that its checks and figures are the program's: give it to those who may read
-/// the book. Open it in a browser; it installs nothing.
+/// It needs no network and keeps what is entered. It gives that back as notebook text, which `loambook take` files. Open it
+/// in a browser; it installs nothing.
+///
+/// The page holds the book's notebooks, because it checks and works out figures itself: give it to those who may read the
+/// book.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook pocket -o saturday.html --date 2026-05-09")]
 pub(super) struct Pocket {
-    /// The rider, several when given again; all of them when not given.
+    /// The rider; can be given several times. All riders when not given.
     #[arg(long, value_name = "NAME")]
     rider: Vec<String>,
 
@@ -60,7 +62,7 @@ impl output::Format for Format {
 impl Pocket {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let (place, _) = self.to.place::<Format>(None)?;
-        let mut shelf = Shelf::open(book, &[])?.told_as(Form::Json);
+        let mut shelf = Shelf::open(book, &[])?;
         let date = self.date.unwrap_or_else(clock::today);
         for rider in &self.rider {
             known(Some(rider), "rider", shelf.book.riders.keys())?;
@@ -90,7 +92,7 @@ impl Pocket {
                 .help("`--rider` and `--machine` say who is meant"));
         }
         let page = pocket::pocket(&shelf.book, &shelf.advice, date, rides, files);
-        let page = render::pocket::page(&page)
+        let page = render::pocket::page(&page, (&page.title, &page.language), page.words())
             .map_err(|error| Failure::new(format!("the page cannot be written: {error}")))?;
         let output = Output { form: Form::Html, bytes: page.as_bytes() };
         let place = place.unwrap_or(Place::Standard);
@@ -99,7 +101,7 @@ impl Pocket {
     }
 }
 
-/// A rider with the sheet of the day, and whether errors stand in its way.
+/// A rider with the sheet of the day, and whether errors spoil it.
 fn ride(
     shelf: &mut Shelf,
     rides: &Rides,
@@ -128,14 +130,14 @@ fn ride(
             ride = pocket::ride(&shelf.book, &shelf.season, &shelf.advice, day, sheet);
         }
     }
-    // Nobody else rides on what was only supposed.
+    // The next rider does not go on from a day that is not written.
     if let Some(path) = supposed {
         shelf.withdraw(&path);
     }
     Ok((ride, !errors.is_empty()))
 }
 
-/// The texts of the book as they were read, and its photos by their names alone.
+/// The texts of the book as they were read, and its photos by name alone.
 fn files(shelf: &Shelf) -> Vec<(String, String)> {
     let sources = &shelf.book.sources;
     let texts = sources.files().map(|file| (sources.path(file).to_owned(), sources.whole(file).to_owned()));

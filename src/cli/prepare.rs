@@ -1,4 +1,4 @@
-//! `loambook prepare`: from the forecast and what is on file to a day's notebook and its sheet.
+//! `loambook prepare`: from the forecast and the days on file to a day's notebook and its sheet.
 
 use std::path::{Path, PathBuf};
 
@@ -23,11 +23,13 @@ use super::screen::{Screen, json_line};
 use super::sheet::{self, Sheets};
 use super::shelf::{Shelf, own_text};
 
-/// The template of the plan; a book's own in `templates/` stands in its place.
+/// The template of the plan; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "prepare.md";
 
-/// Writes the notebook of a day ahead from the most similar day on file that went best, with pressures and jets for
-/// the forecast's air, and prints its sheet; of several riders each their own. Never overwrites a file.
+/// Prepares a day ahead: its notebook, its sheet, and pressures and jets for the forecast.
+///
+/// It starts from the most similar day on file that went best. Of several riders each gets a notebook and a sheet.
+/// It never overwrites a notebook.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example: loambook prepare --machine big-one --rider me \\\n             --track the-hill --date 2026-05-09"
@@ -37,7 +39,7 @@ pub(super) struct Prepare {
     #[arg(long, value_name = "NAME")]
     machine: Option<String>,
 
-    /// The rider, with `=MACHINE` for another machine. Several, in the order of riding, when given again.
+    /// The rider, with `=MACHINE` for another machine. Can be given several times, in the order of riding.
     #[arg(long, value_name = "NAME[=MACHINE]", required_unless_present = "all")]
     rider: Vec<String>,
 
@@ -60,7 +62,7 @@ pub(super) struct Prepare {
     #[arg(long, conflicts_with = "all")]
     name: Option<String>,
 
-    /// Where the sheet goes; the book's own `[output] folder`, or `sheets`, when not given.
+    /// Where the sheet goes; when not given, the book's own `[output] folder`, or `sheets`.
     #[command(flatten)]
     sheet: To,
 
@@ -68,7 +70,7 @@ pub(super) struct Prepare {
     #[arg(long, value_name = "FILE")]
     page: Option<PathBuf>,
 
-    /// How the plan is written.
+    /// The format of the plan.
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
@@ -81,16 +83,16 @@ enum Format {
     Json,
 }
 
-/// A plan with the files that were written.
+/// A plan, and the files that were written.
 #[derive(Serialize)]
 struct Done<'a> {
     #[serde(flatten)]
     plan: &'a Plan,
-    /// `None` where there are errors in the notebooks that it rests on.
+    /// `None` where the notebooks that it rests on have errors.
     sheet: Option<String>,
 }
 
-/// A day that was prepared and is not written yet.
+/// A day that is prepared and not yet written.
 struct Ready {
     path: PathBuf,
     text: String,
@@ -111,7 +113,7 @@ impl Prepare {
         if ready.is_empty() {
             return Err(Failure::new("nothing was prepared"));
         }
-        // No notebook without a place for its sheet.
+        // Without a place for its sheet no notebook is written.
         match self.place()?.0 {
             None => drop(sheet::folder(&shelf)?),
             Some(Place::File(file)) if ready.len() > 1 => {
@@ -145,7 +147,7 @@ impl Prepare {
         Ok(verdict)
     }
 
-    /// Who rides what; of the whole book without those of whom no machine is known, who are named.
+    /// Who rides what. For the whole book, riders without a known machine are left out and named.
     fn members(&self, shelf: &Shelf, screen: &mut Screen) -> Result<Vec<(String, String)>, Failure> {
         let book = &shelf.book;
         let asked = |given: &String| -> Result<prepare::Asked, Failure> {
@@ -179,8 +181,8 @@ impl Prepare {
         Ok(members)
     }
 
-    /// The notebooks of all of them, none of them written; who rides later on a machine is prepared on what the earlier
-    /// one leaves.
+    /// The notebooks of all of them, none of them written yet. Whoever rides later on a machine is prepared on what the
+    /// earlier rider leaves.
     fn prepared(
         &self,
         shelf: &mut Shelf,
@@ -212,7 +214,7 @@ impl Prepare {
                 order: (!is_alone).then_some(place_in_order + 1),
                 forecast: self.forecast.given(),
             };
-            // With its draft in the book the day can be asked like any other.
+            // With its draft in the book, this day can be asked for like any other.
             let day = shelf.suppose_day(&within, prepare::draft(&ahead), screen, refused())?;
             if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, day) {
                 if is_alone {
@@ -254,7 +256,8 @@ impl Prepare {
         }
     }
 
-    /// Prints the sheets of the notebooks that were written, in their order; none where one would set what is an error.
+    /// Prints the sheets of the notebooks that were written, in their order; none that would have somebody set an
+    /// error.
     fn print_sheets(
         &self,
         shelf: &mut Shelf,
@@ -311,7 +314,7 @@ impl Prepare {
         Ok((sheets, verdict))
     }
 
-    /// Where the sheet goes, and how it is written.
+    /// Where the sheet goes, and in which format.
     fn place(&self) -> Result<(Option<Place>, sheet::Format), Failure> {
         match self.sheet.place(None)? {
             (Some(Place::Standard), _) => Err(Failure::new("standard output is the plan's")

@@ -1,4 +1,4 @@
-//! The way out of every page: a value through its template, and the tree as text, HTML or PDF.
+//! The way out of every page: a value through its template into the tree, and the tree as text, HTML or PDF.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -25,7 +25,7 @@ use super::output::{self, AnyFormat, Format as _, Output, PaperName, Place, Prin
 use super::screen::{Screen, json, json_line};
 use super::shelf::own_text;
 
-/// Where a book's own templates lie, and a style sheet for its HTML.
+/// The folder of a book's own templates, and of a style sheet for its HTML.
 const TEMPLATE_FOLDER: &str = "templates/";
 pub(super) const STYLE: &str = "templates/style.css";
 const TEMPLATE_ENDING: &str = ".md";
@@ -39,14 +39,14 @@ pub(super) struct Press<'a> {
     paper: Paper,
 }
 
-/// A page as it is written, with what it lacks.
+/// A page as it is written, and what it lacks.
 pub(super) struct Page {
     pub bytes: Vec<u8>,
     pub left_out: LeftOut,
 }
 
 impl<'a> Press<'a> {
-    /// With the book's own templates and style sheet; on the paper that was asked for, else the book's own, else A4.
+    /// With the book's own templates and style sheet, on the paper that was asked for, else the book's own, else A4.
     pub fn new(book: &'a Book, store: &'a dyn Store, paper: Option<PaperName>) -> Result<Self, Failure> {
         let (templates, style) = (templates(store)?, own_text(store, STYLE)?);
         Ok(Self { book, store, templates, style, paper: self::paper(paper, book) })
@@ -69,7 +69,7 @@ impl<'a> Press<'a> {
         })
     }
 
-    /// Documents into one PDF.
+    /// Prints documents into one PDF.
     pub fn pdf(&self, documents: &[Document], images: Images) -> Result<Page, Failure> {
         let options = PdfOptions { paper: self.paper, images, title: None };
         let printed = render::pdf::write(documents, &options)
@@ -78,14 +78,14 @@ impl<'a> Press<'a> {
         Ok(Page { bytes: printed.bytes, left_out })
     }
 
-    /// A document as HTML, its tables to be sorted by their heads where that is wanted.
+    /// A document as HTML; where wanted, tables sort by a press on their heads.
     pub fn html(&self, document: &Document, images: Images, is_sortable: bool) -> Vec<u8> {
         let style = self.style.clone();
         let options = HtmlOptions { paper: self.paper, images, style, is_sortable, watched: None };
         render::html::write(document, &options).into_bytes()
     }
 
-    /// Documents in one file of some form; what it lacks is told beside it.
+    /// Documents in one file of some form; what it lacks is reported beside it.
     pub fn written(
         &self,
         documents: Vec<Document>,
@@ -118,7 +118,7 @@ impl Press<'_> {
     }
 }
 
-/// The photos that can be read, and those that are too large; what is not there was reported before.
+/// The photos that can be read, and which are too large; missing ones were reported before.
 pub(super) fn photos<'p>(
     book: &Book,
     store: &dyn Store,
@@ -151,7 +151,7 @@ pub(super) fn photos<'p>(
     (images, left_out)
 }
 
-/// Documents one below the other, as a browser shows them; the first says what they are.
+/// Joins documents, one below the other, as a browser shows them; the first gives the title.
 pub(super) fn joined(documents: Vec<Document>) -> Option<Document> {
     documents.into_iter().reduce(|mut all, next| {
         all.blocks.push(Block::PageBreak { is_loose: false });
@@ -169,7 +169,7 @@ pub(super) fn paper(asked: Option<PaperName>, book: &Book) -> Paper {
     }
 }
 
-/// The built-in templates with the book's own in front.
+/// The built-in templates, each replaced by the book's own if there is one.
 pub(super) fn templates(store: &dyn Store) -> Result<Templates, Failure> {
     let listing = store.list().map_err(|error| Failure::new(error.to_string()))?;
     let is_template = |path: &str| format!("{path}/") == TEMPLATE_FOLDER || path.ends_with(TEMPLATE_ENDING);
@@ -202,15 +202,16 @@ pub(super) struct WayOut {
     place: Place,
     pub format: AnyFormat,
     paper: Option<PaperName>,
-    /// The name of its file in a folder.
+    /// The name of the file in a folder.
     stem: &'static str,
 }
 
 impl WayOut {
-    /// As the command line says; text on standard output where it says nothing.
+    /// The way that the command line names; else text on standard output.
     ///
     /// # Errors
-    /// What cannot be written there; said before anything is read.
+    ///
+    /// Where the format cannot be written there; checked before anything is read.
     pub fn new(printing: &Printing<AnyFormat>, stem: &'static str) -> Result<Self, Failure> {
         let (place, format) = printing.written.place()?;
         let format = format.unwrap_or(AnyFormat::Text);
@@ -218,14 +219,14 @@ impl WayOut {
         Ok(Self { place, format, paper: printing.paper, stem })
     }
 
-    /// To a file that an option of its own names, as its ending says.
+    /// The way to a file that an option of its own names, as its ending says.
     pub fn to(file: PathBuf, stem: &'static str) -> Result<Self, Failure> {
         let (place, format) = To::of(file).place(None)?;
         let format = format.unwrap_or(AnyFormat::Text);
         Ok(Self { place: output::place_of(place, format, stem)?, format, paper: None, stem })
     }
 
-    /// What is written.
+    /// The form that is written.
     pub fn form(&self) -> Form {
         self.format.form()
     }
@@ -235,7 +236,7 @@ impl WayOut {
         Self { place: Place::Standard, format: AnyFormat::Text, paper: None, stem }
     }
 
-    /// Hands on pages, each through the template, which is given what `laid` makes of it.
+    /// Prints pages, each through the template, which gets what `laid` makes of the page.
     pub fn print<'p, P: Serialize + ForReader, V: Serialize>(
         &self,
         (book, store): (&Book, &dyn Store),

@@ -1,4 +1,4 @@
-//! `loambook roster`: the whole team's morning, a page for the van and all sheets behind it.
+//! `loambook roster`: the team's morning, a page for the van and all sheets behind it.
 
 use std::path::Path;
 
@@ -24,10 +24,10 @@ use super::screen::Screen;
 use super::sheet::{self, Sheets};
 use super::shelf::Shelf;
 
-/// The template of a roster; a book's own in `templates/` stands in its place.
+/// The template of a roster; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "roster.md";
 
-/// Prints one page for the van, a row a rider with what matters, and all their sheets behind it.
+/// Prints one page for the van, a row a rider, with all their sheets behind it.
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("about").required(true).args(["date", "track"]))]
 #[command(after_help = "Example: loambook roster --date 2026-05-09 -o van")]
@@ -103,7 +103,7 @@ impl Roster {
             .par_iter()
             .filter_map(|day| {
                 let this = shelf.book.days.get(*day)?;
-                // Others see this page: not what is the matter, and no sheet that says so.
+                // Others see this page: it does not say what the matter is, nor does a sheet behind it.
                 if let Some(unfit) = advice::unfit(&shelf.book, &shelf.advice, *day) {
                     let row = roster::row_without_sheet(&shelf.book, this, &unfit.others);
                     return Some(Entry { row, sheet: None });
@@ -119,7 +119,7 @@ impl Roster {
                 let page = sheets.sheet(*day)?;
                 let file = files.get(*day)?.clone();
                 let link = (format == Format::Html).then(|| output::address(&file));
-                // Others read the roster; the sheet is the rider's.
+                // Others read the roster; the sheet is in the rider's language.
                 let is_the_books = page.tongue == *shelf.book.about.units.tongue();
                 let told = if is_the_books { None } else { sheets.sheet_of_book(*day) };
                 let row = roster::row(&shelf.book, &shelf.season, *day, told.as_ref().unwrap_or(&page), link);
@@ -170,7 +170,7 @@ impl Print<'_> {
         self.sheets.press.compose(TEMPLATE, &page)
     }
 
-    /// The roster and all sheets in one PDF. A sheet that cannot be laid out is named, and stops no other.
+    /// The roster and all sheets in one PDF. A sheet that cannot be laid out is named; the others are printed.
     fn one_file(&self, entries: Vec<Entry>, place: &Place, screen: &mut Screen) -> Result<Verdict, Failure> {
         let sheets: Vec<&(Sheet, String)> = entries.iter().filter_map(|entry| entry.sheet.as_ref()).collect();
         let composed: Vec<Result<Document, Failure>> = sheets
@@ -206,8 +206,8 @@ impl Print<'_> {
         Ok(verdict)
     }
 
-    /// The roster at the head of a folder with a file a sheet. What cannot be printed or written is named, and its row
-    /// says so.
+    /// The roster in a folder with a file for each sheet. A sheet that cannot be printed or written is named, and its
+    /// row says so.
     fn a_folder(
         &self,
         mut entries: Vec<Entry>,

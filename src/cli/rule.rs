@@ -9,7 +9,9 @@ use super::Verdict;
 use super::failure::Failure;
 use super::screen::Screen;
 
-/// Prints what a finding means, why it matters, and an example; without a code, lists them all.
+/// Explains a finding: what it means, why it matters, and an example.
+///
+/// Without a code it lists all findings.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook rule sag/reading-order")]
 pub(super) struct Rule {

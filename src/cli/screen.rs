@@ -1,4 +1,5 @@
-//! Standard output and standard error: text for people goes through [`terminal`], so that no command can forget it.
+//! Standard output and standard error. All text for people goes through [`terminal`], so that no command can forget
+//! it.
 
 use std::io::{self, BufWriter, IsTerminal, Stderr, Stdout, Write};
 
@@ -13,14 +14,14 @@ use crate::speech::Tongue;
 use super::failure::Failure;
 use super::output::Place;
 
-/// Longer lines are not read to their ends, however wide the terminal is.
+/// Longer lines are not read to the end, however wide the terminal is.
 const WIDEST: usize = 110;
 
-/// Where commands print to: what was asked for on standard output, everything else on standard error.
+/// Where commands print: what was asked for on standard output, everything else on standard error.
 pub(super) struct Screen {
     out: BufWriter<Stdout>,
     err: Stderr,
-    /// Whoever read the output closed it. What is wrong is still to be told by the exit status.
+    /// The reader closed the output. The exit status must still say what is wrong.
     reader_left: bool,
 }
 
@@ -35,7 +36,7 @@ impl Screen {
         self.print_with(|out| out.write_all(page.as_bytes()))
     }
 
-    /// Prints what another program reads, byte for byte; on a terminal nothing that it would obey.
+    /// Prints what another program reads, byte for byte; on a terminal without anything that would control it.
     pub fn print_data(&mut self, data: &[u8]) -> Result<(), Failure> {
         if self.is_terminal() {
             return self.print(&String::from_utf8_lossy(data));
@@ -43,7 +44,7 @@ impl Screen {
         self.print_with(|out| out.write_all(data))
     }
 
-    /// Prints a line beside the output. Nobody is helped by failing where standard error is closed.
+    /// Prints a line beside the output. Where standard error is closed, failing would help nobody.
     pub fn remark(&mut self, text: &str) {
         let _ = writeln!(self.err, "{}", terminal::one_line(text));
     }
@@ -68,7 +69,7 @@ impl Screen {
         self.print_with(Write::flush)
     }
 
-    /// Does nothing any more once the reader left, as a command goes on to find out what it comes to.
+    /// Once the reader has left, prints nothing: the command goes on for its exit status.
     fn print_with(
         &mut self,
         print: impl FnOnce(&mut BufWriter<Stdout>) -> io::Result<()>,
@@ -87,12 +88,12 @@ impl Screen {
         }
     }
 
-    /// Whether standard output is looked at as it is written.
+    /// Whether somebody sees standard output as it is written.
     pub fn is_terminal(&self) -> bool {
         io::stdout().is_terminal()
     }
 
-    /// How a page's text is laid out: to the width of the terminal, or to 80 columns where it goes to none.
+    /// How a page's text is laid out: to the terminal's width, or to 80 columns where there is no terminal.
     pub fn text_for(&self, place: &Place) -> TextOptions {
         if *place != Place::Standard {
             return TextOptions::default();
@@ -112,7 +113,7 @@ impl Screen {
         wants_colour(self.err.is_terminal())
     }
 
-    /// Whether somebody looks at standard error, so that progress is worth showing.
+    /// Whether somebody sees standard error, so that progress is worth showing.
     pub fn is_watched(&self) -> bool {
         self.err.is_terminal()
     }
@@ -130,8 +131,8 @@ pub(super) fn json(page: &impl Serialize) -> Result<String, Failure> {
     Ok(text + "\n")
 }
 
-/// A terminal takes colour, where nobody said otherwise: <https://no-color.org> (any value that is not empty means no), then
-/// `CLICOLOR_FORCE` and `CLICOLOR` as at <https://bixense.com/clicolors>.
+/// Whether a terminal takes colour: <https://no-color.org> (any value that is not empty means no), then `CLICOLOR_FORCE` and
+/// `CLICOLOR` as at <https://bixense.com/clicolors>.
 fn wants_colour(is_terminal: bool) -> bool {
     let says = |name: &str| std::env::var_os(name).filter(|value| !value.is_empty());
     if says("NO_COLOR").is_some() {

@@ -1,4 +1,4 @@
-//! `loambook season`: what was changed and why, what it made, and what came of it.
+//! `loambook season`: what was changed, why, and what came of it.
 
 use std::path::Path;
 
@@ -19,11 +19,12 @@ use super::screen::{Screen, json};
 use super::shelf::{self, Shelf};
 use super::sides::revision_failure;
 
-/// The template of the history; a book's own in `templates/` stands in its place.
+/// The template of the history; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "season.md";
 
-/// Shows the history of each machine and rider: a line a day, charts, what each change did, what was tried
-/// for each complaint, what is due.
+/// Shows the history of each machine and rider: a line a day, and what each change did.
+///
+/// With charts, what was tried for each complaint, and what is due.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook season --machine big-one --rider me -o season.html")]
 pub(super) struct Season {
@@ -35,19 +36,19 @@ pub(super) struct Season {
     #[arg(long, value_name = "NAME")]
     rider: Option<String>,
 
-    /// The first date that is shown.
+    /// The first date shown.
     #[arg(long, value_name = "DATE")]
     from: Option<Date>,
 
-    /// The last date that is shown.
+    /// The last date shown.
     #[arg(long, value_name = "DATE")]
     to: Option<Date>,
 
-    /// The date on which checks are judged to be due; the last that is shown when not given.
+    /// The date that due checks are judged by; the last date shown when not given.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 
-    /// Marks the days that the book did not have at this git revision, and those that were written otherwise then.
+    /// Marks the days that the book did not have at this git revision, and those that have changed since.
     #[arg(long, value_name = "REVISION")]
     since: Option<String>,
 
@@ -135,7 +136,7 @@ impl Season {
     }
 }
 
-/// Reads the book as it was at a revision, and holds the shelf's against it.
+/// Reads the book as it was at a revision, and compares the shelf's with it.
 fn since(shelf: &Shelf, revision: &str) -> Result<Since, Failure> {
     let repository = Repository::around(&shelf.root).map_err(|error| revision_failure(&error, None))?;
     let earlier =

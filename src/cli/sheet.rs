@@ -23,27 +23,27 @@ use super::press::{Page, Press};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of a sheet; a book's own in `templates/` stands in its place.
+/// The template of a sheet; a book's own in `templates/` replaces it.
 pub(super) const TEMPLATE: &str = "sheet.md";
-/// Where sheets go when neither the command nor the book says.
+/// Where sheets go when neither the command nor the book says so.
 const FOLDER: &str = "sheets";
-/// Fewer sheets than this are there before anybody has read a progress bar.
+/// Fewer sheets than this are done before anybody has read a progress bar.
 const LONG_RUN: usize = 8;
 
-/// Prints the set-up sheet of each day: what to set, what it makes, what to look at before riding.
+/// Prints the set-up sheet of each day: what to set, what follows from it, what to check before riding.
 ///
-/// An error stops only what rests on it: that stays empty, and the sheet says where the error is.
+/// An error affects only what rests on it: that stays empty, and the sheet says where the error is.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook sheet days/saturday.md -o prints")]
 pub(super) struct Sheet {
-    /// Notebooks or folders; the whole book when none is given.
+    /// Notebooks or folders; the whole book when not given.
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 
     #[command(flatten)]
     printing: Printing<Format>,
 
-    /// The date on which checks are judged to be due; the day's own when not given.
+    /// The date that due checks are judged by; the day's own when not given.
     #[arg(long, value_name = "DATE")]
     on: Option<Date>,
 
@@ -51,14 +51,14 @@ pub(super) struct Sheet {
     #[arg(long)]
     torques: bool,
 
-    /// Prints the day's own words on a page behind the sheet, with the figures that they ask for filled in.
+    /// Prints the day's own words on a page behind the sheet, with the figures that they ask for.
     #[arg(long)]
     diary: bool,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(super) enum Format {
-    /// For people at a terminal; to standard output where nothing else is said.
+    /// For a terminal; on standard output unless `-o` says otherwise.
     Text,
     /// To print.
     Pdf,
@@ -118,7 +118,7 @@ impl Sheet {
 }
 
 impl Sheets<'_> {
-    /// The sheet of the only day, to the one place that was named.
+    /// The sheet of the only day, at the one place that was named.
     fn print_one(
         &self,
         place: &Place,
@@ -155,7 +155,8 @@ impl Sheets<'_> {
         Ok(verdict)
     }
 
-    /// A sheet for each day, in a folder. What cannot be printed or written is named, and stops no other.
+    /// A sheet for each day, in a folder. A sheet that cannot be printed or written is named; the others are
+    /// printed.
     fn print_all(
         &self,
         folder: &Path,
@@ -180,7 +181,7 @@ impl Sheets<'_> {
             })
             .collect();
         progress.finish_and_clear();
-        // What stops many of them, as a broken template does, is said once.
+        // A failure that many sheets share, such as a broken template, is reported once.
         let mut stopped: BTreeMap<String, (Failure, Vec<&str>)> = BTreeMap::new();
         for (job, printed) in jobs.iter().zip(printed) {
             match printed {
@@ -207,7 +208,7 @@ impl Sheets<'_> {
         Ok(verdict)
     }
 
-    /// The days whose sheets are printed: all but those that would tell somebody to set what is an error, which are named.
+    /// The days to print: all but those whose sheet would have somebody set an error, which are named.
     fn to_print(&self, days: &[usize], errors: &[Finding], screen: &mut Screen) -> (Vec<usize>, Verdict) {
         let mut verdict = Verdict::Clean;
         let mut sound = Vec::new();
@@ -227,7 +228,7 @@ impl Sheets<'_> {
     }
 }
 
-/// The folder that sheets go to where the command names none: the book's own, which lies in the book.
+/// The folder for sheets where the command names none: the book's own, which lies in the book.
 pub(super) fn folder(shelf: &Shelf) -> Result<PathBuf, Failure> {
     shelf.folder(shelf.book.about.folder.as_ref().map_or(FOLDER, |folder| folder.text.as_str()))
 }
@@ -238,7 +239,7 @@ pub(super) fn sets_an_error(season: &Season, day: usize, errors: &[Finding]) -> 
     set.any(|(_, held)| errors.iter().any(|error| held.span.contains(error.span)))
 }
 
-/// Reports the errors of everything that the days rest on, and returns them.
+/// Reports the errors in everything that the days rest on, and returns them.
 pub(super) fn report_errors(shelf: &mut Shelf, days: &[usize], screen: &mut Screen) -> Vec<Finding> {
     let needed: BTreeSet<FileId> = days.iter().flat_map(|day| shelf.files_under(*day)).collect();
     let on = shelf.book.days.iter().map(|day| day.date).max().unwrap_or_default();
@@ -277,14 +278,14 @@ impl<'a> Sheets<'a> {
         sheet::sheet(&self.shelf.book, &self.shelf.season, &self.shelf.advice, day, options)
     }
 
-    /// Prints what a sheet says to a file; returns what it lacks.
+    /// Prints a sheet to a file; returns what it lacks.
     pub fn print_sheet(&self, page: &sheet::Sheet, path: &Path, writer: &Writer) -> Result<LeftOut, Failure> {
         let printed = self.printed(page)?;
         writer.replace(path, Output { form: self.format.form(), bytes: &printed.bytes })?;
         Ok(printed.left_out)
     }
 
-    /// What a sheet says, laid out and printed.
+    /// A sheet, laid out and printed.
     pub fn printed(&self, page: &sheet::Sheet) -> Result<Page, Failure> {
         let document = self.press.compose_in(&page.tongue, TEMPLATE, page)?;
         let (images, mut left_out) = self.press.photos(&page.photos);
@@ -301,7 +302,7 @@ impl<'a> Sheets<'a> {
     }
 }
 
-/// A bar on standard error for a run that somebody watches and that takes a while; else one that is not there.
+/// A progress bar on standard error where somebody watches and the run is long; else a hidden one.
 pub(super) fn progress(sheets: usize, screen: &Screen) -> ProgressBar {
     if sheets < LONG_RUN || !screen.is_watched() {
         return ProgressBar::hidden();

@@ -1,4 +1,4 @@
-//! Finds the book that a command is about, and the notebooks of it that were asked for.
+//! Finds the book that a command is about, and its notebooks that were asked for.
 
 use std::collections::BTreeSet;
 use std::fmt::Display;
@@ -19,19 +19,19 @@ use crate::source::{
 use super::failure::Failure;
 use super::screen::Screen;
 
-/// A book taken off the shelf, read and replayed: what was asked of it.
+/// A book, read and replayed, and what was asked of it.
 pub(super) struct Shelf {
     /// The book's folder.
     pub root: PathBuf,
     pub store: Disk,
-    /// A command ends with the program, which gives everything back at once: taking the book apart value by value would only
-    /// have somebody wait.
+    /// A command ends with the program, which frees everything at once. Dropping the book value by value would only take
+    /// time.
     session: ManuallyDrop<Session<'static>>,
-    /// As it is in the session at the moment, with what reading and replaying had to say.
+    /// The session's present state, with the findings of reading and replaying.
     compiled: ManuallyDrop<Compiled>,
-    /// The files that were asked for; `None` for all of the book.
+    /// The files that were asked for; `None` for the whole book.
     asked: Option<BTreeSet<FileId>>,
-    /// Those of them that were named one by one, and not by a folder.
+    /// Those of them that were named one by one, not by a folder.
     named: BTreeSet<FileId>,
 }
 
@@ -50,8 +50,8 @@ pub(super) fn session<'s>(store: impl Store + 's, whence: impl Display) -> Resul
 }
 
 impl Shelf {
-    /// Opens the book of some paths: the folder given with `--book`; else the nearest folder upward from
-    /// the first path with a `book.toml`; else the folder given; else the current one.
+    /// Opens the book of some paths: the folder given with `--book`; else the nearest folder with a
+    /// `book.toml`, upward from the first path; else the current folder.
     pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
         let paths: Vec<(PathBuf, PathBuf)> =
             paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
@@ -63,7 +63,7 @@ impl Shelf {
         Ok(shelf)
     }
 
-    /// The book as this form of output tells it: what programs read is English, with decimal points.
+    /// The book as this form of output shows it: programs read English with decimal points.
     pub fn told_as(mut self, form: Form) -> Self {
         if is_for_programs(form) && self.book.is_translated() {
             self.session.tell_programs();
@@ -72,7 +72,8 @@ impl Shelf {
         self
     }
 
-    /// Opens the given book, or that of the current folder, with one more notebook: what comes on standard input is asked for.
+    /// Opens the given book, or that of the current folder, with one more notebook from standard input, which is then asked
+    /// for.
     pub fn open_with_input(given: Option<&Path>) -> Result<Self, Failure> {
         let root = root(given, None)?;
         let text = read_input(limits::TEXT_BYTES)
@@ -91,7 +92,7 @@ impl Shelf {
         Ok(Self { root, store, session, compiled, asked: None, named: BTreeSet::new() })
     }
 
-    /// Goes on with the book as it would be with a text at a path, and asks for that file alone. Nothing is written.
+    /// Goes on with the book as if a text stood at a path, and asks for that file alone. Nothing is written.
     pub fn suppose(&mut self, path: &str, text: impl Into<Vec<u8>>) {
         self.session.edit(path, text);
         self.compiled = ManuallyDrop::new(self.session.replay());
@@ -99,7 +100,8 @@ impl Shelf {
         self.asked = Some(self.named.clone());
     }
 
-    /// Puts a day's notebook into the book as it would be, and returns its place. `refused` is said where it has errors, which are told.
+    /// Puts a day's notebook into the book without writing it, and returns its place. Where it has errors they are reported, and
+    /// it fails with `refused`.
     pub fn suppose_day(
         &mut self,
         path: &str,
@@ -120,7 +122,7 @@ impl Shelf {
         day.ok_or_else(|| Failure::new(format!("{path} is not read as a day's notebook")))
     }
 
-    /// Takes back what was supposed at a path.
+    /// Takes back the text that was supposed at a path.
     pub fn withdraw(&mut self, path: &str) {
         self.session.close(path);
         self.compiled = ManuallyDrop::new(self.session.replay());
@@ -131,9 +133,10 @@ impl Shelf {
         self.session.compile(Some(on)).findings
     }
 
-    /// Where a folder of the book lies that is written to.
+    /// The place of one of the book's output folders.
     ///
     /// # Errors
+    ///
     /// Where it leads out of the book: only the command line may name such a place.
     pub fn folder(&self, path: &str) -> Result<PathBuf, Failure> {
         folder_of(&self.store, path)
@@ -144,7 +147,7 @@ impl Shelf {
         self.asked.as_ref().is_none_or(|asked| asked.contains(&file))
     }
 
-    /// The errors of other days that stand in the way of something on the days that were asked for.
+    /// The errors of other days that affect the days asked for.
     pub fn in_the_way(&self) -> Vec<Rejected> {
         if self.asked.is_none() {
             return Vec::new();
@@ -154,19 +157,19 @@ impl Shelf {
         replays.flat_map(|replay| replay.end().rejections()).collect()
     }
 
-    /// Whether a file was named itself.
+    /// Whether a file was named by itself.
     pub fn is_named(&self, file: FileId) -> bool {
         self.named.contains(&file)
     }
 
-    /// The days that were asked for, by their place in the book.
+    /// The days asked for, by their place in the book.
     pub fn days(&self) -> Vec<usize> {
         let days = self.book.days.iter().enumerate();
         days.filter(|(_, day)| self.is_asked(day.notebook.document.file)).map(|(index, _)| index).collect()
     }
 }
 
-/// Whether a form of output is read by programs, which are told everything in English with decimal points.
+/// Whether programs read a form of output. They get everything in English with decimal points.
 pub(super) fn is_for_programs(form: Form) -> bool {
     matches!(form, Form::Json | Form::Csv | Form::Parquet)
 }
@@ -185,6 +188,7 @@ pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, 
 /// The book's folder for a path as it was typed, or for the current folder; without links.
 ///
 /// # Errors
+///
 /// Also where the path lies in a book and is a link out of it.
 pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf, Failure> {
     if let Some(given) = given {
@@ -214,7 +218,7 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
     Ok(book)
 }
 
-/// Where a folder of a book lies that is written to.
+/// The place of one of a book's output folders.
 pub(super) fn folder_of(book: &Disk, path: &str) -> Result<PathBuf, Failure> {
     book.folder_for_writing(path).map_err(|error| match error {
         ReadError::LeadsOut => {
@@ -225,7 +229,7 @@ pub(super) fn folder_of(book: &Disk, path: &str) -> Result<PathBuf, Failure> {
     })
 }
 
-/// A path without links and detours, of something that is there.
+/// The path of something that exists, without links and detours.
 pub(super) fn real(path: &Path) -> Result<PathBuf, Failure> {
     named::real(path).map_err(|error| match error.kind() {
         std::io::ErrorKind::NotFound => Failure::new(format!("there is no {}", path.display())),
@@ -233,7 +237,7 @@ pub(super) fn real(path: &Path) -> Result<PathBuf, Failure> {
     })
 }
 
-/// A path as the book has it: from its folder, `/` between folders.
+/// A path as the book names it: from its folder, with `/` between folders.
 pub(super) fn within(root: &Path, path: &Path) -> Option<String> {
     let within = path.strip_prefix(root).ok()?;
     let parts: Vec<_> = within.components().map(|part| part.as_os_str().to_string_lossy()).collect();

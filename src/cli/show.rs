@@ -1,4 +1,4 @@
-//! `loambook show`: a day on a terminal, drawn in its letters.
+//! `loambook show`: a day on a terminal, drawn in letters.
 
 use std::path::{Path, PathBuf};
 
@@ -16,7 +16,7 @@ use super::screen::Screen;
 use super::sheet::{report_errors, sets_an_error};
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "show.md";
 
 /// Shows a day on the terminal: its figures on their bands, the pressures, the machine from its side, fork force and linkage.
@@ -26,12 +26,12 @@ const TEMPLATE: &str = "show.md";
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook show days/saturday.md")]
 pub(super) struct Show {
-    /// A day's or a machine's notebook, or a folder: its last day. The last day of the book's own machine and rider
-    /// when not given.
+    /// A notebook of a day or a machine, or a folder: its last day. When not given, the last day of the book's own
+    /// machine and rider.
     #[arg(value_name = "PATH")]
     path: Option<PathBuf>,
 
-    /// Draws in ASCII, whatever the terminal has.
+    /// Draws in ASCII, whatever the terminal can show.
     #[arg(long)]
     ascii: bool,
 }
@@ -56,7 +56,7 @@ impl Show {
     }
 }
 
-/// Whether the terminal, or the locale (POSIX.1-2017, 8.2: the first of these that is set), says that it has no other letters.
+/// Whether the terminal, or the locale (POSIX.1-2017, 8.2: the first of these that is set), has no letters but ASCII.
 fn has_ascii_alone() -> bool {
     let said = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
     let locale = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find_map(said);

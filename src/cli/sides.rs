@@ -1,4 +1,4 @@
-//! What `compare` is given, and the books it stands in: notebooks, revisions, dates, riders.
+//! The sides that `compare` is given, and the books that they are in: notebooks, revisions, dates, riders.
 
 use std::ops::Deref;
 use std::path::{Path, PathBuf};
@@ -19,7 +19,7 @@ use super::latest::last_day_of;
 use super::shelf;
 use super::why::place;
 
-/// A book with what was carried through it.
+/// A book, and what was carried through it.
 pub(super) struct Desk {
     session: Session<'static>,
     compiled: Compiled,
@@ -28,13 +28,13 @@ pub(super) struct Desk {
 /// One side, found in its book.
 pub(super) struct Open {
     pub desk: Rc<Desk>,
-    /// As it was asked for.
+    /// As the user named it.
     pub name: String,
     pub file: FileId,
     pub line: Option<u32>,
-    /// The revision that it was read at, or another word that says when; `None` for what is on disk.
+    /// The revision it was read at, or another word that says when; `None` for what is on disk.
     pub when: Option<String>,
-    /// Whether its notebook goes by another name at the revision that was asked for.
+    /// Whether its notebook has another name at the revision asked for.
     pub is_renamed: bool,
 }
 
@@ -58,7 +58,7 @@ pub(super) struct Sides<'a> {
     given: Option<&'a Path>,
     among: Among<'a>,
     read: Vec<(PathBuf, Rc<Desk>)>,
-    /// What is made of them.
+    /// The form in which they are printed.
     form: Form,
 }
 
@@ -68,7 +68,7 @@ impl Desk {
         Self { session, compiled }
     }
 
-    /// As this form of output tells it.
+    /// With the session as this form of output shows it.
     fn told_as(form: Form, session: Session<'static>) -> Self {
         let mut desk = Self::of(session);
         if shelf::is_for_programs(form) && desk.book.is_translated() {
@@ -78,7 +78,7 @@ impl Desk {
         desk
     }
 
-    /// The book of a folder with one file's text put in the place of what lies there.
+    /// The book of a folder, with a text in place of one file.
     pub fn with(root: &Path, path: &str, text: Vec<u8>) -> Result<Self, Failure> {
         let mut session = shelf::session(Disk::new(root), root.display())?;
         session.edit(path, text);
@@ -112,7 +112,7 @@ impl Open {
     }
 
     /// What was there before a day: the last day of its machine and rider, else the machine with its standard
-    /// setting; `None` for the first word on anything.
+    /// setting; `None` where there is nothing.
     pub fn before(&self) -> Option<Self> {
         let Compiled { book, season, .. } = &**self.desk;
         let index = book.day_of(self.file)?;
@@ -131,7 +131,7 @@ impl Open {
         })
     }
 
-    /// In a word or two, what sets it apart from another place of the same notebook.
+    /// A word or two that tell it from another place of the same notebook.
     pub fn label(&self, other: &Self) -> String {
         let tongue = self.desk.book.about.units.tongue();
         let when = match (&self.when, &other.when) {
@@ -148,7 +148,7 @@ impl Open {
         if parts.is_empty() { self.name.clone() } else { parts.join(", ") }
     }
 
-    /// How many errors the notebook has, whose lines count for nothing.
+    /// How many errors the notebook has: lines with an error do not count.
     pub fn errors(&self) -> usize {
         let is_error =
             |finding: &&Finding| finding.severity == Severity::Error && finding.span.file == self.file;
@@ -163,7 +163,7 @@ impl<'a> Sides<'a> {
 
     /// A notebook, with or without a line; a notebook at a revision; or a date.
     pub fn open(&mut self, asked: &str) -> Result<Open, Failure> {
-        // A file that is there is meant, whatever else its name may look like.
+        // A file that exists is meant, whatever else its name could mean.
         if named::is_there(Path::new(asked)) {
             return self.notebook(asked, asked, None);
         }
@@ -190,13 +190,13 @@ impl<'a> Sides<'a> {
                 .help(format!("with `--on` both sides are riders; there are {}", known.join(", "))));
         }
         let among = Among { rider: Some(rider), ..self.among };
-        // The last day up to then: two riders are seldom out on one day.
+        // The last day until then: two riders are seldom out on one day.
         let days = desk.book.days.iter().filter(|day| day.is_dated && day.date <= date && among.has(day));
         let last = days.map(|day| day.date).max().unwrap_or(date);
         self.date(rider, last, among)
     }
 
-    /// The last day of a machine and rider, which are the book's own where they are not named.
+    /// The last day of a machine and rider; the book's own where they are not named.
     pub fn last(&mut self, machine: Option<&str>, rider: Option<&str>) -> Result<Open, Failure> {
         let desk = self.desk(None)?;
         let among = Among { machine, rider };
@@ -213,7 +213,7 @@ impl<'a> Sides<'a> {
         Ok(Open { desk: Rc::clone(&desk), name, file, line: None, when: None, is_renamed: false })
     }
 
-    /// The book that lies here.
+    /// The book on disk.
     pub fn desk(&mut self, path: Option<&Path>) -> Result<Rc<Desk>, Failure> {
         let root = shelf::root(self.given, path)?;
         if let Some((_, desk)) = self.read.iter().find(|(known, _)| *known == root) {
@@ -298,8 +298,7 @@ impl<'a> Sides<'a> {
     }
 }
 
-/// The days that somebody who asks for another one may have meant: those of the date, else the nearest before and
-/// after it of those that were asked for.
+/// The days that may have been meant instead: those of the date, else the nearest ones before and after it.
 fn what_there_is(book: &Book, date: Date, among: Among<'_>) -> String {
     let paths = |days: &[&Day]| {
         let paths: Vec<&str> = days.iter().map(|day| day.notebook.path.as_str()).collect();
@@ -326,7 +325,7 @@ pub(super) fn no_notebook(asked: &str) -> Failure {
         .help("a notebook ends in `.md` and says its `kind` in the head")
 }
 
-/// Why a revision, or a notebook at it, could not be had.
+/// Why a revision, or a notebook at it, could not be read.
 pub(super) fn revision_failure(error: &RevisionError, repository: Option<&Repository>) -> Failure {
     let failure = Failure::new(error.to_string());
     let is_missing = matches!(error, RevisionError::Unknown { .. } | RevisionError::NoFile { .. });
@@ -343,7 +342,7 @@ pub(super) fn revision_failure(error: &RevisionError, repository: Option<&Reposi
     }
 }
 
-/// The machine that is meant: the one that was said, the book's own, or its only one.
+/// The machine that is meant: the one named, the book's own, or its only one.
 pub(super) fn machine_of<'b>(book: &'b Book, asked: Option<&'b str>) -> Result<&'b str, Failure> {
     let own = book.about.machine.as_ref().map(|machine| machine.text.as_str());
     let only = match book.machines.len() {

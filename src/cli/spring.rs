@@ -1,4 +1,4 @@
-//! `loambook spring`: which spring, and how much preload; and the rate of a bare coil.
+//! `loambook spring`: which spring, how much preload, and the rate of a bare coil.
 
 use std::path::Path;
 
@@ -9,6 +9,7 @@ use crate::advice::{self, Unfit};
 use crate::finding::order;
 use crate::pages::ForReader;
 use crate::pages::spring::{self, Diameter, Measured, Springs};
+use crate::render::mark::Form;
 use crate::session::Session;
 use crate::source::Memory;
 use crate::speech::Tongue;
@@ -20,12 +21,13 @@ use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The templates of the pages; a book's own in `templates/` stand in their place.
+/// The templates of the pages; a book's own in `templates/` replace them.
 const TEMPLATE: &str = "spring.md";
 const COIL_TEMPLATE: &str = "coil.md";
 
-/// Prints the springs on hand with the preload that each asks for, and the static sag that follows; with `--wire`, the
-/// rate of a bare coil, without a book.
+/// Prints the springs on hand, with the preload that each needs and its static sag.
+///
+/// With `--wire` it prints the rate of a bare coil, and needs no book.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook spring --wire 12mm --outside 75mm --turns 6.5")]
 pub(super) struct Spring {
@@ -39,32 +41,32 @@ pub(super) struct Spring {
 /// A bare coil as it was measured.
 #[derive(Debug, Args)]
 struct BareCoil {
-    /// A bare coil: the diameter of its wire, such as `12 mm`.
+    /// The wire diameter of a bare coil, such as `12 mm`.
     #[arg(long, value_name = "LENGTH", requires_all = ["diameter", "turns"], conflicts_with = "path")]
     wire: Option<String>,
 
-    /// Its outside diameter.
+    /// The coil's outside diameter.
     #[arg(long, value_name = "LENGTH", group = "diameter", requires = "wire")]
     outside: Option<String>,
 
-    /// Its mean diameter, from middle to middle of the wire.
+    /// The coil's mean diameter, from middle to middle of the wire.
     #[arg(long, value_name = "LENGTH", group = "diameter", requires = "wire")]
     mean: Option<String>,
 
-    /// Its turns that move: those that lie on each other or on a seat do not.
+    /// The coil's active turns: not those that lie on each other or on a seat.
     #[arg(long, value_name = "NUMBER", requires = "wire")]
     turns: Option<f64>,
 
-    /// `music wire` or `chrome-silicon`; both are shown when it is not given.
+    /// `music wire` or `chrome-silicon`; both are shown when not given.
     #[arg(long, value_name = "NAME", requires = "wire")]
     material: Option<String>,
 
-    /// The rate on its label, to hold against.
+    /// The rate on the coil's label, to compare with.
     #[arg(long, value_name = "RATE", requires = "wire")]
     label: Option<String>,
 }
 
-/// What is told of a day: springs, or that its rider is not to ride and nothing else.
+/// The page of a day: springs; or only that its rider is not to ride.
 #[derive(Serialize)]
 #[serde(untagged)]
 enum Page {
@@ -91,7 +93,7 @@ impl Spring {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let way_out = WayOut::new(&self.latest.printing, "spring")?;
         if let Some(coil) = self.coil.measured() {
-            return print_bare(&coil, &way_out, screen);
+            return print_bare(&coil, book, &way_out, screen);
         }
         let page = |shelf: &Shelf, day| match advice::unfit(&shelf.book, &shelf.advice, day) {
             Some(stop) => {
@@ -127,10 +129,21 @@ impl BareCoil {
     }
 }
 
-fn print_bare(coil: &Measured, way_out: &WayOut, screen: &mut Screen) -> Result<Verdict, Failure> {
-    match spring::bare(coil) {
+/// The language of the surrounding book, where there is one: a coil needs no book, and programs read English.
+fn tongue_around(book: Option<&Path>, form: Form) -> Tongue {
+    let shelf = Shelf::open(book, &[]).ok().map(|shelf| shelf.told_as(form));
+    shelf.map(|shelf| shelf.book.about.units.tongue().clone()).unwrap_or_default()
+}
+
+fn print_bare(
+    coil: &Measured,
+    book: Option<&Path>,
+    way_out: &WayOut,
+    screen: &mut Screen,
+) -> Result<Verdict, Failure> {
+    match spring::bare(coil, &tongue_around(book, way_out.form())) {
         Ok(page) => {
-            // It needs none; the templates are the program's own.
+            // A bare coil needs no book, and its template is the program's own.
             let (book, store) = (Session::new().replay().book, Memory::default());
             way_out.print((&book, &store), (COIL_TEMPLATE, Json::Lines), &[page], |page| page, screen)?;
             Ok(Verdict::Clean)

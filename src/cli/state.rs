@@ -16,26 +16,26 @@ use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "state.md";
 
 /// Prints the settings in force in a notebook, each with the place that set it.
 ///
-/// A day's at its end, or at a line; a machine's standard setting.
+/// Of a day those at its end, or at a line; of a machine the standard setting.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook state days/saturday.md")]
 pub(super) struct State {
-    /// A day's or a machine's notebook, or a folder of days; with `--alone` any file. The last day of the book's own
-    /// machine and rider when not given.
+    /// A notebook of a day or a machine, or a folder of days; with `--alone` any file. When not given, the last day
+    /// of the book's own machine and rider.
     #[arg(required_if_eq("alone", "true"))]
     path: Option<PathBuf>,
 
-    /// The line at which to show what holds; the notebook's end when not given.
+    /// The line whose settings are shown; the notebook's end when not given.
     #[arg(long, value_name = "LINE")]
     at: Option<u32>,
 
-    /// Prints what the file says by itself, one line a value, without a book and without what is carried: the
-    /// text for `git diff`. A file that is no notebook is printed as it is.
+    /// Prints what the file itself says, a line a value, without the book and what is carried: text for `git
+    /// diff`. A file that is no notebook is printed as it is.
     #[arg(long, conflicts_with_all = ["at", "output", "format"])]
     alone: bool,
 
@@ -80,7 +80,7 @@ fn no_line(notebook: &str, line: Option<u32>) -> Failure {
     Failure::new(format!("{notebook} has no line {line}")).help("lines count from 1")
 }
 
-/// Whatever the file holds, there is something to compare.
+/// Whatever the file holds, git gets something to compare.
 fn print_alone(path: &Path, screen: &mut Screen) -> Result<Verdict, Failure> {
     let bytes = read_named(path, u64::MAX)
         .map_err(|error| Failure::new(format!("{} cannot be read: {error}", path.display())))?;

@@ -1,4 +1,4 @@
-//! `loambook take`: files the text of a day that came back from the track.
+//! `loambook take`: files a day's text that came back from the track.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -6,14 +6,14 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use jiff::civil::Date;
 
-use crate::checks;
-use crate::finding::{Severity, order};
+use crate::finding::{Finding, Severity, order};
 use crate::pages::starters::DayStarter;
 use crate::pages::take::{self, Merged, Message, Unfit, Whose};
 use crate::render::mark::Form;
 use crate::render::patch::patch;
 use crate::source::{STANDARD_INPUT, limits, named, read_input, read_named};
 use crate::vocabulary::NotebookKind;
+use crate::{book, checks};
 
 use super::Verdict;
 use super::clock;
@@ -23,16 +23,17 @@ use super::output::{self, Writer};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// Files the text of a day: what the pocket gave, or somebody typed in a message. A day without a notebook gets one; what
-/// is new for a day that has one is printed as a patch. Nothing is overwritten.
+/// Files a day's text that came back from the track, from the telephone's page or a message.
 ///
-/// The patch is for `git apply`, or `patch -p1`, in the book's folder: `loambook take saturday.txt | git apply`. What is
-/// there already is not new, and a block that goes on where the notebook's ends takes its place. A text can hold several
-/// days, each with its head; one without a head is of the day that the options say.
+/// A day without a notebook gets one. For a day that has one, what is new is printed as a patch, for `git apply` or
+/// `patch -p1` in the book's folder: `loambook take saturday.txt | git apply`. Nothing is overwritten.
+///
+/// What the notebook has already is not new. A block that begins as the notebook's does and goes on replaces it. A text
+/// can hold several days, each with its head. One without a head is of the day that the options name.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook take saturday.txt")]
 pub(super) struct Take {
-    /// The text; standard input when not given, or `-`.
+    /// The text's file; standard input when not given, or `-`.
     #[arg(value_name = "FILE")]
     file: Option<PathBuf>,
 
@@ -53,11 +54,11 @@ pub(super) struct Take {
     track: Option<String>,
 }
 
-/// What becomes of a notebook, by its path in the book.
+/// What happens to a notebook, by its path in the book.
 enum Change {
-    /// There is none yet, and this is where it comes.
+    /// It is new, and this is its place on disk.
     Made(PathBuf),
-    /// As it was.
+    /// It exists, and this is what it was.
     Patched(String),
 }
 
@@ -84,7 +85,7 @@ impl Take {
                 Change::Made(place) => {
                     writer.create(place, text)?;
                     let place = shown(place.clone()).display().to_string();
-                    // A patch is read by another program, from its first line on.
+                    // Another program reads a patch from its first line on.
                     if is_patched { screen.remark(&place) } else { screen.print(&format!("{place}\n"))? }
                 }
                 Change::Patched(before) => screen.print_data(patch(path, before, text).as_bytes())?,
@@ -114,7 +115,7 @@ impl Take {
         })
     }
 
-    /// Lays a day into the book in the session, and returns the path of its notebook there.
+    /// Lays a day into the book of the session, and returns its notebook's path there.
     fn lay_in(
         &self,
         text: &str,
@@ -178,7 +179,7 @@ impl Take {
     }
 }
 
-/// What of a message belongs to no day.
+/// Reports what in a message belongs to no day.
 fn report(message: &Message, screen: &mut Screen) {
     let Message { before, dropped, .. } = message;
     if *before > 0 {
@@ -190,10 +191,11 @@ fn report(message: &Message, screen: &mut Screen) {
     }
 }
 
-/// Whose day a text is, as it is read in the book.
+/// Whose day a text is, as the book reads it.
 ///
 /// # Errors
-/// Where it does not say that, with what is wrong in it.
+///
+/// Where it does not say so; what is wrong in it is reported.
 fn whose(shelf: &mut Shelf, text: &str, screen: &mut Screen) -> Result<Whose, Failure> {
     shelf.suppose(STANDARD_INPUT, text);
     let file = shelf.book.sources.find(STANDARD_INPUT);
@@ -204,18 +206,24 @@ fn whose(shelf: &mut Shelf, text: &str, screen: &mut Screen) -> Result<Whose, Fa
             shelf.withdraw(STANDARD_INPUT);
             return Ok(whose);
         }
-        Some(Err("date")) => Failure::new("the text does not say of which date it is"),
-        Some(Err(what)) => Failure::new(format!("the text does not say which {what} it is about"))
-            .help(format!("add `{what} = \"NAME\"` to its head, or `--{what} NAME` where it has none")),
+        Some(Err(missing)) => {
+            let values = |key: &str| if key == "date" { "YYYY-MM-DD" } else { "NAME" };
+            let options: Vec<String> = missing.iter().map(|key| format!("--{key} {}", values(key))).collect();
+            Failure::new(format!("the text does not say its {}", missing.join(" and its "))).help(format!(
+                "write it into the head, or give `{}` where there is no head",
+                options.join(" ")
+            ))
+        }
         None => Failure::new("the text is not read as a day's notebook").help("nothing was written"),
     };
-    let findings: Vec<_> =
-        shelf.findings.iter().filter(|found| Some(found.span.file) == file).cloned().collect();
+    // The failure itself says which name is missing.
+    let is_of_text = |found: &&Finding| Some(found.span.file) == file && *found.code != book::NO_LINK;
+    let findings: Vec<_> = shelf.findings.iter().filter(is_of_text).cloned().collect();
     screen.report_findings(shelf.book.about.units.tongue(), &findings, &shelf.book.sources);
     Err(failure)
 }
 
-/// Where the notebook of a day comes that has none: its path in the book, and on disk.
+/// The place of a day's new notebook: its path in the book, and on disk.
 fn place_of(shelf: &Shelf, whose: &Whose) -> Result<(String, PathBuf), Failure> {
     checked(&whose.rider)?;
     checked(&whose.machine)?;
@@ -231,7 +239,7 @@ fn place_of(shelf: &Shelf, whose: &Whose) -> Result<(String, PathBuf), Failure> 
     Err(refused.unwrap_or_else(|| Failure::new("the day has no name")))
 }
 
-/// What is wrong or worth knowing in what was laid in.
+/// Reports what is wrong or worth knowing in what was laid in.
 fn findings(shelf: &mut Shelf, changes: &BTreeMap<String, Change>, screen: &mut Screen) -> Verdict {
     let mut found = shelf.all_findings(clock::today());
     found.retain(|finding| changes.contains_key(shelf.book.sources.path(finding.span.file)));

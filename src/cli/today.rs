@@ -21,23 +21,24 @@ use super::screen::Screen;
 use super::sheet;
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "today.md";
 
-/// Says on one screen what to set, what to pump, what is due, and the one next change: for the next day that is written,
-/// else for the machine as it stands. Needs no option.
+/// Shows on one screen what to set, pump and check, and the one next change.
+///
+/// It is about the next day that is written, else the machine as it stands. It needs no options.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook today --rider me --air 24°C")]
 pub(super) struct Today {
-    /// The rider, several when given again; the book's own when not given, else those of the next day.
+    /// The rider; can be given several times. When not given: the book's own, else those of the next day.
     #[arg(long, value_name = "NAME")]
     rider: Vec<String>,
 
-    /// The machine; the book's own, or that of the rider's last day, when not given.
+    /// The machine; when not given, the book's own, or that of the rider's last day.
     #[arg(long, value_name = "NAME")]
     machine: Option<String>,
 
-    /// The date; from today on when not given.
+    /// The date; when not given, today or the next one written.
     #[arg(long, value_name = "DATE")]
     date: Option<Date>,
 
@@ -77,11 +78,17 @@ impl Today {
         };
         let page = today::tonight(&units, date, pages);
         let pages = std::slice::from_ref(&page);
-        way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), pages, |page| page, screen)?;
+        way_out.print(
+            (&shelf.book, &shelf.store),
+            (TEMPLATE, Json::Lines),
+            pages,
+            today::Tonight::laid,
+            screen,
+        )?;
         Ok(verdict)
     }
 
-    /// What is told of one of them, and whether errors stand in the way of some of it.
+    /// The page of one of them, and whether errors spoil it.
     fn page(
         &self,
         shelf: &mut Shelf,
@@ -95,7 +102,7 @@ impl Today {
             When::Written(day) => (Self::foretold(shelf, day, &forecast, screen)?, false),
             When::Supposed(date) => (suppose(shelf, rides, date, forecast, screen)?, true),
         };
-        // Where an error stands in the way its place is told, as on a sheet.
+        // Where an error spoils the page its place is reported, as for a sheet.
         let errors = sheet::report_errors(shelf, &[day], screen);
         if sheet::sets_an_error(&shelf.season, day, &errors) {
             return Err(Failure::new("there are errors in what would be set")
@@ -107,7 +114,7 @@ impl Today {
         Ok((page, !errors.is_empty()))
     }
 
-    /// Puts the forecast into a written day, for what its notebook does not say itself, and returns its place.
+    /// Adds the forecast to a written day, for what its notebook does not say itself, and returns its place.
     fn foretold(
         shelf: &mut Shelf,
         day: usize,
@@ -137,7 +144,7 @@ impl Today {
     }
 }
 
-/// Puts a day without a notebook into the book as it would be, and returns its place.
+/// Puts a day without a notebook into the book without writing it, and returns its place.
 pub(super) fn suppose(
     shelf: &mut Shelf,
     rides: &Rides,

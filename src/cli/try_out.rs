@@ -19,35 +19,36 @@ use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "try.md";
 
-/// Shows what changes would do, and writes them nowhere.
+/// Shows what changes would do, without writing them anywhere.
 ///
-/// Changes are written as in a `change`: `fork.height = 2 mm down`. Those of one `--or` are tried together, beside the others.
+/// Changes are written as in a `change` block: `fork.height = 2 mm down`. Those of one `--or` are tried together, beside the
+/// others.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Example: loambook try 'fork.height = 2 mm down' \\\n             --or 'shock.preload = 1 turn in; shock.rebound = 1 click in'\n\n         loambook try --best sag.rear.rider=105mm"
 )]
 pub(super) struct Try {
-    /// Changes that are tried together, and before them the notebook of a day that they start from; the end of the last
-    /// day of the book's own machine and rider when not given.
+    /// Changes to try together. Before them may come the notebook of the day that they start from; when not given, the
+    /// last day of the book's own machine and rider.
     #[arg(value_name = "DAY or CHANGE")]
     given: Vec<String>,
 
-    /// Other changes to be tried beside them, with `;` between.
+    /// Other changes to try beside them, with `;` between.
     #[arg(long = "or", value_name = "CHANGES")]
     others: Vec<String>,
 
-    /// A figure and what it is to be: solves one setting for it, with the changes made.
+    /// A figure and the value wanted: finds the one setting that gives it, after the other changes.
     #[arg(long, value_name = "FIGURE=VALUE")]
     best: Option<String>,
 
-    /// The setting that `--best` turns; that which is usual for the figure when not given.
+    /// The setting that `--best` changes; the usual one for the figure when not given.
     #[arg(long, value_name = "SETTING", requires = "best")]
     by: Option<String>,
 
-    /// Shows every figure that moves.
+    /// Shows every figure that changes.
     #[arg(long)]
     all: bool,
 
@@ -55,12 +56,12 @@ pub(super) struct Try {
     printing: Printing<AnyFormat>,
 }
 
-/// One set, tried.
+/// One set of changes, tried.
 struct Tried {
     typed: Typed,
     /// The book with the changes in it.
     with: Compiled,
-    /// The same without the pressures that are past their limits, where there are others.
+    /// The same without the pressures past their limits, where there are other changes.
     allowed: Option<Compiled>,
     findings: Vec<Finding>,
     solved: Option<String>,
@@ -86,7 +87,7 @@ impl Try {
         Ok(if is_past { Verdict::Faulty } else { Verdict::Clean })
     }
 
-    /// The path, which is what has no `=`, and the changes.
+    /// The path, which is the argument without `=`, and the changes.
     fn split(&self) -> (Option<PathBuf>, Vec<&str>) {
         match self.given.split_first() {
             Some((path, changes)) if !path.contains('=') => {
@@ -166,7 +167,7 @@ impl Try {
     }
 }
 
-/// What changes start from.
+/// The day that changes start from.
 struct Start {
     now: Compiled,
     /// The day's place in the book.
@@ -189,6 +190,8 @@ impl Start {
     /// The book with the changes at the end of the day, and what is wrong with them.
     ///
     /// # Errors
+    ///
+    /// Where one of them cannot be read; it is shown as it was typed.
     /// Where one of them cannot be read; each is told where it was typed.
     fn suppose(
         &self,
@@ -206,7 +209,7 @@ impl Start {
         let all = shelf.all_findings(about.date);
         let file = about.notebook.document.file;
         let told = typed.told(&all, &with.book.sources, file);
-        // What is past a limit is in force all the same; what cannot be read is not.
+        // A setting past a limit is in force all the same; one that cannot be read is not.
         let set = with.season.days.get(day).map(|replay| replay.end().settings()).unwrap_or_default();
         let is_in_force = |error: &Finding| set.iter().any(|(_, held)| held.span.contains(error.span));
         let mut errors = all.iter().filter(|finding| finding.severity == Severity::Error);

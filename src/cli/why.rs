@@ -7,6 +7,7 @@ use clap::Args;
 use crate::figures::Here;
 use crate::pages::why;
 use crate::source::named;
+use crate::vocabulary::FigureName;
 
 use super::Verdict;
 use super::cleared::{WithStops, stops};
@@ -17,19 +18,18 @@ use super::press::{Json, WayOut};
 use super::screen::Screen;
 use super::shelf::Shelf;
 
-/// The template of the page; a book's own in `templates/` stands in its place.
+/// The template of the page; a book's own in `templates/` replaces it.
 const TEMPLATE: &str = "why.md";
 
-/// Shows how a figure came about: its formula, every input with its place, and what it owes its
-/// uncertainty to.
+/// Shows how a figure came about: formula, inputs with their places, and what makes it uncertain.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook why geometry.trail days/saturday.md")]
 pub(super) struct Why {
     /// The figure's name, such as `sag.rear.rider`.
     figure: String,
 
-    /// A day's notebook; with `:LINE` behind it, as things stood there. Of a folder the last day; the last day of the
-    /// book's own machine and rider when not given.
+    /// A day's notebook; with `:LINE` behind it, as things stood there. Of a folder the last day. When not given, the
+    /// last day of the book's own machine and rider.
     #[arg(value_name = "PATH[:LINE]")]
     path: Option<String>,
 
@@ -60,13 +60,13 @@ impl Why {
                     .sources
                     .line(file, line)
                     .ok_or_else(|| Failure::new(format!("{} has no line {line}", path.display())))?;
-                // What the line's own block says holds on it.
+                // A line counts with all of its block.
                 replay.at(span.end)
             }
         };
         let here = Here::of_day(&shelf.book, &shelf.season, day, state).ok_or_else(not_a_day)?;
         let units = shelf.book.units_for(about.rider.as_deref());
-        let Some(why) = why::why(&shelf.book, here, &self.figure, &units) else {
+        let Some(figure) = FigureName::parse(&self.figure) else {
             let mut failure = Failure::new(format!("there is no figure `{}`", self.figure));
             let near = why::nearest(&self.figure);
             if !near.is_empty() {
@@ -74,6 +74,7 @@ impl Why {
             }
             return Err(failure);
         };
+        let why = why::why(&shelf.book, here, figure, &units);
         if !named::is_file(&path) {
             screen.remark(&format!("as of {}, the last day", about.notebook.path));
         }
@@ -89,7 +90,7 @@ impl Why {
     }
 }
 
-/// Takes `days/a.md:14` apart; what is no line number belongs to the path.
+/// Takes `days/a.md:14` apart; anything but a line number belongs to the path.
 pub(super) fn place(given: &str) -> (PathBuf, Option<u32>) {
     match given.rsplit_once(':').map(|(path, line)| (path, line.parse::<u32>())) {
         Some((path, Ok(line))) => (PathBuf::from(path), Some(line)),

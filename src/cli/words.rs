@@ -18,12 +18,12 @@ use super::shelf::Shelf;
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook words sag")]
 pub(super) struct Words {
-    /// A block's word, the name of a setting or figure or the beginning of several, `head`, `book`, `settings`, `figures`,
-    /// `assumptions` or `feel`; without one, all of it.
+    /// A block, setting or figure, or the beginning of several names; or `head`, `book`, `settings`, `figures`,
+    /// `assumptions` or `feel`. All of it when not given.
     #[arg(value_name = "WORD")]
     topic: Option<String>,
-    /// Lists what a language has no words for yet, ready to be filled in, as `de` or `es`; without a language, of the
-    /// book's own, else of all that ship.
+    /// Lists what a language has no words for yet, ready to be filled in, as `de` or `es`. Without a language: the
+    /// book's own, else all that ship.
     #[arg(long, value_name = "LANG", num_args = 0..=1, default_missing_value = "", conflicts_with = "topic")]
     missing: Option<String>,
 }
@@ -45,7 +45,7 @@ impl Words {
     }
 }
 
-/// What languages lack, each as its file would have it.
+/// What languages lack, each in the form of its file.
 fn missing(book: Option<&Path>, tag: &str) -> Result<String, Failure> {
     let shelf = Shelf::open(book, &[])?;
     let (book, own) = (&shelf.book, shelf.book.about.units.tongue());

@@ -1,4 +1,4 @@
-//! The layout blocks: what stands behind the fence and in the body, into the tree.
+//! The layout blocks: the words behind the fence and the body, into the tree.
 
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -9,7 +9,7 @@ use super::error::TemplateError;
 use super::parse::Reader;
 use super::tree::{Block, Column, Inline, Pressures, Tile};
 
-/// The most lines to write on that a page could hold.
+/// The most lines to write on that a page can hold.
 const MOST_LINES: u32 = 60;
 /// The height of a page, as the most that a box may have.
 const MOST_MILLIMETRES: f64 = 250.0;
@@ -17,13 +17,13 @@ const MOST_MILLIMETRES: f64 = 250.0;
 /// The block that holds a rider's own Markdown.
 pub(super) const PROSE: &str = "prose";
 
-/// A fault of TOML with its line in the body, counted from 0.
+/// A fault of TOML, with its line in the body, counted from 0.
 pub(super) struct Fault {
     pub line: usize,
     pub message: String,
 }
 
-/// Reads TOML; the message never holds the parser's own excerpt.
+/// Reads TOML; the message never has the parser's own excerpt.
 pub(super) fn from_toml<T: DeserializeOwned>(text: &str) -> Result<T, Fault> {
     toml::from_str(text).map_err(|error: toml::de::Error| {
         let at = error.span().map_or(0, |span| span.start);
@@ -171,7 +171,7 @@ fn checklist(body: Reader<'_>, depth: usize) -> Result<Block, TemplateError> {
     Ok(Block::Checklist(items))
 }
 
-/// Figures as a fence holds them.
+/// Figures, as in a fence.
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Tiles {

@@ -1,4 +1,4 @@
-//! What can be wrong with a template or with what it wrote, as a value.
+//! What can be wrong with a template, or with what it wrote.
 
 use std::fmt;
 use std::ops::Range;
@@ -7,8 +7,8 @@ use tera::ErrorKind;
 
 /// A fault of a template.
 ///
-/// Its place is in the template's own text when the engine found it, and in the text that the template wrote
-/// when a layout block could not be read.
+/// Its place is in the template's own text where the engine found it, and in the written text where a layout
+/// block could not be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct TemplateError {
     pub template: String,
@@ -37,7 +37,7 @@ impl TemplateError {
         Self { template: template.to_owned(), place: Place::Written { line }, message: message.into() }
     }
 
-    /// What the engine says; `place` finds a range of a template's text, by the template's name, in what was written.
+    /// From the engine's error; `place` finds, by the template's name, a range of its text in what the book has.
     pub(super) fn from_engine(
         template: &str,
         error: &tera::Error,
@@ -57,7 +57,7 @@ impl TemplateError {
     }
 }
 
-/// The first line of the engine's message, as a headline is written.
+/// The first line of the engine's message, in the form of a headline.
 fn one_line(message: &str) -> String {
     let line = message.lines().next().unwrap_or_default().trim_end_matches('.');
     let mut letters = line.chars();

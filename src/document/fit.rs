@@ -1,11 +1,16 @@
 //! How a document takes the pages that it asks for: what gives way on a full page, and what grows on one with room.
 //!
-//! Everything flows first: what changed stands in two columns. On a page that is still full notes lines go first; charts become
-//! lower, groups stand closer, and settings that nobody changed stand in three columns where those are lower than two. Only
-//! then charts go, from the last to the first; then settings that nobody changed, from the last to the first, into a
-//! count, but for those that a sheet is never without. Type is never made smaller: if all that does not help, the
-//! document takes another page, and charts and lines take what is left of that. On a page with room all type grows together by a fifth at most, then charts, and
-//! what is left is lines to write on.
+//! Everything flows first: what changed is in two columns. On a page that is still full, things give way in this order:
+//!
+//! 1. Notes lines are halved, then go.
+//! 2. Charts become lower, groups move closer, and settings that nobody changed go into three columns where these are lower
+//!    than two.
+//! 3. Charts go, from the last to the first.
+//! 4. Settings that nobody changed become a count, from the last to the first, except those that a sheet is never without.
+//!
+//! Type never gets smaller. If all of this does not help, the document takes another page, and charts and lines take the room
+//! that is left on it. On a page with room all type grows together, by a fifth at most; then charts grow; the rest is lines to
+//! write on.
 //!
 //! What follows a page break is left alone.
 
@@ -14,32 +19,32 @@ use super::tree::{Block, Document};
 /// The least height that a chart can be read at, in millimetres.
 const LOW_CHART: f64 = 28.0;
 
-/// The height from which a chart shows nothing more, in millimetres.
+/// The height beyond which a chart shows nothing more, in millimetres.
 const HIGH_CHART: f64 = 64.0;
 
-/// By how much charts grow at a time, in millimetres.
+/// How much charts grow at a time, in millimetres.
 const CHART_STEP: f64 = 4.0;
 
-/// By how much all type may grow together, the largest first.
+/// How much all type may grow together, the largest first.
 const LARGER: [f64; 4] = [1.2, 1.15, 1.1, 1.05];
 
-/// From this many changed settings on, two columns of them are lower than one.
+/// From this many changed settings on, two columns are lower than one.
 const FLOWING: usize = 3;
 
-/// How many settings go at a time once they go into the count.
+/// How many settings are moved into the count at a time.
 const AT_A_TIME: usize = 3;
 
-/// The most lines to write on that are of use.
+/// The most lines to write on that are useful.
 const MOST_LINES: u32 = 24;
 
-/// A document as it fits, laid out, and how much larger than usual it is set.
+/// A document that fits, laid out, and how much larger than usual it is set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitted<L> {
     pub laid: L,
     pub scale: f64,
 }
 
-/// How a document may be thinned out, from everything to what must stay; each is made when it is asked for.
+/// The stages of thinning a document, from everything to what must stay; each is made when it is needed.
 ///
 /// The first is the document itself.
 pub fn stages(document: &Document) -> impl Iterator<Item = Document> {
@@ -55,11 +60,11 @@ struct Thinner {
 }
 
 impl Thinner {
-    /// The next that is thinner than this one; `None` where everything that may go has gone.
+    /// The next thinner stage; `None` where nothing more may go.
     fn thinned(&mut self, mut current: Document) -> Option<Document> {
         while let Some(step) = STEPS.get(self.next) {
             if step(&mut current) {
-                // Charts go one by one.
+                // Charts go one at a time.
                 self.next += usize::from(self.next + 1 < STEPS.len());
                 return Some(current);
             }
@@ -75,7 +80,7 @@ impl Thinner {
     }
 }
 
-/// In their order; each says whether there was anything for it to do. The last is done as often as there is.
+/// In their order; each returns whether it had anything to do. The last is repeated as long as it has.
 const STEPS: [fn(&mut Document) -> bool; 7] =
     [let_flow, halve_lines, remove_lines, lower_charts, close_up, tighten, remove_chart];
 
@@ -170,7 +175,7 @@ pub fn fit<L>(
     grown(stage, laid, scales, fits)
 }
 
-/// A document that fits, as large as it still does.
+/// A document that fits, as large as it still fits.
 fn grown<L>(
     mut document: Document,
     laid: L,
@@ -230,7 +235,7 @@ fn raise_charts(blocks: &mut [Block], to: f64) {
     });
 }
 
-/// So many more lines to write on; false where there are none to begin with.
+/// Adds this many lines to write on; false where there are none to begin with.
 fn add_lines(blocks: &mut [Block], more: u32) -> bool {
     change_each(blocks, &mut |block| match block {
         Block::Lines { count, is_kept: false, .. } => {
@@ -241,7 +246,7 @@ fn add_lines(blocks: &mut [Block], more: u32) -> bool {
     })
 }
 
-/// Counts so many of the settings that may go.
+/// Moves this many settings of those that may go into the count.
 fn move_off(blocks: &mut [Block], gone: usize) {
     change_each(blocks, &mut |block| match block {
         Block::Settings(settings) => {
@@ -252,7 +257,7 @@ fn move_off(blocks: &mut [Block], gone: usize) {
     });
 }
 
-/// The most settings that may go of any one block.
+/// The most settings that may go from any one block.
 fn count_may_go(blocks: &[Block]) -> usize {
     let counts = blocks.iter().map(|block| match block {
         Block::Settings(settings) => settings.rows.iter().filter(|row| row.may_go()).count(),
@@ -265,7 +270,7 @@ fn count_may_go(blocks: &[Block]) -> usize {
     counts.max().unwrap_or(0)
 }
 
-/// The blocks that lie within one.
+/// The blocks inside a block.
 fn inner(block: &mut Block) -> Vec<&mut Vec<Block>> {
     match block {
         Block::Columns(columns) => columns.iter_mut().map(|column| &mut column.blocks).collect(),
@@ -333,7 +338,7 @@ mod tests {
     use super::super::tree::Metadata;
     use super::*;
 
-    /// Ten to a page: so much that stays, and lines to write on.
+    /// Ten fit a page: this many that stay, and lines to write on.
     fn fitted(stays: usize) -> usize {
         let lines = Block::Lines { label: String::new(), count: 2, is_kept: false };
         let metadata = Metadata { pages: Some(1), ..Metadata::default() };

@@ -12,18 +12,18 @@ pub(super) struct Inlines {
     emphasised: usize,
     struck: usize,
     links: Vec<Option<String>>,
-    /// Targets of images, each with the description that is being read into it.
+    /// Targets of images, each with its description as far as it was read.
     pub images: Vec<(String, String)>,
     open_images: usize,
 }
 
 impl Inlines {
-    /// Takes one event; false if it is none of an inline's.
+    /// Takes one event; returns false for one that is not inline.
     pub fn take(&mut self, event: &Event<'_>) -> bool {
         match event {
             Event::Text(text) => self.push(text, false),
             Event::Code(text) => self.push(text, true),
-            // Raw HTML is shown as the text it is: nothing of a rider's may become markup.
+            // Raw HTML is shown as text: nothing that a rider wrote may become markup.
             Event::Html(text) | Event::InlineHtml(text) => self.push(text, false),
             Event::SoftBreak => self.push(" ", false),
             Event::HardBreak => {
@@ -52,7 +52,7 @@ impl Inlines {
         true
     }
 
-    /// What was collected, with neighbours of one style made one.
+    /// What was collected, with neighbours of one style joined.
     pub fn finish(self) -> Vec<Inline> {
         let mut merged: Vec<Inline> = Vec::new();
         for next in self.out {
@@ -91,7 +91,7 @@ fn same_style(a: &Inline, b: &Inline) -> bool {
         == (b.is_strong, b.is_emphasised, b.is_code, b.is_struck, &b.link)
 }
 
-/// A link's target if it leads where a printed or sent page may lead.
+/// A link's target, if a printed or sent page may link there.
 fn safe_link(target: &str) -> Option<String> {
     let lower = target.to_ascii_lowercase();
     ["https://", "http://", "mailto:"]
@@ -101,7 +101,7 @@ fn safe_link(target: &str) -> Option<String> {
         .or_else(|| is_beside(target).then(|| target.to_owned()))
 }
 
-/// Whether a target is an HTML file in the same folder, as an address has it: the sheets behind a roster.
+/// Whether a target is the address of an HTML file in the same folder: the sheets behind a roster.
 fn is_beside(target: &str) -> bool {
     let is_plain = |letter: char| letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.' | '~' | '%');
     target.strip_suffix(".html").is_some_and(|name| !name.is_empty() && name.chars().all(is_plain))

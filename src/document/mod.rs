@@ -2,12 +2,12 @@
 //!
 //! [`compose`] renders a page value (anything that serialises) through a template and reads the Markdown
 //! that comes out into a [`Document`]. Both back ends draw that one tree, so they say the same. This room
-//! decides what stands on a page and in which order things give way when it is full ([`fit`]); it knows no
-//! font, no colour and no paper, and opens no file: a book's own templates are handed in as texts.
+//! decides what is on a page and in which order things give way when it is full ([`fit`]). It knows no
+//! font, no colour and no paper, and opens no file: a book's own templates come in as texts.
 //!
 //! # The language that templates write
 //!
-//! What a template makes is notebook Markdown: an optional TOML head, prose, headings, lists, tables,
+//! A template writes notebook Markdown: an optional TOML head, prose, headings, lists, tables,
 //! images; and a few layout blocks of our own. A layout block is a fence whose first word is `layout` and
 //! whose second names the kind; more words follow. Its body is TOML where the block is data, and Markdown
 //! where it holds other things. Fences nest as in all Markdown: the outer one has more backticks.
@@ -15,11 +15,11 @@
 //! ```text
 //! +++
 //! title = "Set-up sheet"         # bookmark and window title; wanted
-//! language = "en"                # BCP 47; the reader's unless told
+//! language = "en"                # BCP 47; the reader's if absent
 //! subject = "…"                  # optional
 //! author = "…"                   # optional
 //! date = "2026-05-02"            # the document's own date; nothing here asks a clock
-//! foot = "day.md · 1f3e…"        # stands at the foot of each page, before `page n of m`
+//! foot = "day.md · 1f3e…"        # at the foot of each page, before `page n of m`
 //! pages = 1                      # gives way in the fixed order until it fits this many; flows if absent
 //! lines = 40                     # at a terminal, lists are cut until each head with what is below it fits this many
 //! +++
@@ -44,23 +44,23 @@
 //! | `layout page` | nothing | what follows begins a new page |
 //! | `layout page loose` | nothing | the same, unless more than half of the page is left: then it goes on below |
 //!
-//! In columns a heading of the fifth level is shown only where they stand beside each other, and one of the sixth only where they
-//! stand below each other, at a terminal or on a telephone: the names of a row's cells.
+//! In columns a heading of the fifth level is shown only where the columns are beside each other. One of the sixth is shown only
+//! where they are below each other, at a terminal or on a telephone: the names of a row's cells.
 //!
 //! Tables are Markdown tables: `---:` sets a column to the right, aligned on the decimal mark, and their
 //! heads are repeated on every page. An image alone in a paragraph is a picture. `layout table` holds one
 //! Markdown table and sets it at the small size, for wide rows.
 //!
-//! `wanted` names the reading that a missing value waits for: an empty box stands in the value's place.
+//! `wanted` names the reading that a missing value waits for: an empty box takes the value's place.
 //! `band = { low = 95, high = 105, from = 80, to = 120, value = 101, error = 2, last = 98, unit = "mm" }` draws the
 //! reading as a mark on its band; every key but `low` and `high` may be absent.
-//! `changed` is true when `change` is not empty, unless told otherwise.
+//! `changed` is true when `change` is not empty, unless it is set.
 //!
 //! # Languages
 //!
-//! Words of a template's own come through the filter `say`, which knows them in the reader's language: `{{ "to set" | say }}`, or
-//! with places to be filled `{{ "{count} of {all} laps" | say(count=laps.count, all=laps.all) }}`; in a TOML body
-//! `{{ "to set" | say | toml }}`. What stands in the places is escaped like any value. A short word that means several things
+//! A template's own words come through the filter `say`, which has them in the reader's language: `{{ "to set" | say }}`, or
+//! with placeholders to fill `{{ "{count} of {all} laps" | say(count=laps.count, all=laps.all) }}`; in a TOML body
+//! `{{ "to set" | say | toml }}`. What fills the placeholders is escaped like any value. A short word that means several things
 //! has a context before a bar: `{{ "sag|low" | say }}`.
 //!
 //! # Escaping
@@ -70,13 +70,13 @@
 //! a table is written as its lines of `key = value`, so that ```` ```layout chart ```` may hold nothing but
 //! `{{ page.chart | toml }}`, and absent values are left out. Text in TOML is plain text, never Markdown.
 //! A figure that may be unknown comes through `told`: its value, else what it needs; `told(short=true)` a dash in the place of that.
-//! A rider's own Markdown comes through the filter `prose`, which puts it into a `layout prose` that it cannot leave; a text that
-//! is to be shown letter by letter through `code`.
+//! A rider's own Markdown comes through the filter `prose`, which puts it into a `layout prose` that it cannot leave. A text to be
+//! shown letter by letter comes through `code`.
 //!
 //! Templates hold loops, conditions and inclusions, and the filters `default`, `toml`, `prose`, `code`, `told`, `length`, `upper`,
-//! `lower`, `trim`, `join`, `replace`, `first`, `last`, `nth`, `round`, `abs`, `int` and `float`. What is not
-//! written out is compared by `is same(as=…)`. They keep no variables and make no lists of any length, so that what
-//! they take is in proportion to what the page says.
+//! `lower`, `trim`, `join`, `replace`, `first`, `last`, `nth`, `round`, `abs`, `int` and `float`. Values that are not
+//! written out are compared by `is same(as=…)`. Templates have no variables and make no lists of any length, so that their
+//! cost is in proportion to the page's data.
 //! A name that the page does not have is an error, not an empty place. A page gives lists, not maps, where a
 //! template walks over something: the engine's maps have no order.
 

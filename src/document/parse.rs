@@ -1,4 +1,4 @@
-//! What a template wrote, from Markdown into the tree.
+//! From the Markdown that a template wrote into the tree.
 
 use std::iter::Peekable;
 use std::ops::Range;
@@ -14,7 +14,7 @@ use super::error::TemplateError;
 use super::inline::Inlines;
 use super::tree::{Align, Block, Document, Image, Metadata, Table};
 
-/// How deep elements may lie within each other; what lies deeper is left out, as in notebooks.
+/// How deep elements may be nested; what is deeper is left out, as in notebooks.
 const DEPTH: usize = 32;
 
 #[derive(Debug, Deserialize)]
@@ -30,23 +30,23 @@ struct HeadTable {
     lines: Option<u32>,
 }
 
-/// Reads Markdown in English that a template wrote; `template` is its name, for the errors.
+/// Reads English Markdown that a template wrote; `template` is its name, for errors.
 ///
 /// # Errors
 ///
-/// A head or a layout block that cannot be read; the error has the line.
+/// Where a head or a layout block cannot be read; the error has the line.
 pub fn read(template: &str, text: &str) -> Result<Document, TemplateError> {
     read_in(template, text, "en")
 }
 
-/// The same in a language, unless the head says so itself.
+/// The same in a language, unless the head gives another.
 ///
 /// # Errors
 ///
-/// A head or a layout block that cannot be read; the error has the line.
+/// Where a head or a layout block cannot be read; the error has the line.
 pub(super) fn read_in(template: &str, text: &str, language: &str) -> Result<Document, TemplateError> {
     let (head, start) = split_head(text);
-    // The line behind the head's opening mark, wherever that stands.
+    // The line behind the head's opening mark.
     let head_line = line_at(text, text.len() - text.trim_start().len()) + 1;
     let head: HeadTable = block::from_toml(head)
         .map_err(|fault| TemplateError::written(template, head_line + fault.line, fault.message))?;
@@ -71,7 +71,7 @@ pub(super) fn read_in(template: &str, text: &str, language: &str) -> Result<Docu
     })
 }
 
-/// The head's text and where the body begins; no head, no text.
+/// The head's text, and where the body begins; an empty text where there is no head.
 fn split_head(text: &str) -> (&str, usize) {
     let start = text.len() - text.trim_start().len();
     let Some(opened) = text.get(start..).and_then(|rest| rest.strip_prefix("+++\n")) else {
@@ -98,9 +98,9 @@ fn line_at(text: &str, at: usize) -> usize {
 pub(super) struct Reader<'t> {
     pub template: &'t str,
     pub text: &'t str,
-    /// The line that the text begins on in all that the template wrote.
+    /// The line, in all that the template wrote, on which the text begins.
     pub first_line: usize,
-    /// Whether it is a rider's own, in which no fence is a layout block.
+    /// Whether it is a rider's own text, in which no fence is a layout block.
     pub is_prose: bool,
 }
 
@@ -118,12 +118,12 @@ impl Reader<'_> {
 struct Walk<'t> {
     reader: Reader<'t>,
     events: Peekable<OffsetIter<'t>>,
-    /// The last place whose line was asked for, and the line: places are asked for from top to bottom.
+    /// The last place whose line was asked for, and that line: places are asked for from top to bottom.
     counted: (usize, usize),
 }
 
 impl<'t> Walk<'t> {
-    /// Reads blocks up to the end of what they lie in, which it takes too.
+    /// Reads blocks up to the end of what they are in, and takes that end too.
     fn blocks(&mut self, depth: usize) -> Result<Vec<Block>, TemplateError> {
         let mut blocks = Vec::new();
         while let Some((event, range)) = self.events.next() {
@@ -147,7 +147,7 @@ impl<'t> Walk<'t> {
                 Event::Start(Tag::Table(align)) => blocks.push(Block::Table(self.table(&align))),
                 Event::Start(Tag::CodeBlock(kind)) => blocks.extend(self.fence(&kind, &range, depth)?),
                 Event::Start(tag) if !is_inline(&tag) => self.skip(),
-                // An item of a tight list holds its text without a paragraph.
+                // An item of a tight list has its text without a paragraph.
                 inline => {
                     let mut inlines = Inlines::default();
                     inlines.take(&inline);
@@ -172,7 +172,7 @@ impl<'t> Walk<'t> {
         Ok(blocks)
     }
 
-    /// Reads text up to the end of the block it lies in.
+    /// Reads text up to the end of the block that it is in.
     fn inlines(&mut self, mut inlines: Inlines) -> Inlines {
         for (event, _) in self.events.by_ref() {
             if !inlines.take(&event) && matches!(event, Event::End(_)) {
@@ -250,13 +250,13 @@ impl<'t> Walk<'t> {
         }
         let words: Vec<&str> = words.collect();
         let line = self.reader.first_line + self.line_at(range.start) - 1;
-        // The body begins on the line behind the fence.
+        // The body begins on the line below the fence.
         let is_prose = words.first() == Some(&block::PROSE);
         let inner = Reader { template: self.reader.template, text: &body, first_line: line + 1, is_prose };
         if is_prose { inner.read(depth) } else { block::read(&words, inner, depth).map(|block| vec![block]) }
     }
 
-    /// The line, counted from 1, of a byte no less far down than the last that was asked for.
+    /// The line, counted from 1, of a byte that is not above the last one asked for.
     fn line_at(&mut self, at: usize) -> usize {
         let (before, line) = self.counted;
         let between = self.reader.text.get(before..at).unwrap_or_default();
@@ -264,7 +264,7 @@ impl<'t> Walk<'t> {
         self.counted.1
     }
 
-    /// Leaves out everything up to the end of what was just begun.
+    /// Leaves out everything up to the end of what has just begun.
     fn skip(&mut self) {
         let mut depth = 1_usize;
         for (event, _) in self.events.by_ref() {
@@ -280,7 +280,7 @@ impl<'t> Walk<'t> {
     }
 }
 
-/// A paragraph, and behind it the pictures that stood in it.
+/// A paragraph, and behind it the pictures that were in it.
 fn push_text(mut inlines: Inlines, blocks: &mut Vec<Block>) {
     let images = std::mem::take(&mut inlines.images);
     let text = inlines.finish();

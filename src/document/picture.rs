@@ -1,4 +1,4 @@
-//! A drawing as a list of vector shapes in points, which every back end can draw.
+//! A drawing as a list of vector shapes in points, for every back end.
 
 /// A drawing; the origin is its top left corner, and y grows downwards.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -35,7 +35,7 @@ pub enum Shape {
     },
 }
 
-/// Shades that a cheap laser printer keeps apart.
+/// Shades that a cheap laser printer can distinguish.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ink {
     Black,
@@ -45,11 +45,11 @@ pub enum Ink {
     Light,
     /// The ground of a band.
     Tint,
-    /// Covers what lies beneath.
+    /// Covers what is underneath.
     Paper,
 }
 
-/// Which part of a text stands at its place.
+/// Which part of a text is at its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Anchor {
     Start,
@@ -57,7 +57,7 @@ pub enum Anchor {
     End,
 }
 
-/// The weights of the one family.
+/// The weights of the type family.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Weight {
     Light,
@@ -91,7 +91,7 @@ impl Picture {
         }
     }
 
-    /// A disc, as a polygon that is round at the size of a page's dots.
+    /// A disc, as a polygon that looks round on paper.
     pub(super) fn disc(&mut self, centre: (f64, f64), radius: f64, ink: Ink) {
         let points = (0..16)
             .map(|step| {

@@ -1,4 +1,4 @@
-//! The template engine, set up once: which templates there are, and how values enter them.
+//! The template engine, set up once: its templates, and how values enter them.
 
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -15,8 +15,7 @@ use crate::notebook::fence_around;
 use crate::source::limits;
 use crate::speech::{Tongue, say};
 
-/// The templates that are always there: their names and texts. A book's own of the same name stands in
-/// front of one of these.
+/// The built-in templates: their names and texts. A book's own with the same name replaces one.
 pub static BUILT_IN: &[(&str, &str)] = &[
     ("card.md", include_str!("../../templates/card.md")),
     ("coil.md", include_str!("../../templates/coil.md")),
@@ -52,11 +51,11 @@ pub struct Templates {
 }
 
 impl Templates {
-    /// The built-in templates, with `own` texts added or put in their place, each by its name.
+    /// The built-in templates, with `own` texts added or replacing those with their names.
     ///
     /// # Errors
     ///
-    /// A text that is not a template, or that says what a template may not; the error has its place.
+    /// Where a text is not a template, or says something that a template may not; the error has its place.
     pub fn new<'t>(own: impl IntoIterator<Item = (&'t str, &'t str)>) -> Result<Self, TemplateError> {
         let mut engine = Tera::new();
         // Every template makes Markdown, whatever its name.
@@ -87,13 +86,13 @@ impl Templates {
             .map(|(name, text)| Ok((name.to_owned(), Guarded::new(name, text)?)))
             .collect::<Result<_, TemplateError>>()?;
         let templates = Self { engine: Tera::default(), guarded };
-        // All at once, as they may include one another.
+        // All at once, since they may include one another.
         let texts = templates.guarded.iter().map(|(name, guarded)| (name.as_str(), guarded.text.as_str()));
         engine.add_raw_templates(texts).map_err(|error| templates.fault("", &error))?;
         Ok(Self { engine, ..templates })
     }
 
-    /// The engine with its words in another language.
+    /// The engine for another language.
     fn speaking(&self, tongue: &Tongue) -> Tera {
         let mut engine = self.engine.clone();
         let (of_say, of_told) = (tongue.clone(), tongue.clone());
@@ -105,14 +104,14 @@ impl Templates {
         engine
     }
 
-    /// A fault of the engine's in our words, at its place in the template as it was written.
+    /// An error of the engine in our words, at its place in the template as it was written.
     fn fault(&self, template: &str, error: &tera::Error) -> TemplateError {
         TemplateError::from_engine(template, error, |name: &str, range: Range<usize>| {
             self.guarded.get(name).map_or(Place::Whole, |guarded| guarded.place(range.start, range.end))
         })
     }
 
-    /// Whether there is a template of this name.
+    /// Whether there is a template with this name.
     pub fn has(&self, name: &str) -> bool {
         self.engine.contains_template(name)
     }
@@ -126,7 +125,7 @@ impl Templates {
         self.render_in(name, page, &Tongue::ENGLISH)
     }
 
-    /// Renders a page value to Markdown. The value's fields are the template's names; its own words are said in a language.
+    /// Renders a page value to Markdown. The value's fields are the template's names; its own words are in a language.
     ///
     /// # Errors
     ///
@@ -198,7 +197,7 @@ fn said(page: &impl Serialize) -> u64 {
         }
     }
     let mut count = Count(0);
-    // What JSON has no form for ends the count early, and leaves the template fewer steps.
+    // What has no form in JSON ends the count early, and leaves the template fewer steps.
     let _ = serde_json::to_writer(&mut count, page);
     count.0
 }
@@ -214,7 +213,7 @@ fn steps(kwargs: Kwargs, _: &State) -> TeraResult<bool> {
     Ok(false)
 }
 
-/// The items of a list or the letters of a text.
+/// The number of items of a list, or of letters of a text.
 fn length(value: &Value, _: Kwargs, _: &State) -> TeraResult<usize> {
     if let Some(text) = value.as_str() {
         spend(text.len())?;
@@ -224,7 +223,8 @@ fn length(value: &Value, _: Kwargs, _: &State) -> TeraResult<usize> {
     items.ok_or_else(|| tera::Error::message("only texts, lists and tables have a length"))
 }
 
-/// Whether two texts, numbers or unknowns are the same: lists could be as long as the page.
+/// Whether two texts, numbers or unknown values are the same. Lists are refused, as they may be as long as the
+/// page.
 fn same(value: &Value, kwargs: Kwargs, _: &State) -> TeraResult<bool> {
     let other: Value = kwargs.must_get("as")?;
     let is_long = |value: &Value| value.as_array().is_some() || value.as_map().is_some();
@@ -240,7 +240,7 @@ fn changed(text: &str, change: impl Fn(&str) -> String) -> TeraResult<String> {
     Ok(change(text))
 }
 
-/// The items of a list, one behind the other, with `sep` between them.
+/// The items of a list, joined with `sep` between them.
 fn join(items: &[Value], kwargs: Kwargs, _: &State) -> TeraResult<String> {
     let between = kwargs.get::<&str>("sep")?.unwrap_or("");
     let mut text = String::new();
@@ -255,7 +255,7 @@ fn join(items: &[Value], kwargs: Kwargs, _: &State) -> TeraResult<String> {
     Ok(text)
 }
 
-/// A text with all of `from` written as `to`.
+/// A text with each `from` replaced by `to`.
 fn replace(text: &str, kwargs: Kwargs, _: &State) -> TeraResult<String> {
     let (from, to): (&str, &str) = (kwargs.must_get("from")?, kwargs.must_get("to")?);
     spend(text.len())?;
@@ -263,7 +263,7 @@ fn replace(text: &str, kwargs: Kwargs, _: &State) -> TeraResult<String> {
     Ok(text.replace(from, to))
 }
 
-/// Writes a value so that Markdown shows it as it is, on one line.
+/// Escapes a value so that Markdown shows it as it is, on one line.
 ///
 /// A line break would end a table's row or a heading, and could begin a fence.
 fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
@@ -275,7 +275,7 @@ fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
             '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '~' | '#' | '!' | '&' | '{' | '}' => {
                 write!(out, "\\{letter}")?;
             }
-            // At the start of a line these would open a list or draw a rule under what is above.
+            // At the start of a line these would begin a list, or underline what is above.
             '-' | '+' | '=' if at == 0 => write!(out, "\\{letter}")?,
             // `1. May` is a date, not the first item of a list.
             '.' | ')' if at > 0 && at == digits => write!(out, "\\{letter}")?,
@@ -285,14 +285,14 @@ fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
     Ok(())
 }
 
-/// A value as TOML writes it.
+/// A value in TOML.
 fn toml(value: &Value, _: Kwargs, _: &State) -> TeraResult<Value> {
     let text = toml_filter::write(value).map_err(tera::Error::message)?;
     spend(text.len())?;
     Ok(Value::safe_string(&text))
 }
 
-/// A figure in a line of text: its value, else what it needs; with `short` a dash in the place of that.
+/// A figure in a line of text: its value, else what it needs; with `short` a dash instead.
 fn told(value: Value, kwargs: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     let of = |key: &'static str| value.as_map().and_then(|map| map.get(&key.into()));
     if let Some(shown) = of("shown").and_then(Value::as_str) {
@@ -311,7 +311,7 @@ fn told(value: Value, kwargs: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     })
 }
 
-/// Words of a template's own in a language, with their places filled.
+/// A template's own words in a language, with their places filled.
 fn say(words: &str, parts: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     let mut fault = None;
     let text = tongue.fill(words, |place| match parts.get::<Value>(place) {
@@ -326,14 +326,14 @@ fn say(words: &str, parts: &Kwargs, tongue: &Tongue) -> TeraResult<String> {
     fault.map_or(Ok(text), Err)
 }
 
-/// What stands for a value that is not there: a name that the page does not have, or an unknown. The engine's
-/// own filter of this name lets unknowns through.
+/// What replaces a missing value: a name that the page does not have, or an unknown one. The engine's own
+/// filter of this name lets unknown values through.
 fn default(value: Value, kwargs: Kwargs, _: &State) -> TeraResult<Value> {
     if value.is_undefined() || value.is_none() { kwargs.must_get("value") } else { Ok(value) }
 }
 
-/// A rider's own Markdown, in a block of its own: what it opens it cannot leave open for the template, and nothing in it
-/// can become a layout block, however it is written.
+/// A rider's own Markdown, in a block of its own. It cannot leave anything open for the template, and nothing in it can
+/// become a layout block, however it is written.
 fn prose(text: &str, _: Kwargs, _: &State) -> TeraResult<Value> {
     fenced(&format!("layout {PROSE}"), text)
 }

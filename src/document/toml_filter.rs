@@ -1,6 +1,6 @@
-//! Writes a template's value as TOML, so that a whole chart or row can be put into a layout block.
+//! Writes a template's value as TOML, so that a whole chart or row fits into a layout block.
 //!
-//! It is written by serde as JSON is, with `=` behind keys: of texts, numbers and lists the two have one form.
+//! Serde writes it like JSON, with `=` behind keys: texts, numbers and lists have one form in both.
 
 use std::io::{self, Write};
 
@@ -8,12 +8,12 @@ use serde::Serialize;
 use serde_json::ser::{Formatter, Serializer};
 use tera::Value;
 
-/// A table at the top becomes lines of `key = value`; everything else one value. What is absent within is left out, and so is a
-/// number that is not finite.
+/// A table at the top becomes lines of `key = value`, anything else one value. Absent parts are left out, and so are numbers
+/// that are not finite.
 ///
 /// # Errors
 ///
-/// Such a value on its own: TOML has no form for it.
+/// Where such a value is alone: TOML has no form for it.
 pub(super) fn write(value: &Value) -> Result<String, String> {
     let mut out = Vec::new();
     let written = serde_json::to_value(value).and_then(|mut value| {
@@ -45,7 +45,8 @@ fn inline<T: Serialize + ?Sized>(value: &T, out: &mut Vec<u8>) -> serde_json::Re
     value.serialize(&mut Serializer::with_formatter(out, Inline))
 }
 
-/// JSON but for what stands between a key and its value, and for letters that TOML or a fence does not take as they are.
+/// JSON, except for what separates a key from its value, and for characters that TOML or a fence does not take as they
+/// are.
 struct Inline;
 
 impl Formatter for Inline {

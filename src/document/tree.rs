@@ -1,4 +1,4 @@
-//! What stands on a page, before anyone knows how large the page is.
+//! What is on a page, before its size is known.
 
 use serde::{Deserialize, Deserializer};
 
@@ -6,13 +6,13 @@ use super::chart::{Band, Chart};
 use super::drawing::Drawing;
 use crate::speech::Tongue;
 
-/// A document: what is said about it, and its blocks in reading order.
+/// A document: its metadata, and its blocks in reading order.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Document {
     pub title: String,
     /// BCP 47.
     pub language: String,
-    /// For the few words of whoever lays it out.
+    /// For the few words that back ends add.
     pub tongue: Tongue,
     pub metadata: Metadata,
     pub blocks: Vec<Block>,
@@ -21,7 +21,7 @@ pub struct Document {
 }
 
 impl Document {
-    /// Has its numbers and the words of whoever lays it out in a language.
+    /// Sets the language of its numbers, and of the words that back ends add.
     #[must_use]
     pub fn spoken(mut self, tongue: &Tongue) -> Self {
         if !tongue.is_english() {
@@ -51,18 +51,18 @@ fn speak(blocks: &mut [Block], tongue: &Tongue) {
     }
 }
 
-/// What a document says of itself outside its text.
+/// What a document says about itself outside its text.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Metadata {
     pub subject: Option<String>,
     pub author: Option<String>,
     /// `YYYY-MM-DD`.
     pub date: Option<String>,
-    /// What stands at the foot of each page.
+    /// The text at the foot of each page.
     pub foot: Option<String>,
-    /// How many pages it may take before things give way; absent, it flows.
+    /// How many pages it may take before parts give way; `None` where it flows.
     pub pages: Option<u32>,
-    /// How many lines of a terminal it may take for each of its heads before lists give way; absent, it takes what it needs.
+    /// How many lines of a terminal each of its heads may take before lists give way; `None` where it takes what it needs.
     pub lines: Option<u32>,
 }
 
@@ -88,7 +88,7 @@ pub enum Block {
     /// Figures below each other, each on one line with the strip of its band.
     Marks(Vec<Tile>),
     Columns(Vec<Column>),
-    /// Blocks that run on through this many columns of one height.
+    /// Blocks that run on through this many columns of equal height.
     Flow {
         columns: u32,
         blocks: Vec<Block>,
@@ -113,7 +113,7 @@ pub enum Block {
     Cautions(Vec<Block>),
     Rule,
     PageBreak {
-        /// Only where a good part of the page is filled: what follows may go on below what is there.
+        /// Only where a good part of the page is filled: otherwise what follows goes on below.
         is_loose: bool,
     },
 }
@@ -126,7 +126,7 @@ pub struct Inline {
     pub is_emphasised: bool,
     pub is_code: bool,
     pub is_struck: bool,
-    /// Where it leads: only `http`, `https`, `mailto` and HTML files in the same folder ever get here.
+    /// The link's target: only `http`, `https`, `mailto` and HTML files in the same folder get here.
     pub link: Option<String>,
     /// A line ends behind it.
     pub is_line_end: bool,
@@ -178,20 +178,20 @@ pub type Cell = Vec<Inline>;
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Settings {
-    /// Over the columns: what, value, change, as ridden.
+    /// Above the columns: what, value, change, as ridden.
     pub headings: [String; 4],
-    /// Over the settings that nobody changed, and behind `+n` for those that had to go.
+    /// Above the settings that nobody changed, and behind `+n` for those that had to go.
     #[serde(rename = "unchanged")]
     pub unchanged_words: String,
     #[serde(default, rename = "row")]
     pub rows: Vec<Setting>,
-    /// Whether those that changed stand in two columns as well, and the others in three, to leave room for what else is on
-    /// the page.
+    /// Whether the changed ones are in two columns as well, and the others in three, to leave room for the rest of the
+    /// page.
     #[serde(skip)]
     pub is_flowing: bool,
     #[serde(skip)]
     pub is_tight: bool,
-    /// How many of those that may go have gone, from the last.
+    /// How many of those that may go have gone, counted from the last.
     #[serde(skip)]
     pub moved_off: usize,
 }
@@ -219,7 +219,7 @@ pub struct Setting {
     pub name: String,
     #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,
-    /// What the value may be off by either way, in its unit: what stands behind `±`.
+    /// The uncertainty of the value, in its unit, behind `±`.
     #[serde(default, deserialize_with = "given")]
     pub expanded: Option<String>,
     #[serde(default, deserialize_with = "given")]
@@ -231,15 +231,15 @@ pub struct Setting {
     /// The reading that the missing value waits for.
     #[serde(default, deserialize_with = "given")]
     pub wanted: Option<String>,
-    /// Whether it counts as changed; where its change is told when not given.
+    /// Whether it counts as changed; where not given, whether it has a change.
     pub changed: Option<bool>,
-    /// Never moves off a full page.
+    /// It never moves off a full page.
     #[serde(default, rename = "keep")]
     pub is_kept: bool,
 }
 
 impl Setting {
-    /// Large, with its change beside it; the others stand below at text size.
+    /// Large, with its change beside it; the others are below, at text size.
     pub fn is_changed(&self) -> bool {
         self.changed.unwrap_or(self.change.is_some())
     }
@@ -254,7 +254,7 @@ impl Setting {
 #[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Pressures {
-    /// Over the names, over each column of numbers, and over the boxes.
+    /// Above the names, above each column of numbers, and above the boxes.
     pub headings: Vec<String>,
     #[serde(default, rename = "row")]
     pub rows: Vec<PressureRow>,
@@ -272,13 +272,13 @@ pub struct PressureRow {
     pub cells: Vec<Gauge>,
 }
 
-/// What a gauge shows, or is to show.
+/// What a gauge shows, or should show.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Gauge {
     #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,
-    /// What the value may be off by either way, in its unit: what stands behind `±`.
+    /// The uncertainty of the value, in its unit, behind `±`.
     #[serde(default, deserialize_with = "given")]
     pub expanded: Option<String>,
     #[serde(default, deserialize_with = "given")]
@@ -286,19 +286,19 @@ pub struct Gauge {
     /// The reading that the missing value waits for.
     #[serde(default, deserialize_with = "given")]
     pub wanted: Option<String>,
-    /// Told at text size: nobody sets it.
+    /// At text size, because nobody sets it.
     #[serde(default, rename = "small")]
     pub is_small: bool,
 }
 
 impl Gauge {
-    /// Whether there is nothing to be told.
+    /// Whether it shows nothing.
     pub fn is_empty(&self) -> bool {
         self.value.is_none() && self.wanted.is_none()
     }
 }
 
-/// An empty text says nothing, and so is absent.
+/// An empty text counts as absent.
 fn given<'de, D: Deserializer<'de>>(text: D) -> Result<Option<String>, D::Error> {
     Ok(Option::<String>::deserialize(text)?.filter(|text| !text.is_empty()))
 }
@@ -307,13 +307,13 @@ fn given<'de, D: Deserializer<'de>>(text: D) -> Result<Option<String>, D::Error>
 #[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tile {
-    /// The name of the figure that it shows, for whoever leads to its working.
+    /// The name of the figure that it shows, for a link to its working.
     #[serde(default, deserialize_with = "given")]
     pub figure: Option<String>,
     pub label: String,
     #[serde(default, deserialize_with = "given")]
     pub value: Option<String>,
-    /// What the value may be off by either way, in its unit: what stands behind `±`.
+    /// The uncertainty of the value, in its unit, behind `±`.
     #[serde(default, deserialize_with = "given")]
     pub expanded: Option<String>,
     #[serde(default, deserialize_with = "given")]
@@ -331,24 +331,24 @@ pub struct Tile {
 /// A column beside others.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Column {
-    /// Its part of the width, against those of its neighbours.
+    /// Its part of the width, relative to its neighbours.
     pub weight: f64,
     pub blocks: Vec<Block>,
 }
 
-/// A picture by the name it has in the notebook; whoever renders brings the bytes.
+/// A picture, by its name in the notebook; the caller of the back end brings the bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Image {
     pub target: String,
     pub description: String,
 }
 
-/// Heading of a column where it stands beside others, and where it stands below them.
+/// Heading of a column where it is beside others, and where it is below them.
 pub const BESIDE: u8 = 5;
 pub const BELOW: u8 = 6;
 
 impl Block {
-    /// Whether this is the heading of a column that is not shown where the column stands so.
+    /// Whether this is a column's heading that is hidden in such a place.
     pub fn is_hidden(&self, is_beside: bool) -> bool {
         let hidden = if is_beside { BELOW } else { BESIDE };
         matches!(self, Self::Heading { level, .. } if *level == hidden)

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use lsp_types::Uri;
 
-/// The path of a file's address; `None` for what is no file of this machine, such as a buffer without a name.
+/// The path of a file's address; `None` for anything else than a file of this machine, such as an unnamed
+/// buffer.
 pub(super) fn path(uri: &Uri) -> Option<PathBuf> {
     let is_file = uri.scheme().is_some_and(|scheme| scheme.as_str().eq_ignore_ascii_case("file"));
     let is_near = uri.authority().is_none_or(|authority| matches!(authority.as_str(), "" | "localhost"));
@@ -16,14 +17,14 @@ pub(super) fn path(uri: &Uri) -> Option<PathBuf> {
     if decoded.contains('\0') {
         return None;
     }
-    // A drive's letter stands behind a slash.
+    // A drive's letter is behind a slash.
     let is_drive = cfg!(windows) && decoded.get(2..3) == Some(":");
     let path = if is_drive { decoded.trim_start_matches('/') } else { &decoded };
     let path = PathBuf::from(path);
     path.is_absolute().then_some(path)
 }
 
-/// The address of a file; `None` where the path is no text.
+/// The address of a file; `None` where the path is not text.
 pub(super) fn uri(path: &Path) -> Option<Uri> {
     let text = path.to_str()?.replace('\\', if cfg!(windows) { "/" } else { "\\" });
     let mut address = String::from(if text.starts_with('/') { "file://" } else { "file:///" });

@@ -1,4 +1,4 @@
-//! What may stand where somebody is writing.
+//! What may be written at a position.
 
 use lsp_types::{
     CompletionItem, CompletionItemKind, CompletionTextEdit, Documentation, InsertTextFormat, MarkupContent,
@@ -46,12 +46,12 @@ impl Offer {
     }
 }
 
-/// Offers, and how they are put in.
+/// Offers, and how they are inserted.
 struct Offers {
     offers: Vec<Offer>,
     /// How many bytes before the position are replaced.
     written: usize,
-    /// What stands around what is put in.
+    /// What is inserted around an offer.
     around: Around,
 }
 
@@ -59,7 +59,7 @@ struct Offers {
 enum Around {
     Nothing,
     Quotes,
-    /// ` = ` behind it, and the quotes of a value where the editor can go between them.
+    /// ` = ` behind it, and a value's quotes where the editor can put the cursor between them.
     Assignment,
 }
 
@@ -88,8 +88,16 @@ pub(super) fn completions(page: &Page<'_>, position: Position, takes_snippets: b
 }
 
 fn put(page: &Page<'_>, position: Position, offers: Offers, takes_snippets: bool) -> Vec<CompletionItem> {
-    let Offers { offers, written, around } = offers;
+    let Offers { mut offers, written, around } = offers;
     let end = page.lines.offset(position);
+    // An editor that takes a dot for the end of a word compares only the part behind it with the names.
+    let before = place::before(page, position);
+    let begun = before.get(before.len().saturating_sub(written)..).unwrap_or("");
+    let family = begun.rfind('.').and_then(|dot| begun.get(..=dot)).unwrap_or("");
+    let is_of_family = |offer: &Offer| offer.label.starts_with(family);
+    if offers.iter().any(is_of_family) {
+        offers.retain(is_of_family);
+    }
     let start = page.lines.position(end.saturating_sub(written));
     let range = Range { start, end: position };
     let item = |(index, offer): (usize, Offer)| {
@@ -107,7 +115,7 @@ fn put(page: &Page<'_>, position: Position, offers: Offers, takes_snippets: bool
             documentation: about.map(|value| {
                 Documentation::MarkupContent(MarkupContent { kind: MarkupKind::Markdown, value })
             }),
-            // In our order, which is that of the work.
+            // In our own order, that of the work.
             sort_text: Some(format!("{index:04}")),
             filter_text: (around == Around::Quotes).then(|| text.clone()),
             insert_text_format: is_snippet.then_some(InsertTextFormat::SNIPPET),
@@ -119,13 +127,13 @@ fn put(page: &Page<'_>, position: Position, offers: Offers, takes_snippets: bool
     offers.into_iter().enumerate().map(item).collect()
 }
 
-/// How much of a dotted name, or of a word, stands at the end of a line's beginning.
+/// How much of a dotted name, or of a word, is at the end of a line's beginning.
 fn name_before(before: &str) -> usize {
     let is_part = |letter: char| letter.is_alphanumeric() || matches!(letter, '.' | '_' | '-');
     before.len() - before.trim_end_matches(is_part).len()
 }
 
-/// Words of blocks, those that belong into such a notebook; behind one of them, the words that it takes.
+/// Words of blocks that belong in such a notebook; behind one of them, its second words.
 fn fence(page: &Page<'_>, word: Option<&str>, before: &str) -> Offers {
     let kind = page.notebook().map(|notebook| notebook.kind);
     let offers = match word.map(spec) {
@@ -161,7 +169,7 @@ fn all_keys(page: &Page<'_>, spec: &'static BlockSpec, section: &str) -> Vec<Off
     let units = page.units();
     let is_book = spec.open == Open::Book;
     let listed = spec.keys.iter().filter_map(|key| {
-        // In `book.toml` a key stands in the section that it begins with.
+        // In `book.toml` a key is in the section that it begins with.
         let label = match section {
             "" => key.name,
             _ if is_book => key.name.strip_prefix(section)?.strip_prefix('.')?,
@@ -211,13 +219,13 @@ fn chamber_settings(machine: Option<&Notebook>) -> impl Iterator<Item = String> 
     chambers.map(|(name, _)| Setting::CHAMBER.named(name).to_string())
 }
 
-/// Names with a machine's chambers in them.
+/// Names, with those of a machine's chambers.
 fn filled(machine: Option<&Notebook>) -> impl Iterator<Item = String> {
     let chambers = machine.into_iter().flat_map(Notebook::chambers);
     chambers.flat_map(|(name, _)| names_of_chamber(name)).map(|name| name.to_string())
 }
 
-/// What a code span may ask for: figures before settings.
+/// What a code span may name: figures before settings.
 fn every_figure(machine: Option<&Notebook>) -> impl Iterator<Item = String> {
     let all = every_name().iter().cloned().chain(filled(machine));
     let (figures, others): (Vec<_>, Vec<_>) =
@@ -232,7 +240,7 @@ fn of_name(page: &Page<'_>, name: &str) -> Offer {
     Offer::new(name, CompletionItemKind::VALUE).detail(label).about(about)
 }
 
-/// What may stand behind a key. `written` is what stands in the quotes up to here.
+/// What a key's value may be. `written` is what is in the quotes so far.
 fn values(
     page: &Page<'_>,
     spec: &'static BlockSpec,
@@ -276,7 +284,7 @@ fn values(
         let words = words.iter().map(|word| Offer::new(*word, CompletionItemKind::ENUM_MEMBER));
         return Offers { offers: words.collect(), written: text.len(), around };
     }
-    // A unit stands behind a number.
+    // A unit comes behind a number.
     let number = text.trim_end_matches(|letter: char| !letter.is_ascii_digit() && letter != ' ');
     let is_behind_number = number.trim_end().ends_with(|letter: char| letter.is_ascii_digit());
     let symbols =
@@ -286,7 +294,7 @@ fn values(
     Offers { offers, written: text.len() - number.len(), around: Around::Nothing }
 }
 
-/// Names that the book has.
+/// Names in the book.
 fn names(page: &Page<'_>, sort: Sort) -> Vec<Offer> {
     let book = page.book();
     if let Some(notebooks) = sort.notebooks(book) {
@@ -309,7 +317,7 @@ fn names(page: &Page<'_>, sort: Sort) -> Vec<Offer> {
     }
 }
 
-/// Complaints, with what each means, and places; nothing where words of one's own have begun.
+/// Complaints with their meanings, and places; nothing once free words have begun.
 fn feelings(page: &Page<'_>, written: &str) -> Vec<Offer> {
     if written.contains(" - ") {
         return Vec::new();

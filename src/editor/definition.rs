@@ -1,4 +1,4 @@
-//! Where that which is named at a place is written.
+//! Where something that is named at a position is written.
 
 use lsp_types::{Location, Position};
 
@@ -13,7 +13,7 @@ use super::names::{Sort, Use, uses_in, uses_in_about};
 use super::page::Page;
 use super::words::{self, KeyOf};
 
-/// All places that are meant at a position, the most telling first.
+/// All places meant at a position, the most useful first.
 pub(super) fn definitions(page: &Page<'_>, position: Position) -> Vec<Location> {
     let offset = page.offset(position);
     let spans = of_name(page, offset)
@@ -24,7 +24,7 @@ pub(super) fn definitions(page: &Page<'_>, position: Position) -> Vec<Location> 
     spans.into_iter().filter_map(|span| page.location(span)).collect()
 }
 
-/// The name that a byte is on.
+/// The name at a byte.
 pub(super) fn name_at(page: &Page<'_>, offset: u32) -> Option<Use> {
     let uses = match page.notebook() {
         Some(notebook) => uses_in(notebook),
@@ -51,7 +51,7 @@ fn of_name(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     Some(vec![span])
 }
 
-/// Of a figure its band and what it rests on; of a setting where it was set; behind `on` the day.
+/// For a figure, its band and what it rests on; for a setting, where it was set; behind `on`, the day.
 fn of_mention(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     let mention = page.mention(offset)?;
     let (asked, place) = page.asks(mention);
@@ -61,16 +61,18 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     if asked.day.is_some() && is_behind_name {
         return Some(vec![Span::top(about.notebook.document.file)]);
     }
-    if let Named::Setting(_) = lookup(asked.name)? {
-        return Some(vec![state.setting(asked.name)?.span]);
+    let name = lookup(asked.name)?;
+    if let Named::Setting(name) = name {
+        return Some(vec![state.setting(name)?.span]);
     }
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(page.book(), &page.compiled.season, day, &state)?, &tape);
-    let band = bench.band(asked.name).map(|band| band.name_span);
-    Some(band.into_iter().chain(bench.figure(asked.name).from).collect())
+    let band = bench.band(name).map(|band| band.name_span);
+    let from = name.figure().map(|name| bench.figure(name).from).unwrap_or_default();
+    Some(band.into_iter().chain(from).collect())
 }
 
-/// Of a setting the place that set what holds until here, and its band; of anything else its band.
+/// For a setting, the place that set what holds up to here, and its band; for anything else, its band.
 fn of_setting(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     let spot = page.compiled.spot(page.path, offset)?;
     let (block, key) = (spot.block?, spot.key?);
@@ -88,7 +90,7 @@ fn of_setting(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     )
 }
 
-/// The file that a stint's laps are in.
+/// The file of a stint's laps.
 fn of_laps(page: &Page<'_>, offset: u32) -> Option<Vec<Span>> {
     let stints = page.notebook()?.all::<Stint>();
     let mut paths = stints.filter_map(|stint| match &stint.laps {

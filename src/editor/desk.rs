@@ -1,4 +1,4 @@
-//! One book with the texts as they stand in the editor.
+//! One book, with the texts in the editor.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -12,32 +12,32 @@ use crate::source::{Disk, FileId, Patience, ReadError, Stamps};
 
 use super::{address, findings, text};
 
-/// A book that is worked on.
+/// A book being worked on.
 pub(super) struct Desk {
     /// The book's folder, as the editor names it.
     root: PathBuf,
     disk: Disk,
-    /// The folder when it was looked at last.
+    /// The folder as of the last look.
     seen: Stamps,
     session: Session<'static>,
     /// By path in the book.
     open: BTreeMap<String, Open>,
-    /// As it was compiled last, and for which day; `None` where something has changed since.
+    /// Compiled last, and for which day; `None` where something has changed since.
     compiled: Option<(Date, Compiled)>,
-    /// Files that have changed since the findings were told.
+    /// Files that have changed since the findings were last sent.
     touched: BTreeSet<String>,
     /// The findings that the editor has, by path in the book.
     told: BTreeMap<String, Told>,
 }
 
-/// A text as it stands in the editor.
+/// A text in the editor.
 struct Open {
     uri: Uri,
     version: i32,
     text: String,
 }
 
-/// What was told of a file.
+/// What was sent about a file.
 #[derive(Default)]
 struct Told {
     findings: Vec<Finding>,
@@ -63,7 +63,7 @@ impl Desk {
         })
     }
 
-    /// The path of a file as the book has it; `None` where it is no file of the book.
+    /// The path of a file in the book; `None` where it is not a file of the book.
     pub fn within(&self, path: &Path) -> Option<String> {
         let mut parts = Vec::new();
         for part in path.strip_prefix(&self.root).ok()?.components() {
@@ -81,7 +81,7 @@ impl Desk {
         self.touch(path);
     }
 
-    /// Puts changes into a text that is open; what is not open is left alone.
+    /// Applies changes to an open text; any other text is left alone.
     pub fn change(&mut self, path: String, version: i32, changes: Vec<TextDocumentContentChangeEvent>) {
         let Some(open) = self.open.get_mut(&path) else { return };
         open.version = version;
@@ -89,22 +89,32 @@ impl Desk {
         self.touch(path);
     }
 
-    /// Lets what lies on the disk count again.
+    /// A file was saved. Its text comes with the message and is right, even if the changes before it went wrong: Helix 25.01,
+    /// for one, sends them out of order.
+    pub fn save(&mut self, path: String, text: Option<String>) {
+        let Some(open) = self.open.get_mut(&path) else { return self.look_again(path) };
+        if let Some(text) = text.filter(|text| *text != open.text) {
+            open.text = text;
+            self.touch(path);
+        }
+    }
+
+    /// The file on disk counts again.
     pub fn close(&mut self, path: String) {
         self.open.remove(&path);
         self.session.close(&path);
         self.touch(path);
     }
 
-    /// Looks at a file again that something else than the editor may have changed.
+    /// Looks again at a file that another program may have changed.
     pub fn look_again(&mut self, path: String) {
         if !self.open.contains_key(&path) {
             self.close(path);
         }
     }
 
-    /// Looks for files that something else has written, for an editor that does not tell of them. A folder that cannot be looked
-    /// at is as it was.
+    /// Looks for files that another program has written, for an editor that does not report them. A folder that cannot be listed
+    /// counts as unchanged.
     pub fn look_around(&mut self) {
         let Ok(now) = self.disk.stamps() else { return };
         let changed = now.since(&self.seen);
@@ -121,13 +131,12 @@ impl Desk {
         !self.touched.is_empty()
     }
 
-    /// The text of a file as it stands in the editor.
+    /// The text of a file in the editor.
     pub fn text(&self, path: &str) -> Option<&str> {
         self.open.get(path).map(|open| open.text.as_str())
     }
 
-    /// The book as it stands in the editor: compiled once, however many changes came before. `None` where nobody waits for it
-    /// any more.
+    /// The book as in the editor: compiled once, however many changes came before. `None` once nobody waits for it.
     pub fn compiled(&mut self, on: Date, patience: Patience<'_>) -> Option<&Compiled> {
         let compiled = match self.compiled.take().filter(|(day, _)| *day == on) {
             Some(kept) => kept,
@@ -143,13 +152,13 @@ impl Desk {
         Some(&self.compiled.insert(compiled).1)
     }
 
-    /// The address of a file of the book: the editor's own where it is open.
+    /// The address of a file of the book; the editor's own where it is open.
     pub fn uri(&self, path: &str) -> Option<Uri> {
         self.open.get(path).map_or_else(|| address::uri(&self.root.join(path)), |open| Some(open.uri.clone()))
     }
 
-    /// The findings of each file that has others than it was last told to have, and of those that were edited; none where nobody
-    /// waits for them any more, and then they are still to be told.
+    /// The findings of each file that has other findings than those sent last, and of files that were edited. None once nobody
+    /// waits for them; they are then sent later.
     pub fn news(&mut self, on: Date, patience: Patience<'_>) -> Vec<PublishDiagnosticsParams> {
         let Some(compiled) = self.compiled(on, patience).cloned() else { return Vec::new() };
         let touched = std::mem::take(&mut self.touched);

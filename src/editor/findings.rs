@@ -1,4 +1,4 @@
-//! Findings in the protocol's words.
+//! Findings in the protocol's form.
 
 use std::collections::BTreeMap;
 
@@ -12,7 +12,7 @@ use crate::source::FileId;
 
 use super::text::Lines;
 
-/// Findings as an editor shows them. `uri` tells the address of a path of the book.
+/// Findings as an editor shows them. `uri` gives the address of a path in the book.
 pub(super) fn diagnostics(
     compiled: &Compiled,
     findings: &[Finding],

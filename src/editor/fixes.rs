@@ -1,4 +1,4 @@
-//! Edits that mend what is found, where a finding has one.
+//! Edits that mend what was found, where a finding has one.
 
 use std::collections::HashMap;
 
@@ -10,7 +10,7 @@ use crate::source::Span;
 use super::findings;
 use super::page::Page;
 
-/// The mends of the findings that a range touches.
+/// The edits for the findings that a range touches.
 pub(super) fn fixes(page: &Page<'_>, all: &[Finding], range: Range) -> Vec<CodeAction> {
     let (start, end) = (page.offset(range.start), page.offset(range.end));
     let is_touched = |span: Span| span.file == page.file && span.start <= end && start <= span.end;
@@ -24,7 +24,7 @@ pub(super) fn fixes(page: &Page<'_>, all: &[Finding], range: Range) -> Vec<CodeA
         for (remedy, edit) in &edits {
             let Some(at) = page.location(edit.span) else { continue };
             let change = TextEdit { range: at.range, new_text: edit.replacement.clone() };
-            // An address has parts that can be changed; as a key of this map nobody does.
+            // An address has parts that can change; nobody changes a key of this map.
             #[allow(clippy::mutable_key_type)]
             let changes = HashMap::from([(at.uri, vec![change])]);
             actions.push(CodeAction {
@@ -32,7 +32,7 @@ pub(super) fn fixes(page: &Page<'_>, all: &[Finding], range: Range) -> Vec<CodeA
                 kind: Some(CodeActionKind::QUICKFIX),
                 diagnostics: Some(diagnostics.clone()),
                 edit: Some(WorkspaceEdit { changes: Some(changes), ..WorkspaceEdit::default() }),
-                // Of several nobody but the rider knows which was meant.
+                // Of several, only the rider knows which was meant.
                 is_preferred: Some(edits.len() == 1),
                 ..CodeAction::default()
             });

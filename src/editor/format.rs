@@ -1,4 +1,4 @@
-//! Blocks with their `=` under each other. Values are never touched.
+//! Blocks with their `=` aligned. Values are never touched.
 
 use lsp_types::{Range, TextEdit};
 use unicode_width::UnicodeWidthStr;
@@ -9,14 +9,14 @@ use crate::source::Span;
 use super::names::leaves;
 use super::page::Page;
 
-/// The edits that align a notebook's blocks. A block that cannot be read whole is left as it is.
+/// The edits that align a notebook's blocks. A block that cannot be read whole stays as it is.
 pub(super) fn aligned(page: &Page<'_>) -> Vec<TextEdit> {
     let Some(notebook) = page.notebook() else { return Vec::new() };
     let blocks = notebook.document.blocks.iter().filter(|block| !block.body.broken);
     blocks.flat_map(|block| align(page, &block.body)).collect()
 }
 
-/// Those of them that lie on the lines of a range: each line goes where the whole block's alignment has it.
+/// Those on the lines of a range; each line is aligned with its whole block.
 pub(super) fn aligned_in(page: &Page<'_>, range: Range) -> Vec<TextEdit> {
     // A range that ends before the first letter of a line has nothing of that line.
     let last = if range.end.character == 0 && range.end.line > range.start.line {
@@ -28,7 +28,7 @@ pub(super) fn aligned_in(page: &Page<'_>, range: Range) -> Vec<TextEdit> {
     aligned(page).into_iter().filter(is_in).collect()
 }
 
-/// Where a key ends and its value begins, with how far from the line's start the key ends.
+/// Where a key ends and its value begins, and how far from the line's start the key ends.
 struct Gap {
     span: Span,
     width: usize,
@@ -39,7 +39,7 @@ fn align(page: &Page<'_>, table: &Table) -> Vec<TextEdit> {
         .into_iter()
         .filter_map(|(_, entry)| {
             let span = Span { start: entry.key_span.end, end: entry.value.span.start, ..entry.key_span };
-            // Nothing but the sign may stand between them, or it is not for us to move.
+            // There may be nothing but the sign between them; anything else is not ours to move.
             let is_plain = page.text.get(span.range())?.trim_matches([' ', '\t']) == "=";
             let line = page.lines.position(span.start as usize).line as usize;
             let start = page.lines.offset(lsp_types::Position { line: narrow(line), character: 0 });

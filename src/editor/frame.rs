@@ -1,7 +1,7 @@
-//! Messages on a stream: a head that tells the length, and as many bytes.
+//! Messages on a stream: a head with the length, and that many bytes.
 //!
-//! The reader goes on behind whatever is broken: it looks for the next head. A length that no message has is passed over
-//! without a buffer of that size.
+//! After anything broken the reader goes on: it looks for the next head. A length beyond any message is skipped without
+//! a buffer of that size.
 
 use std::io::{self, BufRead, Read};
 
@@ -12,7 +12,7 @@ use crate::source::limits;
 pub enum Frame {
     /// A message's text, as it was sent.
     Text(String),
-    /// Something that is no message, in words.
+    /// Anything that is not a message, in words.
     Broken(String),
     /// Nothing more comes.
     End,
@@ -23,7 +23,7 @@ const LENGTH: &str = "content-length:";
 /// The longest message: a text at its limit, with each of its bytes escaped.
 const LONGEST: u64 = 8 * limits::TEXT_BYTES;
 
-/// A longer line is no head.
+/// A longer line is not a head.
 const HEAD_BYTES: u64 = 4096;
 
 /// Reads the next message.
@@ -39,7 +39,7 @@ pub fn read(stream: &mut impl BufRead) -> io::Result<Frame> {
         }
         let line = String::from_utf8_lossy(&line).to_ascii_lowercase();
         match (line.rfind(LENGTH), length) {
-            // Before it may stand what was left of something broken.
+            // What is left of something broken may come before it.
             (Some(at), _) => {
                 let told = line.get(at + LENGTH.len()..).unwrap_or("").trim();
                 match told.parse::<u64>() {

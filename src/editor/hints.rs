@@ -1,4 +1,4 @@
-//! What readings come to, beside the blocks that they stand in.
+//! The figures that readings give, beside their blocks.
 
 use lsp_types::{InlayHint, InlayHintLabel, InlayHintTooltip, Range};
 
@@ -20,10 +20,10 @@ pub(super) fn hints(page: &Page<'_>, range: Range) -> Vec<InlayHint> {
             continue;
         }
         let whys =
-            made::names(block).into_iter().filter_map(|name| page.why(&name, Some((day, &point.state))));
+            made::names(block).into_iter().filter_map(|name| page.why(name, Some((day, &point.state))));
         let had: Vec<(String, String)> = whys
             .filter_map(|why| {
-                Some((made::label(&why.id).map_or(why.label, |label| why.tongue.say(&label)), why.shown?))
+                Some((made::label(why.id).map_or(why.label, |label| why.tongue.say(&label)), why.shown?))
             })
             .collect();
         if had.is_empty() {

@@ -1,4 +1,4 @@
-//! What is told of the word under the pointer.
+//! What is shown about the word under the pointer.
 
 use std::fmt::Write;
 
@@ -13,21 +13,23 @@ use crate::vocabulary::{Named, Setting, lookup};
 use super::page::Page;
 use super::words::{self, KeyOf};
 
-/// A figure's working is told up to so many readings: the whole of it is what `loambook why` prints.
+/// The most readings shown of a figure's working: the whole of it is what `loambook why` prints.
 const MOST_INPUTS: usize = 6;
 
-/// What is told at a position; `None` where there is nothing to tell.
+/// What is shown at a position; `None` where there is nothing.
 pub(super) fn hover(page: &Page<'_>, position: Position) -> Option<Hover> {
     let offset = page.offset(position);
     let (text, span) =
         of_mention(page, offset).or_else(|| of_word(page, offset)).or_else(|| of_key(page, offset))?;
+    // A range must contain the position, and that of a key is not known: the editor then takes the word there.
+    let is_around = span.start <= offset && offset <= span.end;
     Some(Hover {
         contents: HoverContents::Markup(MarkupContent { kind: MarkupKind::Markdown, value: text }),
-        range: Some(page.range(span)),
+        range: is_around.then(|| page.range(span)),
     })
 }
 
-/// A figure span: the figure there, and how it came about.
+/// A figure span: the figure's value there, and its working.
 fn of_mention(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let mention = page.mention(offset)?;
     let (asked, place) = page.asks(mention);
@@ -35,7 +37,7 @@ fn of_mention(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let name = lookup(asked.name)?;
     let of_name = || words::of_name(name, &page.units());
     let text = match name {
-        Named::Figure(_) => page.why(asked.name, place).map_or_else(of_name, |why| told(&why)),
+        Named::Figure(figure) => page.why(figure, place).map_or_else(of_name, |why| told(&why)),
         Named::Setting(setting) => {
             let held = place.map(|(_, state)| in_force(page, setting, state));
             of_name() + &held.unwrap_or_default()
@@ -84,7 +86,7 @@ fn of_word(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     Some((words::of_block(spec), block.word_span))
 }
 
-/// A key of a block, of a head or of `book.toml`; of a setting also what holds above.
+/// A key of a block, of a head or of `book.toml`; for a setting, also what holds above.
 fn of_key(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     let spot = page.compiled.spot(page.path, offset)?;
     let (key, value) = (spot.key?, spot.value?);
@@ -99,7 +101,7 @@ fn of_key(page: &Page<'_>, offset: u32) -> Option<(String, Span)> {
     Some((text, value))
 }
 
-/// What a setting is, and where that was written.
+/// The value of a setting, and where it was written.
 fn in_force(page: &Page<'_>, name: Setting, state: &crate::season::State) -> String {
     match state.setting(name) {
         Some(held) => {

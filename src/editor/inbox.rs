@@ -1,7 +1,7 @@
-//! What has come in and waits for its turn, and what it means for the work at hand.
+//! What has come in and is waiting, and what it means for the present work.
 //!
-//! While something is worked out, more comes in: the request is taken back, or the text that it was about is another by now.
-//! Whoever works looks here between one notebook and the next.
+//! While something is worked out, more comes in: the request may be cancelled, or its text changed. The work looks here
+//! between one notebook and the next.
 
 use std::collections::VecDeque;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -12,7 +12,7 @@ use lsp_types::notification::{self as notice, Notification as _};
 use super::frame::Frame;
 use super::introduction::{log, misread};
 
-/// Gives what has come in since it was last asked, without waiting for more.
+/// Returns what has come in since the last call, without waiting for more.
 pub type Ahead<'a> = &'a (dyn Fn() -> Vec<Frame> + Sync);
 
 /// Messages in their order.
@@ -24,7 +24,7 @@ pub(super) struct Inbox<'a> {
 #[derive(Default)]
 struct Waiting {
     messages: VecDeque<Message>,
-    /// What there is to say of what was no message.
+    /// Replies to what was not a message.
     misread: Vec<Message>,
     /// Whether nothing more comes.
     is_ended: bool,
@@ -34,7 +34,7 @@ struct Waiting {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Stale {
     TakenBack,
-    /// The texts are other ones by now, or will not be asked about again.
+    /// The texts have changed, or will not be asked about again.
     Outdated,
 }
 
@@ -57,13 +57,13 @@ impl<'a> Inbox<'a> {
         Self { ahead, waiting: Mutex::new(waiting) }
     }
 
-    /// The messages that wait now, one after the other.
+    /// The messages that are waiting now, one after the other.
     pub fn round(&self) -> impl Iterator<Item = Message> {
         let count = self.look_ahead().messages.len();
         (0..count).map_while(|_| self.lock().messages.pop_front())
     }
 
-    /// What there is to say of what was no message, once.
+    /// The replies to what was not a message, each once.
     pub fn misread(&self) -> Vec<Message> {
         std::mem::take(&mut self.look_ahead().misread)
     }
@@ -73,13 +73,14 @@ impl<'a> Inbox<'a> {
         waiting.messages.is_empty() && waiting.misread.is_empty()
     }
 
-    /// Whether what has come in so far ends with the stream. Nothing more is taken in here: nobody would hear it.
+    /// Whether the stream has ended behind what has come in. Nothing more is taken in here, since no one would
+    /// get the answer.
     pub fn is_ended(&self) -> bool {
         self.lock().is_ended
     }
 
-    /// Whether an answer is stale before it is there; `None` where somebody waits for it. Findings, which nobody asked for,
-    /// have no request.
+    /// Whether an answer is already stale; `None` where somebody waits for it. Findings, which nobody requests, have no
+    /// request id.
     pub fn stale(&self, request: Option<&RequestId>) -> Option<Stale> {
         let waiting = self.look_ahead();
         let is_taken_back = |message: &Message| request.is_some() && cancels(message).as_ref() == request;
@@ -90,7 +91,7 @@ impl<'a> Inbox<'a> {
     }
 
     fn lock(&self) -> MutexGuard<'_, Waiting> {
-        // Whoever panicked while it was held left it whole.
+        // A panic while it was held still leaves it whole.
         self.waiting.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -114,7 +115,7 @@ impl Waiting {
     }
 }
 
-/// The request that a message takes back.
+/// The request that a message cancels.
 fn cancels(message: &Message) -> Option<RequestId> {
     match message {
         Message::Notification(notification) if notification.method == notice::Cancel::METHOD => {
@@ -124,7 +125,7 @@ fn cancels(message: &Message) -> Option<RequestId> {
     }
 }
 
-/// Whether what is worked out from the texts as they are is of no use behind a message.
+/// Whether a message makes work on the present texts useless.
 fn outdates(message: &Message) -> bool {
     let Message::Notification(Notification { method, .. }) = message else { return false };
     [

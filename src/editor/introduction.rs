@@ -1,4 +1,4 @@
-//! What is said without being asked, and what is said first.
+//! What is sent first, and what is sent without being asked for.
 
 use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
 use lsp_types::notification::{self as notice, Notification as _};
@@ -15,7 +15,7 @@ use serde_json::Value;
 
 use super::tokens;
 
-/// The files that a book is made of.
+/// The files of a book.
 const WATCHED: [&str; 3] = ["**/*.md", "**/*.toml", "**/*.csv"];
 
 pub(super) fn introduction() -> InitializeResult {
@@ -25,7 +25,7 @@ pub(super) fn introduction() -> InitializeResult {
                 open_close: Some(true),
                 change: Some(TextDocumentSyncKind::INCREMENTAL),
                 save: Some(TextDocumentSyncSaveOptions::SaveOptions(SaveOptions {
-                    include_text: Some(false),
+                    include_text: Some(true),
                 })),
                 ..TextDocumentSyncOptions::default()
             })),
@@ -73,7 +73,7 @@ pub(super) fn log(message: String) -> Option<Message> {
     tell(notice::LogMessage::METHOD, serde_json::to_value(params).ok()?)
 }
 
-/// Asks to be told of files that something else writes: git, another editor, a file manager.
+/// Asks for reports about files that other programs write: git, another editor, a file manager.
 pub(super) fn watch() -> Option<Message> {
     let watchers = WATCHED.map(|pattern| FileSystemWatcher {
         glob_pattern: GlobPattern::String(pattern.to_owned()),
@@ -93,7 +93,7 @@ pub(super) fn watch() -> Option<Message> {
     }))
 }
 
-/// What is said to something that is no message: an error where it asks for an answer, else a line in the log.
+/// The reply to something that is not a message: an error where it asks for an answer, else a line in the log.
 pub(super) fn misread(text: &str, error: &str) -> Option<Message> {
     let id = serde_json::from_str::<Value>(text).ok();
     let id = id.and_then(|value| serde_json::from_value::<RequestId>(value.get("id")?.clone()).ok());

@@ -1,9 +1,9 @@
-//! The language server: what an editor asks while somebody writes, and what it is told.
+//! The language server: what an editor asks while somebody writes, and the answers.
 //!
-//! Messages of the Language Server Protocol go in and come out as values ([`Server`]); nothing here reads or writes a
-//! stream, and the clock is the caller's. Each book that a file was opened of is a [`Desk`]: a session with the texts as
-//! they stand in the editor. What is known of a notebook is the session's; this room finds the place that is asked about
-//! and puts the answer into the protocol's words.
+//! Messages of the Language Server Protocol go in and come out as values ([`Server`]). Nothing here reads or writes a
+//! stream, and the clock is the caller's. Each book with an open file is a [`Desk`]: a session with the texts in the
+//! editor. The session knows the notebooks. This room finds the place that is asked about and puts the answer into the
+//! protocol's form.
 
 mod address;
 mod completion;

@@ -11,7 +11,7 @@ use crate::vocabulary::blocks::{
 };
 use crate::vocabulary::{NotebookKind, Typed};
 
-/// What a name is the name of.
+/// What a name belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Sort {
     Machine,
@@ -33,7 +33,7 @@ pub(super) struct Use {
 }
 
 impl Sort {
-    /// What a key's value names, in a table with this word.
+    /// What the value of a key names, in a table with this word.
     pub fn of_key(word: &str, key: &str) -> Option<Self> {
         let instruments: &[&str] = match word {
             _ if word == Sag::SPEC.word => &[Sag::tape],
@@ -72,7 +72,7 @@ impl Sort {
         link.or(instrument).or_else(|| plans.contains(&(word, key)).then_some(Self::Plan))
     }
 
-    /// What a notebook of a kind is referred to as.
+    /// What the name of a notebook of a kind belongs to.
     pub fn of_kind(kind: NotebookKind) -> Option<Self> {
         match kind {
             NotebookKind::Machine => Some(Self::Machine),
@@ -82,7 +82,7 @@ impl Sort {
         }
     }
 
-    /// The notebooks that go by such names.
+    /// The notebooks with such names.
     pub fn notebooks(self, book: &Book) -> Option<&BTreeMap<String, Arc<Notebook>>> {
         match self {
             Self::Machine => Some(&book.machines),
@@ -93,7 +93,7 @@ impl Sort {
     }
 }
 
-/// The keys of a table with their values, dotted; what stands between braces is a value.
+/// The keys of a table with their values, dotted; an inline table is a value.
 pub(super) fn leaves(table: &Table) -> Vec<(String, &Entry)> {
     let mut all = Vec::new();
     gather(table, "", None, &mut all);
@@ -103,7 +103,7 @@ pub(super) fn leaves(table: &Table) -> Vec<(String, &Entry)> {
 fn gather<'t>(table: &'t Table, before: &str, start: Option<u32>, all: &mut Vec<(String, &'t Entry)>) {
     for entry in &table.entries {
         let name = format!("{before}{}", entry.key);
-        // The parts of a dotted key begin at one place.
+        // The parts of a dotted key begin at the same place.
         let begins = start.unwrap_or(entry.key_span.start);
         match &entry.value.value {
             Value::Table(inner) if inner.entries.iter().any(|one| one.key_span.start == begins) => {
@@ -114,7 +114,7 @@ fn gather<'t>(table: &'t Table, before: &str, start: Option<u32>, all: &mut Vec<
     }
 }
 
-/// All places of a notebook that name something.
+/// All places in a notebook that name something.
 pub(super) fn uses_in(notebook: &Notebook) -> Vec<Use> {
     let document = &notebook.document;
     let mut all = Vec::new();
@@ -146,11 +146,11 @@ fn named(word: &str, key: &str, value: &Node) -> Option<Use> {
     Some(Use { sort, name: text.text.clone(), span: value.span, is_quoted: true })
 }
 
-/// All places of `book.toml` that name something.
+/// All places in `book.toml` that name something.
 pub(super) fn uses_in_about(book: &Book) -> Vec<Use> {
     let Some(file) = book.sources.find(BOOK_FILE) else { return Vec::new() };
     let (table, _) = parse_table(file, book.sources.whole(file));
-    // Sections are no dotted keys.
+    // Sections are not dotted keys.
     let mut all = Vec::new();
     for entry in &table.entries {
         let Value::Table(section) = &entry.value.value else { continue };
@@ -161,7 +161,7 @@ pub(super) fn uses_in_about(book: &Book) -> Vec<Use> {
     all
 }
 
-/// All places of the book that name something, in the order of its notebooks.
+/// All places in the book that name something, in the order of its notebooks.
 pub(super) fn uses(book: &Book) -> Vec<Use> {
     let mut all = uses_in_about(book);
     all.extend(book.notebooks().flat_map(uses_in));

@@ -1,4 +1,4 @@
-//! A file of a compiled book, as it is asked about.
+//! A file of a compiled book, for questions about it.
 
 use std::path::Path;
 
@@ -12,17 +12,18 @@ use crate::quantity::Units;
 use crate::season::State;
 use crate::session::Compiled;
 use crate::source::{FileId, Span};
+use crate::vocabulary::FigureName;
 
 use super::text::Lines;
 
-/// A file, with what the editor calls its book's files.
+/// A file, and the editor's addresses for its book's files.
 pub(super) struct Page<'c> {
     pub compiled: &'c Compiled,
     pub path: &'c str,
     pub file: FileId,
     pub text: &'c str,
     pub lines: Lines<'c>,
-    /// The address of a path of the book.
+    /// The address of a path in the book.
     pub uri: &'c dyn Fn(&str) -> Option<Uri>,
 }
 
@@ -38,7 +39,7 @@ impl<'c> Page<'c> {
         &self.compiled.book
     }
 
-    /// `None` for what is no notebook, such as `book.toml`.
+    /// `None` for a file that is no notebook, such as `book.toml`.
     pub fn notebook(&self) -> Option<&'c Notebook> {
         self.compiled.book.notebook(self.file)
     }
@@ -60,12 +61,12 @@ impl<'c> Page<'c> {
         super::text::byte(self.lines.offset(position))
     }
 
-    /// A place in this file.
+    /// A place in this file, as a range.
     pub fn range(&self, span: Span) -> Range {
         self.lines.range(span)
     }
 
-    /// A place in any file of the book.
+    /// A place in any file of the book, as a location.
     pub fn location(&self, span: Span) -> Option<Location> {
         let sources = &self.book().sources;
         let range = if span.file == self.file {
@@ -76,7 +77,7 @@ impl<'c> Page<'c> {
         Some(Location { uri: (self.uri)(sources.path(span.file))?, range })
     }
 
-    /// Where something stands, in words: the file's name and its line.
+    /// A place in words: the file's name and the line.
     pub fn told(&self, span: Span) -> String {
         let sources = &self.book().sources;
         let path = Path::new(sources.path(span.file));
@@ -84,12 +85,12 @@ impl<'c> Page<'c> {
         format!("{name}, line {}", sources.start(span).line)
     }
 
-    /// The units that are read here.
+    /// The units in which values are shown here.
     pub fn units(&self) -> Units {
         self.book().units_for(self.day().and_then(|day| day.rider.as_deref()))
     }
 
-    /// The figure span that a byte is on, its `@` included.
+    /// The figure span at a byte, with its `@`.
     pub fn mention(&self, offset: u32) -> Option<&'c Mention> {
         let mentions = &self.notebook()?.document.mentions;
         mentions
@@ -97,7 +98,7 @@ impl<'c> Page<'c> {
             .find(|mention| mention.span.start.saturating_sub(1) <= offset && offset <= mention.span.end)
     }
 
-    /// The day, and what holds there, that a figure span asks.
+    /// The day that a figure span asks about, and the state there.
     pub fn asks(&self, mention: &'c Mention) -> (Asked<'c>, Option<(usize, State)>) {
         let what = asked(mention);
         let (book, season) = (self.book(), &self.compiled.season);
@@ -113,17 +114,16 @@ impl<'c> Page<'c> {
         (what, place)
     }
 
-    /// A figure's working at a place of a day, or, where there is no day, in the machine's standard setting; `None` for
-    /// what is no figure, and where there is neither.
-    pub fn why(&self, name: &str, place: Option<(usize, &State)>) -> Option<Why> {
+    /// A figure's working at a place of a day, or without a day on the machine's standard setting; `None` where there is
+    /// neither.
+    pub fn why(&self, name: FigureName, place: Option<(usize, &State)>) -> Option<Why> {
         let (book, season) = (self.book(), &*self.compiled.season);
         let units = self.units();
         if let Some((day, state)) = place {
-            return why(book, Here::of_day(book, season, day, state)?, name, &units);
+            return Some(why(book, Here::of_day(book, season, day, state)?, name, &units));
         }
         let machine = self.machine().filter(|_| self.day().is_none())?;
-        let standard = season.standard.get(&machine.name)?;
-        let state = State::of_standard(standard);
-        why(book, Here::of_machine(book, season, machine, &state), name, &units)
+        let state = season.as_standard(&machine.name)?;
+        Some(why(book, Here::of_machine(book, season, machine, &state), name, &units))
     }
 }

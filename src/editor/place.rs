@@ -1,4 +1,4 @@
-//! Where somebody is writing, told from the lines alone: what is half written is seldom TOML.
+//! Where somebody is writing, by the lines alone: half-written text is seldom TOML.
 
 use lsp_types::Position;
 
@@ -11,7 +11,7 @@ use super::page::Page;
 /// Where somebody is writing.
 #[derive(Debug)]
 pub(super) enum Place {
-    /// On a block's fence, behind its marks: the word being written, or the one behind it.
+    /// On a block's fence, behind its marks: the first word, or the one behind it.
     Fence { word: Option<String> },
     /// In a block, a head or `book.toml`.
     Table { spec: &'static BlockSpec, keys: Vec<String>, argument: String, at: InTable },
@@ -23,7 +23,7 @@ pub(super) enum Place {
 #[derive(Debug)]
 pub(super) enum InTable {
     Key,
-    /// In the value of a key; what stands between its quote and here, or nothing where no quote was opened.
+    /// In the value of a key, with what is written since its quote; nothing where no quote was opened.
     Value {
         key: String,
         written: Option<String>,
@@ -106,7 +106,7 @@ pub(super) fn of(page: &Page<'_>, position: Position) -> Option<Place> {
     }
 }
 
-/// What stands on a line before a position.
+/// The text of a line before a position.
 pub(super) fn before<'c>(page: &Page<'c>, position: Position) -> &'c str {
     let line = page.lines.line(position.line as usize);
     let start = page.lines.offset(Position { line: position.line, character: 0 });
@@ -114,7 +114,7 @@ pub(super) fn before<'c>(page: &Page<'c>, position: Position) -> &'c str {
     line.get(..at).unwrap_or(line)
 }
 
-/// `book.toml` has its keys in sections.
+/// The keys of `book.toml` are in sections.
 fn in_book(page: &Page<'_>, number: usize, before: &str) -> Place {
     let section = |line: &str| {
         let name = line.trim().strip_prefix('[')?.strip_suffix(']')?;
@@ -135,7 +135,7 @@ fn in_table(
     before: &str,
 ) -> Place {
     let key = |line: &str| line.split_once('=').map(|(key, _)| key.trim().to_owned());
-    // Those below count as well, up to the end of the table.
+    // Keys below count as well, up to the end of the table.
     let below = (above.end + 1..).map(|at| page.lines.line(at));
     let is_over = |line: &str| line.trim() == HEAD_MARK || fence(line, 0).is_some() || line.starts_with('[');
     let below = below.take_while(|line| !line.is_empty() && !is_over(line));

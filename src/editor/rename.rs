@@ -1,4 +1,4 @@
-//! Where a machine, a rider, a track or an instrument is spoken of, and another name for it everywhere.
+//! Where a machine, a rider, a track or an instrument is named, and a new name for it everywhere.
 
 use std::collections::BTreeMap;
 
@@ -14,14 +14,15 @@ use super::definition::name_at;
 use super::names::{Sort, uses};
 use super::page::Page;
 
-/// What is spoken of at a position, with the place that says it.
+/// What is named at a position, and the place that names it.
 struct Target {
     sort: Sort,
     name: String,
     span: Span,
 }
 
-/// A name at a position; in the head of a machine's, a rider's or a track's own notebook that notebook's.
+/// The name at a position; in the head of a machine's, a rider's or a track's own notebook, that notebook's
+/// name.
 fn target(page: &Page<'_>, position: Position) -> Option<Target> {
     let offset = page.offset(position);
     if let Some(named) = name_at(page, offset) {
@@ -35,7 +36,7 @@ fn target(page: &Page<'_>, position: Position) -> Option<Target> {
     is_in_head.then(|| Target { sort, name: notebook.name.clone(), span })
 }
 
-/// Everywhere that what is named at a position is spoken of.
+/// Everywhere that the thing named at a position is named.
 pub(super) fn references(page: &Page<'_>, position: Position, with_its_own: bool) -> Vec<Location> {
     let Some(target) = target(page, position).filter(|target| target.sort != Sort::Plan) else {
         return Vec::new();
@@ -50,7 +51,7 @@ pub(super) fn references(page: &Page<'_>, position: Position, with_its_own: bool
     spans.filter_map(|span| page.location(span)).collect()
 }
 
-/// Whether what stands at a position can have another name, and its name now.
+/// Whether what is at a position can be renamed, and its present name.
 pub(super) fn prepare(page: &Page<'_>, position: Position) -> Option<PrepareRenameResponse> {
     let target = target(page, position)?;
     target.sort.notebooks(page.book())?.get(&target.name)?;
@@ -58,10 +59,11 @@ pub(super) fn prepare(page: &Page<'_>, position: Position) -> Option<PrepareRena
     Some(PrepareRenameResponse::RangeWithPlaceholder { range, placeholder: target.name })
 }
 
-/// Another name: for the notebook's file, and wherever the book speaks of it.
+/// Renames it: the notebook's file, and wherever the book names it.
 ///
 /// # Errors
-/// In words, where there is nothing to rename or the name cannot be.
+///
+/// Where there is nothing to rename, or the name is impossible; in words.
 pub(super) fn rename(page: &Page<'_>, position: Position, name: &str) -> Result<WorkspaceEdit, String> {
     let nothing = || "a machine, a rider or a track can have another name; there is none here".to_owned();
     let target = target(page, position).ok_or_else(nothing)?;

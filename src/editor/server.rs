@@ -1,4 +1,4 @@
-//! The conversation: which message is answered by what.
+//! The conversation: which message gets which answer.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -28,18 +28,18 @@ use super::introduction::{introduction, tell, watch};
 use super::page::Page;
 use super::{completion, definition, fixes, format, hints, rename, symbols, tokens};
 
-/// How an editor says that it can rename files.
+/// The word by which an editor says that it can rename files.
 const RENAMES: &str = "rename";
 
-/// How far a conversation has come.
+/// How far the conversation has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
-    /// Nobody has introduced themselves yet.
+    /// The editor has not introduced itself yet.
     Waiting,
     Working,
-    /// Asked to stop, and waiting to be told to leave.
+    /// Asked to stop, and waiting for the exit.
     Stopping,
-    /// Over; whether it was stopped before.
+    /// Over; whether it was stopped first.
     Left {
         was_stopped: bool,
     },
@@ -49,23 +49,23 @@ pub enum Standing {
 pub struct Server {
     standing: Standing,
     desks: BTreeMap<PathBuf, Desk>,
-    /// Whether the editor can put the cursor into what it inserts.
+    /// Whether the editor can put the cursor inside what it inserts.
     takes_snippets: bool,
     renames_files: bool,
-    /// Whether the editor can be asked to tell of files that something else writes.
+    /// Whether the editor can report files that other programs write.
     watches_files: bool,
-    /// Whether nothing more comes in.
+    /// Whether nothing more can come in.
     is_alone: bool,
 }
 
-/// A request at work: who asked, on which day, and what has come in since.
+/// A request being answered: its id, the date, and what has come in since.
 struct Asked<'a> {
     id: RequestId,
     on: Date,
     inbox: &'a Inbox<'a>,
 }
 
-/// What a request came to.
+/// The result of a request.
 type Answer = Result<Value, (ErrorCode, String)>;
 
 impl Default for Server {
@@ -90,30 +90,30 @@ impl Server {
         self.standing
     }
 
-    /// Whether the editor has gone, with or without a word.
+    /// Whether the editor has gone, with or without saying so.
     pub fn is_alone(&self) -> bool {
         self.is_alone
     }
 
-    /// The text of a file as it stands here; `None` where it is not open, or of no book.
+    /// The text of a file here; `None` where it is not open, or belongs to no book.
     pub fn text(&self, uri: &Uri) -> Option<&str> {
         let path = address::path(uri)?;
         let desk = self.desks.get(&find_book(&path)?)?;
         desk.text(&desk.within(&path)?)
     }
 
-    /// Takes what has come in, in its order, and gives what is to be sent.
+    /// Takes what has come in, in its order, and returns what to send.
     ///
-    /// A book is compiled when something is asked of it, else once at the end, so that of many changes on end only the
-    /// last is worked out.
+    /// A book is compiled when something is asked of it, else once at the end: of many changes only the last is worked
+    /// out.
     pub fn take(&mut self, frames: Vec<Frame>, on: Date) -> Vec<Message> {
         let mut said = Vec::new();
         self.take_with(frames, on, &Vec::new, &mut |message| said.push(message));
         said
     }
 
-    /// The same, with what comes in meanwhile, until nothing waits any more. What is being worked out is broken off where it
-    /// was taken back, or where the texts have changed. Each message is said as soon as it is there.
+    /// The same, with what comes in meanwhile, until nothing is waiting. Work is broken off where its request was cancelled
+    /// or the texts have changed. Each message is sent as soon as it exists.
     pub fn take_with(
         &mut self,
         frames: Vec<Frame>,
@@ -123,7 +123,7 @@ impl Server {
     ) {
         let inbox = Inbox::of(frames, ahead);
         loop {
-            // What an edit comes to is said behind what came with it, and before what comes then.
+            // The findings of an edit are sent behind the messages that came with it, and before later ones.
             for message in inbox.round() {
                 self.take_one(message, on, &inbox).into_iter().for_each(&mut *say);
             }
@@ -202,7 +202,7 @@ impl Server {
         self.work(&method, params, &Asked { id, on, inbox })
     }
 
-    /// Answers what is asked of a book.
+    /// Answers a request about a book.
     fn work(&mut self, method: &str, params: Value, asked: &Asked<'_>) -> Answer {
         match method {
             ask::HoverRequest::METHOD => {
@@ -300,7 +300,7 @@ impl Server {
         if self.standing != Standing::Working {
             return;
         }
-        // What has the wrong form says nothing.
+        // A message of the wrong form has no effect.
         match method.as_str() {
             notice::DidOpenTextDocument::METHOD => {
                 let Some(DidOpenTextDocumentParams { text_document: it }) = read(params) else { return };
@@ -325,14 +325,14 @@ impl Server {
             notice::DidSaveTextDocument::METHOD => {
                 let Some(it) = read::<DidSaveTextDocumentParams>(params) else { return };
                 if let Some((desk, path)) = self.desk(&it.text_document.uri) {
-                    desk.look_again(path);
+                    desk.save(path, it.text);
                     self.look_around();
                 }
             }
             notice::DidChangeWatchedFiles::METHOD => {
                 let Some(it) = read::<DidChangeWatchedFilesParams>(params) else { return };
                 for change in it.changes {
-                    // A file of a book that nobody works on is nobody's concern.
+                    // A file of a book that nobody works on does not matter here.
                     let path = address::path(&change.uri);
                     for desk in self.desks.values_mut() {
                         if let Some(path) = path.as_deref().and_then(|path| desk.within(path)) {
@@ -345,16 +345,16 @@ impl Server {
         }
     }
 
-    /// Whoever opens, saves or closes something may have done more: a rename is a file that goes and one that comes. An editor
-    /// that can be asked tells of that by itself.
+    /// With an opening, saving or closing more may have happened: a rename removes one file and makes another. An editor with
+    /// file reports sends these by itself.
     fn look_around(&mut self) {
         if !self.watches_files {
             self.desks.values_mut().for_each(Desk::look_around);
         }
     }
 
-    /// The book of a file, and the file's path in it: the nearest folder upward that has a `book.toml`. `None` where there
-    /// is none.
+    /// The book of a file, and the file's path in it: the nearest folder upward with a `book.toml`. `None` where there is
+    /// none.
     fn desk(&mut self, uri: &Uri) -> Option<(&mut Desk, String)> {
         let path = address::path(uri)?;
         let root = find_book(&path)?;

@@ -1,4 +1,4 @@
-//! What a notebook has in it: its head and its blocks with their keys.
+//! The contents of a notebook: its head, and its blocks with their keys.
 
 use lsp_types::{DocumentSymbol, SymbolKind};
 

@@ -6,7 +6,7 @@ use crate::source::Span;
 
 /// Where the lines of a text begin.
 ///
-/// Lines end with `\n`, `\r\n` or `\r`, as the protocol has it.
+/// Lines end with `\n`, `\r\n` or `\r`, as the protocol says.
 #[derive(Debug)]
 pub(super) struct Lines<'t> {
     text: &'t str,
@@ -26,15 +26,15 @@ impl<'t> Lines<'t> {
         Self { text, starts: std::iter::once(0).chain(behind).collect() }
     }
 
-    /// The text of a line without its end; empty behind the last.
+    /// The text of a line without its end; empty beyond the last.
     pub fn line(&self, line: usize) -> &'t str {
         let Some(&start) = self.starts.get(line) else { return "" };
         let end = self.starts.get(line + 1).copied().unwrap_or(self.text.len());
         self.text.get(start..end).unwrap_or("").trim_end_matches(['\n', '\r'])
     }
 
-    /// The byte of a position. One past the end of its line stands for that end, one past the last line for the end of
-    /// the text, and one inside of a character for its start.
+    /// The byte of a position. Past the end of its line it is that end; past the last line, the end of the text;
+    /// inside a character, the character's start.
     pub fn offset(&self, position: Position) -> usize {
         let line = position.line as usize;
         let Some(&start) = self.starts.get(line) else { return self.text.len() };
@@ -47,7 +47,7 @@ impl<'t> Lines<'t> {
         start + within.map_or(text.len(), |(at, _)| at)
     }
 
-    /// The position of a byte; one past the end stands for the end, one inside of a character for its start.
+    /// The position of a byte; past the end it is the end, inside a character the character's start.
     pub fn position(&self, offset: usize) -> Position {
         let offset = self.text.floor_char_boundary(offset);
         let line = self.starts.partition_point(|start| *start <= offset).saturating_sub(1);
@@ -66,12 +66,12 @@ fn narrow(count: usize) -> u32 {
     u32::try_from(count).unwrap_or(u32::MAX)
 }
 
-/// A byte of a text as places count them.
+/// A byte of a text, as spans count it.
 pub(super) fn byte(offset: usize) -> u32 {
     narrow(offset)
 }
 
-/// Puts a change into a text.
+/// Applies a change to a text.
 pub(super) fn change(text: &mut String, change: TextDocumentContentChangeEvent) {
     let Some(range) = change.range else {
         *text = change.text;

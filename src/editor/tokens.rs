@@ -1,4 +1,4 @@
-//! Which words of a notebook are what, for an editor's colours.
+//! The sort of each word in a notebook, for an editor's colours.
 
 use lsp_types::{SemanticToken, SemanticTokenType, SemanticTokens, SemanticTokensLegend};
 
@@ -7,7 +7,7 @@ use crate::source::Span;
 
 use super::page::Page;
 
-/// What a word is; the numbers are places in the legend.
+/// The sort of a word; the numbers are indices into the legend.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Sort {
     BlockWord = 0,
@@ -51,7 +51,7 @@ pub(super) fn tokens(page: &Page<'_>) -> SemanticTokens {
     let mut data = Vec::new();
     for (span, sort) in words {
         let range = page.range(span);
-        // The parts of a dotted key begin at one place; a word over several lines is none.
+        // The parts of a dotted key begin at the same place; a word over several lines is left out.
         if span.start < end || range.start.line != range.end.line || span.start == span.end {
             continue;
         }
@@ -74,7 +74,7 @@ pub(super) fn tokens(page: &Page<'_>) -> SemanticTokens {
 fn of_table(table: &Table, words: &mut Vec<(Span, Sort)>) {
     for entry in &table.entries {
         match &entry.value.value {
-            // The whole of a dotted key is the key of its last part.
+            // A dotted key as a whole is the key of its last part.
             Value::Table(inner)
                 if inner.entries.iter().any(|one| one.key_span.start == entry.key_span.start) => {}
             _ => words.push((entry.key_span, Sort::Key)),

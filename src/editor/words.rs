@@ -11,18 +11,18 @@ use crate::vocabulary::settings::{SettingRow, SettingValue};
 use crate::vocabulary::spec::{BlockSpec, KeySpec, Open, Possible, Shape, ValueSpec};
 use crate::vocabulary::{Named, Typed, lookup, pressure_setting};
 
-/// What a key of a block is.
+/// What kind of key a block has.
 #[derive(Debug, Clone)]
 pub(super) enum KeyOf {
-    /// It has a row of its own.
+    /// It has its own row.
     Listed(&'static KeySpec),
     /// It names a setting, a figure or a reading; with that name, and what follows it: `within`.
     Named { name: Named, part: Option<String> },
-    /// One of those that the block takes besides, with what they are.
+    /// One of those that the block also takes, and what they are.
     Other(&'static str, &'static str),
 }
 
-/// The table that a block, or the place outside all blocks, is read against.
+/// The vocabulary's table for a block, or for the place outside all blocks.
 pub(super) fn table(block: Option<&Block>, path: &str) -> Option<&'static BlockSpec> {
     match block {
         Some(block) => spec(&block.word),
@@ -31,7 +31,7 @@ pub(super) fn table(block: Option<&Block>, path: &str) -> Option<&'static BlockS
     }
 }
 
-/// What a key of a table is; `None` where the table takes no such key.
+/// The kind of a table's key; `None` where the table does not take it.
 pub(super) fn key_of(spec: &'static BlockSpec, key: &str) -> Option<KeyOf> {
     if let Some(listed) = spec.key(key) {
         return Some(KeyOf::Listed(listed));
@@ -109,7 +109,7 @@ pub(super) fn of_name(name: Named, units: &Units) -> String {
     text
 }
 
-/// The units that kinds of quantity are written in, and the range that there can be.
+/// The units of kinds of quantity, and the possible range.
 fn kinds(kinds: &[Kind], possible: Possible, units: &Units) -> String {
     let mut text = String::new();
     let mut symbols: Vec<&str> =
@@ -135,7 +135,7 @@ fn kinds(kinds: &[Kind], possible: Possible, units: &Units) -> String {
     text
 }
 
-/// How a value is written, as TOML; `None` where nothing general can be said.
+/// An example of a value, as TOML; `None` where there is no general one.
 pub(super) fn example(value: &ValueSpec) -> Option<String> {
     let quoted = |text: &str| format!("\"{text}\"");
     if let Some(word) = value.words.first() {

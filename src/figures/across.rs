@@ -1,7 +1,8 @@
-//! Two places of a diary taken together: a pressure of one day in the air of another, two forks on one chart.
+//! Two places of a diary together: one day's pressure in another day's air, two forks on one chart.
 
 use std::collections::BTreeMap;
 
+use crate::book::SourceId;
 use crate::physics::air::{Surroundings, taken_to};
 use crate::physics::{Fork, Number as _};
 use crate::quantity::Kind;
@@ -12,7 +13,7 @@ use super::figure::{Number, Source};
 use super::recorder::{Plain, Recorder};
 use super::tape::{Tape, Var};
 
-/// Into how many steps the common travel is cut where two forks have no formula in common.
+/// How many steps the common travel has where two forks share no formula.
 const STEPS: u32 = 600;
 
 /// The air at the gate, with its error sources.
@@ -25,7 +26,7 @@ pub struct GateAir {
 }
 
 impl GateAir {
-    /// Whether a pressure is the same in either, as far as the notebooks tell.
+    /// Whether a pressure is the same in both, as far as the notebooks tell.
     pub fn is_like(&self, other: &Self) -> bool {
         self.temperature.value == other.temperature.value && self.atmosphere.value == other.atmosphere.value
     }
@@ -35,7 +36,8 @@ impl<R: Recorder> Bench<'_, R> {
     /// The air at the gate.
     ///
     /// # Errors
-    /// Where the day's conditions do not tell its temperature.
+    ///
+    /// Where the day's conditions do not give its temperature.
     pub fn gate_air(&self) -> Got<GateAir> {
         let air = self.gate()?;
         Ok(GateAir {
@@ -44,10 +46,11 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// The riding force of the fork at a travel in m, with its error sources.
+    /// The riding force of the fork at a travel in m, in N, with its error sources.
     ///
     /// # Errors
-    /// Where the fork's force cannot be had.
+    ///
+    /// Where the fork's force cannot be worked out.
     pub fn fork_force_at(&self, travel: f64) -> Got<Number> {
         let all = self.fork_at_gate()?.travel().value();
         Ok(self.number(Kind::Force, self.fork_force(travel / all, true)?))
@@ -63,7 +66,8 @@ impl Bench<'_, Plain> {
     /// fork.
     ///
     /// # Errors
-    /// Where either fork's force cannot be had.
+    ///
+    /// Where either fork's force cannot be worked out.
     pub fn largest_fork_difference(&self, other: &Bench<'_, Plain>) -> Got<Option<f64>> {
         let (one, two) =
             ((self.fork_at_gate()?, self.ride_exponent()?), (other.fork_at_gate()?, other.ride_exponent()?));
@@ -83,7 +87,7 @@ impl Bench<'_, Plain> {
     }
 }
 
-/// A difference of forces below this share of the force is the arithmetic's.
+/// A difference of forces below this share of the force comes from the arithmetic.
 const SAME_FORCE: f64 = 1e-9;
 
 fn force_scale(fork: &Fork<f64>, exponent: f64, place: f64) -> f64 {
@@ -91,7 +95,7 @@ fn force_scale(fork: &Fork<f64>, exponent: f64, place: f64) -> f64 {
 }
 
 impl Number {
-    /// A gauge pressure at one gate, in Pa, as the same air would show at another.
+    /// A gauge pressure at one gate, in Pa, as the same gas shows it at another.
     ///
     /// **Source** [`taken_to`].
     #[must_use]
@@ -103,8 +107,8 @@ impl Number {
         })
     }
 
-    /// What a formula makes of numbers of several benches, with the error sources of all: a source that two
-    /// of them have is one source.
+    /// A formula over numbers of several benches, with the error sources of all: a source that two of them have
+    /// counts once.
     fn made_of<const N: usize>(
         kind: Kind,
         inputs: [&Self; N],
@@ -112,7 +116,7 @@ impl Number {
     ) -> Self {
         let tape = Tape::new();
         let result = formula(inputs.map(|input| tape.source(input.value)));
-        let mut sources: BTreeMap<&str, Source> = BTreeMap::new();
+        let mut sources: BTreeMap<&SourceId, Source> = BTreeMap::new();
         for (index, derivative) in tape.gradient(result) {
             for source in inputs.get(index).iter().flat_map(|input| &input.sources) {
                 let entry = sources
@@ -134,7 +138,7 @@ mod tests {
 
     fn number(kind: Kind, value: f64, source: Option<(&str, f64)>) -> Number {
         let sources = source.map(|(id, u)| Source {
-            id: id.to_owned(),
+            id: SourceId::everywhere(id),
             sensitivity: 1.0,
             u,
             scatter: None,
@@ -163,7 +167,7 @@ mod tests {
         assert!((brought.value - (1.4e6 * 298.15 / 278.15 - 9.5e4)).abs() < 1e-6);
         let back = brought.brought(&warm, &cold);
         assert!((back.value - pressure.value).abs() < 1e-6);
-        // Back where it was, the gauge alone is uncertain.
+        // Back at its gate, only the gauge is uncertain.
         assert!((back.standard().unwrap() - 2000.0).abs() < 1e-6);
     }
 

@@ -1,4 +1,4 @@
-//! The day's air, and what it asks of the engine.
+//! The day's air, and what the engine needs in it.
 
 use crate::book::{Day, Notebook};
 use crate::physics::{Number, engine, weather};
@@ -24,7 +24,7 @@ impl<'a> DayAir<'a> {
         self.conditions.ok_or_else(|| missing("conditions", key, "day"))
     }
 
-    /// Whether the notebook tells nothing of the air.
+    /// Whether the notebook says nothing of the air.
     pub fn is_unknown(&self) -> bool {
         self.conditions.is_none()
     }
@@ -50,17 +50,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.temperature(air, Conditions::air, conditions.thermometer.as_ref()))
     }
 
-    /// A temperature as read on a block's thermometer or the usual one, in K.
+    /// A temperature read on a block's thermometer or the usual one, in K.
     pub(super) fn temperature(&self, given: &Given, label: &str, named: Option<&Written>) -> R::Number {
         self.read_once(given, label, named.or(self.here.book.about.thermometer.as_ref()))
     }
 
-    /// A height over the sea as read on a block's altimeter or the usual one, in m.
+    /// A height above sea level read on a block's altimeter or the usual one, in m.
     pub(super) fn elevation(&self, given: &Given, label: &str, named: Option<&Written>) -> R::Number {
         self.read_once(given, label, named.or(self.here.book.about.altimeter.as_ref()))
     }
 
-    /// Height over the sea at a day's gate, in m: the day's, else the track's, named as assumed.
+    /// Height of a day's gate above sea level, in m: the day's, else the track's, named as assumed.
     fn gate_elevation(&self, day: DayAir<'a>) -> Option<R::Number> {
         if let Some((conditions, elevation)) =
             day.conditions.and_then(|conditions| Some((conditions, conditions.elevation.as_ref()?)))
@@ -73,12 +73,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Some(self.given(&elevation, Origin { header: &track.header, key: TrackBlock::elevation }))
     }
 
-    /// Pressure of the air at the gate, absolute, in Pa.
+    /// Air pressure at the gate, absolute, in Pa.
     pub(super) fn gate_atmosphere(&self) -> R::Number {
         self.atmosphere(self.air_here())
     }
 
-    /// Pressure of the air at a day's gate, absolute, in Pa.
+    /// Air pressure at a day's gate, absolute, in Pa.
     pub(super) fn atmosphere(&self, day: DayAir<'a>) -> R::Number {
         let file = day.day.map(|day| day.notebook.document.file);
         let got = self.part(Part::Atmosphere(file, day.conditions.map(|it| it.header.span)), |bench| {
@@ -95,16 +95,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
         got.unwrap_or_else(|_| self.standard_pressure(day))
     }
 
-    /// A day's pressure at sea level, in Pa: as given, else standard and named as assumed.
+    /// A day's pressure at sea level, in Pa: as given, else the standard, named as assumed.
     fn sea_level(&self, day: DayAir<'a>) -> R::Number {
         match day.conditions.and_then(|conditions| conditions.sea_level_pressure.as_ref()) {
-            // Forecasts give it: no instrument of the rider's.
+            // It comes from a forecast, not from an instrument of the rider's.
             Some(pressure) => self.read_once(pressure, Conditions::sea_level_pressure, None),
             None => self.standard_pressure(day),
         }
     }
 
-    /// One error a day: weather is another on another.
+    /// One error for each day: the weather differs from day to day.
     fn standard_pressure(&self, day: DayAir<'a>) -> R::Number {
         self.assume_on(&assumptions::STANDARD_PRESSURE, day.day)
     }
@@ -116,12 +116,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Pressure of the air at another height on a day, absolute, in Pa; at the gate's own where no height is given.
+    /// Air pressure at another height on a day, absolute, in Pa; at the gate's own where no height is given.
     pub(super) fn atmosphere_at(&self, day: DayAir<'a>, elevation: Option<R::Number>) -> R::Number {
         let Some(elevation) = elevation else { return self.atmosphere(day) };
         let given = day.conditions.and_then(|conditions| conditions.pressure.as_ref());
         match (given, self.gate_elevation(day)) {
-            // The station's pressure tells what it would be at sea level, and that what it is elsewhere.
+            // The station's pressure gives the one at sea level, and that gives the one elsewhere.
             (Some(_), Some(gate)) => {
                 let sea_level = weather::sea_level_pressure(self.atmosphere(day), gate);
                 self.at_height(sea_level, Some(elevation))
@@ -131,7 +131,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Air of the day: pressure in Pa, temperature in K, relative humidity.
+    /// The day's air: pressure in Pa, temperature in K, relative humidity.
     fn moist_air(&self) -> Got<(R::Number, R::Number, R::Number)> {
         let day = self.air_here();
         let temperature = self.air_temperature(day)?;
@@ -149,7 +149,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok((self.gate_atmosphere(), temperature, humidity))
     }
 
-    /// In kg/m³.
+    /// Density of the day's air, in kg/m³.
     pub(super) fn air_density(&self) -> Got<R::Number> {
         self.part(Part::AirDensity, |bench| {
             let (pressure, temperature, humidity) = bench.moist_air()?;
@@ -161,7 +161,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(weather::relative_density(self.air_density()?))
     }
 
-    /// In m.
+    /// Density altitude, in m.
     pub(super) fn density_altitude(&self) -> Got<R::Number> {
         weather::density_altitude(self.air_density()?)
             .ok_or_else(|| cannot(say!("the standard atmosphere is nowhere as thin")))
@@ -221,7 +221,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// The jet on hand that is nearest and not leaner.
+    /// The nearest jet on hand that is not leaner.
     pub(super) fn jet_on_hand(&self) -> Got<R::Number> {
         let block = self.carburettor()?;
         let hand =
@@ -229,7 +229,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.rests_on(hand.span);
         let numbers: Vec<f64> = hand.values.iter().map(Given::value).collect();
         let ideal = self.jet_for_air()?;
-        // A jet is one or another: it has no uncertainty of its own.
+        // A jet is one or another: it has no uncertainty.
         engine::jet_on_hand(ideal.value(), &numbers)
             .map(R::Number::constant)
             .ok_or_else(|| cannot(say!("every jet on hand is leaner than this air asks for")))

@@ -1,20 +1,20 @@
-//! What is taken when nobody wrote it, and how far it may be off (k = 2): one table.
+//! What is assumed when nobody wrote it, and how far it may be off (k = 2): one table.
 
 use crate::book::readings::Tool;
 use crate::quantity::Kind;
 use crate::speech::{Message, say};
 
-/// A value that stands in for one that nobody wrote.
+/// A value assumed where none was written.
 #[derive(Debug)]
 pub struct Assumption {
-    /// What the error source is known by.
+    /// The id of its error source.
     pub id: &'static str,
     /// In the SI base unit.
     pub value: f64,
     /// Expanded (k = 2), in the same unit.
     pub spread: f64,
     pub kind: Kind,
-    /// As it is named wherever a figure rests on it.
+    /// Its name wherever a figure rests on it.
     pub text: &'static str,
 }
 
@@ -43,33 +43,33 @@ assumptions! {
     MEASURED_REAR_SAG "assumed/measured at rear sag", 0.0, 0.005, Length, "frame measured with no rear sag ± 5 mm";
 }
 
-/// That a sag is the model's, and was not read since something was changed.
+/// Says that a sag comes from the model, because something changed since it was read.
 pub fn predicted() -> Message {
     say!("predicted from the last reading")
 }
 
-/// That a sag is the model's, and was never read.
+/// Says that a sag comes from the model, because it was never read.
 pub fn predicted_unread() -> Message {
     say!("predicted: no rider sag was measured")
 }
 
-/// Two springs in a fork, where the machine does not say.
+/// Springs in a fork, where the machine's notebook does not say.
 pub const FORK_SPRINGS: f64 = 2.0;
 
-/// An instrument that nobody declared: an ordinary one of its kind.
+/// An undeclared instrument: an ordinary one of its kind.
 #[derive(Debug, PartialEq)]
 pub struct Ordinary {
     pub tool: Tool,
-    /// What it is called.
+    /// Its name.
     pub word: &'static str,
-    /// Standard deviation of one reading, taken as if it had been told from [`PRIOR_FREEDOM`] repeats: in the SI base
-    /// unit, of a pull as a share.
+    /// Standard deviation of one reading, worth as much as [`PRIOR_FREEDOM`] repeats: in the SI base unit, for a pull
+    /// as a share.
     pub scatter: f64,
     /// Smallest division and half-width of the bias, in the SI base unit; `None` where neither is assumed.
     pub form: Option<(f64, f64)>,
-    /// As the scatter is named until repeats have told it.
+    /// Names the scatter until repeats have shown it.
     pub scatter_text: &'static str,
-    /// As the rest is named.
+    /// Names the rest.
     pub text: &'static str,
 }
 
@@ -87,7 +87,7 @@ macro_rules! ordinary {
     };
 }
 
-// Common practice, no source; the scatter of a tape and what it is worth were chosen by simulation
+// Common practice, no source. The scatter of a tape and its weight were chosen by simulation
 // (`tests/suite/coverage.rs`).
 ordinary! {
     TAPE Tape "tape", 0.001, Some((0.001, 0.001)), "readings with the tape scatter by 1 mm", "an ordinary tape: 1 mm divisions, ± 1 mm";
@@ -98,7 +98,7 @@ ordinary! {
 
 /// Degrees of freedom that the assumed scatter is worth.
 pub const PRIOR_FREEDOM: f64 = 4.0;
-/// Degrees of freedom from which on it is no longer named: by then the book's own repeats outweigh it by four to one.
+/// Degrees of freedom from which it is no longer named: the book's own repeats then outweigh it four to one.
 pub const WELL_KNOWN: f64 = 20.0;
 
 impl Ordinary {

@@ -1,24 +1,24 @@
-//! What the machine's bands say: an aim for figures that need one, and how a value stands to its range.
+//! What the machine's bands give: an aim for figures that need one, and where a value is within its range.
 
 use crate::vocabulary::values::{Band, Bounds};
-use crate::vocabulary::{Asked, FigureName, Named};
+use crate::vocabulary::{FigureName, Named};
 
 use super::bench::Bench;
 use super::margin::Expanded;
 use super::recorder::Recorder;
 
-/// How a number stands to a range.
+/// Where a number is within a range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Standing {
     Inside,
-    /// Inside, and its uncertainty reaches outside.
+    /// Inside, with an uncertainty that reaches outside.
     InsideUnclear,
-    /// Outside, and its uncertainty reaches inside.
+    /// Outside, with an uncertainty that reaches inside.
     OutsideUnclear,
     Outside,
 }
 
-/// How a value with its expanded uncertainty stands to a range.
+/// Where a value with its expanded uncertainty is within a range.
 pub fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing {
     let expanded = expanded.unwrap_or(0.0);
     let (below, above) = (bounds.contain(value - expanded), bounds.contain(value + expanded));
@@ -30,7 +30,7 @@ pub fn standing(bounds: &Bounds, value: f64, expanded: Option<f64>) -> Standing 
     }
 }
 
-/// The same of an interval that notes where the standing becomes another.
+/// The same for an interval, which notes at what size the answer changes.
 pub fn standing_of(bounds: &Bounds, value: f64, expanded: Option<&Expanded>) -> Standing {
     let ends = bounds.edges().into_iter().flatten().map(|end| (value - end).abs());
     standing(bounds, value, expanded.map(|expanded| expanded.against(ends)))
@@ -38,11 +38,11 @@ pub fn standing_of(bounds: &Bounds, value: f64, expanded: Option<&Expanded>) -> 
 
 impl<'a, R: Recorder> Bench<'a, R> {
     /// The machine's band for a name.
-    pub fn band(&self, name: impl Asked<Named>) -> Option<&'a Band> {
-        self.here.machine?.band(name.asked()?)
+    pub fn band(&self, name: impl Into<Named>) -> Option<&'a Band> {
+        self.here.machine?.band(name.into())
     }
 
-    /// The aim of a band, in the SI base unit: written, or the middle of what is within.
+    /// The aim of a band, in the SI base unit: as written, or the middle of `within`.
     pub(super) fn aim(&self, name: FigureName) -> Option<f64> {
         let band = self.band(name)?;
         match (&band.aim, self.within(name)) {

@@ -1,7 +1,7 @@
-//! The bench: one place of a notebook with everything that holds there, on which figures are worked out.
+//! The bench: one place of a notebook with its state, where figures are worked out.
 //!
-//! Each part is worked out once and when something asks. While it is, the bench notes which readings it
-//! rests on and what was assumed, and hands every reading over as a number that remembers its error.
+//! Each part is worked out once, when something asks for it. Meanwhile the bench notes the readings that it
+//! rests on and what was assumed. It turns every reading into a number that remembers its error.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::{Book, Day, Notebook};
+use crate::book::{Book, Day, Notebook, SourceId};
 use crate::physics::geometry::{Attitude, Setup};
 use crate::physics::{Leverage, Number};
 use crate::quantity::Kind;
@@ -26,19 +26,20 @@ use super::recorder::Recorder;
 use super::springs::Moment;
 use super::uncertainty::{Contribution, expanded};
 
-/// A part of a figure, or why it could not be had.
+/// A part of a figure, or why it has no value.
 pub type Got<T> = Result<T, Absent>;
 
-/// What is known about an error source besides its derivative.
+/// What is known of an error source besides its derivative.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SourceNote {
-    pub id: String,
+    /// For a written value, empty until somebody asks for it.
+    pub id: SourceId,
     /// In words, for people: `rear aboard, 2026-04-11`.
     pub label: Message,
     pub kind: Kind,
     /// Standard uncertainty, in the SI base unit of the kind.
     pub u: f64,
-    /// The part of `u` that repeated readings tell.
+    /// The part of `u` that comes from repeated readings.
     pub scatter: Option<Scatter>,
     pub cause: Cause,
     pub nominal: f64,
@@ -46,7 +47,7 @@ pub struct SourceNote {
     pub span: Option<Span>,
 }
 
-/// How an error is spread, for drawing from it.
+/// How an error is distributed, for drawing from it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Shape {
     Normal,
@@ -54,7 +55,7 @@ pub enum Shape {
     Rectangular,
 }
 
-/// What the repeats with each instrument scatter by, worked out once.
+/// The scatter with each instrument, worked out once.
 type Pools = BTreeMap<PoolKey, Arc<Pool>>;
 
 /// What a part rests on.
@@ -79,7 +80,7 @@ impl Trace {
     }
 }
 
-/// What a day and its place give to work with.
+/// A day, and the place in it to work at.
 #[derive(Clone, Copy)]
 pub struct Here<'a> {
     pub book: &'a Book,
@@ -89,16 +90,16 @@ pub struct Here<'a> {
     pub state: &'a State,
     /// The machine's standard setting.
     pub standard: Option<&'a Standard>,
-    /// What repeated readings of the book tell.
+    /// What repeated readings of the book show.
     pub repeats: &'a Repeats,
-    /// The day up to which they count, included; all where there is none.
+    /// The last day whose repeats count; all days where there is none.
     pub repeats_until: Option<Date>,
 }
 
-/// How far each source is off, for a draw of a Monte Carlo.
+/// How far off each source is, for a draw of a Monte Carlo.
 pub type Shift<'a> = &'a dyn Fn(&SourceNote) -> f64;
 
-/// One place of a notebook, to work on.
+/// One place of a notebook, for working out figures.
 pub struct Bench<'a, R: Recorder> {
     pub(super) here: Here<'a>,
     pub(super) recorder: R,
@@ -110,11 +111,11 @@ pub struct Bench<'a, R: Recorder> {
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
     pools: RefCell<Pools>,
-    /// The intervals that rules were given and that repeats elsewhere move.
+    /// The intervals that rules were given, and that repeats elsewhere can move.
     watches: RefCell<Vec<Rc<Watch>>>,
 }
 
-/// A part that several figures have in common.
+/// A part that several figures share.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Part {
     Sag(End, Load),
@@ -127,23 +128,23 @@ pub(super) enum Part {
     AxleMove,
     AirDensity,
     JetForAir,
-    /// Of a day's notebook, at its block of conditions.
+    /// Of the day in a notebook, at its `conditions` block.
     Atmosphere(Option<FileId>, Option<Span>),
     AtGate(Setting),
     /// For the fork's figures.
     InChamber(Setting, Moment),
 }
 
-/// What an error source is known by on one bench; its id, which tells it in other books and revisions too, is worked out
-/// where somebody asks for it.
+/// Identifies an error source on one bench. Its id, which also identifies it in other books and revisions, is worked out
+/// when somebody asks for it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum SourceKey {
     /// Something written, by its place.
     Written(Span),
     Assumed(&'static str),
-    /// One error of its own for each day.
+    /// One error for each day.
     AssumedOn(&'static str, FileId),
-    /// One error of its own for each block of pressures, by its first reading.
+    /// One error for each `pressures` block, by its first reading.
     AssumedOf(&'static str, Span),
     Model(&'static str),
     /// The bias of a declared instrument, by the place of its name.
@@ -151,13 +152,13 @@ pub(super) enum SourceKey {
     OrdinaryInstrument(&'static str),
 }
 
-/// What was worked out already, with what it rests on.
+/// What was already worked out, with what it rests on.
 type Memo<K, T> = RefCell<BTreeMap<K, (Got<T>, Trace)>>;
 
-/// An attitude and the set-up that stands so.
+/// An attitude, and the set-up that has it.
 pub(super) type Standing<N> = (Attitude<N>, Setup<N>);
 
-/// Where a reading stands, for its id.
+/// Where a reading is, for its id.
 #[derive(Clone, Copy)]
 pub(super) struct Origin<'a> {
     pub header: &'a Header,
@@ -181,14 +182,14 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// The same place with every error source moved by what the function says.
+    /// The same place with every error source moved as the function says.
     #[must_use]
     pub fn shifted(mut self, shift: Shift<'a>) -> Self {
         self.shift = Some(shift);
         self
     }
 
-    /// Works a part out, or remembers it; either way its trace is added to whatever asked.
+    /// Works a part out, or recalls it. Either way its trace is added to the caller's.
     pub(super) fn part(&self, key: Part, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
         if let Some((got, trace)) = self.memo.borrow().get(&key) {
             self.note(trace);
@@ -200,7 +201,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         got
     }
 
-    /// Works an attitude out, or remembers it.
+    /// Works an attitude out, or recalls it.
     pub(super) fn stance(
         &self,
         stance: Stance,
@@ -216,7 +217,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         got
     }
 
-    /// Works something out and returns what it rests on, without noting it for whoever asked.
+    /// Works something out and returns what it rests on, without adding that to the caller's trace.
     fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Trace) {
         self.traces.borrow_mut().push(Trace::default());
         let got = work(self);
@@ -224,7 +225,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         (got, trace)
     }
 
-    /// Works something out for a figure: the value with its assumptions and places.
+    /// Works something out for a figure: the value, its assumptions and its places.
     pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
         let (got, trace) = self.traced(work);
         (got, trace.assumed, trace.from)
@@ -236,19 +237,23 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Notes a place that the part at hand rests on.
+    /// Notes a place that the present part rests on.
     pub(super) fn rests_on(&self, span: Span) {
-        self.note(&Trace { assumed: Vec::new(), from: vec![span] });
+        if let Some(top) = self.traces.borrow_mut().last_mut()
+            && !top.from.contains(&span)
+        {
+            top.from.push(span);
+        }
     }
 
-    /// Notes something that the part at hand takes for granted.
+    /// Notes an assumption of the present part.
     pub(super) fn assume_text(&self, text: Message) {
         self.note(&Trace { assumed: vec![text], from: Vec::new() });
     }
 
-    /// An error source: what goes by the same key is the same number. A note of something written leaves its id open.
+    /// An error source: the same key always gives the same number. The note of something written leaves its id open.
     ///
-    /// Where nobody asks for uncertainty, nor draws from it, the note is not written at all.
+    /// Where nobody asks for uncertainty or draws from it, no note is made.
     pub(super) fn source(
         &self,
         key: SourceKey,
@@ -274,7 +279,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Works out the id of something written.
     fn identify(&self, note: &mut SourceNote) {
-        if let Some(span) = note.span.filter(|_| note.id.is_empty()) {
+        if let Some(span) = note.span.filter(|_| note.id.is_open()) {
             note.id = self.here.book.identity(span);
         }
     }
@@ -284,7 +289,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         R::REMEMBERS || self.shift.is_some()
     }
 
-    /// The error sources of a number, largest share first among equals by id.
+    /// The error sources of a number, sorted by id.
     pub(super) fn sources_of(&self, number: R::Number) -> Vec<Source> {
         let mut notes = self.notes.borrow_mut();
         let mut sources: Vec<Source> = self
@@ -312,7 +317,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         sources
     }
 
-    /// The expanded uncertainty of a number, without saying what it comes from; `None` where none is known.
+    /// The expanded uncertainty of a number, without its sources; `None` where none is known.
     pub(super) fn expanded_by(&self, number: R::Number) -> Option<Expanded> {
         let notes = self.notes.borrow();
         let gradient = self.recorder.gradient(number);
@@ -324,7 +329,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         ))
     }
 
-    /// An expanded uncertainty that notes what rules hold it against.
+    /// An expanded uncertainty that notes what rules compare it with.
     pub(super) fn watched<'p>(
         &self,
         parts: impl Iterator<Item = Contribution<'p>> + Clone,
@@ -339,7 +344,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// What must hold of repeats for rules to come to what they came to here.
+    /// The margins within which rules would come to the same results here.
     pub fn margins(&self) -> Vec<Margin> {
         let pools = self.pools.borrow();
         let known = pools.iter().map(|(key, pool)| Margin::Known(*key, pool.is_well_known()));
@@ -351,7 +356,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
     }
 
-    /// What is known of how readings with a tool scatter, summed up once.
+    /// What is known of the scatter with a tool, summed up once.
     pub(super) fn pool_once(&self, key: PoolKey, work: impl FnOnce() -> Pool) -> Arc<Pool> {
         if let Some(known) = self.pools.borrow().get(&key) {
             return Arc::clone(known);
@@ -361,7 +366,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         pool
     }
 
-    /// Works a linkage out once for each place it is written at.
+    /// Works a linkage out once for each place where it is written.
     pub(super) fn leverages(&self, at: Span, work: impl FnOnce() -> Got<Leverage>) -> Got<Rc<Leverage>> {
         if let Some(known) = self.leverages.borrow().get(&at) {
             return Ok(Rc::clone(known));
@@ -382,7 +387,7 @@ impl Origin<'_> {
     }
 }
 
-/// A block's word with the word behind it.
+/// A block's word with its second word.
 pub(super) fn block_name(header: &Header) -> String {
     match &header.argument {
         Some(argument) => format!("{} {}", header.word, argument.text),
@@ -390,7 +395,7 @@ pub(super) fn block_name(header: &Header) -> String {
     }
 }
 
-/// Whether a block has this word with this word behind it.
+/// Whether a block has this word and second word.
 pub(super) fn is_named(header: &Header, name: &str) -> bool {
     match (name.strip_prefix(header.word), &header.argument) {
         (Some(""), None) => true,
@@ -409,12 +414,12 @@ pub(super) fn missing_at(word: &str, end: End, key: &str, notebook: &'static str
     missing(&format!("{word} {}", end.word()), key, notebook)
 }
 
-/// Why there is nothing where a model was asked for something that it does not have.
+/// Why there is no value where a model cannot give one.
 pub(super) fn no_number() -> Absent {
     cannot(say!("the readings give no number here"))
 }
 
-/// A number that is not reached is not one.
+/// A value that cannot be reached.
 pub(super) fn cannot(reason: Message) -> Absent {
     Absent::Cannot(reason)
 }

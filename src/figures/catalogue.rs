@@ -1,12 +1,11 @@
 //! Which part of the bench gives which figure, and by which formula.
 
 use crate::quantity::Kind;
-use crate::speech::say;
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::{Open, Part, Row as _};
-use crate::vocabulary::{Asked, End, FigureName, Load, Symbol};
+use crate::vocabulary::{End, FigureName, Load, Symbol};
 
-use super::bench::{Bench, Got, cannot, no_number};
+use super::bench::{Bench, Got, no_number};
 use super::figure::{Absent, Figure, Measure, Measured, Number, Outcome};
 use super::formula::{self, Formula};
 use super::geometry::{Geometry, Stance};
@@ -14,25 +13,8 @@ use super::recorder::Recorder;
 use crate::physics::Number as _;
 
 impl<R: Recorder> Bench<'_, R> {
-    /// A figure; a name that is none gives a figure that cannot be had.
-    pub fn figure<N: Asked<FigureName> + ToString>(&self, name: N) -> Figure {
-        match name.asked() {
-            Some(name) => self.named(name),
-            None => Figure {
-                id: name.to_string(),
-                outcome: Outcome::Absent(cannot(say!(
-                    "there is no figure `{name}`",
-                    name = name.to_string()
-                ))),
-                assumed: Vec::new(),
-                from: Vec::new(),
-                formula: &formula::NONE,
-                days: None,
-            },
-        }
-    }
-
-    fn named(&self, name: FigureName) -> Figure {
+    /// A figure with the error sources of its uncertainty.
+    pub fn figure(&self, name: FigureName) -> Figure {
         let ((got, formula), assumed, from) = self.observed(|bench| bench.work(name));
         let outcome = match got {
             Ok(number) => Outcome::Number(Number {
@@ -44,10 +26,10 @@ impl<R: Recorder> Bench<'_, R> {
         };
         let leaked = name.word().filter(|_| name.row == FigureId::LEAK_CHAMBER);
         let days = leaked.and_then(|chamber| self.leak_days(chamber));
-        Figure { id: name.to_string(), outcome, assumed, from, formula, days }
+        Figure { id: name, outcome, assumed, from, formula, days }
     }
 
-    /// A figure that has no name of its own in the vocabulary: one of several that are held side by side.
+    /// A figure without a name of its own in the vocabulary: one of several shown side by side.
     pub(super) fn told(
         &self,
         id: FigureName,
@@ -63,7 +45,7 @@ impl<R: Recorder> Bench<'_, R> {
             Ok(_) => Outcome::Absent(no_number()),
             Err(absent) => Outcome::Absent(self.explained(absent)),
         };
-        Figure { id: id.to_string(), outcome, assumed, from, formula, days: None }
+        Figure { id, outcome, assumed, from, formula, days: None }
     }
 
     /// A figure as rules judge it.
@@ -77,21 +59,21 @@ impl<R: Recorder> Bench<'_, R> {
         Measured { outcome, assumed, from }
     }
 
-    /// Why a figure cannot be had; `None` where it can.
+    /// Why a figure has no value; `None` where it has one.
     pub fn why_absent(&self, name: FigureName) -> Option<Absent> {
         self.work(name).0.err()
     }
 
-    /// The plain value of a figure, in the SI base unit; `None` where it cannot be had.
-    pub fn value(&self, name: impl Asked<FigureName>) -> Option<f64> {
-        let (got, _) = self.work(name.asked()?);
+    /// The plain value of a figure, in the SI base unit; `None` where it has none.
+    pub fn value(&self, name: FigureName) -> Option<f64> {
+        let (got, _) = self.work(name);
         got.ok().map(|number| number.value())
     }
 
-    /// Works a figure out, with the formula that it goes by.
+    /// Works a figure out, with its formula.
     fn work(&self, name: FigureName) -> (Got<R::Number>, &'static Formula) {
         let (got, formula) = self.compute(name);
-        // Not a number anywhere means that a model was asked for something it does not have.
+        // A result that is not a number means that the model cannot give one.
         let got =
             got.and_then(|number| if number.value().is_finite() { Ok(number) } else { Err(no_number()) });
         (got.map_err(|absent| self.explained(absent)), formula)
@@ -206,7 +188,7 @@ impl<R: Recorder> Bench<'_, R> {
         }
     }
 
-    /// The names of all figures that the machine could have, in the order of the vocabulary: one for each end,
+    /// The names of all figures that the machine can have, in the order of the vocabulary: one for each end,
     /// chamber, gear and place in the travel.
     pub fn names(&self) -> Vec<FigureName> {
         let chambers = self.here.machine.iter().flat_map(|machine| machine.chambers());

@@ -18,7 +18,7 @@ pub(super) struct Gearing {
     pub links: Option<u32>,
 }
 
-/// A count from a notebook; `None` for what is no whole number that a sprocket can have.
+/// A count from a notebook; `None` where it is no whole number that a sprocket can have.
 pub(super) fn whole(value: f64) -> Option<u32> {
     let rounded = value.round();
     ((value - rounded).abs() < 1e-6 && (1.0..=10_000.0).contains(&rounded)).then_some(rounded as u32)
@@ -41,7 +41,7 @@ impl<R: Recorder> Bench<'_, R> {
             .ok_or_else(|| cannot(say!("chain `{chain}` is none that ISO 10190 lists", chain = chain.text)))
     }
 
-    /// The gearing as it is in a stance: as set, the standard one, or that of the last change.
+    /// The gearing in a stance: as set, the standard one, or that of the last change.
     pub(super) fn gearing(&self, stance: Stance) -> Got<Gearing> {
         let get = |name: Setting| self.setting_in(stance, name);
         let front = self.teeth(Setting::DRIVE_FRONT, get(Setting::DRIVE_FRONT)?)?;
@@ -73,8 +73,8 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// Droops of the swingarm in the chassis, bottomed and fully extended, in rad; where the travel or the
-    /// frame is not known the chain's tightest place is taken to be within the travel.
+    /// Droop of the swingarm in the chassis, bottomed and fully extended, in rad. Where travel or frame are not
+    /// known, the chain's tightest place counts as within the travel.
     fn droops(&self) -> Option<(R::Number, R::Number)> {
         let reference = self.reference().ok()?;
         let travel = self.travel(End::Rear).ok()?;
@@ -89,7 +89,7 @@ impl<R: Recorder> Bench<'_, R> {
             .ok_or_else(|| cannot(say!("{links} links do not go round these sprockets", links)))
     }
 
-    /// How far back the axle is against the standard gearing, in m.
+    /// How far back the axle is from its place with the standard gearing, in m.
     pub(super) fn axle_move(&self) -> Got<R::Number> {
         self.part(Part::AxleMove, |bench| bench.axle_move_of(Stance::AsSet))
     }
@@ -103,7 +103,7 @@ impl<R: Recorder> Bench<'_, R> {
         Ok(self.place(&set)? - self.place(&standard)?)
     }
 
-    /// The same with the gearing that was on when the rear rider sag was read.
+    /// The same with the gearing when the rear rider sag was read.
     pub(super) fn axle_move_then(&self) -> Got<R::Number> {
         let then = |name: Setting| {
             let held = self.here.state.setting_at_sag(End::Rear, name);
@@ -124,12 +124,12 @@ impl<R: Recorder> Bench<'_, R> {
         self.place(&self.gearing(Stance::AsSet)?)
     }
 
-    /// Links that the sprockets need with the axle where the standard gearing has it.
+    /// Links that the sprockets need with the axle at its place with the standard gearing.
     pub(super) fn links_needed(&self) -> Got<R::Number> {
         let (set, standard) = (self.gearing(Stance::AsSet)?, self.gearing(Stance::Standard)?);
         let links = standard.links.ok_or_else(|| missing("drive", Drive::links, "machine"))?;
-        // Where the chain is tightest, in line or at the end of the travel, the sprockets are as far apart as the
-        // standard chain has them; the place says nothing of which sprockets these are.
+        // At the chain's tightest place, in line or at the end of the travel, the sprockets are as far apart as
+        // the standard chain holds them. That place does not depend on which sprockets they are.
         let centres = standard.chain.centres(links);
         let centres =
             centres.ok_or_else(|| cannot(say!("{links} links do not go round these sprockets", links)))?;
@@ -157,7 +157,7 @@ impl<R: Recorder> Bench<'_, R> {
         ))
     }
 
-    /// The gears that speeds can be given for.
+    /// How many gears speeds can be given for.
     pub(super) fn gear_count(&self) -> usize {
         self.drive().ok().and_then(|drive| drive.gears.as_ref()).map_or(0, |gears| gears.values.len())
     }

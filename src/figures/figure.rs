@@ -1,12 +1,14 @@
-//! The one shape of a figure: its value, what it rests on, and why it could not be had.
+//! The one form of a figure: its value, what it rests on, and why it may have none.
 
 use std::sync::Arc;
 
+use crate::book::SourceId;
 use crate::finding::Code;
 use crate::quantity::Kind;
 use crate::season::PoolKey;
 use crate::source::Span;
 use crate::speech::{Message, say};
+use crate::vocabulary::FigureName;
 
 use super::assumptions::Ordinary;
 use super::formula::Formula;
@@ -16,22 +18,22 @@ use super::margin::{Expanded, is_well_known};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
     /// Its name, ends and chambers filled in.
-    pub id: String,
+    pub id: FigureName,
     pub outcome: Outcome,
-    /// In which order the inputs were used, without repeats.
+    /// In the order in which they were used, each once.
     pub assumed: Vec<Message>,
     /// Places of the readings and settings that it rests on.
     pub from: Vec<Span>,
     pub formula: &'static Formula,
-    /// Of a loss, how many days there were for it.
+    /// For a loss, how many days it took.
     pub days: Option<f64>,
 }
 
-/// A figure as rules judge it: what it comes to and how well that is known, without where each error comes from.
+/// A figure as rules judge it: its value and uncertainty, without the source of each error.
 #[derive(Debug, Clone)]
 pub struct Measured {
     pub outcome: Result<Measure, Absent>,
-    /// As in a [`Figure`].
+    /// As for a [`Figure`].
     pub assumed: Vec<Message>,
     pub from: Vec<Span>,
 }
@@ -46,11 +48,11 @@ pub struct Measure {
     pub expanded: Option<Expanded>,
 }
 
-/// What came of a figure.
+/// The result of a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Outcome {
     Number(Number),
-    /// It could not be had.
+    /// It has no value.
     Absent(Absent),
 }
 
@@ -67,14 +69,12 @@ pub struct Number {
 /// One error source of a number.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Source {
-    /// What it is, never where it stands: a reading by notebook, block, key and written value, a bias by
-    /// its instrument and calibration.
-    pub id: String,
-    /// By how much the number moves with the source, in SI units of both.
+    pub id: SourceId,
+    /// How much the number moves with the source, in SI units of both.
     pub sensitivity: f64,
     /// Standard uncertainty of the source.
     pub u: f64,
-    /// The part of it that repeated readings tell; what is left is taken as known exactly.
+    /// The part of it that comes from repeated readings; the rest counts as known exactly.
     pub scatter: Option<Scatter>,
     pub cause: Cause,
     /// Where it was written; `None` for what was assumed.
@@ -86,36 +86,37 @@ pub struct Source {
     pub kind: Kind,
 }
 
-/// What an error comes from.
+/// Where an error comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Cause {
     /// A reading, or a number with a `±`.
     Written,
     /// An instrument that `book.toml` declares: all its readings share it.
     Instrument,
-    /// An instrument that nobody declared: all readings with its kind share it.
+    /// An undeclared instrument: all readings with its kind share it.
     OrdinaryInstrument,
-    /// A value that nobody wrote.
+    /// A value assumed where none was written.
     Assumed,
-    /// A formula by itself: no reading makes it smaller.
+    /// A formula itself: no reading makes it smaller.
     Model,
 }
 
 /// The scatter in the mean of a reading's repeats.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Scatter {
-    /// Standard uncertainty of the mean from it, in the SI base unit of the source.
+    /// The standard uncertainty of the mean that comes from it, in the SI base unit of the source.
     pub u: f64,
-    /// Readings that the mean is of.
+    /// How many readings the mean has.
     pub count: usize,
     pub pool: Arc<Pool>,
 }
 
-/// Readings of one thing that pages ask for: the third still makes a figure a good deal surer, the fourth hardly.
+/// How many readings of one thing pages ask for: the third still reduces a figure's uncertainty much, the fourth
+/// hardly.
 pub const ENOUGH: usize = 3;
 
 impl Scatter {
-    /// Whether a page asks for more readings of it. Never of a gauge's: each time that it is put on lets some air out.
+    /// Whether a page asks for more readings of it. Never of a gauge's: each time it is put on, it lets some air out.
     pub fn wants_more(&self) -> bool {
         self.count == 1 && self.pool.kind != Kind::GaugePressure
     }
@@ -124,39 +125,39 @@ impl Scatter {
 /// All that is known of how readings with one instrument scatter.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pool {
-    /// The instrument's name, or the word of one that nobody declared.
+    /// The instrument's name, or the word for an undeclared one.
     pub id: String,
-    /// Of `deviation`: a share where readings scatter by a share of themselves.
+    /// The kind of `deviation`: a share where readings scatter by a share of their value.
     pub kind: Kind,
     /// Standard deviation of one reading, in the SI base unit.
     pub deviation: f64,
     /// Infinite where the instrument declares its repeatability.
     pub freedom: f64,
-    /// Sets of repeats that it was told from.
+    /// How many sets of repeats it comes from.
     pub sets: usize,
-    /// Where a book's repeats with it are summed up; `None` where the instrument declares it.
+    /// Finds the book's repeats with it; `None` where the instrument declares its repeatability.
     pub key: Option<PoolKey>,
     /// What was assumed of it before anybody read twice; `None` where the instrument declares it.
     pub assumed: Option<&'static Ordinary>,
 }
 
 impl Pool {
-    /// Whether repeats outweigh by far what was assumed beforehand.
+    /// Whether repeats far outweigh what was assumed.
     pub fn is_well_known(&self) -> bool {
         self.assumed.is_none() || is_well_known(self.freedom)
     }
 }
 
-/// Why a figure could not be had.
+/// Why a figure has no value.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Absent {
     /// These must be written first.
     Missing(Vec<Missing>),
-    /// It is written, and there is an error in it.
+    /// It is written, with an error in it.
     Rejected(Faulty),
-    /// All is there, and still there is no such number.
+    /// All inputs are known, and still there is no such value.
     Cannot(Message),
-    /// The number is nothing that anybody should set: what to do instead.
+    /// A value that nobody should set: what to do instead.
     Instead(Message),
 }
 
@@ -170,20 +171,20 @@ pub struct Missing {
     pub notebook: &'static str,
 }
 
-/// An input that is written and does not count.
+/// An input that is written and does not count because of an error.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Faulty {
-    /// What the check says of it.
+    /// The check's code for the error.
     pub code: &'static Code,
     pub span: Span,
-    /// The notebook, where that is another than the one asked about.
+    /// The notebook, where it is not the one asked about.
     pub path: Option<String>,
     /// Counted from 1.
     pub line: u32,
 }
 
 impl Faulty {
-    /// What stands in the way, with the place of the finding that tells more.
+    /// Which error hides it, and where the finding about it is.
     pub fn reason(&self) -> Message {
         match &self.path {
             Some(path) => say!("written, with an error at {path}:{line}", path, line = self.line),
@@ -213,7 +214,7 @@ impl Missing {
 }
 
 impl Absent {
-    /// One line that says why.
+    /// Why, in one line.
     pub fn reason(&self) -> Message {
         match self {
             Self::Missing(missing) => Message::joined(missing.iter().map(Missing::help), "; "),
@@ -234,7 +235,7 @@ impl Absent {
                 }
                 Self::Missing(all)
             }
-            // What is mended first tells whether anything else is missing.
+            // Once the error is mended it will show whether anything else is missing.
             (rejected @ Self::Rejected(_), _) | (_, rejected @ Self::Rejected(_)) => rejected,
             (Self::Missing(all), _) | (_, Self::Missing(all)) => Self::Missing(all),
             (cannot, _) => cannot,

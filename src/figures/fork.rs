@@ -1,4 +1,4 @@
-//! The fork: coils, the air over the oil, and air chambers, put together from what holds.
+//! The fork: coils, the air over the oil, and air chambers, put together from the state.
 
 use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bore_area};
 use crate::physics::curve::evenly;
@@ -18,14 +18,14 @@ use super::springs::Moment;
 /// Legs of a fork.
 const LEGS: f64 = 2.0;
 
-/// Air over the oil of a coil fork.
+/// The air over the oil of a coil fork.
 pub(super) struct TrappedAir<N> {
     chamber: Chamber<N>,
     atmosphere: N,
 }
 
 impl<N: Number> TrappedAir<N> {
-    /// Force at a travel with the air settled, in N.
+    /// Force at a travel (m) with the air settled, in N.
     pub fn settled_force(&self, travel: N) -> N {
         self.chamber.force(travel, N::constant(1.0), self.atmosphere)
     }
@@ -61,7 +61,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// The exponent of quick movement.
+    /// The exponent for quick strokes.
     pub(super) fn ride_exponent(&self) -> Got<R::Number> {
         let fork = self.fork_block()?;
         Ok(match &fork.ride_exponent {
@@ -75,7 +75,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// Air over the oil; `None` where the machine's notebook does not describe it.
+    /// The air over the oil; `None` where the machine's notebook does not describe it.
     pub(super) fn trapped_air(&self, moment: Moment) -> Got<Option<TrappedAir<R::Number>>> {
         let fork = self.fork_block()?;
         if self.is_air_fork()? {
@@ -117,7 +117,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(Chamber { side, area, volume: self.given(&volume, origin(ChamberBlock::volume)), pressure })
     }
 
-    /// The fork with what counted in each chamber at a moment.
+    /// The fork with the pressure that counted in each chamber at a moment.
     fn air_fork(&self, moment: Moment) -> Got<Fork<R::Number>> {
         let machine = self.machine()?;
         let names: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
@@ -155,7 +155,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// A coil fork with springs of a rate, each, at a preload.
+    /// A coil fork with springs of a rate (each, N/m) at a preload (m).
     fn fork_of_springs(&self, moment: Moment, rate: R::Number, preload: R::Number) -> Got<Fork<R::Number>> {
         let coil = Coil { rate: rate * self.spring_count()?, preload };
         let air: Vec<Chamber<R::Number>> =
@@ -163,7 +163,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.assemble(moment, Some(coil), air, &[])
     }
 
-    /// The fork with the settings of a moment but for what is given: what the model of the sag compares.
+    /// The fork with the settings of a moment, except for those given: what the model of the sag compares.
     pub(super) fn fork_with(&self, moment: Moment, fit: Fit<R::Number>) -> Got<Fork<R::Number>> {
         if self.is_air_fork()? {
             return self.air_fork(moment);
@@ -207,7 +207,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(fork.stiffness(place, exponent) + dense)
     }
 
-    /// Stiffness along the fork to quick movement about a travel where the air has settled, in N/m.
+    /// Stiffness along the fork for quick strokes about a travel where the air has settled, in N/m.
     pub(super) fn riding_stiffness(&self, fork: &Fork<R::Number>, place: R::Number) -> Got<R::Number> {
         let (settled, exponent) = (R::Number::constant(1.0), self.ride_exponent()?);
         let atmosphere = self.gate_atmosphere();
@@ -227,7 +227,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(fork.energy(travel, exponent) + dense)
     }
 
-    /// Pressure of a chamber with the fork fully in, riding, in Pa gauge; by its place among the chambers.
+    /// Pressure of a chamber with the fork fully in, riding, in Pa gauge; by its index among the chambers.
     pub(super) fn pressure_fully_in(&self, chamber: usize) -> Got<Option<R::Number>> {
         let fork = self.fork_at_gate()?;
         let ideal = fork.pressures(fork.travel(), self.ride_exponent()?).get(chamber).copied();
@@ -237,8 +237,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }))
     }
 
-    /// Nothing, with the error that a real gas makes at a travel past the pressures that the ideal one is good for:
-    /// `part` is what the absolute pressure of such a chamber gives.
+    /// Zero, with the error of the ideal gas law at a travel where the pressure is beyond its range. `part` is what
+    /// the absolute pressure of such a chamber contributes.
     fn dense_gas(
         &self,
         fork: &Fork<R::Number>,
@@ -254,7 +254,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         dense.fold(R::Number::constant(0.0), |sum, error| sum + error)
     }
 
-    /// The error of something that goes with the absolute pressure of a dense gas: nothing, give or take.
+    /// The error of a value proportional to the absolute pressure of a dense gas: zero, with an uncertainty.
     fn as_dense_gas(&self, ideal: R::Number) -> R::Number {
         let factor = self.model_spread("dense gas", IDEAL_SPREAD, say!("ideal gas past 20 bar, ± 5 %"));
         ideal * (factor - 1.0)
@@ -281,7 +281,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.hangs_at(&self.fork_at_gate()?)
     }
 
-    /// The same of a fork that is put together.
+    /// The same for a fork that is put together.
     pub(super) fn hangs_at(&self, fork: &Fork<R::Number>) -> Got<Option<R::Number>> {
         // Nothing else pulls it in.
         if !fork.chambers().iter().any(|chamber| chamber.side == Side::Negative) {
@@ -293,7 +293,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             fork.hang(along).map_err(super::spring::unsettled)
         });
         let hang = hang?.floating();
-        // A fork that extends fully rests on neither its wheel's weight nor its rake.
+        // A fork that extends fully depends on neither its wheel's weight nor its rake.
         if hang.is_some() {
             assumed.into_iter().for_each(|text| self.assume_text(text));
             from.into_iter().for_each(|span| self.rests_on(span));
@@ -301,7 +301,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(hang)
     }
 
-    /// Each chamber that runs out of room within the travel or right behind it, with the travel at which it does, in m.
+    /// Each chamber that runs out of room within the travel or just beyond, with the travel where it does, in m.
     pub fn rooms(&self) -> Vec<(String, f64)> {
         let (Ok(machine), Ok(travel)) = (self.machine(), self.travel(End::Front)) else { return Vec::new() };
         let rooms = machine.chambers().filter_map(|(name, block)| {

@@ -1,6 +1,6 @@
-//! The formulas by name: in the trade's symbols, with where they were published.
+//! The formulas by name: in the trade's symbols, with their sources.
 
-/// A formula that a figure is worked out by.
+/// The formula of a figure.
 #[derive(Debug, PartialEq, Eq)]
 pub struct Formula {
     /// The name in JSON.
@@ -20,8 +20,6 @@ const TRADE: &str = "common practice, no source";
 const STATICS: &str = "equilibrium of the wheel; V. Cossalter, Motorcycle Dynamics, ch. 5";
 const GAS: &str = "ideal gas, polytropic; textbook";
 
-/// Of a name that is no figure.
-pub static NONE: Formula = formula("none", "", "");
 pub static SAG: Formula = formula("sag", "sag = hanging − loaded", TRADE);
 pub static SHARE: Formula = formula("share", "share = sag / travel", TRADE);
 pub static STICTION: Formula = formula(

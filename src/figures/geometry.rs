@@ -1,4 +1,4 @@
-//! How the machine stands: rake, trail, wheelbase and what follows from them.
+//! The machine's attitude: rake, trail, wheelbase and what follows from them.
 
 use crate::physics::geometry::{
     Attitude, Impossible, Reference, Setup, offset_of_trail, sag_at_reference_length,
@@ -15,24 +15,24 @@ use super::figure::Absent;
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 
-/// How the machine stands.
+/// Which attitude of the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Stance {
-    /// As set today, at the rider sags to expect.
+    /// As set today, at the expected rider sags.
     AsSet,
-    /// As set today, at the rider sags read last: what the models of the springs stand on.
+    /// As set today, at the rider sags read last: the attitude for the models of the springs.
     AsMeasured,
     /// As set today, at the static sags read last: the machine alone.
     Alone,
     /// The standard setting at the aimed sags.
     Standard,
-    /// Just before the last `change` block, at the rider sags to expect now.
+    /// Just before the last `change` block, at the rider sags expected now.
     BeforeChange,
     /// Just after it, at the same sags.
     AfterChange,
 }
 
-/// Which number of the geometry is asked for.
+/// Which figure of the geometry.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Geometry {
     Rake,
@@ -89,7 +89,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             (None, standard) => {
                 self.may_assume(&frame.header, Frame::measured_fork_height)?;
                 let assumed = self.assume(&assumptions::MEASURED_FORK_HEIGHT);
-                // Only differences count: with no height known at all the tubes are where they were.
+                // Only differences count: with no height known at all, the tubes are where they were.
                 standard.map_or(assumed, |standard| standard + assumed)
             }
         };
@@ -121,12 +121,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// The rider sag that the geometry stands on: expected or measured, else the aim, named as assumed.
+    /// The rider sag for the geometry: expected or measured, else the aim, named as assumed.
     fn standing_sag(&self, end: End, stance: Stance) -> Got<R::Number> {
         let load = if stance == Stance::Alone { Load::Static } else { Load::Rider };
         let read = self.sag(end, load);
         let aim = if load == Load::Rider { self.aimed_sag(end) } else { None };
-        // An aim stands in for what was never read, and for nothing else.
+        // An aim replaces only a sag that was never read.
         if let (Err(Absent::Missing(_)), Some(aim)) = (&read, aim) {
             self.assume_text(match end {
                 End::Front => say!("front rider sag at its aim"),
@@ -150,16 +150,16 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(sag_at_reference_length(measured, reference, at_reading))
     }
 
-    /// The aim of the machine's band for a rider sag, in m: written, or the middle of what is within.
+    /// The aim of the machine's band for a rider sag, in m: as written, or the middle of `within`.
     pub(super) fn aimed_sag(&self, end: End) -> Option<R::Number> {
         let aim = self.aim(FigureName::SAG_RIDER.of(end))?;
         Some(R::Number::constant(aim))
     }
 
-    /// The axle's place when the rear rider sag was read, against the standard gearing.
+    /// The axle's place when the rear rider sag was read, from that with the standard gearing.
     fn axle_move_at_sag(&self) -> Got<R::Number> {
-        // The gearing seldom changes between the reading and here; where it did, what was read still holds
-        // for the length it was read at.
+        // The gearing seldom changes between the reading and here. Where it did, the reading still holds for
+        // the length at which it was read.
         let unchanged =
             [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS].into_iter().all(|name| {
                 let then = self.here.state.setting_at_sag(End::Rear, name);
@@ -169,7 +169,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if unchanged { self.axle_move() } else { self.axle_move_then() }
     }
 
-    /// A setting as it stood in a stance.
+    /// A setting in a stance.
     pub(super) fn setting_in(&self, stance: Stance, name: Setting) -> Got<R::Number> {
         let stepped = self.here.state.last_change().and_then(|step| step.get(&name));
         match (stance, stepped) {
@@ -203,7 +203,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             Stance::BeforeChange | Stance::AfterChange => (
                 if_unwritten(self.setting_in(stance, Setting::FORK_HEIGHT))?,
                 reference.offset + self.clamp_change(stance)?,
-                // What the change did to the chain is not left out for want of a reading.
+                // A missing reading does not leave out what the change did to the chain.
                 self.axle_move_in(stance).map(Ok)?,
                 [self.standing_sag(End::Front, stance)?, self.standing_sag(End::Rear, stance)?],
             ),
@@ -276,7 +276,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         squat.map(|squat| squat.share).ok_or_else(|| cannot(say!("the sprockets would overlap")))
     }
 
-    /// One number of the geometry, in SI units.
+    /// One figure of the geometry, in SI units.
     pub(super) fn geometry(&self, asked: Geometry, stance: Stance) -> Got<R::Number> {
         if asked == Geometry::AntiSquat {
             return self.anti_squat(stance);
@@ -302,7 +302,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.geometry(asked, Stance::AsSet)? - self.geometry(asked, Stance::Standard)?)
     }
 
-    /// Where the axle stands just before or after the last change; where it is now, if the change left the chain alone.
+    /// The axle's place just before or after the last change; its place now, if the change left the chain alone.
     fn axle_move_in(&self, stance: Stance) -> Got<R::Number> {
         let gearing = [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS];
         let step = self.here.state.last_change();
@@ -319,7 +319,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// What the last `change` block of the day did by itself: just after it, less just before it, at the same sags.
+    /// The change that the last `change` block of the day made: just after it, less just before it, at the same
+    /// sags.
     pub(super) fn geometry_step(&self, asked: Geometry) -> Got<R::Number> {
         if self.here.state.last_change().is_none() {
             return Err(cannot(say!("no `change` stands above it on this day")));
@@ -327,7 +328,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.geometry(asked, Stance::AfterChange)? - self.geometry(asked, Stance::BeforeChange)?)
     }
 
-    /// Rake of the machine at the sags read last, in rad; the frame's own where the stance is not known.
+    /// Rake of the machine at the sags read last, in rad; the frame's own where those are not known.
     pub(super) fn rake_here(&self) -> Got<R::Number> {
         if let Some(rake) = if_unwritten(self.geometry(Geometry::Rake, Stance::AsMeasured))? {
             return Ok(rake);
@@ -337,7 +338,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(rake)
     }
 
-    /// Rake of the machine under a load, in rad; alone it stands otherwise than with its rider.
+    /// Rake of the machine under a load, in rad: alone it has another attitude than with its rider.
     pub(super) fn rake_under(&self, load: Load) -> Got<R::Number> {
         if load == Load::Static
             && let Some(rake) = if_unwritten(self.geometry(Geometry::Rake, Stance::Alone))?

@@ -1,8 +1,8 @@
-//! What figures are made from: readings, settings and what was assumed, each as a number that knows its error.
+//! The inputs of figures: readings, settings and assumptions, each as a number that knows its error.
 
 use std::sync::Arc;
 
-use crate::book::Day;
+use crate::book::{Day, SourceId};
 use jiff::civil::Date;
 
 use crate::book::readings::{ReadWith, Reading, Tool};
@@ -22,7 +22,7 @@ use super::margin::Expanded;
 use super::recorder::Recorder;
 use super::uncertainty::Contribution;
 
-/// An instrument that nobody declared, in words.
+/// An undeclared instrument, in words.
 fn ordinary_tool(word: &str) -> Message {
     match word {
         "tape" => say!("tape"),
@@ -32,22 +32,22 @@ fn ordinary_tool(word: &str) -> Message {
     }
 }
 
-/// A reading, or repeats of one, and what it was taken with.
+/// A reading or its repeats, and the tool.
 struct Taken<'a> {
     values: &'a [Given],
     span: Span,
     by: By<'a>,
 }
 
-/// What a reading was taken with.
+/// The tool of a reading.
 #[derive(Clone, Copy)]
 enum By<'a> {
     Tool(ReadWith<'a>),
-    /// A thermometer, barometer, hygrometer or altimeter: nothing is known of it but what it declares.
+    /// A thermometer, barometer, hygrometer or altimeter: only what it declares is known of it.
     Other(Option<&'a Instrument>),
 }
 
-/// How readings with a tool scatter, from what a book's repeats add to what is assumed beforehand.
+/// The scatter of readings with a tool, from a book's repeats added to the assumption.
 fn of_sums(tool: Tool, sums: RepeatSums) -> Component {
     let before = Component { u: Ordinary::of(tool).scatter, freedom: PRIOR_FREEDOM };
     pooled(before, sums.squares, sums.freedom)
@@ -60,7 +60,7 @@ pub(super) fn pooled_until(repeats: &Repeats, key: PoolKey, until: Option<Date>)
 
 /// What is known of a reading's error.
 struct Known<'a> {
-    /// What the instrument divides into, or the `±` that was written.
+    /// From the instrument's division, or the `±` that was written.
     steady: Component,
     scatter: Option<Scatter>,
     bias: Option<Bias<'a>>,
@@ -95,7 +95,7 @@ impl<'a> By<'a> {
         }
     }
 
-    /// The ordinary instrument that it counts as, where nobody declared one.
+    /// The ordinary instrument that it counts as, where none was declared.
     fn ordinary(self) -> Option<&'static Ordinary> {
         match self {
             Self::Tool(ReadWith { tool, declared: None }) => Some(Ordinary::of(tool)),
@@ -109,7 +109,7 @@ impl Taken<'_> {
         self.values.first().map_or(Kind::Number, |given| given.quantity.kind)
     }
 
-    /// What the instrument says of itself, where it reads this kind of thing.
+    /// What the instrument declares, where it reads this kind.
     fn own(&self, of: impl Fn(&Instrument) -> Option<Given>) -> Option<f64> {
         self.by.declared()?.own(self.kind(), of)
     }
@@ -118,33 +118,31 @@ impl Taken<'_> {
         self.values.iter().map(Given::value).sum::<f64>() / self.values.len().max(1) as f64
     }
 
-    /// What was written after `±`, of repeats the widest.
+    /// The `±` that was written; of repeats, the widest.
     fn plus_minus(&self) -> Option<f64> {
         self.values.iter().filter_map(|given| given.quantity.plus_minus).reduce(f64::max)
     }
 }
 
 impl<R: Recorder> Bench<'_, R> {
-    /// A value that stands in for one that nobody wrote.
+    /// A value assumed where none was written.
     pub(super) fn assume(&self, assumption: &Assumption) -> R::Number {
-        self.assume_as(assumption, SourceKey::Assumed(assumption.id), || assumption.id.to_owned())
+        self.assume_as(assumption, SourceKey::Assumed(assumption.id), || SourceId::everywhere(assumption.id))
     }
 
-    /// The same, as one error of its own for each day.
+    /// The same, with an error of its own for each day.
     pub(super) fn assume_on(&self, assumption: &Assumption, day: Option<&Day>) -> R::Number {
         let Some(day) = day else { return self.assume(assumption) };
-        let path = &day.notebook.path;
-        let stem = path.strip_suffix(".md").unwrap_or(path);
         let key = SourceKey::AssumedOn(assumption.id, day.notebook.document.file);
-        self.assume_as(assumption, key, || format!("{stem}#{}", assumption.id))
+        self.assume_as(assumption, key, || SourceId::of_notebook(&day.notebook.path, assumption.id))
     }
 
-    /// The same under a key and an id of its own.
+    /// The same, under its own key and id.
     pub(super) fn assume_as(
         &self,
         assumption: &Assumption,
         key: SourceKey,
-        id: impl FnOnce() -> String,
+        id: impl FnOnce() -> SourceId,
     ) -> R::Number {
         self.assume_text(Message::word(assumption.text));
         self.source(key, assumption.value, || SourceNote {
@@ -160,11 +158,11 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// A factor near 1 that a model is known to be off by.
+    /// A factor near 1: how far off a model is known to be.
     pub(super) fn model_spread(&self, id: &'static str, spread: f64, text: Message) -> R::Number {
         self.assume_text(text.clone());
         self.source(SourceKey::Model(id), 1.0, || SourceNote {
-            id: format!("model/{id}"),
+            id: SourceId::everywhere(format!("model/{id}")),
             label: text,
             kind: Kind::Number,
             u: spread / COVERAGE,
@@ -176,12 +174,12 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// A quantity as written in a block: exact, or known as well as its `±` says.
+    /// A quantity as written in a block: exact, or with the uncertainty of its `±`.
     pub(super) fn given(&self, given: &Given, origin: Origin<'_>) -> R::Number {
         self.written(&given.quantity, given.span, || Message::text(origin.label()))
     }
 
-    /// A setting that holds, with its `±` where it has one.
+    /// A setting in force, with its `±` where it has one.
     pub(super) fn held(&self, name: Setting, held: &Held) -> Got<R::Number> {
         match &held.value {
             HeldValue::Quantity(quantity) => {
@@ -195,9 +193,10 @@ impl<R: Recorder> Bench<'_, R> {
     pub(super) fn written(&self, quantity: &Quantity, span: Span, label: impl Fn() -> Message) -> R::Number {
         self.rests_on(span);
         let Some(expanded) = quantity.plus_minus else { return R::Number::constant(quantity.value) };
-        // An error around nothing: what is supposed at a place has the doubt of what is written there, and its own value.
+        // The error has its centre at zero: a supposed value has its own number, and the uncertainty of what is written
+        // there.
         let off = self.source(SourceKey::Written(span), 0.0, || SourceNote {
-            id: String::new(),
+            id: SourceId::default(),
             label: label(),
             kind: quantity.kind,
             u: expanded / COVERAGE,
@@ -217,7 +216,7 @@ impl<R: Recorder> Bench<'_, R> {
         self.taken(&Taken { values, span: given.span, by: By::Other(declared) }, || Message::text(label))
     }
 
-    /// The mean of repeated readings with their scatter, the instrument's division and its bias.
+    /// The mean of repeated readings, with their scatter, the instrument's division and its bias.
     pub(super) fn reading(
         &self,
         readings: &Readings,
@@ -227,7 +226,7 @@ impl<R: Recorder> Bench<'_, R> {
         self.reading_of_block(readings, &origin.block(), origin.key, with)
     }
 
-    /// The same by the block's name and a key that the table does not list.
+    /// The same, by the block's name and a key that the table does not list.
     pub(super) fn reading_of_block(
         &self,
         readings: &Readings,
@@ -242,8 +241,7 @@ impl<R: Recorder> Bench<'_, R> {
         Ok(self.taken(&taken, || Message::text(format!("{block} {key}"))))
     }
 
-    /// How well a reading is known by itself (expanded), its instrument's bias included; `None` where nothing is known
-    /// about it.
+    /// The expanded uncertainty of a reading by itself, with its instrument's bias; `None` where none is known.
     pub fn expanded_of(&self, reading: &Reading<'_>) -> Option<Expanded> {
         let Readings { values, span, .. } = reading.readings;
         let known = self.known(&Taken { values, span: *span, by: By::Tool(reading.with) });
@@ -255,7 +253,7 @@ impl<R: Recorder> Bench<'_, R> {
         self.watched(parts.into_iter())
     }
 
-    /// A `±` stands for everything but a bias that the instrument declares.
+    /// A `±` includes everything except a bias that the instrument declares.
     ///
     /// **Source** JCGM 100:2008, 4.2.3, 4.3.7 and F.2.2.1: `u² = s²/n + a²/3`, a half a division.
     fn known<'t>(&self, taken: &Taken<'t>) -> Known<'t> {
@@ -290,14 +288,14 @@ impl<R: Recorder> Bench<'_, R> {
             (_, _, By::Tool(with)) => self.pool(with),
             (_, _, By::Other(_)) => return None,
         };
-        // What is known as a share is one of what was read.
+        // A share is one of the value read.
         let whole = if pool.kind == Kind::Share { taken.mean().abs() } else { 1.0 };
         let count = taken.values.len();
         let one = Component { u: pool.deviation * whole, freedom: pool.freedom };
         Some(Scatter { u: one.of_mean(count).u, count, pool })
     }
 
-    /// What the book's repeats tell of how readings with a tool scatter, by the day of the bench.
+    /// The scatter of readings with a tool, from the book's repeats up to the bench's day.
     fn pool(&self, with: ReadWith<'_>) -> Arc<Pool> {
         let ordinary = Ordinary::of(with.tool);
         let id = with.declared.map_or(ordinary.word, |instrument| &instrument.name);
@@ -328,7 +326,7 @@ impl<R: Recorder> Bench<'_, R> {
         let u = known.standard();
         let number = if u > 0.0 {
             self.source(SourceKey::Written(taken.span), mean, || SourceNote {
-                id: String::new(),
+                id: SourceId::default(),
                 label: label(),
                 kind: taken.kind(),
                 u,
@@ -347,7 +345,7 @@ impl<R: Recorder> Bench<'_, R> {
         }
     }
 
-    /// Names what nobody declared of the instrument.
+    /// Names what is assumed of the instrument.
     fn name_assumed(&self, known: &Known<'_>) {
         if let Some(Bias::Ordinary(ordinary, _)) = known.bias {
             self.assume_text(Message::word(ordinary.text));
@@ -371,14 +369,14 @@ impl<R: Recorder> Bench<'_, R> {
                         instrument.calibrated.map(|dated| dated.date.to_string()).unwrap_or_default();
                     let span = instrument.bias.map(|bias| bias.span);
                     (
-                        format!("instrument#{name}/bias={calibrated}"),
+                        SourceId::everywhere(format!("instrument#{name}/bias")).written(&calibrated),
                         Message::text(name),
                         Cause::Instrument,
                         span,
                     )
                 }
                 Bias::Ordinary(Ordinary { word, .. }, _) => (
-                    format!("assumed/bias of the {word}"),
+                    SourceId::everywhere(format!("assumed/bias of the {word}")),
                     ordinary_tool(word),
                     Cause::OrdinaryInstrument,
                     None,

@@ -1,4 +1,4 @@
-//! What each wheel carries: on scales where there were any, else worked out and named as assumed.
+//! The load on each wheel: from scales where there were any, else worked out and named as assumed.
 
 use crate::book::readings::Tool;
 use crate::physics::{Number, loads};
@@ -32,7 +32,7 @@ fn on_scales(scales: &Scales, end: End, load: Load) -> Option<&Readings> {
     }
 }
 
-/// What weighs on the wheels: scales, else machine and rider by their masses.
+/// Where wheel loads come from: scales, else the masses of machine and rider.
 #[derive(Clone, Copy)]
 struct Weighing<'a> {
     rider: Option<&'a RiderBlock>,
@@ -40,7 +40,7 @@ struct Weighing<'a> {
 }
 
 impl<R: Recorder> Bench<'_, R> {
-    /// What weighs here, or what did when a sag was read.
+    /// The source of the loads here, or when a sag was read.
     fn weighing(&self, end: End, load: Load, moment: Moment) -> Weighing<'_> {
         let state = self.here.state;
         let mark = state.read_sag(end, load).and_then(Result::ok);
@@ -115,7 +115,7 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// Mass that does not ride on the spring, in kg.
+    /// Mass that a spring does not carry, in kg.
     pub(super) fn unsprung(&self, end: End) -> Got<R::Number> {
         let wheel = self.machine()?.wheel(end);
         if let Some((wheel, unsprung)) = wheel.and_then(|wheel| Some((wheel, wheel.unsprung.as_ref()?))) {
@@ -139,12 +139,12 @@ impl<R: Recorder> Bench<'_, R> {
         Ok(self.assume(share) * mass)
     }
 
-    /// The same as a plain value; `None` where there is no machine.
+    /// The same in kg as a plain value; `None` where there is no machine.
     pub fn unsprung_mass(&self, end: End) -> Option<f64> {
         Some(self.unsprung(end).ok()?.value())
     }
 
-    /// Mass that rides on a wheel's spring, in kg.
+    /// Mass that a wheel's spring carries, in kg.
     pub(super) fn sprung_mass(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
         let on_wheel = self.wheel_mass(end, load, self.weighing(end, load, moment))?;
         let sprung = loads::sprung(on_wheel, self.unsprung(end)?);

@@ -1,9 +1,9 @@
-//! How far an interval may move before what somebody made of it is another.
+//! How far an interval may move before a rule's result changes.
 //!
-//! Repeats of one reading tell how well every later reading with the same tool is known, so that an edit of one moves the
-//! intervals of all days behind it: by little, and hardly ever past anything. Rules are therefore given an interval as
-//! [`Expanded`], which notes what it was held against. What is noted of a day, its [`Margin`]s, tells by some
-//! multiplications whether the rules would say of it what they said, without working any figure out again.
+//! Repeats of one reading show how well every later reading with the same tool is known. So an edit of one moves the
+//! intervals of all later days, by little, and hardly ever past a limit. Rules are given each interval as an
+//! [`Expanded`], which notes what it was compared with. The notes of a day, its [`Margin`]s, tell by a few
+//! multiplications whether the rules would find the same, without working out any figure again.
 
 use std::cell::Cell;
 use std::rc::Rc;
@@ -17,43 +17,43 @@ use super::assumptions::WELL_KNOWN;
 use super::inputs::pooled_until;
 use super::uncertainty::Contribution;
 
-/// The expanded uncertainty of something that a rule looks at, in the SI base unit.
+/// The expanded uncertainty of a value that a rule looks at, in the SI base unit.
 #[derive(Debug, Clone)]
 pub struct Expanded {
     value: f64,
-    /// `None` where no repeats tell of it.
+    /// `None` where it does not depend on repeats.
     watch: Option<Rc<Watch>>,
 }
 
-/// An interval that repeats elsewhere move, with the values between which it comes to the same.
+/// An interval that repeats elsewhere move, and the values between which the result is the same.
 #[derive(Debug)]
 pub(super) struct Watch {
     moving: Moving,
-    /// As it was when it was looked at.
+    /// The interval when it was looked at.
     now: Component,
     /// Both ends excluded.
     between: Cell<(f64, f64)>,
 }
 
-/// An uncertainty by what moves it.
+/// An uncertainty, by what moves it.
 #[derive(Debug, Clone, PartialEq)]
 struct Moving {
-    /// The part that repeats do not tell, in the unit of the result.
+    /// The part that does not come from repeats, in the unit of the result.
     steady: f64,
     /// How much of each pool's variance is in the result's.
     pools: Box<[(PoolKey, f64)]>,
 }
 
-/// What must hold of a day's repeats for the rules to find there what they found.
+/// What must hold for repeats so that the rules find the same on a day.
 #[derive(Debug)]
 pub enum Margin {
-    /// Between two values, both excluded, the rules come to the same.
+    /// Between two values, both excluded, the result is the same.
     Interval(IntervalMargin),
-    /// Whether repeats outweigh what is assumed of a tool, which figures say.
+    /// Whether repeats far outweigh what is assumed of a tool; figures say so.
     Known(PoolKey, bool),
 }
 
-/// An interval with the values between which it may move.
+/// An interval, and the values between which it may move.
 #[derive(Debug)]
 pub struct IntervalMargin {
     moving: Moving,
@@ -61,13 +61,13 @@ pub struct IntervalMargin {
     between: (f64, f64),
 }
 
-/// How near to an end, as a share, counts as past it: rounding is a thousandth of this.
+/// How near to an end, as a share, counts as past it; rounding errors are a thousandth of this.
 const SLACK: f64 = 1e-9;
-/// Shares by which an interval that is shown is tried to be larger and smaller, and still be shown so.
+/// Shares by which a shown interval is tried larger and smaller, to see whether it is still shown the same.
 const TRIED: [f64; 3] = [2e-2, 2e-3, 2e-4];
 
 impl Expanded {
-    /// One that is known once and for all, as it was written.
+    /// One that does not move, as it was written.
     pub fn fixed(value: f64) -> Self {
         Self { value, watch: None }
     }
@@ -76,26 +76,26 @@ impl Expanded {
         Self { value, watch: Some(watch) }
     }
 
-    /// For whoever comes to something else only where it passes one of these.
+    /// For callers whose result changes only where it passes one of these.
     pub fn against(&self, edges: impl IntoIterator<Item = f64>) -> f64 {
         for edge in edges {
             if edge > self.value {
                 self.stays_within(0.0, edge);
             } else {
-                // On an edge there is no room.
+                // On an edge it may not move at all.
                 self.stays_within(edge, f64::INFINITY);
             }
         }
         self.value
     }
 
-    /// For whoever makes anything else of it.
+    /// For callers whose result changes with every size.
     pub fn exactly(&self) -> f64 {
         self.stays_within(self.value, self.value);
         self.value
     }
 
-    /// What is made of it in steps: what is so at two sizes is so at all between them, as it is with a rounded number.
+    /// A result that has steps, as a rounded number has: if it is the same at two sizes, it is the same between them.
     pub fn in_steps<T: PartialEq>(&self, made: impl Fn(f64) -> T) -> T {
         let it = made(self.value);
         if self.watch.is_some() {
@@ -108,6 +108,16 @@ impl Expanded {
         it
     }
 
+    /// For a caller whose result is the same between two values, both excluded. They are worked out only where a margin
+    /// is kept.
+    pub fn between(&self, alike: impl FnOnce(f64) -> (f64, f64)) -> f64 {
+        if self.watch.is_some() {
+            let (low, high) = alike(self.value);
+            self.stays_within(low, high);
+        }
+        self.value
+    }
+
     fn stays_within(&self, low: f64, high: f64) {
         if let Some(watch) = &self.watch {
             let (from, to) = watch.between.get();
@@ -117,7 +127,7 @@ impl Expanded {
 }
 
 impl Watch {
-    /// Of what a number is uncertain by; `None` where no repeats tell of it.
+    /// For the uncertainty of a number; `None` where it does not depend on repeats.
     pub(super) fn of<'a>(
         parts: impl Iterator<Item = Contribution<'a>>,
         until: Option<Date>,
@@ -128,7 +138,7 @@ impl Watch {
         Some(Rc::new(Self { moving, now, between: Cell::new((0.0, f64::INFINITY)) }))
     }
 
-    /// What must hold of it; `None` where nobody has looked at it.
+    /// What must hold for it; `None` where nobody has looked at it.
     pub(super) fn margin(&self) -> Option<Margin> {
         let between = self.between.get();
         let is_looked_at = between != (0.0, f64::INFINITY);
@@ -185,7 +195,7 @@ impl Margin {
     }
 }
 
-/// Whether so many degrees of freedom outweigh by far what was assumed beforehand.
+/// Whether these degrees of freedom far outweigh what was assumed.
 pub(super) fn is_well_known(freedom: f64) -> bool {
     freedom >= WELL_KNOWN
 }

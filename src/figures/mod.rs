@@ -1,8 +1,8 @@
 //! Figures: readings and settings bound to the formulas of `physics`.
 //!
-//! Decides what a formula is given: which reading, in force where, what is assumed and named when nobody
-//! wrote it. A figure that cannot be had says what is missing, by block and key. Nothing is computed
-//! before something asks.
+//! This room decides what a formula is given: which reading, in force where, and what is assumed and named when
+//! nobody wrote it. A figure without a value says which block and key are missing. Nothing is computed before
+//! something asks for it.
 
 mod across;
 mod air;
@@ -48,7 +48,7 @@ pub use margin::{Expanded, Margin};
 pub use on_hand::SpringOnHand;
 pub use posture::{ChainSide, ForkSide, Place, Posture};
 pub use recorder::{Plain, Recorder, Recording};
-pub use series::{Days, HOURS, Series, SeriesPoint, series};
+pub use series::{Days, Of, Series, SeriesPoint, series};
 pub(crate) use springs::leverage_of;
 pub use trend::{Trend, days_between};
 
@@ -56,7 +56,7 @@ use crate::book::{Book, Notebook};
 use crate::season::{Season, State};
 
 impl<'a> Here<'a> {
-    /// A place of a day: `state` is what holds there.
+    /// A place of a day; `state` holds there.
     pub fn of_day(book: &'a Book, season: &'a Season, day: usize, state: &'a State) -> Option<Self> {
         let day = book.days.get(day)?;
         let machine = book.machine(day);
@@ -88,7 +88,7 @@ impl<'a> Here<'a> {
         }
     }
 
-    /// Two places that are held against each other: for both counts what the later day knows of hand and instrument.
+    /// Two places to compare: for both counts what the later day knows of hand and instrument.
     #[must_use]
     pub fn side_by_side(self, other: Self) -> (Self, Self) {
         let later = if self.repeats_until > other.repeats_until { self } else { other };

@@ -1,4 +1,4 @@
-//! Springs on hand held side by side, and bare coils by their measure.
+//! Springs on hand side by side, and bare coils from their measurements.
 
 use crate::physics::{Number, springs};
 use crate::quantity::{Kind, Quantity};
@@ -6,7 +6,7 @@ use crate::speech::say;
 use crate::vocabulary::blocks::{CHROME_SILICON, Coil};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::OfEnd;
-use crate::vocabulary::{Asked, End, FigureName, Setting};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::bench::{Bench, Got, Origin, cannot, missing_at};
 use super::figure::Figure;
@@ -19,15 +19,15 @@ const MUSIC_WIRE_MODULUS: f64 = 79.3e9;
 /// Shear modulus of chrome-silicon wire, Pa. **Source** Shigley, *Mechanical Engineering Design*, mechanical
 /// properties of spring wires, A401; from memory.
 const CHROME_SILICON_MODULUS: f64 = 77.2e9;
-/// How far a wire's modulus may be off (k = 2), as a share. This project's own judgement.
+/// How far off a wire's modulus may be (k = 2), as a share. This project's own judgement.
 const MODULUS_SPREAD: f64 = 0.02;
 
-/// A spring that could be fitted, and what would come of it.
+/// A spring that could be fitted, and what it would give.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SpringOnHand {
     /// As written.
     pub rate: Quantity,
-    /// That the wanted rider sag asks for; below zero for a spring that is too stiff.
+    /// The preload for the wanted rider sag; below zero for a spring that is too stiff.
     pub preload: Figure,
     /// Static sag at that preload.
     pub static_sag: Figure,
@@ -41,7 +41,8 @@ impl<R: Recorder> Bench<'_, R> {
     /// Every spring on hand at an end, in the order of the notebook.
     ///
     /// # Errors
-    /// What is missing for any of it: the rates, the aim of the rider sag, loads, the linkage.
+    ///
+    /// Where an input is missing: the rates, the aim of the rider sag, loads, the linkage.
     pub fn springs_on_hand(&self, end: End) -> Got<Vec<SpringOnHand>> {
         let (candidates, assumed, from) = self.observed(|bench| bench.candidates(end));
         let candidates = candidates?;
@@ -58,7 +59,7 @@ impl<R: Recorder> Bench<'_, R> {
         let springs = candidates.iter().zip(rates).map(|(candidate, given)| {
             let preload = candidate.preload;
             let is_within_reach = (least..=most).contains(&preload.value());
-            // Set exactly so on the collar: what is left uncertain is what the machine then does.
+            // It is set exactly so on the collar: only what the machine then does is uncertain.
             let reached = R::Number::constant(preload.value().max(least).min(most));
             SpringOnHand {
                 rate: given.quantity,
@@ -71,8 +72,8 @@ impl<R: Recorder> Bench<'_, R> {
         Ok(springs.collect())
     }
 
-    /// A setting in force, in the SI base unit of its kind; `None` for words and for what nobody wrote.
-    pub fn setting_value(&self, name: impl Asked<Setting>) -> Option<f64> {
+    /// A setting in force, in the SI base unit of its kind; `None` for words and where none is set.
+    pub fn setting_value(&self, name: Setting) -> Option<f64> {
         self.here.state.setting(name)?.value.number()
     }
 

@@ -1,7 +1,7 @@
-//! Where the parts of a machine stand on the ground: what a side view is drawn from.
+//! Where the parts of a machine are above the ground: the basis of a side view.
 //!
-//! The places are those of the attitude that the geometry's figures are of, turned onto the ground; nothing is worked
-//! out a second way. A part that the notebook gives no numbers for is absent, with the reason.
+//! The places are those of the attitude behind the geometry's figures, turned onto the ground; nothing is worked out
+//! a second way. A part without numbers in the notebook is absent, with the reason.
 
 use std::f64::consts::FRAC_PI_2;
 
@@ -15,13 +15,13 @@ use super::bench::{Bench, Got, Origin, cannot, missing};
 use super::geometry::Stance;
 use super::recorder::Recorder;
 
-/// A place on the ground plane in m: ahead of the rear contact, and above the ground.
+/// A place in m: ahead of the rear contact, and above the ground.
 pub type Place = Point<f64>;
 
-/// How many places tell the way of the rear axle.
+/// How many places make the path of the rear axle.
 const ALONG_TRAVEL: usize = 13;
 
-/// A machine from its right side, standing on the ground.
+/// A machine on the ground, from its right side.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Posture {
     pub rear_axle: Place,
@@ -33,13 +33,13 @@ pub struct Posture {
     pub pivot: Place,
     /// Where the steering axis meets the ground.
     pub axis_foot: Place,
-    /// Of the axis from the vertical, in rad.
+    /// Of the axis, from the vertical, in rad.
     pub rake: f64,
     /// Along the fork; vertical; in m.
     pub front_sag: f64,
     pub rear_sag: f64,
     pub fork: Got<ForkSide>,
-    /// The axle from fully out to fully in, where the chassis stands as it does.
+    /// The axle from fully out to fully in, with the chassis in its attitude.
     pub front_way: Got<Vec<Place>>,
     pub rear_way: Got<Vec<Place>>,
     pub chain: Got<ChainSide>,
@@ -72,7 +72,7 @@ fn plain<N: Number>(place: Point<N>) -> Place {
 }
 
 impl<R: Recorder> Bench<'_, R> {
-    /// The machine as set, at the rider sags to expect.
+    /// The machine as set, at the expected rider sags.
     pub fn posture(&self) -> Got<Posture> {
         self.posture_in(Stance::AsSet)
     }
@@ -96,7 +96,7 @@ impl<R: Recorder> Bench<'_, R> {
         let fork = self.fork_length().map(|length| {
             let top = front_axle.along(length - front_sag, up);
             let clamp = top.along(-setup.fork_height.value(), up);
-            // The axis lies behind the fork by the total offset.
+            // The axis is behind the fork by the total offset.
             let on_axis = clamp.along(setup.offset.value(), up + FRAC_PI_2);
             ForkSide { top, clamp: [clamp, on_axis] }
         });

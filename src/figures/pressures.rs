@@ -1,6 +1,6 @@
-//! Pressures as formulas make them of what the season knows: at the gate, on the bench, at full travel, and what leaked.
+//! Pressures from formulas and what the season knows: at the gate, on the bench, at full travel, and leaks.
 //!
-//! What is in a chamber or tyre is asked of [`State::pressure`](crate::season::State::pressure) alone.
+//! What is in a chamber or tyre comes from [`State::pressure`](crate::season::State::pressure) alone.
 
 use crate::book::readings::Tool;
 use crate::physics::Number;
@@ -9,7 +9,7 @@ use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, Pressure
 use crate::speech::{Message, Part as _, say};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{Asked, End, FigureName, Setting, Symbol, Typed};
+use crate::vocabulary::{End, FigureName, Setting, Symbol, Typed};
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, Part, SourceKey, cannot, missing};
@@ -17,7 +17,7 @@ use super::figure::Absent;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
-/// Something that was known of a pressure, where and when that counts.
+/// A pressure that was known, and where and when that counts.
 struct Known<'a> {
     counts: Counts<'a>,
     gate: &'a Gate,
@@ -30,34 +30,31 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 
     fn pressure_reading(&self, mark: &PressureMark, key: &str) -> Got<R::Number> {
-        let gauge = self.here.book.read_with(Tool::Gauge, mark.gauge.as_ref());
+        let gauge = self.here.book.read_with(Tool::Gauge, mark.block.gauge.as_ref());
         self.reading_of_block(&mark.readings, Pressures::SPEC.word, key, gauge)
     }
 
-    /// Air around the place where a pressure was read.
+    /// The air around a reading of a pressure.
     fn around(&self, mark: &'a PressureMark) -> Got<Surroundings<R::Number>> {
         let day = self.air_at(&mark.gate);
-        let temperature = match &mark.at {
-            Some(at) => self.temperature(at, Pressures::at, mark.thermometer.as_ref()),
+        let block = &mark.block;
+        let temperature = match &block.at {
+            Some(at) => self.temperature(at, Pressures::at, block.thermometer.as_ref()),
             None => self.air_temperature(day)? + self.legs_in_the_air(mark),
         };
-        let elevation = mark
+        let elevation = block
             .elevation
-            .map(|elevation| self.elevation(&elevation, Pressures::elevation, mark.altimeter.as_ref()));
+            .map(|elevation| self.elevation(&elevation, Pressures::elevation, block.altimeter.as_ref()));
         if elevation.is_none() {
             self.assume_text(say!("pressures read at the track's height"));
         }
         Ok(Surroundings { temperature, atmosphere: self.atmosphere_at(day, elevation) })
     }
 
-    /// How far the legs may be off the day's air: one error for a block.
+    /// How far the legs may differ from the day's air: one error for a block.
     fn legs_in_the_air(&self, mark: &PressureMark) -> R::Number {
-        let id = || {
-            let first = self.here.book.identity(mark.first_of_block);
-            let (notebook, reading) = first.split_once('#').unwrap_or_default();
-            format!("{notebook}#{}, {reading}", assumptions::LEGS.id)
-        };
-        let key = SourceKey::AssumedOf(assumptions::LEGS.id, mark.first_of_block);
+        let id = || self.here.book.identity(mark.first_of_block()).assumed(assumptions::LEGS.id);
+        let key = SourceKey::AssumedOf(assumptions::LEGS.id, mark.first_of_block());
         self.assume_as(&assumptions::LEGS, key, id)
     }
 
@@ -70,7 +67,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(Surroundings { temperature: self.air_temperature(day)?, atmosphere: self.atmosphere(day) })
     }
 
-    /// The one state of a day that an aim is a number for.
+    /// The one state of a day for which an aim is a number.
     fn cold(&self, cold: &'a Cold) -> Got<Surroundings<R::Number>> {
         let day = self.air_at(&cold.gate);
         if day.is_unknown() {
@@ -115,7 +112,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Taken from one air to another; in the very same air it stays what it is, to the last bit.
+    /// Taken from one air to another; in the very same air it stays the same to the last bit.
     fn moved(
         &self,
         pressure: R::Number,
@@ -127,7 +124,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if is_same { pressure } else { taken_to(pressure, from, to) }
     }
 
-    /// What counts, brought to its day's gate, in Pa gauge.
+    /// The pressure that counts, brought to its day's gate, in Pa gauge.
     fn brought_to_gate(&self, known: &Known<'a>, name: Setting) -> Got<R::Number> {
         let from = match known.counts {
             Counts::Charge(charge) => self.around_charge(charge)?,
@@ -136,28 +133,28 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.moved(self.counted_number(known.counts, name)?, from, self.at_gate(known.gate)?))
     }
 
-    /// What counts here, by its setting.
+    /// The pressure that counts here, by its setting.
     fn known_here(&self, name: Setting) -> Got<Known<'a>> {
         let state = self.here.state;
         let counts = state.pressure(name).counts().ok_or_else(|| Self::no_pressure(name))?;
         Ok(Known { counts, gate: state.gate(), cold: state.cold() })
     }
 
-    /// What counted when the front's rider sag was read.
+    /// The pressure that counted when the front's rider sag was read.
     fn known_at_sag(&self, name: Setting) -> Got<Known<'a>> {
         let none = || Self::no_pressure(name);
         let (then, gate, cold) = self.here.state.pressure_at_sag(End::Front, name).ok_or_else(none)?;
         Ok(Known { counts: then.counts().ok_or_else(none)?, gate, cold })
     }
 
-    /// What counts, without its uncertainty and as it was written, wherever and however warm that was; in Pa, `None`
-    /// where nothing is known.
-    pub fn last_written(&self, setting: impl Asked<Setting>) -> Option<f64> {
+    /// The pressure that counts, as written and without its uncertainty, at whatever place and temperature; in Pa,
+    /// `None` where none is known.
+    pub fn last_written(&self, setting: Setting) -> Option<f64> {
         self.here.state.pressure(setting).counts()?.number()
     }
 
-    /// Whether what counts is a number that holds at the track, cold, and no reading.
-    pub fn is_set(&self, setting: impl Asked<Setting>) -> bool {
+    /// Whether what counts is a number for the track, cold, and not a reading.
+    pub fn is_set(&self, setting: Setting) -> bool {
         match self.here.state.pressure(setting).counts() {
             Some(Counts::Aim(_)) => true,
             Some(Counts::Charge(charge)) => charge.reading().is_none(),
@@ -186,13 +183,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(())
     }
 
-    /// A chamber's pressure for the fork's figures: at the gate where that can be had, else as written.
+    /// A chamber's pressure for the fork's figures: at the gate where that is known, else as written.
     pub(super) fn chamber_pressure(&self, moment: Moment, chamber: &str) -> Got<R::Number> {
         let name = self.here.state.filled_by(Setting::CHAMBER.named(chamber));
         self.part(Part::InChamber(name, moment), |bench| {
             let known = match moment {
                 Moment::Now => bench.known_here(name)?,
-                // What was first written down after the reading was most likely there before it.
+                // What was first written down after the reading was most likely the same before.
                 Moment::AtSag => bench.known_at_sag(name).or_else(|_| bench.known_here(name))?,
             };
             bench.brought_to_gate(&known, name).or_else(|_| {
@@ -202,9 +199,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// Whether what counts in a chamber is not what counted when the front's rider sag was read.
+    /// Whether the pressure that counts in a chamber has changed since the front's rider sag was read.
     pub(super) fn is_other_than_at_sag(&self, chamber: &str) -> bool {
-        /// Two ways to one pressure differ by no more than their arithmetic.
+        /// Two ways to one pressure differ only by rounding.
         const SAME: f64 = 1e-9;
         let of = |moment| self.chamber_pressure(moment, chamber).map(|pressure| pressure.value());
         match (of(Moment::AtSag), of(Moment::Now)) {
@@ -219,7 +216,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         then.map_or_else(|| self.gate_atmosphere(), |gate| self.atmosphere(self.air_at(gate)))
     }
 
-    /// What the gauge should show on the bench, for the aim to hold at the track, cold.
+    /// What the gauge should show on the bench, so that the aim holds at the track, cold.
     fn bench_of(&self, name: Setting, figure: FigureName) -> Got<R::Number> {
         let state = self.here.state;
         let name = state.filled_by(name);
@@ -250,13 +247,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Refuses a number that nobody may set.
+    /// Refuses a number past a limit.
     fn within_limits(&self, name: Setting, pressure: f64, what: Pumped) -> Got<()> {
         let limit = self.here.machine.and_then(|machine| machine.pressure_past(name, pressure));
         limit.map_or(Ok(()), |bounds| Err(past(&bounds, pressure, what)))
     }
 
-    /// Air around the bench that is foreseen.
+    /// The air around the bench as the day's conditions foresee it.
     fn around_foreseen(&self, conditions: &'a Conditions) -> Got<Surroundings<R::Number>> {
         let bench = conditions.bench.ok_or_else(|| missing("conditions", Conditions::bench, "day"))?;
         let elevation = conditions.bench_elevation.map(|height| {
@@ -285,7 +282,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.pressure_fully_in(place)?.ok_or_else(none)
     }
 
-    /// What a chamber lost up to its last find, at the temperature and height of the find, in Pa: below zero.
+    /// What a chamber lost up to its last find, at that find's temperature and height, in Pa: below zero.
     pub(super) fn leak(&self, chamber: Symbol) -> Got<R::Number> {
         let name = self.here.state.filled_by(Setting::CHAMBER.of(chamber));
         let (find, before) = self.found(name)?;
@@ -304,25 +301,25 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok((find, find.before.as_ref().ok_or_else(never)?))
     }
 
-    /// How many days a chamber had for what it lost.
+    /// In how many days a chamber lost it.
     pub(super) fn leak_days(&self, chamber: Symbol) -> Option<f64> {
         let name = self.here.state.filled_by(Setting::CHAMBER.of(chamber));
         let (find, before) = self.found(name).ok()?;
         Some(super::days_between(before.date, find.mark.date))
     }
 
-    /// What a chamber or tyre was last found at (Pa, gauge), with what the gauge's hose took put back; `None` where it was
-    /// not found.
+    /// The pressure at which a chamber or tyre was last found (Pa, gauge), with the air that the gauge's hose took added
+    /// back; `None` where it was not found.
     pub(super) fn as_found(&self, setting: Setting) -> Option<f64> {
         let find = self.here.state.found(setting)?;
         Some(self.held_before_gauge(find, setting).ok()?.value())
     }
 
-    /// What a find was before the gauge's hose filled from it.
+    /// The pressure of a find before the gauge's hose filled from it.
     fn held_before_gauge(&self, find: &Find, name: Setting) -> Got<R::Number> {
         let mark = &find.mark;
         let shown = self.pressure_reading(mark, &format!("found.{name}"))?;
-        let gauge = mark.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
+        let gauge = mark.block.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
         let hose =
             gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
         let block = self.machine()?.chamber(key_of(name));
@@ -337,7 +334,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     }
 }
 
-/// What would be past a limit.
+/// Which value would be past a limit.
 #[derive(Debug, Clone, Copy)]
 enum Pumped {
     Aim,
@@ -361,7 +358,7 @@ fn past(bounds: &Bounds, pressure: f64, what: Pumped) -> Absent {
     })
 }
 
-/// What a pressure goes by in `pressures`: a chamber by its own name, a tyre by the setting's.
+/// The key of a pressure in `pressures`: a chamber by its own name, a tyre by the setting's.
 fn key_of(name: Setting) -> &'static str {
     Setting::CHAMBER.word_of(name).unwrap_or(name.as_str())
 }

@@ -1,30 +1,30 @@
-//! With or without a memory: what the bench computes with.
+//! What the bench computes with: numbers with or without a memory.
 
 use crate::physics::Number;
 
 use super::tape::{Tape, Var};
 
-/// Makes numbers for the bench: either plain ones, or ones that remember their error sources.
+/// Makes numbers for the bench: plain ones, or ones that remember their error sources.
 pub trait Recorder {
     type Number: Number;
 
     /// Whether the numbers remember their error sources.
     const REMEMBERS: bool;
 
-    /// An error source; sources are counted from 0 in the order in which they are made.
+    /// An error source; sources are numbered from 0 in the order in which they are made.
     fn source(&self, value: f64) -> Self::Number;
 
-    /// How a number moves with each source: the source's count and the derivative. Empty where nothing
-    /// was recorded.
+    /// How a number moves with each source: the source's number and the derivative. Empty where nothing was
+    /// recorded.
     fn gradient(&self, of: Self::Number) -> Vec<(usize, f64)>;
 
-    /// Whether two numbers are one, errors included.
+    /// Whether two numbers are the same one, errors included.
     fn is_one(&self, one: Self::Number, other: Self::Number) -> bool {
         one.value() == other.value() && self.gradient(one) == self.gradient(other)
     }
 }
 
-/// Whether figures carry their uncertainty: what a recorder is lent by, one for each bench.
+/// Whether figures carry their uncertainty. It lends each bench a recorder.
 pub trait Recording: Default + 'static {
     type Recorder<'t>: Recorder;
 
@@ -65,8 +65,8 @@ impl<'t> Recorder for &'t Tape {
     }
 }
 
-/// Plain numbers: values without their uncertainty, for draws of a Monte Carlo and for measuring what
-/// the recording costs.
+/// Plain numbers: values without their uncertainty, for draws of a Monte Carlo and for measuring what recording
+/// costs.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Plain;
 

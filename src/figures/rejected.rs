@@ -1,15 +1,15 @@
-//! What is written and does not count: named by its place instead of being asked for once more.
+//! What is written and does not count: its place is named, instead of asking for it again.
 
 use crate::finding::Rejected;
 use crate::vocabulary::blocks::Settings;
-use crate::vocabulary::{Header, Typed};
+use crate::vocabulary::{Header, Setting, Typed};
 
 use super::bench::{Bench, Got, is_named};
 use super::figure::{Absent, Faulty, Missing};
 use super::recorder::Recorder;
 
-/// A part that something else may stand in for where it was never written; where it was, and there is an error in it
-/// or no such number, nothing does.
+/// A part that may be replaced where it was never written. Where it was written, with an error or without such a
+/// number, nothing replaces it.
 pub(super) fn if_unwritten<T>(got: Got<T>) -> Got<Option<T>> {
     match got {
         Ok(part) => Ok(Some(part)),
@@ -24,7 +24,7 @@ impl<R: Recorder> Bench<'_, R> {
         Absent::Rejected(self.faulty(rejected))
     }
 
-    /// An error as it is told here.
+    /// An error as figures show it.
     pub fn faulty(&self, rejected: Rejected) -> Faulty {
         let sources = &self.here.book.sources;
         let Rejected { code, span } = rejected;
@@ -33,12 +33,12 @@ impl<R: Recorder> Bench<'_, R> {
         Faulty { code, span, path, line: sources.start(span).line }
     }
 
-    /// Whether what a key would say may be assumed, as it is not there: an error in it must be mended first.
+    /// Whether a missing key may be assumed: an error in it must be mended first.
     pub(super) fn may_assume(&self, header: &Header, key: &str) -> Got<()> {
         header.rejected(key).map_or(Ok(()), |rejected| Err(self.rejected(rejected)))
     }
 
-    /// Tells what is missing from what is written with an error in it.
+    /// Separates what is missing from what is written with an error in it.
     pub(super) fn explained(&self, absent: Absent) -> Absent {
         match &absent {
             Absent::Missing(all) => {
@@ -51,7 +51,7 @@ impl<R: Recorder> Bench<'_, R> {
 
     fn error_in(&self, missing: &Missing) -> Option<Rejected> {
         if missing.block == Settings::SPEC.word {
-            return self.here.state.rejected_setting(&missing.key);
+            return self.here.state.rejected_setting(Setting::parse(&missing.key)?);
         }
         let day = self.here.day;
         let rider = day.and_then(|day| self.here.book.rider(day));

@@ -28,8 +28,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.reading(values, origin, readings::tape(self.here.book, &mark.block))
     }
 
-    /// Hanging less loaded, in m: the mean of the readings after a push and after a lift where both are
-    /// there; where only one way is, friction is not seen, and the figure says so.
+    /// Hanging less loaded, in m: the mean of the readings after a push and after a lift where both exist. With
+    /// only one of them friction is not seen, and the figure says so.
     pub(super) fn sag(&self, end: End, load: Load) -> Got<R::Number> {
         self.part(Part::Sag(end, load), |bench| {
             let mark = bench.sag_mark(end, load)?;
@@ -37,7 +37,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 mark.block.hanging.as_ref().ok_or_else(|| missing_at("sag", end, Sag::hanging, "day"))?;
             let hanging = bench.sag_reading(mark, hanging, Sag::hanging)?;
             let loaded = bench.loaded(mark, end, load)?;
-            // Where a fork is held down by its negative chamber, the reading begins from there already.
+            // Where a negative chamber holds the fork down, the readings already count from there.
             Ok(hanging - loaded)
         })
     }
@@ -56,7 +56,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.sag_reading(mark, one_way, key)
     }
 
-    /// The sags after a push and after a lift, in m; with the rider aboard where that was read so, else alone.
+    /// The sags after a push and after a lift, in m; with the rider aboard where they were read, else alone.
     pub(super) fn sags_both_ways(&self, end: End) -> Got<(R::Number, R::Number)> {
         for load in [Load::Rider, Load::Static] {
             let Some(mark) = if_unwritten(self.sag_mark(end, load))? else { continue };
@@ -101,7 +101,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.sag_share(End::Front, Load::Rider)? / self.sag_share(End::Rear, Load::Rider)?)
     }
 
-    /// Where the travel ring stood, over the travel.
+    /// Where the travel ring was, over the travel.
     pub(super) fn travel_used(&self, end: End) -> Got<R::Number> {
         let used =
             self.here.state.travel_used(end).ok_or_else(|| missing("stint", travel_used_key(end), "day"))?;

@@ -1,6 +1,9 @@
-//! Readings over time: when, at how many hours, what, and on which settings.
+//! Readings over time: the date, the hours, the value, and the settings.
+
+use std::fmt;
 
 use jiff::civil::Date;
+use serde::{Serialize, Serializer};
 
 use crate::book::{Book, Notebook};
 use crate::quantity::Kind;
@@ -15,28 +18,24 @@ use crate::vocabulary::{End, FigureName, Load, Named, Setting, Symbol};
 
 use super::{Bench, Here, Plain};
 
-/// The series of what the machine's meter shows.
-pub const HOURS: &str = "hours";
-
 /// One reading.
 #[derive(Clone, Copy)]
 pub struct SeriesPoint<'a> {
     pub date: Date,
     /// Hours on the machine, in s.
     pub ridden: Option<f64>,
-    /// In SI.
+    /// In the SI base unit.
     pub value: f64,
     pub state: &'a State,
     /// The day's place in the book.
     pub day: usize,
-    /// What was aimed at then, in SI: of pressures alone.
+    /// The aim then, in the SI base unit; for pressures only.
     pub aim: Option<f64>,
 }
 
 /// A figure over time.
 pub struct Series<'a> {
     pub of: Of,
-    pub id: String,
     pub label: Message,
     pub kind: Kind,
     pub points: Vec<SeriesPoint<'a>>,
@@ -51,18 +50,19 @@ pub struct Days<'a, 'd> {
     pub days: &'d [usize],
 }
 
-/// What a series is of.
+/// What a series is about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Of {
     Figure(FigureName),
     /// As left or found.
     Pressure(Setting),
-    /// What the machine's meter shows.
+    /// The hour meter.
     Hours,
 }
 
 impl Of {
-    fn named(self) -> Option<Named> {
+    /// A setting of air, or a figure; `None` for hours.
+    pub fn named(self) -> Option<Named> {
         match self {
             Self::Figure(name) => Some(name.into()),
             Self::Pressure(name) => Some(name.into()),
@@ -71,8 +71,21 @@ impl Of {
     }
 }
 
-/// The series that the machine can have and that are wanted, those with readings.
-pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(&str) -> bool) -> Vec<Series<'a>> {
+impl fmt::Display for Of {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.named().map_or("hours", Named::as_str))
+    }
+}
+
+/// As written in a notebook.
+impl Serialize for Of {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
+    }
+}
+
+/// The series that the machine can have and that are wanted, if they have readings.
+pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(Of) -> bool) -> Vec<Series<'a>> {
     const OF_ENDS: [OfEnd<FigureId>; 3] =
         [FigureName::SAG_RIDER, FigureName::SAG_STATIC, FigureName::SPRING_RATE_FITTED];
     let chambers: Vec<Symbol> = days.machine.chambers().map(|(name, _)| Symbol::of(name)).collect();
@@ -82,7 +95,7 @@ pub fn series<'a>(days: Days<'a, '_>, is_wanted: impl Fn(&str) -> bool) -> Vec<S
     let leaks = chambers.iter().map(|name| Of::Figure(FigureName::LEAK_CHAMBER.of(*name)));
     let others = [Of::Figure(FigureName::STEERING_BREAKAWAY), Of::Hours];
     let wanted = of_ends.chain(pressures).chain(tyres).chain(leaks).chain(others);
-    let mut all: Vec<Series<'a>> = wanted.map(empty).filter(|series| is_wanted(&series.id)).collect();
+    let mut all: Vec<Series<'a>> = wanted.filter(|of| is_wanted(*of)).map(empty).collect();
     for &index in days.days {
         read_day(days, index, &mut all);
     }
@@ -97,12 +110,11 @@ fn empty<'a>(of: Of) -> Series<'a> {
         of,
         label: named.map_or_else(|| say!("hours ridden"), Named::label),
         kind: kind.unwrap_or(Kind::Time),
-        id: named.map_or(HOURS, Named::as_str).to_owned(),
         points: Vec::new(),
     }
 }
 
-/// A pressure as a block counts it: as it was found, the hose put back; else as it was left.
+/// A pressure as a block counts it: as found, with the hose's air added back; else as left.
 fn read_pressure(bench: &Bench<'_, Plain>, block: &Pressures, name: Setting, here_is: Place) -> Option<f64> {
     let state = bench.here.state;
     let find = state.found(name).filter(|find| find.mark.place == here_is);
@@ -113,7 +125,7 @@ fn read_pressure(bench: &Bench<'_, Plain>, block: &Pressures, name: Setting, her
     })
 }
 
-/// What a block gives for a series; `None` where it reads something else.
+/// The reading in a block for a series; `None` where it reads something else.
 fn read(bench: &Bench<'_, Plain>, block: &AnyBlock, of: Of, here_is: Place) -> Option<f64> {
     let state = bench.here.state;
     match (of, block) {
@@ -128,7 +140,7 @@ fn read(bench: &Bench<'_, Plain>, block: &AnyBlock, of: Of, here_is: Place) -> O
         }
         (Of::Figure(name), AnyBlock::Pressures(_)) => {
             let chamber = name.word().filter(|_| name.row == FigureId::LEAK_CHAMBER)?;
-            // One that was not counted is no find.
+            // A find that did not count is none.
             state.found(Setting::CHAMBER.of(chamber)).filter(|find| find.mark.place == here_is)?;
             bench.value(name)
         }
@@ -164,7 +176,7 @@ fn read_day<'a>(days: Days<'a, '_>, index: usize, all: &mut [Series<'a>]) {
 }
 
 impl<'a> Series<'a> {
-    /// The end whose spring the series is of.
+    /// The end whose spring the series is about.
     fn end(&self) -> Option<End> {
         match self.of {
             Of::Figure(name) => name.end(),
@@ -172,7 +184,7 @@ impl<'a> Series<'a> {
         }
     }
 
-    /// Whether a change moves the readings, so that those before and after it are not one series.
+    /// Whether a change moves the readings, so that before and after are not one series.
     pub fn moves_with(&self, changed: Changed) -> bool {
         let Some(setting) = changed.setting() else { return false };
         let together = setting.info().together;
@@ -189,12 +201,12 @@ impl<'a> Series<'a> {
         }
     }
 
-    /// Whether it shows how the machine is, and not what somebody set or rode.
+    /// Whether it shows how the machine is, not what somebody set or rode.
     pub fn is_measured(&self) -> bool {
         matches!(self.of, Of::Figure(_))
     }
 
-    /// The last readings that were all taken on the settings of the last.
+    /// The last readings, all taken on the same settings.
     pub fn run(&self) -> &[SeriesPoint<'a>] {
         let Some(last) = self.points.last() else { return &[] };
         let is_same = |point: &SeriesPoint<'_>| {
@@ -209,7 +221,7 @@ impl<'a> Series<'a> {
         machine.band(self.of.named()?)
     }
 
-    /// Both ends of the band, in SI.
+    /// Both ends of the band, in the SI base unit.
     pub fn within(&self, machine: &'a Notebook) -> Option<(f64, f64)> {
         let within = self.band(machine)?.within?;
         Some((within.low?.value, within.high?.value))

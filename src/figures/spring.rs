@@ -1,7 +1,7 @@
 //! One spring for either end: what carries the machine, and where it comes to rest.
 //!
-//! The rear moves vertically behind a linkage, the front along its tubes. What is asked of a spring is the same at
-//! both: what it carries where, where it rests, how a coil in it must be preloaded.
+//! The rear moves vertically behind a linkage, the front along its tubes. The questions are the same at both: what
+//! it carries where, where it rests, how a coil in it must be preloaded.
 
 use std::rc::Rc;
 
@@ -16,7 +16,7 @@ use super::fork::TrappedAir;
 use super::recorder::Recorder;
 use super::springs::Moment;
 
-/// What a coil is built into: a linkage with the damper's gas beside the spring, or legs with air over their oil.
+/// What a coil is built into: a linkage with the damper's gas beside the spring, or legs with air over the oil.
 pub(super) enum Seat<N> {
     Linkage {
         leverage: Rc<Leverage>,
@@ -34,7 +34,7 @@ pub(super) enum Spring<N> {
     Rear(RearSpring<N>),
     Front {
         fork: Fork<N>,
-        /// Where it hangs with the wheel off the ground, from full extension, m: zero unless its negative chamber holds it down.
+        /// m. Where it hangs with the wheel off the ground, from full extension: zero unless its negative chamber holds it down.
         hang: N,
     },
 }
@@ -48,7 +48,7 @@ pub(super) struct RearSpring<N> {
     gas_force: N,
 }
 
-/// What is taken instead of what is set.
+/// Values in place of those that are set.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Fit<N> {
     /// Of one spring, N/m.
@@ -58,7 +58,7 @@ pub(super) struct Fit<N> {
 }
 
 impl<N> Fit<N> {
-    /// All as it is set.
+    /// All as set.
     pub const AS_SET: Self = Self { rate: None, preload: None };
 
     pub fn preload(preload: N) -> Self {
@@ -76,7 +76,7 @@ pub(super) fn unsettled(why: Unsettled) -> Absent {
     })
 }
 
-/// A place in the travel, where the linkage was measured that far.
+/// A place in the travel, where the linkage table reaches that far.
 fn measured<N: Number>(leverage: &Leverage, wheel: N) -> Got<N> {
     match leverage.measured_to() {
         Some(end) if wheel.value() > end => Err(cannot(past_the_table(end))),
@@ -109,7 +109,7 @@ impl<N: Number> Seat<N> {
         }
     }
 
-    /// Rate and preload of one spring, from two loads and the places at which they floated.
+    /// Rate and preload of one spring, from two loads and the places where they rested.
     pub fn fitted(&self, light: (N, N), heavy: (N, N)) -> Got<Fitted<N>> {
         let fitted = match self {
             Self::Linkage { leverage, gas_force } => {
@@ -131,7 +131,7 @@ impl<N: Number> Seat<N> {
 }
 
 impl<N: Number> RearSpring<N> {
-    /// Ready for the formulas, over a part of its travel.
+    /// For the formulas, over a part of its travel.
     fn up_to(&self, travel: N) -> Rear<'_, N> {
         rear(&self.leverage, [travel, self.rate, self.preload, self.gas_force])
     }
@@ -164,7 +164,7 @@ impl<N: Number> Spring<N> {
         }
     }
 
-    /// Where it hangs with the wheel off the ground, from full extension, in m: what sags are counted from.
+    /// Where it hangs with the wheel off the ground, from full extension, in m: sags count from there.
     pub fn hang(&self) -> N {
         match self {
             Self::Rear(_) => N::constant(0.0),
@@ -188,12 +188,12 @@ impl<N: Number> Spring<N> {
         }
     }
 
-    /// The sag under a load by the model, from where it hangs, in m; only one that floats is one.
+    /// The model's sag under a load, from where it hangs, in m; only where it floats within the travel.
     pub fn sag(&self, load: N) -> Got<N> {
         Ok(floating(self.rest(load)?)? - self.hang())
     }
 
-    /// A sag that was predicted from a reading, where it lies within the travel.
+    /// A sag predicted from a reading, where it is within the travel.
     pub fn within_travel(&self, sag: N) -> Got<N> {
         if sag.value() <= 0.0 {
             return Err(topped_out());
@@ -205,7 +205,7 @@ impl<N: Number> Spring<N> {
     }
 }
 
-/// The travel that is used, in m; only where the machine floats is it a sag.
+/// The travel used, in m; it is a sag only where the machine floats.
 pub(super) fn floating<N: Number>(rest: Rest<N>) -> Got<N> {
     match rest {
         Rest::Floating(place) => Ok(place),
@@ -245,7 +245,7 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// An end with its spring, as set but for what is given.
+    /// An end with its spring, as set except for the given values.
     pub(super) fn spring(&self, end: End, moment: Moment, fit: Fit<R::Number>) -> Got<Spring<R::Number>> {
         if end == End::Front {
             return self.spring_of_fork(self.fork_with(moment, fit)?);
@@ -263,14 +263,14 @@ impl<R: Recorder> Bench<'_, R> {
         }))
     }
 
-    /// A fork that is put together already, with where it hangs.
+    /// A fork already put together, with where it hangs.
     pub(super) fn spring_of_fork(&self, fork: Fork<R::Number>) -> Got<Spring<R::Number>> {
         let hang = self.hangs_at(&fork)?.unwrap_or(R::Number::constant(0.0));
         Ok(Spring::Front { fork, hang })
     }
 
-    /// What an end's spring carries, in N: vertical at the rear; in front along the tubes, at the rake that the machine has
-    /// under that load.
+    /// What an end's spring carries, in N: vertical at the rear; in front along the tubes, at the machine's rake under that
+    /// load.
     pub(super) fn spring_load(&self, end: End, load: Load, moment: Moment) -> Got<R::Number> {
         let vertical = self.sprung_load(end, load, moment)?;
         match end {

@@ -1,4 +1,4 @@
-//! What is fitted, what is wanted, and what follows from it: the same questions at both ends.
+//! What is fitted, what is wanted, and what follows: the same questions at both ends.
 
 use std::rc::Rc;
 
@@ -7,7 +7,7 @@ use crate::physics::curve::evenly;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
 use crate::speech::say;
-use crate::vocabulary::blocks::{Shock, Springs};
+use crate::vocabulary::blocks::{Link, STANDARD_LINK, Shock, Springs};
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
 use crate::vocabulary::{End, FigureName, Load, Setting};
 
@@ -17,7 +17,7 @@ use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::{Fit, Spring};
 
-/// Which settings a spring is taken with.
+/// The moment whose settings count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Moment {
     /// In force here.
@@ -57,15 +57,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.machine()?.shock().ok_or_else(|| missing("shock", Shock::leverage, "machine"))
     }
 
-    /// The leverage of the linkage that is on.
+    /// The leverage of the linkage in use.
     pub(super) fn leverage(&self, moment: Moment) -> Got<Rc<Leverage>> {
         let machine = self.machine()?;
         let link = self.at(moment, End::Rear, Setting::SHOCK_LINK).and_then(|held| held.value.word());
-        let written = match link.and_then(|name| machine.link(name)) {
-            Some(link) => link.leverage.as_ref(),
-            None => self.shock()?.leverage.as_ref(),
+        let written = match link.filter(|name| *name != STANDARD_LINK) {
+            Some(name) => {
+                let link = machine.link(name).and_then(|link| link.leverage.as_ref());
+                link.ok_or_else(|| missing(&format!("link {name}"), Link::leverage, "machine"))?
+            }
+            None => {
+                let own = self.shock()?.leverage.as_ref();
+                own.ok_or_else(|| missing("shock", Shock::leverage, "machine"))?
+            }
         };
-        let written = written.ok_or_else(|| missing("shock", Shock::leverage, "machine"))?;
         self.rests_on(written.span);
         let travel = self.travel(End::Rear)?.value();
         self.leverages(written.span, || {
@@ -89,7 +94,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             (None, Some(gas), Some(rod)) => {
                 gas_force(self.given(gas, origin(Shock::gas)), self.given(rod, origin(Shock::rod)))
             }
-            // Optional: without it the spring is taken to carry everything.
+            // Optional: without it the spring counts as carrying everything.
             _ => {
                 for key in [Shock::gas_force, Shock::gas, Shock::rod] {
                     self.may_assume(&shock.header, key)?;
@@ -99,7 +104,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// A sag that a spring's rate can be told from: neither topped out nor bottomed.
+    /// A sag that shows a spring's rate: neither topped out nor bottomed.
     fn telling_sag(&self, end: End, load: Load) -> Got<R::Number> {
         let sag = self.sag(end, load)?;
         if sag.value() <= 0.0 {
@@ -117,7 +122,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(sag)
     }
 
-    /// Rate and preload that two loads and two sags ask for, as the notebook names them: of one spring.
+    /// Rate and preload for two loads and two sags, of one spring, as the notebook names them.
     fn fitted(&self, end: End) -> Got<springs::Fitted<R::Number>> {
         let alone = self.telling_sag(end, Load::Static)?;
         let aboard = self.telling_sag(end, Load::Rider)?;
@@ -140,18 +145,18 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.aimed_sag(end).ok_or_else(|| missing("band", &format!("{name} = {{ aim = … }}"), "machine"))
     }
 
-    /// The preload for a sag under the rider's load with the spring as set: of the model alone.
+    /// The preload for a sag under the rider's load with the spring as set: by the model alone.
     fn model_preload(&self, end: End, sag: R::Number) -> Got<R::Number> {
         let seat = self.seat(end, Moment::Now)?;
         let rate = self.setting(Self::spring_setting(end))?;
         seat.preload_for(rate, self.spring_load(end, Load::Rider, Moment::Now)?, sag)
     }
 
-    /// How much more preload brings the rider sag from the reading to its aim, in m.
+    /// How much more preload brings the rider sag from its reading to its aim, in m.
     fn preload_step(&self, end: End) -> Got<R::Number> {
         let aim = self.needs_aim(end)?;
         if if_unwritten(self.sag(end, Load::Rider))?.is_none() {
-            // With nothing read it counts from the preload that is set.
+            // Without a reading it counts from the preload that is set.
             return Ok(self.preload_wanted(end)? - self.setting(Self::preload_setting(end))?);
         }
         let sag = self.expected_rider_sag(end)?;
@@ -165,7 +170,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 bench.assume_text(predicted_unread());
                 return bench.model_preload(end, aim);
             }
-            // Anchored on the reading, so that an error of the label or the collar cancels.
+            // It counts from the reading, so that an error of the label or the collar cancels.
             Ok(bench.setting(Self::preload_setting(end))? + bench.preload_step(end)?)
         })
     }
@@ -180,19 +185,19 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.preload_step(end)? / pitch)
     }
 
-    /// The static sag read last, in m, moved by the model from the spring that it was read with to the wanted preload.
+    /// The static sag read last, in m, moved by the model from the spring it was read with to the wanted preload.
     pub(super) fn static_then(&self, end: End) -> Got<R::Number> {
         let spring = |moment, fit| self.spring(end, moment, fit);
         let load = |moment| self.spring_load(end, Load::Static, moment);
         let wanted = spring(Moment::Now, Fit::preload(self.preload_wanted(end)?))?;
-        // What was turned since the reading is no part of what the reading saw.
+        // What was changed since the reading is no part of the reading.
         let (is_moved, _, _) = self.observed(|bench| bench.is_moved(end));
         let read_at = if is_moved { Moment::AtSag } else { Moment::Now };
         let then = spring(read_at, Fit::AS_SET)?.sag(load(read_at)?)?;
         wanted.within_travel(self.sag(end, Load::Static)? + wanted.sag(load(Moment::Now)?)? - then)
     }
 
-    /// Settings that move an end's rider sag, besides what is in the chambers.
+    /// Settings that move an end's rider sag, apart from pressures.
     fn moves_sag(end: End) -> [Setting; 3] {
         match end {
             End::Rear => [Setting::SHOCK_SPRING, Setting::SHOCK_PRELOAD, Setting::SHOCK_LINK],
@@ -200,12 +205,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         }
     }
 
-    /// Whether something that moves an end's rider sag is not what it was when that was read.
+    /// Whether anything that moves an end's rider sag has changed since it was read.
     fn is_moved(&self, end: End) -> bool {
         let is_set = Self::moves_sag(end).into_iter().any(|name| {
             match (self.at(Moment::AtSag, end, name), self.at(Moment::Now, end, name)) {
                 (Some(then), Some(now)) => !then.value.same_as(&now.value),
-                // What was first written down after the reading was most likely there before it.
+                // What was first written down after the reading was most likely the same before.
                 _ => false,
             }
         });
@@ -213,7 +218,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         is_set || (end == End::Front && chambers.any(|(name, _)| self.is_other_than_at_sag(name)))
     }
 
-    /// The last rider sag, and what was changed since by the model.
+    /// The last rider sag, with what changed since by the model.
     pub(super) fn expected_rider_sag(&self, end: End) -> Got<R::Number> {
         self.part(Part::ExpectedRiderSag(end), |bench| {
             let measured = bench.sag(end, Load::Rider)?;
@@ -221,7 +226,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             if let Some(rejected) = Self::moves_sag(end).into_iter().find_map(rejected) {
                 return Err(bench.rejected(rejected));
             }
-            // Whether it is moved is no part of what a sag rests on that is not.
+            // A sag that is not moved does not rest on what could have moved it.
             let (is_moved, _, _) = bench.observed(|bench| bench.is_moved(end));
             if !is_moved {
                 return Ok(measured);
@@ -235,7 +240,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// Of the rates on hand, the one whose static sag comes nearest the middle of its band.
+    /// The rate on hand whose static sag comes nearest the middle of its band.
     pub(super) fn best_rate(&self, end: End) -> Got<R::Number> {
         let candidates = self.candidates(end)?;
         let name = FigureName::SAG_STATIC.of(end);
@@ -248,7 +253,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
             .ok_or_else(|| cannot(say!("no spring on hand can be preloaded for the wanted sag")))
     }
 
-    /// The least and the most that a spring can be preloaded, in m; without an end where none is known.
+    /// The least and the most preload of a spring, in m; open where no end is known.
     pub(super) fn preload_limits(&self, end: End) -> (f64, f64) {
         let range = match end {
             End::Rear => self.shock().ok().and_then(|shock| shock.preload_range),
@@ -302,8 +307,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// Half of what the spring carries more after a push than after a lift, in N: at the rear wheel, along the fork in
-    /// front; with what was fitted and inside when it was read.
+    /// Half of how much more the spring carries after a push than after a lift, in N: at the rear wheel, along the
+    /// fork in front. It uses the springs and pressures at the reading.
     pub(super) fn stiction(&self, end: End) -> Got<R::Number> {
         let (after_push, after_lift) = self.sags_both_ways(end)?;
         let spring = |moment| self.spring(end, moment, Fit::AS_SET);

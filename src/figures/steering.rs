@@ -9,12 +9,12 @@ use super::bench::{Bench, Got, Origin, missing};
 use super::recorder::Recorder;
 
 impl<R: Recorder> Bench<'_, R> {
-    /// Overall bar width, in m: as set, or the standard bar less what was cut off either side.
+    /// Overall bar width, in m: as set, or the standard bar less what was cut off each side.
     fn bar_width(&self) -> Got<R::Number> {
         let width = self.here.state.setting(Setting::BARS_WIDTH);
         let cut = self.here.state.setting(Setting::BARS_CUT);
         match (width, cut) {
-            // Whichever was written later tells how wide the bar is now.
+            // The later of the two says how wide the bar is now.
             (Some(width), Some(cut)) if cut.place > width.place => self.width_after_cut(),
             (Some(_), _) => self.setting(Setting::BARS_WIDTH),
             (None, Some(_)) => self.width_after_cut(),

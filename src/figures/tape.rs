@@ -1,8 +1,8 @@
 //! The recording number: a value that remembers every error source it came from.
 //!
-//! The formulas of `physics` run over it as they do over `f64`, and the tape then gives the exact
-//! derivative of a result to each of its sources in one sweep backwards, however many sources there
-//! are. What a source is, and how uncertain, is not known here.
+//! The formulas of `physics` run over it as over `f64`. The tape then gives the exact derivative of a result to
+//! each of its sources in one backward sweep, however many sources there are. What a source is, and how
+//! uncertain, is not known here.
 //!
 //! Reverse accumulation: A. Griewank and A. Walther, *Evaluating Derivatives* (2nd ed. 2008), ch. 3.
 
@@ -32,7 +32,7 @@ enum Node {
     Two((Place, f64), (Place, f64)),
 }
 
-/// A number on a tape; or one known exactly, which is on none.
+/// A number on a tape; or an exact one, which is on no tape.
 #[derive(Clone, Copy)]
 pub struct Var<'tape> {
     value: f64,
@@ -44,19 +44,19 @@ impl Tape {
         Self::default()
     }
 
-    /// A new source of error with this value. Sources are numbered from 0 in the order they are made.
+    /// A new source of error with this value. Sources are numbered from 0 in the order in which they are made.
     pub fn source(&self, value: f64) -> Var<'_> {
         let number = self.sources.get();
         self.sources.set(number + 1);
         self.record(value, Node::Source(number))
     }
 
-    /// The derivative of `result` to each source it depends on: the source's number and the derivative,
-    /// in rising order.
+    /// The derivative of `result` to each source that it depends on: the source's number and the derivative, in
+    /// rising order.
     ///
-    /// A source is left out when its derivative is zero, as that of a bias in a difference.
+    /// A source is left out where its derivative is zero, as for a bias in a difference.
     ///
-    /// **Shape** empty for a number that is known exactly. **Domain** a number of this tape.
+    /// **Shape** empty for an exact number. **Domain** a number of this tape.
     pub fn gradient(&self, result: Var<'_>) -> Vec<(usize, f64)> {
         let Some((tape, place)) = result.history else {
             return Vec::new();
@@ -68,7 +68,7 @@ impl Tape {
             *last = 1.0;
         }
         let mut gradient = Vec::new();
-        // Parents come before their children, so what is taken off the end is finished.
+        // Parents come before their children, so the last node is always finished.
         for node in nodes.iter().rev() {
             let weight = weights.pop().unwrap_or(0.0);
             if weight == 0.0 {
@@ -97,8 +97,8 @@ impl Tape {
         Ref::map(self.nodes.borrow(), |nodes| nodes.get(..=place as usize).unwrap_or(nodes))
     }
 
-    /// Past four thousand million operations, more than memory holds, a number would lose its history;
-    /// it becomes not a number instead.
+    /// Past four thousand million operations, more than memory holds, a number would lose its history. It
+    /// becomes not-a-number instead.
     fn record(&self, value: f64, node: Node) -> Var<'_> {
         let mut nodes = self.nodes.borrow_mut();
         match Place::try_from(nodes.len()) {
@@ -112,7 +112,7 @@ impl Tape {
 }
 
 impl<'tape> Var<'tape> {
-    /// Whether both are one place of the tape, or known exactly.
+    /// Whether both are at one place of the tape, or exact.
     pub fn is_at(self, other: Self) -> bool {
         self.history.map(|(_, place)| place) == other.history.map(|(_, place)| place)
     }
@@ -235,7 +235,7 @@ impl fmt::Debug for Tape {
     }
 }
 
-/// The value and the place: a tape in full would fill pages.
+/// The value and the place: a whole tape would fill pages.
 impl fmt::Debug for Var<'_> {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self.history {
@@ -249,7 +249,7 @@ impl fmt::Debug for Var<'_> {
 mod tests {
     use super::*;
 
-    /// An operation in plain and in recording numbers.
+    /// An operation on plain and on recording numbers.
     type Formula = (&'static str, fn(f64, f64) -> f64, for<'t> fn(Var<'t>, Var<'t>) -> Var<'t>);
 
     macro_rules! formulas {
@@ -327,7 +327,7 @@ mod tests {
         let tape = Tape::new();
         let [first, unused, bias] = [3.0, 4.0, 0.0].map(|value| tape.source(value));
         let difference = (first + bias) - (unused * 0.0 + bias);
-        // A bias in both readings is gone from their difference.
+        // A bias in both readings cancels in their difference.
         assert_eq!(tape.gradient(difference), [(0, 1.0)]);
         assert_eq!(tape.gradient(bias), [(2, 1.0)]);
         let later = tape.source(1.0);

@@ -7,21 +7,21 @@ use crate::physics::statistics::{Drift, drift};
 
 use super::series::{Series, SeriesPoint};
 
-/// How many of the last readings a drift is told from: past this, old readings say nothing new.
+/// How many of the last readings show a drift: older ones add nothing.
 const LAST_READINGS: usize = 200;
 /// Fewer than this are no series.
 const FEWEST: usize = 3;
-/// A line is not drawn further than this past its last reading.
+/// How far a line is drawn past its last reading, in days.
 const FARTHEST_DAYS: f64 = 3_650.0;
 
-/// A drift with the day that its time counts from.
+/// A drift, and the day that its time counts from.
 pub struct Trend {
     pub origin: Date,
-    /// In SI a day.
+    /// SI units a day.
     pub drift: Drift,
-    /// Whether the readings tell it from no drift at all.
+    /// Whether the readings distinguish it from no drift.
     pub is_seen: bool,
-    /// The last day that is still inside of its band, where it drifts and has one.
+    /// The last day still inside its band, where it drifts and has one.
     pub leaves: Option<Date>,
 }
 
@@ -45,7 +45,7 @@ impl<'a> Series<'a> {
         let band = self.within(machine).filter(|_| is_seen);
         let leaves = band.and_then(|band| drift.leaves(band)).and_then(|after| {
             let last = days_between(origin, run.last()?.date);
-            // The last day that is still inside.
+            // The last day still inside.
             let whole = after.floor();
             let is_near = (-FARTHEST_DAYS..=last + FARTHEST_DAYS).contains(&whole);
             let span = jiff::Span::new().try_days(if is_near { whole as i64 } else { return None }).ok()?;
@@ -54,7 +54,7 @@ impl<'a> Series<'a> {
         Some(Trend { origin, drift, is_seen, leaves })
     }
 
-    /// The readings that a drift is told from.
+    /// The readings that a drift is worked out from.
     pub fn latest(&self) -> &[SeriesPoint<'a>] {
         let run = self.run();
         run.get(run.len().saturating_sub(LAST_READINGS)..).unwrap_or_default()

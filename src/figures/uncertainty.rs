@@ -1,18 +1,19 @@
-//! Standard and expanded uncertainty of figures, and of what is made from several of them.
+//! Standard and expanded uncertainty of figures, and of results from several of them.
 
 use std::collections::BTreeMap;
 
+use crate::book::SourceId;
 use crate::physics::uncertainty::{Component, combine, of_one_pool, shares};
 use crate::quantity::Kind;
 
 use super::figure::{Number, Scatter, Source};
 
-/// What a source alone makes a number uncertain by; how well that is known does not count here.
+/// The uncertainty from a source alone; how well that is known does not count here.
 fn alone(source: &Source) -> Component {
     Component::known(source.sensitivity * source.u)
 }
 
-/// An error source as far as it makes a number uncertain.
+/// What an error source adds to a number's uncertainty.
 #[derive(Clone, Copy)]
 pub(super) struct Contribution<'a> {
     pub sensitivity: f64,
@@ -21,10 +22,10 @@ pub(super) struct Contribution<'a> {
 }
 
 impl Contribution<'_> {
-    /// What of the uncertainty is taken as known exactly.
+    /// The part of the uncertainty that counts as known exactly.
     pub fn steady(&self) -> f64 {
         let scatter = self.scatter.map_or(0.0, |scatter| scatter.u);
-        // Rounding leaves a little below zero where scatter is all there is.
+        // Rounding can give a little below zero where scatter is all there is.
         (self.u * self.u - scatter * scatter).max(0.0).sqrt()
     }
 }
@@ -39,7 +40,7 @@ fn components<'a>(parts: impl Iterator<Item = Contribution<'a>> + Clone) -> Vec<
         let (contributions, freedom) =
             pools.entry((&pool.id, pool.kind)).or_insert((Vec::new(), pool.freedom));
         contributions.push(part.sensitivity * u);
-        // Where two days meet in one number, the better known of the two.
+        // Where two days meet in one number, the better known of the two counts.
         *freedom = freedom.max(pool.freedom);
     }
     steady.extend(pools.values().map(|(contributions, freedom)| of_one_pool(contributions, *freedom)));
@@ -47,7 +48,7 @@ fn components<'a>(parts: impl Iterator<Item = Contribution<'a>> + Clone) -> Vec<
     steady
 }
 
-/// Expanded uncertainty for 95.45 % of a number that rests on these; `None` where no uncertainty is known.
+/// Expanded uncertainty for 95.45 % of a number with these contributions; `None` where no uncertainty is known.
 pub(super) fn expanded<'a>(parts: impl Iterator<Item = Contribution<'a>> + Clone) -> Option<f64> {
     let components = components(parts);
     (!components.is_empty()).then(|| combine(&components).expanded())
@@ -58,7 +59,7 @@ impl Source {
         Contribution { sensitivity: self.sensitivity, u: self.u, scatter: self.scatter.as_ref() }
     }
 
-    /// What of the uncertainty is taken as known exactly.
+    /// The part of the uncertainty that counts as known exactly.
     pub fn steady(&self) -> f64 {
         self.contribution().steady()
     }
@@ -85,28 +86,26 @@ impl Number {
         expanded(self.sources.iter().map(Source::contribution))
     }
 
-    /// This less another, source by source, so that an error that both share cancels.
+    /// This less another number, source by source, so that a shared error cancels.
     #[must_use]
     pub fn minus(&self, other: &Self) -> Self {
-        let mut sources: BTreeMap<&str, Source> =
-            self.sources.iter().map(|source| (source.id.as_str(), source.clone())).collect();
+        let mut sources: BTreeMap<&SourceId, Source> =
+            self.sources.iter().map(|source| (&source.id, source.clone())).collect();
         for source in &other.sources {
-            let entry = sources
-                .entry(source.id.as_str())
-                .or_insert_with(|| Source { sensitivity: 0.0, ..source.clone() });
+            let entry =
+                sources.entry(&source.id).or_insert_with(|| Source { sensitivity: 0.0, ..source.clone() });
             entry.sensitivity -= source.sensitivity;
         }
         let sources = sources.into_values().filter(|source| source.sensitivity != 0.0).collect();
         Self { kind: self.kind, value: self.value - other.value, sources }
     }
 
-    /// Whether the number is told from nothing by its uncertainty: a change smaller than its own `U` is within
-    /// the measurement.
+    /// Whether the number exceeds its own uncertainty. A change smaller than its `U` is within the measurement.
     pub fn is_beyond_measurement(&self) -> bool {
         self.value != 0.0 && self.expanded().is_none_or(|expanded| self.value.abs() > expanded)
     }
 
-    /// The readings that the number rests on of which there is only one where three would be better.
+    /// The readings behind the number that were taken once, where three would be better.
     pub fn read_once(&self) -> impl Iterator<Item = &Source> {
         self.sources.iter().filter(|source| source.scatter.as_ref().is_some_and(Scatter::wants_more))
     }

@@ -1,14 +1,18 @@
-//! The finding: what the tool has to say about a place in a notebook.
+//! The finding: what the program has to say about a place in a notebook.
 //!
-//! The type, the order findings stand in, and what was most likely meant by a misspelt name. Every room
-//! below may make one; only `render` lays one out and only `cli` decides what it does to the exit status.
+//! This room has the type, the order of findings, and what was most likely meant by a misspelt name. Every room
+//! below may make findings. Only `render` lays them out, and only `cli` decides what they do to the exit
+//! status.
 
 mod near;
+
+use std::ops::{Deref, DerefMut};
+use std::sync::Arc;
 
 use crate::source::Span;
 use crate::speech::{Message, Tongue, say};
 
-pub use near::{closest, distance, listed, meant};
+pub use near::{closest, distance, is_a_letter_off, listed, meant};
 
 /// How much a finding weighs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -19,7 +23,7 @@ pub enum Severity {
 }
 
 impl Severity {
-    /// From the weightiest on.
+    /// From the gravest on.
     pub const ALL: [Self; 3] = [Self::Error, Self::Warning, Self::Note];
 
     /// Its word, the same in every format.
@@ -31,7 +35,7 @@ impl Severity {
         }
     }
 
-    /// What stands before a finding where people read it.
+    /// The sign before a finding where people read it.
     pub fn sign(self) -> &'static str {
         match self {
             Self::Error => "✗",
@@ -41,8 +45,8 @@ impl Severity {
     }
 }
 
-/// What was found in one line, with the signs that stand before each: `✗ 2 errors, ! 1 warning`; `nothing to report`
-/// where nothing was.
+/// How many were found, in one line, with the sign of each: `✗ 2 errors, ! 1 warning`; `nothing to report` where
+/// there are none.
 pub fn tally<'f>(findings: impl IntoIterator<Item = &'f Finding> + Clone) -> Message {
     let count =
         |severity| findings.clone().into_iter().filter(|finding| finding.severity == severity).count();
@@ -67,8 +71,8 @@ pub fn tally<'f>(findings: impl IntoIterator<Item = &'f Finding> + Clone) -> Mes
 
 /// The name of a kind of finding, with the page that explains it.
 ///
-/// Codes are declared as constants beside the code that makes them and listed once in
-/// `advice::catalogue`; a name that was published is never used for anything else.
+/// Codes are declared as constants beside the code that makes them, and listed once in `advice::catalogue`. A
+/// published name is never used for anything else.
 #[derive(Debug)]
 pub struct Code {
     /// `topic/fault`, naming the fault and not the cure.
@@ -76,39 +80,62 @@ pub struct Code {
     pub severity: Severity,
     /// The version that first reported it.
     pub since: &'static str,
-    /// Markdown: what it reports, why it matters, an example, the same done better.
+    /// Markdown: what is wrong, why it matters, an example, and what to write instead.
     pub page: &'static str,
 }
 
 /// One thing that is wrong or worth knowing, with its place.
+///
+/// Copies share its text until one of them changes it: after each edit a book's findings are gathered anew, and nearly all
+/// of them are unchanged.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Finding {
     pub code: &'static Code,
     pub severity: Severity,
-    /// One line, lower case, no full stop; true if it is all that is shown.
-    pub headline: Message,
     /// The exact value that the finding is about.
     pub span: Span,
-    /// What was found at `span`, in a few words; may be empty.
+    said: Arc<Said>,
+}
+
+/// A finding's text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Said {
+    /// One line, lower case, no full stop; true if it is all that is shown.
+    pub headline: Message,
+    /// What was found at the finding's own place, in a few words; may be empty.
     pub label: Message,
-    /// Other places that belong to it: the band's own line, the reading it disagrees with.
+    /// Other places that belong to it: the band's line, the reading it disagrees with.
     pub labels: Vec<Label>,
     /// What to write or to do.
     pub remedies: Vec<Remedy>,
 }
 
-/// A related place and what it has to do with the finding.
+impl Deref for Finding {
+    type Target = Said;
+
+    fn deref(&self) -> &Said {
+        &self.said
+    }
+}
+
+impl DerefMut for Finding {
+    fn deref_mut(&mut self) -> &mut Said {
+        Arc::make_mut(&mut self.said)
+    }
+}
+
+/// A related place, and what it has to do with the finding.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Label {
     pub span: Span,
     pub text: Message,
 }
 
-/// One way out, ready to paste where it can be.
+/// One way to mend it, ready to paste where possible.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Remedy {
     pub text: Message,
-    /// Where to put `replacement`, when the cure is a plain edit.
+    /// Where to put `replacement`, where a plain edit mends it.
     pub edit: Option<Edit>,
 }
 
@@ -119,7 +146,7 @@ pub struct Edit {
     pub replacement: String,
 }
 
-/// Something written that does not count: the error that was found in it. What rests on it waits until that is mended.
+/// Something written that does not count, and the error in it. What rests on it waits until that is mended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Rejected {
     pub code: &'static Code,
@@ -136,25 +163,23 @@ impl PartialEq for Code {
 impl Eq for Code {}
 
 impl Finding {
-    /// What an error takes out of every computation; a warning takes nothing.
+    /// What an error takes out of all computations; a warning takes out nothing.
     pub fn rejects(&self) -> Option<Rejected> {
         (self.severity == Severity::Error).then_some(Rejected { code: self.code, span: self.span })
     }
 
-    /// A finding of the code's own severity, with nothing but its headline.
+    /// A finding of the code's own severity, with only a headline.
     pub fn new(code: &'static Code, span: Span, headline: impl Into<Message>) -> Self {
-        Self {
-            code,
-            severity: code.severity,
+        let said = Said {
             headline: headline.into(),
-            span,
             label: Message::default(),
             labels: Vec::new(),
             remedies: Vec::new(),
-        }
+        };
+        Self { code, severity: code.severity, span, said: Arc::new(said) }
     }
 
-    /// In a language: the headline, what was found, and each way out.
+    /// Its lines in a language: the headline, what was found, and each remedy.
     pub fn lines(&self, tongue: &Tongue) -> Vec<String> {
         let remedies = self.remedies.iter().map(|remedy| &remedy.text);
         let all = [&self.headline, &self.label].into_iter().chain(remedies);
@@ -171,14 +196,14 @@ impl Finding {
     /// Points to a related place.
     #[must_use]
     pub fn see(mut self, span: Span, text: impl Into<Message>) -> Self {
-        self.labels.push(Label { span, text: text.into() });
+        push_exact(&mut self.labels, Label { span, text: text.into() });
         self
     }
 
     /// Says what to write or to do.
     #[must_use]
     pub fn help(mut self, text: impl Into<Message>) -> Self {
-        self.remedies.push(Remedy { text: text.into(), edit: None });
+        push_exact(&mut self.remedies, Remedy { text: text.into(), edit: None });
         self
     }
 
@@ -186,31 +211,41 @@ impl Finding {
     #[must_use]
     pub fn fix(mut self, text: impl Into<Message>, span: Span, replacement: impl Into<String>) -> Self {
         let edit = Edit { span, replacement: replacement.into() };
-        self.remedies.push(Remedy { text: text.into(), edit: Some(edit) });
+        push_exact(&mut self.remedies, Remedy { text: text.into(), edit: Some(edit) });
         self
     }
 }
 
-/// More findings than are told.
+/// Most findings have one of each, and a book keeps thousands: spare room would be most of their memory.
+fn push_exact<T>(all: &mut Vec<T>, one: T) {
+    all.reserve_exact(1);
+    all.push(one);
+}
+
+/// More findings than are shown.
 pub static MORE: Code = Code {
     name: "file/more-findings",
     severity: Severity::Error,
     since: "0.1.0",
-    page: "A notebook, or a book, with so many findings that the rest is not shown.\n\n\
-           The weightiest are shown first. Most often one fault is behind many.\n\nBetter: mend those and check again.\n",
+    page: "A notebook or a book with so many findings that the rest are not shown.
+
+The gravest come first. Most often one fault is behind many findings.
+
+Better: mend those that are shown, and check again.
+",
 };
 
 /// Every code of this room.
 pub static CODES: &[&Code] = &[&MORE];
 
-/// Leaves the weightiest of the findings from a place on, no more than this many, and says how many there are besides:
-/// at the place of the first that is left out, and as weighty as it.
+/// Keeps the gravest of the findings from a place on, at most this many, and says how many more there are. It says so
+/// at the place of the first one left out, with that one's severity.
 pub fn keep(findings: &mut Vec<Finding>, from: usize, most: usize) {
     if findings.len() <= from.saturating_add(most) {
         return;
     }
     let mut told = findings.split_off(from);
-    // In one order, whoever found them first.
+    // In one order, whichever rule found them first.
     order(&mut told);
     told.sort_by_key(|finding| finding.severity);
     let left_out = told.split_off(most.min(told.len()));
@@ -229,12 +264,12 @@ pub fn keep(findings: &mut Vec<Finding>, from: usize, most: usize) {
     }
 }
 
-/// Puts findings into the order they are shown in: by file, place, weight and name. Findings that are the
-/// same in every word are shown once.
+/// Sorts findings into the order shown: by file, place, severity and name. Findings that are the same word for
+/// word are shown once.
 pub fn order(findings: &mut Vec<Finding>) {
     findings.sort_by(|a, b| {
         let key = |finding: &Finding| (finding.span.file, finding.span.start, finding.severity);
-        // What follows the name decides only between findings of one rule at one place.
+        // The rest decides only between findings of one rule at one place.
         key(a)
             .cmp(&key(b))
             .then_with(|| a.code.name.cmp(b.code.name))
@@ -264,7 +299,7 @@ mod tests {
         assert_eq!(findings.len(), 9);
         keep(&mut findings, 1, 3);
         let starts: Vec<u32> = findings.iter().map(|finding| finding.span.start).collect();
-        // What stood before the place stays; then three errors, and at the fourth how many more.
+        // Findings before the place stay; then three errors, and at the fourth how many more.
         assert_eq!(starts, [0, 5, 6, 7, 8]);
         let last = findings.last().unwrap();
         assert!(

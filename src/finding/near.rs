@@ -1,18 +1,18 @@
-//! What was most likely meant by a name that is not known.
+//! What was most likely meant by an unknown name.
 
 use crate::speech::{Message, say};
 
 /// How many names are offered at most.
 const OFFERED: usize = 3;
 
-/// No name is longer; what is longer was never meant as one.
+/// The longest name that is looked at: nobody mistypes a longer one.
 const LONGEST: usize = 80;
 
-/// How many names a word is held against: a book with more of a kind is no one's who would mistype them, and a flood
-/// of unknown names must not be held against a flood of known ones.
+/// How many names a word is compared with. No book has more that somebody could mistype, and a flood of unknown
+/// names must not be compared with a flood of known ones.
 const CANDIDATES: usize = 1_000;
 
-/// How many names are listed for who is to choose.
+/// How many names are listed to choose from.
 const LISTED: usize = 12;
 
 /// The names that there are, for a sentence: the first twelve, and how many more.
@@ -25,8 +25,8 @@ pub fn listed<'c>(names: impl IntoIterator<Item = &'c str>) -> Message {
     }
 }
 
-/// The names nearest to a misspelt word, at most three: the nearest first; of two as near the one that begins
-/// alike, which fingers seldom miss, then the one as long, then by alphabet.
+/// The names nearest to a misspelt word, at most three, nearest first. Between two as near, the one with the
+/// same first letter wins, since fingers seldom miss that; then the one as long; then the alphabet.
 ///
 /// A name is near if few letters differ for its length: one up to three letters, two up to eight, three
 /// beyond. Capitals do not count as different.
@@ -49,9 +49,9 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
     near.into_iter().take(OFFERED).map(|(.., name)| name).collect()
 }
 
-/// What a name that is not known was most likely meant for: what begins alike in each of its parts (`fork.comp`), then
-/// the same parts in another order (`front tyre`), then what sounds alike, then what is near by letters. Only the first
-/// of these that finds something is offered.
+/// What an unknown name most likely meant. The first of these that finds something decides: a name that begins alike
+/// in each of its parts (`fork.comp`), one with the same parts in another order (`front tyre`), one that sounds
+/// alike, one near by letters.
 pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Vec<&'c str> {
     let candidates: Vec<&'c str> = candidates.into_iter().collect();
     let kept = |is_meant: &dyn Fn(&str) -> bool| -> Vec<&'c str> {
@@ -75,7 +75,7 @@ pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> V
     let sounds =
         |name: &str| parts(name).iter().map(|part| sound(part)).eq(own.iter().map(|part| sound(part)));
     let mut begun = kept(&begins);
-    // Of those that begin alike a name with as many parts says all that was written.
+    // Of names that begin alike, one with as many parts says all that was written.
     if begun.iter().any(|name| parts(name).len() == own.len()) {
         begun.retain(|name| parts(name).len() == own.len());
     }
@@ -85,13 +85,14 @@ pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> V
         .unwrap_or_default()
 }
 
-/// The parts of a name, in small letters.
+/// The parts of a name, in lower case.
 fn parts(name: &str) -> Vec<String> {
     let parts = name.split(|c: char| !c.is_alphanumeric() && c != '_').filter(|part| !part.is_empty());
     parts.map(str::to_lowercase).collect()
 }
 
-/// Whether each part begins the part of the name in its place, of at least three letters where it is not the whole.
+/// Whether each part begins the part of the name in its place; a part that is cut short needs at least three
+/// letters.
 fn begins_alike(own: &[String], name: &[String]) -> bool {
     let begins = |(own, name): (&String, &String)| {
         own == name || own.chars().count() >= LEAST_BEGUN && name.starts_with(own.as_str())
@@ -99,10 +100,10 @@ fn begins_alike(own: &[String], name: &[String]) -> bool {
     !own.is_empty() && own.len() <= name.len() && own != name && own.iter().zip(name).all(begins)
 }
 
-/// How many letters of a part say which it is.
+/// The fewest letters of a part that tell which it is.
 const LEAST_BEGUN: usize = 3;
 
-/// A word as it sounds, roughly, by the spellings that are taken for each other in English.
+/// A word as it sounds, roughly, by spellings that are mistaken for each other in English.
 fn sound(word: &str) -> String {
     let spelt = word.replace("ph", "f").replace("ck", "k").replace("gh", "").replace("ght", "t");
     let mut sound = String::new();
@@ -117,12 +118,12 @@ fn sound(word: &str) -> String {
             sound.push(letter);
         }
     }
-    // What has nothing but vowels sounds like nothing else.
+    // A word of vowels alone sounds like no other.
     if sound.is_empty() { word.to_owned() } else { sound }
 }
 
-/// How many letters have to be put in, taken out, replaced or swapped with their neighbour to make one
-/// word of the other (optimal string alignment); `None` for more than `cap`. Capitals do not count.
+/// How many letters must be inserted, removed, replaced or swapped with their neighbour to turn one word into
+/// the other (optimal string alignment); `None` for more than `cap`. Capitals do not count.
 pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
     let length = |word: &str| word.chars().take(LONGEST + 1).count();
     if length(a).abs_diff(length(b)) > cap {
@@ -136,9 +137,39 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
     Some(strsim::osa_distance(&a, &b)).filter(|&distance| distance <= cap)
 }
 
+/// Whether two words are the same but for one letter inserted, left out, replaced or swapped with its neighbour: a
+/// [`distance`] of one at most. It is fast enough for every word of a diary. Capitals count.
+pub fn is_a_letter_off(one: &str, other: &str) -> bool {
+    fn alike(pairs: impl Iterator<Item = (char, char)>) -> usize {
+        pairs.take_while(|(one, other)| one == other).map(|(letter, _)| letter.len_utf8()).sum()
+    }
+    let begin = alike(one.chars().zip(other.chars()));
+    let (one, other) = (one.get(begin..).unwrap_or_default(), other.get(begin..).unwrap_or_default());
+    let end = alike(one.chars().rev().zip(other.chars().rev()));
+    let (one, other) = (one.get(..one.len() - end), other.get(..other.len() - end));
+    let (mut one, mut other) = (one.unwrap_or_default().chars(), other.unwrap_or_default().chars());
+    // What is left begins and ends otherwise.
+    match (one.next(), one.next(), other.next(), other.next()) {
+        (_, None, _, None) => true,
+        (Some(a), Some(b), Some(c), Some(d)) => {
+            (a, b) == (d, c) && one.next().is_none() && other.next().is_none()
+        }
+        _ => false,
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        #[test]
+        fn a_letter_off_is_a_distance_of_one_at_most(one in "[abß]{0,6}", other in "[abß]{0,6}") {
+            prop_assert_eq!(is_a_letter_off(&one, &other), distance(&one, &other, 1).is_some());
+        }
+    }
 
     #[test]
     fn letters_put_in_taken_out_replaced_and_swapped_count_one() {
@@ -188,9 +219,9 @@ mod tests {
     fn the_nearest_come_first_and_no_more_than_three() {
         assert_eq!(closest("hangin", ["alone", "hanging", "aboard"]), ["hanging"]);
         assert_eq!(closest("aaaa", ["aaab", "aaac", "aabb", "aaad", "aaaa"]), ["aaaa", "aaab", "aaac"]);
-        // Of those as near, what begins alike and is as long.
+        // Between two as near: the same first letter, and as long.
         assert_eq!(closest("mn", ["in", "kN", "m", "min", "mm"]), ["mm", "m", "min"]);
-        // A short word is no slip for every other short word.
+        // A short word is not a slip for every other short word.
         assert!(closest("sh", ["sag", "jet"]).is_empty());
     }
 }

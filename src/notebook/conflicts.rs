@@ -31,14 +31,14 @@ impl Conflicts {
         let mut found: Vec<Conflict> = Vec::new();
         let mut start = 0;
         for line in text.split_inclusive('\n') {
-            let place = start..start + line.trim_end_matches(['\n', '\r']).len();
+            let place = || start..start + line.trim_end_matches(['\n', '\r']).len();
             if line.starts_with(OURS) {
-                found.push(Conflict { opening: place, closing: None });
+                found.push(Conflict { opening: place(), closing: None });
             } else if line.starts_with(THEIRS)
                 && let Some(open) = found.last_mut()
                 && open.closing.is_none()
             {
-                open.closing = Some(place);
+                open.closing = Some(place());
             }
             start += line.len();
         }

@@ -1,9 +1,9 @@
-//! Dates as people write them.
+//! Dates and times of day as people write them.
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
-/// What a date in another order than a notebook's may be: `15.08.2026`, `8/15/2026`, `2026/8/15`. Where day and month
-/// cannot be told apart both are given; between points the day stands first.
+/// The dates that a date in another order may mean: `15.08.2026`, `8/15/2026`, `2026/8/15`. Where day and month
+/// cannot be told apart, both are given; between points the day comes first.
 pub(crate) fn meant(text: &str) -> Vec<Date> {
     let parts: Vec<&str> = text.trim().split(['.', '/', '-', ' ']).filter(|part| !part.is_empty()).collect();
     let [first, second, third] = parts.as_slice() else { return Vec::new() };
@@ -24,9 +24,51 @@ pub(crate) fn meant(text: &str) -> Vec<Date> {
     all
 }
 
+/// The time of day of `9:30`, `9.30`, `9h30`, `09:30:00` or `2:15 pm`.
+pub(crate) fn time_of_day(text: &str) -> Option<Time> {
+    let lower = text.trim().to_lowercase();
+    let (clock, half) = match (lower.strip_suffix("am"), lower.strip_suffix("pm")) {
+        (Some(clock), _) => (clock, Some(0)),
+        (_, Some(clock)) => (clock, Some(12)),
+        _ => (lower.as_str(), None),
+    };
+    let parts: Option<Vec<i8>> = clock.trim().split([':', '.', 'h']).map(|part| part.parse().ok()).collect();
+    let (hour, minute, second) = match *parts?.as_slice() {
+        [hour, minute] => (hour, minute, 0),
+        [hour, minute, second] => (hour, minute, second),
+        _ => return None,
+    };
+    // Twelve is the first hour of a half, and there is no thirteenth.
+    let hour = match half {
+        Some(half) => (1..=12).contains(&hour).then_some(hour % 12 + half)?,
+        None => hour,
+    };
+    Time::new(hour, minute, second, 0).ok()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_time_of_day_is_hours_and_minutes() {
+        let shown = |text| time_of_day(text).map(|time| time.to_string());
+        for (text, time) in [
+            ("9:30", "09:30:00"),
+            ("09.30", "09:30:00"),
+            ("9h30", "09:30:00"),
+            ("23:59:59", "23:59:59"),
+            ("2:15 pm", "14:15:00"),
+            ("12:05 AM", "00:05:00"),
+            ("12:05pm", "12:05:00"),
+        ] {
+            assert_eq!(shown(text).as_deref(), Some(time), "{text}");
+        }
+        for text in ["24:00", "9:60", "half nine", "9", "13:00 pm", "0:10 pm", "9:3O", "1:2:3:4", "-1:30", ""]
+        {
+            assert_eq!(shown(text), None, "{text}");
+        }
+    }
 
     #[test]
     fn days_and_months_are_told_apart_where_they_can_be() {

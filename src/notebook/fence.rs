@@ -3,7 +3,7 @@
 use crate::speech::{Message, say};
 use std::ops::Range;
 
-/// The marks of a fence that no run of backticks in a text can close.
+/// The marks of a fence that no run of backticks in the text can close.
 pub fn fence_around(text: &str) -> String {
     let longest = text.split(|letter| letter != '`').map(str::len).max().unwrap_or_default();
     "`".repeat(longest.max(2) + 1)
@@ -11,13 +11,13 @@ pub fn fence_around(text: &str) -> String {
 
 /// An opening fence: its marks and the words behind them, as ranges in the file.
 ///
-/// The words are taken from the file, as the Markdown parser hands them out without places and with
-/// entities decoded.
+/// The words come from the file, because the Markdown parser gives them without places and with entities
+/// decoded.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Opening {
     /// The line from the first mark on, without its end of line.
     pub line: Range<usize>,
-    /// The backtick or tilde that it is made of.
+    /// The backtick or tilde that its marks consist of.
     pub mark: char,
     pub marks: usize,
     pub words: Vec<Range<usize>>,
@@ -47,7 +47,7 @@ impl Opening {
         Some(Self { line: start..start + marked.trim_end().len(), mark, marks, words })
     }
 
-    /// Whether a fence of this one's marks, as long or longer, begins `line`.
+    /// Whether `line` begins with a fence of the same mark, as long or longer.
     pub fn could_end_or_be(&self, line: &str) -> bool {
         let line = line.trim_start();
         line.len() - line.trim_start_matches(self.mark).len() >= self.marks
@@ -58,7 +58,7 @@ impl Opening {
         self.mark.to_string().repeat(self.marks)
     }
 
-    /// The closing line in words, as backticks in a sentence are hard to count.
+    /// The closing line in words, since backticks in a sentence are hard to count.
     pub fn closing_in_words(&self) -> Message {
         match (self.mark, self.marks) {
             ('`', 3) => say!("a line of three backticks"),

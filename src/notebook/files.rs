@@ -6,7 +6,7 @@ use crate::speech::{Message, say};
 
 use super::codes;
 
-/// What to say of a file that could not be read.
+/// The finding about a file that could not be read.
 pub fn fault_finding(fault: &Fault) -> Finding {
     let at = fault.span;
     match &fault.kind {

@@ -4,20 +4,20 @@ use std::ops::Range;
 
 const MARK: &str = "+++";
 
-/// What stands before the Markdown.
+/// What comes before the Markdown.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum HeadSource {
     /// The notebook begins with its prose.
     None,
     /// The TOML between the marks; the line of the first mark.
     Closed { mark: Range<usize>, toml: Range<usize> },
-    /// There is no second mark: the TOML is taken to end at the first empty line.
+    /// There is no second mark: the TOML ends at the first empty line.
     Open { mark: Range<usize>, toml: Range<usize> },
 }
 
 /// Splits a notebook into its head and the offset where its Markdown begins.
 ///
-/// A head is a head only if nothing but empty lines comes before it.
+/// Only empty lines may come before a head.
 pub(super) fn split(text: &str) -> (HeadSource, usize) {
     let start = text.len() - without_mark(text).len();
     let mut lines = Lines { text, at: start };
@@ -55,7 +55,7 @@ fn is_empty(text: &str, line: &Range<usize>) -> bool {
     text.get(line.clone()).is_some_and(|line| line.trim().is_empty())
 }
 
-/// The ranges of lines, ends of line included.
+/// The ranges of lines, with their line ends.
 struct Lines<'t> {
     text: &'t str,
     at: usize,

@@ -17,14 +17,14 @@ use super::toml::{self, Budget, Errors};
 use super::unread::{self, Why};
 use super::{Block, BlockWord, Document, Image, Mention, Table, Value, codes};
 
-/// How deep elements may lie within each other; what lies deeper is neither read nor printed.
+/// How deep elements may be nested; what is deeper is neither read nor printed.
 const DEPTH: usize = 64;
 
-/// How often a page is taken up again behind a fence that was left open. Each time costs another pass
-/// over the rest of the file, so that a damaged one must not ask for it at every line.
+/// How often reading begins again behind a fence that was left open. Each time costs another pass over the rest
+/// of the file, so a damaged file must not cause one at every line.
 const RESUMES: usize = 16;
 
-/// How many blocks that will not be read are told of: a page of examples is one mistake.
+/// How many unread blocks are reported: a page of examples is one mistake.
 const MOST_UNREAD: usize = 10;
 
 /// The Markdown of notebooks: CommonMark, with tables and struck-out text.
@@ -32,9 +32,9 @@ pub fn markdown_options() -> Options {
     Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH
 }
 
-/// The Markdown of a notebook's prose, for printing: without the head, the blocks, and what lies too deep.
+/// The Markdown of a notebook's prose, for printing: without the head, the blocks, and what is nested too deep.
 ///
-/// `text` is the text that the document was read from. Every start has its end.
+/// `text` is the text that the document was read from. Every start event has its end event.
 pub fn prose_events<'t>(document: &'t Document, text: &'t str) -> impl Iterator<Item = (Event<'t>, Span)> {
     let (_, start) = head::split(text);
     let events = Parser::new_ext(text.get(start..).unwrap_or(""), markdown_options()).into_offset_iter();
@@ -116,11 +116,11 @@ struct Walk<'t> {
     budget: Budget,
     document: Document,
     is_too_deep: bool,
-    /// Fences that are no blocks, and HTML: what stands there is shown and not meant.
+    /// Fences that are not blocks, and HTML: text there is an example, not meant.
     aside: Vec<Range<usize>>,
     /// How many values the blocks so far have.
     values: usize,
-    /// No more blocks are taken: a limit was met and reported.
+    /// No more blocks are taken: a limit was reached and reported.
     is_full: bool,
 }
 
@@ -129,12 +129,12 @@ struct Fence {
     opening: Opening,
     word: BlockWord,
     cut: Cut,
-    /// Where the last of its text ends.
+    /// Where its text ends so far.
     text_end: usize,
 }
 
 impl Walk<'_> {
-    /// Reads the head and tells where the Markdown begins.
+    /// Reads the head and returns where the Markdown begins.
     fn head(&mut self) -> usize {
         let (source, start) = head::split(self.text);
         match source {
@@ -157,7 +157,7 @@ impl Walk<'_> {
         start
     }
 
-    /// Reports that there is no head, where there is something that needs one.
+    /// Reports a missing head, where something needs one.
     fn missing_head(&mut self) {
         let needs_one = !self.document.blocks.is_empty() || !self.document.mentions.is_empty();
         if self.document.head.is_some() || !needs_one {
@@ -174,7 +174,7 @@ impl Walk<'_> {
         });
     }
 
-    /// Reads Markdown from an offset on. Gives the place to go on from, where a fence was left open.
+    /// Reads Markdown from an offset on. Returns where to begin again, where a fence was left open.
     fn stretch(&mut self, from: usize) -> Option<usize> {
         let text = self.text;
         let events = Parser::new_ext(text.get(from..).unwrap_or(""), markdown_options()).into_offset_iter();
@@ -218,7 +218,8 @@ impl Walk<'_> {
                                 self.document.title = Some(title);
                             }
                         }
-                        // Images within the words of another come first in the file's order of ends.
+                        // An image within another image's words ends first, which would put it first in the
+                        // file's order.
                         TagEnd::Image => self.document.images.extend(images.pop()),
                         _ => {}
                     }
@@ -252,7 +253,7 @@ impl Walk<'_> {
         Some(Fence { cut: Cut::new(self.file, text_start), word, text_end: text_start, opening })
     }
 
-    /// Takes a block that has ended. Gives the place to go on from, where it swallowed another.
+    /// Takes a block that has ended. Returns where to begin again, where it swallowed another.
     fn close(&mut self, mut fence: Fence, range: Range<usize>) -> Option<usize> {
         let inner = self.inner_fence(&fence);
         let behind = self.text.get(fence.text_end..range.end).unwrap_or("");
@@ -293,7 +294,7 @@ impl Walk<'_> {
         self.findings.push(finding.help(say!("end it with {line}", line = opening.closing_in_words())));
     }
 
-    /// The opening of another block within a fence that was not closed before it.
+    /// The opening of another block within a fence that was not closed before.
     fn inner_fence(&self, fence: &Fence) -> Option<Inner> {
         let is_block = !matches!(fence.word, BlockWord::Prose);
         let body = fence.opening.line.end..fence.text_end.max(fence.opening.line.end);
@@ -367,7 +368,7 @@ impl Walk<'_> {
         self.document.blocks.push(block);
     }
 
-    /// Reports a limit, once: what stands from here on is left out.
+    /// Reports a limit, once: what follows is left out.
     fn full(&mut self, code: &'static Code, fence: &Fence, headline: Message) {
         self.is_full = true;
         let place = self.at(fence.opening.line.clone());
@@ -384,7 +385,7 @@ impl Walk<'_> {
         let Some(at) = written.find('@') else { return };
         let start = range.start + at + 1;
         let behind = self.text.get(start..range.end).unwrap_or("");
-        // An end of line within a code span is handed out as a blank.
+        // The parser turns a line end within a code span into a space.
         let length =
             if behind.starts_with(name) { name.len() } else { behind.trim_end_matches('`').trim_end().len() };
         self.document.mentions.push(Mention { name: plain(name), span: self.at(start..start + length) });
@@ -420,7 +421,7 @@ impl Walk<'_> {
         self.document.prose = prose;
     }
 
-    /// Reports what was meant for a block and is prose.
+    /// Reports prose that was meant as a block.
     fn unread(&mut self) {
         let is_block = |word: &str| (self.is_block_word)(word) == BlockWord::Known;
         let mut found = Vec::new();
@@ -456,7 +457,7 @@ impl Walk<'_> {
     }
 }
 
-/// How many values a table has: its keys, the items of its lists, and its texts by their length.
+/// How many values a table has: its keys, the items of its lists, and its texts by length.
 fn values(table: &Table) -> usize {
     table.entries.iter().map(|entry| 1 + inner_values(&entry.value.value)).sum()
 }
@@ -474,11 +475,11 @@ fn inner_values(value: &Value) -> usize {
 struct Inner {
     line: Range<usize>,
     offset_in_block: usize,
-    /// It stands at the margin of the page, so that reading can go on from it.
+    /// It is at the page's margin, so that reading can begin again there.
     is_at_margin: bool,
 }
 
-/// Adds words to the heading and the image they stand in.
+/// Adds words to the heading and the image that they belong to.
 fn add(heading: &mut Option<String>, images: &mut [Image], words: &str) {
     if let Some(image) = images.last_mut() {
         image.alt.push_str(&plain(words));

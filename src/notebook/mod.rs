@@ -1,7 +1,7 @@
-//! Markdown into heads, prose, blocks and figure spans, each with its place; no meaning yet.
+//! Markdown into heads, prose, blocks and figure spans, each with its place, and still without meaning.
 //!
-//! Broken input is an ordinary case: there is always a [`Document`], and findings beside it. Prose outside
-//! known blocks is never interpreted, save code spans that begin with `@`.
+//! Broken input is an ordinary case: there is always a [`Document`], with findings beside it. Prose outside
+//! known blocks is never interpreted, except code spans that begin with `@`.
 
 mod codes;
 mod conflicts;
@@ -60,7 +60,7 @@ pub struct Block {
     /// From the opening fence to the closing one.
     pub span: Span,
     pub body: Table,
-    /// There are comments in it and nothing else, as in a notebook that was just begun: it says nothing yet.
+    /// It holds only comments, as in a notebook just begun: it says nothing yet.
     pub is_commented_out: bool,
 }
 
@@ -81,7 +81,7 @@ pub struct Image {
     pub span: Span,
 }
 
-/// What the first word behind a fence is to the vocabulary.
+/// What the first word behind a fence means to the vocabulary.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum BlockWord {
     /// It names a kind of block.
@@ -94,7 +94,7 @@ pub enum BlockWord {
 
 /// Reads a notebook.
 ///
-/// There is always a document, with what could be read. Findings are in no particular order.
+/// There is always a document, with all that could be read. Findings are in no particular order.
 pub fn parse(
     file: FileId,
     text: &str,
@@ -103,23 +103,18 @@ pub fn parse(
     markdown::parse(file, text, &is_block_word)
 }
 
-/// Splits files at the first whose fences are, with those before it, more than a book's may be; with what to say of it.
-/// Fences are counted as text, a little too many where prose speaks of them, before anything is read.
-pub fn within_limits<'f>(
-    files: &'f [FileId],
-    text: impl Fn(FileId) -> &'f str,
-) -> (&'f [FileId], Option<Finding>) {
-    let fences = |file: &FileId| {
-        ["```", "~~~"].map(|mark| text(*file).matches(mark).count()).iter().sum::<usize>() / 2
-    };
+/// Splits files at the first one whose fences, with those before it, exceed a book's limit; with the finding about it.
+/// Fences are counted as text before anything is read, which counts a few too many where prose speaks of them.
+/// `blocks` has the number of blocks of each file.
+pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId], Option<Finding>) {
     let mut so_far = 0;
-    let past = files.iter().position(|file| {
-        so_far += fences(file);
+    let past = blocks.iter().position(|blocks| {
+        so_far += blocks;
         so_far > limits::BOOK_BLOCKS
     });
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
-        let (found, most) = (files.iter().map(fences).sum::<usize>(), limits::BOOK_BLOCKS);
+        let (found, most) = (blocks.iter().sum::<usize>(), limits::BOOK_BLOCKS);
         let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
             .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
@@ -127,9 +122,23 @@ pub fn within_limits<'f>(
     (kept, finding)
 }
 
-/// Reads a file that is TOML from end to end, such as `book.toml`.
+/// How many blocks a text has at most: two fences make one.
+pub fn count_blocks(text: &str) -> usize {
+    let fences = |mark: char| {
+        let (mut run, mut next) = (0, 0);
+        let is_third = |(at, _): &(usize, &str)| {
+            run = if *at == next { run + 1 } else { 1 };
+            next = at + mark.len_utf8();
+            run % 3 == 0
+        };
+        text.match_indices(mark).filter(is_third).count()
+    };
+    (fences('`') + fences('~')) / 2
+}
+
+/// Reads a file that is all TOML, such as `book.toml`.
 ///
-/// There is always a table, with what could be read. Findings are in no particular order.
+/// There is always a table, with all that could be read. Findings are in no particular order.
 pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
     let conflicts = conflicts::Conflicts::find(file, text);
     let mut findings = conflicts.findings();
@@ -141,7 +150,7 @@ pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
 }
 
 impl Document {
-    /// Leaves no room for more: days are kept by the thousand.
+    /// Gives back spare memory: days are kept by the thousand.
     fn shrink(&mut self) {
         self.blocks.shrink_to_fit();
         self.mentions.shrink_to_fit();
@@ -149,8 +158,23 @@ impl Document {
         self.prose.shrink_to_fit();
     }
 
-    /// The notebook without its head and blocks: what the rider wrote for people, to print or to compare.
+    /// The notebook without its head and blocks: what the rider wrote for people, to print or compare.
     pub fn prose_text(&self, text: &str) -> String {
         self.prose.iter().filter_map(|span| text.get(span.range())).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn two_fences_make_a_block(text in "[`~a]{0,40}") {
+            let fences = ["```", "~~~"].map(|mark| text.matches(mark).count());
+            prop_assert_eq!(count_blocks(&text), fences.iter().sum::<usize>() / 2);
+        }
     }
 }

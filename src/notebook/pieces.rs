@@ -1,4 +1,4 @@
-//! A notebook's text in pieces that stand by themselves.
+//! A notebook's text in pieces that stand on their own.
 
 use std::ops::Range;
 
@@ -7,8 +7,8 @@ use pulldown_cmark::{Event, Parser};
 use super::head;
 use super::markdown::markdown_options;
 
-/// A text cut at the ends of its paragraphs, fences, headings, lists and the like, as they follow each other: each piece
-/// begins where the one before it ends, so that nothing is in none of them. The first begins behind the head.
+/// A text cut at the ends of its paragraphs, fences, headings and lists. Each piece begins where the one before it ends,
+/// so that nothing is lost. The first begins behind the head.
 pub fn pieces(text: &str) -> Vec<Range<usize>> {
     let (_, start) = head::split(text);
     let body = text.get(start..).unwrap_or_default();
@@ -35,7 +35,7 @@ pub fn pieces(text: &str) -> Vec<Range<usize>> {
     pieces
 }
 
-/// The end of the line that ends at an offset or goes on there.
+/// The end of the line that an offset is in, or just behind.
 fn end_of_line(text: &str, offset: usize) -> usize {
     if offset > 0 && text.as_bytes().get(offset - 1) == Some(&b'\n') {
         return offset;

@@ -1,19 +1,19 @@
 //! Text cut out of a file, with the way back.
 //!
-//! What stands in a fence is not a slice of the file: the marks of lists and quotes, the fence's indent and
-//! carriage returns are gone, and a tab may have been split into spaces.
+//! The text of a fence is not a slice of the file. The marks of lists and quotes, the fence's indent and
+//! carriage returns are gone, and a tab may have become spaces.
 
 use std::ops::Range;
 
 use crate::source::{FileId, Span};
 
-/// A text and where each stretch of it lies in the file.
+/// A text, and the place in the file of each stretch of it.
 #[derive(Debug)]
 pub(super) struct Cut {
     pub text: String,
     file: FileId,
-    /// `(offset in text, offset in file)`, sorted by both. Within a stretch both advance together, up to where the
-    /// next stretch begins in the file: spaces that stand for the rest of a tab have a place but no bytes.
+    /// `(offset in text, offset in file)`, sorted by both. Within a stretch both advance together, up to the next
+    /// stretch in the file. Spaces that stand for the rest of a tab have a place but no bytes.
     stretches: Vec<(usize, usize)>,
     /// Where the last stretch ends in the file.
     end: usize,
@@ -31,7 +31,7 @@ impl Cut {
         cut
     }
 
-    /// Appends what the file has at `range`.
+    /// Appends the file's text at `range`.
     pub fn push(&mut self, text: &str, range: Range<usize>) {
         if text.is_empty() {
             return;
@@ -59,7 +59,7 @@ impl Cut {
         Span::new(self.file, start, end)
     }
 
-    /// A range of the text in pieces that lie in one stretch each, with each piece's place in the file.
+    /// A range of the text in pieces of one stretch each, with each piece's place in the file.
     pub fn pieces(&self, range: Range<usize>) -> impl Iterator<Item = (Range<usize>, Range<usize>)> + '_ {
         let first = self.stretch_of(range.start);
         let mut at = range.start;

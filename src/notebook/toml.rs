@@ -1,4 +1,4 @@
-//! TOML of a head or block into a [`Table`], with every fault at its place.
+//! TOML of a head or block into a [`Table`], each fault at its place.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -17,7 +17,7 @@ use super::segments::Cut;
 use super::strings;
 use super::value::{Entry, Node, Table, Value};
 
-/// How many findings about TOML a file may still have. Past the last, one more says that there are others:
+/// How many findings about TOML a file may still have. Behind the last one comes one that says there are more:
 /// ten thousand broken lines have one cause.
 #[derive(Debug)]
 pub(super) struct Budget(u32);
@@ -45,15 +45,15 @@ impl Budget {
     }
 }
 
-/// What to do with faults of the TOML.
+/// What to do about faults in the TOML.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Errors {
     Report,
-    /// The cause was reported already: what is broken is left out in silence.
+    /// The cause was reported already: broken lines are left out in silence.
     Silence,
 }
 
-/// How often a block is read again without the lines that the parser stopped at.
+/// How often a block is read again without the lines at which the parser stopped.
 const PASSES: usize = 16;
 
 /// Reads a table from end to end.
@@ -88,7 +88,7 @@ pub(super) fn read(
         table.broken |= has_conflict || !faults.is_empty();
         if errors == Errors::Report {
             let mut own = reader.findings;
-            // Those past the budget are not even worded: each looks through the table for its cause.
+            // Faults past the budget are not worded: each would search the table for its cause.
             own.extend(
                 faults.values().take(budget.0 as usize).map(|fault| fault.finding(cut, &lines, &table)),
             );
@@ -101,13 +101,13 @@ pub(super) fn read(
     }
 }
 
-/// Whether the parser goes no further than this line, as it has a key and nothing to give it.
+/// Whether the parser stops at this line, because it has a key without a value.
 fn stops(lines: &Lines, line: usize, text: &str) -> bool {
     let written = text.get(lines.range(line, text)).unwrap_or("").trim_start();
     !written.is_empty() && !written.contains('=') && !written.starts_with('[')
 }
 
-/// The text without the lines that git could not merge: neither version can be taken for the right one.
+/// The text without the lines that git could not merge: neither version counts.
 fn without_conflicts<'c>(cut: &'c Cut, conflicts: &Conflicts) -> (Cow<'c, str>, bool) {
     let mut text = Cow::Borrowed(cut.text.as_str());
     if conflicts.is_empty() {
@@ -126,7 +126,7 @@ fn without_conflicts<'c>(cut: &'c Cut, conflicts: &Conflicts) -> (Cow<'c, str>, 
     (text, has_conflict)
 }
 
-/// Puts spaces in place of a line, byte for byte, so that what is behind it stays where it is.
+/// Puts spaces in place of a line, byte for byte, so that what follows stays at its place.
 fn blank(text: &mut Cow<'_, str>, line: Range<usize>) {
     if text.get(line.clone()).is_some() {
         let spaces = " ".repeat(line.len());
@@ -157,23 +157,23 @@ impl Lines {
     }
 }
 
-/// Quotes that keyboards and editors put in place of `"`.
+/// Quotes that keyboards and editors type instead of `"`.
 const CURLY: [char; 7] = ['\u{201c}', '\u{201d}', '\u{201e}', '\u{2018}', '\u{2019}', '\u{ab}', '\u{bb}'];
 
-/// A fault of one line.
+/// A fault in one line.
 struct Fault {
     message: String,
     span: Range<usize>,
 }
 
-/// The first fault of each line. The parser finds several where one cause breaks a line, in no order.
+/// The first fault of each line. One cause can give the parser several on a line, in no order.
 fn faulty_lines(text: &str, lines: &Lines, errors: &[::toml::de::Error]) -> BTreeMap<usize, Fault> {
     let mut faults: BTreeMap<usize, Fault> = BTreeMap::new();
     for error in errors {
         let span = error.span().unwrap_or(0..0);
         let start = text.floor_char_boundary(span.start);
         let end = text.ceil_char_boundary(span.end).max(start);
-        // An error at the end of a line or of the text stands behind its last character.
+        // An error at the end of a line, or of the text, has the place behind its last character.
         let line = lines.of(if start > 0 && start == text.len() { start - 1 } else { start });
         let is_earlier = faults.get(&line).is_none_or(|first| start < first.span.start);
         if is_earlier {
@@ -220,7 +220,7 @@ impl Fault {
         self.worded(cut, text.get(line.clone()).unwrap_or(""), line.start)
     }
 
-    /// The commonest faults in words that say what to do; the parser's own words for the others.
+    /// The commonest faults in words that say what to do; the parser's own words for the rest.
     fn worded(&self, cut: &Cut, line: &str, line_start: usize) -> Finding {
         let at = |range: Range<usize>| cut.place(line_start + range.start..line_start + range.end);
         let indent = line.len() - line.trim_start().len();
@@ -258,20 +258,20 @@ impl Fault {
     }
 }
 
-/// The parser's own words, in our form.
+/// The parser's own words, in the form of our headlines.
 fn headline(message: &str) -> Message {
     let mut letters = message.chars();
     let first = letters.next().map(|first| first.to_lowercase().to_string()).unwrap_or_default();
     say!("this is not TOML{fault}", fault = Message::foreign(format!(": {first}{}", letters.as_str())))
 }
 
-/// Where a key of the table, as it is written, stood last before an offset of the file.
+/// Where a key of the table, as it is written, last stood before an offset of the file.
 fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
     let parts: Vec<&str> = key.split('.').map(|part| part.trim().trim_matches(['"', '\''])).collect();
     let mut path = Vec::new();
     let mut found = None;
     visit(table, &mut path, &mut |path, place| {
-        // A key inside a table of one line is written without the names that the table stands under.
+        // A key in an inline table is written without the names of the tables around it.
         if place.start < before && path.ends_with(&parts) {
             found = found.max(Some(place));
         }
@@ -279,7 +279,7 @@ fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
     found
 }
 
-/// Calls on every key of a table and of the tables in it, with the names that lead there.
+/// Calls `on` for every key of a table and of the tables in it, with the path to it.
 fn visit<'t>(table: &'t Table, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&str], Span)) {
     for entry in &table.entries {
         path.push(&entry.key);
@@ -297,8 +297,8 @@ fn visit<'t>(table: &'t Table, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&s
     }
 }
 
-/// Where a dotted key begins, from the place of one of its parts. The parser gives a part the place of the
-/// part alone, and to the parts before it that of the line that first wrote them.
+/// Where a dotted key begins, from the place of one of its parts. The parser gives a part only its own place,
+/// and earlier parts the place of the line that first wrote them.
 fn path_start(text: &str, mut start: usize) -> usize {
     let is_bare = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
     loop {
@@ -320,7 +320,7 @@ fn path_start(text: &str, mut start: usize) -> usize {
     }
 }
 
-/// The key and the value of a line of the form `key = words`, where the value is not in quotes or brackets.
+/// The key and the value of a line `key = words`, where the value has no quotes or brackets.
 fn unquoted(text: &str, line: Range<usize>) -> Option<(Range<usize>, Range<usize>)> {
     let written = text.get(line.clone())?;
     let (key, value) = written.split_once('=')?;
@@ -373,8 +373,8 @@ impl Reader<'_> {
         table
     }
 
-    /// Whether a fault lies on a line of the range. A fault may stand behind the value that it spoils:
-    /// `612 mm` is read as the number 612, with an error at `mm`.
+    /// Whether a fault is on a line of the range. A fault may stand behind the value that it spoils: `612 mm`
+    /// is read as the number 612, with an error at `mm`.
     fn is_broken(&self, range: Range<usize>) -> bool {
         if self.broken_lines.is_empty() {
             return false;
@@ -383,7 +383,7 @@ impl Reader<'_> {
         self.broken_lines.range(self.lines.of(range.start)..=last).next().is_some()
     }
 
-    /// Reads a value; `None` where it is none that a notebook can have, which is then reported.
+    /// Reads a value; `None`, and a finding, where no notebook can have such a value.
     fn node(&mut self, parsed: &Spanned<DeValue<'_>>) -> Option<Node> {
         let span = self.cut.place(parsed.span());
         let value = match parsed.get_ref() {
@@ -408,7 +408,7 @@ impl Reader<'_> {
             DeValue::Boolean(truth) => Value::Boolean(*truth),
             DeValue::Datetime(_) => Value::Date(self.cut.text.get(parsed.span()).unwrap_or("").to_owned()),
             DeValue::Array(items) => {
-                // A list of which one item is missing would be another list.
+                // A list without one of its items would be another list.
                 let items: Vec<Option<Node>> = items.iter().map(|item| self.node(item)).collect();
                 Value::List(items.into_iter().collect::<Option<Vec<Node>>>()?)
             }

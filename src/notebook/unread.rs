@@ -1,14 +1,14 @@
-//! Blocks that were meant and will not be read: indented into an example, or opened with the wrong marks.
+//! Blocks that were meant and are not read: indented like an example, or opened with the wrong marks.
 
 use std::ops::Range;
 
-/// Marks that look like backticks to whoever types them.
+/// Marks that look like backticks to the person who types them.
 const LOOKALIKES: [char; 8] = ['`', '~', '\'', '´', '"', '’', '‘', '”'];
 
-/// Columns that make an example of a line. CommonMark 0.31, 4.4.
+/// Columns of indent that make a line an example. CommonMark 0.31, 4.4.
 const INDENT: usize = 4;
 
-/// A line that opens nothing, and a block's word behind its marks.
+/// A line that opens no block, and the block's word behind its marks.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Unread {
     /// The line without its indentation.
@@ -19,13 +19,13 @@ pub(super) struct Unread {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Why {
-    /// Four blanks or more make an example of it.
+    /// It is indented by four columns or more.
     Indented,
-    /// Not three backticks or tildes.
+    /// Its marks are not three backticks or tildes.
     Marks,
 }
 
-/// Looks through a stretch of the text that is prose.
+/// Searches a stretch of prose.
 pub(super) fn find(text: &str, prose: Range<usize>, is_block: impl Fn(&str) -> bool) -> Vec<Unread> {
     let mut found = Vec::new();
     let mut start = prose.start;
@@ -56,7 +56,7 @@ fn unread(
         return None;
     }
     let is_fence = marks >= 3 && matches!(mark, '`' | '~');
-    // In a sentence a word stands between marks, and no key comes behind it.
+    // In a sentence a word is between marks, and no key follows it.
     let is_sentence = || !named.starts_with(word) || info.split_whitespace().count() > 2;
     if is_fence && !is_indented(line) {
         return None;
@@ -72,13 +72,13 @@ fn unread(
     })
 }
 
-/// Whether a line stands four columns in or more.
+/// Whether a line is indented by four columns or more.
 fn is_indented(line: &str) -> bool {
     let blanks = line.chars().take_while(|letter| matches!(letter, ' ' | '\t' | '>'));
     blanks.map(|blank| if blank == '\t' { INDENT } else { 1 }).sum::<usize>() >= INDENT
 }
 
-/// Whether the first line that has anything on it is `key = …`.
+/// Whether the first line that is not empty is `key = …`.
 fn begins_with_a_key(text: &str) -> bool {
     let mut lines = text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#'));
     let Some((key, _)) = lines.next().and_then(|line| line.split_once('=')) else { return false };

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use crate::source::Span;
 
-/// A value of a head, a block or `book.toml`, with the place it stands at in its file.
+/// A value of a head, a block or `book.toml`, and its place in the file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Node {
     /// The whole value as written, quotes included.
@@ -17,7 +17,7 @@ pub struct Node {
 pub enum Value {
     Text(Text),
     Integer(i64),
-    /// Finite: `nan` and `inf` are findings and never values.
+    /// Finite: `nan` and `inf` give findings, never values.
     Float(f64),
     Boolean(bool),
     /// A TOML date, time or date-time, as written.
@@ -26,7 +26,7 @@ pub enum Value {
     Table(Table),
 }
 
-/// A string and the way back from its decoded bytes to the file's.
+/// A string, and the way from its decoded bytes back to the file's.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Text {
     pub text: String,
@@ -34,12 +34,12 @@ pub struct Text {
     pub(crate) runs: Runs,
 }
 
-/// The way back from a string to the file.
+/// The way from a string back to the file.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Runs {
-    /// There is none: the string points to itself as a whole.
+    /// None: the string has only the place of the whole.
     None,
-    /// It stands there as it is, from a byte of the file on. Nearly all do.
+    /// It is in the file as it reads, from this byte on. Nearly all strings are.
     Plain(u32),
     /// Sorted.
     Several(Box<[Run]>),
@@ -47,8 +47,8 @@ pub(crate) enum Runs {
 
 /// A part of a string: its bytes in the decoded text and in the file.
 ///
-/// Where both are of one length they are the same bytes; where not, the file has an escape there, which
-/// is pointed to as a whole.
+/// Where both have the same length they are the same bytes. Otherwise the file has an escape there, whose place
+/// is that of the whole escape.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Run {
     pub decoded: Range<u32>,
@@ -60,7 +60,7 @@ pub(crate) struct Run {
 pub struct Table {
     pub span: Span,
     pub entries: Vec<Entry>,
-    /// Something here could not be read and was reported: what is absent need not be missing.
+    /// Something here could not be read and was reported: an absent key may not be missing.
     pub broken: bool,
 }
 
@@ -68,20 +68,20 @@ pub struct Table {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
     pub key: String,
-    /// All of a dotted key up to this part: `shock.rebound` for `rebound`.
+    /// A dotted key up to and with this part: `shock.rebound` for `rebound`.
     pub key_span: Span,
     pub value: Node,
 }
 
 impl Entry {
-    /// Its key as a value that stands where the key does.
+    /// The key as a value, at the key's place.
     pub fn name(&self) -> Node {
         Node { span: self.key_span, value: Value::Text(Text { text: self.key.clone(), runs: Runs::None }) }
     }
 }
 
 impl Table {
-    /// What stands behind a key.
+    /// The value of a key.
     pub fn get(&self, key: &str) -> Option<&Node> {
         self.entries.iter().find(|entry| entry.key == key).map(|entry| &entry.value)
     }
@@ -112,8 +112,8 @@ impl Node {
         self.items().iter().filter_map(text).collect()
     }
 
-    /// Lifts a range of the decoded text of a string value to its place in the file; the whole value
-    /// where this is no string.
+    /// The place in the file of a range of the decoded text of a string; of any other value, the place of the
+    /// whole.
     pub fn place(&self, range: Range<usize>) -> Span {
         let Value::Text(text) = &self.value else { return self.span };
         match text.lift(range) {
@@ -148,7 +148,7 @@ impl Text {
         if end == start {
             return Some(first..first);
         }
-        // The end is lifted from the last byte, so that a range that ends where a run ends stays in it.
+        // The end comes from the last byte, so that a range that ends with a run stays in it.
         let last = match run(end - 1) {
             Some(run) if run.is_verbatim() => run.file.start + (end - run.decoded.start),
             Some(run) => run.file.end,

@@ -2,8 +2,8 @@
 
 use sha1_smol::Sha1;
 
-/// The id of a file's git blob, 40 hexadecimal digits: it tells which text a page was compiled from, and
-/// stays true whatever happens to the file.
+/// The id of a file's git blob, 40 hexadecimal digits. It shows which text a page was compiled from, and stays
+/// true whatever happens to the file.
 ///
 /// **Source** Git user manual, "Object storage format": SHA-1 of `blob `, the length, a zero byte and the
 /// contents.

@@ -1,5 +1,5 @@
-//! A paper card to take readings on: empty boxes in the order and under the names of the notebook's blocks, so that typing
-//! it in is copying down.
+//! A paper card to take readings on: empty boxes in the order of the notebook's blocks and with their names, so that
+//! typing it in is copying.
 
 use serde::Serialize;
 
@@ -7,11 +7,13 @@ use crate::book::{Book, Notebook};
 use crate::quantity::{Kind, Units};
 use crate::speech::say;
 use crate::vocabulary::blocks::Adjusters;
-use crate::vocabulary::{End, names, settings};
+use crate::vocabulary::name::{Name, Open, Row as _};
+use crate::vocabulary::settings::SettingId;
+use crate::vocabulary::{End, Setting};
 
 use super::sheet::looks_of;
 
-/// What a card has boxes for.
+/// The boxes of a card.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Card {
     /// For bookmarks and windows.
@@ -20,13 +22,13 @@ pub struct Card {
     pub machine: Option<String>,
     /// `front` and `rear`.
     pub ends: Vec<&'static str>,
-    /// Names of chambers and tyres, as `pressures` has them, those that push before those that pull.
+    /// Names of chambers and tyres, as in `pressures`; those that push before those that pull.
     pub pressures: Vec<String>,
-    /// Names of clickers, as `settings` has them.
-    pub clickers: Vec<String>,
+    /// Names of clickers, as in `settings`.
+    pub clickers: Vec<Setting>,
     /// What else is set by hand on every machine.
-    pub settings: Vec<&'static str>,
-    /// Units that are written where nothing else is said.
+    pub settings: Vec<Setting>,
+    /// The units to write where none is given.
     pub length: String,
     pub pressure: String,
     pub mass: String,
@@ -47,7 +49,7 @@ pub fn card(book: &Book, machine: Option<&Notebook>) -> Card {
         ends: End::BOTH.into_iter().map(|end| end.word()).collect(),
         pressures: pressures(machine),
         clickers: clickers(machine),
-        settings: vec![settings::FORK_HEIGHT, settings::SHOCK_PRELOAD],
+        settings: vec![Setting::FORK_HEIGHT, Setting::SHOCK_PRELOAD],
         length: symbol(&units, Kind::Length),
         pressure: symbol(&units, Kind::GaugePressure),
         mass: symbol(&units, Kind::Mass),
@@ -63,26 +65,22 @@ fn symbol(units: &Units, kind: Kind) -> String {
 fn pressures(machine: Option<&Notebook>) -> Vec<String> {
     let set = machine.into_iter().flat_map(|machine| machine.chambers());
     let set = set.filter(|(_, chamber)| chamber.charged_from.is_none());
-    let mut chambers: Vec<String> = set.map(|(name, _)| names::fill(settings::CHAMBER, name)).collect();
-    chambers.sort_by_key(|setting| machine.and_then(|machine| machine.chamber_order(setting)));
-    // In `pressures` a chamber goes by its name alone.
-    let chambers =
-        chambers.iter().filter_map(|setting| names::opened(settings::CHAMBER, setting).map(str::to_owned));
-    let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
-    tyres.chain(chambers).collect()
+    let mut chambers: Vec<&str> = set.map(|(name, _)| name).collect();
+    chambers
+        .sort_by_key(|name| machine.and_then(|machine| machine.chamber_order(Setting::CHAMBER.named(name))));
+    // In `pressures` a chamber has just its own name.
+    let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end).as_str());
+    tyres.chain(chambers).map(str::to_owned).collect()
 }
 
-fn clickers(machine: Option<&Notebook>) -> Vec<String> {
+fn clickers(machine: Option<&Notebook>) -> Vec<Setting> {
     let listed = machine.into_iter().flat_map(|machine| machine.all::<Adjusters>());
-    let mut listed: Vec<String> =
-        listed.flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name.to_string()).collect();
+    let mut listed: Vec<Setting> =
+        listed.flat_map(|block| &block.others.adjusters).map(|adjuster| adjuster.name).collect();
     if listed.is_empty() {
-        listed = settings::SETTINGS
-            .iter()
-            .filter(|row| crate::vocabulary::Damper::of_clicker(row.pattern).is_some())
-            .map(|row| row.pattern.to_owned())
-            .collect();
+        let usual = SettingId::ALL.iter().filter(|row| row.info().damper.is_some());
+        listed = usual.map(|row| Name { row: *row, open: Open::Nothing }).collect();
     }
-    listed.sort_by_key(|name| settings::order(name));
+    listed.sort();
     listed
 }

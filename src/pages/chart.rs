@@ -1,12 +1,12 @@
-//! What a chart says: curves, bands and marks over two axes, in the units that the reader sees.
+//! The contents of a chart: curves, bands and marks over two axes, in the reader's units.
 //!
-//! A template hands one on as it is, or writes its own; how it is drawn is not known here.
+//! A template passes one on as it is, or writes its own; how it is drawn is not known here.
 
 use serde::{Deserialize, Serialize};
 
 use crate::speech::Tongue;
 
-/// What a chart says.
+/// The contents of a chart.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Chart {
@@ -24,12 +24,12 @@ pub struct Chart {
     pub curves: Vec<Curve>,
     #[serde(default, rename = "mark")]
     pub marks: Vec<Mark>,
-    /// The reader's, for its numbers.
+    /// The reader's language, for its numbers.
     #[serde(skip)]
     pub tongue: Tongue,
 }
 
-/// An axis and its name.
+/// An axis, and its name.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Axis {
@@ -41,7 +41,7 @@ pub struct Axis {
     pub ticks: Vec<Tick>,
 }
 
-/// A place on an axis with the words for it.
+/// A place on an axis, and the words for it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Tick {
@@ -59,7 +59,7 @@ pub struct Tint {
     pub name: Option<String>,
 }
 
-/// A band along the chart, in the unit of its level axis.
+/// A band along the chart, in the unit of its horizontal axis.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Zone {
@@ -68,7 +68,7 @@ pub struct Zone {
     pub name: String,
 }
 
-/// One curve; its name stands at its end.
+/// One curve, with its name at its end.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Curve {
@@ -79,12 +79,12 @@ pub struct Curve {
     /// How far off each point may be, either way; as many as points, or none.
     #[serde(default)]
     pub errors: Vec<f64>,
-    /// Whether its name stands on it, not at its end.
+    /// Whether its name is on the curve rather than at its end.
     #[serde(default)]
     pub inside: bool,
 }
 
-/// How a curve is drawn. Each is told from the others without colour.
+/// How a curve is drawn. The styles differ without colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Style {

@@ -1,6 +1,6 @@
 //! Words over lines, where a text is not laid out by a template.
 
-/// Words over lines of a width in characters; a word that is longer has a line of its own.
+/// Words in lines of a width in characters; a longer word has a line of its own.
 pub(super) fn wrapped(words: &str, width: usize) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in words.split_whitespace() {

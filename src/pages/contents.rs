@@ -1,4 +1,5 @@
-//! What is in a book: its days, the newest first, its machines, riders and tracks, and how much is found in each.
+//! The contents of a book: its days, newest first, its machines, riders and tracks, and how many findings each
+//! has.
 
 use std::collections::BTreeMap;
 
@@ -16,10 +17,10 @@ use super::proof::Addresses;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Contents {
     pub title: String,
-    /// How much is found in the whole book.
+    /// How many findings the whole book has.
     pub tally: String,
     pub days: Vec<DayEntry>,
-    /// What is not of one day.
+    /// Notebooks that are not days.
     pub standing: Vec<Entry>,
 }
 
@@ -43,11 +44,11 @@ pub struct Entry {
     pub title: String,
     pub path: String,
     pub link: String,
-    /// How much is found in it; `None` where nothing is.
+    /// How many findings it has; `None` where there are none.
     pub found: Option<String>,
 }
 
-/// The page of a book; `sheet` tells the address of a day's sheet by the path of its notebook.
+/// The contents of a book; `sheet` gives the address of a day's sheet from its notebook's path.
 pub fn contents(
     compiled: &Compiled,
     findings: &[Finding],
@@ -79,7 +80,7 @@ pub fn contents(
     });
     let days: Vec<DayEntry> = days.collect();
     let mut standing: Vec<Entry> = book.standing().map(of_notebook).collect();
-    // Whatever else has something found in it: `book.toml`, a table of laps, a file that could not be read.
+    // Other files with findings: `book.toml`, a lap file, a file that could not be read.
     let others = book.sources.files().filter(|file| book.notebook(*file).is_none());
     standing.extend(
         others

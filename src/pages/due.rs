@@ -9,7 +9,7 @@ use crate::book::{Book, Day, Notebook};
 use crate::checks::{self, Due};
 use crate::figures::{Days, series};
 use crate::quantity::Units;
-use crate::season::{Season, State, is_of_rider};
+use crate::season::{Season, State};
 use crate::speech::{Message, Part as _, say};
 use crate::vocabulary::values::IntervalLength;
 
@@ -23,7 +23,7 @@ const HOUR: f64 = 3600.0;
 pub struct DueList {
     /// The date of asking.
     pub on: Date,
-    /// Machines that have something at intervals, by name.
+    /// Machines with anything at intervals, by name.
     pub machines: Vec<MachineDue>,
 }
 
@@ -37,7 +37,7 @@ pub struct MachineDue {
     pub entries: Vec<Entry>,
 }
 
-/// Something at intervals.
+/// Something done at intervals.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry {
     /// The same for the same thing in every run, whatever its date.
@@ -45,31 +45,31 @@ pub struct Entry {
     /// The name of the figure, reading, setting or service.
     pub name: String,
     pub label: String,
-    /// Whose it is, where it belongs to a machine and rider together.
+    /// Whose it is, where it belongs to machine and rider together.
     pub rider: Option<String>,
     pub is_overdue: bool,
-    /// The last day on which it is not overdue: for intervals of days, and where its readings drift.
+    /// The last day on which it is not overdue: by days, or by the drift of its readings.
     pub by: Option<Date>,
-    /// Whether that day is the one on which its drift leaves its band, and not the interval's.
+    /// Whether that day is when its drift leaves the band, rather than the interval's end.
     pub is_by_drift: bool,
-    /// Hours on the machine up to which it is not overdue.
+    /// Hours on the machine at which it becomes overdue.
     pub at_hours: Option<String>,
-    /// Hours that may still be ridden: `9.4 h`; `None` where it is overdue, or is not counted in hours.
+    /// Hours left: `9.4 h`; `None` where it is overdue, or not counted in hours.
     pub left: Option<String>,
     /// Since when, and how often it is wanted.
     pub why: String,
     when: String,
 }
 
-/// Everything that is looked at or serviced at intervals, as the book stands on a date: what was written for
-/// later days is not known yet.
+/// Everything checked or serviced at intervals, by the book as of a date: what is written for later days is not
+/// known yet.
 pub fn due(book: &Book, season: &Season, on: Date) -> DueList {
     let machines =
         book.machines.values().map(|machine| of_machine(book, season, machine, on, &book.about.units));
     DueList { on, machines: machines.filter(|due| !due.entries.is_empty()).collect() }
 }
 
-/// The same of one machine, which may have nothing; in the language of some units.
+/// The same for one machine, which may have nothing; in the language of some units.
 pub fn of_machine(book: &Book, season: &Season, machine: &Notebook, on: Date, units: &Units) -> MachineDue {
     let mut due = Diary::of(book, season, machine, on).due(on);
     due.sort_by(|a, b| {
@@ -83,24 +83,24 @@ pub fn of_machine(book: &Book, season: &Season, machine: &Notebook, on: Date, un
     }
 }
 
-/// Hours that are left, in s; without hours there is nothing to be ordered by.
+/// Hours left, in s; without hours there is nothing to sort by.
 fn left(due: &Due) -> f64 {
     due.until_ridden.unwrap_or(0.0) - due.ridden.unwrap_or(0.0)
 }
 
-/// Something at intervals, of one rider or of nobody in particular.
+/// Something at intervals, of one rider or of none in particular.
 struct Wanted<'a> {
     rider: Option<&'a str>,
     due: Due,
-    /// The last day on which its readings are inside of their band, if they drift on.
+    /// The last day on which its readings are inside their band, if they drift on.
     leaves: Option<Date>,
     by: Option<Date>,
     is_overdue: bool,
 }
 
 impl<'a> Wanted<'a> {
-    /// The earlier of the interval's day and the day on which the drift leaves the band. A day before the last
-    /// reading was looked at then: what has left its band asks to be set and not to be measured again.
+    /// The earlier of the interval's end and the day on which the drift leaves the band. A day before the last
+    /// reading was checked by that reading: what has left its band must be set, not measured again.
     fn new(rider: Option<&'a str>, due: Due, leaves: Option<Date>, on: Date) -> Self {
         let read = due.last.and_then(|last| last.date);
         let is_late_by_hours = due.is_overdue && due.until.is_none();
@@ -146,7 +146,7 @@ impl<'a> Diary<'a> {
         diary
     }
 
-    /// What belongs to the machine once; what belongs to machine and rider together for each rider.
+    /// What belongs to the machine, once; what belongs to machine and rider together, for each rider.
     fn due(&self, on: Date) -> Vec<Wanted<'a>> {
         let mut all = self.of_days(None, &self.days, on);
         for (rider, days) in &self.riders {
@@ -159,14 +159,17 @@ impl<'a> Diary<'a> {
         let nothing = State::default();
         let last = days.last().and_then(|day| self.season.days.get(*day));
         let schedule = checks::schedule(self.machine, last.map_or(&nothing, |replay| replay.end()), on);
-        // Before each ride is no day of a calendar.
+        // *Before each ride* is no date for a calendar.
         let theirs =
-            |due: &Due| is_of_rider(&due.name) == rider.is_some() && due.interval != IntervalLength::EachRide;
+            |due: &Due| due.is_of_rider() == rider.is_some() && due.interval != IntervalLength::EachRide;
         let schedule: Vec<Due> = schedule.into_iter().filter(theirs).collect();
         let days = Days { book: self.book, season: self.season, machine: self.machine, days };
-        let read = series(days, |id| schedule.iter().any(|due| !due.is_service() && due.name == id));
+        let read = series(days, |of| {
+            of.named().is_some_and(|name| schedule.iter().any(|due| due.named == Some(name)))
+        });
         let leaves = |due: &Due| {
-            let series = read.iter().find(|series| series.id == due.name)?;
+            let name = due.named?;
+            let series = read.iter().find(|series| series.of.named() == Some(name))?;
             series.trend(self.machine).filter(|_| series.is_measured())?.leaves
         };
         schedule
@@ -199,19 +202,18 @@ fn entry(book: &Book, machine: &str, wanted: Wanted<'_>, units: &Units) -> Entry
     }
 }
 
-/// Seconds as an hour meter shows them: half an hour is no lap time.
+/// Seconds as an hour meter shows them: half an hour is not a lap time.
 fn in_hours(seconds: f64) -> Message {
     Message::number(format!("{:.1} h", seconds / HOUR))
 }
 
-/// Made of what the thing is and of nothing else, so that a calendar that is read in again moves the entry and
-/// does not add one.
+/// Made only from what the thing is, so that reading a calendar in again moves the entry instead of adding one.
 fn uid(machine: &str, rider: Option<&str>, name: &str) -> String {
     let parts = [machine, rider.unwrap_or_default(), name];
     format!("{}@loambook", blob_id(parts.join("\n").as_bytes()))
 }
 
-/// The list for its template.
+/// The list, for its template.
 #[derive(Debug, Serialize)]
 pub struct Laid<'l> {
     on: String,
@@ -233,7 +235,7 @@ struct LaidEntry<'l> {
 }
 
 impl DueList {
-    /// For its template.
+    /// Prepared for its template.
     pub fn laid(&self) -> Laid<'_> {
         let machines = self.machines.iter().map(MachineDue::laid);
         Laid { on: self.on.to_string(), machines: machines.collect() }

@@ -1,21 +1,22 @@
-//! A pressure as somebody is told to set it: as its gauge can show it, and never past a limit.
+//! A pressure to set: as its gauge can show it, and never past a limit.
 
 use crate::book::{Book, Notebook};
 use crate::figures::{Absent, Figure};
 use crate::quantity::{self, Kind, Quantity, Shown, UnitDefaults};
-use crate::season::{Held, HeldValue, State, is_pressure};
+use crate::season::{Held, HeldValue, State};
 use crate::speech::{Message, say};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::Setting;
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::settings::SettingId;
 
 use super::say::{Said, Say, wanted};
 
-/// No gauge tells finer than this, in its own unit.
+/// The finest division of any gauge, in its own unit.
 const FINEST: f64 = 1e-4;
-/// Below this, in Pa, two numbers on a gauge are one.
+/// Pa. Two numbers on a gauge that differ by less are the same.
 const SAME: f64 = 1.0;
 
-/// What is told of pressures to pump, at one place of a book.
+/// What is said of pressures to pump, at one place of a book.
 #[derive(Clone, Copy)]
 pub(super) struct Pump<'a> {
     pub say: Say<'a>,
@@ -24,7 +25,7 @@ pub(super) struct Pump<'a> {
     pub state: &'a State,
 }
 
-/// Said of a chamber with another rider's air in it.
+/// For a chamber with another rider's air in it.
 fn no_aim() -> Message {
     say!("no pressure of this rider's on file, and another's air is in it: set it by the manual first")
 }
@@ -32,28 +33,28 @@ fn no_aim() -> Message {
 /// What to set: a number, or what to do instead.
 pub(super) type ToPump = Result<OnGauge, String>;
 
-/// A number that a gauge is to show.
+/// A number that a gauge should show.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct OnGauge {
     pub shown: Shown,
-    /// The same in Pa, as whoever reads it would set it.
+    /// The same in Pa, as a reader would set it.
     value: f64,
 }
 
 impl OnGauge {
-    /// Whether a hand would set the same: a division is thousands of times as much.
+    /// Whether a hand would set the same: a division is thousands of times larger.
     pub fn is_as(&self, other: &Self) -> bool {
         (self.value - other.value).abs() < SAME
     }
 }
 
 impl Pump<'_> {
-    /// The aim: what the gauge is to show at the track, cold; `None` where nobody has one and nobody is known to have left
-    /// air in it. What another rider left in a chamber is never passed over: it would be ridden on.
-    pub fn at_track(self, setting: &str) -> Option<ToPump> {
+    /// The aim: what the gauge should show at the track, cold; `None` where nobody has one and nobody is known to have
+    /// left air in it. Another rider's air in a chamber is always mentioned: somebody would ride on it.
+    pub fn at_track(self, setting: Setting) -> Option<ToPump> {
         let known = self.state.pressure(setting);
         let Some(Held { value, .. }) = known.aim else {
-            let is_chamber = opened(settings::CHAMBER, setting).is_some();
+            let is_chamber = setting.row == SettingId::CHAMBER;
             return (is_chamber && known.charge.is_some()).then(|| Err(self.say.text(&no_aim())));
         };
         let aim = *value.quantity()?;
@@ -66,9 +67,9 @@ impl Pump<'_> {
         })
     }
 
-    /// A figure of the bench, to the nearest division of the gauge that the chamber or tyre is read with; `None` where
-    /// something is missing for it.
-    pub fn on_bench(self, setting: &str, figure: &Figure) -> Option<ToPump> {
+    /// A figure for the bench, to the nearest division of the gauge for that chamber or tyre; `None` where it lacks
+    /// something.
+    pub fn on_bench(self, setting: Setting, figure: &Figure) -> Option<ToPump> {
         match (figure.value(), figure.absent()) {
             (Some(value), _) => Some(Ok(self.on_gauge(setting, value))),
             (None, Some(instead @ Absent::Instead(_))) => Some(Err(self.say.text(&wanted(instead)))),
@@ -76,10 +77,9 @@ impl Pump<'_> {
         }
     }
 
-    /// A pressure (Pa, gauge) to the nearest division of its gauge; where no division is known, with the digits that are
-    /// usual.
-    fn on_gauge(self, setting: &str, value: f64) -> OnGauge {
-        let own = self.state.last_read(setting).and_then(|mark| mark.gauge.as_ref());
+    /// A pressure (Pa, gauge) to the nearest division of its gauge; where none is known, with the usual digits.
+    fn on_gauge(self, setting: Setting, value: f64) -> OnGauge {
+        let own = self.state.last_read(setting).and_then(|mark| mark.block.gauge.as_ref());
         let gauge = own.or(self.book.about.gauge.as_ref());
         let gauge = gauge.and_then(|gauge| self.book.instrument(&gauge.text));
         let division = gauge.and_then(|gauge| gauge.resolution).filter(|division| division.value() > 0.0);
@@ -92,7 +92,7 @@ impl Pump<'_> {
             return self.to_set(setting, &Quantity { value, ..digits });
         };
         let unit = division.quantity.unit;
-        // Half a psi is told as 11.5, not as a fraction.
+        // Half a psi is shown as 11.5, not as a fraction.
         let mut digit = 1.0;
         while digit > unit.width_from_si(division.value()) * (1.0 + 1e-9) && digit > FINEST {
             digit /= 10.0;
@@ -116,41 +116,43 @@ impl Pump<'_> {
         self.to_set(setting, &told)
     }
 
-    /// A figure of the bench with its uncertainty, as it is told: in digits that are inside the limits as well.
+    /// A figure for the bench with its uncertainty, as shown: in digits that are inside the limits too.
     pub fn told(self, figure: &Figure, told: String) -> String {
-        let bench = |of: &str, setting: &str| opened(of, &figure.id).map(|open| fill(setting, open));
-        let setting = bench(figures::BENCH_CHAMBER, settings::CHAMBER)
-            .or_else(|| bench(figures::BENCH_TYRE, settings::TYRE));
+        let setting = match figure.id.row {
+            FigureId::BENCH_CHAMBER => figure.id.word().map(|chamber| Setting::CHAMBER.of(chamber)),
+            FigureId::BENCH_TYRE => figure.id.end().map(|end| Setting::TYRE.of(end)),
+            _ => None,
+        };
         let plain = self.say.units().plain();
         let read = Say::new(&plain).told(figure).and_then(|told| read(&told));
         match (setting, read) {
-            (Some(setting), Some(read)) if self.is_past(&setting, read.value) => {
-                self.inside(&setting, &read).to_string()
+            (Some(setting), Some(read)) if self.is_past(setting, read.value) => {
+                self.inside(setting, &read).to_string()
             }
             _ => told,
         }
     }
 
-    /// A setting as it is told; a pressure that is inside its limits in digits that are inside as well.
-    pub fn setting(self, name: &str, value: &HeldValue) -> Said {
+    /// A setting as shown; a pressure inside its limits is shown in digits that are inside too.
+    pub fn setting(self, name: Setting, value: &HeldValue) -> Said {
         match value.quantity() {
-            Some(pressure) if is_pressure(name) && !self.is_past(name, pressure.value) => {
+            Some(pressure) if name.is_pressure() && !self.is_past(name, pressure.value) => {
                 self.inside(name, pressure).into()
             }
             _ => self.say.setting(value),
         }
     }
 
-    pub fn is_past(self, setting: &str, pressure: f64) -> bool {
+    pub fn is_past(self, setting: Setting, pressure: f64) -> bool {
         self.machine.is_some_and(|machine| machine.pressure_past(setting, pressure).is_some())
     }
 
-    /// A pressure that is inside its limits, in digits that are inside as well.
-    pub fn inside(self, setting: &str, pressure: &Quantity) -> Shown {
+    /// A pressure inside its limits, in digits that are inside too.
+    pub fn inside(self, setting: Setting, pressure: &Quantity) -> Shown {
         self.to_set(setting, pressure).shown
     }
 
-    fn to_set(self, setting: &str, pressure: &Quantity) -> OnGauge {
+    fn to_set(self, setting: Setting, pressure: &Quantity) -> OnGauge {
         let shown = self.say.quantity(pressure);
         let plain = self.say.units().plain();
         let Some(read) = read(&Say::new(&plain).quantity(pressure).to_string()) else {
@@ -168,7 +170,7 @@ impl Pump<'_> {
     }
 }
 
-/// A pressure as it is told, as the number that whoever reads it would set.
+/// The pressure that a reader would set from a text.
 fn read(told: &str) -> Option<Quantity> {
     quantity::quantity(told, &[Kind::GaugePressure], &UnitDefaults::default()).ok()
 }
@@ -197,7 +199,7 @@ pub(super) fn by_hand(
             let shown = bench.shown.to_string();
             say.text(&say!("{aim} at the track, {shown} on the bench", aim, shown))
         }
-        // It says itself where it is to be set.
+        // It says itself where to set it.
         (Some(Err(instead)), _) => format!("{aim}, {instead}"),
         (None, _) => say.text(&say!("{aim} at the track", aim)),
     })

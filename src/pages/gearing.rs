@@ -12,20 +12,19 @@ use crate::quantity::{Kind, Quantity};
 use crate::season::{HeldValue, Season, State};
 use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::Drive;
-use crate::vocabulary::names::fill;
 use crate::vocabulary::values::{Bounds, Readings};
-use crate::vocabulary::{Typed, figures, settings};
+use crate::vocabulary::{FigureName, Setting, Typed};
 
 use super::say::Say;
 use super::told::Told;
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
-/// How far a ratio may be from today's and still be near it, as a share: two rear teeth and a front tooth, about.
+/// How far a ratio may be from today's to count as near, as a share: about two rear teeth and a front tooth.
 const NEAR: f64 = 0.12;
 
-/// How many links more or fewer are tried. A chain is joined in pairs of links.
+/// How many more or fewer links are tried. A chain has an even number of links.
 const LINK_STEPS: [i32; 6] = [-2, 2, -4, 4, -6, 6];
 
 /// The pairs of sprockets of one machine.
@@ -41,11 +40,11 @@ pub struct Gearings {
     pub title: String,
     /// By rising ratio, today's among them.
     pub pairs: Vec<Pair>,
-    /// Pairs on hand that are not near today's.
+    /// Pairs on hand whose ratio is not near today's.
     pub left_out: usize,
     /// How far the axle can be moved, as written.
     pub adjuster: Option<String>,
-    /// What the figures take for granted, each once.
+    /// The figures' assumptions, each once.
     pub assumed: Vec<String>,
 }
 
@@ -56,21 +55,21 @@ pub struct Pair {
     pub rear: u32,
     pub is_today: bool,
     pub ratio: Told,
-    /// Against today's, as a share; below zero is taller gearing.
+    /// Compared with today's, as a share; below zero is taller gearing.
     pub ratio_change: f64,
     /// The same for people.
     pub ratio_by: String,
     /// At the rev limit, first gear first.
     pub speeds: Vec<Told>,
-    /// With the axle at its standard place; no whole number as a rule.
+    /// With the axle at its standard place; usually not a whole number.
     pub links_needed: Told,
-    /// The chain that it is worked out with: today's where the axle then lies inside its adjuster, else the nearest
-    /// that does so.
+    /// The chain it is worked out with: today's where the axle is then inside its adjuster, else the nearest one
+    /// that puts it there.
     pub links: Option<u32>,
     pub is_todays_chain: bool,
-    /// Backwards along the swingarm, against the standard gearing.
+    /// Backwards along the swingarm, from its place with the standard gearing.
     pub axle: Told,
-    /// Whether the axle lies inside its adjuster; `None` where that cannot be told.
+    /// Whether the axle is inside its adjuster; `None` where that is unknown.
     pub is_inside: Option<bool>,
     pub wheelbase: Told,
     pub wheelbase_change: Option<Told>,
@@ -78,7 +77,7 @@ pub struct Pair {
     pub anti_squat_change: Option<Told>,
 }
 
-/// The gearing as things stand at the end of a day, by its place in the book; `None` for a day without a machine.
+/// The gearing at the end of a day, by its place in the book; `None` for a day without a machine.
 pub fn gearings(book: &Book, season: &Season, day: usize) -> Option<Gearings> {
     let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
     let machine = book.machine(this)?;
@@ -102,7 +101,7 @@ pub fn gearings(book: &Book, season: &Season, day: usize) -> Option<Gearings> {
     })
 }
 
-/// The machine with whatever sprockets and chain are put on.
+/// The machine with any sprockets and chain.
 struct Shop<'a> {
     here: Here<'a>,
     machine: &'a Notebook,
@@ -126,18 +125,18 @@ impl Shop<'_> {
     }
 
     /// A setting of teeth or links in force.
-    fn count(&self, name: &str) -> Option<u32> {
+    fn count(&self, name: Setting) -> Option<u32> {
         whole(self.here.state.setting(name)?.value.number()?)
     }
 
-    /// Sprockets on hand, with the one that is on.
+    /// Sprockets on hand, and the one in use.
     fn on_hand(&self, on: u32, readings: Option<&Readings>) -> BTreeSet<u32> {
         let hand = readings.into_iter().flat_map(|hand| &hand.values);
         hand.filter_map(|given| whole(given.value())).chain([on]).collect()
     }
 
     fn pairs(&mut self) -> (Vec<Pair>, usize) {
-        let on = (self.count(settings::DRIVE_FRONT), self.count(settings::DRIVE_REAR));
+        let on = (self.count(Setting::DRIVE_FRONT), self.count(Setting::DRIVE_REAR));
         let (Some(front), Some(rear)) = on else { return (Vec::new(), 0) };
         let drive = self.machine.drive();
         let fronts = self.on_hand(front, drive.and_then(|drive| drive.sprockets_front.as_ref()));
@@ -159,9 +158,9 @@ impl Shop<'_> {
     }
 
     fn pair(&mut self, (front, rear): (u32, u32), is_today: bool, ratio_change: f64, today: &Worn) -> Pair {
-        let state = self.here.state.with_setting(settings::DRIVE_FRONT, teeth(front));
-        let state = state.with_setting(settings::DRIVE_REAR, teeth(rear));
-        let todays = self.count(settings::DRIVE_LINKS);
+        let state = self.here.state.with_setting(Setting::DRIVE_FRONT, teeth(front));
+        let state = state.with_setting(Setting::DRIVE_REAR, teeth(rear));
+        let todays = self.count(Setting::DRIVE_LINKS);
         let links = todays.map(|todays| if is_today { todays } else { self.chain_for(&state, todays) });
         let state = match links {
             Some(links) if links != todays.unwrap_or(links) => with_links(&state, links),
@@ -198,8 +197,8 @@ impl Shop<'_> {
         }
     }
 
-    /// Today's chain where the axle then lies inside its adjuster, else the chain nearest in length with which it
-    /// does; today's where no chain helps, or where it cannot be told.
+    /// Today's chain where the axle is then inside its adjuster, else the chain nearest in length that puts it
+    /// there; today's where no chain does, or where it is unknown.
     fn chain_for(&self, state: &State, todays: u32) -> u32 {
         let lies_inside = |links: u32| {
             let axle = self.worn(&with_links(state, links), false).axle;
@@ -216,21 +215,21 @@ impl Shop<'_> {
         Some(self.adjuster()?.contain(axle.value()?))
     }
 
-    /// The figures of a state; only the axle's place where no more is asked.
+    /// The figures of a state; only the axle's place unless all are asked for.
     fn worn(&self, state: &State, is_all: bool) -> Worn {
         let tape = Tape::new();
         let bench = Bench::new(Here { state, ..self.here }, &tape);
         let gears = if is_all { self.machine.drive().and_then(|drive| drive.gears.as_ref()) } else { None };
-        let gears = gears.map_or(0, |gears| gears.values.len());
-        let speed = |gear: usize| bench.figure(fill(figures::DRIVE_SPEED, &gear.to_string()));
-        let axle = bench.figure(figures::DRIVE_AXLE_MOVE);
-        let more = |name: &str| if is_all { bench.figure(name) } else { axle.clone() };
+        let gears = gears.map_or(0, |gears| u8::try_from(gears.values.len()).unwrap_or(u8::MAX));
+        let speed = |gear: u8| bench.figure(FigureName::DRIVE_SPEED.of(gear));
+        let axle = bench.figure(FigureName::DRIVE_AXLE_MOVE);
+        let more = |name: FigureName| if is_all { bench.figure(name) } else { axle.clone() };
         Worn {
-            ratio: more(figures::DRIVE_RATIO),
+            ratio: more(FigureName::DRIVE_RATIO),
             speeds: (1..=gears).map(speed).collect(),
-            links_needed: more(figures::DRIVE_LINKS_NEEDED),
-            wheelbase: more(figures::WHEELBASE),
-            anti_squat: more(figures::ANTI_SQUAT),
+            links_needed: more(FigureName::DRIVE_LINKS_NEEDED),
+            wheelbase: more(FigureName::WHEELBASE),
+            anti_squat: more(FigureName::ANTI_SQUAT),
             axle,
         }
     }
@@ -255,7 +254,7 @@ fn teeth(count: u32) -> HeldValue {
 }
 
 fn with_links(state: &State, links: u32) -> State {
-    state.with_setting(settings::DRIVE_LINKS, counted(Kind::Links, links))
+    state.with_setting(Setting::DRIVE_LINKS, counted(Kind::Links, links))
 }
 
 fn counted(kind: Kind, count: u32) -> HeldValue {
@@ -263,19 +262,19 @@ fn counted(kind: Kind, count: u32) -> HeldValue {
     HeldValue::Quantity(Quantity { kind, value: f64::from(count), unit, plus_minus: None, last_digit: 1.0 })
 }
 
-/// The page with what follows from all its pairs.
+/// The page, with what follows from all its pairs.
 #[derive(Debug, Serialize)]
 pub struct Laid<'p> {
     #[serde(flatten)]
     page: &'p Gearings,
     /// Whether any speed is known.
     has_speeds: bool,
-    /// The speeds of the pair that has most, for the heads.
+    /// The speeds of the pair with most of them, for the heads.
     gears: &'p [Told],
     wants: Vec<Want>,
 }
 
-/// What an empty place of the page waits for.
+/// What an empty place of the page needs.
 #[derive(Debug, PartialEq, Serialize)]
 pub struct Want {
     what: String,
@@ -283,7 +282,7 @@ pub struct Want {
 }
 
 impl Gearings {
-    /// For its template.
+    /// Prepared for its template.
     pub fn laid(&self) -> Laid<'_> {
         let speeds = || self.pairs.iter().map(|pair| pair.speeds.as_slice());
         Laid {
@@ -295,12 +294,12 @@ impl Gearings {
     }
 }
 
-/// What the second table is of.
+/// What the second table shows.
 fn speeds_of() -> Message {
     say!("speed in each gear")
 }
 
-/// What the empty places of the tables want, each thing once.
+/// What the empty places of the tables need, each thing once.
 fn wants(page: &Gearings) -> Vec<Want> {
     let tongue = &page.tongue;
     let mut wants = Vec::new();
@@ -326,7 +325,7 @@ fn wants(page: &Gearings) -> Vec<Want> {
     wants
 }
 
-/// A share as a change, with the minus sign of typography.
+/// A share as a change, with a typographic minus sign.
 fn percent(change: f64) -> String {
     format!("{:+.1} %", 100.0 * change).replace('-', "\u{2212}")
 }

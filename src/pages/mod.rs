@@ -1,8 +1,8 @@
-//! What a page *says*: plain serialisable values, before anything is laid out.
+//! What a page *says*: plain serialisable values, before any layout.
 //!
-//! A page asks `figures`, `season` and `checks` and turns what they answer into finished strings in the
-//! reader's units, once. It works out nothing physical and knows nothing of paper: templates decide what
-//! stands where, `render` how it looks. What is unknown is absent here, with the name of the reading wanted.
+//! A page asks `figures`, `season` and `checks`, and turns their answers into finished strings in the reader's
+//! units, once. It works out nothing physical and knows nothing of paper: templates decide what goes where,
+//! `render` how it looks. What is unknown is absent here, with the name of the reading that it needs.
 
 mod blob;
 pub mod card;
@@ -43,7 +43,7 @@ pub use told::Told;
 
 use crate::speech::Tongue;
 
-/// A page for one reader, whose language its template's words are in.
+/// A page for one reader, in whose language the template's words are.
 pub trait ForReader {
     fn tongue(&self) -> &Tongue;
 }

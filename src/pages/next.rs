@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::advice::{LookState, Next, OnFile};
 use crate::speech::Tongue;
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// A day's advice.
@@ -21,18 +21,18 @@ pub struct NextPage {
     pub next: Next,
 }
 
-/// The page with what follows from its parts, for its template.
+/// The page, with what follows from its parts, for its template.
 #[derive(Debug, Serialize)]
 pub struct Laid<'p> {
     #[serde(flatten)]
     page: &'p NextPage,
     complaint_told: Option<String>,
     others_told: Vec<String>,
-    /// What is still to be looked at.
+    /// What is still to look at.
     open_looks: Vec<&'p LookState>,
     /// How many steps are left out.
     skipped: usize,
-    /// Whether every step is told.
+    /// Whether every step is shown.
     is_all: bool,
 }
 
@@ -41,13 +41,13 @@ impl NextPage {
         Self { schema: SCHEMA, tongue: Tongue::ENGLISH, notebook, next }
     }
 
-    /// For a reader of this language, in which the advice was asked for.
+    /// For a reader of this language, in which the advice was made.
     #[must_use]
     pub fn told_in(self, tongue: &Tongue) -> Self {
         Self { tongue: tongue.clone(), ..self }
     }
 
-    /// For its template.
+    /// Prepared for its template.
     pub fn laid(&self, is_all: bool) -> Laid<'_> {
         let next = &self.next;
         Laid {

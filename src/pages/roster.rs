@@ -1,24 +1,24 @@
-//! The roster: one page for the van, a row a rider with what matters, from the sheets that lie behind it.
+//! The roster: one page for the van, a row a rider with what matters, from the sheets behind it.
 //!
-//! Others see it: neither a rider's weight, nor words of injury, nor the rider's own words are on it.
+//! Others see it: it shows neither a rider's mass, nor words of injury, nor the rider's own words.
 
 use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::book::{Book, Day};
 use crate::quantity::Units;
-use crate::season::{Held, Season, State, is_pressure};
+use crate::season::{Held, Season, State};
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::Damper;
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS, Stint};
-use crate::vocabulary::settings::{self, Together};
+use crate::vocabulary::settings::Together;
 
 use super::dates;
 use super::gauge::Pump;
 use super::say::Say;
 use super::sheet::{PressureLine, Sheet, ToSet};
 
-/// What others are told where a crash is to be seen to: who was hurt and how is not their business.
+/// What others are shown where a crash must be dealt with: who was hurt and how is not their business.
 fn crash() -> Message {
     say!("there was a crash: the rider is asked first, then the machine is looked over; see the sheet")
 }
@@ -30,7 +30,7 @@ pub struct Roster {
     pub title: String,
     /// The day or the track that it is for.
     pub about: String,
-    /// The other of the two, where it is one and the same for all.
+    /// The track or the day, where it is the same for all.
     pub also: Option<String>,
     /// The last of its days, as ISO 8601 writes it.
     pub date: String,
@@ -49,15 +49,15 @@ pub struct Row {
     pub machine: Option<String>,
     pub track: Option<String>,
     pub date: Option<String>,
-    /// The file of the sheet, beside the roster; `None` where all is in one file, or where there is no sheet.
+    /// The file of the sheet, beside the roster; `None` where all is in one file, or there is no sheet.
     pub file: Option<String>,
-    /// What stands on the machine before: who left it so, and when.
+    /// How the machine stands before: who left it, and when.
     pub stands: Option<String>,
-    /// Whether another rider left it so.
+    /// Whether another rider left it.
     pub is_changeover: bool,
-    /// What is to be changed from there, springs first.
+    /// What to change from there, springs first.
     pub changes: Vec<String>,
-    /// What to pump, at the track and on the bench; with how it differs.
+    /// What to pump, at the track and on the bench, with the difference.
     pub pressures: Vec<String>,
     /// What the last ride complained of, in the trade's words.
     pub complaint: Option<String>,
@@ -68,7 +68,7 @@ pub struct Row {
     pub fault: Option<String>,
 }
 
-/// Which days a roster is for.
+/// Which days a roster is about.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum About {
     Date(Date),
@@ -76,11 +76,11 @@ pub enum About {
     Track(String),
 }
 
-/// The days of a roster by their places in the book, in the order of riding: all of a date, or the last at a track of each
-/// machine and rider.
+/// The days of a roster by their places in the book, in the order of riding: all of a date, or the last at a track for
+/// each machine and rider.
 pub fn days(book: &Book, about: &About) -> Vec<usize> {
     let mut days = chosen(book, about);
-    // The book has the days of one date in the order of riding, where notebooks say one.
+    // The book has the days of one date in the order of riding, where notebooks give one.
     let key = |index: &usize| {
         let day = book.days.get(*index)?;
         let first = day.notebook.all::<Stint>().next();
@@ -93,7 +93,7 @@ pub fn days(book: &Book, about: &About) -> Vec<usize> {
     days
 }
 
-/// A name in pieces of letters and numbers, so that Rider 10 comes behind Rider 9.
+/// A name in parts of letters and numbers, so that Rider 10 comes after Rider 9.
 fn by_name(name: &str) -> Vec<(String, u64)> {
     let mut pieces = vec![(String::new(), 0_u64)];
     let mut was_digit = false;
@@ -155,13 +155,13 @@ pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster 
     }
 }
 
-/// What all of them have, where it is one and the same.
+/// What all of them have, if it is the same.
 fn shared<'a>(mut all: impl Iterator<Item = Option<&'a str>>) -> Option<String> {
     let first = all.next()??;
     all.all(|other| other == Some(first)).then(|| first.to_owned())
 }
 
-/// The row of a day with its sheet; `file` is where the sheet lies, beside the roster.
+/// The row of a day with its sheet; `file` is the sheet's file beside the roster.
 pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Option<String>) -> Row {
     let head = &sheet.head;
     let mut units = book.days.get(index).map(|day| book.units_for(day.rider.as_deref())).unwrap_or_default();
@@ -192,7 +192,7 @@ pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Opti
     }
 }
 
-/// With how much may still be ridden, where it only falls due on the day.
+/// With how much may still be ridden, where it becomes due only on the day.
 fn due(look: &super::sheet::Look) -> String {
     match look.left.as_ref() {
         Some(left) => format!("{}: {left}", look.label),
@@ -200,15 +200,15 @@ fn due(look: &super::sheet::Look) -> String {
     }
 }
 
-/// A day's settings against what stands on the machine before it.
+/// A day's settings compared with how the machine stands before it.
 pub(super) struct Changeover<'a> {
     book: &'a Book,
     day: &'a Day,
     wanted: &'a State,
-    /// The day that left it so, and with what; `None` where the machine stands as its own notebook says.
+    /// The day that left it, and its state; `None` where the machine is as its own notebook says.
     standing: Option<(&'a Day, &'a State)>,
     standard: State,
-    /// In which it is told; the rider's where nothing else is said.
+    /// The language; the rider's where none is set.
     tongue: Option<Tongue>,
 }
 
@@ -218,12 +218,11 @@ impl<'a> Changeover<'a> {
         let (day, replay) = (book.days.get(index)?, season.days.get(index)?);
         let machine = book.machine(day)?;
         let standing = season.standing(book, index).and_then(|it| Some((book.days.get(it.day)?, it.state)));
-        let standard = season.standard.get(&machine.name);
-        let standard = standard.map(State::of_standard).unwrap_or_default();
+        let standard = season.as_standard(&machine.name).unwrap_or_default();
         Some(Self { book, day, wanted: replay.end(), standing, standard, tongue: None })
     }
 
-    /// The same for settings as they are planned.
+    /// The same for planned settings.
     pub fn wanting<'b>(self, wanted: &'b State) -> Changeover<'b>
     where
         'a: 'b,
@@ -252,7 +251,7 @@ impl<'a> Changeover<'a> {
         self.standing.is_some_and(|(day, _)| day.rider != self.day.rider)
     }
 
-    /// Who left it so, and when.
+    /// Who left it, and when.
     pub fn told(&self) -> String {
         let units = self.units();
         let Some((day, _)) = self.standing else { return units.say(&say!("the standard setting")) };
@@ -266,44 +265,42 @@ impl<'a> Changeover<'a> {
         })
     }
 
-    /// What a hand has to change, springs first; pressures are pumped anyway.
+    /// What to change, springs first; pressures are pumped anyway.
     pub fn changes(&self) -> Vec<String> {
         let mut wanted = self.wanted.settings();
-        wanted.retain(|(name, _)| !is_pressure(name));
-        wanted.sort_by_key(|(name, _)| !is_spring(name.as_str()));
-        wanted.into_iter().filter_map(|(name, held)| self.change(name.as_str(), held)).collect()
+        wanted.retain(|(name, _)| !name.is_pressure());
+        wanted.sort_by_key(|(name, _)| !is_spring(*name));
+        wanted.into_iter().filter_map(|(name, held)| self.change(name, held)).collect()
     }
 
-    fn change(&self, name: &str, held: &Held) -> Option<String> {
-        let row = settings::row(name)?;
+    fn change(&self, name: Setting, held: &Held) -> Option<String> {
         let units = self.units();
         let say = Say::new(&units);
         let machine = self.book.machine(self.day);
         let pump = Pump { say, book: self.book, machine, state: self.wanted };
-        let told = format!("{} {}", say.text(&row.label_for(name)), pump.setting(name, &held.value).told);
+        let told = format!("{} {}", say.text(&name.label()), pump.setting(name, &held.value).told);
         let Some(stands) = self.state().setting(name) else { return Some(told) };
         if stands.value.same_as(&held.value) {
             return None;
         }
-        // Clicks of before a rebuild are other clicks.
+        // Clicks from before a rebuild mean something else.
         let rebuild = |state: &State| {
-            let damper = Damper::of_clicker(name)?;
+            let damper = name.info().damper?;
             state.valving(damper).map(|held| held.span)
         };
         if self.standing.is_some() && rebuild(self.state()) != rebuild(self.wanted) {
             return Some(told);
         }
-        let change = say.change(row, &stands.value, &held.value)?;
+        let change = say.change(name.info(), &stands.value, &held.value)?;
         Some(format!("{told} ({change})"))
     }
 }
 
-fn is_spring(name: &str) -> bool {
-    let together = settings::row(name).and_then(|row| row.together);
-    matches!(together, Some(Together::RearSpring | Together::FrontSpring))
+fn is_spring(name: Setting) -> bool {
+    matches!(name.info().together, Some(Together::RearSpring | Together::FrontSpring))
 }
 
-/// The row of a day that has no sheet, and why.
+/// The row of a day without a sheet, and why.
 pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
     Row {
         rider: book.rider(day).map(|rider| rider.title.clone()),
@@ -322,13 +319,12 @@ pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
     }
 }
 
-/// What a pressure is set to, with the change of its aim: it is not told among the other settings once more.
+/// What a pressure is set to, with the change of its aim, which is then not among the other settings.
 fn pressure(say: Say<'_>, line: &PressureLine, to_set: &ToSet) -> Option<String> {
     let by_hand = line.by_hand.as_ref()?;
     let change =
         to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
     let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
-    let label = settings::row(&line.setting)
-        .map_or_else(|| line.label.clone(), |row| say.text(&row.label_for(&line.setting)));
+    let label = say.text(&line.setting.label());
     Some(format!("{label}: {by_hand}{change}"))
 }

@@ -9,10 +9,9 @@ use crate::quantity::{
 };
 use crate::season::HeldValue;
 use crate::speech::{Message, Part, say};
-use crate::vocabulary::figures;
 use crate::vocabulary::settings::{SettingRow, Turning};
 
-/// Says values in one reader's units.
+/// Shows values in one reader's units.
 #[derive(Clone, Copy)]
 pub(super) struct Say<'a> {
     units: &'a Units,
@@ -26,11 +25,11 @@ pub struct Said {
     /// The number alone, or words.
     #[serde(skip)]
     pub number: String,
-    /// What it may be off by, in its unit.
+    /// Its uncertainty, in its unit.
     #[serde(skip)]
     pub expanded: Option<String>,
     pub unit: Option<String>,
-    /// All in one, as they are written in a line of text.
+    /// All in one, as in a line of text.
     pub told: String,
 }
 
@@ -77,36 +76,35 @@ impl<'a> Say<'a> {
         show(quantity, self.units)
     }
 
-    /// A value in the SI base unit of its kind, of which no uncertainty is told.
+    /// A value in the SI base unit of its kind, without an uncertainty.
     pub fn value(self, kind: Kind, value: f64) -> Shown {
         show_value(kind, value, self.units)
     }
 
-    /// A value of something that is picked from a list, as a label has it.
+    /// A value picked from a list, as on a label.
     pub fn picked(self, kind: Kind, value: f64) -> Shown {
         show_picked(kind, value, self.units)
     }
 
-    /// A figure with its uncertainty; `None` where it cannot be had.
+    /// A figure with its uncertainty; `None` where it has no value.
     pub fn figure(self, figure: &Figure) -> Option<Shown> {
-        let is_on_hand = figures::row(&figure.id).is_some_and(|row| row.is_on_hand());
-        figure.number().map(|number| match is_on_hand {
+        figure.number().map(|number| match figure.id.info().is_on_hand() {
             true => show_picked(number.kind, number.value, self.units),
             false => self.number(number),
         })
     }
 
-    /// A figure in one line: a change with its sign, and as within the measurement where it is smaller than its
-    /// uncertainty; `None` where it cannot be had.
+    /// A figure in one line: a change with its sign, or as within the measurement where it is smaller than its
+    /// uncertainty; `None` where it has no value.
     pub fn told(self, figure: &Figure) -> Option<String> {
-        match figures::row(&figure.id) {
-            Some(_) if figure.days.is_some() => self.lost(figure),
-            Some(row) if row.is_change() => self.difference(figure),
+        match () {
+            () if figure.days.is_some() => self.lost(figure),
+            () if figure.id.info().is_change() => self.difference(figure),
             _ => self.figure(figure).map(|shown| shown.to_string()),
         }
     }
 
-    /// What was lost, and in how many days: `lost 6.6 psi in 12 days`; as within the measurement where it is.
+    /// What was lost, and in how many days: `lost 6.6 psi in 12 days`; or as within the measurement.
     fn lost(self, figure: &Figure) -> Option<String> {
         let (number, days) = (figure.number()?, figure.days?);
         if !number.is_beyond_measurement() {
@@ -128,12 +126,12 @@ impl<'a> Say<'a> {
         }
     }
 
-    /// The unit that charts and bands of a kind are drawn in.
+    /// The unit for charts and bands of a kind.
     pub fn unit(self, kind: Kind) -> Unit {
         self.units.chosen(kind).unwrap_or(kind.usual_unit())
     }
 
-    /// Turns of a collar, as near as a hand turns it.
+    /// Turns of a collar, as finely as a hand turns it.
     pub fn turns(self, turns: f64) -> String {
         let unit = Kind::Turns.usual_unit();
         let is_whole = (turns * 10.0).round() % 10.0 == 0.0;
@@ -149,8 +147,8 @@ impl<'a> Say<'a> {
         }
     }
 
-    /// How a setting differs from what it was, in the trade's words: `2 clicks in`, `2 mm down`, `+3 psi`;
-    /// `None` where it does not.
+    /// How a setting differs from before, in the trade's words: `2 clicks in`, `2 mm down`, `+3 psi`; `None`
+    /// where it does not.
     pub fn change(self, row: &SettingRow, before: &HeldValue, after: &HeldValue) -> Option<String> {
         if before.same_as(after) {
             return None;
@@ -166,7 +164,7 @@ impl<'a> Say<'a> {
         }
     }
 
-    /// How far a setting went, in the SI base unit of its kind.
+    /// How far a setting moved, from the SI base unit of its kind.
     pub fn moved(self, row: &SettingRow, kind: Kind, change: f64) -> String {
         let shown = show_change(kind, change, self.units, row.way(true));
         // A length of thread is not turned in; it is more or less preload.
@@ -178,7 +176,7 @@ impl<'a> Say<'a> {
         }
     }
 
-    /// A figure that is a change against the standard setting, as far as a person can see it, and that it is one.
+    /// A figure that is a difference from the standard setting, as far as a person can see it, marked as one.
     pub fn against_standard(self, figure: &Figure) -> Option<String> {
         let number = figure.number()?;
         let spread = if number.is_beyond_measurement() { None } else { figure.expanded() };
@@ -186,13 +184,13 @@ impl<'a> Say<'a> {
         Some(self.text(&say!("{change} against standard", change = change.to_string())))
     }
 
-    /// A change with its sign, in the digits that are usual for its kind; `None` where nothing of it is left in them.
+    /// A change with its sign, in the usual digits of its kind; `None` where nothing of it is left in them.
     pub fn by(self, kind: Kind, change: f64) -> Option<String> {
         let shown = show_measured_change(kind, change, None, self.units, Way::Plus);
         shown.way.is_some().then(|| shown.to_string())
     }
 
-    /// A figure that is a difference, with its sign; told as nothing where it is smaller than its uncertainty.
+    /// A figure that is a difference, with its sign; as none where it is smaller than its uncertainty.
     pub fn difference(self, figure: &Figure) -> Option<String> {
         let number = figure.number()?;
         Some(
@@ -211,7 +209,7 @@ fn in_days(days: f64) -> Message {
     }
 }
 
-/// What to measure or write for a figure to be had, short enough for a box on a sheet.
+/// What to measure or write to have a figure, short enough for a box on a sheet.
 pub(super) fn wanted(absent: &Absent) -> Message {
     match absent {
         Absent::Missing(all) => {
@@ -230,7 +228,7 @@ pub(super) fn wanted(absent: &Absent) -> Message {
     }
 }
 
-/// The same for a line of text, where what is wanted is told from what stands in the way.
+/// The same for a line of text, which says whether it is missing or hidden by an error.
 pub(super) fn lacking(absent: &Absent) -> Message {
     let wanted = wanted(absent);
     if matches!(absent, Absent::Missing(_)) { say!("needs {wanted}", wanted) } else { wanted }

@@ -1,22 +1,22 @@
-//! The side view: the machine from its right side, to scale, as it is set over its standard setting.
+//! The side view: the machine from its right side, to scale, as set over its standard setting.
 //!
-//! It is drawn from the places that the geometry's figures were solved for and from nothing else: what the notebook gives
-//! no numbers for is left out, and told. It has no maker's shapes.
+//! It is drawn only from the places that the geometry's figures were solved for. Parts without numbers in the notebook
+//! are left out, and named. It has no maker's shapes.
 
 use serde::Serialize;
 
 use crate::figures::{Bench, Got, Place as OnGround, Posture, Recorder};
 use crate::quantity::{Kind, Shown, Unit};
 use crate::speech::{Message, say};
-use crate::vocabulary::figures;
+use crate::vocabulary::FigureName;
 
 use super::say::{Say, lacking, wanted};
 
-/// How far up the steering axis is drawn where the fork's length is not known, in radii of the front wheel.
+/// How far up the steering axis is drawn where the fork's length is unknown, in radii of the front wheel.
 const AXIS: f64 = 3.0;
-/// Where the swingarm's words stand, as a part of the way from the axle to the pivot.
+/// The place of the swingarm's words, as a part of the way from the axle to the pivot.
 const ON_SWINGARM: f64 = 0.78;
-/// How far down from the top of the axis its angle is drawn, as a part of the height there.
+/// How far below the top of the axis its angle is drawn, as a part of the height there.
 const ARC: f64 = 0.3;
 
 /// A place ahead of the rear contact and above the ground, in the view's unit.
@@ -25,22 +25,22 @@ pub type Place = (f64, f64);
 /// The machine from its right side.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SideView {
-    /// Of all places.
+    /// The unit of all places.
     pub unit: &'static str,
     /// In words, for those who cannot see it.
     pub description: String,
-    /// As set, at the rider sags to expect.
+    /// As set, at the expected rider sags.
     pub today: Stand,
-    /// The standard setting at the aimed sags; `None` where it stands as today's, or cannot be had.
+    /// The standard setting at the aimed sags; `None` where it is the same as today's, or unknown.
     pub standard: Option<Stand>,
     /// Where rake is shown: the top of the steering axis, the angles in degrees from straight ahead, the arc's radius.
     pub rake: Opening,
     pub words: Words,
-    /// The parts that are left out, each with what is wanted for it.
+    /// The parts that are left out, each with what it needs.
     pub left_out: Vec<String>,
 }
 
-/// Where everything stands.
+/// Where everything is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Stand {
     /// The rear wheel and the front one, and where they touch the ground.
@@ -50,15 +50,15 @@ pub struct Stand {
     pub ground: Vec<Place>,
     /// The pivot and the rear axle.
     pub swingarm: Vec<Place>,
-    /// Where its words find room: ahead of the rear wheel.
+    /// Where its words have room: ahead of the rear wheel.
     pub on_swingarm: Place,
     /// From the ground up.
     pub axis: Vec<Place>,
-    /// From the axle to the top of the tube; empty where its length is not known.
+    /// From the axle to the top of the tube; empty where its length is unknown.
     pub fork: Vec<Place>,
     /// The upper clamp, from the fork to the steering axis.
     pub clamp: Vec<Place>,
-    /// The axles from fully out to fully in; empty where the travel is not known.
+    /// The paths of the axles from fully out to fully in; empty where the travel is unknown.
     pub ways: Vec<Vec<Place>>,
     /// Pitch circles.
     pub sprockets: Vec<Round>,
@@ -83,7 +83,7 @@ pub struct Opening {
     pub radius: f64,
 }
 
-/// What stands beside the parts.
+/// The words beside the parts.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Words {
     pub rake: String,
@@ -95,7 +95,7 @@ pub struct Words {
     pub rear_sag: String,
 }
 
-/// The side view; what is wanted for it where it cannot be drawn.
+/// The side view; or what it needs, where it cannot be drawn.
 pub(super) fn side_view<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>) -> Result<SideView, String> {
     let posture = bench.posture().map_err(|absent| say.text(&wanted(&absent)))?;
     let standard = bench.standard_posture();
@@ -128,7 +128,7 @@ pub(super) fn side_view<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>) -> Resu
     })
 }
 
-/// The parts that there are no numbers for.
+/// The parts without numbers.
 fn left_out(say: Say<'_>, posture: &Posture) -> Vec<String> {
     fn reason<T>(part: Message, got: &Got<T>) -> Option<Message> {
         got.as_ref().err().map(|absent| say!("{part} ({why})", part, why = lacking(absent)))
@@ -144,8 +144,8 @@ fn left_out(say: Say<'_>, posture: &Posture) -> Vec<String> {
 }
 
 fn words<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>, posture: &Posture) -> Words {
-    // The spread is on the sheet and in the table below; here it would cover what it is about.
-    let figure = |label: Message, name: &str| {
+    // The uncertainty is on the sheet and in the table below; here it would cover the drawing.
+    let figure = |label: Message, name: FigureName| {
         let shown = say.figure(&bench.figure(name));
         let shown = shown.map(|shown| Shown { plus_minus: None, ..shown }.to_string());
         say.text(&say!("{label} {shown}", label, shown = shown.unwrap_or_default()))
@@ -155,9 +155,9 @@ fn words<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>, posture: &Posture) -> 
     };
     let apart = |a: OnGround, b: OnGround| a.distance(b);
     Words {
-        rake: figure(say!("rake"), figures::RAKE),
-        trail: figure(say!("trail"), figures::TRAIL),
-        wheelbase: figure(say!("wheelbase"), figures::WHEELBASE),
+        rake: figure(say!("rake"), FigureName::RAKE),
+        trail: figure(say!("trail"), FigureName::TRAIL),
+        wheelbase: figure(say!("wheelbase"), FigureName::WHEELBASE),
         swingarm: length(say!("swingarm"), apart(posture.pivot, posture.rear_axle)),
         fork: posture
             .fork

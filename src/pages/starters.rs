@@ -1,4 +1,4 @@
-//! Notebooks to begin with: what they can hold, in comments, and nothing that is an error.
+//! Notebooks to begin with: all that they can hold stands in comments, and nothing in them is an error.
 
 use jiff::civil::Date;
 
@@ -19,9 +19,9 @@ const DAY: &str = include_str!("../../templates/new/day.md");
 pub struct DayStarter<'a> {
     pub name: &'a str,
     pub date: Date,
-    /// The place in the book of a day to go on from.
+    /// The day to go on from, by its place in the book.
     pub from: Option<usize>,
-    /// Names of notebooks that the book has.
+    /// Names of notebooks in the book.
     pub machine: Option<&'a str>,
     pub rider: Option<&'a str>,
     pub track: Option<&'a str>,
@@ -32,7 +32,7 @@ pub fn book(name: &str) -> String {
     BOOK.replace("<title>", &title(name))
 }
 
-/// A notebook of a machine, rider or track; of a day without any of them where a day's is asked for.
+/// A notebook of a machine, rider or track; for a day, one that names none of them.
 pub fn standing(kind: NotebookKind, name: &str) -> String {
     let text = match kind {
         NotebookKind::Machine => MACHINE,
@@ -43,7 +43,7 @@ pub fn standing(kind: NotebookKind, name: &str) -> String {
     text.replace("<title>", &title(name))
 }
 
-/// A day's notebook, with the settings that another ended on where it goes on from one.
+/// A day's notebook, with the settings at the end of the day that it goes on from.
 pub fn day(book: &Book, season: &Season, starter: &DayStarter<'_>) -> String {
     let from = starter.from.and_then(|index| Some((book.days.get(index)?, season.days.get(index)?.end())));
     DAY.replace("<date>", &starter.date.to_string())
@@ -52,7 +52,7 @@ pub fn day(book: &Book, season: &Season, starter: &DayStarter<'_>) -> String {
         .replace("<settings>", &from.map(|(day, state)| settings(book, day, state)).unwrap_or_default())
 }
 
-/// The lines of the head that say what the day is about; a comment where nobody can tell.
+/// The lines of the head that say what the day is about; a comment where nobody knows.
 pub(super) fn links(book: &Book, starter: &DayStarter<'_>, from: Option<&Day>) -> String {
     let about = &book.about;
     let default =
@@ -102,7 +102,7 @@ pub(super) fn quoted(text: &str) -> String {
     serde_json::Value::from(text).to_string()
 }
 
-/// A name as a title: `corrie-450` is Corrie 450; a date stays one.
+/// A name as a title: `corrie-450` is Corrie 450; a date stays as it is.
 fn title(name: &str) -> String {
     if name.starts_with(|first: char| first.is_ascii_digit()) {
         return name.to_owned();

@@ -1,4 +1,4 @@
-//! A figure on a page: as people read it, and in SI for machines.
+//! A figure on a page: for people, and in SI units for programs.
 
 use serde::Serialize;
 
@@ -9,7 +9,7 @@ use crate::vocabulary::values::{Band, Bounds};
 
 use super::say::{Say, wanted};
 
-/// A figure with its uncertainty, or the name of what is wanted for it.
+/// A figure with its uncertainty, or what it needs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Told {
     /// With its uncertainty and unit.
@@ -21,17 +21,17 @@ pub struct Told {
     pub unit: Option<&'static str>,
     /// What to measure or write, where there is no value; or why there is none.
     pub wanted: Option<String>,
-    /// Whether that is only to be measured or written.
+    /// Whether that only needs to be measured or written.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub is_wanted: bool,
 }
 
-/// Where a value lies on a band, and whether that can be told; in JSON it is its English words.
+/// Where a value is on a band, and whether that is certain; in JSON by its English words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Verdict {
     #[serde(rename = "in band")]
     Inside,
-    /// By less than the reading may be off by.
+    /// By less than the reading's uncertainty.
     #[serde(rename = "in band, within reading error")]
     InsideUnclear,
     #[serde(rename = "below band")]
@@ -57,7 +57,7 @@ impl Verdict {
         }
     }
 
-    /// In words; they say so where its uncertainty reaches across an edge.
+    /// In words, which say so where the uncertainty reaches across an edge.
     pub fn told(self) -> Message {
         match self {
             Self::Inside => say!("in band"),
@@ -82,10 +82,10 @@ impl Told {
         }
     }
 
-    /// How a number differs from another, errors that both share left out.
+    /// How a number differs from another, without errors that both share.
     pub(super) fn change(say: Say<'_>, from: Option<&Number>, to: Option<&Number>) -> Option<Self> {
         let change = to?.minus(from?);
-        // A change that is sure is told plainly; its uncertainty would be digits that nobody can use.
+        // A change that is certain is shown alone; its uncertainty would be digits that nobody can use.
         let spread = if change.is_beyond_measurement() { None } else { change.expanded() };
         let shown = show_measured_change(change.kind, change.value, spread, say.units(), Way::Plus);
         Some(Self {
@@ -108,13 +108,13 @@ impl Told {
     }
 }
 
-/// A figure's verdict on a band, where both are there.
+/// A figure's verdict on a band, where both exist.
 pub(super) fn verdict_on(figure: &Figure, band: Option<&Band>) -> Option<Verdict> {
     let within = band?.within?;
     Some(Verdict::of(figure.value()?, figure.expanded(), &within))
 }
 
-/// What a band is within, as written: `104..106 mm`.
+/// The range of a band, as written: `104..106 mm`.
 pub(super) fn band_text(say: Say<'_>, band: Option<&Band>) -> Option<String> {
     let within = band?.within?;
     Some(say.range(within.low, within.high))

@@ -1,5 +1,4 @@
-//! How a figure came about: its formula, every input with its place, and which of them it owes its
-//! uncertainty to.
+//! How a figure came about: its formula, every input with its place, and where its uncertainty comes from.
 
 use serde::Serialize;
 
@@ -9,7 +8,7 @@ use crate::figures::{Absent, Bench, Cause, ENOUGH, Figure, Here, Number, PRIOR_F
 use crate::quantity::{Kind, Units, show_width, show_with_uncertainty};
 use crate::source::Span;
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::{self, figures};
+use crate::vocabulary::{self, FigureName};
 
 use super::gauge::Pump;
 use super::say::{Say, wanted};
@@ -20,14 +19,14 @@ pub struct Why {
     /// The reader's language.
     #[serde(skip)]
     pub tongue: Tongue,
-    pub id: String,
-    /// As it stands on a sheet.
+    pub id: FigureName,
+    /// Its label on a sheet.
     pub label: String,
-    /// With its uncertainty; `None` where it cannot be had.
+    /// With its uncertainty; `None` where it has no value.
     pub shown: Option<String>,
-    /// What to write for it to be had, or why there is no such number.
+    /// What to write to have it, or why there is no such value.
     pub missing: Option<String>,
-    /// Whether that is only to be written.
+    /// Whether it only needs to be written.
     pub is_wanted: bool,
     /// In the trade's symbols.
     pub formula: String,
@@ -36,7 +35,7 @@ pub struct Why {
     /// Error sources, the largest share first.
     pub budget: Vec<Line>,
     pub assumed: Vec<String>,
-    /// How readings scatter with each instrument that the figure owes uncertainty to, and how well that is known.
+    /// How readings scatter with each instrument behind the figure, and how well that is known.
     pub scatter: Vec<String>,
     /// Coverage factor and effective degrees of freedom; `None` without uncertainty.
     pub coverage: Option<String>,
@@ -58,32 +57,31 @@ pub struct Input {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Line {
     pub name: String,
-    /// The source's own value with its expanded uncertainty, k = 2.
+    /// The source's own value, with its expanded uncertainty (k = 2).
     pub value: String,
     /// File and line; `None` for what was assumed.
     pub place: Option<String>,
-    /// What the source alone makes the figure uncertain by (k = 2).
+    /// The figure's uncertainty from this source alone (k = 2).
     pub effect: String,
-    /// Of the figure's variance, as a fraction.
+    /// Its share of the figure's variance, as a fraction.
     pub share: f64,
     /// The same for people.
     pub percent: String,
 }
 
-/// A figure's working at one place of a notebook; `None` for a name that is no figure.
-pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why> {
-    let row = figures::row(name)?;
+/// A figure's working at one place of a notebook.
+pub fn why(book: &Book, here: Here<'_>, name: FigureName, units: &Units) -> Why {
     let tape = Tape::new();
     let say = Say::new(units);
     let pump = Pump { say, book, machine: here.machine, state: here.state };
     let bench = Bench::new(here, &tape);
     let figure = bench.figure(name);
-    let kind = row.kind().unwrap_or(Kind::Number);
+    let kind = name.info().kind().unwrap_or(Kind::Number);
     let budget = lines(book, &figure, kind, units);
-    Some(Why {
+    Why {
         tongue: units.tongue().clone(),
-        id: name.to_owned(),
-        label: say.text(&row.label_for(name)),
+        id: name,
+        label: say.text(&name.label()),
         shown: say.told(&figure).map(|told| pump.told(&figure, told)),
         missing: figure.absent().map(|absent| say.text(&wanted(absent))),
         is_wanted: matches!(figure.absent(), Some(Absent::Missing(_))),
@@ -95,7 +93,7 @@ pub fn why(book: &Book, here: Here<'_>, name: &str, units: &Units) -> Option<Why
         coverage: coverage(&figure, units),
         assumed: figure.assumed.iter().map(|text| say.text(text)).collect(),
         budget,
-    })
+    }
 }
 
 fn input(book: &Book, span: Span) -> Option<Input> {
@@ -107,7 +105,7 @@ fn input(book: &Book, span: Span) -> Option<Input> {
     })
 }
 
-/// What was written, on one line; a table is told by its beginning.
+/// What was written, on one line; a table by its beginning.
 fn short(written: &str) -> String {
     const MOST: usize = 40;
     let words: Vec<&str> = written.split_whitespace().collect();
@@ -120,8 +118,16 @@ fn short(written: &str) -> String {
 
 fn lines(book: &Book, figure: &Figure, kind: Kind, units: &Units) -> Vec<Line> {
     let Some(number) = figure.number() else { return Vec::new() };
+    let all = &number.sources;
+    // Assumptions for several days have one label each: each names its notebook.
+    let is_shared = |source: &Source| all.iter().filter(|other| other.label == source.label).count() > 1;
+    let name =
+        |source: &Source| match source.id.notebook().filter(|_| source.span.is_none() && is_shared(source)) {
+            Some(notebook) => say!("{label}, {notebook}", label = source.label, notebook),
+            None => source.label.clone(),
+        };
     let line = |(source, share): (&Source, f64)| Line {
-        name: units.say(&source.label),
+        name: units.say(&name(source)),
         value: show_with_uncertainty(source.kind, source.nominal, 2.0 * source.u, units).to_string(),
         place: source.span.map(|span| book.place(span)),
         effect: format!("± {}", width(kind, 2.0 * (source.sensitivity * source.u).abs(), units)),
@@ -153,7 +159,7 @@ fn coverage(figure: &Figure, units: &Units) -> Option<String> {
     )))
 }
 
-/// Degrees of freedom as a hand would write them; `None` where there is no end to them.
+/// Degrees of freedom as written by hand; `None` where they are infinite.
 fn freedom_told(freedom: f64) -> Option<Message> {
     // From here on Student's factor for 95.45 % is 2.00 to two decimals.
     const MANY: f64 = 500.0;
@@ -164,7 +170,7 @@ fn freedom_told(freedom: f64) -> Option<Message> {
     }
 }
 
-/// One line for each pool of repeats that a number rests on.
+/// One line for each pool of repeats behind a number.
 fn scatter(number: &Number, units: &Units) -> Vec<String> {
     let mut pools: Vec<&Pool> = Vec::new();
     for pool in number.sources.iter().filter_map(|source| Some(&*source.scatter.as_ref()?.pool)) {
@@ -209,7 +215,7 @@ fn pool_told(pool: &Pool, units: &Units) -> String {
     })
 }
 
-/// What to do about the largest source that a reading can make smaller.
+/// What to do about the largest source that a reading can reduce.
 fn improve(number: &Number, units: &Units) -> Option<String> {
     let (source, share) = number.budget().into_iter().find(|(source, _)| source.cause != Cause::Model)?;
     if share == 0.0 {
@@ -240,10 +246,10 @@ fn percent(share: f64) -> String {
 /// More names than this are a list, and `loambook words figures` has a better one.
 const MOST_OFFERED: usize = 8;
 
-/// Names near one that is no figure, for the command line.
+/// Names near an unknown figure, for the command line.
 pub fn nearest(name: &str) -> Vec<String> {
     let names = vocabulary::every_name();
     let figures: Vec<&str> =
-        names.iter().map(String::as_str).filter(|name| figures::row(name).is_some()).collect();
+        names.iter().map(String::as_str).filter(|name| FigureName::parse(name).is_some()).collect();
     crate::finding::meant(name, figures).into_iter().take(MOST_OFFERED).map(str::to_owned).collect()
 }

@@ -1,10 +1,11 @@
-//! The reference of the notebook language, from the table that the reader itself goes by.
+//! The reference of the notebook language, from the table that the reader itself uses.
 
 use std::fmt::Write;
 
 use crate::advice::Advice;
 use crate::figures::{ASSUMPTIONS, ORDINARY};
 use crate::quantity::Kind;
+use crate::speech::Message;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow, FigureValue, READINGS};
 use crate::vocabulary::settings::{SETTINGS, SettingRow, SettingValue, Turning};
@@ -19,10 +20,10 @@ const FEEL_TOPIC: &str = "feel";
 
 /// The width that help is wrapped to, in characters.
 const WIDTH: usize = 100;
-/// Where help begins behind a name and what it takes.
+/// The column where help begins, behind a name and what it takes.
 const HELP_COLUMN: usize = 46;
 
-/// Everything that [`about`] knows.
+/// All topics of [`about`].
 pub fn topics() -> impl Iterator<Item = &'static str> + Clone {
     let tables = HEADS.iter().chain(BLOCKS).map(|spec| spec.word);
     tables.chain([FIGURES_TOPIC, ASSUMPTIONS_TOPIC, FEEL_TOPIC])
@@ -39,8 +40,7 @@ pub fn everything() -> String {
     parts.join("\n")
 }
 
-/// The reference of one block, or of the settings, the figures, the assumptions; `None` where there is
-/// no such word.
+/// The reference of one block, or of the settings, the figures, the assumptions; `None` for an unknown topic.
 pub fn about(topic: &str) -> Option<String> {
     match topic {
         FIGURES_TOPIC => Some(figures()),
@@ -59,7 +59,7 @@ pub fn about(topic: &str) -> Option<String> {
     }
 }
 
-/// The rows of all settings, figures and readings whose names begin so: `sag.rear`.
+/// The rows of all settings, figures and readings whose names begin like this: `sag.rear`.
 pub fn group(beginning: &str) -> Option<String> {
     let patterns = SETTINGS.iter().map(|row| row.pattern.to_owned());
     let mut names: Vec<String> = vocabulary::every_name().iter().cloned().chain(patterns).collect();
@@ -70,8 +70,8 @@ pub fn group(beginning: &str) -> Option<String> {
     (!rows.is_empty()).then(|| rows.concat())
 }
 
-fn figure(text: &mut String, name: &str, row: &FigureRow) {
-    let help = if row.help.is_empty() { row.label_for(name).in_english() } else { row.help.to_owned() };
+fn figure(text: &mut String, name: &str, row: &FigureRow, label: &Message) {
+    let help = if row.help.is_empty() { label.in_english() } else { row.help.to_owned() };
     line(text, name, figure_value(row), &help);
 }
 
@@ -80,13 +80,13 @@ fn named(name: &str) -> Option<String> {
     let mut text = String::new();
     match vocabulary::lookup(name)? {
         Named::Setting(it) => line(&mut text, name, &setting_value(it.info()), it.info().help),
-        Named::Figure(it) => figure(&mut text, name, it.info()),
-        Named::Reading(it) => figure(&mut text, name, it.info()),
+        named @ Named::Figure(it) => figure(&mut text, name, it.info(), &named.label()),
+        named @ Named::Reading(it) => figure(&mut text, name, it.info(), &named.label()),
     }
     Some(text)
 }
 
-/// What `feel` takes, as the shipped data has it.
+/// What `feel` takes, by the data that ships.
 fn feel() -> String {
     let advice = Advice::shipped();
     let mut text =
@@ -140,7 +140,7 @@ fn block(spec: &BlockSpec) -> String {
     text
 }
 
-/// What stands behind a block's word.
+/// The second word of a block.
 pub fn argument(argument: Argument) -> String {
     match argument {
         Argument::None => String::new(),
@@ -153,7 +153,7 @@ pub fn argument(argument: Argument) -> String {
 }
 
 pub fn places(spec: &BlockSpec) -> String {
-    // The tables that stand on no fence say in their help where they are.
+    // The tables without a fence say in their help where they are.
     if HEADS.iter().any(|head| head.word == spec.word) {
         return String::new();
     }
@@ -168,7 +168,7 @@ pub fn key_name(key: &KeySpec) -> String {
     }
 }
 
-/// What may stand behind a key, in words.
+/// What the value of a key may be, in words.
 pub fn taken(value: &ValueSpec) -> String {
     if !value.words.is_empty() {
         return value.words.join(" | ");
@@ -192,7 +192,7 @@ pub fn taken(value: &ValueSpec) -> String {
     }
 }
 
-/// The keys that a block takes besides those it lists: name, value, help.
+/// The keys that a block takes beyond those it lists: name, value, help.
 pub fn open_keys(open: Open) -> Option<(&'static str, &'static str, &'static str)> {
     match open {
         Open::No => None,
@@ -235,7 +235,7 @@ fn settings() -> String {
     text
 }
 
-/// What a setting may be set to, in words.
+/// What a setting may be, in words.
 pub fn setting_value(row: &SettingRow) -> String {
     let value = match row.value {
         SettingValue::Quantity(kinds) => {
@@ -301,7 +301,7 @@ fn paragraph(text: &mut String, words: &str) {
     }
 }
 
-/// One row: a name, what it takes, and its help, which wraps in its own column.
+/// One row: a name, what it takes, and its help, wrapped in its own column.
 fn line(text: &mut String, name: &str, takes: &str, help: &str) {
     let mut head = format!("  {name}");
     if !takes.is_empty() {

@@ -1,8 +1,8 @@
 //! Air that acts as a spring, and what its pressure becomes elsewhere.
 //!
-//! An ideal gas. Against real nitrogen and air from −10 to 60 °C that is within 1.3 % at constant volume
-//! and 1.0 % squeezed, as long as the pressure stays below [`IDEAL_TO`]; past it up to [`IDEAL_SPREAD`]
-//! off (reference library CoolProp 8.0.0).
+//! An ideal gas. Against real nitrogen and air from −10 to 60 °C it is within 1.3 % at constant volume and 1.0
+//! % when compressed, as long as the pressure stays below [`IDEAL_TO`]. Beyond that it is up to
+//! [`IDEAL_SPREAD`] off (reference library CoolProp 8.0.0).
 //!
 //! Pressures are gauge unless they are called atmosphere.
 
@@ -12,7 +12,7 @@ use super::Number;
 
 /// Pressure up to which the ideal gas is within about one per cent, Pa.
 pub const IDEAL_TO: f64 = 2e6;
-/// How far off it may be past that, as a share of the absolute pressure.
+/// How far off it may be beyond that, as a share of the absolute pressure.
 pub const IDEAL_SPREAD: f64 = 0.05;
 
 /// What a chamber's pressure does to the fork.
@@ -25,7 +25,7 @@ pub enum Side {
 }
 
 impl Side {
-    /// Of its force on the fork: resisting compression is positive.
+    /// Sign of its force on the fork: resisting compression is positive.
     pub fn sign(self) -> f64 {
         match self {
             Side::Positive => 1.0,
@@ -48,8 +48,8 @@ pub struct Chamber<N> {
     pub pressure: N,
 }
 
-/// The share of its room up to which a chamber can be squeezed: past a twentieth of its volume left, pressures are the
-/// arithmetic's and no fork's. This project's own judgement.
+/// The share of its room that a chamber can be compressed by. With less than a twentieth of its volume left, pressures
+/// come from the arithmetic and not from a fork. This project's own judgement.
 pub const SQUEEZED_TO: f64 = 0.95;
 
 /// Area of a round piston.
@@ -136,7 +136,7 @@ impl<N: Number> Chamber<N> {
         self.stiffness_of(self.absolute_at(travel, exponent, atmosphere), travel, exponent)
     }
 
-    /// Stiffness to quick movement about a travel where the air has settled slowly.
+    /// Stiffness for quick strokes about a travel where the air has settled slowly.
     ///
     /// **Units** m, Pa; N/m. **Source** as [`stiffness`](Self::stiffness), from the pressure of n = 1:
     /// `n A² P V / (V ∓ A x)²`.
@@ -149,7 +149,7 @@ impl<N: Number> Chamber<N> {
         exponent * self.area.squared() * absolute / self.volume_at(travel)
     }
 
-    /// Energy taken up from full extension to a fork travel.
+    /// Energy absorbed from full extension to a fork travel.
     ///
     /// **Units** m, Pa; J. **Source** the integral of [`force`](Self::force):
     /// `P V (rⁿ⁻¹ − 1)/(n − 1) ∓ p_atm A x`, `r = V/(V ∓ A x)`; at n = 1 the logarithm of r.
@@ -174,7 +174,7 @@ impl<N: Number> Chamber<N> {
         let absolute = plain.pressure + atmosphere.value();
         let volume = plain.volume * libm::pow(absolute / bound, 1.0 / exponent.value());
         let crossing = (plain.volume - volume) / plain.area * self.side.sign();
-        // Past either end of the stroke there is no crossing: all of it is above, or nothing.
+        // Beyond either end of the stroke there is no crossing: all of it is above, or nothing is.
         let crossing = N::constant(crossing.max(0.0).min(travel.value()));
         let (from, to) = match self.side {
             Side::Positive => (crossing, travel),
@@ -188,7 +188,7 @@ impl<N: Number> Chamber<N> {
 fn growth<N: Number>(l: N, m: N) -> N {
     let (length, rate) = (l.value(), m.value());
     let y = length * rate;
-    // The two quotients of the value and of its derivative with m lose digits near zero: series there.
+    // Near zero the two quotients, of the value and of its derivative with m, lose digits: use series there.
     let (mean, bend) = if y.abs() < 1e-3 {
         (1.0 + y / 2.0 + y * y / 6.0 + y * y * y / 24.0, 0.5 + y / 3.0 + y * y / 8.0 + y * y * y / 30.0)
     } else {
@@ -198,7 +198,7 @@ fn growth<N: Number>(l: N, m: N) -> N {
     l.chain(length * mean, libm::exp(y)) + m.chain(0.0, length * length * bend)
 }
 
-/// What a chamber held before a gauge was connected and its hose filled from it.
+/// The pressure in a chamber before a gauge was connected and its hose filled from it.
 ///
 /// **Units** gauge Pa, m³; gauge Pa. **Domain** volumes above zero.
 ///
@@ -244,7 +244,7 @@ mod tests {
 
     #[test]
     fn work_above_a_pressure_is_the_sum_of_small_steps() {
-        // By hand, as a sum over the stroke: the forces of the places where the pressure is above.
+        // By hand, as a sum over the stroke: the forces where the pressure is above the bound.
         let (exponent, atmosphere, travel) = (1.3, 1e5, 0.3);
         for side in [Side::Positive, Side::Negative] {
             let chamber = Chamber { side, area: 8e-4, volume: 340e-6, pressure: 13e5 };

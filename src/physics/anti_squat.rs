@@ -1,4 +1,4 @@
-//! How much of the squat under power the chain and the swingarm take away.
+//! How much of the squat under power the chain and the swingarm hold up.
 
 use super::{Attitude, Number, Point, angle};
 
@@ -17,7 +17,7 @@ pub struct ChainLine<N> {
     pub rear_sprocket: N,
 }
 
-/// What the chain line does under power.
+/// The effect of the chain line under power.
 #[derive(Clone, Copy, Debug)]
 pub struct AntiSquat<N> {
     /// A share of one; above one the rear rises under power.
@@ -29,7 +29,7 @@ pub struct AntiSquat<N> {
 impl<N: Number> ChainLine<N> {
     /// The chain line of an attitude.
     ///
-    /// `countershaft` is counted from the swingarm pivot, forward and up in chassis coordinates.
+    /// `countershaft` counts from the swingarm pivot, forward and up in chassis coordinates.
     pub fn of(attitude: &Attitude<N>, countershaft: Point<N>, front_sprocket: N, rear_sprocket: N) -> Self {
         ChainLine {
             pivot: attitude.on_ground(attitude.pivot),

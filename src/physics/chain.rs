@@ -1,7 +1,6 @@
-//! Chains and sprockets: pitch circles, the number of links, where the axle comes to.
+//! Chains and sprockets: pitch circles, the number of links, the place of the axle.
 //!
-//! Teeth, links and pitches are exact. The links lie on chords, so a sprocket carries one link a
-//! tooth.
+//! Teeth, links and pitches are exact. The links lie on chords, so a sprocket carries one link a tooth.
 
 use std::f64::consts::PI;
 
@@ -16,7 +15,7 @@ pub struct Chain {
     pub rear_teeth: u32,
 }
 
-/// Pitch of a chain by its designation, `None` for one that is not in the standard.
+/// Pitch of a chain by its designation; `None` for one that is not in the standard.
 ///
 /// **Units** m. **Source** ISO 10190:2008: 5/8 in for 520, 525, 530, 1/2 in for 415, 420, 428.
 pub fn pitch(designation: &str) -> Option<f64> {
@@ -67,7 +66,7 @@ impl Chain {
         Some(runs + (rear + front) / 2.0 + lean * ((rear - front) / PI))
     }
 
-    /// Distance between the centres at which a chain of so many links is taut.
+    /// Distance between the centres at which a chain of this many links is taut.
     ///
     /// `None` for a chain too short to go round both sprockets without their overlapping.
     ///
@@ -86,11 +85,11 @@ impl Chain {
 
     /// From the swingarm pivot to the axle, with the chain just taut where it is tightest.
     ///
-    /// That is with countershaft, pivot and axle in line, or at the end of `droops` nearest to it when
-    /// the travel stops short. `countershaft` is counted from the pivot, forward and up in the chassis;
-    /// `droops` are the swingarm's droops in the chassis, bottomed and fully extended.
+    /// That is with countershaft, pivot and axle in line, or at the end of `droops` nearest to that where the
+    /// travel stops short. `countershaft` counts from the pivot, forward and up in the chassis. `droops` are
+    /// the swingarm's droops in the chassis, bottomed and fully extended.
     ///
-    /// Slack and wear are not in it: only the difference of two places means something.
+    /// Slack and wear are left out: only the difference of two places has a meaning.
     ///
     /// **Units** m, rad.
     ///

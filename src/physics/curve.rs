@@ -1,16 +1,16 @@
 //! A smooth rising curve through measured points.
 
-/// Shares from nothing to all, evenly apart.
+/// Shares from zero to one, evenly spaced.
 pub fn evenly(points: usize) -> impl Iterator<Item = f64> {
     let last = points.saturating_sub(1).max(1) as f64;
     (0..points).map(move |point| point as f64 / last)
 }
 
-/// A rising curve through points: cubic pieces.
+/// A rising curve through points, in cubic pieces.
 ///
-/// It is the cubic spline with continuous second derivative and not-a-knot ends, so that a wheel rate
-/// has no jumps. Only where that spline would not rise throughout it is the monotone cubic, whose second
-/// derivative jumps at the points.
+/// It is the cubic spline with continuous second derivative and not-a-knot ends, so that a wheel rate has no
+/// jumps. Only where that spline would fall somewhere it is the monotone cubic, whose second derivative jumps
+/// at the points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Curve {
     first: Piece,
@@ -35,12 +35,12 @@ struct Step {
     slope: f64,
 }
 
-/// Why points make no rising curve.
+/// Why there is no rising curve through some points.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum CurveFault {
     /// Fewer than two points.
     TooFew,
-    /// The point of this number, from zero, does not lie ahead of and above the one before it.
+    /// The point with this number, from zero, is not ahead of and above the one before.
     NotRising { point: usize },
 }
 
@@ -133,11 +133,10 @@ fn parabola_slopes(steps: &[Step]) -> Option<Vec<f64>> {
     Some(std::iter::once(first).chain(inside.map(mean)).chain([last]).collect())
 }
 
-/// Slopes that make the second derivative continuous, and the third at the two outermost inner points;
-/// `None` for fewer than four points, which such conditions do not settle.
+/// Slopes that make the second derivative continuous, and the third at the two outermost inner points; `None`
+/// for fewer than four points, for which these conditions are not enough.
 ///
-/// Multiplied out, each of the two end conditions speaks of two slopes only, so the system stays
-/// tridiagonal.
+/// Multiplied out, each end condition has only two slopes, so the system stays tridiagonal.
 fn spline_slopes(steps: &[Step]) -> Option<Vec<f64>> {
     let [first, second, _, ..] = steps else { return None };
     let end = |near: &Step, next: &Step| {

@@ -1,7 +1,7 @@
 //! What the air does to an engine: power corrected to a standard day, and the main jet for the air.
 //!
-//! Only the main jet, which rules from about three quarters of the throttle up; pilot, needle and air
-//! screw are separate matters.
+//! Only the main jet, which counts from about three quarters of the throttle up; pilot jet, needle and air
+//! screw are separate.
 
 use std::ops::RangeInclusive;
 
@@ -21,16 +21,16 @@ const SAE_TEMPERATURES: RangeInclusive<f64> = 288.15..=308.15;
 const ISO_PRESSURES: RangeInclusive<f64> = 80e3..=110e3;
 /// Inlet temperatures for which ISO 1585 is stated, K. From memory.
 const ISO_TEMPERATURES: RangeInclusive<f64> = 288.0..=308.0;
-/// Corrections that ISO 1585 lets stand. From memory.
+/// Corrections that ISO 1585 permits. From memory.
 const ISO_FACTORS: RangeInclusive<f64> = 0.93..=1.07;
 
-/// Share by which a jet may miss the ideal one and still count as it: far below what a drill can do, far
-/// above what rounding does.
+/// Share by which a jet may differ from the ideal one and still count as that: far below what a drill can do,
+/// far above rounding errors.
 const SAME_JET: f64 = 1e-9;
 
-/// What to multiply measured power with, for that of the standard day of SAE J1349.
+/// Factor from power measured in this air to power on the standard day of SAE J1349.
 ///
-/// Above one in thin or warm air. Mechanical losses of 15 % of the power are in it.
+/// Above one in thin or warm air. It allows for mechanical losses of 15 % of the power.
 ///
 /// **Units** Pa of dry air, K; a ratio. **Domain** both above zero; stated for [`sae_j1349_covers`].
 ///
@@ -41,14 +41,14 @@ pub fn sae_j1349<N: Number>(dry_pressure: N, temperature: N) -> N {
     N::constant(1.18 * REFERENCE_PRESSURE) / dry_pressure * warmth.sqrt() - 0.18
 }
 
-/// Whether SAE J1349 is stated for this air.
+/// Whether SAE J1349 covers this air.
 ///
 /// **Units** Pa of dry air, K. **Source** SAE J1349, from memory: 90 to 105 kPa, 15 to 35 °C.
 pub fn sae_j1349_covers(dry_pressure: f64, temperature: f64) -> bool {
     SAE_PRESSURES.contains(&dry_pressure) && SAE_TEMPERATURES.contains(&temperature)
 }
 
-/// What to multiply measured power with, for that of the standard day of ISO 1585 (spark ignition, no
+/// Factor from power measured in this air to power on the standard day of ISO 1585 (spark ignition, no
 /// supercharger).
 ///
 /// **Units** Pa of dry air, K; a ratio. **Domain** both above zero; stated for [`iso_1585_covers`].
@@ -59,7 +59,7 @@ pub fn iso_1585<N: Number>(dry_pressure: N, temperature: N) -> N {
     thinness.powf(1.2) * (temperature / REFERENCE_TEMPERATURE).powf(0.6)
 }
 
-/// Whether ISO 1585 is stated for this air, and lets its correction stand.
+/// Whether ISO 1585 covers this air, and permits its correction.
 ///
 /// **Units** Pa of dry air, K. **Source** ISO 1585:1992, from memory: 80 to 110 kPa, 288 to 308 K, factors
 /// from 0.93 to 1.07.
@@ -69,16 +69,16 @@ pub fn iso_1585_covers(dry_pressure: f64, temperature: f64) -> bool {
         && ISO_FACTORS.contains(&iso_1585(dry_pressure, temperature))
 }
 
-/// What the number on a jet counts.
+/// What the number on a jet means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Numbering {
     /// Its bore.
     Diameter,
-    /// What flows through it, and so its area.
+    /// The flow through it, and so its area.
     Flow,
 }
 
-/// The number of the main jet that keeps the mixture in other air.
+/// The number of the main jet that gives the same mixture in other air.
 ///
 /// **Units** the maker's number; `density_ratio`: the air's density over that of the air it was tuned in.
 /// **Domain** above zero.
@@ -93,7 +93,7 @@ pub fn jet_for_air<N: Number>(tuned: N, density_ratio: N, numbering: Numbering) 
     tuned * density_ratio.powf(exponent)
 }
 
-/// Of the jets on hand the nearest that is not leaner than the ideal one: a lean two-stroke seizes.
+/// The nearest jet on hand that is not leaner than the ideal one: a lean two-stroke seizes.
 ///
 /// `None` where all are leaner.
 ///

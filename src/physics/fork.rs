@@ -1,6 +1,6 @@
-//! A front suspension along its own axis: coils, trapped air and air springs in any number.
+//! A front suspension along its own axis: any number of coils, trapped air and air springs.
 //!
-//! Travel is along the fork from full extension, what a rider reads on the tube.
+//! Travel is along the fork from full extension, as a rider reads it on the tube.
 
 use super::air::{Chamber, SQUEEZED_TO};
 use super::rest::{Rest, Unsettled, settle};
@@ -27,12 +27,12 @@ pub struct Fork<N> {
     atmosphere: N,
 }
 
-/// A chamber has next to no room left at or before the end of the travel.
+/// A chamber has almost no room left at or before the end of the travel.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OutOfRoom<N> {
-    /// Its place among the chambers given, from zero.
+    /// Its index among the chambers given, from zero.
     pub chamber: usize,
-    /// The travel at which its volume is nothing, m: within the travel, or next to its end.
+    /// The travel at which its volume is zero, m: within the travel, or just beyond its end.
     pub at: N,
 }
 
@@ -79,7 +79,7 @@ impl<N: Number> Fork<N> {
         [0.0, 0.25, 0.5, 0.75, 1.0].map(|share| self.travel * share)
     }
 
-    /// The sum of what the coils and each chamber give.
+    /// The sum over the coils and each chamber.
     fn sum(&self, coil: impl Fn(Coil<N>) -> N, chamber: impl Fn(&Chamber<N>) -> N) -> N {
         let coils = self.coil.map_or(N::constant(0.0), coil);
         self.chambers.iter().map(chamber).fold(coils, |sum, part| sum + part)
@@ -104,14 +104,14 @@ impl<N: Number> Fork<N> {
         self.sum(|coil| coil.rate, |chamber| chamber.stiffness(travel, exponent, self.atmosphere))
     }
 
-    /// Stiffness along the fork to quick movement about a travel where the air has settled.
+    /// Stiffness along the fork for quick strokes about a travel where the air has settled.
     ///
     /// **Units** m; N/m. **Source** [`Chamber::riding_stiffness`].
     pub fn riding_stiffness(&self, travel: N, exponent: N) -> N {
         self.sum(|coil| coil.rate, |chamber| chamber.riding_stiffness(travel, exponent, self.atmosphere))
     }
 
-    /// Energy taken up from full extension to a travel.
+    /// Energy absorbed from full extension to a travel.
     ///
     /// **Units** m; J. **Source** the integral of [`force`](Self::force), each part in closed form.
     pub fn energy(&self, travel: N, exponent: N) -> N {
@@ -126,9 +126,9 @@ impl<N: Number> Fork<N> {
         self.chambers.iter().map(|chamber| chamber.pressure_at(travel, exponent, self.atmosphere)).collect()
     }
 
-    /// Where it comes to rest under a load along the fork, its air settled.
+    /// Where it comes to rest under a load along the fork, with its air settled.
     ///
-    /// Every part stiffens a fork, so there is one such place.
+    /// Every part makes a fork stiffer, so there is only one such place.
     ///
     /// **Units** N. **Errors** [`Unsettled::NotANumber`].
     ///

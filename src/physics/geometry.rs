@@ -1,10 +1,10 @@
-//! How the machine stands: rake, trail, wheelbase and droop of any set-up.
+//! The machine's attitude: rake, trail, wheelbase and droop of any set-up.
 //!
-//! A planar rigid chassis on flat ground. Everything is in closed form, so no solver is needed.
-//! Anti-squat is in `anti_squat`; what was measured and what is assumed belongs to the caller.
+//! A planar rigid chassis on flat ground. Everything is in closed form, so no solver is needed. Anti-squat is
+//! in `anti_squat`. What was measured and what is assumed is the caller's concern.
 //!
-//! The *reference attitude* is the one in which the machine's published or measured numbers hold. Its
-//! rear contact point is the origin of chassis coordinates; x points forward, y up.
+//! The *reference attitude* is the one for which the machine's published or measured numbers hold. Its rear
+//! contact point is the origin of chassis coordinates; x points forward, y up.
 
 use super::{Number, Point, angle};
 
@@ -21,7 +21,7 @@ pub struct Reference<N> {
     pub rear_radius: N,
     /// From the steering axis to the front axle, square to the axis, m.
     pub offset: N,
-    /// How far the tubes stand proud of the upper clamp, m.
+    /// How far the tubes project above the upper clamp, m.
     pub fork_height: N,
     /// Along the fork, m.
     pub front_sag: N,
@@ -33,7 +33,7 @@ pub struct Reference<N> {
     pub pivot_height: N,
 }
 
-/// What a rider or a mechanic sets, in the same words as the reference.
+/// What a rider or a mechanic sets, with the names of the reference.
 #[derive(Clone, Copy, Debug)]
 pub struct Setup<N> {
     pub front_radius: N,
@@ -41,19 +41,19 @@ pub struct Setup<N> {
     pub offset: N,
     pub fork_height: N,
     pub front_sag: N,
-    /// As carried at the reference swingarm length; a reading taken with the axle further back counts
-    /// for less, see [`sag_at_reference_length`].
+    /// At the reference swingarm length. A reading taken with the axle further back counts for less, see
+    /// [`sag_at_reference_length`].
     pub rear_sag: N,
     /// How far the rear axle is moved back along the swingarm, m.
     pub axle_move: N,
 }
 
-/// Why a set-up cannot be drawn.
+/// Why a set-up is impossible.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Impossible {
     /// The swingarm does not reach from its pivot to the height of the rear axle.
     SwingarmTooShort,
-    /// The axles are nearer to each other than the difference of the radii.
+    /// The axles are nearer to each other than the difference of their radii.
     WheelsOverlap,
 }
 
@@ -78,8 +78,7 @@ impl<N: Number> Reference<N> {
         Ok(Point { x: self.swingarm * droop.cos(), y: self.pivot_height })
     }
 
-    /// The place on the steering axis that is nearest to the front axle, in chassis coordinates: it stays where it is
-    /// whatever is set.
+    /// The place on the steering axis nearest to the front axle, in chassis coordinates: no setting moves it.
     ///
     /// **Units** m. **Source** definition of the total offset: `F0 − d n`.
     pub fn on_axis(&self) -> Point<N> {
@@ -98,7 +97,7 @@ impl<N: Number> Reference<N> {
     }
 }
 
-/// A sag that was read with the axle further back, as it would be read at the reference length.
+/// A sag read with the axle further back, as it would read at the reference length.
 ///
 /// **Units** m. **Domain** lengths above zero.
 ///
@@ -107,10 +106,10 @@ pub fn sag_at_reference_length<N: Number>(reading: N, reference: N, at_reading: 
     reading * reference / at_reading
 }
 
-/// How a set-up stands on the ground.
+/// The attitude of a set-up on the ground.
 #[derive(Clone, Copy, Debug)]
 pub struct Attitude<N> {
-    /// Turn of the chassis against the reference, nose up positive, rad.
+    /// Turn of the chassis from the reference, nose up positive, rad.
     pub pitch: N,
     /// Of the steering axis from the vertical, rad.
     pub rake: N,
@@ -120,7 +119,7 @@ pub struct Attitude<N> {
     pub trail: N,
     /// Between the contact points, m.
     pub wheelbase: N,
-    /// Of the swingarm against the ground, the axle below the pivot positive, rad.
+    /// Of the swingarm from the ground, the axle below the pivot positive, rad.
     pub droop: N,
     /// Of the swingarm pivot above the ground, m.
     pub pivot_height: N,
@@ -137,7 +136,7 @@ pub struct Attitude<N> {
 }
 
 impl<N: Number> Attitude<N> {
-    /// How `setup` stands, with the rear sag counted vertically.
+    /// The attitude of `setup`, with the rear sag counted vertically.
     ///
     /// **Source** V. Cossalter, *Motorcycle Dynamics*, ch. 1; J. Meijaard et al., *Proc. R. Soc. A* 463
     /// (2007) 1955, for rake, trail and their signs.

@@ -1,4 +1,4 @@
-//! How far the shock moves for the wheel: the leverage of a linkage.
+//! How far the shock moves for a wheel travel: the leverage of a linkage.
 
 use super::Number;
 use super::curve::{Curve, CurveFault};
@@ -16,14 +16,14 @@ pub enum Leverage {
     Table(Curve),
 }
 
-/// Why a table of wheel travel and stroke is none.
+/// Why rows of wheel travel and stroke make no table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TableFault {
     /// Fewer than two rows.
     TooFewRows,
     /// The first row is not full extension, 0 and 0.
     NotFromZero,
-    /// The row of this number, from zero, does not go on from the one before it.
+    /// The row with this number, from zero, does not go on from the one before.
     NotRising { row: usize },
 }
 
@@ -80,7 +80,7 @@ impl Leverage {
                 let change = (bottomed - extended) / travel;
                 let here = extended + change * wheel;
                 let grown = change * wheel / extended;
-                // ln(1 + y)/y, which is 1 at 0: the leverage may well not change at all.
+                // ln(1 + y)/y, which is 1 at 0: the leverage may be constant.
                 let mean = if grown == 0.0 { 1.0 } else { libm::log1p(grown) / grown };
                 let ratio = 1.0 / here;
                 let curvature = -change * ratio * ratio;

@@ -12,14 +12,14 @@ pub fn weight<N: Number>(mass: N) -> N {
     mass * GRAVITY
 }
 
-/// What the two wheels carry of a mass: the one that has `share` of it, then the other.
+/// How the two wheels divide a mass: the one with `share` of it, then the other.
 ///
 /// **Units** kg, a share of one; kg. **Source** arithmetic.
 pub fn divided<N: Number>(mass: N, share: N) -> (N, N) {
     (mass * share, mass * (-share + 1.0))
 }
 
-/// Mass that the spring carries, of the mass that a scale under the wheel shows.
+/// Mass that the spring carries, from the mass that a scale under the wheel shows.
 ///
 /// **Units** kg. **Source** definition: wheel, axle and their share of swingarm or fork are unsprung.
 pub fn sprung<N: Number>(on_wheel: N, unsprung: N) -> N {

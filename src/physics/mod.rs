@@ -1,7 +1,7 @@
 //! The formulas: pure functions on SI numbers.
 //!
-//! Knows no notebook, has no defaults, rounds nothing and clamps nothing; each function cites where
-//! its formula is from.
+//! It knows no notebook, has no defaults, rounds nothing and clamps nothing. Each function cites the source of
+//! its formula.
 
 pub mod air;
 mod angle;

@@ -1,7 +1,7 @@
 //! What the formulas compute with: plain numbers, or numbers that remember what they came from.
 //!
-//! Every formula is written once over this trait. With `f64` it gives a value; with the recording
-//! number of `figures` it also gives the exact derivative to every error source.
+//! Every formula is written once over this trait. With `f64` it gives a value; with the recording number of
+//! `figures` also the exact derivative to every error source.
 
 use std::fmt::Debug;
 use std::ops::{Add, Div, Mul, Neg, Sub};
@@ -23,7 +23,7 @@ pub trait Number:
     + Mul<f64, Output = Self>
     + Div<f64, Output = Self>
 {
-    /// A number that is known exactly.
+    /// An exact number.
     fn constant(value: f64) -> Self;
 
     /// The number without its history.
@@ -71,7 +71,7 @@ pub trait Number:
     fn ln(self) -> Self {
         self.chain(libm::log(self.value()), 1.0 / self.value())
     }
-    /// `self` (positive) to a power known exactly.
+    /// `self` (positive) to an exact power.
     fn powf(self, exponent: f64) -> Self {
         let x = self.value();
         self.chain(libm::pow(x, exponent), exponent * libm::pow(x, exponent - 1.0))

@@ -4,7 +4,7 @@ use std::f64::consts::FRAC_PI_2;
 
 use super::Number;
 
-/// A place, or the way from one place to another.
+/// A place, or the vector from one place to another.
 ///
 /// **Units** m.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -38,8 +38,8 @@ impl<N: Number> Point<N> {
     }
 }
 
-/// The outer tangents of two circles, each by its contacts on the first and on the second: the one to the left of the way from the
-/// first to the second, then the one to the right. `None` where one circle lies in the other.
+/// The outer tangents of two circles, each as its contacts on the first and on the second: first the one on the left when going
+/// from the first to the second, then the one on the right. `None` where one circle is inside the other.
 ///
 /// **Units** one length.
 ///

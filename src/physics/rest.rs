@@ -7,14 +7,14 @@ use super::{Number, solve};
 pub enum Rest<N> {
     /// Fully extended: it would carry more than the load.
     ToppedOut,
-    /// Afloat at this travel from full extension, m.
+    /// Floating at this travel from full extension, m.
     Floating(N),
     /// At the end of its travel: it carries less than the load.
     Bottomed,
 }
 
 impl<N: Number> Rest<N> {
-    /// The travel used, of the `travel` that there is.
+    /// The travel used, of `travel` in all.
     pub fn used(self, travel: N) -> N {
         match self {
             Rest::ToppedOut => N::constant(0.0),
@@ -23,7 +23,7 @@ impl<N: Number> Rest<N> {
         }
     }
 
-    /// The travel used where it floats: the only place that says how stiff the spring is.
+    /// The travel used where it floats: only there a reading shows how stiff the spring is.
     pub fn floating(self) -> Option<N> {
         match self {
             Rest::Floating(place) => Some(place),
@@ -32,10 +32,10 @@ impl<N: Number> Rest<N> {
     }
 }
 
-/// Why no place of rest can be given.
+/// Why there is no place of rest.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Unsettled {
-    /// From this wheel travel on the force falls as the wheel rises: the linkage data is unstable, m.
+    /// From this wheel travel on the force falls as the wheel rises, m: the linkage data is unstable.
     Falls { at: f64 },
     /// An input was not a number.
     NotANumber,
@@ -43,8 +43,8 @@ pub enum Unsettled {
 
 /// The place where a rising `force` carries `load`.
 ///
-/// `force` and `rate`, its derivative, are asked on plain numbers; `recorded` is the same force in
-/// recording numbers, asked once, at the place found.
+/// `force` and `rate`, its derivative, are called with plain numbers. `recorded` is the same force in recording
+/// numbers, called once, at the place found.
 pub(super) fn settle<N: Number>(
     load: N,
     travel: N,

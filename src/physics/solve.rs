@@ -1,11 +1,11 @@
 //! Where a function crosses zero, and what the crossing depends on.
 //!
-//! A search runs on plain numbers: recording every step of it would record nothing of use. One
-//! Newton step in recording numbers afterwards gives the derivative of the root, exactly.
+//! A search runs on plain numbers: a recording of every step would be of no use. One Newton step in recording
+//! numbers afterwards gives the exact derivative of the root.
 
 use super::Number;
 
-/// Steps after which a bracket of doubles cannot be narrowed further, with room to spare.
+/// Steps after which a bracket of doubles cannot be narrowed further, with a margin.
 const STEPS: usize = 200;
 
 /// The place between `low` and `high` where `function` is zero, to the last bit or so.

@@ -1,7 +1,7 @@
-//! Coil springs, the rear suspension, and what two sags tell about a spring.
+//! Coil springs, the rear suspension, and what two sags show about a spring.
 //!
-//! Sag is vertical wheel travel from full extension. Which readings go in, and what was assumed, belongs
-//! to the caller.
+//! Sag is vertical wheel travel from full extension. Which readings go in, and what was assumed, is the
+//! caller's concern.
 
 use std::f64::consts::PI;
 
@@ -9,7 +9,7 @@ use super::Number;
 use super::leverage::Leverage;
 use super::rest::{Rest, Unsettled, settle};
 
-/// How finely a travel is searched for falling force: the pieces of a table are far longer.
+/// How finely a travel is searched for falling force: the pieces of a table are much longer.
 const SEARCH_STEPS: u32 = 256;
 
 /// Rate of a bare helical compression spring.
@@ -100,7 +100,7 @@ impl<N: Number> Shock<'_, N> {
 
     /// The preload with which this spring carries `load` at wheel travel `wheel`.
     ///
-    /// Below zero where the spring is too stiff for it.
+    /// Below zero where the spring is too stiff.
     ///
     /// **Units** N, m; m. **Source** [`rest`](Self::rest) turned round: `(W/s′ − Fg)/k − s`.
     pub fn preload_for(&self, load: N, wheel: N) -> N {
@@ -109,7 +109,7 @@ impl<N: Number> Shock<'_, N> {
     }
 }
 
-/// A spring that is really in the machine.
+/// A spring as it really is in the machine.
 #[derive(Clone, Copy, Debug)]
 pub struct Fitted<N> {
     /// N/m.
@@ -120,8 +120,8 @@ pub struct Fitted<N> {
 
 /// Rate and preload from two loads and the wheel travels at which they floated.
 ///
-/// `None` where the two travels are the same. Readings topped out or bottomed say nothing and must not
-/// be given.
+/// `None` where the two travels are the same. Topped-out or bottomed readings show nothing and must not be
+/// given.
 ///
 /// **Units** N, m. **Source** two equations `Fs_i = W_i / s′(z_i)` for `k` and `q`.
 pub fn fitted<N: Number>(leverage: &Leverage, gas_force: N, one: (N, N), other: (N, N)) -> Option<Fitted<N>> {
@@ -130,7 +130,7 @@ pub fn fitted<N: Number>(leverage: &Leverage, gas_force: N, one: (N, N), other: 
     fitted_directly(at_shock(one), at_shock(other))
 }
 
-/// The same of a spring without leverage: what it carries, and how far it went in from full extension.
+/// The same for a spring without leverage: the load, and how far it went in from full extension.
 ///
 /// **Units** N, m. **Source** Hooke: two equations `F_i = k (x_i + q)`.
 pub fn fitted_directly<N: Number>(one: (N, N), other: (N, N)) -> Option<Fitted<N>> {
@@ -147,16 +147,16 @@ pub fn fitted_directly<N: Number>(one: (N, N), other: (N, N)) -> Option<Fitted<N
 pub struct Candidate<N> {
     /// N/m.
     pub rate: N,
-    /// That gives the wanted rider sag, m.
+    /// The preload that gives the wanted rider sag, m.
     pub preload: N,
     /// How the machine alone then rests.
     pub alone: Rest<N>,
 }
 
-/// Which of the springs on hand suits best: the one whose static sag is nearest the middle of its band, of those that
-/// the collar can preload and that let the machine alone float.
+/// Which of the springs on hand suits best, among those that the collar can preload and that let the machine alone
+/// float: the one whose static sag is nearest the middle of its band.
 ///
-/// `None` where there is none of these.
+/// `None` where there are none.
 ///
 /// **Units** m. **Source** common practice, no source.
 pub fn best<N: Number>(
@@ -180,7 +180,7 @@ pub fn without_friction<N: Number>(after_push: N, after_lift: N) -> N {
     (after_push + after_lift) * 0.5
 }
 
-/// Friction as a force: half of what the spring carries more where it settled after a push than after a lift.
+/// Friction as a force: half of how much more the spring carries after a push than after a lift.
 ///
 /// Below zero when the readings are the wrong way round.
 ///

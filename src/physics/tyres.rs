@@ -24,7 +24,7 @@ pub struct TyreCode {
 }
 
 impl TyreCode {
-    /// Reads a size; a service description after it (`51M`) is let stand. `None` for anything else.
+    /// Reads a size; a service description behind it (`51M`) may stand. `None` for anything else.
     ///
     /// **Source** ISO 4249: width / aspect ratio, construction, rim. The letters of the construction (`-`
     /// diagonal, `B` belted, `R` radial) are from memory.

@@ -1,24 +1,24 @@
-//! Uncertainty of readings and of what is made from them, by the GUM (JCGM 100:2008).
+//! Uncertainty of readings and of results from them, by the GUM (JCGM 100:2008).
 //!
 //! First order: a component is an error source's standard uncertainty times the sensitivity to it. Where the
-//! sensitivities come from, and which sources are the same one, belongs to the caller.
+//! sensitivities come from, and which sources are the same one, is the caller's concern.
 
 use super::statistics::student_for_normal;
 
-/// Coverage factor of a value that is uncertain like a normal variable; also of what people write after `±`.
+/// Coverage factor of a value with a normal error; also of what people write behind `±`.
 pub const COVERAGE: f64 = 2.0;
 
-/// A standard uncertainty and how well it is known itself.
+/// A standard uncertainty, and how well it is known.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Component {
-    /// Of the result it is a part of, in the result's unit; its sign does not matter.
+    /// Its part of the result's uncertainty, in the result's unit; its sign does not matter.
     pub u: f64,
-    /// Degrees of freedom behind it, above zero; infinite where it is taken as known exactly.
+    /// Degrees of freedom, above zero; infinite where it counts as known exactly.
     pub freedom: f64,
 }
 
 impl Component {
-    /// Taken as known exactly.
+    /// Known exactly.
     pub fn known(u: f64) -> Self {
         Component { u, freedom: f64::INFINITY }
     }
@@ -37,7 +37,7 @@ impl Component {
         Component::known(expanded / COVERAGE)
     }
 
-    /// Of the mean of so many readings, where this is of one.
+    /// Of the mean of `count` readings, where this is of one.
     ///
     /// **Source** JCGM 100:2008, 4.2.3: `s/√n`.
     #[must_use]
@@ -53,10 +53,10 @@ impl Component {
     }
 }
 
-/// Standard deviation of one reading, pooled over sets of repeats together with what is known of it beforehand.
+/// Standard deviation of one reading, pooled over sets of repeats together with what was known before.
 ///
-/// `squares` is `Σ (x − mean of its set)²` and `freedom` `Σ (n − 1)`, both over all sets; none of either gives
-/// `before` itself.
+/// `squares` is `Σ (x − mean of its set)²` and `freedom` is `Σ (n − 1)`, both over all sets. Without repeats
+/// the result is `before` itself.
 ///
 /// **Source** JCGM 100:2008, H.3.6 and ISO 5725-2: `s² = Σ νᵢ sᵢ² / Σ νᵢ`, with what was known beforehand as one more
 /// set, of its own degrees of freedom (as a conjugate prior has it).
@@ -65,8 +65,8 @@ pub fn pooled(before: Component, squares: f64, freedom: f64) -> Component {
     Component { u: ((before.freedom * before.u * before.u + squares) / together).sqrt(), freedom: together }
 }
 
-/// Contributions whose uncertainties were all made from one pooled standard deviation: one component, as well known as
-/// that is.
+/// Contributions whose uncertainties all come from one pooled standard deviation: one component, known as well as
+/// that.
 ///
 /// **Source** JCGM 100:2008, G.4.1: each `uᵢ` of the Welch–Satterthwaite sum is an estimate of its own; these are one.
 pub fn of_one_pool(contributions: &[f64], freedom: f64) -> Component {
@@ -75,8 +75,7 @@ pub fn of_one_pool(contributions: &[f64], freedom: f64) -> Component {
 
 /// Combined standard uncertainty of independent components, with its effective degrees of freedom.
 ///
-/// A combined component combines again as its parts would. Of none, or of zeros: zero, taken as known
-/// exactly.
+/// A combined component combines again as its parts would. For none, or for zeros, it is zero, known exactly.
 ///
 /// **Source** JCGM 100:2008, 5.1.2: `u² = Σ uᵢ²`; G.4.1 (Welch–Satterthwaite), not truncated:
 /// `ν = u⁴ / Σ (uᵢ⁴/νᵢ)`.
@@ -213,7 +212,7 @@ mod tests {
     fn what_rests_on_one_pool_is_as_well_known_as_the_pool() {
         let together = of_one_pool(&[0.6, -0.8], 4.0);
         assert_eq!(together, Component { u: 1.0, freedom: 4.0 });
-        // Taken for two estimates they would seem to be known from more.
+        // As two estimates they would seem better known.
         let apart = combine(&[Component { u: 0.6, freedom: 4.0 }, Component { u: 0.8, freedom: 4.0 }]);
         assert!(apart.freedom > 7.0, "{apart:?}");
     }

@@ -1,4 +1,4 @@
-//! A book with a day that is being written.
+//! A book, and a day in it that is being written.
 
 use std::collections::BTreeMap;
 
@@ -10,27 +10,27 @@ use crate::advice;
 use crate::book::Day;
 use crate::finding::Finding;
 use crate::pages::figures;
-use crate::pages::pocket::{self, Setting};
+use crate::pages::pocket::{self, SettingLine};
 use crate::pages::take::{Whose, merged};
-use crate::render::findings::json;
+use crate::render::findings::{json, json_in};
 use crate::session::{Compiled, Session};
-use crate::vocabulary::figures as words;
-use crate::vocabulary::names::opened;
+use crate::vocabulary::FigureName;
+use crate::vocabulary::figures::FigureId;
 
-/// The figures that somebody who turns a collar or holds a gauge goes by, in the order of the work.
-const TOLD: [&str; 12] = [
-    words::SAG_STATIC,
-    words::SAG_RIDER,
-    words::SAG_STATIC_SHARE,
-    words::SAG_RIDER_SHARE,
-    words::SAG_STICTION,
-    words::SPRING_PRELOAD_WANTED,
-    words::SPRING_COLLAR_TURNS,
-    words::GATE_CHAMBER,
-    words::BENCH_CHAMBER,
-    words::GATE_TYRE,
-    words::BENCH_TYRE,
-    words::LEAK_CHAMBER,
+/// The figures to go by when turning a collar or holding a gauge, in the order of the work.
+const TOLD: [FigureId; 12] = [
+    FigureId::SAG_STATIC,
+    FigureId::SAG_RIDER,
+    FigureId::SAG_STATIC_SHARE,
+    FigureId::SAG_RIDER_SHARE,
+    FigureId::SAG_STICTION,
+    FigureId::SPRING_PRELOAD_WANTED,
+    FigureId::SPRING_COLLAR_TURNS,
+    FigureId::GATE_CHAMBER,
+    FigureId::BENCH_CHAMBER,
+    FigureId::GATE_TYRE,
+    FigureId::BENCH_TYRE,
+    FigureId::LEAK_CHAMBER,
 ];
 
 /// A book in memory, and the texts that were put into it.
@@ -38,26 +38,26 @@ const TOLD: [&str; 12] = [
 pub struct Desk {
     session: Session<'static>,
     texts: BTreeMap<String, String>,
-    /// The notebook that a text was laid into last: it is taken out again before another one is.
+    /// The notebook that last had a text laid into it; that text is taken out before the next one is laid in.
     laid: Option<String>,
 }
 
-/// What is told of a day.
+/// What the page shows of a day.
 #[derive(Serialize)]
 struct Told {
-    /// Who is not cleared to ride, where it is so.
+    /// Who is not cleared to ride, if anybody is not.
     not_cleared: Option<String>,
-    /// One object each, as `check --format json` writes them.
+    /// One object for each, as `check --format json` writes them.
     findings: Vec<Value>,
     figures: Vec<FigureTold>,
-    /// What is in force at its end.
-    settings: Vec<Setting>,
+    /// The settings in force at its end.
+    settings: Vec<SettingLine>,
 }
 
 /// A figure that rests on what is written in the day.
 #[derive(Serialize)]
 struct FigureTold {
-    id: String,
+    id: FigureName,
     label: String,
     shown: String,
 }
@@ -67,20 +67,20 @@ impl Desk {
         Self::default()
     }
 
-    /// Puts a text into the book. A photo need have nothing in it.
+    /// Puts a text into the book. A photo may be empty.
     pub fn put(&mut self, path: &str, text: &str) {
         self.session.edit(path, text);
         self.texts.insert(path.to_owned(), text.to_owned());
     }
 
-    /// Everything that is found in the book on a date, one object a line: as `check --format json`, before what it leaves
-    /// out for whoever asks about a whole book.
+    /// All findings of the book on a date, one object a line, as `check --format json` writes them. Nothing is left out,
+    /// as `check` does for a whole book.
     pub fn findings(&mut self, on: &str) -> String {
         let compiled = self.compiled(on);
         json(&compiled.findings, &compiled.book.sources)
     }
 
-    /// A notebook's figures, as `figures --format json`; empty where it is no day's.
+    /// A notebook's figures, as `figures --format json` writes them; empty where it is no day's.
     pub fn figures(&mut self, path: &str) -> String {
         let compiled = self.session.replay();
         let page =
@@ -88,8 +88,8 @@ impl Desk {
         page.and_then(|page| serde_json::to_string(&page).ok()).unwrap_or_default()
     }
 
-    /// What is told of a day with a text laid into its notebook, as JSON; empty where the text is no day's. Nothing that was
-    /// asked about before counts, but what was put into the book.
+    /// What the page shows of a day with a text laid into its notebook, as JSON; empty where the text is no day's. Texts of
+    /// earlier calls do not count, only what was put into the book.
     pub fn told(&mut self, path: &str, text: &str, on: &str) -> String {
         if let Some(before) = self.laid.take() {
             match self.texts.get(&before) {
@@ -100,7 +100,7 @@ impl Desk {
         let path = &self.notebook_of(path, text);
         self.laid = Some(path.clone());
         let laid = match self.texts.get(path) {
-            // What cannot be laid in is looked at by itself.
+            // A text that cannot be laid in is looked at by itself.
             Some(notebook) => merged(notebook, text).map_or_else(|_| text.to_owned(), |merged| merged.text),
             None => text.to_owned(),
         };
@@ -111,7 +111,7 @@ impl Desk {
     }
 
     /// The notebook that a text belongs to: that of its machine, rider and date where the book has one, as `take` finds it;
-    /// else the path that it is asked about.
+    /// else the path given.
     fn notebook_of(&mut self, path: &str, text: &str) -> String {
         if self.texts.contains_key(path) {
             return path.to_owned();
@@ -144,16 +144,15 @@ fn told(compiled: &Compiled, path: &str) -> Option<Told> {
     let Compiled { book, season, advice, .. } = compiled;
     let day = day(compiled, path)?;
     let findings: Vec<Finding> = compiled.findings_of(path).cloned().collect();
-    let findings = json(&findings, &book.sources);
-    let mut last: BTreeMap<String, FigureTold> = BTreeMap::new();
+    let units = book.units_for(book.days.get(day)?.rider.as_deref());
+    let findings = json_in(units.tongue(), &findings, &book.sources);
+    let mut last: BTreeMap<FigureName, FigureTold> = BTreeMap::new();
     for line in figures::of_day(book, season, day)?.figures {
         let rests_here = line.from.iter().any(|at| at.file == path);
-        let label =
-            words::row(&line.id).filter(|_| TOLD.iter().any(|pattern| opened(pattern, &line.id).is_some()));
-        match (line.shown, label) {
-            (Some(shown), Some(row)) if rests_here => {
-                let told = FigureTold { label: row.label_for(&line.id).to_string(), id: line.id, shown };
-                last.insert(told.id.clone(), told);
+        match line.shown {
+            Some(shown) if rests_here && TOLD.contains(&line.id.row) => {
+                let label = units.say(&line.id.label());
+                last.insert(line.id, FigureTold { label, id: line.id, shown });
             }
             _ => drop(last.remove(&line.id)),
         }

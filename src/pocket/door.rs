@@ -1,4 +1,4 @@
-//! The desk, as a browser's script knows it.
+//! The desk, as a browser's script sees it.
 
 use wasm_bindgen::prelude::wasm_bindgen;
 

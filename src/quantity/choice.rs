@@ -1,4 +1,5 @@
-//! Which units a book or a rider chose: to show in, and for bare numbers; and the language that goes with them.
+//! The units that a book or a rider chose, to show values in and for bare numbers; and the language that goes
+//! with them.
 
 use std::collections::BTreeMap;
 
@@ -7,8 +8,8 @@ use crate::speech::{Part, Tongue};
 use super::kind::Kind;
 use super::table::Unit;
 
-/// How a reader is told things: in the units that a book or a rider chose, the usual ones for the rest, and in their
-/// language.
+/// How values are shown to a reader: in the units that a book or a rider chose, else the usual ones, and in the
+/// reader's language.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Units {
     chosen: BTreeMap<Kind, Unit>,
@@ -18,10 +19,10 @@ pub struct Units {
 
 static ENGLISH: Tongue = Tongue::ENGLISH;
 
-/// Units that bare numbers have: those that the book chose, and no others.
+/// The units of bare numbers: those that the book chose, and no others.
 ///
-/// Kept apart from [`Units`], because a rider's own units are for showing and never change what a number
-/// in a notebook means.
+/// Kept apart from [`Units`]: a rider's own units are for showing, and never change what a number in a notebook
+/// means.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct UnitDefaults {
     chosen: BTreeMap<Kind, Unit>,
@@ -41,7 +42,7 @@ impl Units {
         self.chosen.get(&kind).copied()
     }
 
-    /// These units, and over them what the other one chooses.
+    /// These units, replaced where the other ones choose.
     #[must_use]
     pub fn overlaid(&self, over: &Self) -> Self {
         let mut chosen = self.chosen.clone();
@@ -59,7 +60,7 @@ impl Units {
         self.tongue.as_ref().unwrap_or(&ENGLISH)
     }
 
-    /// The same units with words and decimal points as notebooks have them, and programs read them.
+    /// The same units with the words and decimal points of notebooks, which programs read as well.
     #[must_use]
     pub fn plain(&self) -> Self {
         Self { chosen: self.chosen.clone(), tongue: None }
@@ -75,14 +76,14 @@ impl Units {
         self.tongue().word(word)
     }
 
-    /// The unit for a value in the SI base unit: the chosen or usual one, or its larger brother where
-    /// nobody would use the small one.
+    /// The unit for a value in the SI base unit: the chosen or usual one, or the next larger where nobody would
+    /// use the small one.
     pub(super) fn unit_for(&self, kind: Kind, value: f64) -> Unit {
         let is_far = value.abs() >= 10.0;
         match (kind, self.chosen(kind)) {
             (Kind::Length, Some(Unit::Inch)) if is_far => Unit::Foot,
             (Kind::Length, None | Some(Unit::Millimetre | Unit::Centimetre)) if is_far => Unit::Metre,
-            // Laps, hours ridden and days have each their own unit, whatever bare numbers mean.
+            // Laps, hours ridden and days each have a unit of their own, whatever bare numbers mean.
             (Kind::Time, _) => match value.abs() {
                 seconds if seconds < 60.0 => Unit::Second,
                 seconds if seconds < 3600.0 => Unit::LapTime,
@@ -95,7 +96,7 @@ impl Units {
 }
 
 impl UnitDefaults {
-    /// Bare numbers are seconds: for files of lap times.
+    /// Bare numbers are seconds, as in lap files.
     pub fn seconds() -> Self {
         Self { chosen: BTreeMap::from([(Kind::Time, Unit::Second)]) }
     }

@@ -1,7 +1,7 @@
 //! Kinds of quantity: what a number is a number of.
 //!
-//! A kind sits above the dimension: gauge and absolute pressure, a temperature and a difference of
-//! temperatures share a dimension and are still not the same thing.
+//! A kind is more than a dimension. Gauge and absolute pressure share a dimension, and so do a temperature and
+//! a difference of temperatures; yet they are not the same.
 
 use crate::speech::{Message, Part};
 
@@ -14,7 +14,7 @@ pub enum Kind {
     Mass,
     Force,
     Torque,
-    /// Over the surrounding air; notebooks speak gauge.
+    /// Above the surrounding air; notebooks are written in gauge pressure.
     GaugePressure,
     AbsolutePressure,
     Temperature,
@@ -43,7 +43,7 @@ pub enum Kind {
     Number,
 }
 
-/// What is said about a kind, in one row.
+/// The words and units of one kind.
 struct Words {
     /// With its article.
     name: &'static str,
@@ -52,9 +52,9 @@ struct Words {
     word: &'static str,
     /// The name of the SI unit in machine-readable output.
     si_unit: &'static str,
-    /// The unit it is shown in where nobody chose another.
+    /// The unit to show it in where nobody chose another.
     usual: Unit,
-    /// How one is written.
+    /// An example of one.
     example: &'static str,
 }
 
@@ -140,7 +140,7 @@ impl Kind {
         self.words().word
     }
 
-    /// The kind that `[units]` names so, where there is a unit to choose for it.
+    /// The kind that `[units]` calls by this word, where its unit can be chosen.
     pub fn from_word(word: &str) -> Option<Self> {
         // A difference of temperatures is shown in the unit of temperatures.
         let kinds = Self::ALL.into_iter().filter(|&kind| kind != Self::TemperatureDifference);
@@ -152,24 +152,23 @@ impl Kind {
         self.words().si_unit
     }
 
-    /// The unit it is shown in where nobody chose another.
+    /// The unit to show it in where nobody chose another.
     pub fn usual_unit(self) -> Unit {
         self.words().usual
     }
 
-    /// How one is written: `105 mm`.
+    /// An example of one: `105 mm`.
     pub fn example(self) -> &'static str {
         self.words().example
     }
 
-    /// The units that it is written in, in the order of the table; lap times and plain numbers, which
-    /// have no symbol, included.
+    /// The units that it may be written in, in the order of the table. This includes lap times and plain
+    /// numbers, which have no symbol.
     pub fn units(self) -> impl Iterator<Item = Unit> {
         Unit::ALL.iter().copied().filter(move |unit| unit.measures(self))
     }
 
-    /// The unit that a bare number of it has in any book: things are counted without one, and a share
-    /// may be a fraction.
+    /// The unit of a bare number in every book: counts have none, and a share may be a fraction.
     pub(super) fn bare_unit(self) -> Option<Unit> {
         match self {
             Self::Count | Self::Number | Self::Share => Some(Unit::One),
@@ -179,19 +178,19 @@ impl Kind {
         }
     }
 
-    /// Whether a notebook can only mean whole ones.
+    /// Whether only whole numbers make sense.
     pub(super) fn is_whole(self) -> bool {
         matches!(self, Self::Count | Self::Clicks | Self::Teeth | Self::Links)
     }
 
-    /// Whether what is so wide, such as an instrument's division, can be a width of the other kind: widths of gauge
-    /// and of absolute pressures are alike.
+    /// Whether a width of this kind, such as an instrument's division, can be a width of the other kind: gauge and
+    /// absolute pressures have the same widths.
     pub fn is_width_of(self, other: Self) -> bool {
         let is_pressure = |kind| matches!(kind, Self::GaugePressure | Self::AbsolutePressure);
         self.difference() == other.difference() || (is_pressure(self) && is_pressure(other))
     }
 
-    /// What the difference of two of them is.
+    /// The kind of the difference of two.
     pub fn difference(self) -> Self {
         if self == Self::Temperature { Self::TemperatureDifference } else { self }
     }

@@ -1,8 +1,8 @@
 //! Quantities: numbers with a unit, as riders write them and as they are shown again.
 //!
-//! SI inside, the notebook's units outside. This room knows text and numbers; where the text stood in
-//! a file is the caller's business, so places here are byte ranges within the text given. Which numbers
-//! a key can have at all is for the vocabulary; what no number of a kind can be is refused here.
+//! SI inside, the notebook's units outside. This room knows text and numbers, not files: its places are byte
+//! ranges within the text given. Which numbers a key may have is for the vocabulary; what no number of a kind
+//! can be is refused here.
 
 mod choice;
 mod codes;
@@ -26,7 +26,7 @@ pub use parse::{amount, interval, number, quantity, repeats, unit};
 pub use problem::{Fault, Impossible, Problem};
 pub use show::{
     Change, Shown, interval_said, show, show_change, show_in, show_interval, show_measured_change,
-    show_picked, show_value, show_width, show_with_uncertainty, unit_word, unit_words,
+    show_picked, show_value, show_width, show_with_uncertainty, shown_alike, unit_word, unit_words,
 };
 pub use table::Unit;
 
@@ -40,12 +40,12 @@ pub struct Quantity {
     pub unit: Unit,
     /// The expanded uncertainty (k = 2) written behind `±`, in the SI base unit.
     pub plus_minus: Option<f64>,
-    /// The place value of the last digit written, in the SI base unit: how exactly it was meant
-    /// where two values are held against each other.
+    /// The place value of the last digit written, in the SI base unit: how exactly it was meant when two values
+    /// are compared.
     pub last_digit: f64,
 }
 
-/// One or more readings of the same thing; each with its range in the text it was written in.
+/// One or more readings of the same thing, each with its range in the text.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Repeats {
     pub values: Vec<(Quantity, Range<usize>)>,
@@ -58,7 +58,7 @@ pub struct Interval {
     pub high: Option<Quantity>,
 }
 
-/// A setting as written: where it is, or how far it went from where it was.
+/// A setting as written: its value, or the change from the value before.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Amount {
     At(Quantity),
@@ -88,7 +88,8 @@ impl Quantity {
         self.plus_minus.map(|expanded| expanded / 2.0)
     }
 
-    /// It moved by an amount with its sign, in its own unit: as exact as the finer of the two, each known on its own.
+    /// The value after a change, in its own unit. Its last digit is the finer of the two, and both uncertainties
+    /// count as independent.
     #[must_use]
     pub fn moved_by(&self, by: &Self) -> Self {
         let value = self.value + by.value;
@@ -97,7 +98,7 @@ impl Quantity {
             (one, other) => one.or(other),
         };
         Self {
-            // Ten decimals of a click or of a micrometre are the arithmetic's, not the rider's.
+            // The tenth decimal of a click or a micrometre comes from the arithmetic, not from the rider.
             value: if value.abs() < 1e-12 { 0.0 } else { value },
             plus_minus,
             last_digit: self.last_digit.min(by.last_digit),
@@ -111,10 +112,10 @@ impl Quantity {
         Self { value: -self.value, ..*self }
     }
 
-    /// How far it is from an earlier one, each known on its own; `None` where the two are not of one
-    /// kind.
+    /// The difference from an earlier value, with both uncertainties independent; `None` where the two are of
+    /// different kinds.
     ///
-    /// What was written without `±` counts as exact; the coarser of the two last digits is kept.
+    /// A value without `±` counts as exact. The coarser of the two last digits is kept.
     pub fn since(&self, earlier: &Self) -> Option<Self> {
         let plus_minus = match (self.plus_minus, earlier.plus_minus) {
             (Some(one), Some(other)) => Some((one * one + other * other).sqrt()),
@@ -131,7 +132,7 @@ impl Quantity {
 }
 
 impl Way {
-    /// As it is written behind a unit or, for signs, in front of the number.
+    /// The word behind the number, or the sign in front of it.
     pub fn word(self) -> &'static str {
         match self {
             Self::Plus => "+",

@@ -5,7 +5,7 @@ use std::ops::Range;
 use super::Way;
 use super::problem::{Fault, Problem};
 
-/// Decimals of the last place that is told apart: of more, none survives the way to SI and back.
+/// The finest decimal place that is kept: a finer one does not survive the way to SI and back.
 const FINEST_PLACE: usize = 15;
 
 /// The finest division of a ruler in inches.
@@ -31,14 +31,14 @@ impl Numeral {
     }
 }
 
-/// A place in a text, and what stands from there on.
+/// A place in a text, and the rest of the text from there.
 #[derive(Debug, Clone)]
 pub(super) struct Cursor<'t> {
     pub text: &'t str,
     pub at: usize,
 }
 
-/// Past this nothing on a motorcycle is counted or measured.
+/// Nothing on a motorcycle is counted or measured beyond this.
 const LARGEST: f64 = 1e15;
 
 /// How a character joins or parts quantities.
@@ -88,7 +88,7 @@ impl<'t> Cursor<'t> {
         self.rest().is_empty()
     }
 
-    /// Takes what is next if it is this.
+    /// Takes the next characters if they are these.
     pub fn take(&mut self, wanted: &str) -> bool {
         let found = self.rest().starts_with(wanted);
         if found {
@@ -113,7 +113,7 @@ impl<'t> Cursor<'t> {
         self.take_while(char::is_whitespace);
     }
 
-    /// A word that is neither space nor mark: for saying what was found.
+    /// A run of letters without space or mark, to name in a finding.
     pub fn word(&mut self) -> Range<usize> {
         let start = self.at;
         self.take_while(|letter| !letter.is_whitespace());
@@ -175,7 +175,7 @@ impl<'t> Cursor<'t> {
                 return Err(self.comma(start));
             }
         }
-        // Any count of digits: those past the last that a number can keep are rounded away.
+        // Any number of digits: those past the last that a number can hold are rounded away.
         let size = all.parse::<f64>().ok().filter(|size| *size <= LARGEST);
         let Some(size) = size else { return Err(self.not_a_number(start)) };
         let digit = 1.0 / ten_to(decimals.min(FINEST_PLACE));
@@ -199,7 +199,7 @@ impl<'t> Cursor<'t> {
         }
     }
 
-    /// `1/8`, `4 1/8`, `4-1/8`, `4½`: the digits before it are already taken.
+    /// `1/8`, `4 1/8`, `4-1/8`, `4½`: the digits before are already taken.
     fn common_fraction(&mut self, start: usize, digits: &str) -> Result<Option<Numeral>, Problem> {
         let mut ahead = self.clone();
         let number = |digits: &str| digits.parse::<u32>().ok();
@@ -285,14 +285,14 @@ impl<'t> Cursor<'t> {
             }
             seconds = seconds * 60 + count;
         }
-        // In units of the last digit, so that it is divided and rounded once.
+        // In units of the last digit, so that there is one division and one rounding.
         let scale = ten_to(decimals.len());
         let behind: u64 = if decimals.is_empty() { 0 } else { decimals.parse().map_err(|_| fault())? };
         let size = (seconds as f64 * scale + behind as f64) / scale;
         Ok(Numeral { size, digit: 1.0 / scale, sign: None, is_clock: true, range: start..self.at })
     }
 
-    /// Whether `1:58,1` goes on here; in `1:58,1:59` the comma parts two times.
+    /// Whether `1:58,1` goes on here; in `1:58,1:59` the comma separates two times.
     fn has_decimal_comma(&self) -> bool {
         let mut ahead = self.clone();
         let has_digits = ahead.take(",") && !ahead.take_while(|letter| letter.is_ascii_digit()).is_empty();

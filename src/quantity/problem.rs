@@ -1,4 +1,4 @@
-//! What can be wrong with a written quantity: facts and a range, no words.
+//! What can be wrong with a written quantity: facts and a range, without words.
 
 use std::ops::Range;
 
@@ -10,7 +10,7 @@ use super::{Quantity, Way};
 #[derive(Debug, Clone, PartialEq)]
 pub struct Problem {
     pub fault: Fault,
-    /// Bytes of the text given; empty for numbers that were no text.
+    /// Bytes of the text given; empty for numbers that were not text.
     pub range: Range<usize>,
 }
 
@@ -21,7 +21,7 @@ pub enum Fault {
     Empty {
         wanted: Vec<Kind>,
     },
-    /// What stands there is no number.
+    /// What is written is no number.
     NotANumber {
         found: String,
         wanted: Vec<Kind>,
@@ -30,11 +30,11 @@ pub enum Fault {
     Comma {
         found: String,
     },
-    /// A time whose seconds or minutes are not two digits below 60.
+    /// A time whose minutes or seconds are not two digits below 60.
     Clock {
         found: String,
     },
-    /// A fraction that no ruler has, or with nothing below the line.
+    /// A fraction that no ruler has, or with a denominator of zero.
     Fraction {
         found: String,
     },
@@ -47,7 +47,7 @@ pub enum Fault {
         near: Vec<&'static str>,
         wanted: Vec<Kind>,
     },
-    /// The unit measures something else than is wanted.
+    /// The unit measures another kind than the one wanted.
     WrongKind {
         number: String,
         unit: Unit,
@@ -56,7 +56,7 @@ pub enum Fault {
     },
     /// `abs` where a gauge reads.
     AbsoluteWhereGauge,
-    /// `gauge` where only the air's own pressure has a meaning.
+    /// `gauge` where only the air's own pressure makes sense.
     GaugeWhereAbsolute,
     /// Several values where one is wanted.
     Several {
@@ -80,7 +80,7 @@ pub enum Fault {
         low: String,
         high: String,
     },
-    /// A direction where a value is wanted and no change.
+    /// A direction where a value is wanted, not a change.
     Direction {
         way: Way,
     },
@@ -89,11 +89,11 @@ pub enum Fault {
         sign: Way,
         way: Way,
     },
-    /// Parts of things that only come whole.
+    /// A part of something that only comes whole.
     NotWhole {
         kind: Kind,
     },
-    /// A number that nothing of this kind can be.
+    /// A number that nothing of this kind can have.
     Impossible {
         quantity: Quantity,
         reason: Impossible,
@@ -108,17 +108,17 @@ pub enum Fault {
     },
 }
 
-/// Why a number cannot be.
+/// Why a number is impossible.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Impossible {
     /// A temperature that is not above absolute zero.
     AbsoluteZero,
     /// A pressure below that of a vacuum.
     BelowVacuum,
-    /// Below zero, where there is nothing below.
+    /// Below zero, where nothing is.
     Negative,
     /// Zero or below, where there must be something.
     NotPositive,
-    /// Outside what there is, ends in the SI base unit.
+    /// Outside what is possible, ends in the SI base unit.
     Outside { low: f64, high: f64 },
 }

@@ -1,7 +1,7 @@
 //! Quantities as people read them: the one way out for numbers.
 //!
-//! Every function takes SI and gives text in the units that the reader chose, with the decimal sign of the reader's language.
-//! What is to be read by a program, or written into a notebook, is shown in [`Units::plain`].
+//! Every function takes SI, and gives text in the reader's units with the decimal sign of the reader's language. What a
+//! program reads, or what goes into a notebook, is shown in [`Units::plain`].
 
 use std::fmt;
 
@@ -12,17 +12,18 @@ use super::kind::Kind;
 use super::numeral::ten_to;
 use super::rounding::{
     MOST_DECIMALS, decimals_of_digit, decimals_of_uncertainty, decimals_that_reach, digits, rounded,
+    told_alike,
 };
 use super::table::Unit;
 use super::{Interval, Quantity, Way};
 
-/// What stands for a number that there is none of.
+/// Shown in place of a number that does not exist.
 const NO_NUMBER: &str = "—";
 
-/// A quantity in pieces, so that a table can line its numbers up and set the unit lighter.
+/// A quantity in pieces, so that a table can align its numbers and print the unit lighter.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shown {
-    /// With the minus sign of typography (U+2212).
+    /// With the typographic minus sign (U+2212).
     pub number: String,
     pub plus_minus: Option<String>,
     /// Empty where there is none.
@@ -34,16 +35,16 @@ pub struct Shown {
 pub struct Change {
     /// Without a sign.
     pub size: Shown,
-    /// Which way; `None` where what is shown is no change.
+    /// Which way; `None` where what is shown is not a change.
     pub way: Option<Way>,
-    /// Whether it is smaller than its own uncertainty, and so no change that was seen.
+    /// Whether it is smaller than its own uncertainty, and so no measurable change.
     pub is_within_measurement: bool,
-    /// The reader's, in which it is told.
+    /// The reader's language.
     tongue: Tongue,
 }
 
-/// Shows a quantity as it was written; in the unit that the reader chose for its kind, if any, to about
-/// as many digits.
+/// Shows a quantity as it was written. In another unit that the reader chose for its kind, with about as many
+/// digits.
 pub fn show(quantity: &Quantity, units: &Units) -> Shown {
     as_written(quantity, units).told(units)
 }
@@ -57,7 +58,7 @@ fn as_written(quantity: &Quantity, units: &Units) -> Shown {
     }
 }
 
-/// Shows a computed value (SI base unit of its kind) of which no uncertainty is known.
+/// Shows a computed value (SI base unit of its kind) without a known uncertainty.
 pub fn show_value(kind: Kind, value: f64, units: &Units) -> Shown {
     usual(kind, value, units).told(units)
 }
@@ -69,23 +70,23 @@ fn usual(kind: Kind, value: f64, units: &Units) -> Shown {
     Shown::new(kind, unit, number, decimals, None)
 }
 
-/// A computed value (SI base unit of its kind) as a number of this unit, with the digits that are worth showing.
+/// A computed value (SI base unit of its kind) as a number in this unit, with the digits worth showing.
 pub fn show_in(kind: Kind, value: f64, unit: Unit) -> String {
     let number = unit.from_si(kind, value);
     Shown::new(kind, unit, number, unit.decimals(kind, number), None).number
 }
 
-/// Shows a value (SI base unit of its kind) of something that was picked from a list and not computed: a spring, a jet.
+/// Shows a value (SI base unit of its kind) picked from a list and not computed: a spring, a jet.
 pub fn show_picked(kind: Kind, value: f64, units: &Units) -> Shown {
     let mut shown = usual(kind, value, units);
     shown.leave_zeros_out();
     shown.told(units)
 }
 
-/// Shows a computed value and its expanded uncertainty (both in the SI base unit): one significant
-/// digit of the uncertainty where that is 3 or more, else two, and the value to the same place.
+/// Shows a computed value and its expanded uncertainty, both in the SI base unit. The uncertainty has one
+/// significant digit where that is 3 or more, else two; the value is rounded to the same place.
 ///
-/// An uncertainty of zero, or none that is a number, shows the value alone.
+/// Where the uncertainty is zero, or not a number, shows the value alone.
 ///
 /// **Source** JCGM 100:2008, 7.2.6.
 pub fn show_with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Shown {
@@ -96,7 +97,7 @@ fn with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Sho
     let unit = units.unit_for(kind, value);
     let spread = unit.width_from_si(expanded).abs();
     let number = unit.from_si(kind, value);
-    // No finer than anybody looks: an uncertainty below that place is none to a reader.
+    // No reader looks at a finer place, so an uncertainty below it counts as none.
     let finest = unit.decimals(kind, number);
     match decimals_of_uncertainty(spread).map(|decimals| decimals.min(finest)) {
         Some(decimals) if rounded(spread, decimals) > 0.0 => {
@@ -106,7 +107,19 @@ fn with_uncertainty(kind: Kind, value: f64, expanded: f64, units: &Units) -> Sho
     }
 }
 
-/// Shows how wide something is: an uncertainty by itself, or what one component has of it.
+/// The expanded uncertainties between which [`show_with_uncertainty`] shows the same as with this one; both ends
+/// excluded.
+pub fn shown_alike(kind: Kind, value: f64, expanded: f64, units: &Units) -> (f64, f64) {
+    let unit = units.unit_for(kind, value);
+    let one = unit.width_from_si(1.0).abs();
+    let spread = expanded.abs() * one;
+    let finest = unit.decimals(kind, unit.from_si(kind, value));
+    let decimals = decimals_of_uncertainty(spread).map_or(finest, |decimals| decimals.min(finest));
+    let (low, high) = told_alike(spread, decimals);
+    (low / one, high / one)
+}
+
+/// Shows a width: an uncertainty by itself, or one component's part of it.
 pub fn show_width(kind: Kind, width: f64, units: &Units) -> Shown {
     let kind = kind.difference();
     let unit = units.unit_for(kind, width);
@@ -114,10 +127,10 @@ pub fn show_width(kind: Kind, width: f64, units: &Units) -> Shown {
     Shown::new(kind, unit, number, decimals_of_uncertainty(number).unwrap_or(0), None).told(units)
 }
 
-/// Shows a change of a setting in the trade's words. `more` is the word for a change that is positive:
-/// [`Way::Out`] for clickers, [`Way::In`] for collars, [`Way::Up`] for heights, else [`Way::Plus`].
+/// Shows a change of a setting in the trade's words. `more` is the word for a positive change: [`Way::Out`] for
+/// clickers, [`Way::In`] for collars, [`Way::Up`] for heights, else [`Way::Plus`].
 ///
-/// Settings change by round numbers, so zeros at the end are left out.
+/// Settings change by round numbers, so zeros at the end are dropped.
 pub fn show_change(kind: Kind, change: f64, units: &Units, more: Way) -> Change {
     let mut change = directed(kind, change, None, units, more);
     change.size.leave_zeros_out();
@@ -125,8 +138,8 @@ pub fn show_change(kind: Kind, change: f64, units: &Units, more: Way) -> Change 
     change.told(units)
 }
 
-/// Shows a change of a computed or measured value and the expanded uncertainty of that change, where it
-/// is known. A change that is smaller is no measurable change.
+/// Shows a change of a computed or measured value, with the expanded uncertainty of that change where it is
+/// known. A smaller change is not measurable.
 pub fn show_measured_change(
     kind: Kind,
     change: f64,
@@ -150,7 +163,7 @@ pub fn interval_said(interval: &Interval, units: &Units) -> Message {
     let dots = || Message::text("..");
     let all = match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
         (Some(low), Some(high)) if low.unit == high.unit || low.number == "1" => {
-            vec![Message::number(low.number), dots(), high.part()]
+            return high.with_unit(format!("{}..{}", low.number, high.with_spread()));
         }
         (Some(low), Some(high)) => vec![low.part(), dots(), high.part()],
         (Some(low), None) => {
@@ -183,12 +196,12 @@ fn directed(kind: Kind, change: f64, expanded: Option<f64>, units: &Units, more:
 enum Digits {
     /// Those it was written with.
     Written,
-    /// As many as say about the same in another unit.
+    /// Those that say about as much in another unit.
     Reaching,
 }
 
-/// What a last digit in another unit may stand for, in last digits that were written: rounding to it is off
-/// by a third of a written digit at most. 0.8 bar is 11.6 psi, not 12.
+/// How large the last digit in another unit may be, in last digits as written. Rounding to it then moves the
+/// value by at most a third of a written digit: 0.8 bar is 11.6 psi, not 12.
 const KEPT: f64 = 2.0 / 3.0;
 
 fn in_unit(quantity: &Quantity, unit: Unit, shown: Digits) -> Shown {
@@ -222,12 +235,12 @@ fn shortest(number: f64) -> String {
     digits(number, (0..=MOST_DECIMALS).find(same).unwrap_or(MOST_DECIMALS))
 }
 
-/// Units that a chosen one does not replace: laps, hours ridden and days have each their own.
+/// Units that a chosen one does not replace: laps, hours ridden and days each have their own.
 fn is_own_form(unit: Unit) -> bool {
     unit.measures(Kind::Time)
 }
 
-/// A number that was written as a fraction, as one: `4 1/8`.
+/// A number that was written as a fraction, shown as one: `4 1/8`.
 fn fraction(number: f64, digit: f64) -> Option<String> {
     let below = (1.0 / digit).round();
     let is_fraction = (2.0..=64.0).contains(&below) && below != 10.0 && (below * digit - 1.0).abs() < 1e-9;
@@ -286,7 +299,7 @@ impl Shown {
         Self { number: text, plus_minus: spread.map(|spread| digits(spread, decimals)), unit }
     }
 
-    /// The number without the zeros at its end.
+    /// The number without zeros at its end.
     fn leave_zeros_out(&mut self) {
         if self.number.contains('.') {
             self.number.truncate(self.number.trim_end_matches('0').trim_end_matches('.').len());
@@ -312,10 +325,25 @@ impl Shown {
         Self { number, plus_minus, unit: tongue.say(&unit_word(&self.unit)) }
     }
 
-    /// The number before and behind its decimal sign; the sign stands with what is behind it.
+    /// The number before and behind its decimal sign; the sign goes with what is behind it.
     pub fn at_point(&self) -> (&str, &str) {
         let point = self.number.find(['.', ',']).unwrap_or(self.number.len());
         self.number.split_at_checked(point).unwrap_or((&self.number, ""))
+    }
+
+    fn with_spread(&self) -> String {
+        match &self.plus_minus {
+            Some(spread) => format!("{} ± {spread}", self.number),
+            None => self.number.clone(),
+        }
+    }
+
+    /// Numbers with the unit behind them: one text where the unit is a sign, not a word.
+    fn with_unit(&self, numbers: String) -> Message {
+        match unit_key(&self.unit) {
+            Some(key) => Message::joined([Message::number(numbers), Message::word(key)], " "),
+            None => Message::number(numbers + &self.unit_behind()),
+        }
     }
 
     /// The unit with the space that it stands behind; an angle's has none.
@@ -330,14 +358,14 @@ impl Shown {
 
 fn unit_text(kind: Kind, unit: Unit, number: &str) -> String {
     let is_one = number == "1" || number == "\u{2212}1" || (number.contains('/') && !number.contains(' '));
-    // Less than one of them is part of one: `0.75 turn`.
+    // Less than one is part of one: `0.75 turn`.
     let is_one = is_one || unit == Unit::Turn && number.trim_start_matches('\u{2212}').starts_with("0.");
     let symbol = if is_one { unit.symbol_for_one() } else { unit.symbol() };
     let needs_word = kind == Kind::AbsolutePressure && !unit.is_of_the_weather();
     if needs_word { format!("{symbol} abs") } else { symbol.to_owned() }
 }
 
-/// Units that are words, by their context in a catalogue.
+/// Units that are words, with their context in a catalogue.
 const UNIT_WORDS: [(&str, &str); 12] = [
     ("clicks", "unit|clicks"),
     ("click", "unit|click"),
@@ -353,30 +381,23 @@ const UNIT_WORDS: [(&str, &str); 12] = [
     ("week", "unit|week"),
 ];
 
-/// What a catalogue may have another word for.
+/// The unit words that a catalogue may translate.
 pub fn unit_words() -> impl Iterator<Item = &'static str> {
     UNIT_WORDS.iter().map(|(_, key)| *key)
 }
 
-/// A unit's symbol, which is a word where things are counted.
+/// A unit's symbol; a word where things are counted.
 pub fn unit_word(symbol: &str) -> Message {
-    match UNIT_WORDS.iter().find(|(word, _)| *word == symbol) {
-        Some((_, key)) => Message::word(*key),
-        None => Message::text(symbol),
-    }
+    unit_key(symbol).map_or_else(|| Message::text(symbol), Message::word)
+}
+
+fn unit_key(symbol: &str) -> Option<&'static str> {
+    UNIT_WORDS.iter().find(|(word, _)| *word == symbol).map(|(_, key)| *key)
 }
 
 impl Part for Shown {
     fn part(&self) -> Message {
-        let number = match &self.plus_minus {
-            Some(spread) => format!("{} ± {spread}", self.number),
-            None => self.number.clone(),
-        };
-        match self.unit.as_str() {
-            "" => Message::number(number),
-            "°" => Message::number(number + "°"),
-            unit => Message::joined([Message::number(number), unit_word(unit)], " "),
-        }
+        self.with_unit(self.with_spread())
     }
 }
 

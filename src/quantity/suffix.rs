@@ -1,4 +1,4 @@
-//! What stands behind a number: a unit, `abs`, a direction.
+//! What follows a number: a unit, `abs`, a direction.
 
 use std::ops::Range;
 
@@ -9,11 +9,11 @@ use super::table::Unit;
 /// Units are at most this many words: `in lbf`, `mm Hg`.
 const MOST_WORDS: usize = 3;
 
-/// What was found behind a number, each with its place.
+/// What was found behind a number, each part with its place.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Suffix {
     pub unit: Option<(Unit, Range<usize>)>,
-    /// Whether the pressure was said to be absolute (`true`) or gauge.
+    /// Whether the pressure was called absolute (`true`) or gauge.
     pub is_absolute: Option<(bool, Range<usize>)>,
     pub way: Option<(Way, Range<usize>)>,
     /// The first word that means nothing there.
@@ -36,8 +36,8 @@ fn way(word: &str) -> Option<Way> {
 }
 
 impl Cursor<'_> {
-    /// Takes the words behind a number. The longest run of them that is a unit is the unit, so that
-    /// `2 in` is inches and `2 clicks in` is not.
+    /// Takes the words behind a number. The longest run of them that is a unit is the unit: `2 in` is inches,
+    /// and `2 clicks in` is not.
     pub fn suffix(&mut self) -> Suffix {
         let words = self.words();
         let mut suffix = Suffix::default();

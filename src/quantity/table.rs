@@ -1,32 +1,32 @@
 //! The unit table: every unit that a notebook may use, as data.
 //!
-//! One row a unit: what it measures, how it is shown, how else it may be written, its size and who says
-//! so. A row is all that a new unit needs.
+//! One row a unit: what it measures, how it is shown, how else it may be written, its size, and the source. A
+//! new unit needs only a row.
 //!
-//! Sources: *SI* is the SI Brochure (BIPM, 9th edition, 2019), *SP 811* is NIST Special Publication 811
-//! (2008), appendix B.8, whose factors in bold type are exact by definition. A unit that is a count of
-//! things has no source but its meaning.
+//! Sources: *SI* is the SI Brochure (BIPM, 9th edition, 2019). *SP 811* is NIST Special Publication 811 (2008),
+//! appendix B.8, whose factors in bold type are exact by definition. A unit that counts things has no source
+//! but its meaning.
 
 use super::kind::Kind::{self, *};
 
-/// One row of the table. In the SI base unit a number of it is `(number + zero) · times / over`.
+/// One row of the table. A number of the unit is `(number + zero) · times / over` in the SI base unit.
 ///
-/// Two numbers instead of one factor: a division by 1000 is rounded once, a product with 0.001 twice.
+/// Two numbers instead of one factor: dividing by 1000 rounds once, multiplying by 0.001 twice.
 #[derive(Debug)]
 pub(super) struct Row {
-    /// What it measures; the first where nothing else is known.
+    /// What it measures; the first one where nothing else is known.
     pub kinds: &'static [Kind],
     /// As it is shown behind a number.
     pub symbol: &'static str,
     /// As it is shown behind 1.
     pub one: &'static str,
-    /// How else it may be written, with `·` for any sign of multiplication or space within.
+    /// Other spellings, with `·` for any sign of multiplication or space within.
     pub aliases: &'static [&'static str],
-    /// What stands between the unit's zero and the zero of the SI unit, in the unit itself.
+    /// The distance from the unit's zero to the zero of the SI unit, in the unit itself.
     pub zero: f64,
     pub times: f64,
     pub over: f64,
-    /// Decimals that are worth showing when no uncertainty says better.
+    /// The decimals to show where no uncertainty decides.
     pub decimals: i32,
     /// Where the size comes from.
     pub source: &'static str,
@@ -188,7 +188,7 @@ units! {
         0.0, 86_400.0, 1.0, 1, "SI";
     Week [Time], "weeks" / "week", [],
         0.0, 604_800.0, 1.0, 1, "seven days";
-    /// Minutes and seconds as a lap is timed, `2:04.1`: no symbol, and a form of its own.
+    /// Minutes and seconds of a lap, `2:04.1`: no symbol, and a form of its own.
     LapTime [Time], "" / "", [],
         0.0, 1.0, 1.0, 1, "SI";
 

@@ -1,4 +1,4 @@
-//! What a unit does: it is found by what was written, and it turns numbers into SI and back.
+//! What a unit does: it is found by its spelling, and turns numbers into SI and back.
 
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -6,27 +6,27 @@ use std::sync::LazyLock;
 use super::kind::Kind;
 use super::table::Unit;
 
-/// Every way to write a unit, and the unit.
+/// Every spelling, and its unit.
 static SPELLINGS: LazyLock<BTreeMap<String, Unit>> = LazyLock::new(|| {
     let all = Unit::ALL.iter().flat_map(|&unit| unit.spellings().map(move |spelling| (spelling, unit)));
     all.filter(|(spelling, _)| !spelling.is_empty()).collect()
 });
 
 impl Unit {
-    /// The unit that is written so, whatever sign of multiplication or raised digits it is written with.
+    /// The unit with this spelling, whatever signs of multiplication or raised digits it has.
     ///
     /// Case counts: `Mm` is no millimetre and `nm` no newton metre.
     pub fn from_text(text: &str) -> Option<Self> {
         SPELLINGS.get(&plain(text)).copied()
     }
 
-    /// The ways it may be written, raised digits lowered.
+    /// Its spellings, with raised digits lowered.
     fn spellings(self) -> impl Iterator<Item = String> {
         let row = self.row();
         [row.symbol, row.one].into_iter().chain(row.aliases.iter().copied()).map(plain)
     }
 
-    /// What it measures; the first where nothing else is known.
+    /// What it measures; the first one where nothing else is known.
     pub fn kinds(self) -> &'static [Kind] {
         self.row().kinds
     }
@@ -50,14 +50,14 @@ impl Unit {
         self.row().source
     }
 
-    /// Decimals that are worth showing when no uncertainty says better.
+    /// The decimals to show where no uncertainty decides.
     pub(super) fn decimals(self, kind: Kind, number: f64) -> i32 {
-        // A track's length and a sag are written in the same unit, with other decimals.
+        // A track's length and a sag have the same unit and other decimals.
         let is_far = matches!(self, Self::Metre | Self::Foot) && number.abs() >= 10.0;
         if is_far || kind == Kind::Count { 0 } else { self.row().decimals }
     }
 
-    /// How else it may be written, as the table has it.
+    /// Other spellings, as in the table.
     pub(super) fn aliases(self) -> &'static [&'static str] {
         self.row().aliases
     }
@@ -86,13 +86,13 @@ impl Unit {
         value * row.over / row.times - self.zero(kind)
     }
 
-    /// A width or difference of this unit in the SI base unit: the unit's zero does not matter.
+    /// A width or difference in this unit, in the SI base unit: the unit's zero plays no part.
     pub fn width_to_si(self, width: f64) -> f64 {
         let row = self.row();
         width * row.times / row.over
     }
 
-    /// A width or difference in the SI base unit as a number of this unit.
+    /// A width or difference in the SI base unit, as a number of this unit.
     pub fn width_from_si(self, width: f64) -> f64 {
         let row = self.row();
         width * row.over / row.times
@@ -103,7 +103,7 @@ impl Unit {
     }
 }
 
-/// A unit's text without the choices of the hand that wrote it.
+/// A unit's text without variants of spelling.
 fn plain(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     let mut gap = false;

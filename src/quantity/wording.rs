@@ -123,8 +123,8 @@ impl Problem {
     }
 }
 
-/// What a word that riders use for a way is written as. Without it the number would be another: *2 clicks softer* is no
-/// 2 clicks.
+/// How to write a rider's word for a direction. Without the word the number would mean another thing: *2 clicks softer*
+/// is not 2 clicks.
 fn which_way(finding: Finding, found: &str, span: Span) -> Finding {
     let counted = |way: &str| {
         say!("write `{way}`, which is {found}: clicks and turns count out from closed", way, found)
@@ -244,7 +244,7 @@ fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
 }
 
 fn wrong_kind(number: &str, unit: Unit, found: Kind, wanted: &[Kind], span: Span) -> Finding {
-    // The unit alone does not say which pressure.
+    // The unit alone does not say which pressure it is.
     let (name, plural) = match found {
         Kind::GaugePressure | Kind::AbsolutePressure => (say!("a pressure"), say!("pressures")),
         found => (found.part(), Message::word(found.plural())),
@@ -296,7 +296,7 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
     let finding = Finding::new(&codes::IMPOSSIBLE, span, headline);
     let number = quantity.unit.from_si(kind, quantity.value);
     match (kind, reason) {
-        // A share in hundredths, written without its sign.
+        // A share in hundredths, without its sign.
         (Kind::Share, Impossible::Outside { .. }) if quantity.unit == Unit::One && number > 1.0 => {
             finding.help(say!("write `{number} %`; a bare share is a fraction of one", number))
         }
@@ -310,11 +310,11 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
     }
 }
 
-/// A bound beside the quantity that breaks it.
+/// A bound in the unit of the quantity that breaks it.
 fn in_the_same_unit(quantity: &Quantity, value: f64) -> Shown {
     let mut units = super::Units::default();
     units.set(quantity.kind, quantity.unit);
-    // To as many decimals as the bound has: 1.4 is not 1.
+    // With as many decimals as the bound has: 1.4 is not 1.
     let number = quantity.unit.from_si(quantity.kind, value);
     let is_whole = |scale: &f64| (number * scale - (number * scale).round()).abs() < 1e-6 * scale;
     let scale = [1.0, 10.0, 100.0].into_iter().find(is_whole).unwrap_or(100.0);

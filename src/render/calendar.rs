@@ -10,14 +10,14 @@ use crate::pages::due::{DueList, Entry};
 
 use super::mark;
 
-/// The most octets of a line, its end not counted.
+/// The most octets of a line, without its end.
 const LINE_OCTETS: usize = 75;
 
 /// Writes the due list as an iCalendar object.
 ///
-/// What has a date is an event of that day; what is overdue and has none stands on the date of asking; what
-/// waits for hours is a to-do without a date. An entry keeps its `UID` and its `SEQUENCE` grows with the
-/// date of asking, so that reading the calendar in again updates it.
+/// What has a date is an event of that day. What is overdue without one is on the date of asking. What waits
+/// for hours is a to-do without a date. An entry keeps its `UID`, and its `SEQUENCE` grows with the date of
+/// asking: reading the calendar in again updates it.
 pub fn calendar(list: &DueList) -> String {
     let mut out = Lines::default();
     out.line("BEGIN:VCALENDAR");
@@ -61,7 +61,7 @@ fn sequence(on: Date) -> i32 {
     (on - date(1970, 1, 1)).get_days().max(0)
 }
 
-/// Text as it may stand in a value (RFC 5545, 3.3.11). Controls have no form there.
+/// Text in the form of a value (RFC 5545, 3.3.11). Controls have no form there.
 fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for letter in text.chars() {
@@ -91,7 +91,7 @@ impl Lines {
             let octets = letter.len_utf8();
             if octets > room {
                 self.text.push_str("\r\n ");
-                // The blank that marks a folded line counts too.
+                // The space that marks a folded line counts as well.
                 room = LINE_OCTETS - 1;
             }
             self.text.push(letter);

@@ -5,13 +5,13 @@
 
 use crate::pages::season::Table;
 
-/// What stands before text that a spreadsheet would work out, to say that it is text.
+/// Goes before a text that a spreadsheet would take as a formula, to mark it as text.
 const TEXT_MARK: &str = "'";
 
-/// Whether a spreadsheet takes a field for a formula, which may ask the network or run something.
+/// Whether a spreadsheet would take a field as a formula, which may use the network or run something.
 ///
-/// **Source** OWASP, *CSV Injection*: fields that begin with `=`, `+`, `-`, `@`, a tab, an end of line, or the wide forms of
-/// these signs. A number with its sign is one and stays one.
+/// **Source** OWASP, *CSV Injection*: fields that begin with `=`, `+`, `-`, `@`, a tab, a line end, or the wide forms of
+/// these signs. A number with its sign stays a number.
 fn is_formula(field: &str) -> bool {
     let is_number = || {
         let digits = field.strip_prefix(['+', '-']).unwrap_or(field);
@@ -31,7 +31,7 @@ pub fn write(table: &Table) -> String {
     out
 }
 
-/// Writes one line of a table behind others.
+/// Writes one more line of a table.
 pub fn line<F: AsRef<str>>(fields: &[F], out: &mut String) {
     for (at, field) in fields.iter().map(AsRef::as_ref).enumerate() {
         if at > 0 {

@@ -1,6 +1,6 @@
-//! Numbers taken apart at their decimal mark, so that columns of them can stand on it.
+//! Numbers split at their decimal mark, so that columns of them can be aligned on it.
 
-/// A text that begins with a number, taken apart at its decimal mark.
+/// A text that begins with a number, split at its decimal mark.
 pub(super) struct Decimal {
     pub before: String,
     /// The mark and the digits behind it.
@@ -28,7 +28,7 @@ impl Decimal {
             } else if mark.is_none() && matches!(letter, '.' | ',') && is_before_digit {
                 mark = Some(first + at);
             } else if mark.is_none() && letter == ':' && is_before_digit {
-                // Minutes of a lap belong to its number.
+                // The minutes of a lap belong to its number.
                 end = first + at;
             } else if !(is_group(letter) && is_before_digit) {
                 break;
@@ -44,7 +44,7 @@ impl Decimal {
 }
 
 impl Decimal {
-    /// A number with what it may be off by, which stands with what follows.
+    /// A number with its uncertainty, which goes with what follows.
     pub fn with(value: &str, expanded: Option<&str>) -> Option<Self> {
         let mut number = Self::split(value)?;
         if let Some(expanded) = expanded {

@@ -1,7 +1,7 @@
 //! The one type family: which characters it has, and how wide they are.
 //!
-//! Its figures all have one width, so that columns of numbers stand under each other. No kerning: what is
-//! measured here is what both back ends draw.
+//! All its digits have one width, so that numbers line up in columns. There is no kerning: what is measured
+//! here is what both back ends draw.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
@@ -22,14 +22,14 @@ const REGULAR: &[u8] = include_bytes!("../../templates/fonts/IBMPlexSans-Regular
 const BOLD: &[u8] = include_bytes!("../../templates/fonts/IBMPlexSans-SemiBold.ttf");
 const ITALIC: &[u8] = include_bytes!("../../templates/fonts/IBMPlexSans-Italic.ttf");
 
-/// What stands for a character that the family lacks; it has this one in every weight.
+/// Printed in place of a character that the family lacks; every weight has it.
 pub(super) const STAND_IN: char = '\u{FFFD}';
 
-/// Cuts a weight down to these glyphs.
+/// Reduces a weight to these glyphs.
 ///
 /// # Errors
 ///
-/// The cutter's own words; a fault of the fonts that are part of the program.
+/// The cutter's own message, about a fault in the fonts of the program.
 pub(super) fn subset(
     weight: Weight,
     glyphs: impl Iterator<Item = u16>,
@@ -37,7 +37,7 @@ pub(super) fn subset(
 ) -> Result<Vec<u8>, String> {
     let font = ReadScope::new(file(weight)).read::<FontData<'_>>().map_err(|error| error.to_string())?;
     let provider = font.table_provider(0).map_err(|error| error.to_string())?;
-    // In order and with the empty glyph first, as the cutter asks.
+    // Sorted, and with the empty glyph first, as the cutter requires.
     let glyphs: BTreeSet<u16> = std::iter::once(0).chain(glyphs).collect();
     let glyphs: Vec<u16> = glyphs.into_iter().collect();
     allsorts::subset::subset(&provider, &glyphs, profile, CmapTarget::Unicode)
@@ -54,7 +54,7 @@ fn file(weight: Weight) -> &'static [u8] {
     }
 }
 
-/// The glyph of a character, if the family has it.
+/// The glyph of a character, if the family has one.
 pub(super) fn glyph(weight: Weight, letter: char) -> Option<u16> {
     face(weight)?.letter(letter).map(|letter| letter.glyph)
 }
@@ -70,7 +70,7 @@ pub(super) fn width(text: &str, size: f64, weight: Weight) -> f64 {
     f64::from(units) * size / face.units_per_em
 }
 
-/// What a weight says of one character.
+/// What a weight has for one character.
 #[derive(Debug, Clone, Copy)]
 struct Letter {
     glyph: u16,
@@ -78,10 +78,10 @@ struct Letter {
     advance: u16,
 }
 
-/// A weight's characters, read once: layout asks for each letter of a page many times.
+/// A weight's characters, read once: layout asks for every letter of a page many times.
 struct Face {
     units_per_em: f64,
-    /// By code point, for the scripts that nearly every page is in.
+    /// By code point, for the scripts of nearly every page.
     near: Vec<Option<Letter>>,
     far: BTreeMap<u32, Letter>,
 }
@@ -110,7 +110,7 @@ impl Face {
         let mut far = BTreeMap::new();
         characters.mappings_fn(|code, glyph| {
             let Ok(advance) = hmtx.horizontal_advance(glyph) else { return };
-            // Glyph 0 is the box for what the font lacks.
+            // Glyph 0 is the box for missing characters.
             let letter = (glyph != 0).then_some(Letter { glyph, advance });
             match (near.get_mut(code as usize), letter) {
                 (Some(place), letter) => *place = letter,
@@ -130,7 +130,7 @@ impl Face {
     }
 }
 
-/// A font that is part of the program can be read or fails its test; it is read once.
+/// A font of the program can be read, or its test fails; it is read once.
 fn face(weight: Weight) -> Option<&'static Face> {
     static FACES: [OnceLock<Option<Face>>; 4] = [const { OnceLock::new() }; 4];
     let cell = match weight {

@@ -1,6 +1,6 @@
-//! The marks that the program's outputs carry, and how a former output is known by them.
+//! The marks in the program's outputs, by which a former output is known.
 //!
-//! Nothing else may be written over. Text for people carries no mark, and so is never taken for one.
+//! Nothing else may be overwritten. Text for people has no mark, and so is never overwritten.
 
 use std::collections::BTreeMap;
 
@@ -11,11 +11,11 @@ use crate::pages::{export, season};
 
 /// What PDF calls the producer and HTML the generator.
 pub(super) const PROGRAM: &str = "loambook";
-/// How HTML says it, in front of everything that a notebook says.
+/// The generator in HTML, before anything from a notebook.
 pub(super) const GENERATOR: &str = "<meta name=\"generator\" content=\"loambook\">";
 /// How a calendar's `PRODID` begins; the version follows.
 pub(super) const PRODUCT: &str = "-//loambook//loambook ";
-/// The generator stands within so many bytes.
+/// The generator is within this many first bytes.
 const HEAD_BYTES: usize = 4096;
 
 /// The form of an output.
@@ -31,7 +31,7 @@ pub enum Form {
 }
 
 impl Form {
-    /// The ending of its files' names.
+    /// The ending of its file names.
     pub fn ending(self) -> &'static str {
         match self {
             Self::Text => "txt",
@@ -44,12 +44,12 @@ impl Form {
         }
     }
 
-    /// Whether the mark stands at the end of a file and not at its beginning.
+    /// Whether the mark is at the end of a file rather than its beginning.
     pub fn ends_with_its_mark(self) -> bool {
         self == Self::Parquet
     }
 
-    /// Whether bytes are a former output of this form, one that the program would write `now` in the place of.
+    /// Whether bytes are a former output of this form that the program may replace with `now`.
     pub fn was_written(self, bytes: &[u8], now: &[u8]) -> bool {
         match self {
             Self::Text => false,
@@ -62,7 +62,7 @@ impl Form {
         }
     }
 
-    /// The date that an output says it is of.
+    /// The date that an output gives as its own.
     pub fn date(self, bytes: &[u8]) -> Option<String> {
         match self {
             Self::Pdf => pdf(bytes)?.creation_date,
@@ -83,15 +83,15 @@ fn pdf(bytes: &[u8]) -> Option<lopdf::PdfMetadata> {
     lopdf::Document::load_metadata_mem(bytes).ok()
 }
 
-/// The head of a page that the program wrote.
+/// The head of a page written by the program.
 fn html_head(bytes: &[u8]) -> Option<String> {
     let head = String::from_utf8_lossy(bytes.get(..HEAD_BYTES).unwrap_or(bytes)).into_owned();
     let (before, _) = head.split_once(GENERATOR)?;
     (before.starts_with("<!doctype html>") && !before.contains("<title>")).then_some(head)
 }
 
-/// Whether bytes are a table of the program's, and of the sort that it would write `now`: tables are known by their heads. Where
-/// it writes on and on, the first line is enough of either. Later versions may have more columns.
+/// Whether bytes are a table of the program's, of the same sort as `now`: tables are known by their heads. Of a long output, the
+/// first line of either is enough. Later versions may have more columns.
 fn is_table(bytes: &[u8], now: &[u8]) -> bool {
     let heads = |bytes: &[u8]| -> Vec<String> {
         let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
@@ -108,14 +108,14 @@ fn is_table(bytes: &[u8], now: &[u8]) -> bool {
     is_export && former.iter().zip(&now).all(|(former, now)| former == now)
 }
 
-/// How a Parquet file of the program's names its writer; it stands in the foot of the file.
+/// The writer's name in a Parquet file of the program's; it is in the foot of the file.
 ///
 /// **Source** Apache Parquet's format, `FileMetaData.created_by`: application, `version`, version, build.
 pub fn parquet_writer(table: &str) -> String {
     format!("{PROGRAM}-{table} version {} (build 0)", env!("CARGO_PKG_VERSION"))
 }
 
-/// Whether bytes are the end of a Parquet file that the same table was written to; `now` is the name of its writer.
+/// Whether bytes are the end of a Parquet file with the same table; `now` is the name of its writer.
 fn is_parquet(bytes: &[u8], now: &[u8]) -> bool {
     let end = " version ";
     let now = String::from_utf8_lossy(now);
@@ -130,15 +130,16 @@ struct Marked {
     _schema: u32,
 }
 
-/// The keys of an object with a `schema`. Much that is not the program's has one too: an output is known by all keys.
+/// The keys of an object with a `schema`. Other programs' objects have one too, so an output is known by all its
+/// keys.
 fn keys(bytes: &[u8]) -> Option<Vec<String>> {
     serde_json::from_slice::<Marked>(bytes).ok()?;
     let object: BTreeMap<String, IgnoredAny> = serde_json::from_slice(bytes).ok()?;
     Some(object.into_keys().collect())
 }
 
-/// Whether bytes are an object that says what `now` says. Some keys stand there only where there is something to tell, and later
-/// versions may have more: one of the two has all keys of the other.
+/// Whether bytes are an object of the same form as `now`. Some keys are written only where there is something to say, and later
+/// versions may have more. So one of the two must have all keys of the other.
 fn is_object(bytes: &[u8], now: &[u8]) -> bool {
     let (Some(former), Some(now)) = (keys(bytes), keys(now)) else { return false };
     let (few, many) = if former.len() < now.len() { (&former, &now) } else { (&now, &former) };

@@ -1,7 +1,7 @@
 //! Trees, charts and findings into PDF, HTML and text: the only room that knows fonts and colours.
 //!
-//! Nothing here decides what is said; a back end decides where it stands. Nothing here opens a file: photos
-//! are handed in as bytes by the names that the notebook gives them.
+//! Nothing here decides what is said; a back end decides where it goes. Nothing here opens a file: photos come
+//! in as bytes, by their names in the notebook.
 
 #[cfg(not(target_family = "wasm"))]
 pub mod calendar;
@@ -25,7 +25,7 @@ pub mod terminal;
 
 use std::collections::BTreeMap;
 
-/// Photos by the names that stand in the notebook: PNG or JPEG.
+/// Photos by their names in the notebook: PNG or JPEG.
 pub type Images = BTreeMap<String, Vec<u8>>;
 
 /// A sheet of paper.

@@ -1,4 +1,4 @@
-//! A table of an export as Apache Parquet: typed columns, in groups of rows, so that nothing has to hold a whole table.
+//! A table of an export as Apache Parquet: typed columns in groups of rows, so that no whole table is held in memory.
 
 use std::io::{self, Write};
 use std::sync::Arc;
@@ -17,22 +17,22 @@ use crate::pages::export::{Cell, Column, Holds, SCHEMA, Table};
 
 use super::mark::parquet_writer;
 
-/// So many rows are held before they are written.
+/// How many rows are held before they are written.
 const GROUP_ROWS: usize = 1 << 15;
 /// **Source** Apache Parquet's logical type `DATE`: days since this one.
 const EPOCH: Date = Date::constant(1970, 1, 1);
 
-/// A table in the making.
+/// A table being written.
 pub struct ParquetTable<W: Write + Send> {
     file: SerializedFileWriter<W>,
     columns: Vec<Waiting>,
     rows: usize,
 }
 
-/// The cells of a column that wait to be written: those that hold something, and which do.
+/// The cells of a column that are not written yet: those with a value, and which ones they are.
 struct Waiting {
     cells: Cells,
-    /// 1 for a cell that holds something, 0 for an empty one.
+    /// 1 for a cell with a value, 0 for an empty one.
     levels: Vec<i16>,
 }
 
@@ -65,7 +65,7 @@ impl<W: Write + Send> ParquetTable<W> {
         let properties = WriterProperties::builder()
             .set_created_by(parquet_writer(table.name()))
             .set_compression(Compression::SNAPPY)
-            // Statistics of pages would be held to the end, and so grow with the rows.
+            // Statistics of pages would be held to the end, and grow with the rows.
             .set_statistics_enabled(EnabledStatistics::Chunk)
             .set_offset_index_disabled(true)
             .set_key_value_metadata(Some(vec![
@@ -99,10 +99,11 @@ impl<W: Write + Send> ParquetTable<W> {
         Ok(())
     }
 
-    /// Writes the rest and the foot, and gives the sink back.
+    /// Writes the remaining rows and the foot, and returns the sink.
     ///
     /// # Errors
-    /// Where it cannot be written to.
+    ///
+    /// Where the sink cannot be written to.
     pub fn finish(mut self) -> io::Result<W> {
         if self.rows > 0 {
             self.pass_on()?;
@@ -135,7 +136,7 @@ impl Waiting {
         Self { cells, levels: Vec::new() }
     }
 
-    /// Takes a cell; one that is not what the column holds counts as empty.
+    /// Takes a cell; one of another type than the column's counts as empty.
     fn push(&mut self, cell: Cell) {
         let is_held = match (&mut self.cells, cell) {
             (Cells::Texts(texts), Cell::Text(text)) => {
@@ -189,7 +190,7 @@ impl Waiting {
     }
 }
 
-/// The sink's own error where it was one, else what Parquet has to say.
+/// The sink's own error where it was one, else Parquet's.
 fn io_error(error: ParquetError) -> io::Error {
     match error {
         ParquetError::External(error) => match error.downcast::<io::Error>() {

@@ -1,12 +1,12 @@
-//! A text with its changes, as `git apply` and `patch` take it.
+//! A text with its changes, for `git apply` and `patch`.
 
 use std::borrow::Cow;
 
 use similar::TextDiff;
 
-/// What turns one text of a file into another: a unified diff (POSIX.1-2024, `diff -u`), with the file's path from the folder
-/// that it is to be applied in. The two lines of its head are the plain ones: behind git's own, a path counts from the top
-/// of the repository.
+/// The patch from one text of a file to another: a unified diff (POSIX.1-2024, `diff -u`), with the file's path from the
+/// folder where it will be applied. Its head has the two plain lines: behind git's own, a path would count from the top of
+/// the repository.
 pub fn patch(path: &str, from: &str, to: &str) -> String {
     let (old, new) = (lines(from), lines(to));
     let (old, new): (Vec<&str>, Vec<&str>) =
@@ -15,8 +15,8 @@ pub fn patch(path: &str, from: &str, to: &str) -> String {
     diff.unified_diff().header(&named("a", path), &named("b", path)).to_string()
 }
 
-/// The lines of a text without their ends, and behind a last one that has none what a diff says of it. The library would
-/// say it as well, but takes a carriage return for the end of a line.
+/// The lines of a text without their ends, with a diff's remark behind a last one that has none. The library would add
+/// that too, but takes a carriage return for a line end.
 fn lines(text: &str) -> Vec<Cow<'_, str>> {
     let all = text.split_inclusive('\n').map(|line| match line.strip_suffix('\n') {
         Some(line) => Cow::Borrowed(line),
@@ -25,8 +25,8 @@ fn lines(text: &str) -> Vec<Cow<'_, str>> {
     all.collect()
 }
 
-/// A path as git writes it into a patch: what would end its line or its name is escaped as in C, and a name with a blank in
-/// it ends with a tab.
+/// A path as git writes it in a patch. Characters that would end its line or its name are escaped as in C; a name with a
+/// space is followed by a tab.
 fn named(side: &str, path: &str) -> String {
     let is_escaped = |letter: char| letter.is_control() || matches!(letter, '"' | '\\');
     if !path.contains(is_escaped) {
@@ -57,7 +57,7 @@ mod tests {
             "--- a/days/a.md\n+++ b/days/a.md\n@@ -2,4 +2,5 @@\n 2\n 3\n 4\n-5\n\\ No newline at end of file\n+5\n+6\n"
         );
         assert_eq!(patch("a", "1\n", "1\n"), "");
-        // What ends with a carriage return alone has no end of its last line.
+        // After a carriage return alone, the last line has no end.
         assert_eq!(
             patch("a", "1\r", "1\r\n2\n"),
             "--- a/a\n+++ b/a\n@@ -1 +1,2 @@\n-1\r\n\\ No newline at end of file\n+1\r\n+2\n"

@@ -1,4 +1,4 @@
-//! What a setting becomes when something is written for it.
+//! What becomes of a setting when something is written for it.
 
 use crate::finding::{Finding, Rejected};
 use crate::quantity::{Amount, Kind, Quantity, Units, Way, show};
@@ -14,16 +14,16 @@ use super::settings::{Entry, Held, HeldValue};
 
 /// What is needed to turn written amounts into settings.
 pub(super) struct Ledger {
-    /// Way of the shock's collar in one turn, in m.
+    /// How far one turn moves the shock's collar, in m.
     pub pitch: Option<f64>,
 }
 
-/// The last digit of a length that a hand writes, in m.
+/// The last digit of a length written by hand, in m.
 const WRITTEN_LENGTH: f64 = 1e-4;
 
 impl Ledger {
-    /// What an assignment makes of a setting, and what is wrong with it. A step from what nobody can tell is not
-    /// told either, and that is said where the first error is.
+    /// The entry that an assignment gives a setting, and what is wrong with it. A step from an unknown value is
+    /// unknown as well, and the first error says so.
     pub fn entry(
         &self,
         assignment: &Assignment,
@@ -39,7 +39,7 @@ impl Ledger {
         }
     }
 
-    /// The value that an assignment gives a setting, from the value it had.
+    /// The value that an assignment gives a setting, from the value before.
     pub fn value(&self, assignment: &Assignment, before: Option<&Held>) -> Result<HeldValue, Box<Finding>> {
         match &assignment.value {
             Assigned::Word(word) => Ok(HeldValue::Word(word.clone())),
@@ -52,7 +52,7 @@ impl Ledger {
         }
     }
 
-    /// Turns of a collar are a length; anything else is what it is.
+    /// Turns of a collar become a length; anything else stays as it is.
     fn as_length(&self, assignment: &Assignment, quantity: Quantity) -> Result<Quantity, Box<Finding>> {
         if !assignment.name.info().has_collar() || quantity.kind != Kind::Turns {
             return Ok(quantity);
@@ -72,7 +72,7 @@ impl Ledger {
             value: quantity.value * pitch,
             unit: Kind::Length.usual_unit(),
             plus_minus: quantity.plus_minus.map(|u| u * pitch),
-            // As a hand would write it: a collar's turn is no round length, and a whole turn is known finer than a turn.
+            // As a hand would write it: a collar's turn is no round length, and is known better than to a whole turn.
             last_digit: WRITTEN_LENGTH,
         })
     }
@@ -109,7 +109,7 @@ impl Ledger {
         self.stepped(name, held, &by, assignment.span)
     }
 
-    /// A setting moved by an amount with its sign, of the same kind.
+    /// A setting moved by an amount with a sign, of the same kind.
     pub fn stepped(
         &self,
         name: Setting,

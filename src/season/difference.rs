@@ -1,4 +1,4 @@
-//! What differs between two places of a diary, and into how many changes that falls.
+//! What differs between two places of a diary, and how many changes that makes.
 
 use std::sync::Arc;
 
@@ -8,26 +8,26 @@ use crate::vocabulary::settings::Together;
 use super::settings::{Changed, Held, HeldMap, How, Standard};
 use super::state::{State, Valved};
 
-/// A setting, or a damper's valving, that is not the same at two places.
+/// A setting, or a damper's valving, that differs between two places.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Difference<'a> {
     pub name: Changed,
     /// `None` where nobody had written it.
     pub before: Option<&'a Held>,
-    /// `None` where a step back took it away.
+    /// `None` where an undone change removed it.
     pub after: Option<&'a Held>,
 }
 
-/// What counts as one change: a setting, settings that belong together, or a damper that was rebuilt.
+/// What counts as one change: a setting, settings that belong together, or a rebuilt damper.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Single {
     Together(Together),
-    /// With its clickers, whose counts before and after are not the same clicks.
+    /// With its clickers, whose clicks before and after mean different things.
     Rebuilt(Damper),
     Alone(Changed),
 }
 
-/// What each difference counts as, in the order of the differences.
+/// The change that each difference belongs to, in the order of the differences.
 pub fn singles(differences: &[Difference<'_>]) -> Vec<Single> {
     let is_rebuilt =
         |damper: &Damper| differences.iter().any(|other| other.name == Changed::Valving(*damper));
@@ -43,8 +43,8 @@ pub fn singles(differences: &[Difference<'_>]) -> Vec<Single> {
     differences.iter().map(single).collect()
 }
 
-/// How many changes differences are. Settings that belong together, such as a spring and its preload, count
-/// as one.
+/// How many changes some differences make. Settings that belong together, such as a spring and its preload,
+/// count as one.
 pub fn count_changes(differences: &[Difference<'_>]) -> usize {
     let mut singles = singles(differences);
     singles.sort_unstable();
@@ -53,9 +53,9 @@ pub fn count_changes(differences: &[Difference<'_>]) -> usize {
 }
 
 impl State {
-    /// Settings that are not the same at a later place, in the order of the sheet, then dampers that were rebuilt.
+    /// The settings that differ at a later place, in the order of the sheet, then rebuilt dampers.
     ///
-    /// A setting that is first written down as found is no difference: most likely it was so before.
+    /// A setting that is first written down as found is no difference: most likely it was like that before.
     pub fn differences<'a>(&'a self, later: &'a Self) -> Vec<Difference<'a>> {
         let mut all = differing(&self.machine_settings, &later.machine_settings);
         all.extend(differing(&self.rider_settings, &later.rider_settings));
@@ -64,7 +64,7 @@ impl State {
         all
     }
 
-    /// Settings that are not those of a machine's standard setting; what that leaves open is left out.
+    /// The settings that differ from a machine's standard setting; those without a standard are left out.
     pub fn against<'a>(&'a self, standard: &'a Standard) -> Vec<Difference<'a>> {
         let all = self.settings().into_iter().filter_map(|(name, after)| {
             let before = standard.get(name)?;
@@ -77,7 +77,7 @@ impl State {
 }
 
 fn differing<'a>(before: &'a HeldMap, after: &'a HeldMap) -> Vec<Difference<'a>> {
-    // Most places share their settings with the one before.
+    // Most places share their settings with the place before.
     if before.is_one_with(after) {
         return Vec::new();
     }
@@ -86,7 +86,7 @@ fn differing<'a>(before: &'a HeldMap, after: &'a HeldMap) -> Vec<Difference<'a>>
         let before = Some((**entry).as_ref().ok()?);
         Some(Difference { name: Changed::Setting(*name), before, after: None })
     });
-    // What nobody can tell differs from nothing.
+    // An unknown setting differs from nothing.
     let others = after.iter().filter_map(|(name, entry)| {
         let was = before.get(name);
         if was.is_some_and(|was| Arc::ptr_eq(was, entry)) {
@@ -106,7 +106,7 @@ fn differing<'a>(before: &'a HeldMap, after: &'a HeldMap) -> Vec<Difference<'a>>
     others.chain(gone).collect()
 }
 
-/// Dampers that are not on the same rebuild: two of them are never the same, whatever is written about them.
+/// Dampers on different rebuilds: no two rebuilds are the same, whatever is written about them.
 fn rebuilt<'a>(before: &'a Valved, after: &'a Valved) -> impl Iterator<Item = Difference<'a>> {
     Damper::BOTH.into_iter().filter_map(|damper| {
         let (before, after) = (before.get(&damper), after.get(&damper));

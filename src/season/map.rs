@@ -1,7 +1,8 @@
-//! Maps that remember what they were: a changed map shares all but a few entries with the one before it.
+//! Maps that share entries: a changed map shares all but a few with the map before.
 //!
-//! A state is kept after every block of a diary, and a block changes little of it. Entries lie in leaves of a few, in
-//! the order of their keys; who changes one copies its leaf and the list of leaves.
+//! A state is kept after every block of a diary, and a block changes little of it. Entries are in small leaves, sorted
+//! by key. A change copies one leaf and the list of leaves. Both are slices, which take only the room of their entries;
+//! an empty map takes none.
 
 use std::borrow::Borrow;
 use std::fmt;
@@ -10,33 +11,41 @@ use std::sync::Arc;
 /// The most entries of a leaf.
 const LEAF: usize = 8;
 
-type Leaf<K, V> = Arc<Vec<(K, V)>>;
+type Leaf<K, V> = Arc<[(K, V)]>;
 
 /// Values by their keys, in the order of the keys. Cheap to clone.
 pub struct Map<K, V> {
-    leaves: Arc<Vec<Leaf<K, V>>>,
+    /// `None` where there are none.
+    leaves: Option<Arc<[Leaf<K, V>]>>,
 }
 
 impl<K, V> Default for Map<K, V> {
     fn default() -> Self {
-        Self { leaves: Arc::default() }
+        Self { leaves: None }
     }
 }
 
 impl<K, V> Clone for Map<K, V> {
     fn clone(&self) -> Self {
-        Self { leaves: Arc::clone(&self.leaves) }
+        Self { leaves: self.leaves.clone() }
     }
 }
 
 impl<K, V> Map<K, V> {
-    /// Whether two are one, so that there is nothing to compare.
+    fn leaves(&self) -> &[Leaf<K, V>] {
+        self.leaves.as_deref().unwrap_or_default()
+    }
+
+    /// Whether both are the same map, so that nothing need be compared.
     pub fn is_one_with(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.leaves, &other.leaves)
+        match (&self.leaves, &other.leaves) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        }
     }
 
     pub fn iter(&self) -> impl DoubleEndedIterator<Item = (&K, &V)> {
-        self.leaves.iter().flat_map(|leaf| leaf.iter()).map(|(key, value)| (key, value))
+        self.leaves().iter().flat_map(|leaf| leaf.iter()).map(|(key, value)| (key, value))
     }
 
     pub fn values(&self) -> impl DoubleEndedIterator<Item = &V> {
@@ -44,29 +53,29 @@ impl<K, V> Map<K, V> {
     }
 
     pub fn len(&self) -> usize {
-        self.leaves.iter().map(|leaf| leaf.len()).sum()
+        self.leaves().iter().map(|leaf| leaf.len()).sum()
     }
 
     pub fn is_empty(&self) -> bool {
-        self.leaves.is_empty()
+        self.leaves.is_none()
     }
 }
 
 impl<K: Copy + Ord, V> Map<K, V> {
-    /// The leaf that a key is in, or would be.
+    /// The leaf that a key is in, or belongs in.
     fn leaf<Q: Ord + ?Sized>(&self, key: &Q) -> usize
     where
         K: Borrow<Q>,
     {
         let begins = |leaf: &Leaf<K, V>| leaf.first().is_some_and(|(first, _)| first.borrow() <= key);
-        self.leaves.partition_point(begins).saturating_sub(1)
+        self.leaves().partition_point(begins).saturating_sub(1)
     }
 
     pub fn get<Q: Ord + ?Sized>(&self, key: &Q) -> Option<&V>
     where
         K: Borrow<Q>,
     {
-        let leaf = self.leaves.get(self.leaf(key))?;
+        let leaf = self.leaves().get(self.leaf(key))?;
         let at = leaf.binary_search_by(|(known, _)| known.borrow().cmp(key)).ok()?;
         leaf.get(at).map(|(_, value)| value)
     }
@@ -74,51 +83,58 @@ impl<K: Copy + Ord, V> Map<K, V> {
     pub fn contains_key(&self, key: &K) -> bool {
         self.get(key).is_some()
     }
-
-    /// The last entry.
-    pub fn last(&self) -> Option<&(K, V)> {
-        self.leaves.last()?.last()
-    }
 }
 
 impl<K: Copy + Ord, V: Clone> Map<K, V> {
-    /// Puts a value in, and returns what it replaced.
+    /// Puts a value in, and returns the one that it replaced.
     pub fn insert(&mut self, key: K, value: V) -> Option<V> {
         let at_leaf = self.leaf(&key);
-        let leaves = Arc::make_mut(&mut self.leaves);
-        let Some(leaf) = leaves.get_mut(at_leaf) else {
-            leaves.push(Arc::new(vec![(key, value)]));
+        let Some(leaves) = &mut self.leaves else {
+            self.leaves = Some(Arc::new([Arc::new([(key, value)])]));
             return None;
         };
-        let leaf = Arc::make_mut(leaf);
+        let leaf = leaves.get(at_leaf)?;
         match leaf.binary_search_by(|(known, _)| known.cmp(&key)) {
-            Ok(at) => leaf.get_mut(at).map(|(_, known)| std::mem::replace(known, value)),
+            Ok(at) => {
+                let leaf = Arc::make_mut(Arc::make_mut(leaves).get_mut(at_leaf)?);
+                leaf.get_mut(at).map(|(_, known)| std::mem::replace(known, value))
+            }
             Err(at) => {
-                leaf.insert(at, (key, value));
-                if leaf.len() > LEAF {
-                    // What comes in its order fills one leaf after another.
-                    let is_last = at_leaf + 1 == leaves.len();
-                    let leaf = leaves.get_mut(at_leaf)?;
-                    let leaf = Arc::make_mut(leaf);
-                    let behind = leaf.split_off(if is_last && at == LEAF { LEAF } else { LEAF / 2 });
-                    leaves.insert(at_leaf + 1, Arc::new(behind));
-                }
+                let (before, behind) = leaf.split_at(at);
+                let grown = [before, &[(key, value)], behind].concat();
+                let is_last = at_leaf + 1 == leaves.len();
+                let cut = match grown.len() {
+                    ..=LEAF => grown.len(),
+                    // Keys that come in order fill one leaf after another.
+                    _ if is_last && at == LEAF => LEAF,
+                    _ => LEAF / 2,
+                };
+                let (first, second) = grown.split_at(cut);
+                let second = Some(second).filter(|second| !second.is_empty());
+                self.replace(at_leaf, [Some(first), second]);
                 None
             }
         }
     }
 
-    /// Takes a value out.
+    /// Removes a value.
     pub fn remove(&mut self, key: &K) -> Option<V> {
         let at_leaf = self.leaf(key);
-        let at = self.leaves.get(at_leaf)?.binary_search_by(|(known, _)| known.cmp(key)).ok()?;
-        let leaves = Arc::make_mut(&mut self.leaves);
-        let leaf = Arc::make_mut(leaves.get_mut(at_leaf)?);
-        let (_, value) = leaf.remove(at);
-        if leaf.is_empty() {
-            leaves.remove(at_leaf);
-        }
+        let leaf = self.leaves().get(at_leaf)?;
+        let at = leaf.binary_search_by(|(known, _)| known.cmp(key)).ok()?;
+        let (_, value) = leaf.get(at)?.clone();
+        let left: Vec<(K, V)> = leaf.iter().filter(|(known, _)| known != key).cloned().collect();
+        self.replace(at_leaf, [Some(&*left).filter(|left| !left.is_empty()), None]);
         Some(value)
+    }
+
+    /// Replaces one leaf by others.
+    fn replace(&mut self, at: usize, leaves: [Option<&[(K, V)]>; 2]) {
+        let leaves = leaves.into_iter().flatten().map(Leaf::from);
+        let (before, behind) = self.leaves().split_at(at);
+        let behind = behind.iter().skip(1).cloned();
+        let all: Arc<[Leaf<K, V>]> = before.iter().cloned().chain(leaves).chain(behind).collect();
+        self.leaves = Some(all).filter(|all| !all.is_empty());
     }
 }
 
@@ -127,15 +143,12 @@ impl<K: PartialEq, V: PartialEq> PartialEq for Map<K, V> {
         if self.is_one_with(other) {
             return true;
         }
-        // Leaves may be cut otherwise; where they are not, most are shared.
+        // Equal maps may be cut into other leaves; where not, most leaves are shared.
         let is_shared = |(one, other): (&Leaf<K, V>, &Leaf<K, V>)| Arc::ptr_eq(one, other) || one == other;
-        let is_cut_alike = self.leaves.len() == other.leaves.len()
-            && self.leaves.iter().zip(other.leaves.iter()).all(|(one, other)| one.len() == other.len());
-        if is_cut_alike {
-            self.leaves.iter().zip(other.leaves.iter()).all(is_shared)
-        } else {
-            self.iter().eq(other.iter())
-        }
+        let pairs = || self.leaves().iter().zip(other.leaves());
+        let is_cut_alike = self.leaves().len() == other.leaves().len()
+            && pairs().all(|(one, other)| one.len() == other.len());
+        if is_cut_alike { pairs().all(is_shared) } else { self.iter().eq(other.iter()) }
     }
 }
 
@@ -199,8 +212,8 @@ mod tests {
         let before: Map<u32, u32> = (0..100).map(|key| (key, key)).collect();
         let mut after = before.clone();
         after.insert(50, 7);
-        let pairs = before.leaves.iter().zip(after.leaves.iter());
+        let pairs = before.leaves().iter().zip(after.leaves());
         assert_eq!(pairs.filter(|(one, other)| !Arc::ptr_eq(one, other)).count(), 1);
-        assert!(before.leaves.len() <= 100_usize.div_ceil(LEAF));
+        assert!(before.leaves().len() <= 100_usize.div_ceil(LEAF));
     }
 }

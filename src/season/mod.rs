@@ -1,16 +1,18 @@
 //! Replay: settings, readings and loads carried down the page and from day to day.
 //!
-//! The order of the steps is told in `DEVELOPERS.md`, "How a season is replayed", and kept here. A
-//! diary is replayed like a plain-text ledger: a value holds from where it is written until it is
-//! written again, so that every stint knows what it was ridden on. Carrying happens here and nowhere else.
+//! `DEVELOPERS.md`, "How a season is replayed", gives the order of the steps, and this room keeps it. A diary
+//! is replayed like a plain-text ledger: a value holds from where it is written until it is written again. So
+//! every stint knows what it was ridden on. Carrying happens here and nowhere else.
 
 mod carry;
 mod codes;
 mod difference;
 mod judged;
 mod map;
+mod page;
 mod plan;
 mod pressure;
+mod readings;
 mod rejected;
 mod repeats;
 mod replay;
@@ -18,6 +20,7 @@ mod settings;
 mod standard;
 mod standing;
 mod state;
+mod undo;
 mod valving;
 
 pub use codes::CODES;
@@ -25,11 +28,10 @@ pub use difference::{Difference, Single, count_changes, singles};
 pub use map::Map;
 pub use pressure::{
     Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
-    is_pressure,
 };
 pub use repeats::{PoolKey, RepeatSums, Repeats};
 pub(crate) use replay::replay;
-pub use replay::{DayReplay, Point, Season, is_of_rider};
+pub use replay::{DayReplay, Point, Season};
 pub use settings::{Changed, Event, Held, HeldValue, How, Standard, Stepped};
 pub use standard::standard_settings;
 pub use standing::Standing;

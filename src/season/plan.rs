@@ -1,4 +1,4 @@
-//! Named plans: which there are, and what one would set.
+//! Named plans: which exist, and what each would set.
 
 use crate::book::{Book, Day, Notebook};
 use crate::vocabulary::Setting;
@@ -10,7 +10,7 @@ use super::standard::thread_pitch;
 use super::state::State;
 
 impl Book {
-    /// A named plan: the day's own (above a block, where one is given), or the machine's.
+    /// A named plan: the day's own (above a block, where one is given), else the machine's.
     pub fn plan<'a>(&'a self, day: &'a Day, name: &'a str, above: Option<usize>) -> Option<&'a Settings> {
         let blocks = &day.notebook.blocks;
         let above = above.unwrap_or(blocks.len());
@@ -21,7 +21,7 @@ impl Book {
         own.or_else(|| self.machine(day)?.settings_named(name).last())
     }
 
-    /// The names of all plans that a day could use.
+    /// The names of all plans that a day may use.
     pub fn plans<'a>(&'a self, day: &'a Day) -> Vec<&'a str> {
         let machine = self.machine(day);
         let notebooks = machine.into_iter().chain(Some(&*day.notebook));
@@ -37,8 +37,8 @@ impl Book {
 }
 
 impl State {
-    /// What a plan's settings would be from here, under their names. A line that cannot be carried out is left
-    /// out: it is reported where the plan is used.
+    /// The settings that a plan would give from here. A line that cannot be carried out is left out; it is
+    /// reported where the plan is used.
     pub fn planned(&self, machine: Option<&Notebook>, plan: &Settings) -> Vec<(Setting, HeldValue)> {
         let ledger = Ledger { pitch: machine.and_then(thread_pitch) };
         let settings = plan.others.settings.iter();

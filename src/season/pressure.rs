@@ -1,9 +1,9 @@
-//! What is in a chamber or tyre: the aim, and the charge. One question with one answer, [`State::pressure`].
+//! What is in a chamber or tyre: the aim, and the charge. [`State::pressure`] is the one answer.
 //!
 //! A gauge pressure means nothing without its temperature and the air around it. The *aim* is the number that a rider
-//! runs: what the gauge shows at the track, cold. It belongs to machine and rider together and is kept among their
-//! settings. The *charge* is the gas last known to be inside; it stays in the machine, whoever rides. How either
-//! becomes a pressure somewhere else is a formula, and none of this room's.
+//! runs: what the gauge shows at the track, cold. It belongs to machine and rider together, among their settings. The
+//! *charge* is the gas last known to be inside; it stays in the machine, whoever rides. Formulas bring either to
+//! another place or temperature; that is another room's work.
 
 use std::sync::Arc;
 
@@ -15,7 +15,7 @@ use crate::source::Span;
 use crate::vocabulary::blocks::{AnyBlock, Chamber, Conditions, Pressures};
 use crate::vocabulary::settings::{self, Owner};
 use crate::vocabulary::values::{Given, PressureReading, Readings, Written};
-use crate::vocabulary::{Asked, End, Setting};
+use crate::vocabulary::{End, Setting};
 
 use super::map::Map;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, held};
@@ -29,11 +29,11 @@ pub struct Gate {
     pub conditions: Option<Arc<Conditions>>,
 }
 
-/// A day with everything cold: the one state that an aim is a number for.
+/// A day with everything cold: the one state for which an aim is a number.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Cold {
     pub gate: Gate,
-    /// How warm the legs were when they were first read at the track; else they stood in the day's air.
+    /// The temperature of the legs when first read at the track; else they were in the day's air.
     pub legs: Option<Legs>,
 }
 
@@ -44,33 +44,27 @@ pub struct Legs {
     pub thermometer: Option<Written>,
 }
 
-/// One pressure reading with where and how it was taken.
+/// One pressure reading, with where and how it was taken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PressureMark {
     pub readings: Arc<Readings>,
-    pub gauge: Option<Written>,
-    /// Temperature of the leg; the day's air where nobody wrote it.
-    pub at: Option<Given>,
-    pub thermometer: Option<Written>,
-    pub elevation: Option<Given>,
-    pub altimeter: Option<Written>,
+    /// Its block, with the instrument and the place of the reading.
+    pub block: Arc<Pressures>,
     pub gate: Gate,
     pub place: Place,
     pub date: Date,
-    /// The block's first reading, by which all of the block share one error of an unknown temperature.
-    pub first_of_block: Span,
 }
 
-/// Gas that is known to be inside.
+/// Gas known to be inside.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Charge {
     pub base: Base,
-    /// What was let in or out since, on the same day, by what the gauge showed.
+    /// What was let in or out since, on the same day, by the gauge.
     pub steps: Vec<Step>,
     pub date: Date,
 }
 
-/// What a charge is known by.
+/// How a charge is known.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Base {
     Read(Arc<PressureMark>),
@@ -78,7 +72,7 @@ pub enum Base {
     Set(Held, Arc<Cold>),
 }
 
-/// Pressure let in, or out below zero.
+/// Pressure let in; negative when let out.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Step {
     /// With its sign.
@@ -86,7 +80,7 @@ pub struct Step {
     pub span: Span,
 }
 
-/// A chamber as it was found, and the charge that it had before.
+/// A chamber as found, and its charge before.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Find {
     pub mark: Arc<PressureMark>,
@@ -96,13 +90,13 @@ pub struct Find {
 /// What is known of one chamber or tyre at a place of the diary.
 #[derive(Debug, Clone, Copy)]
 pub struct Pressure<'a> {
-    /// What the gauge is to show at the track, cold.
+    /// What the gauge should show at the track, cold.
     pub aim: Option<&'a Held>,
     pub charge: Option<&'a Charge>,
     day: Option<usize>,
 }
 
-/// What counts at a day's gate.
+/// The pressure that counts at a day's gate.
 #[derive(Debug, Clone, Copy)]
 pub enum Counts<'a> {
     Charge(&'a Charge),
@@ -110,7 +104,7 @@ pub enum Counts<'a> {
     Aim(&'a Held),
 }
 
-/// The last word on a pressure.
+/// The latest thing written about a pressure.
 #[derive(Debug, Clone, Copy)]
 pub enum LastWord<'a> {
     Aim(&'a Held),
@@ -133,17 +127,12 @@ pub(super) struct AtSag {
     pub rider_settings: HeldMap,
     pub cold: Arc<Cold>,
     pub gate: Gate,
-    /// By the chamber's setting; a first reading later on the same day stands in where there was no charge yet.
+    /// By the chamber's setting. Where there was no charge yet, the first reading later on the same day counts.
     pub charges: Map<Setting, Arc<Charge>>,
 }
 
-/// Whether a setting is the pressure of a chamber or tyre.
-pub fn is_pressure(name: impl Asked<Setting>) -> bool {
-    name.asked().is_some_and(Setting::is_pressure)
-}
-
-/// The settings of chambers that are filled through a port, with the setting of the chamber that fills each. One that
-/// would be filled by itself, or by one that is filled in turn, is set by itself.
+/// The settings of chambers that are filled through a port, with that of the chamber that fills each. A chamber
+/// filled from itself, or from one that is itself filled from another, is set by itself.
 pub(super) fn filled(machine: &Notebook) -> Map<Setting, Setting> {
     let from = |chamber: &Chamber| chamber.charged_from.as_ref().map(|from| from.text.clone());
     let is_source = |name: &str| machine.chamber(name).is_some_and(|chamber| chamber.charged_from.is_none());
@@ -171,7 +160,7 @@ impl Gate {
 }
 
 impl Cold {
-    /// Of a day, whichever block first tells it.
+    /// The air of a day, from whichever block first gives it.
     pub(super) fn of_day(day: &Day, index: usize) -> Self {
         let blocks = || day.notebook.all::<Pressures>();
         let reads =
@@ -194,29 +183,24 @@ impl Cold {
 
 impl PressureMark {
     pub(super) fn new(
-        block: &Pressures,
+        block: &Arc<Pressures>,
         reading: &PressureReading,
         gate: Gate,
         place: Place,
         date: Date,
     ) -> Self {
-        let all = block.others.found.iter().chain(&block.others.pressures);
-        let first = all.map(|reading| reading.readings.span).min_by_key(|span| span.start);
-        Self {
-            readings: Arc::clone(&reading.readings),
-            gauge: block.gauge.clone(),
-            at: block.at,
-            thermometer: block.thermometer.clone(),
-            elevation: block.elevation,
-            altimeter: block.altimeter.clone(),
-            gate,
-            place,
-            date,
-            first_of_block: first.unwrap_or(reading.readings.span),
-        }
+        let (readings, block) = (Arc::clone(&reading.readings), Arc::clone(block));
+        Self { readings, block, gate, place, date }
     }
 
-    /// The mean of the repeats as a quantity of its own, without its uncertainty.
+    /// The block's first reading. All readings of the block share one error of an unknown temperature.
+    pub fn first_of_block(&self) -> Span {
+        let others = &self.block.others;
+        let all = others.found.iter().chain(&others.pressures).map(|reading| reading.readings.span);
+        all.min_by_key(|span| span.start).unwrap_or(self.readings.span)
+    }
+
+    /// The mean of the repeats as a quantity, without its uncertainty.
     pub fn quantity(&self) -> Option<Quantity> {
         let first = self.readings.values.first()?.quantity;
         Some(Quantity { value: self.readings.mean()?, plus_minus: None, ..first })
@@ -229,7 +213,7 @@ impl Charge {
         Self { base: Base::Read(mark), steps: Vec::new(), date }
     }
 
-    /// The day on which it was put in or read, by its place in the book.
+    /// The day on which it was set or read, by its place in the book.
     pub fn day(&self) -> Option<usize> {
         match &self.base {
             Base::Read(mark) => mark.gate.day,
@@ -246,7 +230,7 @@ impl Charge {
         Some(self.steps.iter().fold(base, |sum, step| sum.moved_by(&step.by)))
     }
 
-    /// The reading that it is known by, where nothing else is.
+    /// The reading that gives it, where there is only that.
     pub fn reading(&self) -> Option<&PressureMark> {
         match &self.base {
             Base::Read(mark) => Some(mark),
@@ -254,7 +238,7 @@ impl Charge {
         }
     }
 
-    /// Where it was written: the reading, the setting, or the last step from there.
+    /// Where it was written: the reading, the setting, or the last step since.
     pub fn span(&self) -> Span {
         match (self.steps.last(), &self.base) {
             (Some(step), _) => step.span,
@@ -270,7 +254,7 @@ impl<'a> Pressure<'a> {
         self.charge.filter(|charge| charge.day() == self.day)
     }
 
-    /// What counts: the day's charge, else the aim, else what was in it last.
+    /// The pressure that counts: the day's charge, else the aim, else what was last inside.
     pub fn counts(&self) -> Option<Counts<'a>> {
         let todays = self.of_today().map(Counts::Charge);
         todays.or(self.aim.map(Counts::Aim)).or(self.charge.map(Counts::Charge))
@@ -278,7 +262,7 @@ impl<'a> Pressure<'a> {
 }
 
 impl Counts<'_> {
-    /// The number as it was written, in Pa, wherever and however warm that was.
+    /// The number as written, in Pa, at whatever place and temperature.
     pub fn number(&self) -> Option<f64> {
         match self {
             Self::Charge(charge) => charge.quantity().map(|quantity| quantity.value),
@@ -288,12 +272,12 @@ impl Counts<'_> {
 }
 
 impl BenchPlace<'_> {
-    /// How warm it is there; a leg of which nobody wrote it stood in the day's air.
+    /// The temperature there; where none was written, that of the day's air.
     pub fn temperature(self) -> Option<Given> {
         match self {
             Self::Foreseen(conditions) => conditions.bench,
             Self::Read(mark) => {
-                mark.at.or(mark.gate.conditions.as_ref().and_then(|conditions| conditions.air))
+                mark.block.at.or(mark.gate.conditions.as_ref().and_then(|conditions| conditions.air))
             }
         }
     }
@@ -304,29 +288,28 @@ impl AtSag {
         held(&self.machine_settings, name).or_else(|| held(&self.rider_settings, name))
     }
 
-    /// What was known of a chamber then.
+    /// What was then known of a chamber.
     pub fn pressure(&self, name: Setting) -> Pressure<'_> {
         let charge = self.charges.get(&name).map(|charge| &**charge);
         Pressure { aim: self.setting(name), charge, day: self.gate.day }
     }
 
-    /// Whether its day had a charge of a chamber by then.
+    /// Whether that day already had a charge for a chamber.
     fn has_charge(&self, name: Setting) -> bool {
         self.charges.get(&name).is_some_and(|charge| charge.day() == self.gate.day)
     }
 }
 
 impl State {
-    /// What is in a chamber or tyre, by its setting: everybody asks here.
-    pub fn pressure(&self, name: impl Asked<Setting>) -> Pressure<'_> {
+    /// What is in a chamber or tyre, by its setting: the one answer for all.
+    pub fn pressure(&self, name: Setting) -> Pressure<'_> {
         let day = self.today.gate.day;
-        let Some(name) = name.asked() else { return Pressure { aim: None, charge: None, day } };
         let name = self.filled_by(name);
         let charge = self.machine.charges.get(&name).filter(|_| !self.is_solid(name));
         Pressure { aim: self.setting(name), charge: charge.map(|charge| &**charge), day }
     }
 
-    /// What was in it when an end's rider sag was read, with the gate and the cold of that day.
+    /// What was in it when an end's rider sag was read, with that day's gate and cold.
     pub fn pressure_at_sag(&self, end: End, name: Setting) -> Option<(Pressure<'_>, &Gate, &Cold)> {
         let then = self.pair.at_sag.get(&end)?;
         Some((then.pressure(self.filled_by(name)), &then.gate, &then.cold))
@@ -337,7 +320,7 @@ impl State {
         self.pair.at_sag.get(&end).map(|then| &then.gate)
     }
 
-    /// The setting of the chamber that fills this one through a port; of any other the name itself.
+    /// The setting of the chamber that fills this one through a port; for any other chamber, its own.
     pub fn filled_by(&self, name: Setting) -> Setting {
         self.filled.get(&name).copied().unwrap_or(name)
     }
@@ -353,25 +336,24 @@ impl State {
     }
 
     /// The last reading of a chamber or tyre, left or found.
-    pub fn last_read(&self, name: impl Asked<Setting>) -> Option<&PressureMark> {
-        self.machine.read.get(&self.filled_by(name.asked()?)).map(|mark| &**mark)
+    pub fn last_read(&self, name: Setting) -> Option<&PressureMark> {
+        self.machine.read.get(&self.filled_by(name)).map(|mark| &**mark)
     }
 
-    /// Where a chamber or tyre is set on the bench: where the day's conditions say, else where it was read that day.
-    pub fn bench(&self, name: impl Asked<Setting>) -> Option<BenchPlace<'_>> {
+    /// Where a chamber or tyre is set on the bench: as the day's conditions say, else where it was read that day.
+    pub fn bench(&self, name: Setting) -> Option<BenchPlace<'_>> {
         let foreseen = self.conditions().filter(|conditions| conditions.bench.is_some());
         let read = || self.last_read(name).filter(|mark| mark.gate.day == self.today.gate.day);
         foreseen.map(BenchPlace::Foreseen).or_else(|| read().map(BenchPlace::Read))
     }
 
     /// The last find of a chamber or tyre.
-    pub fn found(&self, name: impl Asked<Setting>) -> Option<&Find> {
-        self.machine.finds.get(&self.filled_by(name.asked()?)).map(|find| &**find)
+    pub fn found(&self, name: Setting) -> Option<&Find> {
+        self.machine.finds.get(&self.filled_by(name)).map(|find| &**find)
     }
 
-    /// What was written last of a pressure, as it was written: an aim or a reading.
-    pub fn last_word(&self, name: impl Asked<Setting>) -> Option<LastWord<'_>> {
-        let name = name.asked()?;
+    /// The latest thing written about a pressure: an aim or a reading.
+    pub fn last_word(&self, name: Setting) -> Option<LastWord<'_>> {
         match (self.setting(name), self.machine.read.get(&name)) {
             (Some(aim), Some(read)) if aim.place > Some(read.place) => Some(LastWord::Aim(aim)),
             (_, Some(read)) => Some(LastWord::Reading(read)),
@@ -380,26 +362,25 @@ impl State {
     }
 
     /// Whether a tyre has no air in it.
-    pub fn is_solid(&self, name: impl Asked<Setting>) -> bool {
-        let end = name.asked().and_then(|name| Setting::TYRE.end_of(name));
+    pub fn is_solid(&self, name: Setting) -> bool {
+        let end = Setting::TYRE.end_of(name);
         let insert = end.and_then(|end| self.setting(Setting::INSERT.of(end)));
         insert.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
     }
 
-    /// What a relative change starts from: the setting, and of a pressure that nobody aims at what is in it.
-    pub fn start_of(&self, name: impl Asked<Setting>) -> Option<Held> {
-        let name = name.asked()?;
+    /// What a relative change starts from: the setting; for a pressure without an aim, what is inside.
+    pub fn start_of(&self, name: Setting) -> Option<Held> {
         if let Some(held) = self.setting(name) {
             return Some(held.clone());
         }
-        let charge = self.machine.charges.get(&name).filter(|_| is_pressure(name))?;
+        let charge = self.machine.charges.get(&name).filter(|_| name.is_pressure())?;
         let value = HeldValue::Quantity(charge.quantity()?);
         Some(Held { value, how: How::Left, span: charge.span(), place: None, date: Some(charge.date) })
     }
 
-    /// Puts a setting in force, or takes it away, and returns what it replaced. `step` is how far a relative change
-    /// went: of a pressure it moves what is in it, where an absolute one sets it.
-    /// Where there is an error in what was written, nobody can tell either.
+    /// Puts a setting in force, or removes it, and returns the one before. `step` is the size of a relative change.
+    /// It moves what is in a chamber, where an absolute change sets it. After an error in what was written, neither
+    /// is known.
     pub(super) fn put(
         &mut self,
         name: Setting,
@@ -407,7 +388,7 @@ impl State {
         step: Option<Step>,
     ) -> Option<Arc<Entry>> {
         let aim = after.as_ref().and_then(|entry| (**entry).as_ref().ok());
-        if is_pressure(name) {
+        if name.is_pressure() {
             self.charge(name, aim, step);
         }
         if aim.and_then(|held| held.value.word()) == Some(settings::MOUSSE)
@@ -425,7 +406,7 @@ impl State {
         }
     }
 
-    /// What writing an aim does to the charge.
+    /// What a written aim does to the charge.
     fn charge(&mut self, name: Setting, aim: Option<&Held>, step: Option<Step>) {
         let is_solid = self.is_solid(name);
         let today = self.today.gate.day;
@@ -451,7 +432,7 @@ impl State {
         charges.insert(name, Arc::new(charge));
     }
 
-    /// A reading that was left; with no aim of the rider's own it is what the rider aims at.
+    /// A pressure as left; where the rider never wrote an aim, it becomes the aim.
     pub(super) fn leave(&mut self, name: Setting, mark: &Arc<PressureMark>) {
         let is_written = match self.entry(name).map(|entry| &**entry) {
             Some(Ok(held)) => held.how != How::Left,
@@ -471,7 +452,7 @@ impl State {
         self.read(name, mark);
     }
 
-    /// A reading as found. What the hose took leaves with the pump: inside stays what the gauge showed.
+    /// A reading as found. The air that the hose took goes with the pump: what the gauge showed stays inside.
     pub(super) fn find(&mut self, name: Setting, mark: &Arc<PressureMark>) {
         let before = self.machine.charges.get(&name).cloned();
         let find = Find { mark: Arc::clone(mark), before };
@@ -488,7 +469,7 @@ impl State {
         if !is_first {
             return;
         }
-        // It was in there when the sag was read on the same day before it.
+        // It was in there when the sag was read, earlier on the same day.
         for end in End::BOTH {
             let then = self.pair.at_sag.get(&end);
             let then = then.filter(|then| then.gate.day == mark.gate.day && !then.has_charge(name));

@@ -1,4 +1,4 @@
-//! Pressures that cannot be meant: what is wrong with them, said where they would enter.
+//! Pressures that nobody can mean: found, and reported, where they would enter.
 
 use crate::book::Notebook;
 use crate::finding::Finding;
@@ -11,13 +11,13 @@ use crate::vocabulary::values::{Given, PressureReading};
 use super::codes;
 use super::state::State;
 
-/// A pressure left below this share of its aim, or above [`MOST`], is a slip of the unit or of a digit: common practice,
-/// no source.
+/// A pressure left below this share of its aim, or above [`MOST`], has a wrong unit or digit: common practice, no
+/// source.
 const LEAST: f64 = 0.5;
 const MOST: f64 = 2.0;
 
 impl State {
-    /// Whether a pressure reading enters, or why not.
+    /// Whether a pressure reading counts, or why not.
     pub(super) fn judged(
         &self,
         machine: Option<&Notebook>,
@@ -32,7 +32,7 @@ impl State {
         else {
             return Ok(());
         };
-        // A chamber that is left open says nothing of what others may be.
+        // A chamber aimed at zero gives no measure for readings.
         if aim.value <= 0.0 {
             return Ok(());
         }
@@ -77,7 +77,7 @@ fn implausible(name: Setting, given: &Given, aim: &Quantity, aimed: Span, is_fou
         ))
 }
 
-/// A value for a chamber that another fills.
+/// The finding about a value for a chamber that another one fills.
 pub(super) fn set_elsewhere(
     name: Setting,
     source: Setting,
@@ -100,7 +100,7 @@ pub(super) fn set_elsewhere(
     finding.help(say!("write `{other}` alone: both have its pressure", other))
 }
 
-/// A reading after a ride that does not say how warm the leg was.
+/// The finding about a reading after a ride without the leg's temperature.
 pub(super) fn hot_or_cold(reading: &PressureReading) -> Finding {
     let headline = say!("{label} was read after a ride: hot or cold?", label = reading.name.label());
     Finding::new(&codes::HOT_OR_COLD, reading.readings.span, headline)

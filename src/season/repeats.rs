@@ -1,7 +1,7 @@
-//! What repeats of readings tell of the hand and the instrument: sums over a book, by instrument and date.
+//! What repeats show about the hand and the instrument: sums over a book, by instrument and date.
 //!
-//! A figure of a day counts what was read up to and including that day, so that a sheet of last month stays as it was
-//! printed. What the sums are worth belongs to `figures`.
+//! A figure counts the readings up to and including its day, so that last month's sheet stays as it was printed.
+//! `figures` decides what the sums are worth.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -22,7 +22,7 @@ pub struct Repeats {
     tools: BTreeMap<Tool, OfTool>,
 }
 
-/// The tool of a pool of repeats, with the name under which `book.toml` declares it.
+/// The tool of a pool of repeats, with its name in `book.toml`.
 pub type PoolKey = (Tool, Option<Symbol>);
 
 /// Sums over sets of repeats.
@@ -35,7 +35,7 @@ pub struct RepeatSums {
     pub freedom: f64,
 }
 
-/// What one set of repeats tells.
+/// What one set of repeats gives.
 #[derive(Debug)]
 pub(super) struct RepeatSet {
     tool: Tool,
@@ -44,7 +44,7 @@ pub(super) struct RepeatSet {
     sums: RepeatSums,
 }
 
-/// The sets of a day, but for readings that do not count.
+/// The sets of a day, without readings that do not count.
 pub(super) fn sets_of(book: &Book, day: &Day, rejected: &[Span]) -> Arc<[RepeatSet]> {
     let readings = day.notebook.blocks.iter().flat_map(|block| of_block(book, block));
     let counted = readings.filter(|reading| !rejected.contains(&reading.readings.span));
@@ -63,7 +63,7 @@ struct OfTool {
     ordinary: Running,
 }
 
-/// The sums as each date with repeats leaves them, in the order of the dates.
+/// The sums after each date with repeats, in the order of the dates.
 #[derive(Debug, Default)]
 struct Running(Vec<(Date, RepeatSums)>);
 
@@ -71,7 +71,7 @@ impl Repeats {
     /// Of every reading of a book that counts.
     pub(super) fn of(book: &Book, replayed: &[Arc<DayReplay>]) -> Self {
         let mut repeats = Self::default();
-        // A day whose date cannot be read lies before and after every other.
+        // A day whose date cannot be read comes before and after every other.
         for (day, replay) in book.days.iter().zip(replayed).filter(|(day, _)| day.is_dated) {
             for set in replay.repeats.iter() {
                 repeats.running(set).add(day.date, set.sums);
@@ -88,7 +88,7 @@ impl Repeats {
         }
     }
 
-    /// The first date from which on they tell something else than others do.
+    /// The first date from which they differ from others.
     pub fn differ_from(&self, others: &Self) -> Option<Date> {
         let empty = OfTool::default();
         let tools = self.tools.keys().chain(others.tools.keys());
@@ -99,7 +99,7 @@ impl Repeats {
         first.min()
     }
 
-    /// What was read with a tool up to and including a date; with no date, in the whole book.
+    /// The repeats read with a tool up to and including a date; without a date, in the whole book.
     pub fn until(&self, (tool, declared): PoolKey, date: Option<Date>) -> RepeatSums {
         let running = self.tools.get(&tool).and_then(|tool| match declared {
             Some(name) => tool.declared.get(&name),
@@ -128,7 +128,7 @@ impl Running {
         first.map(|(date, _)| *date).min()
     }
 
-    /// Dates come in their order.
+    /// Dates must come in order.
     fn add(&mut self, date: Date, set: RepeatSums) {
         let sums = self.until(None).and(set);
         match self.0.last_mut() {

@@ -1,31 +1,31 @@
-//! Settings in force: what is set, by which words, and what came before.
+//! Settings in force: their value, how they came to hold, and what came before.
 
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use serde::{Serialize, Serializer};
 
 use crate::finding::Rejected;
 use crate::quantity::{Quantity, Way};
 use crate::source::Span;
 use crate::speech::Message;
-use crate::vocabulary::{Asked, Damper, Setting};
+use crate::vocabulary::{Damper, Setting};
 
 use super::map::Map;
-use super::pressure::Step;
 use super::state::Place;
 
-/// Settings by name: what holds, or the error in what was written last.
+/// Settings by name: the value in force, or the error in what was written last.
 pub(super) type HeldMap = Map<Setting, Arc<Entry>>;
 
-/// A setting that holds, or that nobody can tell since there is an error where it was written.
+/// A setting in force, or the error that makes it unknown.
 pub(super) type Entry = Result<Held, Rejected>;
 
-/// The setting of a name, where it holds.
+/// The setting with a name, where it holds.
 pub(super) fn held(map: &HeldMap, name: Setting) -> Option<&Held> {
     (**map.get(&name)?).as_ref().ok()
 }
 
-/// The standard setting of a machine, as far as it can be told.
+/// The standard setting of a machine, as far as it is known.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Standard(HeldMap);
 
@@ -34,8 +34,8 @@ impl Standard {
         Self(entries.clone())
     }
 
-    pub fn get(&self, name: impl Asked<Setting>) -> Option<&Held> {
-        held(&self.0, name.asked()?)
+    pub fn get(&self, name: Setting) -> Option<&Held> {
+        held(&self.0, name)
     }
 
     /// In the order of the sheet.
@@ -49,7 +49,7 @@ impl Standard {
     }
 }
 
-/// What changes are told of: a setting, or a damper that is rebuilt as a whole.
+/// What changes are about: a setting, or a damper rebuilt as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Changed {
     Setting(Setting),
@@ -72,7 +72,7 @@ impl Changed {
         }
     }
 
-    /// As it stands on a page.
+    /// Its label on a page.
     pub fn label(self) -> Message {
         match self {
             Self::Setting(name) => name.label(),
@@ -80,7 +80,7 @@ impl Changed {
         }
     }
 
-    /// As it is named where changes are listed.
+    /// Its name in lists of changes.
     pub fn as_str(self) -> &'static str {
         match self {
             Self::Setting(name) => name.as_str(),
@@ -89,9 +89,10 @@ impl Changed {
     }
 }
 
-impl Asked<Setting> for Changed {
-    fn asked(&self) -> Option<Setting> {
-        self.setting()
+/// Its name in lists of changes.
+impl Serialize for Changed {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
     }
 }
 
@@ -100,9 +101,9 @@ impl Asked<Setting> for Changed {
 pub struct Held {
     pub value: HeldValue,
     pub how: How,
-    /// Where it was written; for a relative change, where the change was.
+    /// Where it was written; for a relative change, the change's place.
     pub span: Span,
-    /// `None` for what was there before the first day.
+    /// `None` for what held before the first day.
     pub place: Option<Place>,
     pub date: Option<Date>,
 }
@@ -124,7 +125,7 @@ pub enum How {
     Standard,
     /// By the rider's own settings for the machine.
     Rider,
-    /// By a day's `settings`: as found, or set without a word why.
+    /// By a day's `settings`: as found, or set without a reason.
     Settings,
     /// By a named plan.
     Plan,
@@ -132,18 +133,18 @@ pub enum How {
     Change,
     /// By `back = true`.
     Back,
-    /// By a reading: the pressure that a rider left who never wrote one.
+    /// By a reading: the pressure left by a rider who never wrote an aim.
     Left,
 }
 
-/// A setting just before the last `change` block and just after it; `None` where it stood nowhere.
+/// A setting just before and just after the last `change` block; `None` where it had no value.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stepped {
     pub before: Option<Held>,
     pub after: Option<Held>,
 }
 
-/// Something that happened to a setting on a day.
+/// One thing that happened to a setting on a day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event {
     pub name: Changed,
@@ -152,25 +153,10 @@ pub struct Event {
     /// The block's place in the notebook's `blocks`.
     pub block: usize,
     pub how: How,
-    /// Where the setting's value is written, or the block's fence for a plan or a step back.
+    /// Where the setting's value is written; the block's fence for a plan or an undone change.
     pub span: Span,
-    /// How far it went, where it was written so.
+    /// The step, where one was written.
     pub by: Option<(Quantity, Way)>,
-}
-
-/// What one `change` replaced, so that it can be undone.
-pub(super) type UndoStep = Arc<Vec<Replaced>>;
-
-/// The changes that can be undone, by their number.
-pub(super) type Undo = Map<u32, UndoStep>;
-
-/// A setting that was replaced.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Replaced {
-    pub name: Setting,
-    pub before: Option<Arc<Entry>>,
-    /// Of a pressure, how far a relative change went.
-    pub step: Option<Step>,
 }
 
 impl HeldValue {
@@ -196,12 +182,12 @@ impl HeldValue {
         }
     }
 
-    /// Whether two values are the same setting: numbers within what their last digits can tell.
+    /// Whether two values are the same setting: numbers as far as their last digits show.
     pub fn same_as(&self, other: &Self) -> bool {
         match (self, other) {
             (Self::Quantity(a), Self::Quantity(b)) => {
-                // Written in one unit they are held to every digit; across units to half the coarser last
-                // digit, so that 1 in and 25.4 mm are the same setting.
+                // In one unit every digit counts; across units half the coarser last digit is allowed, so that
+                // 1 in and 25.4 mm are the same setting.
                 let slack = if a.unit == b.unit {
                     1e-9 * a.value.abs().max(b.value.abs())
                 } else {

@@ -1,4 +1,4 @@
-//! Where a machine and a rider begin: hardware, the standard setting, the rider's own.
+//! Where a machine and a rider begin: hardware, the standard setting, the rider's own settings.
 
 use std::sync::Arc;
 
@@ -13,7 +13,7 @@ use crate::vocabulary::{Header, Setting};
 use super::carry::Ledger;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard};
 
-/// Settings that hardware blocks name as well: what is written for each, or the error in it.
+/// Settings that hardware blocks also name: the value of each, or the error in it.
 fn hardware(machine: &Notebook) -> Vec<(Setting, Result<Given, Rejected>)> {
     let mut named = Vec::new();
     let mut name = |setting: Setting, header: &Header, key: &str, given: Option<Given>| {
@@ -39,7 +39,7 @@ fn hardware(machine: &Notebook) -> Vec<(Setting, Result<Given, Rejected>)> {
     named
 }
 
-/// The machine's standard setting: what its hardware names, and its `settings` over that.
+/// The machine's standard setting: what its hardware names, with its `settings` over that.
 pub(super) fn standard_entries(machine: &Notebook) -> (HeldMap, Vec<Finding>) {
     let mut map = HeldMap::default();
     let mut findings = Vec::new();
@@ -62,7 +62,7 @@ pub(super) fn standard_entries(machine: &Notebook) -> (HeldMap, Vec<Finding>) {
     (map, findings)
 }
 
-/// The machine's standard setting, as far as it can be told, and what is wrong with it.
+/// The machine's standard setting, as far as it is known, and what is wrong with it.
 pub fn standard_settings(machine: &Notebook) -> (Standard, Vec<Finding>) {
     let (entries, findings) = standard_entries(machine);
     (Standard::of(&entries), findings)
@@ -74,7 +74,7 @@ pub(super) fn unread(header: &Header) -> impl Iterator<Item = (Setting, Arc<Entr
     keys.filter_map(|(name, rejected)| Some((Setting::parse(name)?, Arc::new(Err(*rejected)))))
 }
 
-/// The two halves of where a machine with this rider begins, and what is wrong with the rider's part.
+/// The two halves of what a machine with this rider begins on, and what is wrong with the rider's half.
 pub(super) fn beginning(
     machine: &Notebook,
     standard: &HeldMap,
@@ -115,7 +115,7 @@ pub(super) fn beginning(
     (of_machine, of_rider, findings)
 }
 
-/// The way of the shock's collar in one turn, in m.
+/// How far one turn moves the shock's collar, in m.
 pub(super) fn thread_pitch(machine: &Notebook) -> Option<f64> {
     machine.last::<Shock>()?.thread_pitch.map(|pitch| pitch.value())
 }

@@ -1,23 +1,24 @@
-//! What stands on a machine, whoever rode it last.
+//! The settings now on a machine, whoever rode it last.
 //!
-//! A rider's own settings are carried from that rider's last time out. On the machine itself stands what the last rider
-//! left, who may be another one: what a hand has to change is told from there.
+//! A rider's own settings carry from that rider's last day. The machine itself has what its last rider left, who may be
+//! another. What a hand must change counts from there.
 
 use crate::book::Book;
 
 use super::replay::Season;
 use super::state::State;
 
-/// What a machine was left with.
+/// What a machine was left on.
 #[derive(Debug, Clone, Copy)]
 pub struct Standing<'a> {
-    /// The day that left it so, by its place in the book.
+    /// The day that left it, by its place in the book.
     pub day: usize,
     pub state: &'a State,
 }
 
 impl Season {
-    /// What stands on a day's machine before that day; `None` where nobody rode it before, or the day has no machine.
+    /// What a day's machine was left on before that day; `None` where nobody rode it before, or the day has no
+    /// machine.
     pub fn standing<'a>(&'a self, book: &Book, day: usize) -> Option<Standing<'a>> {
         let machine = book.days.get(day)?.machine.as_ref()?;
         let before = book.days.get(..day)?;

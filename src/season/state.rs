@@ -1,4 +1,4 @@
-//! What holds at one place of a diary.
+//! The state at one place of a diary.
 
 use std::sync::Arc;
 
@@ -10,13 +10,13 @@ use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Asked, Damper, End, Load, Setting, Symbol};
+use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
 use super::map::Map;
 use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, Stepped, Undo};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped};
 
-/// Where in the replay something was written: later is greater.
+/// A place in the replay where something was written; a later one is greater.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Place {
     /// The day's place in the book.
@@ -25,31 +25,30 @@ pub struct Place {
     pub block: usize,
 }
 
-/// What holds at one place: settings in force and the latest readings. Cheap to clone; what does not
-/// change from block to block is shared.
+/// What holds at one place: settings in force and the latest readings. Cheap to clone; what a block does not
+/// change is shared.
 #[derive(Debug, Clone, Default)]
 pub struct State {
     /// Settings that stay on the machine.
     pub(super) machine_settings: HeldMap,
     /// Settings of the machine and rider together.
     pub(super) rider_settings: HeldMap,
-    pub(super) undo: Undo,
     /// The last rebuild of each damper.
     pub(super) valving: Valved,
     /// Latest readings of the machine and rider together.
     pub(super) pair: Arc<PairReadings>,
     /// Latest readings of the machine, whoever rides.
     pub(super) machine: Arc<MachineReadings>,
-    /// The rider as last described.
+    /// The rider, as last described.
     pub(super) rider: Option<Arc<RiderBlock>>,
-    /// Settings of chambers that are filled through a port, with those of the chambers that fill them.
+    /// The settings of chambers filled through a port, with those of the chambers that fill them.
     pub(super) filled: Map<Setting, Setting>,
-    /// This day alone.
+    /// What is of this day alone.
     pub(super) today: Arc<Today>,
 }
 
 impl State {
-    /// Whether a day of one notebook, machine and rider that begins so goes on in the same way, steps back aside.
+    /// Whether a day with the same notebook, machine and rider that begins like this goes on the same, unless it undoes changes.
     pub(super) fn begins_like(&self, other: &Self) -> bool {
         self.machine_settings == other.machine_settings
             && self.rider_settings == other.rider_settings
@@ -59,13 +58,7 @@ impl State {
             && self.rider == other.rider
     }
 
-    /// Whether steps back lead to the same.
-    pub(super) fn goes_back_like(&self, other: &Self) -> bool {
-        // By what they take back: their running numbers shift for good where an earlier change came or went.
-        self.undo.is_one_with(&other.undo) || self.undo.values().eq(other.undo.values())
-    }
-
-    /// How many settings and readings this state keeps that it does not share with another.
+    /// How many settings and readings this state does not share with another.
     pub(super) fn kept_beside(&self, other: &Self) -> usize {
         fn own<T>(mine: &Arc<T>, others: &Arc<T>, count: impl Fn(&T) -> usize) -> usize {
             if Arc::ptr_eq(mine, others) { 0 } else { count(mine) }
@@ -75,17 +68,15 @@ impl State {
         }
         own_entries(&self.machine_settings, &other.machine_settings)
             + own_entries(&self.rider_settings, &other.rider_settings)
-            // A step that can be undone is shared; only the way to it is kept.
-            + if self.undo.is_one_with(&other.undo) { 0 } else { self.undo.len() / 8 }
             + own(&self.pair, &other.pair, |pair| pair.seen.len() + 1)
             + own(&self.machine, &other.machine, |machine| {
-                // What is in a chamber takes the room of three settings.
+                // A chamber's charge takes as much room as three settings.
                 machine.seen.len() + 3 * machine.charges.len() + machine.read.len() + machine.finds.len() + 1
             })
     }
 }
 
-/// Whether two are one, or alike.
+/// Whether two are the same, or equal.
 fn same<T: PartialEq>(one: &Arc<T>, other: &Arc<T>) -> bool {
     Arc::ptr_eq(one, other) || one == other
 }
@@ -93,7 +84,7 @@ fn same<T: PartialEq>(one: &Arc<T>, other: &Arc<T>) -> bool {
 /// Readings of a machine and rider together.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct PairReadings {
-    /// The sag read last, or the error in it: an older one does not stand in for what cannot be read.
+    /// The sag read last, or the error in it: an older one does not replace one that could not be read.
     pub sag: Map<(End, Load), Result<Arc<SagMark>, Rejected>>,
     pub scales: Option<Weighed>,
     pub seen: Map<Symbol, Seen>,
@@ -125,9 +116,10 @@ pub(super) struct Today {
     pub gate: Gate,
     pub cold: Arc<Cold>,
     pub stint: Option<Arc<Stint>>,
-    pub used_front: Option<Given>,
-    pub used_rear: Option<Given>,
-    /// What the last `change` block did, by the setting; `None` above the first.
+    /// The last stint that says where each travel ring was.
+    pub used_front: Option<Arc<Stint>>,
+    pub used_rear: Option<Arc<Stint>>,
+    /// What the last `change` block did, by setting; `None` above the first.
     pub step: Option<Map<Setting, Arc<Stepped>>>,
 }
 
@@ -140,9 +132,9 @@ pub struct SagMark {
     pub block: Arc<Sag>,
     pub place: Place,
     pub date: Date,
-    /// The rider as described then.
+    /// The rider, as described then.
     pub rider: Option<Arc<RiderBlock>>,
-    /// The scales of that day, else of the last day before that has them.
+    /// The scales of that day, else of the last earlier day with scales.
     pub scales: Option<Weighed>,
 }
 
@@ -151,7 +143,7 @@ pub struct SagMark {
 pub struct Hours {
     /// In s.
     pub ridden: f64,
-    /// Whether a meter ever said so; else counted from nothing.
+    /// Whether they come from a meter; else they count from zero.
     pub by_meter: bool,
     pub span: Span,
 }
@@ -167,11 +159,6 @@ pub struct Seen {
 }
 
 impl State {
-    /// A machine as it stands in its own notebook, with its standard setting and no readings.
-    pub fn of_standard(standard: &Standard) -> Self {
-        Self { machine_settings: standard.entries(), ..Self::default() }
-    }
-
     /// What was written last for a setting, errors included.
     pub(super) fn entry(&self, name: Setting) -> Option<&Arc<Entry>> {
         match name.info().owner {
@@ -182,31 +169,30 @@ impl State {
     }
 
     /// A setting in force.
-    pub fn setting(&self, name: impl Asked<Setting>) -> Option<&Held> {
-        (**self.entry(name.asked()?)?).as_ref().ok()
+    pub fn setting(&self, name: Setting) -> Option<&Held> {
+        (**self.entry(name)?).as_ref().ok()
     }
 
-    /// The error in what was written last for a setting, for which nothing is in force.
-    pub fn rejected_setting(&self, name: impl Asked<Setting>) -> Option<Rejected> {
-        (**self.entry(name.asked()?)?).as_ref().err().copied()
+    /// The error in what was written last for a setting, so that none is in force.
+    pub fn rejected_setting(&self, name: Setting) -> Option<Rejected> {
+        (**self.entry(name)?).as_ref().err().copied()
     }
 
-    /// All settings for which an error stands in the way.
+    /// All settings hidden by an error.
     pub fn rejected_settings(&self) -> impl Iterator<Item = (Setting, Rejected)> {
         let both = self.machine_settings.iter().chain(self.rider_settings.iter());
         both.filter_map(|(name, entry)| Some((*name, *(**entry).as_ref().err()?)))
     }
 
-    /// The same place with one setting as it might be, as if it were written there.
+    /// The same place with one setting changed, as if it were written there.
     #[must_use]
-    pub fn with_setting(&self, name: impl Asked<Setting>, value: HeldValue) -> Self {
-        name.asked().map_or_else(|| self.clone(), |name| self.supposed(name, value, None))
+    pub fn with_setting(&self, name: Setting, value: HeldValue) -> Self {
+        self.supposed(name, value, None)
     }
 
-    /// The same place with one setting moved, as if the step were written there. The amount has its sign.
+    /// The same place with one setting moved, as if the step were written there. The amount has a sign.
     #[must_use]
-    pub fn with_step(&self, name: impl Asked<Setting>, by: Quantity) -> Self {
-        let Some(name) = name.asked() else { return self.clone() };
+    pub fn with_step(&self, name: Setting, by: Quantity) -> Self {
         let start = self.start_of(name);
         let Some(from) = start.as_ref().and_then(|held| held.value.quantity()) else { return self.clone() };
         let value = HeldValue::Quantity(from.moved_by(&by));
@@ -214,7 +200,7 @@ impl State {
         self.supposed(name, value, Some(Step { by, span }))
     }
 
-    /// What is supposed lies behind everything that stands there, so that no reading is later.
+    /// Anything supposed comes behind all that is written there, so that no reading is later.
     fn supposed(&self, name: Setting, value: HeldValue, step: Option<Step>) -> Self {
         let mut supposed = self.clone();
         let place = Some(Place { day: usize::MAX, block: usize::MAX });
@@ -227,7 +213,7 @@ impl State {
         supposed
     }
 
-    /// The errors that stand in the way of something here: what was written last of it does not count.
+    /// The errors that hide something here: what was written last does not count.
     pub fn rejections(&self) -> Vec<Rejected> {
         let sags = self.pair.sag.values().filter_map(|read| read.as_ref().err().copied());
         let scales = self.pair.scales.as_ref().and_then(|read| read.as_ref().err().copied());
@@ -242,7 +228,7 @@ impl State {
     }
 
     /// Where everything that holds here was written: settings, readings, what is in the chambers, the rider, and what does
-    /// not count for an error in it.
+    /// not count because of an error.
     pub fn places(&self) -> Vec<Span> {
         fn of_charge(charge: &Charge) -> impl Iterator<Item = Span> {
             let base = match &charge.base {
@@ -302,17 +288,17 @@ impl State {
         self.valving.get(&damper)
     }
 
-    /// The sag block that a sag was last read in, or the error in it; `None` where it never was.
+    /// The sag block with the last reading of a sag, or the error in it; `None` where there never was one.
     pub fn read_sag(&self, end: End, load: Load) -> Option<Result<&SagMark, Rejected>> {
         Some(self.pair.sag.get(&(end, load))?.as_ref().map(|mark| &**mark).map_err(|rejected| *rejected))
     }
 
-    /// The sag block that a static sag was last read in, where it counts.
+    /// The sag block with the last static sag, where it counts.
     pub fn static_sag(&self, end: End) -> Option<&SagMark> {
         self.read_sag(end, Load::Static)?.ok()
     }
 
-    /// The sag block that a rider sag was last read in, where it counts.
+    /// The sag block with the last rider sag, where it counts.
     pub fn rider_sag(&self, end: End) -> Option<&SagMark> {
         self.read_sag(end, Load::Rider)?.ok()
     }
@@ -322,7 +308,7 @@ impl State {
         self.pair.at_sag.get(&end)?.setting(name)
     }
 
-    /// What the last `change` block of the day did, by the setting; `None` above the first.
+    /// What the day's last `change` block did, by setting; `None` above the first.
     pub fn last_change(&self) -> Option<&Map<Setting, Arc<Stepped>>> {
         self.today.step.as_ref()
     }
@@ -354,15 +340,15 @@ impl State {
         self.today.stint.as_deref()
     }
 
-    /// Where an end's travel ring stood after the day's last stint that tells.
+    /// Where an end's travel ring stood after the day's last stint that gives it.
     pub fn travel_used(&self, end: End) -> Option<Given> {
         match end {
-            End::Front => self.today.used_front,
-            End::Rear => self.today.used_rear,
+            End::Front => self.today.used_front.as_ref()?.travel_used_front,
+            End::Rear => self.today.used_rear.as_ref()?.travel_used_rear,
         }
     }
 
-    /// When a figure, reading, service or look was last seen to.
+    /// When a figure, reading, service or look was last looked at.
     pub fn seen(&self, name: &str) -> Option<Seen> {
         let pair = self.pair.seen.get(name);
         let machine = self.machine.seen.get(name);

@@ -1,7 +1,7 @@
 //! Rebuilt dampers: which rebuild is in force where.
 //!
-//! A rebuild that a notebook dates holds from the morning of that date, wherever it is written; one without a
-//! date holds from its place in a day, or from the beginning in the notebook of a machine or rider.
+//! A rebuild with a date holds from that morning, wherever it is written. One without holds from its place in a
+//! day, or from the beginning in the notebook of a machine or rider.
 
 use std::collections::BTreeMap;
 
@@ -14,10 +14,10 @@ use crate::vocabulary::blocks::{AnyBlock, Valving};
 use super::settings::{Held, HeldValue, How};
 use super::state::{Place, Valved};
 
-/// What is said of a rebuild that nobody described.
+/// The words for a rebuild that nobody described.
 const REBUILT: &str = "rebuilt";
 
-/// Every rebuild of a book by whose damper it was, in the order in which they came; those without a date first.
+/// Every rebuild of a book by whose damper it was, in their order; those without a date first.
 #[derive(Debug, Default)]
 pub(super) struct Rebuilds {
     of_machines: BTreeMap<(String, Damper), Vec<Held>>,
@@ -48,7 +48,7 @@ impl Rebuilds {
         all
     }
 
-    /// What is in force where a day begins.
+    /// The rebuilds in force where a day begins.
     pub fn in_force(&self, machine: &str, rider: Option<&str>, date: Date, day: usize) -> Valved {
         let start = (Some(date), Some(Place { day, block: 0 }));
         let latest = |of: &BTreeMap<(String, Damper), Vec<Held>>, name: &str, damper: Damper| {
@@ -80,7 +80,8 @@ fn standing(notebook: &Notebook) -> impl Iterator<Item = (Damper, Held)> {
     notebook.all::<Valving>().filter_map(|block| rebuilt(block, None))
 }
 
-/// A rebuild, told by its note. In a day's notebook another date than the day's own is the morning of that date.
+/// A rebuild, named by its note. In a day's notebook, a date other than the day's own means the morning of that
+/// date.
 pub(super) fn rebuilt(block: &Valving, at: Option<(Date, Place)>) -> Option<(Damper, Held)> {
     let damper = Damper::from_word(block.header.argument())?;
     let written = block.date.map(|dated| dated.date);

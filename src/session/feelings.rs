@@ -1,5 +1,5 @@
-//! What riders said they felt, whether it was understood, and whether they were hurt: kept for the days where neither the words nor the ways of
-//! understanding them have changed.
+//! What riders said they felt, whether it was understood, and whether they were hurt. It is kept for the days whose words, and
+//! the ways of understanding them, have not changed.
 
 use std::sync::{Arc, OnceLock};
 
@@ -8,12 +8,12 @@ use crate::book::{Book, Day};
 use crate::finding::Finding;
 use crate::source::side_by_side::*;
 
-/// What there was to say of each day.
+/// The findings about each day's words.
 #[derive(Default)]
 pub(super) struct Feelings {
     before: Option<(Arc<Book>, Arc<Advice>)>,
     days: Vec<Arc<[Finding]>>,
-    /// Of injuries, on each day.
+    /// Signs of injury, for each day.
     signs: Vec<Arc<Signs>>,
 }
 
@@ -43,7 +43,7 @@ impl Feelings {
     }
 }
 
-/// Whether a day and its track, which lends words for its places, are the notebooks that they were.
+/// Whether the notebooks of a day and of its track, which names its places, are the same as before.
 fn is_same(book: &Book, day: &Day, then: &Book, was: &Day) -> bool {
     let tracks = match (book.track(day), then.track(was)) {
         (Some(now), Some(then)) => std::ptr::eq(now, then),

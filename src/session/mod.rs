@@ -1,6 +1,6 @@
 //! A book being worked on: texts and edits in, everything that follows from them out.
 //!
-//! The one entry for the program, a test and whoever uses the library: nothing else brings reading, replay, checks and
+//! The one entry, for the program, the tests and users of the library. Nothing else brings reading, replay, checks and
 //! advice together. It prints nothing, writes nothing and asks no clock.
 
 mod feelings;
@@ -30,7 +30,7 @@ use texts::Texts;
 /// it was is not worked out again.
 ///
 /// ```
-/// use loambook::session::Session;
+/// use loambook::{End, FigureName, Session};
 ///
 /// let mut session = Session::new();
 /// session.edit("machines/whin.md", "+++\nkind = \"machine\"\n+++\n");
@@ -52,7 +52,7 @@ use texts::Texts;
 /// session.edit("days/2026-04-11.md", day("507 mm"));
 /// let compiled = session.compile(None);
 /// assert_eq!(compiled.findings, []);
-/// let sag = compiled.figure("days/2026-04-11.md", u32::MAX, "sag.rear.rider").ok_or("no such day")?;
+/// let sag = compiled.figure("days/2026-04-11.md", u32::MAX, FigureName::SAG_RIDER.of(End::Rear)).ok_or("no such day")?;
 /// assert!((sag.value().ok_or("no sag")? - 0.105).abs() < 1e-9);
 /// assert!(sag.expanded().is_some_and(|expanded| expanded < 0.005));
 /// # Ok::<(), &str>(())
@@ -60,7 +60,7 @@ use texts::Texts;
 pub struct Session<'s> {
     texts: Texts<'s>,
     read: book::Kept,
-    /// As it was when it was last asked for, and whether anything has changed since.
+    /// The state when it was last asked for, and whether anything has changed since.
     replayed: Option<Compiled>,
     has_changed: bool,
     advice: Option<ReadAdvice>,
@@ -73,13 +73,13 @@ pub struct Session<'s> {
 pub struct Compiled {
     pub book: Arc<Book>,
     pub season: Arc<Season>,
-    /// What ships, with what the book says of its own over it.
+    /// The advice that ships, overlaid with the book's own.
     pub advice: Arc<Advice>,
-    /// What is wrong or worth knowing, in the order in which it is shown.
+    /// What is wrong or worth knowing, in the order shown.
     pub findings: Vec<Finding>,
 }
 
-/// An advice file as it was read, with what there was to say.
+/// An advice file as it was read, with its findings.
 #[derive(Clone)]
 struct ReadAdvice {
     advice: Arc<Advice>,
@@ -93,15 +93,16 @@ impl Default for Session<'_> {
 }
 
 impl<'s> Session<'s> {
-    /// A book that has nothing in it yet.
+    /// A book with nothing in it yet.
     pub fn new() -> Self {
         Self::default()
     }
 
-    /// A book as a store has it.
+    /// A book from a store.
     ///
     /// # Errors
-    /// Where the store cannot be listed. Whatever is wrong inside a file is a finding.
+    ///
+    /// Where the store cannot be listed. A fault inside a file is a finding.
     pub fn over(store: impl Store + 's) -> Result<Self, ReadError> {
         let listing = store.list()?;
         Ok(Self::of(Texts::of(Box::new(store), listing)))
@@ -119,20 +120,20 @@ impl<'s> Session<'s> {
         }
     }
 
-    /// Puts a text at a path of the book, over what lies there.
+    /// Puts a text at a path of the book, in place of what the store has there.
     pub fn edit(&mut self, path: impl Into<String>, text: impl Into<Vec<u8>>) {
         let path = path.into();
         self.change(&path);
         self.texts.edit(path, text.into());
     }
 
-    /// Has the book told in English from now on, with decimal points, whatever its language: for what programs read.
+    /// From now on the book speaks English with decimal points, whatever its language: for what programs read.
     pub fn tell_programs(&mut self) {
         self.read.tell_programs();
         self.has_changed = true;
     }
 
-    /// Lets what the store has at a path count again, as it is there now; where it has nothing, the file is gone.
+    /// Goes back to what the store now has at a path; where it has nothing, the file is gone.
     pub fn close(&mut self, path: &str) {
         self.change(path);
         self.texts.close(path);
@@ -151,13 +152,13 @@ impl<'s> Session<'s> {
         &self.texts
     }
 
-    /// The notebooks alone, for whoever asks only what is written in them.
+    /// The notebooks alone, for callers who ask only what is written in them.
     pub fn read(&mut self) -> Arc<Book> {
         let read = book::load(self.texts.listing(), &self.texts, &mut self.read, ENDLESS);
         Arc::new(read.map(|(book, _)| book).unwrap_or_default())
     }
 
-    /// Everything but the rules: with the findings of reading and of replaying.
+    /// Everything but the rules: the findings are those of reading and replaying.
     pub fn replay(&mut self) -> Compiled {
         self.replay_while(ENDLESS).unwrap_or_default()
     }
@@ -170,7 +171,7 @@ impl<'s> Session<'s> {
     }
 
     fn replay_again(&mut self, patience: Patience<'_>) -> Option<Compiled> {
-        // What ships is as long as a dozen notebooks, and no notebook waits for it.
+        // What ships is as long as a dozen notebooks: read it meanwhile, so that no notebook waits for it.
         if self.advice.is_none() {
             meanwhile(|| drop(Advice::shipped()));
         }
@@ -189,7 +190,7 @@ impl<'s> Session<'s> {
         Some(replayed)
     }
 
-    /// The book's advice, which is read where its file has changed.
+    /// The book's advice, read again where its file has changed.
     fn read_advice(&mut self, book: &mut Book) -> ReadAdvice {
         let before = self.replayed.as_ref().map(|before| &before.book.sources);
         let known = self.advice.as_ref().zip(before.filter(|before| !before.is_crowded()));
@@ -203,14 +204,14 @@ impl<'s> Session<'s> {
         read
     }
 
-    /// Everything, checked. `on` is the date of asking: what lies after it is in the future, and what is due by it is
-    /// overdue; without one, neither is looked for.
+    /// Everything, with the rules. `on` is the date of asking: days after it are in the future, and what was due
+    /// before it is overdue. Without a date neither is looked for.
     pub fn compile(&mut self, on: Option<Date>) -> Compiled {
         self.compile_while(on, ENDLESS).unwrap_or_default()
     }
 
-    /// The same for as long as somebody waits for it, which is asked between one notebook and the next; `None` once nobody
-    /// does. What was worked out by then is kept, and the next compilation goes on from there.
+    /// The same for as long as somebody waits; `patience` is asked between one notebook and the next. `None` once nobody
+    /// does. What was worked out by then is kept, and the next call goes on from there.
     pub fn compile_while(&mut self, on: Option<Date>, patience: Patience<'_>) -> Option<Compiled> {
         let Compiled { book, season, advice, mut findings } = self.replay_while(patience)?;
         findings.extend(checks::check(&book, &season, on, &mut self.checked, patience)?);

@@ -12,34 +12,35 @@ use crate::finding::{Finding, keep, order};
 use crate::notebook::{Block, Table, Value, parse_table};
 use crate::season::State;
 use crate::source::{BOOK_FILE, FileId, Span, limits};
+use crate::vocabulary::FigureName;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Laps;
 
 use super::Compiled;
 
-/// What is written at a byte of a notebook.
+/// What stands at a byte of a notebook.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spot<'c> {
     /// The fenced block that the byte is in; `None` in the head and in `book.toml`.
     pub block: Option<&'c Block>,
-    /// The key that it is on, or on the value of, with those around it: `sag.rear.rider.within`.
+    /// The key at the byte, or whose value is there, with the keys around it: `sag.rear.rider.within`.
     pub key: Option<String>,
-    /// Where the key's value stands.
+    /// The value's place.
     pub value: Option<Span>,
 }
 
 /// What a day rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct RestsOn {
-    /// Its own notebook, those of its machine, rider and track, `book.toml`, its files of laps, and each day that
-    /// something was written on which still holds.
+    /// Its own notebook, those of its machine, rider and track, `book.toml`, its lap files, and each earlier day
+    /// that wrote something which still holds.
     pub files: BTreeSet<FileId>,
-    /// Days up to then whose repeated readings tell how far the hand and the instruments can be trusted.
+    /// Earlier days whose repeats show how far the hand and the instruments can be trusted.
     pub repeats: BTreeSet<FileId>,
 }
 
 impl Compiled {
-    /// Everything that a check of the whole book says on a day, as people are told it.
+    /// The findings of the whole book judged on a day, as people read them.
     pub fn told(&self, on: Date) -> Vec<Finding> {
         let mut all = self.findings.clone();
         let days: Vec<usize> = (0..self.book.days.len()).collect();
@@ -50,7 +51,7 @@ impl Compiled {
         all
     }
 
-    /// What is found in a file, in the order of the file; empty where the book has no such file.
+    /// The findings in a file, in the order of the file; none where the book has no such file.
     pub fn findings_of(&self, path: &str) -> impl Iterator<Item = &Finding> {
         let file = self.book.sources.find(path);
         self.findings.iter().filter(move |finding| Some(finding.span.file) == file)
@@ -74,15 +75,14 @@ impl Compiled {
         Some(Spot { block, key, value })
     }
 
-    /// What holds at a byte of a day's notebook: what stands in a block holds behind its first byte; `None` where it is no
-    /// day's.
+    /// The state at a byte of a day's notebook; a block holds from behind its first byte. `None` in any other notebook.
     pub fn state(&self, path: &str, offset: u32) -> Option<&State> {
         let day = self.book.day_of(self.book.sources.find(path)?)?;
         Some(self.season.days.get(day)?.at(offset))
     }
 
-    /// A figure at a byte of a day's notebook; `None` where it is no day's. One that cannot be had says why.
-    pub fn figure(&self, path: &str, offset: u32, name: &str) -> Option<Figure> {
+    /// A figure at a byte of a day's notebook; `None` in any other notebook. A figure without a value says why.
+    pub fn figure(&self, path: &str, offset: u32, name: FigureName) -> Option<Figure> {
         let day = self.book.day_of(self.book.sources.find(path)?)?;
         let state = self.season.days.get(day)?.at(offset);
         let tape = Tape::new();
@@ -106,7 +106,7 @@ impl Compiled {
         RestsOn { files: self.files_of(day, states), repeats }
     }
 
-    /// The files that what a day ends on rests on, whatever repeats tell: those of a sheet.
+    /// The files that the day's end rests on, without those that only lend repeats: the files behind a sheet.
     pub fn files_under(&self, day: usize) -> BTreeSet<FileId> {
         self.files_of(day, self.season.days.get(day).map(|replay| replay.end()))
     }
@@ -133,7 +133,7 @@ impl Compiled {
 /// The innermost key of a table whose name or value a byte is on, with the value's place.
 fn key_at(table: &Table, offset: u32) -> Option<(String, Span)> {
     table.entries.iter().rev().find_map(|entry| {
-        // A key with dots in it is a table that stands nowhere itself.
+        // A key with dots is a table without a place of its own.
         let inner = match &entry.value.value {
             Value::Table(inner) => key_at(inner, offset),
             _ => None,

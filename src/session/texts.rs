@@ -1,4 +1,4 @@
-//! The files that a session works on: what was edited, over what its store has.
+//! The files that a session works on: edits over a store.
 
 use std::collections::BTreeMap;
 
@@ -7,7 +7,7 @@ use crate::source::{Listed, Listing, ReadError, Store, limits};
 /// Edits over a store that was listed once.
 pub(super) struct Texts<'s> {
     under: Box<dyn Store + 's>,
-    /// With the edits in it.
+    /// The store's listing, with the edits in it.
     listing: Listing,
     edits: BTreeMap<String, Vec<u8>>,
 }
@@ -26,21 +26,21 @@ impl<'s> Texts<'s> {
         self.edits.insert(path, text);
     }
 
-    /// Forgets an edit, and looks at what the store has there now.
+    /// Forgets an edit, and looks at what the store now has there.
     pub fn close(&mut self, path: &str) {
         self.edits.remove(path);
         let bytes = match self.under.read(path, limits::TEXT_BYTES) {
             Ok(bytes) => Some(bytes.len()),
-            // It is there, and whoever reads it is told what is wrong with it.
+            // The file exists; reading it will say what is wrong.
             Err(ReadError::TooLarge { .. } | ReadError::Unreadable { .. }) => Some(0),
             Err(ReadError::Missing | ReadError::LeadsOut) => None,
         };
         self.list(path, bytes);
     }
 
-    /// Puts a file with its length into the listing, or takes it out.
+    /// Puts a file with its length into the listing, or removes it.
     fn list(&mut self, path: &str, bytes: Option<usize>) {
-        // What is hidden is part of no book.
+        // Hidden files belong to no book.
         let bytes = bytes.filter(|_| !path.split('/').any(|part| part.starts_with('.')));
         let files = &mut self.listing.files;
         let place = files.binary_search_by(|listed| listed.path.as_str().cmp(path));

@@ -14,7 +14,7 @@ use super::store::{Listed, Listing, ReadError, Store};
 /// The file that makes a folder a book.
 pub const BOOK_FILE: &str = "book.toml";
 
-/// The name of a notebook that comes from standard input, and of no other.
+/// The name of the notebook from standard input; no other has it.
 pub const STANDARD_INPUT: &str = "-";
 
 const NOTEBOOK_ENDING: &str = ".md";
@@ -32,12 +32,12 @@ pub struct BookFiles {
 }
 
 /// Reads `book.toml` and every notebook that a store lists, in the order of their paths. A file that cannot be read is
-/// a [`Fault`] and does not keep the others from being read.
+/// a [`Fault`]; the others are read all the same.
 pub fn read_book(listing: &Listing, store: &dyn Store) -> BookFiles {
     read_again(listing, store, &Sources::new(), |_| false)
 }
 
-/// The same where the book was read before: files that have not changed keep their text and every file its id.
+/// The same for a book that was read before: unchanged files keep their text, and every file keeps its id.
 pub fn read_again(
     listing: &Listing,
     store: &dyn Store,
@@ -60,7 +60,8 @@ pub fn read_again(
         .filter(|folder| folder.ends_with('/'))
         .collect();
     let is_of_another = |path: &str| {
-        path.match_indices('/').any(|(at, _)| path.get(..=at).is_some_and(|up| others.contains(up)))
+        let mut folders = path.match_indices('/').filter_map(|(at, _)| path.get(..=at));
+        !others.is_empty() && folders.any(|folder| others.contains(folder))
     };
     let is_notebook = |listed: &Listed| {
         (listed.path.ends_with(NOTEBOOK_ENDING) || listed.path == STANDARD_INPUT)
@@ -118,13 +119,14 @@ pub fn read_again(
     files
 }
 
-/// Reads a text of a book that is neither `book.toml` nor a notebook; `None` where the book has none.
+/// Reads a text of a book that is neither `book.toml` nor a notebook; `None` where the book does not have it.
 ///
 /// # Errors
-/// Where it is there and cannot be read, with the place to say it at.
+///
+/// Where it exists and cannot be read; the fault has a place.
 pub fn read_text(store: &dyn Store, path: &str, sources: &mut Sources) -> Option<Result<FileId, Fault>> {
     match store.read(path, limits::TEXT_BYTES) {
-        // Of a link out of the book the listing has said so.
+        // A link out of the book was reported by the listing.
         Err(ReadError::Missing | ReadError::LeadsOut) => None,
         read => Some(text_of(read, path.to_owned(), sources)),
     }
@@ -139,7 +141,7 @@ fn text_of(read: Result<Vec<u8>, ReadError>, path: String, sources: &mut Sources
     sound(file, fault, sources)
 }
 
-/// A file, or what is wrong with it, at the end of what could be read.
+/// A file, or what is wrong with it, placed at the end of what could be read.
 fn sound(file: FileId, fault: Option<FaultKind>, sources: &Sources) -> Result<FileId, Fault> {
     let end = sources.whole(file).len();
     match fault {
@@ -148,7 +150,7 @@ fn sound(file: FileId, fault: Option<FaultKind>, sources: &Sources) -> Result<Fi
     }
 }
 
-/// The text, or as much of it as comes before the first byte that is no text.
+/// The text, or as much as comes before the first byte that is not UTF-8.
 fn decode(bytes: Vec<u8>) -> (String, Option<FaultKind>) {
     match String::from_utf8(bytes) {
         Ok(text) => (text, None),
@@ -161,7 +163,7 @@ fn decode(bytes: Vec<u8>) -> (String, Option<FaultKind>) {
     }
 }
 
-/// The nearest folder upward from a file or folder, itself included, that has a `book.toml`.
+/// The nearest folder with a `book.toml`, upward from a file or folder, which counts itself.
 pub fn find_book(from: &Path) -> Option<PathBuf> {
     let from = std::path::absolute(from).ok()?;
     from.ancestors().find(|folder| folder.join(BOOK_FILE).is_file()).map(Path::to_path_buf)

@@ -1,8 +1,8 @@
 //! Bytes, paths and places.
 //!
-//! The only room that opens files for reading. It hands out texts under a [`FileId`] and turns byte
-//! offsets into lines and columns; what the texts mean is not its business. A book can lie on disk, in
-//! memory or at a git revision: all three are a [`Store`], and [`read_book`] reads any of them.
+//! The only room that opens files for reading. It gives each text a [`FileId`] and turns byte offsets into
+//! lines and columns; what texts mean is not its business. A book can be on disk, in memory or at a git
+//! revision. All three are a [`Store`], and [`read_book`] reads any of them.
 
 mod book;
 mod fault;

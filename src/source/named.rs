@@ -1,4 +1,4 @@
-//! Paths that somebody named, before it is known which book they are of.
+//! Paths that the user named, before it is known which book they belong to.
 
 #![expect(clippy::disallowed_methods, reason = "paths that were typed are looked at here")]
 
@@ -8,30 +8,31 @@ use std::path::{Path, PathBuf};
 
 use super::BOOK_FILE;
 
-/// How many entries of a folder are looked at for notebooks that nobody asked about.
+/// How many entries of a folder are searched for notebooks outside the book.
 const MOST_BESIDE: usize = 1000;
-/// A notebook says what it is within so many bytes.
+/// How many first bytes are searched for a notebook's head.
 const HEAD_BYTES: u64 = 1024;
 
 /// A path without links and detours.
 ///
 /// # Errors
+///
 /// Where nothing is there, or it may not be looked at.
 pub fn real(path: &Path) -> io::Result<PathBuf> {
     path.canonicalize()
 }
 
-/// Whether anything is there, links followed.
+/// Whether there is anything; links are followed.
 pub fn is_there(path: &Path) -> bool {
     path.exists()
 }
 
-/// Whether a folder is there, links followed.
+/// Whether there is a folder; links are followed.
 pub fn is_folder(path: &Path) -> bool {
     path.is_dir()
 }
 
-/// Whether a file is there, links followed.
+/// Whether there is a file; links are followed.
 pub fn is_file(path: &Path) -> bool {
     path.is_file()
 }
@@ -43,7 +44,7 @@ pub fn is_link(path: &Path) -> bool {
 
 /// Files that look like notebooks and lie beside a book's folder, where nobody reads them; by their paths.
 ///
-/// None where the folder around it is a book itself, which reads them. Links are not followed.
+/// None where the folder around it is itself a book, which reads them. Links are not followed.
 pub fn notebooks_beside(book: &Path) -> Vec<PathBuf> {
     let Some(around) = book.parent().filter(|around| !around.join(BOOK_FILE).exists()) else {
         return Vec::new();

@@ -1,18 +1,22 @@
 //! Paths within a book: text, `/` between folders, never absolute, never out of the book.
 
-/// The path of what a notebook points to, seen from the book's folder.
+/// The path of something that a notebook points to, from the book's folder.
 ///
-/// `None` where the target is no file of the book: an address with a scheme, an absolute path, or one
-/// that climbs out of the book's folder. Whether the file is there is not asked.
+/// `None` where the target is no file of the book: an address with a scheme, an absolute path, or a path that
+/// leads out of the book. Whether the file exists is not checked.
 pub fn beside(notebook: &str, target: &str) -> Option<String> {
     let target = target.split(['?', '#']).next().unwrap_or(target);
     let scheme = target.split_once(':').map(|(scheme, _)| scheme);
     if target.is_empty() || target.starts_with(['/', '\\']) || scheme.is_some_and(|s| !s.contains('/')) {
         return None;
     }
-    let mut parts: Vec<&str> = notebook.split('/').collect();
-    parts.pop();
-    for part in target.split(['/', '\\']) {
+    joined(notebook.rsplit_once('/').map_or("", |(folder, _)| folder), target)
+}
+
+/// A path from a folder on; `None` for one that climbs out of the top, or names nothing.
+pub(super) fn joined(folder: &str, path: &str) -> Option<String> {
+    let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
+    for part in path.split(['/', '\\']) {
         match part {
             "" | "." => {}
             ".." => {
@@ -26,7 +30,7 @@ pub fn beside(notebook: &str, target: &str) -> Option<String> {
 
 /// A path that goes down from the book's folder, without detours; empty for the folder itself.
 ///
-/// `None` for one that is absolute, climbs, even if it would come back, or passes what is hidden.
+/// `None` for one that is absolute, goes up (even if it would come back), or passes a hidden folder.
 pub fn down(path: &str) -> Option<String> {
     if path.starts_with(['/', '\\']) || path.get(1..2) == Some(":") {
         return None;

@@ -1,7 +1,7 @@
-//! How long somebody waits for what is being worked out.
+//! How long somebody waits for a result.
 
-/// Whether it is still waited for: asked between one notebook and the next, by whichever thread is at work.
+/// Whether somebody still waits: asked between one notebook and the next, by whichever thread is at work.
 pub type Patience<'p> = &'p (dyn Fn() -> bool + Sync);
 
-/// Of whoever waits to the end.
+/// For callers who wait to the end.
 pub const ENDLESS: Patience<'static> = &|| true;

@@ -1,19 +1,19 @@
-//! Many things at once, where the program has threads: `par_iter` and `into_par_iter` as `rayon` has them.
+//! Several things at once, where the program has threads: `par_iter` and `into_par_iter` as in `rayon`.
 //!
-//! A browser gives the library none; there the same words mean one after another.
+//! A browser gives the library no threads; there they work one after another.
 
 #[cfg(not(target_family = "wasm"))]
 pub(crate) use rayon::prelude::{
     IndexedParallelIterator, IntoParallelIterator, IntoParallelRefIterator, ParallelIterator,
 };
 
-/// Does something that somebody will ask for soon, on another thread where there is one.
+/// Begins something that will be needed soon, on another thread where there is one.
 #[cfg(not(target_family = "wasm"))]
 pub(crate) fn meanwhile(work: fn()) {
     rayon::spawn(work);
 }
 
-/// Whoever asks for it does it.
+/// Without threads, the caller who needs it does it.
 #[cfg(target_family = "wasm")]
 pub(crate) fn meanwhile(_work: fn()) {}
 

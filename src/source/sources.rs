@@ -10,39 +10,39 @@ use super::span::{FileId, Position, Span};
 /// The three bytes that some editors write before the text.
 const BYTE_ORDER_MARK: char = '\u{feff}';
 
-/// Texts under their ids, each with its path relative to the book (`/` between folders everywhere).
+/// Texts by their ids, each with its path relative to the book (`/` between folders everywhere).
 ///
-/// A byte-order mark stays in the text, so that offsets are those of the file; it takes no column. Ids stand in the order
-/// of the paths, with room between them, so that a file that comes later finds its place and the others keep theirs.
+/// A byte-order mark stays in the text, so that offsets are those of the file; it takes no column. Ids are in the order
+/// of the paths, with room between them: a later file finds its place, and the others keep theirs.
 #[derive(Debug, Default, Clone)]
 pub struct Sources {
     files: BTreeMap<FileId, Arc<File>>,
-    /// Of every path that ever had one: it stays the path's own.
-    numbers: BTreeMap<Arc<str>, FileId>,
-    /// Whether some id stands out of order, since there was no room where it belongs.
+    /// The id of every path that ever had one; it stays the path's own. Shared until a path is added.
+    numbers: Arc<BTreeMap<Arc<str>, FileId>>,
+    /// Whether an id is out of order, because there was no room at its place.
     is_crowded: bool,
 }
 
-/// How far apart ids are dealt out.
+/// How far apart ids are at first.
 const ROOM: u32 = 1 << 15;
 
 #[derive(Debug)]
 pub(crate) struct File {
     path: String,
     text: String,
-    /// Why there is no more of the text.
+    /// Why the text is not complete.
     fault: Option<FaultKind>,
-    /// Made when the first place in the file is asked for.
+    /// Made when somebody first asks for a place in the file.
     index: OnceLock<Index>,
 }
 
-/// What it takes to tell lines and columns without reading the file again: a place in the middle of a
-/// line of a megabyte is asked for as often as there are findings on it.
+/// Finds lines and columns without reading the file again: a place in the middle of a line of a megabyte is
+/// asked for as often as there are findings on it.
 #[derive(Debug)]
 struct Index {
     /// Where each line starts.
     lines: Vec<u32>,
-    /// How many characters come before each stretch of [`STRETCH`] bytes.
+    /// How many characters come before each [`STRETCH`] bytes.
     characters: Vec<u32>,
 }
 
@@ -53,21 +53,22 @@ impl Sources {
         Self::default()
     }
 
-    /// No texts yet, with the ids that paths have here, and with ids for more paths, which come in their order.
+    /// A collection without texts, with the ids that paths have here, and ids for more paths, which come in
+    /// their order.
     pub(super) fn numbered<'p>(&self, paths: impl Iterator<Item = &'p str>) -> Self {
-        let mut sources = Self { numbers: self.numbers.clone(), ..Self::default() };
+        let mut sources = Self { numbers: Arc::clone(&self.numbers), ..Self::default() };
         for path in paths {
             sources.number(path);
         }
         sources
     }
 
-    /// Whether an id stands out of the order of the paths: the time to deal them out anew.
+    /// Whether an id is out of the order of the paths: then all should be given anew.
     pub fn is_crowded(&self) -> bool {
         self.is_crowded
     }
 
-    /// The id of a path: its own, else one between those of its neighbours.
+    /// The id of a path: its own, else one between its neighbours'.
     fn number(&mut self, path: &str) -> FileId {
         if let Some(&id) = self.numbers.get(path) {
             return id;
@@ -85,11 +86,11 @@ impl Sources {
                 last().saturating_add(ROOM)
             }
         };
-        self.numbers.insert(Arc::from(path), FileId(id));
+        Arc::make_mut(&mut self.numbers).insert(Arc::from(path), FileId(id));
         FileId(id)
     }
 
-    /// Adds a text, or replaces the text of a path that is there already, whose id stays.
+    /// Adds a text, or replaces the text at a path, whose id stays.
     pub fn set(&mut self, path: impl Into<String>, text: impl Into<String>) -> FileId {
         self.set_read(path.into(), text.into(), None)
     }
@@ -101,7 +102,7 @@ impl Sources {
         id
     }
 
-    /// Takes a text over from a collection whose ids this one goes on with; returns what was wrong with it as well.
+    /// Takes over a text from the collection that this one goes on from, and what was wrong with it.
     pub(crate) fn take_over(&mut self, from: &Self, path: &str) -> Option<(FileId, Option<FaultKind>)> {
         let id = from.find(path)?;
         let file = from.files.get(&id)?;
@@ -109,7 +110,7 @@ impl Sources {
         Some((id, file.fault.clone()))
     }
 
-    /// Whether a file is here as it is in another collection: the same text, read once.
+    /// Whether a file is the same here as in another collection: one text, read once.
     pub(crate) fn has_as_in(&self, other: &Self, file: FileId) -> bool {
         match (self.files.get(&file), other.files.get(&file)) {
             (Some(one), Some(other)) => Arc::ptr_eq(one, other),
@@ -127,17 +128,17 @@ impl Sources {
         self.numbers.get(path).copied().filter(|id| self.files.contains_key(id))
     }
 
-    /// The path relative to the book; empty for a file of another collection.
+    /// The path relative to the book; empty for another collection's file.
     pub fn path(&self, file: FileId) -> &str {
         self.file(file).map_or("", |file| &file.path)
     }
 
-    /// The whole text of a file; empty for a file of another collection.
+    /// The whole text of a file; empty for another collection's file.
     pub fn whole(&self, file: FileId) -> &str {
         self.file(file).map_or("", |file| &file.text)
     }
 
-    /// The text at a place, cut to what is there.
+    /// The text at a place, cut to the file's length.
     pub fn text(&self, span: Span) -> &str {
         let text = self.whole(span.file);
         let start = floor(text, span.start as usize);
@@ -145,7 +146,7 @@ impl Sources {
         text.get(start..end).unwrap_or("")
     }
 
-    /// The line and column of a byte offset; one past the end stands for the end.
+    /// The line and column of a byte offset; past the end, those of the end.
     pub fn position(&self, file: FileId, offset: u32) -> Position {
         let Some(source) = self.file(file) else { return Position { line: 1, column: 1 } };
         let offset = floor(&source.text, offset as usize);
@@ -168,12 +169,12 @@ impl Sources {
         self.position(span.file, span.end)
     }
 
-    /// The number of lines, counting from 1; a text that ends with an end of line has an empty last one.
+    /// The number of lines. A text that ends with a line end has an empty last line.
     pub fn line_count(&self, file: FileId) -> u32 {
         u32::try_from(self.line_starts(file).len()).unwrap_or(u32::MAX).max(1)
     }
 
-    /// The place of a line, counted from 1, without its end of line and without a byte-order mark.
+    /// The place of a line, counted from 1, without its line end and without a byte-order mark.
     pub fn line(&self, file: FileId, line: u32) -> Option<Span> {
         let starts = self.line_starts(file);
         let at = (line as usize).checked_sub(1)?;
@@ -202,7 +203,7 @@ impl File {
             let lines =
                 std::iter::once(0).chain(ends.filter_map(|(at, _)| u32::try_from(at + 1).ok())).collect();
             let mut so_far = 0;
-            // With the total at the end, for the end of a text that fills its last stretch.
+            // With the total at the end, for a text that ends exactly with a stretch.
             let mut before = vec![0];
             for stretch in self.text.as_bytes().chunks(STRETCH) {
                 so_far += u32::try_from(characters(stretch)).unwrap_or(u32::MAX);

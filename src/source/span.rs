@@ -4,8 +4,7 @@
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct FileId(pub(crate) u32);
 
-/// A range of bytes in one file, half-open, always in the file as it lies on disk and never in a
-/// block cut out of it.
+/// A range of bytes in one file, half-open; always of the file on disk, never of a block cut out of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Span {
     pub file: FileId,
@@ -31,7 +30,7 @@ impl Span {
         Self { file, start: 0, end: 0 }
     }
 
-    /// Whether another place lies within.
+    /// Whether another place is within this one.
     pub fn contains(self, other: Self) -> bool {
         self.file == other.file && self.start <= other.start && other.end <= self.end
     }

@@ -1,4 +1,4 @@
-//! The words of one language, in one file.
+//! The words of one language: one file.
 //!
 //! ```toml
 //! language = "Deutsch"     # its own name
@@ -16,13 +16,13 @@ use toml::{Table, Value};
 use super::tongue::DECIMAL_POINT;
 use super::{OPEN, fill, pattern};
 
-/// Every English pattern, by section; a test holds it equal to what the code, the templates and the tables have.
+/// Every English pattern, by section. A test holds it equal to the code, the templates and the tables.
 pub const ENGLISH: &str = include_str!("../../templates/words/en.toml");
 
-/// The tags of what ships.
+/// The tags of the languages that ship.
 pub const SHIPPED_TAGS: [&str; 3] = ["de", "en", "es"];
 
-/// The languages that ship beside English. A browser has English alone.
+/// The languages that ship beside English. In a browser there is English alone.
 #[cfg(not(target_family = "wasm"))]
 const SHIPPED: [(&str, &str); 2] = [
     ("de", include_str!("../../templates/words/de.toml")),
@@ -46,11 +46,11 @@ pub struct Catalogue {
 pub enum Faulty {
     /// English has no such pattern.
     Unknown,
-    /// It does not have the pattern's places; those are here.
+    /// Its places are not the pattern's; here are the pattern's.
     OtherPlaces(Vec<String>),
 }
 
-/// A language that ships, read the first time that somebody asks for it.
+/// A language that ships, read when somebody first asks for it.
 pub(super) fn built_in(tag: &str) -> Option<Arc<Catalogue>> {
     static READ: [OnceLock<Option<Arc<Catalogue>>>; SHIPPED.len()] =
         [const { OnceLock::new() }; SHIPPED.len()];
@@ -58,7 +58,8 @@ pub(super) fn built_in(tag: &str) -> Option<Arc<Catalogue>> {
     kept.get_or_init(|| Catalogue::read(tag, text).ok().map(Arc::new)).clone()
 }
 
-/// The sections of a catalogue's text, each with its entries in their order; `None` where it is no catalogue.
+/// The sections of a catalogue's text, each with its entries in their order; `None` where the text is no
+/// catalogue.
 pub fn sections(text: &str) -> Option<Vec<(String, BTreeMap<String, String>)>> {
     of_table(text.parse().ok()?)
 }
@@ -80,10 +81,11 @@ impl Catalogue {
         Self { tag: tag.to_owned(), name: tag.to_owned(), decimal: DECIMAL_POINT, words: BTreeMap::new() }
     }
 
-    /// Reads a catalogue that ships.
+    /// Reads a catalogue.
     ///
     /// # Errors
-    /// What is no TOML, or no table of texts.
+    ///
+    /// Where the text is no TOML, or no table of texts.
     pub fn read(tag: &str, text: &str) -> Result<Self, String> {
         let table: Table = text.parse().map_err(|error: toml::de::Error| error.to_string())?;
         let mut catalogue = Self::new(tag);
@@ -95,7 +97,16 @@ impl Catalogue {
         Ok(catalogue)
     }
 
-    /// Every English pattern with the section that it stands in.
+    /// In the form of a language's file: all of it in one section.
+    pub fn written(&self) -> String {
+        let Self { name, decimal, words, .. } = self;
+        let head =
+            format!("language = {}\ndecimal = {}\n\n[all]\n", quoted(name), quoted(&decimal.to_string()));
+        let entry = |(key, words): (&String, &String)| format!("{} = {}\n", quoted(key), quoted(words));
+        head + &words.iter().map(entry).collect::<String>()
+    }
+
+    /// Every English pattern with its section.
     pub fn english() -> &'static BTreeMap<String, String> {
         static READ: OnceLock<BTreeMap<String, String>> = OnceLock::new();
         READ.get_or_init(|| {
@@ -107,7 +118,7 @@ impl Catalogue {
         })
     }
 
-    /// What is wrong with saying an English pattern so.
+    /// What is wrong with words for an English pattern, if anything is.
     pub fn fault(key: &str, words: &str) -> Option<Faulty> {
         if !Self::english().contains_key(key) {
             return Some(Faulty::Unknown);
@@ -116,7 +127,7 @@ impl Catalogue {
         (wanted != places(words)).then_some(Faulty::OtherPlaces(wanted))
     }
 
-    /// The English patterns that this language lacks, by section.
+    /// The English patterns that this language has no words for, by section.
     pub fn lacks(&self) -> Vec<(&'static str, &'static str)> {
         let all = Self::english().iter().map(|(key, section)| (section.as_str(), key.as_str()));
         let mut lacking: Vec<_> = all.filter(|(_, key)| !self.words.contains_key(*key)).collect();
@@ -141,7 +152,7 @@ pub fn quoted(text: &str) -> String {
     quoted
 }
 
-/// The places of a pattern: what stands in braces, and what a label leaves open; sorted, each once.
+/// The places of a pattern: those in braces, and the open part of a label; sorted, each once.
 pub fn places(pattern: &str) -> Vec<String> {
     let mut places = Vec::new();
     fill(pattern, &mut String::new(), |name, _| {

@@ -1,12 +1,12 @@
-//! What is said to people, before it is known in which language.
+//! What is said to people, before their language is known.
 //!
-//! A message is an English pattern with what stands in its places. It is made where it is known and becomes text where the
-//! reader is known: English is the pattern itself, another language looks the pattern up in its catalogue. What no catalogue
-//! has stays as it is written. A pattern is told apart by what it counts with two messages, one for one and one for more:
-//! English, German and Spanish need no third.
+//! A message is an English pattern and the parts for its places. It is made where the facts are known, and becomes text
+//! where the reader is known. English is the pattern itself; another language looks the pattern up in its catalogue. What no
+//! catalogue has stays as written. What is counted has two patterns, one for one and one for more: English, German and
+//! Spanish need no third.
 //!
-//! Only [`say!`] makes a message of words of ours, so that a test can gather them all from the code; a text that is nobody's
-//! words (a name, a path, what stands in a notebook) enters as a part.
+//! Only [`say!`] makes a message from words of ours, so that a test can gather all of them from the code. Text that nobody
+//! translates (a name, a path, something from a notebook) enters as a part.
 
 mod catalogue;
 mod tongue;
@@ -17,30 +17,30 @@ use std::fmt;
 pub use catalogue::{Catalogue, ENGLISH, Faulty, SHIPPED_TAGS, places, quoted, sections};
 pub use tongue::{DECIMAL_POINT, ENGLISH_TAG, Tongue};
 
-/// What is to be said.
+/// Something to say.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Message(Inside);
 
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Inside {
-    /// A pattern, with its context before a bar where it has one, and what stands in its places.
+    /// A pattern, after its context and a bar where it has one, and the parts for its places.
     Pattern(&'static str, Vec<(&'static str, Message)>),
     /// A pattern from a table or a file, without places.
     Word(Cow<'static, str>),
-    /// A label of the vocabulary, and what its open part stands for.
+    /// A label of the vocabulary, and the word for its open part.
     Open(&'static str, Box<Message>),
-    /// Nobody's words: a name, a path, what stands in a notebook.
+    /// Text that nobody translates: a name, a path, something from a notebook.
     Text(String),
     /// A number with a decimal point, or several.
     Number(String),
     /// English words of a library, which no catalogue can have.
     Foreign(String),
-    /// One behind the other, with a text between them that no language has for itself.
+    /// Several, one behind the other, with a text between them that is the same in every language.
     Joined(Vec<Message>, &'static str),
 }
 
-/// Makes a message: `say!("{label} is {shown}", label = row.label(), shown)`. A place that is called as the variable needs
-/// no `=`. A short word that means several things has a context: `say!("low" in "sag")`.
+/// Makes a message: `say!("{label} is {shown}", label = row.label(), shown)`. A place named like its variable needs no
+/// `=`. A short word with several meanings has a context: `say!("low" in "sag")`.
 macro_rules! say {
     (@value $name:ident) => { &$name };
     (@value $name:ident $value:expr) => { &$value };
@@ -72,7 +72,7 @@ macro_rules! say {
 }
 pub(crate) use say;
 
-/// What can stand in a place of a message.
+/// What can be put into a place of a message.
 pub trait Part {
     fn part(&self) -> Message;
 }
@@ -84,22 +84,22 @@ impl Message {
         Self(Inside::Pattern(pattern, parts))
     }
 
-    /// What is nobody's words and the same in every language.
+    /// Text that nobody translates, the same in every language.
     pub fn text(text: impl Into<String>) -> Self {
         Self(Inside::Text(text.into()))
     }
 
-    /// English words of somebody else's, which are left out in every other language.
+    /// A library's English words; other languages leave them out.
     pub fn foreign(words: impl Into<String>) -> Self {
         Self(Inside::Foreign(words.into()))
     }
 
-    /// Words from a table or a file, which a catalogue may have.
+    /// Words from a table or a file, which a catalogue may translate.
     pub fn word(word: impl Into<Cow<'static, str>>) -> Self {
         Self(Inside::Word(word.into()))
     }
 
-    /// Numbers with a decimal point, and signs that every language has.
+    /// Numbers with a decimal point, and signs that are the same in every language.
     pub fn number(number: impl Into<String>) -> Self {
         Self(Inside::Number(number.into()))
     }
@@ -109,7 +109,7 @@ impl Message {
         Self(Inside::Open(label, Box::new(open)))
     }
 
-    /// One behind the other with this sign between.
+    /// Several, with this sign between.
     pub fn joined(all: impl IntoIterator<Item = Message>, between: &'static str) -> Self {
         Self(Inside::Joined(all.into_iter().collect(), between))
     }
@@ -134,7 +134,7 @@ impl Message {
         }
     }
 
-    /// In English, where no reader is at hand.
+    /// In English, where the reader is not known.
     pub fn in_english(&self) -> String {
         self.to_string()
     }
@@ -179,7 +179,7 @@ impl Message {
     }
 }
 
-/// The pattern of a key: what stands behind its context, which is words in small letters. A formula may have bars of its own.
+/// The pattern of a key: the text behind its context, which is words in lower case. A formula may have bars of its own.
 pub fn pattern(key: &str) -> &str {
     let is_context = |text: &str| {
         !text.is_empty()
@@ -189,7 +189,7 @@ pub fn pattern(key: &str) -> &str {
     key.split_once('|').filter(|(context, _)| is_context(context)).map_or(key, |(_, pattern)| pattern)
 }
 
-/// Writes a pattern with its places filled; a place that nobody fills stays as it is.
+/// Writes a pattern with its places filled; a place without a part stays as it is.
 fn fill(pattern: &str, text: &mut String, mut part: impl FnMut(&str, &mut String) -> bool) {
     let mut rest = pattern;
     while let Some((before, behind)) = rest.split_once(['{', '}']) {
@@ -214,7 +214,7 @@ fn fill(pattern: &str, text: &mut String, mut part: impl FnMut(&str, &mut String
     text.push_str(rest);
 }
 
-/// What a label leaves open.
+/// The open parts of labels.
 pub const OPEN: [&str; 5] = ["NAME", "END", "P", "GEAR", "ANYTHING"];
 
 /// A label with its open part filled in by words.
@@ -281,7 +281,7 @@ impl Part for Cow<'_, str> {
     }
 }
 
-/// Whole numbers and letters are written alike everywhere, dates as the notebook has them.
+/// Whole numbers and letters are the same everywhere; dates are written as in a notebook.
 macro_rules! written_alike {
     ($($type:ty)*) => {
         $(impl Part for $type {

@@ -1,4 +1,4 @@
-//! A language that pages and findings are told in.
+//! A language that pages and findings can be in.
 
 use std::fmt;
 use std::sync::Arc;
@@ -6,13 +6,13 @@ use std::sync::Arc;
 use super::catalogue::{Catalogue, built_in};
 use super::{Message, fill, pattern};
 
-/// The decimal sign of notebooks, of English, and of everything that programs read.
+/// The decimal sign of notebooks, of English, and of all that programs read.
 pub const DECIMAL_POINT: char = '.';
 
 /// The tag of English.
 pub const ENGLISH_TAG: &str = "en";
 
-/// A language; English unless told. Cheap to clone.
+/// A language; English by default. Cheap to clone.
 #[derive(Clone, Default)]
 pub struct Tongue(Option<Arc<Catalogue>>);
 
@@ -22,15 +22,15 @@ impl Tongue {
         Self(Some(Arc::new(catalogue)))
     }
 
-    /// A language that ships, by its tag (BCP 47); `None` where there is none such.
+    /// A language that ships, by its tag (BCP 47); `None` where there is none.
     pub fn shipped(tag: &str) -> Option<Self> {
         if tag == ENGLISH_TAG { Some(Self::ENGLISH) } else { Some(Self(Some(built_in(tag)?))) }
     }
 
-    /// English, which has no catalogue.
+    /// English needs no catalogue.
     pub const ENGLISH: Self = Self(None);
 
-    /// As HTML and PDF name it.
+    /// The tag for HTML and PDF.
     pub fn tag(&self) -> &str {
         self.0.as_ref().map_or(ENGLISH_TAG, |catalogue| &catalogue.tag)
     }
@@ -48,7 +48,7 @@ impl Tongue {
         self.0.as_ref().map_or(DECIMAL_POINT, |catalogue| catalogue.decimal)
     }
 
-    /// What a key's pattern is in this language; the pattern itself where the language lacks it.
+    /// A key's pattern in this language; the English pattern where there are no words for it.
     pub(super) fn of_key<'t>(&'t self, key: &'t str) -> &'t str {
         let known = self.0.as_ref().and_then(|catalogue| catalogue.words.get(key));
         known.map_or_else(|| pattern(key), String::as_str)
@@ -61,12 +61,12 @@ impl Tongue {
         text
     }
 
-    /// Words of a table or a file, where the language has them.
+    /// Words of a table or a file, in this language where it has them.
     pub fn word(&self, word: &str) -> String {
         self.of_key(word).to_owned()
     }
 
-    /// A template's words with their places filled by texts; a place that nobody fills stays as it is.
+    /// A template's words with their places filled; a place without a part stays as it is.
     pub fn fill(&self, key: &str, mut part: impl FnMut(&str) -> Option<String>) -> String {
         let mut text = String::new();
         fill(self.of_key(key), &mut text, |name, text| {
@@ -77,7 +77,7 @@ impl Tongue {
         text
     }
 
-    /// A text with numbers in it, with this language's decimal sign.
+    /// A text with numbers, with this language's decimal sign.
     pub fn number(&self, text: &str) -> String {
         let sign = self.decimal();
         if sign == DECIMAL_POINT {

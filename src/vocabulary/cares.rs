@@ -1,14 +1,14 @@
-//! What hands take care of that set or read something. Common practice, no source.
+//! The dangers of work on the machine, when something is set or read. Common practice, no source.
 
-/// Work that can hurt somebody, by what is told before it.
+/// Work that can hurt somebody, named by the caution before it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Care {
     /// High-pressure air.
     Air,
-    /// A spring or a link that comes out, and with it the damper and its gas.
+    /// Taking out a spring or a link, and with it the damper and its gas.
     Spring,
     Preload,
-    /// The machine on a stand.
+    /// Lifting the machine on a stand.
     Stand,
     ForkHeight,
     Steering,

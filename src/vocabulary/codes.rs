@@ -9,87 +9,254 @@ const fn code(name: &'static str, severity: Severity, page: &'static str) -> Cod
 pub static MISPLACED: Code = code(
     "block/misplaced",
     Severity::Error,
-    "A block in a kind of notebook that it does not belong to.\n\n\
-     Readings belong to days, hardware to machines: a `sag` block in a machine's notebook has no date, so nothing \
-     could be made of it.\n\nBetter: move the block to the notebook that the help names.\n",
+    r#"A block in a kind of notebook that it does not belong to.
+
+Readings belong to days, hardware to machines. A `sag` block in a machine's
+notebook has no date, so nothing can be made of it.
+
+````machines/corrie-450.md
+```sag rear
+hanging = "612 mm"
+```
+````
+
+Better: move the block to the notebook that the help names, here a day's.
+"#,
 );
 pub static ARGUMENT: Code = code(
     "block/argument",
     Severity::Error,
-    "The word behind a block's own is missing, unknown or one too many.\n\n\
-     `sag` needs to know which end it is about, `chamber` needs a name.\n\n\
-     ````\n```sag\nhanging = \"612 mm\"\n```\n````\n\nBetter: write `sag rear` behind the fence.\n",
+    r#"The second word behind a fence is missing, unknown or one too many.
+
+`sag` needs to know which end it is about, and `chamber` needs a name.
+
+````
+```sag
+hanging = "612 mm"
+```
+````
+
+Better: write `sag rear` behind the fence.
+
+````
+```sag rear
+hanging = "612 mm"
+```
+````
+"#,
 );
 pub static REPEATED: Code = code(
     "block/repeated",
     Severity::Warning,
-    "A block that a notebook should have once stands there twice.\n\n\
-     Of two `frame` blocks only the later can count, which is seldom meant.\n\n\
-     Better: bring them together, or write `void = \"why\"` into the one that no longer holds.\n",
+    r#"A block that a notebook should have once, and has twice.
+
+Of two `frame` blocks only the later one counts, which is seldom what was meant.
+
+````
+```frame
+rake = "26.9°"
+```
+
+```frame
+wheelbase = "1480 mm"
+```
+````
+
+Better: put both into one block, or write `void = "why"` into the one that no
+longer holds.
+
+````
+```frame
+rake      = "26.9°"
+wheelbase = "1480 mm"
+```
+````
+"#,
 );
 pub static UNKNOWN_KEY: Code = code(
     "key/unknown",
     Severity::Error,
-    "A key that the block does not have.\n\n\
-     A misspelt key would otherwise be a reading that is silently lost.\n\n\
-     ````\n```sag rear\nhangin = \"612 mm\"\n```\n````\n\n\
-     Better: take the word that the help offers; `loambook words sag` lists them all.\n",
+    r#"A key that the block does not have.
+
+Without this finding a misspelt key would be a reading silently lost.
+
+````
+```sag rear
+hangin = "612 mm"
+```
+````
+
+Better: take the word that the help offers, here `hanging = "612 mm"`. `loambook
+words sag` lists them all.
+"#,
 );
 pub static MISSING_KEY: Code = code(
     "key/missing",
     Severity::Warning,
-    "A block lacks a key that it is of little use without.\n\n\
-     The rest of the block is kept; the finding says what cannot be had until the key is there.\n\n\
-     ````\n```sag rear\naboard = \"508 mm\"\n```\n````\n\nBetter: add `hanging`, from which every sag is counted.\n",
+    r#"A block that lacks one of its main keys.
+
+The rest of the block counts. The finding says what is missing until the key is
+there.
+
+````
+```sag rear
+aboard = "508 mm"
+```
+````
+
+Better: add `hanging`, from which every sag counts.
+
+````
+```sag rear
+hanging = "612 mm"
+aboard  = "508 mm"
+```
+````
+"#,
 );
 pub static EMPTY_BLOCK: Code = code(
     "block/empty",
     Severity::Note,
-    "A block with nothing in it.\n\nIt does no harm and says nothing.\n\nBetter: fill it in, or delete it.\n",
+    "A block with nothing in it.
+
+It does no harm and says nothing. Most often something was meant to go there and
+was forgotten.
+
+````
+```settings
+```
+````
+
+Better: fill it in, or delete it.
+",
 );
 pub static WRONG_FORM: Code = code(
     "value/wrong-form",
     Severity::Error,
-    "A value of the wrong form: a number where words are wanted, a table where a number is.\n\n\
-     ````\n```change\nbecause = 3\n```\n````\n\nBetter: write it in the form that the help shows.\n",
+    r#"A value of the wrong form: a number where words are wanted, or a table where a
+number is.
+
+It cannot be read, so it does not count.
+
+````
+```change
+because = 3
+```
+````
+
+Better: write it in the form that the help shows, here `because = "headshake on
+the straight"`.
+"#,
 );
 pub static UNKNOWN_WORD: Code = code(
     "value/unknown-word",
     Severity::Error,
-    "A word that is not one of the few that a key takes.\n\n\
-     ````\n```steering\ndrop = \"drops\"\n```\n````\n\nBetter: `drop = \"falls\"` or `drop = \"stays\"`.\n",
+    r#"A word that is not one of the few that a key takes.
+
+The reading is not understood, so it does not count.
+
+````
+```steering
+drop = "drops"
+```
+````
+
+Better: `drop = "falls"` or `drop = "stays"`.
+"#,
 );
 pub static UNKNOWN_NAME: Code = code(
     "name/unknown",
     Severity::Error,
-    "A figure, reading or setting that does not exist.\n\n\
-     ````\n```band\nsag.rear.ridr = { aim = \"105 mm\" }\n```\n````\n\n\
-     Better: take the name that the help offers; `loambook words` lists them all.\n",
+    r#"A figure, reading or setting that does not exist.
+
+There is nothing to judge or to set by that name, so the line does not count.
+
+````
+```band
+sag.rear.ridr = { aim = "105 mm" }
+```
+````
+
+Better: take the name that the help offers, here `sag.rear.rider`. `loambook
+words` lists them all.
+"#,
 );
 pub static BAD_DATE: Code = code(
     "value/date",
     Severity::Error,
-    "A date that is none.\n\nDates are written year-month-day with two digits each for month and day, and must exist.\n\n\
-     ```\ndate = 2026-02-30\n```\n\nBetter: `date = 2026-02-28`.\n",
+    "A date that does not exist, or is not written as one.
+
+A date is year-month-day, with two digits each for month and day. Days follow
+each other by their dates.
+
+```
+date = 2026-02-30
+```
+
+Better: `date = 2026-02-28`.
+",
+);
+pub static BAD_TIME: Code = code(
+    "value/time-of-day",
+    Severity::Error,
+    r#"A time of day that cannot be read.
+
+A time is hours and minutes, from 0:00 to 23:59. Days of one date are put in
+order by it, and stints are compared with the one before.
+
+````
+```stint
+start = "half past nine"
+```
+````
+
+Better: `start = "9:30"`.
+"#,
 );
 pub static LINKAGE_FALLS: Code = code(
     "linkage/falls",
     Severity::Error,
-    "A linkage table in which the wheel travel or the shock stroke does not rise from row to row, or does not \
-     start at nothing.\n\n\
-     ````\n```shock\nleverage = [[\"0 mm\", \"0 mm\"], [\"50 mm\", \"17 mm\"], [\"40 mm\", \"20 mm\"]]\n```\n````\n\n\
-     Better: measure from full extension, and put the rows in the order of the travel.\n",
+    r#"A linkage table in which wheel travel or shock stroke does not rise from row to
+row, or does not start at zero.
+
+No leverage can be worked out between two such rows.
+
+````
+```shock
+leverage = [["0 mm", "0 mm"], ["50 mm", "17 mm"], ["40 mm", "20 mm"]]
+```
+````
+
+Better: measure from full extension, and put the rows in the order of the wheel
+travel.
+
+````
+```shock
+leverage = [["0 mm", "0 mm"], ["40 mm", "14 mm"], ["50 mm", "17 mm"]]
+```
+````
+"#,
 );
 
 pub static RELATIVE: Code = code(
     "settings/relative",
     Severity::Error,
-    "A step where `settings` say how the machine stands.\n\n\
-     `settings` are as found or as set; how far something was moved belongs in a `change`. *12 clicks out* is said of a \
-     clicker that stands at 12, and of one that was opened by 12 more: nobody could tell which. A minus is a number \
-     below zero there, where the setting can be below zero.\n\n\
-     ````\n```settings\nfork.rebound = \"12 clicks out\"\n```\n````\n\n\
-     Better: `fork.rebound = \"12 clicks\"`, which count out from closed; or, for a step, the same words in a `change`.\n",
+    r#"A step in `settings`, which say how the machine stands.
+
+`settings` are as found or as set; how far something was moved belongs in a
+`change`. People say *12 clicks out* of a clicker that is at 12, and of one that
+was opened by 12 more. Nobody could tell which. A minus means a number below
+zero here, where the setting can be below zero.
+
+````
+```settings
+fork.rebound = "12 clicks out"
+```
+````
+
+Better: `fork.rebound = "12 clicks"`, counted out from closed. For a step, the
+same words in a `change`.
+"#,
 );
 
 /// All of this room's codes.
@@ -104,6 +271,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_WORD,
     &UNKNOWN_NAME,
     &BAD_DATE,
+    &BAD_TIME,
     &LINKAGE_FALLS,
     &RELATIVE,
 ];

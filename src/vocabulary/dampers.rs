@@ -1,8 +1,6 @@
-//! The dampers: what is rebuilt as a whole, and the clickers whose counts begin anew with that.
+//! The dampers: each is rebuilt as a whole, and its clickers count anew after that.
 
-use super::Asked;
 use super::blocks::{FORK_DAMPER, SHOCK_DAMPER};
-use super::settings::Setting;
 
 /// A damper that is rebuilt as a whole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -14,7 +12,7 @@ pub enum Damper {
 impl Damper {
     pub const BOTH: [Self; 2] = [Self::Fork, Self::Shock];
 
-    /// By the word behind `valving`.
+    /// The damper for the word behind `valving`.
     pub fn from_word(word: &str) -> Option<Self> {
         match word {
             FORK_DAMPER => Some(Self::Fork),
@@ -23,12 +21,7 @@ impl Damper {
         }
     }
 
-    /// The damper that a clicker belongs to.
-    pub fn of_clicker(setting: impl Asked<Setting>) -> Option<Self> {
-        setting.asked()?.info().damper
-    }
-
-    /// The name of its valving where changes are told apart.
+    /// The name of its valving among changes.
     pub fn valving(self) -> &'static str {
         match self {
             Self::Fork => "valving.fork",
@@ -36,7 +29,7 @@ impl Damper {
         }
     }
 
-    /// As it stands on a page.
+    /// Its label on a page.
     pub fn label(self) -> &'static str {
         match self {
             Self::Fork => "fork valving",

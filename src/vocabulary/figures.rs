@@ -1,17 +1,17 @@
-//! Everything that the tool can work out, by name.
+//! Everything that the program can work out, by name.
 
 use std::fmt;
 
 use crate::quantity::Kind;
 use crate::speech::{Message, Part};
 
+use super::Care;
 use super::name::{Name, name_table};
 use super::names::End;
 use super::sags::Load;
 use super::settings::Setting;
-use super::{Asked, Care};
 
-/// The name of a figure: its row, and the end, chamber, gear or place in the travel that it is of.
+/// The name of a figure: its row, and the end, chamber, gear or place in the travel.
 pub type FigureName = Name<FigureId>;
 
 /// One row of the table: a figure.
@@ -19,75 +19,72 @@ pub type FigureName = Name<FigureId>;
 pub struct FigureRow {
     pub pattern: &'static str,
     pub value: FigureValue,
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub label: &'static str,
     pub help: &'static str,
     traits: &'static [Trait],
     moved: Moved,
 }
 
-/// What a figure's value is.
+/// The form of a figure's value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FigureValue {
     Quantity(Kind),
     Text,
 }
 
-/// What rooms below want to know of a figure besides its value.
+/// What else the rooms below ask of a figure.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Trait {
-    /// Against the standard setting.
+    /// A difference from the standard setting.
     AgainstStandard,
-    /// What the last `change` did by itself.
+    /// What the last `change` did.
     LastChange,
     /// How far something moved.
     Change,
-    /// What is in a chamber or tyre, or is to be.
+    /// A pressure in a chamber or tyre, present or planned.
     OfPressure,
     OfAir,
     OfLaps,
     AlongFork,
     First,
     OnHand,
-    /// It is read with the machine on a stand.
+    /// Read with the machine on a stand.
     OnStand,
     OfSteering,
-    /// It is of a machine and rider together, and not of the machine alone.
+    /// Of machine and rider together, not of the machine alone.
     OfRider,
 }
 
-/// What a hand turns for a figure. Common practice, no source.
+/// What to set in order to move a figure. Common practice, no source.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Moved {
     Nothing,
     Setting(Setting),
-    /// The pressure of the chamber that the figure is of.
+    /// The pressure of the figure's own chamber.
     OwnChamber,
-    /// The spring of the end that the figure is of.
+    /// The spring of the figure's own end.
     SpringOfEnd,
     ForkSpring,
 }
 
-/// What is turned for a figure first: a setting, or a part of the fork that only the machine can name.
+/// What to set first in order to move a figure: a setting, or a part of the fork that depends on the machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MovedBy {
     Setting(Setting),
-    /// The fork's springs: preload of coils, else the strongest of the chambers that push out.
+    /// The fork's springs: the preload of coils, else the strongest of the chambers that push out.
     ForkSpring,
 }
 
 macro_rules! figures {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $label:literal, $help:literal, [$($trait:ident),*], $moved:expr;)*) => {
-        // For rooms that still hold names as text.
-        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
-
         name_table! {
             /// A row of the figures.
             FigureId; $($constant $($of)? = $pattern;)*
         }
 
         impl FigureId {
-            /// What the table says of it.
+            /// Its row in the table.
             pub const fn info(self) -> &'static FigureRow {
                 match self {
                     $(Self::$constant => &FigureRow {
@@ -102,7 +99,7 @@ macro_rules! figures {
             }
         }
 
-        /// Every figure, in the order in which they are listed.
+        /// Every figure, in the order of lists.
         pub static FIGURES: &[&FigureRow] = &[$(FigureId::$constant.info(),)*];
     };
 }
@@ -124,7 +121,7 @@ figures! {
     SAG_STATIC_SHARE [OfEnd] "sag.END.static_share", SHARE, "END static share", "static sag over travel", [OfRider], Nothing;
     SAG_RIDER_SHARE [OfEnd] "sag.END.rider_share", SHARE, "END rider share", "rider sag over travel", [OfRider], SpringOfEnd;
     SAG_STICTION [OfEnd] "sag.END.stiction", FORCE, "END stiction", "half the gap between the readings after a push and after a lift, times the wheel rate", [OfRider], Nothing;
-    SAG_RIDER_EXPECTED [OfEnd] "sag.END.rider_expected", LENGTH, "END rider sag expected", "the last reading and what was changed since, by the model", [OfRider], SpringOfEnd;
+    SAG_RIDER_EXPECTED [OfEnd] "sag.END.rider_expected", LENGTH, "END rider sag expected", "from the last reading and what was changed since, by the model", [OfRider], SpringOfEnd;
     SPRING_RATE_FITTED [OfEnd] "spring.END.rate_fitted", RATE, "END spring, by the readings", "the rate that two loads and two sags ask for", [], Nothing;
     SPRING_PRELOAD_FITTED [OfEnd] "spring.END.preload_fitted", LENGTH, "END preload, by the readings", "the preload that two loads and two sags ask for", [], Nothing;
     SPRING_PRELOAD_WANTED [OfEnd] "spring.END.preload_wanted", LENGTH, "END preload wanted", "the preload that brings the rider sag to its aim", [], Nothing;
@@ -142,10 +139,10 @@ figures! {
     WHEELBASE "geometry.wheelbase", LENGTH, "wheelbase", "contact to contact", [], Moved::Setting(Setting::FORK_HEIGHT);
     PITCH "geometry.pitch", ANGLE, "pitch", "of the chassis against the attitude in which the frame was measured; nose up is positive", [], Moved::Setting(Setting::FORK_HEIGHT);
     DROOP "geometry.droop", ANGLE, "swingarm droop", "swingarm below the horizontal, seen from the pivot", [], Moved::Setting(Setting::SHOCK_PRELOAD);
-    PIVOT_HEIGHT "geometry.pivot_height", LENGTH, "pivot height", "swingarm pivot over the ground", [], Moved::Setting(Setting::SHOCK_PRELOAD);
-    ANTI_SQUAT "geometry.anti_squat", SHARE, "anti-squat", "share of the squat that the chain holds up", [], Moved::Setting(Setting::SHOCK_PRELOAD);
+    PIVOT_HEIGHT "geometry.pivot_height", LENGTH, "pivot height", "swingarm pivot above the ground", [], Moved::Setting(Setting::SHOCK_PRELOAD);
+    ANTI_SQUAT "geometry.anti_squat", SHARE, "anti-squat", "share of the squat that the chain's pull holds up", [], Moved::Setting(Setting::SHOCK_PRELOAD);
     FRONT_SHARE "geometry.front_share", SHARE, "load on the front", "share of the weight on the front wheel, from the centre of gravity", [], Moved::Setting(Setting::FORK_HEIGHT);
-    FLOP "geometry.flop", LENGTH, "wheel flop", "how far the front drops, for each steer angle squared, twice over", [], Moved::Setting(Setting::FORK_HEIGHT);
+    FLOP "geometry.flop", LENGTH, "wheel flop", "the front drops by half of this times the steer angle squared (in rad)", [], Moved::Setting(Setting::FORK_HEIGHT);
     CHANGE_RAKE "change.geometry.rake", ANGLE, "rake against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
     CHANGE_TRAIL "change.geometry.trail", LENGTH, "trail against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
     CHANGE_NORMAL_TRAIL "change.geometry.normal_trail", LENGTH, "normal trail against standard", "", [AgainstStandard], Moved::Setting(Setting::FORK_HEIGHT);
@@ -168,8 +165,8 @@ figures! {
     STEP_ANTI_SQUAT "step.geometry.anti_squat", SHARE, "anti-squat by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
     STEP_FRONT_SHARE "step.geometry.front_share", SHARE, "load on the front by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
     STEP_FLOP "step.geometry.flop", LENGTH, "wheel flop by the last change", "what the last `change` above did by itself, at the same sags", [LastChange], Nothing;
-    GATE_CHAMBER [OfWord] "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First, OfPressure], OwnChamber;
-    GATE_TYRE [OfEnd] "gate.tyre.END", PRESSURE, "END tyre at the track", "what counts, brought to the day's temperature and height: what is in it, else the aim", [First, OfPressure], Nothing;
+    GATE_CHAMBER [OfWord] "gate.chamber.NAME", PRESSURE, "NAME chamber at the track", "what is in it, else the aim, brought to the day's temperature and height", [First, OfPressure], OwnChamber;
+    GATE_TYRE [OfEnd] "gate.tyre.END", PRESSURE, "END tyre at the track", "what is in it, else the aim, brought to the day's temperature and height", [First, OfPressure], Nothing;
     BENCH_CHAMBER [OfWord] "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
     BENCH_TYRE [OfEnd] "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
     FULL_CHAMBER [OfWord] "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate", [OfPressure], OwnChamber;
@@ -177,12 +174,12 @@ figures! {
     FORK_FORCE [OfPercent] "fork.force.P", FORCE, "fork force at P %, fast", "along the fork, riding", [AlongFork], ForkSpring;
     FORK_SAG_FORCE [OfPercent] "fork.sag_force.P", FORCE, "fork force at P %, slow", "along the fork, at one temperature", [AlongFork], ForkSpring;
     FORK_STIFFNESS [OfPercent] "fork.stiffness.P", RATE, "fork stiffness at P %", "along the fork, riding", [AlongFork], ForkSpring;
-    FORK_ENERGY "fork.energy", FigureValue::Quantity(Kind::Energy), "fork energy", "taken up over the whole travel", [], ForkSpring;
+    FORK_ENERGY "fork.energy", FigureValue::Quantity(Kind::Energy), "fork energy", "absorbed over the whole travel", [], ForkSpring;
     AIR_DENSITY "air.density", FigureValue::Quantity(Kind::Density), "air density", "of the moist air of the day", [OfAir], Nothing;
     AIR_RELATIVE_DENSITY "air.relative_density", SHARE, "relative air density", "against 1.225 kg/m³", [OfAir], Nothing;
-    AIR_DENSITY_ALTITUDE "air.density_altitude", LENGTH, "density altitude", "where the standard atmosphere is as thin", [OfAir], Nothing;
-    AIR_POWER_SAE "air.power_sae", NUMBER, "power factor, SAE J1349", "brings a power measured in this air to standard air", [OfAir], Nothing;
-    AIR_POWER_ISO "air.power_iso", NUMBER, "power factor, ISO 1585", "brings a power measured in this air to standard air", [OfAir], Nothing;
+    AIR_DENSITY_ALTITUDE "air.density_altitude", LENGTH, "density altitude", "height at which the standard atmosphere is as thin", [OfAir], Nothing;
+    AIR_POWER_SAE "air.power_sae", NUMBER, "power factor, SAE J1349", "factor that brings power measured in this air to standard air", [OfAir], Nothing;
+    AIR_POWER_ISO "air.power_iso", NUMBER, "power factor, ISO 1585", "factor that brings power measured in this air to standard air", [OfAir], Nothing;
     JET_MAIN_FOR_AIR "jet.main_for_air", NUMBER, "main jet for this air", "the ideal number", [OfAir], Nothing;
     JET_MAIN_ON_HAND "jet.main_on_hand", NUMBER, "main jet to fit", "the nearest on hand that is not leaner", [OfAir, OnHand], Nothing;
     DRIVE_RATIO "drive.ratio", NUMBER, "final ratio", "rear teeth over front teeth", [], Moved::Setting(Setting::DRIVE_REAR);
@@ -198,9 +195,9 @@ figures! {
     TRAVEL_USED_SHARE [OfEnd] "travel.END.used_share", SHARE, "END travel used", "O-ring over travel", [], Nothing;
 }
 
-/// Readings that are words, not quantities of a figure; a band may want one.
+/// Readings that are words, not quantities; a band may want one.
 pub const STEERING_DROP: &str = "steering.drop";
-/// The pull at the bars that starts to turn them.
+/// The pull at the bars at which they begin to turn.
 pub const STEERING_PULL: &str = "steering.pull";
 
 /// A reading of the steering that a band, a limit or an expectation may name.
@@ -233,7 +230,7 @@ impl ReadingName {
     }
 }
 
-/// As it is written in a notebook.
+/// Written as in a notebook.
 impl Part for ReadingName {
     fn part(&self) -> Message {
         Message::text(self.as_str())
@@ -266,19 +263,6 @@ pub static READINGS: &[&FigureRow; 2] = &[
     },
 ];
 
-/// The text of a figure of a sag under a load, for rooms that still hold names as text.
-pub fn sag(load: Load) -> &'static str {
-    match load {
-        Load::Static => SAG_STATIC,
-        Load::Rider => SAG_RIDER,
-    }
-}
-
-/// The row that a figure's name belongs to.
-pub fn row(name: impl Asked<FigureName>) -> Option<&'static FigureRow> {
-    Some(name.asked()?.info())
-}
-
 impl FigureName {
     /// The figure of a sag under a load.
     pub const fn sag(load: Load, end: End) -> Self {
@@ -292,22 +276,22 @@ impl FigureName {
         self.row.info()
     }
 
-    /// What answers to a change of settings: of a sag that was read, the one that is expected.
+    /// The figure that moves with the settings: for a sag that was read, the expected one.
     pub fn answering(self) -> Self {
         Self::SAG_RIDER.end_of(self).map_or(self, |end| Self::SAG_RIDER_EXPECTED.of(end))
     }
 
-    /// What it is judged by: of a sag that is expected, the one that is read.
+    /// The figure whose band judges it: for an expected sag, the one that is read.
     pub fn judged_as(self) -> Self {
         Self::SAG_RIDER_EXPECTED.end_of(self).map_or(self, |end| Self::SAG_RIDER.of(end))
     }
 
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub fn label(self) -> Message {
         self.info().label_with(self.open.said())
     }
 
-    /// What a hand turns for it; `None` for what no one setting is turned for.
+    /// What to set in order to move it; `None` where no single setting does.
     pub fn moved_by(self) -> Option<MovedBy> {
         match self.info().moved {
             Moved::Nothing => None,
@@ -323,12 +307,7 @@ impl FigureName {
 }
 
 impl FigureRow {
-    /// The label with the open part filled in from a name.
-    pub fn label_for(&self, name: &str) -> Message {
-        self.label_with(FigureName::parse(name).map(|name| name.open.said()).unwrap_or_default())
-    }
-
-    /// The label with the open part filled in by words, as for several names at once: `fork force at 0, 25 and 50 %`.
+    /// The label, with words for the open part, such as several names at once: `fork force at 0, 25 and 50 %`.
     pub fn label_with(&self, open: Message) -> Message {
         Message::filled(self.label, open)
     }
@@ -337,54 +316,52 @@ impl FigureRow {
         self.traits.contains(&asked)
     }
 
-    /// Whether it tells how far something moved, so that nothing is to be told where that is smaller than its
-    /// uncertainty.
+    /// Whether it is a change. Nothing is shown of a change smaller than its uncertainty.
     pub fn is_change(&self) -> bool {
         self.has(Trait::Change) || self.is_against_standard()
     }
 
-    /// Whether it is a change against the standard setting.
+    /// Whether it is a difference from the standard setting.
     pub fn is_against_standard(&self) -> bool {
         self.has(Trait::AgainstStandard)
     }
 
-    /// Whether it says again what stands by itself: pressures do, and a difference against standard, or by the last change, is a
-    /// figure's own difference again.
+    /// Whether it repeats another figure. Pressures do, and so do differences from the standard setting and by the last change.
     pub fn says_again(&self) -> bool {
         self.is_against_standard() || self.has(Trait::LastChange) || self.has(Trait::OfPressure)
     }
 
-    /// Whether it is of the day's air and nothing that anybody set.
+    /// Whether it is about the day's air, which nobody sets.
     pub fn is_of_air(&self) -> bool {
         self.has(Trait::OfAir)
     }
 
-    /// Whether it is of lap times, which tell nothing on another track.
+    /// Whether it is about lap times, which mean nothing on another track.
     pub fn is_of_laps(&self) -> bool {
         self.has(Trait::OfLaps)
     }
 
-    /// Whether it is one of a row of places along the fork's travel, which a curve tells better.
+    /// Whether it is one of several along the fork's travel, which a curve shows better.
     pub fn is_along_fork(&self) -> bool {
         self.has(Trait::AlongFork)
     }
 
-    /// Whether it is among those that are set or looked at before all others: sags, the collar, pressures, trail.
+    /// Whether it is among the first to set and look at: sags, the collar, pressures, trail.
     pub fn is_first(&self) -> bool {
         self.has(Trait::First)
     }
 
-    /// Whether it names one of the things on hand: it is said as it is stamped, and not as a computed number.
+    /// Whether it names a part on hand: it is shown as stamped, not as a computed number.
     pub fn is_on_hand(&self) -> bool {
         self.has(Trait::OnHand)
     }
 
-    /// Whether it is read of a machine and rider together.
+    /// Whether it is about machine and rider together.
     pub fn is_of_rider(&self) -> bool {
         self.has(Trait::OfRider)
     }
 
-    /// What hands take care of that read it.
+    /// The danger of reading it.
     pub fn care(&self) -> Option<Care> {
         match () {
             () if self.has(Trait::OnStand) => Some(Care::Stand),

@@ -1,11 +1,8 @@
-//! The one table of words: every block, key, setting and figure, with its kind, its range and one line
-//! of help.
+//! The one table of words: every block, key, setting and figure, with its kind, its range and one line of help.
 //!
-//! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once
-//! in [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells
-//! one of these names.
+//! The parser, the checks, did-you-mean and the printed reference all read it. A block is declared once in
+//! [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells these names.
 
-mod asked;
 pub mod blocks;
 mod cares;
 pub mod codes;
@@ -24,25 +21,29 @@ pub mod values;
 
 use std::sync::OnceLock;
 
+use serde::{Serialize, Serializer};
+
 use crate::quantity::Kind;
 use crate::speech::{Message, Part};
 
-pub use asked::Asked;
 pub use blocks::{AnyBlock, BLOCKS, Header, Typed};
 pub use cares::Care;
 pub use codes::CODES;
 pub use dampers::Damper;
+use figures::FigureId;
 pub use figures::{FigureName, MovedBy, ReadingName};
+use name::{Name, Row};
 pub use names::End;
 pub(crate) use reader::Reader;
 pub use reader::{UNITS, is_reserved_chamber, pressure_setting};
 pub use sags::{Keyed, Load, Rests};
 pub use settings::Setting;
+use settings::SettingId;
 pub use several::{NamedRow, Names, names_of_chamber};
 pub use spec::{Argument, BlockSpec, KeySpec, NotebookKind};
 pub use symbol::Symbol;
 
-/// What a dotted name stands for.
+/// What a dotted name means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Named {
     Figure(FigureName),
@@ -58,7 +59,7 @@ pub fn lookup(name: &str) -> Option<Named> {
         .or_else(|| Setting::parse(name).map(Named::Setting))
 }
 
-/// As it is written in a notebook; in words it is its label.
+/// Written as in a notebook; in a sentence by its label.
 impl Part for Named {
     fn part(&self) -> Message {
         Message::text(self.as_str())
@@ -66,7 +67,7 @@ impl Part for Named {
 }
 
 impl Named {
-    /// The kinds of quantity that its value can have; empty for words.
+    /// The kinds of quantity of its value; none for words.
     pub fn kinds(self) -> Vec<Kind> {
         match self {
             Self::Figure(name) => name.info().kind().into_iter().collect(),
@@ -75,7 +76,7 @@ impl Named {
         }
     }
 
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub fn label(self) -> Message {
         match self {
             Self::Figure(name) => name.label(),
@@ -84,7 +85,7 @@ impl Named {
         }
     }
 
-    /// As it is written in a notebook.
+    /// Its name as written in a notebook.
     pub fn as_str(self) -> &'static str {
         match self {
             Self::Figure(name) => name.as_str(),
@@ -116,36 +117,34 @@ impl std::fmt::Display for Named {
     }
 }
 
-/// Every name there is with its ends filled in, for did-you-mean; names that riders chose are left out.
+/// As written in a notebook.
+impl Serialize for Named {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
+    }
+}
+
+/// Every name with its ends filled in, for did-you-mean; without names that riders choose.
 pub fn every_name() -> &'static [String] {
     static NAMES: OnceLock<Vec<String>> = OnceLock::new();
     NAMES.get_or_init(fill_every_name)
 }
 
-/// Those of [`every_name`] that can be set.
+/// Those of [`every_name`] that are settings.
 pub fn every_setting() -> &'static [String] {
     static NAMES: OnceLock<Vec<String>> = OnceLock::new();
-    NAMES.get_or_init(|| every_name().iter().filter(|name| settings::row(name).is_some()).cloned().collect())
+    NAMES.get_or_init(|| filled::<SettingId>().collect())
 }
 
 fn fill_every_name() -> Vec<String> {
-    let patterns = figures::FIGURES
-        .iter()
-        .chain(figures::READINGS)
-        .map(|row| row.pattern)
-        .chain(settings::SETTINGS.iter().map(|row| row.pattern));
-    let mut names = Vec::new();
-    for pattern in patterns {
-        let words: Vec<&str> = pattern.split('.').collect();
-        if words.contains(&"END") {
-            names.extend(End::BOTH.iter().map(|end| names::fill(pattern, end.word())));
-        } else if words.contains(&"P") {
-            names.extend(names::PERCENTS.iter().map(|percent| names::fill(pattern, &percent.to_string())));
-        } else if !names::is_open(pattern) {
-            names.push(pattern.to_owned());
-        }
-    }
-    names
+    let readings = ReadingName::ALL.iter().map(|name| name.as_str().to_owned());
+    filled::<FigureId>().chain(readings).chain(filled::<SettingId>()).collect()
+}
+
+/// The names of a table that are known in advance.
+fn filled<R: Row>() -> impl Iterator<Item = String> {
+    let rows = R::ALL.iter().copied();
+    rows.flat_map(|row| row.part().all().into_iter().map(move |open| Name { row, open }.to_string()))
 }
 
 #[cfg(test)]

@@ -1,18 +1,20 @@
-//! Names that are values: a row of a table with its open part filled in.
+//! Names as values: a row of a table with its open part filled in.
 //!
-//! Parsed once, where a notebook is read; from there on settings and figures are compared, ordered and told apart as
+//! A name is parsed once, where a notebook is read. From then on settings and figures are compared and ordered as
 //! small values. Nothing below this room looks into a name's text.
 
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::OnceLock;
 
+use serde::{Serialize, Serializer};
+
 use crate::speech::Message;
 
 use super::names::{End, PERCENTS, is_name};
 use super::symbol::Symbol;
 
-/// What stands where a row's pattern is open.
+/// What fills the open part of a row's pattern.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Open {
     /// The pattern has no open part.
@@ -24,7 +26,7 @@ pub enum Open {
     Word(Symbol),
 }
 
-/// What a pattern leaves open.
+/// The open part of a pattern.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Part {
     Nothing,
@@ -35,7 +37,7 @@ pub enum Part {
 }
 
 impl Part {
-    /// What a pattern leaves open, with what stands before and behind it.
+    /// The open part of a pattern, with the text before and behind it.
     fn of(pattern: &'static str) -> (&'static str, Self, &'static str) {
         let parts = [("END", Self::End), ("P", Self::Percent), ("GEAR", Self::Gear), ("NAME", Self::Word)];
         let all = parts.into_iter().chain([("ANYTHING", Self::Word)]);
@@ -52,7 +54,7 @@ impl Part {
         (pattern, Self::Nothing, "")
     }
 
-    /// Everything that it can be, where that is known beforehand.
+    /// All that can fill it, where that is known beforehand.
     pub fn all(self) -> Vec<Open> {
         match self {
             Self::Nothing => vec![Open::Nothing],
@@ -75,7 +77,7 @@ impl Part {
 }
 
 impl Open {
-    /// In words, as labels have it.
+    /// In words, for labels.
     pub fn said(self) -> Message {
         match self {
             Self::End(end) => end.said(),
@@ -104,16 +106,16 @@ pub trait Row: Copy + Ord + fmt::Debug + Send + Sync + 'static {
 
     fn pattern(self) -> &'static str;
 
-    /// Where names of the table are found by their text.
+    /// Finds names of the table by their text.
     fn index() -> &'static Index<Self>;
 
-    /// What it leaves open.
+    /// The row's open part.
     fn part(self) -> Part {
         Part::of(self.pattern()).1
     }
 }
 
-/// A name of a table: its row, and what the row leaves open. Ordered as the table is, and in one row by what is open.
+/// A name of a table: its row, and what fills the open part. Ordered as the table, and within a row by the open part.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Name<R> {
     pub row: R,
@@ -122,10 +124,10 @@ pub struct Name<R> {
 
 /// The names of a table by their text.
 pub struct Index<R> {
-    /// Those that are known beforehand.
+    /// Names known beforehand.
     known: BTreeMap<String, Name<R>>,
     texts: BTreeMap<Name<R>, &'static str>,
-    /// Rows that take a word of somebody's own, by what stands before it.
+    /// Rows open for a rider's own word, by the text before it.
     open: BTreeMap<&'static str, (R, Part)>,
 }
 
@@ -147,14 +149,14 @@ impl<R: Row> Index<R> {
         index
     }
 
-    /// The index that a table keeps.
+    /// The index in a table's static place.
     pub fn kept(place: &'static OnceLock<Self>) -> &'static Self {
         place.get_or_init(Self::new)
     }
 }
 
 impl<R: Row> Name<R> {
-    /// A name by its text; `None` where the table has none such.
+    /// A name by its text; `None` where the table does not have it.
     pub fn parse(text: &str) -> Option<Self> {
         let index = R::index();
         if let Some(name) = index.known.get(text) {
@@ -166,7 +168,7 @@ impl<R: Row> Name<R> {
         Some(Self { row, open: part.read(word)? })
     }
 
-    /// As it is written in a notebook.
+    /// As written in a notebook.
     pub fn as_str(self) -> &'static str {
         match self.open {
             Open::Nothing => self.row.pattern(),
@@ -177,7 +179,7 @@ impl<R: Row> Name<R> {
         }
     }
 
-    /// The end that it is of, where its row is one of ends.
+    /// The end in its name, where its row is open for one.
     pub fn end(self) -> Option<End> {
         match self.open {
             Open::End(end) => Some(end),
@@ -185,7 +187,7 @@ impl<R: Row> Name<R> {
         }
     }
 
-    /// The word that somebody chose in it.
+    /// The rider's own word in it.
     pub fn word(self) -> Option<Symbol> {
         match self.open {
             Open::Word(word) => Some(word),
@@ -206,10 +208,17 @@ impl<R: Row> fmt::Display for Name<R> {
     }
 }
 
-/// As it is written in a notebook; in words it is its label.
+/// Written as in a notebook; in a sentence by its label.
 impl<R: Row> crate::speech::Part for Name<R> {
     fn part(&self) -> Message {
         Message::text(self.to_string())
+    }
+}
+
+/// As written in a notebook.
+impl<R: Row> Serialize for Name<R> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.as_str())
     }
 }
 
@@ -219,19 +228,19 @@ impl<R: Row> fmt::Debug for Name<R> {
     }
 }
 
-/// A row that is open for one end.
+/// A row open for an end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OfEnd<R>(pub(super) R);
 
-/// A row that is open for a word of somebody's own.
+/// A row open for a rider's own word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OfWord<R>(pub(super) R);
 
-/// A row that is open for a place in the fork's travel.
+/// A row open for a place in the fork's travel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OfPercent<R>(pub(super) R);
 
-/// A row that is open for a gear.
+/// A row open for a gear.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct OfGear<R>(pub(super) R);
 
@@ -240,7 +249,7 @@ impl<R: Row> OfEnd<R> {
         Name { row: self.0, open: Open::End(end) }
     }
 
-    /// The end of a name of this row; `None` for names of others.
+    /// The end in a name of this row; `None` for a name of another row.
     pub fn end_of(self, name: Name<R>) -> Option<End> {
         name.end().filter(|_| name.row == self.0)
     }
@@ -255,9 +264,15 @@ impl<R: Row> OfWord<R> {
         self.of(Symbol::of(word))
     }
 
-    /// The word in a name of this row; `None` for names of others.
+    /// The word in a name of this row; `None` for a name of another row.
     pub fn word_of(self, name: Name<R>) -> Option<&'static str> {
         name.word().filter(|_| name.row == self.0).map(Symbol::as_str)
+    }
+}
+
+impl<R: Row> OfGear<R> {
+    pub const fn of(self, gear: u8) -> Name<R> {
+        Name { row: self.0, open: Open::Gear(gear) }
     }
 }
 
@@ -267,7 +282,7 @@ impl<R: Row> OfPercent<R> {
     }
 }
 
-/// The type of a row's constant: a name, or a row that is open for something.
+/// The type of a row's constant: a name, or an open row.
 macro_rules! constant {
     ($id:ident) => { $crate::vocabulary::name::Name<$id> };
     ($id:ident $of:ident) => { $crate::vocabulary::name::$of<$id> };
@@ -285,7 +300,7 @@ macro_rules! constant_of {
 }
 pub(super) use constant_of;
 
-/// Makes the rows of a table into values, and a constant of each.
+/// Turns the rows of a table into values, each with a constant.
 macro_rules! name_table {
     ($(#[$doc:meta])* $id:ident; $($constant:ident $($of:ident)? = $pattern:literal;)*) => {
         $(#[$doc])*

@@ -1,9 +1,9 @@
-//! What a `sag` block holds: the hanging reading, and where each load came to rest.
+//! The readings of a `sag` block: the hanging one, and the rest under each load.
 
 use super::blocks::Sag;
 use super::values::Readings;
 
-/// What stands on the wheels when a sag is read.
+/// The load on the wheels when a sag is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Load {
     /// The machine alone.
@@ -15,7 +15,7 @@ pub enum Load {
 /// Readings and the key that they are written under.
 pub type Keyed<'a> = (&'static str, &'a Readings);
 
-/// Where one load came to rest: plain, after a push, after a lift.
+/// The rests under one load: plain, after a push, after a lift.
 #[derive(Debug, Clone, Copy)]
 pub struct Rests<'a> {
     pub plain: Option<Keyed<'a>>,
@@ -26,7 +26,7 @@ pub struct Rests<'a> {
 impl Load {
     pub const BOTH: [Self; 2] = [Self::Static, Self::Rider];
 
-    /// The keys of its rests: plain, after a push, after a lift.
+    /// The keys of a load's rests: plain, after a push, after a lift.
     pub fn keys(self) -> [&'static str; 3] {
         match self {
             Self::Static => [Sag::alone, Sag::alone_after_push, Sag::alone_after_lift],
@@ -36,7 +36,7 @@ impl Load {
 }
 
 impl Sag {
-    /// Where a load came to rest.
+    /// The rests under a load.
     pub fn rests(&self, load: Load) -> Rests<'_> {
         let [plain, push, lift] = match load {
             Load::Static => [&self.alone, &self.alone_after_push, &self.alone_after_lift],
@@ -50,14 +50,14 @@ impl Sag {
         }
     }
 
-    /// Whether the block gives the sag under a load: the hanging reading and one with it.
+    /// Whether the block gives the sag under a load: it needs the hanging reading and one under the load.
     pub fn has(&self, load: Load) -> bool {
         self.hanging.is_some() && !self.rests(load).counted().is_empty()
     }
 }
 
 impl<'a> Rests<'a> {
-    /// The readings that a sag comes from: after a push and after a lift where both are there, else the one.
+    /// The readings that a sag comes from: after a push and after a lift where both exist, else the plain one.
     pub fn counted(&self) -> Vec<Keyed<'a>> {
         match (self.after_push, self.after_lift) {
             (Some(push), Some(lift)) => vec![push, lift],
@@ -65,7 +65,7 @@ impl<'a> Rests<'a> {
         }
     }
 
-    /// The length that a sag is counted to, in m.
+    /// The length at rest from which the sag follows, in m.
     pub fn length(&self) -> Option<f64> {
         let counted = self.counted();
         let sum: f64 = counted.iter().filter_map(|(_, readings)| readings.mean()).sum();

@@ -4,17 +4,17 @@ use crate::quantity::{Kind, Way};
 use crate::speech::Message;
 
 use super::name::{Name, name_table};
-use super::names::{End, fill};
+use super::names::End;
 use super::spec::Possible;
-use super::{Asked, Care, Damper};
+use super::{Care, Damper};
 
-/// The name of a setting: its row, and the end, chamber or word that it is of.
+/// The name of a setting: its row, and the end, chamber or word.
 pub type Setting = Name<SettingId>;
 
-/// Which words may follow a relative change, and which way they go.
+/// The words that may follow a relative change, and which way each goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Turning {
-    /// `+` and `-` alone.
+    /// Only `+` and `-`.
     Plain,
     /// Counted out from closed: *in* is less.
     Adjuster,
@@ -24,7 +24,7 @@ pub enum Turning {
     Height,
 }
 
-/// Whose a setting is.
+/// Whether a setting belongs to the machine or the rider.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Owner {
     /// It stays on the machine, whoever rides.
@@ -43,10 +43,10 @@ pub enum Together {
     Bars,
 }
 
-/// What a setting's value is.
+/// The form of a setting's value.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SettingValue {
-    /// A quantity of one of these kinds; the first is meant by a bare number.
+    /// A quantity of one of these kinds; a bare number means the first.
     Quantity(&'static [Kind]),
     Text,
     /// One of these words.
@@ -62,28 +62,28 @@ pub struct SettingRow {
     pub turning: Turning,
     pub owner: Owner,
     pub together: Option<Together>,
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub label: &'static str,
     pub help: &'static str,
     on_sheet: OnSheet,
     /// The damper whose clicks it counts.
     pub damper: Option<Damper>,
     model: Model,
-    /// What hands take care of that set it.
+    /// The danger of setting it.
     pub care: Option<Care>,
 }
 
-/// Whether some figure can rest on it: clickers, words and torques are in no model.
+/// Whether a figure can rest on it: clickers, words and torques have no model.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Model {
     Modelled,
     Unmodelled,
 }
 
-/// Whether a sheet can do without it.
+/// Whether a sheet may leave it out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum OnSheet {
-    /// Left out where nothing changed and there is no room.
+    /// Left out where nothing changed and room is short.
     Shown,
     /// Springs, preload, clickers, pressures.
     Kept,
@@ -91,16 +91,13 @@ enum OnSheet {
 
 macro_rules! settings {
     ($($constant:ident $([$of:ident])? $pattern:literal, $value:expr, $possible:expr, $turning:ident, $owner:ident, $together:expr, $label:literal, $help:literal, $on_sheet:ident, $damper:expr, $model:ident, $care:expr;)*) => {
-        // For rooms that still hold names as text.
-        $(#[allow(dead_code)] pub const $constant: &str = $pattern;)*
-
         name_table! {
             /// A row of the settings.
             SettingId; $($constant $($of)? = $pattern;)*
         }
 
         impl SettingId {
-            /// What the table says of it.
+            /// Its row in the table.
             pub const fn info(self) -> &'static SettingRow {
                 match self {
                     $(Self::$constant => &SettingRow {
@@ -121,8 +118,8 @@ macro_rules! settings {
             }
         }
 
-        /// Every setting, in the order of the work, which is that of a sheet: gearing, springs, heights, bars, clickers,
-        /// engine, tyres, chambers.
+        /// Every setting, in the order of the work and of a sheet: gearing, springs, heights, bars, clickers, engine,
+        /// tyres, chambers.
         pub static SETTINGS: &[&SettingRow] = &[$(SettingId::$constant.info(),)*];
     };
 }
@@ -135,7 +132,7 @@ const PRESSURE: SettingValue = SettingValue::Quantity(&[Kind::GaugePressure]);
 const NUMBER: SettingValue = SettingValue::Quantity(&[Kind::Number]);
 const TEXT: SettingValue = SettingValue::Text;
 
-/// The words of `insert.END`: no pressure is asked for with a mousse.
+/// The words of `insert.END`: a mousse has no pressure to ask for.
 pub const TUBE: &str = "tube";
 pub const MOUSSE: &str = "mousse";
 pub const TWO_CHAMBER: &str = "two-chamber";
@@ -186,27 +183,17 @@ settings! {
     OTHER [OfWord] "other.ANYTHING", TEXT, Any, Plain, Rider, None, "ANYTHING", "anything else worth keeping, in words", Shown, None, Unmodelled, None;
 }
 
-/// The row that a setting's name belongs to.
-pub fn row(name: impl Asked<Setting>) -> Option<&'static SettingRow> {
-    Some(name.asked()?.info())
-}
-
-/// Where a name stands in the order of the sheet.
-pub fn order(name: impl Asked<Setting>) -> usize {
-    name.asked().map_or(SETTINGS.len(), |name| name.row as usize)
-}
-
 impl Setting {
     pub const fn info(self) -> &'static SettingRow {
         self.row.info()
     }
 
-    /// As it stands on a sheet.
+    /// Its label on a sheet.
     pub fn label(self) -> Message {
         Message::filled(self.info().label, self.open.said())
     }
 
-    /// The spring that holds an end up.
+    /// The spring of an end.
     pub const fn spring_of(end: End) -> Self {
         match end {
             End::Front => Self::FORK_SPRING,
@@ -229,12 +216,7 @@ impl Setting {
 }
 
 impl SettingRow {
-    /// The label with the open part filled in from a name.
-    pub fn label_for(&self, name: &str) -> Message {
-        Message::filled(self.label, Setting::parse(name).map(|name| name.open.said()).unwrap_or_default())
-    }
-
-    /// The kinds of quantity that it is kept in; none for words.
+    /// The kinds of quantity that it may have; none for words.
     pub const fn kinds(&self) -> &'static [Kind] {
         match self.value {
             SettingValue::Quantity(kinds) => kinds,
@@ -242,22 +224,22 @@ impl SettingRow {
         }
     }
 
-    /// Whether a sheet is never without it: springs, preload, clickers, pressures.
+    /// Whether a sheet never leaves it out: springs, preload, clickers, pressures.
     pub fn is_kept(&self) -> bool {
         self.on_sheet == OnSheet::Kept
     }
 
-    /// Whether it is of the engine and of nothing that holds the machine up or steers it.
+    /// Whether it is about the engine alone, and holds nothing up and steers nothing.
     pub fn is_of_engine(&self) -> bool {
         self.care == Some(Care::Fuelling)
     }
 
-    /// Whether some figure can rest on it.
+    /// Whether a figure can rest on it.
     pub fn is_modelled(&self) -> bool {
         self.model == Model::Modelled
     }
 
-    /// Whether a collar is turned for it, so that turns are a length.
+    /// Whether it is a collar's, so that turns are a length.
     pub fn has_collar(&self) -> bool {
         self.turning == Turning::Collar
     }
@@ -267,8 +249,8 @@ impl SettingRow {
         self.turning == Turning::Adjuster
     }
 
-    /// Whether a change this way makes the number larger (1) or smaller (−1); `None` where the word
-    /// does not belong to the setting.
+    /// Whether a change this way makes the number larger (1) or smaller (−1); `None` where the setting does not
+    /// have the direction.
     pub fn direction(&self, way: Way) -> Option<f64> {
         match (self.turning, way) {
             (_, Way::Plus) => Some(1.0),
@@ -281,7 +263,7 @@ impl SettingRow {
         }
     }
 
-    /// The way a change of this sign is told in the trade's words.
+    /// The trade's word for a change of this sign.
     pub fn way(&self, positive: bool) -> Way {
         match (self.turning, positive) {
             (Turning::Plain, true) => Way::Plus,
@@ -294,27 +276,19 @@ impl SettingRow {
     }
 }
 
-/// The name of a setting of one chamber, end, or anything else that a pattern leaves open.
-pub fn named(pattern: &str, word: &str) -> String {
-    fill(pattern, word)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn in_is_less_on_an_adjuster_and_more_on_a_collar() {
-        assert_eq!(row(FORK_COMPRESSION).and_then(|row| row.direction(Way::In)), Some(-1.0));
-        assert_eq!(row(SHOCK_PRELOAD).and_then(|row| row.direction(Way::In)), Some(1.0));
-        assert_eq!(row(FORK_HEIGHT).and_then(|row| row.direction(Way::In)), None);
+        assert_eq!(Setting::FORK_COMPRESSION.info().direction(Way::In), Some(-1.0));
+        assert_eq!(Setting::SHOCK_PRELOAD.info().direction(Way::In), Some(1.0));
+        assert_eq!(Setting::FORK_HEIGHT.info().direction(Way::In), None);
     }
 
     #[test]
     fn a_label_names_the_chamber() {
-        assert_eq!(
-            row("chamber.main").map(|row| row.label_for("chamber.main").to_string()).as_deref(),
-            Some("main chamber")
-        );
+        assert_eq!(Setting::CHAMBER.named("main").label().to_string(), "main chamber");
     }
 }

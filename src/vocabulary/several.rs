@@ -25,11 +25,11 @@ pub enum Names {
 }
 
 impl Names {
-    /// By a name, or by a row's pattern.
+    /// Parsed from a name, or from a row's pattern.
     pub fn parse(text: &str) -> Option<Self> {
-        // `NAME` could be somebody's word too.
+        // `NAME` could also be a rider's word.
         fn open<R: Row>(text: &str) -> Option<R> {
-            R::ALL.iter().copied().find(|row| row.part() != Part::Nothing && row.pattern() == text)
+            R::ALL.iter().copied().find(|row| row.pattern() == text && row.part() != Part::Nothing)
         }
         let all = open(text).map(NamedRow::Figure).or_else(|| open(text).map(NamedRow::Setting));
         all.map(Self::AllOf).or_else(|| lookup(text).map(Self::Only))
@@ -42,7 +42,7 @@ impl Names {
         }
     }
 
-    /// What they leave open, as one of them has it; `Nothing` where they leave nothing open.
+    /// What fills their open part in one of them; `Nothing` where there is no open part.
     pub fn open_in(self, name: Named) -> Open {
         match self {
             Self::AllOf(_) => name.open(),
@@ -50,7 +50,7 @@ impl Names {
         }
     }
 
-    /// Each of them; of a row that is open for a word, those of these words.
+    /// Each of them; where the row is open for a word, those with these words.
     pub fn each(self, words: &[&str]) -> Vec<Named> {
         fn of<R: Row>(row: R, words: &[&str]) -> Vec<Name<R>> {
             let all = row.part().all();
@@ -66,7 +66,7 @@ impl Names {
         }
     }
 
-    /// The kinds of quantity that their values can have; empty for words.
+    /// The kinds of quantity of their values; none for words.
     pub fn kinds(self) -> Vec<Kind> {
         match self {
             Self::Only(name) => name.kinds(),
@@ -105,7 +105,7 @@ impl Named {
         }
     }
 
-    /// What stands in it where its row is open.
+    /// What fills its open part.
     pub fn open(self) -> Open {
         match self {
             Self::Figure(name) => name.open,
@@ -114,7 +114,7 @@ impl Named {
         }
     }
 
-    /// What hands take care of that set or read it.
+    /// The danger of setting or reading it.
     pub fn care(self) -> Option<Care> {
         match self {
             Self::Figure(name) => name.info().care(),

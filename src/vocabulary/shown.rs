@@ -1,8 +1,9 @@
-//! Numbers and names as findings show them: in the units that the rider wrote.
+//! Numbers and names as findings show them: in the units that the rider used.
 
 use super::values::{Bounds, Readings};
 use crate::quantity::{
     Interval, Kind, Quantity, Unit, Units, interval_said, show, show_value, show_with_uncertainty,
+    shown_alike,
 };
 use crate::speech::{Message, Part};
 
@@ -13,10 +14,7 @@ pub(crate) fn written(quantity: &Quantity) -> Message {
 
 /// A computed value, with its expanded uncertainty where it is known, in a unit.
 pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Option<Unit>) -> Message {
-    let mut units = Units::default();
-    if let Some(unit) = unit {
-        units.set(kind, unit);
-    }
+    let units = units_with(kind, unit);
     let shown = match expanded {
         Some(expanded) => show_with_uncertainty(kind, value, expanded, &units),
         None => show_value(kind, value, &units),
@@ -24,7 +22,20 @@ pub(crate) fn computed(kind: Kind, value: f64, expanded: Option<f64>, unit: Opti
     shown.part()
 }
 
-/// A computed value in the unit that something was written in, to about as many digits.
+/// The expanded uncertainties between which a computed value is shown the same.
+pub(crate) fn computed_alike(kind: Kind, value: f64, expanded: f64, unit: Option<Unit>) -> (f64, f64) {
+    shown_alike(kind, value, expanded, &units_with(kind, unit))
+}
+
+fn units_with(kind: Kind, unit: Option<Unit>) -> Units {
+    let mut units = Units::default();
+    if let Some(unit) = unit {
+        units.set(kind, unit);
+    }
+    units
+}
+
+/// A computed value in the unit of something written, with about as many digits.
 pub(crate) fn like(pattern: &Quantity, value: f64) -> Message {
     written(&Quantity { value, plus_minus: None, ..*pattern })
 }
@@ -34,12 +45,12 @@ pub(crate) fn range(bounds: &Bounds) -> Message {
     interval_said(&Interval { low: bounds.low, high: bounds.high }, &Units::default())
 }
 
-/// One reading, or the mean of several, in the unit they were written in.
+/// One reading, or the mean of several, in their unit.
 pub(crate) fn mean(readings: &Readings) -> Message {
     match readings.values.as_slice() {
         [one] => written(&one.quantity),
         [first, ..] => {
-            // A mean is worth one digit more than what it is the mean of.
+            // A mean has one digit more than the readings.
             let finer = Quantity { last_digit: first.quantity.last_digit / 10.0, ..first.quantity };
             like(&finer, readings.mean().unwrap_or(first.value()))
         }
@@ -47,8 +58,8 @@ pub(crate) fn mean(readings: &Readings) -> Message {
     }
 }
 
-/// How well a written value is known where it is held against another: its `±`, or half of its last digit
-/// either way (expanded, k = 2).
+/// The expanded uncertainty (k = 2) of a written value when it is compared with another: its `±`, or half of
+/// its last digit.
 ///
 /// **Source** JCGM 100:2008, 4.3.7: a rectangle of half-width a has `u = a/√3`.
 pub(crate) fn doubt(quantity: &Quantity) -> f64 {

@@ -25,7 +25,7 @@ impl NotebookKind {
         }
     }
 
-    /// What such a notebook is called.
+    /// What people call such a notebook.
     pub fn notebook(self) -> Message {
         match self {
             Self::Machine => say!("a machine's notebook"),
@@ -35,7 +35,7 @@ impl NotebookKind {
         }
     }
 
-    /// The folder of a book in which such notebooks lie.
+    /// The folder of a book for such notebooks.
     pub fn folder(self) -> &'static str {
         match self {
             Self::Machine => "machines",
@@ -50,7 +50,7 @@ impl NotebookKind {
     }
 }
 
-/// What stands behind a block's word on its fence.
+/// The second word on a block's fence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Argument {
     None,
@@ -71,7 +71,7 @@ pub enum Argument {
 pub struct BlockSpec {
     pub word: &'static str,
     pub argument: Argument,
-    /// The notebooks that it may stand in.
+    /// The notebooks that it belongs in.
     pub places: &'static [NotebookKind],
     pub help: &'static str,
     pub keys: &'static [KeySpec],
@@ -79,7 +79,7 @@ pub struct BlockSpec {
     pub open: Open,
 }
 
-/// Keys that a block takes besides those it lists.
+/// Keys that a block takes beyond those it lists.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Open {
     /// None.
@@ -109,18 +109,18 @@ pub enum Open {
 pub struct KeySpec {
     pub name: &'static str,
     pub value: ValueSpec,
-    /// For a key that the block is of little use without: what cannot be had when it is missing.
+    /// For a key that the block needs: what is missing without it.
     pub needed_for: Option<&'static str>,
-    /// Another key that does as well.
+    /// Another key that serves as well.
     pub or: Option<&'static str>,
     pub help: &'static str,
 }
 
-/// What may stand behind a key.
+/// What a key's value may be.
 #[derive(Debug, Clone, Copy)]
 pub struct ValueSpec {
     pub shape: Shape,
-    /// The kinds of quantity taken; the first is meant by a bare number.
+    /// The kinds of quantity that it takes; a bare number means the first.
     pub kinds: &'static [Kind],
     /// The closed list of words, where there is one.
     pub words: &'static [&'static str],
@@ -153,7 +153,7 @@ pub enum Shape {
     DateOrHours,
 }
 
-/// Which numbers can be at all, in the SI base unit.
+/// Which numbers are possible, in the SI base unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Possible {
     Any,

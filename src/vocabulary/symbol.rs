@@ -1,4 +1,4 @@
-//! Words that somebody chose, as values.
+//! Words that riders chose, as values.
 
 use std::borrow::Borrow;
 use std::collections::BTreeMap;
@@ -7,15 +7,15 @@ use std::sync::{PoisonError, RwLock};
 
 use crate::speech::{Message, Part};
 
-/// A word that somebody chose: the name of a chamber, of a service, of anything else. Kept once for as long as the
-/// program runs: all words that a book can hold are less than the book.
+/// A word that a rider chose: the name of a chamber, of a service, of anything. Each is stored once, for as long
+/// as the program runs: all words of a book are less than the book.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Symbol(&'static &'static str);
 
 impl Symbol {
     pub fn of(word: &str) -> Self {
         static KNOWN: RwLock<BTreeMap<&'static str, Symbol>> = RwLock::new(BTreeMap::new());
-        // Whoever panicked while it was held left a set that is whole.
+        // A panic while it was held still leaves a whole set.
         if let Some(known) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(word) {
             return *known;
         }
@@ -52,7 +52,7 @@ impl fmt::Debug for Symbol {
     }
 }
 
-/// A word of somebody's own is said as it is.
+/// A rider's own word is never translated.
 impl Part for Symbol {
     fn part(&self) -> Message {
         Message::text(self.as_str())

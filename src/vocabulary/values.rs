@@ -1,8 +1,8 @@
-//! Values as they stand in a notebook: what they mean, with the place where they were written.
+//! Values of a notebook: what they mean, and the place where they were written.
 
 use std::sync::Arc;
 
-use jiff::civil::Date;
+use jiff::civil::{Date, Time};
 
 use std::borrow::Cow;
 use std::ops::Deref;
@@ -31,13 +31,13 @@ impl Given {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Readings {
     pub values: Vec<Given>,
-    /// As written, which is what the reading is known by (its place changes when prose is added).
+    /// The text as written. It identifies the reading, whose place changes when prose is added.
     pub written: String,
     pub span: Span,
 }
 
 impl Readings {
-    /// The mean, in the SI base unit; `None` where nothing was readable.
+    /// The mean, in the SI base unit; `None` where no value could be read.
     pub fn mean(&self) -> Option<f64> {
         let sum: f64 = self.values.iter().map(Given::value).sum();
         (!self.values.is_empty()).then(|| sum / self.values.len() as f64)
@@ -51,7 +51,7 @@ pub struct Written {
     pub span: Span,
 }
 
-/// Several texts; one alone counts as a list of one.
+/// Several texts; a single one counts as a list of one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Texts {
     pub values: Vec<Written>,
@@ -67,20 +67,20 @@ pub struct Bounds {
 }
 
 impl Bounds {
-    /// Whether a value in SI base units lies inside, ends included. Half of a thousandth of the last
-    /// digit of an end is let pass, so that 106.0 mm written in inches is still 106 mm.
+    /// Whether a value in SI base units is inside, ends included. Half a thousandth of an end's last digit is
+    /// allowed, so that 106.0 mm written in inches is still 106 mm.
     pub fn contain(&self, value: f64) -> bool {
         let [low, high] = self.edges();
         low.is_none_or(|low| value >= low) && high.is_none_or(|high| value <= high)
     }
 
-    /// Between which values those lie that count as inside.
+    /// The smallest and the largest value that count as inside.
     pub fn edges(&self) -> [Option<f64>; 2] {
         let slack = |end: Quantity| end.last_digit * 5e-4;
         [self.low.map(|low| low.value - slack(low)), self.high.map(|high| high.value + slack(high))]
     }
 
-    /// How far a value lies outside; `None` where it is inside.
+    /// How far a value is outside; `None` where it is inside.
     pub fn past(&self, value: f64) -> Option<f64> {
         if self.contain(value) {
             return None;
@@ -104,24 +104,31 @@ pub struct Dated {
     pub span: Span,
 }
 
-/// A leverage (wheel travel over shock stroke) as given.
+/// A time of day and its place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct TimeOfDay {
+    pub time: Time,
+    pub span: Span,
+}
+
+/// A leverage (wheel travel over shock stroke) as written.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Leverage {
     pub form: LeverageForm,
     pub span: Span,
 }
 
-/// How a leverage was given.
+/// The form that a leverage is written in.
 #[derive(Debug, Clone, PartialEq)]
 pub enum LeverageForm {
     Constant(f64),
     /// At full extension and at full travel.
     Linear(f64, f64),
-    /// Wheel travel and shock stroke in m, by rising travel as written.
+    /// Wheel travel and shock stroke in m, in the order of the rows, by rising travel.
     Table(Vec<(f64, f64)>),
 }
 
-/// Lap times, or where they are.
+/// Lap times, or their file.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Laps {
     Times(Readings),
@@ -137,7 +144,7 @@ impl Laps {
     }
 }
 
-/// Days or hours ridden between two of something, or every ride.
+/// Days or hours ridden from one to the next, or every ride.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
     pub length: IntervalLength,
@@ -150,7 +157,7 @@ pub enum IntervalLength {
     Days(f64),
     /// In s.
     Ridden(f64),
-    /// Before every ride, whenever that is.
+    /// Before every ride.
     EachRide,
 }
 
@@ -162,7 +169,7 @@ pub enum LastDone {
     At(Given),
 }
 
-/// What a band asks of a figure, reading or setting.
+/// What a band wants of a figure, reading or setting.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Band {
     pub name: Named,
@@ -172,7 +179,7 @@ pub struct Band {
     /// For readings that are words.
     pub want: Option<Written>,
     pub recheck: Option<Interval>,
-    /// Why a value outside of it is no finding.
+    /// Why a value outside it is not reported.
     pub accepted: Option<Written>,
     pub span: Span,
 }
@@ -190,12 +197,12 @@ pub struct Limit {
 #[derive(Debug, Clone, PartialEq)]
 pub enum LimitBounds {
     Range(Bounds),
-    /// One value and nothing else.
+    /// Exactly one value.
     Exactly(Given),
     Word(Written),
 }
 
-/// A setting and what is written for it.
+/// A setting and the value written for it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assignment {
     pub name: Setting,
@@ -212,7 +219,7 @@ pub enum Assigned {
 }
 
 impl Assignment {
-    /// How far it goes, where it is written so.
+    /// The step, where one is written.
     pub fn by(&self) -> Option<(Quantity, Way)> {
         match self.value {
             Assigned::Amount(Amount::By(size, way)) => Some((size, way)),
@@ -263,23 +270,23 @@ pub struct UnitChoice {
     pub span: Span,
 }
 
-/// A tape, a gauge, a scale, a thermometer: how well it reads what it reads.
+/// A tape, a gauge, a scale, a thermometer: how well it reads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Instrument {
     pub name: String,
     pub name_span: Span,
     /// Its smallest division.
     pub resolution: Option<Given>,
-    /// The error that all its readings share lies within plus and minus this.
+    /// The error common to all its readings is at most this, either way.
     pub bias: Option<Given>,
-    /// Standard deviation of one reading, known from long use.
+    /// The standard deviation of one reading, known from long use.
     pub repeatability: Option<Given>,
     pub calibrated: Option<Dated>,
-    /// Volume of a gauge's hose.
+    /// The volume of a gauge's hose.
     pub hose: Option<Given>,
 }
 
-/// The entries of a block that takes keys besides those it lists. Most blocks have none, and a book keeps thousands.
+/// The entries of a block that takes keys beyond those it lists. Most blocks have none, and a book keeps thousands.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Others(Option<Box<Entries>>);
 
@@ -298,7 +305,7 @@ impl Deref for Others {
     }
 }
 
-/// Entries by what they are of.
+/// Entries, by kind.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Entries {
     pub settings: Vec<Assignment>,
@@ -330,7 +337,7 @@ impl Entries {
         units: Vec::new(),
     };
 
-    /// Without room for more: days are kept by the thousand.
+    /// Without spare room: days are kept by the thousand.
     fn shrunk(mut self) -> Self {
         self.settings.shrink_to_fit();
         for pressures in [&mut self.pressures, &mut self.found, &mut self.after_ride] {
@@ -341,7 +348,7 @@ impl Entries {
     }
 }
 
-/// A value that is looked up by its key: which node it was read from.
+/// The value of a key, for look-up: the node that it was read from.
 #[derive(Debug, Clone)]
 pub struct Leaf<'n> {
     /// The dotted key.

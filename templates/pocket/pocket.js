@@ -1,29 +1,29 @@
-// The page for the telephone: what is entered becomes notebook text, is kept, shown, copied and shared.
+// The page for the telephone: entries become notebook text, are kept, shown, copied and shared.
 //
-// No formula stands here. Sags, turns and pressures come from the library itself, compiled for the browser; where that
+// There is no formula here. Sags, turns and pressures come from the library itself, compiled for the browser; where that
 // cannot run, the page does without.
 "use strict";
 
 // ---- From what was typed to notebook text.
 
-/** What somebody has to look at again: a field's name, and why. */
+/** A field to look at again: its name, and why, as `say` takes it. */
 class Slip extends Error {
-  constructor(field, why) {
+  constructor(field, why, parts = {}) {
     super(why);
-    this.field = field;
+    Object.assign(this, { field, why, parts });
   }
 }
 
-/** Words in one line, without what is obeyed and not shown. */
+/** Words in one line, without characters that are obeyed rather than shown. */
 const said = (text) => [...(text ?? "")].map((letter) => (/[\p{Cc}\p{Cs}\p{Zl}\p{Zp}\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069]/u.test(letter) ? " " : letter)).join("").replace(/\s+/g, " ").trim();
 
 /** A TOML string (TOML 1.0, *basic strings*). */
 const quoted = (text) => JSON.stringify(said(text));
 
-/** A number as notebooks write it: a decimal comma and the minus of typography are what telephones type. */
+/** A number as notebooks write it: telephones type a decimal comma and the typographic minus. */
 function number(typed, field) {
   const text = typed.trim().replace(",", ".").replace("−", "-");
-  if (!/^[+-]?\d+(\.\d+)?$/.test(text)) throw new Slip(field, `“${typed.trim()}” is no number`);
+  if (!/^[+-]?\d+(\.\d+)?$/.test(text)) throw new Slip(field, "no_number", { typed: typed.trim() });
   return text;
 }
 
@@ -38,7 +38,7 @@ const block = (words, lines) => ["```" + words, ...lines, "```"].join("\n");
 
 /** A paragraph that is prose and nothing else, whatever was typed. */
 function prose(text) {
-  // Behind a stroke a mark is a letter (CommonMark 0.31, *backslash escapes*); an accent grave cannot open a fence.
+  // Behind a backslash a mark is a letter (CommonMark 0.31, *backslash escapes*); an accent grave cannot open a fence.
   const escaped = (it) => said(it).replace(/`/g, "’").replace(/[\\<[\]!&*_]/g, "\\$&").replace(/^[#+=~>|:"'()\-]/, "\\$&");
   return text.split(/\r?\n/).map(escaped).filter((it) => it).join("\n").replace(/^(\d+)([.)])/gm, "$1\\$2");
 }
@@ -48,14 +48,14 @@ const LAP = /^((\d+:)?[0-5]?\d|\d+)(\.\d+)?$/;
 /** A lap as notebooks write it: minutes and seconds, also where seconds alone were typed. */
 function lap(typed) {
   const text = typed.trim().replace(",", ".");
-  if (!LAP.test(text) || !/[1-9]/.test(text)) throw new Slip("laps", `“${typed.trim()}” is no lap: 2:04.1, or 124.1`);
+  if (!LAP.test(text) || !/[1-9]/.test(text)) throw new Slip("laps", "no_lap", { typed: typed.trim() });
   if (text.includes(":")) return text;
   const [whole, part] = text.split(".");
   const seconds = String(whole % 60).padStart(2, "0");
   return `${Math.floor(whole / 60)}:${seconds}${part ? `.${part}` : ""}`;
 }
 
-/** What each form makes: a block, or a paragraph. `ride` says the units and words. */
+/** The text that each form writes: a block, or a paragraph. `ride` has the units, and the words for prose. */
 const writers = {
   air({ air, bench, pressure, traction, surface }, { units }) {
     return block("conditions", [
@@ -76,7 +76,7 @@ const writers = {
   },
 
   pressures({ gauge, at, ...read }, { units, chambers, tyres }) {
-    const names = [...chambers.map((name) => `chamber.${name}`), ...tyres.map((end) => `tyre.${end}`)];
+    const names = [...chambers.map(({ name }) => `chamber.${name}`), ...tyres.map(({ name }) => `tyre.${name}`)];
     return block("pressures", [
       ...line("gauge", gauge),
       ...names.flatMap((name) => line(`found.${name}`, readings(read[`found ${name}`], units.pressure, `found ${name}`))),
@@ -89,11 +89,11 @@ const writers = {
     const because_ = line("because", said(because));
     if (way === "back") return block("change", ["back = true", ...because_]);
     const { id, ways, unit, is_number } = settings.find((it) => it.id === setting);
-    if (!by?.trim()) throw new Slip("by", "say how far, or to what");
+    if (!by?.trim()) throw new Slip("by", "say_how_far");
     const to = way === "to";
-    const { before, behind } = to ? { before: "", behind: unit } : ways[Number(way)];
+    const { before, behind } = to ? { before: "", behind: unit.name && ` ${unit.name}` } : ways[Number(way)];
     const value = is_number ? number(by, "by") : said(by);
-    if (is_number && !to && !(Number(value) > 0)) throw new Slip("by", "a step is more than nothing");
+    if (is_number && !to && !(Number(value) > 0)) throw new Slip("by", "no_step");
     const bare = to && is_number && !behind;
     return block("change", [bare ? `${id} = ${value.replace(/^\+/, "")}` : `${id} = ${quoted(before + value + behind)}`, ...because_]);
   },
@@ -115,21 +115,21 @@ const writers = {
 
   note: ({ note }) => prose(note ?? ""),
 
-  hurt({ crash, sign, words }) {
-    const told = [crash && "Crashed.", sign && "Hurt: signs of an injury.", words].filter((it) => it);
+  hurt({ crash, sign, words }, { crashed, injured }) {
+    const told = [crash && crashed, sign && injured, words].filter((it) => it);
     return prose(told.join(" "));
   },
 };
 
-/** The text of one entry, without its surroundings; a `Slip` where it cannot be. */
+/** The text of one entry, by itself; a `Slip` where a field is wrong. */
 function write(entry, ride) {
   const text = writers[entry.kind](entry.fields, ride);
   const said = text.split("\n").slice(1, -1).filter((it) => !/^(tape|gauge) = /.test(it));
-  if (!text || (text.startsWith("```") && !said.length)) throw new Slip(null, "nothing is entered yet");
+  if (!text || (text.startsWith("```") && !said.length)) throw new Slip(null, "nothing");
   return text;
 }
 
-/** An entry as it was written when it was entered: a page that is made later has other settings and units. */
+/** An entry as it was written when entered: a page made later has other settings and units. */
 const textOf = (entry, ride) => entry.text ?? write(entry, ride);
 
 /** The notebook of a day. */
@@ -148,7 +148,7 @@ function notebook(day, ride) {
 
 // ---- The page.
 
-/** An element with its attributes and what is in it; `on…` listens. */
+/** An element with its attributes and its content; `on…` listens. */
 function el(name, attributes = {}, ...children) {
   const made = document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) {
@@ -166,108 +166,158 @@ const button = (text, press, attributes = {}) => el("button", { type: "button", 
 /** What the telephone keeps for this page; where it keeps nothing, the page says so and goes on. */
 const shelf = {
   keeps: true,
+  safe: null,
+  held: new Map(),
+  waiting: new Set(),
   at: (key) => `loambook pocket: ${key}`,
   get(key) {
+    const held = this.held.get(this.at(key)) ?? null;
     try {
-      return JSON.parse(localStorage.getItem(this.at(key)) ?? "null");
+      const kept = JSON.parse(localStorage.getItem(this.at(key)) ?? "null");
+      return (held?.kept ?? 0) > (kept?.kept ?? 0) ? structuredClone(held) : kept;
     } catch {
-      this.keeps = false;
-      return null;
+      this.keeps = Boolean(this.safe);
+      return structuredClone(held);
     }
   },
   put(key, value) {
+    value.kept = Date.now();
     try {
       localStorage.setItem(this.at(key), JSON.stringify(value));
       this.keeps = true;
     } catch {
-      this.keeps = false;
+      this.keeps = Boolean(this.safe);
     }
     byId("unkept").hidden = this.keeps;
+    this.held.set(this.at(key), structuredClone(value));
+    if (!this.waiting.size) setTimeout(() => this.write(), 200);
+    this.waiting.add(this.at(key));
+  },
+  write() {
+    try {
+      const store = this.safe?.transaction("kept", "readwrite", { durability: "strict" }).objectStore("kept");
+      for (const key of this.waiting) store?.put(this.held.get(key), key);
+    } catch {
+      this.safe = null;
+    }
+    this.waiting.clear();
   },
 };
 
-/** What is asked in each form: fields in their order. A field with `count` has so many boxes. */
+/** A second place. Browsers write the first one when they find the time, up to a minute later, and a battery dies before; this one
+    is on the medium once it is written. */
+async function openSafe() {
+  const done = (asked) => new Promise((well, ill) => Object.assign(asked, { onsuccess: () => well(asked.result), onerror: ill, onblocked: ill }));
+  try {
+    const asked = indexedDB.open("loambook pocket", 1);
+    asked.onupgradeneeded = () => asked.result.createObjectStore("kept");
+    const safe = await Promise.race([done(asked), new Promise((_, ill) => setTimeout(ill, 2000))]);
+    const store = safe.transaction("kept").objectStore("kept");
+    const [keys, values] = await Promise.all([done(store.getAllKeys()), done(store.getAll())]);
+    keys.forEach((key, at) => shelf.held.set(key, values[at]));
+    shelf.safe = safe;
+  } catch {
+    // Refused, or not supported.
+  }
+}
+
+/** The fields of each form, in their order. A field with `count` has that many boxes. */
 function fieldsOf(kind, ride) {
   const { units, chambers, tyres, tapes, gauges, settings } = ride;
-  const choice = (name, label, options, more = {}) => ({ name, label, type: "choice", options, ...more });
-  const boxes = (name, label, count = 3) => ({ name, label, type: "number", unit: units.length, count });
+  const choice = (name, label, options, more = {}) => ({ name, label: say(label), type: "choice", options, ...more });
+  const boxes = (name, count = 3) => ({ name, label: say(count > 1 ? name : `after${name.match(/_[a-z]+$/)[0]}`), type: "number", unit: units.length, count });
+  const number = (name, label, unit) => ({ name, label, type: "number", unit });
+  const words = (list) => list.map((it) => [it, say(it)]);
   const names = (list) => list.map((it) => [it, it]);
   switch (kind) {
     case "air":
       return [
-        { name: "air", label: "Air at the track", type: "number", unit: units.temperature },
-        { name: "bench", label: "Where it is pumped", type: "number", unit: units.temperature },
-        { name: "pressure", label: "Air pressure at the station", type: "number", unit: "hPa" },
-        { name: "surface", label: "Ground", type: "text" },
-        choice("traction", "Traction", names(["low", "medium", "high"])),
+        number("air", say("air_at_track"), units.temperature),
+        number("bench", say("air_at_bench"), units.temperature),
+        number("pressure", say("air_pressure"), "hPa"),
+        { name: "surface", label: say("ground"), type: "text" },
+        choice("traction", "traction", words(["low", "medium", "high"])),
       ];
     case "sag":
       return [
-        choice("end", "End", names(["front", "rear"]), { first: "rear" }),
-        ...(tapes.length > 1 ? [choice("tape", "Tape", names(tapes))] : []),
-        boxes("hanging", "Hanging, wheel off the ground"),
-        boxes("alone", "On its wheels, nobody aboard"),
-        boxes("alone_after_push", "… after a push down", 1),
-        boxes("alone_after_lift", "… after a lift", 1),
-        boxes("aboard", "Rider aboard, on the pegs"),
-        boxes("aboard_after_push", "… after a push down", 1),
-        boxes("aboard_after_lift", "… after a lift", 1),
+        choice("end", "end", words(["front", "rear"]), { first: "rear" }),
+        ...(tapes.length > 1 ? [choice("tape", "tape", names(tapes))] : []),
+        boxes("hanging"),
+        boxes("alone"),
+        boxes("alone_after_push", 1),
+        boxes("alone_after_lift", 1),
+        boxes("aboard"),
+        boxes("aboard_after_push", 1),
+        boxes("aboard_after_lift", 1),
       ];
     case "pressures":
       return [
-        ...(gauges.length > 1 ? [choice("gauge", "Gauge", names(gauges))] : []),
-        ...[...chambers.map((it) => [`chamber.${it}`, `${it} chamber`]), ...tyres.map((it) => [`tyre.${it}`, `${it} tyre`])].flatMap(([name, label]) => [
-          { name: `found ${name}`, label: `${label}, as found`, type: "number", unit: units.pressure },
-          { name: `left ${name}`, label: `${label}, as left`, type: "number", unit: units.pressure },
+        ...(gauges.length > 1 ? [choice("gauge", "gauge", names(gauges))] : []),
+        ...[...chambers.map(({ name, title }) => [`chamber.${name}`, title]), ...tyres.map(({ name, title }) => [`tyre.${name}`, title])].flatMap(([name, label]) => [
+          number(`found ${name}`, say("as_found", { label }), units.pressure),
+          number(`left ${name}`, say("as_left", { label }), units.pressure),
         ]),
-        { name: "at", label: "Temperature of the leg, after standing in the shade", type: "number", unit: units.temperature },
+        number("at", say("of_leg"), units.temperature),
       ];
     case "change": {
       const picked = settings.find((it) => it.id === draft("change").setting) ?? settings[0];
-      const ways = [...picked.ways.map((way, at) => [String(at), way.label]), ["to", "to"], ["back", "take the last change back"]];
+      const ways = [...picked.ways.map((way, at) => [String(at), way.label]), ...words(["to", "back"])];
       const way = draft("change").way ?? ways[0][0];
-      const by = { name: "by", label: way === "to" ? `To${picked.unit}` : "How far", type: picked.is_number ? "number" : "text", unit: picked.is_number && way === "to" ? picked.unit.trim() : "" };
-      if (picked.words.length && way === "to") Object.assign(by, choice("by", "To", names(picked.words)));
+      const by = { name: "by", label: say(way === "to" ? "new_value" : "how_far"), type: picked.is_number ? "number" : "text", unit: picked.is_number && way === "to" ? picked.unit.title : "" };
+      if (picked.words.length && way === "to") Object.assign(by, choice("by", "new_value", names(picked.words)));
       return [
-        ...(settings.length ? [{ name: "setting", label: "Setting, and what it is now", type: "select", options: settings.map((it) => [it.id, `${it.label}: ${it.value}`]) }] : []),
-        choice("way", "Which way", ways, { first: ways[0][0] }),
+        ...(settings.length ? [{ name: "setting", label: say("setting"), type: "select", options: settings.map((it) => [it.id, `${it.label}: ${it.value}`]) }] : []),
+        choice("way", "which_way", ways, { first: ways[0][0] }),
         ...(way === "back" ? [] : [by]),
-        { name: "because", label: "Why", type: "text" },
+        { name: "because", label: say("because"), type: "text" },
       ];
     }
     case "stint":
       return [
-        choice("word", "Which", names(["practice", "qualifying", "race"])),
-        { name: "laps", type: "laps", label: "Laps" },
-        { name: "feels", type: "feels", label: "What it felt like" },
-        choice("verdict", "Against the stint before", names(["better", "same", "worse"])),
-        { name: "front", label: "Travel used, front", type: "number", unit: units.length },
-        { name: "rear", label: "Travel used, rear", type: "number", unit: units.length },
-        { name: "note", label: "Note on the stint", type: "text" },
+        choice("word", "which", words(["practice", "qualifying", "race"])),
+        { name: "laps", type: "laps", label: say("laps") },
+        { name: "feels", type: "feels", label: say("felt") },
+        choice("verdict", "verdict", words(["better", "same", "worse"])),
+        number("front", say("used_front"), units.length),
+        number("rear", say("used_rear"), units.length),
+        { name: "note", label: say("note_on_stint"), type: "text" },
       ];
     case "note":
-      return [{ name: "note", label: "A note, in your own words", type: "area" }];
+      return [{ name: "note", label: say("own_words"), type: "area" }];
     case "hurt":
       return [
-        { name: "crash", label: "There was a crash or a fall", type: "tick" },
-        { name: "sign", label: "There is a sign of an injury", type: "tick" },
-        { name: "words", label: "What happened, and what was seen", type: "area" },
+        { name: "crash", label: say("was_crash"), type: "tick" },
+        { name: "sign", label: say("was_sign"), type: "tick" },
+        { name: "words", label: say("what_happened"), type: "area" },
       ];
   }
 }
 
-const TITLES = { air: "Air", sag: "Sag", pressures: "Pressures", change: "Change", stint: "Stint", note: "Note" };
+const FORMS = ["air", "sag", "pressures", "change", "stint", "note"];
 
 let book, desk, ride, day, view = "sheet", open = null;
+
+/** The page's words in the rider's language, by their name; `parts` fill the placeholders. */
+const say = (name, parts = {}) => book.speech[ride.language].words[name].replace(/\{(\w+)\}/g, (_, part) => parts[part] ?? "");
+/** A number as the rider's language writes it. */
+const local = (text) => text.replace(".", book.speech[ride.language].decimal);
+
+/** Fills in all fixed words of the page. */
+function speak() {
+  document.documentElement.lang = ride.language;
+  for (const it of document.querySelectorAll("[data-say]")) it.textContent = say(it.dataset.say);
+  for (const it of document.querySelectorAll("[data-label]")) it.setAttribute("aria-label", say(it.dataset.label));
+}
 
 const draft = (kind) => ((day.drafts ??= {})[kind] ??= {});
 const dayKey = () => `${book.title} / ${ride.rider.name} / ${ride.machine.name} / ${day.date}`;
 const keep = () => shelf.put(dayKey(), day);
 const tell = (text) => (byId("told").textContent = text);
 
-/** Takes up what was kept of a rider's day. */
+/** Loads the kept entries of a rider's day. */
 function take(which, date) {
   ride = which;
+  speak();
   day = { date, track: ride.track, entries: [], drafts: {} };
   day = shelf.get(dayKey()) ?? day;
   byId("unkept").hidden = shelf.keeps;
@@ -275,14 +325,20 @@ function take(which, date) {
   refresh();
 }
 
-/** Puts one more entry behind the others. */
+/** How many findings are listed: a rider who hears the page does not see them appear. */
+function toLookAt() {
+  const count = byId("findings").querySelectorAll("li").length;
+  return count ? [`${say("to_look_at")}: ${count}.`] : [];
+}
+
+/** Adds an entry behind the others. */
 function enter(kind) {
   const entry = { kind, fields: structuredClone(draft(kind)) };
   try {
     entry.text = write(entry, ride);
   } catch (slip) {
     if (!(slip instanceof Slip)) throw slip;
-    tell(`Not entered: ${slip.message}.`);
+    tell(say("not_entered", { why: say(slip.why, slip.parts) }));
     const field = document.querySelector(`[data-field="${CSS.escape(slip.field ?? "")}"]`);
     field?.setAttribute("aria-invalid", "true");
     field?.focus();
@@ -291,24 +347,33 @@ function enter(kind) {
   day.entries.push(entry);
   delete day.drafts[kind];
   open = null;
+  // The page for writing shows what to do about an injury.
+  if (kind === "hurt") view = "write";
   keep();
-  refresh();
-  tell(`Entered: ${kind === "hurt" ? book.hurt.say : TITLES[kind]}.`);
+  refresh(kind === "hurt" ? "hurt-button" : `open-${kind}`);
+  tell([say("is_entered", { what: say(kind) }), ...toLookAt()].join(" "));
 }
 
 // ---- Fields.
 
-let fieldCount = 0;
 let waiting = null;
+
+/** Draws everything anew once no more letters come. */
+function wait() {
+  clearTimeout(waiting);
+  waiting = setTimeout(() => ((waiting = null), refresh()), 1200);
+}
 
 /** One field of a form, bound to the form's draft. */
 function field(kind, { name, label, type, unit, options, count, first }) {
   const values = draft(kind);
-  const id = `field-${++fieldCount}`;
-  const put = (value, again = false) => {
+  // The same each time a form is drawn, so that the focus stays on its field.
+  const id = `field ${kind} ${name}`.replaceAll(" ", "-");
+  // Where the pressed control goes away, the focus moves to `next`.
+  const put = (value, next = null) => {
     values[name] = value;
     keep();
-    if (again) refresh();
+    if (next) refresh(next);
   };
   const shown = unit ? `${label} (${unit})` : label;
   const input = (attributes) => el("input", { autocomplete: "off", "data-field": name, ...attributes });
@@ -318,9 +383,9 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       const several = count > 1;
       const boxes = Array.from({ length: count ?? 1 }, (_, at) =>
         input({
-          id: at ? null : id,
+          id: at ? `${id}-${at}` : id,
           inputmode: "decimal",
-          "aria-label": several ? `${shown}, reading ${at + 1}` : null,
+          "aria-label": several ? say("reading", { label: shown, number: at + 1 }) : null,
           value: (several ? values[name]?.[at] : values[name]) ?? "",
           oninput: (event) => {
             event.target.removeAttribute("aria-invalid");
@@ -340,8 +405,8 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       return el("label", { class: "chip", for: id }, input({ id, type: "checkbox", checked: Boolean(values[name]), onchange: (event) => put(event.target.checked) }), ` ${label}`);
     case "select":
       values[name] ??= options[0][0];
-      // Whoever picks by letters is not done with the first one.
-      return labelled(el("select", { id, "data-field": name, onchange: (event) => (put(event.target.value), clearTimeout(waiting), (waiting = setTimeout(refresh, 800))) },
+      // A rider who picks by letters may type more than one: browsers wait a second for the next.
+      return labelled(el("select", { id, "data-field": name, onchange: (event) => (put(event.target.value), wait()), onkeypress: () => waiting && wait() },
         options.map(([value, text]) => el("option", { value, selected: value === values[name] }, text))));
     case "choice":
       if (first) values[name] ??= first;
@@ -350,7 +415,7 @@ function field(kind, { name, label, type, unit, options, count, first }) {
       return el("fieldset", {}, el("legend", {}, shown), el("div", { class: "chips" }, options.map(([value, text], at) => {
         const own = `${id}-${at}`;
         return el("label", { class: "chip", for: own },
-          input({ id: own, type: "radio", name: id, value, checked: values[name] === value, onchange: () => put(value, kind === "change") }), ` ${text}`);
+          input({ id: own, type: "radio", name: id, value, checked: values[name] === value, onchange: () => put(value, kind === "change" ? own : null) }), ` ${text}`);
       })));
     case "laps":
       return laps(values, id, put);
@@ -365,83 +430,89 @@ const clock = (milliseconds) => {
   return `${minutes}:${String(Math.floor(rest / 10)).padStart(2, "0")}.${rest % 10}`;
 };
 
-/** A stopwatch, and the laps that it took or somebody typed. It runs on while the page is away: what is kept is when a lap began. */
+/** A stopwatch, and its laps or typed ones. It runs on while the page is closed: the start of the lap is kept. */
 function laps(values, id, put) {
   values.laps ??= [];
-  const face = el("output", { class: "face", "aria-live": "off" }, "0:00.0");
+  const face = el("output", { class: "face", "aria-live": "off" }, local("0:00.0"));
   const show = () => {
     if (!face.isConnected || !values.since) return;
-    face.textContent = clock(Date.now() - values.since);
+    face.textContent = local(clock(Date.now() - values.since));
     requestAnimationFrame(show);
   };
   const press = (since, done) => {
     if (done) values.laps.push(clock(Date.now() - values.since));
     values.since = since;
-    put(values.laps, true);
+    put(values.laps, `${id}-watch`);
+    tell(done ? local(values.laps.at(-1)) : "");
   };
   requestAnimationFrame(show);
-  const typed = el("input", { id, inputmode: "decimal", autocomplete: "off", placeholder: "2:04.1", "data-field": "laps" });
+  const typed = el("input", { id, inputmode: "decimal", autocomplete: "off", placeholder: local("2:04.1"), "data-field": "laps" });
   const add = () => {
     try {
-      if (typed.value.trim()) put([...values.laps, ...typed.value.trim().split(/\s+/).map(lap)], true);
+      if (typed.value.trim()) put([...values.laps, ...typed.value.trim().split(/\s+/).map(lap)], `${id}-watch`);
     } catch (slip) {
-      tell(`${slip.message}.`);
+      if (!(slip instanceof Slip)) throw slip;
+      tell(say("not_entered", { why: say(slip.why, slip.parts) }));
     }
   };
-  return el("fieldset", {}, el("legend", {}, "Laps"), face,
+  return el("fieldset", {}, el("legend", {}, say("laps")), face,
     el("div", { class: "chips" },
       values.since
-        ? [button("Lap", () => press(Date.now(), true), { class: "main" }), button("Stop", () => press(null, true)), button("Stop, no lap", () => press(null, false))]
-        : button("Start the watch", () => press(Date.now(), false), { class: "main" })),
-    el("p", {}, el("label", { for: id }, "Laps from somebody else’s watch"), typed, button("Add laps", add)),
-    el("ol", {}, values.laps.map((it, at) => el("li", {}, it, " ",
-      button("Take out", () => put(values.laps.filter((_, other) => other !== at), true), { "aria-label": `Take out lap ${at + 1}, ${it}` })))));
+        ? [button(say("lap"), () => press(Date.now(), true), { class: "main", id: `${id}-watch` }), button(say("stop"), () => press(null, true)), button(say("stop_no_lap"), () => press(null, false))]
+        : button(say("start_watch"), () => press(Date.now(), false), { class: "main", id: `${id}-watch` })),
+    el("p", {}, el("label", { for: id }, say("others_laps")), typed, button(say("add_laps"), add, { id: `${id}-add` })),
+    el("ol", {}, values.laps.map((it, at) => el("li", {}, local(it), " ",
+      button(say("take_out"), () => put(values.laps.filter((_, other) => other !== at), `${id}-watch`), { id: `${id}-out-${at}`, "aria-label": say("take_out_lap", { number: at + 1, time: local(it) }) })))));
 }
 
 /** Complaints with their place and strength. */
 function feels(values, id, put) {
   values.feels ??= [];
+  const { complaints, places } = book.speech[ride.language];
+  const called = (list, word) => list.find(({ name }) => name === word)?.title ?? word;
   const pick = (name, label, options) => el("p", {}, el("label", { for: `${id}-${name}` }, label),
     el("select", { id: `${id}-${name}` }, el("option", { value: "" }, "–"), options.map(([value, text]) => el("option", { value }, text))));
   const add = () => {
     const [complaint, place, strength] = ["complaint", "place", "strength"].map((name) => byId(`${id}-${name}`).value);
-    if (!complaint) return tell("Say first what it does.");
-    put([...values.feels, { complaint, place, strength }], true);
+    if (!complaint) return tell(say("say_what"));
+    put([...values.feels, { complaint, place, strength }], `${id}-add`);
   };
-  return el("fieldset", {}, el("legend", {}, "What it felt like"),
+  return el("fieldset", {}, el("legend", {}, say("felt")),
     el("ul", {}, values.feels.map((it, at) => {
-      const text = [it.complaint, it.place, it.strength].filter((part) => part).join(" ");
-      return el("li", {}, text, " ", button("Take out", () => put(values.feels.filter((_, other) => other !== at), true), { "aria-label": `Take out ${text}` }));
+      const what = [called(complaints, it.complaint), called(places, it.place), it.strength].filter((part) => part).join(", ");
+      return el("li", {}, what, " ", button(say("take_out"), () => put(values.feels.filter((_, other) => other !== at), `${id}-add`), { id: `${id}-out-${at}`, "aria-label": say("take_out_what", { what }) }));
     })),
-    pick("complaint", "What it does", book.complaints.map(({ word, say }) => [word, say ? `${word}: ${say}` : word])),
-    pick("place", "Where", book.places.map((it) => [it, it])),
-    pick("strength", "How strong", [["1", "1, hardly"], ["2", "2"], ["3", "3"], ["4", "4"], ["5", "5, cannot ride it"]]),
-    button("Add this", add));
+    pick("complaint", say("complaint"), complaints.map(({ name, title }) => [name, title])),
+    pick("place", say("place"), places.map(({ name, title }) => [name, title])),
+    pick("strength", say("strength"), [["1", say("weakest")], ["2", "2"], ["3", "3"], ["4", "4"], ["5", say("strongest")]]),
+    button(say("add_this"), add, { id: `${id}-add` }));
 }
 
-// ---- What is on the screen.
+// ---- The screen.
 
-function refresh() {
+/** Draws everything anew. The focus stays on its control, or moves to `next` where that is gone. */
+function refresh(next = null) {
   const text = notebook(day, ride);
-  const at = document.activeElement?.dataset?.field;
+  const stood = document.activeElement;
   for (const name of ["sheet", "write", "text"]) {
     byId(name).hidden = view !== name || open === "hurt";
     byId(`to-${name}`).setAttribute("aria-current", String(view === name && open !== "hurt"));
   }
   byId("hurt").hidden = open !== "hurt";
-  byId("stopped").textContent = ride.not_cleared ?? "";
-  byId("stopped").hidden = !ride.not_cleared;
   const other = today() !== day.date;
   byId("otherday").hidden = !other;
-  if (other) byId("otherday").textContent = `This is the page of ${day.date}; the telephone says ${today()}.`;
+  if (other) byId("otherday").textContent = say("other_day", { date: day.date, today: today() });
   byId("date").value = day.date;
   byId("track").value = day.track ?? "";
   byId("whole").value = text;
   if (open === "hurt") hurt();
   else if (view === "sheet") sheet();
   else if (view === "write") entries();
-  if (at) document.querySelector(`[data-field="${CSS.escape(at)}"]`)?.focus();
   ask(text);
+  const is_gone = stood !== document.body && !(stood?.isConnected && stood.offsetParent);
+  const again = is_gone ? byId(stood?.id ?? "") ?? byId(next ?? "") : null;
+  again?.focus();
+  if (again && again.id === stood?.id && stood.selectionStart != null) again.setSelectionRange(stood.selectionStart, stood.selectionEnd);
 }
 
 const today = () => {
@@ -450,66 +521,67 @@ const today = () => {
 };
 
 function hurt() {
-  const { say, ask, look_over } = book.hurt;
   byId("hurt").replaceChildren(
-    el("h2", {}, say),
-    el("p", {}, el("strong", {}, "Stop riding. Help first, the notebook later.")),
-    el("p", {}, `After every crash ${ask}.`),
-    el("p", {}, "Nobody rides on until a qualified person says so; the book then says ", el("em", {}, book.hurt.others), " until it is written who cleared the rider."),
-    el("p", {}, `Only then the machine: ${look_over}.`),
+    el("h2", {}, say("stop_riding")),
+    el("p", {}, el("strong", {}, say("help_first"))),
+    ...["after_crash", "until_cleared", "then_machine"].map((it) => el("p", {}, say(it))),
     el("form", { onsubmit: (event) => event.preventDefault() }, fieldsOf("hurt", ride).map((it) => field("hurt", it)),
-      button("Write it down", () => enter("hurt"), { class: "main" }),
-      button("Back", () => ((open = null), refresh()))));
+      button(say("write_down"), () => enter("hurt"), { class: "main" }),
+      button(say("close"), () => ((open = null), tell(""), refresh("hurt-button")))));
 }
 
 function sheet() {
-  const frame = byId("sheet").querySelector("iframe") ?? byId("sheet").appendChild(el("iframe", { sandbox: "allow-same-origin", title: "Sheet" }));
+  const frame = byId("sheet").querySelector("iframe") ?? byId("sheet").appendChild(el("iframe", { sandbox: "allow-same-origin", title: say("sheet") }));
   if (frame.dataset.of === ride.notebook) return;
   frame.dataset.of = ride.notebook;
-  frame.title = `Sheet of ${ride.rider.title} on ${ride.machine.title}`;
+  frame.title = say("sheet_of", { rider: ride.rider.title, machine: ride.machine.title });
   frame.onload = () => (frame.style.height = `${frame.contentDocument.documentElement.scrollHeight + 8}px`);
   frame.srcdoc = ride.sheet;
 }
 
 function entries() {
-  const forms = Object.keys(TITLES).map((kind) => {
+  const cautions = ["sag", "pressures", "change"];
+  const forms = FORMS.map((kind) => {
     const isOpen = open === kind;
     return [
-      button(TITLES[kind], () => ((open = isOpen ? null : kind), tell(""), refresh()), { class: "form", id: `open-${kind}`, "aria-expanded": String(isOpen) }),
+      button(say(kind), () => ((open = isOpen ? null : kind), tell(""), refresh()), { class: "form", id: `open-${kind}`, "aria-expanded": String(isOpen) }),
       isOpen ? el("form", { onsubmit: (event) => event.preventDefault() },
-        book.cautions[kind] ? el("p", { class: "small" }, book.cautions[kind]) : null,
+        cautions.includes(kind) ? el("p", { class: "small" }, say(`caution_${kind}`)) : null,
         fieldsOf(kind, ride).map((it) => field(kind, it)),
-        button("Enter it", () => enter(kind), { class: "main", id: "enter" })) : null,
+        button(say("enter"), () => enter(kind), { class: "main", id: "enter" })) : null,
     ];
   });
   const entered = day.entries.map((entry, at) => el("li", {}, el("pre", {}, textOf(entry, ride)),
-    button("Take out", () => (day.entries.splice(at, 1), keep(), refresh(), tell("Taken out.")), { "aria-label": `Take out entry ${at + 1}, ${TITLES[entry.kind] ?? "Hurt / crashed"}` })));
+    button(say("take_out"), () => (day.entries.splice(at, 1), keep(), refresh(at ? `out-${at - 1}` : "open-air"), tell(say("is_out"))), { id: `out-${at}`, "aria-label": say("take_out_entry", { number: at + 1, what: say(entry.kind) }) })));
   byId("forms").replaceChildren(...forms.flat().filter((it) => it));
-  byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, "Entered"), el("ol", {}, entered)] : []));
+  byId("entered").replaceChildren(...(entered.length ? [el("h2", {}, say("all_entered")), el("ol", {}, entered)] : []));
 }
 
-/** A figure as it is shown; of a collar which way it is turned, in for more preload. */
-const toTurn = ({ id, shown }) => (id.endsWith(".collar_turns") ? `${shown.replace(/^−/, "")} ${shown.startsWith("−") ? "out" : "in"}` : shown);
+/** A figure as it is shown; for a collar with the way it is turned, in for more preload. */
+const toTurn = ({ id, shown }) => (id.endsWith(".collar_turns") ? say(shown.startsWith("−") ? "turned_out" : "turned_in", { turns: shown.replace(/^−/, "") }) : shown);
 
-/** Asks the library what the text comes to, where it runs here. */
+/** Warns that somebody must not ride, once: a text written again would be read aloud again. */
+function stop(text) {
+  if (byId("stopped").textContent !== text) byId("stopped").textContent = text;
+  byId("stopped").hidden = !text;
+}
+
+/** Asks the library for the figures and findings of the text, where it runs here. */
 function ask(text) {
-  // The page's day lies where the book has it, another one where nothing lies yet.
+  // The page's day has its path in the book, another day a path that is free.
   const path = day.date === book.date ? ride.notebook : `days/${day.date}-${ride.rider.name}-pocket.md`;
   const told = desk && view === "write" && open !== "hurt" ? desk(path, text, day.date) : null;
   const findings = told?.findings ?? [];
-  byId("findings").replaceChildren(...(findings.length ? [el("h2", {}, "To look at"), el("ul", {}, findings.map((it) =>
-    el("li", {}, el("strong", {}, `${it.severity}: `), [it.headline, ...it.remedy].join("; "))))] : []));
+  byId("findings").replaceChildren(...(findings.length ? [el("h2", {}, say("to_look_at")), el("ul", {}, findings.map((it) =>
+    el("li", {}, el("strong", {}, `${say(`severity_${it.severity}`)}: `), [it.headline, ...it.remedy].join("; "))))] : []));
   const figures = told?.figures ?? [];
-  byId("figures").replaceChildren(...(figures.length ? [el("h2", {}, "What it makes"), el("dl", {}, figures.map((it) =>
-    [el("dt", {}, it.label), el("dd", {}, toTurn(it))]).flat()), el("p", {}, book.cautions.figures)] : []));
+  byId("figures").replaceChildren(...(figures.length ? [el("h2", {}, say("makes")), el("dl", {}, figures.map((it) =>
+    [el("dt", {}, it.label), el("dd", {}, toTurn(it))]).flat()), el("p", {}, say("caution_figures"))] : []));
   if (told && told.settings.length && JSON.stringify(told.settings) !== JSON.stringify(ride.settings)) {
     ride.settings = told.settings;
     if (open === "change") entries();
   }
-  if (told) {
-    byId("stopped").textContent = told.not_cleared ?? "";
-    byId("stopped").hidden = !told.not_cleared;
-  }
+  stop((told ?? ride).not_cleared ?? "");
 }
 
 async function copy() {
@@ -523,15 +595,17 @@ async function copy() {
   } catch {
     copied = document.execCommand?.("copy") ?? false;
   }
-  tell(copied ? "Copied." : "The text is marked: hold it, and copy it.");
+  // Marked text waits for a finger; once it is copied, the focus goes back to the button.
+  if (copied) byId("copy").focus();
+  tell(say(copied ? "copied" : "marked"));
 }
 
 async function share() {
   try {
     await navigator.share({ text: byId("whole").value });
-    tell("Shared.");
+    tell(say("shared"));
   } catch {
-    tell("Not shared: copy the text instead.");
+    tell(say("not_shared"));
   }
 }
 
@@ -558,6 +632,7 @@ async function openDesk() {
 
 async function start() {
   book = JSON.parse(byId("book").textContent);
+  await openSafe();
   document.title = book.title;
   byId("title").textContent = book.title;
   const last = shelf.get(`${book.title} / last`);
@@ -571,7 +646,7 @@ async function start() {
   byId("track").onchange = (event) => ((day.track = event.target.value || null), keep(), refresh());
   byId("hurt-button").onclick = () => ((open = "hurt"), tell(""), refresh(), byId("hurt").focus());
   for (const name of ["sheet", "write", "text"]) {
-    byId(`to-${name}`).onclick = () => ((view = name), (open = open === "hurt" ? null : open), tell(""), refresh());
+    byId(`to-${name}`).onclick = () => ((view = name), (open = open === "hurt" ? null : open), tell(""), refresh(), byId(name).focus());
   }
   byId("copy").onclick = copy;
   byId("share").onclick = share;

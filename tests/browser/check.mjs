@@ -1,5 +1,5 @@
-// Opens HTML pages in Chromium, on a telephone's width and on a desk's, light and dark, and holds them against axe-core
-// (WCAG 2.2 A and AA, and best practice) and html-validate. Says every fault on a line and ends with 1 if there is one.
+// Opens HTML pages in Chromium, on a telephone's width and on a desktop's, light and dark, and checks them with axe-core
+// (WCAG 2.2 A and AA, and best practice) and html-validate. Prints each fault on a line and exits with 1 if there is one.
 //
 //     node check.mjs PAGE.html …
 import { readFileSync } from "node:fs";
@@ -23,7 +23,7 @@ const validator = new HtmlValidate({
   root: true,
   extends: ["html-validate:standard"],
   rules: {
-    // Lengths of a drawing, and how columns share their width, are of the page alone and stand in it.
+    // Lengths of a drawing and the widths of columns belong to one page, and are written in it.
     "no-inline-style": "off",
     // The program writes for readers, not for people who edit its output.
     "no-trailing-whitespace": "off",
@@ -38,7 +38,7 @@ for (const page of pages) {
   }
 }
 
-// What a page does on a screen that is so wide: whatever sticks out of it, and text that its own box cuts off.
+// Faults of a page on a screen of a width: parts that stick out of it, and text cut off by its own box.
 const narrow = () => {
   const root = document.documentElement;
   const out = [];

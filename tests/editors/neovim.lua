@@ -1,5 +1,5 @@
--- A sitting in Neovim: a day is opened, typed in, asked about, formatted; its machine gets another name. Each step says what it
--- must come to, and the editor leaves with an error where it does not.
+-- A sitting in Neovim: a day is opened, typed in, asked about, formatted; its machine gets another name. Each step says what the
+-- result must be, and the editor leaves with an error where it is not.
 --
 -- The server is set up by the lines of the project's README, for the Neovim that runs this.
 
@@ -45,7 +45,7 @@ local function ask(method, params)
   check(method, false, answers)
 end
 
--- Puts the cursor on the first letter of some words, and tells the place as the protocol has it.
+-- Puts the cursor on the first letter of some words, and returns the place in the protocol's form.
 local function at(words, plus)
   vim.fn.cursor(1, 1)
   check(words .. " is not there", vim.fn.search("\\V" .. words, "cW") > 0, words)
@@ -82,7 +82,7 @@ local function sitting()
   local slip = vim.diagnostic.get(0)[1]
   check("where the slip is", slip.lnum == line - 1 and typed:sub(slip.col + 1, slip.end_col) == "sag.rear.ridre", slip)
 
-  -- Mended within the line, behind those letters: the editor tells the place in UTF-16.
+  -- Mended within the line, behind those letters: the editor gives the place in UTF-16.
   local start = typed:find("ridre", 1, true) - 1
   vim.api.nvim_buf_set_text(0, line - 1, start, line - 1, start + 5, { "rider" })
   wait("the slip is still found", function() return found() == "" end)
@@ -132,7 +132,7 @@ local function sitting()
   wait("the fix mends it", function() return found() == "" and text():find("hanging  =", 1, true) ~= nil end)
 
   local edits = ask("textDocument/formatting", vim.lsp.util.make_formatting_params({}))
-  vim.lsp.util.apply_text_edits(edits, 0, "utf-16")
+  vim.lsp.util.apply_text_edits(edits, vim.api.nvim_get_current_buf(), "utf-16")
   check("formatting", text():find("hanging = \"612 mm\"", 1, true) ~= nil, text())
 
   -- The machine gets another name: the file, and every mention.
@@ -145,7 +145,7 @@ local function sitting()
   check("the file is not renamed", vim.fn.filereadable("machines/gorse.md") == 1, rename)
   check("the day has the old name", text():find("\"gorse\"", 1, true) ~= nil, text())
   vim.cmd("silent! wall")
-  -- What a book comes to is told behind the answers to what came with it.
+  -- A book's findings are published after the answers to what came with the edit.
   for _ = 1, 2 do
     ask("textDocument/documentSymbol", { textDocument = vim.lsp.util.make_text_document_params(0) })
   end

@@ -1,5 +1,5 @@
 // A sitting through the protocol library that many editors are built on: a day is opened, typed in, asked about, formatted; a
-// request is taken back. Each step says what it must come to.
+// request is cancelled. Each step says what the result must be.
 const assert = require("node:assert");
 const { spawn } = require("node:child_process");
 const fs = require("node:fs");
@@ -12,7 +12,7 @@ const uri = (path) => pathToFileURL(`${book}/${path}`).href;
 const day = uri("days/2026-04-11.md");
 const text = fs.readFileSync("days/2026-04-11.md", "utf8");
 
-// Places as the protocol has them: lines, and UTF-16 code units, which are what this language counts by itself.
+// Places as the protocol has them: lines and UTF-16 code units, which JavaScript counts in itself.
 const place = (of, words, plus = 0) => {
   const at = of.indexOf(words) + plus;
   assert(of.includes(words), words);

@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 """Records a client's conversation with the language server: see README.md beside this.
 
-As `loambook` on the client's PATH it stands between the two and writes down every message.
+As `loambook` on the client's PATH it stands between the two and writes down every message. Without arguments every client that
+is installed has its sitting, and nothing is kept.
 """
 
 import json
@@ -68,37 +69,65 @@ def between():
     for body, whole in frames(sys.stdin.buffer):
         write_down("editor", body)
         server.stdin.write(whole)
+        # Some wait for the server's end before they close its input.
+        if left.is_set():
+            break
     server.stdin.close()
     thread.join(timeout=10)
     sys.exit(server.wait())
 
 
-def record(client):
+# How each client is started, in the book's folder.
+CLIENTS = {
+    "neovim": ["nvim", "--headless", "-u", "NONE", "-i", "NONE", "-n", "-c", f"luafile {HERE / 'neovim.lua'}"],
+    "emacs": ["emacs", "--batch", "-l", str(HERE / "emacs.el")],
+    "helix": [str(HERE / "helix.sh")],
+    "node": ["node", str(HERE / "node.cjs")],
+}
+# Other programs that they need.
+NEEDS = {"helix": ["hx", "tmux"]}
+
+
+def sitting(client, target):
+    """A client's sitting over a copy of the book; every message is written to a file."""
     with tempfile.TemporaryDirectory() as folder:
         folder = pathlib.Path(folder).resolve()
         book, bin_folder = folder / "book", folder / "bin"
         shutil.copytree(HERE / "book", book)
         bin_folder.mkdir()
         (bin_folder / "loambook").symlink_to(pathlib.Path(__file__).resolve())
-        target = HERE / f"{client}.jsonl"
         target.unlink(missing_ok=True)
         here = dict(
             os.environ,
             PATH=f"{bin_folder}:{os.environ['PATH']}",
             RECORD=str(target),
             BOOK=str(book),
-            LOAMBOOK=str(ROOT / "target" / "debug" / "loambook"),
+            LOAMBOOK=os.environ.get("LOAMBOOK", str(ROOT / "target" / "debug" / "loambook")),
             README=str(ROOT / "README.md"),
         )
-        command = {
-            "neovim": ["nvim", "--headless", "-u", "NONE", "-i", "NONE", "-n", "-c", f"luafile {HERE / 'neovim.lua'}"],
-            "node": ["node", str(HERE / "node.cjs")],
-        }[client]
-        subprocess.run(command, env=here, cwd=book, check=True)
+        return subprocess.run(CLIENTS[client], env=here, cwd=book).returncode
+
+
+def every():
+    """Runs one sitting of each client that is installed, and prints which are missing; nothing is kept."""
+    failed = False
+    for client, command in CLIENTS.items():
+        missing = [program for program in NEEDS.get(client, command[:1]) if not shutil.which(program)]
+        if missing:
+            print(f"{client}: not tried, no {' and no '.join(missing)} here", flush=True)
+            continue
+        with tempfile.TemporaryDirectory() as folder:
+            status = sitting(client, pathlib.Path(folder) / "said.jsonl")
+        print(f"{client}: {'well' if status == 0 else 'FAILED'}", flush=True)
+        failed |= status != 0
+    return int(failed)
 
 
 if __name__ == "__main__":
     if pathlib.Path(sys.argv[0]).name == "loambook":
         between()
+    elif len(sys.argv) == 1:
+        sys.exit(every())
     else:
-        record(sys.argv[1])
+        client, name = sys.argv[1], sys.argv[-1]
+        sys.exit(sitting(client, HERE / f"{name}.jsonl"))

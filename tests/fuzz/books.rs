@@ -1,4 +1,4 @@
-//! The books that harm is done to: the demo, and those of the other tests.
+//! The books that are damaged: the demo, and those of the other tests.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -16,7 +16,7 @@ pub fn all(root: &Path) -> Vec<Files> {
         own.insert(format!("templates/{name}"), text.as_bytes().to_vec());
     }
     own.insert("templates/advice.toml".to_owned(), fs::read(root.join("templates/advice.toml")).unwrap());
-    // The demo is the whole of what people write, so it is drawn as often as all of the small ones.
+    // The demo holds all that people write, so it is drawn as often as all small ones together.
     let mut books = vec![folder(&root.join("tests/notebooks/imperial")), own];
     for page in files_under(&root.join("tests/findings")) {
         books.extend(cases(&fs::read_to_string(page).unwrap()));
@@ -41,7 +41,8 @@ fn files_under(folder: &Path) -> Vec<PathBuf> {
     found
 }
 
-/// The books of a page of `tests/findings`: fences of four backticks and more, those before the first heading shared.
+/// The books of a page of `tests/findings`: fences of four or more backticks; those before the first heading are
+/// shared.
 fn cases(page: &str) -> Vec<Files> {
     let (mut shared, mut books) = (Files::new(), Vec::<Files>::new());
     let mut lines = page.lines();

@@ -1,4 +1,4 @@
-//! Numbers by lot, the same for the same seed on every machine.
+//! Random numbers, the same for the same seed on every machine.
 //!
 //! **Source** Steele, Lea, Flood, *Fast splittable pseudorandom number generators*, OOPSLA 2014 (SplitMix64).
 
@@ -17,7 +17,7 @@ impl Chance {
         mixed ^ (mixed >> 31)
     }
 
-    /// A number below a bound; 0 below none.
+    /// A number below a bound; 0 where the bound is 0.
     pub fn below(&mut self, bound: usize) -> usize {
         (self.number() % (bound.max(1) as u64)) as usize
     }

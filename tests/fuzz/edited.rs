@@ -1,4 +1,4 @@
-//! What is done with a broken book while it is worked on: changes that are only tried, and an editor that asks and types.
+//! Edits of a broken book: changes that are only tried, and an editor that asks and types.
 
 use std::fmt::Write as _;
 use std::fs;
@@ -89,7 +89,7 @@ pub fn tried(files: &Files, salt: u64) -> String {
         let laid = document::compose("try.md", &page, &Templates::new([]).unwrap()).unwrap();
         format!("{}{}", json!(page), terminal::write(&laid, TextOptions::default()))
     });
-    // Taken back, everything is as it was.
+    // Undone, everything is as before.
     session.close(&path);
     assert_eq!(session.compile(Some(ASKED_ON)).findings, now.findings);
     format!("{past:?}{}", page.unwrap_or_default())
@@ -102,7 +102,7 @@ pub fn edited(files: &Files, salt: u64) -> String {
     let root = folder.path().canonicalize().unwrap();
     for (path, bytes) in files.iter().filter(|(path, _)| lies_inside(path)) {
         let path = root.join(path);
-        // A name that this disk does not take is no file here.
+        // A name that this disk does not allow is not a file here.
         let _ = path.parent().map(fs::create_dir_all);
         let _ = fs::write(path, bytes);
     }
@@ -174,7 +174,7 @@ fn lies_inside(path: &str) -> bool {
         && path.len() as u64 <= limits::DEPTH as u64 * 8
 }
 
-/// Every byte that is no letter or digit is written as `%XX`, as RFC 3986 has it.
+/// Every byte that is not a letter or digit is written as `%XX` (RFC 3986).
 fn address(path: &Path) -> String {
     let mut address = "file://".to_owned();
     for byte in path.to_str().unwrap().bytes() {

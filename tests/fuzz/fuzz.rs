@@ -1,8 +1,8 @@
-//! Broken books by the thousand: none may make the program fall over, hang, or say two things about one book.
+//! Broken books by the thousand: none may crash the program, hang it, or give two answers for one book.
 //!
-//! A case is made of a seed and a number alone: one of the books that are kept here, with a few things done to it that
-//! people, editors, disks and merges do, and some that nobody does. What the commands do with a book is then done
-//! in this process. A case that is not survived is made smaller as long as it fails the same way, and written down.
+//! A case comes from a seed and a number alone: one of the books kept here, damaged in a few ways that people,
+//! editors, disks and merges do, and some that nobody does. Then all that the commands do with a book is done in this
+//! process. A case that fails is reduced as long as it fails the same way, and written down.
 //!
 //! `cargo run --release --example fuzz -- --seconds 3600 --seed 7 --save FOLDER`
 
@@ -31,7 +31,7 @@ use books::Files;
 use chance::Chance;
 use trial::Fall;
 
-/// What a hang is: no book of this size takes a hundredth of it.
+/// What counts as a hang: a book of this size takes less than a hundredth of it.
 const HANG: Duration = Duration::from_secs(120);
 
 #[derive(Debug, Parser)]
@@ -52,7 +52,7 @@ struct Fuzz {
     #[arg(long)]
     cases: Option<u64>,
 
-    /// A folder for the books that were not survived, each in a folder of its own.
+    /// A folder for the books that failed, each in a folder of its own.
     #[arg(long, value_name = "FOLDER")]
     save: Option<PathBuf>,
 }
@@ -99,7 +99,7 @@ fn main() -> ExitCode {
     if seen.is_empty() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// The case of a number: a book with some harm done to it, and what is done with it.
+/// The case of a number: a damaged book, and what is done with it.
 fn case(books: &[Files], seed: u64, number: u64) -> (Files, trial::Effort) {
     let mut chance = Chance::new(seed, number);
     let mut files = chance.pick(books).clone();
@@ -137,7 +137,7 @@ fn save(folder: &Path, files: &Files) {
     }
 }
 
-/// Ends the whole run where a case does not end by itself.
+/// Ends the whole run where a case does not end.
 fn watch(running: Running, folder: Option<PathBuf>) {
     thread::spawn(move || {
         loop {

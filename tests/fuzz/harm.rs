@@ -1,12 +1,12 @@
-//! What is done to a book: bits that flip, stretches and lines that go astray, and values, units, keys and blocks that
-//! stand where others should.
+//! Ways of damaging a book: flipped bits, stretches and lines in the wrong place, and values, units, keys and blocks
+//! where others should be.
 
 use std::ops::Range;
 
 use super::books::Files;
 use super::chance::Chance;
 
-/// What stands in a file where a number should.
+/// What a file may have where a number should be.
 const NUMBERS: &[&str] = &[
     "0",
     "-0",
@@ -44,7 +44,7 @@ const UNITS: &[&str] = &[
     "rpm", "", "?", "µm", "mm mm",
 ];
 
-/// Bytes that mean something to one of the readers between the disk and the page.
+/// Bytes with a meaning for one of the readers between the disk and the page.
 const BYTES: &[&[u8]] = &[
     b"\0",
     b"\xff",
@@ -132,7 +132,7 @@ pub fn harm(files: &mut Files, books: &[Files], chance: &mut Chance) {
 
 fn path_of(files: &Files, chance: &mut Chance) -> Option<String> {
     let paths: Vec<&String> = files.keys().collect();
-    // A photo is one file among many, and most of what can be done to it is the same.
+    // A photo is one file among many, and most damage to it has the same effect.
     let is_photo = |path: &str| path.ends_with(".png") || path.ends_with(".jpg");
     (0..3).map(|_| paths.get(chance.below(paths.len())).map(|path| (*path).clone())).reduce(
         |first, next| match first {
@@ -159,7 +159,7 @@ fn insert(bytes: &mut Vec<u8>, chance: &mut Chance) {
     put(bytes, stretch_at(bytes.len(), 0, chance), &piece);
 }
 
-/// A line goes, stands twice, or changes places with another.
+/// A line is removed, doubled, or swapped with another.
 fn lines(bytes: &mut Vec<u8>, chance: &mut Chance) {
     let mut lines: Vec<&[u8]> = bytes.split_inclusive(|byte| *byte == b'\n').collect();
     if lines.is_empty() {
@@ -175,7 +175,7 @@ fn lines(bytes: &mut Vec<u8>, chance: &mut Chance) {
     *bytes = lines.concat();
 }
 
-/// A file gets another's name, or changes places with it.
+/// A file gets another's name, or is swapped with it.
 fn move_file(files: &mut Files, path: &str, chance: &mut Chance) {
     let other = path_of(files, chance).unwrap();
     match chance.below(3) {
@@ -194,7 +194,7 @@ fn move_file(files: &mut Files, path: &str, chance: &mut Chance) {
     }
 }
 
-/// Puts a piece of one kind, from this file or another, in the place of one of that kind.
+/// Replaces a piece of one kind with another of that kind, from this file or another.
 fn swap(bytes: &mut Vec<u8>, donor: &[u8], chance: &mut Chance, of: fn(&[u8]) -> Vec<Range<usize>>) {
     let (here, there) = (of(bytes), of(donor));
     if here.is_empty() || there.is_empty() {
@@ -225,7 +225,7 @@ fn stretch_at(length: usize, most: usize, chance: &mut Chance) -> Range<usize> {
     start..(start + most).min(length)
 }
 
-/// What stands between two quotes of one line.
+/// The text between two quotes of one line.
 fn strings(bytes: &[u8]) -> Vec<Range<usize>> {
     let mut found = Vec::new();
     let mut open = None;
@@ -243,7 +243,7 @@ fn strings(bytes: &[u8]) -> Vec<Range<usize>> {
     found
 }
 
-/// What stands at the start of a line before an equals sign.
+/// The text at the start of a line before an equals sign.
 fn keys(bytes: &[u8]) -> Vec<Range<usize>> {
     of_lines(bytes, |line| {
         let end = line.iter().position(|byte| *byte == b'=')?;
@@ -251,7 +251,7 @@ fn keys(bytes: &[u8]) -> Vec<Range<usize>> {
     })
 }
 
-/// What stands behind the backticks that open a block.
+/// The text behind the backticks that open a block.
 fn infos(bytes: &[u8]) -> Vec<Range<usize>> {
     of_lines(bytes, |line| (line.starts_with(b"```") && line.len() > 3).then_some(3..line.len()))
 }

@@ -1,11 +1,11 @@
-//! A book that is not survived, made smaller as long as it is not survived for the same reason.
+//! Reduces a book that fails, as long as it fails for the same reason.
 
 use std::time::{Duration, Instant};
 
 use super::books::Files;
 use super::trial::{Effort, Fall, fall};
 
-/// Nobody waits longer for a smaller book.
+/// Reducing a book stops after this long.
 const PATIENCE: Duration = Duration::from_secs(90);
 
 pub fn reduced(mut files: Files, effort: Effort, because: &Fall) -> Files {

@@ -1,4 +1,4 @@
-//! What the commands do with a book, in this process, and what counts as not having survived it.
+//! What the commands do with a book, in this process, and what counts as a failure.
 
 use std::fmt;
 use std::fmt::Write as _;
@@ -26,7 +26,8 @@ use serde::Serialize;
 
 use super::books::Files;
 
-/// No book of the sizes here may be computed longer, with code that is not optimised to the end. What takes longer grows faster than the book.
+/// The longest that a book of these sizes may compute, with code that is not fully optimised. What takes longer grows faster than
+/// the book.
 const LIMIT: Duration = Duration::from_secs(20);
 /// How many days of a book are printed and compared in a case.
 const DAYS: usize = 3;
@@ -35,17 +36,17 @@ pub const ASKED_ON: Date = Date::constant(2026, 12, 1);
 /// How much is done with a book.
 #[derive(Debug, Clone, Copy)]
 pub struct Effort {
-    /// Whether pages are put on paper too, which takes the most time.
+    /// Whether pages are laid out on paper too, which takes the most time.
     pub is_printed: bool,
     pub is_told_twice: bool,
     /// Which days are looked at, among other things.
     pub salt: u64,
 }
 
-/// Why a book was not survived.
+/// Why a book failed.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Fall {
-    /// Where, and with which words.
+    /// The place and the message.
     Panic(String),
     /// The same book gave two answers; the first line that differs.
     TwoAnswers(String),

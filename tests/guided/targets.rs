@@ -1,5 +1,5 @@
-//! What is done with the bytes of a fuzzer, and what must hold whatever they are. The fuzzer calls these with what it
-//! makes up; the suite calls them with what was worth keeping.
+//! What is done with the bytes of a fuzzer, and what must hold for all of them. The fuzzer calls these with its own
+//! inputs; the suite calls them with the inputs worth keeping.
 
 use std::fmt::Write as _;
 use std::fs;
@@ -20,7 +20,7 @@ use loambook::source::{BookFolder, Repository, Revision, Store};
 use tempfile::TempDir;
 
 /// Between the files of a book, the messages of a conversation, a template and its data: ASCII's record separator, which
-/// none of them may hold.
+/// none of them may contain.
 pub const SEPARATOR: char = '\u{1e}';
 
 /// The date on which everything is asked.
@@ -43,8 +43,8 @@ fn checked(session: &mut Session<'_>) -> (String, String) {
     (text(&findings, &book.sources, Look::default()), json(&findings, &book.sources))
 }
 
-/// A book, its files one behind the other, each with its path as its first line: read, replayed and checked. A session in
-/// which the last file is edited says what a new one says, and a terminal is sent nothing that it would obey.
+/// A book: its files one behind the other, each with its path as its first line. It is read, replayed and checked. A
+/// session that edits the last file must give what a new session gives, and no control character may reach a terminal.
 pub fn book(bytes: &[u8]) {
     let Ok(given) = std::str::from_utf8(bytes) else { return };
     let files: Vec<(&str, &str)> =
@@ -61,7 +61,7 @@ pub fn book(bytes: &[u8]) {
     for (path, text) in others {
         edited.edit(*path, *text);
     }
-    // Half of it first, as somebody who types has it at some time.
+    // Half of it first, as for somebody who is still typing.
     let half = (0..=last.len() / 2).rev().find(|at| last.is_char_boundary(*at)).unwrap_or(0);
     edited.edit(*path, &last[..half]);
     checked(&mut edited);
@@ -69,7 +69,7 @@ pub fn book(bytes: &[u8]) {
     assert_eq!(checked(&mut edited), told, "a session that was edited says something else than a new one");
 }
 
-/// One value, as each kind: what is read is finite, and is read again from how it is shown.
+/// One value, as each kind: what is read is finite, and its display reads back as the same.
 pub fn quantities(bytes: &[u8]) {
     let Ok(text) = std::str::from_utf8(bytes) else { return };
     let (bare, units) = (UnitDefaults::default(), Units::default());
@@ -80,8 +80,7 @@ pub fn quantities(bytes: &[u8]) {
             );
             let shown = show(&read, &units).to_string();
             let again = quantity(&shown, &[kind], &bare);
-            // A fraction, or more digits than anybody reads, is shown to twelve of them, of which none stands behind the twelfth
-            // decimal of its unit.
+            // A fraction, or a very long number, is shown to twelve digits, and to at most twelve decimals of its unit.
             let near = |a: f64, b: f64| {
                 let shown = |value| read.unit.width_from_si(value);
                 (a - b).abs() <= 1e-11 * a.abs().max(b.abs()) || (shown(a) - shown(b)).abs() <= 6e-13
@@ -152,13 +151,13 @@ fn small_book(folder: &Path) {
     }
 }
 
-/// What stands for the address of the book's folder in a message.
+/// Stands for the address of the book's folder in a message.
 pub const BOOK: &str = "$BOOK";
 
-/// A conversation with the language server, over a small book: each message with its head before it, or, behind a `!`, as
-/// it stands. Each request that was understood has one answer.
+/// A conversation with the language server over a small book: each message with its header before it or, behind a `!`, as
+/// written. Each request that was understood has one answer.
 pub fn messages(bytes: &[u8]) {
-    // Gone with its thread.
+    // Dropped with its thread.
     thread_local! {
         static FOLDER: TempDir = {
             let folder = tempfile::tempdir().unwrap();
@@ -181,7 +180,7 @@ pub fn messages(bytes: &[u8]) {
         let frame = read(&mut stream).unwrap();
         let is_end = frame == Frame::End;
         waiting.push(frame);
-        // Some are taken together, as they come while something is worked out.
+        // Some arrive together, as they do while the server is busy.
         if is_end || waiting.len() == 3 {
             let asked = waiting.iter().filter(|frame| is_request(frame)).count();
             let answers = server.take(std::mem::take(&mut waiting), ASKED_ON);
@@ -202,7 +201,7 @@ fn is_request(frame: &Frame) -> bool {
     matches!(serde_json::from_str(text), Ok(Request { id: serde_json::Value::Number(id), method: Some(_), .. }) if id.as_i64().is_some_and(|id| i32::try_from(id).is_ok()))
 }
 
-/// As much of a message as tells that it is asked.
+/// As much of a message as shows that it is a request.
 #[derive(serde::Deserialize)]
 struct Request {
     id: serde_json::Value,
@@ -223,7 +222,7 @@ fn git(folder: &Path, arguments: &[&str]) {
     assert!(told.status.success(), "{}", String::from_utf8_lossy(&told.stderr));
 }
 
-/// Everything below a folder that a command could have left there.
+/// Every file below a folder that a command could have left there.
 fn names_below(folder: &Path, names: &mut String) {
     let mut entries: Vec<PathBuf> =
         fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
@@ -238,7 +237,7 @@ fn names_below(folder: &Path, names: &mut String) {
 }
 
 /// A revision, and a path behind the first `:`, as `compare` takes them: opened in a repository of three commits, which
-/// stays as it was to the last name and byte.
+/// must not change by a name or a byte.
 pub fn revision(bytes: &[u8]) {
     thread_local! {
         static FOLDER: (TempDir, String) = {
@@ -285,8 +284,8 @@ fn asked(folder: &Path, given: &str, before: &str) {
     assert_eq!(after, before, "the repository is not what it was");
 }
 
-/// A notebook, and a text that came back from the track: what is new comes in, nothing is lost, the same text again is not new,
-/// and the patch makes of the one what the other is.
+/// A notebook, and a text that came back from the track. What is new comes in, nothing is lost, and the same text again brings
+/// nothing new. The patch turns the one into the other.
 pub fn take(bytes: &[u8]) {
     let Ok(given) = std::str::from_utf8(bytes) else { return };
     let Some((notebook, sent)) = given.split_once(SEPARATOR) else { return };
@@ -316,7 +315,7 @@ fn patched(text: &str, patch: &str) -> String {
     let mut hunks = patch.split_inclusive('\n').skip(2).peekable();
     while let Some(line) = hunks.next() {
         let (mark, rest) = line.split_at(1);
-        // What stands behind the last line of a file that ends without one.
+        // The text behind the last line of a file with no line end.
         let rest = match hunks.peek() {
             Some(next) if next.starts_with('\\') => rest.strip_suffix('\n').unwrap_or(rest),
             _ => rest,

@@ -1,4 +1,4 @@
-"""Writes books of many riders, in which it is known what the recipes of the guide must find.
+"""Writes books of many riders, with known answers for the recipes of the guide.
 
     python3 federation.py FOLDER --books 1000 --days 1000
 
@@ -12,14 +12,14 @@ import pathlib
 import random
 
 TRUTH = {
-    # Of the rides that a complaint was answered by a change, the share after which it was gone.
+    # The share of rides, with a complaint answered by a change, after which the complaint was gone.
     "cures": {
         ("packs", "shock.rebound"): 0.7,
         ("packs", "shock.low_compression"): 0.2,
         ("dives", "fork.compression"): 0.6,
         ("dives", "fork.rebound"): 0.1,
     },
-    # What the rider sag grows by in a month, in mm, by the spring's rate in N/mm.
+    # Growth of the rider sag in a month, in mm, by the spring's rate in N/mm.
     "drift": {42: 1.2, 45: 0.8, 48: 0.5, 51: 0.2},
     # The spread of laps in s, by the clicks of the change before them: a rider on something new is less even.
     "spread": {0: 0.3, 1: 0.35, 2: 0.45, 4: 0.8},
@@ -112,12 +112,12 @@ def book(folder, number, days):
         "riders/r.md": '+++\nkind = "rider"\n+++\n\n```rider\nmass = "76 kg"\n```\n',
         "tracks/t.md": '+++\nkind = "track"\n+++\n',
     }
-    # So that few days reach over the turn of a year as well.
+    # So that a few days also reach over the turn of a year.
     date = datetime.date(2015, 8, 1)
     for _ in range(days):
         # Every third day of the year and never a gap, so that a thousand days take eight years.
         date += datetime.timedelta(days=3)
-        # A spring settles through a season; a new one of the same rate goes in each winter.
+        # A spring settles through a season; each winter a new one of the same rate is fitted.
         month = (date - datetime.date(date.year, 1, 1)).days / 30
         files[f"days/{date}.md"] = day(chance, date, 100 + TRUTH["drift"][rate] * month)
     for path, text in files.items():

@@ -1,4 +1,4 @@
-"""Makes a federation, exports it by several processes at once, asks the guide's three questions of all of it, and tells what each took.
+"""Makes a federation, exports it by several processes at once, asks the guide's three questions of all of it, and prints the time of each.
 
     python3 measure.py LOAMBOOK FOLDER --books 1000 --days 1000 --processes 2 --format parquet
 
@@ -20,7 +20,7 @@ import run
 
 
 def made(folder, number, days):
-    """Writes a book and exports it; its notebooks go again, as a million files are nothing to keep."""
+    """Writes a book, exports it and deletes its notebooks: a million files would be too many to keep."""
     program, tables, form, is_kept = made.how
     book, out = folder / "books" / f"{number:04}", tables / f"{number:04}"
     if (out / "schema.json").exists():

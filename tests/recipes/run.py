@@ -1,4 +1,4 @@
-"""Runs the recipes of the guide as they stand there, over a small federation in which it is known what they must find.
+"""Runs the recipes of the guide as printed there, over a small federation with known answers.
 
     python3 run.py LOAMBOOK [--parquet]
 
@@ -29,7 +29,7 @@ def fences(page, language):
 
 
 def recipes():
-    """The functions of the second page, without what it runs at its end."""
+    """The functions of the second page, without the lines that it runs at its end."""
     (code,) = fences("federation.md", "python")
     space = {"__name__": "recipes"}
     exec(compile(code, "templates/guide/federation.md", "exec"), space)
@@ -72,12 +72,12 @@ def check_drift(sql, dask):
     dask = dask.compute().sort_values("book")
     # Each book reaches over one winter, with a new spring of the same rate.
     assert len(sql) == len(dask) == 2 * BOOKS
-    # The SQL leaves the books apart without naming them: they are held against each other in the order of their slopes.
+    # The SQL keeps the books apart without naming them: they are compared in the order of their slopes.
     for one, other in zip(sorted(sql["mm_a_month"]), sorted(dask["mm_a_month"])):
         close(one, other, 1e-6)
     for rate, slope in federation.TRUTH["drift"].items():
         found = sql[(sql["n_per_mm"] - rate).abs() < 0.01]
-        # The slope through days that are evenly apart is known as the cube of their number.
+        # The precision of a slope through evenly spaced days grows as the cube of their number.
         weight = found["days"] ** 3
         close((found["mm_a_month"] * weight).sum() / weight.sum(), slope, 0.15)
 
@@ -88,7 +88,7 @@ def check_spread(sql, dask):
     for row in sql.itertuples():
         assert row.rides == dask.loc[row.clicks, "count"]
         close(row.spread_s, dask.loc[row.clicks, "median"], 0.0006)
-    # Seven laps tell their spread a little small, and more so the truth's order than its size.
+    # Seven laps give a spread that is a little too small: its order is more reliable than its size.
     told = [row.spread_s for row in sql.itertuples()]
     assert told == sorted(told), told
     for clicks, spread in federation.TRUTH["spread"].items():
@@ -96,7 +96,7 @@ def check_spread(sql, dask):
 
 
 def same(csv, parquet):
-    """Both formats have the same rows in the same order, but for the `'` before what a spreadsheet would work out."""
+    """Both formats have the same rows in the same order, except for the `'` before text that a spreadsheet would compute."""
     for path in sorted(glob.glob("*/*.csv", root_dir=csv)):
         one = pd.read_csv(csv / path, dtype=str, keep_default_na=False)
         other = pd.read_parquet((parquet / path).with_suffix(".parquet"))
@@ -133,7 +133,7 @@ def main():
             check_cures(query(cures, form), ask("cures"))
             check_drift(query(drift, form), ask("drift"))
             check_spread(query(spread, form), ask("spread"))
-            # And as somebody runs it who has typed it off, on several processes.
+            # And as a reader runs it who has typed it, on several processes.
             typed = folder / "asked.py"
             typed.write_text(fences("federation.md", "python")[0])
             subprocess.run([sys.executable, typed], check=True)

@@ -11,7 +11,9 @@ use loambook::quantity::{Units, show};
 use loambook::season::HeldValue;
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, Sources};
-use loambook::vocabulary::settings::{SETTINGS, Together, row};
+use loambook::vocabulary::FigureName;
+
+use crate::books;
 
 const FILES: [&str; 11] = [
     "headshake",
@@ -79,7 +81,7 @@ fn situations() -> Vec<Situation> {
                 days: Vec::new(),
                 expected,
             };
-            // Which text the lines go to.
+            // The text that the lines belong to.
             let mut into = "";
             for line in body.lines() {
                 match line.split(' ').collect::<Vec<_>>().as_slice() {
@@ -144,7 +146,7 @@ fn told(situation: &Situation) -> Compiled {
     }
     let mut session = Session::over(&store).unwrap();
     let is_of_advice = |finding: &Finding| advice::CODES.iter().any(|code| **code == *finding.code);
-    // Situations add to their machine, and so say a block twice; nothing else may be wrong with them.
+    // Situations add to their machine, and so have a block twice; nothing else may be wrong with them.
     let wrong: Vec<_> = session
         .replay()
         .findings
@@ -225,7 +227,8 @@ fn faults(situation: &Situation) -> String {
             "predicts" => {
                 let (figure, way) = value.split_once(' ').unwrap();
                 change.is_some_and(|change| {
-                    let found = change.predictions.iter().find(|prediction| prediction.figure == figure);
+                    let found =
+                        change.predictions.iter().find(|prediction| prediction.figure.as_str() == figure);
                     found.is_some_and(|found| {
                         let rises = found.value_after > found.value_before;
                         found.is_beyond_measurement
@@ -254,7 +257,7 @@ fn faults(situation: &Situation) -> String {
                 _ => false,
             },
             "warns" => next.cautions.iter().any(|caution| caution.contains(value.as_str())),
-            "due" => next.readings.iter().any(|reading| reading.name == *value && reading.is_due),
+            "due" => next.readings.iter().any(|reading| reading.name.as_str() == value && reading.is_due),
             "tried" => next.tried.iter().any(|tried| match (&tried.is_void, tried.verdict) {
                 (Some(_), _) => value == "void",
                 (None, verdict) => verdict.is_some_and(|verdict| verdict.word() == value),
@@ -271,7 +274,7 @@ fn faults(situation: &Situation) -> String {
             writeln!(faults, "    {key}: {value}").unwrap();
         }
     }
-    // Who is not cleared to ride is in the answer.
+    // A rider who is not cleared to ride is part of the answer.
     let findings = findings.into_iter().filter(|finding| finding.code.name != "rider/not-cleared");
     let findings: Vec<Finding> = findings.collect();
     let is_expected = |finding: &Finding| {
@@ -327,8 +330,8 @@ fn every_situation_gets_its_one_next_change() {
     assert!(all.is_empty(), "\n{all}");
 }
 
-/// The reason behind another, so that all can be walked: a new one does not compile until it has its place here, and
-/// then wants a situation.
+/// The reason behind another, so that a test can go through all: a new one does not compile until it has its place
+/// here, and then needs a situation.
 fn reason_after(why: Why) -> Option<Why> {
     match why {
         Why::Limit => Some(Why::Band),
@@ -358,7 +361,7 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
                 parts.is_some_and(|(word, start)| word == why.word() && text.starts_with(start))
             })
         };
-        // Only what a situation announces counts: what merely happens beside it would be missed by nobody.
+        // Only what a situation announces counts: nobody would miss what merely happens beside it.
         let told = next.skipped().filter(|(step, skip)| announced(skip.why, &step.text));
         skips.extend(told.map(|(step, skip)| (skip.why, step.text.clone(), skip.text.clone())));
         if let (Some(complaint), Answer::Change(_), None) = (&next.complaint, &next.answer, &situation.advice)
@@ -386,12 +389,12 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
         let has = |(why, _, text): &(Why, String, String)| *why == Why::Limit && text.contains(limit);
         assert!(skips.iter().any(has), "no situation comes to {limit}");
     }
-    // How far a setting goes in a day, and on any machine: each in the words of its step.
+    // How far a setting moves in a day, and on any machine: each in the words of its step.
     let label = |pattern: &str| match pattern {
         "chamber.NAME" => "main chamber".to_owned(),
         "tyre.END" => "front tyre".to_owned(),
         "sag.END.rider" => "rear rider sag".to_owned(),
-        name => row(name).unwrap().label_for(name).to_string(),
+        name => books::setting(name).label().to_string(),
     };
     let stops = |why: Why, pattern: &str| {
         let label = label(pattern);
@@ -421,25 +424,6 @@ fn the_advice_that_ships_is_in_order() {
 }
 
 #[test]
-fn settings_that_belong_together_are_those_of_the_vocabulary() {
-    let groups = [
-        (Together::FrontSpring, "front-spring"),
-        (Together::RearSpring, "rear-spring"),
-        (Together::Gearing, "gearing"),
-        (Together::Jetting, "jetting"),
-        (Together::Bars, "bars"),
-    ];
-    let advice = Advice::shipped();
-    for (group, name) in groups {
-        let own: Vec<&str> =
-            SETTINGS.iter().filter(|row| row.together == Some(group)).map(|row| row.pattern).collect();
-        let written = &advice.together.iter().find(|known| known.name == name).unwrap().settings;
-        let written: Vec<&str> = written.iter().map(|setting| setting.as_str()).collect();
-        assert_eq!(own, written, "{name}");
-    }
-}
-
-#[test]
 fn what_it_says_to_write_is_what_it_predicted() {
     let mut written = 0;
     for mut situation in situations() {
@@ -449,8 +433,8 @@ fn what_it_says_to_write_is_what_it_predicted() {
         let end = season.days[book.days.len() - 1].end();
         for moved in &change.settings {
             let held = end
-                .setting(&moved.name)
-                .unwrap_or_else(|| panic!("{}: {} is not set", situation.name, moved.name));
+                .setting(moved.name.setting().unwrap())
+                .unwrap_or_else(|| panic!("{}: {} is not set", situation.name, moved.name.as_str()));
             let shown = match &held.value {
                 HeldValue::Quantity(quantity) => show(quantity, &Units::default()).to_string(),
                 HeldValue::Word(word) => word.clone(),
@@ -459,7 +443,7 @@ fn what_it_says_to_write_is_what_it_predicted() {
             // A collar's turns are shown with as many digits of a millimetre as they were written with.
             let number = |text: &str| text.split(' ').next().unwrap().parse::<f64>();
             let is_same = match (number(&shown), number(&told)) {
-                (Ok(a), Ok(b)) if moved.name.ends_with(".preload") => (a - b).abs() <= 0.051,
+                (Ok(a), Ok(b)) if moved.name.as_str().ends_with(".preload") => (a - b).abs() <= 0.051,
                 _ => shown == told,
             };
             assert!(is_same, "{}: {shown}, not {told}: {}", situation.name, change.write);
@@ -482,10 +466,10 @@ fn what_it_predicts_is_what_a_comparison_says_once_the_change_is_written() {
             Side::new(book, season, "day", Subject::Notebook(file)).unwrap()
         });
         let comparison = compare(&sides[0], &sides[1], true);
-        let line = |name: &str| comparison.figures.iter().find(|line| line.id == name);
+        let line = |name: FigureName| comparison.figures.iter().find(|line| line.id == name);
         for prediction in &change.predictions {
             let at = format!("{}: {}", situation.name, prediction.figure);
-            let line = line(&prediction.figure).unwrap_or_else(|| panic!("{at} is not compared"));
+            let line = line(prediction.figure).unwrap_or_else(|| panic!("{at} is not compared"));
             let by = line.by.unwrap_or_else(|| panic!("{at} cannot be compared"));
             let predicted = prediction.value_after - prediction.value_before;
             let slack = 1e-9 * prediction.value_after.abs().max(prediction.value_before.abs());
@@ -495,7 +479,8 @@ fn what_it_predicts_is_what_a_comparison_says_once_the_change_is_written() {
             assert_eq!(prediction.is_beyond_measurement, line.verdict != Verdict::Within, "{at}");
             compared += 1;
         }
-        // What follows from the change and can be compared was predicted, unless the change moves nothing of it.
+        // What follows from the change and can be compared was predicted, unless the change leaves it where it
+        // is.
         let differs = |line: &&FigureChange| line.by.is_some_and(|by| by != 0.0);
         for line in comparison.figures.iter().filter(differs) {
             let is_predicted = change.predictions.iter().any(|prediction| prediction.figure == line.id);
@@ -505,7 +490,7 @@ fn what_it_predicts_is_what_a_comparison_says_once_the_change_is_written() {
     assert!(compared >= 150, "{compared}");
 }
 
-/// Figures that no change may move without its being predicted.
+/// Figures that no change may move without a prediction.
 const FOLLOWS: [&str; 7] = [
     "geometry.rake",
     "geometry.trail",
@@ -518,8 +503,8 @@ const FOLLOWS: [&str; 7] = [
 
 #[test]
 fn nothing_it_offers_is_past_a_limit() {
-    // Whatever a situation comes to: followed to its end, one change after the other, no setting leaves what the
-    // machine allows.
+    // Whatever a situation gives: followed to its end, one change after the other, no setting leaves the
+    // machine's range.
     let mut walked = BTreeSet::new();
     for mut situation in situations() {
         let Some(complaint) = asked(&situation).0.complaint else { continue };
@@ -538,10 +523,10 @@ fn nothing_it_offers_is_past_a_limit() {
             write!(text, "{}```stint\n{feel}\nverdict = \"better\"\n{ring}```\n", change.write).unwrap();
             let Compiled { book, season, .. } = told(&situation);
             let end = season.days[book.days.len() - 1].end();
-            let number = |name: &str| end.setting(name).and_then(|held| held.value.number());
+            let number = |name: &str| end.setting(books::setting(name)).and_then(|held| held.value.number());
             let within = |name: &str, low: f64, high: f64| {
-                // What the situation itself is about may stand past an end that another machine has.
-                if change.settings.iter().all(|moved| moved.name != name) {
+                // The situation's own setting may be past an end that another machine has.
+                if change.settings.iter().all(|moved| moved.name.as_str() != name) {
                     return;
                 }
                 let value = number(name).unwrap_or(low);
@@ -639,16 +624,16 @@ fn the_command_asks_the_last_day_and_its_json_is_stable() {
     assert_eq!(json["answer"]["settings"][0]["name"], "fork.height");
     assert_eq!(json["steps"][0]["standing"]["is"], "skipped");
     assert_eq!(json["steps"][0]["standing"]["why"], "in-band");
-    // Asked in the next year, the sag is too old to rest a change on.
+    // Asked the next year: the sag is too old to rest a change on.
     let (_, later) = run(&["next", "days/b.md", "--on", "2027-05-02", "--format", "json"]);
     assert!(later.contains("\"do\":\"measure\",\"name\":\"sag.rear.rider\""), "{later}");
-    // A book's own file is checked with the rest, at its own place.
+    // A book's own file is checked with the others, at its own place.
     write("templates/advice.toml", "[look.spokes]\nsay = \"spokes\"\nhold = \"0 days\"\n".to_owned());
     let (status, findings) = run(&["check", "--format", "json", "--on", "2026-05-02"]);
     assert_eq!(status, Some(1));
     assert!(findings.contains("advice/key") && findings.contains("templates/advice.toml"), "{findings}");
     assert_eq!(run(&["rule", "feel/word"]).0, Some(0));
-    // A machine is asked for its riders' last days, a rider for nothing.
+    // For a machine, its riders' last days are asked about; for a rider, none.
     assert!(run(&["next", "air.md"]).1.contains("\ndays/b.md\n"));
     assert_eq!(run(&["next", "rider.md"]).0, Some(2));
 }
@@ -708,7 +693,7 @@ fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
     assert_eq!(status, Some(2));
     assert!(remarks.contains(say) && file("days/2026-07-01-child.md").is_err(), "{remarks}");
 
-    // Others see the roster: that, and nothing of why, nor of the sheet behind it.
+    // Others see the roster: only that it is so, not why, and not the sheet behind it.
     run(&["roster", "--date", "2026-06-02", "--format", "html", "-o", "van"]);
     let roster = file("van/roster-2026-06-02.html").unwrap();
     assert!(roster.contains("not cleared to ride"), "{roster}");
@@ -717,7 +702,7 @@ fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
     }
     assert!(file("van/2026-06-02-b.html").is_err() && file("van/b.html").is_err());
 
-    // Pages about something else: that it is so, and nothing of why.
+    // Pages about something else: only that it is so, not why.
     let line = "child: not cleared to ride";
     for ask in [
         &["gearing", "days/b.md"][..],
@@ -753,7 +738,7 @@ fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
     assert_eq!(run(&prepare).0, Some(0));
 }
 
-/// The lines of a file of `tests/advice/injury`, less its notes.
+/// The lines of a file of `tests/advice/injury`, without its notes.
 fn lines(name: &str) -> Vec<String> {
     let text = read(&format!("injury/{name}.txt"));
     text.lines().filter(|line| !line.is_empty() && !line.starts_with('#')).map(str::to_owned).collect()
@@ -846,9 +831,9 @@ fn the_plan_of_a_test_is_a_day_that_checks_clean_and_is_not_ridden_yet() {
     assert!(text.contains("ride the first laps slowly"), "{text}");
     let (status, findings, _) = run(&["check", path, "--on", "2026-05-09", "--strict"]);
     assert_eq!(status, Some(0), "{findings}");
-    // Nothing of it counts as ridden: the complaint on file is still that of the day before.
+    // None of it counts as ridden: the complaint on file is still that of the day before.
     assert!(run(&["next", path]).1.contains("fork height 2 mm down: 5 mm → 3 mm"));
-    // It is never written over, and what was ridden stays as it is.
+    // The file is never overwritten, and what was ridden stays.
     let (status, _, remarks) = run(&ask);
     assert!(status == Some(2) && remarks.contains("2026-05-09-rider-test.md"), "{remarks}");
     assert_eq!(std::fs::read_to_string(book.path().join(path)).unwrap(), text);
@@ -866,7 +851,7 @@ fn a_test_never_asks_for_more_laps_than_the_usual_stint() {
     assert_eq!(steady["telling"], "enough");
     let laps = steady["laps"].as_u64().unwrap();
     assert!((4..=7).contains(&laps), "{laps}");
-    // The same laps, and a rider who wants to see less: more laps, or too few.
+    // The same laps, and a rider who wants to notice less: more laps, or too few.
     let finer = plan(STEADY, "\n```rider\nmass = \"85 kg\"\nnoticeable = \"0.1 s\"\n```\n");
     assert!(
         finer["telling"] == "too-few" && why(&finer).contains("0.10 s a lap (the rider's own word)"),

@@ -1,4 +1,4 @@
-//! The whole check over the notebooks of the demo, as they are and broken in every way.
+//! The whole check over the demo's notebooks, as they are and damaged in every way.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -70,17 +70,17 @@ fn every_rule_has_a_name_of_its_own_and_a_page() {
     }
 }
 
-/// What is done to a text.
+/// Ways of damaging a text.
 #[derive(Debug, Clone)]
 enum Harm {
     Truncate(usize),
-    /// Bytes put in.
+    /// Bytes inserted.
     Insert(usize, Vec<u8>),
-    /// A stretch taken away.
+    /// A stretch removed.
     Remove(usize, usize),
-    /// A stretch of another file put in.
+    /// A stretch of another file inserted.
     Splice(usize, usize, usize, usize),
-    /// One number made another.
+    /// One number changed.
     Digits(usize, String),
 }
 

@@ -1,5 +1,5 @@
 //! A browser to open pages in, where the machine has one. With `LOAMBOOK_NEEDS_BROWSER` set it must have one: where nobody
-//! looks at what a test says, one that was not run is one that failed.
+//! reads a test's output, a test that did not run counts as failed.
 
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
@@ -9,9 +9,10 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
-/// How wide the page makes a screen of a width scroll, in CSS pixels; `None` where there is no browser.
+/// How wide the page makes a screen of a width scroll, in CSS pixels; `None` without a browser.
 ///
-/// It stands in a frame, which has the screen's width whatever a window may be at least, and is so high that no bar takes any of it.
+/// The page is in a frame, which has the screen's width whatever a window's least width is. The frame is so high that no scroll
+/// bar takes part of it.
 pub fn scroll_width(html: &str, width: u32) -> Option<u32> {
     let held = html.replace('&', "&amp;").replace('"', "&quot;");
     let frame = format!(
@@ -25,7 +26,7 @@ pub fn scroll_width(html: &str, width: u32) -> Option<u32> {
     Some(told.split('"').next().unwrap().parse().unwrap())
 }
 
-/// How much of its tables a page hides at the side of a screen of a width, in CSS pixels, the most of any; `None` where there is no
+/// How much of its tables a page hides at the side of a screen of a width, in CSS pixels: the most of any table. `None` without a
 /// browser.
 pub fn hidden_at_the_side(html: &str, width: u32) -> Option<u32> {
     let held = html.replace('&', "&amp;").replace('"', "&quot;");
@@ -41,7 +42,7 @@ pub fn hidden_at_the_side(html: &str, width: u32) -> Option<u32> {
     Some(told.split('"').next().unwrap().parse().unwrap())
 }
 
-/// The page as the browser has it once its scripts have run; `None` where there is no browser.
+/// The page as the browser has it once its scripts have run; `None` without a browser.
 pub fn dom(html: &str, width: u32) -> Option<String> {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("page.html");
@@ -68,13 +69,13 @@ pub fn dom(html: &str, width: u32) -> Option<String> {
     }
 }
 
-/// Says what a test went without; fails where it must not.
+/// Says what a test went without; fails where a browser must be there.
 pub fn missing(what: &str) {
     assert!(std::env::var_os("LOAMBOOK_NEEDS_BROWSER").is_none(), "{what}");
     let _ = writeln!(std::io::stderr(), "{what}");
 }
 
-/// Longer than anything takes that works.
+/// Longer than any step takes that works.
 const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A browser that is driven, over the pipes of the Chrome DevTools Protocol, with one page open.
@@ -88,7 +89,7 @@ pub struct Browser {
 }
 
 impl Browser {
-    /// Opens an address in a window of a size; `None` where there is no browser.
+    /// Opens an address in a window of a size; `None` without a browser.
     pub fn open(address: &str, width: u32, height: u32) -> Option<Self> {
         let profile = tempfile::tempdir().unwrap();
         let script = format!(
@@ -130,13 +131,13 @@ impl Browser {
         Some(browser)
     }
 
-    /// Goes to an address, and waits until it is there.
+    /// Goes to an address, and waits until the page is loaded.
     pub fn go(&mut self, address: &str) {
         self.ask("Page.navigate", json!({ "url": address }));
         self.wait(&format!("document.readyState === 'complete' && location.href === {}", json!(address)));
     }
 
-    /// What a command of the protocol is answered.
+    /// The answer to a command of the protocol.
     pub fn ask(&mut self, method: &str, params: Value) -> Value {
         self.next += 1;
         let id = self.next;
@@ -154,7 +155,7 @@ impl Browser {
         }
     }
 
-    /// What an expression of the page's comes to; null where the page is on its way elsewhere.
+    /// The value of an expression in the page; null while the page is loading another.
     pub fn value(&mut self, expression: &str) -> Value {
         let params = json!({ "expression": expression, "returnByValue": true, "awaitPromise": true });
         self.ask("Runtime.evaluate", params)["result"]["value"].take()
@@ -170,7 +171,7 @@ impl Browser {
         }
     }
 
-    /// Presses what a selector finds, in its middle, as a finger does.
+    /// Clicks the middle of what a selector finds, as a finger does.
     pub fn press(&mut self, selector: &str) {
         let middle = format!(
             "(() => {{ const it = document.querySelector({}); it.scrollIntoView({{ block: 'center' }}); \

@@ -1,5 +1,4 @@
-//! The real program in books of its own: what each command is wired to, what it exits with, what it
-//! refuses.
+//! The real program in books of its own: what each command is wired to, its exit status, what it refuses.
 
 use std::fs;
 use std::path::Path;
@@ -9,6 +8,7 @@ use loambook::document::Templates;
 use loambook::pages::sheet::Options;
 use loambook::source::Memory;
 
+use crate::books;
 use crate::desk::{Desk, code, err, file_names, out};
 
 /// An invented book: a coil-forked machine, a rider, a track and two days.
@@ -166,7 +166,7 @@ mod check {
         let desk = Desk::with_book();
         let relaxed = desk.run(&["check", "--on", "2026-04-11"]);
         assert_eq!(code(&relaxed), 0, "{}{}", out(&relaxed), err(&relaxed));
-        // A change without a reason is a warning of its own, whatever else the book earns.
+        // A change without a reason gives a warning of its own, whatever else the book gives.
         desk.write(
             "days/2026-04-12.md",
             &desk
@@ -378,7 +378,7 @@ mod new {
         );
     }
 
-    /// What was just begun says nothing yet, and there is nothing to say about it; its blocks are all there to be filled.
+    /// A new book has nothing to say and gives no findings; its blocks are all there to be filled in.
     #[test]
     fn an_untouched_book_is_silent() {
         let desk = Desk::empty();
@@ -441,7 +441,7 @@ mod new {
             assert_eq!(code(&desk.run(&["new", "machine", name])), 2, "{name:?}");
         }
         assert_eq!(code(&desk.run(&["new", "day", "2026-05-01", "--from", "2026-04-12"])), 2);
-        // No date that there is; one that is given holds.
+        // These are not dates; a date that is given counts.
         for name in ["2026-13-45", "2026-02-30-wet", "11-04-2026", "2026-4-1"] {
             let output = desk.run(&["new", "day", name]);
             assert_eq!(code(&output), 2, "{name}: {}", out(&output));
@@ -495,7 +495,7 @@ mod sheet {
         assert!(fs::read(desk.path("a.pdf")).unwrap().starts_with(b"%PDF"));
         assert_eq!(code(&desk.run(&["sheet", day, "-o", "A.HTML"])), 0);
         assert!(fs::read(desk.path("A.HTML")).unwrap().starts_with(b"<!"));
-        // Neither of two sheets in one file, nor HTML under the name of a PDF.
+        // Neither two sheets in one file, nor HTML under the name of a PDF.
         assert_eq!(code(&desk.run(&["sheet", "-o", "b.pdf"])), 2);
         assert_eq!(code(&desk.run(&["sheet", day, "-o", "b.pdf", "--format", "html"])), 2);
         assert!(!desk.path("b.pdf").exists());
@@ -673,7 +673,7 @@ mod why {
         for input in json["inputs"].as_array().unwrap() {
             assert!(html.contains(input["place"].as_str().unwrap()), "{input}");
         }
-        // Nothing of it is fetched.
+        // Nothing of it is fetched from the network.
         assert!(!html.contains("src=\"http") && !html.contains("href=\"http"), "{html}");
     }
 
@@ -712,7 +712,7 @@ mod demo_figures {
         let (mut within, mut beyond) = (0, 0);
         for figure in all() {
             let id = figure["id"].as_str().unwrap();
-            if !loambook::vocabulary::figures::row(id).unwrap().is_change() {
+            if !books::figure(id).info().is_change() {
                 continue;
             }
             let shown = figure["shown"].as_str().unwrap();
@@ -724,7 +724,7 @@ mod demo_figures {
                 }
                 _ => {
                     beyond += 1;
-                    // A loss says in how many days.
+                    // A loss says over how many days.
                     let is_signed = shown.starts_with(['+', '\u{2212}']) || shown == "no change";
                     let is_signed = is_signed || shown.starts_with("lost ") || shown.starts_with("gained ");
                     assert!(is_signed, "{figure}");

@@ -1,5 +1,5 @@
-//! How often printed intervals hold the truth, by simulation: a machine whose truth is known, read by a careful hand and by
-//! rough ones, once, twice and three times, on the first day of a book and on the fiftieth.
+//! How often printed intervals hold the truth, by simulation. A machine whose truth is known is read by a careful hand and
+//! by rough ones: once, twice and three times, on the first day of a book and on the fiftieth.
 
 use std::fmt::Write as _;
 
@@ -7,14 +7,13 @@ use loambook::figures::tape::Tape;
 use loambook::figures::{Bench, Here};
 use loambook::session::Compiled;
 use loambook::source::Memory;
-use loambook::vocabulary::figures as names;
-use loambook::vocabulary::names::fill;
+use loambook::vocabulary::{End, FigureName};
 
 use crate::books::replayed;
 use crate::properties::draws::Draws;
 use crate::uncertainty::{MACHINE, TRUTH};
 
-/// Days on which figures are held against the truth, for each case.
+/// Days on which figures are compared with the truth, for each case.
 const DAYS: usize = 1_000;
 
 /// One kind of instrument: its key in a block, unit, division, bias and the scatter of a usual hand.
@@ -42,7 +41,7 @@ fn instrument(block: &str) -> (&'static Instrument, usize) {
 /// A hand with its own tape, gauge and scale.
 struct Hand {
     number: usize,
-    /// Scatter with scale, gauge and tape, in units of a usual hand.
+    /// Scatter with scale, gauge and tape, in units of a usual hand's.
     roughness: [f64; 3],
     repeats: usize,
     biases: [f64; 3],
@@ -66,7 +65,7 @@ impl Hand {
         text
     }
 
-    /// A day's blocks, every truth read as often as the hand does.
+    /// A day's blocks, every truth read as often as the hand reads it.
     fn blocks(&self, draws: &mut Draws) -> String {
         let mut text = String::new();
         for (at, (block, key, truth)) in TRUTH.iter().enumerate() {
@@ -109,10 +108,10 @@ fn coverage(
     days_before: usize,
 ) -> [f64; 4] {
     let asked = [
-        fill(names::SAG_RIDER, "rear"),
-        fill(names::SPRING_RATE_FITTED, "rear"),
-        names::TRAIL.to_owned(),
-        fill(names::GATE_CHAMBER, "main"),
+        FigureName::SAG_RIDER.of(End::Rear),
+        FigureName::SPRING_RATE_FITTED.of(End::Rear),
+        FigureName::TRAIL,
+        FigureName::GATE_CHAMBER.named("main"),
     ];
     let mut draws = Draws::new(20_261_129 + repeats as u64);
     let exact = Hand { number: 0, roughness: [0.0; 3], repeats: 1, biases: [0.0; 3] };
@@ -153,7 +152,7 @@ fn coverage(
         let tape = Tape::new();
         let here = Here::of_day(&book, &season, index, season.days[index].end()).unwrap();
         let bench = Bench::new(here, &tape);
-        for (place, name) in asked.iter().enumerate() {
+        for (place, name) in asked.into_iter().enumerate() {
             let figure = bench.figure(name);
             let value = figure.value().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent()));
             if day.notebook.name == "0-truth" {
@@ -172,19 +171,20 @@ fn told(shares: [f64; 4]) -> String {
     shares.map(|share| format!("{:5.1} %", share * 100.0)).join("  ")
 }
 
-/// A hand that is so rough with the tape, and a usual one with scale and gauge.
+/// A hand that is this rough with the tape, and usual with scale and gauge.
 fn with_tape(roughness: f64) -> [f64; 3] {
     [1.0, 1.0, roughness]
 }
 
-/// The first day of a book: nobody has read anything with the instrument before.
+/// The first day of a book: no earlier readings with the instrument.
 #[test]
 fn a_book_that_knows_no_hand_yet_is_honest_about_usual_ones() {
     for repeats in [1, 2, 3] {
         for roughness in [0.5, 1.0, 1.5, 3.0] {
             let shares = coverage(|_| with_tape(roughness), repeats, DAYS, 0);
             println!("first day, {repeats} readings, scatter {roughness} mm: {}", told(shares));
-            // A rough hand is not told from a usual one by its first readings, and not at all by single ones.
+            // A rough hand cannot be told from a usual one by its first readings, and not at all by single
+            // ones.
             let least = match (roughness, repeats) {
                 (0.5, _) => 0.95,
                 (1.0, _) => 0.93,
@@ -205,8 +205,8 @@ fn a_book_that_knows_no_hand_yet_is_honest_about_usual_ones() {
     }
 }
 
-/// Usual hands as a crowd, from half to half as rough again: 93 % and more of what they read on their first day, with no
-/// allowance for the draw. The roughest of them alone stand a little below where they read twice; see above.
+/// Usual hands as a group, up to half as rough again: 93 % or more of their first day's intervals hold the truth, with
+/// no allowance for the draw. The roughest of them alone lie a little below that where they read twice; see above.
 #[test]
 fn of_all_usual_hands_first_days_are_held() {
     for repeats in [1, 2, 3] {
@@ -217,7 +217,7 @@ fn of_all_usual_hands_first_days_are_held() {
 }
 
 /// Half as rough again with scale and gauge too. A gauge is read by itself, and its assumed scatter is the smaller part
-/// of its error: the doubt about it hardly widens the interval.
+/// of its error: this doubt hardly widens the interval.
 #[test]
 fn a_hand_rough_with_everything_is_nearly_held_on_its_first_day() {
     let shares = coverage(|_| [1.5; 3], 1, DAYS, 0);
@@ -225,7 +225,7 @@ fn a_hand_rough_with_everything_is_nearly_held_on_its_first_day() {
     assert!(shares.iter().all(|share| *share >= 0.86), "{}", told(shares));
 }
 
-/// From the fiftieth day on every hand is known that reads more than once.
+/// From the fiftieth day on, every hand that reads more than once is known.
 #[test]
 fn a_book_of_many_repeats_knows_its_hand() {
     for repeats in [2, 3] {

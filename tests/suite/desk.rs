@@ -47,7 +47,7 @@ impl Desk {
         command.current_dir(self.path("")).args(arguments).write_stdin(input).output().unwrap()
     }
 
-    /// What a command says with `--format json`, one object.
+    /// A command's output with `--format json`: one object.
     pub fn json(&self, arguments: &[&str]) -> Value {
         let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
         let output = self.run(&arguments);
@@ -56,7 +56,7 @@ impl Desk {
     }
 }
 
-/// A folder with all that is in it.
+/// A folder with all its files.
 pub fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {

@@ -1,4 +1,4 @@
-//! The everyday ways: commands without a path, the short list of figures, several riders on one machine.
+//! Everyday use: commands without a path, the short list of figures, several riders on one machine.
 
 use super::desk::{Desk, code, err, out};
 
@@ -107,7 +107,8 @@ fn figures_fit_eighty_columns_with_what_was_assumed_at_the_foot() {
     assert!(out(&all).contains("fork.force.50"));
 }
 
-/// Who of Ash and Wren rode last on one day, each with lines for the head and for the day; by its name Ash's file comes first.
+/// Which of Ash and Wren rode last on one day, each with lines for the head and for the day; by its name Ash's file comes
+/// first.
 fn last_of_the_day(ash: (&str, &str), wren: (&str, &str)) -> &'static str {
     let desk = book();
     let rear = |rear: u32| format!("```settings\ndrive.rear = {rear}\n```\n\n");
@@ -132,7 +133,7 @@ fn riders_on_one_machine_on_one_day_follow_the_clock_or_their_order_and_not_the_
     assert_eq!(gearing(("", &at("14:30")), ("", &at("9:15"))), "ash");
     assert_eq!(gearing(("", &at("9:15")), ("", &at("14:30"))), "wren");
     assert_eq!(gearing(("order = 2\n", ""), ("order = 1\n", "")), "ash");
-    // What is said outright goes before the clock.
+    // What a notebook says outright goes before the clock.
     assert_eq!(gearing(("order = 2\n", &at("9:15")), ("order = 1\n", &at("14:30"))), "ash");
 }
 
@@ -142,7 +143,7 @@ fn a_start_at_a_huge_hour_is_no_time_and_ends_nothing() {
     for time in
         ["99999999:00", "4294967295:59", "71582789:00", "24:00", "9:60", "-1:00", "99999999999999999999:00"]
     {
-        // What is no time comes behind what is one.
+        // An invalid time sorts behind a valid one.
         let last = last_of_the_day(("", &starting_at(time)), ("", &starting_at("23:59")));
         assert_eq!(last, "ash", "{time}");
     }
@@ -222,7 +223,7 @@ fn without_two_sides_the_last_day_is_compared_with_what_was_before_it() {
     let dates = |page: &serde_json::Value| [page["a"]["date"].clone(), page["b"]["date"].clone()];
     assert_eq!(dates(&whole), ["2026-04-04", "2026-05-09"]);
     assert_eq!(dates(&desk.json(&["compare", "days/2026-05-09.md"])), ["2026-04-04", "2026-05-09"]);
-    // Before its first day stands the machine itself.
+    // Before its first day the machine is as its notebook has it.
     let first = desk.json(&["compare", "--machine", "snipe"]);
     assert_eq!((&first["a"]["date"], &first["b"]["date"]), (&serde_json::Value::Null, &"2026-06-06".into()));
     for arguments in [&["compare", "wren", "--on", "2026-05-09"][..], &["compare", "2026", "--season"]] {
@@ -244,7 +245,7 @@ fn notebooks_where_nobody_looks_for_them_are_mentioned() {
         err(&output).to_owned()
     };
     assert!(!check("book", &[]).contains("not read") && !check("book", &[]).contains("counted"));
-    // Beside the book a day's notebook counts for nothing; in it, it counts wherever it lies.
+    // A day's notebook beside the book is not counted; inside the book it is, wherever it lies.
     around.write("2026-04-11.md", &day("2026-04-11", "heron", "wren", "", ""));
     around.write("README.md", "# Not a notebook\n\nkind = \"day\"\n");
     around.write("book/old/2026-04-04.md", &day("2026-04-04", "heron", "wren", "", ""));
@@ -257,7 +258,7 @@ fn notebooks_where_nobody_looks_for_them_are_mentioned() {
     assert!(!check("book", &[]).contains("not read"));
 }
 
-/// A head that falls, under a key that nobody knows, was no reading for `next`, and nobody heard of it.
+/// A steering head that falls by itself, under an unknown key, was passed over by `next` without a word.
 #[test]
 fn what_advice_could_not_count_is_shown_beside_it() {
     let desk = book();
@@ -271,7 +272,7 @@ fn what_advice_could_not_count_is_shown_beside_it() {
     }
 }
 
-/// A box to tick *bled* on the card of an air fork has somebody press its air valve.
+/// A box to tick *bled* on the card of an air fork would have somebody press its air valve.
 #[test]
 fn a_card_has_forks_bled_only_where_there_are_screws_for_it() {
     let desk = book();

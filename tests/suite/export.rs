@@ -1,4 +1,4 @@
-//! `loambook export`: the tables say what `figures --format json`, `state` and the notebooks say.
+//! `loambook export`: the tables have what `figures --format json`, `state` and the notebooks have.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -34,7 +34,7 @@ fn exported() -> tempfile::TempDir {
     folder
 }
 
-/// A number as a cell has it: to the last digit.
+/// A number as a cell has it, with all its digits.
 fn cell(number: &Value) -> String {
     number.as_f64().map(|number| number.to_string()).unwrap_or_default()
 }
@@ -83,7 +83,7 @@ fn the_settings_are_those_in_force_by_state() {
         for setting in page["settings"].as_array().unwrap() {
             let text = |value: &Value| value.as_str().map_or_else(|| value.to_string(), str::to_owned);
             let (id, at) = (text(&setting["id"]), &setting["at"]);
-            // Clicks are shown as they are held.
+            // Clicks are shown as they are stored.
             if let Some(clicks) = text(&setting["value"]).strip_suffix(" clicks") {
                 let row = rows.iter().find(|row| row["notebook"] == notebook && row["setting"] == id);
                 assert_eq!(
@@ -106,7 +106,7 @@ fn the_settings_are_those_in_force_by_state() {
     assert_eq!(found, wanted);
 }
 
-/// A book with a day on which everything is worth a row.
+/// A book with a day that fills every table.
 fn book() -> Desk {
     let desk = Desk::empty();
     desk.write("book.toml", "[instrument.steel]\nresolution = \"1 mm\"\n[defaults]\ntape = \"steel\"\n");
@@ -180,7 +180,7 @@ fn what_was_read_changed_ridden_and_felt_has_a_row_each() {
         ),
         ["whin | tall | hill | 2026-05-02 | 1 | packs | whoops | 3"]
     );
-    // What a spreadsheet would work out is text.
+    // Text that a spreadsheet would compute stays text.
     let changes = desk.read("out/changes.csv");
     assert!(changes.contains(",\"'=packs, \"\"hard\"\"\","), "{changes}");
     assert!(changes.lines().skip(1).all(|line| line.starts_with("\"'=mine\",")), "{changes}");

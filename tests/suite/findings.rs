@@ -1,11 +1,11 @@
 //! The annotated notebooks of `tests/findings/`.
 //!
-//! A page holds tests under second-level headings. In fences of four or more backticks whose info is a path
-//! stand the files of a book; those before the first test belong to every test of the page. A remark at the
-//! end of a line, `# error: 11 [sag/reading-order]`, says that a finding of that severity and name begins in
-//! that column; it is taken away before the book is checked, so that it can stand on any line. Findings that
-//! nothing announces fail the test, and so do remarks that nothing answers. A line `Asked on 2026-05-01.` gives
-//! the date of asking.
+//! A page holds tests under second-level headings. The files of a book are in fences of four or more backticks
+//! whose info is a path; those before the first test belong to every test of the page. A remark at the end of a
+//! line, `# error: 11 [sag/reading-order]`, says that a finding of that severity and name begins in that
+//! column. It is removed before the book is checked, so that it can be on any line. A finding without a remark
+//! fails the test, and so does a remark without a finding. A line `Asked on 2026-05-01.` gives the date of
+//! asking.
 //!
 //! A fence `snapshot` holds all of the test's findings as text. `LOAMBOOK_ACCEPT=1` rewrites them.
 
@@ -34,7 +34,7 @@ fn check(files: &BTreeMap<String, String>, on: Option<Date>) -> (Arc<Book>, Vec<
 }
 
 /// Codes that no text can be written for: they are about bytes, names and folders, and each has a folder made for it
-/// below; but for photos, whose faults are seen when a page is printed (`hostile::bounds`).
+/// below. Photos are the exception: their faults are seen when a page is printed (`hostile::bounds`).
 const NOT_OF_TEXT: [&str; 2] = [OF_FILES, "photo/"];
 const OF_FILES: &str = "file/";
 
@@ -75,10 +75,10 @@ fn every_code_has_a_case_with_a_snapshot() {
     assert!(without.is_empty(), "no case in tests/findings/ shows {without:?}");
 }
 
-/// Makes a folder that has one fault, and says which file or folder has it.
+/// Makes a folder with one fault, and gives the file or folder at fault.
 type Spoil = fn(&Path) -> &'static str;
 
-/// A folder for every code about files, but for one: [`Crowded`].
+/// A folder for every code about files, except one: [`Crowded`].
 #[cfg(unix)]
 const SPOILT: &[(&str, Spoil)] = &[
     ("file/not-utf-8", |book| {
@@ -152,7 +152,7 @@ fn every_code_about_files_has_a_folder_that_shows_it() {
 /// Makes a book that meets a limit.
 type Flood = fn() -> Memory<'static>;
 
-/// A book for every code that tells of a limit.
+/// A book for every code that names a limit.
 #[cfg(unix)]
 const FLOODED: [(&str, Flood); 9] = [
     ("file/too-many-chambers", || {
@@ -264,7 +264,7 @@ struct Snapshot {
     text: String,
 }
 
-/// A finding as far as a remark tells it.
+/// A finding, as far as a remark gives it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Announced {
     file: String,
@@ -281,7 +281,7 @@ fn run(page: &str, is_accepting: bool) -> (String, Vec<String>) {
         faults.push("there is no test here".to_owned());
     }
     let mut lines: Vec<String> = page.lines().map(str::to_owned).collect();
-    // From the end, so that the lines of those before stay where they are.
+    // From the end, so that the lines before keep their numbers.
     for case in cases.iter().rev() {
         let (book, findings) = check(&case.files, case.on);
         let sources = &book.sources;

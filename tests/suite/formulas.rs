@@ -1,4 +1,5 @@
-//! Figures of whole notebooks against the formulas worked out by hand, one test for each fault that was found so.
+//! Figures of whole notebooks compared with the formulas worked out by hand: one test for each fault found that
+//! way.
 //!
 //! **Source** of every expected value: the formulas of a textbook (plane geometry, Hooke, the ideal gas), written out
 //! here once more with nothing of the program in them.

@@ -1,4 +1,4 @@
-//! A book is found, what is named is found, and of what is due and out of its band enough is said.
+//! A book is found, a named file is checked, and what is due or outside its band is listed.
 
 use std::fs;
 
@@ -36,7 +36,7 @@ fn book() -> Desk {
     desk
 }
 
-/// The findings of a run, as machines read them.
+/// The findings of a run, in the form for programs.
 fn found(desk: &Desk, arguments: &[&str]) -> Vec<Value> {
     let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
     let output = desk.run(&arguments);
@@ -61,7 +61,7 @@ fn without_a_book_a_command_says_how_one_is_made() {
         assert!(said.contains("there is no book here") && said.contains("loambook new book NAME"), "{said}");
     }
     assert_eq!(fs::read_dir(desk.folder.path()).unwrap().count(), 1, "nothing is written");
-    // What is named is looked at, book or not.
+    // A named file is looked at, in a book or not.
     for named in ["plain", "plain/a.md"] {
         assert!(code(&desk.run(&["check", named])) < 2, "{named}");
     }
@@ -140,7 +140,7 @@ fn what_a_past_day_left_outside_its_band_is_told_of_the_last_day_or_where_it_was
     assert_eq!(files(&whole), ["days/2026-04-12.md"]);
     let named = found(&desk, &["check", "days/2026-04-11.md", "--on", "2026-04-13"]);
     assert_eq!(files(&named), ["days/2026-04-11.md"]);
-    // Put right on the last day, the past is the past.
+    // Put right on the last day: what was wrong before no longer counts.
     desk.write("days/2026-04-13.md", &day("2026-04-13", &sag("507 mm")));
     assert!(files(&found(&desk, &["check", "--on", "2026-04-13"])).is_empty());
     // Accepted, beside the reading or in the band.
@@ -205,7 +205,7 @@ fn twenty_slips_in_four_months_are_at_most_one_finding_each() {
     let findings = found(&Desk::empty(), &["check", folder, "--on", "2026-09-06"]);
     let due = codes(&findings).iter().filter(|code| **code == "check/overdue").count();
     assert_eq!(due, 1);
-    // Feelings that are understood as they were meant have none.
+    // Feelings that are understood as meant have no finding.
     assert!(
         (SLIPS - 3..=SLIPS).contains(&(findings.len() - due)),
         "{} findings: {:?}",

@@ -1,8 +1,9 @@
-//! The promise of `CHANGELOG.md`: what the first version read is read, and what it wrote for programs keeps its keys.
+//! The promise of `CHANGELOG.md`: what the first version read is still read, and what it wrote for programs keeps its
+//! keys.
 //!
 //! `tests/frozen/1` holds the notebooks of that version, the shape of each JSON that it wrote of them, the columns of its tables,
-//! and what its figures came to. It is not edited: what does not hold any more breaks the promise. `LOAMBOOK_FREEZE=1` writes what is
-//! missing, and nothing else.
+//! and the values of its figures. It is not edited: a test that fails means that the promise is broken. `LOAMBOOK_FREEZE=1`
+//! writes what is missing, and nothing else.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -13,7 +14,7 @@ use serde_json::Value;
 use crate::desk::{Desk, code, copy, err, out};
 
 const DATE: &str = "2026-11-29";
-/// What is asked of the frozen book, by the name of the file that has its shape.
+/// What the frozen book is asked, by the name of the file with its shape.
 const ASKED: [(&str, &[&str]); 11] = [
     ("check", &["check", "--format", "json", "--on", DATE]),
     ("check-sarif", &["check", "--format", "sarif", "--on", DATE]),
@@ -39,10 +40,10 @@ fn book(name: &str) -> Desk {
     desk
 }
 
-/// Every place of a value with the type that stands there: `figures[].value: number`.
+/// Every place of a value with its type: `figures[].value: number`.
 fn shape(value: &Value, place: &str, of: &mut BTreeSet<String>) {
     let kind = match value {
-        // Not known: another value of the same place tells its type.
+        // Null: another value of the same place gives its type.
         Value::Null => return,
         Value::Bool(_) => "truth",
         Value::Number(_) => "number",
@@ -61,7 +62,7 @@ fn shape(value: &Value, place: &str, of: &mut BTreeSet<String>) {
     of.insert(format!("{place}: {kind}"));
 }
 
-/// What was frozen, which is written first where it is missing and that was asked for.
+/// What was frozen; written first where it is missing and `LOAMBOOK_FREEZE` asks for it.
 fn kept(name: &str, now: impl Fn() -> String) -> String {
     let path = frozen().join(name);
     if !path.exists() && std::env::var_os("LOAMBOOK_FREEZE").is_some() {
@@ -150,7 +151,8 @@ fn rows(desk: &Desk, table: &str, columns: &[&str]) -> Vec<String> {
     reader.records().map(|record| told(record.unwrap())).collect()
 }
 
-/// The settings in force are the same; a figure may be worked out better, and lies within what was said of it.
+/// The settings in force are the same. A figure may be worked out better, and must lie within its former
+/// uncertainty.
 #[test]
 fn what_notebooks_of_the_first_version_say_means_the_same() {
     let desk = book("demo");
@@ -161,7 +163,7 @@ fn what_notebooks_of_the_first_version_say_means_the_same() {
     assert!(kept("settings.txt", || settings.clone()) == settings, "{settings}");
 
     let figures = rows(&desk, "figures", &["notebook", "line", "figure", "unit", "value", "uncertainty"]);
-    // Three days have all that there is of machines.
+    // Three days have all that machines have.
     let days = ["days/2026-04-18-junior.md", "days/2026-05-09-senior.md", "days/2026-05-23-veteran.md"];
     let is_kept = |row: &&String| days.iter().any(|day| row.starts_with(day)) && !row.contains("||");
     let then = kept("figures.txt", || figures.iter().filter(is_kept).cloned().collect());

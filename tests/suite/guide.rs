@@ -1,4 +1,4 @@
-//! The guide keeps what it says: its examples compile, its figures are worked out, its promises have their tests.
+//! The guide is true: its examples compile, its figures are worked out, its promises have their tests.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -10,7 +10,7 @@ use loambook::vocabulary::figures::FIGURES;
 
 use crate::desk::{Desk, code, err, out};
 
-/// The book of a page, written as a reader would who types it off.
+/// The book of a page, as a reader would type it.
 fn book(topic: &Topic) -> Desk {
     let desk = Desk::empty();
     for example in topic.examples() {
@@ -34,7 +34,7 @@ fn every_example_of_the_guide_is_a_notebook_that_compiles() {
         let checked = desk.run(&["check", "--format", "json"]);
         let findings = out(&checked);
         assert_eq!(code(&checked), 0, "{}: {findings}", topic.name);
-        // A page may show a reading that lies outside of its band, and says what to do about it.
+        // A page may show a reading outside its band, and say what to do about it.
         let warned: Vec<&str> =
             findings.lines().filter(|line| line.contains("\"severity\":\"warning\"")).collect();
         assert!(
@@ -52,7 +52,7 @@ fn every_figure_in_the_guides_prose_is_worked_out() {
     let mut compared = 0;
     for topic in TOPICS {
         assert!(!topic.markdown().contains("`@"), "{}: {}", topic.name, topic.markdown());
-        // What it says is what the command says of the same book.
+        // What the guide prints is what the command prints of the same book.
         let desk = book(topic);
         for day in topic.examples().iter().filter(|example| example.path.starts_with("days/")) {
             let told = desk.run(&["figures", "--all", day.path]);

@@ -1,6 +1,6 @@
-//! One test program, so that the crate is linked once; a module for each subject.
+//! One test program, so that the crate is linked once, with a module for each subject.
 
-// A helper of a test fails the way a test does.
+// A helper of a test may panic, as a test does.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 #![allow(clippy::disallowed_methods, reason = "tests look at the program from outside")]
 

@@ -54,7 +54,7 @@ fn file() -> FileId {
 
 const SAG: &str = "```sag rear\ntape = \"steel\" # é\nhanging = \"6é± 612 mm\"\nalone = 577\n```\n";
 
-/// The same block, wherever Markdown lets it stand, however lines end.
+/// The same block, wherever Markdown allows it, and with any line ends.
 #[test]
 fn places_are_exact_in_lists_quotes_tabs_and_either_end_of_line() {
     let indented = |by: &str| SAG.lines().fold(String::new(), |text, line| text + by + line + "\n");
@@ -340,7 +340,7 @@ fn book_tables_are_read_like_blocks() {
     assert_eq!(codes, [("toml/unquoted", "mm")]);
 }
 
-/// Pieces that notebooks are made of and broken by.
+/// Pieces that notebooks are made of, and pieces that break them.
 fn piece() -> impl Strategy<Value = String> {
     prop_oneof![
         prop::sample::select(vec![
@@ -414,7 +414,7 @@ fn piece() -> impl Strategy<Value = String> {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, ..ProptestConfig::default() })]
 
-    /// Whatever a file holds, there is a document; places lie in the file and never cut a character.
+    /// Every file gives a document; places lie in the file and never cut a character.
     #[test]
     fn anything_at_all_is_read(pieces in prop::collection::vec(piece(), 0..40)) {
         let text: String = pieces.concat();
@@ -468,13 +468,13 @@ fn nodes(text: &str, node: &Node) -> Result<(), TestCaseError> {
                 nodes(text, item)?;
             }
         }
-        // Every character of a decoded text stands where it is said to stand, or an escape does.
+        // Every character of a decoded text is found at its place, or an escape is.
         Value::Text(decoded) => {
             for (at, letter) in decoded.text.char_indices() {
                 let place = node.place(at..at + letter.len_utf8());
                 sound(text, place)?;
                 let written = &text[place.range()];
-                // Line ends and tabs are blanks in what is said.
+                // Line ends and tabs become blanks in a message.
                 let is_end = letter == ' ' && written.chars().all(char::is_control);
                 let nul = letter == '\u{fffd}';
                 prop_assert!(

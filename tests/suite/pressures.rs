@@ -1,7 +1,7 @@
-//! Aim, cold and charge through the program: what somebody is told to pump, and what is said to be in there.
+//! Aim, cold and charge through the program: the pressure to pump to, and the charge it takes to be inside.
 //!
-//! Expected numbers are worked out here from the law of an ideal gas at constant volume,
-//! p₂ = (p₁ + pₐ₁) T₂/T₁ − pₐ₂, by hand and not by the program's own formulas.
+//! The expected numbers are worked out here by hand from the law of an ideal gas at constant volume, p₂ = (p₁ +
+//! pₐ₁) T₂/T₁ − pₐ₂, and not by the program's own formulas.
 
 use std::fs;
 
@@ -27,7 +27,7 @@ aboard = "530 mm"
 ```
 "#;
 
-/// A book with the air fork of the advice's situations; `more` stands in the machine's notebook as well.
+/// A book with the air fork of the advice's situations; `more` is added to the machine's notebook.
 fn desk(more: &str) -> Desk {
     let desk = Desk::empty();
     let machine = include_str!("../advice/machines/air.md");
@@ -51,7 +51,7 @@ fn air(celsius: f64, hectopascal: f64) -> String {
     format!("\n```conditions\nair = \"{celsius} °C\"\npressure = \"{hectopascal} hPa\"\n```\n")
 }
 
-/// The last word of a notebook on a figure.
+/// The last value of a figure in a notebook.
 fn figure(desk: &Desk, path: &str, id: &str) -> Value {
     let figures = desk.json(&["figures", path]);
     figures["figures"].as_array().unwrap().iter().rfind(|figure| figure["id"] == id).unwrap().clone()
@@ -87,13 +87,13 @@ fn near(told: f64, wanted: f64) {
 fn a_bench_number_stands_beside_its_aim_and_what_is_in_it_apart() {
     let desk = desk("");
     let conditions = "\n```conditions\nair = \"20 °C\"\npressure = \"1000 hPa\"\nbench = \"5 °C\"\n```\n";
-    // The aim is 160; what was left in the cold of the morning is 158, at 12 °C.
+    // The aim is 160; in the cold of the morning 158 was left, at 12 °C.
     let read = "\n```pressures\nmain = \"158 psi\"\nat = \"12 °C\"\n```\n";
     let path = day(&desk, "2026-05-02", &format!("{conditions}{SAG}{read}"));
     let cold = (12.0, 1000.0);
     near(value(&desk, &path, "bench.chamber.main"), taken(160.0, cold, (5.0, 1000.0)));
     near(value(&desk, &path, "gate.chamber.main"), taken(158.0, cold, (20.0, 1000.0)));
-    // What nobody read is the aim, taken from cold to the gate.
+    // Where nobody read it, the aim counts, taken from cold to the gate.
     near(value(&desk, &path, "gate.chamber.counter"), taken(151.0, cold, (20.0, 1000.0)));
     let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
@@ -187,11 +187,35 @@ fn a_leak_counts_from_the_charge_that_readings_and_steps_made() {
     // 153.6 and 2 more, all at 10 °C: 6.6 psi less in twelve days.
     near(value(&desk, &path, "leak.chamber.main"), -6.6 * PSI);
     assert_eq!(figure(&desk, &path, "leak.chamber.main")["shown"], "lost 6.6 psi in 12 days");
-    // It stands until the next find; one that is within the measurement is none.
+    // It counts until the next reading; a reading within the measurement's uncertainty is none.
     let later = day(&desk, "2026-05-03", &air(20.0, 1000.0));
     assert_eq!(figure(&desk, &later, "leak.chamber.main")["shown"], "lost 6.6 psi in 12 days");
     let later = day(&desk, "2026-05-03", &found.replace("149 psi", "148.9 psi"));
     assert_eq!(figure(&desk, &later, "leak.chamber.main")["shown"], "no measurable change");
+}
+
+/// The weather of two days is two errors, and each names its notebook.
+#[test]
+fn what_is_assumed_of_two_days_is_told_with_each_day() {
+    let desk = desk("");
+    let read = |word: &str| {
+        format!(
+            "\n```conditions\nair = \"20 °C\"\n```\n```pressures\n{word} = \"150 psi\"\nat = \"10 °C\"\n```\n"
+        )
+    };
+    day(&desk, "2026-04-18", &read("main"));
+    let path = day(&desk, "2026-05-02", &read("found.main"));
+    let why = desk.json(&["why", "leak.chamber.main", &path]);
+    let names = why["budget"].as_array().unwrap().iter().map(|line| line["name"].as_str().unwrap());
+    let mut assumed: Vec<&str> = names.filter(|name| name.starts_with("standard air pressure")).collect();
+    assumed.sort_unstable();
+    assert_eq!(
+        assumed,
+        [
+            "standard air pressure 1013 ± 20 hPa, days/2026-04-18",
+            "standard air pressure 1013 ± 20 hPa, days/2026-05-02",
+        ]
+    );
 }
 
 #[test]
@@ -211,13 +235,13 @@ fn a_hot_reading_is_no_charge_and_judges_no_leak() {
         ),
     );
     assert!(figure(&desk, &path, "leak.chamber.main")["value"].is_null());
-    // Still the aim: nothing of the day is known to be inside.
+    // Still the aim: no charge of the day is known.
     near(value(&desk, &path, "gate.chamber.main"), 160.0 * PSI);
     let check = desk.run(&["check", &path, "--format", "json"]);
     assert!(out(&check).contains("pressure/hot-or-cold"), "{}", out(&check));
 }
 
-/// Every number of psi in a text that stands in a place where somebody is told to pump.
+/// Every number of psi in a text, at a place that says what to pump to.
 fn pumped(text: &str) -> Vec<f64> {
     let words: Vec<&str> =
         text.split([' ', '\n', '>', '<', '"', ';', ',']).filter(|word| !word.is_empty()).collect();
@@ -395,7 +419,7 @@ fn the_chambers_of_a_prepared_day_are_those_of_the_last_time_out() {
     let output = desk.run(&ask);
     assert_eq!(code(&output), 0, "{}", err(&output));
     let notebook = desk.read("days/2026-05-16-ann.md");
-    // What carries the rider is by what he weighs now, whichever day fits best.
+    // What carries the rider goes by today's weight, whichever day fits best.
     assert!(notebook.contains("Starts from 2026-05-02"), "{notebook}");
     assert!(!notebook.contains("chamber.main") && notebook.contains("main chamber: 155 psi"), "{notebook}");
 }
@@ -408,9 +432,9 @@ fn an_expected_sag_after_a_step_rests_on_both_days_own_gates() {
     day(&desk, "2026-04-02", &first);
     let hot = air(30.0, 1000.0);
     let same = day(&desk, "2026-05-02", &hot);
-    // Cold at 30 °C, 160 is 160 at the gate: what counts is the same, and the sag is the one that was read.
+    // Cold at 30 °C, 160 is 160 at the gate: what counts is the same, and the sag is the measured one.
     near(value(&desk, &same, "sag.front.rider_expected"), 0.070);
-    // As read at 2 °C it is more at a gate of 30 °C, and the sag less; brought back to 2 °C it is the same again.
+    // As read at 2 °C it is more at a gate of 30 °C, and the sag less; corrected to 2 °C it is the same again.
     let left = |at: f64| format!("{hot}\n```pressures\nmain = \"160 psi\"\nat = \"{at} °C\"\n```\n");
     let path = day(&desk, "2026-05-02", &left(2.0));
     let firmer = value(&desk, &path, "sag.front.rider_expected");
@@ -526,7 +550,7 @@ fn legs_without_a_temperature_stood_in_the_days_air_give_or_take_and_share_one_e
 #[test]
 fn a_bench_number_is_not_rounded_past_its_limit() {
     let desk = desk("");
-    // The leg takes 195 psi, and what is asked of the bench is that less two hundredths; in bar two decimals of it are more.
+    // The leg takes 195 psi, and the bench needs that less two hundredths; in bar, two decimals of it are more.
     let machine =
         desk.read("machines/corrie.md").replacen("limit = \"195 psi\"", "limit = \"171.03 psi\"", 1);
     desk.write("machines/corrie.md", &machine);
@@ -586,13 +610,13 @@ fn a_plan_past_a_limit_tells_no_number_to_get_there() {
     let desk = desk("\n```settings hard\nchamber.main = \"196 psi\"\nchamber.counter = \"158 psi\"\n```\n");
     let path = day(&desk, "2026-05-02", &air(20.0, 1000.0));
     let output = desk.run(&["sheet", &path, "--format", "html", "-o", "sheet.html"]);
-    // The plan itself is the error; the sheet is printed all the same.
+    // The plan itself is the error; the sheet is printed nevertheless.
     assert_eq!(code(&output), 1, "{}", err(&output));
     let sheet = desk.read("sheet.html");
     let plan = sheet.split("Plan B").nth(1).unwrap_or_else(|| panic!("{sheet}"));
     let plan = plan.split("</p>").next().unwrap();
     assert!(plan.contains("past its limit"), "{plan}");
-    // The counter chamber's 158 and the way to it, 7, are all that is told.
+    // Only the counter chamber's 158, and the way to it, 7, are shown.
     assert!(plan.contains("158") && !plan.contains("196") && !plan.contains("36"), "{plan}");
 }
 

@@ -1,7 +1,7 @@
-//! What the README shows of the program is what the program says.
+//! What the README shows of the program is what the program prints.
 //!
-//! The day that it shows is put into the demo book as its only one, and each line behind a `$` in its session is run there.
-//! `LOAMBOOK_README=write cargo test readme` puts what they say now into the README.
+//! The README's day is put into the demo book as its only one, and each line behind a `$` in its session is run there.
+//! `LOAMBOOK_README=write cargo test readme` puts the present output into the README.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -12,7 +12,7 @@ use tempfile::TempDir;
 
 use crate::desk::copy;
 
-/// What stands before a line that is typed.
+/// The prompt before a line that is typed.
 const PROMPT: &str = "$ ";
 const DAY: &str = "days/2026-04-11.md";
 
@@ -20,7 +20,7 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// The inside of a fence that begins with a line: where it stands in a text.
+/// The inside of a fence that begins with a line: its place in a text.
 fn inside(text: &str, fence: &str) -> std::ops::Range<usize> {
     let start = text.find(fence).unwrap_or_else(|| panic!("no {fence} in the README")) + fence.len();
     let mark = fence.trim_end().trim_end_matches(char::is_alphabetic);
@@ -40,7 +40,7 @@ fn book(readme: &str) -> TempDir {
     folder
 }
 
-/// What a line says in a shell, on both streams.
+/// What a line prints in a shell, on both streams.
 fn said(line: &str, folder: &Path) -> String {
     let programs: PathBuf = cargo_bin("loambook").parent().unwrap().to_owned();
     let path = format!("{}:{}", programs.display(), std::env::var("PATH").unwrap());
@@ -53,7 +53,7 @@ fn said(line: &str, folder: &Path) -> String {
     String::from_utf8(run.stdout).unwrap()
 }
 
-/// A session with what its lines say now.
+/// A session with the present output of its lines.
 fn played(session: &str, folder: &Path) -> String {
     let lines = session.lines().filter_map(|line| line.strip_prefix(PROMPT));
     let typed: Vec<&str> = lines.collect();

@@ -1,4 +1,4 @@
-//! Cases of `tests/reference/` about what notebooks say: units, shown numbers, declared uncertainty.
+//! Cases of `tests/reference/` about the text of notebooks: units, shown numbers, declared uncertainty.
 //!
 //! `band`, `recheck` and `settings_accepted` need more than a quantity and are answered elsewhere.
 

@@ -1,4 +1,4 @@
-//! What is written with an error in it counts for nothing, and stops nothing else.
+//! A block with an error in it counts for nothing, and stops nothing else.
 
 use serde_json::Value;
 
@@ -59,7 +59,7 @@ sag.rear.rider = { aim = "105 mm", within = "100..110 mm" }
 
 const JUNE: &str = "\n```sag front\nhanging = \"500 mm\"\naboard  = \"430 mm\"\n```\n\n```sag rear\nhanging = \"612 mm\"\n\
                     alone   = \"577 mm\"\naboard  = \"500 mm\"\n```\n";
-/// A unit that there is none of, on line 9.
+/// A unit that does not exist, on line 9.
 const JULY: &str = "\n```sag rear\nhanging = \"612 mm\"\nalone   = \"577 mm\"\naboard  = \"507 nm\"\n```\n";
 
 fn desk(days: &[(&str, &str)]) -> Desk {
@@ -94,11 +94,11 @@ fn no_figure_rests_on_readings_that_were_swapped() {
         .replace("aboard  = \"500 mm\"", "aboard  = \"577 mm\"")
         .replace("500_", "500");
     let desk = desk(&[("2026-06-11", &day)]);
-    // The finding stands on the earlier of the two, line 14.
+    // The finding is placed at the earlier of the two, line 14.
     for id in ["sag.rear.static", "sag.rear.rider", "spring.rear.collar_turns", "spring.rear.rate_fitted"] {
         assert_eq!(missing(&desk, "2026-06-11", id), "written, with an error at line 14", "{id}");
     }
-    // What the front says stands.
+    // What was read of the front counts.
     assert!(figure(&desk, "2026-06-11", "sag.front.rider")["value"].is_number());
 }
 
@@ -131,7 +131,7 @@ fn an_older_reading_does_not_stand_in_for_one_with_an_error() {
         assert_eq!(missing(&desk, "2026-10-11", id), place, "{id}");
     }
     assert!(figure(&desk, "2026-10-11", "sag.rear.static")["value"].is_number());
-    // No point of the season rests on it either.
+    // No point of the season comes from it either.
     let season = desk.run(&["season", "heron", "--format", "json"]);
     assert!(!out(&season).contains("0.105"), "{}", out(&season));
 }
@@ -146,7 +146,7 @@ fn a_slip_in_july_empties_a_box_of_octobers_sheet_and_stops_nothing_else() {
     assert!(sheet.contains("days/2026-07-11.md line 10"), "{sheet}");
     assert!(sheet.contains("written, with an error at days/2026-07-11.md:10"), "{sheet}");
     assert!(!desk.read("print/2026-06-11.html").contains("2026-07-11"));
-    // The sheet of June rests on none of it.
+    // Nothing on the sheet of June comes from it.
     assert_eq!(code(&desk.run(&["sheet", "days/2026-06-11.md", "-o", "june", "--format", "html"])), 0);
     // October's check names what is in its way.
     let check = desk.run(&["check", "days/2026-10-11.md"]);
@@ -165,11 +165,11 @@ fn a_setting_with_an_error_is_not_carried_on_as_it_was() {
         missing(&desk, "2026-10-11", "geometry.rake"),
         "written, with an error at days/2026-07-11.md:8"
     );
-    // A step from what nobody can tell is no second finding.
+    // A step from a setting that nobody knows is no second finding.
     let output = desk.run(&["check", "--format", "json"]);
     let errors: Vec<&str> = out(&output).lines().filter(|line| line.contains("\"error\"")).collect();
     assert_eq!(errors.len(), 1, "{errors:?}");
-    // Back is back: what the slip replaced holds again.
+    // Back is back: the setting before the slip is in force again.
     let back = "\n```change\nback = true\n```\n";
     desk.write("days/2026-10-11.md", &desk.read("days/2026-10-11.md").replace(later, back));
     assert!(figure(&desk, "2026-10-11", "geometry.rake")["value"].is_number());

@@ -1,4 +1,4 @@
-//! A book that is being worked on: after every edit it is what it would be if it were read anew.
+//! A book that is being worked on: after every edit it is what it would be if it were read afresh.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -10,9 +10,10 @@ use loambook::pages::{figures, state};
 use loambook::render::findings::json;
 use loambook::session::{Compiled, Session};
 use loambook::source::{Memory, limits};
+use loambook::vocabulary::{End, FigureName};
 use proptest::prelude::*;
 
-/// Ways of writing a file, drawn by numbers: each takes from the number what it needs.
+/// Ways of writing a file, drawn by numbers: each uses of the number what it needs.
 struct Draw(u32);
 
 impl Draw {
@@ -121,7 +122,7 @@ fn laps(draw: &mut Draw) -> String {
     .to_owned()
 }
 
-/// The day's head tells its date, which need not be that of its place among the files.
+/// The date comes from the day's head, and need not be that of its place among the files.
 fn day(number: u32, draw: &mut Draw) -> String {
     let on = if draw.of(6) == 0 { 1 + draw.of(9) } else { 1 + number };
     let mut text = format!("+++\nkind = \"day\"\ndate = 2026-04-{on:02}\n");
@@ -180,12 +181,12 @@ fn file(number: u32, bits: u32) -> (String, String) {
     }
 }
 
-/// Everything that is found.
+/// All findings.
 fn found(compiled: &Compiled) -> String {
     json(&compiled.findings, &compiled.book.sources)
 }
 
-/// Everything that is found, and what each notebook comes to.
+/// All findings, and the result of each notebook.
 fn told(compiled: &Compiled) -> String {
     let Compiled { book, season, findings, .. } = compiled;
     let mut told = json(findings, &book.sources);
@@ -225,7 +226,7 @@ proptest! {
     ) {
         let mut files: BTreeMap<String, String> =
             (0..FILES).zip(first).map(|(number, bits)| file(number, bits)).collect();
-        // Half of them lie in the store, and the others were never saved.
+        // Half of them are in the store; the others were never saved.
         let saved = files.iter().step_by(2);
         let store = saved.fold(Memory::new(), |store, (path, text)| store.with(path.as_str(), text.as_str()));
         let mut session = Session::over(&store).unwrap();
@@ -242,7 +243,7 @@ proptest! {
                     session.edit(path.as_str(), text.as_str());
                     files.insert(path.clone(), text);
                 }
-                // Of what lies in the store an edit is closed, and what does not is gone.
+                // An edit of a stored file is dropped, and a file that was never stored is gone.
                 None => {
                     session.close(&path);
                     match loambook::source::Store::read(&store, &path, limits::TEXT_BYTES) {
@@ -251,7 +252,7 @@ proptest! {
                     };
                 }
             }
-            // Somebody waits for this one for a while only, as often as not long enough.
+            // For this one somebody waits only for a while, and often not long enough.
             let looks = AtomicU32::new(bits.unwrap_or_default() % 64);
             let waits = || looks.fetch_update(Relaxed, Relaxed, |left| left.checked_sub(1)).is_ok();
             let _ = session.compile_while(on, &waits);
@@ -266,8 +267,8 @@ proptest! {
     }
 }
 
-/// What everything rests on where readings are repeated: bands at whose edges the readings lie, limits, a spring that may
-/// not be what its label says, and a tape, a gauge and a pull scale of which repeats alone tell how they scatter.
+/// Parts of the book that matter where readings are repeated: bands with the readings at their edges, limits, a spring
+/// that may not be what its label says. The scatter of a tape, a gauge and a pull scale shows from repeats alone.
 fn read_again_and_again() -> BTreeMap<String, String> {
     let machine = "+++\nkind = \"machine\"\n+++\n\
         ```frame\nmass = \"110 kg\"\nfront_share = \"48 %\"\n```\n\
@@ -325,7 +326,8 @@ fn day_of_readings(bits: u32) -> String {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
 
-    /// What repeats of one day tell of tape, gauge and hand, the intervals of all later days rest on.
+    /// The repeats of one day show the scatter of tape, gauge and hand; the intervals of all later days rest on
+    /// it.
     #[test]
     fn an_edit_of_repeats_leaves_no_later_day_with_what_was_found_before(
         first in proptest::collection::vec(any::<u32>(), 12),
@@ -401,7 +403,7 @@ fn an_editor_is_told_what_stands_under_the_cursor() {
     assert_eq!(compiled.spot("days/other.md", 0), None);
 
     let before = u32::try_from(text.find("Dry").unwrap()).unwrap();
-    let sag = |offset| compiled.figure(day, offset, "sag.rear.rider").unwrap().value();
+    let sag = |offset| compiled.figure(day, offset, FigureName::SAG_RIDER.of(End::Rear)).unwrap().value();
     assert_eq!(sag(before), None);
     assert!((sag(u32::MAX).unwrap() - 0.105).abs() < 1e-9);
     assert!(compiled.state(day, before).unwrap().rider_sag(loambook::vocabulary::End::Rear).is_none());
@@ -430,13 +432,13 @@ fn a_day_rests_on_the_days_whose_words_still_hold() {
     assert_eq!(compiled.rests_on(99), loambook::session::RestsOn::default());
 }
 
-/// A day whose rear sag is 109.5 mm: inside of its band by less than some readings can tell.
+/// A day whose rear sag is 109.5 mm: inside its band by less than some readings can resolve.
 const NEAR_THE_EDGE: &str = "```sag rear\nhanging = \"612 mm\"\naboard = \"502.5 mm\"\n```\n";
 
-/// What is edited, and what it reads; before that, what it read.
+/// The file that is edited, and its new text; before that, its old text.
 type EditOf = (&'static str, String, String);
 
-/// Edits of one file that change what is found in another day's notebook, or in a file that nobody touched.
+/// Edits of one file that change the findings in another day's notebook, or in a file that nobody touched.
 #[test]
 fn whatever_a_day_rests_on_is_looked_at_again_when_it_is_edited() {
     let rough = "```sag rear\nhanging = \"612 mm\"\naboard = \"495 507 519 mm\"\n```\n";

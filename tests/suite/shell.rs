@@ -40,7 +40,7 @@ fn help_fits_eighty_columns_and_gives_an_example_that_is_understood() {
         let example = example.replace("\\\n", " ");
         let example = example.split("\n\n").next().unwrap();
         let example = example.split(['|', '#']).next().unwrap();
-        // With `--help` behind it, the words before it are looked at and nothing is done.
+        // With `--help` at the end, the words before it are checked and nothing is done.
         let mut words: Vec<&str> = example.split_whitespace().map(|word| word.trim_matches('\'')).collect();
         assert_eq!(words[0], name);
         words.push("--help");
@@ -49,7 +49,7 @@ fn help_fits_eighty_columns_and_gives_an_example_that_is_understood() {
     }
 }
 
-/// What bash offers behind some words, by its own machinery and the script that the program prints.
+/// What bash offers behind some words, with its own functions and the script that the program prints.
 fn offered_by_bash(words: &[&str], folder: &Path) -> Vec<String> {
     let script = "eval \"$(loambook completions bash)\"; COMP_WORDS=(\"$@\"); COMP_CWORD=$(($#-1)); COMP_TYPE=9; \
                   _clap_complete_loambook loambook \"${!#}\"; printf '%s\\n' \"${COMPREPLY[@]}\"";
@@ -77,7 +77,7 @@ fn bash_completes_commands_and_the_names_of_the_book() {
     assert_eq!(offered_by_bash(&["why", "geometry.tra"], demo()), ["geometry.trail"]);
     assert_eq!(offered_by_bash(&["rule", "sag/reading-o"], demo()), ["sag/reading-order"]);
     assert!(offered_by_bash(&["figures", ""], demo()).contains(&"days/".to_owned()));
-    // Where there is no book nothing is offered, and nothing is said.
+    // Without a book nothing is offered, and nothing is printed.
     assert_eq!(offered_by_bash(&["season", "--machine", ""], Desk::empty().folder.path()), [""]);
 }
 

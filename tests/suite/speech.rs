@@ -1,4 +1,5 @@
-//! The words of every language: English is what the code, the templates and the tables have, and each translation is of it.
+//! The words of every language: English is what the code, the templates and the tables have, and the translations are made
+//! from it.
 //!
 //! `LOAMBOOK_ACCEPT=1` writes `templates/words/en.toml` anew.
 
@@ -19,10 +20,10 @@ use proc_macro2::{TokenStream, TokenTree};
 
 const ACCEPT: &str = "LOAMBOOK_ACCEPT";
 
-/// The sections in their order: a pattern that is used in several stands in the first of them.
+/// The sections in their order: a pattern that several use is in the first of them.
 const SECTIONS: [&str; 5] = ["names", "findings", "cautions", "advice", "pages"];
 
-/// One use of a pattern in the code: its key, and the names of the parts that it is given.
+/// One use of a pattern in the code: its key, and the names of its parts.
 #[derive(Debug, PartialEq)]
 struct Said {
     key: String,
@@ -46,7 +47,7 @@ fn files(folder: &Path, ending: &str, into: &mut Vec<PathBuf>) {
     }
 }
 
-/// Every `say!` in some code, that of its own tests left out.
+/// Every `say!` in some code, except in its own tests.
 fn said(code: TokenStream, into: &mut Vec<Said>) {
     let tokens: Vec<TokenTree> = code.into_iter().collect();
     let is = |at: usize, word: &str| tokens.get(at).is_some_and(|token| token.to_string() == word);
@@ -62,7 +63,7 @@ fn said(code: TokenStream, into: &mut Vec<Said>) {
     }
 }
 
-/// What stands between the brackets of a `say!`; `None` in the macro's own rules.
+/// The text between the brackets of a `say!`; `None` in the macro's own rules.
 fn message(inside: TokenStream) -> Option<Said> {
     let tokens: Vec<TokenTree> = inside.into_iter().collect();
     let literal = |at: usize| -> Option<String> {
@@ -86,7 +87,7 @@ fn section_of(path: &str) -> &'static str {
     }
 }
 
-/// Every pattern of the code with the file that has it.
+/// Every pattern of the code, with its file.
 fn of_code() -> Vec<(String, Said)> {
     let (folder, mut found) = (root().join("src"), Vec::new());
     files(&folder, "rs", &mut found);
@@ -111,7 +112,7 @@ fn of_template(text: &str) -> Vec<String> {
     words
 }
 
-/// Formulas and where they are from, but for those that are signs alone.
+/// Formulas and their sources, except those that are only signs.
 fn of_formulas() -> Vec<String> {
     let text = fs::read_to_string(root().join("src/figures/formula.rs")).unwrap();
     let file = syn::parse_file(&text).unwrap();
@@ -138,11 +139,11 @@ fn of_formulas() -> Vec<String> {
     texts
 }
 
-/// What is said in the advice that ships, and not what is listened for.
+/// The words that the shipped advice prints, not those that it listens for.
 const TOLD: [&str; 12] =
     ["say", "low", "high", "first", "warns", "no_cure", "costs", "better", "usual", "how", "by_manual", "do"];
 
-/// Every sentence of a table of the advice, with those of the tables in it.
+/// Every sentence of a table of the advice, with those of its subtables.
 fn of_advice(table: &toml::Table, into: &mut Vec<String>) {
     for (key, value) in table {
         match value {
@@ -156,7 +157,7 @@ fn of_advice(table: &toml::Table, into: &mut Vec<String>) {
     }
 }
 
-/// Every English pattern with the section that it stands in.
+/// Every English pattern with its section.
 fn english() -> BTreeMap<String, &'static str> {
     let mut all: Vec<(&str, String)> = Vec::new();
     let mut add = |section, keys: Vec<String>| all.extend(keys.into_iter().map(|key| (section, key)));
@@ -187,6 +188,8 @@ fn english() -> BTreeMap<String, &'static str> {
     add("names", of_formulas());
     let advice: toml::Table =
         fs::read_to_string(root().join("templates/advice.toml")).unwrap().parse().unwrap();
+    let places = advice["places"].as_array().unwrap().iter();
+    add("names", places.map(|place| format!("place|{}", place.as_str().unwrap())).collect());
     for part in ["look", "reading", "complaint"] {
         let mut told = Vec::new();
         of_advice(advice[part].as_table().unwrap(), &mut told);

@@ -51,7 +51,7 @@ fn a_day_without_a_notebook_gets_one() {
     let output = desk.run(&["take", "sent.txt"]);
     assert_eq!((code(&output), out(&output)), (0, format!("{DAY}\n").as_str()), "{}", err(&output));
     assert_eq!(desk.read(DAY), text);
-    // Once more, it is all there.
+    // The second time it is all there.
     let output = desk.run(&["take", "sent.txt"]);
     assert_eq!((code(&output), out(&output)), (0, ""));
     assert!(err(&output).contains(&format!("nothing is new: all of it is in {DAY}")), "{}", err(&output));
@@ -94,7 +94,7 @@ fn another_machine_or_rider_is_another_day() {
     desk.write("machines/cairn.md", "+++\nkind = \"machine\"\n+++\n");
     let cairn = HEAD.replace("brae", "cairn");
     assert_eq!(out(&take(&desk, &format!("{cairn}\n{STINT}"))), "days/2026-05-09-wren-cairn.md\n");
-    // The name in the folder is not what a day is known by.
+    // A day is not recognised by its name in the folder.
     std::fs::rename(desk.path(DAY), desk.path("days/saturday.md")).unwrap();
     assert!(err(&take(&desk, &format!("{HEAD}\n{STINT}"))).contains("all of it is in days/saturday.md"));
 }
@@ -108,7 +108,7 @@ fn a_message_can_hold_several_days() {
     assert_eq!(code(&output), 0, "{}", err(&output));
     assert!(err(&output).contains("1 line before the first head"), "{}", err(&output));
     assert_eq!(desk.read("days/2026-05-09-jay.md"), jay);
-    // What is piped on is a patch and nothing else.
+    // The output into a pipe is a patch and nothing else.
     assert!(out(&output).starts_with("--- a/days/2026-05-09-wren.md\n+++ b/"), "{}", out(&output));
     apply(&desk, "", out(&output));
     // The same day twice becomes one notebook.
@@ -125,7 +125,7 @@ fn a_text_without_a_head_is_of_the_day_that_is_said() {
     assert_eq!(desk.read("days/2026-05-09-jay.md"), format!("{}\n{STINT}", HEAD.replace("wren", "jay")));
     let output = take(&desk, STINT);
     assert_eq!(code(&output), 2);
-    assert!(err(&output).contains("does not say which rider"), "{}", err(&output));
+    assert!(err(&output).contains("does not say its rider"), "{}", err(&output));
     let output = desk.run_with_input(&["take", "--rider", "jay"], &format!("{HEAD}\n{STINT}"));
     assert_eq!(code(&output), 2);
     assert_eq!(file_names(&desk.path("days")), ["2026-05-09-jay.md"]);
@@ -137,7 +137,7 @@ fn errors_in_a_text_are_told_and_it_is_kept() {
     let output = take(&desk, &format!("{HEAD}\n```change\nfork.height = \"2 kg down\"\n```\n"));
     assert_eq!((code(&output), out(&output)), (1, format!("{DAY}\n").as_str()));
     assert!(err(&output).contains("quantity/dimension"), "{}", err(&output));
-    // What is not a day at all is not.
+    // A text that is not a day at all is not taken.
     for text in [
         "+++\nkind = \"machine\"\n+++\n",
         "+++\nkind = \"day\"\nmachine = \"brae\"\nrider = \"wren\"\n+++\n",
@@ -173,7 +173,7 @@ fn text() -> impl Strategy<Value = String> {
     })
 }
 
-/// Whether all of some lines stand in others, in their order, each being the same or gone on with.
+/// Whether all of some lines are in others, in their order, each the same or continued.
 fn stand_in(lines: &str, others: &str) -> bool {
     let mut others = others.lines();
     lines.lines().filter(|line| !line.trim().is_empty()).all(|line| {
@@ -187,7 +187,7 @@ fn stand_in(lines: &str, others: &str) -> bool {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
-    /// Every line of the notebook and of the text is in what they make, and taking the text again finds nothing new.
+    /// Every line of the notebook and of the text is in the result, and taking the text again finds nothing new.
     #[test]
     fn nothing_is_lost_and_nothing_comes_twice(notebook in text(), sent in text()) {
         let Ok(made) = merged(&notebook, &sent) else { return Ok(()) };

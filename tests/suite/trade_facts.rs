@@ -33,7 +33,7 @@ fn the_rider_sag_has_the_trades_aim() {
     for case in cases("band") {
         let band = band(&book, case.inputs.text("figure"));
         let (aim, within) = (band.aim.unwrap().value(), band.within.unwrap());
-        // The aim must lie within the case's two ends: what lies within is told as the end itself.
+        // The aim must lie within the case's two ends: an aim within them is reported as the end itself.
         let outputs = Outputs::new().number("lowest", aim.min(0.095)).number("highest", aim.max(0.110));
         let faults = case.faults(&outputs);
         assert!(faults.is_empty(), "{aim} m: {}", faults.join("\n"));
@@ -49,7 +49,8 @@ fn the_rider_sag_is_checked_again_as_often_as_the_trade_does() {
         else {
             panic!("not in days");
         };
-        // The interval must lie within the case's two ends: what lies within is told as the end itself.
+        // The interval must lie within the case's two ends: an interval within them is reported as the end
+        // itself.
         let low =
             Outputs::new().number("earliest_days", days.min(30.0)).number("latest_days", days.max(60.0));
         let faults = case.faults(&low);

@@ -1,4 +1,4 @@
-//! The uncertainty of figures, held against drawing lots.
+//! The uncertainty of figures, compared with random draws.
 //!
 //! First order propagation (JCGM 100:2008) is checked by Monte Carlo on the demo book (JCGM 101:2008): every error
 //! source is drawn and the figures are worked out anew. Coverage is checked on made-up measurement days whose
@@ -16,13 +16,15 @@ use loambook::physics::uncertainty::coverage_factor;
 use loambook::season::Season;
 use loambook::session::{Compiled, Session};
 use loambook::source::{Disk, Memory, Store};
-use loambook::vocabulary::figures as names;
-use loambook::vocabulary::names::{fill, opened};
+use loambook::vocabulary::figures::FigureId;
+use loambook::vocabulary::name::Row as _;
+use loambook::vocabulary::{End, FigureName};
 use rayon::prelude::*;
 
 use crate::books::replayed;
 
-/// Splitmix64: small, and good enough for lots that need no secrecy. G. Steele, D. Lea and C. Flood, OOPSLA 2014.
+/// Splitmix64: small, and good enough for draws that need no secrecy. G. Steele, D. Lea and C. Flood, OOPSLA
+/// 2014.
 struct Lots(u64);
 
 impl Lots {
@@ -46,9 +48,9 @@ impl Lots {
     }
 }
 
-/// How far a source is off in one draw: the same source the same in all figures of the draw.
+/// The error of a source in one draw: the same source has the same error in all figures of the draw.
 fn lot(draw: u64, note: &SourceNote) -> f64 {
-    let name = note.id.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
+    let name = note.id.as_str().bytes().fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {
         (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
     });
     let mut lots = Lots(name ^ draw.wrapping_mul(0xd6e8_feb8_6659_fd93));
@@ -92,8 +94,8 @@ impl Spread {
     }
 }
 
-/// What the demo book writes without a `±`, with one that a careful rider could put there, so that every figure has
-/// something to be uncertain by.
+/// The demo book's values without a `±`, with one that a careful rider could write, so that every figure has an
+/// uncertainty.
 const DOUBTS: [(&str, &str, &str); 8] = [
     ("machines/corrie-450.md", "total_offset = \"52.1 mm\"", "total_offset = \"52.1 ± 0.4 mm\""),
     ("machines/corrie-450.md", "rollout = \"2141 mm\"", "rollout = \"2141 ± 4 mm\""),
@@ -105,18 +107,18 @@ const DOUBTS: [(&str, &str, &str); 8] = [
     ("days/2026-07-04-senior.md", "travel_used.rear = \"277 mm\"", "travel_used.rear = \"277 ± 3 mm\""),
 ];
 
-/// Figures that no lots are drawn for, and why.
-const NOT_DRAWN: [(&str, &str); 10] = [
-    (names::SPRING_BEST_RATE, "one of the springs on hand"),
-    (names::JET_MAIN_ON_HAND, "one of the jets on hand"),
-    (names::DRIVE_RATIO, "teeth are counted"),
-    (names::DRIVE_LINKS_NEEDED, "teeth and links are counted, and the countershaft's place cancels"),
-    (names::DRIVE_AXLE_MOVE, "teeth and links are counted, and the countershaft's place cancels"),
-    (names::LAPS_BEST, "a watch has no error that anybody wrote"),
-    (names::LAPS_MEDIAN, "a watch has no error that anybody wrote"),
-    (names::LAPS_SPREAD, "a watch has no error that anybody wrote"),
-    (names::CHANGE_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
-    (names::STEP_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
+/// Figures that are not drawn, and why.
+const NOT_DRAWN: [(FigureId, &str); 10] = [
+    (FigureId::SPRING_BEST_RATE, "one of the springs on hand"),
+    (FigureId::JET_MAIN_ON_HAND, "one of the jets on hand"),
+    (FigureId::DRIVE_RATIO, "teeth are counted"),
+    (FigureId::DRIVE_LINKS_NEEDED, "teeth and links are counted, and the countershaft's place cancels"),
+    (FigureId::DRIVE_AXLE_MOVE, "teeth and links are counted, and the countershaft's place cancels"),
+    (FigureId::LAPS_BEST, "a watch has no error that anybody wrote"),
+    (FigureId::LAPS_MEDIAN, "a watch has no error that anybody wrote"),
+    (FigureId::LAPS_SPREAD, "a watch has no error that anybody wrote"),
+    (FigureId::CHANGE_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
+    (FigureId::STEP_OFFSET, "nobody changes the clamps in the demo book, and what both have cancels"),
 ];
 
 fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {
@@ -133,8 +135,8 @@ fn doubtful_demo() -> (Arc<Book>, Arc<Season>) {
     (book, season)
 }
 
-/// Each figure worked out so often with every error source drawn anew.
-fn drawn(here: Here<'_>, draws: u64, figures: &[(String, f64)]) -> Vec<Spread> {
+/// Each figure, worked out this often with every error source drawn anew.
+fn drawn(here: Here<'_>, draws: u64, figures: &[(FigureName, f64)]) -> Vec<Spread> {
     (0..draws)
         .into_par_iter()
         .fold(
@@ -143,7 +145,7 @@ fn drawn(here: Here<'_>, draws: u64, figures: &[(String, f64)]) -> Vec<Spread> {
                 let shift = |note: &SourceNote| lot(draw, note);
                 let bench = Bench::new(here, Plain).shifted(&shift);
                 for (spread, (name, _)) in spreads.iter_mut().zip(figures) {
-                    if let Some(value) = bench.value(name) {
+                    if let Some(value) = bench.value(*name) {
                         spread.add(value);
                     }
                 }
@@ -156,31 +158,31 @@ fn drawn(here: Here<'_>, draws: u64, figures: &[(String, f64)]) -> Vec<Spread> {
         )
 }
 
-/// The standard uncertainty of every continuous figure of the demo book is that of drawn lots, within 3 %: for each
-/// machine and rider, on the latest day on which the figure is uncertain. A figure of the vocabulary that is never
-/// compared must be named in [`NOT_DRAWN`].
+/// The standard uncertainty of every continuous figure of the demo book is that of random draws, within 3 %: for each machine and
+/// rider, on the latest day on which the figure is uncertain. A figure of the vocabulary that is never compared must be named in
+/// [`NOT_DRAWN`].
 ///
-/// Ten thousand draws tell a standard deviation to 0.7 %, so that 3 % are four times what chance makes; `LOAMBOOK_DRAWS` asks for
-/// another number: a million on demand, some hundreds in a hurry.
+/// Ten thousand draws give a standard deviation to 0.7 %, so that 3 % is four times the error of chance. `LOAMBOOK_DRAWS` asks
+/// for another number: a million on demand, some hundreds in a hurry.
 #[test]
 fn first_order_agrees_with_drawing_lots() {
     let draws: u64 =
         std::env::var("LOAMBOOK_DRAWS").ok().and_then(|draws| draws.parse().ok()).unwrap_or(10_000);
     let (book, season) = doubtful_demo();
     let mut report = String::new();
-    let mut done: BTreeSet<(Option<&str>, Option<&str>, String)> = BTreeSet::new();
+    let mut done: BTreeSet<(Option<&str>, Option<&str>, FigureName)> = BTreeSet::new();
     for (index, day) in book.days.iter().enumerate().rev() {
         let here = Here::of_day(&book, &season, index, season.days[index].end()).unwrap();
         let tape = Tape::new();
         let bench = Bench::new(here, &tape);
-        let first_order: Vec<(String, f64)> = bench
+        let first_order: Vec<(FigureName, f64)> = bench
             .names()
             .into_iter()
             .filter_map(|name| {
                 let standard = bench.figure(name).number()?.standard()?;
-                Some((name.to_string(), standard))
+                Some((name, standard))
             })
-            .filter(|(name, _)| done.insert((day.machine.as_deref(), day.rider.as_deref(), name.clone())))
+            .filter(|(name, _)| done.insert((day.machine.as_deref(), day.rider.as_deref(), *name)))
             .collect();
         if first_order.is_empty() {
             continue;
@@ -188,7 +190,7 @@ fn first_order_agrees_with_drawing_lots() {
         let spreads = drawn(here, draws, &first_order);
         for (spread, (name, standard)) in spreads.iter().zip(&first_order) {
             let ratio = spread.deviation() / standard;
-            // Few draws tell a spread only so well: four times its own standard deviation.
+            // Few draws give a spread only roughly: four times its own standard deviation is allowed.
             let allowed = 0.03_f64.max(4.0 / (2.0 * draws as f64).sqrt());
             let enough = spread.count > 0.99 * draws as f64;
             if !(enough && (ratio - 1.0).abs() < allowed) {
@@ -198,13 +200,12 @@ fn first_order_agrees_with_drawing_lots() {
         }
     }
     assert!(report.is_empty(), "{report}");
-    let compared = |pattern: &str| done.iter().any(|(_, _, name)| opened(pattern, name).is_some());
-    let never: Vec<&str> =
-        names::FIGURES.iter().map(|row| row.pattern).filter(|pattern| !compared(pattern)).collect();
+    let compared = |row: &FigureId| done.iter().any(|(_, _, name)| name.row == *row);
+    let never: Vec<FigureId> = FigureId::ALL.iter().copied().filter(|row| !compared(row)).collect();
     println!("{} figures drawn {draws} times; not drawn: {never:?}", done.len());
-    let excused = NOT_DRAWN.map(|(pattern, _)| pattern);
-    let without_excuse: Vec<_> = never.iter().filter(|pattern| !excused.contains(pattern)).collect();
-    let drawn_after_all: Vec<_> = excused.iter().filter(|pattern| !never.contains(pattern)).collect();
+    let excused = NOT_DRAWN.map(|(row, _)| row);
+    let without_excuse: Vec<_> = never.iter().filter(|row| !excused.contains(row)).collect();
+    let drawn_after_all: Vec<_> = excused.iter().filter(|row| !never.contains(row)).collect();
     assert!(
         without_excuse.is_empty() && drawn_after_all.is_empty(),
         "{without_excuse:?} {drawn_after_all:?}"
@@ -306,7 +307,7 @@ fn day(date: &str, mut reading: impl FnMut(&str, &str, f64) -> String) -> String
     text
 }
 
-/// What is supposed at a place that has a `±` is the supposed value, whether errors are recorded or not.
+/// A `±` beside a supposed value does not change that value, whether errors are recorded or not.
 #[test]
 fn a_setting_with_a_doubt_can_be_supposed_otherwise() {
     let machine =
@@ -324,8 +325,9 @@ fn a_setting_with_a_doubt_can_be_supposed_otherwise() {
     let expected = |state| {
         let here = Here::of_day(&book, &season, 0, state).unwrap();
         let tape = Tape::new();
-        let recorded = Bench::new(here, &tape).figure("sag.rear.rider_expected").number().unwrap().value;
-        (Bench::new(here, Plain).value("sag.rear.rider_expected").unwrap(), recorded)
+        let sag = FigureName::SAG_RIDER_EXPECTED.of(End::Rear);
+        let recorded = Bench::new(here, &tape).figure(sag).number().unwrap().value;
+        (Bench::new(here, Plain).value(sag).unwrap(), recorded)
     };
     let (before, after) = (expected(end), expected(&supposed));
     assert!((before.0 - before.1).abs() < 1e-9 && (after.0 - after.1).abs() < 1e-9, "{before:?} {after:?}");
@@ -362,17 +364,17 @@ fn intervals_contain_the_truth() {
     }
     let Compiled { book, season, .. } = replayed(&store);
     let asked = [
-        fill(names::SAG_RIDER, "rear"),
-        fill(names::SPRING_RATE_FITTED, "rear"),
-        names::TRAIL.to_owned(),
-        fill(names::GATE_CHAMBER, "main"),
+        FigureName::SAG_RIDER.of(End::Rear),
+        FigureName::SPRING_RATE_FITTED.of(End::Rear),
+        FigureName::TRAIL,
+        FigureName::GATE_CHAMBER.named("main"),
     ];
     let mut truth = Vec::new();
     let mut inside = vec![0_u32; asked.len()];
     for index in 0..book.days.len() {
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-        for (place, name) in asked.iter().enumerate() {
+        for (place, name) in asked.into_iter().enumerate() {
             let figure = bench.figure(name);
             let value = figure.value().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent()));
             if index == 0 {
@@ -392,14 +394,14 @@ fn intervals_contain_the_truth() {
 }
 
 /// A figure of the only day of a book, after its first `blocks` blocks.
-fn after(text: &str, blocks: usize, name: &str) -> Number {
+fn after(text: &str, blocks: usize, name: FigureName) -> Number {
     let store = Memory::new()
         .with("book.toml", BOOK)
         .with("machine.md", MACHINE)
         .with("rider.md", "+++\nkind = \"rider\"\n+++\n")
         .with("days/day.md", text.to_owned());
     let Compiled { book, season, findings, .. } = replayed(&store);
-    // That it names no track is all there is to say about it.
+    // That it names no track is the only finding.
     assert!(findings.iter().all(|finding| finding.code.name == "link/missing"), "{findings:?}");
     let tape = Tape::new();
     let state = &season.days[0].points[blocks - 1].state;
@@ -408,11 +410,11 @@ fn after(text: &str, blocks: usize, name: &str) -> Number {
     figure.number().unwrap_or_else(|| panic!("{name}: {:?}", figure.absent())).clone()
 }
 
-fn at_end(text: &str, name: &str) -> Number {
+fn at_end(text: &str, name: FigureName) -> Number {
     after(text, text.matches("```\n").count(), name)
 }
 
-/// A bias that two revisions of a notebook share cancels in the difference, as does every reading that stands in both,
+/// A bias that two revisions of a notebook share cancels in the difference. So does every reading that is in both,
 /// also when a line of prose came between them.
 #[test]
 fn what_two_revisions_share_cancels() {
@@ -420,34 +422,34 @@ fn what_two_revisions_share_cancels() {
     let after = before
         .replace("```sag rear", "A line more.\n\n```sag rear")
         .replace("aboard = \"507 mm\"", "aboard = \"503 mm\"");
-    let sag = fill(names::SAG_RIDER, "rear");
-    let (one, other) = (at_end(&before, &sag), at_end(&after, &sag));
+    let sag = FigureName::SAG_RIDER.of(End::Rear);
+    let (one, other) = (at_end(&before, sag), at_end(&after, sag));
     let difference = other.minus(&one);
     // What is left is two readings aboard: a repeatability of 0.8 mm and half a division of 1 mm, by hand.
     let of_reading = 0.8 * 0.8 + 0.25 / 3.0;
     let by_hand = 2.0 * (2.0_f64 * of_reading).sqrt() / 1000.0;
     assert!((difference.value - 0.004).abs() < 1e-12);
     assert!((difference.expanded().unwrap() - by_hand).abs() < 1e-9, "{difference:?}");
-    // As if nothing were shared it would be half as much again.
+    // If nothing were shared it would be half as much again.
     let apart = libm::hypot(one.expanded().unwrap(), other.expanded().unwrap());
     assert!(by_hand < 0.75 * apart, "{by_hand} {apart}");
     let prose_alone = before.replace("```scales", "A line more.\n\n```scales");
-    assert_eq!(at_end(&prose_alone, &sag).minus(&one).expanded(), None);
-    let gate = fill(names::GATE_CHAMBER, "main");
+    assert_eq!(at_end(&prose_alone, sag).minus(&one).expanded(), None);
+    let gate = FigureName::GATE_CHAMBER.named("main");
     let more_air = prose_alone.replace("main = \"151 psi\"", "main = \"155 psi\"");
-    let lift = at_end(&more_air, &gate).minus(&at_end(&before, &gate));
-    assert!(lift.sources.iter().all(|source| !source.id.contains("bias")), "{lift:?}");
+    let lift = at_end(&more_air, gate).minus(&at_end(&before, gate));
+    assert!(lift.sources.iter().all(|source| !source.id.as_str().contains("bias")), "{lift:?}");
 }
 
-/// The same reading twice in one notebook is two readings, each with its own error; and it stays the same two when a line
-/// of prose is added, or another reading above.
+/// The same reading twice in one notebook is two readings, each with its own error. They stay the same two when a line of
+/// prose is added, or another reading above.
 #[test]
 fn equal_readings_at_two_places_do_not_cancel() {
-    let sag = fill(names::SAG_RIDER, "rear");
+    let sag = FigureName::SAG_RIDER.of(End::Rear);
     let block = "```sag rear\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
     let head = "+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n";
     let text = format!("{head}{block}\nLater, once more.\n\n{block}");
-    let (first, second) = (after(&text, 1, &sag), after(&text, 2, &sag));
+    let (first, second) = (after(&text, 1, sag), after(&text, 2, sag));
     let difference = second.minus(&first);
     assert_eq!(difference.value, 0.0);
     // Four readings without their bias, by hand.
@@ -455,9 +457,9 @@ fn equal_readings_at_two_places_do_not_cancel() {
     assert!((difference.expanded().unwrap() - by_hand).abs() < 1e-9, "{difference:?}");
     let other = "```sag front\nhanging = \"612 mm\"\naboard = \"507 mm\"\n```\n";
     let revised = format!("{head}A line more.\n\n{other}{block}\nLater, *once* more.\n\n{block}");
-    assert_eq!(after(&revised, 2, &sag).minus(&first).expanded(), None);
-    assert_eq!(after(&revised, 3, &sag).minus(&second).expanded(), None);
-    assert!(after(&revised, 3, &sag).minus(&first).expanded().is_some());
+    assert_eq!(after(&revised, 2, sag).minus(&first).expanded(), None);
+    assert_eq!(after(&revised, 3, sag).minus(&second).expanded(), None);
+    assert!(after(&revised, 3, sag).minus(&first).expanded().is_some());
 }
 
 /// Thermometer, barometer, hygrometer and altimeter count as tapes and gauges do.
@@ -478,7 +480,7 @@ bias = "15 m"
 [defaults]
 barometer = "glass"
 "#;
-    let number = |conditions: &str, name: &str| {
+    let number = |conditions: &str, name: FigureName| {
         let text = format!("+++\nkind = \"day\"\ndate = 2026-04-01\n+++\n```conditions\n{conditions}\n```\n");
         let store = Memory::new().with("book.toml", INSTRUMENTS).with("day.md", text);
         let Compiled { book, season, findings, .. } = replayed(&store);
@@ -491,25 +493,25 @@ barometer = "glass"
     let station = "air = \"20 °C\"\npressure = \"1000 hPa\"\nhumidity = \"50 %\"\n";
     let named = format!("{station}thermometer = \"post\"\nhygrometer = \"hair\"");
     // The usual barometer counts without being named: half a division, and its bias; ρ goes with p, by hand.
-    let density = number(station, names::AIR_DENSITY);
+    let density = number(station, FigureName::AIR_DENSITY);
     let of_pressure = ((0.5_f64 * 0.5 + 2.0 * 2.0) / 3.0).sqrt() / 1000.0;
     let relative = |number: &Number| number.standard().unwrap() / number.value;
     assert!((relative(&density) - of_pressure).abs() < 0.01 * of_pressure, "{density:?}");
     // ρ goes with 1/T, nearly: half a degree and the bias; damp air is lighter, to a fifth of that.
     let of_temperature = ((0.5_f64 * 0.5 + 0.6 * 0.6) / 3.0).sqrt() / 293.15;
-    let all = number(&named, names::AIR_DENSITY);
+    let all = number(&named, FigureName::AIR_DENSITY);
     assert_eq!(all.sources.len(), 5, "{all:?}");
     let without_humidity = libm::hypot(of_pressure, of_temperature);
     assert!(relative(&all) > without_humidity && relative(&all) < 1.1 * without_humidity, "{all:?}");
     // Standard air at a height: a metre is 11 to 12 Pa at the sea (ISO 2533), so 15 m and half a division.
     let height =
         "air = \"20 °C\"\nhumidity = \"50 %\"\nelevation = \"0 m\"\nsea_level_pressure = \"1013.25 hPa\"\n";
-    let high = number(&format!("{height}altimeter = \"watch\""), names::AIR_DENSITY);
+    let high = number(&format!("{height}altimeter = \"watch\""), FigureName::AIR_DENSITY);
     let of_height = ((5.0_f64 * 5.0 + 15.0 * 15.0) / 3.0).sqrt() * 12.013 / 101_325.0;
     assert!((relative(&high) - of_height).abs() < 0.01 * of_height, "{high:?}");
-    // An instrument of another kind says nothing of it.
+    // An instrument of another kind does not count for it.
     let wrong = format!("{station}thermometer = \"watch\"");
-    assert_eq!(number(&wrong, names::AIR_DENSITY).sources.len(), 2);
+    assert_eq!(number(&wrong, FigureName::AIR_DENSITY).sources.len(), 2);
 }
 
 /// A day whose rider sag lies within its band by less than its uncertainty, on a machine with that band.
@@ -531,7 +533,8 @@ fn close_to_an_edge(dates: &[&str]) -> Compiled {
     Session::over(&store).unwrap().compile(None)
 }
 
-/// Every notebook says that a value is too close to an edge; of many checked together the latest does.
+/// Every notebook gives the finding that a value is too close to an edge; of many checked together, only the
+/// latest does.
 #[test]
 fn what_is_too_close_to_an_edge_is_told_once() {
     let mut found = close_to_an_edge(&["2026-04-01", "2026-04-08", "2026-05-02"]);
@@ -550,7 +553,7 @@ fn what_is_too_close_to_an_edge_is_told_once() {
     let place = |finding: &loambook::finding::Finding| found.book.place(finding.span);
     assert_eq!(once.iter().map(place).collect::<Vec<_>>(), ["days/2026-00-02.md:8"]);
     assert_eq!(once[0].label.to_string(), "so it was on 2 days before");
-    // What else was found is all still there.
+    // All other findings are still there.
     let mut one = close_to_an_edge(&["2026-04-01"]);
     let before = one.findings.clone();
     loambook::checks::tell_once(&one.book, &mut one.findings);
@@ -564,34 +567,34 @@ fn a_dense_gas_is_uncertain_wherever_it_is_felt() {
     let index = book.days.iter().position(|day| day.notebook.name == "2026-10-17-senior").unwrap();
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-    let dense = |name: &str| {
+    let dense = |name: FigureName| {
         let number = bench.figure(name).number().unwrap().clone();
         let source = number.sources.iter().find(|source| source.cause == Cause::Model).cloned();
         (number.value, source)
     };
-    let (pressure, source) = dense(&fill(names::FULL_CHAMBER, "main"));
+    let (pressure, source) = dense(FigureName::FULL_CHAMBER.named("main"));
     let source = source.unwrap();
     // The station's pressure of that day, 1013 hPa, is what the gauge leaves out.
     assert!((source.sensitivity - (pressure + 101_300.0)).abs() < 1.0 && source.u == 0.025, "{source:?}");
     for (name, most) in [
-        (fill(names::FORK_FORCE, "100"), 1.2),
-        (fill(names::FORK_STIFFNESS, "100"), 1.0),
-        (names::FORK_ENERGY.to_owned(), 1.0),
+        (FigureName::FORK_FORCE.of(100), 1.2),
+        (FigureName::FORK_STIFFNESS.of(100), 1.0),
+        (FigureName::FORK_ENERGY, 1.0),
     ] {
-        let (value, source) = dense(&name);
+        let (value, source) = dense(name);
         let share = source.unwrap().sensitivity / value;
         assert!(share > 0.5 && share <= most, "{name}: {share}");
     }
     for name in [
-        fill(names::FORK_STIFFNESS, "0"),
-        fill(names::FORK_FORCE, "25"),
-        fill(names::FULL_CHAMBER, "counter"),
+        FigureName::FORK_STIFFNESS.of(0),
+        FigureName::FORK_FORCE.of(25),
+        FigureName::FULL_CHAMBER.named("counter"),
     ] {
-        assert_eq!(dense(&name).1, None, "{name}");
+        assert_eq!(dense(name).1, None, "{name}");
     }
 }
 
-/// Rider sag of the first of several days, with no instrument declared; each day is a date with what was read hanging and
+/// Rider sag of the first of several days, with no instrument declared; each day is a date with the readings hanging and
 /// aboard.
 fn undeclared(days: &[(&str, &str, &str)]) -> Number {
     let store = Memory::new()
@@ -609,14 +612,15 @@ fn undeclared(days: &[(&str, &str, &str)]) -> Number {
     let tape = Tape::new();
     let index = book.days.iter().position(|day| day.notebook.name == "0").unwrap();
     let bench = Bench::new(Here::of_day(&book, &season, index, season.days[index].end()).unwrap(), &tape);
-    bench.figure(fill(names::SAG_RIDER, "rear")).number().unwrap().clone()
+    bench.figure(FigureName::SAG_RIDER.of(End::Rear)).number().unwrap().clone()
 }
 
 fn width_mm(hanging: &str, aboard: &str) -> f64 {
     undeclared(&[("2026-04-01", hanging, aboard)]).expanded().unwrap() * 1000.0
 }
 
-/// With nothing declared one reading has its doubt, equal ones are not perfect, and a tape's assumed bias cancels.
+/// With nothing declared, one reading is uncertain, equal readings are not perfect, and a tape's assumed bias
+/// cancels.
 #[test]
 fn few_readings_are_told_with_a_doubt_that_can_be_believed() {
     // By hand: 1 mm of scatter with 4 degrees of freedom and half a division of 1 mm, twice over.
@@ -636,7 +640,7 @@ fn few_readings_are_told_with_a_doubt_that_can_be_believed() {
 }
 
 /// Two readings are never worse than one where they lie within two and a half millimetres, and a third of the same is
-/// better still; readings that lie far apart say that the hand is rough.
+/// better still. Readings that lie far apart mean a rough hand.
 #[test]
 fn reading_more_often_is_not_punished() {
     let once = width_mm("605", "493");
@@ -648,14 +652,14 @@ fn reading_more_often_is_not_punished() {
     assert!(width_mm("605", "493 503") > once);
 }
 
-/// A figure of a day counts what was read up to that day: a sheet that was printed last month stays as it is.
+/// A figure of a day uses what was read up to that day: a sheet that was printed last month stays the same.
 #[test]
 fn an_old_sheet_does_not_change_when_more_is_read() {
     let rough = ("2026-04-08", "601 607 604", "490 497 494");
     let first = ("2026-04-01", "605", "493");
     let alone = undeclared(&[first]);
     assert_eq!(undeclared(&[first, rough]), alone);
-    // What was read before it counts, and what another notebook of the same date says.
+    // Earlier readings count, and so do those of another notebook of the same date.
     for date in ["2026-03-25", "2026-04-01"] {
         let (_, hanging, aboard) = rough;
         let told = undeclared(&[first, (date, hanging, aboard)]);
@@ -664,7 +668,7 @@ fn an_old_sheet_does_not_change_when_more_is_read() {
     }
 }
 
-/// Two days held against each other are both told by what the later one knows of the hand.
+/// Two compared days both use what the later one knows of the hand.
 #[test]
 fn a_comparison_takes_what_the_later_day_knows() {
     let sag = |date: &str, aboard: &str| {
@@ -682,7 +686,8 @@ fn a_comparison_takes_what_the_later_day_knows() {
     let here = |day: usize| Here::of_day(&book, &season, day, season.days[day].end()).unwrap();
     let freedom = |here: Here<'_>| {
         let tape = Tape::new();
-        let number = Bench::new(here, &tape).figure(fill(names::SAG_RIDER, "rear")).number().unwrap().clone();
+        let number =
+            Bench::new(here, &tape).figure(FigureName::SAG_RIDER.of(End::Rear)).number().unwrap().clone();
         number.sources[0].scatter.as_ref().unwrap().pool.freedom
     };
     assert_eq!([freedom(here(0)), freedom(here(1))], [4.0, 7.0]);
@@ -692,7 +697,7 @@ fn a_comparison_takes_what_the_later_day_knows() {
     }
 }
 
-/// A slip that the check rejects says nothing of the hand: 5 and 150 psi in a chamber that is set to 150.
+/// A slip that the check rejects does not count for the hand: 5 and 150 psi in a chamber that is set to 150.
 #[test]
 fn a_rejected_reading_is_no_repeat() {
     let freedom = |first: &str| {
@@ -712,7 +717,7 @@ fn a_rejected_reading_is_no_repeat() {
         let Compiled { book, season, .. } = replayed(&store);
         let tape = Tape::new();
         let bench = Bench::new(Here::of_day(&book, &season, 1, season.days[1].end()).unwrap(), &tape);
-        let gate = bench.figure(fill(names::GATE_CHAMBER, "main"));
+        let gate = bench.figure(FigureName::GATE_CHAMBER.named("main"));
         let scatter = |number: &Number| {
             number
                 .sources
@@ -726,7 +731,7 @@ fn a_rejected_reading_is_no_repeat() {
     assert_eq!(freedom("5 150"), Some(4.0));
 }
 
-/// Nor do readings of a sag that cannot be, whose digits slipped, or whose keys were swapped.
+/// Neither do readings of an impossible sag, with a slipped digit, or under swapped keys.
 #[test]
 fn repeats_of_a_sag_that_cannot_be_are_none() {
     let first = ("2026-04-01", "605", "493");

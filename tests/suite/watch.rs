@@ -1,4 +1,4 @@
-//! `loambook watch`, as a browser and as somebody who means harm meet it: the real program, over its port.
+//! `loambook watch`, as a browser and an attacker meet it: the real program, over its port.
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{TcpListener, TcpStream};
@@ -12,7 +12,7 @@ use crate::chromium::Browser;
 use crate::desk::{Desk, code, err};
 
 const DAY: &str = "days/2026-05-09.md";
-/// Longer than anything takes that works.
+/// Longer than any step takes that works.
 const PATIENCE: Duration = Duration::from_secs(60);
 
 const PROSE: &str =
@@ -43,7 +43,7 @@ fn day(aboard: &str, lines: usize) -> String {
 struct Watching {
     child: Child,
     address: String,
-    /// What it says beside the address, line by line.
+    /// What it prints besides the address, line by line.
     told: Receiver<String>,
 }
 
@@ -71,7 +71,7 @@ impl Watching {
         rest.split('/').next().unwrap()
     }
 
-    /// What bytes are answered: the status and everything that came.
+    /// The answer to some bytes: the status and everything that came.
     fn send(&self, bytes: &[u8]) -> (u16, String) {
         let mut stream = TcpStream::connect(self.host()).unwrap();
         stream.set_read_timeout(Some(PATIENCE)).unwrap();
@@ -83,11 +83,24 @@ impl Watching {
         self.send(format!("GET {target} HTTP/1.1\r\nHost: {}\r\n{lines}\r\n", self.host()).as_bytes())
     }
 
-    /// Waits until a path is answered so: a file that is being written may be seen twice.
+    /// Waits until a path is answered so: a file may be read while it is being written.
     fn becomes(&self, path: &str, status: u16) {
         let asked = std::time::Instant::now();
         while self.get(path, "").0 != status {
             assert!(asked.elapsed().as_secs() < 30, "{path} is not answered with {status}");
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
+    }
+
+    /// A page once it has some words: a file may be read while it is being written.
+    fn shows(&self, path: &str, words: &str) -> String {
+        let until = Instant::now() + PATIENCE;
+        loop {
+            let (_, page) = self.get(path, "");
+            if page.contains(words) {
+                return page;
+            }
+            assert!(Instant::now() < until, "{path} never has {words}");
             std::thread::sleep(std::time::Duration::from_millis(50));
         }
     }
@@ -133,16 +146,17 @@ fn pages_are_those_of_the_book_and_change_with_it() {
     watching.wait_for(DAY);
     assert_ne!(watching.get("/edition", "").1, edition);
     assert!(watching.get(&page, "").1.contains("106 ±"));
-    // Another day comes, and goes.
+    // Another day is added, and removed.
     desk.write("days/2026-05-10.md", &day("505 mm", 1).replace("2026-05-09", "2026-05-10"));
     watching.becomes("/sheet~days~2026-05-10.md.html", 200);
     std::fs::remove_file(desk.path("days/2026-05-10.md")).unwrap();
     watching.becomes("/sheet~days~2026-05-10.md.html", 404);
-    // What is found stands behind its line, with the value between marks.
+    // A finding is shown behind its line, with the value marked.
     desk.write(DAY, &day("507 kg", 30));
     watching.wait_for("1 error");
-    let (_, wrong) = watching.get(&page, "");
-    let (_, behind) = wrong.split_once("aboard = &quot;507 ▸kg◂&quot;").unwrap_or_else(|| panic!("{wrong}"));
+    let marked = "aboard = &quot;507 ▸kg◂&quot;";
+    let wrong = watching.shows(&page, marked);
+    let (_, behind) = wrong.split_once(marked).unwrap();
     let (between, _) = behind.split_once("✗ error, line").unwrap();
     assert!(!between.contains("<h2>") && !between.contains("particular"), "{between}");
     for (target, words) in [
@@ -250,7 +264,7 @@ fn who_is_slow_or_many_does_not_keep_others_out() {
     let drip = slow.first_mut().unwrap();
     drip.set_read_timeout(Some(PATIENCE)).unwrap();
     let begun = Instant::now();
-    // A byte now and then does not draw it out.
+    // A byte now and then does not extend the time.
     while begun.elapsed() < Duration::from_secs(20) && drip.write_all(b"G").is_ok() {
         std::thread::sleep(Duration::from_millis(500));
         drip.set_read_timeout(Some(Duration::from_millis(1))).unwrap();
@@ -260,7 +274,7 @@ fn who_is_slow_or_many_does_not_keep_others_out() {
         }
     }
     assert!(begun.elapsed() < Duration::from_secs(15), "{:?}", begun.elapsed());
-    // Those that said nothing are sent away too, and whoever comes meanwhile waits that long.
+    // Silent clients are sent away too, and a client that comes meanwhile waits that long.
     assert_eq!(watching.get("/edition", "").0, 200);
 }
 
@@ -286,7 +300,7 @@ fn a_page_in_a_browser_follows_the_notebook_and_keeps_its_place() {
     };
     let text = "document.body.innerText";
     browser.wait(&format!("{text}.includes('105 ±')"));
-    // The heading of the sag stands at the top of the window; then the day grows above it.
+    // The heading of the sag is at the top of the window; then the day grows above it.
     let top = "0 + Math.round([...document.querySelectorAll('h2')].find((it) => it.innerText === 'The sag').getBoundingClientRect().top)";
     browser.value(
         "[...document.querySelectorAll('h2')].find((it) => it.innerText === 'The sag').scrollIntoView()",
@@ -299,14 +313,14 @@ fn a_page_in_a_browser_follows_the_notebook_and_keeps_its_place() {
     let moved = (after.0.as_f64().unwrap() - before.0.as_f64().unwrap()).abs();
     assert!(moved <= 1.0, "the place on the screen: {before:?} {after:?}");
     assert!(after.1.as_f64() > before.1.as_f64(), "{before:?} {after:?}");
-    // What is wrong is told at its place, and gone when it is mended.
+    // A fault is shown at its place, and gone when it is mended.
     desk.write(DAY, &day("506 kg", 45));
     browser.wait(&format!("{text}.includes('✗ error')"));
     let place = "(() => { const it = document.querySelector('main > blockquote'); return it.previousElementSibling.innerText.trim().split('\\n').pop(); })()";
     assert_eq!(browser.value(place).as_str(), Some("aboard = \"506 ▸kg◂\""));
     desk.write(DAY, &day("506 mm", 45));
     browser.wait(&format!("!{text}.includes('✗ error') && {text}.includes('106 ±')"));
-    // A press on the figure leads to its working, which changes with the notebook too.
+    // A click on the figure leads to its working, which changes with the notebook too.
     browser.press("main p a[href^='working~sag.rear.rider']");
     browser.wait(&format!("{text}.includes('Formula') && {text}.includes('106 ±')"));
     desk.write(DAY, &day("505 mm", 45));

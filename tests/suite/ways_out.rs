@@ -7,7 +7,7 @@ use crate::desk::{Desk, code, err, out, shown};
 
 const DAY: &str = "days/2026-06-20-junior.md";
 
-/// The commands, each asked about the demo book.
+/// The commands, each run on the demo book.
 pub fn commands() -> Vec<Vec<&'static str>> {
     vec![
         vec!["spring", DAY],
@@ -44,19 +44,19 @@ fn what_a_page_says_as_text_it_says_as_html_and_there_is_a_pdf_of_it() {
             assert!(line.trim_end() == line, "{command:?}: {line:?}");
         }
         let html = format!("{at}.html");
-        // The sheets of a roster lie in a folder beside it.
+        // The sheets of a roster are in a folder beside it.
         let to = if command[0] == "roster" { "van".to_owned() } else { html.clone() };
         let written = desk.run_in("book", &[&command[..], &["--format", "html", "-o", &to]].concat());
         assert!(code(&written) != 2, "{command:?}: {}", err(&written));
         let html = if command[0] == "roster" { "van/roster-2026-06-20.html".to_owned() } else { html };
         let written = fs::read_to_string(copied.join(&html)).unwrap();
-        // What a chart shows is told to who does not see it.
+        // A chart's content is also given as text, for those who do not see it.
         let labels = written.split("aria-label=\"").skip(1).filter_map(|rest| rest.split('"').next());
         let labels = labels.collect::<Vec<_>>().join("\n");
         let page = shown(&written);
-        // A field's name has a colon at a terminal alone, and code its marks.
+        // Only at a terminal does a field's name have a colon, and code its marks.
         let words = text.split_whitespace().map(|word| word.trim_matches(|sign| ":`()[]°".contains(sign)));
-        // Charts are named there, with where they are drawn; a band's edges stand at its ends elsewhere.
+        // Charts are named there, with where they are drawn; elsewhere a band's edges are at its ends.
         let is_told = |word: &&str| {
             word.chars().count() > 3
                 && word.contains(char::is_alphanumeric)
@@ -85,7 +85,7 @@ fn what_programs_read_is_the_same_in_every_language() {
     }
     let about = fs::read_to_string(desk.path("spoken/book.toml")).unwrap();
     desk.write("spoken/book.toml", &format!("language = \"xx\"\n{about}"));
-    desk.write("spoken/templates/words/xx.toml", &crate::paper::catalogue());
+    desk.write("spoken/templates/words/xx.toml", &crate::mixing::language());
     let mut all: Vec<(Vec<&str>, &str)> = commands()
         .into_iter()
         .filter(|command| command[0] != "roster")
@@ -93,7 +93,7 @@ fn what_programs_read_is_the_same_in_every_language() {
         .collect();
     all.push((vec!["season"], "json"));
     all.push((vec!["season"], "csv"));
-    // What is due is told to people alone.
+    // What is due is shown to people alone.
     all.retain(|(command, _)| command[0] != "due");
     all.push((vec!["compare", "days/2026-04-11-senior.md", "days/2026-10-17-senior.md"], "json"));
     let mut told_otherwise = 0;

@@ -1,5 +1,5 @@
-//! The library with its rooms shut: what `lib.rs` shows at its top, what tests alone ask for, and nothing else. So the compiler names
-//! what nobody calls; `cargo clippy --all-features --all-targets` asks it.
+//! The library with its rooms private: what `lib.rs` shows at its top, what only tests use, and nothing else. So the compiler
+//! names what nobody calls; `cargo clippy --all-features --all-targets` asks it.
 
 // A room names types for others to name, also where none does yet.
 #![allow(unused_imports, clippy::all)]
@@ -49,9 +49,9 @@ mod shown;
 pub use cli::run;
 pub use shown::*;
 
-/// What tests and benches alone ask for, and nothing of the program.
+/// What only tests and benches use, and nothing of the program.
 pub mod tested {
-    /// Formulas are held against published tables, each by itself.
+    /// Formulas are compared with published tables, each by itself.
     pub use crate::physics::*;
 
     pub use crate::advice::LIMITS;

@@ -1,4 +1,4 @@
-//! The change that is offered, with what the model says of it.
+//! The change that is proposed, with what the model says of it.
 
 use std::collections::BTreeSet;
 
@@ -8,16 +8,17 @@ use crate::advice::make::Ease;
 use crate::advice::step::{Candidate, Proposal};
 use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
+use crate::season::Changed;
 use crate::speech::say;
 use crate::vocabulary::{End, FigureName};
 
 use super::worth::Taken;
 use super::{Adviser, block};
 
-/// The caution of what is set by the manual, and not tried.
+/// The caution for a step from the manual, which is not a trial.
 const TORQUE: &str = "torque";
 
-/// Figures that every change is predicted in, besides those of its complaint.
+/// Figures in which every change is predicted, besides those of its complaint.
 const ALWAYS: [FigureName; 7] = [
     FigureName::RAKE,
     FigureName::TRAIL,
@@ -39,7 +40,7 @@ impl Adviser<'_, '_> {
     ) -> Change {
         let (predictions, unpredicted) = self.predictions(complaint, candidate, proposal);
         let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
-            name: name.to_string(),
+            name: Changed::Setting(*name),
             label: self.scene.say(&name.label()),
             from: from.as_ref().map(|from| self.scene.shown_held(from)),
             to: Some(self.scene.shown_held(to)),
@@ -75,7 +76,7 @@ impl Adviser<'_, '_> {
         }
     }
 
-    /// What the model says of a change, and why it does not say more.
+    /// What the model says of a change, and why it says no more.
     fn predictions(
         &self,
         complaint: &Complaint,
@@ -112,7 +113,7 @@ impl Adviser<'_, '_> {
     fn prediction(&self, name: FigureName, before: &Figure, after: &Figure) -> Option<Prediction> {
         let (old, new) = (before.number()?, after.number()?);
         let change = new.minus(old);
-        // What moves by less than its last bit does not move.
+        // A move smaller than the last bit is none.
         if change.value.abs() <= 1e-9 * old.value.abs().max(new.value.abs()) {
             return None;
         }
@@ -124,10 +125,10 @@ impl Adviser<'_, '_> {
             }
             None => show_change(old.kind, change.value, units, Way::Plus).to_string(),
         };
-        // A sag that is expected is judged by the band of the one that is measured.
+        // An expected sag is judged by the band of the one that is read.
         let within = self.scene.band(name.judged_as()).and_then(|band| band.within);
         Some(Prediction {
-            figure: name.to_string(),
+            figure: name,
             label: self.scene.say(&name.label()),
             before: self.scene.shown_figure(before)?,
             after: self.scene.shown_figure(after)?,

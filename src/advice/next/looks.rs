@@ -1,4 +1,4 @@
-//! What comes before any change: looks, and readings that are fresh enough to rest one on.
+//! What comes before any change: looks, and readings fresh enough to rest it on.
 
 use crate::advice::answer::{LookState, Measure, ReadingState};
 use crate::advice::data::{Complaint, Look};
@@ -65,7 +65,7 @@ impl Adviser<'_, '_> {
         let mut readings: Vec<ReadingState> =
             complaint.rests_on.iter().map(|name| self.scene.reading(*name, Some(ride))).collect();
         for names in &complaint.shows {
-            // To look at only: it is shown where it can be had, and nothing waits for it.
+            // Only to look at: it is shown where it has a value, and nothing waits for it.
             let shown = names
                 .each(&chambers)
                 .into_iter()
@@ -83,7 +83,7 @@ impl Adviser<'_, '_> {
             Freshness::Due(why) => {
                 let (label, how) = (self.scene.say(&name.label()), self.scene.how_to(*name));
                 Some(Measure {
-                    name: name.to_string(),
+                    name: *name,
                     text: self.scene.say(&say!("first {how}: {why}", how, why)),
                     label,
                     why,

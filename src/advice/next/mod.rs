@@ -1,4 +1,4 @@
-//! One next change: the complaint on file, what it rests on, what was tried, and the first step that is left.
+//! One next change: the complaint on file, its readings, what was tried, and the first step that is left.
 
 mod change;
 mod looks;
@@ -31,15 +31,18 @@ use crate::advice::step::{Candidate, Proposal, Weigher};
 
 use worth::Taken;
 
-/// The strength of what is not to be ridden.
+/// How many reasons for leaving steps out are given at once.
+const MOST_REASONS: usize = 3;
+
+/// The strength of a complaint that is not to be ridden.
 const NOT_TO_BE_RIDDEN: u8 = 5;
 
-/// Where and when advice is asked for.
+/// Where and when advice is asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Asking {
     /// The day's place in the book.
     pub day: usize,
-    /// How many of the day's points lie before the place; `None` for the end of the day.
+    /// How many of the day's points are above the place; `None` for the end of the day.
     pub points: Option<usize>,
     /// The date of asking; `None` for the day's own.
     pub on: Option<Date>,
@@ -52,12 +55,12 @@ impl Asking {
     }
 }
 
-/// The one next thing to do about what is complained of; `None` where there is no such day.
+/// The one next thing to do about a complaint; `None` where there is no such day.
 pub fn next(book: &Book, season: &Season, asking: Asking, advice: &Advice) -> Option<Next> {
     asked(book, season, asking, advice, |adviser| adviser.next())
 }
 
-/// Hands an adviser to whoever asks; `None` where there is no such day.
+/// Calls `ask` with an adviser; `None` where there is no such day.
 fn asked<T>(
     book: &Book,
     season: &Season,
@@ -74,7 +77,7 @@ fn asked<T>(
 struct Adviser<'s, 'a> {
     scene: &'s Scene<'a>,
     rides: &'s [Ride<'a>],
-    /// The rides of others on the machine, and of the rider on others, once somebody asks for them.
+    /// The rides of others on the machine, and of the rider on other machines, worked out when first needed.
     related: OnceCell<Vec<Vec<Ride<'a>>>>,
 }
 
@@ -143,13 +146,13 @@ impl<'a> Adviser<'_, 'a> {
             let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
             next.answer = Answer::Nothing(text(match unheard {
                 Some(words) => self.scene.say(&say!("what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is", words)),
-                None => self.scene.say(&say!("nothing is complained of on the last ride")),
+                None => self.scene.say(&self.uncomplaining(ride)),
             }));
             return next;
         };
         if let Some(measure) = self.measure_first(&complaint.rests_on, ride) {
             next.answer = Answer::Measure(measure);
-            // What else there is can still be told.
+            // The other steps can still be shown.
             next.steps =
                 self.standings(&self.weighed(complaint, feel, ride, &trials), None, &self.taken(complaint));
             return next;
@@ -167,11 +170,7 @@ impl<'a> Adviser<'_, 'a> {
             .and_then(|chosen| candidates.get(chosen))
             .and_then(|candidate| Some((candidate, candidate.outcome.as_ref().ok()?)));
         let Some((candidate, proposal)) = open else {
-            let is_of_another = |candidate: &Candidate<'_>| matches!(&candidate.outcome, Err(skip) if skip.why == Why::NotApplicable);
-            next.answer = Answer::Nothing(text(self.scene.say(&match candidates.iter().all(is_of_another) {
-                true => say!("this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"),
-                false => say!("nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"),
-            })));
+            next.answer = Answer::Nothing(text(self.scene.say(&nothing_left(&candidates))));
             return next;
         };
         if let Some(measure) = self.measure_first(&proposal.rests_on, ride) {
@@ -200,10 +199,10 @@ impl<'a> Adviser<'_, 'a> {
         }
     }
 
-    /// The strongest complaint, unless it gives way to another of the same ride.
+    /// The strongest complaint, unless another of the same ride is dealt with first.
     fn on_file<'f>(&self, feels: &'f [Feel]) -> Option<&'f Feel> {
         let mut chosen = strongest(feels)?;
-        // Each can only give way to one that does not give way itself, or the two would go round in a circle.
+        // A complaint yields only to one that does not itself yield, or the two would go in a circle.
         for _ in 0..feels.len() {
             let Some(complaint) = self.scene.advice.complaint(&chosen.complaint, chosen.place.as_deref())
             else {
@@ -235,6 +234,20 @@ impl<'a> Adviser<'_, 'a> {
         .tell(&self.scene.units)
     }
 
+    /// A last ride without a complaint, with the complaint of an earlier one of the same day: saying nothing does not mean that
+    /// it is gone.
+    fn uncomplaining(&self, last: &Ride<'_>) -> Message {
+        let of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
+        let before = of_day.filter_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))).next();
+        match before {
+            Some(before) => say!(
+                "the last ride says nothing of how it felt; write its `feel`. Before it stood: {complaint}",
+                complaint = before.told
+            ),
+            None => say!("nothing is complained of on the last ride"),
+        }
+    }
+
     fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
         let is_other = |feel: &&Feel| feel.complaint != chosen.complaint || feel.span != chosen.span;
         let mut others: Vec<&Feel> = ride.feels.iter().filter(is_other).collect();
@@ -242,14 +255,15 @@ impl<'a> Adviser<'_, 'a> {
         others.into_iter().map(|feel| self.on_file_of(feel, ride)).collect()
     }
 
-    /// The drop test, where the head bearing was set since the last one: before anything is ridden or changed.
+    /// The drop test, where the head bearing was set since the last one: before anybody rides or changes
+    /// anything.
     fn steering_again(&self, ride: &Ride<'_>) -> Option<Measure> {
         let is_set = self.scene.worked_on(DROP).is_some();
         is_set.then(|| self.measure_first(&[DROP], ride)).flatten()
     }
 
-    /// A step that comes before everything else, where what it is for is not as it should be: the head bearing where the
-    /// drop test falls. At its end what else can be wrong is looked at, and nothing is ridden or changed before.
+    /// A step that comes before everything else, where its reading is not as it should be: the head bearing, where the
+    /// drop test falls. Where it can go no further, other causes are looked at before anybody rides or changes anything.
     fn goes_first(
         &self,
         asked: Option<(&Complaint, &Feel)>,
@@ -300,7 +314,7 @@ impl<'a> Adviser<'_, 'a> {
         false
     }
 
-    /// What is looked at where a step can go no further; once that was done, the reading is taken again.
+    /// What to look at where a step can go no further; after that, the reading is taken again.
     fn at_end(&self, end: &AtEnd, reading: Named, skip: &Skip, ride: &Ride<'_>) -> Answer {
         let scene = self.scene;
         let look = scene.advice.looks.iter().find(|look| look.name == end.look);
@@ -315,7 +329,7 @@ impl<'a> Adviser<'_, 'a> {
             );
             let text =
                 self.scene.say(&say!("first {how}: {look} were looked at since", how, look = end.look));
-            return Answer::Measure(Measure { name: reading.to_string(), label, why, how, text });
+            return Answer::Measure(Measure { name: reading, label, why, how, text });
         }
         let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
         Answer::Check(Check {
@@ -331,7 +345,7 @@ impl<'a> Adviser<'_, 'a> {
         })
     }
 
-    /// What is not seen to yet after the last crash: the rider's signs first, then the machine.
+    /// What was not yet done after the last crash: the rider's signs first, then the machine.
     fn after_crash(&self) -> Option<Check> {
         let (scene, injury) = (self.scene, &self.scene.advice.injury);
         let open = |crash: Option<Crash>| crash.filter(|crash| !crash.is_seen_to);
@@ -352,7 +366,7 @@ impl<'a> Adviser<'_, 'a> {
             .or_else(|| Some(check(machine()?, LOOK_AFTER_CRASH, &injury.look_over)))
     }
 
-    /// Whether what is complained of is none, by the travel ring.
+    /// Why the complaint is none by the travel ring, if so.
     fn no_complaint(&self, complaint: &Complaint, ride: &Ride<'_>) -> Option<String> {
         let end = complaint.bottomed?;
         let used = self.scene.value(ride.state, FigureName::TRAVEL_USED_SHARE.of(end))?;
@@ -363,7 +377,7 @@ impl<'a> Adviser<'_, 'a> {
         })
     }
 
-    /// The rides, up to the day, of everybody else on the machine and of the rider on every other machine.
+    /// The rides, up to the day, of all others on the machine and of the rider on all other machines.
     fn related(&self) -> &[Vec<Ride<'a>>] {
         self.related.get_or_init(|| {
             let Scene { book, season, advice, about, day, .. } = *self.scene;
@@ -422,11 +436,34 @@ impl<'a> Adviser<'_, 'a> {
     }
 }
 
+/// Why no step is left: settings that nobody wrote come before those at their end.
+fn nothing_left(candidates: &[Candidate<'_>]) -> Message {
+    let skipped = || candidates.iter().filter_map(|candidate| candidate.outcome.as_ref().err());
+    let mut unknown: Vec<&str> = Vec::new();
+    for skip in skipped().filter(|skip| skip.why == Why::Unknown) {
+        if !unknown.contains(&skip.text.as_str()) {
+            unknown.push(&skip.text);
+        }
+    }
+    unknown.truncate(MOST_REASONS);
+    match unknown.as_slice() {
+        [] if skipped().all(|skip| skip.why == Why::NotApplicable) => {
+            say!(
+                "this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"
+            )
+        }
+        [] => say!(
+            "nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"
+        ),
+        unknown => say!("too little is on file for a step: {reasons}", reasons = unknown.join("; ")),
+    }
+}
+
 fn text(text: impl Into<String>) -> Text {
     Text { text: text.into() }
 }
 
-/// A complaint as the reason of a change.
+/// A complaint, as the reason for a change.
 fn because(feel: &Feel) -> String {
     let strength = feel.strength.map(|strength| strength.to_string());
     let parts = [Some(feel.complaint.clone()), feel.place.clone(), strength];

@@ -1,4 +1,4 @@
-//! The test that would settle whether the one next change is worth it: A, B and A again, as a notebook to fill in.
+//! The test of whether the next change is worth it: A, B and A again, as a notebook to fill in.
 
 use std::fmt::Write;
 
@@ -13,18 +13,19 @@ use crate::quantity::{Kind, Units};
 use crate::season::Season;
 use crate::speech::say;
 
+use super::super::place_said;
 use super::{Adviser, Asking, asked};
 
-/// The difference of a lap that a rider is taken to notice who never said, in s. Judgement.
+/// s. The difference in lap time that matters, for a rider who never said. Judgement.
 const NOTICEABLE: f64 = 0.5;
 
-/// How it stands with the laps that a test asks for.
+/// What the laps of a test can show.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Telling {
     /// They show the difference that matters.
     Enough,
-    /// The rider's usual stint is too short for it: the laps cannot tell, and it goes by feel.
+    /// The rider's usual stint is too short: the laps cannot show it, and the rider's feel decides.
     TooFew,
     /// There are no laps on file to go by.
     NoLaps,
@@ -38,16 +39,18 @@ pub struct Plan {
     pub telling: Telling,
     /// Laps of each outing; `None` where nobody knows how many the rider rides.
     pub laps: Option<usize>,
-    /// What the laps can tell, in words.
+    /// What the laps can show, in words.
     pub why: String,
     /// The day's notebook.
     pub notebook: String,
 }
 
-/// The test of the one next change on a date; the error says why there is none.
+/// The test of the next change on a date.
 ///
 /// # Errors
-/// Where nothing is to be tried: words of injury, a reading first, a thing that is put right and not tried.
+///
+/// Where there is nothing to try: words of injury, a reading first, something to put right. The message says
+/// why.
 pub fn plan(
     book: &Book,
     season: &Season,
@@ -82,7 +85,10 @@ pub fn plan(
         }
         head.push_str("+++\n");
         let about = next.complaint.as_ref().map(|it| match &it.place {
-            Some(place) => adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place)),
+            Some(place) => {
+                let place = place_said(place);
+                adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place))
+            }
             None => it.say.clone(),
         });
         let notebook =
@@ -97,7 +103,7 @@ fn none(book: &Book) -> String {
 }
 
 impl Adviser<'_, '_> {
-    /// How many laps each outing asks for, never more than the rider's usual stint has; and what they can tell.
+    /// How many laps each outing needs, never more than the rider's usual stint, and what they can show.
     fn laps_for_test(&self) -> (Telling, Option<usize>, String) {
         let stints: Vec<Vec<f64>> = self
             .rides

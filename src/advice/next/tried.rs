@@ -1,4 +1,4 @@
-//! What was tried and what came of it: trials, a change that waits for its ride, one that is taken back.
+//! What was tried and what came of it: trials, a change not ridden yet, one to undo.
 
 use crate::advice::answer::{Moved, Text, Tried, Undo, Verdict};
 use crate::advice::rides::{Ride, Trial, trial};
@@ -39,7 +39,7 @@ impl<'a> Adviser<'_, 'a> {
     fn moved(&self, differences: &[Difference<'_>]) -> Vec<Moved> {
         let shown = |held: &Held| self.scene.shown_held(&held.value);
         let moved = differences.iter().map(|difference| Moved {
-            name: difference.name.as_str().to_owned(),
+            name: difference.name,
             label: self.scene.units.say(&difference.name.label()),
             from: difference.before.map(shown),
             to: difference.after.map(shown),
@@ -53,7 +53,7 @@ impl<'a> Adviser<'_, 'a> {
         changed.retain(|difference| {
             difference.after.is_some_and(|after| matches!(after.how, How::Change | How::Plan))
         });
-        // What a day that nobody rode yet begins with was written for it, and tried nothing; the jet follows the air.
+        // What a day that nobody has ridden begins with was written for it, and is no trial; the jet follows the air.
         let is_prepared =
             ride.day < self.scene.day && changed.iter().all(|difference| self.is_of_day(difference));
         changed.retain(|difference| !is_prepared || difference.name != Changed::Setting(Setting::JET_MAIN));
@@ -90,10 +90,10 @@ impl<'a> Adviser<'_, 'a> {
         place.is_some_and(|place| place.day == self.scene.day)
     }
 
-    /// The last change, where it made things worse and still stands.
+    /// The last change, where it made things worse and still holds.
     pub(super) fn undo(&self, trials: &[Trial<'_>], ride: &Ride<'_>) -> Option<Undo> {
         let before = self.rides.iter().rev().nth(1)?;
-        // The last trial is about the last two rides only where something was changed between them.
+        // The last trial is about the last two rides only where something changed between them.
         let last =
             trials.last().filter(|trial| trial.date == ride.date && trial.verdict == Some(Verdict::Worse))?;
         let own = before.state.differences(ride.state);
@@ -115,7 +115,7 @@ impl<'a> Adviser<'_, 'a> {
         })
     }
 
-    /// A block that takes a change back: `back` where one block made it, else the settings as they were.
+    /// A block that undoes a change: `back` where one block made it, else the settings as they were.
     fn undo_block(&self, settings: &[Difference<'_>], before: &Ride<'_>, ride: &Ride<'_>) -> String {
         let events =
             self.scene.season.days.get(ride.day).map(|replay| replay.events.as_slice()).unwrap_or_default();

@@ -1,4 +1,5 @@
-//! What a step is worth by this book: how often this rider, or this machine, took it for the complaint, and what came of it.
+//! What this book shows about a step: how often this rider, or this machine, tried it for the complaint, and what came of
+//! it.
 
 use crate::advice::answer::{Verdict, Worth};
 use crate::advice::data::Complaint;
@@ -11,7 +12,7 @@ use crate::speech::{Message, say};
 
 use super::Adviser;
 
-/// A change that was ridden for a complaint, and what the laps say of it, where they can tell.
+/// A change ridden for a complaint, and what the laps show, where they can.
 pub(super) struct Taken<'a> {
     trial: Trial<'a>,
     laps: Option<Comparison>,
@@ -37,8 +38,8 @@ impl<'a> Adviser<'_, 'a> {
         all
     }
 
-    /// The laps on the old setting against those on the new, of one day; where the rider went back, those on the old setting
-    /// again are among the old ones, as on the season's page.
+    /// The laps on the old setting against those on the new, on one day. Where the rider went back, the laps on the old
+    /// setting again count as old, as on the season's page.
     fn by_laps(&self, rides: &[Ride<'_>], before: usize) -> Option<Comparison> {
         let (then, now) = (rides.get(before)?, rides.get(before + 1)?);
         if then.day != now.day {
@@ -57,7 +58,7 @@ impl<'a> Adviser<'_, 'a> {
         compare(&old, &new).ok()
     }
 
-    /// What is known of a step, among everything that was tried for its complaint.
+    /// What is known of a step, from everything tried for its complaint.
     pub(super) fn worth(&self, proposal: &Proposal, taken: &[Taken<'_>]) -> Option<Worth> {
         let nothing = HeldValue::Word(String::new());
         let (name, from, to) = proposal.moves.first()?;
@@ -79,7 +80,7 @@ impl<'a> Adviser<'_, 'a> {
         Some(worth)
     }
 
-    /// What the laps say, in words.
+    /// What the laps show, in words.
     fn shift(&self, comparison: &Comparison) -> String {
         let Some(interval) = comparison.interval.filter(|it| it.low > 0.0 || it.high < 0.0) else {
             return self.scene.say(&say!("no difference seen"));

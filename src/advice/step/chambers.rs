@@ -1,4 +1,4 @@
-//! Air chambers by what they do: which of them a step is for, and the negative one brought nearer to balance.
+//! Air chambers by their role: which of them a step is for, and the negative one moved towards balance.
 
 use crate::advice::answer::Why;
 use crate::advice::data::Step;
@@ -47,7 +47,7 @@ impl Weigher<'_> {
         }
     }
 
-    /// A share of a chamber's own pressure in whole divisions of what it was read with, at least one; what is no share stays.
+    /// A share of a chamber's own pressure, in whole divisions of its gauge, at least one; other sizes stay.
     pub(super) fn of_its_own(&self, name: Setting, size: Quantity) -> Quantity {
         let base = self.scene.base(name).map(|base| base.quantity).filter(|_| size.kind == Kind::Share);
         base.map_or(size, |base| {
@@ -56,7 +56,7 @@ impl Weigher<'_> {
         })
     }
 
-    /// The negative chamber, nearer to equal force at the top.
+    /// The negative chamber, towards equal force at the top.
     pub(super) fn balance(&self, most: Quantity, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
         let chamber = scene.chambers(NEGATIVE).next().map(|(name, _)| Setting::CHAMBER.named(name));

@@ -1,4 +1,4 @@
-//! Conditions of a step that do not depend on how far it goes.
+//! Conditions of a step that do not depend on its size.
 
 use crate::advice::answer::{Verdict, Why};
 use crate::advice::data::Step;
@@ -12,7 +12,7 @@ use crate::vocabulary::{End, FigureName, Named};
 use super::{Weighed, Weigher, skip};
 
 impl Weigher<'_> {
-    /// Conditions that do not depend on how far the step goes.
+    /// Conditions that do not depend on the size of the step.
     pub(super) fn conditions(&self, step: &Step) -> Weighed<()> {
         if let (false, Some(place)) = (step.at.is_empty(), self.place)
             && !step.at.iter().any(|at| at == place)

@@ -31,7 +31,7 @@ impl Weigher<'_> {
         })
     }
 
-    /// The main jet that was worked out for the day's air.
+    /// The main jet worked out for the day's air.
     pub(super) fn jet(&self, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
         if scene.machine.and_then(|machine| machine.carburettor()).is_none() {

@@ -1,4 +1,4 @@
-//! One step, weighed: what it would change here and now, or why it is left out.
+//! One step, weighed: what it would change here, or why it is left out.
 
 mod chambers;
 mod conditions;
@@ -37,7 +37,7 @@ pub(super) struct Proposal {
     pub undo: String,
 }
 
-/// A step with what became of it.
+/// A step, and what speaks for and against it.
 pub(super) struct Candidate<'a> {
     pub step: &'a Step,
     pub text: String,
@@ -46,11 +46,11 @@ pub(super) struct Candidate<'a> {
     pub has_helped: bool,
     /// It was tried against this complaint, this way, and did not help.
     pub has_failed: bool,
-    /// It takes back what was found better.
+    /// It undoes what was found better.
     pub undoes_a_cure: bool,
-    /// What is to be known of it: that it was tried, or what it takes back.
+    /// What to know about it: that it was tried, or what it undoes.
     pub note: Option<String>,
-    /// What is to be put right though it is no cure.
+    /// What should be put right, though it is no cure.
     pub put_right: Option<String>,
     /// Its place among the steps, that of the first of its group.
     pub position: usize,
@@ -74,7 +74,7 @@ pub(super) fn skip<T>(why: Why, text: impl Into<String>) -> Weighed<T> {
 }
 
 impl<'a> Weigher<'a> {
-    /// All steps in the order in which they would be taken, those left out in their places.
+    /// All steps in the order in which they would be taken, with those left out in their places.
     pub fn all(&self, steps: &[&'a Step]) -> Vec<Candidate<'a>> {
         let mut all: Vec<Candidate<'a>> = Vec::new();
         for (index, step) in steps.iter().copied().enumerate() {
@@ -182,27 +182,27 @@ impl Weigher<'_> {
 
 fn moved_by(from: &Quantity, delta: f64, step: &Quantity) -> Quantity {
     let value = from.value + delta;
-    // Ten decimals of a click or of a micrometre are the arithmetic's, not the rider's.
+    // The tenth decimal of a click or a micrometre comes from the arithmetic, not from the rider.
     let value = if value.abs() < 1e-12 { 0.0 } else { value };
     Quantity { value, plus_minus: None, last_digit: from.last_digit.min(step.last_digit), ..*from }
 }
 
-/// A size in the reader's units, without digits that say nothing.
+/// A size in the reader's units, without digits that mean nothing.
 fn shown_size(size: &Quantity, units: &Units) -> String {
     show_change(size.kind, size.value, units, Way::Plus).size.to_string()
 }
 
-/// How a step is undone; where the advice says more than the usual, in its words.
+/// How to undo a step; in the advice's own words where it has more to say than usual.
 fn undo(step: &Step, usual: String) -> String {
     step.undo.clone().unwrap_or(usual)
 }
 
-/// With the minus sign that a keyboard has.
+/// With a keyboard's minus sign.
 fn plain(text: &str) -> String {
     text.replace('\u{2212}', "-")
 }
 
-/// Words in small letters.
+/// Words in lower case.
 pub(super) fn words(text: &str) -> Vec<String> {
     let parts = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
     parts.map(str::to_lowercase).collect()

@@ -1,4 +1,4 @@
-//! The preload with which a sag is what is wanted: alone, or with another spring.
+//! The preload that gives the wanted sag: by itself, or with another spring.
 
 use crate::advice::answer::Why;
 use crate::advice::data::Step;
@@ -9,7 +9,7 @@ use crate::vocabulary::{End, FigureName, Setting};
 
 use super::{Proposal, Weighed, Weigher, moved_by, plain, skip, undo};
 
-/// Steps of the search for a preload: the sag is nearly straight in it.
+/// Steps of the search for a preload: the sag is nearly linear in it.
 const SECANTS: usize = 8;
 
 impl Weigher<'_> {
@@ -58,11 +58,11 @@ impl Weigher<'_> {
                 ..self.unmoved()
             });
         };
-        // A collar is set by quarters of a turn, a fork's cap by halves of a millimetre.
+        // A collar is set by quarter turns, a fork's cap by half millimetres.
         let pitch = scene.machine.and_then(|machine| machine.shock()).and_then(|shock| shock.thread_pitch);
         let pitch = pitch.filter(|_| end == End::Rear).map(|pitch| pitch.value());
         let grain = pitch.map_or(0.5e-3, |pitch| 0.25 * pitch);
-        // To an aim it goes as near as it can; a step within a band stops short rather than past its end.
+        // Towards an aim it goes as near as it can; a step within a band stops short of its end.
         let grains = (wanted - base.quantity.value) / grain;
         let delta =
             if is_nearest { grains.round() } else { (grains.abs() + 1e-6).floor().copysign(grains) } * grain;
@@ -131,7 +131,7 @@ impl Weigher<'_> {
         )
     }
 
-    /// The preload with which the model expects a rider sag, in m; by secants, from the preload that is set.
+    /// The preload for which the model expects a rider sag, in m; by secants, from the present one.
     fn preload_for(&self, state: &State, end: End, preload: Setting, from: f64, target: f64) -> Option<f64> {
         let name = FigureName::SAG_RIDER_EXPECTED.of(end);
         let expected = |value: f64| {
@@ -151,7 +151,7 @@ impl Weigher<'_> {
         ((at_b - target).abs() < 1e-4 && b.is_finite()).then_some(b)
     }
 
-    /// The next spring on hand, with the preload that keeps the rider sag where it is.
+    /// The next spring on hand, with the preload that keeps the rider sag.
     pub(super) fn spring(&self, end: End, is_stiffer: bool, step: &Step) -> Weighed<Proposal> {
         let scene = self.scene;
         let name = Setting::spring_of(end);

@@ -1,4 +1,4 @@
-//! Where a step stands among the others, by what was tried and by the model.
+//! The order of steps, by what was tried and by the model.
 
 use crate::advice::answer::{Verdict, Why};
 use crate::advice::data::Needs;
@@ -10,20 +10,20 @@ use crate::vocabulary::{FigureName, Setting};
 
 use super::{Candidate, Proposal, Weigher, skip};
 
-/// A gain at the top below this counts as none, in N.
+/// N. A smaller gain at the top counts as none.
 const NO_FORCE: f64 = 1.0;
 
-/// A rise of a figure below this is the arithmetic's, in its SI base unit.
+/// A smaller rise of a figure comes from the arithmetic; in its SI base unit.
 const NO_RISE: f64 = 1e-9;
 
 impl Weigher<'_> {
-    /// What earlier trials say against a step: it was tried this way and did not help, or it takes back what did.
+    /// What earlier trials say against a step: it was tried this way and did not help, or it undoes what did.
     fn remember(&self, candidate: &mut Candidate<'_>) {
         let Ok(proposal) = &candidate.outcome else { return };
         let nothing = HeldValue::Word(String::new());
         let Some((name, from, to)) = proposal.moves.first() else { return };
         let from = from.as_ref().unwrap_or(&nothing);
-        // What was tried last on the same setting counts.
+        // The last trial of the same setting counts.
         let year = self.scene.about.date.year();
         let told = || {
             let told = |trial: &&Trial<'_>| trial.is_void.is_none() && trial.date.year() == year;
@@ -63,13 +63,17 @@ impl Weigher<'_> {
                     "takes back what was found better on {date} for {complaints}: {moved}",
                     date,
                     moved,
-                    complaints = complaints.join(", ")
+                    complaints = complaints
+                        .iter()
+                        .map(|word| self.scene.complaint_said(word))
+                        .collect::<Vec<_>>()
+                        .join(", ")
                 ),
             }));
         }
     }
 
-    /// Leaves a step out that goes the other way than the complaint needs, by the model.
+    /// Leaves out a step that, by the model, goes the wrong way for the complaint.
     pub(super) fn direct(&self, candidate: &mut Candidate<'_>) {
         let (Ok(proposal), Some(needs)) = (&candidate.outcome, &self.complaint.needs) else { return };
         let Some(by) = self.goes_by(proposal, needs) else { return };
@@ -104,20 +108,20 @@ impl Weigher<'_> {
         candidate.outcome = skip(Why::NoGain, self.scene.say(&text));
     }
 
-    /// By how much a step moves what a complaint needs, in its SI base unit.
+    /// How far a step moves what a complaint needs, in its SI base unit.
     pub(super) fn goes_by(&self, proposal: &Proposal, needs: &Needs) -> Option<f64> {
         let value = |state| self.scene.value(state, needs.figure);
         Some(value(&proposal.after)? - value(&proposal.before)?)
     }
 
-    /// What a trial and the model say about where a step stands among the others.
+    /// What a trial and the model say about a step's place among the others.
     pub(super) fn rank(&self, candidate: &mut Candidate<'_>) {
         self.remember(candidate);
         let Ok(proposal) = &candidate.outcome else { return };
         if let Some((name, from, to)) = proposal.moves.first() {
             let nothing = HeldValue::Word(String::new());
             let from = from.as_ref().unwrap_or(&nothing);
-            // Further the same way: what helped on the stretch just behind.
+            // Further the same way: what helped just before.
             candidate.has_helped = self.trials.iter().any(|trial| {
                 trial.verdict == Some(Verdict::Better)
                     && trial.is_void.is_none()
@@ -163,7 +167,7 @@ impl Weigher<'_> {
 }
 
 impl Trial<'_> {
-    /// Whether moving a setting from here goes on the way that the trial went: the same way, from where it ended.
+    /// Whether a move goes on from a trial: the same way, from where it ended.
     fn goes_on(&self, name: Setting, from: &HeldValue, to: &HeldValue) -> bool {
         let moved = self.settings.iter().find(|moved| moved.name == Changed::Setting(name));
         let Some(&Difference { before: Some(before), after: Some(after), .. }) = moved else { return false };

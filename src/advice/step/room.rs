@@ -1,4 +1,4 @@
-//! How far a setting may go: limits, bands, the adjuster, and the most that a day is good for.
+//! How far a setting may go: limits, bands, the adjuster, and the most that makes sense in a day.
 
 use crate::advice::answer::Why;
 use crate::advice::scene::Base;
@@ -9,20 +9,20 @@ use crate::vocabulary::values::Bounds;
 
 use super::{Weighed, Weigher, shown_size, skip};
 
-/// How far a setting goes.
+/// How far a setting may go.
 pub(super) struct Room {
     /// In the SI base unit, with its sign.
     pub delta: f64,
-    /// What it uses of the day's total.
+    /// How much of the day's total it uses.
     pub total: Option<String>,
     pub also: Vec<String>,
 }
 
-/// What ends a way.
+/// One thing that ends a move.
 pub(super) struct Stop {
-    /// How far off it is.
+    /// How far away it is.
     pub left: f64,
-    /// Less than that is not worth a ride.
+    /// Less than this is not worth a ride.
     pub least: f64,
     pub why: Why,
     /// Why nothing is left.
@@ -31,21 +31,21 @@ pub(super) struct Stop {
     pub shorter: String,
 }
 
-/// How far something goes, and what is said where that is less than was wanted.
+/// How far a move goes, and what is said where that is less than was wanted.
 pub(super) struct Way {
     size: f64,
     shorter: Option<String>,
 }
 
 impl Way {
-    /// How far it goes, once what is to be said is noted.
+    /// How far it goes, after noting what is to be said.
     pub(super) fn noted(self, also: &mut Vec<String>) -> f64 {
         also.extend(self.shorter);
         self.size
     }
 }
 
-/// How far it goes of what is wanted before the nearest of its stops.
+/// How far it goes of what is wanted, before the nearest of its stops.
 pub(super) fn fit(stops: Vec<Stop>, wanted: f64, is_whole: bool) -> Weighed<Way> {
     let Some(nearest) = stops.into_iter().min_by(|a, b| a.left.total_cmp(&b.left)) else {
         return Ok(Way { size: wanted, shorter: None });
@@ -61,11 +61,11 @@ pub(super) fn fit(stops: Vec<Stop>, wanted: f64, is_whole: bool) -> Weighed<Way>
     Ok(Way { size, shorter: (size < wanted * (1.0 - 1e-9)).then_some(nearest.shorter) })
 }
 
-/// How far off the end of a setting's way is, and what ends it.
+/// How far away the end of a setting is, and what it is.
 type End = (f64, Why, String);
 
 impl Weigher<'_> {
-    /// How far a setting may go of what is wanted; one that nobody wrote before began at `start`.
+    /// How far a setting may go of what is wanted; one that nobody wrote before begins at `start`.
     pub(super) fn room(
         &self,
         name: Setting,
@@ -76,7 +76,7 @@ impl Weigher<'_> {
         let scene = self.scene;
         let sign = wanted.signum();
         let mut also = Vec::new();
-        // What is in it goes up with the aim, and neither past a limit.
+        // What is inside rises with the aim, and neither may pass a limit.
         let inside = base
             .inside
             .map(|inside| inside.value)
@@ -116,7 +116,7 @@ impl Weigher<'_> {
         let is_whole = matches!(base.kind, Kind::Clicks | Kind::Teeth | Kind::Links | Kind::Count);
         let stop = |(left, why, text): End| {
             let shorter = scene.say(&say!("less than the usual step, as {text}", text));
-            // Half a step is still one that can be felt.
+            // Half a step can still be felt.
             Stop { left, least: 0.5 * wanted, why, text, shorter }
         };
         let size = fit(ends.into_iter().map(stop).collect(), wanted, is_whole)?.noted(&mut also);
@@ -176,7 +176,7 @@ impl Weigher<'_> {
             .collect()
     }
 
-    /// The end of a clicker; where it is not on file, how to put it there.
+    /// The end of a clicker; where it is not on file, how to record it.
     fn adjuster_end(&self, name: Setting, base: &Quantity, sign: f64, also: &mut Vec<String>) -> Option<End> {
         if !name.info().is_adjuster() {
             return None;

@@ -11,7 +11,7 @@ use crate::vocabulary::{End, FigureName, Setting};
 use super::room::{Stop, fit};
 use super::{Proposal, Weighed, Weigher, skip};
 
-/// A sag within this of an aim that has no band is at it, in m.
+/// m. A sag this near to an aim without a band is at it.
 const NEAR_AIM: f64 = 1e-3;
 
 impl Weigher<'_> {
@@ -21,7 +21,10 @@ impl Weigher<'_> {
         let read = FigureName::SAG_RIDER.of(end);
         let expected = read.answering();
         let Some(now) = scene.value(scene.state, expected) else {
-            return skip(Why::Unknown, self.scene.say(&say!("the {end} rider sag was not measured", end)));
+            let was_read = scene.value(scene.state, read).is_some();
+            let why = scene.why_absent(scene.state, expected).filter(|_| was_read);
+            let why = why.unwrap_or_else(|| say!("the {end} rider sag was not measured", end));
+            return skip(Why::Unknown, scene.say(&why));
         };
         let within = scene.band(read).and_then(|band| band.within);
         let wanted = match to {
@@ -120,7 +123,7 @@ impl Weigher<'_> {
         let middle = within.and_then(|within| Some(0.5 * (within.low?.value + within.high?.value)));
         let Some(aim) = band.and_then(|band| band.aim).map(|aim| aim.value()).or(middle) else {
             return skip(
-                Why::NotApplicable,
+                Why::Unknown,
                 self.scene.say(&say!("the machine's band gives `{read}` no aim", read)),
             );
         };

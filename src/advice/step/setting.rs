@@ -56,7 +56,7 @@ impl Weigher<'_> {
         let from = HeldValue::Quantity(base.quantity);
         let Room { delta, total, mut also } = self.room(name, &base, start, wanted)?;
         let units = &self.units_for(&base.quantity);
-        // What is predicted is what is written, to the digit.
+        // What is predicted is what will be written, to the digit.
         let written = self.step_as_written(name, &base, Quantity { value: delta, plus_minus: None, ..size });
         let mut to = base.quantity.moved_by(&written);
         if !is_on_file {
@@ -123,7 +123,7 @@ impl Weigher<'_> {
         })
     }
 
-    /// Whether a sprocket is there.
+    /// Whether a sprocket is on hand.
     fn on_hand(&self, name: Setting, to: &Quantity) -> Weighed<()> {
         let drive = self.scene.machine.and_then(|machine| machine.drive());
         let hand = match name {
@@ -138,12 +138,12 @@ impl Weigher<'_> {
         skip(Why::OnHand, self.scene.say(&say!("no sprocket with {to} teeth is on hand", to = to.value)))
     }
 
-    /// Whether the chain still has its axle inside the adjuster.
+    /// Whether the chain leaves its axle inside the adjuster.
     fn axle_fits(&self, after: &State) -> Weighed<()> {
         let drive = self.scene.machine.and_then(|machine| machine.drive());
         let Some(adjuster) = drive.and_then(|drive| drive.adjuster) else { return Ok(()) };
         let Some(at) = self.scene.value(after, FigureName::DRIVE_AXLE_MOVE) else { return Ok(()) };
-        // Half a link either way is taken up by the slack.
+        // The slack takes up half a link either way.
         let half = drive
             .and_then(|drive| drive.chain.as_ref())
             .and_then(|chain| chain::pitch(chain.text.trim()))
@@ -165,7 +165,7 @@ impl Weigher<'_> {
         )
     }
 
-    /// The reader's units; where nobody chose one, a pressure is stepped in the unit that it was written in.
+    /// The reader's units; where none was chosen, a pressure steps in the unit that it was written in.
     fn units_for(&self, base: &Quantity) -> Units {
         let mut units = self.scene.units.clone();
         if base.kind == Kind::GaugePressure && units.chosen(base.kind).is_none() {
@@ -174,8 +174,8 @@ impl Weigher<'_> {
         units
     }
 
-    /// A step of a pressure with the digits that it is written down with; never past what the exact one kept to. Of
-    /// anything else it is what it is.
+    /// A step of a pressure, with the digits that will be written; it never goes past what the exact one kept to.
+    /// Other steps stay as they are.
     fn step_as_written(&self, name: Setting, base: &Base, exact: Quantity) -> Quantity {
         if !name.is_pressure() {
             return exact;
@@ -206,8 +206,7 @@ impl Weigher<'_> {
         written(step.value - step.last_digit.copysign(step.value)).unwrap_or(exact)
     }
 
-    /// A value with the digits that it is written down with, which are those that it is set to; never past what the
-    /// exact one kept to.
+    /// A value with the digits that will be written and set; it never goes past what the exact one kept to.
     fn as_written(&self, name: Setting, exact: Quantity, delta: f64) -> Quantity {
         let written = plain(&show(&exact, &self.scene.plain).to_string());
         let read = quantity::quantity(&written, &[exact.kind], &UnitDefaults::default());
@@ -221,8 +220,8 @@ impl Weigher<'_> {
     }
 }
 
-/// A step of a pressure in whole divisions of what it was read with, at least one: a step of 1 psi is a tenth of a bar on a gauge
-/// of tenths. Of anything else it is what it is.
+/// A step of a pressure in whole divisions of its gauge, at least one: 1 psi is one tenth on a gauge with tenths of a bar. Other
+/// steps stay as they are.
 fn in_divisions(name: Setting, base: &Quantity, size: Quantity) -> Quantity {
     let is_division = name.is_pressure() && base.last_digit > 0.0;
     if !is_division {

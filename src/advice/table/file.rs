@@ -10,7 +10,7 @@ use super::{Keys, Own, Taken, Takes};
 use crate::advice::codes;
 use crate::speech::{Message, say};
 
-/// The words that a file declares, and those that are there already. Entries may name each other in any order.
+/// The words that a file declares, and those that exist already. Entries may refer to each other in any order.
 #[derive(Debug, Default)]
 pub(in crate::advice) struct OwnWords {
     pub places: Vec<String>,
@@ -18,13 +18,15 @@ pub(in crate::advice) struct OwnWords {
     pub complaints: Vec<String>,
     pub feels: Vec<String>,
     pub cautions: Vec<String>,
+    /// Groups of settings under `work`.
+    pub work: Vec<String>,
 }
 
 /// An advice file being read.
 pub(in crate::advice) struct File {
     pub findings: Vec<Finding>,
     pub words: OwnWords,
-    /// Something in the entry at hand is missing or wrong.
+    /// Something in the present entry is missing or wrong.
     pub(super) is_broken: bool,
 }
 
@@ -40,7 +42,7 @@ impl OwnWords {
     }
 }
 
-/// What a name that nobody knows was taken for.
+/// What kind of name was expected.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Noun {
     Name,
@@ -48,6 +50,7 @@ pub enum Noun {
     Figure,
     FigureOrReading,
     SettingOrFigure,
+    SettingOrWork,
     FigureReadingOrSetting,
     Place,
     Look,
@@ -63,6 +66,7 @@ impl Noun {
             Self::Figure => say!("figure"),
             Self::FigureOrReading => say!("figure or reading"),
             Self::SettingOrFigure => say!("setting or figure"),
+            Self::SettingOrWork => say!("setting or group of `work`"),
             Self::FigureReadingOrSetting => say!("figure, reading or setting"),
             Self::Place => say!("place"),
             Self::Look => say!("look"),
@@ -95,7 +99,7 @@ impl File {
         None
     }
 
-    /// The table under a key, or one of a list of them.
+    /// The table of a key, or one of a list of them.
     pub fn open_at<'t>(&mut self, node: &'t Node, key: &str) -> Option<Keys<'t, '_>> {
         if let Value::Table(table) = &node.value {
             return Some(Keys::new(table, node.span, self));
@@ -104,7 +108,7 @@ impl File {
         None
     }
 
-    /// What an entry goes by.
+    /// The name of an entry.
     pub fn name_of<T: Taken>(&mut self, entry: &Entry, takes: Takes) -> Option<T> {
         T::take(&entry.name(), &entry.key, takes, self)
     }
@@ -129,7 +133,7 @@ impl File {
         None
     }
 
-    /// A name of the vocabulary, read in one way.
+    /// A name of the vocabulary, parsed by a function.
     pub(super) fn name<T>(
         &mut self,
         node: &Node,
@@ -140,7 +144,7 @@ impl File {
         self.name_in(node.span, text, takes, parse)
     }
 
-    /// A name that stands in a text.
+    /// A name within a text.
     pub fn name_in<T>(
         &mut self,
         span: Span,
@@ -156,8 +160,8 @@ impl File {
         name
     }
 
-    /// The settings or figures that an entry is for, with the kinds of quantity that they have. A reading is neither, and words
-    /// have no size.
+    /// The settings or figures that an entry is for, with their kinds of quantity. A reading is neither, and words have no
+    /// size.
     pub fn names_with_kinds(&mut self, entry: &Entry) -> Option<(Names, Vec<Kind>)> {
         self.name(&entry.name(), Takes::Name(Noun::SettingOrFigure), |text| {
             let names = Names::parse(text)?;

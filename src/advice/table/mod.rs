@@ -1,7 +1,6 @@
-//! Tables of the advice file, each declared once: its keys, what each takes, and the type that they are read into.
+//! Tables of the advice file, each declared once: its keys, what each takes, and the type they are read into.
 //!
-//! What is wrong is reported at its place, and what nobody declared at the end. An entry in which something is wrong is not
-//! used, and does not take along what stands around it.
+//! Faults are reported at their place, and unknown keys at the end. An entry with a fault is not used; those around it are.
 
 mod file;
 mod values;
@@ -19,29 +18,31 @@ use super::codes;
 pub(super) use file::{File, Noun, OwnWords};
 pub use values::By;
 
-/// What may stand behind a key.
+/// What the value of a key may be.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Takes {
     Text,
+    /// One of these words.
+    Word(&'static [&'static str]),
     Truth,
     /// Whole days.
     Days,
     /// A quantity of one of these kinds.
     Quantity(&'static [Kind]),
-    /// A name of the vocabulary, called so where there is none such.
+    /// A name of the vocabulary; the finding about an unknown one calls it by this noun.
     Name(Noun),
     /// A word that the file itself declares.
     Own(Own),
-    /// What the type alone says: one of its words, a table.
+    /// Whatever the type itself takes: one of its words, a table.
     Itself,
 }
 
-/// What a file declares words of.
+/// The sets of words that a file declares.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Own {
     Place,
     Look,
-    /// By its key.
+    /// A complaint by its key.
     Complaint,
     /// A complaint by a word for it.
     Feel,
@@ -51,7 +52,7 @@ pub(super) enum Own {
 /// A table being read.
 pub(super) struct Keys<'t, 'f> {
     table: &'t Table,
-    /// Where the table is named, for what it lacks.
+    /// Where the table is named, for findings about what it lacks.
     place: Span,
     asked: Vec<&'static str>,
     pub file: &'f mut File,
@@ -62,32 +63,32 @@ pub(super) trait Taken: Sized {
     fn take(node: &Node, key: &str, takes: Takes, file: &mut File) -> Option<Self>;
 }
 
-/// What stands behind the name of an entry: one value, or one or several.
+/// The value of an entry's name: one, or one or several.
 pub(super) trait Behind: Sized {
     fn behind(node: &Node, key: &str, takes: Takes, file: &mut File) -> Option<Self>;
 }
 
-/// What stands behind a key of an entry; `None` where the entry is of no use without it.
+/// The value of an entry's key; `None` where the entry is of no use without it.
 pub(super) trait Field: Sized {
     fn field(keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) -> Option<Self>;
 }
 
-/// What is laid over what is there already.
+/// A table that overlays an earlier one.
 pub(super) trait Laid {
     fn lay(&mut self, keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes);
 }
 
-/// An entry under a name of its own.
+/// An entry under its own name.
 pub(super) trait Entered: Sized {
     fn enter(entry: &Entry, takes: Takes, file: &mut File) -> Option<Self>;
     fn is_named_as(&self, other: &Self) -> bool;
 }
 
-/// Entries by name: one that comes later takes the place of the one with its name.
+/// Entries by name: a later one replaces the one with its name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Listed<T>(Vec<T>);
 
-/// Tables under one key, of which those are left out that are not understood.
+/// Tables under one key; those with a fault are left out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Several<T>(Vec<T>);
 
@@ -120,7 +121,7 @@ macro_rules! table {
             }
         }
     };
-    // What is laid over what is there, key by key.
+    // A table that overlays an earlier one, key by key.
     (
         over $(#[$doc:meta])*
         $name:ident;
@@ -172,7 +173,7 @@ macro_rules! table {
 }
 pub(super) use table;
 
-/// Declares what an entry has behind a key; what it is without one.
+/// Declares the value of an entry's key, and what it is without one.
 macro_rules! field {
     ($keys:ident, $type:ty, $key:literal, $takes:expr) => {
         $keys.field::<$type>($key, $takes)
@@ -183,7 +184,7 @@ macro_rules! field {
 }
 pub(super) use field;
 
-/// Declares entries that are a name and what stands behind it.
+/// Declares entries that are a name and its value.
 macro_rules! pairs {
     ($($(#[$doc:meta])* $name:ident: $own:ident, $value:ident: $type:ty = $takes:expr;)*) => {$(
         $(#[$doc])*
@@ -254,13 +255,13 @@ impl<'t, 'f> Keys<'t, 'f> {
         &[]
     }
 
-    /// One of a few words; nothing at all where nothing is written.
+    /// One of a few words; `None` where nothing is written, `Some(None)` where something else is.
     pub fn word<T: Copy>(&mut self, key: &'static str, words: &[(&str, T)]) -> Option<Option<T>> {
         let node = self.node(key)?;
         Some(self.file.word(node, key, words))
     }
 
-    /// Where a key's value stands; the table's own place where it has none.
+    /// The place of a key's value; the table's own where it has none.
     pub fn place_of(&self, key: &str) -> Span {
         self.table.get(key).map_or(self.place, |node| node.span)
     }
@@ -273,7 +274,7 @@ impl<'t, 'f> Keys<'t, 'f> {
         );
     }
 
-    /// Reports keys that nobody asked for.
+    /// Reports keys that nothing has read.
     pub fn close(self) {
         for entry in self.table.entries.iter().filter(|entry| !self.asked.contains(&entry.key.as_str())) {
             let headline = say!("there is no key `{entry}` here", entry = entry.key);
@@ -344,7 +345,7 @@ impl<T: Taken> Behind for Vec<T> {
 impl<T: Taken> Field for T {
     fn field(keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) -> Option<Self> {
         match keys.node(key) {
-            Some(node) => T::take(node.items().first()?, key, takes, keys.file),
+            Some(node) => T::take(node, key, takes, keys.file),
             None => {
                 keys.lacks(key);
                 None
@@ -355,8 +356,7 @@ impl<T: Taken> Field for T {
 
 impl<T: Taken> Field for Option<T> {
     fn field(keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) -> Option<Self> {
-        let node = keys.items(key).first();
-        Some(node.and_then(|node| T::take(node, key, takes, keys.file)))
+        Some(keys.node(key).and_then(|node| T::take(node, key, takes, keys.file)))
     }
 }
 

@@ -1,4 +1,4 @@
-//! What stands behind keys: texts, words, quantities, names.
+//! Values of keys: texts, words, quantities, names.
 
 use crate::notebook::{Node, Value};
 use crate::quantity::{self, Amount, Kind, Quantity, Way};
@@ -7,7 +7,7 @@ use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
 use super::{File, Taken, Takes, words};
 
-/// How far, and which way, in the words of a `change`.
+/// A size and a direction, in the words of a `change`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct By {
     pub size: Quantity,
@@ -19,15 +19,22 @@ words! {
 }
 
 impl Taken for String {
-    fn take(node: &Node, _: &str, takes: Takes, file: &mut File) -> Option<Self> {
+    fn take(node: &Node, key: &str, takes: Takes, file: &mut File) -> Option<Self> {
         let text = file.text(node)?;
-        if let Takes::Own(own) = takes {
-            let (what, known) = file.words.of(own);
-            if !known.iter().any(|known| known == text) {
-                let known = known.to_vec();
-                file.unknown(node.span, text, what, &known);
-                return None;
+        match takes {
+            Takes::Own(own) => {
+                let (what, known) = file.words.of(own);
+                if !known.iter().any(|known| known == text) {
+                    let known = known.to_vec();
+                    file.unknown(node.span, text, what, &known);
+                    return None;
+                }
             }
+            Takes::Word(words) => {
+                let words: Vec<(&str, ())> = words.iter().map(|word| (*word, ())).collect();
+                file.word(node, key, &words)?;
+            }
+            _ => {}
         }
         Some(text.to_owned())
     }

@@ -1,4 +1,4 @@
-//! Files of lap times.
+//! Lap files.
 
 mod table;
 
@@ -14,7 +14,7 @@ use super::codes;
 use super::kept::{Kept, LapKey, ReadLaps};
 use table::{Choice, Table, lap_time};
 
-/// Files of lap times that stints point to, by path from the book and column.
+/// The lap files that stints point to, by path in the book and column.
 pub(super) type LapFiles = BTreeMap<(String, Option<String>), Arc<[Lap]>>;
 
 /// A lap of a stint.
@@ -22,33 +22,34 @@ pub(super) type LapFiles = BTreeMap<(String, Option<String>), Arc<[Lap]>>;
 pub struct Lap {
     /// In s.
     pub time: f64,
-    /// Which of the stint's laps it is, from 1: what `skip` names.
+    /// Which of the stint's laps it is, from 1: the number for `skip`.
     pub number: u32,
-    /// Where it was written: in the notebook, or its row of the file.
+    /// Where it was written: in the notebook, or in its row of the file.
     pub span: Span,
 }
 
-/// Where a path that a notebook names may lie: seen from the notebook, then from the book. Neither leads out of it.
+/// The places where a path in a notebook may lead: from the notebook's folder, then from the book's. Neither leaves
+/// the book.
 pub(super) fn places(notebook: &str, path: &str) -> impl Iterator<Item = String> {
     let from_notebook = beside(notebook, path);
     let from_book = beside("", path).filter(|path| from_notebook.as_ref() != Some(path));
     from_notebook.into_iter().chain(from_book)
 }
 
-/// Reads the files that stints ask for, each once.
+/// Reads the lap files that stints ask for, each once.
 pub(super) struct LapReader<'a> {
     pub files: LapFiles,
     pub store: &'a dyn Store,
     pub sources: &'a mut Sources,
-    /// The files of the last time.
+    /// The files of the last reading.
     pub before: BTreeMap<LapKey, ReadLaps>,
     pub kept: &'a mut Kept,
     pub findings: &'a mut Vec<Finding>,
 }
 
 impl LapReader<'_> {
-    /// Reads the file of one stint, unless another stint asked for it; what cannot be read is reported at its line,
-    /// and the rest is kept.
+    /// Reads the file of one stint, unless another stint asked for it. Rows that cannot be read are reported at
+    /// their line; the rest count.
     pub fn read(&mut self, path: &Written, column: Option<&Written>) {
         let notebook = self.sources.path(path.span.file).to_owned();
         let mut fault = None;
@@ -82,7 +83,7 @@ impl LapReader<'_> {
                     fault = Some(unreadable(path, say!("it is not UTF-8 text"), help));
                     break;
                 }
-                // The other place is tried, too.
+                // The other place is tried as well.
                 Err(error @ ReadError::Missing) => fault = Some(unfound(path, why(&error))),
                 Err(error) => {
                     fault = Some(unfound(path, why(&error)));
@@ -95,7 +96,7 @@ impl LapReader<'_> {
     }
 }
 
-/// Why a file cannot be read; the system's own words are told where everything is English.
+/// Why a file cannot be read. The system's own words are shown in English only.
 fn why(error: &ReadError) -> Message {
     match error {
         ReadError::Missing => say!("there is no such file"),
@@ -121,7 +122,7 @@ fn unfound(path: &Written, reason: Message) -> Finding {
     unreadable(path, reason, help)
 }
 
-/// The laps of the file that a notebook means, where it was read.
+/// The laps of the file that a notebook means, if it was read.
 pub(super) fn find<'f>(
     files: &'f LapFiles,
     notebook: &str,
@@ -212,8 +213,8 @@ fn unchosen(headline: Message, span: Span, file: Span, names: &[String]) -> Find
     }
 }
 
-/// The rows of one file that hold no lap time: told at the first, with how many more there are, since what is wrong
-/// with one is most often wrong with all.
+/// The rows of a file without a lap time: one finding at the first of them says how many more there are. What is
+/// wrong with one is mostly wrong with all.
 #[derive(Default)]
 struct BadRows {
     first: Option<(Span, Message)>,

@@ -1,29 +1,29 @@
-//! A table as spreadsheets and timers write it: what parts its columns, which line names them, which of them
-//! holds lap times.
+//! A table as spreadsheets and timers write it: what separates its columns, which line names them, and which
+//! column holds lap times.
 
 use std::ops::Range;
 
 use crate::quantity::{Kind, UnitDefaults, quantity};
 use crate::source::limits;
 
-/// No lap of a track is shorter, in s: what is below is a count, a place or a gap. Common practice, no source.
+/// s. No track has a shorter lap: a smaller number is a count, a place or a gap. Common practice, no source.
 const SHORTEST_LAP: f64 = 10.0;
-/// A plain number past this many seconds is a year or a transponder. Common practice, no source.
+/// s. A larger plain number is a year or a transponder. Common practice, no source.
 const LONGEST_PLAIN: f64 = 7200.0;
-/// So many lines are looked at to tell what parts the columns.
+/// How many lines are looked at to tell what separates the columns.
 const SAMPLE: usize = 20;
 
 /// A table of text.
 #[derive(Debug)]
 pub(super) struct Table {
-    /// What the first line calls the columns, where it does.
+    /// The names of the columns, where the first line has them.
     headings: Option<Vec<String>>,
     pub rows: Vec<Row>,
-    /// The byte where the first row starts that is one too many.
+    /// The byte where the first row past the limit begins.
     pub left_out_from: Option<usize>,
 }
 
-/// One row, and the bytes of the text that it stands in.
+/// One row, and its bytes in the text.
 #[derive(Debug)]
 pub(super) struct Row {
     cells: Vec<String>,
@@ -34,13 +34,13 @@ pub(super) struct Row {
 #[derive(Debug, PartialEq, Eq)]
 pub(super) enum Choice {
     Column(usize),
-    /// More than one could be.
+    /// More than one could hold them.
     Several(Vec<usize>),
     None,
 }
 
-/// A time as a lap is written, in s: with a point or a comma before its decimals. `None` for anything else, and for a gap
-/// with its sign.
+/// A time written as a lap's, in s, with a point or a comma before its decimals. `None` for anything else, and for a gap
+/// with a sign.
 pub(super) fn lap_time(cell: &str) -> Option<f64> {
     let cell = cell.trim();
     if cell.starts_with(['+', '-', '−']) {
@@ -55,7 +55,7 @@ pub(super) fn lap_time(cell: &str) -> Option<f64> {
 impl Table {
     /// Takes a text apart. `wanted` is a heading that the first line may have.
     pub fn read(text: &str, wanted: Option<&str>) -> Self {
-        // What some editors write before the text, and the line by which some spreadsheets name their mark.
+        // A byte-order mark from some editors, and the line by which some spreadsheets name their separator.
         let mut start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
         let mut named = None;
         if let Some(mark) = text.get(start..).and_then(|text| text.strip_prefix("sep=")) {
@@ -75,15 +75,15 @@ impl Table {
         let mut left_out_from = None;
         for record in reader.records().flatten() {
             let at = record.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
-            // With the line of the headings.
+            // Counted with the line of headings.
             if rows.len() > limits::TABLE_ROWS {
                 left_out_from = Some(start + at);
                 break;
             }
-            // The line as it lies in the file, without its end.
+            // The line as in the file, without its line end.
             let line = body.get(at..).and_then(|rest| rest.lines().next()).unwrap_or_default();
             let cells: Vec<String> = record.iter().map(str::to_owned).collect();
-            // Spreadsheets write out rows that nobody filled.
+            // Spreadsheets also write rows that nobody filled.
             if cells.iter().any(|cell| !cell.is_empty()) {
                 rows.push(Row { cells, range: start + at..start + at + line.len() });
             }
@@ -101,7 +101,7 @@ impl Table {
         table
     }
 
-    /// Where commas part the columns and the decimals too, a time lies in two cells: puts them together again.
+    /// Where commas separate the columns and the decimals too, a time is in two cells. Joins them.
     fn join_decimals(&mut self) {
         let digits =
             |cell: &str| (1..=3).contains(&cell.len()) && cell.bytes().all(|byte| byte.is_ascii_digit());
@@ -113,7 +113,8 @@ impl Table {
         let width = self.width();
         let named = self.headings.as_ref().map(Vec::len);
         let most = |count: usize| count * 2 > self.rows.len();
-        // With headings, rows are wider than these; without, what stands behind the time must be no count.
+        // With headings, such rows are wider than the headings. Without, the cell behind the time must not be a
+        // count.
         let wider = |row: &&Row| named.is_none_or(|named| row.cells.len() > named);
         let split = (0..width).find(|&at| {
             let rows = self.rows.iter().filter(wider);
@@ -142,14 +143,14 @@ impl Table {
         widest.max(self.headings.as_ref().map_or(0, Vec::len))
     }
 
-    /// The column of a name; where no heading has it, a number counts the columns from 1.
+    /// The column with a name. Where no heading has it, a number counts the columns from 1.
     pub fn column(&self, wanted: &str) -> Option<usize> {
         let named = self.headings.as_ref().and_then(|headings| position(headings, wanted));
         let counted = || wanted.trim().parse::<usize>().ok().and_then(|number| number.checked_sub(1));
         named.or_else(|| counted().filter(|&at| at < self.width()))
     }
 
-    /// What to write for a column: its heading, or its number where it has none.
+    /// What to write for a column: its heading, else its number.
     pub fn name(&self, column: usize) -> String {
         let heading = self.headings.as_ref().and_then(|headings| headings.get(column));
         heading.filter(|heading| !heading.is_empty()).cloned().unwrap_or_else(|| (column + 1).to_string())
@@ -160,7 +161,7 @@ impl Table {
         (0..self.width()).map(|column| self.name(column)).collect()
     }
 
-    /// The column that looks like lap times: of minutes and seconds, else of plain seconds.
+    /// The column that looks like lap times: minutes and seconds, else plain seconds.
     pub fn laps(&self) -> Choice {
         if self.width() == 1 {
             return Choice::Column(0);
@@ -185,19 +186,19 @@ impl Table {
         self.filled(column).filter_map(lap_time).collect()
     }
 
-    /// Minutes and seconds in most rows, and no clock that runs on.
+    /// Minutes and seconds in most rows, and not a running clock.
     fn has_clocks(&self, column: usize) -> bool {
         let clocks =
             self.filled(column).filter(|cell| cell.contains(':') && lap_time(cell).is_some()).count();
         clocks * 2 > self.filled(column).count() && !runs_on(&self.times(column))
     }
 
-    /// Plain numbers in most rows that could be the seconds of laps.
+    /// Plain numbers in most rows that could be laps in seconds.
     fn has_seconds(&self, column: usize) -> bool {
         let times = self.times(column);
         let possible = times.iter().filter(|time| (SHORTEST_LAP..LONGEST_PLAIN).contains(*time)).count();
         let is_whole = times.iter().all(|time| time.fract() == 0.0);
-        // A number plate, the same in every row.
+        // The same in every row: a number plate.
         let is_one = times.len() > 1 && times.windows(2).all(|pair| pair.first() == pair.last());
         let is_no_lap = counts_up(&times) || runs_on(&times) || (is_whole && is_one);
         possible * 2 > self.filled(column).count() && !is_no_lap
@@ -219,23 +220,23 @@ fn position(cells: &[String], wanted: &str) -> Option<usize> {
     cells.iter().position(|cell| cell.to_lowercase() == wanted)
 }
 
-/// Whether these are 4, 5, 6: the numbers of the laps.
+/// Whether these count up by one, as lap numbers do.
 fn counts_up(values: &[f64]) -> bool {
     let by_one = |pair: &[f64]| matches!(pair, [first, then] if *then == first + 1.0);
     values.len() > 1 && values.iter().all(|value| value.fract() == 0.0) && values.windows(2).all(by_one)
 }
 
-/// Whether each is later than the one before by as much as a lap takes: a running time, or a time of day.
+/// Whether each is later than the one before by at least a lap: a running time, or a time of day.
 fn runs_on(values: &[f64]) -> bool {
     let later = |pair: &[f64]| matches!(pair, [first, then] if then - first >= SHORTEST_LAP);
     values.len() > 2 && values.windows(2).all(later)
 }
 
-/// What stands between the columns: spreadsheets write semicolons where the comma marks the decimals, and some
-/// timers tabs. Most lines have it.
+/// What separates the columns. Spreadsheets write semicolons where the comma marks decimals, and some timers
+/// write tabs. The one in most lines counts.
 fn delimiter(text: &str) -> u8 {
     let lines = || text.lines().filter(|line| !line.trim().is_empty()).take(SAMPLE);
     let count = |delimiter: u8| lines().filter(|line| line.bytes().any(|byte| byte == delimiter)).count();
-    // Of equals the last is taken, and a tab or a semicolon never marks decimals.
+    // Between equals the last one counts, since a tab or a semicolon never marks decimals.
     b",;\t".iter().copied().max_by_key(|delimiter| count(*delimiter)).unwrap_or(b',')
 }

@@ -10,7 +10,8 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"More clicks or turns out than the adjuster has.
 
-The adjuster stops before: what was set is not what is written, and counting from it goes wrong from there on.
+The adjuster stops earlier, so what is written is not what was set. Counting
+from it goes wrong from there on.
 
 ````
 ```settings
@@ -18,7 +19,8 @@ fork.rebound = "27 clicks"
 ```
 ````
 
-Better: turn the adjuster in until it stops, softly, and count out again.
+Better: turn the adjuster in gently until it stops, and count out again:
+`fork.rebound = "12 clicks"`.
 "#,
 );
 

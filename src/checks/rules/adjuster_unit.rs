@@ -8,9 +8,11 @@ use crate::speech::{Message, say};
 pub(super) static CODE: Code = code(
     "adjuster/other-count",
     Severity::Error,
-    r#"Clicks of an adjuster that the machine's notebook counts in turns, or turns of one that it counts in clicks.
+    r#"Clicks of an adjuster that the machine's notebook counts in turns, or turns of
+one that it counts in clicks.
 
-How far it is from its ends cannot be seen, nor whether two days differ: clicks are no turns.
+Nobody can tell how far the adjuster is from its ends, or whether two days
+differ: a click is not a turn.
 
 ````
 ```adjusters
@@ -22,7 +24,8 @@ shock.high_compression = "8 clicks"
 ```
 ````
 
-Better: count as the machine's notebook does, or correct `adjusters` there.
+Better: count as the machine's notebook does, here `shock.high_compression =
+"1.5 turns"`, or correct `adjusters` there.
 "#,
 );
 

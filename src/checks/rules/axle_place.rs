@@ -1,4 +1,4 @@
-//! A chain that is taut where the axle cannot be.
+//! A chain that would be taut outside the axle's adjuster.
 
 use crate::book::Notebook;
 use crate::checks::place::{OfDay, OfMachine};
@@ -15,9 +15,10 @@ use crate::vocabulary::Setting;
 pub(super) static CODE: Code = code(
     "drive/axle-outside-adjuster",
     Severity::Error,
-    r#"Sprockets and a chain with which the axle would have to stand outside of its adjuster.
+    r#"Sprockets and a chain that put the axle outside its adjuster.
 
-The chain cannot be put on, or cannot be made tight enough. Half a chain pitch is let pass, for slack and wear.
+The chain cannot be fitted, or cannot be tightened enough. Half a chain pitch is
+allowed, for slack and wear.
 
 ````
 ```change
@@ -26,29 +27,38 @@ because = "the hill"
 ```
 ````
 
-Better: change the links with the sprocket; `drive.links_needed` says how many.
+Better: change the number of links with the sprocket. `drive.links_needed` says
+how many.
+
+````
+```change
+drive.rear  = "56 teeth"
+drive.links = 120
+because = "the hill"
+```
+````
 "#,
 );
 
 const GEARING: [Setting; 3] = [Setting::DRIVE_FRONT, Setting::DRIVE_REAR, Setting::DRIVE_LINKS];
 
-/// The gearing that the machine came with.
+/// The machine's standard gearing.
 pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     findings.extend(
         last(place.state).and_then(|held| check_gearing(place.machine, place.state, &place.bench, held.span)),
     );
 }
 
-/// A gearing that was set on the day, as the day leaves it.
+/// A gearing set on the day, as the day leaves it.
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let last = last(place.replay.end()).filter(|held| held.place.is_some_and(|at| at.day == place.index));
     let (Some(machine), Some(last)) = (place.machine, last) else { return };
     findings.extend(check_gearing(machine, place.replay.end(), &place.bench, last.span));
 }
 
-/// Of sprockets and chain, what was set last: there it is said.
+/// Whichever of sprockets and chain was set last: the finding goes there.
 fn last(state: &State) -> Option<&Held> {
-    let written = GEARING.iter().filter_map(|name| state.setting(name));
+    let written = GEARING.iter().filter_map(|name| state.setting(*name));
     written.max_by_key(|held| (held.place, held.span.file, held.span.start))
 }
 
@@ -89,7 +99,7 @@ fn check_gearing(
         (end, other) => end.or(other).map_or(0.0, |end| end.value),
     };
     if let Some(links) = state.setting(Setting::DRIVE_LINKS).and_then(|held| held.value.number()) {
-        // Two links more move the axle back by nearly a pitch, and a chain is joined in pairs of links.
+        // Two links more move the axle back by nearly a pitch, and a chain has an even number of links.
         let fitting = links - 2.0 * ((axle - middle) / (2.0 * slack)).round();
         finding = finding.help(say!(
             "`{setting} = {links}` would bring the axle near the middle of it",

@@ -1,4 +1,4 @@
-//! What works on this machine, and what is outside of it.
+//! What works on this machine, and what is outside it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -11,7 +11,7 @@ use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
 use crate::figures::{Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
-use crate::quantity::{Kind, Units, show_measured_change};
+use crate::quantity::{Kind, Units, show_measured_change, shown_alike};
 use crate::source::{FileId, Span};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
@@ -22,11 +22,12 @@ use crate::vocabulary::{End, FigureName, Named, ReadingName, Setting};
 pub(super) static CODE: Code = code(
     "band/outside",
     Severity::Warning,
-    r#"A reading, a setting or a figure outside of the machine's band for it.
+    r#"A reading, a setting or a figure outside the machine's band for it.
 
-A `band` is what works on this machine, in the rider's own experience. It is judged as the day leaves it: what was
-put right the same day is not reported. Where the value's uncertainty reaches back inside it is a note, as nobody can
-tell.
+A `band` is what works on this machine, in the rider's own experience. It is
+judged by how the day ends: what was put right the same day is not reported.
+Where the uncertainty reaches back into the band the finding is a note, since
+nobody can tell.
 
 ````
 ```band
@@ -41,19 +42,22 @@ aboard  = "496 mm"
 ```
 ````
 
-Better: bring it back inside; or, where this is what works now, move the band and say why. `accepted = "why"` in the
-band's entry, or beside the value in the day, silences it. Where several days are checked it is said of the last one of
-each machine and rider alone.
+Better: bring it back inside, here to a reading such as `aboard = "507 mm"`.
+Where the new value works, move the band and say why. `accepted = "why"`, in the
+band's entry or beside the value in the day, silences the finding. Where several
+days are checked, only the last one of each machine and rider is reported.
 "#,
 );
 
 pub(in crate::checks) static TOO_CLOSE: Code = code(
     "band/too-close-to-tell",
     Severity::Note,
-    r#"A value inside its band that may as well be outside: its uncertainty reaches over the edge.
+    r#"A value inside its band that may really be outside: its uncertainty reaches over
+the edge.
 
-Nothing is wrong with it. Where notebooks of many days are checked it is said for the latest of them, with the number
-of the others; the sheet says it of its own day, beside the value.
+Nothing is wrong with it. Where many days are checked the finding stands on the
+latest of them, with the number of the others. The sheet says it of its own day,
+beside the value.
 
 ````
 ```band
@@ -69,18 +73,19 @@ aboard  = "498 mm"
 ```
 ````
 
-Better: aim for the middle of the band, or read more often, or with a finer instrument: `loambook why sag.rear.rider PATH`
-tells which reading is worth it.
+Better: aim for the middle of the band, read more often, or use a finer
+instrument. `loambook why sag.rear.rider PATH` shows which reading is worth the
+effort.
 "#,
 );
 
 pub(super) static TOO_NARROW: Code = code(
     "band/too-narrow-to-tell",
     Severity::Note,
-    r#"A band that is narrower than the measurement can tell.
+    r#"A band that is narrower than the uncertainty of what it judges.
 
-With readings this uncertain no value can be seen to be inside, however good it is. It is said once for the band,
-with the latest value.
+With readings this uncertain no value can be shown to be inside, however good it
+is. The finding comes once for the band, with the latest value.
 
 ````
 ```band
@@ -88,7 +93,8 @@ sag.rear.rider = { within = "104..106 mm" }
 ```
 ````
 
-Better: measure with less uncertainty (repeats; a tape with less bias), or give the band a width that can be measured.
+Better: measure with less uncertainty (repeat the reading, use a tape with less
+bias), or widen the band: `within = "100..110 mm"`.
 "#,
 );
 
@@ -105,7 +111,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// Whether the block that a value stands in says why it may lie outside.
+/// Whether the block of a value says why it may be outside.
 fn is_accepted(place: &OfDay<'_, '_, impl Recording>, span: Span) -> bool {
     let accepted = |block: &AnyBlock| match block {
         AnyBlock::Sag(block) => block.accepted.is_some(),
@@ -133,15 +139,22 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
             Some(if is_drop { finding.help(drop_help(found)) } else { finding })
         }
         (What::Number { kind, value, expanded, .. }, _, Some(within)) if judged::is_of(within, *kind) => {
+            let standing = standing_of(within, *value, expanded.as_ref());
+            let is_inside = within.contain(*value);
+            // Repeats that scatter are reported; what follows from them is not reported again.
+            if standing == Standing::Inside
+                || standing == Standing::InsideUnclear && scatter::is_scattered(place, judged.span)
+            {
+                return None;
+            }
+            let is_too_narrow = is_inside && is_too_narrow(within, expanded.as_ref());
             let shown = judged.shown(judged::unit_of(within));
+            if is_too_narrow {
+                return Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()));
+            }
             let range = shown::range(within);
-            match standing_of(within, *value, expanded.as_ref()) {
+            match standing {
                 Standing::Inside => None,
-                // Repeats that scatter are said, and what comes of them is not said again.
-                Standing::InsideUnclear if scatter::is_scattered(place, judged.span) => None,
-                _ if within.contain(*value) && is_too_narrow(within, expanded.as_ref()) => {
-                    Some(too_narrow(within, judged, &label, &shown, expanded.as_ref()))
-                }
                 Standing::InsideUnclear => {
                     let headline = say!(
                         "{label} is {shown}, inside its band of {range} by less than the measurement can tell",
@@ -186,7 +199,7 @@ fn check_band(place: &OfDay<'_, '_, impl Recording>, band: &Band, judged: &Judge
     }
 }
 
-/// Whether no value could be told to be inside.
+/// Whether no value could be shown to be inside.
 fn is_too_narrow(within: &Bounds, expanded: Option<&Expanded>) -> bool {
     match (within.low, within.high, expanded) {
         (Some(low), Some(high), Some(expanded)) => {
@@ -197,7 +210,7 @@ fn is_too_narrow(within: &Bounds, expanded: Option<&Expanded>) -> bool {
     }
 }
 
-/// Said on the band, with the day's value; [`keep_latest`] makes it once.
+/// Placed on the band, with the day's value; [`keep_latest`] keeps one.
 fn too_narrow(
     within: &Bounds,
     judged: &Judged,
@@ -222,7 +235,7 @@ fn too_narrow(
     ))
 }
 
-/// Of what was said on one band day after day, keeps the last.
+/// Of findings about one band on several days, keeps the last.
 pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
     let mut said: BTreeSet<Span> = BTreeSet::new();
     let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
@@ -235,8 +248,8 @@ pub(in crate::checks) fn keep_latest(findings: &mut Vec<Finding>) {
     *findings = kept;
 }
 
-/// Of what past days left outside a band, keeps what the last day of each machine and rider left; `is_kept` tells files
-/// of which all is kept.
+/// Of what days left outside a band, keeps only the last day of each machine and rider. `is_kept` says of which files
+/// all is kept.
 pub(in crate::checks) fn tell_of_last_day(
     book: &Book,
     asked: &[usize],
@@ -260,15 +273,15 @@ pub(in crate::checks) fn tell_of_last_day(
     });
 }
 
-/// Of values of one rider that are too close to an edge of one band day after day, keeps the latest day's, with the
-/// number of the others.
+/// Of one rider's values too close to an edge of one band on several days, keeps the latest day's, with the number
+/// of the others.
 pub(in crate::checks) fn tell_once(book: &Book, findings: &mut Vec<Finding>) {
     let told = |finding: &Finding| {
         let band = finding.labels.first().filter(|_| *finding.code == TOO_CLOSE)?;
         let day = book.day_of(finding.span.file)?;
         Some(((band.span, book.days.get(day)?.rider.as_deref()), day))
     };
-    // On which days each band was too close.
+    // The days on which each band was too close.
     let mut said: BTreeMap<_, BTreeSet<usize>> = BTreeMap::new();
     for (what, day) in findings.iter().filter_map(told) {
         said.entry(what).or_default().insert(day);
@@ -296,7 +309,7 @@ fn drop_help(found: &str) -> Message {
     }
 }
 
-/// What to do about it: the collar's turns for a rear rider sag, a step for a setting or a pressure.
+/// What to do about it: turns of the collar for a rear rider sag, a step for a setting or a pressure.
 fn way_back(
     place: &OfDay<'_, '_, impl Recording>,
     band: &Band,
@@ -309,11 +322,13 @@ fn way_back(
         if let Ok(number) = turns.outcome {
             let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
-            let step = |expanded| show_measured_change(Kind::Turns, number.value, expanded, &units, more);
-            let step = match &number.expanded {
-                Some(expanded) => expanded.in_steps(|expanded| step(Some(expanded))),
-                None => step(None),
-            };
+            let size = number.value.abs();
+            let alike = |expanded| shown_alike(Kind::Turns.difference(), size, expanded, &units);
+            let expanded = number.expanded.as_ref().map(|expanded| {
+                expanded.against([size]);
+                expanded.between(alike)
+            });
+            let step = show_measured_change(Kind::Turns, number.value, expanded, &units, more);
             if !step.is_within_measurement {
                 return say!("turn the collar {step}, or move the band if this is what works now", step);
             }

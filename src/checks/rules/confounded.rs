@@ -1,4 +1,4 @@
-//! Two changes at once, of which neither can be told to have done it.
+//! Two changes at once: nobody can say which one did it.
 
 use std::collections::BTreeMap;
 
@@ -16,8 +16,9 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"Two or more settings changed between two stints.
 
-Better or worse, nobody can say which of them did it; the history claims nothing for either. Settings that belong
-together, such as spring and preload or the two sprockets, count as one.
+Whether it got better or worse, nobody can say which of them did it. The history
+gives neither the credit. Settings that belong together, such as spring and
+preload or the two sprockets, count as one.
 
 ````
 ```change
@@ -27,7 +28,15 @@ because = "headshake"
 ```
 ````
 
-Better: one change, a stint, and then the other; best of all back again once more.
+Better: one change, a stint, then the other. Best of all, go back once more and
+ride again.
+
+````
+```change
+fork.height = "2 mm down"
+because = "headshake"
+```
+````
 "#,
 );
 
@@ -47,7 +56,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// A setting by its name; a damper's valving, which has none in notebooks, in words.
+/// A setting by its name; a damper's valving, which has no name in notebooks, in words.
 fn told_name(name: Changed) -> Message {
     match name {
         Changed::Valving(damper) => Message::word(damper.label()),
@@ -57,7 +66,7 @@ fn told_name(name: Changed) -> Message {
 
 fn check_between(events: &[Event], before: &Point, after: &Point, stint: Span) -> Option<Finding> {
     let differences = before.state.differences(&after.state);
-    // Of what counts as one change its first setting stands for all.
+    // The first setting of what counts as one change represents all.
     let mut told = BTreeMap::new();
     for (difference, single) in differences.iter().zip(singles(&differences)) {
         told.entry(single).or_insert(difference.name);

@@ -1,19 +1,22 @@
-//! Settings that are not what they were left at.
+//! Settings that differ from what they were left at.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{HeldValue, How, is_pressure};
+use crate::season::{HeldValue, How};
 use crate::speech::{Message, say};
+use crate::vocabulary::Setting;
 
 pub(super) static CODE: Code = code(
     "settings/drifted",
     Severity::Warning,
-    r#"A setting in `settings` that is not what it was left at, with no `change` between.
+    r#"A setting in `settings` that differs from what it was left at, with no `change`
+between.
 
-Either it moved by itself, was found wrong, or was changed and nobody wrote it down. From here on the new value
-holds; which rides were ridden on which value is no longer known.
+It moved by itself, was found wrong, or was changed and nobody wrote it down.
+The new value holds from here on. Which rides were ridden on which value, nobody
+knows any more.
 
 ````
 ```settings
@@ -33,13 +36,16 @@ because = "packs on the whoops"
 );
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // What a machine and rider begin with was never left at anything.
+    // The beginning of a machine and rider was not left by anybody.
     if place.replay.previous.is_none() {
         return;
     }
     for event in &place.replay.events {
-        // A pressure in `settings` is as set, and what it was found at is a reading.
-        if event.how != How::Settings || event.by.is_some() || is_pressure(event.name) {
+        // A pressure in `settings` is as set; how it was found is a reading.
+        if event.how != How::Settings
+            || event.by.is_some()
+            || event.name.setting().is_some_and(Setting::is_pressure)
+        {
             continue;
         }
         let (Some(before), Some(after)) = (&event.before, &event.after) else { continue };

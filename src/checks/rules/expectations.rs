@@ -1,9 +1,9 @@
-//! What a notebook must come to.
+//! What must hold at the end of a notebook.
 
 use crate::checks::judged::{self, What};
 use crate::checks::place::{OfDay, OfMachine};
 use crate::checks::{code, shown};
-use crate::figures::{Absent, Expanded, Measure, Recording, Standing, standing_of};
+use crate::figures::{Absent, Measure, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::speech::{Message, say};
 use crate::vocabulary::Named;
@@ -13,10 +13,11 @@ use crate::vocabulary::values::Band;
 pub(super) static CODE: Code = code(
     "expect/not-held",
     Severity::Error,
-    r#"An `expect` of this notebook that does not hold, or of which there is no value.
+    r#"An `expect` of this notebook that does not hold, or whose value is missing.
 
-`expect` is a test of the notebook: what was decided here must come out so, today and after every later edit of a
-machine's or a rider's notebook. It is judged by what the notebook ends on.
+`expect` is a test of the notebook. What was decided here must still come out
+so, after every later edit of the machine's or the rider's notebook. It is
+judged by how the notebook ends.
 
 ````
 ```expect
@@ -24,12 +25,13 @@ geometry.trail = { within = "114..118 mm" }
 ```
 ````
 
-Better: find what moved it (`loambook why` shows it), and mend that, or the expectation.
+Better: find what moved the value (`loambook why geometry.trail`), and correct
+that, or the expectation.
 "#,
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // As with mentions: the missing machine was reported.
+    // The missing machine was reported, as with mentions.
     if place.machine.is_none() {
         return;
     }
@@ -62,21 +64,9 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
                     Err(absent) => findings.push(nothing(band, &judged::reasons(absent))),
                 }
             }
-            Named::Setting(_) | Named::Reading(_) => match place.state.setting(band.name) {
+            name => match name.setting().and_then(|name| place.state.setting(name)) {
                 Some(held) => {
-                    let what = match held.value.word() {
-                        Some(word) => What::Word(word.to_owned()),
-                        None => match &held.value {
-                            crate::season::HeldValue::Quantity(quantity) => What::Number {
-                                kind: quantity.kind,
-                                value: quantity.value,
-                                expanded: quantity.plus_minus.map(Expanded::fixed),
-                                written: Some(*quantity),
-                            },
-                            crate::season::HeldValue::Word(word) => What::Word(word.clone()),
-                        },
-                    };
-                    findings.extend(check(band, &what, Some(held.span)));
+                    findings.extend(check(band, &What::of_setting(&held.value), Some(held.span)));
                 }
                 None => findings.push(nothing(band, &[say!("the machine has no standard for it")])),
             },
@@ -123,7 +113,7 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
         (What::Number { kind, value, expanded, written }, _, None, Some(aim))
             if aim.quantity.kind == *kind =>
         {
-            // An aim alone is met where the two cannot be told apart.
+            // An aim alone is met where the two cannot be distinguished.
             let off = (value - aim.value()).abs();
             let doubt = expanded.as_ref().map_or(0.0, |expanded| expanded.against([off]));
             if off <= shown::doubt(&aim.quantity).max(doubt) {

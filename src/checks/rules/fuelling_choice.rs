@@ -12,15 +12,17 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"A `fuelling` that is not among the machine's choices.
 
-The list in the machine's notebook is what the engine can be switched to; what is not on it was not ridden.
+The machine's notebook lists what the engine can be switched to; anything else
+was not ridden.
 
 ````
 ```settings
-fuelling = "ritch"
+fuelling = "milld"
 ```
 ````
 
-Better: one of the `choices` in the machine's `fuelling` block, spelt as there.
+Better: one of the `choices` in the machine's `fuelling` block, spelt as there:
+`fuelling = "mild"`.
 "#,
 );
 

@@ -1,4 +1,4 @@
-//! Dates that have not come yet.
+//! Dates in the future.
 
 use jiff::civil::Date;
 
@@ -14,24 +14,25 @@ use crate::vocabulary::values::LastDone;
 pub(super) static CODE: Code = code(
     "date/in-the-future",
     Severity::Warning,
-    r#"A date after the date of asking: of a day, a service, a rebuilt damper or an instrument's calibration.
+    "A date after the date of asking: of a day, a service, a rebuilt damper or an
+instrument's calibration.
 
-Nobody has ridden that day yet. A slip in the year puts a day at the wrong end of the season, and every setting that
-is carried goes wrong with it.
+Nobody has ridden that day yet. A wrong year puts a day at the wrong end of the
+season, and every setting carried from it goes wrong too.
 
 ```
 date = 2062-04-11
 ```
 
-Better: `date = 2026-04-11`. A day that is being prepared, on which
-nothing was ridden or read yet, has no warning.
-"#,
+Better: `date = 2026-04-11`. A day that is being prepared, with nothing ridden
+or read yet, gets no warning.
+",
 );
 
-/// Nobody prepares a day further ahead than this, in days.
+/// Days. Nobody prepares a day further ahead than this.
 const AHEAD: i64 = 366;
 
-/// Whether something was ridden or read on a day: one that is only prepared may well lie ahead.
+/// Whether something was ridden or read on a day: one that is only prepared may lie ahead.
 fn was_ridden(day: &Day) -> bool {
     day.notebook.blocks.iter().any(|block| match block {
         AnyBlock::Stint(_) | AnyBlock::Scales(_) | AnyBlock::Steering(_) | AnyBlock::Hours(_) => true,
@@ -59,7 +60,7 @@ pub(super) fn check(book: &Book, _season: &Season, on: Option<Date>, findings: &
             );
         }
     };
-    // A day that is prepared lies ahead; years ahead it is a slip.
+    // A prepared day lies ahead; one years ahead has a wrong date.
     let horizon = on.checked_add(jiff::Span::new().days(AHEAD)).unwrap_or(on);
     for day in book.days.iter().filter(|day| day.is_dated && (was_ridden(day) || day.date > horizon)) {
         look(day.date, day.date_span, say!("the day"));

@@ -15,11 +15,12 @@ use crate::vocabulary::{End, Setting};
 pub(super) static CODE: Code = code(
     "fork/held-down",
     Severity::Warning,
-    r#"A fork that does not extend with the wheel off the ground, because its negative chamber pulls harder than
-positive chambers and the wheel's weight push.
+    r#"A fork that does not extend fully with the wheel off the ground. Its negative
+chamber pulls harder than its positive chambers and the wheel's weight push.
 
-The travel above that place is lost, and a sag reads too small, as it is counted from where the fork hangs. Often
-the negative chamber was filled with the fork pushed in, or the positive one was let down and not the other.
+The travel above that place is lost. Sags read too small, since they count from
+where the fork hangs. Often the negative chamber was filled with the fork pushed
+in, or only the positive one was let down.
 
 ````
 ```pressures
@@ -28,7 +29,15 @@ counter = "152 psi"
 ```
 ````
 
-Better: fill positive chambers first, and the negative one last, with the fork fully out.
+Better: fill the positive chambers first and the negative one last, with the
+fork fully out.
+
+````
+```pressures
+main    = "152 psi"
+counter = "152 psi"
+```
+````
 "#,
 );
 
@@ -43,8 +52,8 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     );
 }
 
-/// Where it is said: at the last pressure that was written on the day, of a negative chamber first; else at the sag that
-/// counts from there; else where the pressure was written that still holds.
+/// Where the finding goes: to the last pressure written on the day, first of a negative chamber. Without one it goes
+/// to the sag that counts from there, and else to the pressure that still holds.
 fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, Setting)> {
     let is_negative = |chamber: &Chamber| chamber.side.as_ref().is_some_and(|side| side.text == NEGATIVE);
     let (name, _) = place.machine?.chambers().find(|(_, chamber)| is_negative(chamber))?;
@@ -63,7 +72,7 @@ fn place_of(place: &OfDay<'_, '_, impl Recording>) -> Option<(Span, Setting)> {
     Some((span, name))
 }
 
-/// The last pressure of a negative chamber that was written on the day, or else of any chamber.
+/// The last pressure of a negative chamber written on the day, else of any chamber.
 fn written_today(place: &OfDay<'_, '_, impl Recording>) -> Option<Span> {
     let machine = place.machine?;
     let mut last: Option<(bool, Span)> = None;

@@ -1,4 +1,4 @@
-//! A meter that runs backwards.
+//! An hour meter that runs backwards.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -10,9 +10,10 @@ use crate::vocabulary::blocks::AnyBlock;
 pub(super) static CODE: Code = code(
     "hours/backwards",
     Severity::Error,
-    r#"An hour meter that shows less than it showed before.
+    r#"An hour meter that shows less than before.
 
-Services that are due by the hour would come late. A digit was misread, or the meter was changed.
+Services counted in hours would come late. A digit was misread, or the meter was
+changed.
 
 ````
 ```hours
@@ -20,7 +21,8 @@ meter = "14.2 h"
 ```
 ````
 
-Better: read it again. With a new meter go on counting from the old one: `ridden` instead of `meter`.
+Better: read it again. With a new meter, write the hours of the ride instead:
+`ridden = "1.5 h"`.
 "#,
 );
 

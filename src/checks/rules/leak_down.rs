@@ -1,4 +1,4 @@
-//! Air that was lost since it was last left.
+//! Air lost since the chamber was last set.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -13,8 +13,9 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A chamber that loses more than a fiftieth of its air in a week.
 
-Both readings are brought to one temperature, and what the gauge's own hose took is counted in. A little each week is
-usual, and shows as the figure `leak.chamber.NAME` without a word; more of it is a seal or a valve.
+Both readings are brought to one temperature, and the air that the gauge's hose
+took is counted in. A little each week is usual: the figure `leak.chamber.NAME`
+shows it, without a finding. More than that is a seal or a valve.
 
 ````
 ```pressures
@@ -24,25 +25,25 @@ at         = "9 °C"
 ```
 ````
 
-Better: look at the valve core and the seals before the next ride, and have the fork serviced by someone qualified
-where it goes on.
+Better: look at the valve core and the seals before the next ride. If it goes
+on, have somebody qualified service the fork.
 "#,
 );
 
 /// Share of its air, by absolute pressure, that a sound chamber may lose in a week: common practice, no source.
 const USUAL_SHARE: f64 = 0.02;
-/// ISO 2533, at sea level, in Pa; for a share it need not be the day's own.
+/// Pa, at sea level. ISO 2533; for a share it need not be the day's own.
 const ATMOSPHERE: f64 = 101_325.0;
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     for block in place.day.notebook.all::<Pressures>() {
         for reading in &block.others.found {
             let Some(chamber) = Setting::CHAMBER.word_of(reading.name) else { continue };
-            // The figure is about the last find of the day; an earlier one has its own below.
+            // The figure is about the last find of the day; earlier ones come in turn.
             let state = place.replay.at(block.header.span.end);
             let leak = FigureName::LEAK_CHAMBER.named(chamber);
             let figure = place.at(place.index, state, |bench| bench.measure(leak).outcome.ok());
-            // One that was not counted says nothing.
+            // A find that does not count shows nothing.
             let find =
                 state.found(reading.name).filter(|find| find.mark.readings.span == reading.readings.span);
             let Some((figure, before)) = figure.flatten().zip(find.and_then(|find| find.before.as_ref()))
@@ -74,7 +75,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// What a chamber lost, and for how long it had.
+/// What a chamber lost, and in how many days.
 fn told(label: Message, shown: Message, days: i32) -> Message {
     match days {
         0 => say!("{label} lost {shown} on one day", label, shown),

@@ -19,9 +19,10 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"A setting, a reading or a figure past the maker's limit.
 
-Limits stand in the machine's `limits`, and as `limit` in a `chamber`; they come from the machine's own manual. They
-judge what was set and what was read, each place of it, and never what a model predicts. A limit on pressure is no
-aim: with more in it a fork can fail.
+Limits stand in the machine's `limits`, and as `limit` in a `chamber`. They come
+from the machine's own manual. They judge what was set and what was read,
+wherever it is written, and never what a model predicts. A limit on pressure is
+no aim: with more in it a fork can fail.
 
 ````
 ```settings
@@ -29,11 +30,12 @@ chamber.main = "225 psi"
 ```
 ````
 
-Better: bring it back inside before the machine is ridden. Where the limit itself is a slip, mend it from the manual.
+Better: bring it back within the limit before anybody rides the machine. Where
+the limit itself is a slip, correct it from the manual.
 "#,
 );
 
-/// A value that somebody wrote for a setting.
+/// A value written for a setting.
 pub(super) fn check_setting(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     let found = if written.is_step {
         written
@@ -173,7 +175,7 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
     )
 }
 
-/// What the chamber's own `limit` says, and the limits of chambers that are filled with it.
+/// The chamber's own `limit`, and those of chambers filled together with it.
 fn of_chambers(machine: &Notebook, name: Setting) -> impl Iterator<Item = Bounds> {
     machine.ends(name).into_iter().filter(|(_, by)| *by == EndedBy::ChambersLimit).map(|(bounds, _)| bounds)
 }

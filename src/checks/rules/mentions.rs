@@ -13,21 +13,23 @@ use crate::vocabulary::{self, Named, ReadingName};
 pub(super) static CODE: Code = code(
     "mention/no-figure",
     Severity::Warning,
-    r#"A figure in the prose that cannot be worked out at that place.
+    "A figure in the prose that cannot be worked out at that place.
 
-A code span that begins with `@` shows what the readings above it give. What is missing for it is said block by
-block; where it stands above its readings, it shows what was carried from the days before, if anything was.
+A code span that begins with `@` shows what the readings above it give. Above
+its readings it shows what was carried from earlier days, if anything was. Each
+block says what it lacks for the figure.
 
 ```
 The collar wants `@spring.rear.collar_turns`.
 ```
 
-Better: write what is missing, or put the sentence below the block that it is about.
-"#,
+Better: write the missing reading, or move the sentence below the block that it
+is about.
+",
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // Without its machine a day has no figure, which was said where the machine is missing.
+    // Without its machine a day has no figures; the missing machine was reported.
     if place.machine.is_none() {
         return;
     }
@@ -47,7 +49,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                 (index, replay.end())
             }
         };
-        // Whether there is a figure does not hang on how well it is known.
+        // Whether there is a figure does not depend on its uncertainty.
         let here = Here::of_day(place.book, place.season, index, state);
         let absent = here.and_then(|here| absent(&Bench::new(here, Plain), state, asked.name));
         findings.extend(absent.map(|absent| finding(mention, asked.name, asked.day, &absent)));
@@ -68,7 +70,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
     }
 }
 
-/// Whether a block could not be read in full: what is absent then need not be missing.
+/// Whether a block could not be read in full, so that an absent key may not be missing.
 fn is_broken(document: &Document) -> bool {
     document.blocks.iter().any(|block| block.body.broken)
 }
@@ -77,10 +79,10 @@ fn index_of(book: &Book, day: &Day) -> Option<usize> {
     book.days.iter().position(|other| std::ptr::eq(other, day))
 }
 
-/// Why a name cannot be shown; `None` where it can, or where it is no name at all, which was reported.
+/// Why a name has no value to show; `None` where it has one, or where the name is unknown, which was reported.
 ///
-/// What waits until an error is mended can be shown then: that error is reported, and nothing more. What to do instead of
-/// setting a number is shown in its place.
+/// Where a value waits for an error to be mended, that error is reported and nothing more. Advice that replaces a number
+/// is shown in its place.
 fn absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Option<Absent> {
     why_absent(bench, state, name)
         .filter(|absent| !matches!(absent, Absent::Rejected(_) | Absent::Instead(_)))
@@ -92,10 +94,10 @@ fn why_absent(bench: &Bench<'_, impl Recorder>, state: &State, name: &str) -> Op
     };
     match vocabulary::lookup(name)? {
         Named::Figure(name) => bench.why_absent(name),
-        Named::Setting(_) => {
-            let is_written = state.setting(name).is_some()
-                || state.rejected_setting(name).is_some()
-                || state.last_read(name).is_some();
+        Named::Setting(setting) => {
+            let is_written = state.setting(setting).is_some()
+                || state.rejected_setting(setting).is_some()
+                || state.last_read(setting).is_some();
             (!is_written).then(unset)
         }
         Named::Reading(reading) => {

@@ -24,6 +24,7 @@ mod same_day;
 mod scatter;
 mod sea_level_pressure;
 mod spring_label;
+mod stint_order;
 mod topped_out;
 mod trail_and_offset;
 mod unknown_done;
@@ -51,7 +52,7 @@ type OfSettings = fn(&WrittenSetting<'_>, &mut Vec<Finding>);
 /// Rules over all days together.
 pub(super) static OF_BOOKS: &[OfBooks] = &[same_day::check, future_date::check, overdue::check];
 
-/// Rules over one machine as it stands in its notebook.
+/// Rules over one machine's notebook.
 pub(super) fn of_machines<M: Recording>() -> &'static [OfMachines<M>] {
     &[
         trail_and_offset::check,
@@ -83,10 +84,11 @@ pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
         leak_down::check,
         unknown_done::check,
         odd_lap::check,
+        stint_order::check,
     ]
 }
 
-/// Rules over one value that somebody wrote for a setting.
+/// Rules over one value written for a setting.
 pub(super) static OF_SETTINGS: &[OfSettings] = &[
     limits::check_setting,
     preload_range::check,
@@ -122,6 +124,7 @@ pub static CODES: &[&Code] = &[
     &axle_place::CODE,
     &not_on_hand::CODE,
     &odd_lap::CODE,
+    &stint_order::CODE,
     &odd_links::CODE,
     &fuelling_choice::CODE,
     &mentions::CODE,
@@ -134,21 +137,21 @@ pub static CODES: &[&Code] = &[
     &leak_down::CODE,
 ];
 
-/// Of a fork that is held down day after day by one pressure, keeps what is said first.
+/// Of findings about a fork held down by one pressure on several days, keeps the first.
 fn keep_first_held_down(findings: &mut Vec<Finding>) {
     let mut said: BTreeSet<Span> = BTreeSet::new();
     findings.retain(|finding| *finding.code != held_down::CODE || said.insert(finding.span));
 }
 
-/// Drops what says the same again: a band's finding where the adjuster, the shock or the maker's limit says more,
-/// and a band that is too narrow on every day but the last.
+/// Drops findings that repeat another: a band's, where the adjuster, the shock or the maker's limit says more;
+/// and a band that is too narrow, on all days but the last.
 pub(super) fn keep_one_for_a_cause(findings: &mut Vec<Finding>) {
     bands::keep_latest(findings);
     keep_first_held_down(findings);
     let at = |code: &Code| -> BTreeSet<Span> {
         findings.iter().filter(|finding| *finding.code == *code).map(|finding| finding.span).collect()
     };
-    // One limit may be written in two places: of a value the first finding says it.
+    // One limit may be written in two places: the first finding about a value is enough.
     let mut limited: BTreeSet<Span> = BTreeSet::new();
     let mut repeated = Vec::new();
     for (index, finding) in findings.iter().enumerate() {

@@ -1,4 +1,4 @@
-//! A chamber that has no air left before the fork is fully in.
+//! A chamber without air left before the fork is fully in.
 
 use crate::checks::place::OfMachine;
 use crate::checks::{code, shown};
@@ -13,7 +13,8 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"An air chamber whose volume is used up before the end of the travel.
 
-Its pressure would be without end there; the fork cannot be so. A volume, a bore or the travel is wrong.
+Its pressure would have no limit there, so no fork is like this. A volume, a
+bore or the travel is wrong.
 
 ````
 ```fork
@@ -28,7 +29,8 @@ volume = "250 cm³"
 ```
 ````
 
-Better: volume at full extension must be more than area times travel; here more than 298 cm³.
+Better: check all three. The volume at full extension must be more than area
+times travel, here more than 298 cm³.
 "#,
 );
 

@@ -12,7 +12,8 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A jet, a spring or a sprocket that is not among those on hand.
 
-The machine's notebook lists what lies in the box. Either the list is out of date, or the number is a slip.
+The machine's notebook lists the parts in the box. Either the list is out of
+date, or the number is a slip.
 
 ````
 ```change
@@ -21,14 +22,15 @@ because = "rich at the top"
 ```
 ````
 
-Better: take one that is on hand, or add it to the list.
+Better: take one that is on hand, such as `jet.main = 180`, or add it to the
+list.
 "#,
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     let Some(list) = on_hand(written) else { return };
     let Some(set) = written.quantity() else { return };
-    // What the machine came with is on it, and need not lie in the box.
+    // The standard part is on the machine, and need not be in the box.
     let is_standard = written.standard.is_some_and(|standard| standard.same_as(&written.value));
     let close = |a: f64, b: f64, digit: f64| (a - b).abs() <= (0.5 * digit).max(1e-9 * b.abs());
     let is_listed = list.values.iter().any(|given| {
@@ -57,7 +59,7 @@ fn none_of(name: Setting, set: Message) -> Message {
     }
 }
 
-/// The list that a setting is looked up in, and what it is a list of.
+/// The list for a setting.
 fn on_hand<'a>(written: &WrittenSetting<'a>) -> Option<&'a Readings> {
     let machine = written.machine;
     let springs = |end: End| machine.springs(end)?.rates.as_ref();

@@ -1,4 +1,4 @@
-//! A lap that is none of the others' kind.
+//! A lap unlike the others.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -9,9 +9,9 @@ use crate::quantity::Kind;
 use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 
-/// So many laps it takes to tell which of them is odd.
+/// How many laps it takes to tell an odd one.
 const FEWEST: usize = 3;
-/// Shares of the median lap. The whole spread of a novice's moto, the gate and a fall included, lies between them: common
+/// Shares of the median lap. The whole spread of a novice's moto, with the gate and a fall, is between them: common
 /// practice, no source.
 const QUICKEST: f64 = 0.75;
 const SLOWEST: f64 = 2.0;
@@ -19,10 +19,11 @@ const SLOWEST: f64 = 2.0;
 pub(super) static CODE: Code = code(
     "laps/odd",
     Severity::Warning,
-    r#"A lap that is far quicker or far slower than the others of its stint.
+    r#"A lap far quicker or far slower than the others of its stint.
 
-A lap in less than three quarters of the median was cut short, or a digit slipped; one of more than twice the median was a
-stop. It would be the best lap of the day, or stand in the spread, and is neither.
+A lap under three quarters of the median was cut short, or a digit slipped. One
+over twice the median was a stop. The one would be the best lap of the day, the
+other would widen the spread, and both would be wrong.
 
 ````
 ```stint
@@ -30,7 +31,7 @@ laps = "1:58.4 1:57.9 12.3 1:58.8"
 ```
 ````
 
-Better: mend it, or name it among the laps that do not count.
+Better: correct it, or name its number in `skip`: such laps do not count.
 
 ````
 ```stint

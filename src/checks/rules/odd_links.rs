@@ -9,10 +9,10 @@ use crate::vocabulary::Setting;
 pub(super) static CODE: Code = code(
     "drive/odd-links",
     Severity::Warning,
-    r#"A chain with an odd number of links.
+    "A chain with an odd number of links.
 
-Inner and outer links take turns, so that a chain is joined only with an even number. A half link, which
-would let an odd one close, is weaker than the rest of the chain.
+Inner and outer links alternate, so only an even number joins. The half link
+that closes an odd chain is weaker than the rest of it.
 
 ````
 ```drive
@@ -20,8 +20,9 @@ links = 113
 ```
 ````
 
-Better: count again: a link is one pin, and the joining link counts too.
-"#,
+Better: count again. A link is one pin, and the joining link counts too: `links
+= 114`.
+",
 );
 
 pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {

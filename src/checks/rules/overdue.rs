@@ -8,7 +8,7 @@ use crate::book::{Book, Day, Notebook};
 use crate::checks::code;
 use crate::checks::due::{Due, Last, counted_days, counted_hours, schedule};
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{Season, State, is_of_rider};
+use crate::season::{Season, State};
 use crate::speech::{Message, say};
 use crate::vocabulary::values::IntervalLength;
 
@@ -17,10 +17,12 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"Something that should have been checked or serviced by now.
 
-A band's `recheck` and a service's `every` count in days, or in hours ridden, from the last reading, the last `checked`
-or the `last` of the service. It is said once for a machine and rider, on their last day, as things stand on the date of asking;
-`loambook due` has the whole list. What was never checked has no date to count from. What is wanted `"before each ride"`
-is a box on the day's sheet and never overdue.
+A band's `recheck` and a service's `every` count in days, or in hours ridden.
+They count from the last reading, the last `checked`, or the `last` of the
+service. What was never checked has no date to count from. The finding comes
+once for a machine and rider, on their last day, judged on the date of asking;
+`loambook due` has the whole list. What is wanted `"before each ride"` is a box
+on the day's sheet, and never overdue.
 
 ````
 ```band
@@ -39,7 +41,7 @@ done = ["chain", "linkage grease"]
 );
 
 pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &mut Vec<Finding>) {
-    // A day ahead has its boxes on its own sheet.
+    // A coming day has the boxes on its own sheet.
     let has_come = |day: &Day| day.is_dated && on.is_none_or(|on| day.date <= on);
     let mut of_machine: BTreeMap<&str, usize> = BTreeMap::new();
     let mut of_pair: BTreeMap<(&str, Option<&str>), usize> = BTreeMap::new();
@@ -51,11 +53,11 @@ pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &m
     for ((name, _), index) in of_pair {
         let (Some(day), Some(replay)) = (book.days.get(index), season.days.get(index)) else { continue };
         let Some(machine) = book.machine(day) else { continue };
-        // What is the machine's, whoever rides, is said with its last day.
+        // What belongs to the machine, whoever rides, is reported on its last day.
         let is_last_of_machine = of_machine.get(name) == Some(&index);
         let late = late(machine, replay.end(), on.unwrap_or(day.date));
         let late: Vec<Late> =
-            late.into_iter().filter(|late| is_last_of_machine || is_of_rider(&late.due.name)).collect();
+            late.into_iter().filter(|late| is_last_of_machine || late.due.is_of_rider()).collect();
         let asked = on.filter(|on| *on > day.date);
         match late.as_slice() {
             [] => {}
@@ -65,7 +67,7 @@ pub(super) fn check(book: &Book, season: &Season, on: Option<Date>, findings: &m
     }
 }
 
-/// Several things that are overdue, with a place for each.
+/// Several overdue things, each with its place.
 fn together(late: &[Late], machine: &Notebook, day: &Day, on: Option<Date>) -> Finding {
     let (count, machine) = (late.len(), &machine.name);
     let headline = match on {
@@ -83,7 +85,7 @@ fn together(late: &[Late], machine: &Notebook, day: &Day, on: Option<Date>) -> F
     })
 }
 
-/// Something overdue, how long it was not looked at, and how often it should be.
+/// Something overdue, how long ago it was done, and how often it should be.
 struct Late {
     due: Due,
     last: Last,
@@ -91,7 +93,7 @@ struct Late {
     every: Message,
 }
 
-/// What is overdue on a date. What was never looked at has nothing to count from, and is only on the sheet.
+/// What is overdue on a date. What was never done has no date to count from, and is only on the sheet.
 fn late(machine: &Notebook, state: &State, date: Date) -> Vec<Late> {
     let overdue = schedule(machine, state, date).into_iter().filter(|due| due.is_overdue);
     overdue

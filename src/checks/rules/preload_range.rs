@@ -1,4 +1,4 @@
-//! Preload outside of what the shock allows.
+//! Preload outside what the shock allows.
 
 use crate::checks::written::WrittenSetting;
 use crate::checks::{code, judged, shown};
@@ -9,10 +9,10 @@ use crate::vocabulary::Setting;
 pub(super) static CODE: Code = code(
     "shock/preload-range",
     Severity::Error,
-    r#"A preload outside of the shock's `preload_range`.
+    r#"A preload outside the shock's `preload_range`.
 
-Too little and the spring comes loose at full extension; too much and it goes coil-bound before the end of the
-stroke. Either can break it.
+With too little the spring comes loose at full extension. With too much it is
+coil-bound before the end of the stroke. Either can break it.
 
 ````
 ```change
@@ -21,7 +21,8 @@ because = "sag"
 ```
 ````
 
-Better: a spring of another rate; `spring.rear.best_rate` names the one to fit of those on hand.
+Better: a spring of another rate. `spring.rear.best_rate` names the one to fit
+of those on hand.
 "#,
 );
 

@@ -13,12 +13,12 @@ use crate::vocabulary::values::{Given, Readings};
 pub(super) static CODE: Code = code(
     "reading/scatter",
     Severity::Warning,
-    r#"Repeats of one reading that lie further apart than five divisions of the instrument, or three times the
-repeatability that `book.toml` gives it.
+    r#"Repeats of one reading that lie further apart than five divisions of the
+instrument, or three times the repeatability that `book.toml` gives it.
 
-One of them was misread, or something moved: the mark, the rider, the wheel. The mean of such readings is worth
-less than its uncertainty says. Where the instrument has no `resolution`, the last digit written counts as its
-division.
+One of them was misread, or something moved: the mark, the rider, the wheel. The
+mean of such readings is worth less than its uncertainty says. Where the
+instrument has no `resolution`, the last digit written counts as its division.
 
 ````
 ```sag rear
@@ -27,7 +27,7 @@ aboard  = "506 538 507 mm"
 ```
 ````
 
-Better: bounce, let it settle, read once more, and strike the slip out.
+Better: bounce, let it settle, read once more, and delete the slip.
 
 ````
 ```sag rear
@@ -38,9 +38,9 @@ aboard  = "506 508 507 mm"
 "#,
 );
 
-/// Divisions that repeats may lie apart.
+/// How many divisions repeats may lie apart.
 const DIVISIONS: f64 = 5.0;
-/// Repeatabilities that repeats may lie apart.
+/// How many times the repeatability repeats may lie apart.
 const REPEATABILITIES: f64 = 3.0;
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
@@ -82,7 +82,7 @@ fn scatter(reading: &Reading<'_>) -> Option<Scatter> {
     let by_repeatability = reading.repeatability().map(|repeatability| REPEATABILITIES * repeatability);
     let most = by_division.into_iter().chain(by_repeatability).reduce(f64::min)?;
     let apart = high.value() - low.value();
-    // What was written in decimals is not held to the last bit.
+    // Decimals are not compared to the last bit.
     (apart > most * (1.0 + 1e-9)).then_some(Scatter { apart, most })
 }
 
@@ -93,7 +93,7 @@ fn ends(readings: &Readings) -> Option<(Given, Given)> {
     Some((*low, *high))
 }
 
-/// The reading furthest from the middle one; of two readings the later.
+/// The reading furthest from the middle one; of two, the later.
 fn oddest(readings: &Readings) -> Option<Given> {
     let mut values: Vec<f64> = readings.values.iter().map(Given::value).collect();
     values.sort_by(f64::total_cmp);

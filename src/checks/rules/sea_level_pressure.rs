@@ -1,4 +1,4 @@
-//! The forecast's pressure written for the station's.
+//! A forecast's pressure, written as the station's.
 
 use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
@@ -11,10 +11,11 @@ use crate::vocabulary::blocks::Conditions;
 pub(super) static CODE: Code = code(
     "air/sea-level-pressure",
     Severity::Warning,
-    r#"A `pressure` that is right for sea level and cannot be the air's own at that height.
+    r#"A `pressure` that fits sea level, and is too high for this elevation.
 
-Forecasts and most telephones give pressure as it would be at the sea. The engine and the gauge live in the air that
-is there: at 900 m about a tenth thinner. Jets and power would be worked out for the wrong air.
+Forecasts and most telephones give the pressure at sea level. At 900 m the air
+around the engine and the gauge has about a tenth less. Jets and power would be
+worked out for the wrong air.
 
 ````
 ```conditions
@@ -23,11 +24,13 @@ elevation = "900 m"
 ```
 ````
 
-Better: `sea_level_pressure = "1013 hPa"`, and the tool works out the rest.
+Better: `sea_level_pressure = "1013 hPa"`; the program works out the pressure at
+the elevation.
 "#,
 );
 
-/// Pressures at sea level that weather has, in Pa: outside of these is seldom seen. Common practice, no source.
+/// Pa. Highest sea-level pressure in the weather, and lowest: values outside are rare. Common practice, no
+/// source.
 const HIGHEST: f64 = 105_000.0;
 const LOWEST: f64 = 95_000.0;
 
@@ -60,5 +63,5 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// ISO 2533, at sea level, in Pa.
+/// Pa, at sea level. ISO 2533.
 const STANDARD: f64 = 101_325.0;

@@ -13,10 +13,11 @@ use crate::vocabulary::{End, FigureName, Setting};
 pub(super) static CODE: Code = code(
     "spring/not-its-label",
     Severity::Warning,
-    r#"Two sags that ask for another spring rate than the one that is written for the spring.
+    r#"Two sags that ask for another spring rate than the one written for the spring.
 
-Two loads and two sags say how stiff the spring really is. Where that is off the label by more than both are known,
-the label is another spring's, a load is wrong, or a sag was read with friction.
+Two loads and two sags show how stiff the spring really is. Where that differs
+from the label by more than the uncertainty of both, the label is another
+spring's, a load is wrong, or a sag was read with friction.
 
 ````
 ```sag rear
@@ -26,8 +27,8 @@ aboard  = "470 mm"
 ```
 ````
 
-Better: read both sags after a push and after a lift, put the machine on scales, and look for the number on the
-spring itself.
+Better: read both sags after a push and after a lift, put the machine on scales,
+and look for the number on the spring itself.
 "#,
 );
 
@@ -53,13 +54,13 @@ fn check_end(place: &OfDay<'_, '_, impl Recording>, end: End) -> Option<Finding>
     let fitted = figure.outcome.as_ref().ok()?;
     let (light, heavy) =
         (readings::alone(place.book, &alone.block), readings::aboard(place.book, &aboard.block));
-    // Sags in an order that cannot be were reported, and say nothing of the spring.
+    // Sags in an impossible order were reported, and show nothing about the spring.
     if light.length()? <= heavy.length()? {
         return None;
     }
     let own = shown::doubt(rate);
     let off = (fitted.value - rate.value).abs();
-    // What the readings themselves must leave in doubt for the label to be right.
+    // How uncertain the readings themselves must be for the label to be right.
     let needed = (off * off - own * own).max(0.0).sqrt();
     let doubt = fitted.expanded.clone().unwrap_or(Expanded::fixed(0.0));
     if needed <= doubt.against([needed]) {

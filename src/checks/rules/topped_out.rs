@@ -13,11 +13,12 @@ use crate::vocabulary::blocks::Sag;
 pub(super) static CODE: Code = code(
     "sag/topped-out",
     Severity::Warning,
-    r#"A static sag of nothing: the machine alone stands as long as it hangs.
+    r#"A static sag of zero: the machine alone stands as long as it hangs.
 
-The spring carries more than the machine's weight even fully extended, so the wheel cannot follow the ground into a
-hole. Usually a spring too soft for its rider was given much preload to bring the rider sag right. From such a
-reading no spring rate follows.
+Fully extended, the spring carries more than the machine's weight, so the wheel
+cannot follow the ground into a hole. Usually a spring too soft for its rider
+was given much preload to bring the rider sag right. No spring rate can be
+worked out from such a reading.
 
 ````
 ```sag rear
@@ -27,7 +28,8 @@ aboard  = "507 mm"
 ```
 ````
 
-Better: a stiffer spring with less preload; `spring.rear.best_rate` names the one to fit of those on hand.
+Better: a stiffer spring with less preload. `spring.rear.best_rate` names the
+one to fit of those on hand.
 "#,
 );
 
@@ -41,7 +43,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             continue;
         };
         let sag_length = longest - loaded;
-        // Both readings to within the smaller of what the tape can tell and what was written.
+        // Two readings count as equal within the smaller of the tape's division and the last digit written.
         let doubt = hanging.division().unwrap_or(0.0).min(reading.division().unwrap_or(0.0)) / 2.0;
         if !(-1e-9..=doubt + 1e-9).contains(&sag_length) {
             continue;

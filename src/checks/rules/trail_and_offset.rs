@@ -1,4 +1,4 @@
-//! A published trail and a total offset that are not of one machine.
+//! A trail and a total offset that one machine cannot have.
 
 use crate::checks::code;
 use crate::checks::place::OfMachine;
@@ -14,9 +14,10 @@ pub(super) static CODE: Code = code(
     Severity::Warning,
     r#"A trail and a total offset that do not agree.
 
-With rake and tyre radius the one follows from the other: `offset = R sin(rake) − trail cos(rake)`. Where both are
-written they must say the same, to within how well they are known. Usually the offset of the clamps was written for
-the total offset, which also has the offset of the axle in the fork's feet.
+With rake and tyre radius, each follows from the other: `offset = R sin(rake) −
+trail cos(rake)`. Where both are written they must agree, within their
+uncertainty. Usually the offset of the clamps was written as the total offset,
+which also has the offset of the axle in the fork's feet.
 
 ````
 ```frame
@@ -26,11 +27,18 @@ total_offset = "22 mm"
 ```
 ````
 
-Better: leave the one out that you are less sure of.
+Better: leave out the one that you are less sure of.
+
+````
+```frame
+rake  = "26.9°"
+trail = "115 mm"
+```
+````
 "#,
 );
 
-/// How far a loaded tyre may stand below the free radius of its code, in m: common practice, no source.
+/// m. How far a loaded tyre's radius may be below the free radius of its code: common practice, no source.
 const CODE_RADIUS_DOUBT: f64 = 0.012;
 
 pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
@@ -45,7 +53,7 @@ pub(super) fn check(place: &OfMachine<'_, '_, impl Recording>, findings: &mut Ve
         .is_some_and(|wheel| wheel.loaded_radius.is_some() || wheel.rollout.is_some());
     let of = |radius: f64, rake: f64, trail: f64| geometry::offset_of_trail(radius, rake, trail);
     let expected = of(radius, rake.value(), trail.value());
-    // By how much each input moves it, by differences: three of them, and nothing rests on the digits.
+    // How far each input moves it, by differences: there are three, and no digits rest on them.
     let by_radius = if is_measured {
         0.0
     } else {

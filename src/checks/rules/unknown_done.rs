@@ -15,7 +15,9 @@ use crate::vocabulary::blocks::{BandBlock, Checked, LOOKS, ServiceBlock, is_look
 pub(super) static CODE: Code = code(
     "checked/unknown",
     Severity::Warning,
-    r#"Something was ticked off that is no look, no service of the machine and no reading: nothing is any less due for it.
+    r#"Something ticked off that is no look, no service of the machine and no reading.
+
+Nothing becomes less due by it.
 
 ````
 ```checked
@@ -23,40 +25,39 @@ done = ["air filtre"]
 ```
 ````
 
-Better: the look's own word, or the service as the machine's notebook writes it. `loambook words checked` has the looks.
+Better: the look's own word, or the service as the machine's notebook spells it.
+`loambook words checked` lists the looks. What you only want to remember is
+prose.
 
 ````
 ```checked
 done = ["filter"]
 ```
 ````
-
-What is only to be remembered is prose.
 "#,
 );
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // Whose services there are is not known without a machine.
+    // Without a machine its services are not known.
     let Some(machine) = place.machine else { return };
-    let services: BTreeSet<&str> = machine
-        .all::<ServiceBlock>()
-        .flat_map(|block| &block.others.services)
-        .map(|service| service.name.as_str())
-        .collect();
-    let bands =
-        machine.all::<BandBlock>().flat_map(|block| &block.others.bands).map(|band| band.name.as_str());
-    let known: BTreeSet<&str> =
-        LOOKS.iter().map(|look| look.word).chain(services.iter().copied()).chain(bands).collect();
+    let services = || {
+        machine.all::<ServiceBlock>().flat_map(|block| &block.others.services).map(|service| &*service.name)
+    };
+    let bands = || machine.all::<BandBlock>().flat_map(|block| &block.others.bands);
+    let known = || -> BTreeSet<&str> {
+        let looks = LOOKS.iter().map(|look| look.word);
+        looks.chain(services()).chain(bands().map(|band| band.name.as_str())).collect()
+    };
     let done =
         place.day.notebook.all::<Checked>().flat_map(|block| &block.done).flat_map(|done| &done.values);
     for done in done {
         let name = done.text.as_str();
-        if is_look(name) || services.contains(name) || vocabulary::lookup(name).is_some() {
+        if is_look(name) || services().any(|service| service == name) || vocabulary::lookup(name).is_some() {
             continue;
         }
-        // Behind so many no more are told, and which words are near is not looked for.
+        // Beyond this many findings no more are shown, and near words are not searched for.
         let is_told = findings.len() < limits::FILE_FINDINGS;
-        let near = if is_told { nearest(name, &known) } else { Vec::new() };
+        let near = if is_told { nearest(name, &known()) } else { Vec::new() };
         let finding = Finding::new(
             &CODE,
             done.span,
@@ -75,7 +76,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     }
 }
 
-/// What a name was most likely meant for: `air filtre` is nearest to `filter` by its second word.
+/// What a name most likely meant: `air filtre` is nearest to `filter` by its second word.
 fn nearest<'a>(name: &str, known: &BTreeSet<&'a str>) -> Vec<&'a str> {
     let near = closest(name, known.iter().copied());
     if !near.is_empty() {

@@ -1,4 +1,4 @@
-//! A linkage under which the wheel gets lighter as it rises.
+//! A linkage with which the wheel's force falls as it rises.
 
 use crate::checks::place::OfMachine;
 use crate::checks::{code, shown};
@@ -17,9 +17,10 @@ pub(super) static CODE: Code = code(
     Severity::Error,
     r#"A linkage with which the force at the wheel falls somewhere as the wheel rises.
 
-No machine is built so: with the standard spring and preload it would drop through that part of its travel, and no
-sag could be worked out there. Most often a row of the table was mistyped, or stroke was measured along the wrong
-line.
+No machine is built so. With the standard spring and preload it would drop
+through that part of its travel, and no sag could be worked out there. Most
+often a row of the table was mistyped, or the stroke was measured along the
+wrong line.
 
 ````
 ```shock
@@ -28,8 +29,15 @@ leverage = [["0 mm", "0 mm"], ["100 mm", "45 mm"], ["200 mm", "70 mm"], ["310 mm
 ```
 ````
 
-Better: measure the rows around that travel again. Each millimetre of stroke needs a little less wheel travel than
-the one before it.
+Better: measure the rows around that place again. On most linkages each
+millimetre of stroke needs a little less wheel travel than the one before.
+
+````
+```shock
+travel   = "310 mm"
+leverage = [["0 mm", "0 mm"], ["100 mm", "36 mm"], ["200 mm", "74 mm"], ["310 mm", "118 mm"]]
+```
+````
 "#,
 );
 
@@ -55,8 +63,8 @@ pub(super) static SHORT: Code = code(
     Severity::Warning,
     r#"A linkage table that ends before the wheel's travel does.
 
-How the shock moves past the last row is not known. A sag, a wheel rate or a spring that is asked for there is
-missing.
+Nobody knows how the shock moves past the last row. A sag, wheel rate or spring
+that needs it is missing.
 
 ````
 ```shock
@@ -65,11 +73,18 @@ leverage = [["0 mm", "0 mm"], ["100 mm", "36 mm"], ["200 mm", "74 mm"]]
 ```
 ````
 
-Better: measure the rows up to the end of the travel.
+Better: measure rows to the end of the travel.
+
+````
+```shock
+travel   = "310 mm"
+leverage = [["0 mm", "0 mm"], ["100 mm", "36 mm"], ["200 mm", "74 mm"], ["310 mm", "118 mm"]]
+```
+````
 "#,
 );
 
-/// Said of a table whose last row stops short of the travel.
+/// The finding about a table whose last row is short of the travel.
 fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
     let LeverageForm::Table(rows) = &leverage.form else { return None };
     let (travel, (end, _)) = (shock.travel?, *rows.last()?);
@@ -86,8 +101,8 @@ fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
     )
 }
 
-/// Wheel travel from which the force does not rise, in m, with the standard spring; `None` too where the spring
-/// or its preload is not known.
+/// Wheel travel from which the force does not rise, in m, with the standard spring; `None` also where the
+/// spring or its preload is not known.
 fn falls_at(place: &OfMachine<'_, '_, impl Recording>, shock: &Shock, leverage: &Leverage) -> Option<f64> {
     let travel = shock.travel?.value();
     let standard = |name: Setting| place.state.setting(name)?.value.number();

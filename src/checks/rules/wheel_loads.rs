@@ -1,4 +1,4 @@
-//! Wheel loads that do not add up to what was weighed as a whole.
+//! Wheel loads that do not add up to the whole.
 
 use crate::book::readings::{self, Reading};
 use crate::checks::place::OfDay;
@@ -14,10 +14,12 @@ use crate::vocabulary::blocks::{AnyBlock, Scales};
 pub(super) static CODE: Code = code(
     "loads/do-not-add-up",
     Severity::Warning,
-    r#"Loads on the two wheels that do not add up to the mass of the machine, or to that of machine and rider.
+    r#"Wheel loads that do not add up to the mass of the machine, or of machine and
+rider.
 
-Springs are judged by these loads. Usually one wheel stood higher than the other, a hand held the bars, the fuel was
-another, or the mass in the notebook is the brochure's, dry.
+Springs are judged by these loads. Usually one wheel stood higher than the
+other, a hand held the bars, there was more or less fuel, or the mass in the
+notebook is the brochure's, dry.
 
 ````
 ```scales
@@ -26,16 +28,19 @@ rear_alone  = "50 kg"
 ```
 ````
 
-Better: weigh both ends again with both wheels level, or write the mass that the scales gave into `frame`.
+Better: weigh both ends again with both wheels level, or write the mass that the
+scales gave into `frame`.
 "#,
 );
 
 pub(super) static BELOW_UNSPRUNG: Code = code(
     "loads/below-unsprung",
     Severity::Error,
-    r#"A wheel that carries less than what hangs on it unsprung: nothing would be left for its spring.
+    r#"A wheel that carries less than its unsprung mass, which leaves nothing for its
+spring.
 
-Either the load is wrong, or the unsprung mass is another machine's. No sag and no spring is worked out from it.
+Either the load is wrong, or the unsprung mass is another machine's. No sag and
+no spring is worked out from it.
 
 ````
 ```wheel rear
@@ -49,7 +54,8 @@ rear_alone = "22 kg"
 ```
 ````
 
-Better: weigh again, or write the unsprung mass of this machine into its `wheel` block.
+Better: weigh again, here `rear_alone = "55.8 kg"`, or write this machine's
+unsprung mass into its `wheel` block.
 "#,
 );
 
@@ -90,9 +96,9 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     for (at, block) in place.blocks().iter().enumerate() {
         let AnyBlock::Scales(scales) = block else { continue };
         let machine = place.machine.and_then(|machine| machine.frame()?.mass);
-        // The rider as described above the scales, else as the day began.
+        // The rider as described above the scales, else as at the day's beginning.
         let state = place.replay.points.get(at).map_or(&place.replay.start, |point| &point.state);
-        // Loads that cannot be were reported, and say nothing more.
+        // Impossible loads were reported, and show nothing more.
         if matches!(state.scales(), Some(Err(_))) {
             continue;
         }
@@ -153,7 +159,7 @@ struct Whole {
     from: Vec<(Span, Message)>,
 }
 
-/// What one wheel weighed, in kg, and how well that is known (expanded).
+/// What one wheel weighed, in kg, and its expanded uncertainty.
 #[derive(Clone, Copy)]
 struct Weighed<'a> {
     reading: Reading<'a>,
@@ -163,13 +169,13 @@ struct Weighed<'a> {
 
 impl<'a> Weighed<'a> {
     fn of(reading: Reading<'a>, bench: &Bench<'_, impl Recorder>) -> Option<Self> {
-        // Two wheels' are added up, so that neither has an edge of its own.
+        // Two wheels are added, so neither has a limit of its own.
         let doubt = bench.expanded_of(&reading).map_or(0.0, |expanded| expanded.exactly());
         Some(Self { reading, mean: reading.mean()?, doubt })
     }
 }
 
-/// Both wheels together, in kg, and how well that is known: one scale's bias counts twice.
+/// Both wheels together, in kg, and the expanded uncertainty: one scale's bias counts twice.
 fn sum((front, rear): (Weighed<'_>, Weighed<'_>)) -> (f64, f64) {
     (front.mean + rear.mean, front.doubt + rear.doubt)
 }

@@ -1,7 +1,7 @@
-//! The steps of writing a file: beside its place under a name of its own, then brought in whole.
+//! The steps of writing a file: under a name of its own beside its place, then moved there whole.
 //!
-//! Whoever writes holds a lock on the file beside. One that nobody holds was left by a run that is gone, on this
-//! machine or in another container, and is cleared by the next run that writes there.
+//! The writer holds a lock on the file beside. A file that nobody holds was left by a run that has ended, on
+//! this machine or in another container. The next run that writes there removes it.
 
 use std::fs::{self, File, Metadata, OpenOptions, TryLockError};
 use std::hash::{BuildHasher, RandomState};
@@ -10,9 +10,10 @@ use std::path::{Path, PathBuf};
 
 const PREFIX: &str = ".loambook-";
 const ENDING: &str = ".part";
-/// Hexadecimal digits of a 64-bit number between the two: 31 bytes in all, whatever the file will be called.
+/// Hexadecimal digits of a 64-bit number in the middle of the name: 31 bytes in all, however long the final
+/// name is.
 const DIGITS: usize = 16;
-/// So many names are tried: each is taken by chance alone, or is being cleared at this moment.
+/// How many names are tried. One is taken only by chance, or while another run clears it.
 const TRIES: usize = 64;
 
 /// The steps that can fail, one a method, so that a test can make each of them fail.
@@ -48,17 +49,17 @@ pub(in crate::cli) struct Disk;
 
 impl Steps for Disk {}
 
-/// A file beside its place, written and locked. What is not brought in is taken away again.
+/// A file beside its place, written and locked. It is removed again unless it is brought in.
 pub(super) struct Draft<'s, S: Steps> {
     steps: &'s S,
     path: PathBuf,
-    /// Open as long as the lock is to hold.
+    /// Kept open, because closing it gives up the lock.
     file: File,
     is_brought_in: bool,
 }
 
 impl<'s, S: Steps> Draft<'s, S> {
-    /// Writes a draft in a folder, with owner and mode of the file that it will replace.
+    /// Writes a draft in a folder, with the owner and mode of the file it will replace.
     pub fn write(steps: &'s S, folder: &Path, bytes: &[u8], former: Option<&Metadata>) -> io::Result<Self> {
         let mut draft = Self::begin(steps, folder)?;
         draft.add(bytes)?;
@@ -66,18 +67,18 @@ impl<'s, S: Steps> Draft<'s, S> {
         Ok(draft)
     }
 
-    /// Begins a draft in a folder, with nothing in it yet.
+    /// Begins an empty draft in a folder.
     pub fn begin(steps: &'s S, folder: &Path) -> io::Result<Self> {
         let (path, file) = open(steps, folder)?;
         Ok(Self { steps, path, file, is_brought_in: false })
     }
 
-    /// Writes more behind what is in it.
+    /// Adds bytes at the end.
     pub fn add(&mut self, bytes: &[u8]) -> io::Result<()> {
         self.steps.write(&mut self.file, bytes)
     }
 
-    /// Makes it ready to be brought in: with owner and mode of the file that it will replace, and on the disk.
+    /// Completes the draft: owner and mode of the file it will replace, and its bytes safely on the disk.
     pub fn complete(&self, former: Option<&Metadata>) -> io::Result<()> {
         if let Some(former) = former {
             keep_owner(&self.file, former);
@@ -86,24 +87,25 @@ impl<'s, S: Steps> Draft<'s, S> {
         self.steps.sync(&self.file)
     }
 
-    /// Puts it in the place of what is there.
+    /// Replaces the file at a path.
     pub fn replace(mut self, path: &Path) -> io::Result<()> {
         self.steps.rename(&self.path, path)?;
         self.is_brought_in = true;
         Ok(())
     }
 
-    /// Puts it where nothing is.
+    /// Brings it in at a path where there is no file.
     ///
     /// # Errors
-    /// [`io::ErrorKind::AlreadyExists`] where something is.
+    ///
+    /// [`io::ErrorKind::AlreadyExists`] where there is one.
     pub fn bring_in(self, path: &Path) -> io::Result<()> {
         match self.steps.link(&self.path, path) {
             Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
-                // Not every disk knows second names: the place is claimed first, then filled.
+                // Not every file system has hard links: claim the place first, then fill it.
                 drop(self.steps.create(path)?);
                 self.replace(path).inspect_err(|_| {
-                    // Already failing, and the claim is empty.
+                    // This is already failing, and the claim is empty.
                     let _ = fs::remove_file(path);
                 })
             }
@@ -115,13 +117,13 @@ impl<'s, S: Steps> Draft<'s, S> {
 impl<S: Steps> Drop for Draft<'_, S> {
     fn drop(&mut self) {
         if !self.is_brought_in {
-            // What cannot be taken away now is cleared by the next run.
+            // What cannot be removed now is removed by the next run.
             let _ = fs::remove_file(&self.path);
         }
     }
 }
 
-/// A new file that no other run has or takes away.
+/// A new file that no other run has, or will clear.
 fn open(steps: &impl Steps, folder: &Path) -> io::Result<(PathBuf, File)> {
     for _ in 0..TRIES {
         let path = folder.join(format!("{PREFIX}{:0DIGITS$x}{ENDING}", any_number()));
@@ -130,9 +132,9 @@ fn open(steps: &impl Steps, folder: &Path) -> io::Result<(PathBuf, File)> {
             created => created?,
         };
         match file.try_lock() {
-            // Somebody clears it, between its being made and its being locked.
+            // Another run clears it: it saw the file after it was made and before it was locked.
             Err(TryLockError::WouldBlock) => continue,
-            // Where there are no locks nothing is cleared either.
+            // Without locks nothing is cleared either.
             Ok(()) | Err(TryLockError::Error(_)) => {}
         }
         if path.symlink_metadata().is_ok() {
@@ -142,13 +144,13 @@ fn open(steps: &impl Steps, folder: &Path) -> io::Result<(PathBuf, File)> {
     Err(io::Error::other("no temporary name is free"))
 }
 
-/// Another number each time and in each process: the standard library seeds its hashing from the system. It goes
-/// into temporary names alone.
+/// A number that differs between calls and processes: the standard library seeds its hashing from the system. It
+/// is used for temporary names alone.
 fn any_number() -> u64 {
     RandomState::new().hash_one(std::process::id())
 }
 
-/// Clears a folder of what runs that are gone left beside their files.
+/// Removes what ended runs left in a folder beside their files.
 pub(super) fn clear(folder: &Path) {
     let Ok(entries) = fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
@@ -170,7 +172,7 @@ fn is_temporary(name: &str) -> bool {
     digits.is_some_and(|digits| digits.len() == DIGITS && digits.bytes().all(|byte| byte.is_ascii_hexdigit()))
 }
 
-/// The owner stays who it was, as far as whoever runs this may say so.
+/// Keeps the owner, as far as the system lets this user.
 #[cfg(unix)]
 fn keep_owner(file: &File, former: &Metadata) {
     use std::os::unix::fs::{MetadataExt, fchown};

@@ -1,7 +1,7 @@
 //! Writes files: the only module that does.
 //!
-//! It keeps one rule, so that no command can forget it: nothing is written over but a former output of the same
-//! form, known by its mark. What is there comes away whole or stays whole.
+//! One rule holds for every command: the only file ever overwritten is a former output of the same form, known
+//! by its mark. A file is replaced whole or left as it was.
 
 #![expect(clippy::disallowed_methods, reason = "the one module that writes files")]
 
@@ -29,10 +29,10 @@ pub(super) use place::{AnyFormat, Format, PaperName, Place, Printing, To, place_
 pub(super) use stream::Streamed;
 pub(super) use together::bring_in;
 
-/// What is larger was not written by the program.
+/// A larger file was not written by this program.
 const OUTPUT_BYTES: u64 = 1 << 30;
 const NOTHING_WRITTEN: &str = "nothing was written; choose another name, or move the file away";
-/// How often a place is looked at again that others write to at the same time.
+/// How often a path is looked at again when others write there at the same time.
 const TRIES: usize = 16;
 
 /// Bytes with their form.
@@ -59,7 +59,7 @@ impl Output<'_> {
 /// Writes the files of one run.
 pub(super) struct Writer<S: Steps = Disk> {
     steps: S,
-    /// The folders that were cleared of what others left.
+    /// The folders already cleared of what ended runs left.
     cleared: Mutex<BTreeSet<PathBuf>>,
 }
 
@@ -74,7 +74,7 @@ impl<S: Steps> Writer<S> {
         Self { steps, cleared: Mutex::default() }
     }
 
-    /// Hands on the one output of a command and says where it lies; `stem` is its name in a folder.
+    /// Writes the one output of a command and says where it is; `stem` is its name in a folder.
     pub fn deliver(
         &self,
         place: &Place,
@@ -104,17 +104,17 @@ impl<S: Steps> Writer<S> {
         screen.print(&format!("{}\n", path.display()))
     }
 
-    /// Writes an output to a place that somebody named. Links are followed; what takes bytes as they come, as devices,
-    /// pipes and the open files of a process do, is written to and not replaced.
+    /// Writes an output to a path that the user named. Links are followed. Devices, pipes and open files of a process
+    /// are written to, not replaced.
     pub fn write_to(&self, path: &Path, output: Output<'_>) -> Result<(), Failure> {
         if is_stream(path) {
-            // Whoever opened it says where it begins: nothing of what is in it is cut off.
+            // Whoever opened it decides where it begins: nothing in it is cut off.
             let written = OpenOptions::new().append(true).open(path).and_then(|mut file| {
                 file.write_all(output.bytes)?;
                 file.flush()
             });
             return match written {
-                // Whoever read it had enough of it.
+                // The reader had enough of it.
                 Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
                 written => written.map_err(|error| Failure::writing(path, &error)),
             };
@@ -126,11 +126,12 @@ impl<S: Steps> Writer<S> {
         }
     }
 
-    /// Writes an output to a place that the program named, in one piece: a run that is killed leaves the former output
-    /// or this one. Folders on the way are made.
+    /// Writes an output to a path that the program chose, in one step: a killed run leaves the former output or this
+    /// one. Missing folders are made.
     ///
     /// # Errors
-    /// Where something else is there: what is no former output of this form, a link, a folder, a device.
+    ///
+    /// Where the path holds anything but a former output of this form: another file, a link, a folder, a device.
     pub fn replace(&self, path: &Path, output: Output<'_>) -> Result<(), Failure> {
         let failed = |error: io::Error| Failure::writing(path, &error);
         let folder = folder_of(path);
@@ -140,7 +141,7 @@ impl<S: Steps> Writer<S> {
             let Some(former) = look(path).map_err(failed)? else {
                 let draft = Draft::write(&self.steps, folder, output.bytes, None).map_err(failed)?;
                 match draft.bring_in(path) {
-                    // Another run was quicker; what it wrote is looked at like any other.
+                    // Another run was quicker; what it wrote is looked at like any other file.
                     Err(error) if error.kind() == io::ErrorKind::AlreadyExists => continue,
                     brought => return brought.map_err(failed),
                 }
@@ -152,10 +153,11 @@ impl<S: Steps> Writer<S> {
         Err(Failure::new(format!("{} is written by others all the time", path.display())))
     }
 
-    /// Writes a text in the place of one that was read and added to.
+    /// Replaces a text that was read and added to.
     ///
     /// # Errors
-    /// Where a link, a folder or a device is there.
+    ///
+    /// Where the path is a link, a folder or a device.
     pub fn rewrite(&self, path: &Path, text: &str) -> Result<(), Failure> {
         let failed = |error: io::Error| Failure::writing(path, &error);
         let former = look(path).map_err(failed)?;
@@ -169,8 +171,8 @@ impl<S: Steps> Writer<S> {
         if former.is_some() { draft.replace(path) } else { draft.bring_in(path) }.map_err(failed)
     }
 
-    /// Writes a notebook that was not there before; refuses to touch one that was. What cannot be written whole is not
-    /// there afterwards, nor are folders that were made for it.
+    /// Writes a new notebook; refuses where there is one. If it cannot be written whole, neither it nor the folders
+    /// made for it remain.
     pub fn create(&self, path: &Path, text: &str) -> Result<(), Failure> {
         if is_taken(path) {
             return Err(is_there(path));
@@ -183,7 +185,7 @@ impl<S: Steps> Writer<S> {
         });
         created.map_err(|error| {
             for folder in made {
-                // What others have put something into stays.
+                // A folder into which others have put something stays.
                 let _ = fs::remove_dir(folder);
             }
             match error.kind() {
@@ -193,7 +195,7 @@ impl<S: Steps> Writer<S> {
         })
     }
 
-    /// Clears a folder, once in a run.
+    /// Clears a folder, once a run.
     fn clear(&self, folder: &Path) {
         let is_first = self.cleared.lock().is_ok_and(|mut cleared| cleared.insert(folder.to_path_buf()));
         if is_first {
@@ -202,7 +204,7 @@ impl<S: Steps> Writer<S> {
     }
 }
 
-/// Whether something is at a path, be it a link that leads nowhere.
+/// Whether there is anything at a path, even a link that leads nowhere.
 pub(super) fn is_taken(path: &Path) -> bool {
     path.symlink_metadata().is_ok()
 }
@@ -212,7 +214,7 @@ pub(super) fn is_there(path: &Path) -> Failure {
     Failure::new(format!("{} is there already", path.display())).help(NOTHING_WRITTEN)
 }
 
-/// Whether what is written to a path goes on to somewhere else: a device, a pipe, or an open file of a process.
+/// Whether what is written to a path goes elsewhere: to a device, a pipe, or an open file of a process.
 fn is_stream(path: &Path) -> bool {
     let Ok(there) = path.metadata() else { return false };
     if there.is_dir() || is_disk(&there) {
@@ -222,7 +224,7 @@ fn is_stream(path: &Path) -> bool {
     if !is_link {
         return !there.is_file();
     }
-    // A link that a book brings along leads to no device; those of the system itself do.
+    // A link in a book leads to no device; those of the system do.
     let folder = folder_of(path).canonicalize();
     folder.is_ok_and(|folder| folder == Path::new("/dev") || folder.starts_with("/proc"))
 }
@@ -238,7 +240,7 @@ fn is_disk(_: &Metadata) -> bool {
     false
 }
 
-/// What is at a path, links not followed; `None` where nothing is.
+/// What is at a path, without following links; `None` where there is nothing.
 fn look(path: &Path) -> io::Result<Option<Metadata>> {
     match path.symlink_metadata() {
         Ok(there) => Ok(Some(there)),
@@ -247,7 +249,7 @@ fn look(path: &Path) -> io::Result<Option<Metadata>> {
     }
 }
 
-/// The rule: only a former output of the same form, or a file with nothing in it. It is known by so many of its first bytes.
+/// The rule: only a former output of the same form, or an empty file. It is known by its first `by` bytes.
 fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> Result<(), Failure> {
     let refused = |why: &str| Err(Failure::new(format!("{} {why}", path.display())).help(NOTHING_WRITTEN));
     if former.is_symlink() {
@@ -273,14 +275,14 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> R
     }
 }
 
-/// A former output, or as much of a file as shows that it is none.
+/// A former output, or enough of a file to show that it is none.
 fn read(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut bytes = Vec::new();
     File::open(path)?.take(most).read_to_end(&mut bytes)?;
     Ok(bytes)
 }
 
-/// As much of the end of a file as holds its mark.
+/// Enough of a file's end to hold its mark.
 fn read_end(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut file = File::open(path)?;
     let length = file.metadata()?.len();
@@ -290,7 +292,7 @@ fn read_end(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// The folder of a path; the one that the program runs in for a bare name.
+/// The folder of a path; the current folder for a bare name.
 fn folder_of(path: &Path) -> &Path {
     path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }

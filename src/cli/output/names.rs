@@ -1,4 +1,4 @@
-//! The files of sheets: each day of a book has a name of its own, whichever days are asked for.
+//! The file names of sheets: each day of a book has its own, whichever days are asked for.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -6,32 +6,32 @@ use unicode_normalization::UnicodeNormalization;
 
 use crate::book::Book;
 
-/// The most bytes of a file's name that file systems take.
+/// The longest file name, in bytes, that file systems take.
 const NAME_BYTES: usize = 255;
-/// What other commands call their files in the same folder.
+/// Names that other commands use in the same folder.
 const RESERVED: [&str; 3] = ["season", "compare", "index"];
 /// What every roster's name begins with.
 pub(in crate::cli) const ROSTER: &str = "roster-";
-/// Stands before a day's name that is another command's.
+/// Goes before a day's name that is another command's.
 const DAY: &str = "day-";
 
-/// The name of each day's file, its ending with it, in the order of the book: the notebook's own name; where an
-/// earlier day has it, the notebook's path with `-` for `/`; where that is gone too, with a number behind it. No two
-/// are the same on a disk that takes capitals for small letters, or one form of an accent for another.
+/// The file name of each day, with its ending, in the order of the book. It is the notebook's own name; where an
+/// earlier day has that, the notebook's path with `-` for `/`; where that is taken too, with a number behind. No two
+/// are the same on a disk that does not tell capitals from small letters, or one form of an accent from another.
 pub(in crate::cli) fn day_files(book: &Book, ending: &str) -> Vec<String> {
     let mut names = Names { taken: BTreeSet::new(), next: BTreeMap::new(), ending };
     let notebooks = book.days.iter().map(|day| &day.notebook);
     notebooks.map(|notebook| names.give(&notebook.name, &notebook.path)).collect()
 }
 
-/// A file's name of a stem and an ending, cut to what file systems take.
+/// A file name from a stem and an ending, cut to the length that file systems take.
 pub(in crate::cli) fn file_name(stem: &str, ending: &str) -> String {
     with_tail(stem, &format!(".{ending}"))
 }
 
-/// A file's name as an address in the same folder.
+/// A file name as an address in the same folder.
 ///
-/// **Source** RFC 3986, 2.3: letters, digits and four marks stand for themselves; every other byte is written as `%XX`.
+/// **Source** RFC 3986, 2.3: letters, digits and four marks stay; every other byte is written as `%XX`.
 pub(in crate::cli) fn address(file: &str) -> String {
     let mut address = String::new();
     for byte in file.bytes() {
@@ -45,9 +45,9 @@ pub(in crate::cli) fn address(file: &str) -> String {
 }
 
 struct Names<'e> {
-    /// As a disk that knows no capitals sees them.
+    /// Folded, as a disk without capitals sees them.
     taken: BTreeSet<String>,
-    /// The next number behind each name that ran out.
+    /// The next number for each name that was taken.
     next: BTreeMap<String, usize>,
     ending: &'e str,
 }
@@ -73,7 +73,7 @@ impl Names<'_> {
     }
 }
 
-/// A name that no other command gives.
+/// A name that no other command uses.
 fn own(stem: &str) -> String {
     let seen = folded(stem);
     if RESERVED.contains(&seen.as_str()) || seen.starts_with(ROSTER) {
@@ -92,8 +92,8 @@ fn with_tail(stem: &str, tail: &str) -> String {
     format!("{}{tail}", stem.get(..end).unwrap_or_default())
 }
 
-/// A name as a disk sees it that knows neither capitals nor forms of accents. Up and down again, as some letters are
-/// one only in capitals.
+/// A name as a disk sees it that tells neither capitals nor forms of accents apart. Folded to capitals and back,
+/// since some letters are the same only in capitals.
 fn folded(name: &str) -> String {
     name.nfd().flat_map(char::to_uppercase).flat_map(char::to_lowercase).nfc().collect()
 }

@@ -1,4 +1,4 @@
-//! What `-o`, `--format` and `--paper` say, for every command that has them.
+//! The options `-o`, `--format` and `--paper`, for every command that has them.
 
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -9,14 +9,14 @@ use crate::render::mark::Form;
 
 use super::super::failure::Failure;
 
-/// How a command can write what it says.
+/// The formats that a command can write.
 pub(in crate::cli) trait Format:
     ValueEnum + Copy + fmt::Debug + Send + Sync + 'static
 {
     fn form(self) -> Form;
 }
 
-/// The formats of a page that is read at a terminal, in a browser, on paper and by programs.
+/// The formats of a page: for a terminal, a browser, paper and programs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub(in crate::cli) enum AnyFormat {
     /// For people at a terminal.
@@ -43,23 +43,23 @@ impl Format for AnyFormat {
 /// Where an output goes.
 #[derive(Debug, Args)]
 pub(in crate::cli) struct To {
-    /// Where it goes: a name with an ending is a file, one without a folder, `-` standard output.
+    /// Where to write: a name with an ending is a file, one without is a folder, `-` is standard output.
     #[arg(short, long, value_name = "FILE or DIR")]
     output: Option<PathBuf>,
 }
 
-/// Where an output goes, and in which form.
+/// Where an output goes, and in which format.
 #[derive(Debug, Args)]
 pub(in crate::cli) struct Written<F: Format> {
     #[command(flatten)]
     to: To,
 
-    /// How it is written; as the ending of `-o` says when not given.
+    /// The format; when not given, the ending of `-o` decides.
     #[arg(long, value_enum)]
     pub format: Option<F>,
 }
 
-/// Where an output goes, in which form, and on which paper.
+/// Where an output goes, in which format, and on which paper.
 #[derive(Debug, Args)]
 pub(in crate::cli) struct Printing<F: Format> {
     #[command(flatten)]
@@ -101,7 +101,7 @@ impl To {
         Self { output: Some(file) }
     }
 
-    /// The place that was named, and the format as it or its ending says; `None` for what nobody said.
+    /// The place and the format that were named, the format also by an ending; `None` for what was not named.
     pub fn place<F: Format>(&self, format: Option<F>) -> Result<(Option<Place>, Option<F>), Failure> {
         let Some(given) = self.output.as_deref() else { return Ok((None, format)) };
         if is_standard_output(given) {
@@ -141,7 +141,7 @@ impl<F: Format> Written<F> {
     }
 }
 
-/// The place of a command's one output, which is standard output when not given; a PDF's must be.
+/// The place of a command's one output; standard output when not given, which a PDF refuses.
 pub(in crate::cli) fn place_of(
     given: Option<Place>,
     format: impl Format,
@@ -155,15 +155,14 @@ pub(in crate::cli) fn place_of(
     }
 }
 
-/// The endings that a file can have.
+/// The endings that a file may have.
 fn endings<F: Format>() -> String {
     let endings: Vec<String> =
         F::value_variants().iter().map(|format| format!("`.{}`", format.form().ending())).collect();
     format!("a file ends in {}", endings.join(", "))
 }
 
-/// `-`, and the names under which systems show a process its own standard output: what goes there stands in one line
-/// with what is printed.
+/// `-`, and the system's names for a process's own standard output: what goes there must queue with what is printed.
 fn is_standard_output(path: &Path) -> bool {
     let names = ["-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1"];
     names.iter().any(|name| path == Path::new(name))

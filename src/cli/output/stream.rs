@@ -1,5 +1,4 @@
-//! Outputs that are written piece by piece, so that nothing has to hold all of them: beside their place, and brought in
-//! whole at the end.
+//! Outputs written piece by piece, so that none is held whole in memory: beside their place, then brought in whole.
 
 use std::fs::{self, Metadata};
 use std::io::{self, Write};
@@ -11,16 +10,16 @@ use super::super::failure::Failure;
 use super::disk::{Disk, Draft, Steps};
 use super::{Output, Writer, folder_of, look, may_replace};
 
-/// So much is written in one step.
+/// Bytes written in one step.
 const PIECE_BYTES: usize = 1 << 16;
-/// A former output is known by so many of its first or last bytes: its mark is far shorter.
+/// How many first or last bytes are searched for a former output's mark, which is far shorter.
 const MARK_BYTES: u64 = 1 << 14;
 
-/// An output in the making. What is not brought in leaves what was there before.
+/// An output in the making. Unless it is brought in, the former one stays.
 pub(in crate::cli) struct Streamed<'w, S: Steps = Disk> {
     path: PathBuf,
     form: Form,
-    /// By what a former output is known.
+    /// The mark that tells a former output.
     mark: String,
     draft: Draft<'w, S>,
     waiting: Vec<u8>,
@@ -34,10 +33,11 @@ pub(super) struct Ready<'w, S: Steps> {
 }
 
 impl<S: Steps> Writer<S> {
-    /// Begins an output at a place that the program named; `mark` is by what a former one is known. Folders on the way are made.
+    /// Begins an output at a path that the program chose; `mark` tells a former one. Missing folders are made.
     ///
     /// # Errors
-    /// Where something else is there, as [`Writer::replace`] has it.
+    ///
+    /// Where the path holds anything else, as for [`Writer::replace`].
     pub fn begin(&self, path: &Path, form: Form, mark: &str) -> Result<Streamed<'_, S>, Failure> {
         let folder = folder_of(path);
         fs::create_dir_all(folder).map_err(|error| Failure::writing(folder, &error))?;
@@ -53,12 +53,12 @@ impl<'w, S: Steps> Streamed<'w, S> {
         &self.path
     }
 
-    /// Says why it cannot be written.
+    /// Why it cannot be written.
     pub fn failure(&self, error: &io::Error) -> Failure {
         Failure::writing(&self.path, error)
     }
 
-    /// Makes it ready to be brought in. What appeared at its place meanwhile is looked at like what was there before.
+    /// Completes it. What appeared at its place meanwhile is held to the same rule as before.
     pub(super) fn ready(mut self) -> Result<Ready<'w, S>, Failure> {
         self.pass_on().map_err(|error| self.failure(&error))?;
         let Self { path, form, mark, draft, .. } = self;
@@ -75,7 +75,7 @@ impl<'w, S: Steps> Streamed<'w, S> {
 }
 
 impl<S: Steps> Ready<'_, S> {
-    /// Brings it in, in one piece.
+    /// Brings it in, in one step.
     pub(super) fn bring_in(self) -> Result<(), Failure> {
         let Self { path, draft, former } = self;
         let brought = if former.is_some() { draft.replace(&path) } else { draft.bring_in(&path) };
@@ -84,7 +84,7 @@ impl<S: Steps> Ready<'_, S> {
 }
 
 impl<S: Steps> Write for Streamed<'_, S> {
-    /// Writes more behind what was written.
+    /// Adds bytes at the end.
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.waiting.extend_from_slice(bytes);
         if self.waiting.len() >= PIECE_BYTES {
@@ -98,7 +98,7 @@ impl<S: Steps> Write for Streamed<'_, S> {
     }
 }
 
-/// The former output at a place; what is none is refused.
+/// The former output at a path; anything else is refused.
 fn former(path: &Path, form: Form, mark: &str) -> Result<Option<Metadata>, Failure> {
     let former = look(path).map_err(|error| Failure::writing(path, &error))?;
     if let Some(former) = &former {

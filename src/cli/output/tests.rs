@@ -20,12 +20,12 @@ fn names(folder: &Path) -> Vec<String> {
     names
 }
 
-/// A file system in which one step fails, as a full disk fails: what it was about is half done.
+/// A file system in which one step fails, as on a full disk: half of what it does is done.
 struct Failing {
-    /// The step that fails, counted over all of them.
+    /// Which step fails, counted over all of them.
     at: usize,
     step: AtomicUsize,
-    /// Whether files can have second names here.
+    /// Whether files can have hard links here.
     has_links: bool,
     done: Mutex<Vec<&'static str>>,
 }
@@ -79,7 +79,8 @@ impl Steps for Failing {
     }
 }
 
-/// Runs something with each step failing in turn, until none is left to fail; returns the steps of that last run.
+/// Runs something again and again, with each step failing in turn, until none fails. Returns the steps of that
+/// last run.
 fn each_step_fails(has_links: bool, mut run: impl FnMut(&Writer<Failing>) -> bool) -> Vec<&'static str> {
     for at in 0..20 {
         let writer = Writer::with(Failing::at(at, has_links));
@@ -252,7 +253,7 @@ fn what_is_put_in_the_place_of_a_streamed_file_meanwhile_stays() {
     assert_eq!(names(folder.path()), ["laps.csv"]);
 }
 
-/// Writes two tables and the last file that says that they are there.
+/// Writes two tables, and the last file, which shows that they are complete.
 fn together(writer: &Writer<Failing>, folder: &Path, row: &str) -> Result<(), Failure> {
     let mut files = Vec::new();
     for name in ["laps.csv", "more.csv"] {
@@ -290,7 +291,7 @@ fn whichever_step_of_several_files_fails_they_are_of_one_run_or_the_last_one_is_
                     assert!(if is_said { files[2].is_none() } else { is_there == all("old") }, "{files:?}");
                 }
             }
-            // Each file for itself is whole.
+            // Each file by itself is whole.
             assert!(files.iter().flatten().all(|text| text.ends_with(['\n', '}'])), "{files:?}");
             assert!(names(folder.path()).iter().all(|name| !name.starts_with('.')), "no draft is left");
             told.is_ok()

@@ -1,8 +1,8 @@
-//! Outputs that belong together, in one folder: a last one says that they are all there.
+//! Outputs that belong together in one folder; the last one shows that they are complete.
 //!
 //! No file system brings in several files at once. So all of them are written and on the disk before the first is brought
-//! in; the former last one goes before that, and the new one comes when the others are in. Whoever finds a folder
-//! without it, because a run was killed between two of these steps, knows that what lies there is not of one run.
+//! in. The former last one is removed before that, and the new one follows when the others are in. A run killed between
+//! two of these steps leaves a folder without a last one: its files are not of one run.
 
 use std::path::Path;
 
@@ -11,10 +11,11 @@ use super::disk::Steps;
 use super::stream::Ready;
 use super::{Output, Streamed, Writer, look, may_replace};
 
-/// Brings in outputs, and behind them the last one.
+/// Brings in outputs, then the last one.
 ///
 /// # Errors
-/// Where one cannot be written, nothing has changed, or the last one is missing and the failure says so.
+///
+/// Where one cannot be written. Then nothing has changed, or the last one is missing and the failure says so.
 pub(in crate::cli) fn bring_in<S: Steps>(
     writer: &Writer<S>,
     files: Vec<Streamed<'_, S>>,

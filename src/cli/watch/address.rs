@@ -1,21 +1,23 @@
-//! What the pages are called: names in one folder, made of a notebook's path and of nothing that a request could make up.
+//! The addresses of the pages: names in one folder, each made from a notebook's path, so that a request can name nothing
+//! else.
 
 use crate::pages::proof::Addresses;
+use crate::vocabulary::FigureName;
 
-/// Between the parts of a name; in a path it stands for `/`.
+/// Stands between the parts of a name; in a path it stands for `/`.
 const BETWEEN: char = '~';
 const ENDING: &str = ".html";
-/// What a working is asked for as things stand at the end of a day.
+/// In the address of a working: as things stand at the end of a day.
 const AT_END: &str = "end";
 
 /// What a page is.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Name<'t> {
     Contents,
-    /// What the pages are made from at the moment.
+    /// Which edition the pages are made from at the moment.
     Edition,
     Season,
-    /// A file of the book, by its path as a name has it.
+    /// A file of the book, by its path as written in a name.
     Notebook(&'t str),
     Sheet(&'t str),
     Working {
@@ -25,7 +27,7 @@ pub(super) enum Name<'t> {
     },
 }
 
-/// The page that a target names; `None` for what has no such form.
+/// The page that a target names; `None` for any other form.
 pub(super) fn name(target: &str) -> Option<Name<'_>> {
     match target {
         "/" => return Some(Name::Contents),
@@ -47,9 +49,9 @@ pub(super) fn name(target: &str) -> Option<Name<'_>> {
     }
 }
 
-/// A path of the book within a page's name. No two paths have the same.
+/// A path of the book within a page's name. No two paths give the same.
 ///
-/// **Source** RFC 3986, 2.3: letters, digits and four marks stand for themselves; every other byte is written as `%XX`.
+/// **Source** RFC 3986, 2.3: letters, digits and four marks stay; every other byte is written as `%XX`.
 pub(super) fn path(path: &str) -> String {
     let mut out = String::with_capacity(path.len());
     for byte in path.bytes() {
@@ -63,7 +65,7 @@ pub(super) fn path(path: &str) -> String {
     out
 }
 
-/// The names of pages, each as a link beside the others has it.
+/// The addresses of pages, each as a link from another page has it.
 pub(super) struct Names;
 
 impl Addresses for Names {
@@ -71,13 +73,13 @@ impl Addresses for Names {
         format!("notebook{BETWEEN}{}{ENDING}", path(notebook))
     }
 
-    fn working(&self, figure: &str, notebook: &str, line: Option<u32>) -> String {
+    fn working(&self, figure: FigureName, notebook: &str, line: Option<u32>) -> String {
         let line = line.map_or_else(|| AT_END.to_owned(), |line| line.to_string());
         format!("working{BETWEEN}{figure}{BETWEEN}{line}{BETWEEN}{}{ENDING}", path(notebook))
     }
 }
 
-/// What stands before and behind a figure's name in the address of its working at the end of a day.
+/// What comes before and behind a figure's name in the address of its working at the end of a day.
 pub(super) fn working(notebook: &str) -> (String, String) {
     (format!("working{BETWEEN}"), format!("{BETWEEN}{AT_END}{BETWEEN}{}{ENDING}", path(notebook)))
 }
@@ -90,6 +92,7 @@ pub(super) fn sheet(notebook: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::vocabulary::End;
 
     #[test]
     fn a_name_leads_back_to_its_page() {
@@ -99,9 +102,10 @@ mod tests {
             assert_eq!(name(&target(Names.notebook(notebook))), Some(Name::Notebook(&held)));
             assert_eq!(name(&target(sheet(notebook))), Some(Name::Sheet(&held)));
             let (before, behind) = working(notebook);
-            assert_eq!(format!("{before}drive.ratio{behind}"), Names.working("drive.ratio", notebook, None));
+            let ratio = FigureName::DRIVE_RATIO;
+            assert_eq!(format!("{before}{ratio}{behind}"), Names.working(ratio, notebook, None));
             for line in [None, Some(14)] {
-                let page = target(Names.working("sag.rear.rider", notebook, line));
+                let page = target(Names.working(FigureName::SAG_RIDER.of(End::Rear), notebook, line));
                 assert_eq!(name(&page), Some(Name::Working { figure: "sag.rear.rider", line, path: &held }));
             }
         }

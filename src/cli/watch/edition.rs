@@ -1,4 +1,4 @@
-//! The book as it stood at one moment, and its pages. Each page is made when it is asked for, out of what was compiled: no
+//! The book as it was at one moment, and its pages. Each page is made when it is asked for, from what was compiled: no
 //! request names a file.
 
 use std::sync::Arc;
@@ -18,6 +18,7 @@ use crate::render::html::{self, HtmlOptions, Watched};
 use crate::session::Compiled;
 use crate::source::Disk;
 use crate::speech::{Message, Tongue, say};
+use crate::vocabulary::FigureName;
 
 use super::super::cleared::WithStops;
 use super::super::failure::Failure;
@@ -30,12 +31,12 @@ use super::listen::Answer;
 const PAGE: &str = "text/html; charset=utf-8";
 const TEXT: &str = "text/plain; charset=utf-8";
 
-/// A book that was compiled.
+/// A book, compiled.
 pub(super) struct Edition {
-    /// Another for each.
+    /// Each edition has another name.
     pub name: String,
     pub compiled: Compiled,
-    /// Of the whole book, as people are told them.
+    /// The findings of the whole book, as people read them.
     pub findings: Vec<Finding>,
     pub store: Arc<Disk>,
 }
@@ -67,7 +68,7 @@ impl Edition {
         }
     }
 
-    /// A name that leads nowhere, or no longer: the page waits for it to come back.
+    /// A name that leads nowhere, or no longer does: the page waits for it to come back.
     fn nowhere(&self) -> Answer {
         let why = say!("The book has no such notebook, figure or line at the moment.");
         let document = self.told(&say!("There is no such page"), &self.tongue().say(&why));
@@ -122,7 +123,7 @@ impl Edition {
             }
             Name::Working { figure, line, path } => {
                 let path = self.path(path)?;
-                let page = proof::working(&self.compiled, figure, path, line)?;
+                let page = proof::working(&self.compiled, FigureName::parse(figure)?, path, line)?;
                 let day = book.day_of(book.sources.find(path)?);
                 let page = WithStops { not_cleared: advice::not_cleared(book, advice, day), page };
                 Some(
@@ -138,13 +139,13 @@ impl Edition {
         errors.cloned().collect()
     }
 
-    /// The path of the book that a name holds: one of those that there are.
+    /// The path of the book that a name holds, if there is one.
     fn path(&self, held: &str) -> Option<&str> {
         let sources = &self.compiled.book.sources;
         sources.files().map(|file| sources.path(file)).find(|path| address::path(path) == held)
     }
 
-    /// Where one can go from a page about a notebook.
+    /// Where one can go from a notebook's page.
     fn ways(&self, path: &str) -> Vec<(String, String)> {
         let book = &self.compiled.book;
         let file = book.sources.find(path);
@@ -206,7 +207,7 @@ impl Edition {
         let options = HtmlOptions {
             paper: paper(None, &self.compiled.book),
             images,
-            // One that cannot be read is named by every sheet; the page is readable without it.
+            // A style sheet that cannot be read is named by every sheet; the page is readable without it.
             style: own_text(&*self.store, STYLE).ok().flatten(),
             is_sortable,
             watched: Some(Watched { edition: self.name.clone(), ways, working }),
@@ -219,7 +220,7 @@ impl Edition {
         images.filter_map(|image| self.compiled.book.photo(image)).collect()
     }
 
-    /// Photos that can be read, up to what a page may have of them.
+    /// Photos that can be read, up to the limit of a page.
     fn images<'p>(&self, paths: impl IntoIterator<Item = &'p str>) -> Images {
         photos(&self.compiled.book, &*self.store, paths).0
     }

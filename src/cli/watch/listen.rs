@@ -1,7 +1,7 @@
 //! The one module that listens: on the loopback address, for the browser of whoever started it.
 //!
-//! A connection is one question and one answer, within limits of bytes and of time, and no more of them are attended to at
-//! once than a browser opens. Nothing is written down of who asked.
+//! A connection is one question and one answer, within limits of bytes and time. No more are served at once than browsers
+//! open. Nothing is recorded of who asked.
 
 #![expect(clippy::disallowed_methods, reason = "the one module that listens")]
 
@@ -16,15 +16,15 @@ use super::request::{Asked, HEAD_BYTES, Refusal, read};
 
 /// Connections that are open at one time: a browser opens six.
 const AT_ONCE: usize = 32;
-/// A browser says what it wants in a few milliseconds.
+/// Longer than any browser takes: it asks within a few milliseconds.
 const QUESTION_TIME: Duration = Duration::from_secs(5);
 const ANSWER_TIME: Duration = Duration::from_secs(30);
-/// What is sent behind a question is thrown away for so long, as an answer is lost where its connection is cut off.
+/// How long the rest of a question is read and thrown away, since closing at once could lose the answer.
 const END_TIME: Duration = Duration::from_millis(500);
-/// What no question is read of is waited for where the system has no connection left.
+/// How long to wait where the system has no connection left.
 const PAUSE: Duration = Duration::from_millis(100);
 
-/// What is held against others' pages with every answer; the page itself says what it may do.
+/// Sent with every answer, against other sites' pages; what our own page may do stands in the page.
 const GUARDS: &str = "Content-Security-Policy: frame-ancestors 'none'\r\n\
     X-Frame-Options: DENY\r\n\
     X-Content-Type-Options: nosniff\r\n\
@@ -34,7 +34,7 @@ const GUARDS: &str = "Content-Security-Policy: frame-ancestors 'none'\r\n\
     Cache-Control: no-store\r\n\
     Connection: close\r\n";
 
-/// What is answered.
+/// An answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Answer {
     /// The media type; `None` where there is no such page.
@@ -49,27 +49,28 @@ pub(super) struct Listener {
 }
 
 impl Listener {
-    /// Port 0 is any that is free.
+    /// Opens a port; 0 means any free one.
     ///
     /// # Errors
-    /// Where the port is another program's, or may not be had.
+    ///
+    /// Where another program has the port, or the system refuses it.
     pub fn open(port: u16) -> io::Result<Self> {
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port))?;
         let port = listener.local_addr()?.port();
         Ok(Self { listener, port })
     }
 
-    /// Where a browser finds it.
+    /// The address for a browser.
     pub fn address(&self) -> String {
         format!("http://127.0.0.1:{}", self.port)
     }
 
-    /// Answers for as long as the program runs. `answer` is asked for targets, from several threads.
+    /// Answers for as long as the program runs. `answer` is called with targets, from several threads.
     pub fn serve(&self, answer: impl Fn(&str) -> Answer + Sync) {
         let (places, answer) = (Places::default(), &answer);
         thread::scope(|scope| {
             loop {
-                // Whoever comes when all places are taken waits to be let in, and not for long: each has its time.
+                // Whoever comes when all places are taken waits, and not for long: each connection has its time.
                 let place = places.take();
                 let Ok((stream, _)) = self.listener.accept() else {
                     thread::sleep(PAUSE);
@@ -77,10 +78,10 @@ impl Listener {
                 };
                 let answered = move || {
                     let _place = place;
-                    // Whoever goes away before the answer does not want it.
+                    // A browser that has gone does not want the answer.
                     let _ = self.attend(&stream, answer);
                 };
-                // Where no thread is to be had the connection is dropped.
+                // Without a thread the connection is dropped.
                 let _ = thread::Builder::new().spawn_scoped(scope, answered);
             }
         })
@@ -151,7 +152,7 @@ struct Places {
 }
 
 impl Places {
-    /// Waits until fewer are open than may be.
+    /// Waits until fewer connections are open than the limit.
     fn take(&self) -> Place<'_> {
         let taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);
         let waited = self.is_one_free.wait_while(taken, |taken| *taken >= AT_ONCE);
@@ -160,7 +161,7 @@ impl Places {
     }
 }
 
-/// A place among the open connections, which is free again when it is dropped.
+/// A place among the open connections; free again when dropped.
 struct Place<'p>(&'p Places);
 
 impl Drop for Place<'_> {
@@ -175,7 +176,7 @@ fn head(code: u16, words: &str, kind: &str, length: usize) -> String {
     format!("HTTP/1.1 {code} {words}\r\nContent-Type: {kind}\r\nContent-Length: {length}\r\n{GUARDS}\r\n")
 }
 
-/// Writes all of it by a moment.
+/// Writes all bytes before a deadline.
 fn write(mut stream: &TcpStream, mut bytes: &[u8], until: Deadline) -> io::Result<()> {
     while !bytes.is_empty() {
         let left = until.left().ok_or(io::ErrorKind::TimedOut)?;

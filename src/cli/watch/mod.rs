@@ -27,13 +27,13 @@ use watcher::Watcher;
 
 /// How often the folder is looked at.
 const LOOK_AGAIN: Duration = Duration::from_millis(250);
-/// More files that changed at once than this are counted, and not named.
+/// If more files changed at once, they are counted, not named.
 const MOST_NAMED: usize = 3;
 
-/// Shows the book in a browser, and keeps the page as the notebooks are: what is found stands behind the line
-/// that it is about, and a press on a figure shows its working.
+/// Shows the book in a browser, and keeps the page up to date while you write.
 ///
-/// It is seen from this machine alone, and nothing is written. Ctrl-C ends it.
+/// Findings stand behind the lines that they are about; a press on a figure shows its working. The page is
+/// served to this machine alone, and nothing is written. Ctrl-C ends it.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook watch days/saturday.md")]
 pub(super) struct Watch {
@@ -41,7 +41,7 @@ pub(super) struct Watch {
     #[arg(value_name = "PATH")]
     path: Option<PathBuf>,
 
-    /// The port of the address; any that is free when not given.
+    /// The port of the address; any free one when not given.
     #[arg(long, value_name = "NUMBER", default_value_t = 0, hide_default_value = true)]
     port: u16,
 }
@@ -86,7 +86,7 @@ impl Watch {
     }
 }
 
-/// The files that changed, before what is found now.
+/// The changed files, which come before the findings.
 fn few(changed: &[String]) -> String {
     match changed {
         [] => String::new(),

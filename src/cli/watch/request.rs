@@ -1,25 +1,25 @@
 //! What a browser asks, and whether it may.
 //!
-//! Only the pages that `watch` itself handed out, and whoever types their address, are answered. A page from elsewhere, or
-//! one whose name was made to point here (DNS rebinding), says so itself: browsers tell the host that they asked for (RFC
-//! 9110, 7.2), where a script comes from (RFC 6454, 7) and how far away that is (W3C Fetch Metadata Request Headers).
+//! Only two are answered: pages that `watch` itself served, and a person who typed the address. A page from elsewhere, or
+//! one whose name was made to point here (DNS rebinding), gives itself away. Browsers send the host that they asked (RFC
+//! 9110, 7.2), the origin of a script (RFC 6454, 7) and how far away that is (W3C Fetch Metadata Request Headers).
 
 use httparse::{Error, Request, Status};
 
 /// The longest head of a request that is read.
 pub(super) const HEAD_BYTES: usize = 8 << 10;
-/// More lines than a browser sends.
+/// More header lines than a browser sends.
 const LINES: usize = 64;
 
-/// Why a request is not answered: the status of RFC 9110 and of RFC 6585.
+/// Why a request is not answered: the status of RFC 9110 or RFC 6585.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Refusal {
     Malformed,
-    /// From another page or for another host.
+    /// From another site's page, or for another host.
     Foreign,
     NoSuchMethod,
     TooSlow,
-    /// It brings something, and nothing is taken.
+    /// It has a body, and none is taken.
     HasBody,
     TooLong,
 }
@@ -40,15 +40,16 @@ impl Refusal {
 /// What is asked for.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Asked {
-    /// The path as it was sent: nothing in it is decoded, so that it names a page or none.
+    /// The path as it was sent, not decoded: either it names a page or it does not.
     pub target: String,
     /// Whether only the head of the answer is wanted.
     pub is_head: bool,
 }
 
-/// Reads the head of a request that came in at a port; `None` where it is not whole yet.
+/// Reads the head of a request that came in at a port; `None` while it is incomplete.
 ///
 /// # Errors
+///
 /// Where it is not to be answered.
 pub(super) fn read(bytes: &[u8], port: u16) -> Result<Option<Asked>, Refusal> {
     let mut lines = [httparse::EMPTY_HEADER; LINES];
@@ -71,7 +72,7 @@ pub(super) fn read(bytes: &[u8], port: u16) -> Result<Option<Asked>, Refusal> {
         [_] => return Err(Refusal::Foreign),
         _ => return Err(Refusal::Malformed),
     }
-    // `none` is somebody who typed the address.
+    // `none` means that somebody typed the address.
     let is_near = |site: &&[u8]| [&b"same-origin"[..], b"none"].contains(site);
     if !said("origin").iter().all(is_own_origin) || !said("sec-fetch-site").iter().all(is_near) {
         return Err(Refusal::Foreign);

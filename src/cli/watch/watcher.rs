@@ -19,8 +19,8 @@ pub(super) struct Watcher {
     store: Arc<Disk>,
     session: Session<'static>,
     seen: Stamps,
-    /// Files that had just changed when they were looked at last: what was written in the same moment has the same stamp, and
-    /// is seen by looking once more.
+    /// Files that had only just changed at the last look. What is written in the same moment has the same time stamp, and is
+    /// seen only by looking again.
     fresh: Vec<String>,
     compiled: Compiled,
     on: Date,
@@ -28,9 +28,10 @@ pub(super) struct Watcher {
 }
 
 impl Watcher {
-    /// The book of a folder.
+    /// A watcher over the book of a folder.
     ///
     /// # Errors
+    ///
     /// Where the folder cannot be listed.
     pub fn over(root: PathBuf) -> Result<Self, Failure> {
         let store = Disk::new(root.clone());
@@ -42,10 +43,10 @@ impl Watcher {
         Ok(Self { store: Arc::new(store), session, seen, fresh: Vec::new(), compiled, on, number: 0, root })
     }
 
-    /// The book as it was when it was looked at last.
+    /// The book as of the last look.
     pub fn edition(&self) -> Edition {
         Edition {
-            // A browser that is still there from another run knows that this is not its own.
+            // A browser left over from another run sees that this is not its own.
             name: format!("{}-{}", std::process::id(), self.number),
             compiled: self.compiled.clone(),
             findings: self.compiled.told(self.on),
@@ -53,8 +54,8 @@ impl Watcher {
         }
     }
 
-    /// Looks at the folder; the files that have changed, `None` where the book is as it was. A folder that cannot be looked at
-    /// for a moment is as it was.
+    /// Looks at the folder again. Returns the files that changed; `None` where none did, or where the folder could not be
+    /// listed for a moment.
     pub fn look(&mut self) -> Option<Vec<String>> {
         let seen = self.store.stamps().ok()?;
         let changed = seen.since(&self.seen);
@@ -68,7 +69,7 @@ impl Watcher {
         self.seen = seen;
         self.on = on;
         if has_other_problems {
-            // What is in the way of listing is known to a session from its beginning.
+            // A session notes once, when it begins, what could not be listed: begin a new one.
             let store = Disk::new(self.root.clone());
             self.session = shelf::session(store, self.root.display()).ok()?;
         }

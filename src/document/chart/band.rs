@@ -13,16 +13,16 @@ use crate::speech::Tongue;
 pub struct Band {
     pub low: f64,
     pub high: f64,
-    /// Where the scale begins and ends; found from the band and the readings unless given.
+    /// The ends of the scale; found from the band and the readings where they are not given.
     pub from: Option<f64>,
     pub to: Option<f64>,
     pub value: Option<f64>,
-    /// How far from the value the truth may be, either way.
+    /// How far the true value may be from this one, either way.
     pub error: Option<f64>,
-    /// The reading before.
+    /// The reading before this one.
     pub last: Option<f64>,
     pub unit: Option<String>,
-    /// The reader's, for its numbers.
+    /// The reader's language, for the numbers.
     #[serde(skip)]
     pub tongue: Tongue,
 }
@@ -47,7 +47,7 @@ impl Band {
         range.trim_end().to_owned()
     }
 
-    /// Where a value lies on the scale, from 0 at its beginning to 1 at its end.
+    /// Where a value is on the scale, from 0 at its beginning to 1 at its end.
     pub fn place(&self, value: f64) -> f64 {
         let (from, to) = self.range();
         (value - from) / (to - from)
@@ -73,7 +73,7 @@ impl Band {
         let half = |text: &str| measure(text, SMALL, Weight::Regular) / 2.0;
         let low_half = half(&low);
         let low_x = place(self.low).max(low_half);
-        // Edges that lie close keep a gap between their numbers.
+        // Edges that are close keep a gap between their numbers.
         let high_half = half(&self.shown(self.high, decimals));
         let high_x = (place(self.high) - high_half).max(low_x + low_half + 5.0);
         let high_x = high_x.min(width - 2.0 * half(&high)).max(0.0);
@@ -82,7 +82,7 @@ impl Band {
             picture.text((low_x, baseline), &low, SMALL, Anchor::Middle, Weight::Regular, Ink::Dark);
             picture.text((high_x, baseline), &high, SMALL, Anchor::Start, Weight::Regular, Ink::Dark);
         } else {
-            // On a narrow strip both are one text.
+            // On a narrow strip both make one text.
             picture.text((width, baseline), &self.words(), SMALL, Anchor::End, Weight::Regular, Ink::Dark);
         }
         if let Some(last) = self.last {
@@ -100,7 +100,7 @@ impl Band {
             picture.shapes.push(Shape::Fill { points, ink: Ink::Black });
             picture.line((x, 6.0), (x, bottom), 1.3, Ink::Black);
             if let Some(error) = self.error.filter(|error| *error > 0.0) {
-                // The bar of what the reading may be off by, across the middle of the strip.
+                // The bar of the reading's uncertainty, across the middle of the strip.
                 let middle = (top + bottom) / 2.0;
                 let (left, right) = (place(value - error).max(0.5), place(value + error).min(width - 0.5));
                 picture.line((left, middle), (right, middle), 0.9, Ink::Black);
@@ -112,7 +112,7 @@ impl Band {
         picture
     }
 
-    /// The scale: as given, or the band with half its width on each side; always with the readings on it.
+    /// The scale: as given, or the band with half its width on each side; the readings are always on it.
     fn range(&self) -> (f64, f64) {
         let margin = (self.high - self.low) / 2.0;
         let from = self.from.unwrap_or(self.low - margin).min(self.low);

@@ -1,4 +1,4 @@
-//! The drawing of a chart: its frame, then what stands in it.
+//! The drawing of a chart: its frame, then its contents.
 
 use super::scale::{Scale, decimals_of, shown};
 use super::{Axis, Chart, Curve, Measure, SMALL, Style};
@@ -6,10 +6,10 @@ use crate::document::picture::{Anchor, Ink, Picture, Shape, Weight};
 
 /// From one line of labels to the next, in points.
 const LINE: f64 = 9.0;
-/// How many ticks an axis aims at, as one for this many points.
+/// How many points an axis aims at between two ticks.
 const TICK_EVERY: f64 = 42.0;
 
-/// The room that the curves have, and its two axes.
+/// The room for the curves, and the two axes.
 struct Frame {
     left: f64,
     right: f64,
@@ -22,8 +22,8 @@ struct Frame {
 impl Chart {
     /// Draws the chart.
     ///
-    /// `width` and `height` are in points; whatever is drawn stays within them as far as names are not longer
-    /// than the chart is wide.
+    /// `width` and `height` are in points. Everything stays within them, as long as no name is longer than the
+    /// chart is wide.
     pub fn draw(&self, width: f64, height: f64, measure: &Measure<'_>) -> Picture {
         let mut picture = Picture { width, height, shapes: Vec::new() };
         let flags = self.flags(width, measure);
@@ -49,7 +49,7 @@ impl Chart {
         picture
     }
 
-    /// Where the curves go, between the numbers at the left and the names at the right.
+    /// The room for the curves, between the numbers at the left and the names at the right.
     fn frame(&self, width: f64, top: f64, bottom: f64, measure: &Measure<'_>) -> Frame {
         let y = Scale::new(&self.y, self.heights(), bottom, top, 20.0);
         let edges = self.edges(&y);
@@ -59,7 +59,7 @@ impl Chart {
         let tick_room = room(&mut y.ticks.iter().map(|tick| tick.text.as_str()));
         let edge_room = room(&mut edges.iter().map(|(_, _, text)| text.as_str()));
         let left = tick_room.max(edge_room) + 5.0;
-        // Curves that end at the right have their names beside the chart; the axis has its own there too.
+        // Curves that end at the right have their names beside the chart; so does the axis.
         let at_end = |curve: &&Curve| !curve.points.is_empty() && !curve.inside;
         let names = room(&mut self.curves.iter().filter(at_end).map(|curve| curve.name.as_str()));
         let last_tick = |scale: &Scale| {
@@ -75,7 +75,7 @@ impl Chart {
         Frame { left, right, top, bottom, x, y }
     }
 
-    /// The bands and the upright axis.
+    /// The bands and the vertical axis.
     fn draw_heights(&self, picture: &mut Picture, frame: &Frame) {
         let Frame { left, right, .. } = *frame;
         let edges = self.edges(&frame.y);
@@ -115,7 +115,7 @@ impl Chart {
         let Frame { left, right, bottom, .. } = *frame;
         let width = picture.width;
         let named = named(&self.x);
-        // Where the axis has less room for its name than it asked for, a number gives way to it.
+        // Where the axis has less room for its name than it wanted, a number is left out for it.
         let name_from = width - measure(&named, SMALL, Weight::Regular) - 3.0;
         let mut free_from = f64::NEG_INFINITY;
         for tick in &frame.x.ticks {
@@ -123,7 +123,7 @@ impl Chart {
             picture.line((x, bottom), (x, bottom + 2.5), 0.5, Ink::Black);
             let half = measure(&self.tongue.number(&tick.text), SMALL, Weight::Regular) / 2.0;
             let middle = x.clamp(half, (width - half).max(half));
-            // A date that would run into its neighbour keeps its tick and loses its words.
+            // A date that would overlap its neighbour keeps its tick and loses its words.
             if middle - half >= free_from && (named.is_empty() || middle + half <= name_from) {
                 let at = (middle, bottom + 10.0);
                 picture.text(
@@ -142,7 +142,7 @@ impl Chart {
         picture.line((left, bottom), (right, bottom), 0.5, Ink::Black);
     }
 
-    /// Marks that have a height as well: a ring and its name.
+    /// Marks that also have a height: a ring and its name.
     fn draw_places(&self, picture: &mut Picture, frame: &Frame, measure: &Measure<'_>) {
         for (mark, y) in self.marks.iter().filter_map(|mark| Some((mark, mark.y?))) {
             let centre = (frame.x.place(mark.x), frame.y.place(y));
@@ -152,7 +152,7 @@ impl Chart {
             let is_left = centre.0 + 6.0 + wide > frame.right;
             let (anchor, x) =
                 if is_left { (Anchor::End, centre.0 - 5.0) } else { (Anchor::Start, centre.0 + 5.0) };
-            // Below to the right or above to the left, where a rising curve is not; above if there is no
+            // Below on the right or above on the left, where a rising curve is not; above where there is no
             // room below.
             let is_low = centre.1 + 11.0 > frame.bottom;
             let y = if is_left { centre.1 - 4.0 } else { centre.1 + if is_low { -12.0 } else { 9.0 } };
@@ -174,7 +174,7 @@ impl Chart {
         points.chain(bands).chain(self.marks.iter().filter_map(|mark| mark.y))
     }
 
-    /// Changes that are marked by a line, in rows so that no name runs into another.
+    /// Changes marked by a line, in rows so that no names overlap.
     fn flags(&self, width: f64, measure: &Measure<'_>) -> Vec<Flag> {
         let marks = self.marks.iter().filter(|mark| mark.y.is_none());
         let mut marks: Vec<(f64, &str, bool)> =
@@ -182,7 +182,7 @@ impl Chart {
         // A zone's name begins at its edge.
         marks.extend(self.zones.iter().map(|zone| (zone.from, zone.name.as_str(), false)));
         marks.sort_by(|a, b| a.0.total_cmp(&b.0));
-        // Where the names will stand is known before the scale is: the axis takes about this much.
+        // The names are placed before the scale is known: the axis takes about this much.
         let guess = Scale::new(&self.x, self.widths(), width * 0.06, width * 0.9, TICK_EVERY);
         let mut ends: Vec<f64> = Vec::new();
         let mut flags = Vec::new();
@@ -200,7 +200,7 @@ impl Chart {
         flags
     }
 
-    /// Writes what the chart is and what its upright axis shows; says where the room below begins.
+    /// Writes the chart's title and the name of its vertical axis; returns where the room below begins.
     fn draw_title(&self, picture: &mut Picture, measure: &Measure<'_>) -> f64 {
         picture.text((0.0, 9.0), &self.title, 9.0, Anchor::Start, Weight::Bold, Ink::Black);
         let named = named(&self.y);
@@ -211,13 +211,13 @@ impl Chart {
         at.1 + 7.0
     }
 
-    /// The edges of the bands: where each is, where its number stands, and the number.
+    /// The edges of the bands: each edge's place, its number's place, and the number.
     fn edges(&self, scale: &Scale) -> Vec<(f64, f64, String)> {
         let mut edges = Vec::new();
         for band in &self.bands {
             let decimals = decimals_of(&[band.low, band.high]);
             let (high, low) = (scale.place(band.high), scale.place(band.low));
-            // A narrow band's numbers keep off each other.
+            // The numbers of a narrow band are kept apart.
             let apart = ((LINE - 1.0 - (low - high)) / 2.0).max(0.0);
             edges.push((high, high - apart, self.tongue.number(&shown(band.high, decimals))));
             edges.push((low, low + apart, self.tongue.number(&shown(band.low, decimals))));
@@ -225,7 +225,7 @@ impl Chart {
         edges
     }
 
-    /// Writes the names that stand on their curves: over the longest stretch that has no reading in it.
+    /// Writes the names on their curves: over the longest stretch without a reading.
     fn draw_names_inside(&self, picture: &mut Picture, frame: &Frame, measure: &Measure<'_>) {
         let mut taken: Vec<f64> = vec![frame.left, frame.right];
         let readings = self.curves.iter().filter(|curve| curve.style == Style::Points);
@@ -267,7 +267,7 @@ impl Chart {
                 name.1 = name.1.max(above + LINE);
             }
         }
-        // And back up, if the last was pushed out below.
+        // And back up, if the last one was pushed out below.
         let mut limit = frame.bottom + 2.6;
         for name in names.iter_mut().rev() {
             name.1 = name.1.min(limit).max(frame.top);
@@ -275,7 +275,7 @@ impl Chart {
         }
         for (x, y, curve) in names {
             let weight = if curve.style == Style::Solid { Weight::Bold } else { Weight::Regular };
-            // A curve that ends within the chart has its name on clear ground, not on a rule.
+            // A curve that ends within the chart has its name on a clear ground, not across a rule.
             if x + 1.0 < frame.x.end {
                 let end = x + measure(&curve.name, SMALL, weight);
                 picture.rectangle((x - 1.0, y - 6.5), (end + 1.0, y + 2.0), Ink::Paper);

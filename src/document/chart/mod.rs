@@ -1,4 +1,4 @@
-//! Charts: from what they say to shapes in points.
+//! Charts: from their data to shapes in points.
 //!
 //! A chart's TOML, with every key that it knows:
 //!
@@ -31,11 +31,11 @@ pub use band::Band;
 /// Labels of charts, in points.
 const SMALL: f64 = 7.5;
 
-/// Measures text: its width in points at a size and weight. Only back ends know fonts.
+/// Measures text: its width in points at a size and weight. Only the back ends know fonts.
 pub type Measure<'m> = dyn Fn(&str, f64, Weight) -> f64 + 'm;
 
 impl Chart {
-    /// What keeps the chart from being drawn, if anything.
+    /// Why the chart cannot be drawn, if it cannot.
     pub(super) fn check(&self) -> Result<(), String> {
         let numbers = self
             .curves
@@ -47,7 +47,7 @@ impl Chart {
             .chain(self.zones.iter().flat_map(|zone| [zone.from, zone.to]))
             .chain([self.x.from, self.x.to, self.y.from, self.y.to].into_iter().flatten())
             .chain(self.x.ticks.iter().chain(&self.y.ticks).map(|tick| tick.at));
-        // Beyond this the room between two numbers is no longer that of the paper.
+        // Beyond this, the room between two numbers is no longer the paper's.
         if numbers.into_iter().any(|number| !number.is_finite() || number.abs() > 1e12) {
             return Err("a chart's numbers must be finite".to_owned());
         }

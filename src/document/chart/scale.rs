@@ -1,11 +1,11 @@
-//! Values on a length of paper, and the numbers beside it.
+//! Values along a length of paper, and the numbers beside it.
 
 use super::{Axis, Tick};
 
-/// Ticks are no nearer to each other than this, in points.
+/// Ticks are never closer than this, in points.
 const CLOSEST: f64 = 14.0;
 
-/// A range of values on a length of paper, ending on round numbers.
+/// A range of values along a length of paper, ending on round numbers.
 pub(super) struct Scale {
     pub from: f64,
     pub to: f64,
@@ -15,7 +15,7 @@ pub(super) struct Scale {
 }
 
 impl Scale {
-    /// `start` and `end` are where the range begins and ends on the paper; about one tick `every` points.
+    /// `start` and `end` are the ends of the range on the paper; there is about one tick every `every` points.
     pub fn new(axis: &Axis, values: impl Iterator<Item = f64>, start: f64, end: f64, every: f64) -> Self {
         let (mut low, mut high) = values
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
@@ -34,13 +34,13 @@ impl Scale {
         let wanted = ((end - start).abs() / every).floor().clamp(3.0, 10.0);
         let mut step = round_step((high - low) / wanted);
         let overshoot = |step: f64| (high / step - 1e-9).ceil() * step - high;
-        // Rather more ticks than an axis that runs on far beyond the last reading, while they find room.
+        // Better more ticks than an axis that runs far beyond the last reading, as long as they have room.
         let finer = round_step(step * 0.4);
         let apart = (end - start).abs() * finer / (high - low + 2.0 * finer);
         if overshoot(step) > (high - low) * 0.2 && apart >= CLOSEST.min(every) {
             step = finer;
         }
-        // A hair of slack, so that 0.3 / 0.1 counts as the three steps it is.
+        // A small margin, so that 0.3 / 0.1 counts as the three steps it is.
         let first = (low / step + 1e-9).floor();
         let last = (high / step - 1e-9).ceil();
         let decimals = step_decimals(step);
@@ -54,14 +54,14 @@ impl Scale {
         Self { from: first * step, to: last * step, start, end, ticks }
     }
 
-    /// Where a value stands on the paper; beyond an end, at that end.
+    /// Where a value is on the paper; beyond an end, at that end.
     pub fn place(&self, value: f64) -> f64 {
         let part = ((value - self.from) / (self.to - self.from)).clamp(0.0, 1.0);
         self.start + part * (self.end - self.start)
     }
 }
 
-/// The next step of 1, 2 or 5 times a power of ten that is no smaller.
+/// The smallest step of 1, 2 or 5 times a power of ten that is not smaller.
 fn round_step(raw: f64) -> f64 {
     let power = libm::pow(10.0, libm::floor(libm::log10(raw)));
     let times = [1.0, 2.0, 5.0].into_iter().find(|times| raw <= times * power * (1.0 + 1e-9));
@@ -83,7 +83,7 @@ pub(super) fn decimals_of(numbers: &[f64]) -> usize {
         .unwrap_or(3)
 }
 
-/// A number of a scale, with a real minus and no minus before nothing.
+/// A number of a scale, with a true minus sign, and none before zero.
 pub(super) fn shown(number: f64, decimals: usize) -> String {
     let text = format!("{number:.decimals$}");
     match text.strip_prefix('-') {
@@ -106,7 +106,7 @@ mod tests {
         let scale = Scale::new(&axis(), [3.2, 287.0].into_iter(), 0.0, 250.0, 42.0);
         let texts: Vec<&str> = scale.ticks.iter().map(|tick| tick.text.as_str()).collect();
         assert_eq!(texts, ["0", "100", "200", "300"]);
-        // A step of 100 would run on to 400.
+        // A step of 100 would reach 400.
         let scale = Scale::new(&axis(), [0.0, 302.0].into_iter(), 0.0, 180.0, 42.0);
         assert_eq!((scale.from, scale.to), (0.0, 350.0));
         let scale = Scale::new(&axis(), [-0.11, 0.3].into_iter(), 0.0, 250.0, 42.0);

@@ -1,4 +1,4 @@
-//! The shapes of a drawing: one scale for all of it, words on clear ground.
+//! The shapes of a drawing: one scale for all, words on clear ground.
 
 use super::{Angle, Dimension, Drawing, LabelSide, LineInk, Place};
 use crate::document::chart::Measure;
@@ -12,17 +12,17 @@ const LINE: f64 = 9.0;
 const POINTS: f64 = 72.0 / 25.4;
 /// Of an arrow's head, in points: its length, and half its width.
 const HEAD: (f64, f64) = (4.0, 1.2);
-/// Circles and arcs have a corner every so many degrees: no printer shows it.
+/// Circles and arcs have a corner every this many degrees: no printer shows it.
 const CORNER: f64 = 3.0;
-/// White around what is drawn to scale.
+/// The white border around what is drawn to scale.
 const AROUND: f64 = 3.0;
 
-/// Where places stand on the paper.
+/// Where places are on the paper.
 #[derive(Debug, Clone, Copy)]
 struct Frame {
     /// Points for a unit of the drawing.
     scale: f64,
-    /// Where the drawing's own zero stands.
+    /// Where the drawing's zero is.
     zero: (f64, f64),
 }
 
@@ -33,11 +33,11 @@ impl Frame {
 }
 
 impl Drawing {
-    /// Draws it as large as `width` points and its height allow; the picture is as high as what is drawn.
+    /// Draws it as large as `width` points and its height allow; the picture is as high as its contents.
     pub fn draw(&self, width: f64, measure: &Measure<'_>) -> Picture {
         let most = self.height.unwrap_or(100.0) * POINTS;
         let top = if self.title.is_empty() { AROUND } else { 9.0 + LINE };
-        // Dimensions stand beside what they measure: below it for the most part.
+        // Dimensions are beside what they measure: mostly below it.
         let below = self.dimensions.iter().map(|it| it.off.abs() * POINTS).fold(0.0, f64::max) + LINE;
         let (low, high) = self.ends();
         let (across, up) = ((high.0 - low.0).max(1e-9), (high.1 - low.1).max(1e-9));
@@ -72,7 +72,7 @@ impl Drawing {
         picture
     }
 
-    /// What it was held against first, so that it lies beneath.
+    /// First the machine it is compared with, so that it is underneath.
     fn draw_lines(&self, picture: &mut Picture, frame: &Frame) {
         for is_beneath in [true, false] {
             let is_now = |ink: LineInk| (ink == LineInk::Grey) == is_beneath;
@@ -86,7 +86,7 @@ impl Drawing {
         }
     }
 
-    /// The lower left and the upper right of everything that is drawn to scale.
+    /// The lower left and the upper right corner of everything drawn to scale.
     fn ends(&self) -> (Place, Place) {
         let lines = self.lines.iter().flat_map(|line| line.points.iter().copied());
         let circles = self.circles.iter().flat_map(|circle| {
@@ -110,14 +110,14 @@ fn arc((x, y): Place, radius: f64, from: f64, to: f64) -> Vec<Place> {
         let (sine, cosine) = libm::sincos((from + (to - from) * f64::from(step) / steps).to_radians());
         (x + radius * cosine, y + radius * sine)
     };
-    // Within the range just clamped to, so nothing is cut off.
+    // Clamped to its range above, so nothing is cut off.
     (0..=steps as u32).map(corner).collect()
 }
 
 fn stroke(picture: &mut Picture, points: Vec<Place>, ink: LineInk, frame: &Frame) {
     let (width, dash, ink) = match ink {
         LineInk::Black => (0.9, Vec::new(), Ink::Black),
-        // Wider, so that it is seen beside what lies over it.
+        // Wider, so that it shows beside what covers it.
         LineInk::Grey => (2.8, Vec::new(), Ink::Light),
         LineInk::Thin => (0.5, Vec::new(), Ink::Black),
         LineInk::Dashed => (0.7, vec![7.0, 2.0, 1.5, 2.0], Ink::Black),
@@ -133,7 +133,7 @@ fn draw_angle(picture: &mut Picture, angle: &Angle, frame: &Frame, measure: &Mea
         stroke(picture, vec![angle.at, *end], LineInk::Thin, frame);
     }
     if let Some((x, y)) = points.get(points.len() / 2).map(|place| frame.place(*place)) {
-        // Out of the opening, on the side where it opens.
+        // Outside the opening, on the side where it opens.
         let is_down = angle.from + angle.to < 0.0;
         words(picture, (x, y + if is_down { 10.0 } else { -4.0 }), Anchor::Middle, &angle.text, measure);
     }
@@ -147,7 +147,7 @@ fn draw_dimension(picture: &mut Picture, it: &Dimension, frame: &Frame, measure:
         return;
     }
     let way = ((to.0 - from.0) / length, (to.1 - from.1) / length);
-    // To the left of the way, on paper, whose y grows downwards.
+    // To the left of the direction, on paper, whose y points down.
     let beside = (way.1, -way.0);
     let off = it.off * POINTS;
     let moved = |(x, y): (f64, f64), by: f64| (x + beside.0 * by, y + beside.1 * by);
@@ -157,7 +157,7 @@ fn draw_dimension(picture: &mut Picture, it: &Dimension, frame: &Frame, measure:
         picture.line(moved(place, 1.5 * off.signum()), moved(place, past), 0.3, Ink::Dark);
     }
     picture.line(start, end, 0.5, Ink::Black);
-    // A short one has its heads from outside.
+    // A short one has its arrow heads outside.
     let inwards = if length > 4.0 * HEAD.0 { 1.0 } else { -1.0 };
     for (tip, towards) in [(start, inwards), (end, -inwards)] {
         let base = (tip.0 + way.0 * HEAD.0 * towards, tip.1 + way.1 * HEAD.0 * towards);
@@ -170,7 +170,7 @@ fn draw_dimension(picture: &mut Picture, it: &Dimension, frame: &Frame, measure:
     if is_level && wide + 4.0 * HEAD.0 <= length {
         words(picture, (middle.0, middle.1 + 2.6), Anchor::Middle, &it.text, measure);
     } else if is_level {
-        // Beside its end, or before its beginning where the paper ends.
+        // Behind its end, or before its beginning where the paper ends.
         let (first, last) = if start.0 < end.0 { (start, end) } else { (end, start) };
         let is_room = last.0 + 7.0 + wide <= picture.width;
         let (x, anchor) = if is_room { (last.0 + 7.0, Anchor::Start) } else { (first.0 - 7.0, Anchor::End) };

@@ -1,4 +1,4 @@
-//! Drawings to scale: places in a length of the reader's, from what they say to shapes in points.
+//! Drawings to scale, in a unit of the reader's: from their data to shapes in points.
 //!
 //! A drawing's TOML, with every key that it knows; `x` is ahead, `y` up, all in one unit:
 //!
@@ -25,7 +25,7 @@ mod draw;
 pub struct Drawing {
     pub title: String,
     pub description: Option<String>,
-    /// The most that it may take, in millimetres.
+    /// The greatest height, in millimetres.
     pub height: Option<f64>,
     #[serde(default, rename = "line")]
     pub lines: Vec<Line>,
@@ -44,19 +44,19 @@ pub struct Drawing {
 /// A place of a drawing: ahead, and up.
 pub type Place = (f64, f64);
 
-/// How a line is drawn. Each is told from the others without colour.
+/// How a line is drawn. The inks differ without colour.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum LineInk {
     #[default]
     Black,
-    /// What it is held against.
+    /// What it is compared with.
     Grey,
-    /// Of lesser weight.
+    /// Less important.
     Thin,
-    /// An axis that nobody can touch.
+    /// An axis, which is no part.
     Dashed,
-    /// What all stands on.
+    /// What everything stands on.
     Ground,
 }
 
@@ -103,7 +103,7 @@ pub struct Angle {
 pub struct Dimension {
     pub from: Place,
     pub to: Place,
-    /// In millimetres of paper, to the left of the way from one to the other.
+    /// In millimetres of paper, to the left when going from one to the other.
     pub off: f64,
     pub text: String,
 }
@@ -117,7 +117,7 @@ pub struct Label {
     pub text: String,
 }
 
-/// Where words stand, seen from their place.
+/// On which side of their place words are.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum LabelSide {
@@ -128,7 +128,7 @@ pub enum LabelSide {
 }
 
 impl Drawing {
-    /// What keeps it from being drawn, if anything.
+    /// Why it cannot be drawn, if it cannot.
     pub(super) fn check(&self) -> Result<(), String> {
         let places = self
             .lines

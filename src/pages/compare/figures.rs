@@ -8,8 +8,8 @@ use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
 use crate::speech::Message;
 use crate::vocabulary::FigureName;
-use crate::vocabulary::figures::{self as names, FigureRow};
-use crate::vocabulary::names::{opened, said};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::Open;
 
 use super::super::say::{Said, Say};
 use super::{Difference, Side, Verdict};
@@ -18,25 +18,25 @@ use super::{Difference, Side, Verdict};
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FigureChange {
     /// Its name in notebooks.
-    pub id: String,
+    pub id: FigureName,
     pub label: String,
     pub a: Option<Said>,
     pub b: Option<Said>,
-    /// From the first to the second, with the uncertainty of the change; `None` where it is the same.
+    /// From the first to the second, with the uncertainty of the change; `None` where they are the same.
     pub change: Option<String>,
     pub verdict: Verdict,
-    /// The second less the first in `si_unit`; `None` where either cannot be had.
+    /// The second less the first in `si_unit`; `None` where either has no value.
     pub by: Option<f64>,
     /// Expanded uncertainty of `by` (95.45 %) in `si_unit`: an error that both sides share has cancelled.
     pub expanded: Option<f64>,
     pub si_unit: &'static str,
-    /// Whether it is of the day's air and nothing that anybody set.
+    /// Whether it is about the day's air, which nobody sets.
     pub is_of_air: bool,
-    /// Whether it is one of a row of places along the fork, which the curve's largest difference tells better.
-    pub is_along_fork: bool,
+    /// Whether the page has a line for it; a complete one has them all.
+    pub is_shown: bool,
 }
 
-/// The figures with what those that differ take for granted.
+/// The figures, with the assumptions of those that differ.
 pub(super) fn figures<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
     benches: (&Bench<'_, R>, &Bench<'_, S>),
@@ -46,17 +46,17 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
     let all = names_of(benches.0.names(), benches.1.names());
     let (mut lines, mut assumed) = (Vec::new(), Vec::new());
     let is_apart = sides.0.track() != sides.1.track();
-    for name in &all {
-        // Pressures stand by themselves, and what the last change did is of one side alone.
-        if names::row(name).is_none_or(|row| row.says_again()) {
+    for name in all {
+        // Pressures have a part of their own, and what the last change did is about one side only.
+        if name.info().says_again() {
             continue;
         }
         let figures = (benches.0.figure(name), benches.1.figure(name));
         let numbers =
             (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
-        let mut line = line(name.as_str(), numbers.0.as_ref(), numbers.1.as_ref(), units);
-        if is_apart && names::row(name).is_some_and(|row| row.is_of_laps()) {
-            // The ground is another: nothing is told by the difference.
+        let mut line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        if is_apart && name.info().is_of_laps() {
+            // The ground is different: the difference means nothing.
             line = line.filter(|_| complete).map(|line| FigureChange {
                 change: None,
                 verdict: Verdict::Apart,
@@ -69,32 +69,34 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         if line.verdict != Verdict::Same {
             assume(&mut assumed, [&figures.0, &figures.1], units);
         }
-        lines.push(line);
+        // The curve's largest difference says more than the places along the fork.
+        let is_along_fork = name.info().is_along_fork();
+        let is_shown = complete || line.verdict != Verdict::Within && !is_along_fork;
+        lines.push(FigureChange { is_shown, ..line });
     }
     (lines, assumed)
 }
 
-/// Labels of the figures whose difference is within the measurement, those of one row of the vocabulary in one;
-/// `None` where there are none.
-pub(super) fn within(lines: &[FigureChange], units: &Units) -> Option<String> {
-    let mut rows: Vec<(&FigureRow, Vec<&str>)> = Vec::new();
-    for line in lines.iter().filter(|line| line.verdict == Verdict::Within) {
-        let Some(row) = names::row(&line.id) else { continue };
-        let open = opened(row.pattern, &line.id).unwrap_or_default();
-        match rows.iter_mut().find(|(known, _)| std::ptr::eq(*known, row)) {
+/// Labels of the figures whose difference is within the measurement, with one label for those of one row of the
+/// vocabulary; `None` where there are none.
+pub(super) fn within<'l>(lines: impl IntoIterator<Item = &'l FigureChange>, units: &Units) -> Option<String> {
+    let mut rows: Vec<(FigureId, Vec<Open>)> = Vec::new();
+    for line in lines.into_iter().filter(|line| line.verdict == Verdict::Within) {
+        let FigureName { row, open } = line.id;
+        match rows.iter_mut().find(|(known, _)| *known == row) {
             Some((_, all)) => all.push(open),
             None => rows.push((row, vec![open])),
         }
     }
-    let all_of = |open: Vec<&str>| Message::both(open.into_iter().map(said));
-    let labels = rows.into_iter().map(|(row, open)| units.say(&row.label_with(all_of(open))));
+    let all_of = |open: Vec<Open>| Message::both(open.into_iter().map(Open::said));
+    let labels = rows.into_iter().map(|(row, open)| units.say(&row.info().label_with(all_of(open))));
     let all = labels.collect::<Vec<_>>().join("; ");
     (!all.is_empty()).then_some(all)
 }
 
 /// All names of both sides, each once, in the order of the vocabulary.
 fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureName> {
-    // Machines of one make have the same figures, and most comparisons are of one machine.
+    // Machines of one kind have the same figures, and most comparisons are of one machine.
     if first != second {
         let known: BTreeSet<FigureName> = first.iter().copied().collect();
         first.extend(second.into_iter().filter(|name| !known.contains(name)));
@@ -103,7 +105,7 @@ fn names_of(mut first: Vec<FigureName>, second: Vec<FigureName>) -> Vec<FigureNa
     first
 }
 
-/// Adds what figures take for granted, each once.
+/// Adds the assumptions of some figures, each once.
 pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &Units) {
     for text in figures.into_iter().flat_map(|figure| &figure.assumed).map(|text| units.say(text)) {
         if !assumed.contains(&text) {
@@ -112,14 +114,14 @@ pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &U
     }
 }
 
-/// A line of two numbers; `None` where neither can be had.
+/// A line of two numbers; `None` where neither side has one.
 pub(super) fn line(
-    name: &str,
+    name: FigureName,
     a: Option<&Number>,
     b: Option<&Number>,
     units: &Units,
 ) -> Option<FigureChange> {
-    let row = names::row(name)?;
+    let row = name.info();
     let kind = row.kind().unwrap_or(Kind::Number);
     let say = Say::new(units);
     let said = |number: Option<&Number>| number.map(|number| Said::from(say.number(number)));
@@ -130,8 +132,8 @@ pub(super) fn line(
         (None, None) => return None,
     };
     Some(FigureChange {
-        id: name.to_owned(),
-        label: units.say(&row.label_for(name)),
+        id: name,
+        label: units.say(&name.label()),
         a: said(a),
         b: said(b),
         change: difference.change,
@@ -140,6 +142,6 @@ pub(super) fn line(
         expanded: difference.expanded,
         si_unit: kind.si_unit(),
         is_of_air: row.is_of_air(),
-        is_along_fork: row.is_along_fork(),
+        is_shown: true,
     })
 }

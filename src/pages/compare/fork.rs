@@ -20,13 +20,13 @@ pub struct ForkComparison {
     pub force_unit: String,
     pub a: ForkCurve,
     pub b: ForkCurve,
-    /// Whether each stands in the air of its own gate, as it was ridden, and the airs differ.
+    /// Whether each is in the air of its own gate, as it was ridden, and the airs differ.
     pub is_in_own_air: bool,
     /// The travel of the largest difference, in the unit along the travel.
     pub largest_at: f64,
-    /// The same, told.
+    /// The same, as shown.
     pub largest_at_told: String,
-    /// The difference there, told.
+    /// The difference there, as shown.
     pub change: String,
     pub verdict: Verdict,
     /// The second force less the first there, in N.
@@ -42,7 +42,7 @@ pub struct ForkCurve {
     pub points: Vec<(f64, f64)>,
 }
 
-/// `None` where the forks are the same, or the force of one of them cannot be had.
+/// `None` where the forks are the same, or the force of one of them is unknown.
 pub(super) fn fork<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
     benches: (&Bench<'_, R>, &Bench<'_, S>),

@@ -1,4 +1,4 @@
-//! What each side of a comparison is.
+//! What each side of a comparison is about.
 
 use serde::Serialize;
 
@@ -9,10 +9,10 @@ use super::super::blob_id;
 use super::super::say::Say;
 use super::Side;
 
-/// One side, told so that nobody mistakes it for the other.
+/// One side, described so that nobody mistakes it for the other.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SideHead {
-    /// As it was asked for.
+    /// As the user named it.
     pub name: String,
     /// Relative to its book.
     pub notebook: String,
@@ -24,7 +24,7 @@ pub struct SideHead {
     pub track: Option<String>,
     /// Temperature of the air, where it was written.
     pub air: Option<String>,
-    /// A short name that tells it from the other.
+    /// A short name that distinguishes it from the other.
     pub label: String,
     /// What is known of it, in one line.
     pub line: String,
@@ -45,7 +45,7 @@ pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, Side
     (first, second)
 }
 
-/// A day against a machine's notebook: its date, and what the other says.
+/// A day compared with a machine's notebook: its date, and what the other side is.
 fn against_standard(a: &Side<'_>, b: &Side<'_>, heads: (&SideHead, &SideHead)) -> Option<(String, String)> {
     let label = |side: &Side<'_>, head: &SideHead| match side.day() {
         Some(_) => head.date.clone(),
@@ -65,7 +65,7 @@ fn head(side: &Side<'_>, say: Say<'_>) -> SideHead {
         blob: blob_id(side.text().as_bytes()),
         date: day.filter(|day| day.is_dated).map(|day| day.date.to_string()),
         rider: title(day.and_then(|day| book.rider(day))),
-        // A machine's, rider's or track's own notebook is told by its title alone.
+        // A machine's, rider's or track's own notebook is named by its title alone.
         machine: if day.is_none() {
             Some(notebook.title.clone())
         } else {

@@ -1,8 +1,8 @@
-//! The comparison: what is different between two places of a diary, and what the difference does.
+//! The comparison: what differs between two places of a diary, and what the difference does.
 //!
-//! The two places may lie in two books, as when one is a revision of the other. A comparison is a plain
-//! value: every difference in it is the second place less the first, and how it is shown is decided elsewhere.
-//! A comparison of two whole seasons is a value of its own, [`SeasonComparison`].
+//! The two places may be in two books, as when one is a revision of the other. A comparison is a plain value:
+//! every difference in it is the second place less the first, and how it is shown is decided elsewhere. A
+//! comparison of two seasons is a value of its own, [`SeasonComparison`].
 
 mod figures;
 mod fork;
@@ -33,7 +33,7 @@ pub use side::{Side, Subject};
 pub use themselves::{ByThemselves, Moved};
 pub use written::EntryChange;
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// What differs between two places, the second less the first.
@@ -53,27 +53,28 @@ pub struct Comparison {
     pub is_empty: bool,
     /// In the order of the sheet.
     pub settings: Vec<SettingChange>,
-    /// What the settings that differ do by themselves, with the first place's readings and air; `None` where none do, and
-    /// between two machines.
+    /// What the differing settings do by themselves, with the first place's readings and air; `None` where there are
+    /// none, and between two machines.
     pub by_themselves: Option<ByThemselves>,
-    /// In the order of the vocabulary; pressures stand by themselves.
+    /// In the order of the vocabulary; pressures have a part of their own.
     pub figures: Vec<FigureChange>,
-    /// Whether any figure but those of the air has a line of its own, and whether any of the air has.
+    /// Whether any figure has a line of its own: first of those that are not about the air, then of those that
+    /// are.
     pub has_lines: bool,
     pub has_air: bool,
     /// Labels of the figures whose difference is within the measurement, in one line; `None` where there are none,
-    /// or where every figure is told anyway.
+    /// or where every figure is shown anyway.
     pub within: Option<String>,
     pub pressures: Pressures,
     pub fork: Option<ForkComparison>,
-    /// What stands otherwise in a machine's, rider's or track's notebook.
+    /// What is written differently in a machine's, rider's or track's notebook.
     pub written: Vec<EntryChange>,
-    /// Whether the prose of the two notebooks differs; what it says is not compared.
+    /// Whether the prose of the two notebooks differs; its contents are not compared.
     pub is_text_changed: bool,
-    /// How a change is to be read that stands with its uncertainty, or with the mark for one that is not known;
-    /// `None` where there is none.
+    /// How to read a change with its uncertainty, or with the mark for an unknown one; `None` where there is
+    /// none.
     pub legend: Option<String>,
-    /// What the figures that differ take for granted, each once.
+    /// The assumptions of the figures that differ, each once.
     pub assumed: Vec<String>,
     /// Whether lines that are the same on both sides are kept.
     pub is_complete: bool,
@@ -82,7 +83,7 @@ pub struct Comparison {
 /// A value in two pieces, so that the unit can be set lighter.
 pub use super::say::Said;
 
-/// What is to be thought of a difference.
+/// How a difference is judged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
@@ -90,15 +91,15 @@ pub enum Verdict {
     Same,
     /// Larger than its uncertainty.
     Beyond,
-    /// Smaller than its uncertainty: nothing that was seen.
+    /// Smaller than its uncertainty: not seen.
     Within,
-    /// No uncertainty of it is known.
+    /// Its uncertainty is unknown.
     Unknown,
-    /// The first place alone has it.
+    /// Only the first place has it.
     Gone,
-    /// The second place alone has it.
+    /// Only the second place has it.
     New,
-    /// Both have it and nothing is told by the difference, as of laps on two tracks.
+    /// Both have it, and the difference means nothing, as for laps on two tracks.
     Apart,
 }
 
@@ -122,7 +123,7 @@ impl Comparison {
     }
 }
 
-/// Compares two places, the second against the first. With `complete`, what is the same is told as well.
+/// Compares two places, the second with the first. With `complete`, also shows what is the same.
 ///
 /// Units are those of the first place's rider or book.
 pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
@@ -168,12 +169,16 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     };
     if let (Some(first), Some(second)) = &benches {
         let names = (a, b);
-        let (lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
+        let (mut lines, mut assumed) = figures::figures(names, (first, second), &units, complete);
+        // A change that follows from settings alone was not measured, and is listed above already.
+        let above = comparison.by_themselves.iter().flat_map(|found| &found.lines);
+        let above: Vec<_> = above.map(|moved| (moved.id, &moved.change)).collect();
+        for line in lines.iter_mut().filter(|line| !complete && line.verdict == Verdict::Unknown) {
+            line.is_shown &= !line.change.as_ref().is_some_and(|change| above.contains(&(line.id, change)));
+        }
         comparison.within = figures::within(&lines, &units).filter(|_| !complete);
-        let is_shown = |line: &FigureChange| complete || line.verdict != Verdict::Within;
-        comparison.has_air = lines.iter().any(|line| line.is_of_air && is_shown(line));
-        comparison.has_lines =
-            lines.iter().any(|line| !line.is_of_air && is_shown(line) && (complete || !line.is_along_fork));
+        comparison.has_air = lines.iter().any(|line| line.is_of_air && line.is_shown);
+        comparison.has_lines = lines.iter().any(|line| !line.is_of_air && line.is_shown);
         comparison.figures = lines;
         comparison.pressures = pressures::pressures(names, (first, second), &units, complete, &mut assumed);
         let labels = (comparison.a.label.as_str(), comparison.b.label.as_str());
@@ -195,7 +200,7 @@ fn legend(comparison: &Comparison, units: &Units) -> Option<String> {
     (!parts.is_empty()).then(|| units.say(&Message::joined(parts, "; ")))
 }
 
-/// A difference of two numbers, told and judged.
+/// A difference of two numbers, shown and judged.
 struct Difference {
     /// In the SI base unit.
     by: f64,
@@ -204,7 +209,7 @@ struct Difference {
     verdict: Verdict,
 }
 
-/// A difference below this share of the values is the arithmetic's.
+/// A difference below this share of the values comes from the arithmetic.
 const SAME: f64 = 1e-9;
 
 impl Difference {

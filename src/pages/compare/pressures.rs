@@ -5,8 +5,9 @@ use serde::Serialize;
 use crate::figures::{Bench, GateAir, Number, Recorder};
 use crate::quantity::{Kind, Units};
 use crate::speech::say;
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, figures as names, settings};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::OfWord;
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::super::say::Say;
 use super::figures::{FigureChange, assume, line, within};
@@ -16,27 +17,27 @@ use super::{Side, Verdict};
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Pressures {
     /// The air that the second side's pressures were brought to, which is the first side's; `None` where both
-    /// stood in the same air, or none of them was read.
+    /// were in the same air, or none of them was read.
     pub brought_to: Option<String>,
     pub lines: Vec<FigureChange>,
     /// Labels of those whose difference is within the measurement, in one line, as with the figures.
     pub within: Option<String>,
     /// Whether any has a line of its own.
     pub has_lines: bool,
-    /// Labels of the lines that compare what was written, since one of the sides does not tell how warm it was.
+    /// Labels of the lines that compare pressures as written, because one side does not say how warm it was.
     pub as_written: Vec<String>,
 }
 
-/// A figure and the setting that tells it.
+/// A figure, and the setting behind it.
 struct Pressure {
-    figure: String,
-    setting: String,
-    /// Whether the figure is what was written, brought to the gate, and not what follows from it.
+    figure: FigureName,
+    setting: Setting,
+    /// Whether the figure is the written pressure brought to the gate, not one that follows from it.
     is_written: bool,
 }
 
-/// The pressures of both sides. What was read on one of them is brought to the first side's gate; what is
-/// written as a setting on both holds at each gate and is compared as it is.
+/// The pressures of both sides. A reading on either side is brought to the first side's gate. A setting on both
+/// sides holds at each gate, and is compared as it is.
 pub(super) fn pressures<R: Recorder, S: Recorder>(
     sides: (&Side<'_>, &Side<'_>),
     benches: (&Bench<'_, R>, &Bench<'_, S>),
@@ -47,16 +48,16 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
     let air = benches.0.gate_air().ok().zip(benches.1.gate_air().ok()).filter(|(a, b)| !a.is_like(b));
     let mut pressures = Pressures::default();
     for Pressure { figure, setting, is_written } in all(sides) {
-        let figures = (benches.0.figure(&figure), benches.1.figure(&figure));
+        let figures = (benches.0.figure(figure), benches.1.figure(figure));
         let mut first = figures.0.number().map(|number| sides.0.named_as_there(number));
         let mut second = figures.1.number().cloned();
         let mut is_brought = false;
-        let is_set = benches.0.is_set(&setting) && benches.1.is_set(&setting);
+        let is_set = benches.0.is_set(setting) && benches.1.is_set(setting);
         if let (Some((there, here)), Some(number), false) = (&air, &second, is_set) {
             second = Some(number.brought(here, &named(sides.0, there)));
             is_brought = true;
         }
-        let written = (benches.0.last_written(&setting), benches.1.last_written(&setting));
+        let written = (benches.0.last_written(setting), benches.1.last_written(setting));
         let as_written = match written {
             (Some(a), Some(b)) if is_written && (first.is_none() || second.is_none()) => {
                 (first, second, is_brought) = (Some(bare(a)), Some(bare(b)), false);
@@ -64,7 +65,7 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
             }
             _ => false,
         };
-        let Some(line) = line(&figure, first.as_ref(), second.as_ref(), units) else { continue };
+        let Some(line) = line(figure, first.as_ref(), second.as_ref(), units) else { continue };
         if !complete && line.verdict == Verdict::Same {
             continue;
         }
@@ -76,28 +77,31 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
         if let (Some((there, _)), true) = (&air, is_brought) {
             pressures.brought_to = Some(told(there, units));
         }
-        pressures.lines.push(line);
+        // Nobody pumps to a chamber's pressure at full travel.
+        let is_shown = complete || is_written && line.verdict != Verdict::Within;
+        pressures.lines.push(FigureChange { is_shown, ..line });
     }
-    pressures.within = within(&pressures.lines, units).filter(|_| !complete);
-    pressures.has_lines = pressures.lines.iter().any(|line| complete || line.verdict != Verdict::Within);
+    let is_pumped = |line: &&FigureChange| line.id.row != FigureId::FULL_CHAMBER;
+    pressures.within = within(pressures.lines.iter().filter(is_pumped), units).filter(|_| !complete);
+    pressures.has_lines = pressures.lines.iter().any(|line| line.is_shown);
     pressures
 }
 
-/// Without its sources: what a gauge is off by is not all that is in doubt where nobody knows how warm it was.
+/// Without its sources: where nobody knows how warm it was, the gauge's error is not the only doubt.
 fn bare(value: f64) -> Number {
     Number { kind: Kind::GaugePressure, value, sources: Vec::new() }
 }
 
 /// Each chamber at the gate, each at full travel, each tyre at the gate.
 fn all(sides: (&Side<'_>, &Side<'_>)) -> Vec<Pressure> {
-    let chambers = |pattern: &str, is_written: bool| {
+    let chambers = |row: OfWord<FigureId>, is_written: bool| {
         let mut all: Vec<Pressure> = Vec::new();
         for side in [sides.0, sides.1] {
             let machine = side.here().and_then(|here| here.machine);
             for (name, chamber) in machine.into_iter().flat_map(|machine| machine.chambers()) {
-                // One that fills through a port goes by the chamber that fills it.
+                // A chamber filled through a port has the name of the chamber that fills it.
                 let from = chamber.charged_from.as_ref().map_or(name, |from| from.text.as_str());
-                let (figure, setting) = (fill(pattern, name), fill(settings::CHAMBER, from));
+                let (figure, setting) = (row.named(name), Setting::CHAMBER.named(from));
                 if all.iter().all(|known| known.figure != figure) {
                     all.push(Pressure { figure, setting, is_written });
                 }
@@ -106,12 +110,12 @@ fn all(sides: (&Side<'_>, &Side<'_>)) -> Vec<Pressure> {
         all
     };
     let tyres = End::BOTH.map(|end| Pressure {
-        figure: fill(names::GATE_TYRE, end.word()),
-        setting: fill(settings::TYRE, end.word()),
+        figure: FigureName::GATE_TYRE.of(end),
+        setting: Setting::TYRE.of(end),
         is_written: true,
     });
-    let mut all = chambers(names::GATE_CHAMBER, true);
-    all.extend(chambers(names::FULL_CHAMBER, false));
+    let mut all = chambers(FigureName::GATE_CHAMBER, true);
+    all.extend(chambers(FigureName::FULL_CHAMBER, false));
     all.extend(tyres);
     all
 }

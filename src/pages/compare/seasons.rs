@@ -1,6 +1,6 @@
-//! Two stretches of time of one machine and rider: where settings and figures lived then and now.
+//! Two periods of one machine and rider: the range of settings and figures then and now.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -11,13 +11,13 @@ use crate::physics::statistics::{drift, median};
 use crate::quantity::{Kind, Quantity, Shown, Units, Way, show_change, show_measured_change};
 use crate::season::{HeldValue, State};
 use crate::speech::{Tongue, say};
-use crate::vocabulary::names::fill;
+use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::settings::SettingRow;
-use crate::vocabulary::{End, figures as names, settings};
+use crate::vocabulary::{End, FigureName, Named, Setting};
 
 use super::super::say::Say;
 
-/// What one machine and rider did in two stretches of time.
+/// What one machine and rider did in two periods.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SeasonComparison {
     pub schema: u32,
@@ -33,38 +33,38 @@ pub struct SeasonComparison {
     pub settings: Vec<SeasonLine>,
     /// Figures on the days on which they were read; geometry on every day.
     pub figures: Vec<SeasonLine>,
-    /// Which way each sag drifted, within each stretch.
+    /// Which way each sag drifted within each period.
     pub sag: Vec<Drift>,
 }
 
-/// One stretch of time.
+/// One period.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Season {
     pub name: String,
     pub days: usize,
     pub first: Option<String>,
     pub last: Option<String>,
-    /// With how many days each had, most first.
+    /// With the number of days at each, most first.
     pub tracks: Vec<(String, usize)>,
 }
 
 /// A setting or figure then and now.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SeasonLine {
-    pub id: String,
+    pub id: Named,
     pub label: String,
     pub a: Option<Lived>,
     pub b: Option<Lived>,
-    /// From the one median to the other; `None` where they are the same or either is not there.
+    /// From the one median to the other; `None` where they are the same or one is missing.
     pub change: Option<String>,
 }
 
-/// Where something lived over a stretch of time.
+/// The range of something over a period.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lived {
-    /// The median, or the words with how many days each had.
+    /// The median; for words, each with its number of days.
     pub median: String,
-    /// From the least to the most; `None` where it stood still.
+    /// From the least to the most; `None` where it did not change.
     pub range: Option<String>,
     /// On how many days.
     pub days: usize,
@@ -72,40 +72,40 @@ pub struct Lived {
     pub si: Option<f64>,
 }
 
-/// Which way a sag went within a stretch of time.
+/// Which way a sag drifted within a period.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Drift {
     pub label: String,
     pub season: String,
     /// In how many readings.
     pub readings: usize,
-    /// In words, a month; `None` where the readings are too few for any line.
+    /// In words, for a month; `None` where the readings are too few for a line.
     pub told: Option<String>,
-    /// m for each 30 days.
+    /// In m for each 30 days.
     pub a_month: Option<f64>,
-    /// Slopes that the readings cannot tell from it with 95 % confidence, m for each 30 days.
+    /// Slopes that the readings cannot distinguish from it with 95 % confidence, in m for each 30 days.
     pub interval: Option<(f64, f64)>,
 }
 
 /// Figures that count on the days on which one of their readings was made.
-const READ: [&str; 8] = [
-    names::SAG_STATIC,
-    names::SAG_RIDER,
-    names::SPRING_RATE_FITTED,
-    names::GATE_CHAMBER,
-    names::GATE_TYRE,
-    names::STEERING_BREAKAWAY,
-    names::TRAVEL_USED_SHARE,
-    names::LAPS_MEDIAN,
+const READ: [FigureId; 8] = [
+    FigureId::SAG_STATIC,
+    FigureId::SAG_RIDER,
+    FigureId::SPRING_RATE_FITTED,
+    FigureId::GATE_CHAMBER,
+    FigureId::GATE_TYRE,
+    FigureId::STEERING_BREAKAWAY,
+    FigureId::TRAVEL_USED_SHARE,
+    FigureId::LAPS_MEDIAN,
 ];
-/// Figures that hold on every day.
-const HOLD: [&str; 4] = [names::RAKE, names::TRAIL, names::WHEELBASE, names::DRIVE_RATIO];
+/// Figures that have a value on every day.
+const HOLD: [FigureId; 4] = [FigureId::RAKE, FigureId::TRAIL, FigureId::WHEELBASE, FigureId::DRIVE_RATIO];
 
-/// The most decimals that a middle between two settings is told in, and what is none of them.
+/// The most decimals that a middle between two settings is shown with.
 const DECIMALS: usize = 4;
 const FINEST: f64 = 1e-4;
 
-/// Days in what is called a month here.
+/// Days of what is called a month here.
 const MONTH: f64 = 30.0;
 
 struct Stretch<'a> {
@@ -113,7 +113,7 @@ struct Stretch<'a> {
     days: Vec<(usize, &'a Day)>,
 }
 
-/// Compares the days of a machine and rider in two stretches of time, each with its name and a test of dates.
+/// Compares the days of a machine and rider in two periods, each with its name and a test of dates.
 pub fn compare_seasons(
     book: &Book,
     season: &crate::season::Season,
@@ -181,26 +181,24 @@ impl Desk<'_> {
 
     fn settings(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<SeasonLine> {
         let values = |stretch: &Stretch<'_>| {
-            let mut all: BTreeMap<String, Vec<HeldValue>> = BTreeMap::new();
+            let mut all: BTreeMap<Setting, Vec<HeldValue>> = BTreeMap::new();
             for state in stretch.days.iter().filter_map(|(index, _)| self.end(*index)) {
                 for (name, held) in state.settings() {
-                    all.entry(name.to_string()).or_default().push(held.value.clone());
+                    all.entry(name).or_default().push(held.value.clone());
                 }
             }
             all
         };
         let (first, second) = (values(a), values(b));
-        let mut all: Vec<&String> = first.keys().chain(second.keys()).collect();
-        all.sort_by_key(|name| (settings::order(name), name.as_str()));
-        all.dedup();
-        let lines = all.into_iter().filter_map(|name| {
-            let row = settings::row(name)?;
-            let lived = |values: &BTreeMap<String, Vec<HeldValue>>| self.setting(values.get(name)?);
+        let all: BTreeSet<Setting> = first.keys().chain(second.keys()).copied().collect();
+        let lines = all.into_iter().map(|name| {
+            let lived = |values: &BTreeMap<Setting, Vec<HeldValue>>| self.setting(values.get(&name)?);
             let (a, b) = (lived(&first), lived(&second));
-            let kind = [&first, &second].into_iter().find_map(|values| kind_of(values.get(name)?));
-            let change =
-                kind.zip(a.as_ref().zip(b.as_ref())).and_then(|(kind, (a, b))| self.moved(row, kind, a, b));
-            Some(SeasonLine { id: name.clone(), label: self.units.say(&row.label_for(name)), a, b, change })
+            let kind = [&first, &second].into_iter().find_map(|values| kind_of(values.get(&name)?));
+            let change = kind
+                .zip(a.as_ref().zip(b.as_ref()))
+                .and_then(|(kind, (a, b))| self.moved(name.info(), kind, a, b));
+            SeasonLine { id: name.into(), label: self.units.say(&name.label()), a, b, change }
         });
         lines.collect()
     }
@@ -242,7 +240,7 @@ impl Desk<'_> {
         })
     }
 
-    /// Settings in the digits in which they were written; a middle between two of them in as few as tell it.
+    /// Settings with the digits in which they were written; a middle between two with as few digits as show it.
     fn written(&self, mut values: Vec<&Quantity>) -> Option<Lived> {
         let say = Say::new(self.units);
         values.sort_by(|a, b| a.value.total_cmp(&b.value));
@@ -265,38 +263,28 @@ impl Desk<'_> {
 
     fn figures(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<SeasonLine> {
         let (first, second) = (self.values(a), self.values(b));
-        let mut all: Vec<&String> = first.keys().chain(second.keys()).collect();
-        let place = |name: &str| {
-            names::FIGURES
-                .iter()
-                .position(|row| crate::vocabulary::names::opened(row.pattern, name).is_some())
-        };
-        all.sort_by_key(|name| (place(name), name.as_str()));
-        all.dedup();
+        let all: BTreeSet<FigureName> = first.keys().chain(second.keys()).copied().collect();
         let lines = all.into_iter().filter_map(|name| {
-            let row = names::row(name)?;
-            let kind = row.kind()?;
-            let lived = |values: &BTreeMap<String, Vec<f64>>| self.lived(kind, values.get(name)?);
+            let kind = name.info().kind()?;
+            let lived = |values: &BTreeMap<FigureName, Vec<f64>>| self.lived(kind, values.get(&name)?);
             let (a, b) = (lived(&first), lived(&second));
             let by = a.as_ref().and_then(|a| a.si).zip(b.as_ref().and_then(|b| b.si)).map(|(a, b)| b - a);
             let change = by.map(|by| show_measured_change(kind, by, None, self.units, Way::Plus));
             let change = change.filter(|change| change.way.is_some()).map(|change| change.to_string());
-            Some(SeasonLine { id: name.clone(), label: self.units.say(&row.label_for(name)), a, b, change })
+            Some(SeasonLine { id: name.into(), label: self.units.say(&name.label()), a, b, change })
         });
         lines.collect()
     }
 
-    fn values(&self, stretch: &Stretch<'_>) -> BTreeMap<String, Vec<f64>> {
-        let mut all: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    fn values(&self, stretch: &Stretch<'_>) -> BTreeMap<FigureName, Vec<f64>> {
+        let mut all: BTreeMap<FigureName, Vec<f64>> = BTreeMap::new();
         for (index, day) in &stretch.days {
             let Some(bench) = self.bench(*index) else { continue };
             for name in bench.names() {
-                let Some(row) = names::row(name) else { continue };
-                let (is_read, holds) = (READ.contains(&row.pattern), HOLD.contains(&row.pattern));
+                let (is_read, holds) = (READ.contains(&name.row), HOLD.contains(&name.row));
                 if is_read || holds {
-                    let value =
-                        if holds { bench.value(name) } else { read_today(&bench, name.as_str(), day) };
-                    all.entry(name.to_string()).or_default().extend(value);
+                    let value = if holds { bench.value(name) } else { read_today(&bench, name, day) };
+                    all.entry(name).or_default().extend(value);
                 }
             }
         }
@@ -310,10 +298,10 @@ impl Desk<'_> {
 
     fn sags(&self, a: &Stretch<'_>, b: &Stretch<'_>) -> Vec<Drift> {
         let mut all = Vec::new();
-        for pattern in [names::SAG_STATIC, names::SAG_RIDER] {
-            for name in End::BOTH.map(|end| fill(pattern, end.word())) {
+        for row in [FigureName::SAG_STATIC, FigureName::SAG_RIDER] {
+            for name in End::BOTH.map(|end| row.of(end)) {
                 for stretch in [a, b] {
-                    all.push(self.drift(&name, stretch));
+                    all.push(self.drift(name, stretch));
                 }
             }
         }
@@ -321,7 +309,7 @@ impl Desk<'_> {
         all
     }
 
-    fn drift(&self, name: &str, stretch: &Stretch<'_>) -> Drift {
+    fn drift(&self, name: FigureName, stretch: &Stretch<'_>) -> Drift {
         let start = stretch.days.first().map(|(_, day)| day.date).unwrap_or_default();
         let points: Vec<(f64, f64)> = stretch
             .days
@@ -335,7 +323,7 @@ impl Desk<'_> {
         let a_month = line.map(|line| line.slope * MONTH);
         let interval = line.and_then(|line| line.interval).map(|(low, high)| (low * MONTH, high * MONTH));
         Drift {
-            label: names::row(name).map(|row| self.units.say(&row.label_for(name))).unwrap_or_default(),
+            label: self.units.say(&name.label()),
             season: stretch.name.to_owned(),
             readings: points.len(),
             told: a_month.map(|a_month| self.told(a_month, interval)),
@@ -368,7 +356,7 @@ fn range(least: Shown, most: Shown) -> Option<String> {
     })
 }
 
-/// A value between two written ones, in the fewest decimals of its unit that tell it.
+/// A value between two written ones, with the fewest decimals of its unit that show it.
 fn between(value: f64, beside: Quantity) -> Quantity {
     let number = beside.unit.from_si(beside.kind, value);
     let is_told = |digit: &f64| ((number / digit).round() * digit - number).abs() < FINEST;
@@ -382,7 +370,7 @@ fn between(value: f64, beside: Quantity) -> Quantity {
 }
 
 /// The value of a figure where something that it rests on was written that day.
-fn read_today(bench: &Bench<'_, Plain>, name: &str, day: &Day) -> Option<f64> {
+fn read_today(bench: &Bench<'_, Plain>, name: FigureName, day: &Day) -> Option<f64> {
     let figure = bench.figure(name);
     let is_today = figure.from.iter().any(|span| span.file == day.notebook.document.file);
     figure.value().filter(|_| is_today)

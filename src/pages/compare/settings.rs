@@ -6,8 +6,7 @@ use serde::Serialize;
 
 use crate::season::{HeldValue, State};
 use crate::speech::{Message, say};
-use crate::vocabulary::Damper;
-use crate::vocabulary::settings::{self, SettingRow};
+use crate::vocabulary::Setting;
 
 use super::super::gauge::Pump;
 use super::super::say::{Said, Say};
@@ -17,44 +16,40 @@ use super::Side;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SettingChange {
     /// Its name in notebooks.
-    pub id: String,
+    pub id: Setting,
     pub label: String,
     pub a: Option<Said>,
     pub b: Option<Said>,
-    /// From the first to the second in the trade's words: `2 mm down`; `None` where it is the same.
+    /// From the first to the second in the trade's words: `2 mm down`; `None` where they are the same.
     pub change: Option<String>,
-    /// The second less the first in `si_unit`; `None` where either is a word or not there.
+    /// The second less the first in `si_unit`; `None` where either is a word or missing.
     pub by: Option<f64>,
     pub si_unit: Option<&'static str>,
 }
 
 pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool) -> Vec<SettingChange> {
     let (Some(first), Some(second)) = (a.state(), b.state()) else { return Vec::new() };
-    let names =
-        |state: &State| state.settings().into_iter().map(|(name, _)| name.to_string()).collect::<Vec<_>>();
-    let all: BTreeSet<String> = names(first).into_iter().chain(names(second)).collect();
-    let mut all: Vec<String> = all.into_iter().collect();
-    all.sort_by_key(|name| settings::order(name));
-    let lines = all.iter().filter_map(|name| {
-        let row = settings::row(name)?;
+    let both = first.settings().into_iter().chain(second.settings());
+    let all: BTreeSet<Setting> = both.map(|(name, _)| name).collect();
+    let lines = all.into_iter().map(|name| {
         let told = |side: &Side<'_>, state: &State| {
             let value = &state.setting(name)?.value;
             let machine = side.here().and_then(|here| here.machine);
             let pump = Pump { say, book: side.book(), machine, state };
             Some((value.clone(), pump.setting(name, value)))
         };
-        let apart = if row.is_adjuster() { apart(a, b, name) } else { None };
-        Some(line(row, name, (told(a, first), told(b, second)), say, apart))
+        let apart = if name.info().is_adjuster() { apart(a, b, name) } else { None };
+        line(name, (told(a, first), told(b, second)), say, apart)
     });
     lines.filter(|line| complete || line.change.is_some()).collect()
 }
 
-/// Why clicks of one side are not those of the other, if they are not: counted on another machine, or on another valving.
-fn apart(a: &Side<'_>, b: &Side<'_>, name: &str) -> Option<Message> {
+/// Why clicks of the two sides mean different things, if they do: they are of another machine, or of another valving.
+fn apart(a: &Side<'_>, b: &Side<'_>, name: Setting) -> Option<Message> {
     if a.machine() != b.machine() {
         return Some(say!("another machine"));
     }
-    let damper = Damper::of_clicker(name)?;
+    let damper = name.info().damper?;
     let rebuild = |side: &Side<'_>| {
         let held = side.state()?.valving(damper)?;
         Some((held.value.clone(), held.date))
@@ -62,16 +57,10 @@ fn apart(a: &Side<'_>, b: &Side<'_>, name: &str) -> Option<Message> {
     (rebuild(a) != rebuild(b)).then(|| say!("rebuilt since"))
 }
 
-/// A setting as one side has it, and as it is told.
+/// A setting of one side, and as shown.
 type Written = Option<(HeldValue, Said)>;
 
-fn line(
-    row: &SettingRow,
-    name: &str,
-    (a, b): (Written, Written),
-    say: Say<'_>,
-    apart: Option<Message>,
-) -> SettingChange {
+fn line(name: Setting, (a, b): (Written, Written), say: Say<'_>, apart: Option<Message>) -> SettingChange {
     let (a, a_told) = a.unzip();
     let (b, b_told) = b.unzip();
     let (mut by, mut si_unit) = (None, None);
@@ -80,7 +69,7 @@ fn line(
         (Some(HeldValue::Quantity(was)), Some(HeldValue::Quantity(is))) if was.kind == is.kind => {
             by = Some(is.value - was.value);
             si_unit = Some(is.kind.si_unit());
-            a.as_ref().zip(b.as_ref()).and_then(|(a, b)| say.change(row, a, b))
+            a.as_ref().zip(b.as_ref()).and_then(|(a, b)| say.change(name.info(), a, b))
         }
         (Some(a), Some(b)) => (!a.same_as(b)).then(|| say.text(&say!("setting|another"))),
         (Some(_), None) => Some(say.text(&say!("not written"))),
@@ -90,13 +79,5 @@ fn line(
     if change.is_none() {
         by = by.map(|_| 0.0);
     }
-    SettingChange {
-        id: name.to_owned(),
-        label: say.text(&row.label_for(name)),
-        a: a_told,
-        b: b_told,
-        change,
-        by,
-        si_unit,
-    }
+    SettingChange { id: name, label: say.text(&name.label()), a: a_told, b: b_told, change, by, si_unit }
 }

@@ -11,22 +11,22 @@ use crate::vocabulary::NotebookKind;
 pub struct Side<'a> {
     book: &'a Book,
     season: &'a Season,
-    /// As it was asked for: `HEAD~1:days/2026-04-11.md`.
+    /// As the user named it: `HEAD~1:days/2026-04-11.md`.
     name: String,
     /// Short, for the head of a column: `HEAD~1`.
     label: Option<String>,
     subject: Found<'a>,
     state: Option<State>,
-    /// What its notebook is called on the other side, without the ending, where a rename lies between.
+    /// Its notebook's name on the other side, without the ending, if it was renamed between.
     other_stem: Option<String>,
 }
 
-/// What is compared.
+/// What to compare.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Subject {
-    /// A notebook as a whole: a day with what it ends on, a machine with its standard setting.
+    /// A whole notebook: a day as it ends, a machine on its standard setting.
     Notebook(FileId),
-    /// A day with what holds at a line of its notebook, counted from 1.
+    /// A day as of a line of its notebook, counted from 1.
     Line(FileId, u32),
 }
 
@@ -55,16 +55,16 @@ impl<'a> Side<'a> {
                 Some(season.days.get(*index)?.at(end).clone())
             }
             (Found::Standing(machine), Subject::Notebook(_)) if machine.is(NotebookKind::Machine) => {
-                season.standard.get(&machine.name).map(State::of_standard)
+                season.as_standard(&machine.name)
             }
             (Found::Standing(_), Subject::Notebook(_)) => None,
-            // What a standing notebook says holds at every line of it.
+            // A machine's, rider's or track's notebook says the same at every line.
             (Found::Standing(_), Subject::Line(..)) => return None,
         };
         Some(Self { book, season, name: name.into(), label: None, subject: found, state, other_stem: None })
     }
 
-    /// Says that the notebook has another path on the other side, so that its readings are known again there.
+    /// Notes that the notebook has another path on the other side, so that its readings are recognised there.
     #[must_use]
     pub fn known_there_as(mut self, path: &str) -> Self {
         let stem = path.strip_suffix(".md").unwrap_or(path);
@@ -72,7 +72,7 @@ impl<'a> Side<'a> {
         self
     }
 
-    /// Gives it a short name, for where neither date, rider nor machine tells the two sides apart.
+    /// Gives it a short name, where neither date, rider nor machine distinguishes the two sides.
     #[must_use]
     pub fn labelled(mut self, label: impl Into<String>) -> Self {
         self.label = Some(label.into());
@@ -110,12 +110,12 @@ impl<'a> Side<'a> {
         self.state.as_ref()
     }
 
-    /// The track of a day; `None` for a day without one, and for what is no day.
+    /// The track of a day; `None` for a day without one, and for other notebooks.
     pub(super) fn track(&self) -> Option<&'a str> {
         self.day()?.track.as_deref()
     }
 
-    /// The machine that this is about.
+    /// The machine that this side is about.
     pub(super) fn machine(&self) -> Option<&'a str> {
         match self.subject {
             Found::Day(day, _) => day.machine.as_deref(),
@@ -153,13 +153,13 @@ impl<'a> Side<'a> {
         path.strip_suffix(".md").unwrap_or(path)
     }
 
-    /// A number with its error sources under the names that they have on the other side.
+    /// A number with its error sources under the names of the other side.
     pub(super) fn named_as_there(&self, number: &Number) -> Number {
         let mut number = number.clone();
         if let Some(stem) = &self.other_stem {
             for source in &mut number.sources {
-                if let Some(rest) = source.id.strip_prefix(self.stem()).filter(|rest| rest.starts_with('#')) {
-                    source.id = format!("{stem}{rest}");
+                if source.id.notebook() == Some(self.stem()) {
+                    source.id = source.id.with_notebook(stem);
                 }
             }
         }

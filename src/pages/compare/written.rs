@@ -1,4 +1,4 @@
-//! Standing notebooks entry by entry: what a machine, rider or track is said to be.
+//! Machines', riders' and tracks' notebooks, entry by entry.
 
 use std::collections::BTreeMap;
 
@@ -10,20 +10,20 @@ use crate::vocabulary::NotebookKind;
 
 use super::Side;
 
-/// An entry that stands otherwise, as it is written.
+/// An entry that differs, as it is written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct EntryChange {
-    /// With the words behind it; empty for the head.
+    /// With its second word; empty for the head.
     pub block: String,
     pub key: String,
     pub a: Option<String>,
     pub b: Option<String>,
 }
 
-/// A block with its count among those of the same words, and a key.
+/// A block with its number among those with the same words, and a key.
 type Name = (String, usize, String);
 
-/// Entries that differ between two notebooks of one kind; none for days, which are compared by what they come to.
+/// Entries that differ between two notebooks of one kind; none for days, whose results are compared instead.
 pub(super) fn written(a: &Side<'_>, b: &Side<'_>) -> Vec<EntryChange> {
     let (first, second) = (a.notebook(), b.notebook());
     if first.kind != second.kind || first.kind == NotebookKind::Day {

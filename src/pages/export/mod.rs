@@ -1,7 +1,6 @@
-//! A book as tidy tables for larger tools: a row a value, in SI base units, with the place where it was written.
+//! A book as tidy tables for other programs: a row a value, in SI base units, with the place where it was written.
 //!
-//! Rows come a day at a time, so that whoever writes them need not hold a season. What the tables are is data, and goes out
-//! beside them.
+//! Rows come a day at a time, so that nobody need hold a whole season. What the tables are is data, written beside them.
 
 mod rows;
 mod tables;
@@ -11,14 +10,13 @@ use serde::Serialize;
 pub use rows::Export;
 pub use tables::Table;
 
-/// The version of the tables; a reader that knows another one should stop. A column that comes behind the others is no new
-/// version.
+/// The version of the tables; a reader that knows another one should stop. A new column at the end does not change it.
 pub const SCHEMA: u32 = 1;
 
-/// What a cell holds.
+/// The contents of a cell.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
-    /// Not known, or not said.
+    /// Unknown, or not written.
     Empty,
     Text(String),
     Number(f64),
@@ -30,7 +28,7 @@ impl Cell {
         Self::Text(text.into())
     }
 
-    /// As plain text, numbers with every digit that they have; empty where nothing is known.
+    /// As plain text, numbers with all their digits; empty where unknown.
     pub fn into_text(self) -> String {
         match self {
             Self::Empty => String::new(),
@@ -71,7 +69,7 @@ impl From<u32> for Cell {
     }
 }
 
-/// What stands in a column.
+/// One column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Column {
     pub name: &'static str,
@@ -81,7 +79,7 @@ pub struct Column {
     /// The unit of its numbers, where it is always the same.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub unit: Option<&'static str>,
-    /// The column that names the unit of its numbers.
+    /// The column with the unit of its numbers.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub unit_in: Option<&'static str>,
     pub help: &'static str,
@@ -92,19 +90,19 @@ pub struct Column {
 #[serde(rename_all = "lowercase")]
 pub enum Holds {
     Text,
-    /// A day, as 2026-05-02.
+    /// A date, such as 2026-05-02.
     Date,
     /// A decimal number, with `.`.
     Number,
-    /// A whole number that is not negative.
+    /// A whole number, not negative.
     Count,
 }
 
-/// What the tables are, to be written beside them.
+/// The description of the tables, written beside them.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Schema {
     schema: u32,
-    /// The ending of the tables' names.
+    /// The ending of the tables' file names.
     format: &'static str,
     tables: Vec<TableLine>,
 }
@@ -112,7 +110,7 @@ pub struct Schema {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 struct TableLine {
     name: &'static str,
-    /// A row of it.
+    /// What a row of it is.
     row: &'static str,
     /// How many there are.
     rows: u64,

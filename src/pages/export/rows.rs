@@ -9,25 +9,25 @@ use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Quantity;
 use crate::season::{DayReplay, Event, Held, HeldValue, Season};
 use crate::source::Span;
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{AnyBlock, Conditions, Hours, Pressures, Steering, Stint};
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Setting, settings};
 
 use super::super::{figures, state};
 use super::{Cell, Table};
 
-/// A book, ready to be told as rows.
+/// A book, ready to be written as rows.
 pub struct Export<'a> {
     book: &'a Book,
     season: &'a Season,
     ear: Ear<'a>,
-    /// What the book is called in its rows.
+    /// The book's name in its rows.
     name: &'a str,
-    /// What is said of riders who are not cleared to ride, by their name.
+    /// What pages say of riders who are not cleared to ride, by name.
     stops: BTreeMap<&'a str, String>,
 }
 
-/// A day with everything that its rows are made of.
+/// A day, with everything for its rows.
 struct OfDay<'a> {
     export: &'a Export<'a>,
     day: &'a Day,
@@ -47,7 +47,7 @@ impl<'a> Export<'a> {
         Self { book, season, ear: Ear::new(advice), name, stops }
     }
 
-    /// Who is not cleared to ride, a line each.
+    /// Who is not cleared to ride, one line each.
     pub fn stops(&self) -> impl Iterator<Item = &str> {
         self.stops.values().map(String::as_str)
     }
@@ -84,7 +84,7 @@ impl OfDay<'_> {
         self.book().sources.start(span).line
     }
 
-    /// A row: what every table begins with, then these.
+    /// A row: the columns of every table, then these.
     fn row<const N: usize>(&self, line: u32, own: [Cell; N]) -> Vec<Cell> {
         let day = self.day;
         let common = [
@@ -104,7 +104,7 @@ impl OfDay<'_> {
         let lines = page.into_iter().flat_map(|page| page.figures);
         let row = |it: figures::FigureLine| {
             let own = [
-                it.id.into(),
+                it.id.as_str().into(),
                 it.value.into(),
                 it.unit.into(),
                 it.expanded.into(),
@@ -235,9 +235,9 @@ impl OfDay<'_> {
         let (before, after) = (event.before.as_ref(), event.after.as_ref());
         let (was, is) = (before.map(|held| &held.value), after.map(|held| &held.value));
         let numbers = (was.and_then(HeldValue::quantity), is.and_then(HeldValue::quantity));
-        // A step is known better than the two ends of it.
+        // A step is known better than its two ends.
         let step = event.by.and_then(|(size, way)| {
-            let direction = settings::row(event.name)?.direction(way)?;
+            let direction = event.name.setting()?.info().direction(way)?;
             Some(if direction < 0.0 { size.negated() } else { size })
         });
         let difference = step.or_else(|| numbers.1?.since(numbers.0?));
@@ -264,8 +264,8 @@ impl OfDay<'_> {
         self.row(self.line(event.span), own)
     }
 
-    /// The day's rides, each with its block's place in the notebook and its number; what was only planned has a number too,
-    /// and is none of them.
+    /// The day's rides, each with its block's place in the notebook and its number. A planned ride has a number as well,
+    /// and is left out.
     fn rides(&self) -> impl Iterator<Item = (usize, u32, &Stint)> {
         let blocks = self.day.notebook.blocks.iter().enumerate();
         let stints = blocks.filter_map(|(at, block)| match block {

@@ -1,4 +1,4 @@
-//! Which tables there are, and which columns they have.
+//! Which tables exist, and their columns.
 
 use super::{Column, Holds};
 
@@ -18,7 +18,7 @@ impl Table {
     pub const ALL: [Self; 7] =
         [Self::Figures, Self::Settings, Self::Readings, Self::Changes, Self::Stints, Self::Laps, Self::Feels];
 
-    /// As its file is called, without the ending.
+    /// Its file's name, without the ending.
     pub fn name(self) -> &'static str {
         match self {
             Self::Figures => "figures",
@@ -44,7 +44,7 @@ impl Table {
         }
     }
 
-    /// Those that every table begins with, then its own.
+    /// The columns of every table, then its own.
     pub fn columns(self) -> impl Iterator<Item = &'static Column> {
         COMMON.iter().chain(self.own())
     }
@@ -75,7 +75,7 @@ const fn count(name: &'static str, help: &'static str) -> Column {
     Column { name, holds: Holds::Count, unit: None, unit_in: None, help }
 }
 
-/// A number whose unit stands in a column of its row.
+/// A number whose unit is in another column of its row.
 const fn number(name: &'static str, unit_in: &'static str, help: &'static str) -> Column {
     Column { name, holds: Holds::Number, unit: None, unit_in: Some(unit_in), help }
 }
@@ -88,7 +88,7 @@ const fn seconds(name: &'static str, help: &'static str) -> Column {
 const UNIT: Column = text("unit", "the SI base unit of the row's numbers");
 const UNCERTAINTY: Column =
     number("uncertainty", "unit", "expanded uncertainty (k = 2); empty where none is known");
-/// Behind the others: it came later.
+/// At the end, because it came later.
 const NOT_CLEARED: Column = text(
     "not_cleared",
     "that the rider is not cleared to ride, as the book stands; nothing here is to be ridden on then",

@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
-use crate::speech::{Tongue, say};
-use crate::vocabulary::figures;
+use crate::speech::say;
+use crate::vocabulary::FigureName;
 
 use super::{FigureLine, NotebookFigures};
 
-/// How much is told.
+/// How much is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Extent {
     /// What is set and looked at first.
@@ -15,38 +15,38 @@ pub enum Extent {
     All,
 }
 
-/// What holds at the end of a notebook.
+/// The figures at the end of a notebook.
 #[derive(Debug, Serialize)]
 pub struct AtEnd<'p> {
     notebook: &'p str,
     lines: Vec<Known<'p>>,
-    lacking: Vec<Lacking<'p>>,
-    /// What was assumed and what was read only once; lines name them by their numbers, from 1.
+    lacking: Vec<Lacking>,
+    /// What was assumed and what was read only once; lines refer to them by number, from 1.
     notes: Vec<String>,
-    /// How many figures are not told.
+    /// How many figures are not shown.
     more: usize,
 }
 
-/// A figure that can be had, and since which line it is so.
+/// A figure with a value, and the line since which it holds.
 #[derive(Debug, Serialize)]
 struct Known<'p> {
-    id: &'p str,
+    id: FigureName,
     label: String,
     shown: &'p str,
     line: u32,
     notes: Vec<usize>,
 }
 
-/// A figure that cannot be had, and what is wanted for it.
+/// A figure without a value, and what it needs.
 #[derive(Debug, Serialize)]
-struct Lacking<'p> {
-    id: &'p str,
+struct Lacking {
+    id: FigureName,
     label: String,
     words: String,
 }
 
 impl NotebookFigures {
-    /// What holds at the end of the notebook, for its template.
+    /// The figures at the end of the notebook, for its template.
     pub fn at_end(&self, extent: Extent) -> AtEnd<'_> {
         let tongue = &self.tongue;
         let mut last: Vec<&FigureLine> = Vec::new();
@@ -57,7 +57,7 @@ impl NotebookFigures {
             }
         }
         let all = last.len();
-        last.retain(|line| extent == Extent::All || is_first(line));
+        last.retain(|line| extent == Extent::All || line.id.info().is_first());
         let more = all - last.len();
         let mut page = AtEnd {
             notebook: &self.notebook,
@@ -67,7 +67,7 @@ impl NotebookFigures {
             more,
         };
         for line in last {
-            let (id, label) = (line.id.as_str(), label(tongue, &line.id));
+            let (id, label) = (line.id, tongue.say(&line.id.label()));
             let Some(shown) = &line.shown else {
                 let wanted = line.missing.join(", ");
                 let words = if line.is_wanted { tongue.say(&say!("needs {wanted}", wanted)) } else { wanted };
@@ -88,7 +88,7 @@ impl NotebookFigures {
 }
 
 impl AtEnd<'_> {
-    /// The number of a note, which is told once.
+    /// The number of a note; each note is listed once.
     fn number(&mut self, note: String) -> usize {
         let at = self.notes.iter().position(|known| *known == note).unwrap_or_else(|| {
             self.notes.push(note);
@@ -96,12 +96,4 @@ impl AtEnd<'_> {
         });
         at + 1
     }
-}
-
-fn label(tongue: &Tongue, id: &str) -> String {
-    figures::row(id).map_or_else(|| id.to_owned(), |row| tongue.say(&row.label_for(id)))
-}
-
-fn is_first(line: &FigureLine) -> bool {
-    figures::row(&line.id).is_some_and(figures::FigureRow::is_first)
 }

@@ -1,4 +1,4 @@
-//! The figures of one notebook; for machines: the JSON that is kept stable.
+//! The figures of one notebook; for programs, in JSON that stays stable.
 
 mod at_end;
 
@@ -11,14 +11,14 @@ use crate::quantity::{Kind, Units};
 use crate::season::{DayReplay, Season, State};
 use crate::source::{Sources, Span};
 use crate::speech::Tongue;
-use crate::vocabulary::figures;
+use crate::vocabulary::FigureName;
 
 use super::gauge::Pump;
 use super::say::Say;
 
 pub use at_end::{AtEnd, Extent};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// Every figure of a notebook, at every place where something that it rests on changes.
@@ -36,10 +36,10 @@ pub struct NotebookFigures {
 /// One figure at one place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FigureLine {
-    pub id: String,
-    /// The block after which it is so.
+    pub id: FigureName,
+    /// The block after which it holds.
     pub at: At,
-    /// In `unit`, an SI base unit; `None` where the figure cannot be had.
+    /// In `unit`, an SI base unit; `None` where the figure has no value.
     pub value: Option<f64>,
     pub unit: &'static str,
     /// Expanded uncertainty (k = 2) in `unit`; `None` where none is known.
@@ -49,13 +49,13 @@ pub struct FigureLine {
     /// The name of the formula.
     pub formula: &'static str,
     pub assumed: Vec<String>,
-    /// What to write for the figure to be had: block and key; or why there is no such number.
+    /// What to write to have the figure: block and key; or why there is no such value.
     pub missing: Vec<String>,
-    /// Whether what is missing is only to be written.
+    /// Whether what is missing only needs to be written.
     #[serde(skip)]
     is_wanted: bool,
     pub sources: Vec<SourceLine>,
-    /// Readings that it would be surer by three of; for people.
+    /// Readings that three repeats would improve; for people.
     #[serde(skip)]
     pub read_once: Vec<String>,
     /// Places of the readings and settings that it rests on.
@@ -99,11 +99,10 @@ pub fn of_day(book: &Book, season: &Season, day: usize) -> Option<NotebookFigure
     Some(NotebookFigures { schema: SCHEMA, tongue: units.tongue().clone(), notebook, figures: changes.lines })
 }
 
-/// The figures of a machine in its standard setting, before anybody rode it.
+/// The figures of a machine on its standard setting, before anybody rode it.
 pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookFigures {
     let units = book.units_for(None);
-    let standard = season.standard.get(&machine.name);
-    let state = standard.map_or_else(State::default, State::of_standard);
+    let state = season.as_standard(&machine.name).unwrap_or_default();
     let mut changes = Changes { book, units: &units, last: Vec::new(), lines: Vec::new() };
     changes.after(&Here::of_machine(book, season, machine, &state), Span::top(machine.document.file));
     NotebookFigures {
@@ -114,7 +113,7 @@ pub fn of_machine(book: &Book, season: &Season, machine: &Notebook) -> NotebookF
     }
 }
 
-/// Every block with what holds after it; a day without blocks has the one place at its top.
+/// Every block with the state after it; a day without blocks has one place, at its top.
 fn places<'a>(day: &'a Day, replay: &'a DayReplay) -> Vec<(Span, &'a State)> {
     if replay.points.is_empty() {
         return vec![(Span::top(day.notebook.document.file), &replay.start)];
@@ -126,7 +125,7 @@ fn places<'a>(day: &'a Day, replay: &'a DayReplay) -> Vec<(Span, &'a State)> {
 struct Changes<'a> {
     book: &'a Book,
     units: &'a Units,
-    /// Each figure as it was told last, in the order of the vocabulary.
+    /// Each figure as last shown, in the order of the vocabulary.
     last: Vec<Figure>,
     lines: Vec<FigureLine>,
 }
@@ -135,7 +134,7 @@ impl Changes<'_> {
     fn after(&mut self, here: &Here<'_>, span: Span) {
         let tape = Tape::new();
         let bench = Bench::new(*here, &tape);
-        for (index, name) in bench.names().iter().enumerate() {
+        for (index, name) in bench.names().into_iter().enumerate() {
             let figure = bench.figure(name);
             match self.last.get_mut(index) {
                 Some(last) if *last == figure => continue,
@@ -150,9 +149,9 @@ impl Changes<'_> {
         let sources = &self.book.sources;
         let say = Say::new(self.units);
         let pump = Pump { say, book: self.book, machine: here.machine, state: here.state };
-        let kind = figures::row(&figure.id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
+        let kind = figure.id.info().kind().unwrap_or(Kind::Number);
         FigureLine {
-            id: figure.id.clone(),
+            id: figure.id,
             at: At::of(sources, span),
             value: figure.value(),
             unit: kind.si_unit(),
@@ -174,12 +173,12 @@ impl Changes<'_> {
     }
 }
 
-/// Error sources by notebook, block and key; what was written stays on the id only where the same key was read
+/// Error sources by notebook, block and key. The written value stays in the id only where one key was read
 /// twice.
 fn sources_of(sources: &[Source]) -> Vec<SourceLine> {
     let mut lines: Vec<SourceLine> = Vec::with_capacity(sources.len());
     for source in sources {
-        let short = source.id.split('=').next().unwrap_or(&source.id);
+        let short = source.id.without_words();
         let is_taken = lines.iter().any(|line| line.id == short);
         let id = if is_taken { source.id.as_str() } else { short };
         lines.push(SourceLine { id: id.to_owned(), sensitivity: source.sensitivity, u: source.u });

@@ -1,8 +1,8 @@
-//! The guide: how the program is used, told in pages whose examples are notebooks and whose figures are worked out.
+//! The guide: how to use the program, in pages whose examples are notebooks and whose figures are worked out.
 //!
-//! A page is Markdown. A fence of four backticks with a path behind its first word is a file of the page's own book;
-//! `@figure` in the prose shows what the figure comes to at the end of the last day that stands above it. A line that says `{blocks}` or
-//! `{figures}` is the reference of the language, its examples taken from the page's own book.
+//! A page is Markdown. A fence of four backticks with a path behind its first word is a file of the page's own book. `@figure` in
+//! the prose shows the figure at the end of the last day above it. A line `{blocks}` or `{figures}` is replaced by the reference
+//! of the language, with examples from the page's own book.
 
 use crate::book::Book;
 use crate::notebook::{BlockWord, parse};
@@ -21,7 +21,7 @@ const FENCE: &str = "````";
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Topic {
     pub name: &'static str,
-    /// As it was written.
+    /// As written.
     pub source: &'static str,
 }
 
@@ -55,19 +55,19 @@ topics!(
 /// A file of a page's own book.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Example {
-    /// In the book.
+    /// Its path in the book.
     pub path: &'static str,
     pub text: String,
 }
 
-/// A stretch of a page.
+/// A part of a page.
 enum Part {
     Prose(String),
     Example(Example),
 }
 
 impl Topic {
-    /// The page of a name.
+    /// The page with a name.
     pub fn find(name: &str) -> Option<Self> {
         TOPICS.iter().copied().find(|topic| topic.name == name)
     }
@@ -77,7 +77,7 @@ impl Topic {
         self.source.lines().next().unwrap_or_default().trim_start_matches(['#', ' '])
     }
 
-    /// The files of its own book, in the order in which they stand on the page.
+    /// The files of its own book, in the order of the page.
     pub fn examples(self) -> Vec<Example> {
         let of_part = |part| match part {
             Part::Example(example) => Some(example),
@@ -121,7 +121,7 @@ impl Topic {
         self.written(|example| format!("`{}`:\n\n{FENCE}\n{}{FENCE}\n", example.path, example.text))
     }
 
-    /// The page for a terminal: examples stand in, below their paths.
+    /// The page for a terminal: examples are indented, below their paths.
     pub fn text(self) -> String {
         self.written(|example| {
             let lines = example.text.lines().map(|line| format!("    {line}").trim_end().to_owned() + "\n");
@@ -153,7 +153,7 @@ fn day_of(book: &Book, path: &str) -> Option<usize> {
     book.day_of(book.sources.find(path)?)
 }
 
-/// Prose with what its mentions show; one that shows nothing stays as it was written.
+/// Prose with its mentions filled in; a mention without a value stays as written.
 fn filled(prose: &str, compiled: &Compiled, day: Option<usize>) -> String {
     let (document, _) = parse(FileId(0), prose, |_| BlockWord::Prose);
     let mut text = String::new();
@@ -174,12 +174,13 @@ fn filled(prose: &str, compiled: &Compiled, day: Option<usize>) -> String {
     text + prose.get(from..).unwrap_or_default()
 }
 
-/// A figure or a setting at the end of a day; `None` where it cannot be had.
+/// A figure or a setting at the end of a day; `None` where it has no value.
 fn shown(book: &Book, season: &Season, day: usize, name: &str) -> Option<String> {
-    let figure = figures::of_day(book, season, day)?.figures.into_iter().rfind(|line| line.id == name);
+    let figure =
+        figures::of_day(book, season, day)?.figures.into_iter().rfind(|line| line.id.as_str() == name);
     if let Some(figure) = figure {
         return figure.shown;
     }
     let in_force = state::of_day(book, season, day, None)?;
-    in_force.settings.into_iter().find(|line| line.id == name).map(|line| line.value)
+    in_force.settings.into_iter().find(|line| line.id.as_str() == name).map(|line| line.value)
 }

@@ -1,10 +1,10 @@
-//! The reference of the language as a page of the guide: from the vocabulary, each block and figure with an example out of the
+//! The reference of the language as a page of the guide: each block and figure of the vocabulary, with an example from the
 //! page's own book.
 
 use crate::session::Compiled;
-use crate::vocabulary;
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow};
+use crate::vocabulary::name::Row as _;
 use crate::vocabulary::spec::BlockSpec;
 
 use super::super::{figures, words};
@@ -13,7 +13,7 @@ use super::Example;
 const BLOCKS_HERE: &str = "{blocks}\n";
 const FIGURES_HERE: &str = "{figures}\n";
 
-/// Prose with the reference in the place of the lines that ask for it.
+/// Prose with the reference in place of the lines that ask for it.
 pub(super) fn put_in(prose: &str, compiled: &Compiled, examples: &[Example]) -> String {
     let mut text = prose.to_owned();
     if text.contains(BLOCKS_HERE) {
@@ -48,7 +48,8 @@ fn block(spec: &BlockSpec, examples: &[Example]) -> String {
     text
 }
 
-/// The first block of a word in an example, with its fence; of a head its lines between `+++`, of a book its file.
+/// The first block with a word in an example, with its fence; for a head its lines between `+++`, for a book its
+/// file.
 fn excerpt(example: &Example, word: &str) -> Option<String> {
     let (opens, closes) = match word {
         "book" => return (example.path == crate::source::BOOK_FILE).then(|| example.text.clone()),
@@ -68,19 +69,17 @@ fn excerpt(example: &Example, word: &str) -> Option<String> {
     Some(text)
 }
 
-/// All figures, each with what one of its name comes to somewhere in the book.
+/// All figures, each with a value that one of its names has in the book.
 fn figures(compiled: &Compiled) -> String {
     let (book, season) = (&compiled.book, &compiled.season);
     let days = (0..book.days.len()).filter_map(|day| figures::of_day(book, season, day));
     let lines: Vec<figures::FigureLine> = days.flat_map(|page| page.figures).collect();
     let mut text = "| figure | what it is | here |\n| :-- | :-- | :-- |\n".to_owned();
     for figure in FIGURES {
-        let is_of = |line: &&figures::FigureLine| {
-            vocabulary::figures::row(&line.id).is_some_and(|row| row.pattern == figure.pattern)
-        };
+        let is_of = |line: &&figures::FigureLine| line.id.row.pattern() == figure.pattern;
         let worked_out: Vec<String> =
             lines.iter().filter(is_of).filter_map(|line| told(figure, line)).collect();
-        // A number says more than that there is no change.
+        // A number is a better example than *no change*.
         let is_number = |told: &&String| told.contains(|letter: char| letter.is_ascii_digit());
         let example = worked_out.iter().rfind(is_number).or(worked_out.last());
         let help = if figure.help.is_empty() { figure.label } else { figure.help };
@@ -89,17 +88,17 @@ fn figures(compiled: &Compiled) -> String {
     text
 }
 
-/// What a figure of a row comes to, with its whole name where the row is of several.
+/// The value of a figure in a row, with its whole name where the row has several.
 fn told(row: &FigureRow, line: &figures::FigureLine) -> Option<String> {
     let shown = line.shown.as_ref()?;
-    Some(if line.id == row.pattern { shown.clone() } else { format!("{}: {shown}", line.id) })
+    Some(if line.id.as_str() == row.pattern { shown.clone() } else { format!("{}: {shown}", line.id) })
 }
 
 fn code(name: &str) -> String {
     format!("`{name}`")
 }
 
-/// A row of a table; a cell may hold a `|`.
+/// A row of a table; a cell may contain a `|`.
 fn row(cells: &[&str]) -> String {
     let cells: Vec<String> = cells.iter().map(|cell| cell.replace('|', "\\|")).collect();
     format!("| {} |\n", cells.join(" | "))

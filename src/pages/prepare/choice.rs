@@ -7,15 +7,15 @@ use serde::{Deserialize, Serialize};
 use crate::book::{Book, Day};
 use crate::figures::{Bench, Here, Plain};
 use crate::season::Season;
+use crate::vocabulary::FigureName;
 use crate::vocabulary::blocks::{BETTER, Conditions, HIGH, LOW, MEDIUM, SAME, Stint, WORSE};
-use crate::vocabulary::figures;
 
-/// The weights that ship; a book's own file of this path stands in their place.
+/// The weights that ship; a book's own file with this path replaces them.
 const SHIPPED: &str = include_str!("../../../templates/prepare.toml");
-/// Where a book's own weights lie.
+/// The file of a book's own weights.
 pub const WEIGHTS_FILE: &str = "templates/prepare.toml";
 
-/// How days are weighed against each other.
+/// How days are compared.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Weights {
@@ -26,7 +26,7 @@ pub struct Weights {
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Alike {
-    /// Points from which on a day is a similar one.
+    /// The fewest points of a similar day.
     #[serde(default = "similar_from")]
     similar_from: f64,
     track: f64,
@@ -49,7 +49,7 @@ struct Went {
     laps_reach: f64,
 }
 
-/// Of weights that do not say from where on a day is similar: what the shipped ones have.
+/// For weights that do not say how many points make a day similar: the number that ships.
 fn similar_from() -> f64 {
     8.0
 }
@@ -63,6 +63,7 @@ impl Weights {
     /// The weights of a book's own text, or those that ship.
     ///
     /// # Errors
+    ///
     /// What is wrong with the text, in one line.
     pub fn read(own: Option<&str>) -> Result<Self, String> {
         toml::from_str(own.unwrap_or(SHIPPED))
@@ -70,7 +71,7 @@ impl Weights {
     }
 }
 
-/// A day on file with its points.
+/// A day on file, and its points.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rated {
     /// Its place in the book.
@@ -78,7 +79,7 @@ pub struct Rated {
     pub points: Points,
 }
 
-/// Points by what they were given for; `None` where it cannot be told for want of a word on either side.
+/// Points by what they were given for; `None` where a word is missing on either side.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Points {
     pub track: Option<f64>,
@@ -96,7 +97,7 @@ impl Points {
     }
 }
 
-/// What is told of a day that the weights ask about.
+/// The things about a day that the weights ask for.
 struct Traits<'a> {
     track: Option<&'a str>,
     soil: Option<&'a str>,
@@ -121,7 +122,7 @@ impl<'a> Traits<'a> {
     }
 }
 
-/// Every day on file of the same machine and rider before a day, the one to start from first.
+/// Every day on file of the same machine and rider before a day; the one to start from first.
 pub fn rate(book: &Book, season: &Season, ahead: usize, weights: &Weights) -> Vec<Rated> {
     let Some(this) = book.days.get(ahead) else { return Vec::new() };
     let wanted = Traits::of(book, season, ahead, this);
@@ -145,7 +146,7 @@ pub fn rate(book: &Book, season: &Season, ahead: usize, weights: &Weights) -> Ve
             Rated { day: *index, points }
         })
         .collect();
-    // Days stand in the book by date, so that the later of two equals has the higher place.
+    // Days in the book are in the order of dates, so the later of two equals has the higher place.
     rated.sort_by(|a, b| b.points.sum().total_cmp(&a.points.sum()).then(b.day.cmp(&a.day)));
     rated
 }
@@ -153,7 +154,7 @@ pub fn rate(book: &Book, season: &Season, ahead: usize, weights: &Weights) -> Ve
 /// The median lap of the day's last stint, in s.
 fn median(book: &Book, season: &Season, index: usize) -> Option<f64> {
     let here = Here::of_day(book, season, index, season.days.get(index)?.end())?;
-    Bench::new(here, Plain).value(figures::LAPS_MEDIAN)
+    Bench::new(here, Plain).value(FigureName::LAPS_MEDIAN)
 }
 
 impl Alike {
@@ -189,7 +190,7 @@ impl Alike {
     }
 }
 
-/// 1 for the same traction, a half for its neighbour, 0 for the other end; `None` for words that are none.
+/// 1 for the same traction, a half for its neighbour, 0 for the opposite; `None` for unknown words.
 fn nearness(one: &str, other: &str) -> Option<f64> {
     let place = |word: &str| match word {
         LOW => Some(0.0),

@@ -1,7 +1,7 @@
-//! Preparation: from the forecast and what is on file to the notebook of a day ahead.
+//! Preparation: from the forecast and the days on file to the notebook of a day ahead.
 //!
-//! Which day to start from is `choice`'s; here its settings are taken over, its pressures as aims, and what they make on
-//! the bench in the forecast's air is worked out. Nothing is written here.
+//! `choice` decides which day to start from. Here its settings are taken over, with its pressures as aims, and what to
+//! set on the bench in the forecast's air is worked out. Nothing is written here.
 
 mod choice;
 mod notebook;
@@ -16,12 +16,13 @@ use crate::checks;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{Kind, Quantity};
-use crate::season::{BenchPlace, HeldValue, Season, State, is_pressure};
+use crate::season::{BenchPlace, HeldValue, Season, State};
 use crate::speech::{Message, Tongue};
-use crate::vocabulary::names::{fill, opened};
-use crate::vocabulary::{Damper, End, figures, settings};
+use crate::vocabulary::settings::{Owner, SettingId};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::gauge::{Pump, by_hand};
+use super::made::at_bench;
 use super::roster::Changeover;
 use super::say::Say;
 use super::sheet::Look;
@@ -32,7 +33,7 @@ pub use notebook::{Ahead, FORECAST_KEYS, draft, with_forecast};
 pub use team::{Asked, Member, team};
 pub(super) use words::jet_told;
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// What a preparation says.
@@ -44,12 +45,12 @@ pub struct Plan {
     pub tongue: Tongue,
     /// The notebook that it is written to, relative to the book.
     pub notebook: String,
-    /// The day that it starts from; `None` where it starts from the standard setting.
+    /// The day that it starts from; `None` for the standard setting.
     pub chosen: Option<Precedent>,
-    /// Whether that day is a similar one; else it is the last time out.
+    /// Whether that day is a similar one; else it is the last one.
     pub is_similar: bool,
     pub runner_up: Option<Precedent>,
-    /// How many days were weighed.
+    /// How many days were compared.
     pub considered: usize,
     pub pressures: Vec<PressureLine>,
     /// Of a carburetted machine.
@@ -58,23 +59,23 @@ pub struct Plan {
     pub fuelling: Option<FuellingWord>,
     /// In the order of the machine's notebook.
     pub due: Vec<Look>,
-    /// What another rider left on the machine, where one did, and what a hand has to change from there.
+    /// What another rider left on the machine, if one did, and what to change from there.
     pub changeover: Option<Changed>,
-    /// Settings that are not carried so already, by name, in the order of the sheet.
+    /// Settings that differ from those carried, by name, in the order of the sheet.
     #[serde(skip)]
-    pub changes: Vec<(String, HeldValue)>,
+    pub changes: Vec<(Setting, HeldValue)>,
 }
 
 /// A machine that another rider had last.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Changed {
-    /// Who left it so, and when.
+    /// Who left it, and when.
     pub stands: String,
-    /// What a hand has to change, springs first.
+    /// What to change, springs first.
     pub changes: Vec<String>,
 }
 
-/// A day on file, and what speaks for it.
+/// A day on file, and why it was chosen.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Precedent {
     /// The name of its notebook.
@@ -89,9 +90,9 @@ pub struct Precedent {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PressureLine {
     /// Its name in notebooks.
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
-    /// What the gauge is to show at the track, cold; `None` where no number may be told.
+    /// What the gauge should show at the track, cold; `None` where no number may be given.
     pub aim: Option<String>,
     /// In Pa.
     pub aim_value: Option<f64>,
@@ -99,7 +100,7 @@ pub struct PressureLine {
     pub told: String,
     /// What to set on the bench for that.
     pub bench: Told,
-    /// Whether something is missing for what to set on the bench.
+    /// Whether something is missing for the bench.
     #[serde(skip)]
     pub is_wanting: bool,
     /// Temperature of the bench.
@@ -132,17 +133,17 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
         None => standard(season, machine, &replay.start),
     };
     let mut bench = Preparing { book, season, ahead, machine, say, state: replay.end().clone() };
-    // A day is for a rider who weighs what he weighs now, on the machine as it stands: what carries him stays as it was
-    // left last, and clicks of before a rebuild are other clicks.
-    let is_taken = |name: &str| {
-        let is_rebuilt = Damper::of_clicker(name).is_some_and(|damper| {
+    // The rider now has the present mass, and the machine its present state. What carries the rider stays as it was
+    // last left, and clicks from before a rebuild mean something else.
+    let is_taken = |name: Setting| {
+        let is_rebuilt = name.info().damper.is_some_and(|damper| {
             let rebuild = |state: &State| state.valving(damper).map(|held| held.span);
             rebuild(&start) != rebuild(replay.end())
         });
         chosen.is_none() || !(carries_the_rider(name) || is_rebuilt)
     };
-    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(name.as_str())) {
-        bench.take(name.as_str(), &held.value);
+    for (name, held) in start.settings().into_iter().filter(|(name, _)| is_taken(*name)) {
+        bench.take(name, &held.value);
     }
     let jet = bench.jet();
     let fuelling = bench.fuelling(advice);
@@ -170,9 +171,9 @@ pub fn plan(book: &Book, season: &Season, ahead: usize, weights: &Weights, advic
             .settings()
             .into_iter()
             .filter(|(name, held)| {
-                replay.end().setting(name).is_none_or(|now| !now.value.same_as(&held.value))
+                replay.end().setting(*name).is_none_or(|now| !now.value.same_as(&held.value))
             })
-            .map(|(name, held)| (name.to_string(), held.value.clone()))
+            .map(|(name, held)| (name, held.value.clone()))
             .collect(),
     })
 }
@@ -204,7 +205,7 @@ pub struct Laid<'p> {
 }
 
 impl Plan {
-    /// For its template.
+    /// Prepared for its template.
     pub fn laid(&self) -> Laid<'_> {
         Laid {
             notebook: &self.notebook,
@@ -234,25 +235,26 @@ fn precedent(book: &Book, rated: &Rated) -> Option<Precedent> {
     })
 }
 
-/// Whether a setting is by what the rider weighs: it is never taken from the day whose track fits best.
-fn carries_the_rider(name: &str) -> bool {
-    let springs = [
-        settings::FORK_SPRING,
-        settings::FORK_PRELOAD,
-        settings::SHOCK_SPRING,
-        settings::SHOCK_PRELOAD,
-        settings::SHOCK_LINK,
-    ];
-    springs.contains(&name) || opened(settings::CHAMBER, name).is_some()
+/// Whether a setting depends on the rider's mass: it is never taken from the day whose track fits best.
+fn carries_the_rider(name: Setting) -> bool {
+    matches!(
+        name.row,
+        SettingId::FORK_SPRING
+            | SettingId::FORK_PRELOAD
+            | SettingId::SHOCK_SPRING
+            | SettingId::SHOCK_PRELOAD
+            | SettingId::SHOCK_LINK
+            | SettingId::CHAMBER
+    )
 }
 
-/// The machine's standard setting with the rider's own over it, whatever another rider left on the machine.
+/// The machine's standard setting overlaid with the rider's own, whatever another rider left on the machine.
 fn standard(season: &Season, machine: &Notebook, start: &State) -> State {
     let standard = season.standard.get(&machine.name);
     let of_machine = standard
         .into_iter()
         .flat_map(|standard| standard.iter())
-        .filter(|(name, _)| settings::row(name).is_some_and(|row| row.owner == settings::Owner::Machine));
+        .filter(|(name, _)| name.info().owner == Owner::Machine);
     let mut state = start.clone();
     for (name, held) in of_machine {
         state = state.with_setting(name, held.value.clone());
@@ -260,7 +262,7 @@ fn standard(season: &Season, machine: &Notebook, start: &State) -> State {
     state
 }
 
-/// The day ahead with settings as they are being planned.
+/// The day ahead, with the settings planned so far.
 struct Preparing<'a> {
     book: &'a Book,
     season: &'a Season,
@@ -277,42 +279,38 @@ impl Preparing<'_> {
         Some(work(&Bench::new(here, &tape)))
     }
 
-    /// Chambers that are set by themselves, and tyres that hold air.
-    fn pressure_names(&self) -> Vec<String> {
+    /// Chambers that are set by themselves, and tyres with air.
+    fn pressure_names(&self) -> Vec<Setting> {
         let chambers = self.machine.chambers().filter(|(_, chamber)| chamber.charged_from.is_none());
-        let chambers = chambers.map(|(name, _)| fill(settings::CHAMBER, name));
-        let tyres = End::BOTH.into_iter().map(|end| fill(settings::TYRE, end.word()));
-        chambers.chain(tyres.filter(|tyre| !self.state.is_solid(tyre))).collect()
+        let chambers = chambers.map(|(name, _)| Setting::CHAMBER.named(name));
+        let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end));
+        chambers.chain(tyres.filter(|tyre| !self.state.is_solid(*tyre))).collect()
     }
 
-    /// Takes a setting over. An aim that is the same already is not set again: that would pass for gas in the chamber,
+    /// Takes a setting over. An aim that is already the same is not set again: that would count as gas in the chamber,
     /// and hide a leak.
-    fn take(&mut self, name: &str, value: &HeldValue) {
+    fn take(&mut self, name: Setting, value: &HeldValue) {
         let is_same = self.state.setting(name).is_some_and(|now| now.value.same_as(value));
         let is_past = value.number().is_some_and(|number| self.machine.pressure_past(name, number).is_some());
-        if is_pressure(name) && (is_same || is_past) {
+        if name.is_pressure() && (is_same || is_past) {
             return;
         }
         self.state = self.state.with_setting(name, value.clone());
     }
 
-    fn pressure(&self, setting: String) -> Option<PressureLine> {
+    fn pressure(&self, setting: Setting) -> Option<PressureLine> {
         let pump = Pump { say: self.say, book: self.book, machine: Some(self.machine), state: &self.state };
-        let at_track = pump.at_track(&setting)?;
-        let open = |pattern: &str, figure: &str| Some(fill(figure, opened(pattern, &setting)?));
-        let figure = open(settings::CHAMBER, figures::BENCH_CHAMBER)
-            .or_else(|| open(settings::TYRE, figures::BENCH_TYRE))?;
-        let figure = self.with_bench(|bench| bench.figure(&figure))?;
-        let on_bench = pump.on_bench(&setting, &figure);
+        let at_track = pump.at_track(setting)?;
+        let figure = at_bench(setting)?;
+        let figure = self.with_bench(|bench| bench.figure(figure))?;
+        let on_bench = pump.on_bench(setting, &figure);
         let shown =
             on_bench.as_ref().and_then(|to_pump| to_pump.as_ref().ok()).map(|set| set.shown.to_string());
-        let at = self.state.bench(&setting).and_then(BenchPlace::temperature);
+        let at = self.state.bench(setting).and_then(BenchPlace::temperature);
         let bench_at = at.map(|at| self.say.quantity(&at.quantity).to_string());
-        let aim = self.state.pressure(&setting).aim.and_then(|held| held.value.number());
+        let aim = self.state.pressure(setting).aim.and_then(|held| held.value.number());
         Some(PressureLine {
-            label: settings::row(&setting)
-                .map(|row| self.say.text(&row.label_for(&setting)))
-                .unwrap_or_default(),
+            label: self.say.text(&setting.label()),
             aim: at_track.as_ref().ok().map(|set| set.shown.to_string()),
             aim_value: aim.filter(|_| at_track.is_ok()),
             told: by_hand(self.say, Some(&at_track), on_bench.as_ref(), bench_at.clone())?,
@@ -324,26 +322,26 @@ impl Preparing<'_> {
         })
     }
 
-    /// What the rule says of the fuelling; the leanest goes out where it must not be.
+    /// The fuelling rule; the leanest choice is removed where it is forbidden.
     fn fuelling(&mut self, advice: &Advice) -> Option<FuellingWord> {
         let word = advice::fuelling(self.book, self.season, advice, self.ahead, &self.state)?;
         if let Some(right) = word.right.as_ref().filter(|_| word.is_too_lean) {
-            self.state = self.state.with_setting(settings::FUELLING, HeldValue::Word(right.clone()));
+            self.state = self.state.with_setting(Setting::FUELLING, HeldValue::Word(right.clone()));
         }
         Some(word)
     }
 
-    /// Fits the main jet that the air asks for, where it can be told.
+    /// Fits the main jet for the air, where that is known.
     fn jet(&mut self) -> Option<Jet> {
         self.machine.carburettor()?;
-        let was = self.state.setting(settings::JET_MAIN).map(|held| held.value.clone());
+        let was = self.state.setting(Setting::JET_MAIN).map(|held| held.value.clone());
         let (ideal, fit) = self.with_bench(|bench| {
-            (bench.figure(figures::JET_MAIN_FOR_AIR), bench.figure(figures::JET_MAIN_ON_HAND))
+            (bench.figure(FigureName::JET_MAIN_FOR_AIR), bench.figure(FigureName::JET_MAIN_ON_HAND))
         })?;
         if let Some(number) = fit.value() {
             let unit = Kind::Number.usual_unit();
             let jet = Quantity { kind: Kind::Number, value: number, unit, plus_minus: None, last_digit: 1.0 };
-            self.state = self.state.with_setting(settings::JET_MAIN, HeldValue::Quantity(jet));
+            self.state = self.state.with_setting(Setting::JET_MAIN, HeldValue::Quantity(jet));
         }
         Some(Jet {
             was: was.map(|was| notebook::setting_text(self.say, &was)),
@@ -353,7 +351,7 @@ impl Preparing<'_> {
     }
 }
 
-/// A jet's number; of its decimals no more than anybody could drill.
+/// A jet's number, with no more decimals than a drill can follow.
 fn jet_number(say: Say<'_>, figure: &Figure, decimals: usize) -> Told {
     let shown = figure.value().map(|value| say.text(&Message::number(format!("{value:.decimals$}"))));
     Told { shown, ..Told::of(say, figure) }

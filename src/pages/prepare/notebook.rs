@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use crate::book::Notebook;
 use crate::quantity::{Units, show};
 use crate::season::HeldValue;
-use crate::speech::{Message, say};
+use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::Typed as _;
 use crate::vocabulary::blocks::Conditions;
 
@@ -15,21 +15,21 @@ use super::{Plan, words};
 
 const NOTEBOOK: &str = include_str!("../../../templates/new/prepared.md");
 
-/// The day ahead: names of notebooks that the book has, and the forecast.
+/// The day ahead: names of notebooks in the book, and the forecast.
 #[derive(Debug, Clone)]
 pub struct Ahead<'a> {
     pub date: Date,
     pub machine: &'a str,
     pub rider: &'a str,
-    /// `None` where it is not known.
+    /// `None` where it is unknown.
     pub track: Option<&'a str>,
     /// Its place in the order of riding, where several ride.
     pub order: Option<usize>,
-    /// Keys of `conditions` with what was typed for them.
+    /// Keys of `conditions`, with what was typed for each.
     pub forecast: Vec<(&'static str, String)>,
 }
 
-/// The keys of `conditions` that can be known before: the forecast, and the bench.
+/// The keys of `conditions` that can be known in advance: the forecast, and the bench.
 pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::air,
     Conditions::humidity,
@@ -43,22 +43,24 @@ pub const FORECAST_KEYS: [&str; 10] = [
     Conditions::bench_elevation,
 ];
 
-/// The notebook with what is known from the start: what the day is about, and the forecast.
+/// The notebook with what is known at first: what the day is about, and the forecast. It is not kept: the plan's words
+/// replace its own.
 pub fn draft(ahead: &Ahead<'_>) -> String {
-    filled(ahead, "Prepared from what is on file.", "", "", "")
+    filled(ahead, &Tongue::ENGLISH, "Prepared from what is on file.", [""; 3])
 }
 
-/// The text of a day's notebook with a forecast in it, for what it does not say itself.
+/// The text of a day's notebook with a forecast added, for what it does not say itself.
 ///
 /// # Errors
-/// The first key that the notebook has already.
+///
+/// The first key that the notebook already has.
 pub fn with_forecast(
     notebook: &Notebook,
     text: &str,
     forecast: &[(&'static str, String)],
 ) -> Result<String, &'static str> {
     let mut blocks = notebook.document.blocks.iter().filter(|block| block.word == Conditions::SPEC.word);
-    // Both are the pressure of the air.
+    // Both are the air's pressure.
     let one =
         |key: &str| if key == Conditions::sea_level_pressure { Conditions::pressure } else { key }.to_owned();
     let is_said = |key: &str| {
@@ -110,14 +112,13 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     let due = list(say!("Due"), all(words::due(plan)));
     filled(
         ahead,
+        &plan.tongue,
         &prose(&all(words::why(plan)).join(" ")),
-        &(settings + &by_hand),
-        &(pressures + &jetting + &fuelling + &caution),
-        &due,
+        [&(settings + &by_hand), &(pressures + &jetting + &fuelling + &caution), &due],
     )
 }
 
-/// A value in the unit and digits in which it was written: what nobody wrote is no setting.
+/// A value in the unit and digits in which it was written.
 fn as_written(value: &HeldValue) -> String {
     match value {
         HeldValue::Quantity(quantity) => show(quantity, &Units::default()).to_string(),
@@ -133,7 +134,7 @@ pub(super) fn setting_text(say: Say<'_>, value: &HeldValue) -> String {
     }
 }
 
-/// Text that stays prose: nothing in it can open a block or be taken for a figure's name.
+/// Text that stays prose: nothing in it can open a block or be read as a figure's name.
 fn prose(text: &str) -> String {
     let kept = |letter: char| match letter {
         '`' | '~' => '\'',
@@ -143,15 +144,26 @@ fn prose(text: &str) -> String {
     text.chars().map(kept).collect()
 }
 
-fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &str) -> String {
+fn filled(ahead: &Ahead<'_>, tongue: &Tongue, why: &str, [settings, pressures, due]: [&str; 3]) -> String {
     let lines: String =
         ahead.forecast.iter().map(|(key, text)| format!("{key} = {}\n", quoted(text))).collect();
     let conditions = if lines.is_empty() {
-        "No forecast was given.\n".to_owned()
+        format!("{}\n", tongue.say(&say!("No forecast was given.")))
     } else {
         format!("```conditions\n{lines}```\n")
     };
-    NOTEBOOK
+    let fixed = [
+        ("<title>", say!("{date}, prepared", date = ahead.date)),
+        ("<as forecast>", say!("As forecast")),
+        ("<before riding>", say!("Before riding")),
+        ("<measure>", say!("Measure before anything is changed, and write what the gauge and the tape say:")),
+        ("<at>", say!("of the legs, after standing in the shade")),
+        ("<hanging>", say!("wheel off the ground")),
+        ("<alone>", say!("on its wheels, no rider")),
+        ("<aboard>", say!("in gear, standing")),
+        ("<riding>", say!("Riding")),
+    ];
+    let notebook = NOTEBOOK
         .replace("<date>", &ahead.date.to_string())
         .replace("<machine>", &quoted(ahead.machine))
         .replace("<rider>", &quoted(ahead.rider))
@@ -159,8 +171,10 @@ fn filled(ahead: &Ahead<'_>, why: &str, settings: &str, pressures: &str, due: &s
             "<track>",
             &ahead.track.map(|track| format!("track = {}\n", quoted(track))).unwrap_or_default(),
         )
-        .replace("<order>", &ahead.order.map(|order| format!("order = {order}\n")).unwrap_or_default())
-        .replace("<title>", &format!("{}, prepared", ahead.date))
+        .replace("<order>", &ahead.order.map(|order| format!("order = {order}\n")).unwrap_or_default());
+    let notebook =
+        fixed.iter().fold(notebook, |text, (place, said)| text.replace(place, &prose(&tongue.say(said))));
+    notebook
         .replace("<settings>", settings)
         .replace("<pressures>", pressures)
         .replace("<due>", due)

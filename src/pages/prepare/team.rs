@@ -1,4 +1,4 @@
-//! Who is prepared for one date, and on which machine.
+//! Who is prepared for a date, and on which machine.
 
 use jiff::civil::Date;
 
@@ -9,15 +9,16 @@ use crate::book::Book;
 pub struct Member {
     /// By the name of the notebook.
     pub rider: String,
-    /// `None` where it cannot be told.
+    /// `None` where it is unknown.
     pub machine: Option<String>,
 }
 
-/// A rider as asked for, with the machine where one was named.
+/// A rider as asked for, with the machine if one was named.
 pub type Asked = (String, Option<String>);
 
-/// Riders with their machines: the one that was named with the rider, else the one that was named for all, else that of the
-/// rider's last day before the date, else the book's own or only one. Every rider of the book where none is asked for.
+/// Riders with their machines. The machine is the first that there is of these: the one named with the rider, the one
+/// named for all, that of the rider's last day before the date, the book's own or only one. Without riders asked for:
+/// every rider of the book.
 pub fn team(book: &Book, asked: &[Asked], machine: Option<&str>, date: Date) -> Vec<Member> {
     let all: Vec<Asked> = match asked {
         [] => book.riders.keys().map(|rider| (rider.clone(), None)).collect(),

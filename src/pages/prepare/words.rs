@@ -12,7 +12,7 @@ pub(super) fn caution() -> Message {
     )
 }
 
-/// Why it starts from where it does.
+/// Why it starts from that day.
 pub(super) fn why(plan: &Plan) -> Vec<Message> {
     let Some(chosen) = &plan.chosen else {
         return vec![say!(
@@ -106,7 +106,7 @@ pub(super) fn because(plan: &Plan) -> Message {
     }
 }
 
-/// How the machine stands where another rider had it last, for a heading.
+/// How another rider left the machine, for a heading.
 pub(super) fn changeover(changeover: &Changed) -> Message {
     say!("To change by hand, {stands}", stands = changeover.stands)
 }
@@ -138,12 +138,12 @@ pub(super) fn due(plan: &Plan) -> Vec<Message> {
     plan.due.iter().map(|look| say!("{label}: {why}", label = look.label, why = look.why)).collect()
 }
 
-/// What the air asks of the main jet.
+/// The main jet for the air.
 pub(super) fn jet(plan: &Plan) -> Option<Message> {
     plan.jet.as_ref().map(jet_in_words)
 }
 
-/// The same, where there is a jet for the air; what is wanted for it otherwise is not told.
+/// The same, where there is a jet for the air; what it needs otherwise is not shown.
 pub fn jet_told(jet: &Jet) -> Option<Message> {
     jet.fit.shown.is_some().then(|| jet_in_words(jet))
 }

@@ -1,18 +1,18 @@
-//! Texts cut behind what is found in them.
+//! Texts cut behind their findings.
 
 use std::ops::Range;
 
 use crate::finding::Finding;
 use crate::notebook::fence_around;
 
-/// More other places than this are a list, and are not told one by one.
+/// More other places than this are a list, and are not shown one by one.
 pub(super) const MOST: usize = 4;
 
-/// What stands around the part of a line that is meant.
+/// The marks around the part of a line that is meant.
 const MARKS: (char, char) = ('▸', '◂');
 
-/// The lines of a block or table up to each that something is found on, that part of it between marks; what is left last. Marks of
-/// fences are left out.
+/// The lines of a block or table up to each one with a finding, whose part is between marks; the rest comes last. Fence marks are
+/// left out.
 pub(super) fn lines<'f>(
     text: &str,
     range: Range<usize>,
@@ -54,7 +54,7 @@ pub(super) fn lines<'f>(
     pieces
 }
 
-/// What stands behind the marks of a fence; `None` for a line that has none.
+/// What follows the marks of a fence; `None` for a line without them.
 fn fence(line: &str) -> Option<&str> {
     let line = line.trim_start().lines().next()?;
     ["```", "~~~"].iter().find_map(|mark| {
@@ -63,7 +63,7 @@ fn fence(line: &str) -> Option<&str> {
     })
 }
 
-/// A line that begins at a byte of its file, with the spans that lie on it between marks.
+/// A line that begins at a byte of its file, with the spans on it between marks.
 fn marked(line: &str, start: usize, spans: impl Iterator<Item = Range<usize>>) -> String {
     let mut spans: Vec<(usize, usize)> = spans
         .map(|span| (span.start.saturating_sub(start), span.end.saturating_sub(start).min(line.len())))
@@ -84,13 +84,13 @@ fn marked(line: &str, start: usize, spans: impl Iterator<Item = Range<usize>>) -
     out
 }
 
-/// A fence around lines, longer than any that they have.
+/// A fence around lines, longer than any in them.
 pub(super) fn fenced(code: &str) -> String {
     let fence = fence_around(code);
     format!("\n\n{fence}\n{code}{fence}\n\n")
 }
 
-/// Stretches of prose up to the end of each paragraph that something is found in; what is left last. No fence is cut in two.
+/// Stretches of prose up to the end of each paragraph with a finding; the rest comes last. No fence is cut in two.
 pub(super) fn paragraphs<'f>(
     text: &str,
     range: Range<usize>,

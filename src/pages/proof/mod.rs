@@ -1,5 +1,5 @@
-//! A notebook as it reads: its prose with the figures filled in, its blocks as they were written, and whatever is found
-//! behind the line that it is about.
+//! A notebook as it reads: its prose with the figures filled in, its blocks as written, and each finding behind the
+//! line that it is about.
 
 mod cut;
 
@@ -11,9 +11,9 @@ use crate::advice;
 use crate::book::{Notebook, asked};
 use crate::figures::Here;
 use crate::finding::{Finding, tally};
-use crate::season::State;
 use crate::session::Compiled;
 use crate::source::{FileId, Span};
+use crate::vocabulary::FigureName;
 
 use super::made;
 use super::sheet::diary::{plain, shown, with_marks};
@@ -25,49 +25,49 @@ pub struct Proof {
     pub title: String,
     /// Relative to the book.
     pub path: String,
-    /// How much is found in it.
+    /// How many findings it has.
     pub tally: String,
     /// Who is not cleared to ride.
     pub not_cleared: Vec<String>,
     pub parts: Vec<Part>,
-    /// Other notebooks that the day rests on, in which something is found.
+    /// Other notebooks that the day rests on and that have findings.
     pub elsewhere: Vec<Elsewhere>,
 }
 
-/// A stretch of the notebook, with what belongs behind it.
+/// A part of the notebook, and what belongs behind it.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Part {
-    /// Markdown of the rider's, from which nothing gets out.
+    /// The rider's own Markdown, which nothing can leave.
     pub text: String,
-    /// What the block's readings come to.
+    /// The figures from the block's readings.
     pub makes: Vec<Made>,
     pub found: Vec<Found>,
 }
 
-/// A figure that a block's readings are taken for.
+/// A figure from a block's readings.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Made {
     pub label: String,
     pub shown: String,
-    /// Where its working is.
+    /// The address of its working.
     pub link: String,
 }
 
 /// A finding at its place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Found {
-    /// What it weighs, as a sign and as a word.
+    /// Its severity, as a sign and as a word.
     pub sign: &'static str,
     pub word: &'static str,
     pub line: u32,
     pub headline: String,
-    /// What was found there, and the other places that belong to it.
+    /// What was found there, and the related places.
     pub more: Vec<String>,
     pub remedies: Vec<String>,
     pub code: &'static str,
 }
 
-/// Another notebook in which something is found.
+/// Another notebook with findings.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Elsewhere {
     pub path: String,
@@ -75,15 +75,16 @@ pub struct Elsewhere {
     pub tally: String,
 }
 
-/// What a page leads to: pages by their addresses.
+/// The addresses that a page links to.
 pub trait Addresses {
-    /// A notebook's own page.
+    /// The page of a notebook.
     fn notebook(&self, path: &str) -> String;
-    /// The working of a figure, as things stand at a line of a notebook, or at its end.
-    fn working(&self, figure: &str, path: &str, line: Option<u32>) -> String;
+    /// The working of a figure, as of a line of a notebook or of its end.
+    fn working(&self, figure: FigureName, path: &str, line: Option<u32>) -> String;
 }
 
-/// The page of a file of a book; `None` where the book has no such file. `findings` are those of the whole book.
+/// The page of a file of a book; `None` where the book does not have the file. `findings` are those of the whole
+/// book.
 pub fn proof(
     compiled: &Compiled,
     findings: &[Finding],
@@ -111,15 +112,15 @@ pub fn proof(
     })
 }
 
-/// A stretch of a file.
+/// A part of a file.
 struct Place {
     range: Range<usize>,
     kind: Kind,
 }
 
-/// What stands there.
+/// What kind of part it is.
 enum Kind {
-    /// The head, or a file that is a table from end to end: shown where something is found in it.
+    /// The head, or a file that is all TOML: shown where it has findings.
     Table,
     Block,
     Prose,
@@ -149,7 +150,7 @@ impl<'a> Reader<'a> {
         head.chain(blocks).chain(prose).collect()
     }
 
-    /// Each finding goes to the place that it lies in; what lies in none stands in front of everything.
+    /// Each finding goes to the part that it is in; one that is in none comes before everything.
     fn parts(&self, places: &[Place], findings: &[&Finding]) -> Vec<Part> {
         let lies_in = |finding: &Finding, place: &Place| {
             let start = finding.span.start as usize;
@@ -179,7 +180,7 @@ impl<'a> Reader<'a> {
         parts
     }
 
-    /// A block as it was written, cut behind each line that something is found on.
+    /// A block as it was written, cut behind each line with a finding.
     fn block(&self, place: &Place, findings: &[&Finding]) -> Vec<Part> {
         let text = self.text();
         let pieces = cut::lines(text, place.range.clone(), findings);
@@ -192,7 +193,7 @@ impl<'a> Reader<'a> {
         parts.collect()
     }
 
-    /// What the readings of the block that begins at a byte come to.
+    /// The figures from the block that begins at a byte.
     fn makes(&self, start: usize) -> Vec<Made> {
         let (book, season) = (&*self.compiled.book, &*self.compiled.season);
         let of_day = self.day.and_then(|day| Some((day, book.days.get(day)?, season.days.get(day)?)));
@@ -203,22 +204,22 @@ impl<'a> Reader<'a> {
         });
         let Some((block, point)) = point else { return Vec::new() };
         let mut units = book.units_for(about.rider.as_deref());
-        // One language a page.
+        // One language for a page.
         units.speak(book.about.units.tongue().clone());
         let here = Here::of_day(book, season, day, &point.state);
-        let whys = made::names(block).into_iter().filter_map(|name| why(book, here?, &name, &units));
+        let whys = made::names(block).into_iter().filter_map(|name| Some(why(book, here?, name, &units)));
         let line = book.sources.position(self.file, point.span.end).line;
         let made = whys.filter_map(|why| {
             Some(Made {
-                link: self.addresses.working(&why.id, self.path, Some(line)),
-                label: made::label(&why.id).map_or(why.label, |label| why.tongue.say(&label)),
+                link: self.addresses.working(why.id, self.path, Some(line)),
+                label: made::label(why.id).map_or(why.label, |label| why.tongue.say(&label)),
                 shown: why.shown?,
             })
         });
         made.collect()
     }
 
-    /// Prose with its figures filled in, cut behind each paragraph that something is found in.
+    /// Prose with its figures filled in, cut behind each paragraph with a finding.
     fn prose(&self, place: &Place, findings: &[&Finding]) -> Vec<Part> {
         let text = self.text();
         let replaced = self.replaced();
@@ -239,7 +240,7 @@ impl<'a> Reader<'a> {
         parts.filter(|part| !part.text.trim().is_empty() || !part.found.is_empty()).collect()
     }
 
-    /// The notebook's first heading stands over the page already.
+    /// Without the notebook's first heading, which is above the page already.
     fn without_title(&self, prose: &str) -> String {
         let title = self.notebook.and_then(|notebook| notebook.document.title.as_deref());
         let (line, rest) = prose.trim_start().split_once('\n').unwrap_or((prose.trim_start(), ""));
@@ -247,7 +248,7 @@ impl<'a> Reader<'a> {
         if is_title { rest.to_owned() } else { prose.to_owned() }
     }
 
-    /// What stands in the place of figure spans and photos, in the order of the file.
+    /// What replaces figure spans and photos, in the order of the file.
     fn replaced(&self) -> Vec<(Range<usize>, String)> {
         let Some(notebook) = self.notebook else { return Vec::new() };
         let book = &*self.compiled.book;
@@ -281,10 +282,10 @@ impl<'a> Reader<'a> {
         all
     }
 
-    /// Where the working of what a span asks for is; `None` where it is of no figure, or of a day that is not there.
+    /// The address of a span's working; `None` where it is not about a figure, or about a day that does not exist.
     fn link(&self, name: &str, other: Option<&str>, span: Span) -> Option<String> {
         let book = &*self.compiled.book;
-        crate::vocabulary::figures::row(name)?;
+        let name = FigureName::parse(name)?;
         match other {
             None => {
                 let line = self.day.map(|_| book.sources.start(span).line);
@@ -317,7 +318,7 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// What the day rests on besides itself, where something is found in it.
+    /// What else the day rests on, where it has findings.
     fn elsewhere(&self, findings: &[Finding]) -> Vec<Elsewhere> {
         let Some(day) = self.day else { return Vec::new() };
         let files = self.compiled.rests_on(day).files.into_iter().filter(|file| *file != self.file);
@@ -336,8 +337,8 @@ impl<'a> Reader<'a> {
     }
 }
 
-/// A figure's working at a line of a notebook, or at its end; `None` where there is no such figure, line or notebook.
-pub fn working(compiled: &Compiled, figure: &str, path: &str, line: Option<u32>) -> Option<Why> {
+/// A figure's working at a line of a notebook, or at its end; `None` where there is no such line or notebook.
+pub fn working(compiled: &Compiled, figure: FigureName, path: &str, line: Option<u32>) -> Option<Why> {
     let (book, season) = (&*compiled.book, &*compiled.season);
     let file = book.sources.find(path)?;
     if let Some(day) = book.day_of(file) {
@@ -347,14 +348,14 @@ pub fn working(compiled: &Compiled, figure: &str, path: &str, line: Option<u32>)
             None => replay.end(),
         };
         let units = book.units_for(about.rider.as_deref());
-        return why(book, Here::of_day(book, season, day, state)?, figure, &units);
+        return Some(why(book, Here::of_day(book, season, day, state)?, figure, &units));
     }
     let machine = book.machines.values().find(|machine| machine.document.file == file)?;
-    let state = State::of_standard(season.standard.get(&machine.name)?);
-    why(book, Here::of_machine(book, season, machine, &state), figure, &book.units_for(None))
+    let state = season.as_standard(&machine.name)?;
+    Some(why(book, Here::of_machine(book, season, machine, &state), figure, &book.units_for(None)))
 }
 
-/// Markdown that leads to a figure's working.
+/// Markdown with a link to a figure's working.
 fn linked(told: &str, link: Option<String>) -> String {
     match link {
         Some(link) => format!("[**{told}**](<{link}>)"),

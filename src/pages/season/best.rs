@@ -18,7 +18,7 @@ pub struct Best {
     pub track: Option<String>,
     pub soil: Option<String>,
     pub date: String,
-    /// Against the machine's standard setting.
+    /// Compared with the machine's standard setting.
     pub setting: String,
     pub median: Option<String>,
     pub laps: usize,
@@ -31,17 +31,17 @@ pub struct Best {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Sureness {
-    /// Faster than the next best on the same day, by more than chance gives.
+    /// Faster than the next best on the same day, by more than chance.
     Seen,
-    /// No faster than another on the same day, as far as the laps tell.
+    /// No faster than another on the same day, as far as the laps show.
     Unseen,
-    /// The others were ridden on other days, whose ground was another.
+    /// The others were ridden on other days, on other ground.
     OtherDays,
     /// Nothing else was ridden there.
     Alone,
-    /// No laps; the rider said so.
+    /// No laps, but the rider said so.
     ByWord,
-    /// Fewer laps than anything can be told from.
+    /// Too few laps to show anything.
     FewLaps,
 }
 
@@ -70,14 +70,14 @@ pub(super) fn best(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Best> {
     all.collect()
 }
 
-/// The fastest by its middle lap, held against the next best of another setting.
+/// The fastest by its middle lap, compared with the next best on another setting.
 fn by_laps<'r, 'a>(desk: &Desk<'_>, rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sureness)> {
     let mut timed: Vec<(f64, &'r Ride<'a>)> = rides
         .iter()
         .filter(|ride| ride.laps.len() >= FEWEST_LAPS)
         .filter_map(|ride| Some((ride.median()?, *ride)))
         .collect();
-    // Of two that are as fast the later: it was chosen with more known.
+    // Of two that are as fast, the later: it was chosen with more known.
     timed.sort_by(|a, b| a.0.total_cmp(&b.0).then(b.1.date.cmp(&a.1.date)));
     let (_, best) = *timed.first()?;
     let others: Vec<&Ride<'a>> = timed
@@ -119,7 +119,7 @@ fn by_word<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sur
     Some((ride, say!("by the rider's word; too few laps"), Sureness::ByWord))
 }
 
-/// The fastest of those with a few laps each, which say too little.
+/// The fastest of those with too few laps to show anything.
 fn by_few<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sureness)> {
     let timed = rides.iter().filter_map(|ride| Some((ride.median()?, *ride)));
     let (_, ride) = timed.min_by(|a, b| a.0.total_cmp(&b.0))?;
@@ -129,7 +129,7 @@ fn by_few<'r, 'a>(rides: &[&'r Ride<'a>]) -> Option<(&'r Ride<'a>, Message, Sure
     Some((ride, sure, Sureness::FewLaps))
 }
 
-/// How a ride was set, against the machine's standard setting.
+/// The settings of a ride, compared with the machine's standard setting.
 fn setting(desk: &Desk<'_>, ride: &Ride<'_>) -> String {
     let standard = desk.season.standard.get(&desk.machine.name);
     let differences = standard.map(|standard| ride.state.against(standard)).unwrap_or_default();

@@ -3,39 +3,42 @@
 use jiff::civil::{Date, date};
 
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, HOURS, Here, Series, SeriesPoint, days_between};
+use crate::figures::{Bench, Here, Of, Series, SeriesPoint, days_between};
 use crate::pages::chart::{Axis, Chart, Curve, Mark, Style, Tick, Tint};
 use crate::quantity::{Kind, Unit};
 use crate::season::count_changes;
 use crate::speech::{Message, Tongue, say};
-use crate::vocabulary::{figures, names, settings};
+use crate::vocabulary::figures::FigureId;
 
 use super::super::dates;
+use super::super::made::at_gate;
 use super::super::say::Say;
 use super::Desk;
 
-/// More marks than these run into each other; the latest are kept.
+/// More marks than this would overlap; the latest are kept.
 const MOST_MARKS: usize = 6;
-/// An upright axis is no shorter than so many times what a reading may be off by.
+/// The vertical axis covers at least this many times a reading's uncertainty.
 const LEAST_RANGE: f64 = 5.0;
 /// In millimetres.
 const HEIGHT: f64 = 44.0;
-/// A chart is so many stretches wide; more readings than two in each lie on each other.
+/// A chart is this many stretches wide; more than two readings in one would cover each other.
 const STRETCHES: usize = 150;
 
 /// The charts of the season: rider sags, pressures, rates by the readings, hours.
 pub(super) fn charts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<Chart> {
     let Some((first, last)) = desk.span() else { return Vec::new() };
     let span = Span { first: date(first.year(), first.month(), 1), last };
-    let patterns = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED, settings::CHAMBER, settings::TYRE];
     let is_drawn = |series: &&Series<'_>| {
-        let is_one = series.id == HOURS || patterns.iter().any(|it| names::opened(it, &series.id).is_some());
+        let is_one = match series.of {
+            Of::Figure(name) => matches!(name.row, FigureId::SAG_RIDER | FigureId::SPRING_RATE_FITTED),
+            Of::Pressure(_) | Of::Hours => true,
+        };
         is_one && series.points.len() > 1
     };
     series.iter().filter(is_drawn).map(|series| chart(desk, series, &span)).collect()
 }
 
-/// The days that the charts are drawn over.
+/// The days that the charts cover.
 struct Span {
     first: Date,
     last: Date,
@@ -47,9 +50,9 @@ impl Span {
     }
 
     fn axis(&self, say: Say<'_>) -> Axis {
-        // At least a day wide, so that one date has a place too.
+        // At least a day wide, so that a single date has a place too.
         let to = self.place(self.last).max(1.0);
-        // The year of all of them stands at the end, and not beside a month that it would push aside.
+        // If all are in one year it is at the end, not beside a month that it would displace.
         let name = if self.is_one_year() { self.last.strftime("%Y").to_string() } else { String::new() };
         Axis { name, unit: None, from: Some(0.0), to: Some(to), ticks: self.ticks(say) }
     }
@@ -144,26 +147,22 @@ fn chart(desk: &Desk<'_>, series: &Series<'_>, span: &Span) -> Chart {
     }
 }
 
-/// How far off a reading may be (expanded, in SI); nothing where that is not known.
+/// The expanded uncertainty of a reading, in the SI base unit; zero where it is unknown.
 fn error(desk: &Desk<'_>, series: &Series<'_>, point: &SeriesPoint<'_>) -> f64 {
-    let figure = match () {
-        _ if series.id == HOURS => return 0.0,
-        // Of a pressure what it is known to at the track: the gauge's part is the same.
-        _ if names::opened(settings::CHAMBER, &series.id).is_some() => names::fill(
-            figures::GATE_CHAMBER,
-            names::opened(settings::CHAMBER, &series.id).unwrap_or_default(),
-        ),
-        _ if names::opened(settings::TYRE, &series.id).is_some() => {
-            names::fill(figures::GATE_TYRE, names::opened(settings::TYRE, &series.id).unwrap_or_default())
-        }
-        _ => series.id.clone(),
+    let figure = match series.of {
+        Of::Hours => None,
+        // For a pressure, the uncertainty at the track: the gauge's part is the same.
+        Of::Pressure(name) => at_gate(name),
+        Of::Figure(name) => Some(name),
     };
     let tape = Tape::new();
     let here = Here::of_day(desk.book, desk.season, point.day, point.state);
-    here.and_then(|here| Bench::new(here, &tape).figure(&figure).expanded()).unwrap_or(0.0)
+    here.zip(figure)
+        .and_then(|(here, figure)| Bench::new(here, &tape).figure(figure).expanded())
+        .unwrap_or(0.0)
 }
 
-/// An aim holds until it is another: steps, not slopes.
+/// An aim holds until the next one: steps, not slopes.
 fn steps(aims: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let mut points: Vec<(f64, f64)> = Vec::new();
     for (x, y) in aims {
@@ -175,8 +174,8 @@ fn steps(aims: &[(f64, f64)]) -> Vec<(f64, f64)> {
     points
 }
 
-/// The range of the upright axis where the readings alone would stretch differences that are smaller than what they may
-/// be off by; `None` where the readings say enough.
+/// The range of the vertical axis where the readings alone would magnify differences smaller than their uncertainty;
+/// `None` where the readings are enough.
 fn shown_range(points: &[(f64, f64)], errors: &[f64]) -> Option<(f64, f64)> {
     let widest = errors.iter().copied().fold(0.0, f64::max);
     let ends = points.iter().fold(None, |ends: Option<(f64, f64)>, (_, y)| match ends {
@@ -189,8 +188,7 @@ fn shown_range(points: &[(f64, f64)], errors: &[f64]) -> Option<(f64, f64)> {
     (widest > 0.0 && high - low < least).then_some((middle - least / 2.0, middle + least / 2.0))
 }
 
-/// The readings as they are, or of each stretch of the time the lowest and the highest: nothing that stands out
-/// is lost.
+/// The readings as they are, or the lowest and the highest in each stretch of time: no outlier is lost.
 fn thinned(points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
     let (Some(first), Some(last)) = (points.first(), points.last()) else { return points };
     if points.len() <= 2 * STRETCHES {
@@ -215,7 +213,7 @@ fn unit(desk: &Desk<'_>, series: &Series<'_>) -> (Unit, &'static str) {
     (unit, unit.symbol())
 }
 
-/// The changes between readings of settings that move them, the latest of them.
+/// The changes between readings of settings that move them; the latest ones.
 fn marks(say: Say<'_>, series: &Series<'_>, span: &Span) -> Vec<Mark> {
     let mut marks: Vec<Mark> = Vec::new();
     for pair in series.points.windows(2) {
@@ -226,7 +224,7 @@ fn marks(say: Say<'_>, series: &Series<'_>, span: &Span) -> Vec<Mark> {
         let label = first.name.setting().map(|name| say.text(&name.label())).unwrap_or_default();
         let name = if count_changes(&moved) > 1 { say.text(&say!("{label} and more", label)) } else { label };
         let x = span.place(after.date);
-        // Of a day's changes one line tells: they would stand on each other.
+        // One line for all changes of a day, which would overlap.
         match marks.last_mut() {
             Some(Mark { x: known, name: names, .. }) if *known == x => {
                 if !names.split(", ").any(|known| known == name) {

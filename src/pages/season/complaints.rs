@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::advice::{Ear, Feel};
+use crate::advice::{Ear, Feel, place_said};
 use crate::season::{Difference, count_changes};
 use crate::speech::say;
 
@@ -12,7 +12,7 @@ use super::Desk;
 use super::effects::Effect;
 use super::rides::Ride;
 
-/// A complaint over the span.
+/// A complaint over the period.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Complaint {
     pub word: String,
@@ -22,7 +22,7 @@ pub struct Complaint {
     pub stints: usize,
     pub first: String,
     pub last: String,
-    /// Whether the last stint that says anything at all still had it.
+    /// Whether the last stint with any words still had it.
     pub is_open: bool,
     pub trials: Vec<Trial>,
 }
@@ -32,9 +32,9 @@ pub struct Complaint {
 pub struct Trial {
     pub date: String,
     pub what: String,
-    /// Whether it can bear on the complaint; else it was changed then, and is credited with nothing.
+    /// Whether it can affect the complaint; else it was changed at that time, and gets no credit.
     pub is_credited: bool,
-    /// What else was changed then that cannot.
+    /// What else was changed then that cannot affect it.
     pub beside: Option<String>,
     pub because: String,
     /// How it was before, and in the next stint.
@@ -44,7 +44,7 @@ pub struct Trial {
     pub verdict: Option<String>,
     /// What the laps say, where both stints were on one day.
     pub laps: Option<String>,
-    /// Why nothing can be concluded, where that is so.
+    /// Why nothing can be concluded, if so.
     pub caution: Option<String>,
 }
 
@@ -101,8 +101,8 @@ pub(super) fn complaints(desk: &Desk<'_>, rides: &[Ride<'_>], effects: &[Effect]
     all
 }
 
-/// What was changed between two stints, held against a complaint of the first. What cannot bear on the complaint is
-/// told beside it, and credited with nothing.
+/// What was changed between two stints, against a complaint of the first. What cannot affect the complaint is shown
+/// beside it, and gets no credit.
 fn trial(
     desk: &Desk<'_>,
     effects: &[Effect],
@@ -111,13 +111,13 @@ fn trial(
     (feel, is): (&Feel, &[Feel]),
 ) -> Trial {
     let is_one_day = before.day == after.day;
-    // What a rider changed by itself for the very next stint was tried, whether the advice has it or not.
+    // A change made alone for the very next stint was a trial, whether the advice has it or not.
     let is_alone = is_one_day && count_changes(differences) == 1;
     let bears = |difference: &Difference<'_>| {
         let (word, name) = (&feel.complaint, difference.name);
         let bears =
             if is_alone { desk.advice.may_bear_on(word, name) } else { desk.advice.bears_on(word, name) };
-        // Of a complaint that the advice does not know nobody can say so.
+        // For a complaint that the advice does not know, nobody can say.
         bears.unwrap_or(true)
     };
     let (bearing, beside): (Vec<_>, Vec<_>) = differences.iter().copied().partition(bears);
@@ -130,13 +130,13 @@ fn trial(
     if !is_one_day {
         cautions.push(desk.say.text(&say!("another day")));
     }
-    // Laps tell of everything that was changed: of one change among others they tell nothing.
+    // Laps are about everything that was changed: of one change among others they show nothing.
     let of_day = if is_one_day && beside.is_empty() { on(effects, &date) } else { &[] };
     let what = desk.changed(if is_credited { &bearing } else { &beside });
     let laps = of_day.iter().find(|effect| effect.what == what);
     Trial {
         because: after.because.join("; "),
-        before: told(feel),
+        before: told(desk, feel),
         after: outcome(desk, feel, is),
         verdict: after.verdict_told().filter(|_| is_credited).map(|verdict| desk.say.text(&verdict)),
         laps: laps.map(|effect| effect.claim.clone()),
@@ -148,30 +148,31 @@ fn trial(
     }
 }
 
-/// A complaint's word in plain words.
+/// A complaint's word, in plain words.
 fn plain(desk: &Desk<'_>, word: &str) -> String {
     let known = desk.advice.complaint(word, None);
     known.map_or_else(|| word.replace('-', " "), |complaint| desk.say.units().word(&complaint.say))
 }
 
-/// The effects of a date. They stand in the order of the days, and dates as texts stand in theirs.
+/// The effects on a date. They are in the order of the days, and dates as text sort like days.
 fn on<'e>(effects: &'e [Effect], date: &str) -> &'e [Effect] {
     let from = effects.partition_point(|effect| effect.date.as_str() < date);
     let to = effects.partition_point(|effect| effect.date.as_str() <= date);
     effects.get(from..to).unwrap_or_default()
 }
 
-/// How a complaint was in the stint after a change. A stint that says nothing says nothing of it.
+/// How a complaint was in the stint after a change. A stint without words shows nothing of it.
 fn outcome(desk: &Desk<'_>, feel: &Feel, after: &[Feel]) -> String {
     match after.iter().find(|other| other.complaint == feel.complaint) {
-        Some(other) => told(other),
+        Some(other) => told(desk, other),
         None if after.is_empty() => desk.say.text(&say!("not said")),
         None => desk.say.text(&say!("complaint|gone")),
     }
 }
 
 /// Where and how strong, without the rider's own words.
-fn told(feel: &Feel) -> String {
+fn told(desk: &Desk<'_>, feel: &Feel) -> String {
     let strength = feel.strength.map(|strength| strength.to_string());
-    [feel.place.clone(), strength].into_iter().flatten().collect::<Vec<_>>().join(" ")
+    let place = feel.place.as_ref().map(|place| desk.say.text(&place_said(place)));
+    [place, strength].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }

@@ -4,16 +4,16 @@ use serde::Serialize;
 
 use crate::book::Day;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, HOURS, Here};
+use crate::figures::{Bench, Here, Of};
 use crate::quantity::Kind;
 use crate::season::{DayReplay, Difference, Event, How, State};
 use crate::source::side_by_side::*;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::AnyBlock;
-use crate::vocabulary::{End, figures, names, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::super::say::Say;
-use super::rides::{Ride, changed, time};
+use super::rides::{Ride, changed, order_of_work, time};
 use super::{Desk, Mark, Since, soil};
 
 /// A day.
@@ -22,17 +22,17 @@ pub struct DayLine {
     pub date: String,
     /// Relative to the book.
     pub notebook: String,
-    /// What came of it since the revision that was asked for; `None` where nothing was asked, or nothing came of it.
+    /// What happened to it since the revision asked for; `None` where none was asked for, or nothing happened.
     pub mark: Option<Mark>,
     pub track: Option<String>,
     pub soil: Option<String>,
     pub changes: Vec<ChangeLine>,
     /// One for each of the history's columns.
     pub figures: Vec<Cell>,
-    /// The best lap and the middle one of the stint that was fastest by its middle lap.
+    /// The best and the middle lap of the stint with the fastest middle lap.
     pub best: Option<String>,
     pub median: Option<String>,
-    /// What the rider said of each stint, where more than one was ridden with its number.
+    /// What the rider said of each stint, numbered where there was more than one.
     pub verdict: Option<String>,
 }
 
@@ -46,7 +46,7 @@ pub struct ChangeLine {
 /// A figure that has a column.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Column {
-    pub id: String,
+    pub id: Of,
     pub label: String,
     /// The unit that `shown` is in.
     pub unit: String,
@@ -54,11 +54,11 @@ pub struct Column {
     pub si: &'static str,
     #[serde(skip)]
     pub kind: Kind,
-    /// Whether it stands in the diary itself, and not in the table behind it.
+    /// Whether it is in the diary itself, and not in the table behind it.
     pub is_key: bool,
 }
 
-/// A figure of a day.
+/// A figure on a day.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Cell {
     /// With its uncertainty, without its unit; empty where there is none.
@@ -86,51 +86,50 @@ pub struct StintLine {
     pub verdict: Option<String>,
     /// Lap times that count, in s.
     pub times: Vec<f64>,
-    /// What held when it was ridden, one for each of the history's columns.
+    /// The figures when it was ridden, one for each of the history's columns.
     #[serde(skip)]
     pub figures: Vec<Cell>,
 }
 
-/// The key figures of a machine: sags in the diary, where what was changed needs the room; the rest behind it.
+/// The key figures of a machine: sags in the diary, where changes need the room; the rest behind it.
 pub(super) fn columns(desk: &Desk<'_>) -> Vec<Column> {
-    let figure = |id: String, label: Message, is_key: bool| {
-        let kind = figures::row(&id).and_then(figures::FigureRow::kind).unwrap_or(Kind::Number);
-        column(desk.say, id, desk.say.text(&label), kind, is_key)
+    let figure = |name: FigureName, label: Message, is_key: bool| {
+        let kind = name.info().kind().unwrap_or(Kind::Number);
+        column(desk.say, Of::Figure(name), desk.say.text(&label), kind, is_key)
     };
-    let of_end = |pattern: &str, end: End| names::fill(pattern, end.word());
     let mut all = vec![
-        figure(of_end(figures::SAG_RIDER, End::Front), say!("sag front"), true),
-        figure(of_end(figures::SAG_RIDER, End::Rear), say!("sag rear"), true),
-        figure(figures::CHANGE_RAKE.to_owned(), say!("rake against standard"), false),
-        figure(figures::CHANGE_TRAIL.to_owned(), say!("trail against standard"), false),
+        figure(FigureName::SAG_RIDER.of(End::Front), say!("sag front"), true),
+        figure(FigureName::SAG_RIDER.of(End::Rear), say!("sag rear"), true),
+        figure(FigureName::CHANGE_RAKE, say!("rake against standard"), false),
+        figure(FigureName::CHANGE_TRAIL, say!("trail against standard"), false),
     ];
-    let chambers = desk.machine.chambers().map(|(name, _)| names::fill(settings::CHAMBER, name));
-    let tyres = End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word()));
-    all.extend(chambers.chain(tyres).filter_map(|id| {
-        let label = desk.say.text(&settings::row(&id)?.label_for(&id));
-        Some(column(desk.say, id, label, Kind::GaugePressure, false))
+    let chambers = desk.machine.chambers().map(|(name, _)| Setting::CHAMBER.named(name));
+    let tyres = End::BOTH.into_iter().map(|end| Setting::TYRE.of(end));
+    all.extend(chambers.chain(tyres).map(|name| {
+        let label = desk.say.text(&name.label());
+        column(desk.say, Of::Pressure(name), label, Kind::GaugePressure, false)
     }));
     all.extend(End::BOTH.into_iter().map(|end| {
         let label = match end {
             End::Front => say!("front spring, by the readings"),
             End::Rear => say!("rear spring, by the readings"),
         };
-        figure(of_end(figures::SPRING_RATE_FITTED, end), label, false)
+        figure(FigureName::SPRING_RATE_FITTED.of(end), label, false)
     }));
-    all.push(column(desk.say, HOURS.to_owned(), desk.say.text(&say!("hours ridden")), Kind::Time, false));
+    all.push(column(desk.say, Of::Hours, desk.say.text(&say!("hours ridden")), Kind::Time, false));
     all
 }
 
 /// Seconds in an hour.
 pub(super) const HOUR: f64 = 3600.0;
 
-fn column(say: Say<'_>, id: String, label: String, kind: Kind, is_key: bool) -> Column {
+fn column(say: Say<'_>, id: Of, label: String, kind: Kind, is_key: bool) -> Column {
     // Hours are never shown in the unit of laps.
-    let unit = if id == HOURS { "h" } else { say.unit(kind).symbol() };
+    let unit = if id == Of::Hours { "h" } else { say.unit(kind).symbol() };
     Column { id, label, unit: unit.to_owned(), si: kind.si_unit(), kind, is_key }
 }
 
-/// The lines of the days, each worked out by itself.
+/// The lines of the days, each worked out independently.
 pub(super) fn lines(
     desk: &Desk<'_>,
     columns: &[Column],
@@ -177,7 +176,7 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
     let blocks = replay.events.chunk_by(|one, next| one.block == next.block);
     let lines = blocks.filter_map(|events| {
         let mut sorted: Vec<&Event> = events.iter().collect();
-        sorted.sort_by_key(|event| (settings::order(event.name), desk.machine.chamber_order(event.name)));
+        sorted.sort_by_key(|event| order_of_work(Some(desk.machine), event.name.setting()));
         let what: Vec<String> = sorted.into_iter().filter_map(|event| told(desk.say, event)).collect();
         let because = match day.notebook.blocks.get(events.first()?.block) {
             Some(AnyBlock::Change(change)) => change.because.as_ref().map(|why| why.text.clone()),
@@ -189,15 +188,15 @@ fn changes(desk: &Desk<'_>, day: &Day, replay: &DayReplay) -> Vec<ChangeLine> {
     carried.into_iter().chain(lines).collect()
 }
 
-/// What was done to the machine since the last day of it and the rider, on nobody's day of theirs: a damper rebuilt
-/// on the bench, a sprocket that another rider left on.
+/// What was done to the machine since its last day with the rider, not on a day of theirs: a damper rebuilt on the
+/// bench, a sprocket that another rider left.
 fn carried(desk: &Desk<'_>, replay: &DayReplay) -> Option<ChangeLine> {
     let previous = desk.season.days.get(replay.previous?)?;
     let what = desk.changed(&previous.end().differences(&replay.start));
     (!what.is_empty()).then_some(ChangeLine { what, because: None })
 }
 
-/// An event in the words of the notebook, where it was written as a move; `None` where nothing moved.
+/// An event in the words of the notebook, where it was written as a step; `None` where nothing moved.
 fn told(say: Say<'_>, event: &Event) -> Option<String> {
     if event.before.is_none() && event.how == How::Settings {
         return None;
@@ -228,27 +227,26 @@ fn cell(
     bench: &Bench<'_, &Tape>,
     column: &Column,
 ) -> Option<Cell> {
-    if column.id == HOURS {
-        let ridden = state.hours()?.ridden;
-        let shown = Message::number(format!("{:.1}", ridden / HOUR));
-        return Some(Cell { shown: desk.say.text(&shown), value: Some(ridden) });
-    }
-    if settings::row(&column.id).is_some() {
-        let value = state.pressure(&column.id).counts()?.number()?;
-        return Some(Cell { shown: desk.say.value(column.kind, value).number, value: Some(value) });
-    }
+    let name = match column.id {
+        Of::Hours => {
+            let ridden = state.hours()?.ridden;
+            let shown = Message::number(format!("{:.1}", ridden / HOUR));
+            return Some(Cell { shown: desk.say.text(&shown), value: Some(ridden) });
+        }
+        Of::Pressure(name) => {
+            let value = state.pressure(name).counts()?.number()?;
+            return Some(Cell { shown: desk.say.value(column.kind, value).number, value: Some(value) });
+        }
+        Of::Figure(name) => name,
+    };
     // A sag, and what follows from it, is a figure of the day on which it was measured.
-    let end = [figures::SAG_RIDER, figures::SPRING_RATE_FITTED]
-        .into_iter()
-        .find_map(|pattern| names::opened(pattern, &column.id))
-        .and_then(End::from_word);
-    if let Some(end) = end {
+    if let Some(end) = name.end() {
         let marks = [state.rider_sag(end), state.static_sag(end)];
         if !marks.into_iter().flatten().any(|mark| mark.place.day == index) {
             return None;
         }
     }
-    let figure = bench.figure(&column.id);
+    let figure = bench.figure(name);
     let shown = desk.say.figure(&figure)?;
     let shown = match shown.plus_minus {
         Some(spread) => format!("{} ± {spread}", shown.number),

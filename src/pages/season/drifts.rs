@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::figures::{Series, Trend, days_between};
+use crate::figures::{Of, Series, Trend, days_between};
 use crate::physics::statistics::{Drift, drift};
 use crate::quantity::{Way, show_change};
 use crate::speech::say;
@@ -10,16 +10,16 @@ use crate::speech::say;
 use super::Desk;
 use super::diary::HOUR;
 
-/// What a slope is told over: a hundred days, and ten hours of riding.
+/// What a slope is shown over: a hundred days, and ten hours of riding.
 const DAYS: f64 = 100.0;
 const HOURS: f64 = 10.0;
-/// As far as a drift is told ahead, in days.
+/// How far ahead a drift is shown, in days.
 const YEAR: f64 = 365.0;
 
 /// A figure's drift since a setting that moves it was last changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DriftLine {
-    pub id: String,
+    pub id: Of,
     pub label: String,
     pub readings: usize,
     /// The first of those readings.
@@ -28,14 +28,14 @@ pub struct DriftLine {
     pub by_time: String,
     /// In 10 hours ridden, with its interval; `None` where the hours are not known.
     pub by_use: Option<String>,
-    /// Whether the readings tell it from no drift at all.
+    /// Whether the readings distinguish it from no drift.
     pub is_seen: bool,
     /// The date on which it leaves its band, where it drifts and has one.
     pub leaves: Option<String>,
     pub claim: String,
 }
 
-/// The drift of everything measured that has readings enough.
+/// The drift of everything measured that has enough readings.
 pub(super) fn drifts(desk: &Desk<'_>, series: &[Series<'_>]) -> Vec<DriftLine> {
     let measured = series.iter().filter(|series| series.is_measured());
     measured.filter_map(|series| told(desk, series)).collect()
@@ -48,7 +48,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         run.iter().map(|point| Some((point.ridden? / HOUR, point.value))).collect();
     let by_use = used.and_then(|points| drift(&points));
     let last = run.last()?;
-    // A drift to a date more than a year away is not a date.
+    // A drift to a date more than a year ahead is not a date.
     let leaves = leaves.filter(|date| days_between(last.date, *date) <= YEAR);
     let claim = match (is_seen, leaves) {
         (false, _) if by_time.interval.is_none() => say!("too few readings"),
@@ -58,7 +58,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
         (true, None) => say!("drifts"),
     };
     Some(DriftLine {
-        id: series.id.clone(),
+        id: series.of,
         label: desk.say.text(&series.label),
         readings: run.len(),
         since: run.first()?.date.to_string(),
@@ -70,7 +70,7 @@ fn told(desk: &Desk<'_>, series: &Series<'_>) -> Option<DriftLine> {
     })
 }
 
-/// A slope over so many days or hours: `−0.4 mm (−0.9 to +0.1)`.
+/// A slope over some days or hours: `−0.4 mm (−0.9 to +0.1)`.
 fn slope(desk: &Desk<'_>, series: &Series<'_>, drift: &Drift, over: f64) -> String {
     let told = |slope: f64| show_change(series.kind, slope * over, desk.say.units(), Way::Plus);
     let middle = told(drift.slope);

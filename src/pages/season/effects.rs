@@ -1,9 +1,8 @@
-//! What each change did to the laps, as far as laps can tell.
+//! What each change did to the laps, as far as laps can show.
 //!
-//! Stints of one day and track are compared: all that were ridden on one setting, however many stints, with all on
-//! the one before it. Where the rider went back and rode again, both outings on the old setting are held against
-//! the one on the new: what the track did meanwhile falls out of that, and it is preferred. Where several settings changed at once nothing is
-//! claimed.
+//! Stints of one day and track are compared: all those on one setting with all those on the setting before. Where the rider went
+//! back and rode again, both outings on the old setting are compared with the one on the new. This cancels what the track did
+//! meanwhile, and is preferred. Where several settings changed at once nothing is claimed.
 
 use serde::Serialize;
 
@@ -16,7 +15,7 @@ use super::super::say::Say;
 use super::Desk;
 use super::rides::Ride;
 
-/// A change and what the laps say of it.
+/// A change, and what the laps show of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Effect {
     pub date: String,
@@ -26,16 +25,16 @@ pub struct Effect {
     pub design: Design,
     /// Laps on the old setting and on the new.
     pub laps: (usize, usize),
-    /// What the laps say, in words.
+    /// What the laps show, in words.
     pub claim: String,
     pub finding: Finding,
     /// The shift of a lap, new less old, in s; `None` where nothing is claimed.
     pub shift: Option<f64>,
-    /// Of the shift, in s.
+    /// The interval of the shift, in s.
     pub interval: Option<(f64, f64)>,
     /// Two-sided, by the ranks.
     pub p: Option<f64>,
-    /// As it is told.
+    /// As shown.
     pub p_shown: Option<String>,
     /// What the rider said.
     pub verdict: Option<String>,
@@ -44,15 +43,15 @@ pub struct Effect {
 /// How a change was tried.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Design {
-    /// Before and after; the track's own change is in it.
+    /// Before and after; the track's own change is included.
     #[serde(rename = "before and after")]
     BeforeAfter,
-    /// Back again once more.
+    /// And back again.
     #[serde(rename = "and back again")]
     BackAgain,
 }
 
-/// What came of a comparison.
+/// The result of a comparison.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Finding {
@@ -81,7 +80,7 @@ pub(super) fn effects(desk: &Desk<'_>, rides: &[Ride<'_>]) -> Vec<Effect> {
             if let Some(effect) = effect(desk, before, after, again) {
                 all.push(effect);
             }
-            // The way back is part of what was just told.
+            // The way back is part of the effect just added.
             at += if again.is_some() { 2 } else { 1 };
         }
     }
@@ -128,7 +127,7 @@ fn effect(
         shift: comparison.map(|it| it.shift),
         interval: comparison.and_then(|it| it.interval).map(|it| (it.low, it.high)),
         p: comparison.map(|it| it.p),
-        // Beside *no difference* a small p would contradict what it stands beside.
+        // Beside *no difference* a small p would be a contradiction.
         p_shown: comparison
             .filter(|_| matches!(finding, Finding::Faster | Finding::Slower))
             .map(|it| if it.p < 0.001 { "< 0.001".to_owned() } else { format!("{:.3}", it.p) })
@@ -152,7 +151,7 @@ pub(super) fn uncompared(why: Uncompared, laps: (usize, usize)) -> (Finding, Mes
     }
 }
 
-/// Whether laps differ by more than chance gives, and by how much.
+/// Whether laps differ by more than chance, and by how much.
 pub(super) fn judged(say: Say<'_>, comparison: &Comparison) -> (Finding, Message) {
     let lap = |seconds: f64| say.value(Kind::Time, seconds.abs()).to_string();
     let Some(interval) = comparison.interval else {

@@ -1,7 +1,7 @@
-//! The history of a season: what was changed and why, what it made, and what came of it.
+//! The history of a season: what was changed, why, and what came of it.
 //!
-//! Each part asks the replay, the figures and the statistics and says what they answer, finished. A
-//! history is of one machine and rider; a page may hold several.
+//! Each part asks the replay, the figures and the statistics, and turns their answers into finished text. A
+//! history is of one machine and rider; a page may have several.
 
 mod best;
 mod charts;
@@ -22,7 +22,7 @@ use crate::figures::{Days, series};
 use crate::season::{Season, State};
 use crate::speech::{Tongue, say};
 
-pub(in crate::pages) use rides::{changed, laps_told};
+pub(in crate::pages) use rides::{changed, laps_told, order_of_work};
 
 pub use best::{Best, Sureness};
 
@@ -40,20 +40,20 @@ use super::say::Say;
 /// The version of the page's JSON; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
-/// Which part of a book is told.
+/// Which part of a book is shown.
 #[derive(Debug, Clone, Default)]
 pub struct Options {
     /// The name of a machine; all when not given.
     pub machine: Option<String>,
     /// The name of a rider; all when not given.
     pub rider: Option<String>,
-    /// The first date that is told.
+    /// The first date shown.
     pub from: Option<Date>,
-    /// The last.
+    /// The last date shown.
     pub to: Option<Date>,
-    /// The date on which checks are judged to be due; the last that is told when not given.
+    /// The date that due checks are judged by; the last date shown when not given.
     pub on: Option<Date>,
-    /// What the book is held against, so that its new days are marked.
+    /// The earlier book to compare with, so that new days are marked.
     pub since: Option<Since>,
 }
 
@@ -65,11 +65,11 @@ pub struct Page {
     #[serde(skip)]
     pub tongue: Tongue,
     pub title: String,
-    /// The last day that is told.
+    /// The last day shown.
     pub date: Option<String>,
     /// What it was compiled from.
     pub foot: String,
-    /// The revision since which days are marked as new; `None` where that was not asked.
+    /// The revision since which days are marked as new; `None` where none was asked for.
     pub since: Option<String>,
     /// One for each machine and rider, by their names.
     pub histories: Vec<History>,
@@ -85,9 +85,9 @@ pub struct History {
     pub rider_title: Option<String>,
     pub from: String,
     pub to: String,
-    /// That the rider is not cleared to ride, where it is so.
+    /// That the rider is not cleared to ride, if so.
     pub not_cleared: Vec<String>,
-    /// The columns of the days' figures; those that no day has are left out.
+    /// The columns of the days' figures; columns without a value are left out.
     pub columns: Vec<Column>,
     pub days: Vec<DayLine>,
     pub stints: Vec<StintLine>,
@@ -96,12 +96,12 @@ pub struct History {
     pub effects: Vec<Effect>,
     pub best: Vec<Best>,
     pub complaints: Vec<Complaint>,
-    /// The date on which checks are judged to be due.
+    /// The date that due checks are judged by.
     pub on: String,
     pub due: Vec<DueLine>,
 }
 
-/// Something that is looked at or serviced at intervals.
+/// Something checked or serviced at intervals.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct DueLine {
     pub name: String,
@@ -111,13 +111,13 @@ pub struct DueLine {
     pub why: String,
 }
 
-/// Everything that the parts of a history ask.
+/// What all parts of a history need.
 struct Desk<'a> {
     book: &'a Book,
     season: &'a Season,
     machine: &'a Notebook,
     rider: Option<&'a str>,
-    /// The days that are told, by their place in the book.
+    /// The days shown, by their place in the book.
     days: Vec<usize>,
     advice: &'a Advice,
     say: Say<'a>,
@@ -128,7 +128,7 @@ impl<'a> Desk<'a> {
         self.book.riders.get(self.rider?).map(|rider| rider.title.as_str())
     }
 
-    /// The days that readings are taken from.
+    /// The days from which readings are taken.
     fn readings(&self) -> Days<'a, '_> {
         Days { book: self.book, season: self.season, machine: self.machine, days: &self.days }
     }
@@ -140,7 +140,7 @@ impl<'a> Desk<'a> {
     }
 }
 
-/// The history of every machine and rider that the options leave, by their names.
+/// The history of every machine and rider that the options allow, by name.
 pub fn page(book: &Book, season: &Season, advice: &Advice, options: &Options) -> Page {
     let mut pairs: std::collections::BTreeMap<(&str, Option<&str>), Vec<usize>> = Default::default();
     let is_told = |day: &Day| {
@@ -182,7 +182,7 @@ pub fn page(book: &Book, season: &Season, advice: &Advice, options: &Options) ->
     }
 }
 
-/// Of one rider the rider, of several the book's.
+/// For one rider the rider's language, for several the book's.
 fn reader<'a>(book: &Book, mut riders: impl Iterator<Item = Option<&'a str>>) -> Tongue {
     match (riders.next(), riders.next()) {
         (Some(one), None) => book.units_for(one).tongue().clone(),
@@ -202,7 +202,7 @@ fn title(book: &Book, histories: &[History]) -> String {
     }
 }
 
-/// The notebooks that the page was compiled from, by one id of all of theirs.
+/// The notebooks that the page was compiled from, as one id over all of theirs.
 fn foot(book: &Book, days: &[usize]) -> String {
     let notebooks = days.iter().filter_map(|index| book.days.get(*index)).map(|day| &day.notebook);
     let ids: Vec<String> =
@@ -242,7 +242,7 @@ fn history(desk: &Desk<'_>, options: &Options) -> Option<History> {
     })
 }
 
-/// Drops columns that no day has anything in.
+/// Drops columns without a value on any day.
 fn keep_used(columns: &mut Vec<Column>, days: &mut [DayLine], stints: &mut [StintLine]) {
     let is_used: Vec<bool> = (0..columns.len())
         .map(|at| days.iter().any(|day| day.figures.get(at).is_some_and(|cell| cell.value.is_some())))
@@ -256,7 +256,7 @@ fn keep_used(columns: &mut Vec<Column>, days: &mut [DayLine], stints: &mut [Stin
     }
 }
 
-/// What is due on the machine, of this rider or of nobody in particular.
+/// What is due on the machine, for this rider or for none in particular.
 fn due_lines(desk: &Desk<'_>, on: Date) -> Vec<DueLine> {
     let entries =
         due::of_machine(desk.book, desk.season, desk.machine, on, desk.say.units()).entries.into_iter();
@@ -272,7 +272,7 @@ fn due_lines(desk: &Desk<'_>, on: Date) -> Vec<DueLine> {
     lines.collect()
 }
 
-/// The soil of a day: as it was, else the track's.
+/// The soil of a day: as written for the day, else the track's.
 fn soil(book: &Book, day: &Day, state: &State) -> Option<String> {
     let today = state.conditions().and_then(|conditions| conditions.soil.as_ref());
     let track = book.track(day).and_then(|track| track.track_block()).and_then(|track| track.soil.as_ref());

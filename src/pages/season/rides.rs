@@ -1,4 +1,4 @@
-//! The rides of a machine and rider: each stint with what it was ridden on.
+//! The rides of a machine and rider: each stint with its settings.
 
 use jiff::civil::Date;
 
@@ -7,8 +7,8 @@ use crate::physics::statistics::{median, median_absolute_deviation};
 use crate::quantity::Kind;
 use crate::season::{Difference, State};
 use crate::speech::{Message, say};
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::settings;
 
 use super::super::say::Say;
 use super::Desk;
@@ -62,7 +62,7 @@ pub(super) fn rides<'a>(desk: &Desk<'a>) -> Vec<Ride<'a>> {
 }
 
 impl Ride<'_> {
-    /// The rider's own word against the stint before.
+    /// The rider's own word, compared with the stint before.
     pub fn verdict_told(&self) -> Option<Message> {
         self.stint.verdict.as_ref().map(|verdict| Message::word(verdict.text.clone()))
     }
@@ -90,16 +90,13 @@ pub(in crate::pages) fn changed(
     differences: &[Difference<'_>],
 ) -> String {
     let mut sorted: Vec<&Difference<'_>> = differences.iter().collect();
-    sorted.sort_by_key(|difference| {
-        let chamber = machine.and_then(|machine| machine.chamber_order(difference.name));
-        (settings::order(difference.name), chamber)
-    });
+    sorted.sort_by_key(|difference| order_of_work(machine, difference.name.setting()));
     let all = sorted.into_iter().filter_map(|difference| {
         let label = difference.name.label();
         if difference.name.valving().is_some() {
             return Some(say!("{label}: {what}", label, what = difference.after?.value.word()?));
         }
-        let row = settings::row(difference.name)?;
+        let row = difference.name.setting()?.info();
         Some(match (difference.before, difference.after) {
             (Some(before), Some(after)) => {
                 let change = say.change(row, &before.value, &after.value)?;
@@ -113,6 +110,12 @@ pub(in crate::pages) fn changed(
         })
     });
     say.text(&Message::joined(all, ", "))
+}
+
+/// The place of a name in the order of the work: chambers in the order of the machine's notebook, names that are not
+/// settings last.
+pub(in crate::pages) fn order_of_work(machine: Option<&Notebook>, name: Option<Setting>) -> impl Ord + use<> {
+    (name.is_none(), name.map(|name| name.row), name.and_then(|name| machine?.chamber_order(name)))
 }
 
 /// `1 lap`, `5 laps`.
@@ -130,7 +133,7 @@ impl Desk<'_> {
     }
 }
 
-/// A time, as laps are told.
+/// A time, as laps are shown.
 pub(super) fn time(say: Say<'_>, seconds: f64) -> String {
     say.value(Kind::Time, seconds).to_string()
 }

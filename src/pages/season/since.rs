@@ -1,4 +1,4 @@
-//! Which days are new, and which were written otherwise, since the book was at a revision.
+//! Which days are new, and which have changed, since the book was at a revision.
 
 use std::collections::BTreeMap;
 
@@ -7,20 +7,20 @@ use serde::Serialize;
 use crate::book::{Book, Day};
 use crate::source::FileId;
 
-/// What came of the days of a book since it was at a revision.
+/// What happened to the days of a book since a revision.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Since {
-    /// As it was asked for.
+    /// As the user named it.
     pub revision: String,
-    /// By the notebook's path; those that are as they were are not listed.
+    /// By the notebook's path; unchanged days are not listed.
     marks: BTreeMap<String, Mark>,
 }
 
-/// What came of a day.
+/// What happened to a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Mark {
-    /// The book had no such day.
+    /// The book did not have the day.
     New,
     /// Its notebook said something else.
     Changed,
@@ -36,14 +36,14 @@ impl Mark {
 }
 
 impl Since {
-    /// Holds a book against what it was; `name_then` tells what a notebook was called, where it had another path.
+    /// Compares a book with an earlier one; `name_then` gives a notebook's earlier path, where it had another.
     pub fn new(revision: &str, then: &Book, now: &Book, name_then: impl Fn(&str) -> Option<String>) -> Self {
         let mark = |day: &Day| {
             let was = match notebook_then(then, day, &name_then) {
                 Some(file) => then.sources.whole(file).lines(),
                 None => return Some(Mark::New),
             };
-            // Line by line, as a checkout may end lines otherwise than git keeps them.
+            // Line by line, since a checkout may have other line ends than git keeps.
             let is_same = now.sources.whole(day.notebook.document.file).lines().eq(was);
             (!is_same).then_some(Mark::Changed)
         };
@@ -56,8 +56,8 @@ impl Since {
     }
 }
 
-/// The notebook that a day was: under its own path, under an earlier one, or under any other where only date,
-/// machine and rider tell that it is the same day, as in a file that git was not told of yet.
+/// The notebook that a day was: at its own path or at an earlier one. Otherwise any notebook where date,
+/// machine and rider show that it is the same day, as for a file that git does not know yet.
 fn notebook_then(then: &Book, day: &Day, name_then: impl Fn(&str) -> Option<String>) -> Option<FileId> {
     let path = &day.notebook.path;
     let by_path = || then.sources.find(path);

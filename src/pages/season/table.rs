@@ -1,6 +1,6 @@
 //! The history as one plain table, a row a stint, for spreadsheets.
 
-use crate::figures::HOURS;
+use crate::figures::Of;
 use crate::quantity::{Kind, Unit, Units, show_in};
 
 use super::diary::{Column, DayLine, HOUR, StintLine};
@@ -13,7 +13,7 @@ pub struct Table {
     pub rows: Vec<Vec<String>>,
 }
 
-/// The heads that every table begins with.
+/// The heads of every table's first columns.
 pub const HEADS: [&str; 15] = [
     "machine",
     "rider",
@@ -32,8 +32,8 @@ pub const HEADS: [&str; 15] = [
     "verdict",
 ];
 
-/// A row a stint, a day without stints one row; figures are what held when the stint was ridden, in the units of their
-/// heads, which are the book's.
+/// A row a stint, and one row for a day without stints. Figures are those when the stint was ridden, in the units of
+/// their heads, which are the book's.
 pub fn table(page: &Page, units: &Units) -> Table {
     let mut columns: Vec<&Column> = Vec::new();
     for column in page.histories.iter().flat_map(|history| &history.columns) {
@@ -44,7 +44,7 @@ pub fn table(page: &Page, units: &Units) -> Table {
     let figures = columns.iter().map(|column| match column.kind {
         Kind::Time => format!("{}, h", column.id),
         kind => match unit(kind, units).symbol() {
-            "" => column.id.clone(),
+            "" => column.id.to_string(),
             symbol => format!("{}, {symbol}", column.id),
         },
     });
@@ -91,9 +91,9 @@ fn rows(history: &History, columns: &[&Column], units: &Units, is_marked: bool) 
     rows
 }
 
-/// A number as a hand would write it, with the minus that spreadsheets know.
+/// A number as written by hand, with the minus sign that spreadsheets know.
 fn told(column: &Column, value: f64, units: &Units) -> String {
-    if column.id == HOURS {
+    if column.id == Of::Hours {
         return format!("{}", (value / HOUR * 10.0).round() / 10.0);
     }
     show_in(column.kind, value, unit(column.kind, units)).replace('\u{2212}', "-")

@@ -1,4 +1,4 @@
-//! Cautions that belong to what a sheet asks for, in plain words.
+//! Cautions for what a sheet asks for, in plain words.
 //!
 //! Common practice, no source. They never replace the machine's manual, and say so.
 
@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, LOOK_CHAIN};
-use crate::vocabulary::{Care, Named, lookup};
+use crate::vocabulary::{Care, Named, Setting, lookup};
 
 use super::super::say::Say;
 use super::Desk;
@@ -60,15 +60,15 @@ impl Caution {
     }
 }
 
-/// What is asked to be done, as far as it can hurt.
+/// What is asked for, as far as it can hurt somebody.
 struct Asked {
-    /// What hands take care of that change the settings which are not as they were.
+    /// The dangers of the settings that change.
     changed: BTreeSet<Care>,
-    /// Whether anything is not as it was.
+    /// Whether anything changes.
     is_changed: bool,
-    /// The same of what is to be read.
+    /// The dangers of what is to be read.
     due: BTreeSet<Care>,
-    /// Whether a chamber is to be pumped, changed or not.
+    /// Whether a chamber must be pumped, changed or not.
     has_chambers: bool,
     /// Whether the shock has gas in it.
     is_charged: bool,
@@ -79,18 +79,18 @@ pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<Str
     let of_look = |look: &Look| if look.name == LOOK_CHAIN { Some(Care::Chain) } else { care(&look.name) };
     let is_charged = desk.machine.and_then(|machine| machine.shock()).is_some_and(is_charged);
     Asked {
-        changed: to_set.changed().filter_map(|line| care(&line.id)).collect(),
+        changed: to_set.changed().filter_map(|line| line.id.info().care).collect(),
         is_changed: to_set.changed().next().is_some(),
         due: due.iter().filter_map(of_look).collect(),
-        has_chambers: to_set.lines.iter().any(|line| care(&line.id) == Some(Care::Air)),
+        has_chambers: to_set.lines.iter().any(|line| line.id.info().care == Some(Care::Air)),
         is_charged,
     }
     .cautions(desk.say)
 }
 
-/// Cautions that belong to changes of settings, by their names.
-pub(in crate::pages) fn cautions_of_changes(say: Say<'_>, changed: &[&str]) -> Vec<String> {
-    let care: BTreeSet<Care> = changed.iter().filter_map(|name| lookup(name).and_then(Named::care)).collect();
+/// Cautions for changes of settings.
+pub(in crate::pages) fn cautions_of_changes(say: Say<'_>, changed: &[Setting]) -> Vec<String> {
+    let care: BTreeSet<Care> = changed.iter().filter_map(|name| name.info().care).collect();
     Asked {
         has_chambers: care.contains(&Care::Air),
         changed: care,
@@ -109,7 +109,7 @@ impl Asked {
         let preload = springs || changes(Care::Preload);
         let all = [
             (self.has_chambers, Caution::Air),
-            // A spring or a damper taken out brings the gas with it.
+            // A spring or a damper comes out with the damper's gas.
             (springs && self.is_charged, Caution::Nitrogen),
             (preload || has(Care::Stand), Caution::Stand),
             (preload, Caution::Preload),

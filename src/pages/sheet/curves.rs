@@ -1,4 +1,4 @@
-//! The fork's force and the linkage's leverage along the travel, with where the bands of sag lie.
+//! The fork's force and the linkage's leverage along the travel, with the bands of sag.
 
 use serde::Serialize;
 
@@ -6,8 +6,9 @@ use crate::figures::tape::Tape;
 use crate::figures::{Bench, Here, Recorder};
 use crate::quantity::Kind;
 use crate::speech::say;
-use crate::vocabulary::names::fill;
-use crate::vocabulary::{End, Load, figures};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::name::OfEnd;
+use crate::vocabulary::{End, FigureName, Load};
 
 use super::super::dates;
 use super::Desk;
@@ -15,8 +16,8 @@ use super::Desk;
 /// How many points a curve is drawn from: closer than a printer's line is wide.
 const POINTS: usize = 61;
 
-/// The part of the greatest force that two curves must be apart to be seen as two: a line's width on a chart
-/// that is 35 mm high.
+/// The share of the greatest force by which two curves must differ to be seen as two: a line's width on a chart
+/// 35 mm high.
 const SEEN: f64 = 0.01;
 
 /// Curves of the fork's force.
@@ -29,11 +30,11 @@ pub struct ForceChart {
     pub curves: Vec<Curve>,
     /// Bands of sag.
     pub zones: Vec<Zone>,
-    /// Where the fork stands on its slow curve, machine alone and with the rider.
+    /// Where the fork rests on its slow curve, machine alone and with the rider.
     pub stands: Vec<(f64, f64)>,
 }
 
-/// How the linkage's leverage goes along the travel.
+/// The linkage's leverage along the travel.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LeverageChart {
     /// The unit along the travel.
@@ -64,16 +65,16 @@ pub struct Curve {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Sort {
-    /// As set, moving quickly.
+    /// As set, for quick strokes.
     Riding,
-    /// As set, at rest: what sag is measured on.
+    /// As set, at rest: the curve that sag is on.
     Settled,
-    /// As it was the last time out, moving quickly.
+    /// As it was the last time out, for quick strokes.
     Last,
 }
 
 /// The riding curve and the sag curve as set, and the riding curve of the last time out where it differs;
-/// `None` where the fork's force cannot be had.
+/// `None` where the fork's force is unknown.
 pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<ForceChart> {
     let riding = bench.fork_curve(POINTS, true).ok()?;
     let mut curves = vec![curve(desk, &desk.say.text(&say!("curve|fast")), Sort::Riding, &riding)];
@@ -99,7 +100,7 @@ pub(super) fn force<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Optio
     })
 }
 
-/// The leverage of the linkage that is on; `None` where it is the same all the way, or cannot be had.
+/// The leverage of the linkage in use; `None` where it is constant or unknown.
 pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Option<LeverageChart> {
     let travel = desk.say.unit(Kind::Length);
     let points = bench.leverage_curve(POINTS).ok()?;
@@ -117,11 +118,11 @@ pub(super) fn leverage<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Op
     })
 }
 
-/// The bands of an end's sags that have both edges.
+/// The bands of an end's sags with both edges.
 fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zone> {
     let unit = desk.say.unit(Kind::Length);
     let zone = |load: Load| {
-        let within = bench.band(fill(figures::sag(load), end.word()))?.within?;
+        let within = bench.band(FigureName::sag(load, end))?.within?;
         let (low, high) = (within.low?, within.high?);
         let (from, to) = (desk.say.quantity(&low).number, desk.say.quantity(&high).to_string());
         let name = desk.say.text(&match load {
@@ -134,7 +135,7 @@ fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zo
     [Load::Static, Load::Rider].into_iter().filter_map(zone).collect()
 }
 
-/// Where an end stands on a curve: machine alone and with the rider, as is to be expected.
+/// Where an end rests on a curve: machine alone and with the rider, as expected.
 fn stands<R: Recorder>(
     desk: &Desk<'_>,
     bench: &Bench<'_, R>,
@@ -142,15 +143,15 @@ fn stands<R: Recorder>(
     curve: &[(f64, f64)],
 ) -> Vec<(f64, f64)> {
     let unit = desk.say.unit(Kind::Length);
-    let names = [figures::SAG_STATIC, figures::SAG_RIDER_EXPECTED].map(|name| fill(name, end.word()));
-    let at = |name: &String| {
-        let x = unit.from_si(Kind::Length, bench.value(name)?);
+    let names = [FigureName::SAG_STATIC, FigureName::SAG_RIDER_EXPECTED];
+    let at = |row: OfEnd<FigureId>| {
+        let x = unit.from_si(Kind::Length, bench.value(row.of(end))?);
         let pair = curve.windows(2).find(|pair| matches!(pair, [a, b] if a.0 <= x && x <= b.0))?;
         let [a, b] = pair else { return None };
         let part = if b.0 > a.0 { (x - a.0) / (b.0 - a.0) } else { 0.0 };
         Some((x, a.1 + part * (b.1 - a.1)))
     };
-    names.iter().filter_map(at).collect()
+    names.into_iter().filter_map(at).collect()
 }
 
 /// Whether two curves would be two lines on paper.

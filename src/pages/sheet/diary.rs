@@ -1,4 +1,4 @@
-//! The day in the rider's own words, with the figures that it asks for filled in.
+//! The day in the rider's own words, with its figures filled in.
 
 use std::ops::Range;
 
@@ -12,18 +12,18 @@ use crate::season::{Season, State};
 use crate::source::Span;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{AnyBlock, Stint};
-use crate::vocabulary::{Named, ReadingName, figures, lookup};
+use crate::vocabulary::{Named, ReadingName, lookup};
 
 use super::super::say::{Say, wanted};
 use super::super::season::{changed, laps_told};
 use super::{Desk, Options};
 
-/// What stands around a figure's name in its code span.
+/// The marks around a figure's name in its code span.
 const MARKS: [char; 2] = ['`', '@'];
 
 /// The prose of the day's notebook as Markdown; `None` where there is none.
 ///
-/// Photos are left out: they stand on the page of the photos.
+/// Photos are left out: they are on their own page.
 pub(super) fn diary(desk: &Desk<'_>) -> Option<String> {
     let document = &desk.day.notebook.document;
     let text = desk.book.sources.whole(document.file);
@@ -58,7 +58,7 @@ pub(super) fn diary(desk: &Desk<'_>) -> Option<String> {
     (!prose.trim().is_empty()).then_some(prose)
 }
 
-/// A figure span of a day's notebook with what it shows.
+/// A figure span of a day's notebook, and what it shows.
 pub(in crate::pages) struct Shown<'a> {
     pub mention: &'a Mention,
     /// The whole code span.
@@ -82,7 +82,7 @@ pub(in crate::pages) fn shown<'a>(book: &'a Book, season: &'a Season, index: usi
     shown.collect()
 }
 
-/// What was changed and why, and how it rode, each at its place among the prose.
+/// What was changed and why, and how it rode, each at its place in the prose.
 fn done(desk: &Desk<'_>) -> Vec<(usize, String)> {
     let mut before = &desk.replay.start;
     let mut all = Vec::new();
@@ -107,7 +107,7 @@ fn done(desk: &Desk<'_>) -> Vec<(usize, String)> {
     all
 }
 
-/// A stint in one line: laps, feel, verdict; `None` where it says nothing.
+/// A stint in one line: laps, feel, verdict; `None` where it has none of them.
 fn rode(desk: &Desk<'_>, stint: &Stint) -> Option<String> {
     let laps = desk.book.laps(stint);
     let mut parts = Vec::new();
@@ -126,20 +126,20 @@ fn rode(desk: &Desk<'_>, stint: &Stint) -> Option<String> {
     (!parts.is_empty()).then(|| desk.say.text(&say!("Ridden: {what}", what = parts.join("; "))))
 }
 
-/// The whole code span of a mention, whose own place is its name alone.
+/// The whole code span of a mention, whose own place is only its name.
 pub(in crate::pages) fn with_marks(text: &str, span: Span) -> (usize, usize) {
     let range = span.range();
     let before = text.get(..range.start).unwrap_or_default();
     let behind = text.get(range.end..).unwrap_or_default();
     let start = before.trim_end_matches(|c| MARKS.contains(&c) || c == ' ').len();
-    // A space before the code span is not of it.
+    // A space before the code span is not part of it.
     let start = start + before.get(start..).unwrap_or_default().find(MARKS).unwrap_or(0);
     let ticks = behind.len() - behind.trim_start_matches([' ', '`']).len();
     let ticks = behind.get(..ticks).unwrap_or_default().rfind('`').map_or(0, |last| last + 1);
     (start, range.end + ticks)
 }
 
-/// What a mention shows: the figure where it stands, or what is wanted for it.
+/// What a mention shows: the figure at its place, or what that needs.
 fn said(desk: &Desk<'_>, mention: &Mention) -> String {
     let Asked { name, day } = asked(mention);
     let (index, state): (usize, &State) = match day {
@@ -155,11 +155,11 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
         }
     };
     match lookup(name) {
-        Some(Named::Figure(_)) => {
+        Some(Named::Figure(figure)) => {
             let Some(here) = Here::of_day(desk.book, desk.season, index, state) else { return plain(name) };
             let tape = Tape::new();
-            let figure = Bench::new(here, &tape).figure(name);
-            let told = match figures::row(name).is_some_and(|row| row.is_against_standard()) {
+            let figure = Bench::new(here, &tape).figure(figure);
+            let told = match figure.id.info().is_against_standard() {
                 true => desk.say.against_standard(&figure),
                 false => desk.say.told(&figure).map(|told| desk.pump().told(&figure, told)),
             };
@@ -175,9 +175,9 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
                 (None, None) => plain(name),
             }
         }
-        Some(Named::Setting(_)) => match state.setting(name) {
+        Some(Named::Setting(setting)) => match state.setting(setting) {
             Some(held) => {
-                let said = desk.pump().setting(name, &held.value);
+                let said = desk.pump().setting(setting, &held.value);
                 plain(&format!("{} {}", said.value, said.unit.unwrap_or_default()))
             }
             None => desk.say.text(&say!("({name}: not set)", name)),
@@ -207,7 +207,7 @@ fn not_read(desk: &Desk<'_>, name: &str) -> String {
     desk.say.text(&say!("({name}: not read)", name))
 }
 
-/// Text that means itself in Markdown.
+/// Text that Markdown shows as it is.
 pub(in crate::pages) fn plain(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
     for letter in text.trim().chars() {

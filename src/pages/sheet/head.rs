@@ -20,15 +20,15 @@ pub struct Head {
     pub rider: Option<String>,
     pub machine: Option<String>,
     pub track: Option<String>,
-    /// Which moment of the date the sheet is for: a day to come, or one as it was left.
+    /// Which moment of the date the sheet is for: a day to come, or as the day was left.
     pub moment: Option<String>,
-    /// As it is told: `Saturday 11 April 2026`.
+    /// As shown: `Saturday 11 April 2026`.
     pub date: Option<String>,
     /// `2026-04-11`, for lists and file names.
     pub date_iso: Option<String>,
-    /// Of rider and machine: mass in gear, race number, hours, what service comes next.
+    /// About rider and machine: mass in gear, race number, hours, the next service.
     pub about: Vec<Named>,
-    /// Expected conditions, those that were written.
+    /// Expected conditions, as written.
     pub conditions: Vec<Named>,
 }
 
@@ -40,7 +40,7 @@ impl Head {
     }
 }
 
-/// A name and what goes with it.
+/// A name, and what goes with it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Named {
     pub label: String,
@@ -67,8 +67,8 @@ pub(super) fn head(desk: &Desk<'_>) -> Head {
     }
 }
 
-/// Race number and mass in gear, hours on the machine and the service that comes next. Nobody's mass stands on a page
-/// that others see.
+/// Race number and mass in gear, hours on the machine and the next service. Nobody's mass is on a page that others
+/// see.
 fn about(desk: &Desk<'_>) -> Vec<Named> {
     let rider = desk.state().rider();
     let number = rider.and_then(|rider| rider.number.as_ref()).map(|number| number.text.clone());
@@ -111,7 +111,7 @@ fn tenths(seconds: f64) -> String {
     format!("{tenths}")
 }
 
-/// How high the day's ground lies, as it was written: a book that measures sag in millimetres does not mean hills.
+/// The height of the day's ground, as it was written: a book that measures sag in millimetres does not mean hills.
 fn elevation(desk: &Desk<'_>) -> Option<String> {
     let track = desk.book.track(desk.day).and_then(|track| track.track_block());
     let today = desk.state().conditions().and_then(|conditions| conditions.elevation.as_ref());
@@ -137,7 +137,7 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     let traction =
         words(said(|it| it.traction.as_ref())).map(|traction| desk.say.text(&traction_told(&traction)));
     let surface = words(said(|it| it.surface.as_ref()));
-    // Many write the soil once more with how it is today.
+    // Many riders write the soil again together with its state today.
     let soil =
         words(soil).filter(|soil| !surface.as_ref().is_some_and(|surface| surface.contains(soil.as_str())));
     let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];
@@ -152,7 +152,7 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     all.map(|(label, value)| Named { label: desk.say.text(&label), value }).collect()
 }
 
-/// How much the ground holds, in the word of the notebook.
+/// The traction, in the word of the notebook.
 fn traction_told(traction: &str) -> Message {
     match traction {
         LOW => say!("traction low"),

@@ -19,9 +19,9 @@ pub struct Look {
     pub label: String,
     /// Since when, and how often it is wanted.
     pub why: String,
-    /// Since when alone, or the hours that are left; nothing where neither a date nor hours are known.
+    /// Only since when, or the hours left; nothing where neither is known.
     pub since: Option<String>,
-    /// How many hours are left, where it only falls due on the ride: `0.4 hours left`.
+    /// The hours left, where it becomes due only on the ride: `0.4 hours left`.
     pub left: Option<String>,
 }
 
@@ -43,14 +43,14 @@ impl Look {
     }
 }
 
-/// Checks whose interval has run out or does within the day's riding, or that were never made, in the order of the
+/// Checks whose interval has run out or does within the day's riding, or that were never done, in the order of the
 /// machine's notebook.
 pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
     let due = checks::due(desk.book, desk.season, desk.index, on);
     due.into_iter().map(|due| Look::of(desk.say, due)).collect()
 }
 
-/// The looks before any change, less what the day's notebook shows as done.
+/// The looks before any change, without those that the day's notebook shows as done.
 pub(super) fn looks(desk: &Desk<'_>) -> Vec<String> {
     let is_done = |word: &str| desk.state().seen(word).is_some_and(|seen| seen.place.day == desk.index);
     looks_of(desk.machine)
@@ -59,7 +59,7 @@ pub(super) fn looks(desk: &Desk<'_>) -> Vec<String> {
         .collect()
 }
 
-/// What is looked at on a machine: forks are only bled where it has screws for it.
+/// The looks for a machine: forks are bled only where they have bleed screws.
 pub(in crate::pages) fn looks_of(machine: Option<&Notebook>) -> impl Iterator<Item = &'static LookRow> {
     let has_bleeders = machine.is_some_and(Notebook::has_bleeders);
     LOOKS.iter().filter(move |look| look.word != LOOK_BLED || has_bleeders)

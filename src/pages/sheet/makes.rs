@@ -1,4 +1,4 @@
-//! What the settings make: sags on their bands, balance, geometry, pressures.
+//! What follows from the settings: sags on their bands, balance, geometry, pressures.
 
 use serde::Serialize;
 
@@ -6,8 +6,10 @@ use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::quantity::Quantity;
 use crate::speech::say;
 use crate::vocabulary::blocks::Pressures;
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::settings::MOUSSE;
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{End, Load, figures, names, settings};
+use crate::vocabulary::{End, FigureName, Load, Setting, Symbol};
 
 use super::super::dates;
 use super::super::gauge::{ToPump, by_hand};
@@ -16,49 +18,49 @@ use super::super::told::{Verdict, verdict_on};
 use super::Desk;
 use super::settings::ToSet;
 
-/// A figure as a sheet shows it: a value, or the name of what is wanted for it.
+/// A figure as a sheet shows it: a value, or what it needs.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct Reading {
     /// The number alone, or words.
     pub value: Option<String>,
-    /// What it may be off by, in its unit.
+    /// Its uncertainty, in its unit.
     pub expanded: Option<String>,
     pub unit: Option<String>,
-    /// Both in one, as they are written in a line of text.
+    /// Both in one, as in a line of text.
     pub told: Option<String>,
     /// What to measure or write, where there is no value.
     pub wanted: Option<String>,
     /// What to do instead, where nobody may set a number.
     pub instead: Option<String>,
-    /// What it takes for granted.
+    /// Its assumptions.
     pub assumed: Vec<String>,
-    /// Blocks with readings that it rests on and that were read only once.
+    /// Blocks with readings behind it that were taken only once.
     pub read_once: Vec<String>,
 }
 
-/// A figure with its name, and its change against the standard setting where that is of interest.
+/// A figure with its name, and its difference from the standard setting where that matters.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tile {
-    /// The name of the figure; `None` for what is none.
-    pub figure: Option<String>,
+    /// The name of the figure; `None` where it is not a figure.
+    pub figure: Option<FigureName>,
     pub label: String,
     #[serde(flatten)]
     pub reading: Reading,
     pub change: Option<String>,
     pub band: Option<BandMark>,
-    /// Where it lies on its band, in words: colour and place never say it alone.
+    /// Where it is on its band, in words: colour and place are never the only sign.
     pub verdict: Option<Verdict>,
     /// The verdict, and when it was read where that was not today.
     pub note: Option<String>,
 }
 
-/// A mark on a band, in the unit that is named.
+/// A mark on a band, in the unit given.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BandMark {
     pub low: f64,
     pub high: f64,
     pub value: Option<f64>,
-    /// How far off the reading may be, either way.
+    /// The reading's uncertainty, either way.
     pub error: Option<f64>,
     pub unit: &'static str,
 }
@@ -66,33 +68,32 @@ pub struct BandMark {
 /// A chamber or tyre.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct PressureLine {
-    /// The setting's name in notebooks.
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
-    /// What a hand sets, at the track and on the bench, each with its place; without uncertainty.
+    /// What to set, at the track and on the bench, each with its place; without uncertainty.
     pub by_hand: Option<String>,
     /// The aim: what to set at the track, cold.
     pub aim: Reading,
-    /// What to set on the bench, for the aim to hold at the track.
+    /// What to set on the bench, so that the aim holds at the track.
     pub bench: Reading,
-    /// What is in it, brought to the gate; `None` where nobody read or set it that day.
+    /// What is inside, brought to the gate; `None` where nobody read or set it that day.
     pub inside: Option<Reading>,
     /// How the aim differs from the last time out.
     pub change: Option<String>,
-    /// Whether the bench asks for another number than the track, or for something else.
+    /// Whether the bench needs another number than the track, or something else.
     #[serde(skip)]
     pub is_for_bench: bool,
 }
 
-/// A pressure as it was straight off the track: hot, how hot nobody knows, and nothing is worked out from it.
+/// A pressure as read straight off the track: hot by an unknown amount, so nothing is worked out from it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct AfterRide {
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
     pub told: String,
 }
 
-/// The figures that are shown side by side.
+/// The figures that are side by side.
 pub(super) struct Tiles {
     pub sags: Vec<Tile>,
     pub balance: Vec<Tile>,
@@ -105,7 +106,7 @@ impl Tiles {
     }
 }
 
-/// What the sheet's figures take for granted, each once.
+/// The assumptions of the sheet's figures, each once.
 pub(super) fn assumed<R: Recorder>(
     desk: &Desk<'_>,
     tiles: &Tiles,
@@ -114,8 +115,8 @@ pub(super) fn assumed<R: Recorder>(
 ) -> Vec<String> {
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry).map(|tile| &tile.reading);
     let pressures = pressures.iter().flat_map(|line| [Some(&line.bench), line.inside.as_ref()]);
-    // The force curve rests on what its force at full travel does.
-    let force = bench.figure(names::fill(figures::FORK_FORCE, "100")).assumed;
+    // The force curve rests on what its force at full travel rests on.
+    let force = bench.figure(FigureName::FORK_FORCE.of(100)).assumed;
     let force: Vec<String> = force.iter().map(|text| desk.say.text(text)).collect();
     let mut all: Vec<String> = Vec::new();
     for text in tiles.chain(pressures.flatten()).flat_map(|reading| &reading.assumed).chain(&force) {
@@ -123,13 +124,13 @@ pub(super) fn assumed<R: Recorder>(
             all.push(text.clone());
         }
     }
-    // Where one says all that another says and more, the other is left out.
+    // Where one says all that another says, and more, the other is left out.
     let whole = all.clone();
     all.retain(|text| !whole.iter().any(|other| other != text && other.contains(text.as_str())));
     all
 }
 
-/// Blocks of which the sheet's figures would be surer by three readings, each once.
+/// Blocks in which three readings would improve the sheet's figures, each once.
 pub(super) fn read_once(tiles: &Tiles) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry);
@@ -147,7 +148,7 @@ impl Reading {
         Self { value: Some(number), expanded, unit, told: Some(told), ..Self::default() }
     }
 
-    /// What to set, or the words that stand in for a number that nobody may.
+    /// What to set, or the words instead of a number that nobody may set.
     fn to_pump(to_pump: ToPump) -> Self {
         match to_pump {
             Ok(set) => Self::known(set.shown),
@@ -161,7 +162,8 @@ impl Reading {
             None => {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 let once = figure.number().into_iter().flat_map(Number::read_once);
-                let block = |source: &Source| Some(desk.book.name_of(source.span?)?.block);
+                let block =
+                    |source: &Source| Some(desk.say.units().word(&desk.book.name_of(source.span?)?.block));
                 Self {
                     assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
                     read_once: once.filter_map(block).collect(),
@@ -172,34 +174,34 @@ impl Reading {
     }
 }
 
-/// Static and rider sags; where settings were changed since the rider sag was read, also what the model
-/// expects it to be now.
+/// Static and rider sags; where settings changed since the rider sag was read, also the model's present
+/// expectation.
 fn sags<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     let mut marks = Vec::new();
     for end in End::BOTH {
-        let rider = names::fill(figures::SAG_RIDER, end.word());
-        marks.push(mark(desk, bench, &rider, &rider));
-        let expected = names::fill(figures::SAG_RIDER_EXPECTED, end.word());
-        let values = (bench.figure(&rider).value(), bench.figure(&expected).value());
+        let rider = FigureName::SAG_RIDER.of(end);
+        marks.push(mark(desk, bench, rider, rider));
+        let expected = FigureName::SAG_RIDER_EXPECTED.of(end);
+        let values = (bench.value(rider), bench.value(expected));
         if let (Some(read), Some(now)) = values
             && (read - now).abs() > SAME_SAG
         {
             marks.push(Tile {
                 label: desk.say.text(&say!("expected as set")),
-                ..mark(desk, bench, &expected, &rider)
+                ..mark(desk, bench, expected, rider)
             });
         }
-        let static_sag = names::fill(figures::SAG_STATIC, end.word());
-        marks.push(mark(desk, bench, &static_sag, &static_sag));
+        let static_sag = FigureName::SAG_STATIC.of(end);
+        marks.push(mark(desk, bench, static_sag, static_sag));
     }
     marks
 }
 
-/// Below this, in m, an expected sag is the reading itself: a tenth of the finest division of a tape.
+/// m. An expected sag this near to the reading is the reading: a tenth of the finest division of a tape.
 const SAME_SAG: f64 = 1e-4;
 
-/// A figure on the band of a name, which is its own or that of the figure it stands in for.
-fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of: &str) -> Tile {
+/// A figure on the band of a name: its own, or that of the figure it replaces.
+fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: FigureName, band_of: FigureName) -> Tile {
     let figure = bench.figure(name);
     let on = bench.band(band_of);
     let verdict = verdict_on(&figure, on);
@@ -211,10 +213,14 @@ fn mark<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, name: &str, band_of:
     Tile { verdict, band, note, ..tile(desk, bench, name, None) }
 }
 
-/// When a sag was read, if not today.
-fn read_earlier(desk: &Desk<'_>, name: &str) -> Option<String> {
-    let (end, load) = sag_of(name)?;
-    let mark = desk.state().read_sag(end, load)?.ok()?;
+/// When a sag was read, if not on this day.
+fn read_earlier(desk: &Desk<'_>, name: FigureName) -> Option<String> {
+    let load = match name.row {
+        FigureId::SAG_STATIC => Load::Static,
+        FigureId::SAG_RIDER => Load::Rider,
+        _ => return None,
+    };
+    let mark = desk.state().read_sag(name.end()?, load)?.ok()?;
     (mark.place.day != desk.index).then(|| {
         let date = match mark.date.year() == desk.day.date.year() {
             true => dates::short(mark.date),
@@ -224,16 +230,7 @@ fn read_earlier(desk: &Desk<'_>, name: &str) -> Option<String> {
     })
 }
 
-fn sag_of(name: &str) -> Option<(End, Load)> {
-    End::BOTH.into_iter().find_map(|end| {
-        let load = [Load::Static, Load::Rider];
-        load.into_iter()
-            .find(|load| names::fill(figures::sag(*load), end.word()) == name)
-            .map(|load| (end, load))
-    })
-}
-
-/// A band that is open at an end has no place on a strip.
+/// A band open at an end has no place on a strip.
 fn band_mark(desk: &Desk<'_>, within: &Bounds, figure: &Figure) -> Option<BandMark> {
     let (low, high) = (within.low?, within.high?);
     let unit = desk.say.unit(low.kind);
@@ -248,14 +245,14 @@ fn band_mark(desk: &Desk<'_>, within: &Bounds, figure: &Figure) -> Option<BandMa
 }
 
 fn balance<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
-    [figures::BALANCE_SAG, figures::BALANCE_FREQUENCY].map(|name| tile(desk, bench, name, None)).into()
+    [FigureName::BALANCE_SAG, FigureName::BALANCE_FREQUENCY].map(|name| tile(desk, bench, name, None)).into()
 }
 
 fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
     [
-        (figures::RAKE, figures::CHANGE_RAKE),
-        (figures::TRAIL, figures::CHANGE_TRAIL),
-        (figures::WHEELBASE, figures::CHANGE_WHEELBASE),
+        (FigureName::RAKE, FigureName::CHANGE_RAKE),
+        (FigureName::TRAIL, FigureName::CHANGE_TRAIL),
+        (FigureName::WHEELBASE, FigureName::CHANGE_WHEELBASE),
     ]
     .map(|(name, change)| tile(desk, bench, name, Some(change)))
     .into()
@@ -264,14 +261,13 @@ fn geometry<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>) -> Vec<Tile> {
 pub(super) fn tile<R: Recorder>(
     desk: &Desk<'_>,
     bench: &Bench<'_, R>,
-    name: &str,
-    change: Option<&str>,
+    name: FigureName,
+    change: Option<FigureName>,
 ) -> Tile {
-    let label = figures::row(name).map(|row| desk.say.text(&row.label_for(name))).unwrap_or_default();
     let change = change.and_then(|change| desk.say.against_standard(&bench.figure(change)));
     Tile {
-        figure: Some(name.to_owned()),
-        label,
+        figure: Some(name),
+        label: desk.say.text(&name.label()),
         reading: Reading::of(desk, &bench.figure(name)),
         change,
         band: None,
@@ -280,19 +276,18 @@ pub(super) fn tile<R: Recorder>(
     }
 }
 
-/// What the day's notebook last read of each chamber and tyre straight off the track.
+/// The last readings of each chamber and tyre straight off the track, in the day's notebook.
 pub(super) fn after_ride(desk: &Desk<'_>) -> Vec<AfterRide> {
     let mut all: Vec<AfterRide> = Vec::new();
     let blocks = desk.day.notebook.all::<Pressures>();
     for reading in blocks.flat_map(|block| &block.others.after_ride) {
-        let setting = reading.name.to_string();
+        let setting = reading.name;
         let Some((mean, first)) = reading.readings.mean().zip(reading.readings.values.first()) else {
             continue;
         };
         let told =
             desk.say.quantity(&Quantity { value: mean, plus_minus: None, ..first.quantity }).to_string();
-        let label =
-            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
+        let label = desk.say.text(&setting.label());
         all.retain(|earlier| earlier.setting != setting);
         all.push(AfterRide { setting, label, told });
     }
@@ -306,12 +301,12 @@ pub(super) fn pressures<R: Recorder>(
     to_set: &ToSet,
 ) -> Vec<PressureLine> {
     let pump = desk.pump();
-    let line = |setting: String, label: String, at_bench: String, at_gate: String| {
-        let figure = bench.figure(&at_bench);
-        let at_track = pump.at_track(&setting);
+    let line = |setting: Setting, at_bench: FigureName, at_gate: FigureName| {
+        let figure = bench.figure(at_bench);
+        let at_track = pump.at_track(setting);
         // Without an aim, or with one that nobody may set, there is nothing to pump on the bench.
-        let on_bench = pump.on_bench(&setting, &figure);
-        let is_read = desk.state().pressure(&setting).of_today().is_some();
+        let on_bench = pump.on_bench(setting, &figure);
+        let is_read = desk.state().pressure(setting).of_today().is_some();
         let is_for_bench = match (&at_track, &on_bench) {
             (Some(Ok(aim)), Some(Ok(bench))) => !aim.is_as(bench),
             (_, bench) => bench.is_some(),
@@ -322,11 +317,11 @@ pub(super) fn pressures<R: Recorder>(
                 desk.say,
                 at_track.as_ref(),
                 on_bench.as_ref(),
-                bench_temperature(desk, &setting),
+                bench_temperature(desk, setting),
             ),
             aim: match at_track {
                 Some(to_pump) => Reading::to_pump(to_pump),
-                None => Reading { wanted: Some(setting.clone()), ..Reading::default() },
+                None => Reading { wanted: Some(setting.to_string()), ..Reading::default() },
             },
             bench: match on_bench {
                 Some(to_pump) => Reading {
@@ -335,55 +330,36 @@ pub(super) fn pressures<R: Recorder>(
                 },
                 None => Reading::of(desk, &figure),
             },
-            inside: is_read.then(|| Reading::of(desk, &bench.figure(&at_gate))),
+            inside: is_read.then(|| Reading::of(desk, &bench.figure(at_gate))),
             change: to_set.lines.iter().find(|line| line.id == setting).and_then(|line| line.change.clone()),
             setting,
-            label,
+            label: desk.say.text(&setting.label()),
         }
     };
-    let mut chambers: Vec<String> = desk
-        .machine
-        .into_iter()
-        .flat_map(|machine| machine.chambers())
-        .map(|(name, _)| names::fill(settings::CHAMBER, name))
-        .collect();
-    chambers.sort_by_key(|setting| desk.machine.and_then(|machine| machine.chamber_order(setting)));
-    let chambers = chambers.into_iter().map(|setting| {
-        let name = names::opened(settings::CHAMBER, &setting).unwrap_or_default().to_owned();
-        let label =
-            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
-        line(
-            setting,
-            label,
-            names::fill(figures::BENCH_CHAMBER, &name),
-            names::fill(figures::GATE_CHAMBER, &name),
-        )
+    let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
+    let mut chambers: Vec<Symbol> = chambers.map(|(name, _)| Symbol::of(name)).collect();
+    let order = |name: &Symbol| desk.machine?.chamber_order(Setting::CHAMBER.of(*name));
+    chambers.sort_by_key(order);
+    let chambers = chambers.into_iter().map(|name| {
+        line(Setting::CHAMBER.of(name), FigureName::BENCH_CHAMBER.of(name), FigureName::GATE_CHAMBER.of(name))
     });
     let tyres = End::BOTH.into_iter().filter(|end| {
-        let insert = desk.state().setting(names::fill(settings::INSERT, end.word()));
-        insert.and_then(|held| held.value.word()) != Some(settings::MOUSSE)
+        let insert = desk.state().setting(Setting::INSERT.of(*end));
+        insert.and_then(|held| held.value.word()) != Some(MOUSSE)
     });
     let tyres = tyres.map(|end| {
-        let setting = names::fill(settings::TYRE, end.word());
-        let label =
-            settings::row(&setting).map(|row| desk.say.text(&row.label_for(&setting))).unwrap_or_default();
-        line(
-            setting,
-            label,
-            names::fill(figures::BENCH_TYRE, end.word()),
-            names::fill(figures::GATE_TYRE, end.word()),
-        )
+        line(Setting::TYRE.of(end), FigureName::BENCH_TYRE.of(end), FigureName::GATE_TYRE.of(end))
     });
     tyres.chain(chambers).collect()
 }
 
 /// The temperature at which a chamber or tyre is set on the bench.
-fn bench_temperature(desk: &Desk<'_>, setting: &str) -> Option<String> {
+fn bench_temperature(desk: &Desk<'_>, setting: Setting) -> Option<String> {
     let at = desk.state().bench(setting)?.temperature()?;
     Some(desk.say.quantity(&at.quantity).to_string())
 }
 
-/// How warm the legs are at the track, cold: as they were read there, else as the day's air.
+/// The temperature of the legs at the track, cold: as read there, else the day's air.
 pub(super) fn track_at(desk: &Desk<'_>) -> Option<String> {
     let cold = desk.state().cold();
     let legs = cold.legs.as_ref().map(|legs| &legs.at);
@@ -391,7 +367,7 @@ pub(super) fn track_at(desk: &Desk<'_>) -> Option<String> {
     Some(desk.say.quantity(&legs.or(air)?.quantity).to_string())
 }
 
-/// What keeps pressures from being pumped on the bench, each reason once with the names that it holds for.
+/// Why pressures cannot be set on the bench, each reason once with the names that it is about.
 pub(super) fn not_on_bench(pressures: &[PressureLine]) -> Vec<String> {
     let mut all: Vec<(&str, Vec<&str>)> = Vec::new();
     for line in pressures {
@@ -404,18 +380,18 @@ pub(super) fn not_on_bench(pressures: &[PressureLine]) -> Vec<String> {
     all.into_iter().map(|(reason, names)| format!("{}: {reason}", names.join(", "))).collect()
 }
 
-/// Whether what the bench asks for is another number than what the track does, anywhere.
+/// Whether any pressure has another number on the bench than at the track.
 pub(super) fn is_for_bench(desk: &Desk<'_>, pressures: &[PressureLine]) -> bool {
     let is_asked = desk.state().conditions().is_some_and(|conditions| conditions.bench.is_some());
     is_asked || pressures.iter().any(|line| line.is_for_bench)
 }
 
-/// The temperature at which all pressures are set, where it is one.
+/// The temperature at which all pressures are set, if it is the same.
 pub(super) fn bench_at(desk: &Desk<'_>) -> Option<String> {
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
-    let names = chambers.map(|(name, _)| names::fill(settings::CHAMBER, name));
-    let names = names.chain(End::BOTH.into_iter().map(|end| names::fill(settings::TYRE, end.word())));
-    let mut all: Vec<String> = names.filter_map(|name| bench_temperature(desk, &name)).collect();
+    let names = chambers.map(|(name, _)| Setting::CHAMBER.named(name));
+    let names = names.chain(End::BOTH.into_iter().map(|end| Setting::TYRE.of(end)));
+    let mut all: Vec<String> = names.filter_map(|name| bench_temperature(desk, name)).collect();
     all.dedup();
     match all.as_slice() {
         [one] => Some(one.clone()),

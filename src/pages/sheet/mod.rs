@@ -1,8 +1,8 @@
-//! The set-up sheet: what one rider sets on one machine for one day, what that makes, and what to look at
+//! The set-up sheet: what one rider sets on one machine for one day, what follows from it, and what to look at
 //! before riding.
 //!
-//! It says what holds at the end of the day's notebook. Whether all of it fits on a page, and what moves
-//! off first, is not decided here.
+//! It shows the end of the day's notebook. Whether all of it fits on a page, and what gives way first, is
+//! decided elsewhere.
 
 pub(super) mod cautions;
 mod curves;
@@ -59,33 +59,33 @@ pub struct Sheet {
     /// Sags on their bands.
     pub sags: Vec<Tile>,
     pub balance: Vec<Tile>,
-    /// Each with its change against the standard setting.
+    /// Each with its difference from the standard setting.
     pub geometry: Vec<Tile>,
     pub pressures: Vec<PressureLine>,
-    /// How warm the legs are at the track, cold.
+    /// The temperature of the legs at the track, cold.
     pub track_at: Option<String>,
-    /// Whether the bench asks for other numbers than the track.
+    /// Whether the bench needs other numbers than the track.
     pub is_for_bench: bool,
-    /// Where pressures on the bench hold: the temperature at which they were last measured.
+    /// The temperature at which pressures on the bench hold: that of their last reading there.
     pub bench_at: Option<String>,
-    /// Why something is not pumped on the bench, each reason once.
+    /// Why something cannot be set on the bench, each reason once.
     pub not_on_bench: Vec<String>,
     /// What the last ride was like.
     pub last_ride: Option<LastRide>,
     /// Straight off the track, as read.
     pub after_ride: Vec<AfterRide>,
     pub force: Option<ForceChart>,
-    /// For the page behind.
+    /// For the page behind the sheet.
     pub stands: Option<HowItStands>,
-    /// What the figures take for granted, each once.
+    /// The figures' assumptions, each once.
     pub assumed: Vec<String>,
-    /// Where the errors are for which something here is empty.
+    /// The places of errors for which something here is empty.
     pub in_the_way: Vec<String>,
-    /// Blocks of which they would be surer by three readings, each once.
+    /// Blocks in which three readings would improve the figures, each once.
     pub read_once: Vec<String>,
     /// Checks that are due, in the order of the machine's notebook.
     pub due: Vec<Look>,
-    /// What to look at before riding that the day's notebook does not show as done.
+    /// What to look at before riding, without what the day's notebook shows as done.
     pub looks: Vec<String>,
     /// The one next change to try for the complaint on file.
     pub next: Option<NextChange>,
@@ -97,16 +97,16 @@ pub struct Sheet {
     pub torques: Vec<Tile>,
     pub cautions: Vec<String>,
     pub photos: Vec<Photo>,
-    /// The day in the rider's own words, figures filled in; `None` unless asked for.
+    /// The day in the rider's own words, with its figures; `None` unless asked for.
     pub diary: Option<String>,
     pub foot: Foot,
 }
 
-/// Why there is nothing on a sheet.
+/// Why a sheet is empty.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Stop {
     pub say: String,
-    /// The words that say so, and where they stand.
+    /// The rider's words that are the reason, and their place.
     pub why: String,
 }
 
@@ -129,22 +129,22 @@ pub struct Foot {
     pub line: String,
 }
 
-/// What is asked of a sheet besides what the notebook says.
+/// What a sheet may have besides what the notebook says.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Options {
-    /// The day on which checks are judged to be due; the notebook's own where nothing else is said.
+    /// The date that due checks are judged by; the notebook's own where none is given.
     pub on: Option<Date>,
     /// Whether the manual's torques are printed.
     pub torques: bool,
-    /// Whether the day's own words stand on a page behind the sheet.
+    /// Whether the day's own words are on a page behind the sheet.
     pub diary: bool,
-    /// Whether others see it: then nobody's mass stands on it.
+    /// Whether others see it: then nobody's mass is on it.
     pub is_shared: bool,
-    /// Whether it is told in the book's language, and not in the rider's.
+    /// Whether it is in the book's language rather than the rider's.
     pub is_of_book: bool,
 }
 
-/// Everything that the parts of a sheet ask.
+/// What all parts of a sheet need.
 struct Desk<'a> {
     book: &'a Book,
     season: &'a Season,
@@ -157,17 +157,17 @@ struct Desk<'a> {
 }
 
 impl<'a> Desk<'a> {
-    /// What the day ends on.
+    /// The state at the day's end.
     fn state(&self) -> &'a State {
         self.replay.end()
     }
 
-    /// What is told of pressures to pump.
+    /// What is said of pressures to pump.
     fn pump(&self) -> Pump<'_> {
         Pump { say: self.say, book: self.book, machine: self.machine, state: self.state() }
     }
 
-    /// What the machine and rider had the last time out; `None` on their first day.
+    /// The last time out of machine and rider; `None` on their first day.
     fn last_time(&self) -> Option<(&'a Day, &'a State)> {
         let previous = self.replay.previous?;
         Some((self.book.days.get(previous)?, self.season.days.get(previous)?.end()))
@@ -252,7 +252,7 @@ fn in_the_way(desk: &Desk<'_>) -> Vec<String> {
     places
 }
 
-/// The sheet of a rider who is not to ride: whose it is, and that.
+/// The sheet of a rider who is not to ride: only whose it is, and that.
 fn stopped(desk: &Desk<'_>, head: Head, unfit: &Unfit) -> Sheet {
     let why = unfit.text().replacen(&unfit.say, "", 1).trim().to_owned();
     Sheet {

@@ -3,13 +3,13 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction};
+use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction, place_said};
 use crate::speech::say;
 
 use super::super::say::Say;
 use super::Desk;
 
-/// How many predictions find room.
+/// How many predictions have room.
 const PREDICTIONS: usize = 3;
 
 /// What advice says, in a few lines.
@@ -19,25 +19,25 @@ pub struct NextChange {
     pub complaint: String,
     /// What to do, in one line.
     pub what: String,
-    /// What the models say it will do, and what it costs.
+    /// The models' predictions, and the costs.
     pub lines: Vec<String>,
-    /// How to take it back; `None` where there is nothing to take back.
+    /// How to undo it; `None` where there is nothing to undo.
     pub undo: Option<String>,
-    /// What is to be looked at before anything else, by its word: others may not be told why.
+    /// What to look at before anything else, by its word: others may not be shown why.
     #[serde(skip)]
     pub check: Option<String>,
 }
 
-/// The next change for what the last ride complained of; `None` where it complained of nothing.
+/// The next change for the last ride's complaint; `None` where there was none.
 pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option<NextChange> {
     let asking = Asking { day: desk.index, points: None, on };
     let next = advice::next(desk.book, desk.season, asking, advice)?;
     let complaint = match (next.complaint, &next.answer) {
         (Some(OnFile { say, place: Some(place), .. }), _) => {
-            desk.say.text(&say!("{complaint}, {place}", complaint = say, place))
+            desk.say.text(&say!("{complaint}, {place}", complaint = say, place = place_said(&place)))
         }
         (Some(complaint), _) => complaint.say,
-        // Before any complaint is looked at, or without one.
+        // Looked at before any complaint, or without one.
         (None, Answer::Check(_) | Answer::Measure(_) | Answer::Change(_)) => {
             desk.say.text(&say!("before riding"))
         }
@@ -74,7 +74,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
 }
 
 fn foretold(say: Say<'_>, prediction: &Prediction) -> String {
-    // The uncertainty belongs to both and is told once.
+    // The uncertainty belongs to both, and is shown once.
     let before = prediction.before.split(" ± ").next().unwrap_or(&prediction.before);
     let (label, after) = (&prediction.label, &prediction.after);
     say.text(&say!("{label} {before} to {after}", label, before, after))

@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use crate::season::is_pressure;
 use crate::speech::say;
 
 use super::super::say::Said;
@@ -25,7 +24,7 @@ pub struct PlanLine {
     pub change: String,
 }
 
-/// Every plan that the day could use; one that would change nothing is in force already and left out.
+/// Every plan that the day could use; one that would change nothing is in force already, and left out.
 pub(super) fn plans(desk: &Desk<'_>) -> Vec<Plan> {
     let plans = desk
         .book
@@ -46,14 +45,14 @@ fn lines(desk: &Desk<'_>, name: &str) -> Vec<PlanLine> {
         };
         let label = desk.say.text(&name.label());
         let pump = desk.pump();
-        let pressure = after.number().filter(|_| is_pressure(name));
-        Some(match pressure.filter(|pressure| pump.is_past(name.as_str(), *pressure)) {
-            // How far it is from here would tell the number as well.
+        let pressure = after.number().filter(|_| name.is_pressure());
+        Some(match pressure.filter(|pressure| pump.is_past(name, *pressure)) {
+            // The difference would give the number away as well.
             Some(_) => {
                 let value = Said::words(&desk.say.text(&say!("past its limit")));
                 PlanLine { label, value, change: desk.say.text(&say!("not to be set")) }
             }
-            None => PlanLine { label, value: pump.setting(name.as_str(), &after), change },
+            None => PlanLine { label, value: pump.setting(name, &after), change },
         })
     });
     lines.collect()

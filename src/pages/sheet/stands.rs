@@ -1,34 +1,35 @@
-//! How the machine stands, for the page behind the sheet: side view, geometry against standard, curves with their bands.
+//! The machine's attitude, for the page behind the sheet: side view, geometry compared with standard, curves with their
+//! bands.
 
 use serde::Serialize;
 
 use crate::figures::{Bench, Recorder};
-use crate::vocabulary::figures;
+use crate::vocabulary::FigureName;
 
 use super::super::side_view::{SideView, side_view};
 use super::makes::{Tile, tile};
 use super::{Desk, ForceChart, LeverageChart, curves};
 
-/// What is told: each with its change against the standard setting.
-const TOLD: [(&str, &str); 9] = [
-    (figures::RAKE, figures::CHANGE_RAKE),
-    (figures::TRAIL, figures::CHANGE_TRAIL),
-    (figures::NORMAL_TRAIL, figures::CHANGE_NORMAL_TRAIL),
-    (figures::WHEELBASE, figures::CHANGE_WHEELBASE),
-    (figures::PITCH, figures::CHANGE_PITCH),
-    (figures::DROOP, figures::CHANGE_DROOP),
-    (figures::PIVOT_HEIGHT, figures::CHANGE_PIVOT_HEIGHT),
-    (figures::ANTI_SQUAT, figures::CHANGE_ANTI_SQUAT),
-    (figures::FRONT_SHARE, figures::CHANGE_FRONT_SHARE),
+/// The figures shown, each with its difference from the standard setting.
+const TOLD: [(FigureName, FigureName); 9] = [
+    (FigureName::RAKE, FigureName::CHANGE_RAKE),
+    (FigureName::TRAIL, FigureName::CHANGE_TRAIL),
+    (FigureName::NORMAL_TRAIL, FigureName::CHANGE_NORMAL_TRAIL),
+    (FigureName::WHEELBASE, FigureName::CHANGE_WHEELBASE),
+    (FigureName::PITCH, FigureName::CHANGE_PITCH),
+    (FigureName::DROOP, FigureName::CHANGE_DROOP),
+    (FigureName::PIVOT_HEIGHT, FigureName::CHANGE_PIVOT_HEIGHT),
+    (FigureName::ANTI_SQUAT, FigureName::CHANGE_ANTI_SQUAT),
+    (FigureName::FRONT_SHARE, FigureName::CHANGE_FRONT_SHARE),
 ];
 
 /// The page behind the sheet.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct HowItStands {
     pub side_view: Option<SideView>,
-    /// What is wanted for the side view, where it cannot be drawn.
+    /// What the side view needs, where it cannot be drawn.
     pub wanted: Option<String>,
-    /// Those figures that can be had.
+    /// The figures with a value.
     pub geometry: Vec<Tile>,
     pub force: Option<ForceChart>,
     pub leverage: Option<LeverageChart>,

@@ -1,4 +1,4 @@
-//! Springs on hand: the preload that each asks for, the static sag that follows, and what is really fitted.
+//! Springs on hand: the preload that each needs, the static sag that follows, and what is really fitted.
 
 mod bare;
 
@@ -13,16 +13,15 @@ use crate::quantity::Kind;
 use crate::season::Season;
 use crate::speech::{Message, Tongue, say};
 use crate::vocabulary::blocks::{self, Coil};
-use crate::vocabulary::names::fill;
 use crate::vocabulary::values::Band;
-use crate::vocabulary::{End, figures, settings};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::say::{Say, wanted};
 use super::told::{Told, Verdict, band_text, verdict_on};
 
 pub use bare::{Bare, Diameter, Measured, bare};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// The springs of one machine under one rider.
@@ -39,7 +38,7 @@ pub struct Springs {
     pub ends: Vec<EndSprings>,
     pub frequency: Frequencies,
     pub coils: Vec<CoilLine>,
-    /// What the figures take for granted, each once.
+    /// The figures' assumptions, each once.
     pub assumed: Vec<String>,
 }
 
@@ -47,24 +46,24 @@ pub struct Springs {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EndSprings {
     pub end: &'static str,
-    /// The rider sag that is wanted.
+    /// The aim of the rider sag.
     pub aim: Option<String>,
     pub rider_band: Option<String>,
     pub static_band: Option<String>,
     pub fitted: Option<Fitted>,
-    /// That what is fitted is to be kept, and why: then none is to fit.
+    /// That the fitted spring should stay, and why: then there is none to fit.
     pub keep: Option<String>,
     pub springs: Vec<SpringLine>,
     /// Why there are no springs to choose from.
     pub wanted: Option<String>,
 }
 
-/// The spring that is on, by its label and by the readings.
+/// The spring in use, by its label and by the readings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Fitted {
     pub label: Option<String>,
     pub by_readings: Told,
-    /// Whether the readings bear the label out.
+    /// Whether the readings agree with the label.
     pub verdict: Option<String>,
     /// The preload that brings the rider sag from the last reading to its aim.
     pub preload: Told,
@@ -83,7 +82,7 @@ pub struct SpringLine {
     pub is_on: bool,
     /// Whether it is the one to fit, by the middle of the static band.
     pub is_best: bool,
-    /// Whether both sags lie in their bands as far as can be told.
+    /// Whether both sags are in their bands as far as can be told.
     #[serde(skip)]
     pub keeps: bool,
     pub preload: Told,
@@ -95,7 +94,7 @@ pub struct SpringLine {
     pub static_verdict: Option<Verdict>,
 }
 
-/// Natural frequencies side by side.
+/// Natural frequencies of both ends.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Frequencies {
     pub front: Told,
@@ -104,7 +103,7 @@ pub struct Frequencies {
     pub ratio: Told,
 }
 
-/// A bare coil by its measure.
+/// A bare coil from its measurements.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CoilLine {
     pub end: &'static str,
@@ -113,7 +112,7 @@ pub struct CoilLine {
     pub verdict: Option<String>,
 }
 
-/// The springs as things stand at the end of a day, by its place in the book.
+/// The springs at the end of a day, by its place in the book.
 pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
     let units = book.units_for(this.rider.as_deref());
@@ -121,7 +120,7 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(book, season, day, replay.end())?, &tape);
     let standard =
-        End::BOTH.map(|end| season.standard.get(&machine.name)?.get(spring_setting(end))?.value.number());
+        End::BOTH.map(|end| season.standard.get(&machine.name)?.get(Setting::spring_of(end))?.value.number());
     let standard = match standard {
         [Some(front), Some(rear)] if rear > 0.0 => Some(front / rear),
         _ => None,
@@ -129,9 +128,9 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     let mut page = Page { say: Say::new(&units), bench: &bench, standard, assumed: Vec::new() };
     let ends = End::BOTH.map(|end| page.end(machine.fork(), end)).into();
     let frequency = Frequencies {
-        front: page.told(&fill(figures::WHEEL_FREQUENCY, End::Front.word())),
-        rear: page.told(&fill(figures::WHEEL_FREQUENCY, End::Rear.word())),
-        ratio: page.told(figures::BALANCE_FREQUENCY),
+        front: page.told(FigureName::WHEEL_FREQUENCY.of(End::Front)),
+        rear: page.told(FigureName::WHEEL_FREQUENCY.of(End::Rear)),
+        ratio: page.told(FigureName::BALANCE_FREQUENCY),
     };
     let coils = machine.all::<Coil>().filter_map(|coil| page.coil(coil)).collect();
     let rider = book.rider(this).map(|rider| rider.title.as_str());
@@ -149,7 +148,7 @@ pub fn springs(book: &Book, season: &Season, day: usize) -> Option<Springs> {
     })
 }
 
-/// The page in the making.
+/// The page being made.
 struct Page<'p, 'a, R: Recorder> {
     say: Say<'p>,
     bench: &'p Bench<'a, R>,
@@ -170,14 +169,14 @@ impl<R: Recorder> Page<'_, '_, R> {
         Told::of(self.say, figure)
     }
 
-    fn told(&mut self, name: &str) -> Told {
+    fn told(&mut self, name: FigureName) -> Told {
         let figure = self.bench.figure(name);
         self.tell(&figure)
     }
 
     fn end(&mut self, fork: Option<&blocks::Fork>, end: End) -> EndSprings {
-        let rider_band = self.bench.band(fill(figures::SAG_RIDER, end.word()));
-        let static_band = self.bench.band(fill(figures::SAG_STATIC, end.word()));
+        let rider_band = self.bench.band(FigureName::SAG_RIDER.of(end));
+        let static_band = self.bench.band(FigureName::SAG_STATIC.of(end));
         let is_air = end == End::Front
             && fork.and_then(|fork| fork.kind.as_ref()).is_some_and(|kind| kind.text == blocks::AIR);
         let (springs, wanted) = if is_air {
@@ -215,10 +214,10 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn lines(&mut self, end: End, springs: &[SpringOnHand]) -> Vec<SpringLine> {
-        let rider_band = self.bench.band(fill(figures::SAG_RIDER, end.word()));
-        let static_band = self.bench.band(fill(figures::SAG_STATIC, end.word()));
-        let on = self.bench.setting_value(spring_setting(end));
-        let best = self.bench.value(fill(figures::SPRING_BEST_RATE, end.word()));
+        let rider_band = self.bench.band(FigureName::SAG_RIDER.of(end));
+        let static_band = self.bench.band(FigureName::SAG_STATIC.of(end));
+        let on = self.bench.setting_value(Setting::spring_of(end));
+        let best = self.bench.value(FigureName::SPRING_BEST_RATE.of(end));
         let is =
             |rate: f64, other: Option<f64>| other.is_some_and(|other| (rate - other).abs() < 1e-6 * rate);
         let lines = springs.iter().map(|spring| SpringLine {
@@ -240,32 +239,32 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 
     fn fitted(&mut self, end: End) -> Fitted {
-        let by_readings = self.bench.figure(fill(figures::SPRING_RATE_FITTED, end.word()));
-        let label = self.bench.setting_value(spring_setting(end));
-        let turns = (end == End::Rear).then(|| self.told(&fill(figures::SPRING_COLLAR_TURNS, end.word())));
+        let by_readings = self.bench.figure(FigureName::SPRING_RATE_FITTED.of(end));
+        let label = self.bench.setting_value(Setting::spring_of(end));
+        let turns = (end == End::Rear).then(|| self.told(FigureName::SPRING_COLLAR_TURNS.of(end)));
         Fitted {
             label: label.map(|label| self.say.picked(Kind::Rate, label).to_string()),
             verdict: against_label(self.say, &by_readings, label),
             by_readings: self.tell(&by_readings),
-            preload: self.told(&fill(figures::SPRING_PRELOAD_WANTED, end.word())),
-            static_sag: self.told(&fill(figures::SPRING_STATIC_THEN, end.word())),
+            preload: self.told(FigureName::SPRING_PRELOAD_WANTED.of(end)),
+            static_sag: self.told(FigureName::SPRING_STATIC_THEN.of(end)),
             turns,
         }
     }
 
-    /// That the spring which the static sag asks for would make one end stiffer still against the other, or softer still. An end
-    /// counts as stiff or soft by the front's frequency over the rear's: outside the machine's band for it, else off what the
-    /// machine's standard springs would make it, by more than it is known to. That such a spring is then not fitted is this project's
-    /// judgement: there is no ratio that practice gives for all machines.
+    /// Says so where the spring for the static sag would make one end even stiffer, or softer, than the other. An end counts as
+    /// stiff or soft by the front's frequency over the rear's. It does where the ratio is outside the machine's band; without a
+    /// band, where it differs from that of the machine's standard springs by more than its uncertainty. Not to fit such a spring
+    /// is this project's judgement: practice has no ratio for all machines.
     fn one_sided(&mut self, end: End, on: &SpringLine, springs: &[SpringLine]) -> Option<Message> {
         let best = springs.iter().find(|line| line.is_best)?;
-        let front_over_rear = self.bench.figure(figures::BALANCE_FREQUENCY);
+        let front_over_rear = self.bench.figure(FigureName::BALANCE_FREQUENCY);
         let (ratio, expanded) = (front_over_rear.value()?, front_over_rear.expanded().unwrap_or(0.0));
-        let within = self.bench.band(figures::BALANCE_FREQUENCY).and_then(|band| band.within);
+        let within = self.bench.band(FigureName::BALANCE_FREQUENCY).and_then(|band| band.within);
         let (low, high) = match within {
             Some(within) => (within.low.map(|low| low.value), within.high.map(|high| high.value)),
             None => {
-                let [front, rear] = End::BOTH.map(|end| self.bench.setting_value(spring_setting(end)));
+                let [front, rear] = End::BOTH.map(|end| self.bench.setting_value(Setting::spring_of(end)));
                 // A frequency goes with the root of its rate.
                 let standard = ratio * (self.standard? / (front? / rear?)).sqrt();
                 (Some(standard), Some(standard))
@@ -294,11 +293,11 @@ impl<R: Recorder> Page<'_, '_, R> {
         }
     }
 
-    /// That what is fitted is kept, and why, with the two frequencies side by side: a spring is stiff or soft against the other
-    /// end too.
+    /// That the fitted spring stays, and why, with the two frequencies: a spring is stiff or soft compared with the other end
+    /// too.
     fn keep(&mut self, why: &Message) -> String {
         let [front, rear] = End::BOTH.map(|end| {
-            let frequency = self.told(&fill(figures::WHEEL_FREQUENCY, end.word()));
+            let frequency = self.told(FigureName::WHEEL_FREQUENCY.of(end));
             frequency.told()
         });
         self.say.text(&say!(
@@ -321,7 +320,7 @@ impl<R: Recorder> Page<'_, '_, R> {
     }
 }
 
-/// Whether a sag lies in its band as far as its uncertainty can tell; not where there is no band.
+/// Whether a sag is in its band as far as its uncertainty can tell; false where there is no band.
 fn may_be_inside(sag: &Figure, band: Option<&Band>) -> bool {
     let within = band.and_then(|band| band.within);
     sag.value().zip(within).is_some_and(|(value, within)| match within.past(value) {
@@ -330,14 +329,7 @@ fn may_be_inside(sag: &Figure, band: Option<&Band>) -> bool {
     })
 }
 
-fn spring_setting(end: End) -> &'static str {
-    match end {
-        End::Front => settings::FORK_SPRING,
-        End::Rear => settings::SHOCK_SPRING,
-    }
-}
-
-/// Whether a rate bears a label out, in words.
+/// Whether a rate agrees with a label, in words.
 fn against_label(say: Say<'_>, rate: &Figure, label: Option<f64>) -> Option<String> {
     let (value, label) = (rate.value()?, label.filter(|label| *label > 0.0)?);
     let off = value - label;

@@ -6,12 +6,12 @@ use crate::book;
 use crate::notebook::{Block, Document, Entry, Node, Table, Value};
 use crate::source::{Sources, Span, limits};
 use crate::vocabulary::blocks::{self, Head};
-use crate::vocabulary::{NotebookKind, Typed, settings};
+use crate::vocabulary::{NotebookKind, Setting, Typed};
 
-/// One notebook by itself: everything that its head and blocks say, one line a value, with the comments behind
-/// them, and the prose between them, one line a paragraph, so that two versions can be compared line by line.
+/// One notebook by itself: everything in its head and blocks, one line a value, with the comments behind them;
+/// and the prose between, one line a paragraph. So two versions can be compared line by line.
 ///
-/// A function of the bytes alone. `None` for what is no notebook: no UTF-8, no head, no kind that is known, or
+/// It depends on the bytes alone. `None` for what is no notebook: not UTF-8, without a head or a known kind, or
 /// larger than any notebook.
 pub fn alone(bytes: &[u8]) -> Option<String> {
     if bytes.len() as u64 > limits::TEXT_BYTES {
@@ -33,12 +33,12 @@ fn kind(head: &Table) -> Option<NotebookKind> {
     }
 }
 
-/// A notebook's text being told line by line.
+/// A notebook's text, being written line by line.
 struct Alone<'t> {
     text: &'t str,
 }
 
-/// What stands in a notebook behind its head.
+/// A part of a notebook behind its head.
 enum Part<'d> {
     Block(&'d Block),
     Prose(Span),
@@ -66,7 +66,7 @@ impl Alone<'_> {
         out
     }
 
-    /// Paragraphs, each on one line: where its lines are broken is nobody's change.
+    /// Paragraphs, each on one line: where lines are broken is no change.
     fn prose(&self, span: Span, out: &mut String) {
         let text = self.text.get(span.range()).unwrap_or_default();
         let lines: Vec<&str> = text.lines().map(str::trim).collect();
@@ -86,9 +86,8 @@ impl Alone<'_> {
         }
     }
 
-    /// A table's values, those that the vocabulary lists first and in its order, so that moving a line within
-    /// a block is no change; then the comments that stand on lines of their own. What cannot be read is told as it
-    /// is written.
+    /// A table's values, those in the vocabulary first and in its order, so that moving a line within a block is
+    /// no change; then the comments on lines of their own. What cannot be read is shown as written.
     fn table(&self, label: &str, table: &Table, order: &Order, out: &mut String) {
         if table.broken {
             let lines = self.text.get(table.span.range()).unwrap_or_default().lines();
@@ -144,7 +143,7 @@ impl Alone<'_> {
         comments
     }
 
-    /// The value that a comment stands behind or in; `None` for one on a line of its own.
+    /// The value that a comment is behind or in; `None` for a comment on a line of its own.
     fn leaf(&self, leaves: &[(String, &Node)], comment: usize) -> Option<usize> {
         leaves.iter().position(|(_, node)| {
             let range = node.span.range();
@@ -198,7 +197,7 @@ fn flatten<'n>(before: &str, entries: &'n [Entry], out: &mut Vec<(String, &'n No
     }
 }
 
-/// Where keys and values stand that hold no others.
+/// The places of keys and values that contain no others.
 fn cover(entries: &[Entry], out: &mut Vec<(usize, usize)>) {
     for entry in entries {
         let key = entry.key_span.range();
@@ -233,9 +232,10 @@ impl Order {
         Self { listed: Head::SPEC.keys.iter().map(|key| key.name).collect() }
     }
 
-    /// Keys that are listed, then settings as on a sheet, then the rest by name.
-    fn place(&self, key: &str) -> (usize, usize, String) {
+    /// Keys in the list, then settings as on a sheet, then the rest by name.
+    fn place(&self, key: &str) -> impl Ord + use<> {
         let listed = self.listed.iter().position(|known| *known == key).unwrap_or(self.listed.len());
-        (listed, settings::order(key), key.to_owned())
+        let row = Setting::parse(key).map(|name| name.row);
+        (listed, row.is_none(), row, key.to_owned())
     }
 }

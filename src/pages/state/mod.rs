@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::book::Book;
 use crate::season::{Held, How, Season, standard_settings};
 use crate::speech::Tongue;
+use crate::vocabulary::Setting;
 
 pub use alone::alone;
 
@@ -14,7 +15,7 @@ use super::figures::At;
 use super::gauge::Pump;
 use super::say::{Said, Say};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
 /// The settings in force at one place.
@@ -26,25 +27,25 @@ pub struct InForce {
     pub tongue: Tongue,
     /// Relative to the book.
     pub notebook: String,
-    /// The line that was asked for; `None` for the notebook's end.
+    /// The line asked for; `None` for the notebook's end.
     pub line: Option<u32>,
     /// In the order of the sheet.
     pub settings: Vec<SettingLine>,
 }
 
-/// One setting and the place that set it.
+/// One setting, and the place that set it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SettingLine {
     /// Its name in notebooks.
-    pub id: String,
+    pub id: Setting,
     /// In the units of the book or the rider.
     pub value: String,
-    /// What kind of words set it.
+    /// The kind of words that set it.
     pub by: &'static str,
     pub at: At,
 }
 
-/// What holds in a day's notebook: at a line, or at its end. The day by its place in the book; `None` where
+/// The settings in a day's notebook, at a line or at its end. The day by its place in the book; `None` where
 /// there is no such day or line.
 pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Option<InForce> {
     let (this, replay) = (book.days.get(day)?, season.days.get(day)?);
@@ -54,10 +55,8 @@ pub fn of_day(book: &Book, season: &Season, day: usize, line: Option<u32>) -> Op
     };
     let units = book.units_for(this.rider.as_deref());
     let pump = Pump { say: Say::new(&units), book, machine: book.machine(this), state };
-    let settings = state
-        .settings()
-        .into_iter()
-        .map(|(id, held)| setting(book, pump.setting(id.as_str(), &held.value), id.as_str(), held));
+    let settings =
+        state.settings().into_iter().map(|(id, held)| setting(book, pump.setting(id, &held.value), id, held));
     Some(InForce {
         schema: SCHEMA,
         tongue: units.tongue().clone(),
@@ -72,8 +71,7 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     let machine = book.machines.get(machine)?;
     let (standard, _) = standard_settings(machine);
     let say = Say::new(&book.about.units);
-    let settings =
-        standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id.as_str(), held));
+    let settings = standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id, held));
     Some(InForce {
         schema: SCHEMA,
         tongue: book.about.units.tongue().clone(),
@@ -83,15 +81,15 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     })
 }
 
-fn setting(book: &Book, said: Said, id: &str, held: &Held) -> SettingLine {
+fn setting(book: &Book, said: Said, id: Setting, held: &Held) -> SettingLine {
     let value = match said.unit {
         Some(unit) => format!("{} {unit}", said.value),
         None => said.value,
     };
-    SettingLine { id: id.to_owned(), value, by: by(held.how), at: At::of(&book.sources, held.span) }
+    SettingLine { id, value, by: by(held.how), at: At::of(&book.sources, held.span) }
 }
 
-/// What kind of words set something.
+/// The kind of words that set something.
 pub(super) fn by(how: How) -> &'static str {
     match how {
         How::Hardware => "hardware",

@@ -1,4 +1,4 @@
-//! A day's text laid into the notebook that the day has: nothing of that one is lost.
+//! A day's text, laid into the notebook that the day already has: nothing in that is lost.
 
 use std::ops::Range;
 
@@ -16,17 +16,18 @@ pub struct Merged {
 /// Why a text cannot be laid into a notebook.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Unfit {
-    /// What is left open in one of them, a fence or a comment, would take in what stands behind it.
+    /// A fence or a comment left open in one of them would swallow what follows.
     Open,
-    /// One of them falls into more pieces than are held against each other.
+    /// One of them has more pieces than can be compared.
     TooMany,
 }
 
-/// Lays a text into a notebook. What both have, in one order, is there already, and so is what a block says that goes on
-/// where the notebook's ends: it takes that one's place. What only the text has comes right behind what stands before it
-/// there, or at the end. Everything else of the notebook stays.
+/// Lays a text into a notebook. What both have, in one order, is already there. A block that begins as the notebook's
+/// does and goes on replaces it. What only the text has comes right behind what precedes it there, or at the end.
+/// Everything else of the notebook stays.
 ///
 /// # Errors
+///
 /// Where the pieces would not all be read again as they are.
 pub fn merged(notebook: &str, text: &str) -> Result<Merged, Unfit> {
     let (old, new) = (Pieces::of(notebook), Pieces::of(text));
@@ -54,8 +55,8 @@ pub fn merged(notebook: &str, text: &str) -> Result<Merged, Unfit> {
     Ok(Merged { is_new: into.is_new, text: into.out })
 }
 
-/// Which piece of the one is which of the other, as many as there are in one order: the longest common subsequence. Of those
-/// that are as long it is the one where most are there word for word, so that a text taken twice finds all of itself.
+/// Which piece of the one is which of the other, as many as possible in one order: the longest common subsequence. Of
+/// equally long ones, the one in which most are the same word for word, so that a text taken twice finds all of itself.
 fn anchors(old: &[String], new: &[String]) -> Vec<(usize, usize)> {
     // Pieces count before words: there are fewer of them than this.
     const PIECE: u32 = 1 << 16;
@@ -65,7 +66,7 @@ fn anchors(old: &[String], new: &[String]) -> Vec<(usize, usize)> {
         (false, true) => Some(PIECE),
         (false, false) => None,
     };
-    // What they are worth from each pair on, row by row from the last.
+    // The value from each pair on, row by row from the last.
     let width = new.len() + 1;
     let mut most = vec![0_u32; width * (old.len() + 1)];
     let place = |at: usize, with: usize| at * width + with;
@@ -99,7 +100,7 @@ fn anchors(old: &[String], new: &[String]) -> Vec<(usize, usize)> {
 struct Pieces<'t> {
     text: &'t str,
     ranges: Vec<Range<usize>>,
-    /// Without the empty lines around them and the white space at the ends of their lines.
+    /// Without empty lines around them, and without white space at line ends.
     plain: Vec<String>,
 }
 
@@ -141,8 +142,8 @@ fn is_list(piece: &str) -> bool {
     ["- ", "* ", "+ ", ". ", ") "].iter().any(|mark| marker.starts_with(mark))
 }
 
-/// Whether a piece of a notebook says all that another one says; a list says what any run of its lines says, as lists that
-/// meet become one.
+/// Whether a piece of a notebook says all that another one says. A list says what any run of its lines says, since lists
+/// that meet become one.
 fn is_said(old: &str, new: &str) -> bool {
     let is_within = |old: &str| {
         let (old, new): (Vec<&str>, Vec<&str>) = (old.lines().collect(), new.lines().collect());
@@ -151,7 +152,7 @@ fn is_said(old: &str, new: &str) -> bool {
     old == new || (is_list(old) && is_list(new) && is_within(old))
 }
 
-/// Pieces with those lists in one that are read as one where they meet.
+/// Pieces, with lists that meet joined, as they are read.
 fn joined(pieces: &[String]) -> Vec<String> {
     let mut joined: Vec<String> = Vec::new();
     for piece in pieces {
@@ -163,7 +164,7 @@ fn joined(pieces: &[String]) -> Vec<String> {
     joined
 }
 
-/// A notebook that is being written.
+/// A notebook being written.
 struct Draft<'n> {
     out: String,
     end_of_line: &'n str,
@@ -173,8 +174,8 @@ struct Draft<'n> {
 }
 
 impl Draft<'_> {
-    /// Two runs between pieces that both have: what is new comes first, behind the piece that it follows in the text; where
-    /// it follows none it comes last.
+    /// Two runs between pieces that both have. New pieces come first, behind the piece that they follow in the text; one
+    /// that follows none comes last.
     fn between(&mut self, old: &Pieces<'_>, which: Range<usize>, new: &Pieces<'_>, by: Range<usize>) {
         let follows_one = by.start > 0;
         if follows_one {
@@ -190,7 +191,7 @@ impl Draft<'_> {
         }
     }
 
-    /// A piece that both have: the notebook's own, or that which has grown out of it.
+    /// A piece that both have: the notebook's own, or the one that it has grown into.
     fn meet(&mut self, old: &Pieces<'_>, at: usize, new: &Pieces<'_>, with: usize) {
         let (Some((text, was)), Some((_, is))) =
             (old.each(at..at + 1).next(), new.each(with..with + 1).next())
@@ -217,7 +218,7 @@ impl Draft<'_> {
         }
     }
 
-    /// Writes a piece that is new.
+    /// Writes a new piece.
     fn write(&mut self, plain: &str) {
         for line in plain.lines() {
             self.out.push_str(line);
@@ -227,7 +228,7 @@ impl Draft<'_> {
         self.is_new = true;
     }
 
-    /// Ends a last line that was left open. A byte order mark is none: behind it the head begins.
+    /// Ends a last line that was left open. A byte order mark is not a line: the head begins behind it.
     fn end_line(&mut self) {
         if !["", "\u{feff}"].contains(&self.out.as_str()) && !self.out.ends_with('\n') {
             self.out.push_str(self.end_of_line);
@@ -235,8 +236,8 @@ impl Draft<'_> {
     }
 }
 
-/// Whether a block says everything that another one says, line by line, and goes on: a line of it may be longer where
-/// the other one's value ends.
+/// Whether a block says everything that another one says, line by line, and goes on. A line of it may be longer where
+/// the other's value ends.
 fn has_grown(old: &str, new: &str) -> bool {
     if new.len() <= old.len() {
         return false;
@@ -306,7 +307,7 @@ mod tests {
         assert_eq!(lays(DAY, "Fog.\n\n- a\n\nLunch.\n\nb"), Ok(true));
         assert_eq!(lays("- a\n", "- b\n"), Ok(true));
         for open in ["<!-- a", "```stint", "<pre>", "~~~"] {
-            // At the end it takes in nothing; in the middle it would, and so would the notebook's own.
+            // At the end it swallows nothing; in the middle it would, and so would the notebook's own.
             assert_eq!(lays("Fog.\n", &format!("Fog.\n\n{open}\n")), Ok(true), "{open}");
             assert_eq!(lays(DAY, &format!("Fog.\n\n{open}\n")), Err(Unfit::Open), "{open}");
             assert_eq!(lays(&format!("Fog.\n\n{open}\n"), "b\n"), Err(Unfit::Open), "{open}");

@@ -1,20 +1,20 @@
-//! What a message does to a text, undone as far as nobody can have meant it.
+//! Undoes what a messaging program does to a text, as far as nobody can have meant it.
 
 use crate::source::is_obeyed;
 
-/// A text of days, as it was sent.
+/// The text of some days, as it was sent.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Message {
-    /// Each with its head; one without where the text has none.
+    /// Each with its head; the only one without where the text has no head.
     pub days: Vec<String>,
-    /// Lines that are no part of any day, as they stand before the first head.
+    /// Lines before the first head, which belong to no day.
     pub before: usize,
-    /// Letters that are obeyed and not shown, and were left out.
+    /// Control characters that were left out.
     pub dropped: usize,
 }
 
-/// Takes a message apart. Its line ends are put right, as are quotation marks that a telephone made round ones of where a
-/// head or a block needs straight ones.
+/// Takes a message apart. It restores line ends, and the straight quotation marks that a telephone made curly, where a
+/// head or a block needs them.
 pub fn message(text: &str) -> Message {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text).replace("\r\n", "\n").replace('\r', "\n");
     let is_dropped = |letter: char| is_obeyed(letter) && !matches!(letter, '\n' | '\t');
@@ -34,7 +34,7 @@ fn is_mark(line: &str) -> bool {
     line.trim() == "+++"
 }
 
-/// Whether a head stands at a line: a mark, lines of which one says the kind, a mark.
+/// Whether a head begins at a line: a mark, lines of which one gives the kind, a mark.
 fn begins_a_day(lines: &[&str], at: usize) -> bool {
     let (mark, rest) = match lines.get(at..) {
         Some([mark, rest @ ..]) => (mark, rest),
@@ -47,7 +47,7 @@ fn begins_a_day(lines: &[&str], at: usize) -> bool {
     rest.get(..end).unwrap_or_default().iter().any(says_kind)
 }
 
-/// A day's lines, with what a telephone did to the marks and quotation marks of its head and its fences undone.
+/// A day's lines, with what a telephone did to the marks and quotation marks of its head and fences undone.
 fn day(lines: &[&str]) -> String {
     let mut text = String::new();
     let (mut is_in_head, mut is_in_fence) = (false, false);

@@ -4,6 +4,8 @@
 
 mod when;
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -12,8 +14,8 @@ use crate::book::Book;
 use crate::quantity::Units;
 use crate::season::Season;
 use crate::speech::{Tongue, say};
+use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::Stint;
-use crate::vocabulary::settings;
 
 use super::dates;
 use super::prepare::{self, jet_told};
@@ -22,10 +24,10 @@ use super::sheet::{self, Look, Options, PressureLine};
 
 pub use when::{Rides, When, riders, when};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
 
-/// What is told of all riders that were asked for.
+/// The page for all riders asked for.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Tonight {
     pub schema: u32,
@@ -39,29 +41,32 @@ pub struct Tonight {
     pub riders: Vec<Today>,
 }
 
-/// What is told of one rider on one machine.
+/// The page of one rider on one machine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Today {
+    /// The rider's language, for the heads: the lines are in it already.
+    #[serde(skip)]
+    pub tongue: Tongue,
     pub rider: Option<String>,
     pub machine: Option<String>,
     pub track: Option<String>,
     /// What it is about: a day that is written, or the date of asking with the machine as it stands.
     pub about: String,
-    /// The rider is not to ride: nothing else is told.
+    /// The rider is not to ride: nothing else is shown.
     pub stop: Option<String>,
-    /// What stands on the machine before: who left it so, and when.
+    /// How the machine stands before: who left it, and when.
     pub stands: Option<String>,
-    /// Whether another rider left it so.
+    /// Whether another rider left it.
     pub is_changeover: bool,
-    /// What a hand has to change from there.
+    /// What to change from there.
     pub to_set: Vec<String>,
     /// What to pump, at the track and on the bench.
     pub to_pump: Vec<Pumped>,
     /// The main jet for the day's air.
     pub jet: Option<String>,
-    /// What is due, overdue, or falls due on the day.
+    /// What is due or overdue, or becomes due on the day.
     pub due: Vec<Look>,
-    /// What the last ride complained of.
+    /// The last ride's complaint.
     pub complaint: Option<String>,
     /// The one next thing for it.
     pub next: Option<String>,
@@ -75,14 +80,59 @@ pub struct Today {
 /// A chamber or tyre.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Pumped {
-    /// The setting's name in notebooks.
-    pub setting: String,
+    pub setting: Setting,
     pub label: String,
-    /// What a hand sets, at the track and on the bench, each with its place.
+    /// What to set, at the track and on the bench, each with its place.
     pub told: String,
 }
 
-/// What is told of all of them.
+/// In the template's form.
+#[derive(Serialize)]
+pub struct Laid<'a> {
+    title: &'a str,
+    date: &'a str,
+    riders: Vec<LaidToday<'a>>,
+}
+
+#[derive(Serialize)]
+struct LaidToday<'a> {
+    #[serde(flatten)]
+    today: &'a Today,
+    /// The words above and before the rider's lines.
+    heads: BTreeMap<&'static str, String>,
+}
+
+impl Tonight {
+    pub fn laid(&self) -> Laid<'_> {
+        let riders = self.riders.iter().map(|today| LaidToday { today, heads: today.heads() }).collect();
+        Laid { title: &self.title, date: &self.date, riders }
+    }
+}
+
+impl Today {
+    fn heads(&self) -> BTreeMap<&'static str, String> {
+        let told = |text: &Option<String>| text.clone().unwrap_or_default();
+        let heads = [
+            ("no_rider", say!("Rider: ____________")),
+            ("no_machine", say!("Machine: ____________")),
+            ("track", say!("track")),
+            ("to_set", say!("To set")),
+            ("from", say!("from what stands:")),
+            ("stands_so", say!("nothing: it stands so already")),
+            ("to_pump", say!("To pump, cold")),
+            ("nothing", say!("nothing")),
+            ("due", say!("Due")),
+            ("nothing_due", say!("nothing is due")),
+            ("next", say!("One next change")),
+            ("last_ride", say!("The last ride: {complaint}", complaint = told(&self.complaint))),
+            ("undo", say!("to undo: {undo}", undo = told(&self.undo))),
+            ("no_complaint", say!("the last ride complained of nothing")),
+        ];
+        heads.into_iter().map(|(name, head)| (name, self.tongue.say(&head))).collect()
+    }
+}
+
+/// The page of all of them.
 pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
     Tonight {
         schema: SCHEMA,
@@ -93,7 +143,7 @@ pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
     }
 }
 
-/// What is told of a day, by its place in the book; `is_supposed` for one that is in no notebook. `None` where there is no
+/// The page of a day, by its place in the book; `is_supposed` for one that is in no notebook. `None` where there is no
 /// such day.
 pub fn today(
     book: &Book,
@@ -115,6 +165,7 @@ pub fn today(
         (false, false) => say!("for {date}", date),
     });
     let mut today = Today {
+        tongue: units.tongue().clone(),
         rider: sheet.head.rider,
         machine: sheet.head.machine,
         track: sheet.head.track,
@@ -139,15 +190,14 @@ pub fn today(
     if today.stop.is_some() {
         return Some(today);
     }
-    // What was ridden is set already.
+    // What was ridden is already set.
     if let Some(changeover) = changeover.filter(|_| !was_ridden) {
         today.stands = Some(changeover.told());
         today.is_changeover = changeover.is_of_another();
         today.to_set = changeover.changes();
     }
     let pumped = |line: PressureLine| {
-        let label =
-            settings::row(&line.setting).map_or(line.label, |row| units.say(&row.label_for(&line.setting)));
+        let label = units.say(&line.setting.label());
         Some(Pumped { told: line.by_hand?, setting: line.setting, label })
     };
     today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();

@@ -11,28 +11,28 @@ use super::super::prepare::{Asked, team};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Rides {
     pub rider: Option<String>,
-    /// `None` where it cannot be told.
+    /// `None` where it is unknown.
     pub machine: Option<String>,
 }
 
-/// Which day is told of.
+/// Which day is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum When {
-    /// One that is written, by its place in the book.
+    /// A day that is written, by its place in the book.
     Written(usize),
-    /// None is: the machine as it stands, on this date.
+    /// No day is written: the machine as it stands, on this date.
     Supposed(Date),
 }
 
-/// Who is meant: those who were asked for; else the book's own rider; else whoever has a notebook for the first date from
-/// the one of asking on; else who rode last.
+/// Who is meant: those asked for; else the book's own rider; else those with a notebook for the first date from the one
+/// of asking on; else those who rode last.
 pub fn riders(book: &Book, asked: &[String], machine: Option<&str>, date: Date) -> Vec<Rides> {
     let own = book.about.rider.as_ref().map(|own| own.text.clone());
     let asked: Vec<String> = if asked.is_empty() { own.into_iter().collect() } else { asked.to_vec() };
     if !asked.is_empty() {
         let asked: Vec<Asked> = asked.into_iter().map(|rider| (rider, None)).collect();
         let own = book.about.machine.as_ref().map(|own| own.text.as_str());
-        // The day after counts too: a machine that is prepared already is the one that is meant.
+        // Later days count too: a machine that is already prepared is the one that is meant.
         let until = date.saturating_add(jiff::Span::new().days(365));
         let machine = machine.or(own);
         let members = team(book, &asked, machine, until).into_iter();
@@ -50,8 +50,8 @@ pub fn riders(book: &Book, asked: &[String], machine: Option<&str>, date: Date) 
     all
 }
 
-/// The day of a rider on a machine: on a date that was named, that of the date; else the next one that nobody rode yet; else
-/// what was ridden on the date of asking; else none that is written.
+/// The day of a rider on a machine. On a date that was named, that date's; else the next one not ridden yet; else what was
+/// ridden on the date of asking; else none that is written.
 pub fn when(book: &Book, rides: &Rides, date: Date, is_named: bool) -> When {
     let is_theirs = |day: &Day| day.is_dated && day.machine == rides.machine && day.rider == rides.rider;
     let was_ridden = |day: &Day| day.notebook.all::<Stint>().next().is_some();

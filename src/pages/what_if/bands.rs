@@ -1,15 +1,14 @@
-//! What of a machine's bands a change enters or leaves.
+//! Which of a machine's bands a change enters or leaves.
 
 use serde::Serialize;
 
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Figure, Here};
+use crate::figures::{Bench, Here};
 use crate::season::State;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::BandBlock;
-use crate::vocabulary::names::{fill, opened};
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{self, figures, settings};
+use crate::vocabulary::{Named, Setting};
 
 use super::super::say::Say;
 
@@ -17,7 +16,7 @@ use super::super::say::Say;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct BandLine {
     /// The figure or setting, by its name in notebooks.
-    pub id: String,
+    pub id: Named,
     pub label: String,
     pub band: String,
     pub before: String,
@@ -27,12 +26,12 @@ pub struct BandLine {
     pub told: String,
 }
 
-/// Where a value lies on its band.
+/// Where a value is on its band.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Place {
     Inside,
-    /// Outside by less than can be told.
+    /// Outside by less than its uncertainty.
     Edge,
     Outside,
 }
@@ -63,29 +62,26 @@ impl Place {
     }
 }
 
-/// A value with what is known of it.
+/// A value with its uncertainty.
 struct Value {
     value: f64,
     expanded: Option<f64>,
     told: String,
 }
 
-/// The machine's bands whose figure or setting is not what it was; a sag by the one that is expected.
+/// The machine's bands whose figure or setting changed; a sag by the expected one.
 pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine> {
     let blocks = now.machine.into_iter().flat_map(|machine| machine.all::<BandBlock>());
     let lines = blocks.flat_map(|block| &block.others.bands).filter_map(|band| {
         let within = band.within?;
-        let id = match opened(figures::SAG_RIDER, band.name.as_str()) {
-            Some(end) => fill(figures::SAG_RIDER_EXPECTED, end),
-            None => band.name.to_string(),
-        };
-        let (before, after) = (value(now, &id, say)?, value(then, &id, say)?);
+        let id = band.name.figure().map_or(band.name, |figure| figure.answering().into());
+        let (before, after) = (value(now, id, say)?, value(then, id, say)?);
         if (before.value - after.value).abs() <= 1e-9 * before.value.abs().max(after.value.abs()) {
             return None;
         }
         let was = Place::of(&within, before.value, before.expanded);
         let is = Place::of(&within, after.value, after.expanded);
-        let label = vocabulary::lookup(&id).map_or_else(|| id.clone(), |named| say.text(&named.label()));
+        let label = say.text(&id.label());
         let band = say.range(within.low, within.high);
         let told = say.text(&say!(
             "{label} {after}: {place}; it was {before}",
@@ -99,12 +95,15 @@ pub(super) fn bands(now: Here<'_>, then: Here<'_>, say: Say<'_>) -> Vec<BandLine
     lines.collect()
 }
 
-fn value(here: Here<'_>, id: &str, say: Say<'_>) -> Option<Value> {
-    if settings::row(id).is_some() {
-        return of_setting(here.state, id, say);
-    }
+/// `None` also for a reading, which settings do not move.
+fn value(here: Here<'_>, id: Named, say: Say<'_>) -> Option<Value> {
+    let name = match id {
+        Named::Setting(name) => return of_setting(here.state, name, say),
+        Named::Figure(name) => name,
+        Named::Reading(_) => return None,
+    };
     let tape = Tape::new();
-    let figure: Figure = Bench::new(here, &tape).figure(id);
+    let figure = Bench::new(here, &tape).figure(name);
     Some(Value {
         value: figure.value()?,
         expanded: figure.expanded(),
@@ -112,7 +111,7 @@ fn value(here: Here<'_>, id: &str, say: Say<'_>) -> Option<Value> {
     })
 }
 
-fn of_setting(state: &State, id: &str, say: Say<'_>) -> Option<Value> {
+fn of_setting(state: &State, id: Setting, say: Say<'_>) -> Option<Value> {
     let held = state.setting(id)?;
     Some(Value { value: held.value.number()?, expanded: None, told: say.setting(&held.value).told })
 }

@@ -1,7 +1,7 @@
-//! What if: changes that nobody made, and what they would do.
+//! What if: changes that nobody has made, and their effects.
 //!
-//! The changes stand at the end of the day's own notebook as if they were written there, and both are compared: nothing is
-//! worked out in another way than it will be once they are written.
+//! The changes are added to the end of the day's own notebook, as if they were written there, and both are
+//! compared. So everything is worked out as it is for changes that are really written.
 
 mod bands;
 mod typed;
@@ -13,9 +13,10 @@ use crate::book::Book;
 use crate::figures::Here;
 use crate::finding::{Finding, Severity};
 use crate::quantity::Kind;
-use crate::season::{Season, is_pressure};
+use crate::season::Season;
 use crate::speech::{Tongue, say};
-use crate::vocabulary::{figures, settings};
+use crate::vocabulary::figures::FigureId;
+use crate::vocabulary::{FigureName, Setting};
 
 use super::compare::{Comparison, FigureChange, Said, SettingChange, Side, Subject, Verdict, compare};
 use super::say::Say;
@@ -24,9 +25,9 @@ use super::sheet::cautions_of_changes;
 pub use bands::{BandLine, Place};
 pub use typed::{TYPED, Told, Typed};
 
-/// The version of this form; a reader that knows another one should stop.
+/// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
-/// A figure that was solved for is told as missed from this share of it on.
+/// A figure that was solved for counts as missed from this share of it on.
 const MISSED: f64 = 1e-9;
 
 /// One or more sets of changes to a day's end.
@@ -43,12 +44,12 @@ pub struct WhatIf {
     pub foot: String,
     /// Date, rider, machine, track and air, in one line.
     pub line: String,
-    /// The rider is not to ride: nothing else is told.
+    /// The rider is not to ride: nothing else is shown.
     pub stop: Option<String>,
     pub sets: Vec<Set>,
-    /// Figures and pressures that any of the sets moves by more than nothing, in the order of the vocabulary, side by side.
+    /// Figures and pressures that any of the sets moves, in the order of the vocabulary, side by side.
     pub rows: Vec<Row>,
-    /// Labels of those that have no row where not all is asked for, in one line.
+    /// Labels of those without a row where not all are asked for, in one line.
     pub also: Option<String>,
     pub cautions: Vec<String>,
 }
@@ -58,28 +59,28 @@ pub struct WhatIf {
 pub struct Set {
     /// `A`, `B`, …
     pub name: String,
-    /// The changes as a notebook takes them.
+    /// The changes, as in a notebook.
     pub changes: Vec<String>,
     pub settings: Vec<SettingChange>,
     /// What the changes do by themselves; where a limit on pressure is passed, what the others do without that one.
     pub figures: Vec<FigureChange>,
-    /// Labels of the figures whose change is less than can be told, in one line.
+    /// Labels of the figures whose change is within the measurement, in one line.
     pub within: Option<String>,
     pub bands: Vec<BandLine>,
-    /// Which of the settings no model covers.
+    /// Which of the settings have no model.
     pub unmodelled: Option<String>,
     /// Limits that are passed.
     pub limits: Vec<String>,
-    /// What was solved for, and what came of it.
+    /// What was solved for, and the result.
     pub solved: Option<String>,
-    /// What the figures take for granted, each once.
+    /// The figures' assumptions, each once.
     pub assumed: Vec<String>,
 }
 
 /// A figure under every set.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Row {
-    pub id: String,
+    pub id: FigureName,
     pub label: String,
     pub now: Option<Said>,
     /// One for each of the sets; `None` where it does not move.
@@ -90,35 +91,35 @@ pub struct Row {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cell {
     pub then: Option<Said>,
-    /// Rounded to what a person can see; `None` where it is new, gone, or nothing then.
+    /// Rounded to what a person can see; `None` where it is new, gone, or then zero.
     pub change: Option<String>,
 }
 
-/// Figures that are told first: what a rider feels, and what decides on a change.
-pub(super) const TOLD: [&str; 16] = [
-    figures::SAG_RIDER_EXPECTED,
-    figures::WHEEL_FREQUENCY,
-    figures::BALANCE_FREQUENCY,
-    figures::RAKE,
-    figures::TRAIL,
-    figures::WHEELBASE,
-    figures::ANTI_SQUAT,
-    figures::GATE_CHAMBER,
-    figures::GATE_TYRE,
-    figures::FULL_CHAMBER,
-    figures::FORK_FORCE,
-    figures::DRIVE_RATIO,
-    figures::DRIVE_AXLE_MOVE,
-    figures::DRIVE_SPEED,
-    figures::BARS_TORQUE_CHANGE,
-    figures::JET_MAIN_ON_HAND,
+/// Figures shown first: what a rider feels, and what decides about a change.
+pub(super) const TOLD: [FigureId; 16] = [
+    FigureId::SAG_RIDER_EXPECTED,
+    FigureId::WHEEL_FREQUENCY,
+    FigureId::BALANCE_FREQUENCY,
+    FigureId::RAKE,
+    FigureId::TRAIL,
+    FigureId::WHEELBASE,
+    FigureId::ANTI_SQUAT,
+    FigureId::GATE_CHAMBER,
+    FigureId::GATE_TYRE,
+    FigureId::FULL_CHAMBER,
+    FigureId::FORK_FORCE,
+    FigureId::DRIVE_RATIO,
+    FigureId::DRIVE_AXLE_MOVE,
+    FigureId::DRIVE_SPEED,
+    FigureId::BARS_TORQUE_CHANGE,
+    FigureId::JET_MAIN_ON_HAND,
 ];
 
 /// A day with one set of changes at its end.
 pub struct Supposed<'a> {
     pub book: &'a Book,
     pub season: &'a Season,
-    /// The same without the pressures that would be past their limits; `None` where there are none, or nothing else.
+    /// The same without the pressures past their limits; `None` where there are none, or nothing else.
     pub allowed: Option<(&'a Book, &'a Season)>,
     pub typed: &'a Typed,
     /// What is wrong with the changes.
@@ -126,7 +127,7 @@ pub struct Supposed<'a> {
     pub solved: Option<String>,
 }
 
-/// What is told of the day at a place in a book, and of each set on it; `None` where there is no such day. With
+/// The page of a day, by its place in a book, with each set on it; `None` where there is no such day. With
 /// `complete`, every figure that moves has its row.
 pub fn what_if(
     book: &Book,
@@ -171,14 +172,13 @@ pub fn what_if(
         let allowed = supposed.allowed.and_then(|(book, season)| then_as(book, season));
         page.sets.push(set(book, season, day, (&side, &then, allowed.as_ref()), supposed, name.clone()));
     }
-    let is_told =
-        |row: &Row| complete || figures::row(&row.id).is_some_and(|row| TOLD.contains(&row.pattern));
+    let is_told = |row: &Row| complete || TOLD.contains(&row.id.row);
     let (told, left): (Vec<Row>, Vec<Row>) =
         rows(&page.sets, Say::new(&units)).into_iter().partition(is_told);
     page.rows = told;
     let also: Vec<&str> = left.iter().map(|row| row.label.as_str()).collect();
     page.also = (!also.is_empty()).then(|| also.join(", "));
-    let changed = page.sets.iter().flat_map(|set| set.settings.iter().map(|line| line.id.as_str()));
+    let changed = page.sets.iter().flat_map(|set| set.settings.iter().map(|line| line.id));
     page.cautions = cautions_of_changes(Say::new(&units), &changed.collect::<Vec<_>>());
     Some(page)
 }
@@ -195,16 +195,17 @@ fn then<'a>(book: &'a Book, season: &'a Season, path: &str, name: &str) -> Optio
     Some(Side::new(book, season, name, Subject::Notebook(file))?.labelled(name))
 }
 
-/// The pressures that a set of changes puts past a limit, by their names in notebooks; the day by its place in the book that
-/// has the changes in it.
-pub fn past_limits(book: &Book, season: &Season, day: usize, typed: &Typed) -> Vec<String> {
+/// The pressures that a set of changes puts past a limit. `day` is the place in the book of the day that has
+/// the changes in it.
+pub fn past_limits(book: &Book, season: &Season, day: usize, typed: &Typed) -> Vec<Setting> {
     let Some(here) = here(book, season, day) else { return Vec::new() };
-    let is_past = |name: &str| {
+    let is_past = |name: &Setting| {
+        let name = *name;
         let value = here.state.setting(name).and_then(|held| held.value.number());
-        let machine = here.machine.filter(|_| is_pressure(name));
+        let machine = here.machine.filter(|_| name.is_pressure());
         value.zip(machine).is_some_and(|(value, machine)| machine.pressure_past(name, value).is_some())
     };
-    typed.names().filter(|name| is_past(name)).map(str::to_owned).collect()
+    typed.names().filter_map(Setting::parse).filter(is_past).collect()
 }
 
 fn set(
@@ -220,14 +221,14 @@ fn set(
     let units = now.units();
     let say = Say::new(&units);
     let in_force = there(supposed.book, supposed.season, book, day);
-    let past = |id: &str| {
+    let past = |id: Setting| {
         let value = in_force?.state.setting(id)?.value.number()?;
-        in_force?.machine.filter(|_| is_pressure(id))?.pressure_past(id, value)
+        in_force?.machine.filter(|_| id.is_pressure())?.pressure_past(id, value)
     };
     let mut limits = Vec::new();
     for line in &mut lines {
-        if let Some(bounds) = past(&line.id) {
-            // Somebody would pump it, whatever stood beside it.
+        if let Some(bounds) = past(line.id) {
+            // Somebody would pump it, whatever was written beside it.
             line.b = Some(Said::words(&say.text(&say!("past its limit"))));
             (line.change, line.by) = (None, None);
             let limit = say.range(bounds.low, bounds.high);
@@ -256,7 +257,7 @@ fn set(
         (Some(here), Some(there)) if is_told => bands::bands(here, there, say),
         _ => Vec::new(),
     };
-    let is_clicked = |line: &&SettingChange| settings::row(&line.id).is_some_and(|row| row.is_adjuster());
+    let is_clicked = |line: &&SettingChange| line.id.info().is_adjuster();
     let clicked: Vec<&str> = lines.iter().filter(is_clicked).map(|line| line.label.as_str()).collect();
     let unmodelled = (!clicked.is_empty()).then(|| {
         say.text(&say!("no model covers {what}: common practice, no source", what = clicked.join(", ")))
@@ -294,7 +295,7 @@ fn rows(sets: &[Set], say: Say<'_>) -> Vec<Row> {
         for line in &set.figures {
             let Some(cell) = cell(line, say) else { continue };
             let at = rows.iter().position(|row| row.id == line.id).unwrap_or_else(|| {
-                let (id, label, now) = (line.id.clone(), line.label.clone(), line.a.clone());
+                let (id, label, now) = (line.id, line.label.clone(), line.a.clone());
                 rows.push(Row { id, label, now, cells: vec![None; sets.len()] });
                 rows.len() - 1
             });
@@ -303,28 +304,24 @@ fn rows(sets: &[Set], say: Say<'_>) -> Vec<Row> {
             }
         }
     }
-    let place = |row: &Row| {
-        let own = figures::row(&row.id);
-        figures::FIGURES.iter().position(|known| own.is_some_and(|own| std::ptr::eq(*known, own)))
-    };
-    rows.sort_by_key(place);
+    rows.sort_by_key(|row| row.id.row);
     rows
 }
 
-/// `None` where it does not move by anything that can be told or seen.
+/// `None` where it does not move, or by too little to be seen.
 fn cell(line: &FigureChange, say: Say<'_>) -> Option<Cell> {
     match (line.verdict, line.by) {
         (Verdict::Within | Verdict::Same, _) => None,
         (_, None) => Some(Cell { then: line.b.clone(), change: None }),
         (_, Some(by)) => {
-            let kind = figures::row(&line.id).and_then(|row| row.kind()).unwrap_or(Kind::Number);
+            let kind = line.id.info().kind().unwrap_or(Kind::Number);
             let change = say.by(kind, by)?;
             Some(Cell { then: line.b.clone(), change: Some(change) })
         }
     }
 }
 
-/// What solving one setting for one figure came to, in one line; in the units of a day's rider.
+/// The result of solving one setting for one figure, in one line; in the units of a day's rider.
 pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String {
     let units = book.units_for(book.days.get(day).and_then(|day| day.rider.as_deref()));
     let say = Say::new(&units);

@@ -1,15 +1,14 @@
-//! What was typed, as a block of the day's notebook and as a text of its own, so that what is wrong with it is told where it
-//! was typed.
+//! What was typed, as a block of the day's notebook and as a text of its own, so that findings show it as it was typed.
 
 use crate::finding::Finding;
 use crate::source::{FileId, Sources, Span};
-use crate::vocabulary::Typed as _;
 use crate::vocabulary::blocks::Change;
+use crate::vocabulary::{Setting, Typed as _};
 
-/// Where what was typed stands in findings.
+/// The place of what was typed, in findings.
 pub const TYPED: &str = "as typed";
 
-/// Changes as a notebook takes them, one a line.
+/// Changes as in a notebook, one a line.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Typed {
     pub lines: Vec<String>,
@@ -19,7 +18,8 @@ impl Typed {
     /// Changes with `;` between them; a value needs no quotes.
     ///
     /// # Errors
-    /// What is no change, in one line.
+    ///
+    /// Where something is no change, in one line.
     pub fn read(given: &[&str]) -> Result<Self, String> {
         let mut lines = Vec::new();
         for part in given.iter().flat_map(|given| split(given)) {
@@ -45,15 +45,15 @@ impl Typed {
         self.lines.push(line);
     }
 
-    /// What is changed, by the names that were typed.
+    /// The names that are changed, as they were typed.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.lines.iter().filter_map(|line| Some(line.split_once('=')?.0.trim()))
     }
 
-    /// The changes but those of some settings; `None` where none are left.
-    pub fn without(&self, names: &[String]) -> Option<Self> {
-        let kept =
-            self.lines.iter().zip(self.names()).filter(|(_, name)| !names.iter().any(|left| left == name));
+    /// The changes without those of some settings; `None` where none are left.
+    pub fn without(&self, names: &[Setting]) -> Option<Self> {
+        let is_left = |name: &str| Setting::parse(name).is_some_and(|name| names.contains(&name));
+        let kept = self.lines.iter().zip(self.names()).filter(|(_, name)| !is_left(name));
         let lines: Vec<String> = kept.map(|(line, _)| line.clone()).collect();
         (!lines.is_empty()).then_some(Self { lines })
     }
@@ -70,20 +70,20 @@ impl Typed {
     }
 }
 
-/// What stands before and behind the changes in the notebook.
+/// The text before and behind the changes in the notebook.
 fn around(notebook: &str) -> (String, String) {
     (format!("{notebook}\n\n```{}\n", Change::SPEC.word), format!("{} = \"to see\"\n```\n", Change::because))
 }
 
-/// Findings told where they were typed.
+/// Findings placed where they were typed.
 pub struct Told {
     pub findings: Vec<Finding>,
-    /// What was typed, with the notebooks that the findings point to besides.
+    /// What was typed, with the other notebooks that the findings point to.
     pub sources: Sources,
 }
 
 impl Typed {
-    /// Where the changes stand, at the end of a day's notebook.
+    /// The place of the changes, at the end of a day's notebook.
     fn place(&self, sources: &Sources, day: FileId) -> Span {
         let (_, behind) = around("");
         let end = sources.whole(day).len().saturating_sub(behind.len());
@@ -95,7 +95,7 @@ impl Typed {
         self.place(sources, day).contains(span)
     }
 
-    /// Those of the findings that are in the changes, which stand at the end of a day's notebook.
+    /// Those of the findings that are in the changes at the end of a day's notebook.
     pub fn told(&self, findings: &[Finding], sources: &Sources, day: FileId) -> Told {
         let start = self.place(sources, day).start;
         let mut told = Told { findings: Vec::new(), sources: Sources::new() };
@@ -125,7 +125,7 @@ impl Typed {
     }
 }
 
-/// At every `;` that does not stand in quotes.
+/// At every `;` outside quotes.
 fn split(text: &str) -> Vec<&str> {
     let mut quote = None;
     text.split(|letter| match (quote, letter) {

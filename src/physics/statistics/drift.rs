@@ -8,19 +8,19 @@ use super::{CONFIDENCE, normal_quantile};
 pub struct Drift {
     /// Change of the measurement for each unit of time or use.
     pub slope: f64,
-    /// Of the line at zero time or use.
+    /// The measurement on the line at zero time or use.
     pub at_zero: f64,
-    /// The slopes that the measurements cannot tell from it with 95 % confidence; `None` where they are too
-    /// few to say.
+    /// The slopes that the measurements cannot distinguish from it with 95 % confidence; `None` where there are
+    /// too few.
     pub interval: Option<(f64, f64)>,
 }
 
-/// The line through points of (time or use, measurement), its slope the median of all pairs' slopes.
+/// The line through points of (time or use, measurement); its slope is the median of all pairs' slopes.
 ///
 /// `None` where no two points differ in time.
 ///
 /// **Units** any; the slope in measurement per time. **Shape** any order. **Domain** numbers; time and memory
-/// go with the square of how many.
+/// grow with the square of their count.
 ///
 /// **Source** H. Theil (1950); P. K. Sen, *J. Am. Stat. Assoc.* 63 (1968) 1379: of the N sorted slopes the M1-th
 /// and the (M2 + 1)-th, `M = (N ∓ z σ)/2` to the nearest whole. The line runs through the median of
@@ -40,7 +40,7 @@ impl Drift {
 
     /// The time or use at which the line leaves a band of (least, most), which may be in the past.
     ///
-    /// `None` where it never does because the line is flat.
+    /// `None` where the line is flat and never does.
     pub fn leaves(&self, band: (f64, f64)) -> Option<f64> {
         let edge = if self.slope > 0.0 { band.1 } else { band.0 };
         (self.slope != 0.0).then(|| (edge - self.at_zero) / self.slope)
@@ -72,7 +72,7 @@ fn interval(points: &[(f64, f64)], slopes: &[f64]) -> Option<(f64, f64)> {
     Some((*slopes.get(first as usize - 1)?, *slopes.get(last as usize - 1)?))
 }
 
-/// Of Kendall's score among points without a drift, with ties in time or value.
+/// Variance of Kendall's score among points without a drift, with ties in time or value.
 fn variance(points: &[(f64, f64)]) -> f64 {
     let part = |count: usize| {
         let count = count as f64;

@@ -1,7 +1,7 @@
-//! What a season of readings and stints of laps tell, without faith in any distribution.
+//! What a season of readings and stints of laps show, without assuming any distribution.
 //!
-//! Medians and ranks: one bad lap or one slipped reading does not turn them. What may be compared, and
-//! what it means, belongs to the caller.
+//! Medians and ranks: one bad lap or one misread value does not change them much. What may be compared, and
+//! what it means, is the caller's concern.
 
 mod drift;
 mod power;
@@ -15,5 +15,5 @@ pub use quantiles::{normal_quantile, student_for_normal, student_quantile};
 pub use spread::{median, median_absolute_deviation};
 pub use stints::{Comparison, FEWEST_LAPS, Interval, Uncompared, compare};
 
-/// Of the intervals: the share of them that hold what they are for.
+/// Of the intervals: the share of them that contain the true value.
 pub const CONFIDENCE: f64 = 0.95;

@@ -1,4 +1,4 @@
-//! How surely two stints of laps show a difference, before anybody rides them.
+//! How likely two stints of laps are to show a difference, before anybody rides them.
 
 use std::f64::consts::SQRT_2;
 
@@ -6,31 +6,32 @@ use super::normal_quantile;
 use super::spread::median;
 use super::stints::{FEWEST_LAPS, chances, most_that_shows};
 
-/// How surely a test that is worth riding shows the difference it is for. **Source** J. Cohen, *Statistical Power Analysis for the
-/// Behavioral Sciences* (1988), 2.4: the usual choice.
+/// How likely a test must be to show the difference that it is for, to be worth riding. **Source** J. Cohen, *Statistical Power
+/// Analysis for the Behavioral Sciences* (1988), 2.4: the usual choice.
 const ENOUGH_POWER: f64 = 0.8;
 
-/// More laps a stint are not asked for: nobody rides them alike.
+/// More laps a stint are never asked for: nobody rides so many alike.
 const MOST_LAPS: usize = 20;
 
-/// Parts in which lap times are taken; laps of one part come in any order. Twice as many are taken once more.
+/// How many parts the axis of lap times is cut into; laps in one part come in any order. It is done again with
+/// twice as many.
 const PARTS: u16 = 24;
 
-/// More laps than these do not come in one part, but in one part of a hundred thousand.
+/// More laps than this in one part happen in one part of a hundred thousand.
 const MOST_AT_ONCE: usize = 14;
 
-/// How far the parts reach beyond either mean, in standard deviations: one lap in a hundred thousand lies outside, in the last part.
+/// How far the parts reach beyond either mean, in standard deviations: one lap in a hundred thousand is outside, and counts in
+/// the last part.
 const REACH: f64 = 4.5;
 
-/// A draw that is less probable than this is left out.
+/// A draw less probable than this is left out.
 const NEVER: f64 = 1e-8;
 
-/// A number of pairs that is less probable than this is left out where it stands at an end: all of them together would not move the
-/// sixth digit.
+/// A number of pairs less probable than this is left out at either end: all of them together would not move the sixth digit.
 const UNSEEN: f64 = 1e-13;
 
-/// The standard deviation of the laps, from the differences within stints: what lies between stints does not count, nor does one bad
-/// lap.
+/// The standard deviation of the laps, from the differences within stints. Differences between stints do not count, and one bad
+/// lap changes little.
 ///
 /// `None` without two laps in one stint.
 ///
@@ -47,7 +48,7 @@ pub fn deviation(stints: &[Vec<f64>]) -> Option<f64> {
     Some(median(&distances)? / (SQRT_2 * normal_quantile(0.75)?))
 }
 
-/// How probably the comparison of two stints shows a difference between them.
+/// The probability that the comparison of two stints shows a difference between them.
 ///
 /// **Units** the difference of the means in standard deviations of a lap. **Domain** stints that [`super::compare`] takes, and not so
 /// long that counting them would take minutes; `None` otherwise. **Source** the distribution of U (Mann and Whitney, 1947) where
@@ -61,19 +62,19 @@ pub fn power(first: usize, second: usize, difference: f64) -> Option<f64> {
     let by = |parts: u16| {
         tail((first, second), difference, most, parts) + tail((first, second), -difference, most, parts)
     };
-    // That laps of one part come in any order is off by the square of its width, which half the width tells.
+    // Taking laps of one part in any order is off by the square of its width; half the width shows by how much.
     let (coarse, fine) = (by(PARTS), by(2 * PARTS));
     Some((fine + (fine - coarse) / 3.0).clamp(0.0, 1.0))
 }
 
-/// The fewest laps each, up to the most that are ridden, that show a difference surely enough when two stints on the old setting are
-/// held against one on the new; `None` where more are wanted.
+/// The fewest laps for each stint that show a difference with enough power, up to the most that are ridden. Two stints on the
+/// old setting are compared with one on the new; `None` where it takes more.
 ///
 /// **Units** the difference in standard deviations of a lap.
 pub fn laps_to_show(difference: f64, most: usize) -> Option<usize> {
     let shows = |laps: usize| power(2 * laps, laps, difference).is_some_and(|power| power >= ENOUGH_POWER);
     let most = most.min(MOST_LAPS);
-    // Short stints are counted in no time, long ones are not.
+    // Short stints take no time to count; long ones do.
     let (mut few, mut enough) = (FEWEST_LAPS - 1, FEWEST_LAPS);
     if most < enough {
         return None;
@@ -91,8 +92,8 @@ pub fn laps_to_show(difference: f64, most: usize) -> Option<usize> {
     Some(enough)
 }
 
-/// The least difference that so many laps each show surely enough, in standard deviations of a lap; `None` where they are too few for
-/// any.
+/// The least difference that this many laps each show with enough power, in standard deviations of a lap; `None` where they are
+/// too few for any.
 pub fn least_shown(laps: usize) -> Option<f64> {
     let shows =
         |difference: f64| power(2 * laps, laps, difference).is_some_and(|power| power >= ENOUGH_POWER);
@@ -107,8 +108,8 @@ pub fn least_shown(laps: usize) -> Option<f64> {
     Some(high)
 }
 
-/// How probably U is not above `most`: U counts the pairs in which the second stint's lap, whose mean is larger by `shift`, is the
-/// longer one.
+/// The probability that U is not above `most`. U counts the pairs in which the second stint's lap is the longer one; its mean is
+/// larger by `shift`.
 fn tail((first, second): (usize, usize), shift: f64, most: usize, parts: u16) -> f64 {
     let below = |at: f64| 0.5 * libm::erfc(-at / SQRT_2);
     let (low, high) = (shift.min(0.0) - REACH, shift.max(0.0) + REACH);
@@ -121,7 +122,7 @@ fn tail((first, second): (usize, usize), shift: f64, most: usize, parts: u16) ->
     let mut states = Table::new(first, second, most);
     let (mut gone_first, mut gone_second) = (0.0, 0.0);
     for part in 0..parts {
-        // Of those that are still to come, the share that comes in this part.
+        // Of those still to come, the share in this part.
         let share = |gone: &mut f64, shift: f64| {
             let until = if part + 1 == parts { 1.0 } else { below(edge(part + 1) - shift) };
             let share = ((until - *gone) / (1.0 - *gone)).clamp(0.0, 1.0);
@@ -134,11 +135,11 @@ fn tail((first, second): (usize, usize), shift: f64, most: usize, parts: u16) ->
     states.of(first, second).iter().sum()
 }
 
-/// How probable each number of laps so far and each U so far are.
+/// The probability of each number of laps so far and each U so far.
 struct Table {
     first: usize,
     second: usize,
-    /// U from 0 to the most that matters, for each pair of numbers.
+    /// U from 0 to the largest that matters, for each pair of numbers.
     cells: Vec<Vec<f64>>,
 }
 
@@ -159,7 +160,7 @@ impl Table {
         self.cells.get(self.place(a, b)).map(Vec::as_slice).unwrap_or_default()
     }
 
-    /// Lets the laps of one part come, each stint's remaining ones with a share.
+    /// Adds the laps of one part: a share of each stint's remaining ones.
     fn step(&mut self, shares: (f64, f64), orders: &[Vec<Vec<f64>>]) {
         // The fullest first, so that a state is read before this part adds to it.
         for a in (0..=self.first).rev() {
@@ -185,7 +186,8 @@ impl Table {
                             continue;
                         }
                         for (within, of_order) in order.iter().enumerate() {
-                            // Each of the second stint that comes now is longer than all of the first that came before.
+                            // Each lap of the second stint that comes now is longer than all of the first that came
+                            // before.
                             let passed = more_b * a + within + least;
                             let weight = chance * of_order;
                             for (cell, before) in
@@ -201,7 +203,7 @@ impl Table {
     }
 }
 
-/// How many of the laps that are left come now, each number with how probable it is.
+/// How many of the remaining laps come now: each number with its probability.
 fn draws(left: usize, share: f64) -> Vec<(usize, f64)> {
     let mut all = Vec::new();
     if share >= 1.0 {

@@ -4,11 +4,11 @@ use std::f64::consts::SQRT_2;
 
 use crate::physics::solve;
 
-/// Degrees of freedom from which Student's quantile is expanded about the normal one: there the terms left
-/// out are below 1e-13, and gamma functions lose more.
+/// Degrees of freedom from which Student's quantile is expanded about the normal one: there the terms left out
+/// are below 1e-13, and gamma functions lose more.
 const MANY: f64 = 1000.0;
 
-/// Terms after which the continued fraction below has settled many times over.
+/// Terms after which the continued fraction below has settled by a wide margin.
 const TERMS: u32 = 10_000;
 
 /// The value that a standard normal variable stays below with this probability.
@@ -37,7 +37,8 @@ pub fn student_quantile(probability: f64, freedom: f64) -> Option<f64> {
     student_for_normal(normal_quantile(probability)?, freedom)
 }
 
-/// The value that a variable of Student's distribution stays below as often as a standard normal one stays below `normal`.
+/// The value that a variable of Student's distribution stays below with the same probability as a standard normal one
+/// stays below `normal`.
 ///
 /// **Domain** degrees of freedom above 0 (whole or not, or infinite), and a normal value that has a tail; `None` otherwise.
 ///
@@ -55,7 +56,7 @@ pub fn student_for_normal(normal: f64, freedom: f64) -> Option<f64> {
     Some(if normal < 0.0 { -size } else { size })
 }
 
-/// Student's distribution with what of it does not hang on the place.
+/// Student's distribution, with the part that does not depend on the place.
 struct Student {
     freedom: f64,
     /// `−ln B(ν/2, ½)`.
@@ -64,7 +65,7 @@ struct Student {
 
 /// Newton steps after which the guess was too far off.
 const STEPS: usize = 12;
-/// A step that is so small a share of the place is the last: each doubles the digits that are right.
+/// A step that is this small a share of the place is the last: each doubles the number of correct digits.
 const LAST: f64 = 1e-9;
 
 impl Student {
@@ -73,12 +74,12 @@ impl Student {
         Self { freedom, scale: libm::lgamma(half + 0.5) - libm::lgamma(half) - libm::lgamma(0.5) }
     }
 
-    /// The place, not below zero, that is exceeded with a probability below a half, looked for from a place near it.
+    /// The place, not below zero, exceeded with a probability below a half; searched from a place near it.
     fn beyond(&self, tail: f64, near: f64) -> Option<f64> {
         if tail.is_nan() || tail <= 0.0 {
             return None;
         }
-        // The tail falls ever more slowly: from below Newton's steps never go too far, and the first from above goes below.
+        // The tail falls ever more slowly: from below, Newton's steps never overshoot, and the first from above goes below.
         let mut place = near;
         for _ in 0..STEPS {
             let step = (self.upper_tail(place) - tail) / self.density(place);

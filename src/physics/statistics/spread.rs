@@ -25,7 +25,7 @@ pub(super) fn median_of_sorted(sorted: &[f64]) -> Option<f64> {
     Some(0.5 * (lower + upper))
 }
 
-/// How often each value stands in a list in rising order, for values that stand there more than once.
+/// How often each value occurs in a sorted list, for values that occur more than once.
 pub(super) fn ties(sorted: &[f64]) -> impl Iterator<Item = usize> {
     sorted.chunk_by(|one, next| one == next).map(<[f64]>::len).filter(|count| *count > 1)
 }

@@ -1,20 +1,20 @@
-//! Two stints of laps held against each other: by how much, and whether that could be chance.
+//! Two stints of laps compared: the difference, and whether it could be chance.
 
 use super::spread::median_of_sorted;
 use super::{CONFIDENCE, normal_quantile};
 
-/// Laps a side below which nothing is said: three against four cannot reach a p of five per cent.
+/// Laps of a stint below which nothing is said: three against four cannot reach a p of five per cent.
 pub const FEWEST_LAPS: usize = 4;
 
-/// Size up to which probabilities are counted out: the laps of the shorter stint times all laps, fifty
-/// against fifty. The work goes with its square, and past it the normal approximation is within a few
+/// Size up to which probabilities are counted exactly: the laps of the shorter stint times all laps, fifty
+/// against fifty. The work grows with its square. Beyond it the normal approximation is within a few
 /// thousandths.
 const COUNTED_SIZE: usize = 5_000;
 
-/// Pairs past which memory and time would go to no purpose.
+/// Pairs beyond which memory and time would be wasted.
 const MOST_PAIRS: usize = 1_000_000;
 
-/// Two stints compared; differences are second minus first, so that below zero the second is faster.
+/// Two stints compared. Differences are second minus first: below zero the second is faster.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Comparison {
     /// The Hodges–Lehmann shift, s.
@@ -23,18 +23,18 @@ pub struct Comparison {
     pub interval: Option<Interval>,
     /// The Mann–Whitney count: pairs in which the second is the larger, ties as a half.
     pub count: f64,
-    /// The share of all ways to deal the laps to two stints that are at least as lopsided. Two-sided.
+    /// The two-sided share of all ways to divide the laps into two stints that are at least as lopsided.
     pub p: f64,
-    /// Whether p and confidence are counted out, and not approximated for many laps.
+    /// Whether p and confidence are counted exactly, and not approximated for many laps.
     pub exact: bool,
 }
 
-/// Between which shifts, and how sure that is.
+/// The two shifts at its ends, and its confidence.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Interval {
     pub low: f64,
     pub high: f64,
-    /// What the interval reaches, 0.95 or the next step above.
+    /// The confidence of the interval: 0.95 or the next step above.
     pub confidence: f64,
 }
 
@@ -117,13 +117,13 @@ fn twice_ranks(first: &[f64], second: &[f64]) -> Vec<usize> {
     groups.collect()
 }
 
-/// How probable each sum of `chosen` of the `parts` is when they are drawn blindly; by sum, from zero.
+/// The probability of each sum of `chosen` of the `parts` when they are drawn blindly; by sum, from zero.
 ///
-/// Probabilities and not numbers of ways, which overflow: each part is drawn with the share of what is
+/// Probabilities rather than numbers of ways, which overflow: each part is drawn with the share of what is
 /// still to be drawn in what is left.
 fn sums(parts: &[usize], chosen: usize) -> Vec<f64> {
     let largest: usize = parts.iter().rev().take(chosen).sum();
-    // By how many are drawn already, then by their sum.
+    // By how many are drawn, then by their sum.
     let mut states = vec![vec![0.0; largest + 1]; chosen + 1];
     if let Some(start) = states.first_mut().and_then(|sums| sums.first_mut()) {
         *start = 1.0;
@@ -148,8 +148,7 @@ fn sums(parts: &[usize], chosen: usize) -> Vec<f64> {
     states.pop().unwrap_or_default()
 }
 
-/// Counted from the shorter stint, which makes no difference to how lopsided a count is and much to the
-/// work.
+/// Counted from the shorter stint: that does not change how lopsided a count is, and saves much work.
 fn exact_p(first: &[f64], second: &[f64], twice_count: usize) -> f64 {
     let ranks = twice_ranks(first, second);
     let pairs = first.len() * second.len();
@@ -162,14 +161,14 @@ fn exact_p(first: &[f64], second: &[f64], twice_count: usize) -> f64 {
     as_lopsided.map(|(_, chance)| chance).sum::<f64>().min(1.0)
 }
 
-/// How probable each U of the second stint over the first is where laps come in any order, from zero.
+/// The probability of each U of the second stint over the first where laps come in any order, from zero.
 pub(super) fn chances(first: usize, second: usize) -> Vec<f64> {
     let ranks: Vec<usize> = (1..=first + second).collect();
     let least = second * (second + 1) / 2;
     sums(&ranks, second).into_iter().skip(least).collect()
 }
 
-/// The largest U of either tail at which stints without ties are told apart; `None` where none is.
+/// The largest U of either tail that shows a difference between stints without ties; `None` where none does.
 pub(super) fn most_that_shows(first: usize, second: usize) -> Option<usize> {
     exact_step(first, second)?.place.checked_sub(1)
 }
@@ -181,7 +180,7 @@ fn exact_step(first: usize, second: usize) -> Option<Step> {
     let mut tail = 0.0;
     for (place, chance) in chances(first.max(second), first.min(second)).iter().enumerate() {
         tail += chance;
-        // Room for the rounding of a tail that is 2.5 % to the dot.
+        // A margin for rounding of a tail that is exactly 2.5 %.
         if tail > allowed * (1.0 + 1e-12) {
             break;
         }

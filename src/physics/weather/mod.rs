@@ -1,7 +1,7 @@
-//! Air: its density, and the [`standard`] atmosphere that pressures and heights are told by.
+//! Air: its density, and the [`standard`] atmosphere that pressures and heights refer to.
 //!
-//! Pressures are absolute, temperatures in K, humidity a share of one. Where a formula holds is for the
-//! caller to say.
+//! Pressures are absolute, temperatures in K, humidity a share of one. Where a formula is valid is the caller's
+//! concern.
 
 use super::Number;
 

@@ -21,7 +21,7 @@ const LAPSE: f64 = 0.0065;
 const GAS: f64 = 287.052_87;
 /// Nominal radius of the earth, m.
 const EARTH: f64 = 6_356_766.0;
-/// Of the pressure as a power of the temperature: `g / (R β)`.
+/// The pressure goes with this power of the temperature: `g / (R β)`.
 const EXPONENT: f64 = GRAVITY / (GAS * LAPSE);
 /// Geopotential heights of the layer, m.
 const LAYER: RangeInclusive<f64> = -5_000.0..=11_000.0;
@@ -63,7 +63,7 @@ pub fn density<N: Number>(height: N) -> N {
 
 /// Density altitude: the height at which the standard atmosphere has this density.
 ///
-/// `None` where it has it nowhere from −5 to 11 km.
+/// `None` where it does not have it between −5 and 11 km.
 ///
 /// **Units** kg/m³; m. **Source** [`density`] turned round: `T = T0 (ρ/ρ0)^(1/(g/Rβ − 1))`.
 pub fn density_altitude<N: Number>(density: N) -> Option<N> {
@@ -80,10 +80,9 @@ pub fn relative_density<N: Number>(density: N) -> N {
     density / STANDARD_DENSITY
 }
 
-/// Pressure at a station, from the pressure at sea level as forecasts give it.
+/// Pressure at a station, from the sea-level pressure of a forecast.
 ///
-/// That is read as an altimeter setting: what an altimeter must be set to for it to show the station's
-/// height.
+/// The forecast's pressure counts as an altimeter setting: an altimeter set to it shows the station's height.
 ///
 /// **Units** Pa, m (geometric); Pa. **Domain** sea-level pressure above zero, −2 to 9 km.
 ///
@@ -93,7 +92,7 @@ pub fn station_pressure<N: Number>(sea_level: N, elevation: N) -> N {
     pressure_at_geopotential(height)
 }
 
-/// The altimeter setting that belongs to a station's pressure.
+/// The altimeter setting for a station's pressure.
 ///
 /// **Units** Pa, m (geometric); Pa. **Domain** as [`station_pressure`], which this turns round.
 ///

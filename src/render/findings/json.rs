@@ -35,11 +35,11 @@ pub fn json(findings: &[Finding], sources: &Sources) -> String {
     json_in(&Tongue::ENGLISH, findings, sources)
 }
 
-/// The same in a language; keys and codes are what they are.
+/// The same in a language; keys and codes stay as they are.
 pub fn json_in(tongue: &Tongue, findings: &[Finding], sources: &Sources) -> String {
     let mut text = String::new();
     for finding in findings {
-        // Strings and numbers alone: there is nothing here that JSON could not hold.
+        // Only strings and numbers: JSON can hold them all.
         text.push_str(&serde_json::to_string(&line(tongue, finding, sources)).unwrap_or_default());
         text.push('\n');
     }

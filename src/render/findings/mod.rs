@@ -1,4 +1,4 @@
-//! Findings for people, for scripts and for other tools. Decides how they look, never what they say.
+//! Findings for people, for scripts and for other tools: how they look, never what they say.
 
 mod json;
 mod sarif;

@@ -11,13 +11,12 @@ use crate::speech::Tongue;
 const SCHEMA: &str =
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
 
-/// One SARIF log. `codes` are the rules that could have fired; those of the findings are added where
-/// they are not among them.
+/// One SARIF log. `codes` are all rules; those of the findings are added where they are missing.
 pub fn sarif(findings: &[Finding], sources: &Sources, codes: &[&'static Code]) -> String {
     sarif_in(&Tongue::ENGLISH, findings, sources, codes)
 }
 
-/// The same with its messages in a language; what the rules are is told in English.
+/// The same with its messages in a language; rules are described in English.
 pub fn sarif_in(tongue: &Tongue, findings: &[Finding], sources: &Sources, codes: &[&'static Code]) -> String {
     let fired = findings.iter().map(|finding| finding.code);
     let rules: BTreeMap<&str, &Code> =
@@ -86,7 +85,7 @@ fn result(tongue: &Tongue, finding: &Finding, sources: &Sources, rule: Option<us
         if let Some(rule) = rule {
             result.insert("ruleIndex".to_owned(), json!(rule));
         }
-        // An empty list would say that fixes were looked for and there are none.
+        // An empty list would mean that fixes were searched for and none found.
         if !fixes.is_empty() {
             result.insert("fixes".to_owned(), Value::Array(fixes));
         }

@@ -1,8 +1,8 @@
 //! Findings as text for a terminal: what is wrong, where, and what to do.
 //!
-//! Written to be read by somebody who is cold and in a hurry. What is wrong stands first, in words. Each place has one
-//! line: where it is, as editors understand it, and the line of the notebook with the part that is meant between two
-//! marks, so that nothing has to be counted off on the line above. Then what to do, and last the name of the rule.
+//! Written for somebody who is cold and in a hurry. What is wrong comes first, in words. Each place has one line:
+//! where it is, as editors understand it, and the notebook's line with the part that is meant between two marks, so
+//! that no columns need counting. Then what to do, and last the name of the rule.
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
@@ -14,9 +14,9 @@ use crate::speech::Tongue;
 /// How findings are laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Look {
-    /// A second sign only: nothing is told by it alone.
+    /// Only a second sign: nothing is shown by colour alone.
     pub colour: bool,
-    /// Columns that lines keep to.
+    /// The most columns of a line.
     pub width: usize,
 }
 
@@ -29,15 +29,15 @@ impl Default for Look {
 /// More other places than this are a list, and are not shown one by one.
 const MOST_PLACES: usize = 4;
 
-/// What stands around the part of a notebook's line that is meant.
+/// The marks around the part of a notebook's line that is meant.
 const MARKS: (&str, &str) = ("▸", "◂");
 const LEFT_OUT: char = '…';
-/// The columns that the line of a notebook is given at least; where less is left beside its place, it stands below.
+/// The least columns for the notebook's line; with fewer beside its place, it goes below.
 const LEAST: usize = 36;
-/// Nothing is laid out in fewer columns.
+/// The least width of the layout, in columns.
 const NARROWEST: usize = 40;
 
-/// Each finding with the lines it is about and what to do, in the order given.
+/// Each finding with its lines and what to do, in the order given.
 pub fn text(findings: &[Finding], sources: &Sources, look: Look) -> String {
     text_in(&Tongue::ENGLISH, findings, sources, look)
 }
@@ -55,7 +55,7 @@ pub fn text_in(tongue: &Tongue, findings: &[Finding], sources: &Sources, look: L
     page.out
 }
 
-/// A line each: place, weight, what is wrong and the rule's name.
+/// A line for each: place, severity, headline and the rule's name.
 pub fn brief(findings: &[Finding], sources: &Sources) -> String {
     brief_in(&Tongue::ENGLISH, findings, sources)
 }
@@ -89,7 +89,7 @@ impl Page<'_> {
         };
         let sign = self.painted(colour, finding.severity.sign());
         self.paragraph(&sign, "  ", &one_line(&self.tongue.say(&finding.headline)), None);
-        // A long list of places is for machines: the headline says how many there are.
+        // A long list of places is for programs: the headline says how many there are.
         let is_list = finding.labels.len() > MOST_PLACES;
         let shown = if is_list { &[] } else { finding.labels.as_slice() };
         let others = shown.iter().map(|label| (label.span, self.tongue.say(&label.text)));
@@ -110,7 +110,7 @@ impl Page<'_> {
         }
     }
 
-    /// Words behind a sign, their further lines indented, and a name at the far end of the last.
+    /// Words behind a sign, with further lines indented and a name at the far end of the last.
     fn paragraph(&mut self, sign: &str, indent: &str, words: &str, name: Option<&str>) {
         let mut lines = lines(words, self.look.width - indent.len());
         if lines.is_empty() {
@@ -140,19 +140,19 @@ impl Page<'_> {
         self.out.push('\n');
     }
 
-    /// A place, the notebook's line there, and what it has to do with the finding.
+    /// A place, the notebook's line there, and its label.
     fn place(&mut self, span: Span, label: &str, widest: usize, sources: &Sources) {
         let place = place(span, sources);
         let (beside, below) = (self.look.width.saturating_sub(widest + 4), self.look.width - 4);
         let is_below = beside < LEAST.min(below);
         let room = if is_below { below } else { beside };
         let mut line = marked(span, sources, room);
-        // What the marks show already is not said again.
+        // What the marks already show is not repeated.
         let is_shown = line.as_ref().is_some_and(|line| line.meant.contains(label));
         let label = if is_shown { "".into() } else { one_line(label) };
         let remark = label.width() + 4;
         let is_too_wide = line.as_ref().map_or(0, Marked::width) + remark > room;
-        // A long remark is not cut, nor does it crowd out what it is about.
+        // A long remark is neither cut nor in the way of what it is about.
         let is_apart = is_too_wide && remark + LEAST / 2 > room;
         if !label.is_empty() && is_too_wide && !is_apart {
             line = marked(span, sources, room - remark);
@@ -203,7 +203,7 @@ impl Marked {
     }
 }
 
-/// The line that a span begins on, cut around the span to some columns, its marks among them; `None` where the line has
+/// The line on which a span begins, cut around the span to some columns with its marks; `None` where the line has
 /// nothing to show.
 fn marked(span: Span, sources: &Sources, columns: usize) -> Option<Marked> {
     let number = sources.start(span).line;
@@ -213,7 +213,7 @@ fn marked(span: Span, sources: &Sources, columns: usize) -> Option<Marked> {
     let end = span.end.clamp(start, line.end);
     let part = |start, end| sources.text(Span { file: span.file, start, end });
     let (before, meant, behind) = (part(line.start, start), part(start, end), part(end, line.end));
-    // A line may be as long as a file, and is asked for by each finding on it: no more of it is read than can be shown.
+    // A line may be as long as a file, and every finding on it asks for it: read no more of it than can be shown.
     let most = columns * char::MAX_LEN_UTF8;
     let before = if before.len() > most { before } else { before.trim_start() };
     let behind = behind.get(..behind.floor_char_boundary(most)).unwrap_or(behind).trim_end();
@@ -221,7 +221,7 @@ fn marked(span: Span, sources: &Sources, columns: usize) -> Option<Marked> {
     let room = columns.saturating_sub(MARKS.0.width() + MARKS.1.width());
     let meant = fitted(meant.chars(), room, goes_on);
     let room = room.saturating_sub(width(&meant));
-    // What stands before is worth more, as the key is there.
+    // What comes before matters more: the key is there.
     let wanted = width(&fitted(behind.chars(), room, false));
     let before = fitted(before.chars().rev(), room - wanted.min(room / 2), false);
     let behind = fitted(behind.chars(), room.saturating_sub(width(&before)), false);
@@ -233,7 +233,7 @@ fn marked(span: Span, sources: &Sources, columns: usize) -> Option<Marked> {
     })
 }
 
-/// As many letters as some columns hold, and a sign behind them where there are more.
+/// As many letters as fit some columns, with a sign where there are more.
 fn fitted(letters: impl Iterator<Item = char>, columns: usize, goes_on: bool) -> Vec<char> {
     let mut taken = Vec::new();
     let mut is_cut = goes_on;
@@ -258,8 +258,8 @@ fn width(letters: &[char]) -> usize {
     letters.iter().map(|letter| letter.width().unwrap_or(1)).sum()
 }
 
-/// Words over lines of some columns. What stands between backticks is broken only where it has to be, as it is there to be
-/// copied, and a number is not parted from its unit.
+/// Words in lines of some columns. Text between backticks is broken only where it must be, since it is for copying. A
+/// number keeps its unit.
 fn lines(words: &str, columns: usize) -> Vec<String> {
     let mut is_code = false;
     let pieces = words.split(|letter: char| {

@@ -27,7 +27,8 @@ impl Page<'_> {
         match block {
             Block::Head(head) => self.head(head),
             Block::Heading { level, text } => {
-                // The fifth and the sixth name a column and head no section, so that no level is left out above them.
+                // The fifth and the sixth level name a column and begin no section, so no level above them is
+                // skipped.
                 let (begin, end) = match *level {
                     0..=1 => ("<h1>", "</h1>"),
                     2 => ("<h2>", "</h2>"),
@@ -102,7 +103,7 @@ impl Page<'_> {
                 self.raw("</ul>");
             }
             Block::Chart { chart, is_wide, .. } => {
-                // One drawing for all screens: as wide as half a sheet, or as a whole one.
+                // One drawing for all screens: as wide as half a sheet, or a whole one.
                 let width = if *is_wide { 527.0 } else { 300.0 };
                 let height = chart.height.unwrap_or(48.0) * POINTS;
                 let class = if *is_wide { "chart wide" } else { "chart" };
@@ -140,7 +141,7 @@ impl Page<'_> {
         }
     }
 
-    /// The blocks of an item; a single paragraph goes without its element.
+    /// The blocks of an item; a single paragraph has no element of its own.
     fn tight(&mut self, blocks: &[Block]) {
         match blocks {
             [Block::Paragraph(text)] => self.inlines(text),

@@ -1,8 +1,7 @@
-//! A document as one HTML file that needs no network: style, charts and photos lie within it.
+//! A document as one HTML file that needs no network: style, charts and photos are inside it.
 //!
-//! It says what the PDF says. Nothing gives way here, as a screen has no end; printed from a browser it keeps
-//! to the same black ink. A table can be sorted by its heads where scripts run, and reads as it is where they
-//! do not.
+//! It says what the PDF says. Nothing gives way here, since a screen has no end; printed from a browser it uses
+//! the same black ink. A table can be sorted by its heads where scripts run, and is complete where they do not.
 
 use std::collections::BTreeSet;
 
@@ -24,38 +23,38 @@ mod table;
 const STYLE: &str = include_str!("../../../templates/style.css");
 /// Sorts tables.
 const SCRIPT: &str = include_str!("../../../templates/sort.js");
-/// Loads a page anew that is looked at while its notebook is written.
+/// Loads the page again while its notebook is being written.
 const WATCH: &str = include_str!("../../../templates/watch.js");
 const WATCH_STYLE: &str = include_str!("../../../templates/watch.css");
 
 /// How a document is written as HTML.
 #[derive(Debug, Clone, Default)]
 pub struct HtmlOptions {
-    /// What it is printed on, if it is.
+    /// The paper, if it is printed.
     pub paper: Paper,
     pub images: Images,
-    /// A style sheet in the place of the built-in one.
+    /// A style sheet instead of the built-in one.
     pub style: Option<String>,
     /// Whether tables can be sorted by their heads.
     pub is_sortable: bool,
-    /// What a page has besides that is looked at while its notebook is written.
+    /// What else a page has while its notebook is being written.
     pub watched: Option<Watched>,
 }
 
 /// A page that asks whether it has changed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Watched {
-    /// What it was made from: it is loaded anew where that is another.
+    /// What it was made from: it is loaded again when that changes.
     pub edition: String,
-    /// What stands over it: words, and the address that they lead to.
+    /// The links above it: words and address.
     pub ways: Vec<(String, String)>,
-    /// What stands before and behind a figure's name in the address of its working; `None` where figures lead nowhere.
+    /// The address of a figure's working, before and behind the figure's name; `None` where figures have no links.
     pub working: Option<(String, String)>,
 }
 
 /// Writes a document as one HTML file.
 pub fn write(document: &Document, options: &HtmlOptions) -> String {
-    // The body first, as the head holds fonts cut down to what the body says.
+    // The body first: the head holds fonts reduced to what the body says.
     let mut page = Page::new(options);
     if let Some(watched) = &options.watched {
         page.raw("<nav class=\"watch\">");
@@ -124,15 +123,15 @@ pub fn write(document: &Document, options: &HtmlOptions) -> String {
     page.out
 }
 
-/// The scripts that a page runs: ours.
+/// The scripts of a page: only ours.
 fn scripts(options: &HtmlOptions) -> Vec<&'static str> {
     let all = [(options.is_sortable, SCRIPT), (options.watched.is_some(), WATCH)];
     all.into_iter().filter(|(is_run, _)| *is_run).map(|(_, script)| script).collect()
 }
 
-/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, and run our own scripts alone,
-/// known by their hashes; whatever a book's style sheet asks for. A page that is watched asks where it came from, and
-/// nobody else.
+/// What a browser may do with the page (W3C Content Security Policy Level 3): fetch nothing, whatever a book's style sheet
+/// asks for, and run only our own scripts, known by their hashes. A watched page may ask the server it came from, and no
+/// other.
 fn policy(options: &HtmlOptions) -> String {
     let hash = |script: &str| format!("'sha256-{}'", STANDARD.encode(Sha256::digest(script)));
     let hashes: Vec<String> = scripts(options).into_iter().map(hash).collect();
@@ -150,7 +149,7 @@ struct Page<'p> {
     images: &'p Images,
     is_sortable: bool,
     working: Option<&'p (String, String)>,
-    /// Every letter that was written.
+    /// Every letter written so far.
     letters: BTreeSet<char>,
 }
 
@@ -165,8 +164,8 @@ impl<'p> Page<'p> {
         }
     }
 
-    /// The type family cut down to what is written, so that the page looks the same on any telephone. A
-    /// weight that could not be cut is left to the reader's own fonts.
+    /// The type family reduced to what is written, so that the page looks the same on any telephone. For a
+    /// weight that could not be reduced, the reader's own fonts are used.
     fn faces(&mut self, letters: &BTreeSet<char>) {
         for (weight, style, value) in [
             (Weight::Light, "normal", 300),
@@ -186,7 +185,7 @@ impl<'p> Page<'p> {
         }
     }
 
-    /// Where a figure's working is; `None` where it leads nowhere.
+    /// The address of a figure's working; `None` where there is none.
     fn working(&self, figure: &str) -> Option<String> {
         self.working.map(|(before, behind)| format!("{before}{figure}{behind}"))
     }
@@ -208,7 +207,7 @@ impl<'p> Page<'p> {
     }
 }
 
-fn escape(text: &str, out: &mut String) {
+pub(super) fn escape(text: &str, out: &mut String) {
     for letter in text.chars() {
         match letter {
             '&' => out.push_str("&amp;"),

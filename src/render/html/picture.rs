@@ -1,4 +1,4 @@
-//! Photos and drawings, held within the page.
+//! Photos and drawings, inside the page.
 
 use base64::engine::{Engine, general_purpose::STANDARD};
 
@@ -96,14 +96,14 @@ fn ink_class(ink: Ink) -> &'static str {
     }
 }
 
-/// A length to a hundredth, without zeros that say nothing.
+/// A length to a hundredth, without zeros at its end.
 fn length(value: f64) -> String {
     let text = format!("{value:.2}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// What a photo's first bytes say it is; only what a page can hold.
+/// The media type that a photo's first bytes show; only those that a page can hold.
 fn media_type(bytes: &[u8]) -> Option<&'static str> {
     if bytes.starts_with(b"\x89PNG\r\n\x1a\n") {
         Some("image/png")

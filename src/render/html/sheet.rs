@@ -1,4 +1,4 @@
-//! What a sheet is made of: its head, the settings, the tiles of its figures.
+//! The parts of a sheet: its head, the settings, the tiles of its figures.
 
 use crate::document::tree::{Head, Pressures, Setting, Settings, Tile};
 
@@ -31,7 +31,7 @@ impl Page<'_> {
     pub(super) fn settings(&mut self, settings: &Settings) {
         self.raw("<table class=\"settings\">\n<thead><tr>");
         for (class, heading) in ["what", "value", "change", "ridden"].iter().zip(&settings.headings) {
-            // A head that says nothing is none.
+            // An empty head is none.
             self.element(if heading.is_empty() { "td" } else { "th" }, class, heading);
         }
         self.raw("</tr></thead>\n");
@@ -103,7 +103,7 @@ impl Page<'_> {
             self.element("span", "note", note);
         }
         self.raw("</td><td class=\"value\">");
-        // Figures all have one width, so this many of them bring the decimal marks under each other.
+        // All digits have one width, so this many of them align the decimal marks.
         let pad = row.value.as_deref().map_or(0, |value| before.saturating_sub(figures_before(value)));
         let is_number = |value: &str| figures_before(value) > 0 && !is_words(value);
         if pad > 0 && row.value.as_deref().is_some_and(is_number) {
@@ -118,7 +118,7 @@ impl Page<'_> {
         self.raw("</td><td class=\"ridden\"><span class=\"write\"></span></td></tr>\n");
     }
 
-    /// A value with its unit in the lighter weight; an empty box if there is none.
+    /// A value, with its unit in the lighter weight; an empty box where there is none.
     fn value(&mut self, value: &Option<String>, expanded: &Option<String>, unit: &Option<String>) {
         let unit = unit.as_deref();
         match value {
@@ -169,12 +169,12 @@ impl Page<'_> {
     }
 }
 
-/// Whether a value is several words: read in lines, where a number or a word is read at a glance.
+/// Whether a value is several words, to be read in lines; a number or one word is read at a glance.
 fn is_words(value: &str) -> bool {
     value.contains(' ') && value.contains(char::is_alphabetic)
 }
 
-/// How many figures and signs stand before the decimal mark; none if it is no number.
+/// How many digits and signs come before the decimal mark; zero where it is no number.
 fn figures_before(value: &str) -> usize {
     Decimal::split(value).map_or(0, |number| number.before.chars().count())
 }

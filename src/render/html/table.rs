@@ -1,21 +1,22 @@
-//! Tables: to be sorted where that was asked for, their decimal marks under each other.
+//! Tables: sortable where that was asked for, their decimal marks aligned.
 
 use crate::document::tree::{Align, Cell, Table, plain_text};
 
 use super::Page;
 use crate::render::decimal::Decimal;
 
-/// So many characters stand beside each other on a telephone, and so many are lost between two columns.
+/// How many characters fit beside each other on a telephone, and how many two columns lose between them.
 const NARROW: usize = 44;
 const GAP: usize = 1;
 /// So few characters are never broken.
 const SHORT: usize = 14;
-/// A column of sentences is no narrower than this.
+/// The least width of a column of sentences.
 const SENTENCE: usize = 16;
 
 impl Page<'_> {
     pub(super) fn table(&mut self, table: &Table) {
-        // What a telephone has not the room for, it has a row as a card, each cell behind its head's name.
+        // Where a telephone has no room for the columns, each row is a card, with each cell behind the name of
+        // its column.
         let is_cards = least(table) > NARROW;
         let class = match (is_cards, self.is_sortable, table.is_small) {
             (true, true, _) => "cards sortable",
@@ -28,7 +29,7 @@ impl Page<'_> {
         if table.head.iter().any(|cell| !cell.is_empty()) {
             self.raw("<thead><tr>");
             for (cell, align) in table.head.iter().zip(&table.align) {
-                // A head that says nothing is none.
+                // An empty head is none.
                 let name = if cell.is_empty() { "td" } else { "th" };
                 self.cell(name, cell, *align, &Extra::default());
             }
@@ -57,7 +58,7 @@ impl Page<'_> {
 
     fn cell(&mut self, name: &str, cell: &Cell, align: Align, extra: &Extra<'_>) {
         let text = plain_text(cell);
-        // A date breaks at its hyphens where nobody forbids it, and a few letters are not worth a second line.
+        // A date would break at its hyphens, and a few letters are not worth a second line.
         let is_short = text.chars().count() <= SHORT;
         let is_word = !text.is_empty() && (is_short || !text.contains(char::is_whitespace));
         let class = match align {
@@ -67,7 +68,7 @@ impl Page<'_> {
             Align::Right => " class=\"right\"",
         };
         let is_button = self.is_sortable && name == "th" && !text.is_empty();
-        // What is missing behind the mark is there but not seen, so the marks stand under each other.
+        // Digits missing behind the mark are there but invisible, so that the marks line up.
         let own = Decimal::split(&text).map_or(0, |number| number.fraction.chars().count());
         let missing: String = extra.fraction.chars().skip(own).collect();
         self.raw(&format!("<{name}{class}"));
@@ -91,16 +92,16 @@ impl Page<'_> {
     }
 }
 
-/// What a cell says besides its text.
+/// What a cell has besides its text.
 #[derive(Default)]
 struct Extra<'t> {
-    /// The longest that stands behind a decimal mark in this column.
+    /// The longest fraction in this column.
     fraction: &'t str,
-    /// The column's, where a card tells it.
+    /// The column's name, where a card shows it.
     name: &'t str,
 }
 
-/// The characters that a table's columns need beside each other when all is wrapped that may be.
+/// The characters that the columns need beside each other when everything that may wrap does.
 fn least(table: &Table) -> usize {
     let column = |at: usize| {
         let is_whole = table.align.get(at) == Some(&Align::Right);
@@ -119,8 +120,8 @@ fn least(table: &Table) -> usize {
     (0..count).map(|at| column(at) + GAP).sum()
 }
 
-/// What a column's numbers lack behind their decimal marks to be as long as the longest; nothing for a column
-/// of anything but bare numbers.
+/// The digits that a column's numbers lack behind their decimal marks, compared with the longest; nothing where
+/// the column has anything but bare numbers.
 fn longest_fraction(table: &Table, column: usize) -> String {
     let mut longest = String::new();
     for cell in table.rows.iter().filter_map(|row| row.get(column)) {

@@ -23,13 +23,13 @@ use super::{Leaf, PdfError, text};
 /// The letters that each weight is used for.
 type Used = BTreeMap<Weight, BTreeSet<char>>;
 
-/// A weight that is embedded: its name in the file, and which letter each letter is written with.
+/// An embedded weight: its name in the file, and which letter each letter is written with.
 pub(super) struct Face {
     pub id: FontId,
     pub letters: BTreeMap<char, char>,
 }
 
-/// The bytes of the file, and the photos whose bodies are broken and that are left out.
+/// The bytes of the file, and the photos left out because their bodies are broken.
 pub(super) fn write(
     leaves: &[Leaf],
     photos: &Photos<'_>,
@@ -42,7 +42,7 @@ pub(super) fn write(
     let faces = embed(&mut pdf, leaves)?;
     let (mut stored, broken) = store(photos, leaves);
     for (id, photo) in stored.values() {
-        // Without its bytes, which are put in once: the writer would copy them.
+        // Without its bytes, which are inserted once: the writer would copy them.
         let dict = photo.dictionary(&id.0);
         let stream = ExternalStream { dict, content: Vec::new(), compress: false };
         let object = XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None });
@@ -64,10 +64,10 @@ pub(super) fn write(
     Ok((bytes, broken))
 }
 
-/// How hard streams are packed: the hardest takes eight times as long, and saves one byte of sixty.
+/// The level at which streams are packed: the highest takes eight times as long, and saves one byte of sixty.
 const PACKED: u32 = 5;
 
-/// Packs every stream that is not packed yet; a photo is.
+/// Packs every stream that is not packed yet; photos are.
 fn deflate(file: &mut lopdf::Document) -> Result<(), PdfError> {
     for object in file.objects.values_mut() {
         let Object::Stream(stream) = object else { continue };
@@ -85,7 +85,7 @@ fn deflate(file: &mut lopdf::Document) -> Result<(), PdfError> {
     Ok(())
 }
 
-/// The photos that stand on pages, as large as the largest of each, by their names in the book; and those whose
+/// The photos on the pages, each as large as its largest use, by their names in the book; and those whose
 /// bodies are broken.
 fn store(photos: &Photos<'_>, leaves: &[Leaf]) -> (BTreeMap<String, (XObjectId, Stored)>, Vec<String>) {
     let mut sizes: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
@@ -119,10 +119,10 @@ fn fill(file: &mut lopdf::Document, stored: &mut BTreeMap<String, (XObjectId, St
     }
 }
 
-/// What the file says of itself.
+/// The file's metadata.
 fn describe(pdf: &mut PdfDocument, document: &Document, title: &str) {
     let info = &mut pdf.metadata.info;
-    // The writer's own default would call this a file for the printing press.
+    // By default the writer would declare this a file for the printing press.
     info.conformance = PdfConformance::Custom(CustomPdfConformance {
         requires_icc_profile: false,
         requires_xmp_metadata: false,
@@ -135,7 +135,7 @@ fn describe(pdf: &mut PdfDocument, document: &Document, title: &str) {
     info.producer = mark::PROGRAM.to_owned();
 }
 
-/// Cuts each weight down to the letters that are used, and puts it into the file.
+/// Reduces each weight to the letters that are used, and embeds it.
 fn embed(pdf: &mut PdfDocument, leaves: &[Leaf]) -> Result<BTreeMap<Weight, Face>, PdfError> {
     let mut used = Used::new();
     for leaf in leaves {
@@ -146,11 +146,11 @@ fn embed(pdf: &mut PdfDocument, leaves: &[Leaf]) -> Result<BTreeMap<Weight, Face
     let mut faces = BTreeMap::new();
     for (weight, letters) in used {
         let id = FontId(font_name(weight).to_owned());
-        // Glyphs that two letters share are written with the first of them.
+        // Letters that share a glyph are written as the first of them.
         let mut by_glyph: BTreeMap<u16, char> = BTreeMap::new();
         let mut written = BTreeMap::new();
         for letter in letters {
-            // A no-break space is a space once lines are broken; a reader's search expects that one.
+            // A no-break space is a space once lines are broken; a reader's search expects one.
             let plain = if letter == '\u{A0}' { ' ' } else { letter };
             let known = if fonts::glyph(weight, plain).is_some() { plain } else { fonts::STAND_IN };
             if let Some(glyph) = fonts::glyph(weight, known) {
@@ -183,7 +183,7 @@ fn font_name(weight: Weight) -> &'static str {
     }
 }
 
-/// Marks a font as cut down: six capitals, ISO 32000-1, 9.6.4.
+/// Marks a font as reduced: six capitals, ISO 32000-1, 9.6.4.
 fn subset_tag(weight: Weight) -> &'static str {
     match weight {
         Weight::Light => "LOAMBL",
@@ -193,7 +193,7 @@ fn subset_tag(weight: Weight) -> &'static str {
     }
 }
 
-/// What the writer leaves to chance or to the press, set from the document instead.
+/// Sets, from the document, what the writer leaves to chance or to the press.
 fn finish(
     file: &mut lopdf::Document,
     leaves: &[Leaf],
@@ -224,7 +224,7 @@ fn finish(
     catalog.set("ViewerPreferences", preferences);
     if let Some(outlines) = outlines {
         catalog.set("Outlines", outlines);
-        // A reader opens a file of many sheets at its list of them.
+        // A reader opens a file of many sheets with its list of them.
         let mode = if leaves.len() > 1 { "UseOutlines" } else { "UseNone" };
         catalog.set("PageMode", Object::Name(mode.into()));
     }
@@ -240,7 +240,7 @@ fn pdf_date(date: &str) -> Option<String> {
     is_date.then(|| format!("D:{digits}000000Z"))
 }
 
-/// Writes the bookmarks, second levels below the first before them; `None` if there are none.
+/// Writes the bookmarks, second levels below the first level before them; `None` where there are none.
 fn outlines(file: &mut lopdf::Document, leaves: &[Leaf], height: f64) -> Option<Object> {
     struct Entry {
         is_inner: bool,
@@ -311,8 +311,8 @@ fn utf16(text: &str) -> Object {
     Object::String(bytes, StringFormat::Hexadecimal)
 }
 
-/// Sixteen bytes that are the same for the same objects: FNV-1a, once forwards and once with another start.
-/// An id tells files apart; it keeps nothing secret.
+/// Sixteen bytes that are the same for the same objects: FNV-1a, once as usual and once with another start. An
+/// id distinguishes files; it keeps nothing secret.
 fn fingerprint(file: &lopdf::Document) -> Vec<u8> {
     const PRIME: u64 = 0x0000_0100_0000_01B3;
     let mut halves: [u64; 2] = [0xCBF2_9CE4_8422_2325, 0x6C62_272E_07BB_0142];

@@ -4,31 +4,31 @@ use std::rc::Rc;
 
 use super::piece::Piece;
 
-/// A piece that is never broken, with what it asks of the page.
+/// A piece that is never broken, and what it requires of the page.
 #[derive(Debug, Clone)]
 pub(super) struct Slice {
     pub piece: Piece,
     /// Room above, which is left out at the top of a page.
     pub gap: f64,
-    /// Stands on the same page as the slice behind it.
+    /// On the same page as the slice behind it.
     pub is_glued: bool,
-    /// What is repeated above it when it begins a page.
+    /// What is repeated above it where it begins a page.
     pub head: Option<Rc<Piece>>,
     pub place: Place,
     /// A heading's level and text, for the bookmarks.
     pub bookmark: Option<(u8, String)>,
 }
 
-/// Where on its page a slice stands.
+/// Where a slice goes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Place {
     /// Below the one before.
     Next,
-    /// The first of a new page.
+    /// At the top of a new page.
     NewPage,
-    /// The first of something new: on a page of its own, unless more than half of this one is left.
+    /// The first of a new part: on a page of its own, unless more than half of this one is left.
     NewPart,
-    /// At the foot of the last page before a new one is asked for.
+    /// At the foot of the last page before the next page break.
     Foot,
 }
 
@@ -43,7 +43,7 @@ impl Slice {
     }
 }
 
-/// A page's content and where its bookmarks lead.
+/// A page's contents, and where its bookmarks lead.
 #[derive(Debug, Default)]
 pub(super) struct Page {
     pub piece: Piece,
@@ -51,7 +51,7 @@ pub(super) struct Page {
 }
 
 impl Page {
-    /// Everything on it larger.
+    /// Everything on it, larger.
     pub fn scaled(self, by: f64) -> Self {
         if by == 1.0 {
             return self;
@@ -61,7 +61,7 @@ impl Page {
     }
 }
 
-/// Puts slices onto pages that have this much height.
+/// Lays slices on pages of this height.
 pub(super) fn paginate(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     let mut pages = Vec::new();
     let mut part: Vec<Slice> = Vec::new();
@@ -77,14 +77,14 @@ pub(super) fn paginate(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     if pages.is_empty() { vec![Page::default()] } else { pages }
 }
 
-/// A last page that holds less than this part of its height takes more from the one before it, up to that part.
+/// A last page filled less than this takes more from the page before, up to this part.
 const FEW: f64 = 0.3;
 
-/// The part of a page up to which something new begins below what is there, and the room between the two in points.
+/// The part of a page up to which a new part goes on below what is there, and the room between the two in points.
 const LOOSE: f64 = 0.5;
 const BETWEEN: f64 = 30.0;
 
-/// The pages of what stands between two page breaks; none that follows another holds a few lines alone.
+/// The pages between two page breaks; none of them has only a few lines, except the first.
 fn part_pages(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     let (feet, flowing): (Vec<Slice>, Vec<Slice>) =
         slices.into_iter().partition(|slice| slice.place == Place::Foot);
@@ -92,7 +92,7 @@ fn part_pages(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     let last = spots.last().map_or(0, |spot| spot.page);
     let low = spots.last().map_or(0.0, |spot| spot.low);
     let short = FEW * height - low;
-    // What stands at a foot fills its page from below.
+    // Slices at a foot fill their page from below.
     if last > 0 && short > 0.0 && feet.is_empty() {
         let evened = self::spots(&flowing, |page| if page + 1 == last { height - short } else { height });
         if evened.last().is_some_and(|spot| spot.page == last) {
@@ -130,7 +130,7 @@ fn part_pages(slices: Vec<Slice>, height: f64) -> Vec<Page> {
     pages
 }
 
-/// Where a slice comes to stand.
+/// Where a slice is.
 struct Spot {
     /// Counted from 0, in its part.
     page: usize,
@@ -140,7 +140,7 @@ struct Spot {
     is_under_head: bool,
 }
 
-/// Fills pages one after the other; `height` says what each of them has.
+/// Fills pages one after the other; `height` gives each page's.
 fn spots(slices: &[Slice], height: impl Fn(usize) -> f64) -> Vec<Spot> {
     let mut spots = Vec::new();
     let (mut page, mut y) = (0, 0.0);
@@ -173,7 +173,7 @@ fn spots(slices: &[Slice], height: impl Fn(usize) -> f64) -> Vec<Spot> {
     spots
 }
 
-/// Slices in columns of one height, as low as they can be; none is broken.
+/// Slices in columns of equal height, as low as possible; none is broken.
 pub(super) fn balance(slices: Vec<Slice>, columns: usize) -> Vec<Piece> {
     let all = height_of(&slices);
     let (mut low, mut high) = (all / columns.max(1) as f64, all);
@@ -186,7 +186,7 @@ pub(super) fn balance(slices: Vec<Slice>, columns: usize) -> Vec<Piece> {
     lengths.into_iter().map(|length| stack(rest.by_ref().take(length).collect())).collect()
 }
 
-/// How many slices stand in each column of this height, as many as they take.
+/// How many slices are in each column of this height, with as many columns as that takes.
 fn in_columns(slices: &[Slice], height: f64) -> Vec<usize> {
     let mut columns = vec![0];
     let (mut at, mut first) = (0, 0);
@@ -206,7 +206,7 @@ fn in_columns(slices: &[Slice], height: f64) -> Vec<usize> {
     columns
 }
 
-/// How high slices are in a column that is not broken.
+/// The height of slices in a column that is not broken.
 fn height_of(slices: &[Slice]) -> f64 {
     let above = slices.first().map_or(0.0, |first| first.gap);
     slices.iter().map(|slice| slice.piece.height + slice.gap).sum::<f64>() - above

@@ -10,16 +10,16 @@ use super::photo::Photos;
 use super::piece::{Photo, Piece, Rectangle, Style};
 use super::{pressures, settings, table, text, tiles};
 
-/// What to set.
+/// Type size of what to set, in points.
 pub(super) const LARGE: f64 = 15.0;
-/// Text.
+/// Type size of text, in points.
 pub(super) const TEXT: f64 = 9.0;
-/// Labels and feet.
+/// Type size of labels and feet, in points.
 pub(super) const SMALL: f64 = 7.5;
 
 /// Room between two columns, in points.
 const GUTTER: f64 = 18.0;
-/// From this width on, in points, things may stand side by side.
+/// The width from which things may be side by side, in points.
 pub(super) const WIDE: f64 = 360.0;
 
 /// Ground around code, in points.
@@ -29,7 +29,7 @@ const CODE: f64 = 4.0;
 const FIELD: f64 = 42.0;
 const FIELD_GAP: f64 = 10.0;
 
-/// What a block is laid out in.
+/// The room for a block.
 #[derive(Clone, Copy)]
 pub(super) struct Frame<'f> {
     /// In points.
@@ -53,7 +53,7 @@ impl Frame<'_> {
     }
 }
 
-/// What is left of the room between groups on a full page.
+/// The share of the room between groups that a full page keeps.
 const CLOSE: f64 = 0.55;
 
 /// Groups down a page or a column.
@@ -173,7 +173,7 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let top = piece.height;
     piece.rule(0.0, frame.width, top, 1.2, Ink::Black);
     piece.height += 5.0;
-    // Each field begins on a line of the page's grid and takes as many of its columns as it needs.
+    // Each field begins on a line of the page's grid, and takes as many of its columns as it needs.
     let value_style = Style::new(TEXT, Weight::Bold);
     let abreast = ((frame.width / FIELD).floor() as usize).clamp(1, 12);
     let column = (frame.width + FIELD_GAP) / abreast as f64;
@@ -181,12 +181,12 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let last = head.fields.len().saturating_sub(1);
     for (number, field) in head.fields.iter().enumerate() {
         let needs = value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
-        // Nothing stands behind the last.
+        // Nothing comes behind the last.
         let most = if number == last { abreast } else { abreast.div_ceil(2) };
         let mut span = ((needs / column).ceil() as usize).clamp(1, most);
         let left = abreast - at;
         if span > left && needs <= column * left as f64 * 2.0 && left > 2 {
-            // In two lines it finds room behind the last.
+            // In two lines it fits behind the last one.
             span = left;
         }
         if at + span > abreast {
@@ -224,7 +224,7 @@ fn heading(level: u8, inlines: &[Inline], frame: Frame<'_>) -> Slice {
     slice
 }
 
-/// A paragraph of few lines stays whole; a long one is broken between its lines.
+/// A short paragraph stays whole; a long one is broken between its lines.
 fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
     let style = frame.style();
     let whole = text::paragraph(inlines, frame.width, style);
@@ -236,7 +236,7 @@ fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
         .enumerate()
         .map(|(at, line)| Slice::new(line, if at == 0 { 4.0 } else { 0.0 }))
         .collect();
-    // No line of a paragraph stands alone on a page.
+    // No line of a paragraph is alone on a page.
     let last = slices.len().saturating_sub(2);
     for at in [0, last] {
         if let Some(slice) = slices.get_mut(at) {
@@ -283,11 +283,11 @@ fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     slices
 }
 
-/// A line of code on a light ground, with a little more of it above the first and below the last.
+/// A line of code on a light ground, with a little more ground above the first and below the last.
 fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) -> Slice {
     let style = frame.style();
     let above = if is_first { CODE } else { 0.0 };
-    // A line's indent is kept, as it may be all that the code is about; so is a line with nothing on it.
+    // A line's indent is kept, since the code may be about just that; so are empty lines.
     let text = line.replace('\t', "    ");
     let kept = text.trim_start();
     let indent = "\u{A0}".repeat((text.len() - kept.len()).max(usize::from(kept.is_empty())));
@@ -299,7 +299,7 @@ fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) ->
     Slice::new(piece, if is_first { CODE } else { 0.0 })
 }
 
-/// What the first column of a full page may give to the second, as parts of the room.
+/// How much of the room the first column of a full page may give to the second, as shares.
 const GIVEN: [f64; 2] = [0.05, 0.1];
 
 fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
@@ -319,12 +319,12 @@ fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
     if piece.height <= frame.height {
         return vec![Slice::new(piece, 10.0)];
     }
-    // Columns that no page can hold stand below each other, where they can be broken.
+    // Columns higher than a page go below each other, where they can be broken.
     let shown = columns.iter().flat_map(|column| &column.blocks).filter(|block| !block.is_hidden(false));
     apart(shown, frame)
 }
 
-/// Whether something in a block is drawn to scale, so that no width is too much for it.
+/// Whether something in a block is drawn to scale, so that it can use any width.
 fn is_drawn(block: &Block) -> bool {
     match block {
         Block::Chart { .. } | Block::Drawing(_) | Block::Image(_) => true,
@@ -347,7 +347,7 @@ fn abreast(columns: &[Column], shares: &[f64], frame: Frame<'_>) -> Piece {
     piece
 }
 
-/// Blocks that run on through columns; where no page can hold those, below each other.
+/// Blocks that run on through columns; where those are higher than a page, below each other.
 fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     let columns = if frame.width < WIDE { 1.0 } else { f64::from(columns) };
     let width = (frame.width - GUTTER * (columns - 1.0)) / columns;
@@ -392,7 +392,7 @@ fn image(image: &Image, frame: Frame<'_>) -> Slice {
             piece.place(caption, 0.0, at.height + 2.0);
         }
     } else {
-        // Says what should be here rather than nothing.
+        // Words for what should be here are better than nothing.
         let words = if image.description.is_empty() { &image.target } else { &image.description };
         piece.place(text::plain(&format!("[{words}]"), frame.width, small()), 0.0, 0.0);
     }
@@ -420,7 +420,7 @@ fn cautions(inner: &[Block], frame: Frame<'_>) -> Slice {
     slice
 }
 
-/// What a setting is called where its group is not shown beside it.
+/// The name of a setting where its group is not beside it.
 pub(super) fn with_note(setting: &Setting) -> String {
     match &setting.note {
         Some(note) => format!("{} ({note})", setting.name),

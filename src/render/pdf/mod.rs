@@ -1,7 +1,7 @@
 //! Documents into one PDF.
 //!
-//! Real text in embedded fonts cut down to what is used, vector charts, bookmarks, and the same bytes for the
-//! same documents: ids and dates come from what is printed, never from a clock or a counter.
+//! Real text in embedded fonts, reduced to what is used; vector charts; bookmarks. The same documents give the
+//! same bytes: ids and dates come from what is printed, never from a clock or a counter.
 
 mod file;
 mod flow;
@@ -38,20 +38,20 @@ const MARGIN: f64 = 12.0;
 pub struct PdfOptions {
     pub paper: Paper,
     pub images: Images,
-    /// The title of the whole; the first document's unless given.
+    /// The title of the whole; the first document's when not given.
     pub title: Option<String>,
 }
 
-/// A printed file, and what there is to say about it.
+/// A printed file, and what it lacks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Printed {
     pub bytes: Vec<u8>,
-    /// Characters that the type family lacks, in order of their first page; a stand-in is printed.
+    /// Characters that the type family lacks, in order of their first page; another one is printed instead.
     pub missing_glyphs: Vec<MissingGlyph>,
-    /// Photos that a document asked for and that could not be printed, by name.
+    /// Photos that a document has and that could not be printed, by name.
     pub missing_images: Vec<MissingImage>,
     pub pages: usize,
-    /// Where everything stands, for tests and previews.
+    /// Where everything is, for tests and previews.
     pub boxes: Vec<Placed>,
 }
 
@@ -73,7 +73,7 @@ pub struct MissingImage {
     pub why: String,
 }
 
-/// Something in its place; lengths in points from the page's top left corner.
+/// Something in its place; lengths in points, from the page's top left corner.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed {
     /// Counted from 1.
@@ -82,7 +82,7 @@ pub struct Placed {
     pub what: What,
 }
 
-/// What stands in a place.
+/// What is in a place.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum What {
     Text(String),
@@ -92,14 +92,14 @@ pub enum What {
     Photo,
 }
 
-/// Why no file could be made.
+/// Why there is no file.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum PdfError {
-    /// There was no document.
+    /// There is no document.
     Nothing,
-    /// A font of the program could not be cut down or read.
+    /// A font of the program could not be reduced or read.
     Font(String),
-    /// The file could not be put together.
+    /// The file could not be assembled.
     File(String),
 }
 
@@ -115,7 +115,7 @@ impl fmt::Display for PdfError {
 
 impl std::error::Error for PdfError {}
 
-/// A page with everything in its place; the origin is the paper's top left corner.
+/// A page with everything in place; the origin is the paper's top left corner.
 struct Leaf {
     piece: Piece,
     /// Level, text and height, as a reader's outline shows them.
@@ -124,12 +124,12 @@ struct Leaf {
 
 /// Prints documents, one behind the other, into one file.
 ///
-/// Each begins a page of its own, gives way by itself if it asked for a number of pages, and counts its
-/// own pages at their feet.
+/// Each begins on a page of its own, gives way by itself if it asks for a number of pages, and counts its own
+/// pages at their feet.
 ///
 /// # Errors
 ///
-/// No documents; or a fault of the embedded fonts or of the writer, which is a fault of this program.
+/// Where there are no documents, or the embedded fonts or the writer have a fault, which is this program's.
 pub fn write(documents: &[Document], options: &PdfOptions) -> Result<Printed, PdfError> {
     let Some(first) = documents.first() else { return Err(PdfError::Nothing) };
     let photos = Photos::new(&options.images);
@@ -159,26 +159,26 @@ pub fn write(documents: &[Document], options: &PdfOptions) -> Result<Printed, Pd
     })
 }
 
-/// As wide as the count of pages may become.
+/// A count of pages at its widest.
 const WIDEST: usize = 888;
 
 fn page_told(number: usize, count: usize) -> Message {
     say!("page {number} of {count}", number, count)
 }
 
-/// Lays a document out, thinned until it fits, with its margins and feet.
+/// Lays a document out with margins and feet, thinned until it fits.
 fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool) -> Vec<Leaf> {
     let (paper_width, paper_height) = paper.size();
     let margin = MARGIN * POINTS;
     let width = paper_width - 2.0 * margin;
     let foot_style = Style::new(SMALL, crate::document::Weight::Regular).dark();
-    // The widest that the count may become.
+    // The count of pages at its widest.
     let count_width = foot_style.width(&document.tongue.say(&page_told(WIDEST, WIDEST))) + 12.0;
     let foot =
         text::plain(document.metadata.foot.as_deref().unwrap_or_default(), width - count_width, foot_style);
     let foot_height = foot.height.max(foot_style.line()) + 7.0;
     let height = paper_height - 2.0 * margin - foot_height;
-    // What stands behind a page break is a page of its own, and gives nothing away.
+    // What follows a page break has pages of its own, and gives nothing up.
     let front =
         document.blocks.iter().position(|block| matches!(block, Block::PageBreak { is_loose: false }));
     let (front, behind) = document.blocks.split_at(front.unwrap_or(document.blocks.len()));
@@ -206,7 +206,7 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
             piece.place(foot.clone(), margin, top);
             let words = document.tongue.say(&page_told(at + 1, count));
             piece.write_to(margin + width, top + foot_style.baseline(), &words, foot_style);
-            // In a merged file each document is one bookmark; alone, its headings are.
+            // In a joint file each document has one bookmark; alone, its headings have.
             let mut bookmarks: Vec<(u8, String, f64)> = if is_alone {
                 page.bookmarks.into_iter().map(|(level, text, y)| (level, text, y + margin)).collect()
             } else if at == 0 {
@@ -220,7 +220,7 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
         .collect()
 }
 
-/// The names of all photos that blocks ask for.
+/// The names of all photos in some blocks.
 fn targets(blocks: &[Block]) -> Vec<String> {
     blocks
         .iter()

@@ -36,7 +36,7 @@ pub(super) struct Drawing<'d> {
     pen: Pen,
 }
 
-/// What holds on a page until it is set anew: nothing is said twice.
+/// The graphics state of the page: nothing is set twice.
 #[derive(Default)]
 struct Pen {
     fill: Option<Ink>,
@@ -46,7 +46,7 @@ struct Pen {
     font: Option<(Weight, f64)>,
 }
 
-/// Whether something is another than it was; it is that now.
+/// Whether something has changed; notes the new value.
 fn is_new<T: PartialEq>(place: &mut Option<T>, now: T) -> bool {
     place.as_ref() != Some(&now) && {
         *place = Some(now);
@@ -82,7 +82,7 @@ impl<'d> Drawing<'d> {
                 self.ops.push(Op::RestoreGraphicsState);
             }
         }
-        // Grounds first, then lines, then text, each in the order it was laid out in.
+        // First grounds, then lines, then text, each in the order of the layout.
         for shape in &leaf.piece.shapes {
             self.shape(shape);
         }
@@ -158,7 +158,7 @@ impl<'d> Drawing<'d> {
     }
 }
 
-/// To a hundredth of a point, which no printer shows and which keeps the file short.
+/// To a hundredth of a point: no printer shows less, and the file stays short.
 fn points(length: f64) -> Pt {
     Pt(((length * 100.0).round() / 100.0) as f32)
 }

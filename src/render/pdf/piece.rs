@@ -1,10 +1,10 @@
-//! What is laid out but has no page yet: shapes, photos and links in a box of their own.
+//! Laid out, with no page yet: shapes, photos and links in a box of their own.
 
 use crate::document::{Anchor, Ink, Picture, Shape, Weight};
 
 use super::super::fonts;
 
-/// Something of a known height; its origin is its top left corner and y grows downwards. Lengths in points.
+/// A piece of known height; its origin is its top left corner, and y grows downwards. Lengths in points.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Piece {
     pub height: f64,
@@ -31,7 +31,7 @@ pub(super) struct Photo {
     pub target: String,
 }
 
-/// How a text is set.
+/// The size and weight of a text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Style {
     pub size: f64,
@@ -74,7 +74,7 @@ impl Piece {
         Self { height, ..Self::default() }
     }
 
-    /// Puts another piece into this one; says how low it reaches there.
+    /// Puts another piece into this one; returns how far down it reaches.
     pub fn place(&mut self, mut other: Piece, x: f64, y: f64) -> f64 {
         let low = y + other.height;
         self.height = self.height.max(low);
@@ -82,7 +82,7 @@ impl Piece {
         other.photos.iter_mut().for_each(|photo| photo.at = photo.at.moved(x, y));
         other.links.iter_mut().for_each(|(at, _)| *at = at.moved(x, y));
         other.boxes.iter_mut().for_each(|at| *at = at.moved(x, y));
-        // Most pieces are put into one that holds nothing yet.
+        // Most pieces go into an empty one.
         append(&mut self.shapes, other.shapes);
         append(&mut self.photos, other.photos);
         append(&mut self.links, other.links);
@@ -90,7 +90,7 @@ impl Piece {
         low
     }
 
-    /// Everything in it larger, and as far apart.
+    /// Everything in it larger, distances too.
     pub fn scaled(mut self, by: f64) -> Self {
         self.height *= by;
         for shape in &mut self.shapes {
@@ -122,7 +122,7 @@ impl Piece {
         self.height = self.height.max(y + picture.height);
     }
 
-    /// Writes on a baseline, from the left.
+    /// Writes on a baseline, beginning at x.
     pub fn write(&mut self, x: f64, y: f64, text: &str, style: Style) {
         if !text.is_empty() {
             self.shapes.push(Shape::Text {
@@ -137,7 +137,7 @@ impl Piece {
         }
     }
 
-    /// Writes on a baseline, up to the right.
+    /// Writes on a baseline, ending at `right`.
     pub fn write_to(&mut self, right: f64, y: f64, text: &str, style: Style) {
         self.write(right - style.width(text), y, text, style);
     }

@@ -13,17 +13,17 @@ use super::{table, text};
 /// Room between two columns, in points.
 const GUTTER: f64 = 12.0;
 
-/// The most of a narrow table that names may take.
+/// The most of a narrow table's width for names.
 const NARROW_NAMES: f64 = 0.58;
 
-/// Where the columns stand, in points.
+/// Where the columns are, in points.
 struct Grid {
     width: f64,
     name: f64,
-    /// Where each column of numbers begins, how wide it is, and where its decimal marks stand in it.
+    /// Where each column of numbers begins, its width, and where its decimal marks are in it.
     cells: Vec<(f64, f64, f64)>,
     box_at: f64,
-    /// All of it is to be written by hand.
+    /// Every value is to be written by hand.
     is_form: bool,
 }
 
@@ -78,7 +78,7 @@ impl Grid {
             true => NAMES * width - GUTTER,
             false => (names.max(heading) + 10.0).min(width * NARROW_NAMES),
         };
-        // Boxes to write in are all of one width.
+        // Boxes to write in all have one width.
         let even = (width - name) / (count + 1) as f64 - GUTTER;
         let box_at = width
             - match width >= WIDE {
@@ -124,7 +124,7 @@ impl Grid {
             low = piece.place(change, 8.0, low - 1.0);
         }
         if row.change.is_some() {
-            // What changed is seen without reading, and without colour.
+            // A change shows without reading, and without colour.
             piece.bar(Rectangle { x: 1.0, y: 3.0, width: 2.4, height: low - 3.0 }, Ink::Black);
         }
         for ((x, width, before), gauge) in self.cells.iter().zip(&row.cells) {
@@ -143,7 +143,7 @@ impl Grid {
     }
 }
 
-/// Writes what a gauge shows; says how low it reaches.
+/// Writes what a gauge shows; returns how far down it reaches.
 fn gauge_in(piece: &mut Piece, gauge: &Gauge, (x, width, before): (f64, f64, f64)) -> f64 {
     let unit = gauge.unit.as_deref().unwrap_or_default();
     let Some(value) = &gauge.value else {

@@ -17,20 +17,20 @@ pub(super) const NAME: Style = Style::new(TEXT, Weight::Regular);
 pub(super) const STRONG: Style = Style::new(TEXT, Weight::Bold);
 /// The height of a large row, in points: room to write by hand beside it.
 pub(super) const ROW: f64 = 18.0;
-/// The part of a wide page that names take.
+/// The part of a wide page for names.
 pub(super) const NAMES: f64 = 0.3;
-/// From a large row's top to the line that all in it stands on.
+/// From a large row's top to its baseline.
 pub(super) const BASELINE: f64 = 13.9;
-/// From a large row's top to that of its text, so that both stand on one line.
+/// From a large row's top to that of its text, so that both have one baseline.
 pub(super) const TEXT_TOP: f64 = 6.0;
 /// Room between two columns of settings.
 const COLUMNS_GAP: f64 = 18.0;
 /// The width of a box in a narrow column.
 const NARROW_BOX: f64 = 38.0;
-/// The width of a box at text size, and where three columns of them stand abreast.
+/// The width of a box at text size, and where there are three columns.
 const LOW_BOX: f64 = 32.0;
 const TIGHT_BOX: f64 = 24.0;
-/// The most that may stand behind a number for it to be set as one, and the box of one that nobody knows.
+/// The widest text behind a number for it to be set as one; and the box of an unknown number.
 const LOW_REST: f64 = 34.0;
 const LOW_UNKNOWN: f64 = 26.0;
 /// The height of a row at text size.
@@ -40,7 +40,7 @@ pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
     let (shown, counted) = settings.shown();
     let (large, rest): (Vec<&Setting>, Vec<&Setting>) = shown.into_iter().partition(|row| row.is_changed());
     let mut slices = Vec::new();
-    // So many that no page holds them stand below each other, where they can be broken.
+    // Too many for a page go below each other, where they can be broken.
     let mut flowing = None;
     if settings.is_flowing && frame.width >= WIDE && !large.is_empty() {
         let width = (frame.width - COLUMNS_GAP) / 2.0;
@@ -67,16 +67,16 @@ pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
     slices
 }
 
-/// Over a column that is not there.
+/// The head of a missing column.
 const NOTHING: &str = "";
 
-/// Where the columns stand, in points.
+/// Where the columns are, in points.
 struct Grid {
     width: f64,
-    /// Where names begin; groups stand before, if there is room.
+    /// Where names begin; groups come before, if there is room.
     name: f64,
     value: f64,
-    /// Where the decimal marks stand.
+    /// Where the decimal marks are.
     mark: f64,
     change: f64,
     box_at: f64,
@@ -99,7 +99,7 @@ impl Grid {
                     before = before.max(VALUE.width(&number.before));
                     behind = behind.max(tail(row, &number));
                 }
-                // Words may be broken into lines, so they ask for no more than a number's room and a half.
+                // Words may be broken into lines, so they ask for at most one and a half numbers' room.
                 None => words = words.max(words_width(row)),
             }
         }
@@ -114,11 +114,11 @@ impl Grid {
             .fold(small().width(change_head).min(96.0), f64::max)
             .min(width * 0.22)
             .max(if is_wide { 60.0 } else { 48.0 });
-        // In a narrow column the change stands behind the name, or below it.
+        // In a narrow column the change is behind the name, or below it.
         let mut change = if is_wide { box_at - changes - gap } else { box_at };
         let mut value = change - values - gap;
         if is_wide && name + NAMES * width + values + changes + 28.0 <= box_at {
-            // On the lines of the page's grid, as the pressures below.
+            // On the lines of the page's grid, like the pressures below.
             value = NAMES * width;
             change = (value + values + 14.0).max(2.0 * NAMES * width).min(change);
         }
@@ -141,7 +141,7 @@ impl Grid {
 
     fn head(&self, settings: &Settings) -> Piece {
         let [what, value, change, ridden] = &settings.headings;
-        // Over the number, whose end is at the decimal mark.
+        // Above the number, which ends at the decimal mark.
         let end = self.mark.max(self.value + small().width(value));
         let columns = [
             (0.0, what.as_str(), self.value - 8.0),
@@ -188,7 +188,7 @@ impl Grid {
         let mut beside = top + TEXT_TOP;
         let wanted = row.wanted.as_deref().filter(|_| row.value.is_none());
         let is_beside = self.change < self.box_at;
-        // Behind the name where both find room on its last line.
+        // Behind the name, where both fit on its last line.
         let behind = row
             .change
             .as_deref()
@@ -214,13 +214,13 @@ impl Grid {
         let width = self.width - self.box_at;
         piece.write_box(Rectangle { x: self.box_at, y: top + 2.3, width: width - 0.4, height: ROW - 4.6 });
         piece.height = (top + ROW).max(low + 2.0);
-        // What changed is seen without reading, and without colour.
+        // A change shows without reading, and without colour.
         let height = piece.height - top - 6.0;
         piece.bar(Rectangle { x: self.name - 7.0, y: top + 3.0, width: 2.4, height }, Ink::Black);
         piece
     }
 
-    /// Writes the value on its decimal mark; says how much height it took.
+    /// Writes the value on its decimal mark; returns its height.
     fn value(&self, piece: &mut Piece, row: &Setting, top: f64) -> f64 {
         let baseline = top + BASELINE;
         let Some(value) = &row.value else {
@@ -243,7 +243,7 @@ impl Grid {
         }
         let width = words_width(row);
         if width <= room {
-            // Up to the decimal mark if they find room before it.
+            // Up to the decimal mark, if they fit before it.
             let x = (self.mark - VALUE.width(value)).max(self.value);
             piece.write(x, baseline, value, VALUE);
             piece.write(x + VALUE.width(value) + 3.0, baseline, unit, UNIT);
@@ -258,29 +258,30 @@ impl Grid {
     }
 }
 
-/// The value as a number, if it is one with a unit short enough to stand behind it.
+/// The value as a number, if it is one with a unit short enough to go behind it.
 fn number(row: &Setting) -> Option<Decimal> {
     let number = Decimal::with(row.value.as_deref()?, row.expanded.as_deref())?;
     (tail(row, &number) <= 96.0 && VALUE.width(&number.before) <= 80.0).then_some(number)
 }
 
-/// The width of what stands behind the decimal mark.
+/// The width behind the decimal mark.
 fn tail(row: &Setting, number: &Decimal) -> f64 {
     let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 3.0);
     VALUE.width(&number.fraction) + UNIT.width(&number.rest) + unit
 }
 
-/// The width of a value that is words, with its unit.
+/// The width of a value in words, with its unit.
 fn words_width(row: &Setting) -> f64 {
     let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 3.0);
     row.value.as_deref().map_or(0.0, |value| VALUE.width(value)) + unit
 }
 
-/// Unchanged settings at text size, for so many columns abreast in this room; says how wide each column is.
+/// Unchanged settings at text size, in this many columns side by side in this room; returns the width of each
+/// column.
 fn low_entries<'r>(rows: &[&'r Setting], room: f64, abreast: usize) -> (Vec<Piece>, f64) {
     let width = (room - COLUMNS_GAP * (abreast as f64 - 1.0)) / abreast as f64;
     let behind = rows.iter().map(|row| low_behind(row)).fold(0.0, f64::max).min(width * 0.3);
-    // Three abreast have no room for one line of marks: each number ends before its box.
+    // Three columns have no room for one line of marks: each number ends before its box.
     let grid = |row: &Setting| match abreast {
         3 => tight_grid(row, width),
         _ => LowGrid { mark: width - LOW_BOX - 8.0 - behind, width, write: LOW_BOX },
@@ -291,7 +292,7 @@ fn low_entries<'r>(rows: &[&'r Setting], room: f64, abreast: usize) -> (Vec<Piec
         group = row.group.as_deref();
         let set = low_row(row, &grid(row));
         let Some(group) = group.filter(|_| begins_group) else { return set };
-        // With its first row, so that no group's name stands alone at the foot of a column.
+        // With its first row, so that no group's name is alone at the foot of a column.
         let mut piece = Piece::default();
         piece.place(text::plain(group, width, small()), 0.0, 1.5);
         let y = piece.height;
@@ -312,7 +313,7 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
     let height = |columns: &[Piece]| columns.iter().map(|column| column.height).fold(0.0, f64::max);
     let (mut columns, mut width) = set(if is_wide { 2 } else { 1 });
     if is_wide && settings.is_tight {
-        // Three columns are lower only where their names find room on one line.
+        // Three columns are lower only where names fit on one line.
         let (three, narrow) = set(3);
         let has_room = rows.iter().all(|row| tight_grid(row, narrow).holds_words(row));
         if has_room && height(&three) < height(&columns) {
@@ -335,7 +336,7 @@ fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Sli
         }
         slices.push(Slice::new(piece, 0.0));
     } else {
-        // So many that a page ends among them stand below each other.
+        // So many that a page ends among them go below each other.
         let (entries, _) = low_entries(rows, frame.width, 1);
         slices.extend(entries.into_iter().map(|entry| Slice::new(entry, 0.0)));
     }
@@ -354,13 +355,13 @@ fn low_behind(row: &Setting) -> f64 {
     low_number(row).map_or(0.0, |number| unit + NAME.width(&number.fraction) + UNIT.width(&number.rest))
 }
 
-/// The same of one row by itself, words with a unit included.
+/// The same for one row by itself, also for words with a unit.
 fn tight_behind(row: &Setting) -> f64 {
     let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 2.5);
     if low_number(row).is_some() { low_behind(row) } else { unit }
 }
 
-/// Where a row at text size has its decimal mark, its end, and how wide its box is.
+/// Where a row at text size has its decimal mark and its end, and the width of its box.
 struct LowGrid {
     mark: f64,
     width: f64,
@@ -372,7 +373,7 @@ fn tight_grid(row: &Setting, width: f64) -> LowGrid {
 }
 
 impl LowGrid {
-    /// The width of a row's name, and whether its value is words that run on below each other.
+    /// The width of a row's name, and whether its value is in words that wrap.
     fn name(&self, row: &Setting) -> (f64, bool) {
         let number = low_number(row);
         let before = match (&number, row.value.as_deref()) {
@@ -383,7 +384,7 @@ impl LowGrid {
         let room = self.mark - before - 4.0;
         let is_wide = number.is_none() && row.value.is_some() && room < NAME.width(&with_note(row));
         if is_wide {
-            // Short words leave more to the name.
+            // Short words leave more room for the name.
             let left = self.box_at() - before - 14.0;
             return (left.clamp(self.box_at() * 0.45, self.box_at() * 0.65), true);
         }
@@ -420,7 +421,7 @@ fn low_row(row: &Setting, grid: &LowGrid) -> Piece {
             piece.write(x + UNIT.width(&number.rest) + 2.5, baseline, unit, UNIT);
         }
         None if is_wide => {
-            // Words that find no room before the mark run up to the box, in lines.
+            // Words that do not fit before the mark run up to the box, in lines.
             let x = room + 6.0;
             piece.place(text::plain(words, box_at - 6.0 - x, NAME), x, 0.4);
         }
@@ -431,7 +432,7 @@ fn low_row(row: &Setting, grid: &LowGrid) -> Piece {
     }
     piece.write_box(Rectangle { x: box_at, y: 1.2, width: write - 0.4, height: LOW_ROW - 2.4 });
     if row.value.is_none() {
-        // Nothing that is unknown is shown as a number.
+        // An unknown value is never shown as a number.
         let at = Rectangle { x: mark - LOW_UNKNOWN, y: 1.2, width: LOW_UNKNOWN, height: LOW_ROW - 2.4 };
         piece.write_box(at);
     }

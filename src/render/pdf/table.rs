@@ -1,4 +1,4 @@
-//! Tables: columns as wide as what they hold, numbers on their decimal mark, heads on every page.
+//! Tables: columns as wide as their contents, numbers on their decimal mark, heads on every page.
 
 use std::rc::Rc;
 
@@ -12,7 +12,7 @@ use super::piece::{Piece, Style};
 use super::text;
 
 const GUTTER: f64 = 12.0;
-/// Where the columns would else break their words and numbers.
+/// Where columns would otherwise break their words and numbers.
 const NARROW_GUTTER: f64 = 5.0;
 
 pub(super) fn slices(table: &Table, frame: Frame<'_>) -> Vec<Slice> {
@@ -62,7 +62,8 @@ fn columns(table: &Table, room: f64, style: Style) -> Vec<ColumnBox> {
         let (mut before, mut behind) = (0.0_f64, 0.0_f64);
         let (mut whole, mut word) = table.head.get(at).map_or((0.0, 0.0), |cell| {
             let (whole, word) = text::widths(cell, head_style);
-            // A head may be broken into lines, so a narrow column stays narrow; over numbers as narrow as they are.
+            // A head may be broken into lines, so a narrow column stays narrow; above numbers as narrow as they
+            // are.
             heads.push(whole.min(72.0));
             (if align == Align::Right { word } else { whole.min(72.0).max(word) }, word)
         });
@@ -92,7 +93,7 @@ fn columns(table: &Table, room: f64, style: Style) -> Vec<ColumnBox> {
     let shared = text::share(&wanted, &least, room);
     let mut left = room - shared.iter().sum::<f64>();
     for (at, (column, width)) in columns.iter_mut().zip(shared).enumerate() {
-        // What nobody needs keeps heads on fewer lines.
+        // Spare room keeps heads on fewer lines.
         let more = (heads.get(at).copied().unwrap_or_default() - width).clamp(0.0, left.max(0.0));
         left -= more;
         column.width = width + more;
@@ -138,7 +139,7 @@ impl ColumnBox {
         piece
     }
 
-    /// Text in lines, each where the column's alignment puts it.
+    /// Text in lines, each placed by the column's alignment.
     fn lines(&self, cell: &Cell, style: Style) -> Piece {
         let mut piece = Piece::default();
         for (line, width) in text::split_with_widths(cell, self.width, style) {
@@ -158,7 +159,7 @@ fn tail_width(number: &Decimal, style: Style) -> f64 {
     style.width(&number.fraction) + Style { weight: Weight::Light, ..style }.width(&number.rest)
 }
 
-/// The heads of columns, each at its place from the left, on one line over a rule of this width.
+/// The heads of columns, each at its distance from the left, on one line above a rule of this width.
 pub(super) fn heads(set: Vec<(f64, Piece)>, width: f64) -> Piece {
     let height = set.iter().map(|(_, words)| words.height).fold(0.0, f64::max);
     let mut piece = Piece::default();

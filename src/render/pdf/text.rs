@@ -43,7 +43,7 @@ pub(super) fn plain(text: &str, width: f64, style: Style) -> Piece {
     paragraph(&[Inline::plain(text)], width, style)
 }
 
-/// The width that text takes if it need not be broken, and the width of its longest word.
+/// The width of the text where it is not broken, and the width of its longest word.
 pub(super) fn widths(inlines: &[Inline], style: Style) -> (f64, f64) {
     let whole = lines(inlines, f64::INFINITY, style).iter().map(|line| line.width).fold(0.0, f64::max);
     let longest = inlines.iter().flat_map(|inline| {
@@ -78,7 +78,7 @@ impl Run {
         let style = Style { weight: self.weight, ..style };
         let baseline = top + style.baseline();
         if self.is_code {
-            // There is one family: what is typed letter by letter is told from words by its ground.
+            // There is one family: code is distinguished from words by its ground.
             let width = style.width(&self.text);
             let at =
                 Rectangle { x: self.x - 0.8, y: top + 0.8, width: width + 1.6, height: style.line() - 1.2 };
@@ -120,7 +120,7 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
                 breaker.end_line();
             }
             if word_width > width {
-                // Letters have one width wherever they stand, so that a part is as wide as its letters.
+                // Every letter has the same width everywhere, so a part is as wide as its letters.
                 let (mut part, mut part_width) = (String::new(), 0.0);
                 for letter in piece.chars() {
                     let letter_width = style.width(letter.encode_utf8(&mut [0; 4]));
@@ -148,7 +148,7 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
     breaker.lines
 }
 
-/// What a line may be broken behind: words with their spaces, and the parts of compounds.
+/// The parts between which a line may break: words with their spaces, and the parts of compounds.
 fn words(text: &str) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
@@ -176,9 +176,9 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
     })
 }
 
-/// Shares room among columns: those that need little get all they want, and the others more the longer they
-/// are, by the square root, so that a long text does not stand beside white; none gets less than its longest
-/// word while there is room for that.
+/// Divides room among columns. Those that need little get all they want; the others get more the longer they
+/// are, by the square root, so that no long text is beside white space. None gets less than its longest word
+/// while there is room for that.
 pub(super) fn share(wanted: &[f64], least: &[f64], room: f64) -> Vec<f64> {
     let all: f64 = wanted.iter().sum();
     let needed: f64 = least.iter().sum();
@@ -192,7 +192,7 @@ pub(super) fn share(wanted: &[f64], least: &[f64], room: f64) -> Vec<f64> {
         let width = |wanted: f64, least: f64| wanted.min(most * wanted.sqrt()).max(least);
         wanted.iter().zip(least).map(|(wanted, least)| width(*wanted, *least)).collect()
     };
-    // The most for the root of what a column wants so that all find room, to far less than anyone can see.
+    // The factor of the roots with which all columns just fit, far more exact than anyone can see.
     let (mut low, mut high) = (0.0, room);
     for _ in 0..40 {
         let middle = (low + high) / 2.0;
@@ -245,7 +245,7 @@ impl Breaker {
     }
 }
 
-/// Every text of a piece, for finding characters that the family lacks.
+/// Every text of a piece, to find characters that the family lacks.
 pub(super) fn texts(piece: &Piece) -> impl Iterator<Item = (&str, Weight)> {
     piece.shapes.iter().filter_map(|shape| match shape {
         Shape::Text { text, weight, .. } => Some((text.as_str(), *weight)),

@@ -13,9 +13,9 @@ use super::text;
 const NARROWEST: f64 = 92.0;
 const GUTTER: f64 = 14.0;
 
-/// A number that is looked at and not set, in points.
+/// Type size of a number to look at, not to set, in points.
 const MARKED: f64 = 11.0;
-/// The height of a figure on its line, and where the text on it stands.
+/// The height of a figure's line, and the place of its text, in points.
 const LINE: f64 = 16.0;
 const LINE_BASE: f64 = 12.5;
 
@@ -40,12 +40,12 @@ pub(super) fn slices(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
         .collect()
 }
 
-/// Figures below each other: name, number, and the strip of the band beside them, as long as there is room.
+/// Figures below each other: name, number, and the strip of the band beside them, while there is room.
 pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     let text_style = Style::new(TEXT, Weight::Regular);
     let (bold, light) = (Style::new(MARKED, Weight::Bold), Style::new(TEXT, Weight::Light));
     let names = tiles.iter().map(|tile| text_style.width(&tile.label)).fold(0.0, f64::max);
-    // A name goes on in a second line, and no word of it is broken.
+    // A name may go on in a second line, but no word of it is broken.
     let words = tiles.iter().flat_map(|tile| tile.label.split(' '));
     let longest = words.map(|word| text_style.width(word)).fold(0.0, f64::max);
     let name = names.min(longest.max(frame.width * 0.4));
@@ -80,7 +80,7 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
             piece.draw(band.draw(strip, &fonts::width), strip_at, -3.0);
             low = low.max(22.0);
         }
-        // Below name and number, up to the strip; where there is none, beside them if there is room.
+        // Below name and number, up to the strip; without one, beside them if there is room.
         let all: Vec<&str> = small_print.into_iter().flatten().collect();
         let words = all.join("; ");
         if tile.band.is_none() && small().width(&words) <= frame.width - beside {
@@ -99,7 +99,7 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     tiles.iter().enumerate().map(line).collect()
 }
 
-/// A number as it is set large, and what stands behind it lighter.
+/// A number in large type, and the text behind it in a lighter weight.
 fn parts(tile: &Tile) -> (String, String) {
     let main = tile.value.as_deref().unwrap_or_default();
     let unit = tile.unit.as_deref().unwrap_or_default();
@@ -121,7 +121,7 @@ fn tile(tile: &Tile, width: f64) -> Piece {
     let top = piece.height;
     let unit = tile.unit.as_deref().unwrap_or_default();
     if tile.value.is_some() {
-        // The uncertainty is said, but not as loud as the value.
+        // The uncertainty is shown, but not as large as the value.
         let (main, tail) = parts(tile);
         let baseline = top + 15.0;
         let end = value_style.width(&main);

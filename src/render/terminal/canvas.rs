@@ -1,38 +1,38 @@
-//! Pictures in characters: lines as dots of Braille patterns (Unicode 2800 to 28FF, eight to a cell) or, where a terminal has no
-//! such letters, as strokes of ASCII; words as words. Nothing is told by colour.
+//! Pictures in characters. Lines are dots of Braille patterns (Unicode 2800 to 28FF, eight to a cell), or strokes of ASCII where
+//! a terminal does not have these; words are words. Nothing is shown by colour.
 //!
-//! A cell stands for a fixed piece of a picture, so that a picture that was laid out with [`measure`] keeps its words apart.
+//! A cell is a fixed part of a picture, so that a picture laid out with [`measure`] keeps its words apart.
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use crate::document::{Anchor, Ink, Picture, Shape, Weight};
 
-/// What a cell is of a picture, in points: twice as high as wide, as terminals have it; one line of a chart's words.
+/// The size of a cell in a picture, in points: twice as high as wide, as in terminals; one line of a chart's words.
 pub(super) const CELL: (f64, f64) = (4.5, 9.0);
-/// Between two dots, in points: two by four stand in a cell.
+/// The distance of two dots, in points: a cell has two by four.
 const DOT: f64 = CELL.0 / 2.0;
-/// What stands below the baseline of a line of words.
+/// How far words reach below their baseline, in points.
 const DESCENT: f64 = 2.6;
-/// What is smaller than this and round is a mark, and shown by a letter.
+/// Anything round and smaller than this, in points, is a mark, shown by a letter.
 const MARK: f64 = 8.0;
-/// How far words are moved up or down, in cells, where others stand already.
+/// How far words are moved down or up, in cells, where others are in the way.
 const MOVES: [isize; 5] = [0, -1, 1, -2, 2];
-/// No picture has more columns or rows.
+/// The most columns or rows of a picture.
 const MOST: f64 = 400.0;
 
-/// How wide a text is in points, whatever its size: a letter has a cell.
+/// The width of a text in points, whatever its size: each letter has a cell.
 pub(super) fn measure(text: &str, _size: f64, _weight: Weight) -> f64 {
     to_f64(text.width()) * CELL.0
 }
 
-/// A picture as lines of characters, none of them wider than the picture.
+/// A picture as lines of characters, none wider than the picture.
 pub(super) fn draw(picture: &Picture, is_ascii: bool) -> Vec<String> {
     let mut canvas = Canvas::of(picture, is_ascii);
     let is_text = |shape: &&Shape| matches!(shape, Shape::Text { .. });
     for shape in picture.shapes.iter().filter(|shape| !is_text(shape)) {
         canvas.shape(shape);
     }
-    // Words lie over everything, as whatever covers them on paper was laid under them.
+    // Words come last, over everything, as on paper.
     for shape in picture.shapes.iter().filter(is_text) {
         canvas.shape(shape);
     }
@@ -44,7 +44,7 @@ pub(super) fn draw(picture: &Picture, is_ascii: bool) -> Vec<String> {
 struct Cell {
     /// The dots of a Braille pattern.
     dots: u8,
-    /// How the last line through it runs.
+    /// The direction of the last line through it.
     stroke: Option<char>,
     letter: Option<char>,
     is_mark: bool,
@@ -63,7 +63,7 @@ struct Canvas {
 impl Canvas {
     fn of(picture: &Picture, is_ascii: bool) -> Self {
         let count = |points: f64, cell: f64| to_usize((points / cell).ceil().clamp(1.0, MOST));
-        // A picture as wide as so many cells has no more for a rounding.
+        // Rounding must not give a picture one more column.
         let columns = count(picture.width - 1e-6, CELL.0);
         let rows = count(picture.height - 1e-6, CELL.1);
         Self { columns, rows, cells: vec![Cell::default(); columns * rows], is_ascii }
@@ -85,7 +85,7 @@ impl Canvas {
         }
     }
 
-    /// A line through points. What is light has fewer dots, so that it is told from what is black.
+    /// A line through points. A light one has fewer dots, to distinguish it from a black one.
     fn stroke(&mut self, points: &[(f64, f64)], width: f64, dash: &[f64], ink: Ink) {
         let turn: f64 = dash.iter().sum();
         let mut gone = 0.0;
@@ -187,7 +187,7 @@ impl Canvas {
         }
     }
 
-    /// Words on their line, or on the next one that is free.
+    /// Words on their line, or on the next free one.
     fn text(&mut self, at: (f64, f64), text: &str, anchor: Anchor) {
         let letters: Vec<(char, usize)> = text
             .chars()
@@ -249,7 +249,7 @@ impl Canvas {
     }
 }
 
-/// The dot of a Braille pattern at a place of its cell (Unicode 15, 21.1): the lowest two stand behind the others.
+/// The dot of a Braille pattern at a place of its cell (Unicode 15, 21.1): the lowest two come after the others.
 fn bit(across: isize, down: isize) -> u8 {
     match (across, down) {
         (0, 3) => 0x40,
@@ -259,7 +259,7 @@ fn bit(across: isize, down: isize) -> u8 {
     }
 }
 
-/// Whether a dashed line is drawn at a distance within its turn.
+/// Whether a dashed line is drawn at a distance along its pattern.
 fn is_drawn(dash: &[f64], at: f64) -> bool {
     let mut left = at;
     for (place, part) in dash.iter().enumerate() {
@@ -271,7 +271,7 @@ fn is_drawn(dash: &[f64], at: f64) -> bool {
     true
 }
 
-/// The sign that runs as a line does.
+/// The sign for the direction of a line.
 fn direction(across: f64, down: f64) -> char {
     let steep = down.abs() / across.abs().max(1e-9);
     match steep {
@@ -289,7 +289,7 @@ fn ends(points: &[(f64, f64)]) -> Option<((f64, f64), (f64, f64))> {
     }))
 }
 
-/// Whether a place is inside of a polygon: a ray from it crosses the outline an odd number of times.
+/// Whether a place is inside a polygon: a ray from it crosses the outline an odd number of times.
 fn is_inside(points: &[(f64, f64)], (x, y): (f64, f64)) -> bool {
     let next = points.iter().cycle().skip(1);
     let crosses = |(a, b): &(&(f64, f64), &(f64, f64))| {
@@ -307,7 +307,7 @@ fn signed(count: isize) -> f64 {
     f64::from(i32::try_from(count).unwrap_or(i32::MAX))
 }
 
-/// Within the bounds of a canvas, so that nothing is cut off that is drawn.
+/// Clamped to the canvas, so that nothing drawn is cut off.
 fn to_usize(number: f64) -> usize {
     number.clamp(0.0, MOST * 16.0) as usize
 }
@@ -343,7 +343,7 @@ mod tests {
         assert_eq!(draw(&down, true), ["|", "|"]);
         let falling = picture(2.0, 1.0, vec![stroke(&[(0.0, 0.0), (8.9, 8.9)], Ink::Black)]);
         assert_eq!(draw(&falling, false), ["⠑⢄"]);
-        // A light one is told from a black one without colour.
+        // A light one differs from a black one without colour.
         let light = picture(4.0, 1.0, vec![stroke(&[(0.0, 0.0), (17.9, 0.0)], Ink::Light)]);
         assert_eq!(draw(&light, false), ["⠁ ⠁"]);
         assert_eq!(draw(&light, true), [". ."]);
@@ -359,7 +359,7 @@ mod tests {
         ];
         let lines = draw(&picture(12.0, 2.0, shapes), false);
         assert_eq!(lines, ["sag ±⠒⠒⠒⠒⠒mm", "again"]);
-        // What would stand past an end is moved in; what is wide takes two.
+        // What would be past an end is moved in; a wide letter takes two cells.
         let shapes = vec![text(40.0, 7.0, "宽度x", Anchor::Start)];
         let lines = draw(&picture(8.0, 1.0, shapes), false);
         assert_eq!(lines, ["   宽度x"]);

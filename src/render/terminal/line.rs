@@ -1,4 +1,4 @@
-//! Lines of text for a terminal: stretches of one weight, and words over lines of so many columns.
+//! Lines of text for a terminal: stretches of one weight, and words wrapped to some columns.
 
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
@@ -6,7 +6,7 @@ use crate::document::tree::Inline;
 
 use super::harmless;
 
-/// How a stretch is set. Without colour all are alike: nothing is told by it alone.
+/// How a stretch is set. Without colour all look alike: nothing is shown by it alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub(super) enum Face {
     #[default]
@@ -43,7 +43,7 @@ impl Line {
     }
 
     fn push_letter(&mut self, letter: char, face: Face) {
-        // A space that does not break a line is an ordinary one from here on, for whoever searches the text.
+        // A no-break space is an ordinary one from here on, for whoever searches the text.
         let letter = if letter == '\u{a0}' { ' ' } else { harmless(letter) };
         match self.0.last_mut() {
             Some(last) if last.face == face => last.text.push(letter),
@@ -62,7 +62,7 @@ impl Line {
         self.push(&" ".repeat(lacking), Face::Plain);
     }
 
-    /// The same behind so many spaces.
+    /// The same, indented by some spaces.
     pub fn indented(&self, by: usize) -> Self {
         let mut line = Self::of(&" ".repeat(by), Face::Plain);
         line.append(self);
@@ -81,7 +81,7 @@ impl Line {
         self.0.iter().map(|stretch| stretch.text.as_str()).collect()
     }
 
-    /// Writes the line with its end; nothing stands behind its last word.
+    /// Writes the line and its end, without spaces at the end.
     pub fn write(&self, has_colour: bool, out: &mut String) {
         let end = self.plain().trim_end().len();
         let mut at = 0;
@@ -156,7 +156,7 @@ pub(super) fn widest_word(text: &[Inline]) -> usize {
     words(text).iter().flatten().map(Line::width).max().unwrap_or(0)
 }
 
-/// A text over lines of so many columns; a word that is longer is broken. An empty text has no lines.
+/// A text wrapped to some columns; a longer word is broken. An empty text has no lines.
 pub(super) fn wrapped(text: &[Inline], width: usize) -> Vec<Line> {
     let width = width.max(1);
     let mut lines: Vec<Line> = Vec::new();
@@ -180,7 +180,7 @@ pub(super) fn wrapped(text: &[Inline], width: usize) -> Vec<Line> {
     lines
 }
 
-/// A word in pieces that are no wider than a line.
+/// A word in pieces no wider than a line.
 fn broken(word: &Line, width: usize) -> Vec<Line> {
     if word.width() <= width {
         return vec![word.clone()];

@@ -1,8 +1,8 @@
-//! Text for people: documents as a terminal shows them, and the one place where text on its way to one is made harmless.
+//! Text for people: documents for a terminal, and the one place that makes text for a terminal harmless.
 //!
-//! A terminal obeys control characters (ECMA-48: C0 and C1, and sequences that begin with them), and shows text behind
-//! the controls of direction (Unicode Standard Annex 9) in another order than it has. A book from a stranger must
-//! neither change what the terminal does nor what seems to stand there, so each is shown as `U+FFFD`.
+//! A terminal obeys control characters (ECMA-48: C0 and C1, and sequences that begin with them). The controls of
+//! direction (Unicode Standard Annex 9) make it show text in another order. A stranger's book must change neither what
+//! the terminal does nor what seems to be written, so each of these is shown as `U+FFFD`.
 
 #[cfg(not(target_family = "wasm"))]
 mod canvas;
@@ -20,10 +20,10 @@ use crate::source::is_obeyed;
 #[cfg(not(target_family = "wasm"))]
 pub use write::{Drawings, TextOptions, write};
 
-/// What stands for a letter that would not be shown but obeyed.
+/// Shown in place of a letter that would be obeyed.
 const SHOWN: char = '\u{fffd}';
 
-/// A value, a name, a path, a message: no more than one line of it.
+/// A value, a name, a path, a message: at most one line of it.
 pub fn one_line(text: &str) -> Cow<'_, str> {
     let is_shown = |letter: char| letter == harmless(letter);
     if text.chars().all(is_shown) {
@@ -33,7 +33,7 @@ pub fn one_line(text: &str) -> Cow<'_, str> {
     }
 }
 
-/// A letter as it may be shown.
+/// A letter that can safely be shown.
 pub fn harmless(letter: char) -> char {
     match letter {
         '\n' | '\r' | '\t' => ' ',
@@ -44,8 +44,8 @@ pub fn harmless(letter: char) -> char {
 
 /// A page of our own, with its line ends; and with its colours, where the terminal takes them.
 ///
-/// The colours of a page are those sequences alone that set a style (ECMA-48, 8.3.117 SGR): no other letter that a terminal
-/// obeys is let through, whoever wrote it.
+/// The colours are only those sequences that set a style (ECMA-48, 8.3.117 SGR): no other letter that a terminal obeys gets
+/// through, whoever wrote it.
 pub fn page(text: &str, has_colour: bool) -> Cow<'_, str> {
     if !text.contains(|letter| letter != '\n' && (letter == '\t' || is_obeyed(letter))) {
         return text.into();
@@ -65,7 +65,7 @@ pub fn page(text: &str, has_colour: bool) -> Cow<'_, str> {
     out.into()
 }
 
-/// The sequence that a text begins with, if it does nothing but set a style.
+/// The sequence at the beginning of a text, if it only sets a style.
 fn style(text: &str) -> &str {
     let Some(parameters) = text.strip_prefix("\u{1b}[") else { return "" };
     let digits = parameters.bytes().take_while(|byte| byte.is_ascii_digit() || *byte == b';').count();

@@ -1,20 +1,20 @@
-//! Tables for a terminal: columns as wide as what stands in them, numbers on their decimal marks; where there is not the
-//! room, cells run on over lines, and where even that is not enough each row is told by itself, a cell a line.
+//! Tables for a terminal: columns as wide as their contents, numbers on their decimal marks. Where there is no room,
+//! cells wrap over lines; where that is not enough, each row is shown by itself, a cell a line.
 
 use crate::document::tree::{Align, Cell, Table, plain_text};
 use crate::render::decimal::Decimal;
 
 use super::line::{Face, Line, widest_word, wrapped};
 
-/// Between two columns.
+/// Columns between two columns of a table.
 const GAP: usize = 2;
-/// What stands where there is no number.
+/// Shown where there is no number.
 const NONE: &str = "–";
-/// A cell that takes more lines beside others is told by itself.
+/// A cell that would take more lines beside others is shown by itself.
 const TOWER: usize = 6;
-/// A number with its unit is no wider.
+/// The greatest width of a number with its unit.
 const NUMBER: usize = 12;
-/// The most columns that a head takes in front of a cell told by itself.
+/// The most columns for a head before a cell shown by itself.
 const HEAD: usize = 22;
 
 pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
@@ -27,7 +27,7 @@ pub(super) fn lines(table: &Table, width: usize) -> Vec<Line> {
     }
 }
 
-/// Whether a cell runs on so far that nobody finds the way back to its row.
+/// Whether a cell runs on so long that nobody finds back to its row.
 fn is_tower(table: &Table, columns: &[Column<'_>], widths: &[usize]) -> bool {
     let cells = columns.iter().zip(widths).skip(1).flat_map(|(column, width)| {
         table.rows.iter().filter_map(|row| Some(wrapped(row.get(column.at)?, *width).len()))
@@ -40,9 +40,9 @@ struct Column<'t> {
     at: usize,
     head: &'t [crate::document::tree::Inline],
     align: Align,
-    /// The widest that stands before a decimal mark, and from it on.
+    /// The widest text before a decimal mark, and from it on.
     numbers: (usize, usize),
-    /// From the width at which nothing is broken to the least that there can be.
+    /// From the width at which nothing is broken to the least possible one.
     levels: [usize; 4],
 }
 
@@ -75,7 +75,7 @@ impl<'t> Column<'t> {
         Self { at, head, align, numbers, levels }
     }
 
-    /// The lines of all its cells, one below the other.
+    /// The lines of all its cells together.
     fn height(&self, table: &Table, width: usize) -> usize {
         let cells = table.rows.iter().filter_map(|row| row.get(self.at));
         cells.map(|cell| wrapped(cell, width).len()).sum()
@@ -90,7 +90,7 @@ impl<'t> Column<'t> {
             let before = match (self.align, halves) {
                 (Align::Left, _) => 0,
                 (Align::Centre, _) => room / 2,
-                // On the mark, which stands as far to the right as the longest behind it lets it.
+                // On the mark, as far to the right as the longest fraction allows.
                 (Align::Right, Some((before, _))) => width.saturating_sub(self.numbers.1 + before).min(room),
                 (Align::Right, None) => room,
             };
@@ -101,7 +101,7 @@ impl<'t> Column<'t> {
     }
 }
 
-/// How wide a cell is before its decimal mark, and from it on; `None` for what is no number.
+/// The widths of a cell before its decimal mark, and from it on; `None` where it is no number.
 fn halves(cell: &[crate::document::tree::Inline]) -> Option<(usize, usize)> {
     let text = plain_text(cell);
     let width = |text: &str| Line::of(text, Face::Plain).width();
@@ -111,7 +111,7 @@ fn halves(cell: &[crate::document::tree::Inline]) -> Option<(usize, usize)> {
     }
 }
 
-/// How wide each column is; `None` where they cannot stand beside each other.
+/// The width of each column; `None` where they do not fit beside each other.
 fn widths(table: &Table, columns: &[Column<'_>], width: usize) -> Option<Vec<usize>> {
     let room = width.checked_sub(GAP * columns.len().saturating_sub(1))?;
     let at = |level: usize| columns.iter().map(move |column| column.levels.get(level).copied().unwrap_or(0));
@@ -121,8 +121,8 @@ fn widths(table: &Table, columns: &[Column<'_>], width: usize) -> Option<Vec<usi
     let mut heights: Vec<usize> =
         columns.iter().zip(&widths).map(|(column, width)| column.height(table, *width)).collect();
     for _ in widths.iter().sum::<usize>()..room {
-        // What a row is known by is whole where that leaves the others room; then the column whose cells run on most is
-        // given more first.
+        // What identifies a row stays whole where that leaves room for the others; then the column whose cells run on
+        // most grows first.
         let lacks = (0..columns.len()).filter(|at| widths.get(*at) < wanted.get(*at));
         let is_name = |at: usize| at == 0 && wanted.first().is_some_and(|wanted| *wanted <= HEAD);
         let Some(at) = lacks.max_by_key(|at| (is_name(*at), heights.get(*at).copied())) else { break };
@@ -151,7 +151,7 @@ fn beside(table: &Table, columns: &[Column<'_>], widths: &[usize]) -> Vec<Line> 
             head
         })
         .collect();
-    // Heads of several lines end on one.
+    // Heads of several lines are aligned at the bottom.
     let height = heads.iter().map(Vec::len).max().unwrap_or(0);
     let heads = heads.into_iter().map(|head| {
         let mut all = vec![Line::default(); height - head.len()];
@@ -189,7 +189,7 @@ fn row(cells: &[Vec<Line>], widths: &[usize]) -> Vec<Line> {
         .collect()
 }
 
-/// Each row by itself: its first cell over the others, each behind its head.
+/// Each row by itself: its first cell above the others, each of these behind its head.
 fn one_by_one(table: &Table, columns: &[Column<'_>], width: usize) -> Vec<Line> {
     let heads = columns.iter().skip(1).map(|column| Line::of(&plain_text(column.head), Face::Plain).width());
     let head = heads.max().unwrap_or(0).min(HEAD).min(width / 3);

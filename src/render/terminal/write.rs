@@ -1,7 +1,7 @@
-//! A document as text: what PDF and HTML draw, for whoever reads it at a terminal.
+//! A document as text: what PDF and HTML draw, for a reader at a terminal.
 //!
-//! A line is no wider than it was asked to be. Charts and drawings are drawn where that is asked for, and else named in a line,
-//! as photos are; what is there to be written on is a line with its name.
+//! No line is wider than asked for. Charts and drawings are drawn where that is asked for; else they are named in a line, as
+//! photos are. What is to be written on is a line with its name.
 
 use crate::document::chart::Band;
 use crate::document::tree::{
@@ -15,42 +15,42 @@ use crate::speech::{Tongue, say};
 use super::line::{Face, Line, wrapped};
 use super::{canvas, table};
 
-/// Nothing is laid out in fewer columns.
+/// The least width of the layout, in columns.
 const NARROWEST: usize = 40;
-/// What stands below a heading stands this far in.
+/// How far everything below a heading is indented.
 const INDENT: usize = 2;
-/// Columns of the strip that a band is drawn on.
+/// The columns of a band's strip.
 const STRIP: usize = 13;
 
-/// What is to be written in.
+/// An empty box to write in.
 const BLANK: &str = "________";
 
-/// How high a chart is that does not say so, in millimetres.
+/// The height of a chart that does not give one, in millimetres.
 const CHART: f64 = 48.0;
 
-/// Of a list that has to give way, so many items stay; and none is longer to begin with.
+/// How many items of a list stay when it gives way; a list this short never does.
 const FEWEST: usize = 2;
 const MOST: usize = 14;
 
 /// How text is laid out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct TextOptions {
-    /// Whether what is strong is set so. Nothing is told by it alone.
+    /// Whether strong text is set so. Nothing is shown by that alone.
     pub has_colour: bool,
-    /// Columns that lines keep to.
+    /// The most columns of a line.
     pub width: usize,
     pub drawings: Drawings,
 }
 
-/// What becomes of charts and drawings.
+/// How charts and drawings are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Drawings {
-    /// They are named, each in a line.
+    /// Each is named in a line.
     #[default]
     Named,
-    /// Their lines are dots, eight to a letter.
+    /// Lines are dots, eight to a letter.
     Dots,
-    /// Their lines are strokes of ASCII, for terminals and fonts that have no such letters.
+    /// Lines are strokes of ASCII, for terminals and fonts without Braille letters.
     Strokes,
 }
 
@@ -60,8 +60,8 @@ impl Default for TextOptions {
     }
 }
 
-/// Writes a document as text. One that asks for a number of lines has its longest lists cut, and counted, until each of its
-/// heads with what is below it has no more than these.
+/// Writes a document as text. Where it asks for a number of lines, its longest lists are cut and the items left out
+/// are counted. It ends when each head, with what is below it, has no more lines than that.
 pub fn write(document: &Document, options: TextOptions) -> String {
     let width = options.width.max(NARROWEST);
     let set = |most: usize| {
@@ -83,11 +83,11 @@ pub fn write(document: &Document, options: TextOptions) -> String {
     out
 }
 
-/// What blocks are laid out in.
+/// The room for blocks.
 #[derive(Debug, Clone, Copy)]
 struct Room<'t> {
     width: usize,
-    /// The most items of a list that are told.
+    /// The most items of a list that are shown.
     most: usize,
     drawings: Drawings,
     tongue: &'t Tongue,
@@ -99,7 +99,7 @@ impl Room<'_> {
     }
 }
 
-/// Blocks below each other, with a line between them but behind a heading.
+/// Blocks below each other, with an empty line between them, except behind a heading.
 fn stacked(blocks: &[Block], room: Room<'_>, lines_of: impl Fn(&Block) -> Vec<Line>) -> Vec<Line> {
     let mut all: Vec<Line> = Vec::new();
     let mut is_joined = true;
@@ -119,7 +119,7 @@ fn stacked(blocks: &[Block], room: Room<'_>, lines_of: impl Fn(&Block) -> Vec<Li
     all
 }
 
-/// Charts that stand one behind the other, in one line.
+/// Charts that follow each other, in one line.
 fn named(charts: &[Block], tongue: &Tongue) -> Block {
     let title = |block: &Block| match block {
         Block::Chart { chart, .. } => Some(chart.title.clone()),
@@ -129,7 +129,7 @@ fn named(charts: &[Block], tongue: &Tongue) -> Block {
     Block::Paragraph(vec![Inline::plain(drawn_elsewhere(&titles.join("; "), tongue))])
 }
 
-/// A block of the page itself: heads, headings and cautions stand at its edge, all else below them a little in.
+/// A block of the page itself: heads, headings and cautions are at its edge, everything else is indented.
 fn of_page(block: &Block, room: Room<'_>) -> Vec<Line> {
     match block {
         Block::Head(_) | Block::Heading { .. } | Block::Cautions(_) => lines(block, room),
@@ -139,7 +139,7 @@ fn of_page(block: &Block, room: Room<'_>) -> Vec<Line> {
     }
 }
 
-/// Columns of a page stand below each other: a terminal has not the room for two.
+/// Columns of a page go below each other: a terminal has no room for two.
 fn stacked_columns(
     columns: &[Column],
     room: Room<'_>,
@@ -235,7 +235,7 @@ fn drawn(room: Room<'_>, words: &str, draw: impl FnOnce(f64) -> Picture) -> Vec<
     lines.iter().map(|line| Line::of(line, Face::Plain)).collect()
 }
 
-/// A name with a line to write on, for whoever prints a text or keeps it as a list of what to fill in.
+/// A name and a line to write on, for people who print the text or keep it as a list to fill in.
 fn to_write(label: &str, width: usize) -> Line {
     let mut line = Line::of(label, Face::Plain);
     let left = width.saturating_sub(line.width() + 2);
@@ -244,20 +244,19 @@ fn to_write(label: &str, width: usize) -> Line {
     line
 }
 
-/// How many items of a list are not told, where there are any.
+/// How many items of a list are left out, if any are.
 fn left_out(items: usize, room: Room<'_>) -> Option<Line> {
     let left = items.saturating_sub(room.most);
     (left > 0).then(|| Line::of(&room.tongue.say(&say!("and {count} more", count = left)), Face::Plain))
 }
 
-/// Words at the edge of the page; where they run on they stand further in, so that none of them can be taken for a line of its
-/// own.
+/// Words at the edge of the page. Where they run on they are indented, so that no line looks like a new one.
 fn at_edge(text: &[Inline], width: usize) -> Vec<Line> {
     let lines = wrapped(text, width.saturating_sub(INDENT)).into_iter().enumerate();
     lines.map(|(at, line)| if at == 0 { line } else { line.indented(INDENT) }).collect()
 }
 
-/// What a page is about: its fields run on, each with its name.
+/// What a page is about: its fields follow each other, each with its name.
 fn head(head: &Head, width: usize) -> Vec<Line> {
     let mut lines = at_edge(&[strong(&head.title)], width);
     lines.extend(head.subtitle.iter().flat_map(|subtitle| at_edge(&[Inline::plain(subtitle)], width)));
@@ -283,7 +282,7 @@ fn head(head: &Head, width: usize) -> Vec<Line> {
     lines
 }
 
-/// Lines behind a lead, under each other.
+/// Lines below each other, the first behind a lead.
 fn hung(lead: &str, room: Room<'_>, set: impl FnOnce(Room<'_>) -> Vec<Line>) -> Vec<Line> {
     let lead = Line::of(lead, Face::Plain);
     let lines = set(room.less(lead.width()));
@@ -308,7 +307,7 @@ fn cell(text: &str) -> Cell {
     if text.is_empty() { Cell::new() } else { vec![Inline::plain(text)] }
 }
 
-/// A value with what it may be off by and its unit.
+/// A value with its uncertainty and its unit.
 fn value(value: &Option<String>, expanded: &Option<String>, unit: &Option<String>) -> String {
     let Some(value) = value else { return String::new() };
     let mut text = value.clone();
@@ -323,7 +322,7 @@ fn value(value: &Option<String>, expanded: &Option<String>, unit: &Option<String
     }
 }
 
-/// What is wanted for a value that is not there; a box that nothing is named for is one to write in.
+/// What a missing value waits for; an empty box to write in where nothing is named.
 fn wanted(tongue: &Tongue, wanted: Option<&str>, value: Option<&str>) -> Option<String> {
     wanted.filter(|_| value.is_none()).map(|wanted| match wanted.trim() {
         "" => BLANK.to_owned(),
@@ -331,7 +330,7 @@ fn wanted(tongue: &Tongue, wanted: Option<&str>, value: Option<&str>) -> Option<
     })
 }
 
-/// What changed, then what did not below its heading.
+/// What changed, then, below its heading, what did not.
 fn settings(settings: &Settings, room: Room<'_>) -> Vec<Line> {
     let Room { width, tongue, .. } = room;
     let (changed, rest): (Vec<&Setting>, Vec<&Setting>) =
@@ -360,7 +359,7 @@ fn settings(settings: &Settings, room: Room<'_>) -> Vec<Line> {
     lines
 }
 
-/// With the last column, which is for a pen, where the others are so too: on a card to fill in.
+/// With the last column, which is for a pen, where the others are for one too: on a card to fill in.
 fn of_pressures(pressures: &Pressures, tongue: &Tongue) -> Table {
     let is_to_fill_in =
         |gauge: &Gauge| gauge.wanted.as_deref().is_some_and(|wanted| wanted.trim().is_empty());
@@ -399,7 +398,7 @@ fn of_tiles(tiles: &[Tile], tongue: &Tongue) -> Table {
         let rest: Vec<String> = rest.into_iter().flatten().collect();
         let set = value(&tile.value, &tile.expanded, &tile.unit);
         let rest = rest.join("; ");
-        // Where there is no band, what is said stands in its place.
+        // Without a band, the remark is in its place.
         let (band, rest) = match tile.band.as_ref().map(strip) {
             Some(band) => (band, rest),
             None if has_band => (rest, String::new()),

@@ -1,7 +1,7 @@
-//! Readings judged where they enter: what an error is found in does not count, a warning takes nothing away.
+//! Readings judged where they enter: one with an error does not count; a warning changes nothing.
 //!
-//! An error says so once, at its place. What rests on the reading is then missing and names that place; an older
-//! reading does not stand in for it.
+//! The error is reported once, at its place. What rests on the reading is then missing, and names that place. An
+//! older reading does not replace it.
 
 mod reading_order;
 mod sag_past_travel;
@@ -18,16 +18,16 @@ pub(super) use {reading_order::CODE as READING_ORDER, sag_past_travel::CODE as S
 /// Whether a reading counts.
 type Judged = Result<(), Rejected>;
 
-/// An error in a sag block, and the load whose sag cannot be told for it; `None` where neither can.
+/// An error in a sag block, and the load whose sag it makes unknown; `None` where it is both.
 type Fault = (Option<Load>, Finding);
 
 const fn code(name: &'static str, page: &'static str) -> Code {
     Code { name, severity: crate::finding::Severity::Error, since: "0.1.0", page }
 }
 
-/// The sags that a block was written for, each judged.
+/// The sags that a block gives, each judged.
 pub(super) fn sag(block: &Sag, end: End, machine: Option<&Notebook>) -> (Vec<(Load, Judged)>, Vec<Finding>) {
-    // A slip of a digit is longer than the travel, and puts the order out as well: it is said once.
+    // A misread digit can exceed the travel and break the order as well: it is reported once.
     let mut faults = sag_past_travel::faults(block, end, machine);
     if faults.is_empty() {
         faults = reading_order::faults(block);
@@ -46,7 +46,7 @@ pub(super) fn sag(block: &Sag, end: End, machine: Option<&Notebook>) -> (Vec<(Lo
         let fault = fault.and_then(|(_, finding)| finding.rejects());
         match unread.or(lost).or(fault) {
             Some(rejected) => Some((load, Err(rejected))),
-            // Without the hanging reading it says nothing, and that is reported as missing.
+            // Without the hanging reading there is no sag; that is reported as a missing key.
             None => block.has(load).then_some((load, Ok(()))),
         }
     });

@@ -1,4 +1,4 @@
-//! Sag readings in an order that cannot be.
+//! Sag readings in an impossible order.
 
 use crate::finding::{Code, Finding};
 use crate::speech::say;
@@ -9,12 +9,12 @@ use super::{Fault, code};
 
 pub(in crate::season) static CODE: Code = code(
     "sag/reading-order",
-    r#"Sag readings in an order that cannot be: hanging must be the longest, aboard the shortest, and after a push
-shorter than after a lift.
+    r#"Sag readings in an impossible order: hanging must be the longest, aboard the
+shortest, and after a push shorter than after a lift.
 
-A wheel only comes closer to its mark as load is put on. Where it does not, two readings were swapped, one
-was misread, or the hanging reading was taken with the wheel on the ground; every figure from them would be
-wrong.
+A wheel only comes closer to its mark as load is put on. Otherwise two readings
+were swapped, one was misread, or the hanging reading was taken with the wheel
+on the ground. Every figure from them would be wrong.
 
 ````
 ```sag rear
@@ -40,13 +40,13 @@ pub(super) fn faults(sag: &Sag) -> Vec<Fault> {
         sag.hanging.as_ref().and_then(|readings| Some(((Sag::hanging, readings), readings.mean()?)));
     let first = |load: Load| sag.rests(load).counted().first().copied().zip(sag.rests(load).length());
     let (alone, aboard) = (first(Load::Static), first(Load::Rider));
-    // As long alone as hanging is no slip: it is topped out, which is another rule's business.
+    // As long alone as hanging is no misreading: the end is topped out, and another rule reports that.
     if let (Some((longer, length)), Some((shorter, below))) = (hanging, alone)
         && length < below
     {
         faults.push((None, out_of_order(longer, shorter, Must::BeLonger)));
     }
-    // With no reading alone the rider's is held against the hanging one.
+    // Without a reading alone, the rider's is compared with the hanging one.
     if let (Some((longer, length)), Some((shorter, below))) = (alone.or(hanging), aboard)
         && length <= below
     {
@@ -63,14 +63,14 @@ pub(super) fn faults(sag: &Sag) -> Vec<Fault> {
     faults
 }
 
-/// How two readings must lie.
+/// How two readings must compare.
 #[derive(Debug, Clone, Copy)]
 enum Must {
     BeLonger,
     NotBeLonger,
 }
 
-/// Stands on the earlier of the two in the notebook.
+/// Placed on the earlier of the two in the notebook.
 fn out_of_order(one: Keyed<'_>, other: Keyed<'_>, must: Must) -> Finding {
     let ((name, length), (than, other_length)) =
         ((one.0, shown::mean(one.1)), (other.0, shown::mean(other.1)));

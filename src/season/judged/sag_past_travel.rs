@@ -1,4 +1,4 @@
-//! A sag that is longer than the travel.
+//! A sag longer than the travel.
 
 use crate::book::Notebook;
 use crate::finding::{Code, Finding};
@@ -10,10 +10,11 @@ use super::{Fault, code};
 
 pub(in crate::season) static CODE: Code = code(
     "sag/past-travel",
-    r#"A sag that is longer than the travel of that end.
+    r#"A sag longer than the travel of that end.
 
-The wheel cannot have moved so far: a reading is wrong, a mark was changed between two of them, or the travel in
-the machine's notebook is another machine's.
+The wheel cannot have moved so far. A reading is wrong, the mark was moved
+between two of them, or the travel in the machine's notebook is another
+machine's.
 
 ````
 ```sag rear
@@ -22,7 +23,7 @@ aboard  = "206 mm"
 ```
 ````
 
-Better: read it again; here it was `306 mm`.
+Better: read it again; here it was `aboard = "506 mm"`.
 "#,
 );
 
@@ -40,7 +41,7 @@ pub(super) fn faults(sag: &Sag, end: End, machine: Option<&Notebook>) -> Vec<Fau
         (length > room).then_some((load, length, reading))
     };
     let all: Vec<_> = Load::BOTH.into_iter().filter_map(past).collect();
-    // One wrong hanging reading puts both off.
+    // One wrong hanging reading spoils both.
     let which = if all.len() == 1 { all.first().map(|(load, ..)| *load) } else { None };
     let Some((_, length, reading)) = all.first() else { return Vec::new() };
     let sag = hanging.values.first().map(|given| shown::like(&given.quantity, *length)).unwrap_or_default();

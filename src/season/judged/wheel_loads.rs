@@ -1,4 +1,4 @@
-//! Wheel loads that are no weights of this machine and rider.
+//! Wheel loads that this machine and rider cannot have.
 
 use crate::book::Notebook;
 use crate::finding::{Code, Finding};
@@ -10,17 +10,18 @@ use crate::vocabulary::{Keyed, shown};
 
 use super::code;
 
-/// How far the wheels together may be off a mass that was written, as a share of it: fuel, mud and a brochure's dry
-/// mass are less, another digit is more. Common practice, no source.
+/// How far the wheels together may differ from a written mass, as a share of it. Fuel, mud and a brochure's dry
+/// mass are less, a wrong digit is more. Common practice, no source.
 const SLIP: f64 = 0.25;
 
 pub(in crate::season) static CODE: Code = code(
     "loads/cannot-be",
-    r#"Loads on the two wheels that cannot be those of this machine and rider: a quarter or more off the mass that is
-written, or less with the rider aboard than without.
+    r#"Wheel loads that cannot be those of this machine and rider: a quarter or more
+off the mass that is written, or less with the rider aboard than without.
 
-A digit was misread, pounds were written as kilograms, or two lines were swapped. No load, no spring and no sag to
-expect is worked out from such readings. Loads that are off by less are only warned of: see `loads/do-not-add-up`.
+A digit was misread, pounds were written as kilograms, or two lines were
+swapped. No load, no spring and no expected sag is worked out from such
+readings. Loads that are off by less get a warning, `loads/do-not-add-up`.
 
 ````
 ```scales
@@ -29,7 +30,7 @@ rear_alone  = "558 kg"
 ```
 ````
 
-Better: read the scale again; here it was `55.8 kg`.
+Better: read the scale again; here it was `rear_alone = "55.8 kg"`.
 "#,
 );
 
@@ -69,7 +70,7 @@ pub(super) fn fault(
     is_slip(&aboard, whole).then(|| aboard.finding(Whole::Both, whole, &from))
 }
 
-/// What loads are held against.
+/// The masses that loads are compared with.
 #[derive(Debug, Clone, Copy)]
 enum Whole {
     Machine,
@@ -77,7 +78,7 @@ enum Whole {
     Both,
 }
 
-/// What both wheels show.
+/// The loads on both wheels.
 struct Wheels<'a> {
     front: Keyed<'a>,
     rear: Keyed<'a>,

@@ -26,7 +26,7 @@ impl Blobs {
         let (process, mut questions, answers) = git.converse(&["cat-file", "--batch"])?;
         let (asked, to_read) = mpsc::channel::<Blob>();
         let (done, read) = mpsc::channel();
-        // In a thread of its own, so that whoever waits for it can lose patience.
+        // In a thread of its own, so that the caller can stop waiting.
         thread::spawn(move || {
             let mut answers = BufReader::new(answers);
             for blob in to_read {
@@ -39,7 +39,9 @@ impl Blobs {
     }
 
     /// # Errors
-    /// Where git has no such content, or does not answer in time; what it says next may then belong to this.
+    ///
+    /// Where git does not have this content, or does not answer in time; its next answer may then belong to
+    /// this question.
     pub fn read(&self, blob: &Blob) -> io::Result<Vec<u8>> {
         self.asked.send(blob.clone()).map_err(|_| io::ErrorKind::BrokenPipe)?;
         within_patience(&self.read)

@@ -15,12 +15,13 @@ use super::{FaultKind, Listed, Listing, ReadError, Store, is_hidden, limits};
 
 /// The files under a folder.
 ///
-/// Nothing outside the folder is listed or read, whatever links in it say. A link to what lies in the book is read
-/// where something names it, and not listed: what it leads to is. Hidden files and folders are no part of the book.
+/// Nothing outside the folder is listed or read, whatever links in it say. A link within the book is followed where
+/// something names it. It is not listed, since what it leads to is. Hidden files and folders are not part of the
+/// book.
 #[derive(Debug, Clone)]
 pub struct Disk {
     root: PathBuf,
-    /// The folder without links, found when it is first needed.
+    /// The folder's path without links, found when first needed.
     real: OnceLock<PathBuf>,
 }
 
@@ -36,7 +37,7 @@ impl Disk {
         }
     }
 
-    /// Where a file of the book lies, without links.
+    /// The path of a file of the book, without links.
     fn inside(&self, path: &str) -> Result<PathBuf, ReadError> {
         let root = self.real_root().map_err(|error| refused(&error))?;
         let goes_down = Path::new(path).components().all(|part| matches!(part, Component::Normal(_)));
@@ -51,9 +52,10 @@ impl Disk {
         }
     }
 
-    /// What each file of the book looks like from outside. Nothing is read.
+    /// The length and time of each file of the book. Nothing is read.
     ///
     /// # Errors
+    ///
     /// Where there is no such book.
     pub fn stamps(&self) -> Result<Stamps, ReadError> {
         let listing = self.list()?;
@@ -66,9 +68,10 @@ impl Disk {
         Ok(Stamps { files: listing.files.into_iter().map(stamp).collect(), problems: listing.problems })
     }
 
-    /// Where a folder of the book lies that files are to be written to, without links; it need not be there yet.
+    /// The path of a folder of the book that files will be written to, without links. It need not exist yet.
     ///
     /// # Errors
+    ///
     /// `LeadsOut` where the path, or a link on it, leads out of the book.
     pub fn folder_for_writing(&self, path: &str) -> Result<PathBuf, ReadError> {
         let root = self.real_root().map_err(|error| refused(&error))?;
@@ -77,7 +80,7 @@ impl Disk {
             folder.push(part);
             let is_link = fs::symlink_metadata(&folder).is_ok_and(|metadata| metadata.is_symlink());
             if is_link {
-                // One that leads nowhere today may lead anywhere tomorrow.
+                // A link that leads nowhere today may lead anywhere tomorrow.
                 folder = fs::canonicalize(&folder).map_err(|_| ReadError::LeadsOut)?;
                 if !folder.starts_with(root) {
                     return Err(ReadError::LeadsOut);
@@ -88,13 +91,14 @@ impl Disk {
     }
 }
 
-/// Reads a file that somebody named, wherever it lies and whatever it is.
+/// Reads a file that the user named, wherever it is and whatever it holds.
 ///
 /// # Errors
+///
 /// Where it is missing, larger than `limit` bytes, or cannot be read.
 pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
     let metadata = fs::metadata(path).map_err(|error| refused(&error))?;
-    // A pipe or a device would block or never end.
+    // A pipe or a device could block, or never end.
     if !metadata.is_file() {
         return Err(ReadError::Unreadable { reason: "it is not a file".to_owned() });
     }
@@ -108,9 +112,10 @@ pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
     if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }
 }
 
-/// Reads what comes on standard input.
+/// Reads standard input.
 ///
 /// # Errors
+///
 /// Where it is larger than `limit` bytes, or cannot be read.
 pub fn read_input(limit: u64) -> Result<Vec<u8>, ReadError> {
     let mut bytes = Vec::new();
@@ -160,7 +165,7 @@ impl Walk<'_> {
         }
         names.sort();
         for (name, full) in names {
-            // One more than allowed, so that the listing can name the first that is left out.
+            // One more than the limit, so that the listing can name the first file left out.
             if self.listing.files.len() > limits::FILES {
                 return;
             }

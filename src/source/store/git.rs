@@ -1,10 +1,10 @@
 //! The one place that runs `git`.
 //!
 //! A repository may be a stranger's, and its configuration can name programs for git to run. So git is asked by
-//! plumbing commands alone, which run none of them but two: `core.fsmonitor`, where the index is read, and a fetch of
-//! what a partial clone lacks. Both are put off here, with all else that could reach a program, on every call.
-//! One command writes, into the clone's own configuration, where the user asked for that; `git config` runs no program.
-//! What the user has set up for all repositories, such as which folders are safe, still holds.
+//! plumbing commands alone. They run none of these programs, with two exceptions: `core.fsmonitor`, where the index is
+//! read, and a fetch of what a partial clone lacks. Both are switched off here on every call, with everything else that
+//! could start a program. One command writes, into the clone's own configuration, where the user asked for it; `git
+//! config` runs no program. What the user has set for all repositories, such as which folders are safe, still holds.
 
 #![expect(clippy::disallowed_methods, reason = "git is started here, and nothing else anywhere")]
 
@@ -17,21 +17,21 @@ use std::time::Duration;
 
 use super::revision::RevisionError;
 
-/// How long git may take over one answer. A whole history is searched for renames in a tenth of it.
+/// How long git may take over one answer. Searching a whole history for renames takes a tenth of it.
 pub(super) const PATIENCE: Duration = Duration::from_secs(10);
-/// What one answer may come to, in bytes: the names of a million files.
+/// The longest answer, in bytes: the names of a million files.
 const ANSWER_BYTES: u64 = 64 << 20;
-/// What is kept of a complaint, in bytes.
+/// How much is kept of an error message, in bytes.
 const COMPLAINT_BYTES: u64 = 16 << 10;
 
-/// Said on the command line, these go before any configuration, wherever it is included from.
+/// On the command line these take precedence over any configuration, wherever it is included from.
 const SETTINGS: [&str; 9] = [
     "core.fsmonitor=false",
     "core.hooksPath=/dev/null",
-    // A folder of a book that is itself a git directory is none to be found; one has to be named.
+    // A folder of a book that is itself a git directory is not found by searching; it must be named.
     "safe.bareRepository=explicit",
     "core.attributesFile=/dev/null",
-    // Read with the index, though nothing here asks what is ignored.
+    // Read together with the index, though nothing here asks what is ignored.
     "core.excludesFile=/dev/null",
     "protocol.allow=never",
     "core.sshCommand=false",
@@ -39,8 +39,9 @@ const SETTINGS: [&str; 9] = [
     "gc.auto=0",
 ];
 
-/// Where the user's own configuration lies, how far upward a repository is looked for, and where git keeps its
-/// own programs. Everything else that begins with `GIT_` would turn git to another repository, or to other programs.
+/// Where the user's own configuration is, how far upward a repository is searched for, and where git keeps its own
+/// programs. Every other variable that begins with `GIT_` could lead git to another repository, or to other
+/// programs.
 const KEPT: [&str; 6] = [
     "GIT_CONFIG_GLOBAL",
     "GIT_CONFIG_SYSTEM",
@@ -50,7 +51,7 @@ const KEPT: [&str; 6] = [
     "GIT_EXEC_PATH",
 ];
 
-/// What stands in the place of the variables that are taken away.
+/// Set in place of the variables that are removed.
 const SURROUNDINGS: [(&str, &str); 8] = [
     ("GIT_NO_LAZY_FETCH", "1"),
     // No protocol is allowed: for a git that does not know the variable above.
@@ -68,31 +69,32 @@ const SURROUNDINGS: [(&str, &str); 8] = [
 #[derive(Debug, Clone)]
 pub(super) struct Git {
     folder: PathBuf,
-    /// Whether the folder is the repository, and not one that it is looked for from.
+    /// Whether the folder is the repository itself, and not where the search for one begins.
     is_repository: bool,
     /// The tree that attributes are read from; git's usual places where it is not known.
     attributes: Option<&'static str>,
 }
 
-/// What came of a question.
+/// What git answered.
 pub(super) enum Answer {
     Said(Vec<u8>),
     Refused(String),
 }
 
-/// A git that is running; it is ended with this.
+/// A running git; it is stopped when this is dropped.
 pub(super) struct Process(Child);
 
 impl Drop for Process {
     fn drop(&mut self) {
-        // It reads, or writes one file that comes in whole, so that it can be ended anywhere; where it has ended already there is nothing to end.
+        // It only reads, or writes one file in one step, so it can be stopped at any time. If it has ended already, nothing
+        // happens.
         let _ = self.0.kill();
         let _ = self.0.wait();
     }
 }
 
 impl Git {
-    /// Git in the repository that a folder lies in.
+    /// Git in the repository around a folder.
     pub fn around(folder: &Path) -> Self {
         Self { folder: folder.to_owned(), is_repository: false, attributes: None }
     }
@@ -102,22 +104,22 @@ impl Git {
         Self { is_repository: true, ..Self::around(repository) }
     }
 
-    /// Whether the folder is the repository, and not one that it is looked for from.
+    /// Whether the folder is the repository itself, and not where the search for one begins.
     pub fn is_of_repository(&self) -> bool {
         self.is_repository
     }
 
-    /// The same with attributes from that tree, and from no file of the repository's folder.
+    /// The same, with attributes from that tree and from no file of the repository's folder.
     pub fn with_attributes_of(self, tree: Option<&'static str>) -> Self {
         Self { attributes: tree, ..self }
     }
 
-    /// Puts a question.
+    /// Asks a question.
     pub fn ask(&self, arguments: &[&str]) -> Result<Answer, RevisionError> {
         self.tell(arguments, Vec::new())
     }
 
-    /// Puts a question with something to read.
+    /// Asks a question, with something to read.
     pub fn tell(&self, arguments: &[&str], input: Vec<u8>) -> Result<Answer, RevisionError> {
         let mut child = self
             .command(arguments)
@@ -134,7 +136,7 @@ impl Git {
         let (Some(mut stdin), Some(stdout), Some(stderr)) = pipes else {
             return Err(failed(&io::ErrorKind::BrokenPipe.into()));
         };
-        // What git does not read to its end it does not want.
+        // Git need not read to the end.
         thread::spawn(move || stdin.write_all(&input));
         let (said, complained) = (gather(stdout, ANSWER_BYTES + 1), gather(stderr, COMPLAINT_BYTES));
         let said = within_patience(&said).map_err(|error| failed(&error))?;
@@ -190,19 +192,19 @@ impl Git {
     }
 }
 
-/// Reads to the end, or to the limit, while something else is done.
+/// Reads to the end, or to the limit, on a thread of its own.
 fn gather(pipe: impl Read + Send + 'static, limit: u64) -> Receiver<io::Result<Vec<u8>>> {
     let (done, gathered) = mpsc::channel();
     thread::spawn(move || {
         let mut bytes = Vec::new();
         let read = pipe.take(limit).read_to_end(&mut bytes);
-        // Whoever waited may have lost patience.
+        // The caller may have stopped waiting.
         let _ = done.send(read.map(|_| bytes));
     });
     gathered
 }
 
-/// What git has to say, where it says it in time.
+/// Git's answer, if it comes in time.
 pub(super) fn within_patience(answer: &Receiver<io::Result<Vec<u8>>>) -> io::Result<Vec<u8>> {
     answer.recv_timeout(PATIENCE).unwrap_or_else(|_| {
         let reason = format!("it did not answer within {} s", PATIENCE.as_secs());

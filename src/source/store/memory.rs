@@ -1,4 +1,4 @@
-//! A book in memory: tests, and buffers that an editor has not saved.
+//! A book in memory: for tests, and for texts that an editor has not saved.
 
 use std::collections::BTreeMap;
 
@@ -16,7 +16,7 @@ impl<'a> Memory<'a> {
         Self::default()
     }
 
-    /// Files that hide those of another store with the same path.
+    /// Files that hide those with the same path in another store.
     pub fn over(store: &'a dyn Store) -> Self {
         Self { files: BTreeMap::new(), under: Some(store) }
     }
@@ -26,7 +26,7 @@ impl<'a> Memory<'a> {
         self.files.insert(path.into(), bytes.into());
     }
 
-    /// Adds a file and hands the store on.
+    /// Adds a file and returns the store.
     #[must_use]
     pub fn with(mut self, path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
         self.set(path, bytes);

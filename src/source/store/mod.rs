@@ -17,7 +17,7 @@ pub use repository::{BookFolder, Earlier, Located, Repository};
 pub use revision::{Revision, RevisionError};
 pub use stamps::Stamps;
 
-/// The files of one book, whose paths are relative to it with `/` between folders.
+/// The files of one book. Paths are relative to it, with `/` between folders.
 pub trait Store: Sync {
     /// Lists the book's files in the order of their paths, without hidden ones.
     ///
@@ -42,7 +42,7 @@ impl<S: Store + ?Sized> Store for &S {
     }
 }
 
-/// The files of a book and what was in the way of listing them.
+/// The files of a book, and what could not be listed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Listing {
     /// Sorted by path.
@@ -72,7 +72,7 @@ pub enum ReadError {
     TooLarge {
         limit: u64,
     },
-    /// It lies outside the book, where a link or the path itself leads.
+    /// It is outside the book, by a link or by the path itself.
     LeadsOut,
     Unreadable {
         reason: String,
@@ -103,7 +103,7 @@ impl std::fmt::Display for ReadError {
 
 impl std::error::Error for ReadError {}
 
-/// Whether any folder or the file itself on a path is hidden.
+/// Whether a path has a hidden folder or is hidden itself.
 fn is_hidden(path: &str) -> bool {
     path.split('/').any(|part| part.starts_with('.'))
 }

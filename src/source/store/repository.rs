@@ -1,10 +1,11 @@
-//! Where a notebook lies in a git repository: at which revision, in which book, and under which name.
+//! Where a notebook is in a git repository: at which revision, in which book, and under which name.
 //!
 //! A repository may be bare, shallow, or a worktree linked to another; git itself knows, and is asked.
 
 use std::path::Path;
 
 use super::super::book::BOOK_FILE;
+use super::super::path::joined;
 use super::git::{Answer, Git};
 use super::revision::{Revision, RevisionError};
 
@@ -20,11 +21,11 @@ pub struct Located {
     pub store: Revision,
     /// Relative to the book.
     pub path: String,
-    /// Whether it had another name than the one it was asked for by.
+    /// Whether its name then differs from the name asked for.
     pub is_renamed: bool,
 }
 
-/// A book as it was at a revision, which knows what its files were called then.
+/// A book at a revision, with the names that its files had then.
 pub struct Earlier {
     pub store: Revision,
     renames: Renames,
@@ -33,7 +34,7 @@ pub struct Earlier {
 }
 
 impl Earlier {
-    /// What a file of the book was called then, where it goes by another name now; both relative to the book.
+    /// What a file of the book was called then, if not by its present name; both relative to the book.
     pub fn name_of(&self, path: &str) -> Option<String> {
         let (now, then) = &self.folders;
         let now = joined(now, path)?;
@@ -46,34 +47,35 @@ impl Earlier {
 struct Renames(Vec<(String, String)>);
 
 impl Renames {
-    /// What a file was called before all of them.
+    /// A file's name before all of these renames.
     fn before<'n>(&'n self, name: &'n str) -> &'n str {
         self.0.iter().fold(name, |name, (old, new)| if new == name { old } else { name })
     }
 
-    /// What a file is called after all of them.
+    /// A file's name after all of these renames.
     fn after<'n>(&'n self, name: &'n str) -> &'n str {
         self.0.iter().rev().fold(name, |name, (old, new)| if old == name { new } else { name })
     }
 }
 
-/// Where the book's folder is looked for.
+/// Where to look for the book's folder.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BookFolder {
-    /// The nearest folder upward from the file that has a `book.toml`; else the repository's own folder
-    /// as it is seen from here, where the file lies in it; else the top.
+    /// The nearest folder with a `book.toml`, upward from the file; else the folder that the repository is seen
+    /// from, where the file is in it; else the top.
     Nearest,
-    /// The folder that the repository is seen from; as `Nearest` where that is the repository itself, which holds
-    /// no files.
+    /// The folder that the repository is seen from. Where that is the repository itself, which holds no files, as
+    /// `Nearest`.
     Here,
 }
 
 impl Repository {
-    /// The repository that a folder lies in.
+    /// The repository around a folder.
     ///
     /// # Errors
-    /// Where there is no git, or no repository; also where the folder is one: a book can carry a folder that is
-    /// made to look like a repository.
+    ///
+    /// Where there is no git, or no repository; also where the folder itself is one, since a book can carry a
+    /// folder made to look like a repository.
     pub fn around(folder: &Path) -> Result<Self, RevisionError> {
         match Self::seen_by(Git::around(folder)) {
             Err(RevisionError::NoRepository { .. }) if Self::seen_by(Git::of(folder)).is_ok() => {
@@ -83,9 +85,10 @@ impl Repository {
         }
     }
 
-    /// The repository that a folder lies in, or that it is: it was named.
+    /// The repository around a folder, or the folder itself, since the user named it.
     ///
     /// # Errors
+    ///
     /// Where there is no git, or no repository.
     pub fn named(folder: &Path) -> Result<Self, RevisionError> {
         let seen = Self::seen_by(Git::around(folder));
@@ -109,11 +112,12 @@ impl Repository {
         }
     }
 
-    /// Puts a value into the clone's own configuration, which the user asked for. What stands there already is left as it
-    /// is, and returned where it is another.
+    /// Writes a value into the clone's own configuration, which the user asked for. A value that is already there is
+    /// left, and returned if it differs.
     ///
     /// # Errors
-    /// Where git does not write it.
+    ///
+    /// Where git cannot write it.
     pub fn configure(&self, name: &str, value: &str) -> Result<Option<String>, RevisionError> {
         if let Answer::Said(said) = self.git.ask(&["config", "--local", "--get", name])? {
             let said = String::from_utf8_lossy(&said).trim_end_matches('\n').to_owned();
@@ -125,15 +129,16 @@ impl Repository {
         }
     }
 
-    /// Whether its history was cut off when it was cloned.
+    /// Whether the clone has only part of the history.
     pub fn is_shallow(&self) -> bool {
         matches!(self.git.ask(&["rev-parse", "--is-shallow-repository"]), Ok(Answer::Said(said)) if said.starts_with(b"true"))
     }
 
-    /// Finds a file at a revision by its path as seen from the folder, or else from the top of the repository;
-    /// where the revision has no such file, under the name that renames lead to.
+    /// Finds a file at a revision by its path from the folder, or else from the top of the repository. Where
+    /// the revision does not have it, it is found by the name that renames lead to.
     ///
     /// # Errors
+    ///
     /// Where there is no such revision, or no such file in it under any name.
     pub fn locate(&self, revision: &str, path: &str, book: BookFolder) -> Result<Located, RevisionError> {
         let commit = Revision::commit_of(&self.git, revision)?;
@@ -156,9 +161,10 @@ impl Repository {
         Err(RevisionError::NoFile { revision: revision.to_owned(), path: path.to_owned() })
     }
 
-    /// The book in the repository's folder as it was at a revision, in the folder where it lay then.
+    /// The book of the repository's folder as it was at a revision, in the folder where it was then.
     ///
     /// # Errors
+    ///
     /// Where there is no such revision, or no such folder in it.
     pub fn book_at(&self, revision: &str) -> Result<Earlier, RevisionError> {
         let commit = Revision::commit_of(&self.git, revision)?;
@@ -212,7 +218,7 @@ impl Repository {
         Ok(matches!(answer, Answer::Said(kind) if kind.starts_with(b"blob")))
     }
 
-    /// What was renamed after a commit, whether it is committed yet or stands in the index alone.
+    /// What was renamed after a commit, whether committed or only in the index.
     fn renames_since(&self, commit: &str) -> Result<Renames, RevisionError> {
         let staged = [&["diff-index", "--cached"], &FOR_RENAMES[..], &["HEAD", "--"]].concat();
         let mut all = renames(self.git.ask(&staged)?);
@@ -239,14 +245,14 @@ impl Repository {
     }
 }
 
-/// Trees without a file, by the hash that names them.
+/// The hashes that name empty trees.
 const EMPTY_TREES: [(&str, &str); 2] = [
     ("sha1", "4b825dc642cb6eb9a060e54bf8d69288fbee4904"),
     ("sha256", "6ef19b41225c5369f1c104d45d8d85efa9b057b53b14b4b9b939dd74decc5321"),
 ];
 
-/// What makes a command that compares trees tell renames, and run nothing for it. Beyond a thousand files that came and
-/// as many that went, only those that are the same to the byte are known again.
+/// Options that make a command which compares trees report renames, and run nothing for it. Where more than a thousand
+/// files came and as many went, only those that are the same to the byte are recognised.
 const FOR_RENAMES: [&str; 9] = [
     "-M",
     "-l1000",
@@ -259,7 +265,7 @@ const FOR_RENAMES: [&str; 9] = [
     "--ignore-submodules=all",
 ];
 
-/// Renames as (old, new) in the order in which git tells them; none where it has nothing to say.
+/// Renames as (old, new), in git's order; none where git has no answer.
 fn renames(answer: Answer) -> Vec<(String, String)> {
     let Answer::Said(said) = answer else { return Vec::new() };
     // `R100`, the old path, the new path, a zero byte behind each.
@@ -270,21 +276,6 @@ fn renames(answer: Answer) -> Vec<(String, String)> {
         renames.push((old.to_owned(), new.to_owned()));
     }
     renames
-}
-
-/// A path within the repository from a folder in it; `None` for one that climbs out.
-fn joined(folder: &str, path: &str) -> Option<String> {
-    let mut parts: Vec<&str> = folder.split('/').filter(|part| !part.is_empty()).collect();
-    for part in path.split(['/', '\\']) {
-        match part {
-            "" | "." => {}
-            ".." => {
-                parts.pop()?;
-            }
-            name => parts.push(name),
-        }
-    }
-    (!parts.is_empty()).then(|| parts.join("/"))
 }
 
 /// A path as seen from a folder that it lies in.

@@ -15,7 +15,7 @@ pub struct Revision {
     git: Git,
     commit: String,
     tree: Tree,
-    /// Started with the first file that is read.
+    /// Started when the first file is read.
     blobs: Mutex<Option<Blobs>>,
 }
 
@@ -31,7 +31,7 @@ struct Tree {
 pub enum RevisionError {
     /// There is no `git` program.
     NoGit,
-    /// The book's folder does not lie in a repository.
+    /// The book's folder is not in a repository.
     NoRepository { reason: String },
     /// The folder is itself a repository, and was not named as one.
     NotNamed,
@@ -41,7 +41,7 @@ pub enum RevisionError {
     NoBook { revision: String },
     /// The commit has no such file, under this name or another.
     NoFile { revision: String, path: String },
-    /// Git said something that is not understood.
+    /// Git gave an answer that is not understood.
     Git { reason: String },
 }
 
@@ -109,7 +109,7 @@ impl Store for Revision {
             None => Blobs::of(&self.git).and_then(|started| blobs.insert(started).read(blob)),
         };
         read.map_err(|error| {
-            // What it would say next belongs to this file.
+            // Its next answer would belong to this file.
             *blobs = None;
             ReadError::Unreadable { reason: error.to_string() }
         })
@@ -117,7 +117,7 @@ impl Store for Revision {
 }
 
 impl Tree {
-    /// Reads what `ls-tree -r -z -l` says: `mode type id size`, a tab, the path, a zero byte.
+    /// Reads the answer of `ls-tree -r -z -l`: `mode type id size`, a tab, the path, a zero byte.
     fn read(listing: &[u8]) -> Result<Self, RevisionError> {
         let mut tree = Self::default();
         for record in listing.split(|&byte| byte == 0).filter(|record| !record.is_empty()) {
@@ -148,7 +148,7 @@ impl Tree {
     }
 }
 
-/// How the modes of files begin; links are `120000`, submodules `160000`.
+/// How the modes of files begin; links have `120000`, submodules `160000`.
 const FILE_MODES: &str = "100";
 
 impl std::fmt::Display for RevisionError {

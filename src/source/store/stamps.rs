@@ -1,4 +1,4 @@
-//! How a book on disk is seen to have changed.
+//! How changes of a book on disk are noticed.
 
 use std::collections::BTreeMap;
 
@@ -6,19 +6,19 @@ use jiff::Timestamp;
 
 use super::FaultKind;
 
-/// The length of each file of a book and the moment it was written, as the disk tells them.
+/// The length of each file of a book and the time it was written, as the disk gives them.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Stamps {
     pub(super) files: BTreeMap<String, Stamp>,
-    /// What was in the way of looking.
+    /// What could not be looked at.
     pub(super) problems: Vec<(String, FaultKind)>,
 }
 
-/// What tells that a file was written again.
+/// What differs when a file was written again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Stamp {
     pub bytes: u64,
-    /// `None` where the disk keeps none.
+    /// `None` where the disk does not keep it.
     pub written: Option<Timestamp>,
 }
 
@@ -32,7 +32,7 @@ impl Stamps {
         paths
     }
 
-    /// Whether other things are in the way of looking than before.
+    /// Whether other things could not be looked at than before.
     pub fn has_other_problems(&self, before: &Self) -> bool {
         self.problems != before.problems
     }

@@ -2,7 +2,7 @@
 
 use crate::quantity::Kind::{AbsolutePressure, Force, GaugePressure, Length, Mass, Share, Temperature, Time};
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
-use crate::vocabulary::values::{Dated, Given, Laps, Readings, Texts, Truth, Written};
+use crate::vocabulary::values::{Dated, Given, Laps, Readings, Texts, TimeOfDay, Truth, Written};
 
 use super::block;
 
@@ -11,11 +11,11 @@ const RIDER_OR_DAY: &[NotebookKind] = &[NotebookKind::Rider, NotebookKind::Day];
 const TRACK: &[NotebookKind] = &[NotebookKind::Track];
 const SET: &[NotebookKind] = &[NotebookKind::Machine, NotebookKind::Rider, NotebookKind::Day];
 
-/// Air that somebody rides in, −60 to 70 °C: the records at the ground lie near −89 and 57 °C. From memory.
+/// Air to ride in, −60 to 70 °C: the records at the ground are near −89 and 57 °C. From memory.
 pub(super) const AIR_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 343.15);
-/// What a leg may have, cold or ridden: from the coldest air to water that boils. At absolute zero there is no pressure.
+/// A leg, cold or ridden: from the coldest air to boiling water. At absolute zero there is no pressure.
 const LEG_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 373.15);
-/// Pressure of the air where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
+/// Air pressure where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
 /// memory.
 pub(super) const AIR_PRESSURE: ValueSpec = ValueSpec::between(&[AbsolutePressure], 30_000.0, 110_000.0);
 
@@ -40,17 +40,17 @@ pub const SAME: &str = "same";
 /// The words behind `valving`.
 pub const FORK_DAMPER: &str = "fork";
 pub const SHOCK_DAMPER: &str = "shock";
-/// Something to look at before riding: the word that `checked` takes, and what is asked on a sheet.
+/// Something to look at before riding: its word in `checked`, and the question on a sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct LookRow {
     pub word: &'static str,
     pub ask: &'static str,
 }
 
-/// The look that a sprocket or a chain asks for.
+/// The look for a changed sprocket or chain.
 pub const LOOK_CHAIN: &str = "chain";
 
-/// The look that asks to open bleed screws: only where a fork has them.
+/// The look for bled legs: only for a fork with bleed screws.
 pub const LOOK_BLED: &str = "bled";
 
 /// Looks that `checked` may name besides figures, readings and services. Common practice, no source.
@@ -69,16 +69,16 @@ pub static LOOKS: &[LookRow] = &[
     LookRow { word: "bolts", ask: "bolts tight" },
 ];
 
-/// The look that asks a rider for the signs of an injury after a crash; somebody else asks.
+/// The look for signs of an injury after a crash; another person asks the rider.
 pub const LOOK_SIGNS: &str = "signs";
 /// The look at a machine after a crash.
 pub const LOOK_AFTER_CRASH: &str = "after-crash";
 
-/// Looks that `checked` may name and that no sheet asks for by itself. Common practice, no source.
+/// Looks that `checked` may name, and that no sheet asks for of its own accord. Common practice, no source.
 pub static FURTHER_LOOKS: &[&str] =
     &[LOOK_SIGNS, LOOK_AFTER_CRASH, "brakes", "throttle", "kill-switch", "bars", "helmet"];
 
-/// Whether `checked` knows a look by this word.
+/// Whether this is the word of a look in `checked`.
 pub fn is_look(word: &str) -> bool {
     LOOKS.iter().any(|look| look.word == word) || FURTHER_LOOKS.contains(&word)
 }
@@ -90,7 +90,7 @@ block! {
         number: Written = "number", ValueSpec::text(), None, None, "race number";
         rear_share: Given = "rear_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the rider's mass on the rear wheel, standing; 60 % when not given";
         level: Written = "level", ValueSpec::word(LEVELS), None, None, "`novice`, `steady` or `expert`";
-        noticeable: Given = "noticeable", ValueSpec::positive(&[Time]), None, None, "the difference of a lap that matters; 0.5 s when not given";
+        noticeable: Given = "noticeable", ValueSpec::positive(&[Time]), None, None, "the difference in lap time that matters; 0.5 s when not given";
     }
 }
 
@@ -98,7 +98,7 @@ block! {
     /// The track.
     TrackBlock "track", Argument::None, TRACK, Open::No, "The track." {
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
-        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea";
+        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "above sea level";
         length: Given = "length", ValueSpec::positive(&[Length]), None, None, "of a lap";
         sections: Texts = "sections", ValueSpec::texts(), None, None, "names of its parts";
     }
@@ -108,16 +108,16 @@ block! {
     /// The day's air and ground.
     Conditions "conditions", Argument::None, DAY, Open::No, "The day's air and ground." {
         air: Given = "air", AIR_TEMPERATURE, None, None, "air temperature";
-        pressure: Given = "pressure", AIR_PRESSURE, None, Some("sea_level_pressure"), "of the air at the place itself, absolute";
+        pressure: Given = "pressure", AIR_PRESSURE, None, Some("sea_level_pressure"), "of the air at the gate, as a barometer there shows it, absolute";
         sea_level_pressure: Given = "sea_level_pressure", ValueSpec::between(&[AbsolutePressure], 85_000.0, 110_000.0), None, Some("pressure"), "as forecasts give it, absolute";
         humidity: Given = "humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "relative humidity";
-        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea; the track's when not given";
+        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "above sea level; the track's when not given";
         thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         barometer: Written = "barometer", ValueSpec::text(), None, None, "an instrument from `book.toml`: of `pressure`, not of a forecast";
         hygrometer: Written = "hygrometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         bench: Given = "bench", AIR_TEMPERATURE, None, None, "where pressures will be set; where they were read that day when not given";
-        bench_elevation: Given = "bench_elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "over the sea, of the bench; the gate's when not given";
+        bench_elevation: Given = "bench_elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "of the bench, above sea level; the gate's when not given";
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
         surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
         traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
@@ -170,7 +170,7 @@ block! {
     /// How the steering turns.
     Steering "steering", Argument::None, DAY, Open::No, "How the steering turns, front wheel off the ground." {
         drop: Written = "drop", ValueSpec::word(&[STAYS, FALLS]), None, None, "bars let go from straight ahead: `stays` or `falls`";
-        pull: Readings = "pull", ValueSpec::repeats(&[Force], Possible::NotNegative), None, None, "pull at the bars that starts to turn them";
+        pull: Readings = "pull", ValueSpec::repeats(&[Force], Possible::NotNegative), None, None, "pull at the bars at which they begin to turn";
         radius: Given = "radius", ValueSpec::positive(&[Length]), None, None, "from the steering axis to where it was pulled";
         accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
@@ -212,12 +212,12 @@ block! {
 
 block! {
     /// A ride.
-    Stint "stint", Argument::MaybeOneOf(STINT_WORDS), DAY, Open::No, "A ride on the settings in force where it stands." {
+    Stint "stint", Argument::MaybeOneOf(STINT_WORDS), DAY, Open::No, "A ride, on the settings in force at its place." {
         laps: Laps = "laps", ValueSpec { shape: Shape::Laps, kinds: &[Time], words: &[], possible: Possible::Positive }, None, None, "lap times, or the path of a CSV file in the book";
         column: Written = "column", ValueSpec::text(), None, None, "the column of the file that has the times";
         skip: Readings = "skip", ValueSpec::of(Shape::Counts), None, None, "numbers of laps that do not count";
         rode: Given = "rode", ValueSpec::not_negative(&[Time]), None, None, "time ridden; feeds the hours when there is no meter";
-        start: Written = "start", ValueSpec::of(Shape::TimeOfDay), None, None, "time of day";
+        start: TimeOfDay = "start", ValueSpec::of(Shape::TimeOfDay), None, None, "time of day";
         feel: Texts = "feel", ValueSpec::texts(), None, None, "complaint, where, how strong 1 to 5; then ` - ` and words of your own";
         verdict: Written = "verdict", ValueSpec::word(&[BETTER, WORSE, SAME]), None, None, "against the stint before: `better`, `worse` or `same`";
         result: Written = "result", ValueSpec::text(), None, None, "in words";
@@ -228,7 +228,7 @@ block! {
 }
 
 impl Stint {
-    /// Whether it says nothing yet: one that is still to be ridden.
+    /// Whether it says nothing yet: the stint is still to be ridden.
     pub fn is_blank(&self) -> bool {
         self.laps.is_none()
             && self.rode.is_none()
@@ -253,9 +253,9 @@ block! {
 }
 
 block! {
-    /// What this notebook must come to.
-    Expect "expect", Argument::None, &NotebookKind::ALL, Open::Bands, "What this notebook must come to: an error when it does not hold." {}
+    /// What must hold at the end of this notebook.
+    Expect "expect", Argument::None, &NotebookKind::ALL, Open::Bands, "What must hold at the end of this notebook: an error when it does not." {}
 }
 
-/// Kept so that the pressure kind of open keys is named once.
+/// Names the kind of open pressure keys once.
 pub const PRESSURE: ValueSpec = ValueSpec::repeats(&[GaugePressure], Possible::NotNegative);

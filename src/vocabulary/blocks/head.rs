@@ -1,4 +1,4 @@
-//! The tables that stand on no fence: a notebook's head and `book.toml`.
+//! The tables without a fence: a notebook's head and `book.toml`.
 
 use crate::quantity::Kind;
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Shape, ValueSpec};
@@ -21,7 +21,7 @@ block! {
         machine: Written = "machine", ValueSpec::text(), None, None, "of a day: the name of a machine's notebook";
         rider: Written = "rider", ValueSpec::text(), None, None, "of a day: the name of a rider's notebook";
         track: Written = "track", ValueSpec::text(), None, None, "of a day: the name of a track's notebook";
-        language: Written = "language", ValueSpec::text(), None, None, "of a rider: what pages for them are told in; the book's when not given";
+        language: Written = "language", ValueSpec::text(), None, None, "of a rider: the language of their pages; the book's when not given";
     }
 }
 
@@ -29,7 +29,7 @@ block! {
     /// `book.toml`.
     BookHead "book", Argument::None, &[], Open::Book, "`book.toml`, at the top of a book; every key may be left out." {
         title: Written = "title", ValueSpec::text(), None, None, "of the book";
-        language: Written = "language", ValueSpec::text(), None, None, "what findings and pages are told in: `en` when not given, `de`, `es`, or one of the book's own `templates/words`";
+        language: Written = "language", ValueSpec::text(), None, None, "language of findings and pages: `en` when not given, `de`, `es`, or one of the book's own `templates/words`";
         paper: Written = "paper", ValueSpec::word(&[A4, LETTER]), None, None, "`a4` or `letter`";
         tape: Written = "defaults.tape", ValueSpec::text(), None, None, "the tape when a block names none";
         gauge: Written = "defaults.gauge", ValueSpec::text(), None, None, "the gauge when a block names none";

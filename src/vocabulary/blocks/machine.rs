@@ -18,6 +18,8 @@ pub const NEGATIVE: &str = "negative";
 /// The words of a fork's `kind`.
 pub const COIL: &str = "coil";
 pub const AIR: &str = "air";
+/// The word of `shock.link` for the linkage in `shock`.
+pub const STANDARD_LINK: &str = "standard";
 /// The words of a coil's `material`.
 pub const MUSIC_WIRE: &str = "music wire";
 pub const CHROME_SILICON: &str = "chrome-silicon";
@@ -26,22 +28,22 @@ pub const BY_DIAMETER: &str = "diameter";
 pub const BY_FLOW: &str = "flow";
 
 block! {
-    /// The frame as published or measured, and the attitude in which its numbers hold.
+    /// The frame as published or measured, and the attitude for which its numbers hold.
     Frame "frame", Argument::None, MACHINE, Open::No,
-    "The frame as published or measured, and the attitude in which its numbers hold." {
+    "The frame as published or measured, and the attitude for which its numbers hold." {
         rake: Given = "rake", ValueSpec::between(&[Angle], 0.0, 1.2), Some("rake, trail and wheelbase"), None, "steering axis from the vertical";
         trail: Given = "trail", ValueSpec::one(&[Length]), Some("trail and wheelbase"), Some("total_offset"), "on the ground, steering axis to front contact";
         total_offset: Given = "total_offset", ValueSpec::one(&[Length]), None, Some("trail"), "steering axis to front axle, square to the axis (not the clamps' own offset)";
         wheelbase: Given = "wheelbase", ValueSpec::positive(&[Length]), Some("rake, trail and wheelbase"), None, "contact to contact";
         swingarm: Given = "swingarm", ValueSpec::positive(&[Length]), None, None, "pivot to rear axle";
-        pivot_height: Given = "pivot_height", ValueSpec::positive(&[Length]), None, None, "swingarm pivot over the ground";
+        pivot_height: Given = "pivot_height", ValueSpec::positive(&[Length]), None, None, "swingarm pivot above the ground";
         mass: Given = "mass", ValueSpec::positive(&[Mass]), None, None, "ready to ride, with fuel as when the sag is measured";
         front_share: Given = "front_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the machine's mass on the front wheel";
         cog_ahead: Given = "cog.ahead_of_rear_axle", ValueSpec::positive(&[Length]), None, None, "centre of gravity ahead of the rear axle, rider standing, as the frame was measured";
-        cog_height: Given = "cog.height", ValueSpec::positive(&[Length]), None, None, "centre of gravity over the ground, rider standing, as the frame was measured";
+        cog_height: Given = "cog.height", ValueSpec::positive(&[Length]), None, None, "centre of gravity above the ground, rider standing, as the frame was measured";
         countershaft_ahead: Given = "countershaft.ahead_of_pivot", ValueSpec::one(&[Length]), None, None, "countershaft ahead of the swingarm pivot";
         countershaft_above: Given = "countershaft.above_pivot", ValueSpec::one(&[Length]), None, None, "countershaft above the swingarm pivot";
-        ground_clearance: Given = "ground_clearance", ValueSpec::positive(&[Length]), None, None, "lowest point over the ground, as the frame was measured";
+        ground_clearance: Given = "ground_clearance", ValueSpec::positive(&[Length]), None, None, "lowest point above the ground, as the frame was measured";
         measured_fork_height: Given = "measured_at.fork.height", ValueSpec::one(&[Length]), None, None, "fork height when the frame was measured; the standard one when not given";
         measured_front_sag: Given = "measured_at.sag.front", ValueSpec::not_negative(&[Length]), None, None, "front sag when the frame was measured; none when not given";
         measured_rear_sag: Given = "measured_at.sag.rear", ValueSpec::not_negative(&[Length]), None, None, "rear sag when the frame was measured; none when not given";
@@ -52,9 +54,9 @@ block! {
     /// A wheel with its tyre.
     Wheel "wheel", Argument::End, MACHINE, Open::No, "A wheel with its tyre." {
         tyre: Written = "tyre", ValueSpec::text(), None, None, "tyre code, such as `80/100-21`";
-        rollout: Given = "rollout", ValueSpec::positive(&[Length]), None, None, "way rolled in one turn; beats the code";
-        loaded_radius: Given = "loaded_radius", ValueSpec::positive(&[Length]), None, None, "axle over the ground; beats the rollout";
-        unsprung: Given = "unsprung", ValueSpec::not_negative(&[Mass]), None, None, "mass that does not ride on the spring";
+        rollout: Given = "rollout", ValueSpec::positive(&[Length]), None, None, "distance rolled in one turn; used rather than the code";
+        loaded_radius: Given = "loaded_radius", ValueSpec::positive(&[Length]), None, None, "axle above the ground; used rather than the rollout";
+        unsprung: Given = "unsprung", ValueSpec::not_negative(&[Mass]), None, None, "mass that the spring does not carry";
     }
 }
 
@@ -70,8 +72,8 @@ block! {
         air_gap: Given = "air_gap", ValueSpec::positive(&[Length]), None, None, "from the top of the tube to the oil, fully compressed, springs out";
         bore: Given = "bore", ValueSpec::positive(&[Length]), None, None, "of the tube where the air gap is, each leg";
         swept: Given = "swept", ValueSpec::positive(&[Length]), None, None, "diameter that the leg sweeps; the bore when not given";
-        ride_exponent: Given = "ride_exponent", ValueSpec::between(&[Number], 1.0, 1.4), None, None, "1 slow, 1.4 sudden; 1.3 when not given";
-        bleeders: Truth = "bleeders", ValueSpec::of(Shape::Truth), None, None, "whether its caps have bleed screws; never said of an air fork, where somebody would press the air valve";
+        ride_exponent: Given = "ride_exponent", ValueSpec::between(&[Number], 1.0, 1.4), None, None, "1 for slow strokes, 1.4 for sudden ones; 1.3 when not given";
+        bleeders: Truth = "bleeders", ValueSpec::of(Shape::Truth), None, None, "whether its caps have bleed screws; never used for an air fork, where somebody would press the air valve";
     }
 }
 
@@ -83,7 +85,7 @@ block! {
         bore: Given = "bore", ValueSpec::positive(&[Length]), Some("the chamber's force"), Some("area"), "of its piston";
         volume: Given = "volume", ValueSpec::positive(&[Volume]), Some("the chamber's force"), None, "at full extension";
         limit: Given = "limit", ValueSpec::positive(&[GaugePressure]), None, None, "the maker's highest pressure";
-        charged_from: Written = "charged_from", ValueSpec::text(), None, None, "the chamber that fills it through a port at full extension; it is then not set by itself";
+        charged_from: Written = "charged_from", ValueSpec::text(), None, None, "the chamber that fills it through a port at full extension; it then has no pressure of its own";
     }
 }
 
@@ -93,9 +95,9 @@ block! {
         travel: Given = "travel", ValueSpec::positive(&[Length]), Some("rear shares of travel and wheel rate"), None, "of the rear wheel, vertical";
         leverage: Leverage = "leverage", ValueSpec::of(Shape::Leverage), Some("the rear spring's figures"), None, "wheel travel over shock stroke: a number, `[start, end]`, or rows of `[wheel, stroke]`";
         spring: Given = "spring", ValueSpec::positive(&[Rate]), None, None, "rate of the spring";
-        thread_pitch: Given = "thread_pitch", ValueSpec::positive(&[Length]), None, None, "way of the collar in one turn";
+        thread_pitch: Given = "thread_pitch", ValueSpec::positive(&[Length]), None, None, "how far one turn moves the collar";
         preload_range: Bounds = "preload_range", ValueSpec::range(&[Length]), None, None, "least and most preload";
-        gas: Given = "gas", ValueSpec::not_negative(&[GaugePressure]), None, None, "pressure of the gas, by the manual";
+        gas: Given = "gas", ValueSpec::not_negative(&[GaugePressure]), None, None, "pressure of the gas, from the manual";
         rod: Given = "rod", ValueSpec::positive(&[Length]), None, None, "diameter of the shock's rod";
         gas_force: Given = "gas_force", ValueSpec::not_negative(&[Force]), None, None, "force of the gas on the rod";
     }
@@ -156,8 +158,8 @@ block! {
 }
 
 block! {
-    /// The carburettor and the air in which it was right.
-    Carburettor "carburettor", Argument::None, MACHINE, Open::No, "The carburettor and the air in which it was right." {
+    /// The carburettor, and the air for which its jetting was right.
+    Carburettor "carburettor", Argument::None, MACHINE, Open::No, "The carburettor, and the air for which it was right." {
         main: Given = "main", ValueSpec::positive(&[Number]), Some("a main jet for the day's air"), None, "the main jet that was right";
         on_hand: Readings = "on_hand", ValueSpec::list(&[Number], Possible::Positive), None, None, "main jets on hand";
         numbering: Written = "numbering", ValueSpec::word(&[BY_DIAMETER, BY_FLOW]), Some("a main jet for the day's air"), None, "whether the numbers go by `diameter` or by `flow`";
@@ -178,7 +180,7 @@ block! {
 }
 
 block! {
-    /// What is serviced, and when.
+    /// Services, and how often.
     ServiceBlock "service", Argument::None, MACHINE, Open::Services, "What is serviced, and when." {}
 }
 

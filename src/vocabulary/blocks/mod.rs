@@ -1,4 +1,4 @@
-//! The blocks: each declared once, which gives its row in the table, its keys, its type and its reader.
+//! The blocks. Each is declared once; that gives its row in the table, its keys, its type and its reader.
 
 mod day;
 mod head;
@@ -8,6 +8,7 @@ pub use day::*;
 pub use head::*;
 pub use machine::*;
 
+use std::ops::Deref;
 use std::sync::Arc;
 
 use crate::finding::Rejected;
@@ -18,41 +19,64 @@ use super::reader::Reader;
 use super::spec::BlockSpec;
 use super::values::Written;
 
-/// What every block has: its word, what stands behind it, and its place.
+/// What every block has: its word, the word behind that, and its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Header {
     pub word: &'static str,
-    /// The word behind the block's own, where it takes one.
+    /// The second word, where the block takes one.
     pub argument: Option<Written>,
     /// The line of the opening fence.
     pub fence: Span,
     pub span: Span,
-    /// What is written in the block and could not be read.
+    /// What in the block could not be read.
     pub unread: Unread,
 }
 
-/// What is written in a block and does not count, since there is an error in it.
+/// What is written in a block and does not count, because it has an error. Hardly any block has some, and a book keeps
+/// thousands.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Unread {
+pub struct Unread(Option<Box<Faults>>);
+
+/// The errors in a block.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Faults {
     /// By key as written, in the order of the block.
     pub keys: Vec<(String, Rejected)>,
-    /// An error that left a line out altogether: a key that is not there may be on it.
+    /// An error that lost a whole line: a missing key may be on it.
     pub line: Option<Rejected>,
 }
 
 impl Unread {
+    pub fn of(faults: Faults) -> Self {
+        Self((faults != Faults::default()).then(|| Box::new(faults)))
+    }
+
+    /// Adds the error of a key.
+    pub fn add(&mut self, key: &str, rejected: Rejected) {
+        self.0.get_or_insert_default().keys.push((key.to_owned(), rejected));
+    }
+
     pub fn rejections(&self) -> impl Iterator<Item = Rejected> {
         self.keys.iter().map(|(_, rejected)| *rejected).chain(self.line)
     }
 }
 
+impl Deref for Unread {
+    type Target = Faults;
+
+    fn deref(&self) -> &Faults {
+        static NONE: Faults = Faults { keys: Vec::new(), line: None };
+        self.0.as_deref().unwrap_or(&NONE)
+    }
+}
+
 impl Header {
-    /// The word behind the block's own, or nothing.
+    /// The second word, or nothing.
     pub fn argument(&self) -> &str {
         self.argument.as_ref().map_or("", |argument| argument.text.as_str())
     }
 
-    /// The error that stands in the way of a key; asked where the block has no value for it.
+    /// The error that hides a key; asked where the block has no value for it.
     pub fn rejected(&self, key: &str) -> Option<Rejected> {
         let own = self.unread.keys.iter().find(|(name, _)| name == key).map(|(_, rejected)| *rejected);
         own.or(self.unread.line)
@@ -70,9 +94,9 @@ pub trait Typed: Sized {
     fn header(&self) -> &Header;
 }
 
-/// A block that stands on a fence in a notebook.
+/// A block with a fence in a notebook.
 pub trait Fenced: Typed {
-    /// The block, where it is of this type.
+    /// This block, if it is of this type.
     fn of(block: &AnyBlock) -> Option<&Self>;
 }
 
@@ -88,7 +112,7 @@ macro_rules! block {
         pub struct $name {
             pub header: $crate::vocabulary::blocks::Header,
             $(#[doc = $keyhelp] pub $field: Option<$type>,)*
-            /// The entries under keys that the table does not list one by one.
+            /// The entries under keys that the table does not list.
             pub others: $crate::vocabulary::values::Others,
         }
 
@@ -139,7 +163,7 @@ use block;
 
 macro_rules! every_block {
     ($($name:ident),* $(,)?) => {
-        /// Any block. What holds at places of a diary shares it.
+        /// Any block. The states of a diary share it.
         #[derive(Debug, Clone, PartialEq)]
         pub enum AnyBlock {
             $($name(Arc<$name>),)*
@@ -165,7 +189,7 @@ macro_rules! every_block {
             }
         }
 
-        /// Reads a block against its row of the table; `None` where there is no such row.
+        /// Reads a block by its row of the table; `None` where there is no row.
         pub(crate) fn read(spec: &'static BlockSpec, header: Header, block: &Block, reader: &mut Reader<'_>) -> Option<AnyBlock> {
             $(if spec.word == <$name as Typed>::SPEC.word {
                 return Some(AnyBlock::$name(Arc::new($name::read(header, block, reader))));
@@ -209,10 +233,10 @@ every_block!(
     Expect,
 );
 
-/// The tables that stand on no fence: a notebook's head and `book.toml`.
+/// The tables without a fence: a notebook's head and `book.toml`.
 pub static HEADS: &[&BlockSpec] = &[Head::SPEC, BookHead::SPEC];
 
-/// The row of a block's word.
+/// The row for a block's word.
 pub fn spec(word: &str) -> Option<&'static BlockSpec> {
     BLOCKS.iter().copied().find(|spec| spec.word == word)
 }

@@ -1,4 +1,4 @@
-//! Entries of the blocks that take keys besides those they list: settings, bands, limits, pressures.
+//! Entries of the blocks that take keys beyond those they list: settings, bands, limits, pressures.
 
 use crate::finding::Finding;
 use crate::notebook::{Node, Table, Value};
@@ -22,13 +22,13 @@ const WITHIN: &str = "within";
 const WANT: &str = "want";
 const RECHECK: &str = "recheck";
 const ACCEPTED: &str = "accepted";
-/// An interval that no calendar can count.
+/// An interval that does not count days or hours.
 const BEFORE_EACH_RIDE: &str = "before each ride";
 const EVERY: &str = "every";
 const LAST: &str = "last";
 const FOUND: &str = "found";
 const AFTER_RIDE: &str = "after_ride";
-/// The section in which units are chosen.
+/// The section that chooses units.
 pub const UNITS: &str = "units";
 const INSTRUMENT: &str = "instrument";
 const RESOLUTION: &str = "resolution";
@@ -51,12 +51,12 @@ pub(super) fn takes(open: Open, name: &str) -> bool {
     }
 }
 
-/// The clicker of a name.
+/// The clicker with this name.
 fn adjuster(name: &str) -> Option<Setting> {
     Setting::parse(name).filter(|setting| setting.info().is_adjuster())
 }
 
-/// Whether a table is an entry of its own and not the rest of a dotted key.
+/// Whether a table is an entry itself, and not part of a dotted key.
 pub(super) fn is_entry(open: Open, table: &Table) -> bool {
     let words: &[&str] = match open {
         Open::Bands => &[AIM, WITHIN, WANT, RECHECK],
@@ -66,7 +66,7 @@ pub(super) fn is_entry(open: Open, table: &Table) -> bool {
     table.entries.iter().any(|entry| words.contains(&entry.key.as_str()))
 }
 
-/// The kind that `units.TYPE` chooses a unit for.
+/// The kind whose unit `units.TYPE` chooses.
 fn unit_kind(key: &str) -> Option<Kind> {
     Kind::from_word(key.strip_prefix(UNITS)?.strip_prefix('.')?)
 }
@@ -84,8 +84,7 @@ enum Occasion {
     AfterRide,
 }
 
-/// The setting that a key of `pressures` is a reading of, and when it was read. A chamber goes by its own name or by
-/// the setting's.
+/// The setting that a key of `pressures` reads, and when. A chamber has its own name or the setting's.
 fn pressure_name(key: &str) -> Option<(Setting, Occasion)> {
     let behind = |word: &str| key.strip_prefix(word).and_then(|rest| rest.strip_prefix('.'));
     let (rest, occasion) = match (behind(FOUND), behind(AFTER_RIDE)) {
@@ -100,12 +99,12 @@ fn pressure_name(key: &str) -> Option<(Setting, Occasion)> {
     (!is_reserved).then_some((setting, occasion))
 }
 
-/// The setting that a key of `pressures` is a reading of: `tyre.front` of `found.tyre.front`.
+/// The setting that a key of `pressures` reads: `tyre.front` of `found.tyre.front`.
 pub fn pressure_setting(key: &str) -> Option<Setting> {
     pressure_name(key).map(|(setting, _)| setting)
 }
 
-/// Whether no chamber may have this name: in `pressures` it means something else.
+/// Whether a chamber may not have this name, because it means something else in `pressures`.
 pub fn is_reserved_chamber(chamber: &str) -> bool {
     let own = blocks::Pressures::SPEC.key(chamber).is_some();
     let words = [FOUND, AFTER_RIDE, "chamber", "void", "tyre"];
@@ -183,7 +182,7 @@ impl Reader<'_> {
         Others::of(others)
     }
 
-    /// A setting and what is written for it; a step only where one may stand.
+    /// A setting and the value written for it; a step only where one is allowed.
     fn assignment(&mut self, leaf: &Leaf<'_>, may_be_step: bool) -> Option<Assignment> {
         let name = Setting::parse(&leaf.name)?;
         let row = name.info();
@@ -231,7 +230,7 @@ impl Reader<'_> {
             span: leaf.node.span,
         };
         let Value::Table(table) = &leaf.node.value else {
-            // A range alone is what most would write for a band.
+            // For a band most people would write just a range.
             if kinds.is_empty() {
                 band.want = Written::read(leaf.node, &ValueSpec::text(), self);
             } else {
@@ -336,7 +335,8 @@ impl Reader<'_> {
     }
 }
 
-/// What an instrument can be so wide in. A percentage says so by its sign: a bare number has forgotten its unit.
+/// The kinds that an instrument's width may have. A percentage says so by its sign; a bare number lacks its
+/// unit.
 fn widths(node: &Node) -> &'static [Kind] {
     match &node.value {
         Value::Text(text) if text.text.contains('%') => &[Kind::Share],

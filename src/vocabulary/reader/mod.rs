@@ -1,7 +1,7 @@
-//! Reads a block's table against its row of the vocabulary.
+//! Reads a block's table by its row of the vocabulary.
 //!
-//! What cannot be read is absent and reported; the rest of the block is kept. Text becomes quantities in
-//! `quantity`; here it is decided which are wanted and where their faults stand in the notebook.
+//! What cannot be read is absent and reported; the rest of the block counts. `quantity` turns text into
+//! quantities. Here is decided which ones are wanted, and where in the notebook their faults are.
 
 use std::borrow::Cow;
 
@@ -11,35 +11,36 @@ pub use entries::{UNITS, is_reserved_chamber, pressure_setting};
 
 mod values;
 
+use super::Setting;
 use crate::finding::{Finding, Rejected, closest, meant};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
 use crate::source::limits;
 use crate::speech::{Message, say};
 
-use super::blocks::{Header, Unread};
+use super::blocks::{Faults, Header, Unread};
 use super::codes;
 use super::spec::{Argument, BlockSpec, KeySpec, Open};
 use super::values::{Leaf, Written};
 
 pub(crate) use values::Read;
 
-/// More names than this are no help.
+/// More names than this would not help.
 const MOST_OFFERED: usize = 3;
 
 /// Reads blocks of one notebook.
 pub(crate) struct Reader<'a> {
     pub units: &'a UnitDefaults,
     pub findings: &'a mut Vec<Finding>,
-    /// Keys of the block at hand with an error in them.
+    /// Keys of the present block with an error in them.
     unread: Vec<(String, Rejected)>,
 }
 
-/// A block's entries under their dotted names, ready to be looked up.
+/// A block's entries under their dotted names, ready for look-up.
 pub(crate) struct Keys<'n> {
     spec: &'static BlockSpec,
     leaves: Vec<Leaf<'n>>,
-    /// Whether something in the block could not be read at all: an absent key may then be there.
+    /// Whether something in the block could not be read at all: an absent key may have been there.
     is_broken: bool,
 }
 
@@ -52,7 +53,7 @@ impl<'a> Reader<'a> {
         self.findings.push(finding);
     }
 
-    /// Checks what stands behind a block's word and makes its header.
+    /// Checks the words behind a block's own and makes its header.
     pub fn header(&mut self, spec: &'static BlockSpec, block: &Block) -> Header {
         let mut arguments = block.arguments.iter();
         let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
@@ -108,7 +109,7 @@ impl<'a> Reader<'a> {
         Header { word: spec.word, argument, fence: block.fence, span: block.span, unread }
     }
 
-    /// Opens a block's table: dotted keys become one name each, unknown ones are reported.
+    /// Opens a block's table: each dotted key becomes one name, and unknown ones are reported.
     pub fn open<'n>(&mut self, spec: &'static BlockSpec, _header: &Header, block: &'n Block) -> Keys<'n> {
         let mut leaves = Vec::new();
         flatten(spec, &block.body, "", &mut leaves);
@@ -127,11 +128,12 @@ impl<'a> Reader<'a> {
             _ => &[],
         };
         let candidates = spec.keys.iter().map(|key| key.name).chain(open.iter().map(String::as_str));
-        // Behind so many no more are told, and which names are near is not looked for.
+        // Beyond this many findings no more are shown, and near names are not searched for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
         let near = meant(&leaf.name, candidates.take(if is_told { usize::MAX } else { 0 }));
-        let is_setting = super::settings::row(format!("{}.{}", spec.word, leaf.name)).is_some();
-        let near: Vec<&str> = near.into_iter().take(if is_setting { 0 } else { MOST_OFFERED }).collect();
+        let as_setting = Setting::parse(&format!("{}.{}", spec.word, leaf.name));
+        let near: Vec<&str> =
+            near.into_iter().take(if as_setting.is_some() { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {
             (&codes::UNKNOWN_NAME, say!("there is no figure, reading or setting `{leaf}`", leaf = leaf.name))
         } else if spec.open == Open::Settings {
@@ -142,8 +144,7 @@ impl<'a> Reader<'a> {
         let mut finding = Finding::new(code, leaf.name_span, headline);
         if near.is_empty() {
             let word = spec.word;
-            let as_setting = format!("{word}.{}", leaf.name);
-            finding = if super::settings::row(&as_setting).is_some() {
+            finding = if let Some(as_setting) = as_setting {
                 finding.help(say!("`{as_setting}` is a setting: it is written in `settings`", as_setting))
             } else if spec.open == Open::Settings {
                 finding.help(say!(
@@ -165,14 +166,14 @@ impl<'a> Reader<'a> {
         self.report(finding);
     }
 
-    /// Reads one key of a block; absent or unreadable gives `None`.
+    /// Reads one key of a block; `None` where it is absent or cannot be read.
     pub fn key<T: Read>(&mut self, keys: &Keys<'_>, name: &str) -> Option<T> {
         let leaf = keys.leaves.iter().find(|leaf| leaf.name == name)?;
         let spec = keys.spec.key(name)?;
         self.kept(name, |reader| T::read(leaf.node, &spec.value, reader))
     }
 
-    /// Reads what stands under a key. Where there is an error anywhere in it nothing of it counts.
+    /// Reads the value of a key. With an error anywhere in it, none of it counts.
     fn kept<T>(&mut self, key: &str, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
         let before = self.findings.len();
         let read = read(self);
@@ -186,23 +187,23 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// What of a block could not be read; to be asked when all of it was tried.
+    /// What in a block could not be read; asked after all of it was tried.
     pub fn unread(&mut self, block: &Block) -> Unread {
         let lost = || {
             let here = |rejected: &Rejected| block.span.contains(rejected.span);
             self.findings.iter().filter_map(Finding::rejects).find(here)
         };
         let line = block.body.broken.then(lost).flatten();
-        Unread { keys: std::mem::take(&mut self.unread), line }
+        Unread::of(Faults { keys: std::mem::take(&mut self.unread), line })
     }
 
-    /// Reports the keys that the block is of little use without.
+    /// Reports missing keys without which the block is of little use.
     pub fn close(&mut self, keys: &Keys<'_>, header: &Header) {
         if keys.is_broken {
             return;
         }
         let word = keys.spec.word;
-        // A slip of the key was reported where it stands, and what it was meant for is not missing.
+        // A misspelt key was reported at its place, so the key it meant is not missing.
         let is_slip =
             |written: &str, name: &str| !is_known(keys.spec, written) && !closest(written, [name]).is_empty();
         let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name || is_slip(&leaf.name, name));
@@ -264,8 +265,8 @@ fn is_known(spec: &BlockSpec, name: &str) -> bool {
     spec.key(name).is_some() || name == "void" || entries::takes(spec.open, name)
 }
 
-/// Lays a table's entries out under dotted names; a table stays whole where its name is known already
-/// or where it is an entry by itself.
+/// Lays a table's entries out under dotted names. A table stays whole where its name is known, or where it is
+/// an entry itself.
 fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
         let name = match prefix {

@@ -1,4 +1,4 @@
-//! Values by their form.
+//! Values, by form.
 
 use jiff::civil::Date;
 
@@ -10,16 +10,16 @@ use crate::speech::{Message, Part, say};
 use super::super::codes;
 use super::super::spec::{Possible, Shape, ValueSpec};
 use super::super::values::{
-    Bounds, Dated, Given, Laps, Leverage, LeverageForm, Readings, Texts, Truth, Written,
+    Bounds, Dated, Given, Laps, Leverage, LeverageForm, Readings, Texts, TimeOfDay, Truth, Written,
 };
 use super::Reader;
 
-/// How the names of files end that hold tables.
+/// The endings of file names that hold tables.
 const TABLES: [&str; 3] = [".csv", ".tsv", ".txt"];
 
 /// A value that can be read from a notebook.
 pub(crate) trait Read: Sized {
-    /// Reads a value; what cannot be read is reported and absent.
+    /// Reads a value; one that cannot be read is reported and absent.
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self>;
 }
 
@@ -28,7 +28,7 @@ impl Reader<'_> {
         self.report(problem.finding(|range| node.place(range)));
     }
 
-    /// What is wrong with lap times: the way out is a lap, and no other time such as hours ridden.
+    /// What is wrong with lap times. The remedy offers a lap, not another time such as hours ridden.
     fn no_laps(&mut self, node: &Node, problem: &Problem) {
         let mut finding = problem.finding(|range| node.place(range));
         if !matches!(problem.fault, Fault::Comma { .. } | Fault::Clock { .. } | Fault::Impossible { .. }) {
@@ -40,7 +40,7 @@ impl Reader<'_> {
         self.report(finding);
     }
 
-    /// Keeps a quantity that can be, and reports one that cannot.
+    /// Keeps a possible quantity, and reports an impossible one.
     fn possible(&mut self, given: Given, possible: Possible) -> Option<Given> {
         let value = given.value();
         if possible.allows(value) {
@@ -56,7 +56,7 @@ impl Reader<'_> {
         None
     }
 
-    /// One quantity of some kinds.
+    /// One quantity of one of some kinds.
     pub fn quantity(&mut self, node: &Node, kinds: &[Kind], possible: Possible) -> Option<Given> {
         let got = match &node.value {
             Value::Text(text) => quantity::quantity(&text.text, kinds, self.units),
@@ -87,7 +87,7 @@ impl Reader<'_> {
             Value::List(nodes) => nodes,
             _ => std::slice::from_ref(node),
         };
-        // Most are one or three: room for more would be kept for as long as the book.
+        // Most have one value or three; spare room would be kept as long as the book.
         let mut values = Vec::with_capacity(nodes.len());
         let mut written = Vec::with_capacity(nodes.len());
         for node in nodes {
@@ -120,7 +120,7 @@ impl Reader<'_> {
         (!values.is_empty()).then(|| Readings { values, written: written.join(" "), span: node.span })
     }
 
-    /// `x..y`, in one of some kinds.
+    /// `x..y`, of one of some kinds.
     pub fn bounds(&mut self, node: &Node, kinds: &[Kind]) -> Option<Bounds> {
         let Value::Text(text) = &node.value else {
             self.wrong_form(node, say!("a range such as `\"104..106 mm\"`"));
@@ -135,7 +135,7 @@ impl Reader<'_> {
         }
     }
 
-    /// A setting as it stands: a minus is a number below zero, a step is an error.
+    /// A setting in `settings`: a minus is a number below zero, and a step is an error.
     pub fn standing(&mut self, node: &Node, kinds: &[Kind], possible: Possible) -> Option<Amount> {
         let (size, way) = match self.amount(node, kinds, possible)? {
             Amount::By(size, way) => (size, way),
@@ -161,7 +161,7 @@ impl Reader<'_> {
         None
     }
 
-    /// A setting, absolute or by how much.
+    /// A setting, as a value or a step.
     pub fn amount(&mut self, node: &Node, kinds: &[Kind], possible: Possible) -> Option<Amount> {
         let Value::Text(text) = &node.value else {
             return self.quantity(node, kinds, possible).map(|given| Amount::At(given.quantity));
@@ -199,7 +199,7 @@ impl Reader<'_> {
         }
     }
 
-    /// Reports a word that is none of a closed list.
+    /// Reports a word that is not on a closed list.
     fn known_word(&mut self, word: Written, words: &[&str]) -> Option<Written> {
         if words.is_empty() || words.contains(&word.text.as_str()) {
             return Some(word);
@@ -253,10 +253,6 @@ impl Read for Bounds {
 
 impl Read for Written {
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
-        // A time of day may be written as TOML's own.
-        if let (Shape::TimeOfDay, Value::Date(text)) = (spec.shape, &node.value) {
-            return Some(Self { text: text.clone(), span: node.span });
-        }
         let word = reader.word(node)?;
         reader.known_word(word, spec.words)
     }
@@ -299,7 +295,7 @@ impl Read for Dated {
                 return None;
             }
         };
-        // The parser of dates takes other forms too; a notebook has one.
+        // The date parser takes other forms too; a notebook has one.
         let has_form = text.len() == 10
             && text
                 .bytes()
@@ -323,6 +319,27 @@ impl Read for Dated {
             });
         }
         date.map(|date| Self { date, span: node.span })
+    }
+}
+
+impl Read for TimeOfDay {
+    fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
+        // TOML has times of its own.
+        let text = match &node.value {
+            Value::Date(text) => text.as_str(),
+            Value::Text(text) => text.text.as_str(),
+            _ => {
+                reader.wrong_form(node, say!("a time of day such as `9:30`"));
+                return None;
+            }
+        };
+        let time = dates::time_of_day(text);
+        if time.is_none() {
+            let headline = say!("`{text}` is no time of day", text);
+            let help = say!("write hours and minutes, from `0:00` to `23:59`: `9:30`");
+            reader.report(Finding::new(&codes::BAD_TIME, node.span, headline).help(help));
+        }
+        time.map(|time| Self { time, span: node.span })
     }
 }
 

@@ -1,5 +1,5 @@
-//! Writes what a fuzzer begins with: a folder of inputs for each target, from the books that are kept in the project, and
-//! `words`, a dictionary of what notebooks, templates and messages are made of.
+//! Writes a fuzzer's first inputs: a folder for each target, from the books kept in the project, and `words`, a
+//! dictionary of what notebooks, templates and messages are made of.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -102,7 +102,7 @@ fn of_one_day<'f>(files: &'f Files) -> Vec<String> {
     days.map(of_day).collect()
 }
 
-/// What stands between quotes in the books.
+/// The text between quotes in the books.
 fn quantities(out: &Path, books: &BTreeSet<String>) {
     let values: BTreeSet<&str> = books
         .iter()
@@ -155,7 +155,7 @@ fn templates(out: &Path, root: &Path, books: &[Files]) {
     }
 }
 
-/// A conversation over each book's last file, asked about at several places.
+/// A conversation over each book's last file, with questions at several places.
 fn messages(out: &Path, books: &BTreeSet<String>) {
     let begin = [
         r#"{"jsonrpc":"2.0","id":1,"method":"initialize","params":{"processId":null,"rootUri":null,"capabilities":{"textDocument":{"completion":{"completionItem":{"snippetSupport":true}}},"workspace":{"workspaceEdit":{"documentChanges":true,"resourceOperations":["rename"]}}}}}"#,
@@ -204,7 +204,7 @@ fn messages(out: &Path, books: &BTreeSet<String>) {
     put(out, "messages", b"!Content-Length: 2\r\n\r\n{}!junk\r\nContent-Length: x\r\n\r\n");
 }
 
-/// Each last file of a book, with a text that says some of it, some of another, and something new.
+/// Each last file of a book, with a text that has part of it, part of another, and something new.
 fn taken(out: &Path, books: &BTreeSet<String>) {
     let last = |book: &'_ String| -> Option<String> {
         let (_, text) = book.rsplit(SEPARATOR).next()?.split_once('\n')?;

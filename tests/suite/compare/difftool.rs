@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// What the tool prints, and what it remarks.
+/// What the tool prints, and its remarks.
 fn difftool(desk: &Desk, arguments: &[&str]) -> (String, String) {
     let all = [&["difftool", "-y", "--trust-exit-code", "-t", "loambook"], arguments].concat();
     let output = git_output(desk.top(), &all);
@@ -53,7 +53,7 @@ fn a_day_that_is_gone_is_held_against_the_one_before_it() {
         told.contains("A: days/2026-10-17-senior.md") && told.contains("B: days/2026-09-26-senior.md"),
         "{told}"
     );
-    // The folder went with it.
+    // The folder was removed with it.
     desk.git(&["rm", "-qr", "book/tracks"]);
     let (told, remarks) = difftool(&desk, &["HEAD", "--", "book/tracks/tannery-pit.md"]);
     assert!(remarks.contains("book/tracks/tannery-pit.md is gone"), "{remarks}");
@@ -83,7 +83,7 @@ fn what_is_no_notebook_is_left_to_git() {
     for name in ["book/notes.md is no notebook", "book/photos/loam.png is no notebook"] {
         assert!(remarks.contains(name), "{remarks}");
     }
-    // An empty file says nothing; with words it is new.
+    // An empty file has nothing; with text it is new.
     fs::write(desk.book().join("tracks/heath.md"), "").unwrap();
     desk.commit("empty");
     fs::write(desk.book().join("tracks/heath.md"), "+++\nkind = \"track\"\nname = \"Heath\"\n+++\n").unwrap();

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// Lines of a diff that begin with a sign, without it; not its heads.
+/// Lines of a diff that begin with a sign, without it; its heads are left out.
 fn changed(diff: &str, sign: char) -> Vec<String> {
     let head = sign.to_string().repeat(3);
     let lines = diff.lines().filter(|line| line.starts_with(sign) && !line.starts_with(&head));
@@ -37,7 +37,7 @@ fn a_new_a_renamed_and_a_removed_notebook_are_shown_so_too() {
         changed(&shown, '-').is_empty() && came.contains(&"day: date = 2026-11-07".to_owned()),
         "{shown}"
     );
-    // Everything is as `state --alone` prints it.
+    // Everything is printed as `state --alone` prints it.
     let alone = run(&desk.book(), &["state", "--alone", NEXT]);
     assert_eq!(came, out(&alone).lines().collect::<Vec<_>>());
 
@@ -67,7 +67,7 @@ fn what_is_no_notebook_is_shown_as_without_the_driver() {
         ("notes.md", b"# Shopping\n\n- bread\n", b"# Shopping\n\n- butter\n"),
         ("crlf.md", b"one\r\ntwo\r\n", b"one\r\nthree\r\n"),
         ("no end.md", b"one", b"one\ntwo"),
-        // A head, of a kind that is none.
+        // A head of an unknown kind.
         ("recipe.md", b"+++\nkind = \"soup\"\n+++\nleek\n", b"+++\nkind = \"soup\"\n+++\npea\n"),
         ("latin.md", b"Stra\xdfe\n", b"Gr\xfc\xdfe\n"),
     ];
@@ -83,7 +83,7 @@ fn what_is_no_notebook_is_shown_as_without_the_driver() {
         assert!(with.status.success() && !with.stdout.is_empty());
         assert_eq!(with.stdout, without.stdout, "{name}");
     }
-    // Bytes that git itself takes for no text go through untouched, and git ends well.
+    // Bytes that git does not take for text pass unchanged, and git exits well.
     fs::write(desk.book().join("scan.md"), [b'a', 0, 0xff, b'\n']).unwrap();
     desk.commit("scan");
     fs::write(desk.book().join("scan.md"), [b'b', 0, 0xff, b'\n']).unwrap();

@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// The day's change was taken back in a second commit.
+/// A second commit undid the day's change.
 fn edited() -> Desk {
     let desk = Desk::new();
     desk.edit(DAY, BEFORE, AFTER);
@@ -31,7 +31,7 @@ fn a_rename_is_followed_both_ways_and_readings_are_known_again() {
     let desk = Desk::new();
     let new = "days/2026-05-09-third-outing.md";
     desk.git(&["mv", &format!("book/{DAY}"), &format!("book/{new}")]);
-    // Still in the index alone.
+    // So far in the index alone.
     assert_eq!(changes(&desk.book(), &[&format!("HEAD:{new}"), new]), []);
     desk.commit("renamed");
     desk.edit(new, BEFORE, AFTER);
@@ -43,7 +43,7 @@ fn a_rename_is_followed_both_ways_and_readings_are_known_again() {
     let value: Value = serde_json::from_str(out(&json)).unwrap();
     let figures = value["figures"].as_array().unwrap();
     let sag = figures.iter().find(|line| line["id"] == "sag.rear.rider").unwrap();
-    // As without the rename: the tape's bias and the reading without the rider have cancelled.
+    // As without the rename: the tape's bias and the hanging reading have cancelled.
     assert!((sag["expanded"].as_f64().unwrap() - two_readings()).abs() < 1e-9, "{sag}");
     assert!(figures.iter().all(|line| line["id"] != "sag.rear.static"), "an unchanged reading differs");
 }
@@ -67,7 +67,8 @@ fn linked_worktrees_bare_packed_and_shallow_repositories_are_read() {
 
     let url = format!("file://{}", desk.top().display());
     git(others.path(), &["clone", "-q", "--bare", &url, "bare.git"]);
-    // One that is all repository is read where it is named, as a book may carry a folder that looks like one.
+    // A folder that is a bare repository is read where it is named: a book may hold a folder that looks like
+    // one.
     assert_eq!(changes(others.path(), &["--book", "bare.git", &there, &here]), down_two());
     assert!(refused(&run(&at("bare.git"), &["compare", &there, &here])).contains("`--book`"));
     git(others.path(), &["clone", "-q", "--depth", "1", &url, "shallow"]);
@@ -108,14 +109,14 @@ fn odd_names_are_found_at_a_revision() {
     desk.edit(odd, BEFORE, AFTER);
     assert_eq!(changes(&desk.book(), &[&format!("HEAD:{odd}"), odd]), down_two());
     assert_eq!(changes(desk.top(), &[&format!("HEAD:book/{odd}"), &format!("book/{odd}")]), down_two());
-    // As another system writes paths, with steps back, and with a line.
+    // As another system writes paths, with `..`, and with a line number.
     let backward = odd.replace('/', "\\");
     assert_eq!(changes(&desk.book(), &[&format!("HEAD:{backward}"), odd]), down_two());
     assert_eq!(changes(&desk.book(), &[&format!("HEAD:days/../{odd}"), odd]), down_two());
     let line = 1 + text.lines().position(|line| line == BEFORE).unwrap();
     let at = |line: usize| changes(&desk.book(), &[&format!("HEAD:{odd}:{line}"), &format!("{odd}:{line}")]);
     assert_eq!((at(line - 2), at(line)), (vec![], down_two()));
-    // Revisions in other words.
+    // Revisions written in other ways.
     desk.git(&["branch", "winter/first", "HEAD"]);
     let short = desk.git(&["rev-parse", "--short", "HEAD"]);
     for revision in ["main@{0}", "winter/first", "main^0", short.trim()] {

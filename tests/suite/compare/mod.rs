@@ -1,4 +1,4 @@
-//! What is different between two places of a diary, held against hand-made differences and real repositories.
+//! The differences between two places of a diary, compared with hand-made ones and with real repositories.
 
 mod difftool;
 mod driver;
@@ -21,7 +21,7 @@ use loambook::pages::compare::{Comparison, Side, Subject, Verdict, compare, comp
 use loambook::season::Season;
 use loambook::session::Compiled;
 use loambook::source::{Disk, Memory, Store};
-use loambook::vocabulary::{figures, settings};
+use loambook::vocabulary::{End, FigureName, Setting};
 use serde_json::Value;
 
 use crate::books::replayed;
@@ -69,7 +69,7 @@ fn two_readings() -> f64 {
     2.0 * (2.0 * variance).sqrt()
 }
 
-/// A change of the day, and the same taken back.
+/// A change of the day, and the same one undone.
 const BEFORE: &str = "fork.height = \"2 mm up\"";
 const AFTER: &str = "fork.height = \"0 mm up\"";
 
@@ -114,7 +114,7 @@ impl Desk {
         fs::write(self.book().join(NEXT), next).unwrap();
     }
 
-    /// Sets git up as `git-attributes` says.
+    /// Sets git up as `git-attributes` prints.
     fn set_up(&self) {
         let printed = run(self.top(), &["git-attributes"]);
         let lines = out(&printed).lines().filter(|line| !line.starts_with('#') && !line.is_empty());
@@ -189,5 +189,5 @@ fn changes(folder: &Path, arguments: &[&str]) -> Vec<(String, String)> {
 }
 
 fn down_two() -> Vec<(String, String)> {
-    vec![(settings::FORK_HEIGHT.to_owned(), "2 mm down".to_owned())]
+    vec![(Setting::FORK_HEIGHT.to_string(), "2 mm down".to_owned())]
 }

@@ -97,7 +97,7 @@ fn only_a_terminal_is_coloured_and_not_where_nobody_wants_it() {
     let plain = run(&demo(), &["compare", EARLIER, DAY]);
     let coloured = on_a_terminal(None);
     assert!(coloured.contains("\u{1b}[1mSettings\u{1b}[0m"), "{coloured}");
-    // No word is lost with the colour.
+    // No word is lost along with the colour.
     let bare = ["1", "2", "3", "0"]
         .iter()
         .fold(coloured.clone(), |text, code| text.replace(&format!("\u{1b}[{code}m"), ""));

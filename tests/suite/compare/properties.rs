@@ -31,7 +31,7 @@ fn swapping_the_sides_turns_every_sign() {
     assert!(compared > 500, "only {compared} differences were compared");
 }
 
-/// How many differences were held against each other.
+/// How many differences were compared with each other.
 fn turned(there: &Comparison, back: &Comparison) -> usize {
     let mut compared = 0;
     assert_eq!(there.settings.len(), back.settings.len());
@@ -55,7 +55,7 @@ fn turned(there: &Comparison, back: &Comparison) -> usize {
         assert_eq!(swapped, two.verdict, "{}", one.id);
         compared += usize::from(one.by.is_some_and(|by| by != 0.0));
     }
-    // Brought to the other side's air the same difference has another size, and the other sign.
+    // In the other side's air the same difference has another size, and the other sign.
     for (one, two) in there.pressures.lines.iter().zip(&back.pressures.lines) {
         assert_eq!(one.id, two.id);
         if let (Some(first), Some(second)) = (one.by, two.by) {
@@ -123,7 +123,7 @@ proptest! {
                 let (by, yb) = (one["by"].as_f64(), two["by"].as_f64());
                 prop_assert_eq!(by.is_some(), yb.is_some(), "{}", id);
                 if let (Some(by), Some(yb)) = (by, yb) {
-                    // A pressure that is brought to other air is as much larger as that air is warmer.
+                    // A pressure in another air is as much larger as that air is warmer.
                     let same = if part == "pressures" { by.signum() == -yb.signum() || by == yb } else { by == -yb };
                     prop_assert!(same, "{}: {} and {}", id, by, yb);
                 }

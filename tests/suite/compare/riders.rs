@@ -25,7 +25,7 @@ fn two_riders_of_one_day_are_told_by_their_names() {
     assert_eq!((&told["a"]["label"], &told["b"]["label"]), (&"The senior".into(), &"The junior".into()));
     assert_eq!(told["a"]["notebook"], DAY);
     assert_eq!(told["b"]["notebook"], "days/2026-05-09-junior.md");
-    // Clicks of two machines stand side by side, and none is taken from the other.
+    // Clicks of two machines are listed side by side, and never subtracted.
     let rebound =
         told["settings"].as_array().unwrap().iter().find(|line| line["id"] == "fork.rebound").unwrap();
     assert_eq!((&rebound["by"], &rebound["change"]), (&serde_json::Value::Null, &"another machine".into()));
@@ -50,11 +50,11 @@ fn a_rider_who_was_not_there_yet_is_named() {
     let none = run(book.path(), &["compare", "senior", "light", "--on", "2026-04-12"]);
     let told = refused(&none);
     assert!(told.contains("the book has no day on 2026-04-12 with `light`"), "{told}");
-    // Whichever side it is.
+    // Whichever side it is on.
     assert_eq!(refused(&run(book.path(), &["compare", "light", "senior", "--on", "2026-04-12"])), told);
     let none = run(book.path(), &["compare", "senior", "wren", "--on", "2026-05-09"]);
     assert!(refused(&none).contains("the book has no rider `wren`"));
-    // A date by itself is one day or it is asked which.
+    // A date by itself is one day; where it is several, the command asks which.
     let many = run(book.path(), &["compare", "2026-05-09", "2026-04-25"]);
     let told = refused(&many);
     assert!(told.contains("there are 2 days on 2026-05-09") && told.contains("--rider"), "{told}");

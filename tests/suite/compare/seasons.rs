@@ -34,14 +34,14 @@ fn medians_ranges_tracks_and_drift_are_those_by_hand() {
         compare_seasons(&book, &season, ("heron", Some("wren")), [("2025", &then), ("2026", &now)]);
     assert_eq!((compared.a.days, compared.b.days), (3, 2));
     assert_eq!(compared.a.tracks, [("Quarry".to_owned(), 3)]);
-    let height = compared.settings.iter().find(|line| line.id == settings::FORK_HEIGHT).unwrap();
+    let height = compared.settings.iter().find(|line| line.id == Setting::FORK_HEIGHT.into()).unwrap();
     let (a, b) = (height.a.as_ref().unwrap(), height.b.as_ref().unwrap());
     assert!((a.si.unwrap() - 0.004).abs() < 1e-12 && (b.si.unwrap() - 0.002).abs() < 1e-12);
     assert_eq!(a.range.as_deref().map(|range| range.matches("..").count()), Some(1));
     assert_eq!(height.change.as_deref(), Some("2 mm down"));
-    let rebound = compared.settings.iter().find(|line| line.id == settings::FORK_REBOUND).unwrap();
+    let rebound = compared.settings.iter().find(|line| line.id == Setting::FORK_REBOUND.into()).unwrap();
     assert_eq!(rebound.change.as_deref(), Some("2 clicks in"));
-    let sag = compared.figures.iter().find(|line| line.id == "sag.rear.rider").unwrap();
+    let sag = compared.figures.iter().find(|line| line.id.as_str() == "sag.rear.rider").unwrap();
     assert!((sag.a.as_ref().unwrap().si.unwrap() - 0.102).abs() < 1e-12);
     let drifts: Vec<(&str, f64)> =
         compared.sag.iter().map(|drift| (drift.season.as_str(), drift.a_month.unwrap())).collect();

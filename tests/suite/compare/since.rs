@@ -7,7 +7,7 @@ fn season(desk: &Desk, revision: &str) -> Value {
     serde_json::from_str(out(&told)).unwrap()
 }
 
-/// Notebooks with the mark that each has; those that have none are left out.
+/// Notebooks with their mark; those without one are left out.
 fn marks(desk: &Desk, revision: &str) -> Vec<(String, String)> {
     let page = season(desk, revision);
     let days = page["histories"].as_array().unwrap().iter().flat_map(|it| it["days"].as_array().unwrap());
@@ -27,7 +27,7 @@ fn what_was_added_is_new_and_what_was_edited_has_changed() {
     let desk = Desk::new();
     assert_eq!(marks(&desk, "HEAD"), []);
     desk.ride_again();
-    // Before git is told of it at all.
+    // Before git knows of it at all.
     assert_eq!(marks(&desk, "HEAD"), told(&[(NEXT, "new")]));
     desk.commit("one more");
     assert_eq!(marks(&desk, "HEAD"), []);
@@ -46,11 +46,11 @@ fn a_renamed_notebook_is_not_new() {
     assert_eq!(marks(&desk, "HEAD"), []);
     desk.commit("renamed");
     assert_eq!(marks(&desk, "HEAD~1"), []);
-    // The date was wrong all along, so that only the rename tells.
+    // The date was wrong from the start, so that only the rename shows which file it is.
     desk.edit(new, "date = 2026-05-09", "date = 2026-05-08");
     desk.commit("mended");
     assert_eq!(marks(&desk, "HEAD~2"), told(&[(new, "changed")]));
-    // Moved by hand, with git not told: the day tells.
+    // Moved by hand, without `git mv`: the day shows which file it is.
     let other = "days/2026-10-17.md";
     fs::rename(desk.book().join(LAST), desk.book().join(other)).unwrap();
     assert_eq!(marks(&desk, "HEAD"), []);
@@ -98,7 +98,7 @@ fn every_form_marks_them() {
     let pdf = desk.top().join("season.pdf");
     out(&run(&desk.book(), &["season", "--since", "HEAD", "--format", "pdf", "-o", pdf.to_str().unwrap()]));
     assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
-    // Where nobody asked, no form says anything of it.
+    // Without the option, no form says anything of it.
     let plain = run(&desk.book(), &["season", "--format", "csv"]);
     assert!(!out(&plain).lines().next().unwrap().contains("since"));
     let plain = run(&desk.book(), &["season", "--format", "html"]);
@@ -114,7 +114,7 @@ fn what_cannot_be_had_is_said_clearly() {
     copy(&demo(), outside.path());
     let none = run(outside.path(), &["season", "--since", "HEAD", "--format", "json"]);
     assert!(refused(&none).contains("the book does not lie in a git repository"), "{}", refused(&none));
-    // Its folder is not there yet: an empty first commit.
+    // Its folder did not exist yet: an empty first commit.
     let young = tempfile::tempdir().unwrap();
     git(young.path(), &["init", "-q", "-b", "main"]);
     git(young.path(), &["commit", "-q", "--allow-empty", "-m", "begin"]);

@@ -1,4 +1,4 @@
-//! What written changes do by themselves, and what is never subtracted.
+//! The effect of written changes by themselves, and what is never subtracted.
 
 use loambook::figures::tape::Tape;
 use loambook::figures::{Bench, Here};
@@ -14,7 +14,7 @@ fn line_of(of: &(Arc<Book>, Arc<Season>), path: &str, begins: &str, behind: u32)
 }
 
 fn moved<'c>(comparison: &'c Comparison, id: &str) -> Option<&'c Moved> {
-    comparison.by_themselves.as_ref()?.lines.iter().find(|line| line.id == id)
+    comparison.by_themselves.as_ref()?.lines.iter().find(|line| line.id.as_str() == id)
 }
 
 #[test]
@@ -29,14 +29,15 @@ fn a_change_does_by_itself_what_the_step_of_its_day_says() {
     let state = book.1.days[index].at(book.0.sources.line(file, to).unwrap().end);
     let tape = Tape::new();
     let bench = Bench::new(Here::of_day(&book.0, &book.1, index, state).unwrap(), &tape);
-    // The step is worked out by another way: both sides on one bench, at the same sags.
+    // The step is worked out in another way: both sides on one bench, at the same sags.
     for (id, step) in [
         ("geometry.rake", "step.geometry.rake"),
         ("geometry.trail", "step.geometry.trail"),
         ("geometry.wheelbase", "step.geometry.wheelbase"),
         ("geometry.anti_squat", "step.geometry.anti_squat"),
     ] {
-        let (is, wanted) = (moved(&comparison, id).unwrap().by, bench.value(step).unwrap());
+        let (is, wanted) =
+            (moved(&comparison, id).unwrap().by, bench.value(crate::books::figure(step)).unwrap());
         assert!((is - wanted).abs() <= 1e-9 * wanted.abs(), "{id}: {is} and not {wanted}");
         assert!(wanted != 0.0);
     }
@@ -48,13 +49,11 @@ fn readings_and_air_are_no_part_of_what_changes_do() {
     let comparison = compare(&side(&book, EARLIER), &side(&book, DAY), true);
     let done = comparison.by_themselves.as_ref().unwrap();
     assert!(!done.lines.is_empty());
-    for line in &done.lines {
-        assert!(
-            !line.id.starts_with("air.") && !line.id.starts_with("laps.") && !line.id.starts_with("travel.")
-        );
-        assert!(!line.id.ends_with(".stiction") && !line.id.starts_with("leak."), "{}", line.id);
+    for id in done.lines.iter().map(|line| line.id.as_str()) {
+        assert!(!id.starts_with("air.") && !id.starts_with("laps.") && !id.starts_with("travel."));
+        assert!(!id.ends_with(".stiction") && !id.starts_with("leak."), "{id}");
     }
-    // Nothing is written otherwise in a day of the same settings.
+    // In a day of the same settings nothing differs.
     assert!(compare(&side(&book, DAY), &side(&book, DAY), true).by_themselves.is_none());
 }
 
@@ -62,27 +61,27 @@ fn readings_and_air_are_no_part_of_what_changes_do() {
 fn clicks_are_not_subtracted_across_a_rebuild_nor_between_machines_and_laps_not_between_tracks() {
     let book = read(&Disk::new(demo()));
     let july = "days/2026-07-04-senior.md";
-    let setting = |comparison: &Comparison, id: &str| {
+    let setting = |comparison: &Comparison, id: Setting| {
         let line = comparison.settings.iter().find(|line| line.id == id).unwrap_or_else(|| panic!("{id}"));
         (line.change.clone().unwrap_or_default(), line.by)
     };
     let rebuilt = compare(&side(&book, DAY), &side(&book, july), true);
-    assert_eq!(setting(&rebuilt, settings::FORK_COMPRESSION), ("rebuilt since".to_owned(), None));
-    assert!(setting(&rebuilt, settings::SHOCK_REBOUND).1.is_some(), "the shock was not rebuilt");
+    assert_eq!(setting(&rebuilt, Setting::FORK_COMPRESSION), ("rebuilt since".to_owned(), None));
+    assert!(setting(&rebuilt, Setting::SHOCK_REBOUND).1.is_some(), "the shock was not rebuilt");
     let others = compare(&side(&book, DAY), &side(&book, "days/2026-05-10-junior.md"), true);
-    assert_eq!(setting(&others, settings::FORK_COMPRESSION), ("another machine".to_owned(), None));
+    assert_eq!(setting(&others, Setting::FORK_COMPRESSION), ("another machine".to_owned(), None));
     assert_eq!(others.by_themselves, None);
-    // Two tracks: told with --all, and without a difference.
+    // Two tracks: shown with --all, and without a difference.
     let lap = |comparison: &Comparison| {
         comparison
             .figures
             .iter()
-            .find(|line| line.id == figures::LAPS_MEDIAN)
+            .find(|line| line.id == FigureName::LAPS_MEDIAN)
             .map(|line| (line.verdict, line.by))
     };
     assert_eq!(lap(&rebuilt), Some((Verdict::Apart, None)));
     assert_eq!(lap(&compare(&side(&book, DAY), &side(&book, july), false)), None);
-    // One track: they are told.
+    // One track: they are shown.
     let one = compare(&side(&book, DAY), &side(&book, "days/2026-08-22-senior.md"), true);
     assert!(lap(&one).unwrap().1.is_some());
 }

@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 
 use crate::desk::Desk;
 
-/// Longer than anything takes that works.
+/// Longer than any step takes that works.
 const PATIENCE: Duration = Duration::from_secs(60);
 
 pub struct Editor {
@@ -21,7 +21,7 @@ pub struct Editor {
     input: Option<ChildStdin>,
     heard: Receiver<Value>,
     next: i64,
-    /// By address, as published last.
+    /// By address, as last published.
     pub diagnostics: BTreeMap<String, Value>,
     /// How often something was published for an address.
     pub published: BTreeMap<String, usize>,
@@ -29,7 +29,7 @@ pub struct Editor {
 }
 
 impl Editor {
-    /// A server that nobody has said anything to.
+    /// A server before its first message.
     pub fn silent() -> Self {
         let mut child = Command::cargo_bin("loambook")
             .unwrap()
@@ -90,7 +90,7 @@ impl Editor {
         (self.next, json!({ "jsonrpc": "2.0", "id": self.next, "method": method, "params": params }))
     }
 
-    /// What a request is answered: the result, or the error's code.
+    /// The answer to a request: the result, or the error's code.
     pub fn try_ask(&mut self, method: &str, params: Value) -> Result<Value, i64> {
         let (id, message) = self.request(method, params);
         self.send(&Self::framed(&message));
@@ -101,7 +101,7 @@ impl Editor {
         self.try_ask(method, params).unwrap()
     }
 
-    /// Waits for the answer to a request, and keeps what is said meanwhile.
+    /// Waits for the answer to a request, and keeps the messages that come before it.
     pub fn answer_to(&mut self, id: i64) -> Result<Value, i64> {
         loop {
             let message = self.heard.recv_timeout(PATIENCE).expect("no answer");
@@ -125,7 +125,7 @@ impl Editor {
         }
     }
 
-    /// The next message of a sort; what is said before it is kept.
+    /// The next message of a kind; earlier messages are kept.
     pub fn next_with(&mut self, is_it: impl Fn(&Value) -> bool, heard: &mut Vec<Value>) -> Value {
         loop {
             let message = self.heard.recv_timeout(PATIENCE).expect("no answer");
@@ -136,8 +136,8 @@ impl Editor {
         }
     }
 
-    /// Waits until everything that was sent is worked out. What a book comes to is told behind the answers to what came
-    /// with it, so that a second answer stands behind all of it.
+    /// Waits until everything that was sent is worked out. A book's findings are published after the answers to what
+    /// came with the edit, so a second answer comes behind all of it.
     pub fn settle(&mut self) {
         for _ in 0..2 {
             assert_eq!(self.try_ask("loambook/nothing", Value::Null), Err(-32601));
@@ -166,7 +166,7 @@ impl Editor {
             .collect()
     }
 
-    /// What it exits with once its input ends.
+    /// Its exit status once its input ends.
     pub fn hang_up(mut self) -> Option<i32> {
         self.input = None;
         self.child.wait().unwrap().code()
@@ -205,7 +205,7 @@ pub fn position(text: &str, offset: usize) -> Value {
     json!({ "line": line, "character": before[start..].encode_utf16().count() })
 }
 
-/// Behind the last letter of what stands once in a text.
+/// Behind the last letter of a text that occurs once.
 pub fn behind(text: &str, what: &str) -> Value {
     assert_eq!(text.matches(what).count(), 1, "{what}");
     position(text, text.find(what).unwrap() + what.len())
@@ -216,7 +216,7 @@ pub fn at<'t>(text: &'t str, range: &Value) -> &'t str {
     &text[offset(text, &range["start"])..offset(text, &range["end"])]
 }
 
-/// The text with edits put in, all of which are counted in the text as it was.
+/// The text with edits applied, each counted in the text before the edits.
 pub fn edited(text: &str, edits: &Value) -> String {
     let mut edits: Vec<(usize, usize, &str)> = edits
         .as_array()
@@ -240,7 +240,7 @@ pub fn uri(desk: &Desk, path: &str) -> String {
     address(&desk.path(path))
 }
 
-/// Paths of the tests have no letters that an address writes another way.
+/// Paths of the tests have no letters that an address would escape.
 pub fn address(path: &Path) -> String {
     format!("file://{}", path.display())
 }

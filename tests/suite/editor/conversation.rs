@@ -1,4 +1,4 @@
-//! How a conversation begins, goes on whatever is said, and ends; what is found while somebody types.
+//! How a conversation begins, continues whatever is sent, and ends; the findings while somebody types.
 
 use serde_json::{Value, json};
 
@@ -53,7 +53,7 @@ fn findings_come_from_the_text_as_it_is_typed_and_not_from_the_disk() {
     editor.change(&day, 4, json!([{ "text": in_kilograms }]));
     editor.settle();
     assert_eq!(editor.found(&day, &in_kilograms)[0].1, "kg");
-    // What was never saved is gone with its window.
+    // What was never saved goes with its window.
     editor.close(&day);
     editor.settle();
     assert_eq!(editor.found(&day, DAY), []);
@@ -92,6 +92,22 @@ fn a_file_that_something_else_wrote_is_looked_at_when_the_editor_says_so() {
 }
 
 #[test]
+fn a_saved_text_is_right_whatever_changes_came_before() {
+    let desk = book();
+    let day = uri(&desk, TODAY);
+    let mut editor = Editor::started();
+    editor.open(&day, DAY);
+    // Out of order, as an editor may send them: each later change is applied to another text.
+    let start = behind(DAY, "alone");
+    editor.change(&day, 3, json!([{ "range": { "start": start, "end": start }, "text": "x" }]));
+    editor.settle();
+    assert!(!editor.found(&day, DAY).is_empty());
+    editor.tell("textDocument/didSave", json!({ "textDocument": { "uri": day }, "text": DAY }));
+    editor.settle();
+    assert_eq!(editor.found(&day, DAY), []);
+}
+
+#[test]
 fn of_many_changes_on_end_the_last_is_worked_out() {
     let desk = book();
     let day = uri(&desk, TODAY);
@@ -112,7 +128,7 @@ fn of_many_changes_on_end_the_last_is_worked_out() {
     }
     editor.send(&burst);
     editor.settle();
-    // The first may be taken by itself before the others are there, and some more while those are read.
+    // The first may be taken by itself before the others arrive, and some more while those are read.
     let worked_out = editor.published[&day] - before;
     assert!((1..20).contains(&worked_out), "{worked_out}");
 }
@@ -152,7 +168,7 @@ fn whatever_is_sent_the_conversation_goes_on() {
             editor.tell(&format!("textDocument/{method}"), params.clone());
         }
     }
-    // Never opened; then with places that no text has.
+    // Never opened; then with positions outside the text.
     editor.change(&day, 2, json!([{ "text": "x" }]));
     editor.close(&day);
     editor.open(&day, DAY);

@@ -6,7 +6,8 @@ use super::client::{Editor, at, behind, edited, uri};
 use super::{BOOK, DAY, EARLIER, MACHINE, TODAY, book};
 use crate::desk::Desk;
 
-/// The texts of all places that are meant at the end of something that stands once in a text, with their files.
+/// The texts of all places that are found from the end of something that occurs once in a text, with their
+/// files.
 fn meant(desk: &Desk, editor: &mut Editor, path: &str, text: &str, what: &str) -> Vec<(String, String)> {
     let asked = json!({ "textDocument": { "uri": uri(desk, path) }, "position": behind(text, what) });
     let places = editor.ask("textDocument/definition", asked);

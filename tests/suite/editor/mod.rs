@@ -1,4 +1,4 @@
-//! The language server through its protocol: what an editor is told while somebody writes.
+//! The language server through its protocol: what an editor receives while somebody writes.
 
 mod client;
 mod conversation;

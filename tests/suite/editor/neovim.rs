@@ -1,4 +1,4 @@
-//! The server in Neovim itself, set up by the README's lines, wherever `nvim` is to be had.
+//! The server in Neovim itself, set up by the README's lines, where `nvim` is installed.
 
 use std::env;
 use std::fs;

@@ -1,4 +1,4 @@
-//! Edits drawn by lot: the server has the editor's text, and finds what `check` finds in it.
+//! Random edits: the server has the editor's text, and finds what `check` finds in it.
 
 use std::path::Path;
 
@@ -30,7 +30,7 @@ const PIECES: [&str; 14] = [
     "+++\n",
 ];
 
-/// A change as an editor makes it: from one place of its text to another, and what stands there then.
+/// A change as an editor makes it: from one place of its text to another, and the new text there.
 type Drawn = (u32, u32, usize);
 
 /// A text as an editor keeps it that counts in code units.
@@ -45,7 +45,7 @@ impl Units {
         String::from_utf16(&self.0).unwrap()
     }
 
-    /// A place that cuts no character and no end of a line.
+    /// A place that cuts no character and no line end.
     fn place(&self, drawn: u32) -> usize {
         let mut at = drawn as usize % (self.0.len() + 1);
         while at > 0
@@ -68,7 +68,7 @@ impl Units {
         json!({ "line": line, "character": at - start })
     }
 
-    /// Makes the change, and says it in the protocol's words.
+    /// Makes the change, and gives it in the protocol's form.
     fn change(&mut self, (from, to, piece): Drawn) -> Value {
         let (from, to) = (self.place(from), self.place(to));
         // Mostly near each other, so that something is left of the text.
@@ -119,7 +119,7 @@ fn changes_on_end_are_compiled_once() {
     assert_eq!(server.take(first, date(2026, 5, 1)).len(), 1);
     let mut units = Units::of(DAY);
     let burst = (2..50).map(|version| changed(&day, version, &[units.change((400, 400, 6))])).collect();
-    // One publication for the one file that is open, of the last version.
+    // One publication for the one open file, of its last version.
     let told = server.take(burst, date(2026, 5, 1));
     let [Message::Notification(told)] = told.as_slice() else { panic!("{told:?}") };
     assert_eq!(told.params["version"], 49);
@@ -135,7 +135,7 @@ proptest! {
         let mut server = introduced();
         let mut units = Units::of(DAY);
         server.take(vec![opened(&day, DAY)], date(2026, 5, 1));
-        // Several changes in one message, each counted in what those before it left.
+        // Several changes in one message, each counted in the text that those before it left.
         for (version, some) in edits.chunks(3).enumerate() {
             let changes: Vec<Value> = some.iter().map(|drawn| units.change(*drawn)).collect();
             server.take(vec![changed(&day, version + 2, &changes)], date(2026, 5, 1));
@@ -172,7 +172,7 @@ fn checked(desk: &Desk) -> Vec<String> {
     lines
 }
 
-/// The same as an editor was told it.
+/// The same as the editor received it.
 fn told(editor: &Editor, root: &Path, texts: impl Fn(&str) -> String) -> Vec<String> {
     let root = format!("file://{}/", root.display());
     let mut lines = Vec::new();

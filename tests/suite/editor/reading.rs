@@ -1,11 +1,12 @@
-//! What is told of a word that somebody points to.
+//! What is shown of a word that somebody points to.
 
 use serde_json::{Value, json};
 
 use super::client::{Editor, at, behind, uri};
 use super::{BOOK, DAY, EARLIER, MACHINE, TODAY, book};
 
-/// What is told at the end of something that stands once in a text, and of which words.
+/// What is shown at the end of something that occurs once in a text, and for which words. Where the answer names none, they
+/// are those at the position.
 fn told(editor: &mut Editor, uri: &str, text: &str, what: &str) -> Option<(String, String)> {
     let position = behind(text, what);
     let hover =
@@ -14,7 +15,14 @@ fn told(editor: &mut Editor, uri: &str, text: &str, what: &str) -> Option<(Strin
         return None;
     }
     let words = hover["contents"]["value"].as_str().unwrap().to_owned();
-    Some((words, at(text, &hover["range"]).to_owned()))
+    let range = &hover["range"];
+    if range.is_null() {
+        return Some((words, what.to_owned()));
+    }
+    let place = |it: &Value| (it["line"].as_u64().unwrap(), it["character"].as_u64().unwrap());
+    let is_around = place(&range["start"]) <= place(&position) && place(&position) <= place(&range["end"]);
+    assert!(is_around, "{position} is not in {range}");
+    Some((words, at(text, range).to_owned()))
 }
 
 #[test]

@@ -1,6 +1,6 @@
-//! Conversations that real clients had, said again: the same answers, and the same found in the end.
+//! Recorded conversations of real clients, played again: the answers and the last findings must be the same.
 //!
-//! Where an answer is to be another one, the conversation is recorded anew: `tests/editors/README.md`.
+//! Where an answer is meant to change, record the conversation anew: `tests/editors/README.md`.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -33,7 +33,7 @@ fn lines(text: &str, folder: &str) -> Vec<Line> {
     text.lines().map(line).collect()
 }
 
-/// What was published last for each file; what has nothing in it is as if it had never been told of.
+/// The last publication for each file; a file with nothing in it counts as never published.
 fn found<'m>(messages: impl Iterator<Item = &'m Value>) -> BTreeMap<String, Value> {
     let mut found = BTreeMap::new();
     for message in messages.filter(|message| message["method"] == "textDocument/publishDiagnostics") {
@@ -44,7 +44,8 @@ fn found<'m>(messages: impl Iterator<Item = &'m Value>) -> BTreeMap<String, Valu
     found
 }
 
-/// Says what the editor said, and compares each answer with the recorded one. Returns how many requests there were.
+/// Sends what the editor sent, and compares each answer with the recorded one. Returns how many requests there
+/// were.
 fn said_again(name: &str) -> usize {
     let desk = book();
     let folder = desk.folder.path().canonicalize().unwrap();
@@ -57,7 +58,7 @@ fn said_again(name: &str) -> usize {
         if !line.is_of_editor {
             continue;
         }
-        // Whoever saves has renamed the file by then.
+        // The client that saves has renamed the file by then.
         if line.message["method"] == "textDocument/didSave" && renamed.0.exists() {
             fs::rename(&renamed.0, &renamed.1).unwrap();
         }
@@ -76,7 +77,7 @@ fn said_again(name: &str) -> usize {
         let mut answer =
             editor.next_with(|message| message["id"] == *id && message.get("method").is_none(), &mut heard);
         let mut wanted = recorded.message.clone();
-        // Its version is its own.
+        // The server's own version may differ.
         for message in [&mut answer, &mut wanted] {
             if let Some(version) = message.pointer_mut("/result/serverInfo/version") {
                 *version = Value::Null;

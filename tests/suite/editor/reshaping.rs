@@ -1,4 +1,4 @@
-//! Another name, an aligned block, colours: what changes a notebook's form and not its sense.
+//! Another name, an aligned block, colours: changes in a notebook's form, not its sense.
 
 use std::fs;
 
@@ -23,7 +23,7 @@ fn asked(uri: &str, position: &Value, more: Value) -> Value {
     params
 }
 
-/// Carries out what a rename asks for.
+/// Carries out a rename's edits.
 fn carry_out(desk: &Desk, edit: &Value) {
     let root = uri(desk, "");
     let path = |uri: &Value| uri.as_str().unwrap().strip_prefix(&root).unwrap().to_owned();
@@ -37,7 +37,7 @@ fn carry_out(desk: &Desk, edit: &Value) {
     }
 }
 
-/// A book in which everything is spoken of wherever it can be.
+/// A book in which everything is named wherever it can be.
 fn spoken_of() -> Desk {
     let desk = book();
     desk.write(
@@ -155,7 +155,7 @@ fn a_block_has_its_signs_under_each_other() {
     assert!(text.contains(block), "{text}");
     editor.change(&day, 2, json!([{ "text": text }]));
     assert_eq!(formatted(&mut editor, &day, &text), text, "once is enough");
-    // Of a range its own lines alone, as the whole block has them.
+    // Of a range, its own lines only, aligned as in the whole block.
     let line = crooked.lines().position(|line| line.starts_with("tape=")).unwrap();
     let range =
         json!({ "start": { "line": line, "character": 0 }, "end": { "line": line + 1, "character": 0 } });
@@ -163,7 +163,7 @@ fn a_block_has_its_signs_under_each_other() {
     let asked = json!({ "textDocument": { "uri": day }, "range": range, "options": { "tabSize": 4, "insertSpaces": true } });
     let edits = editor.ask("textDocument/rangeFormatting", asked);
     assert_eq!(edited(&crooked, &edits), crooked.replace("tape=", "tape    = "));
-    // What cannot be read is left as it is.
+    // What cannot be read is left as written.
     let broken = crooked.replace("\"577 mm\"", "\"577 mm");
     editor.change(&day, 3, json!([{ "text": broken }]));
     assert_eq!(
@@ -172,7 +172,7 @@ fn a_block_has_its_signs_under_each_other() {
     );
 }
 
-/// Everything of a text but blanks.
+/// All of a text but its blanks.
 fn ink(text: &str) -> String {
     text.chars().filter(|letter| !matches!(letter, ' ' | '\t')).collect()
 }

@@ -1,4 +1,4 @@
-//! Work that nobody waits for any more: taken back, or about a text that is another by now.
+//! Work that nobody waits for any more: cancelled, or about a text that has changed since.
 
 use std::fmt::Write as _;
 use std::sync::Mutex;
@@ -30,7 +30,7 @@ fn cancel(id: i64) -> Frame {
     notification("$/cancelRequest", json!({ "id": id }))
 }
 
-/// What is said, where a frame comes in when the server has looked for one so many times; whether it came.
+/// The messages sent; a frame arrives when the server has looked for one so many times; whether it arrived.
 fn said(server: &mut Server, frames: Vec<Frame>, after: usize, meanwhile: Frame) -> (Vec<Value>, bool) {
     let looks = AtomicUsize::new(0);
     let meanwhile = Mutex::new(Some(meanwhile));
@@ -54,14 +54,14 @@ fn answer(said: &[Value], id: i64) -> Result<Value, i64> {
     }
 }
 
-/// What was published last for a file.
+/// The last publication for a file.
 fn published(said: &[Value], uri: &str) -> Option<Value> {
     let mut told = said.iter().filter(|message| message["params"]["uri"] == uri);
     told.next_back().map(|message| message["params"]["diagnostics"].clone())
 }
 
-/// Wherever an edit comes in, the answer is of the text as it was or none at all, and what is found then is what is found in
-/// the new text.
+/// Wherever an edit comes in, the answer is of the text before it, or none at all. The findings then are those of the new
+/// text.
 #[test]
 fn an_edit_breaks_off_what_is_worked_out_from_the_text_before_it() {
     let desk = book();
@@ -91,7 +91,7 @@ fn an_edit_breaks_off_what_is_worked_out_from_the_text_before_it() {
         let (all, _) = said(&mut server, vec![hover(8, &day, &edited)], usize::MAX, cancel(0));
         assert!(answer(&all, 8).is_ok());
     }
-    // The notebooks that are read, the days that are replayed, and those that are checked.
+    // The notebooks that are read, the days that are replayed, and the days that are checked.
     assert!(broken_off >= 6, "{broken_off}");
 }
 
@@ -113,14 +113,14 @@ fn a_request_that_is_taken_back_is_broken_off_and_the_book_is_told_of_all_the_sa
             other => assert_eq!(other, answer(&undisturbed, 7)),
         }
         assert_eq!(published(&all, &day), published(&undisturbed, &day), "after {looks} looks");
-        // What is another's is nothing to this one.
+        // Cancelling another request changes nothing here.
         let (all, _) = said(&mut introduced(), ask(), looks, cancel(8));
         assert_eq!(answer(&all, 7), answer(&undisturbed, 7));
     }
     assert!(broken_off >= 6, "{broken_off}");
 }
 
-/// Days enough that the program is still at work when the next message comes.
+/// Enough days that the program is still at work when the next message comes.
 fn long_book() -> Desk {
     let desk = book();
     for number in 0..1_500 {

@@ -1,4 +1,4 @@
-//! What is offered where somebody writes.
+//! What is offered while somebody writes.
 
 use serde_json::{Value, json};
 
@@ -6,7 +6,7 @@ use super::client::{Editor, behind, edited, uri};
 use super::{BOOK, DAY, RIDER, TODAY, book};
 use crate::desk::Desk;
 
-/// An editor in which a text of the book is written on.
+/// An editor in which a text of the book is being written.
 struct Desktop {
     _desk: Desk,
     editor: Editor,
@@ -41,7 +41,7 @@ impl Desktop {
         items.iter().map(|item| item["label"].as_str().unwrap().to_owned()).collect()
     }
 
-    /// The text once an offer is taken.
+    /// The text once an offer is accepted.
     fn taken(&mut self, marked: &str, label: &str) -> String {
         let (text, items) = self.items(marked);
         let item =
@@ -61,7 +61,7 @@ fn blocks_are_offered_behind_a_fence_and_their_words_behind_them() {
     let mut desk = Desktop::on(TODAY, DAY);
     let words = desk.labels(&day("```|\n"));
     assert!(words.contains(&"sag".to_owned()) && words.contains(&"stint".to_owned()), "{words:?}");
-    // A day says nothing of a frame.
+    // A day has no frame.
     assert!(!words.contains(&"frame".to_owned()), "{words:?}");
     assert_eq!(desk.labels(&day("```sag |\n")), ["front", "rear"]);
     assert_eq!(desk.labels(&day("```stint |\n")), ["practice", "qualifying", "race"]);
@@ -83,7 +83,11 @@ fn keys_are_offered_that_are_not_there_yet_with_what_they_are() {
     assert!(alone["documentation"]["value"].as_str().unwrap().contains("no rider"), "{alone}");
     let taken = desk.taken(&day("```change\nfork.re|\n```\n"), "fork.rebound");
     assert_eq!(taken, day("```change\nfork.rebound = \n```\n"));
-    // A value is there already.
+    // Some editors compare only the part behind the dot with the names; a family that does not exist must still get offers.
+    let forks = desk.labels(&day("```change\nfork.re|\n```\n"));
+    assert!(forks.len() > 1 && forks.iter().all(|name| name.starts_with("fork.")), "{forks:?}");
+    assert!(desk.labels(&day("```change\nfrok.re|\n```\n")).contains(&"fork.rebound".to_owned()));
+    // A value is written already.
     let taken = desk.taken(&day("```change\nfork.re| = \"2 clicks in\"\n```\n"), "fork.rebound");
     assert_eq!(taken, day("```change\nfork.rebound = \"2 clicks in\"\n```\n"));
     assert!(desk.labels("+++\nkind = \"day\"\n|\n+++\n").contains(&"machine".to_owned()));

@@ -1,4 +1,4 @@
-//! The season's page in a browser: what a press on a head does, on a telephone's width and on a desk's.
+//! The season's page in a browser: what a click on a head does, on a telephone's width and on a desktop's.
 //!
 //! Where the machine has no Chromium this says so on standard error, past the capture of the test's output.
 
@@ -14,7 +14,7 @@ use sha2::{Digest, Sha256};
 use super::demo;
 use crate::chromium;
 
-/// Presses heads of the first table and writes down what its first column and laps are then.
+/// Clicks heads of the first table, and writes down its first column and the laps after each.
 const PRESS: &str = r#"<script>
 const table = document.querySelector("table");
 const heads = [...table.querySelectorAll("th")];
@@ -49,14 +49,14 @@ impl Told {
     }
 }
 
-/// Opens a page that writes down what it finds; `None` where there is no browser.
+/// Opens a page that writes down what it finds; `None` without a browser.
 fn told(html: &str, width: u32) -> Option<Told> {
     let dom = chromium::dom(html, width)?;
     let (_, lines) = dom.split_once("<pre id=\"told\">").unwrap_or_else(|| panic!("{dom}"));
     Some(Told(lines.split("</body>").next().unwrap().to_owned()))
 }
 
-/// The page with a script of the test's own, which its policy lets run beside ours.
+/// The page with a script of the test's own, which its policy allows beside ours.
 fn pressed(html: &str) -> String {
     let script = PRESS.trim_start_matches("<script>").split("</script>").next().unwrap();
     let hash = STANDARD.encode(Sha256::digest(script));
@@ -98,6 +98,6 @@ fn the_page_is_one_file_that_says_everything_without_scripts() {
     let (body, script) = html.split_once("<script>").unwrap();
     assert!(!script.contains("<td"), "rows are in the page, not in the script");
     assert!(body.contains("2026-07-04") && body.contains("<svg") && !body.contains("onclick"));
-    // A card on a telephone tells which column each of its cells is.
+    // A card on a telephone names the column of each of its cells.
     assert!(body.contains("data-name=\"median lap\""));
 }

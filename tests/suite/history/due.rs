@@ -74,7 +74,7 @@ fn the_earlier_of_interval_and_drift_is_what_is_due() {
     let few = sag_due(&drifting(&[1, 13]), date(2026, 4, 14));
     assert_eq!((few.by, few.is_by_drift), (Some(date(2026, 5, 13)), false));
     assert_eq!(few.uid, entry.uid);
-    // Past the edge already when it was read last: it was looked at, and asks to be set.
+    // Past the edge at the last reading: it was looked at, and has to be set.
     let past = sag_due(&drifting(&[1, 4, 8, 12, 16, 20, 24]), date(2026, 4, 25));
     assert_eq!((past.by, past.is_by_drift), (Some(date(2026, 5, 24)), false));
 }
@@ -215,7 +215,7 @@ fn the_calendar_is_one() {
     assert_eq!(uids.len(), count);
 }
 
-/// Held against a parser that is not ours: the `icalendar` crate.
+/// Compared with a parser that is not ours: the `icalendar` crate.
 #[test]
 fn another_library_reads_the_same_entries() {
     let (book, season) = demo();

@@ -6,7 +6,7 @@ use loambook::vocabulary::blocks::Stint;
 use super::store;
 use crate::books::replayed;
 
-/// The laps of a file as a stint counts them, and what was found: headline, file and line.
+/// The laps of a file as a stint counts them, and the findings: headline, file and line.
 fn read(csv: &[u8], more: &str) -> (Vec<f64>, Vec<(String, String, u32)>) {
     let body = format!("```stint\nlaps = \"laps/day.csv\"\n{more}\n```\n");
     let store = store([("2026-05-01", body.as_str())]).with("laps/day.csv", csv);
@@ -30,16 +30,16 @@ fn a_file_is_read_whatever_stands_between_its_columns() {
         "number\tlap\n1\t2:04.1\n2\t2:02.8\n3\t2:03.0",
         "\u{feff}Lap,by\n 2:04.1 ,\"Wren, J.\"\n2:02.8,Wren\n123.0,Wren\n",
         "by,lap\n\"two\nlines\",2:04.1\nx,2:02.8\n\nx,2:03.0\n",
-        // Numbers of laps are no times, whatever their column is called and wherever it stands.
+        // Lap numbers are not times, whatever their column is called and wherever it is.
         "lap,time\n1,2:04.1\n2,2:02.8\n3,2:03.0\n",
         "Zeit;Runde\n124,1;1\n122,8;2\n123,0;3\n",
         // A timer's own words, a number plate, a running time, gaps and speeds.
         "place,plate,temps,total,gap,km/h\n3,42,2:04.1,2:04.1,,51.2\n2,42,2:02.8,4:06.9,-1.3,52\n2,42,2:03,6:09.9,+0.2,51.9\n",
         "lap,time of day,seconds\n1,10:42:31,124.1\n2,10:44:33,122.8\n3,10:46:36,123\n",
-        // Nobody wrote a heading.
+        // Without a heading.
         "1,2:04.1\n2,2:02.8\n3,2:03.0\n",
         "2:04.1\n2:02.8\n2:03.0\n",
-        // Commas part the columns and the decimals too.
+        // Commas separate both the columns and the decimals.
         "lap,time\n1,2:04,1\n2,2:02,8\n3,2:03,0\n",
         "time\n124,1\n122,8\n123,0\n",
         "2:04,1\n2:02,8\n2:03,0\n",

@@ -1,4 +1,4 @@
-//! A season as it is told: settings in force, what is due, statistics of hand-made stints, the page.
+//! A season: settings in force, what is due, statistics of hand-made stints, the page.
 
 mod browser;
 mod due;

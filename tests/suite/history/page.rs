@@ -140,7 +140,7 @@ fn a_rebuild_splits_what_was_tried_for_a_complaint() {
         let told = (trials[0].what.as_str(), trials[0].before.as_str(), trials[0].after.as_str());
         assert_eq!(told, ("fork valving: rebuilt", "chatter 4", "chatter 1"));
         assert_eq!(trials[0].caution.as_deref(), Some("another day"));
-        // It was done on the bench before the second day began, wherever that is written.
+        // It was done on the bench before the second day began, wherever it is written.
         let of_days: Vec<_> = history.days.iter().map(|day| day.changes.len()).collect();
         assert_eq!(
             (of_days, history.days[1].changes[0].what.as_str()),
@@ -220,7 +220,7 @@ fn a_drift_is_told_with_the_date_on_which_it_leaves_its_band() {
         .map(|(date, at)| (date.to_string(), sag(507 - at)))
         .collect();
     let history = history(days.iter().map(|(date, body)| (date.as_str(), body.as_str())));
-    let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
+    let drift = history.drifts.iter().find(|drift| drift.id.to_string() == "sag.rear.rider").unwrap();
     assert!(drift.is_seen);
     assert_eq!((drift.readings, drift.leaves.as_deref()), (6, Some("2026-07-10")));
     assert!(drift.by_time.starts_with("+10 mm"), "{}", drift.by_time);
@@ -236,7 +236,7 @@ fn readings_before_a_change_that_moves_them_are_another_series() {
         ("2026-05-31", sag(510).as_str()),
         ("2026-06-10", sag(510).as_str()),
     ]);
-    let drift = history.drifts.iter().find(|drift| drift.id == "sag.rear.rider").unwrap();
+    let drift = history.drifts.iter().find(|drift| drift.id.to_string() == "sag.rear.rider").unwrap();
     assert_eq!((drift.readings, drift.since.as_str(), drift.is_seen), (3, "2026-05-21", false));
     let chart = history.charts.iter().find(|chart| chart.title == "rear rider sag").unwrap();
     assert_eq!(chart.marks.len(), 1);
@@ -374,7 +374,7 @@ fn a_jet_is_never_credited_with_arm_pump() {
     // Compression is one of its steps.
     let clicks = after("fork.compression = \"2 clicks out\"");
     assert_eq!((clicks.verdict.as_deref(), clicks.caution), (Some("better"), None));
-    // Of both the clicks alone are tried.
+    // Of the two, only the clicks count as tried.
     let both = after("fork.compression = \"2 clicks out\"\njet.main = 170");
     assert_eq!(both.what, clicks.what);
     assert_eq!((both.beside.as_deref(), both.caution), (Some("main jet 170"), None));
@@ -408,7 +408,7 @@ fn what_was_changed_by_itself_for_the_next_stint_was_tried_whether_the_advice_ha
     }
     // The engine has no part in a push.
     assert!(!trial("pushes mid-corner 2", "jet.main = 170").is_credited);
-    // And none of it is the demo's: a front tyre for a push, rebound for a headshake.
+    // None of it is the demo's: a front tyre for a push, rebound for a headshake.
     let (book, season) = demo();
     let options = Options { rider: Some("senior".to_owned()), ..Options::default() };
     let page = season::page(&book, &season, &Advice::shipped(), &options);
@@ -432,10 +432,10 @@ fn settings_that_bear_on_a_complaint_are_those_of_its_steps() {
     let bears = |word, name| advice.bears_on(word, changed(name));
     assert_eq!(bears("arm-pump", "jet.main"), Some(false));
     assert_eq!(bears("arm-pump", "fork.compression"), Some(true));
-    // The sag in front settles it, and preload and springs hold that up.
+    // The front sag decides it, and preload and springs set the front sag.
     assert_eq!(bears("arm-pump", "fork.spring"), Some(true));
     assert_eq!(bears("arm-pump", "shock.spring"), Some(false));
-    // A rebuild is a change of its clickers.
+    // A rebuild counts as a change of its clickers.
     assert_eq!(bears("arm-pump", "valving.fork"), bears("arm-pump", "fork.compression"));
     assert_eq!(bears("heavy-steering", "tyre.front"), Some(true));
     assert_eq!(bears("no-such-complaint", "jet.main"), None);

@@ -1,4 +1,4 @@
-//! `state`: in force with the place that set it, and a notebook by itself.
+//! `state`: in force, with the place that set it; and a notebook by itself.
 
 use loambook::pages::state;
 use proptest::prelude::*;
@@ -21,7 +21,7 @@ because = "headshake"
 "#;
 
 fn line<'s>(page: &'s state::InForce, id: &str) -> &'s state::SettingLine {
-    page.settings.iter().find(|line| line.id == id).unwrap()
+    page.settings.iter().find(|line| line.id.as_str() == id).unwrap()
 }
 
 #[test]
@@ -86,7 +86,7 @@ fn only_what_changed_changes() {
     assert_eq!(differing(DAY, DAY), Vec::<String>::new());
     assert_eq!(differing(DAY, &DAY.replace("2 mm down", "3 mm down")), ["change"]);
     assert_eq!(differing(DAY, &DAY.replace("no consequence", "some consequence")), ["prose"]);
-    // Lines broken in other places and keys in another order say the same.
+    // Lines broken in other places and keys in another order mean the same.
     assert_eq!(differing(DAY, &DAY.replace("Words of no", "Words\nof no")), Vec::<String>::new());
     let turned = DAY.replace(
         "fork.height = \"2 mm down\"\nbecause = \"headshake\"",
@@ -109,7 +109,7 @@ fn comments_are_text_and_stand_with_what_they_are_about() {
             "sag rear: # Twice, by two people.",
         ]
     );
-    // In a key or a value it is none.
+    // In a key or a value it does not count.
     let quoted = "```service\n\"oil #2\" = { every = \"10 h\" }\n```\n\n\
                   ```stint\nfeel = [\"packs whoops - #1 line\"]\nnote = \"\"\"one #\n# two\"\"\"\n```\n";
     let told = alone(quoted);

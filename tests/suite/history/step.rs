@@ -1,10 +1,10 @@
-//! What the last `change` did by itself.
+//! The effect of the last `change` by itself.
 
 use loambook::figures::{Bench, Here, Plain};
 use loambook::session::Compiled;
 use loambook::source::{Disk, Memory};
 
-use crate::books::replayed;
+use crate::books::{self, replayed};
 
 /// Figures where a day of the demo's senior begins, and after each of its blocks.
 fn after_blocks(blocks: &str, names: &[&str]) -> Vec<Vec<Option<f64>>> {
@@ -18,7 +18,7 @@ fn after_blocks(blocks: &str, names: &[&str]) -> Vec<Vec<Option<f64>>> {
     let replay = &season.days[index];
     let states = std::iter::once(&replay.start).chain(replay.points.iter().map(|point| &point.state));
     let value = |state, name: &&str| {
-        Bench::new(Here::of_day(&book, &season, index, state).unwrap(), Plain).value(name)
+        Bench::new(Here::of_day(&book, &season, index, state).unwrap(), Plain).value(books::figure(name))
     };
     states.map(|state| names.iter().map(|name| value(state, name)).collect()).collect()
 }
@@ -43,15 +43,16 @@ fn what_the_last_change_did_by_itself_is_a_figure_of_its_own() {
     // 3 mm · cos 27° / 1.476 m.
     let by_hand = -0.003 * libm::cos(27_f64.to_radians()) / 1.476;
     assert!((number(1, 2) / by_hand - 1.0).abs() < 0.05, "{} by hand {by_hand}", number(1, 2));
-    // What the machine stands on before and after tells it too, but for the hair that the expected sags move with rake.
+    // The comparison of what the machine rests on before and after gives it too, except for the small part by which the
+    // expected sags move with rake.
     let near = |one: f64, other: f64| (one - other).abs() < 2e-3 * other.abs();
     for name in [0, 1] {
         let by_itself = number(1, name) - number(0, name);
         assert!(by_itself < -1e-5, "tubes up in the clamps steepen the steering: {by_itself}");
         assert!(near(number(1, name + 2), by_itself));
-        // A click, and a click back, leave the geometry alone.
+        // A click, and a click back, do not move the geometry.
         assert!(number(2, name + 2).abs() < 1e-12 && number(3, name + 2).abs() < 1e-12);
-        // The way back is a change as well.
+        // Going back is a change as well.
         assert!(near(number(4, name + 2), -by_itself));
     }
 }

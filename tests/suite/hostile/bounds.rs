@@ -1,7 +1,7 @@
 //! No book within the limits takes more than 1 GB of memory, or 20 s and 50 ms for each file that is written.
 //!
-//! The program runs under limits that the system keeps, so that a run past them is killed. It is the debug build, which
-//! is several times slower than what is handed out.
+//! The program runs under limits that the system enforces: a run past them is killed. It is the debug build, which is
+//! several times slower than the released one.
 
 use std::process::{Command, Output};
 
@@ -11,7 +11,7 @@ use crate::desk::{Desk, code, err, file_names, out};
 
 /// Memory that a run may ask the system for, in bytes.
 const MEMORY: u64 = 1_000_000_000;
-/// Time that a run may compute, in s; besides for each file.
+/// Time that a run may compute, in s; and more for each file.
 const SECONDS: f64 = 20.0;
 const SECONDS_A_FILE: f64 = 0.05;
 
@@ -24,7 +24,7 @@ const RIDER: &str = "+++\nkind = \"rider\"\n+++\n\n# R\n\n```rider\nmass = \"80 
 fn bounded(desk: &Desk, arguments: &[&str], files: u32) -> Output {
     let seconds = (SECONDS + SECONDS_A_FILE * f64::from(files)).ceil();
     let program = env!("CARGO_BIN_EXE_loambook");
-    // Two threads and one heap: what a thread asks for and does not use counts as well.
+    // Two threads and one heap: memory that a thread reserves and does not use counts as well.
     let (memory, time) = (format!("--as={MEMORY}"), format!("--cpu={seconds}"));
     let mut command = Command::new(if cfg!(target_os = "linux") { "prlimit" } else { program });
     if cfg!(target_os = "linux") {
@@ -45,7 +45,7 @@ fn bounded(desk: &Desk, arguments: &[&str], files: u32) -> Output {
     output
 }
 
-/// A book of a machine, a rider and one day, with these behind their heads.
+/// A book of a machine, a rider and one day, with these texts behind their heads.
 fn book(machine: &str, day: &str) -> Desk {
     let desk = Desk::empty();
     desk.write("book.toml", "");
@@ -164,8 +164,8 @@ fn six_hundred_days_are_checked_told_and_printed() {
     assert!(figures.contains("days/d0.md,") && figures.contains("days/d599.md,"));
 }
 
-/// Every command that reads a book's days, on one of them where it asks for one. What a command answers is another test's;
-/// here it only may not take longer.
+/// Every command that reads a book's days, on one of them where it asks for one. What it answers is another test's matter;
+/// here it only must not take longer.
 fn told_of(desk: &Desk, day: &str) {
     for arguments in [
         &["check"][..],
@@ -227,7 +227,7 @@ fn a_thousand_days_take_no_command_long() {
     told_of(&days(1_000, |_| [sag.as_str(), &change, &feel].concat()), "days/d999.md");
 }
 
-/// A picture in which no two rows are alike, and that packs very well.
+/// A picture in which no two rows are alike, and which compresses very well.
 fn png(across: u32, down: u32) -> Vec<u8> {
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, across, down);
@@ -240,7 +240,7 @@ fn png(across: u32, down: u32) -> Vec<u8> {
     file
 }
 
-/// The head of a JPEG with this many colours, and a body that no one here looks at.
+/// The head of a JPEG with this many colours, and a body that nothing here reads.
 fn jpeg(across: u16, down: u16, colours: u8) -> Vec<u8> {
     let size = [down.to_be_bytes(), across.to_be_bytes()].concat();
     let length = 8 + 3 * u16::from(colours);
@@ -336,7 +336,7 @@ fn a_photo_too_large_is_known_by_its_head_and_the_sheet_is_printed() {
     assert!(said("second.png", "16820000 pixels, and 16777216 is the most"), "{}", err(&output));
     assert!(said("cut.png", "cannot be"), "{}", err(&output));
     assert_eq!(photos(&std::fs::read(desk.path("x.pdf")).unwrap()).len(), 1);
-    // As a page in HTML holds them all, their bytes count; what is left out is said there too.
+    // A page in HTML holds them all, so their bytes count; what is left out is listed there too.
     std::fs::write(desk.path("days/bomb.jpg"), vec![0; 17 << 20]).unwrap();
     let output = bounded(&desk, &["sheet", "-o", "x.html"], 1);
     assert!(
@@ -375,7 +375,7 @@ fn a_template_that_would_never_end_is_told_at_its_place() {
         (" ".repeat(70_000), "70000 bytes"),
     ] {
         desk.write("templates/sheet.md", &template);
-        // Enough to set for the loops to be long.
+        // Enough settings that the loops are long.
         let set = many(60, |at| format!("other.a{at} = \"b\"\n"));
         desk.write("machines/m.md", &format!("{MACHINE}{}", fence("settings", &set)));
         let output = bounded(&desk, &["sheet", "-o", "out"], 1);

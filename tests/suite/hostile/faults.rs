@@ -1,4 +1,4 @@
-//! Machines that fail: full disks, readers that leave, several runs at once, files that cannot be read.
+//! When something fails: full disks, readers that leave, several runs at once, files that cannot be read.
 
 use std::fs;
 use std::os::unix::fs::symlink;
@@ -17,7 +17,7 @@ fn shell(desk: &Desk, line: &str) -> std::process::Output {
 fn where_no_file_can_hold_anything_nothing_is_left() {
     let desk = book();
     let before = files(desk.folder.path());
-    // A file of no blocks at all: what a full disk does, without one. The signal is turned into an error.
+    // A limit of no blocks for a file has the effect of a full disk. The signal is turned into an error.
     for command in [
         "new machine swift",
         "new book other",

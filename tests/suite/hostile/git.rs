@@ -9,8 +9,8 @@ use std::time::{Duration, Instant};
 use super::{Canaries, DAY, day, make_executable, write_book};
 use crate::desk::{Desk, code, err, out};
 
-/// Keys whose value names a program that git, or a program that comes with it, can run: all that the manual of the
-/// configuration of git 2.47 has, `canary` in the place of a name that is free to choose.
+/// Keys whose value names a program that git, or a program that comes with it, can run: all of them in git 2.47's
+/// manual of the configuration, with `canary` for a name that is free to choose.
 const KEYS: &[&str] = &[
     "alias.cat-file",
     "alias.diff-index",
@@ -79,7 +79,7 @@ const KEYS: &[&str] = &[
     "web.browser",
 ];
 
-/// Keys that bring the others to bear.
+/// Keys that make the others take effect.
 const CHOICES: &[(&str, &str)] = &[
     ("diff.guitool", "canary"),
     ("diff.tool", "canary"),
@@ -95,7 +95,7 @@ const CHOICES: &[(&str, &str)] = &[
     ("remote.origin.url", "file:///nowhere"),
 ];
 
-/// Keys whose value names a file to be read; a pipe that nobody writes to holds up whoever opens it.
+/// Keys whose value names a file to be read; a pipe that nobody writes to blocks any program that opens it.
 const FILES: &[&str] = &["core.attributesFile", "core.excludesFile", "diff.orderFile", "mailmap.file"];
 
 const HOOKS: &[&str] = &[
@@ -114,8 +114,8 @@ const HOOKS: &[&str] = &[
 const ATTRIBUTES: &str =
     "* filter=canary diff=canary merge=canary text eol=crlf ident working-tree-encoding=UTF-16\n";
 
-/// Two commits of a book in `book`, of which the first has the day by another name and not quite alike, so that git
-/// has to compare what is in them.
+/// Two commits of a book in `book`. The first has the day by another name and slightly different, so that git has
+/// to compare contents.
 fn repository() -> Desk {
     repository_of("sha1")
 }
@@ -157,7 +157,7 @@ fn make_pipe(at: &Path) {
     assert!(Command::new("mkfifo").arg(at).status().unwrap().success());
 }
 
-/// Makes a git directory run whatever it can.
+/// Sets a git directory up to run everything it can.
 fn set_traps(git_directory: &Path, canaries: &Canaries) {
     let config = git_directory.join("config");
     let set = |key: &str, value: &str| {
@@ -166,7 +166,7 @@ fn set_traps(git_directory: &Path, canaries: &Canaries) {
     };
     for key in KEYS {
         let program = canaries.program(&key.replace([':', '/'], "-"));
-        // These run a program of git's own unless told otherwise.
+        // These run a program of git's own by default.
         let mark = if ["alias.", "credential.", "submodule."].iter().any(|start| key.starts_with(start)) {
             "!"
         } else {
@@ -207,12 +207,12 @@ fn set_traps(git_directory: &Path, canaries: &Canaries) {
 fn trapped(desk: &Desk, canaries: &Canaries) {
     desk.write(".gitattributes", ATTRIBUTES);
     desk.write("book/.gitattributes", ATTRIBUTES);
-    // Whoever looks for attributes here waits, as with the files that the configuration names.
+    // Reading attributes blocks here, as do the files that the configuration names.
     make_pipe(&desk.path("book/days/.gitattributes"));
     set_traps(&desk.path(".git"), canaries);
 }
 
-/// Runs everything that reads a repository, or that git runs; all of it has something to say.
+/// Runs everything that reads a repository, or that git runs; each has something to print.
 fn run_everything(desk: &Desk) {
     let there = format!("HEAD~1:{DAY}");
     let here = format!("HEAD:{DAY}");
@@ -247,7 +247,7 @@ fn no_key_hook_or_attribute_of_a_repository_runs_anything() {
     trapped(&desk, &canaries);
     run_everything(&desk);
     assert_eq!(canaries.sung(), [""; 0]);
-    // The traps are set: a plain git walks into one.
+    // The traps work: plain git runs into one.
     let plain = ["-c", "core.attributesFile=", "-c", "core.excludesFile=", "diff-index", "--cached", "HEAD"];
     let output = git_in(&desk.path("book"), &plain);
     assert_eq!(canaries.sung(), ["included"], "{}", err(&output));
@@ -290,7 +290,7 @@ fn a_git_file_that_leads_to_a_trapped_directory_runs_nothing() {
 #[test]
 fn a_folder_that_is_made_to_look_like_a_repository_is_none_unless_named() {
     let (desk, canaries) = (repository(), Canaries::new());
-    // The book's folder is itself a git directory, as a plain clone can carry one.
+    // The book's folder is itself a git directory, as a plain clone can contain one.
     let copied =
         Command::new("cp").arg("-r").arg(desk.path(".git/.")).arg(desk.path("book")).status().unwrap();
     assert!(copied.success());
@@ -308,7 +308,7 @@ fn a_folder_that_is_made_to_look_like_a_repository_is_none_unless_named() {
         assert_eq!(code(&output), 2, "{arguments:?}: {}", out(&output));
         assert!(err(&output).contains("itself a git repository"), "{arguments:?}: {}", err(&output));
     }
-    // Who names it is shown what is in it, and no more than that.
+    // A rider who names it sees what is in it, and no more than that.
     let named = desk.run(&[
         "--book",
         "book",
@@ -348,7 +348,7 @@ fn what_a_partial_clone_lacks_is_not_fetched() {
         let output = desk.run_in("book", &["season", "--since", "HEAD~1", "--format", "csv"]);
         assert_ne!(code(&output), 101, "{}", err(&output));
         assert_eq!(canaries.sung(), [""; 0], "{url}");
-        // A plain git goes and fetches.
+        // Plain git goes and fetches.
         git_in(desk.folder.path(), &["-c", "core.attributesFile=", "cat-file", "-p", &id]);
         let sung = canaries.sung();
         assert!(!sung.is_empty(), "{url}: the trap is not set");
@@ -392,7 +392,7 @@ fn variables_turn_git_neither_to_programs_nor_to_other_repositories() {
     assert_eq!(canaries.sung(), [""; 0]);
 }
 
-/// Longer than git is given, and far less than the program that it stands for would take.
+/// Longer than git is given, and far less than the program it stands for would take.
 const ENOUGH: Duration = Duration::from_secs(60);
 
 #[test]
@@ -400,7 +400,7 @@ fn a_repository_that_holds_git_up_is_left() {
     let (desk, canaries) = (repository(), Canaries::new());
     let pipe = canaries.path("pipe");
     make_pipe(&pipe);
-    // Whoever opens it waits for somebody who writes.
+    // Any program that opens it waits for a writer.
     desk.write(".git/config", &format!("[include]\n\tpath = {}\n", pipe.display()));
     let begun = Instant::now();
     let output = desk.run_in("book", &["season", "--since", "HEAD~1", "--format", "csv"]);

@@ -6,10 +6,10 @@ use std::os::unix::fs::symlink;
 use super::{DAY, day, write_book};
 use crate::desk::{Desk, code, err, file_names, out};
 
-/// A word that nothing of the book says.
+/// A word that no file of the book contains.
 const SECRET: &str = "velvet-badger";
 
-/// A book in `book`, and beside it what is nobody else's business.
+/// A book in `book`, and a private file beside it.
 fn book() -> Desk {
     let desk = Desk::empty();
     write_book(&desk, "book");
@@ -32,7 +32,7 @@ fn link(desk: &Desk, to: &str, at: &str) {
     symlink(desk.path(to), at).unwrap();
 }
 
-/// Everything that a command says.
+/// All that a command prints.
 fn said(desk: &Desk, arguments: &[&str]) -> String {
     let output = desk.run_in("book", arguments);
     format!("{}{}", out(&output), err(&output))
@@ -99,7 +99,7 @@ fn lap_files_and_photos_that_a_notebook_names_are_not_read_through_a_link_out_of
         let told = said(&desk, arguments) + &printed(&desk);
         assert!(!told.contains(SECRET), "{arguments:?}: {told}");
     }
-    // The same files in the book itself are read; so it is the link that was refused.
+    // The same files inside the book are read: so it is the link that was refused.
     fs::remove_file(desk.path("book/laps/morning.csv")).unwrap();
     fs::copy(desk.path("mine/laps.csv"), desk.path("book/laps/morning.csv")).unwrap();
     assert!(said(&desk, &["check"]).contains(SECRET));
@@ -180,7 +180,7 @@ fn a_book_says_only_of_itself_where_sheets_go() {
         assert_eq!(file_names(desk.folder.path()), ["book", "mine"], "{folder}");
         assert!(!desk.path("book/.git").exists(), "{folder}");
     }
-    // A folder of the book is taken, and so is any that the command line names.
+    // A folder of the book is accepted, and so is any that the command line names.
     desk.write("book/book.toml", "[output]\nfolder = \"./prints/\"\n");
     let output = desk.run_in("book", &["sheet", DAY, "--format", "html"]);
     assert_eq!(

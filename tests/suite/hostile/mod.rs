@@ -1,5 +1,5 @@
-//! Books from strangers, and machines that fail: what must not be run, read, written or lost. What must not happen leaves
-//! a trace that is looked for.
+//! Books from strangers, and systems that fail: what must not be run, read, written or lost. Each forbidden act leaves a
+//! trace that the tests look for.
 
 #![cfg(unix)]
 
@@ -38,7 +38,7 @@ fn day(date: &str, height: u32) -> String {
     )
 }
 
-/// A folder where whatever is run writes its name.
+/// A folder where every program that runs writes its name.
 struct Canaries(tempfile::TempDir);
 
 impl Canaries {
@@ -52,7 +52,7 @@ impl Canaries {
         self.0.path().join(name)
     }
 
-    /// A program that leaves its name when it is run.
+    /// A program that writes its name there when it is run.
     fn program(&self, name: &str) -> String {
         let path = self.path(name);
         let sung = self.path("sung").join(name);
@@ -61,7 +61,7 @@ impl Canaries {
         path.to_str().unwrap().to_owned()
     }
 
-    /// What was run.
+    /// The programs that were run.
     fn sung(&self) -> Vec<String> {
         crate::desk::file_names(&self.path("sung"))
     }

@@ -6,7 +6,8 @@ use std::fs;
 use super::small::{book, day};
 use crate::desk::{Desk, code, err, file_names, out};
 
-/// Days of one stem in many folders, in other capitals, with accents of both forms, and named after other files.
+/// Days with one file name in many folders, in other capitals, with accents of both forms, and named after other
+/// files.
 const DAYS: [&str; 13] = [
     "days/a.md",
     "days/x/a.md",
@@ -36,7 +37,7 @@ fn many_days() -> Desk {
     desk
 }
 
-/// Which date each file of a folder is of.
+/// The date of each file of a folder.
 fn dates(desk: &Desk, folder: &str) -> BTreeMap<String, String> {
     let mut dates = BTreeMap::new();
     for name in file_names(&desk.path(folder)) {

@@ -9,7 +9,7 @@ use crate::desk::{Desk, code, err, out};
 
 const OTHER: &str = "days/2026-05-10.md";
 
-/// The commands that have `-o`, each in every format that it has, with the ending of that format.
+/// The commands with `-o`, each in every format that it has, with the ending of that format.
 fn commands() -> Vec<(Vec<&'static str>, &'static str)> {
     let mut all = Vec::new();
     for ending in ["pdf", "html"] {

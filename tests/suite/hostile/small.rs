@@ -1,4 +1,4 @@
-//! A book of a few lines, for tests of what is written where.
+//! A book of a few lines, for tests of where things are written.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -26,7 +26,7 @@ pub fn book() -> Desk {
     desk
 }
 
-/// A day's notebook; `at` is what the leg had when its pressure was read.
+/// A day's notebook; `at` is the leg's temperature when its pressure was read.
 pub fn day(date: &str, at: &str) -> String {
     format!(
         "+++\nkind = \"day\"\ndate = {date}\nmachine = \"brae\"\nrider = \"wren\"\ntrack = \"pit\"\n+++\n\n\
@@ -35,7 +35,7 @@ pub fn day(date: &str, at: &str) -> String {
     )
 }
 
-/// Every file under a folder with its bytes, what links lead to not followed.
+/// Every file under a folder with its bytes; links are not followed.
 pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut files = BTreeMap::new();
     let mut folders = vec![folder.to_path_buf()];

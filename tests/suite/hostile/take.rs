@@ -31,7 +31,7 @@ fn a_name_leads_nowhere() {
 fn nothing_is_written_where_something_is_or_a_link_leads_out() {
     let desk = book();
     desk.write("elsewhere/empty", "");
-    // Somebody else's file has the day's name, and so has a link that leads nowhere.
+    // Somebody else's file has the day's name; so has a link that leads nowhere.
     desk.write("days/2026-07-04-wren.md", "mine\n");
     symlink(desk.path("elsewhere/none"), desk.path("days/2026-07-04-wren-brae.md")).unwrap();
     let before = files(desk.folder.path());
@@ -90,7 +90,7 @@ fn a_text_past_the_limits_is_refused() {
         assert!(err(&output).contains("larger than"), "{}", err(&output));
     }
     fs::remove_file(desk.path("long.txt")).unwrap();
-    // Together with what is there it would be.
+    // Together with the file's present text it would be.
     let head = desk.read(DAY).split_inclusive("+++\n").take(2).collect::<String>();
     let half = |letter: &str| format!("{head}\n{}\n", letter.repeat((1 << 20) + (1 << 19)));
     desk.write(DAY, &half("a"));

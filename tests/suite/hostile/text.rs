@@ -1,4 +1,4 @@
-//! Text that leaves the program: what a terminal, a spreadsheet and a browser are given of what a stranger wrote.
+//! Text that leaves the program: what a stranger's text does to a terminal, a spreadsheet and a browser.
 
 use std::fs;
 use std::io::{Read, Write as _};
@@ -17,8 +17,8 @@ use loambook::render::html::{self, HtmlOptions};
 use crate::chromium;
 use crate::desk::{Desk, code, err, out};
 
-/// What a terminal would obey, as a TOML string has it: a title, a cleared screen, both in eight bits, a carriage return, a
-/// turned direction, and a line that looks like one of ours.
+/// What a terminal would obey, as a TOML string writes it: a title, a cleared screen, both in eight bits, a carriage
+/// return, a reversed direction, and a line that looks like one of ours.
 const HARM: &str = r"\u001b]0;t\u0007\u001b[2J\u001b[31m\u009b2J\u0085\r\u202e\u2066\u2028\n✗ CANARY";
 /// The same as bytes of an argument or a file's name.
 const HARM_AS_IT_IS: &str = "\u{1b}[2J\u{9b}2J\r\u{202e}\n✗ CANARY";
@@ -41,7 +41,8 @@ fn copy(from: &Path, desk: &Desk, within: &str) {
     }
 }
 
-/// The demo with harm at the end of each free text: names, reasons, notes, feelings, what was done, what is looked at.
+/// The demo with a payload at the end of each free text: names, reasons, notes, feelings, what was done, what is
+/// looked at.
 fn poisoned() -> Desk {
     let desk = demo();
     let mut poisoned = 0;
@@ -81,7 +82,7 @@ fn assert_harmless(output: &Output, asked: &str) {
         };
         let found = text.find(is_obeyed).map(|at| &text[text.floor_char_boundary(at.saturating_sub(60))..]);
         assert!(found.is_none(), "{asked}: {:.200?}", found.unwrap_or_default());
-        // Words that run on stand below their beginning, further in; what the program says itself begins at the edge.
+        // Continued lines are indented below their beginning; the program's own words begin at the edge.
         let forged = text.lines().find(|line| line.starts_with("✗ CANARY"));
         assert!(forged.is_none(), "{asked}: a value begins a line: {text}");
     }
@@ -204,7 +205,7 @@ fn the_seasons_csv_holds_no_formula() {
     assert!(out(&output).contains("\"'=HYPERLINK(1)"), "{}", out(&output));
 }
 
-/// A style sheet that asks the network for whatever a style sheet can ask for, and tries to leave its element.
+/// A style sheet that asks the network for all that a style sheet can ask for, and tries to leave its element.
 fn calling(port: u16) -> String {
     let from = format!("http://127.0.0.1:{port}");
     format!(
@@ -215,7 +216,7 @@ fn calling(port: u16) -> String {
     )
 }
 
-/// Opens a page and tells what was asked of a port that it was made for; `None` where there is no browser.
+/// Opens a page, and gives the requests to a port made for it; `None` without a browser.
 fn asked_of_the_network(page: impl Fn(u16) -> String) -> Option<Vec<String>> {
     let listener = TcpListener::bind("127.0.0.1:0").unwrap();
     let port = listener.local_addr().unwrap().port();
@@ -256,7 +257,7 @@ fn a_books_style_sheet_cannot_call_out() {
         return;
     };
     assert_eq!(asked, Vec::<String>::new());
-    // Without its policy the same page does call, so that the silence says something.
+    // Without its policy the same page does call: so the silence means something.
     let asked = asked_of_the_network(without_policy).unwrap();
     assert!(asked.iter().any(|line| line.contains("/import") || line.contains("/background")), "{asked:?}");
 }
@@ -339,7 +340,7 @@ fn no_prose_makes_a_layout_block_or_swallows_what_is_below_it() {
         let told = format!("{:?}", &blocks[1..below]);
         let layout = ["PageBreak", "Chart", "Lines", "Tiles", "Settings", "Cautions", "Checklist"];
         assert!(layout.iter().all(|kind| !told.contains(kind)), "{diary:?}: {told}");
-        // What was taken for layout is shown as the text it is.
+        // What was taken for layout is shown as the text that it is.
         assert!(!diary.contains("not =") || told.contains("not = = toml"), "{told}");
     }
 }

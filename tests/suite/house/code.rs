@@ -1,4 +1,4 @@
-//! Source files as the compiler sees them: which paths a file names, tests left out.
+//! Source files as the compiler sees them: the paths that a file names, without its tests.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -8,16 +8,16 @@ use proc_macro2::{TokenStream, TokenTree};
 use syn::visit::{self, Visit};
 use syn::{Attribute, ImplItem, Item, LitStr, Macro, UseTree};
 
-/// A source file's place in the crate and what its code names.
+/// A source file's place in the crate, and what its code names.
 pub struct SourceFile {
     /// From `src`, with `/` between folders.
     pub path: String,
     /// The room it is part of; the file's own name for files of the top folder.
     pub room: String,
-    /// Every path that is named, segment by segment: `crate`, `super` and `self` are resolved, names that a `use`
-    /// brought in are replaced by what they stand for.
+    /// Every path that is named, segment by segment. `crate`, `super` and `self` are resolved; names that a `use`
+    /// brought in are replaced by their full paths.
     pub paths: Vec<Vec<String>>,
-    /// Every method that is called by name, whatever it is called on.
+    /// Every method that is called by name, on any value.
     pub methods: Vec<String>,
     /// Every string literal.
     pub strings: Vec<String>,
@@ -76,7 +76,7 @@ fn module_of(path: &str) -> Vec<String> {
     module
 }
 
-/// Whether something is compiled for tests alone.
+/// Whether an item is compiled for tests alone.
 fn is_for_tests(attributes: &[Attribute]) -> bool {
     attributes.iter().any(|attribute| {
         attribute.path().is_ident("test")
@@ -88,7 +88,7 @@ fn is_for_tests(attributes: &[Attribute]) -> bool {
 #[derive(Default)]
 struct Reader {
     module: Vec<String>,
-    /// What each name that a `use` brought in stands for.
+    /// The full path of each name that a `use` brought in.
     brought: Vec<(String, Vec<String>)>,
     paths: Vec<Vec<String>>,
     methods: Vec<String>,
@@ -117,7 +117,7 @@ impl Reader {
         top.chain(module).chain(rest.iter().cloned()).collect()
     }
 
-    /// The paths that were named, with the names that a `use` brought in written out.
+    /// The named paths, with the names that a `use` brought in written in full.
     fn resolved(&self) -> Vec<Vec<String>> {
         let written = self.paths.iter().map(|path| {
             let brought = self.brought.iter().find(|(name, _)| Some(name) == path.first());
@@ -149,7 +149,7 @@ impl Reader {
         }
     }
 
-    /// What a macro is given is no syntax yet: its paths are looked for word by word.
+    /// A macro's input is not parsed yet: its paths are looked for word by word.
     fn tokens(&mut self, tokens: TokenStream) {
         let mut path: Vec<String> = Vec::new();
         let mut colons = 0;
@@ -182,7 +182,7 @@ impl Reader {
     }
 
     fn name(&mut self, path: Vec<String>) {
-        // A word of a `macro_rules!` pattern stands for nothing by itself.
+        // A word of a `macro_rules!` pattern has no meaning by itself.
         if path.first().is_some_and(|first| first != "$crate") {
             let path = self.seen_from_the_top(&path);
             self.paths.push(path);
@@ -240,7 +240,7 @@ impl<'ast> Visit<'ast> for Reader {
     }
 
     fn visit_attribute(&mut self, attribute: &'ast Attribute) {
-        // Comments for readers are attributes too; what they name is no use of it.
+        // Doc comments are attributes too; a name in them is not a use of it.
         if !attribute.path().is_ident("doc") {
             visit::visit_attribute(self, attribute);
         }

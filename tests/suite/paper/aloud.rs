@@ -1,4 +1,4 @@
-//! The order of a file's text, which is the order in which it is read aloud and copied: that of the page's own tree.
+//! The order of a file's text, in which it is read aloud and copied: the order of the page's own tree.
 
 use loambook::document::tree::{Block, Cell, Document, plain_text};
 
@@ -6,10 +6,10 @@ use super::others;
 use super::tools;
 use super::*;
 
-/// What may stand between two texts of a page: the names of a chart's axes, a foot and a head that is repeated.
+/// What may come between two texts of a page: the names of a chart's axes, a foot and a repeated head.
 const BETWEEN: usize = 400;
 
-/// What a page says, a text at a time, in the order in which it says it.
+/// A page's texts, one at a time, in their order.
 fn said(blocks: &[Block], into: &mut Vec<String>) {
     let cells =
         |cells: &[Cell], into: &mut Vec<String>| into.extend(cells.iter().map(|cell| plain_text(cell)));
@@ -20,7 +20,7 @@ fn said(blocks: &[Block], into: &mut Vec<String>) {
                 into.extend(head.subtitle.clone());
                 into.extend(head.fields.iter().flat_map(|field| [field.label.clone(), field.value.clone()]));
             }
-            // Those of the sixth stand where columns stand below each other.
+            // Those of the sixth, where columns are set below each other.
             Block::Heading { level, text } if *level < 6 => into.push(plain_text(text)),
             Block::Paragraph(text) => into.push(plain_text(text)),
             Block::List { items, .. } => items.iter().for_each(|item| said(item, into)),
@@ -41,7 +41,7 @@ fn without_spaces(text: &str) -> String {
     text.split_whitespace().collect()
 }
 
-/// The first text that does not stand behind the one before it.
+/// The first text that does not come behind the one before it.
 fn out_of_order(document: &Document, printed: &Printed) -> Option<String> {
     let whole = without_spaces(&text(printed));
     let mut all = Vec::new();

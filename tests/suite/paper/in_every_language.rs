@@ -1,4 +1,4 @@
-//! The laws of paper in every language that ships: words are longer elsewhere.
+//! The laws of paper in every language that ships: words are longer in some.
 
 use loambook::speech::SHIPPED_TAGS;
 
@@ -64,7 +64,7 @@ fn seasons_comparisons_and_rosters_keep_the_laws() {
     let demo = demo();
     for tag in SHIPPED_TAGS.iter().filter(|tag| **tag != "en") {
         let mut all = documents(&told_in(&demo, tag));
-        // Sheets are looked at above; of the comparisons the complete ones hold the others.
+        // Sheets are checked above; the complete comparisons contain the others.
         all.retain(|(name, _)| name == "season" || name.contains("all: true") || name.starts_with("roster"));
         assert!(all.len() > 20);
         keep_the_laws(all);

@@ -1,14 +1,11 @@
-//! Every printed page in its place: that nothing overlaps, leaves its paper, hides or breaks a word, on either paper.
+//! Every printed page in its place: on either paper, nothing overlaps, leaves the paper, hides or breaks a word.
 
 mod aloud;
 mod in_every_language;
-mod one_language;
-mod others;
+pub mod others;
 mod said;
 mod side_view;
-mod tools;
-
-pub use one_language::catalogue;
+pub mod tools;
 
 use std::path::Path;
 
@@ -21,7 +18,7 @@ use loambook::render::pdf::{self, PdfOptions, Placed, Printed, Rectangle, What};
 use loambook::session::Compiled;
 use loambook::source::{Disk, Memory, Store};
 
-use crate::books::replayed;
+use crate::books::{self, replayed};
 
 /// A sheet and what is printed of it.
 struct Page {
@@ -43,7 +40,7 @@ fn pages(store: &dyn Store, paper: Paper) -> Vec<Page> {
     (0..book.days.len()).map(page).collect()
 }
 
-fn demo() -> Disk {
+pub fn demo() -> Disk {
     Disk::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks"))
 }
 
@@ -54,26 +51,26 @@ fn solid(printed: &Printed) -> Vec<&Placed> {
 }
 
 fn overlap(a: Rectangle, b: Rectangle) -> bool {
-    // A letter's box is taken as the face's, so lines of one text may touch.
+    // A letter's box is taken from the typeface, so lines of one text may touch.
     let touch = 0.8;
     let is_beside = a.x + a.width <= b.x + touch || b.x + b.width <= a.x + touch;
     let is_above = a.y + a.height <= b.y + touch || b.y + b.height <= a.y + touch;
     !is_beside && !is_above
 }
 
-/// Whether one is the label in the corner of the other, a box to write in that has room for both.
+/// Whether one is the label in the corner of the other, a box to write in with room for both.
 fn is_label(one: &Placed, other: &Placed) -> bool {
     let (text, frame) = if one.what == What::WriteBox { (other, one) } else { (one, other) };
     let fits = text.at.x >= frame.at.x && text.at.x + text.at.width <= frame.at.x + frame.at.width;
     frame.what == What::WriteBox && text.what != What::WriteBox && fits && frame.at.height > 30.0
 }
 
-/// What is wrong with where things stand on a sheet.
+/// What is misplaced on a sheet.
 fn faults(page: &Page, paper: Paper) -> Vec<String> {
     placed_wrongly(&page.name, &page.printed, paper)
 }
 
-/// What leaves its paper or lies on something else.
+/// Boxes that leave the paper or lie on another.
 fn placed_wrongly(name: &str, printed: &Printed, paper: Paper) -> Vec<String> {
     let (width, height) = paper.size();
     let margin = 12.0 * 72.0 / 25.4 - 1.5;
@@ -107,7 +104,7 @@ fn text_of(printed: &Printed, is_meant: impl Fn(usize) -> bool) -> String {
     texts.collect::<Vec<_>>().join("\n")
 }
 
-/// Words of the sheet's settings that stay, pressures and figures that are on the page in parts only.
+/// Words of the sheet's settings that stay, of pressures and figures that are on the page only in parts.
 fn broken_words(page: &Page) -> Vec<String> {
     let printed = text(&page.printed);
     let on_page: Vec<&str> = printed.split_whitespace().collect();
@@ -120,7 +117,7 @@ fn broken_words(page: &Page) -> Vec<String> {
     words.filter(|word| !is_whole(word)).map(str::to_owned).collect()
 }
 
-/// The height of what is blank between the last group and the foot's small print, as a part of the page.
+/// The height of the blank between the last group and the foot's small print, as a share of the page.
 fn blank(printed: &Printed, paper: Paper) -> f64 {
     let mut ends: Vec<(f64, f64)> = printed
         .boxes
@@ -139,7 +136,7 @@ fn blank(printed: &Printed, paper: Paper) -> f64 {
     widest / paper.size().1
 }
 
-/// What is wrong with a sheet that ought to be one page which hides nothing and shows its fork.
+/// The faults of a sheet that should be one page, hide nothing and show its fork.
 fn not_whole(page: &Page, paper: Paper) -> Vec<String> {
     let Page { name, sheet, printed } = page;
     let mut faults = faults(page, paper);
@@ -181,7 +178,7 @@ fn chambers_that_push_stand_before_those_that_pull_and_full_travel_is_nowhere() 
     let pages = pages(&demo(), Paper::A4);
     let with_air: Vec<&Page> = pages
         .iter()
-        .filter(|page| page.sheet.pressures.iter().any(|line| line.setting.starts_with("chamber.")))
+        .filter(|page| page.sheet.pressures.iter().any(|line| line.setting.as_str().starts_with("chamber.")))
         .collect();
     assert!(with_air.len() > 5);
     for page in with_air {
@@ -192,7 +189,7 @@ fn chambers_that_push_stand_before_those_that_pull_and_full_travel_is_nowhere() 
     }
 }
 
-/// What each pressure and setting of a page's value may be off by.
+/// The amount by which each pressure and setting of a page may be off.
 fn expanded(value: &serde_json::Value, into: &mut Vec<String>) {
     match value {
         serde_json::Value::Object(all) => {
@@ -294,7 +291,8 @@ fn a_card_has_three_boxes_for_each_reading_and_names_as_the_notebook_has_them() 
             let wanted = 2 * 3 * 3 + 3 * (page.pressures.len() + 1) + 2 * 2;
             assert!(boxes >= wanted + 2 * (page.clickers.len() + page.settings.len()), "{boxes}");
             let text = text(&printed);
-            for name in page.pressures.iter().chain(&page.clickers) {
+            let clickers = page.clickers.iter().map(|name| name.as_str());
+            for name in page.pressures.iter().map(String::as_str).chain(clickers) {
                 assert!(text.lines().any(|line| line == name), "{name} is on no line of {text}");
             }
         }

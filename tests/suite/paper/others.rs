@@ -1,4 +1,4 @@
-//! The pages that are not sheets: season, comparison, roster, preparation. The same laws of paper.
+//! The pages that are not sheets: season, comparison, roster, preparation. The same laws of paper hold.
 
 use std::collections::BTreeSet;
 
@@ -50,7 +50,7 @@ pub fn documents(store: &dyn Store) -> Vec<(String, Document)> {
     }
     for index in 0..book.days.len() {
         let mut sheet = sheet::sheet(&book, &season, &Advice::shipped(), index, Options::default()).unwrap();
-        // Photos are brought by whoever prints; without them their page holds their names alone.
+        // The caller that prints brings the photos; without them their page holds only their names.
         sheet.photos.clear();
         all.push((
             book.days[index].notebook.name.clone(),
@@ -60,7 +60,7 @@ pub fn documents(store: &dyn Store) -> Vec<(String, Document)> {
     all
 }
 
-/// A comparison as the program hands it to its template: with who is not cleared, who here is nobody.
+/// A comparison as the program hands it to its template: with the riders who are not cleared, here none.
 struct WithStops(serde_json::Value);
 
 impl WithStops {
@@ -75,7 +75,7 @@ pub fn printed(document: &Document, paper: Paper) -> Printed {
     pdf::write(std::slice::from_ref(document), &options).unwrap()
 }
 
-/// The runs of letters in a text: what is a word is one of them in the page's HTML, where no line is broken.
+/// The runs of letters in a text: a word is a run of letters in the page's HTML, where no line is broken.
 fn runs(text: &str) -> BTreeSet<String> {
     let letters = text.split(|letter: char| !letter.is_alphabetic());
     letters.filter(|run| run.chars().count() > 3).map(str::to_owned).collect()
@@ -85,7 +85,8 @@ fn keeps_the_laws(store: &dyn Store) {
     keep_the_laws(documents(store));
 }
 
-/// Held on both papers: nothing overlaps or leaves its page, no word is broken or lost, no page holds a few lines.
+/// Checked on both papers: nothing overlaps or leaves its page, no word is broken or lost, no page holds a few
+/// lines.
 pub fn keep_the_laws(documents: Vec<(String, Document)>) {
     for (name, document) in documents {
         let mut words = runs(&shown(&html::write(&document, &HtmlOptions::default())));
@@ -127,25 +128,25 @@ fn no_page_of_the_fullest_book_and_of_the_emptiest_does() {
     keeps_the_laws(&emptiest());
 }
 
-/// Where the columns of a page end that is cut into so many.
+/// Where the columns of a page end that has this many.
 fn column_ends(columns: u32, width: f64, margin: f64) -> impl Iterator<Item = f64> {
     let gutter = 18.0;
     let column = (width - 2.0 * margin - gutter * f64::from(columns - 1)) / f64::from(columns);
     (1..=columns).map(move |at| margin + column * f64::from(at) + gutter * f64::from(at - 1))
 }
 
-/// The boxes to write in of a first page that do not end where one of its columns does, and stand under no other either.
+/// The boxes to write in of a first page that end at no column's end, and are not under another either.
 fn off_the_grid(page: &Page, paper: Paper) -> Vec<Rectangle> {
     let (width, margin) = (paper.size().0, 12.0 * 72.0 / 25.4);
     let lines: Vec<f64> = (1..=3).flat_map(|columns| column_ends(columns, width, margin)).collect();
     let boxes = page.printed.boxes.iter().filter(|placed| placed.page == 1 && placed.what == What::WriteBox);
-    // A tick's box is a square, and stands where its line begins.
+    // A tick's box is a square at the start of its line.
     let boxes: Vec<Rectangle> =
         boxes.map(|placed| placed.at).filter(|at| at.width > at.height * 1.2).collect();
     assert!(boxes.len() > 3, "{}", page.name);
     let is_off = |at: &Rectangle| !lines.iter().any(|line| (at.x + at.width - line).abs() < 1.0);
     let off: Vec<Rectangle> = boxes.into_iter().filter(is_off).collect();
-    // What stands in for a number that is not known begins where the numbers above and below it do.
+    // The mark for an unknown number begins where the numbers above and below it do.
     let begins_with = |at: &Rectangle, other: &Rectangle| at != other && (at.x - other.x).abs() < 0.1;
     off.iter().copied().filter(|at| !off.iter().any(|other| begins_with(at, other))).collect()
 }
@@ -182,7 +183,7 @@ fn a_sheet_is_read_aloud_in_the_order_of_the_work() {
             said.into_iter().filter_map(|words| Some((at(words)?, words))).collect();
         assert!(found.len() > 7, "{}: {found:?}", page.name);
         assert!(found.is_sorted(), "{}: {found:?}", page.name);
-        // A setting's value stands behind its name, and its unit behind that.
+        // A setting's value comes behind its name, and its unit behind that.
         let rebound = at("fork rebound").unwrap();
         assert!(lines[rebound + 1..rebound + 5].iter().any(|line| line.starts_with("click")), "{lines:?}");
     }
@@ -192,7 +193,7 @@ fn a_sheet_is_read_aloud_in_the_order_of_the_work() {
 fn every_file_has_its_title_its_language_and_bookmarks() {
     let mut kinds = BTreeSet::new();
     for (name, document) in documents(&demo()).into_iter().chain(super::tools::documents(fullest())) {
-        // One of each kind, for each takes its time to load again.
+        // One of each kind: each takes its time to load again.
         if !kinds.insert(document.metadata.subject.clone()) {
             continue;
         }

@@ -1,8 +1,8 @@
-//! What a notebook has stands on the sheet, in the words and digits of the notebook.
+//! What a notebook has is on the sheet, in the words and digits of the notebook.
 
 use super::*;
 
-/// A book whose notebooks have all that a sheet may name besides what is set.
+/// A book whose notebooks have all that a sheet may name besides the settings.
 fn told() -> Memory<'static> {
     let machine = "+++\nkind = \"machine\"\nname = \"Fulmar\"\n+++\n\
         ```shock\ntravel = \"300 mm\"\nspring = \"48 N/mm\"\nthread_pitch = \"1.5 mm\"\n```\n\
@@ -67,7 +67,7 @@ fn what_the_notebook_has_stands_on_the_sheet() {
             (&second, "engine oil in 1.5 h"),
             // The ride before, and when it was.
             (&second, "Last ride, 2026-05-02"),
-            // What is left of a clicker, and a collar in turns.
+            // The clicks left on a clicker, and a collar in turns.
             (&first, "11 clicks of 24"),
             (&second, "9 clicks of 24"),
             (&second, "12 clicks of 22"),

@@ -1,4 +1,4 @@
-//! The side view, held against the geometry's figures: what is drawn is what was worked out.
+//! The side view, compared with the geometry's figures: what is drawn is what was worked out.
 
 use loambook::document::{Shape, tree};
 use loambook::figures::tape::Tape;
@@ -7,7 +7,7 @@ use loambook::pages::side_view::{Place, Stand};
 
 use super::*;
 
-/// To the millionth of a millimetre: the same numbers, turned.
+/// To a millionth of a millimetre: the same numbers, turned.
 const NEAR: f64 = 1e-6;
 
 fn near(is: f64, wanted: f64, what: &str) {
@@ -39,7 +39,7 @@ fn each_day(look: impl Fn(&Sheet, &dyn Fn(&str) -> f64)) -> usize {
         let unit = sheet.stands.as_ref().unwrap().side_view.as_ref().unwrap().unit;
         let scale = if unit == "in" { 1.0 / 0.0254 } else { 1000.0 };
         look(&sheet, &|name: &str| {
-            let value = bench.value(name).unwrap_or_else(|| panic!("{name}"));
+            let value = bench.value(books::figure(name)).unwrap_or_else(|| panic!("{name}"));
             let is_angle = ["geometry.rake", "geometry.droop"].contains(&name);
             if is_angle { value.to_degrees() } else { value * scale }
         });
@@ -59,7 +59,7 @@ fn the_drawn_machine_has_the_rake_trail_wheelbase_and_sags_of_its_figures() {
         near(lean(&stand.axis), figure("geometry.rake"), "rake");
         near(stand.axis[0].0 - stand.contacts[1].0, figure("geometry.trail"), "trail");
         near(apart(stand.contacts[0], stand.contacts[1]), figure("geometry.wheelbase"), "wheelbase");
-        // Wheels stand on the ground.
+        // Wheels touch the ground.
         for wheel in &stand.wheels {
             near(wheel.at.1, wheel.radius, "radius");
         }
@@ -75,7 +75,7 @@ fn the_drawn_machine_has_the_rake_trail_wheelbase_and_sags_of_its_figures() {
             figure("geometry.droop"),
             "droop",
         );
-        // Fully out to where it stands is the sag.
+        // From fully extended to where it rests is the sag.
         near(apart(stand.ways[0][0], axle), figure("sag.front.rider_expected"), "front sag");
         let way = &stand.ways[1];
         for place in way {
@@ -92,14 +92,14 @@ fn the_fork_ends_where_its_length_less_its_sag_does_and_the_chain_touches_its_sp
         near(lean(&stand.fork), figure("geometry.rake"), "the fork stands along the axis");
         let (axle, top) = (stand.fork[0], stand.fork[1]);
         let out = apart(axle, top) + figure("sag.front.rider_expected");
-        // By the machines' notebooks; the light rider's is in inches.
+        // From the machines' notebooks; the light rider's is in inches.
         let known = [957.0, 951.0, 928.0].map(|length| [length, length / 25.4]).concat();
         assert!(known.iter().any(|length| (length - out).abs() < NEAR), "{out}");
         near(apart(stand.clamp[0], stand.clamp[1]), figure("geometry.offset"), "clamp");
         for run in &stand.chain {
             for (end, sprocket) in run.iter().zip(&stand.sprockets) {
                 near(apart(*end, sprocket.at), sprocket.radius, "on its pitch circle");
-                // A tangent is square to the radius.
+                // A tangent is at right angles to the radius.
                 let (along, out) = (
                     (run[1].0 - run[0].0, run[1].1 - run[0].1),
                     (end.0 - sprocket.at.0, end.1 - sprocket.at.1),

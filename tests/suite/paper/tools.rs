@@ -1,5 +1,5 @@
 //! The pages of the tools: what if, tonight, due, why, springs, gearing, figures, settings, the next change, preparation and
-//! the comparison of seasons. The same laws of paper.
+//! the comparison of seasons. The same laws of paper hold.
 
 use jiff::civil::{Date, date};
 use loambook::advice;
@@ -50,7 +50,7 @@ impl Pile {
         let units = book.units_for(day.rider.as_deref());
         for figure in ["sag.rear.rider", "geometry.trail", "gate.chamber.main", "change.geometry.rake"] {
             let here = Here::of_day(book, season, index, replay.end()).unwrap();
-            let page = why::why(book, here, figure, &units).unwrap();
+            let page = why::why(book, here, books::figure(figure), &units);
             self.add(name(&format!("why {figure}")), "why.md", &page);
         }
         let asking = advice::Asking { day: index, points: None, on: None };
@@ -60,10 +60,10 @@ impl Pile {
             self.add(name("next"), "next.md", &page.laid(is_all));
         }
         let page = today::today(book, season, advice, index, day.date, false).unwrap();
-        self.add(name("today"), "today.md", &today::tonight(&book.about.units, day.date, vec![page]));
+        self.add(name("today"), "today.md", &today::tonight(&book.about.units, day.date, vec![page]).laid());
     }
 
-    /// The same day with changes that nobody made.
+    /// The same day with changes that nobody has made.
     fn add_try(&mut self, session: &mut Session<'_>, now: &Compiled, index: usize, changes: &[&str]) {
         let path = &now.book.days[index].notebook.path;
         let typed: Vec<Typed> = changes.iter().map(|change| Typed::read(&[change]).unwrap()).collect();

@@ -1,12 +1,11 @@
-// A browser, spoken to over its pipe (Chrome DevTools Protocol), as a finger and a keyboard would have it.
+// A browser driven over its pipe (Chrome DevTools Protocol), with a finger's and a keyboard's input.
 "use strict";
 const { spawn } = require("node:child_process");
 const fs = require("node:fs");
 const os = require("node:os");
 const path = require("node:path");
 
-exports.open = async (page, { width = 390, height = 844, before = "" } = {}) => {
-  const profile = fs.mkdtempSync(path.join(os.tmpdir(), "pocket-"));
+exports.open = async (page, { width = 390, height = 844, before = "", profile = fs.mkdtempSync(path.join(os.tmpdir(), "pocket-")) } = {}) => {
   const flags = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--remote-debugging-pipe"];
   const browser = spawn("chromium", [...flags, `--user-data-dir=${profile}`], { stdio: ["ignore", "ignore", "ignore", "pipe", "pipe"] });
   const [to, from] = [browser.stdio[3], browser.stdio[4]];
@@ -75,6 +74,13 @@ exports.open = async (page, { width = 390, height = 844, before = "" } = {}) => 
     await gone;
     fs.rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
   };
+  // As when a battery dies: nothing is asked and nothing is saved. What was kept is in the profile.
+  const kill = async () => {
+    const gone = new Promise((done) => browser.once("exit", done));
+    browser.kill("SIGKILL");
+    await gone;
+    return profile;
+  };
   await go();
-  return { say, run, until, go, press, type, picture, close, heard };
+  return { say, run, until, go, press, type, picture, close, kill, heard };
 };

@@ -1,4 +1,5 @@
-// Enters a day by presses and keys, and writes down what the page made of it.
+// Enters a day by presses and keys, and writes down what the page wrote. Controls are found by the words of the page's own
+// language, so that the day is the same in each.
 "use strict";
 const { open } = require("./browser.js");
 
@@ -8,9 +9,9 @@ const chip = (text) => `[...document.querySelectorAll("label.chip")].find((it) =
 const button = (text) => `[...document.querySelectorAll("button")].find((it) => it.textContent === "${text}" && it.offsetParent)`;
 const byId = (id) => `document.getElementById("${id}")`;
 
-const LOCKED = 'Object.defineProperty(window, "localStorage", { get() { throw new DOMException("refused", "SecurityError"); } });';
+const LOCKED = 'for (const place of ["localStorage", "indexedDB"]) Object.defineProperty(window, place, { get() { throw new DOMException("refused", "SecurityError"); } });';
 
-/** Whatever can be pressed or typed into: its name for a screen reader, and its size. */
+/** Each control that can be pressed or typed into: its name for a screen reader, and its size. */
 const CONTROLS = `[...document.querySelectorAll("button, select, input, textarea")].filter((it) => it.offsetParent).map((it) => {
   const target = it.closest("label.chip") ?? it;
   const { width, height } = target.getBoundingClientRect();
@@ -27,6 +28,14 @@ const CONTRAST = `(() => {
   return Math.min(...all.map((it) => { const [one, other] = [light(parts(getComputedStyle(it).color)), light(behind(it))].sort((a, b) => b - a); return (one + 0.05) / (other + 0.05); }));
 })()`;
 
+/** All text on the page, except the notebook's own and the values of fields; options and labels as well. */
+const READ = `(() => {
+  const shown = [...document.querySelectorAll("body *")].filter((it) => it.closest("noscript, script, pre, textarea, iframe") === null && (it.offsetParent || it.tagName === "OPTION"));
+  const texts = shown.flatMap((it) => [...it.childNodes].filter((child) => child.nodeType === 3).map((child) => child.textContent.trim()));
+  const labels = shown.flatMap((it) => [it.getAttribute("aria-label"), it.getAttribute("placeholder"), it.getAttribute("title")]);
+  return [...new Set([...texts, ...labels].filter((it) => it))];
+})()`;
+
 async function names(page) {
   await page.say("Accessibility.enable");
   const { nodes } = await page.say("Accessibility.getFullAXTree");
@@ -35,9 +44,14 @@ async function names(page) {
 }
 
 async function main(file, pictures) {
-  const told = { small: [], nameless: [], contrast: {}, over: 0 };
+  const told = { small: [], nameless: [], contrast: {}, over: 0, read: [] };
   const page = await open(file);
+  const book = await page.run(`JSON.parse(${byId("book")}.textContent)`);
+  const ride = book.rides.find((it) => it.rider.name === "senior");
+  const { words } = book.speech[ride.language];
+  const setting = ride.settings.find((it) => it.id === "fork.compression");
   const look = async (name) => {
+    told.read = [...new Set([...told.read, ...(await page.run(READ))])];
     told.small.push(...(await page.run(CONTROLS)));
     told.nameless.push(...(await names(page)));
     told.over = Math.max(told.over, await page.run("document.documentElement.scrollWidth - innerWidth"));
@@ -52,10 +66,12 @@ async function main(file, pictures) {
   told.first = await page.run('document.querySelector("button, select, input, textarea, a").textContent');
   // By the keyboard: the rider is picked by the first letters.
   await page.run(`${byId("ride")}.focus()`);
-  for (const text of "The sen") await page.say("Input.dispatchKeyEvent", { type: "char", text });
+  for (const text of ride.rider.title.slice(0, 7)) await page.say("Input.dispatchKeyEvent", { type: "char", text });
   told.rider = await page.run(`${byId("ride")}.selectedOptions[0].textContent`);
   await page.until('document.querySelector("#sheet iframe").contentDocument?.querySelector("main")');
   told.sheet = await page.run('document.querySelector("#sheet iframe").contentDocument.body.textContent');
+  told.language = await page.run("document.documentElement.lang");
+  told.sheetIn = await page.run('document.querySelector("#sheet iframe").contentDocument.documentElement.lang');
   await look("sheet");
 
   await page.press(byId("to-write"));
@@ -64,7 +80,7 @@ async function main(file, pictures) {
     for (const [at, read] of reads.entries()) await page.type(box(name, at), read);
   }
   await look("sag");
-  // A dead battery: nothing was entered yet, and it is all there.
+  // A dead battery before anything was entered: the draft is all there.
   await page.go();
   await page.press(byId("to-write"));
   await page.press(byId("open-sag"));
@@ -89,33 +105,34 @@ async function main(file, pictures) {
   await page.press(byId("open-change"));
   await page.run(`${named("setting")}.focus()`);
   // By the keyboard: the setting is picked by its first letters.
-  for (const text of "fork com") await page.say("Input.dispatchKeyEvent", { type: "char", text });
+  for (const text of setting.label.slice(0, -1)) await page.say("Input.dispatchKeyEvent", { type: "char", text });
   told.setting = await page.run(`${named("setting")}.value`);
-  await page.until(`Boolean(${chip("clicks out")})`);
-  await page.press(chip("clicks out"));
+  await page.until(`Boolean(${chip(setting.ways[1].label)})`);
+  await page.press(chip(setting.ways[1].label));
   await page.type(named("by"), "2");
   await page.type(named("because"), 'harsh, says "the boy" \\\\ me');
   await look("change");
   await page.press(byId("enter"));
 
   await page.press(byId("open-stint"));
-  await page.press(chip("race"));
-  await page.press(button("Start the watch"));
+  await page.press(chip(words.race));
+  await page.press(button(words.start_watch));
   await new Promise((done) => setTimeout(done, 1200));
-  await page.press(button("Lap"));
+  await page.press(button(words.lap));
   await page.go();
   await page.press(byId("to-write"));
   await page.press(byId("open-stint"));
-  await page.press(button("Stop, no lap"));
+  await page.press(button(words.stop_no_lap));
   await page.type(named("laps"), "2:04,1 2:02.8");
-  await page.press(button("Add laps"));
-  told.watched = await page.run('document.querySelector("[aria-label^=\'Take out lap 1,\']").getAttribute("aria-label")');
-  await page.press('document.querySelector("[aria-label^=\'Take out lap 1,\']")');
+  await page.press(button(words.add_laps));
+  const lap = 'document.querySelector("fieldset ol li button")';
+  told.watched = await page.run(`${lap}.getAttribute("aria-label")`);
+  await page.press(lap);
   for (const [label, value] of [["complaint", "harsh"], ["place", "braking"], ["strength", "3"]]) {
     await page.run(`(() => { const it = document.querySelector('select[id$="-${label}"]'); it.value = "${value}"; it.dispatchEvent(new Event("change")); })()`);
   }
-  await page.press(button("Add this"));
-  await page.press(chip("better"));
+  await page.press(button(words.add_this));
+  await page.press(chip(words.better));
   await look("stint");
   await page.press(byId("enter"));
 
@@ -135,8 +152,8 @@ async function main(file, pictures) {
   await page.press(byId("hurt-button"));
   await look("hurt");
   told.hurt = await page.run(byId("hurt") + ".innerText");
-  await page.press(chip("There is a sign of an injury"));
-  await page.press(button("Write it down"));
+  await page.press(chip(words.was_sign));
+  await page.press(button(words.write_down));
   await page.press(byId("to-write"));
   told.stopped = await page.run(byId("stopped") + ".innerText");
   told.injury = await page.run(byId("whole") + ".value");

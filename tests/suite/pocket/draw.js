@@ -1,4 +1,4 @@
-// Draws days of entries, as somebody in a hurry would fill the forms, and prints the notebook text that the page makes.
+// Draws random days of entries, as somebody in a hurry would fill in the forms, and prints the page's notebook text.
 "use strict";
 const fs = require("node:fs");
 const { notebook, write, Slip } = require("../../../templates/pocket/pocket.js");
@@ -48,11 +48,11 @@ const drawn = {
     const to = setting.words.length ? one(setting.words) : setting.is_number ? String(number) : setting.value;
     return { setting: setting.id, way, by: way === "to" ? to : "1", because: words() };
   },
-  stint: () => ({
+  stint: (ride, { complaints, places } = book.speech[ride.language]) => ({
     word: maybe(one(["practice", "qualifying", "race"])),
     start: maybe("09:1" + below(10)),
     laps: Array.from({ length: below(6) }, () => one([`2:0${below(10)}.${below(10)}`, `1:5${below(10)},${below(10)}`, `12${below(10)}`])),
-    feels: Array.from({ length: below(3) }, () => ({ complaint: one(book.complaints).word, place: maybe(one(book.places)), strength: maybe(String(1 + below(5))) })),
+    feels: Array.from({ length: below(3) }, () => ({ complaint: one(complaints).name, place: maybe(one(places).name), strength: maybe(String(1 + below(5))) })),
     verdict: maybe(one(["better", "worse", "same"])),
     front: maybe(near(200, 50)),
     note: maybe(words()),

@@ -1,8 +1,10 @@
-//! The page for the telephone: what its forms make, what it looks like to a finger and a screen reader, and whether the
-//! library in it says what the program says.
+//! The page for the telephone: what its forms write, how it works for a finger and a screen reader, and whether the library
+//! in it gives what the program gives.
 //!
 //! Where the machine has no Node or no Chromium, this says so on standard error, past the capture of the test's output; with
 //! `LOAMBOOK_NEEDS_BROWSER` set it fails.
+
+mod speech;
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -19,7 +21,7 @@ use crate::chromium;
 use crate::desk::{Desk, code, copy, err, out};
 
 const ROOT: &str = env!("CARGO_MANIFEST_DIR");
-/// A day that the demo book has no notebook of.
+/// A day for which the demo book has no notebook.
 const DATE: &str = "2026-10-24";
 
 /// A copy of the demo book.
@@ -29,7 +31,7 @@ fn demo() -> Desk {
     desk
 }
 
-/// The page of the demo book on a day, and what is told in it.
+/// The page of the demo book on a day, and what the program printed about it.
 fn page(desk: &Desk) -> (String, Value) {
     let output = desk.run(&["pocket", "-o", "pocket.html", "--date", DATE]);
     assert_eq!((code(&output), out(&output)), (0, "pocket.html\n"), "{}", err(&output));
@@ -86,7 +88,7 @@ fn what_the_forms_make_is_what_check_accepts() {
         let prose = |kind: &&Value| matches!(kind.as_str(), Some("note" | "hurt"));
         let expected = day["kinds"].as_array().unwrap().iter().filter(|kind| !prose(kind)).count();
         assert_eq!(blocks.len(), expected, "{text}");
-        // The program itself, and the way into a book.
+        // The program itself, and the entry to a book.
         session.close("days/drawn.md");
     }
     let texts = out(&drawn).lines().map(|line| serde_json::from_str::<Value>(line).unwrap());
@@ -118,7 +120,7 @@ fn the_page_forbids_everything_but_itself() {
         assert!(ride["sheet"].as_str().unwrap().contains("Content-Security-Policy"));
         assert!(ride["settings"].as_array().unwrap().len() > 5);
     }
-    // A former page is replaced, and nothing else.
+    // An earlier page is replaced, and nothing else.
     assert_eq!(code(&desk.run(&["pocket", "-o", "pocket.html", "--date", DATE])), 0);
     desk.write("mine.html", "<p>mine");
     assert_eq!(code(&desk.run(&["pocket", "-o", "mine.html"])), 2);
@@ -135,16 +137,27 @@ fn a_hostile_book_stays_text() {
     assert_eq!(page.matches("<script").count(), 4);
 }
 
+/// A day entered into the book's page in Chromium, and what the page wrote; `None` without a browser. Its pictures are
+/// then in a folder of this name, where somebody asks for them.
+fn entered(desk: &Desk, pictures: &str) -> Option<Value> {
+    page(desk);
+    if Command::new("chromium").arg("--version").output().is_err() {
+        chromium::missing("no Chromium here: the page for the telephone was not opened");
+        return None;
+    }
+    let pictures = std::env::var("LOAMBOOK_PICTURES").map(|folder| format!("{folder}/{pictures}"));
+    let pictures = pictures.unwrap_or_default();
+    if !pictures.is_empty() {
+        fs::create_dir_all(&pictures).unwrap();
+    }
+    let told = node("day.js", &[desk.path("pocket.html").to_str().unwrap(), &pictures])?;
+    Some(serde_json::from_str(out(&told)).unwrap())
+}
+
 #[test]
 fn a_day_is_entered_by_presses_and_keys() {
     let desk = demo();
-    page(&desk);
-    if Command::new("chromium").arg("--version").output().is_err() {
-        return chromium::missing("no Chromium here: the page for the telephone was not opened");
-    }
-    let pictures = std::env::var("LOAMBOOK_PICTURES").unwrap_or_default();
-    let Some(told) = node("day.js", &[desk.path("pocket.html").to_str().unwrap(), &pictures]) else { return };
-    let told: Value = serde_json::from_str(out(&told)).unwrap();
+    let Some(told) = entered(&desk, "en") else { return };
     let said = |key: &str| told[key].as_str().unwrap().to_owned();
     let text = said("text");
 
@@ -185,14 +198,59 @@ fn a_day_is_entered_by_presses_and_keys() {
     for entered in ["104.5", "2 clicks out", "152", "2:02.8"] {
         assert!(sheet.contains(entered), "{entered} on the sheet of\n{text}");
     }
-    // What is entered later is a patch; a day of an injury is filed, and the rider is not cleared.
+    // What is entered later is a patch; a day with an injury is filed, and the rider is not cleared.
     desk.write("later.txt", &said("injury"));
     let later = desk.run(&["take", "later.txt"]);
     assert!(out(&later).contains("+Hurt: signs of an injury"), "{}{}", out(&later), err(&later));
     assert!(err(&later).contains("not cleared to ride"), "{}", err(&later));
 }
 
-/// The module that is kept, or the one that was just built.
+#[test]
+fn a_day_outlives_the_battery_is_handed_over_and_can_be_heard() {
+    let desk = demo();
+    page(&desk);
+    if Command::new("chromium").arg("--version").output().is_err() {
+        return chromium::missing("no Chromium here: the page for the telephone was not opened");
+    }
+    let Some(told) = node("hands.js", &[desk.path("pocket.html").to_str().unwrap()]) else { return };
+    let told: Value = serde_json::from_str(out(&told)).unwrap();
+
+    let shared = &told["shared"];
+    let given = shared["taken"]["handed"]["text"].as_str().unwrap();
+    assert_eq!(given, shared["taken"]["text"]);
+    desk.write("sent.txt", given);
+    let taken = desk.run(&["take", "sent.txt"]);
+    assert_eq!((code(&taken), desk.read(out(&taken).trim()).as_str()), (0, given), "{}", err(&taken));
+    for (how, is_offered) in [("taken", true), ("refused", true), ("absent", false)] {
+        let told = &shared[how];
+        assert_eq!((&told["is_offered"], &told["is_copied"]), (&json!(is_offered), &json!(true)), "{how}");
+        assert!(told["text"].as_str().unwrap().contains(&format!("It was {how}.")), "{told}");
+    }
+
+    assert!(
+        told["killed"]["text"].as_str().unwrap().contains("Before the battery died."),
+        "{}",
+        told["killed"]
+    );
+    assert_eq!(told["killed"]["draft"], "612", "what was typed and not entered");
+
+    let heard = &told["heard"];
+    let stands = json!({
+        "write": "write", "open": "open-stint", "start": "field-stint-laps-watch",
+        "lap": "field-stint-laps-watch", "stop": "field-stint-laps-watch", "a lap out": "field-stint-laps-watch",
+        "enter": "open-stint", "out": "open-air", "another": "open-air", "change": "open-change",
+        "way": "field-change-way-3", "hurt": "hurt", "back": "hurt-button", "hurt again": "hurt",
+        "hurt written": "hurt-button", "text": "text",
+    });
+    assert_eq!(heard["stands"], stands);
+    assert!(heard["lap"].as_str().unwrap().starts_with("0:0"), "{heard}");
+    assert!(heard["entered"].as_str().unwrap().contains("To look at: "), "{heard}");
+    assert!(heard["stopped"].as_str().unwrap().contains("not cleared to ride"), "{heard}");
+    assert_eq!(heard["order"], json!(["button", "h1", "nav", "main"]));
+    assert_eq!(heard["over"], json!({ "sheet": 0, "write": 0, "text": 0 }));
+}
+
+/// The module in the repository, or the one just built.
 fn module() -> PathBuf {
     std::env::var_os("LOAMBOOK_MODULE")
         .map_or_else(|| Path::new(ROOT).join("templates/pocket"), PathBuf::from)
@@ -233,7 +291,7 @@ fn the_library_in_the_browser_says_what_the_program_says() {
     }
 }
 
-/// The library with what the page has of the book.
+/// The library with the page's part of the book.
 fn on_the_telephone(told: &Value) -> Pocket {
     let mut pocket = Pocket::new();
     for file in told["files"].as_array().unwrap() {
@@ -262,7 +320,7 @@ fn a_text_belongs_to_the_notebook_of_its_day_and_leaves_nothing_behind() {
     let elsewhere = pocket.told("days/2026-10-17-senior-pocket.md", &senior, DATE);
     assert_eq!(in_its_own, elsewhere);
     assert_eq!(height(&in_its_own), "4 mm");
-    // Another rider's day in between, and one that was picked by mistake.
+    // Another rider's day in between, and one picked by mistake.
     let mistaken = text("2026-10-20", "senior", "corrie-450");
     assert_eq!(height(&pocket.told("days/x.md", &mistaken, DATE)), "4 mm");
     pocket.told("days/y.md", &text("2026-10-20", "junior", "skerry-125"), DATE);

@@ -1,4 +1,4 @@
-// Asks the library that was compiled for the browser about a whole book, and prints what it says.
+// Asks the library compiled for the browser about a whole book, and prints its answers.
 "use strict";
 const fs = require("node:fs");
 const vm = require("node:vm");

@@ -14,8 +14,8 @@ use super::draws::Draws;
 use super::{by_differences, close};
 
 const DRAWS: u32 = 10_000;
-/// The standard deviation of so many draws is itself known to 0.7 %; five times that, and as much again as
-/// these formulas bend within their uncertainty.
+/// The standard deviation of so many draws is itself known to 0.7 %. Five times that is allowed, and as much
+/// again because these formulas are not straight within their uncertainty.
 const AGREEMENT: f64 = 0.04;
 
 /// A figure of several uncertain numbers, in numbers of any kind.

@@ -104,7 +104,7 @@ proptest! {
         prop_assert!(longer.wheelbase > before.wheelbase);
     }
 
-    /// The attitude is a rigid turn: lengths stay, and both tyres stand on the ground.
+    /// The attitude is a rigid turn: lengths stay, and both tyres touch the ground.
     #[test]
     fn the_chassis_is_rigid_and_stands_on_both_wheels((reference, setup) in set_machines()) {
         let attitude = stands(&reference, &setup);

@@ -10,7 +10,7 @@ mod weather;
 
 use dual::Dual;
 
-/// Whether two numbers agree to a share of their size, or of `scale` where they are small.
+/// Whether two numbers agree to a fraction of their size, or of `scale` where they are small.
 fn close(one: f64, other: f64, relative: f64, scale: f64) -> bool {
     (one - other).abs() <= relative * one.abs().max(other.abs()).max(scale)
 }

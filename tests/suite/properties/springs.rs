@@ -334,7 +334,7 @@ fn a_linkage_that_falls_is_unstable_and_says_where() {
     assert_eq!(shock.falls_at(), Some(at));
 }
 
-/// What is not a number must not come to rest anywhere.
+/// A value that is not a number must not come to rest anywhere.
 #[test]
 fn a_load_that_is_no_number_does_not_settle() {
     let leverage = Leverage::Constant(2.6);

@@ -7,7 +7,7 @@ use proptest::prelude::*;
 use super::close;
 
 prop_compose! {
-    /// Pressure, temperature and humidity of days on which people ride.
+    /// Pressure, temperature and humidity of days that people ride on.
     fn days()(pressure in 70e3..105e3_f64, temperature in 268.15..313.15_f64, humidity in 0.0..1.0_f64)
         -> (f64, f64, f64) {
         (pressure, temperature, humidity)

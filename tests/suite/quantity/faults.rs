@@ -1,4 +1,4 @@
-//! Faults: the code, the exact text that is pointed at, the headline and what to write instead.
+//! Faults: the code, the exact text pointed at, the headline and what to write instead.
 
 use loambook::finding::Finding;
 use loambook::quantity::{CODES, Kind, Problem, UnitDefaults, amount, interval, number, quantity, repeats};
@@ -6,7 +6,7 @@ use loambook::source::{Sources, Span};
 
 /// A finding in four lines, with the text it points at.
 fn lines(text: &str, problem: &Problem) -> String {
-    // Any file will do: places are lifted by their offsets alone.
+    // Any file will do: places are moved by their offsets alone.
     let file = Sources::new().set("book.toml", "");
     let finding: Finding = problem.finding(|range| Span::new(file, range.start, range.end));
     let pointed_at = &text[finding.span.range()];

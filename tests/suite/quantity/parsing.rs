@@ -1,4 +1,4 @@
-//! What riders write is understood as they mean it.
+//! What riders write is understood as meant.
 
 use loambook::quantity::{
     Amount, Fault, Kind, Unit, UnitDefaults, Units, Way, amount, interval, number, quantity, repeats, unit,

@@ -1,4 +1,4 @@
-//! Properties: what is shown is read back as the same quantity, and no text makes the parser fall over.
+//! Properties: what is shown reads back as the same quantity, and no text crashes the parser.
 
 use loambook::quantity::{
     Interval, Kind, Quantity, Unit, UnitDefaults, Units, amount, interval, quantity, repeats, show,

@@ -87,8 +87,8 @@ fn uncertainty_has_one_digit_from_three_on_else_two_and_the_value_as_many_decima
     assert_eq!(text(Kind::Time, 124.13, 0.21), "2:04.1 ± 0.2");
     assert_eq!(text(Kind::Temperature, 282.15, 0.5), "9.0 ± 0.5 °C");
     assert_eq!(text(Kind::Length, 0.105, 0.0), "105.0 mm");
-    // Rounding that carries keeps two digits, not three; large ones end in zeros; a value far below its uncertainty is
-    // nothing to that place.
+    // Rounding that carries keeps two digits, not three; large uncertainties end in zeros. A value far below its
+    // uncertainty is shown as zero to that digit.
     assert_eq!(text(Kind::Length, 0.105_26, 0.009_96), "105 ± 10 mm");
     assert_eq!(text(Kind::Length, 0.105_26, 0.009_94), "105 ± 10 mm");
     assert_eq!(text(Kind::Length, 0.099_96, 0.000_996), "100.0 ± 1.0 mm");
@@ -146,7 +146,7 @@ fn a_riders_units_lie_over_the_books() {
     let both = book.overlaid(&imperial());
     assert_eq!(both.chosen(Kind::Length), Some(Unit::Inch));
     assert_eq!(book.overlaid(&Units::default()), book);
-    // A unit that does not measure the kind is not taken.
+    // A unit that does not measure the kind is refused.
     book.set(Kind::Mass, Unit::Psi);
     assert_eq!(book.chosen(Kind::Mass), Some(Unit::Kilogram));
 }

@@ -6,7 +6,7 @@ use loambook::physics::{Fork, Rest};
 use super::case::{Inputs, Outputs};
 use super::springs;
 
-/// Where a case gives none, Pa.
+/// Used where a case gives none, Pa.
 pub const STANDARD_ATMOSPHERE: f64 = 101_325.0;
 
 pub fn compute(computation: &str, inputs: &Inputs) -> Option<Outputs> {
@@ -37,7 +37,7 @@ pub fn compute(computation: &str, inputs: &Inputs) -> Option<Outputs> {
     }
 }
 
-/// Where a suspension rests, in the words of the cases.
+/// Where a suspension rests, from the case's keys.
 pub fn settled(rest: Rest<f64>, travel: f64) -> Outputs {
     let state = match rest {
         Rest::ToppedOut => "topped out",

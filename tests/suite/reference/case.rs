@@ -152,7 +152,7 @@ impl Inputs {
     }
 }
 
-/// What a computation answers, by name without unit, in SI.
+/// The results of a computation, by name without unit, in SI.
 #[derive(Default)]
 pub struct Outputs(BTreeMap<String, Output>);
 

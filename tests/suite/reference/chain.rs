@@ -43,9 +43,8 @@ fn chain_of(inputs: &Inputs, pitch: f64, prefix: &str) -> Chain {
     }
 }
 
-/// The handbook's approximation, written here because the project uses the exact method: these two
-/// cases make sure that the published example is understood, the two beside them that the exact method
-/// agrees with it.
+/// The handbook's approximation; the project itself uses the exact method. These two cases make sure that the
+/// published example is understood; the two beside them, that the exact method agrees with it.
 fn links_by_handbook(inputs: &Inputs) -> f64 {
     let (centre, pitch) = (inputs.number("centre"), inputs.number("pitch"));
     let (front, rear) = (inputs.number("front_teeth"), inputs.number("rear_teeth"));

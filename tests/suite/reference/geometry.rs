@@ -101,7 +101,7 @@ fn attitude(inputs: &Inputs) -> Outputs {
     outputs
 }
 
-/// Anti-squat of an attitude; `inputs` tell the sprockets, `maybe` the places.
+/// Anti-squat of an attitude; `inputs` has the sprockets, `maybe` the places.
 pub fn squat_of<N: Number>(
     inputs: &Inputs,
     maybe: impl Fn(&str) -> Option<N>,

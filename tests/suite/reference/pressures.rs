@@ -21,7 +21,7 @@ fn check(name: &str, least: usize) {
     for point in diary["point"].as_array().unwrap() {
         let (day, line) = (point["day"].as_str().unwrap(), point["line"].as_integer().unwrap());
         let figures = desk.json(&["figures", day]);
-        // What holds at a place is what was said last above it.
+        // What counts at a place is what was last written above it.
         let told = |id: &str| {
             let all = figures["figures"].as_array().unwrap().iter();
             let mut above = all.filter(|figure| figure["at"]["line"].as_i64().unwrap() <= line);

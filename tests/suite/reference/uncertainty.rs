@@ -37,7 +37,7 @@ struct Sources {
     pool: Component,
 }
 
-/// Sets of repeats pooled with the case's prior, if it has one; nothing known where there are no repeats either.
+/// Sets of repeats, pooled with the case's prior where it has one; unknown where there are no repeats either.
 fn pool(inputs: &Inputs, sets: &[Vec<f64>]) -> Component {
     let before = Component {
         u: inputs.maybe("prior").unwrap_or(0.0),
@@ -100,8 +100,8 @@ impl Sources {
     }
 }
 
-/// Simultaneous readings: their errors are correlated, so what is made from them is worked out for each
-/// set of readings, to first order about the mean, and scatters as a single reading would (JCGM 100:2008, H.2,
+/// Simultaneous readings: their errors are correlated. So the figure made from them is worked out for each set
+/// of readings, to first order about the mean, and scatters as a single reading would (JCGM 100:2008, H.2,
 /// approach 2, linearised).
 fn correlated(inputs: &Inputs) -> Outputs {
     let readings = ["V", "I", "phi"].map(|name| inputs.numbers(name));

@@ -16,7 +16,7 @@ static ORDER: Code = Code {
     page: "Readings of one sag that cannot all be right.\n\nMore of it.\n",
 };
 
-/// A finding with everything that one can have, in two files.
+/// A finding with every part that one can have, in two files.
 fn example() -> (Sources, Vec<Finding>) {
     let mut sources = Sources::new();
     let day = sources
@@ -169,7 +169,7 @@ fn sarif_keeps_to_its_schema() {
         let errors: Vec<String> = validator.iter_errors(&log).map(|error| error.to_string()).collect();
         assert_eq!(errors, Vec::<String>::new());
     }
-    // The validator does object, so that its silence says something.
+    // The validator does object to a fault, so its silence means something.
     let broken = serde_json::json!({ "version": "2.1.0", "runs": [{ "results": [] }] });
     assert!(!validator.is_valid(&broken));
 }
@@ -202,7 +202,7 @@ fn sarif_names_the_rule_the_place_and_the_fix() {
 }
 
 proptest! {
-    /// Wherever a place is said to be, there is a text, and lines and columns count from 1.
+    /// Every place of a finding has a text, and lines and columns count from 1.
     #[test]
     fn any_place_can_be_shown(
         page in "(?s)[ab é±🔧\t\r\n\u{feff}\u{0}]{0,60}",

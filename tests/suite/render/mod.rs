@@ -1,4 +1,4 @@
-//! A sheet from template to paper: that everything is on it, in its place, and the same every time.
+//! A sheet from template to paper: everything is on it, in its place, and the same each time.
 
 mod findings;
 
@@ -11,7 +11,7 @@ use serde_json::{Value, json};
 
 const TEMPLATE: &str = include_str!("../../pages/sample.md");
 
-/// A made-up sheet with this many settings, of which the first few changed.
+/// A made-up sheet with this many settings; the first few have changed.
 fn page(settings: usize) -> Value {
     let groups = ["Fork", "Shock", "Tyres", "Chassis", "Gearing", "Controls"];
     let names = [
@@ -350,7 +350,7 @@ fn the_file_says_what_it_is() {
     assert!(info.get(b"GTS_PDFXVersion").is_err());
     assert_eq!(file.version, "1.7");
     assert_eq!(file.catalog().unwrap().get(b"Lang").unwrap().as_str().unwrap(), b"en");
-    // Cut down, a sheet is small enough to send from a field.
+    // Subset, a sheet is small enough to send from a field.
     assert!(printed.bytes.len() < 80_000, "{}", printed.bytes.len());
 }
 
@@ -369,7 +369,7 @@ fn bookmarks(file: &lopdf::Document) -> Vec<String> {
     titles
 }
 
-/// A season's table, long enough for three pages, with what a table must stand.
+/// A season's table of three pages, with all that a table must carry.
 fn season(rows: usize) -> Document {
     let mut text = String::from(
         "+++\ntitle = \"Season\"\nfoot = \"season.md · 77aa\"\n+++\n\n# Season\n\n## Days\n\n\

@@ -1,4 +1,4 @@
-//! What holds when: the replay of a diary, by hand-made days and against a plain model.
+//! What holds when: the replay of a diary, compared with hand-made days and with a plain model.
 
 mod model;
 mod pressures;
@@ -9,7 +9,7 @@ use loambook::book::Book;
 use loambook::season::Season;
 use loambook::session::Compiled;
 use loambook::source::Memory;
-use loambook::vocabulary::settings;
+use loambook::vocabulary::Setting;
 
 use crate::books;
 
@@ -49,11 +49,11 @@ fn replayed(riders: &[(&str, &str)], days: &[(&str, &str, &str)]) -> (Arc<Book>,
     (book, season)
 }
 
-fn ends_on(season: &Season, day: usize, name: &str) -> Option<f64> {
+fn ends_on(season: &Season, day: usize, name: Setting) -> Option<f64> {
     season.days[day].end().setting(name)?.value.number()
 }
 
-fn millimetres(season: &Season, day: usize, name: &str) -> f64 {
+fn millimetres(season: &Season, day: usize, name: Setting) -> f64 {
     (ends_on(season, day, name).unwrap() * 1e6).round() / 1e3
 }
 
@@ -67,9 +67,9 @@ fn a_setting_holds_until_it_is_written_again() {
             ("2026-04-15", "a", "```settings\nfork.height = \"5 mm\"\n```\n"),
         ],
     );
-    assert_eq!(millimetres(&season, 0, settings::FORK_HEIGHT), 3.0);
-    assert_eq!(millimetres(&season, 1, settings::FORK_HEIGHT), 3.0);
-    assert_eq!(millimetres(&season, 2, settings::FORK_HEIGHT), 5.0);
+    assert_eq!(millimetres(&season, 0, Setting::FORK_HEIGHT), 3.0);
+    assert_eq!(millimetres(&season, 1, Setting::FORK_HEIGHT), 3.0);
+    assert_eq!(millimetres(&season, 2, Setting::FORK_HEIGHT), 5.0);
     assert_eq!(season.days[2].previous, Some(1));
 }
 
@@ -80,10 +80,10 @@ fn back_undoes_the_last_change_and_back_again_the_one_before() {
                 ```change\nback = true\n```\n```change\nback = true\n```\n";
     let (_, season) = replayed(&[("a", "")], &[("2026-04-01", "a", body)]);
     let rebound = |point: usize| {
-        season.days[0].points[point].state.setting(settings::FORK_REBOUND).unwrap().value.number().unwrap()
+        season.days[0].points[point].state.setting(Setting::FORK_REBOUND).unwrap().value.number().unwrap()
     };
     assert_eq!((rebound(1), rebound(2)), (10.0, 12.0));
-    assert_eq!(millimetres(&season, 0, settings::FORK_HEIGHT), 5.0);
+    assert_eq!(millimetres(&season, 0, Setting::FORK_HEIGHT), 5.0);
 }
 
 #[test]
@@ -95,7 +95,7 @@ fn back_reaches_into_the_day_before() {
             ("2026-04-08", "a", "```change\nback = true\n```\n"),
         ],
     );
-    assert_eq!(millimetres(&season, 1, settings::FORK_HEIGHT), 5.0);
+    assert_eq!(millimetres(&season, 1, Setting::FORK_HEIGHT), 5.0);
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn turns_of_the_collar_go_by_its_thread() {
         &[("a", "")],
         &[("2026-04-01", "a", "```change\nshock.preload = \"1 turn in\"\nbecause = \"x\"\n```\n")],
     );
-    assert_eq!(millimetres(&season, 0, settings::SHOCK_PRELOAD), 9.5);
+    assert_eq!(millimetres(&season, 0, Setting::SHOCK_PRELOAD), 9.5);
 }
 
 #[test]
@@ -114,8 +114,8 @@ fn a_sprocket_stays_on_the_machine_and_a_clicker_with_its_rider() {
         &[("a", ""), ("b", "")],
         &[("2026-04-01", "a", body), ("2026-04-02", "b", "Second rider.\n")],
     );
-    assert_eq!(ends_on(&season, 1, settings::DRIVE_REAR), Some(51.0));
-    assert_eq!(ends_on(&season, 1, settings::FORK_REBOUND), Some(12.0));
+    assert_eq!(ends_on(&season, 1, Setting::DRIVE_REAR), Some(51.0));
+    assert_eq!(ends_on(&season, 1, Setting::FORK_REBOUND), Some(12.0));
 }
 
 #[test]
@@ -128,8 +128,8 @@ fn a_plan_is_in_force_only_once_it_is_used() {
             ("2026-04-02", "a", &format!("{plan}```change\nuse = \"mud\"\nbecause = \"rain\"\n```\n")),
         ],
     );
-    assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(12.0));
-    assert_eq!(ends_on(&season, 1, settings::FORK_REBOUND), Some(15.0));
+    assert_eq!(ends_on(&season, 0, Setting::FORK_REBOUND), Some(12.0));
+    assert_eq!(ends_on(&season, 1, Setting::FORK_REBOUND), Some(15.0));
 }
 
 #[test]
@@ -139,13 +139,13 @@ fn a_riders_own_settings_come_over_the_standard() {
         &[("a", own)],
         &[("2026-04-01", "a", "```change\nfork.rebound = \"1 click in\"\nbecause = \"x\"\n```\n")],
     );
-    assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(8.0));
+    assert_eq!(ends_on(&season, 0, Setting::FORK_REBOUND), Some(8.0));
 }
 
 #[test]
 fn what_is_void_counts_nowhere() {
     let body = "```settings\nfork.rebound = \"3 clicks\"\nvoid = \"read from the wrong leg\"\n```\n";
     let (book, season) = replayed(&[("a", "")], &[("2026-04-01", "a", body)]);
-    assert_eq!(ends_on(&season, 0, settings::FORK_REBOUND), Some(12.0));
+    assert_eq!(ends_on(&season, 0, Setting::FORK_REBOUND), Some(12.0));
     assert_eq!(book.days[0].notebook.voided[0].why, "read from the wrong leg");
 }

@@ -1,12 +1,12 @@
-//! The replay against a reference model by the plainest means: made-up days are inserted, removed and dated anew, on
-//! two machines by two riders, and what each day ends on is looked up in both.
+//! The replay against a reference model by the plainest means. Made-up days are inserted, removed and given other
+//! dates, on two machines by two riders; the state at the end of each day is looked up in both.
 
 use std::collections::BTreeMap;
 
 use jiff::civil::{Date, date};
 use loambook::season::{DayReplay, Held};
 use loambook::source::{Listing, Memory, ReadError, Store};
-use loambook::vocabulary::{Damper, settings};
+use loambook::vocabulary::{Damper, Setting};
 use proptest::prelude::*;
 
 use crate::books;
@@ -39,7 +39,7 @@ drive.rear = 52
 ```
 "#;
 
-/// The first rider begins with settings of their own on the first machine.
+/// The first rider begins with their own settings on the first machine.
 const RIDER_A: &str = "+++\nkind = \"rider\"\n+++\n```rider\nmass = \"80 kg\"\n```\n\
     ```settings first\nfork.rebound = \"9 clicks\"\n```\n";
 const RIDER_B: &str = "+++\nkind = \"rider\"\n+++\n";
@@ -112,13 +112,13 @@ fn edit() -> impl Strategy<Value = Edit> {
     ]
 }
 
-/// The days under their paths, which say nothing of their dates, after all edits.
+/// The days under their paths, which do not show their dates, after all edits.
 fn edited(edits: &[Edit]) -> BTreeMap<String, Day> {
     let mut days: BTreeMap<String, Day> = BTreeMap::new();
     for (number, edit) in edits.iter().enumerate() {
         let paths: Vec<String> = days.keys().cloned().collect();
         match edit {
-            // Later files in front of earlier ones and behind them.
+            // Later files before earlier ones and behind them.
             Edit::Insert(day) => {
                 drop(days.insert(format!("days/{}-{number}.md", number * 7 % 10), day.clone()))
             }
@@ -177,7 +177,7 @@ fn store(days: &BTreeMap<String, Day>) -> Memory<'static> {
     store
 }
 
-/// The same files, found the other way round.
+/// The same files, listed in reverse order.
 struct Backwards<'a>(&'a Memory<'a>);
 
 impl Store for Backwards<'_> {
@@ -192,11 +192,11 @@ impl Store for Backwards<'_> {
     }
 }
 
-/// What a day ends on.
+/// The state at the end of a day.
 #[derive(Debug, Clone, PartialEq)]
 struct End {
     height: i32,
-    /// `None` after a step that cannot be.
+    /// `None` after an impossible step.
     rebound: Option<i32>,
     rear: i32,
     link: Option<String>,
@@ -211,15 +211,16 @@ fn replayed(store: &dyn Store) -> Vec<End> {
 
 fn end(day: &DayReplay) -> End {
     let state = day.end();
-    let maybe =
-        |name: &str, scale: f64| Some((state.setting(name)?.value.number().unwrap() * scale).round() as i32);
-    let number = |name: &str, scale: f64| maybe(name, scale).unwrap();
+    let maybe = |name: Setting, scale: f64| {
+        Some((state.setting(name)?.value.number().unwrap() * scale).round() as i32)
+    };
+    let number = |name: Setting, scale: f64| maybe(name, scale).unwrap();
     let word = |held: Option<&Held>| held.map(|held| held.value.word().unwrap().to_owned());
     End {
-        height: number(settings::FORK_HEIGHT, 1e3),
-        rebound: maybe(settings::FORK_REBOUND, 1.0),
-        rear: number(settings::DRIVE_REAR, 1.0),
-        link: word(state.setting(settings::SHOCK_LINK)),
+        height: number(Setting::FORK_HEIGHT, 1e3),
+        rebound: maybe(Setting::FORK_REBOUND, 1.0),
+        rear: number(Setting::DRIVE_REAR, 1.0),
+        link: word(state.setting(Setting::SHOCK_LINK)),
         mass: state.rider().and_then(|rider| rider.mass).map(|mass| mass.value().round() as i32),
         rebuild: word(state.valving(Damper::Fork)),
         previous: day.previous,
@@ -232,7 +233,7 @@ struct Pair {
     height: i32,
     rebound: Option<i32>,
     link: Option<String>,
-    /// What each change found.
+    /// What each change found in force before it.
     undo: Vec<Vec<Old>>,
     last: Option<usize>,
 }
@@ -299,7 +300,7 @@ fn ride(day: &Day, pair: &mut Pair, rear: &mut i32, mass: &mut Option<i32>) {
             }
             Act::Click(by) => {
                 pair.undo.push(vec![Old::Rebound(pair.rebound)]);
-                // Past closed cannot be: where it then stands nobody can tell.
+                // A clicker cannot go past closed: its position after that is unknown.
                 pair.rebound = pair.rebound.map(|clicks| clicks + by).filter(|clicks| *clicks >= 0);
             }
             Act::RearAndHeight(teeth, height) => {

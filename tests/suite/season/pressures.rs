@@ -1,11 +1,11 @@
-//! Aim and charge against a model of their definition: made-up seasons of two riders on one machine are driven through
-//! the book and through the model, and compared after every block.
+//! Aim and charge against a model of their definition. Made-up seasons of two riders on one machine run through the
+//! book and through the model, and are compared after every block.
 
 use jiff::civil::date;
 use loambook::figures::{Bench, Here, Plain};
 use loambook::session::Compiled;
 use loambook::source::Memory;
-use loambook::vocabulary::{figures, names, settings};
+use loambook::vocabulary::{End, FigureName, Setting};
 use proptest::prelude::*;
 
 use crate::books;
@@ -64,7 +64,7 @@ enum Act {
 #[derive(Debug, Clone)]
 struct Day {
     rider: usize,
-    /// Of the day's first air, in °C and hPa; without one nothing tells the air.
+    /// The day's first air, in °C and hPa; without one the air is unknown.
     air: Option<(i32, i32)>,
     acts: Vec<Act>,
 }
@@ -149,7 +149,7 @@ fn notebook(on: usize, day: &Day) -> String {
     text
 }
 
-/// What is compared after a block, of each pressure: the aim in Pa, and what counts at the gate.
+/// Compared after a block, for each pressure: the aim in Pa, and what counts at the gate.
 type Seen = [(Option<f64>, Option<f64>); 3];
 
 fn replayed(days: &[Day]) -> Vec<Seen> {
@@ -163,24 +163,24 @@ fn replayed(days: &[Day]) -> Vec<Seen> {
     let Compiled { book, season, .. } = books::replayed(&store);
     let mut seen = Vec::new();
     for (index, (day, replay)) in days.iter().zip(&season.days).enumerate() {
-        // The air that a day begins with is no act.
+        // The air that a day begins with is not a change.
         for point in replay.points.iter().skip(usize::from(day.air.is_some())) {
             let bench = Bench::new(Here::of_day(&book, &season, index, &point.state).unwrap(), Plain);
-            seen.push(PRESSURES.map(|name| {
+            seen.push(PRESSURES.map(books::setting).map(|name| {
                 let aim = point.state.pressure(name).aim.map(|aim| aim.value.number().unwrap());
-                let chamber = names::opened(settings::CHAMBER, name);
+                let chamber = Setting::CHAMBER.word_of(name);
                 let gate = match chamber {
-                    Some(chamber) => names::fill(figures::GATE_CHAMBER, chamber),
-                    None => names::fill(figures::GATE_TYRE, "rear"),
+                    Some(chamber) => FigureName::GATE_CHAMBER.named(chamber),
+                    None => FigureName::GATE_TYRE.of(End::Rear),
                 };
-                (aim, bench.value(&gate))
+                (aim, bench.value(gate))
             }));
         }
     }
     seen
 }
 
-/// Temperature in K and pressure in Pa; `None` where nobody wrote the air.
+/// Temperature in K and pressure in Pa; `None` where the air is not written.
 type Air = Option<(f64, f64)>;
 
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -200,7 +200,7 @@ impl Aim {
     }
 }
 
-/// A gauge number, the air that it was shown in, and the day.
+/// A gauge reading, the air in which it was read, and the day.
 #[derive(Clone, Copy)]
 struct Charge(f64, Air, usize);
 
@@ -232,7 +232,7 @@ fn air((degrees, hectopascal): (i32, i32)) -> (f64, f64) {
     (f64::from(degrees) + 273.15, f64::from(hectopascal) * 100.0)
 }
 
-/// The definition, in the plainest words.
+/// The definition, as plainly as it can be written.
 impl Model {
     fn set(&mut self, pair: &mut Pair, which: usize, aim: Aim) {
         pair.aims[which] = aim;

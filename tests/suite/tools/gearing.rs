@@ -1,4 +1,4 @@
-//! Sprockets on hand against the same change made in the notebook.
+//! Sprockets on hand, compared with the same change made in the notebook.
 
 use super::*;
 
@@ -13,7 +13,7 @@ fn every_near_pair_is_there_by_rising_ratio() {
         .iter()
         .map(|pair| (pair["front"].as_u64().unwrap(), pair["rear"].as_u64().unwrap()))
         .collect();
-    // 13/64 and 14/64 are a fifth and more from 13/50; 14/48 is 10.9 % off and just near.
+    // 13/64 and 14/64 differ from 13/50 by a fifth and more; 14/48 by 10.9 %, which is just near.
     assert_eq!(found, [(14, 48), (14, 50), (13, 48), (14, 52), (13, 50), (13, 52)]);
     assert_eq!(page["left_out"], 2);
     assert_eq!(pairs(&page).iter().filter(|pair| pair["is_today"] == true).count(), 1);
@@ -122,7 +122,7 @@ fn links_and_axle_are_those_of_the_chain_handbook() {
         }
         low
     };
-    // Where the standard chain has the axle.
+    // The place of the axle with the standard chain.
     let today = centres(116.0, 13.0, 50.0);
     let page = Desk::with_day().json(&["gearing", "days/2026-04-04.md"]);
     for pair in pairs(&page) {
@@ -134,7 +134,7 @@ fn links_and_axle_are_those_of_the_chain_handbook() {
         if pair["is_today"] == true {
             continue;
         }
-        // The wheel goes where the axle goes, less what the swingarm droops.
+        // The wheel moves with the axle, less the droop of the swingarm.
         let wheelbase = number(&pair["wheelbase_change"]["value"]);
         assert!((wheelbase - axle).abs() < 0.02 * axle.abs() + 1e-4, "{pair}");
     }

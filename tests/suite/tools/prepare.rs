@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// A day on file, as the test made it up.
+/// A day on file, made up by the test.
 #[derive(Clone, Debug)]
 struct Filed {
     date: String,
@@ -96,7 +96,7 @@ fn words(text: &str) -> Vec<&str> {
     text.split([' ', ',']).filter(|word| !["", "over", "and"].contains(word)).collect()
 }
 
-/// The points of a day, by the words of the weights file and nothing of the program.
+/// The points of a day, from the words of the weights file and with nothing of the program.
 fn points(day: &Filed, all: &[Filed], ahead: &Filed) -> f64 {
     let mut sum = 0.0;
     if day.track == ahead.track {
@@ -231,7 +231,7 @@ fn pressures_agree_with_the_gas_law() {
     let plan = desk.json(&[ASK.as_slice(), more.as_slice()].concat());
     let lines = plan["pressures"].as_array().unwrap();
     assert_eq!(lines.len(), 2);
-    // The aims are the machine's: what was left that day in the cold is what was in it then.
+    // The aims are the machine's; what was left that day in the cold is what was in it then.
     for (line, aim) in lines.iter().zip([13.0, 12.5]) {
         let told = number(&line["aim_value"]);
         assert!((told - aim * PSI).abs() < 0.1, "{line} {aim}");
@@ -269,7 +269,7 @@ fn the_notebook_checks_clean_and_brings_back_what_the_day_ended_on() {
     {
         assert!(day.contains(line), "{line} in {day}");
     }
-    // What stands so already is no change.
+    // A setting that is so already is not a change.
     assert!(!day.contains("shock.preload"), "{day}");
     checks_clean(&desk, "days/2026-05-02-wren.md");
     assert!(fs::read(desk.path("sheets/2026-05-02-wren.pdf")).unwrap().starts_with(b"%PDF-"));
@@ -373,7 +373,7 @@ fn a_sprocket_that_is_on_already_is_no_change() {
     assert!(!day.contains("drive.rear"), "{day}");
 }
 
-/// A notebook that is written has nothing whatever to be said about it.
+/// A notebook that is written gives no finding at all.
 fn checks_clean(desk: &Desk, path: &str) {
     let check = desk.run(&["check", path, "--format", "json", "--on", "2026-05-02"]);
     assert_eq!((code(&check), out(&check)), (0, ""), "{path}");
@@ -399,7 +399,7 @@ fn every_flag_alone_and_all_together_write_a_notebook_that_checks_clean() {
         assert_eq!(code(&output), 0, "{more:?}: {}{}", out(&output), err(&output));
         let path = format!("days/{name}.md");
         checks_clean(&desk, &path);
-        // The sheet, and the machine from its side on a page behind.
+        // The sheet, and the machine's side view on a page behind it.
         assert_eq!(pages(&desk.path(&format!("sheets/{name}.pdf"))), 2, "{more:?}");
         fs::remove_file(desk.path(&path)).unwrap();
     };
@@ -431,7 +431,7 @@ fn the_bench_is_written_into_the_notebook_and_its_sheet_goes_by_it() {
     }
     let text = pdf_text(&desk.path("sheets/2026-05-02-wren.pdf"));
     assert!(text.contains("on the bench,\n15 °C") && text.contains("12\n.2\npsi"), "{text}");
-    // The bench stays where it was foreseen; the legs that the gauge reads are what is cold that day.
+    // The bench stays as planned; the legs' temperature at the reading is that day's cold.
     let read = "\n```pressures\ntyre.front = \"12 psi\"\ntyre.rear = \"11 psi\"\nat = \"19 °C\"\n```\n```settings\ntyre.front = \"12.3 psi\"\n```\n";
     desk.write("days/2026-05-02-wren.md", &(day + read));
     let figures = desk.run(&["figures", "days/2026-05-02-wren.md", "--format", "json"]);
@@ -450,7 +450,7 @@ fn pdf_text(path: &Path) -> String {
     file.extract_text(&pages).unwrap()
 }
 
-/// The last value of a figure in what `figures` prints.
+/// The last value of a figure that `figures` prints.
 fn last_figure(json: &str, name: &str) -> f64 {
     let figures: Value = serde_json::from_str(json.trim()).unwrap();
     let all = figures["figures"].as_array().unwrap();
@@ -508,7 +508,7 @@ fn a_leaner_jet_comes_with_the_plug_and_with_what_to_refit() {
     let notebook = desk.read("days/thin.md");
     assert!(notebook.contains("refit 410 before riding lower or colder"), "{notebook}");
     fs::remove_file(desk.path("days/thin.md")).unwrap();
-    // The jet that is on is right for the air that it was tuned in: nothing to refit.
+    // The jet fitted is right for the air it was tuned in: nothing to refit.
     let same = ["--air", "20 °C", "--pressure", "1013 hPa", "--humidity", "50 %"];
     let text = out(&desk.run(&[ASK.as_slice(), &same, &["--name", "same"]].concat())).to_owned();
     assert!(text.contains("main jet: 410") && !text.contains("refit"), "{text}");
@@ -583,7 +583,7 @@ fn with_nothing_on_file_it_starts_from_the_standard_setting_and_says_so() {
     let day = desk.read("days/2026-05-02-wren.md");
     assert!(day.contains("starts from the standard setting"), "{day}");
     assert!(day.contains("drive.rear = \"50 teeth\""), "{day}");
-    // The rest stands so already, from the machine's own page.
+    // The others are so already, from the machine's own page.
     assert!(!day.contains("fork.compression"), "{day}");
 }
 
@@ -598,4 +598,40 @@ fn a_books_own_weights_stand_in_the_place_of_those_that_ship() {
         "{}",
         err(&output)
     );
+}
+
+#[test]
+fn the_notebook_is_written_in_the_riders_language_and_its_keys_are_english() {
+    use crate::mixing::{self, Own};
+    let desk = ridden();
+    desk.write(&format!("templates/words/{}.toml", mixing::TAG), &mixing::language());
+    let rider = RIDER.replacen("+++\n", &format!("+++\nlanguage = \"{}\"\n", mixing::TAG), 1);
+    desk.write("riders/wren.md", &rider);
+    let output = desk.run(&[ASK.as_slice(), &["--air", "24 °C"]].concat());
+    assert_eq!(code(&output), 0, "{}{}", out(&output), err(&output));
+    let day = desk.read("days/2026-05-02-wren.md");
+    checks_clean(&desk, "days/2026-05-02-wren.md");
+    for line in ["```conditions\n", "air = \"24 °C\"", "```sag rear\n# hanging = \"612 mm\""] {
+        assert!(day.contains(line), "{line} in {day}");
+    }
+    let mut own = Own::default();
+    for path in ["machines/heron.md", "riders/wren.md", "tracks/quarry.md", "days/2026-04-04.md"] {
+        own.add(path, &desk.read(path));
+    }
+    // An option of the program: prose has it without marks of code.
+    own.add("option.md", "option = \"bench\"\n");
+    let (_, prose) = day.rsplit_once("+++").unwrap();
+    let mut is_block = false;
+    let mut told = 0;
+    for line in prose.lines() {
+        if line.starts_with("```") {
+            is_block = !is_block;
+            continue;
+        }
+        // In a block people read the comment behind a value.
+        let said = if is_block { line.rsplit_once("  # ").map_or("", |(_, said)| said) } else { line };
+        told += usize::from(!said.is_empty());
+        assert_eq!(mixing::strays(said, &own), [""; 0], "{line}");
+    }
+    assert!(told > 15, "{day}");
 }

@@ -33,7 +33,7 @@ fn two_hundred_riders_are_one_file_with_a_bookmark_each() {
     }
 }
 
-/// The titles of a file's outline, in their order.
+/// The titles of a file's outline, in order.
 fn bookmarks(document: &Document) -> Vec<String> {
     let outlines = document.catalog().unwrap().get(b"Outlines").unwrap().as_reference().unwrap();
     let mut next = document.get_dictionary(outlines).unwrap().get(b"First").unwrap().as_reference().ok();

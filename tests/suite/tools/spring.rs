@@ -1,4 +1,4 @@
-//! Springs against the same sums on paper.
+//! Springs, compared with the same sums on paper.
 
 use super::*;
 
@@ -42,7 +42,7 @@ fn the_fitted_rate_is_held_against_the_label() {
     // Two loads and two sags: k = ΔW L / (Δz / L).
     let rate = (103.0 - 56.0) * GRAVITY * 2.8 / ((0.105 - 0.035) / 2.8);
     assert!((number(&fitted["by_readings"]["value"]) - rate).abs() < 1e-6 * rate, "{fitted}");
-    // 3 % above 50 N/mm, which a few readings with a hand that is not known yet do not tell from none.
+    // 3 % above 50 N/mm: a few readings by an unknown hand do not tell it from none.
     let apart = number(&fitted["by_readings"]["value"]) - 50e3;
     assert!(apart > 0.0 && apart < number(&fitted["by_readings"]["expanded"]), "{fitted}");
     assert_eq!(fitted["verdict"], "agrees with the label", "{fitted}");
@@ -139,13 +139,13 @@ fn what_fits_its_bands_as_far_as_can_be_told_is_kept() {
     let page = desk.json(&["spring", "days/2026-04-04.md"]);
     let to_fit = rear(&page)["springs"].as_array().unwrap().iter().filter(|spring| spring["is_best"] == true);
     assert!(to_fit.clone().all(|spring| spring["is_on"] == true), "{page}");
-    // Far outside, it is not kept.
+    // Far outside the band it is not kept.
     desk.write("machines/heron.md", &MACHINE.replace("within = \"30..40 mm\"", "within = \"50..55 mm\""));
     let text = out(&desk.run(&["spring", "days/2026-04-04.md"])).to_owned();
     assert!(!text.contains("fitted; keep"), "{text}");
 }
 
-/// Springs for the fork, and bands that ask for the stiffest.
+/// Springs for the fork, and bands that call for the stiffest.
 const FRONT_SPRINGS: &str = "\n```springs front\nrates = \"4.0 4.6 5.2 N/mm\"\n```\n\n```band\nsag.front.rider = { aim = \"52 mm\", within = \"50..54 mm\" }\nsag.front.static = { within = \"39..42 mm\" }\n```\n";
 
 #[test]
@@ -167,10 +167,10 @@ fn a_spring_that_is_stiff_against_the_other_end_already_is_kept() {
     let keep = kept["keep"].as_str().unwrap_or_else(|| panic!("{kept}"));
     assert!(keep.contains("stiff against the rear already") && keep.matches("Hz").count() == 2, "{keep}");
     assert_eq!(best(&kept), None, "{kept}");
-    // What is fitted is the standard spring: it is no stiffer against the rear than the machine was made.
+    // The standard spring is fitted: it is no stiffer against the rear than the machine was made.
     let standard = front("4.6", "");
     assert!(standard["keep"].is_null() && best(&standard) == Some(5200.0), "{standard}");
-    // The machine's own band goes before: where the fork may be so stiff, the stiffer one is to fit.
+    // The machine's own band comes first: where the fork may be that stiff, the stiffer one should fit.
     let allowed = front("4.0", "\n```band\nbalance.frequency_ratio = { within = \"0.9..3\" }\n```\n");
     assert!(allowed["keep"].is_null() && best(&allowed) == Some(5200.0), "{allowed}");
 }

@@ -104,7 +104,7 @@ fn a_rider_who_never_rode_the_machine_begins_with_its_standard_setting() {
         page.contains(&format!("as Finch left it on {DATE}"))
             && page.contains("shock spring 50 N/mm (+6 N/mm)")
     );
-    // Of a lone first rider: against what the machine's own notebook says.
+    // Of a first rider who is alone: against the machine's own notebook.
     desk.write("machines/new.md", &MACHINE.replace("Heron 300", "New 125"));
     let lone = desk.run(&["prepare", "--rider", "pipit=new", "--track", "quarry", "--date", "2026-05-02"]);
     assert_eq!(code(&lone), 0, "{}", err(&lone));
@@ -151,7 +151,7 @@ fn a_child_is_on_the_vans_page_without_weight_or_injury() {
         desk.read("days/2026-04-11-owl.md")
     );
     desk.write("days/2026-04-11-owl.md", &crash);
-    // Not cleared: left out, and it is said without the words.
+    // Not cleared: left out, and the page says so without the words.
     let output = prepare(&desk, &["wren", "finch", "owl"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
     assert!(
@@ -160,7 +160,7 @@ fn a_child_is_on_the_vans_page_without_weight_or_injury() {
         err(&output)
     );
     assert!(!desk.path(&format!("days/{DATE}-finch.md")).exists());
-    // One that somebody began by hand has a row and no sheet.
+    // A day that somebody began by hand has a row and no sheet.
     desk.write(
         &format!("days/{DATE}-finch.md"),
         &DAY.replace("2026-04-04", DATE).replace("\"wren\"", "\"finch\""),
@@ -184,7 +184,8 @@ fn a_roster_without_a_sheet_claims_none() {
     assert!(page.contains("not cleared to ride") && !page.contains("Behind this page"), "{page}");
 }
 
-/// What another rider left in a chamber would be ridden on, if no page said that this rider has no pressure.
+/// Without a word on the page, another rider's charge would be ridden although this rider has no pressure of
+/// their own.
 #[test]
 fn air_that_another_rider_left_is_not_passed_over() {
     let desk = team();
@@ -205,7 +206,7 @@ fn air_that_another_rider_left_is_not_passed_over() {
     let today = desk.run(&["today", "--rider", "pipit", "--date", DATE]);
     let today = out(&today).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(today.contains("another's air is in it"), "{today}");
-    // Who left it is told the number.
+    // The rider who left it sees the number.
     assert_eq!(
         code(&desk.run(&["prepare", "--rider", "wren=air", "--track", "quarry", "--date", "2026-04-19"])),
         0

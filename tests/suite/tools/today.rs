@@ -1,4 +1,4 @@
-//! Tonight: on one screen, from what the sheet, the roster and the advice say.
+//! Tonight: on one screen, what the sheet, the roster and the advice have.
 
 use super::*;
 use crate::chromium;
@@ -113,7 +113,7 @@ fn the_next_day_that_is_written_goes_before_the_machine_as_it_stands() {
     assert_eq!(today["about"], "for Saturday 11 April 2099");
     let told = today["to_pump"][0]["told"].as_str().unwrap();
     assert!(told.contains("at the track") && told.contains("on the bench at 9 °C"), "{told}");
-    // Its notebook says how the air is.
+    // Its notebook has the air.
     let output = desk.run(&["today", "--air", "12°C"]);
     assert_eq!(code(&output), 2);
     assert!(err(&output).contains("2099-04-11") && err(&output).contains("`air`"), "{}", err(&output));
@@ -182,4 +182,18 @@ fn on_a_telephone_nothing_is_wider_than_the_screen() {
     }
     let wide = page.replace("</body>", "<p style=\"width:2000px\">wide</p></body>");
     assert!(chromium::scroll_width(&wide, 390).unwrap() >= 2000, "it measures");
+}
+
+#[test]
+fn what_stands_over_a_riders_lines_is_in_the_riders_language() {
+    let desk = lent();
+    let finch = RIDER.replace("Wren", "Finch").replacen("+++\n", "+++\nlanguage = \"de\"\n", 1);
+    desk.write("riders/finch.md", &finch);
+    let output = desk.run(&["today", "--rider", "wren", "--rider", "finch", "--date", "2026-04-18"]);
+    let german = loambook::speech::Tongue::shipped("de").unwrap();
+    let (wren, finch) = out(&output).split_once("\nFinch").unwrap();
+    for head in ["To set", "To pump, cold", "Due", "One next change"] {
+        assert!(wren.contains(head) && !wren.contains(&german.word(head)), "{head}: {wren}");
+        assert!(finch.contains(&german.word(head)) && !finch.contains(head), "{head}: {finch}");
+    }
 }

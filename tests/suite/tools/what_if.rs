@@ -1,4 +1,4 @@
-//! Changes that nobody made: what they would do is what they do once they are written.
+//! Changes that nobody has made: their effect is the same once they are written.
 
 use super::*;
 
@@ -14,7 +14,7 @@ fn complaining() -> Desk {
     desk
 }
 
-/// How each figure moves, in its SI base unit, of a comparison or of the first set of what is tried.
+/// How each figure moves, in its SI base unit, in a comparison or in the first set that is tried.
 fn moves(figures: &Value) -> Vec<(String, f64)> {
     let lines = figures.as_array().unwrap().iter();
     lines.filter_map(|line| Some((line["id"].as_str()?.to_owned(), line["by"].as_f64()?))).collect()
@@ -115,7 +115,7 @@ fn a_pressure_past_its_limit_is_said_and_has_no_number() {
     assert_eq!(set["settings"][0]["b"]["told"], "past its limit");
     assert_eq!((&set["settings"][0]["by"], set["figures"].as_array().unwrap().len()), (&Value::Null, 0));
     assert!(!out(&output).contains("19"), "{}", out(&output));
-    // What is inside is told, with its band where it leaves one.
+    // The charge is shown, with its band where it leaves one.
     let inside = desk.json(&["try", "shock.preload = 2 turns in"]);
     let band = &inside["sets"][0]["bands"][0];
     assert_eq!(

@@ -2,7 +2,8 @@
 
 use super::{Colours, Format, Head, Turn};
 
-/// Reads the frame's size and colours, and how the camera was held; `None` for what no reader of PDF decodes.
+/// Reads the frame's size and colours, and how the camera was held; `None` for a file that PDF readers do not
+/// decode.
 pub(super) fn head(bytes: &[u8]) -> Option<Head> {
     let mut turn = Turn::NONE;
     let mut has_adobe = false;
@@ -19,11 +20,11 @@ pub(super) fn head(bytes: &[u8]) -> Option<Head> {
         let length = usize::from(two(bytes, at + 2)?);
         let body = bytes.get(at + 4..(at + 2).checked_add(length)?)?;
         match marker {
-            // Baseline, extended and progressive: what ISO 32000-1, 7.4.8, asks of `DCTDecode`.
+            // Baseline, extended and progressive: what ISO 32000-1, 7.4.8, requires of `DCTDecode`.
             0xC0..=0xC2 => return frame(body, turn, has_adobe),
             0xE1 => turn = orientation(body).unwrap_or(turn),
             0xEE => has_adobe |= body.starts_with(b"Adobe"),
-            // Other kinds of frame, and pictures without one.
+            // Other kinds of frame, and files without one.
             0xC3 | 0xC5..=0xC7 | 0xC9..=0xCB | 0xCD..=0xCF | 0xD9 | 0xDA => return None,
             _ => {}
         }
@@ -39,9 +40,9 @@ fn frame(body: &[u8], turn: Turn, has_adobe: bool) -> Option<Head> {
         4 => Colours::Cmyk,
         _ => return None,
     };
-    // Only eight bits a colour are decoded by readers.
+    // Readers decode only eight bits a colour.
     (*body.first()? == 8).then_some(())?;
-    // Programs that mark a file so store inks the other way round: common practice, no source.
+    // Programs that write this mark store inks inverted: common practice, no source.
     let is_inverted = has_adobe && colours == Colours::Cmyk;
     Some(Head { across, down, turn, format: Format::Jpeg { colours, is_inverted } })
 }

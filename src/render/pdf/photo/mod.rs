@@ -1,7 +1,7 @@
-//! Photos: from bytes to what the file holds.
+//! Photos: from their bytes to what the file holds.
 //!
-//! A JPEG is put into the file as it is, which every reader decodes. A PNG is decoded, laid on white paper and
-//! scaled down to what print needs. What is too large is known from the photo's head, before anything is decoded.
+//! A JPEG goes into the file as it is; every reader decodes it. A PNG is decoded, put on white paper and scaled
+//! down to what print needs. A photo that is too large is found by its head, before anything is decoded.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -15,13 +15,13 @@ use super::super::{Images, POINTS};
 mod jpeg;
 mod png;
 
-/// Dots to the inch beyond which no eye sees a difference on paper; common practice, no source.
+/// Dots an inch beyond which the eye sees no difference on paper; common practice, no source.
 const DOTS: f64 = 300.0;
 
-/// What a photo's head says of it.
+/// What a photo's head gives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Head {
-    /// In pixels, as they are stored.
+    /// In pixels, as stored.
     across: u32,
     down: u32,
     turn: Turn,
@@ -61,7 +61,7 @@ impl Colours {
     }
 }
 
-/// How a camera was held: which side of the stored picture is up, by the numbers of Exif (JEITA CP-3451,
+/// How the camera was held: which side of the stored picture is up, by the numbers of Exif (JEITA CP-3451,
 /// `Orientation`, 1 to 8).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Turn(u8);
@@ -73,8 +73,7 @@ impl Turn {
         self.0 >= 5
     }
 
-    /// The matrix that lays the stored picture, a square of one by one, into a rectangle whose lower left corner is
-    /// at x, y.
+    /// The matrix that puts the stored picture, a unit square, into a rectangle whose lower left corner is at x, y.
     fn matrix(self, x: f64, y: f64, width: f64, height: f64) -> [f64; 6] {
         let (w, h) = (width, height);
         match self.0 {
@@ -90,25 +89,25 @@ impl Turn {
     }
 }
 
-/// A photo as the file holds it: compressed pixels, or a JPEG as it came.
+/// A photo in the file: compressed pixels, or a JPEG as it came.
 pub(super) struct Stored {
     across: u32,
     down: u32,
     turn: Turn,
     colours: Colours,
-    /// A JPEG whose inks are stored the other way round.
+    /// A JPEG whose inks are stored inverted.
     is_inverted: bool,
     is_jpeg: bool,
     pub bytes: Vec<u8>,
 }
 
 impl Stored {
-    /// How the picture is laid into a rectangle with its lower left corner at x, y.
+    /// The matrix for a rectangle with its lower left corner at x, y.
     pub fn matrix(&self, x: f64, y: f64, width: f64, height: f64) -> [f64; 6] {
         self.turn.matrix(x, y, width, height)
     }
 
-    /// What the file says of the picture, ISO 32000-1, 8.9.5; the name is the one that pages call it by.
+    /// The picture's dictionary in the file, ISO 32000-1, 8.9.5; `name` is what pages call it.
     pub fn dictionary(&self, name: &str) -> BTreeMap<String, DictItem> {
         let word = |name: &str| DictItem::Name(name.as_bytes().to_vec());
         let number = |number: u32| DictItem::Int(i64::from(number));
@@ -145,11 +144,11 @@ impl Stored {
     }
 }
 
-/// The photos that were handed in, each looked at when it is first asked for.
+/// The photos that were given, each read when it is first asked for.
 pub(super) struct Photos<'p> {
     images: &'p Images,
     heads: RefCell<BTreeMap<String, Result<Head, String>>>,
-    /// Pixels to decode of those that were asked for.
+    /// How many pixels there are to decode so far.
     to_decode: RefCell<u64>,
 }
 
@@ -158,14 +157,14 @@ impl<'p> Photos<'p> {
         Self { images, heads: RefCell::new(BTreeMap::new()), to_decode: RefCell::new(0) }
     }
 
-    /// Width and height in pixels, the right side up; `None` for a photo that is not there or cannot be printed.
+    /// Width and height in pixels, the right side up; `None` for a photo that is missing or cannot be printed.
     pub fn size(&self, target: &str) -> Option<(f64, f64)> {
         let head = self.head(target).ok()?;
         let (across, down) = (f64::from(head.across), f64::from(head.down));
         Some(if head.turn.is_sideways() { (down, across) } else { (across, down) })
     }
 
-    /// Why a photo cannot be printed; `None` for one that can.
+    /// Why a photo cannot be printed; `None` where it can.
     pub fn fault(&self, target: &str) -> Option<String> {
         self.head(target).err()
     }
@@ -195,8 +194,8 @@ impl<'p> Photos<'p> {
         head
     }
 
-    /// A photo as the file holds it, with no more pixels than print needs for this width and height in points;
-    /// `None` for one whose body is broken.
+    /// A photo for the file, with no more pixels than print needs for this width and height in points; `None`
+    /// where its body is broken.
     pub fn stored(&self, target: &str, width: f64, height: f64) -> Option<Stored> {
         let head = self.head(target).ok()?;
         let bytes = self.images.get(target)?;
@@ -221,17 +220,18 @@ impl<'p> Photos<'p> {
     }
 }
 
-/// The pixels along a length in points that print needs, of those that there are.
+/// How many pixels print needs along a length in points, at most those of the photo.
 fn needed(length: f64, there: u32) -> u32 {
     let dots = (length / (POINTS * 25.4) * DOTS).ceil();
-    // Within what a photo has, so nothing is cut off.
+    // At most those of the photo, so nothing is cut off.
     dots.clamp(1.0, f64::from(there)) as u32
 }
 
 /// Reads a photo's head.
 ///
 /// # Errors
-/// What it is that cannot be printed, in words.
+///
+/// Why it cannot be printed, in words.
 fn head(bytes: &[u8]) -> Result<Head, String> {
     let most = limits::PHOTO_BYTES;
     if bytes.len() as u64 > most {
@@ -256,7 +256,7 @@ fn head(bytes: &[u8]) -> Result<Head, String> {
 mod tests {
     use super::*;
 
-    /// Where a corner of the stored picture is laid, in a rectangle of 2 by 1 at the origin.
+    /// Where a corner of the stored picture goes, in a rectangle of 2 by 1 at the origin.
     fn corner(turn: u8, u: f64, v: f64) -> (f64, f64) {
         let [a, b, c, d, e, f] = Turn(turn).matrix(0.0, 0.0, 2.0, 1.0);
         (a * u + c * v + e, b * u + d * v + f)
@@ -264,8 +264,8 @@ mod tests {
 
     #[test]
     fn each_way_to_hold_a_camera_puts_the_first_pixel_where_exif_says() {
-        // The first row's side and the first column's side, JEITA CP-3451, `Orientation`: where they meet lies
-        // the first pixel, stored at the top left.
+        // The sides of the first row and the first column, JEITA CP-3451, `Orientation`. Where they meet is the
+        // first pixel, stored at the top left.
         let expected = [
             (1, (0.0, 1.0)),
             (2, (2.0, 1.0)),
@@ -279,7 +279,7 @@ mod tests {
         for (turn, first) in expected {
             assert_eq!(corner(turn, 0.0, 1.0), first, "{turn}");
         }
-        // The first row runs along the top for 1 and 2, down or up a side from 5 on.
+        // The first row is along the top for 1 and 2, down or up a side from 5 on.
         assert_eq!(corner(6, 1.0, 1.0), (2.0, 0.0));
         assert_eq!(corner(8, 1.0, 1.0), (0.0, 1.0));
         assert_eq!(corner(5, 1.0, 1.0), (0.0, 0.0));

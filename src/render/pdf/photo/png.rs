@@ -1,17 +1,17 @@
-//! PNG: its head, and its pixels scaled down row by row, so that only a row of the whole lies in memory.
+//! PNG: its head, and its pixels scaled down row by row, so that only one row is held in memory.
 
 use png::{BitDepth, ColorType, Compression, Decoder, Encoder, Limits, Transformations};
 
 use super::{Colours, Format, Head, Turn};
 
-/// What the decoder may take for itself: a few rows, and the palette.
+/// How much the decoder may use: a few rows, and the palette.
 const DECODER_BYTES: usize = 16 << 20;
 
 /// Bytes before the first chunk, and behind each.
 const SIGNATURE: usize = 8;
 const CHECKSUM: usize = 4;
 
-/// Reads the size; `None` for what is no PNG.
+/// Reads the size; `None` where it is no PNG.
 pub(super) fn head(bytes: &[u8]) -> Option<Head> {
     let mut decoder = decoder(bytes);
     let info = decoder.read_header_info().ok()?;
@@ -24,12 +24,12 @@ fn decoder(bytes: &[u8]) -> Decoder<std::io::Cursor<&[u8]>> {
     let mut decoder = Decoder::new_with_limits(std::io::Cursor::new(bytes), limits);
     decoder.set_ignore_text_chunk(true);
     decoder.set_ignore_iccp_chunk(true);
-    // Eight bits a colour, palettes and small depths written out.
+    // Eight bits a colour; palettes and small depths are expanded.
     decoder.set_transformations(Transformations::normalize_to_color8());
     decoder
 }
 
-/// The pixels on white paper, each the mean of those that it stands for; `None` where the file is broken.
+/// The pixels on white paper, each the mean of those that it replaces; `None` where the file is broken.
 ///
 /// `across` and `down` are at most those of the photo.
 pub(super) fn pixels(bytes: &[u8], across: u32, down: u32) -> Option<(Colours, Vec<u8>)> {
@@ -57,8 +57,7 @@ pub(super) fn pixels(bytes: &[u8], across: u32, down: u32) -> Option<(Colours, V
     scale.finish().map(|pixels| (colours, pixels))
 }
 
-/// Pixels compressed as a PNG holds them, which is how a PDF may hold them too; `None` where there are not as many
-/// as there should be.
+/// Pixels compressed as in a PNG, which a PDF may also hold; `None` where there are too few.
 pub(super) fn compressed(colours: Colours, across: u32, down: u32, pixels: &[u8]) -> Option<Vec<u8>> {
     let mut file = Vec::new();
     let mut encoder = Encoder::new(&mut file, across, down);
@@ -81,13 +80,13 @@ pub(super) fn compressed(colours: Colours, across: u32, down: u32, pixels: &[u8]
     Some(data)
 }
 
-/// Rows taken from the top, and the mean of those that fall together.
+/// Takes rows from the top, and the mean of those that fall together.
 struct Scale {
     colours: usize,
     has_alpha: bool,
     from: (u64, u64),
     to: (u64, u64),
-    /// Sums and counts of the row that is being gathered.
+    /// Sums and counts of the row in progress.
     sums: Vec<u32>,
     counts: Vec<u32>,
     taken: u64,
@@ -109,7 +108,7 @@ impl Scale {
         }
     }
 
-    /// Bytes of a pixel as they come in.
+    /// Bytes of an incoming pixel.
     fn samples(&self) -> usize {
         self.colours + usize::from(self.has_alpha)
     }

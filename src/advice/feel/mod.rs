@@ -1,30 +1,33 @@
-//! A feeling in a rider's own words: which complaints it names, where, and how strong each is.
+//! A feeling in a rider's own words: which complaints, where, and how strong.
 //!
 //! Case, commas, order and endings do not matter; the ways of saying things are data. What is not understood is kept as
-//! it was written, with one finding for the text at most, and never an error: the words are the rider's.
+//! it was written. A text gets one finding at most, and never an error: the words are the rider's.
+
+mod findings;
 
 use std::collections::BTreeMap;
 
 use crate::book::{Book, Day};
-use crate::finding::{Finding, closest, distance};
+use crate::finding::Finding;
 use crate::source::Span;
-use crate::speech::say;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
-use super::codes;
 use super::data::{Advice, Ways};
 use super::phrases::{Phrase, Token, tokens};
 
-/// What parts what is to be understood from words that are only kept.
+pub use findings::check;
+use findings::twice;
+
+/// Separates what is to be understood from words that are only kept.
 const FREE_TEXT: &str = " - ";
 
 const STRENGTHS: std::ops::RangeInclusive<u64> = 1..=5;
 
-/// How many words on something is still denied, or said to be over.
+/// How many words a denial reaches, or a word for what is over.
 const REACH: usize = 3;
 
-/// A shorter word is no slip of another.
+/// A shorter word is not a slip for another.
 const LEAST_SLIP: usize = 4;
 
 /// One complaint of a ride.
@@ -32,21 +35,21 @@ const LEAST_SLIP: usize = 4;
 pub struct Feel {
     /// Its word in the advice.
     pub complaint: String,
-    /// A place of the advice, else one of the track's own sections.
+    /// A place of the advice, or one of the track's own sections.
     pub place: Option<String>,
-    /// 1 to 5; `None` where it was not said.
+    /// 1 to 5; `None` where none was given.
     pub strength: Option<u8>,
-    /// The rider's own words, where there is more to them than what was understood; may be empty.
+    /// The rider's own words, where they say more than what was understood; may be empty.
     pub words: String,
     pub span: Span,
 }
 
-/// Understands feelings, by the ways of saying things of an advice file.
+/// Understands feelings, by the ways of saying things in an advice file.
 pub struct Ear<'a> {
     advice: &'a Advice,
     /// By the first word without its ending; longest first.
     phrases: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>>,
-    /// Single words of them, to which a slip may be near.
+    /// The single words among them, which a slip may resemble.
     singles: Vec<&'a str>,
 }
 
@@ -54,19 +57,19 @@ pub struct Ear<'a> {
 enum Meaning<'a> {
     Complaint(&'a str),
     Place(&'a str),
-    /// That there is nothing to complain of.
+    /// There is nothing to complain of.
     Content,
 }
 
-/// Words of a text that mean something.
+/// Words of a text that have a meaning.
 struct Heard<'a> {
     meaning: Meaning<'a>,
-    /// The first of them and the one behind the last.
+    /// The first of them, and the one behind the last.
     from: usize,
     to: usize,
 }
 
-/// What a text comes to.
+/// What was understood of a text.
 #[derive(Default)]
 struct Understood {
     feels: Vec<Feel>,
@@ -101,14 +104,14 @@ impl<'a> Ear<'a> {
         Self { advice, phrases: by_first, singles }
     }
 
-    /// All complaints of a stint of a day, in their order, without a word about what is wrong with them.
+    /// All complaints of a stint, in their order, without findings.
     pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
         let sections = sections(book, day);
         let texts = stint.feel.iter().flat_map(|texts| &texts.values);
         texts.flat_map(|text| self.understand(text, &sections).feels).collect()
     }
 
-    /// The first text of a stint of which no complaint is understood, though there seems to be one.
+    /// The first text of a stint in which no complaint is understood, though there seems to be one.
     pub fn unheard<'s>(&self, book: &Book, day: &Day, stint: &'s Stint) -> Option<&'s str> {
         let sections = sections(book, day);
         let texts = stint.feel.iter().flat_map(|texts| &texts.values);
@@ -119,7 +122,7 @@ impl<'a> Ear<'a> {
         texts.into_iter().find(is_unheard).map(|text| text.text.as_str())
     }
 
-    fn understand(&self, written: &Written, sections: &[&str]) -> Understood {
+    fn understand(&self, written: &Written, sections: &[Section<'_>]) -> Understood {
         let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
         let text = Listened { tokens: tokens(closed), written };
         let (heard, section) = self.hear(&text.tokens, sections);
@@ -160,7 +163,7 @@ impl<'a> Ear<'a> {
                 places.push(name);
             }
             let strong: Vec<&(usize, u8)> = strengths.iter().filter(|(at, _)| within(*at)).collect();
-            // Of several complaints with one strength, or several strengths, none can be told.
+            // With several complaints for one strength, or several strengths, none of them can be assigned.
             let strength = match strong.as_slice() {
                 [(_, strength)] if own.len() == 1 => Some(*strength),
                 [] => None,
@@ -202,11 +205,11 @@ impl<'a> Ear<'a> {
         understood
     }
 
-    /// What is said, from the left, the longest at each place; and the track's own section.
+    /// What is said, from the left: the longest phrase at each place, and the track's own sections.
     fn hear<'s>(
         &self,
         tokens: &[Token],
-        sections: &[&'s str],
+        sections: &[Section<'s>],
     ) -> (Vec<Heard<'a>>, Option<(&'s str, usize, usize)>) {
         let is_small = |word: &str| self.is_small(word);
         let mut heard = Vec::new();
@@ -223,8 +226,7 @@ impl<'a> Ear<'a> {
                 None => at += 1,
             }
         }
-        let section = sections.iter().find_map(|name| {
-            let phrase = Phrase::new(name)?;
+        let section = sections.iter().find_map(|(name, phrase)| {
             (0..tokens.len()).find_map(|at| {
                 let length = phrase.matches(tokens.get(at..)?, is_small)?;
                 Some((*name, at, at + length))
@@ -233,8 +235,8 @@ impl<'a> Ear<'a> {
         (heard, section)
     }
 
-    /// The clauses of a text, each with a complaint: what has none belongs to the one before it, else to the one
-    /// behind.
+    /// The clauses of a text, each with a complaint. A clause without one belongs to the clause before, else to
+    /// the one behind.
     fn parts(&self, tokens: &[Token], heard: &[Heard<'_>]) -> Vec<std::ops::Range<usize>> {
         let is_inside = |at: usize| heard.iter().any(|heard| heard.from < at && at < heard.to);
         let has_complaint = |part: &std::ops::Range<usize>| {
@@ -268,7 +270,7 @@ impl<'a> Ear<'a> {
         for (at, token) in tokens.iter().enumerate() {
             let number = token.number().filter(|number| STRENGTHS.contains(number));
             let Some(number) = number.and_then(|number| u8::try_from(number).ok()) else { continue };
-            // The corner of *mid-corner 4* is no corner that is counted.
+            // In *mid-corner 4* the corner is not counted.
             let is_of_phrase = heard.iter().any(|heard| heard.to == at && heard.to - heard.from > 1);
             if (is_of_phrase || !self.is_counted(tokens, at)) && !is_most(tokens, at) {
                 found.push((at, number));
@@ -281,7 +283,7 @@ impl<'a> Ear<'a> {
     fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
         let counts = |token: &Token| self.advice.said.words.counted.contains(&token.text);
-        // *Lap 4* is counted, *after two laps 4* is not.
+        // *Lap 4* is counted; *after two laps 4* is not.
         let is_one = |token: &Token| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
     }
@@ -293,7 +295,7 @@ impl<'a> Ear<'a> {
             .any(|words| words.iter().any(|small| small == word))
     }
 
-    /// Whether the rider says that it was not so, or is no more.
+    /// Whether the rider says that it was not so, or is over.
     fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token], is_heard: &impl Fn(usize) -> bool) -> bool {
         let said = &self.advice.said;
         let Some(first) = tokens.get(heard.from) else { return false };
@@ -303,144 +305,6 @@ impl<'a> Ear<'a> {
         };
         (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.words.not_so))
             || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.words.is_over))
-    }
-
-    /// A word that is nearly one of those that are understood.
-    fn slip(&self, text: &Listened<'_>, unknown: &[&Token]) -> Option<Finding> {
-        unknown.iter().find_map(|token| {
-            let near = self.near(&token.text)?;
-            let span = text.span(token);
-            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
-            Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
-                say!("did you mean `{near}`?", near),
-                span,
-                near.to_owned(),
-            ))
-        })
-    }
-
-    /// The word that fingers most likely meant: nearer than names have to be, as any word may stand here.
-    fn near(&self, word: &str) -> Option<&'a str> {
-        let length = word.chars().count();
-        let said = &self.advice.said;
-        let is_own = said
-            .words
-            .not_so
-            .iter()
-            .chain(&said.words.is_over)
-            .chain(&said.words.counted)
-            .any(|own| own == word);
-        if length < LEAST_SLIP || is_own {
-            return None;
-        }
-        let cap = if length > 6 { 2 } else { 1 };
-        let alike = |way: &&&str| way.chars().next() == word.chars().next() && way.len() >= LEAST_SLIP;
-        let near =
-            self.singles.iter().filter(alike).filter_map(|way| Some((distance(word, way, cap)?, *way)));
-        near.min().map(|(_, way)| way)
-    }
-
-    /// What looks like a second complaint, or a second place, and is not understood. Filler words and what is said of when, how
-    /// often and how long are no such thing.
-    fn left_over(
-        &self,
-        text: &Listened<'_>,
-        is_heard: &impl Fn(usize) -> bool,
-        is_of_section: &impl Fn(usize) -> bool,
-    ) -> Option<Finding> {
-        let said = &self.advice.said;
-        let has = |words: &[String], token: &Token| words.contains(&token.text);
-        let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
-        // A clause that names a part of the machine, has a word of its own for what it does, and says nothing that is understood.
-        let mut from = 0;
-        for clause in
-            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.words.joins, next))
-        {
-            let range = from..from + clause.len();
-            from = range.end;
-            let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| has(&said.words.parts, token));
-            let mut own = clause.iter().filter(|token| {
-                let is_known = self.is_small(&token.text)
-                    || [
-                        &said.words.parts,
-                        &said.words.counted,
-                        &said.words.not_so,
-                        &said.words.is_over,
-                        &said.words.no_place,
-                    ]
-                    .iter()
-                    .any(|words| has(words, token));
-                token.number().is_none() && !is_known
-            });
-            if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
-                return Some(not_heard(text, token, "complaint"));
-            }
-        }
-        // *at the pylons*: a place that nobody put on file.
-        let place = text.tokens.iter().enumerate().skip(1).find(|(at, token)| {
-            let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
-            let stands_behind = before.into_iter().any(|(before, back)| {
-                let is_led = text.tokens.get(before).is_some_and(|word| {
-                    word.clause == token.clause && has(&said.words.at, word) && is_open(before)
-                });
-                is_led
-                    && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
-            });
-            let is_known = self.is_small(&token.text)
-                || [&said.words.parts, &said.words.counted, &said.words.no_place]
-                    .iter()
-                    .any(|words| has(words, token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.words.counted, next));
-            stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
-        });
-        place.map(|(_, token)| not_heard(text, token, "place"))
-    }
-
-    fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token]) -> Finding {
-        if let Some(slip) = self.slip(text, unknown) {
-            return slip;
-        }
-        let words = self.advice.words();
-        let of_token = |token: &Token| -> Vec<&str> {
-            let begun = |word: &&&str| word.split('-').next() == Some(token.text.as_str());
-            let mut near: Vec<&str> = words.iter().filter(begun).copied().collect();
-            near.extend(closest(&token.text, words.iter().copied()));
-            near
-        };
-        let mut near: Vec<&str> = Vec::new();
-        for word in unknown.iter().flat_map(|token| of_token(token)) {
-            if !near.contains(&word) {
-                near.push(word);
-            }
-        }
-        let headline = say!("no complaint is understood here; the words are kept as they stand");
-        let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
-        let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
-        let finding = if near.is_empty() {
-            finding
-        } else {
-            finding.help(say!("the nearest that is known: {near}", near = near.join(", ")))
-        };
-        finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
-    }
-
-    /// A number past the strengths that can be nothing else.
-    fn no_strength(&self, text: &Listened<'_>, strengths: &[(usize, u8)]) -> Option<Finding> {
-        if !strengths.is_empty() {
-            return None;
-        }
-        text.tokens.iter().enumerate().find_map(|(at, token)| {
-            let number = token.number().filter(|number| !STRENGTHS.contains(number))?;
-            if self.is_counted(&text.tokens, at) {
-                return None;
-            }
-            let headline = say!("a strength of {number} is outside 1 to 5", number);
-            Some(
-                Finding::new(&codes::STRENGTH, text.span(token), headline)
-                    .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
-            )
-        })
     }
 }
 
@@ -453,32 +317,19 @@ fn is_most(tokens: &[Token], at: usize) -> bool {
     is_five && (is_number(token(1)) || is_of && (is_number(token(2)) || is_number(token(3))))
 }
 
-/// The parts of a day's track.
-fn sections<'b>(book: &'b Book, day: &Day) -> Vec<&'b str> {
+/// A part of a track, and how a text names it.
+type Section<'b> = (&'b str, Phrase);
+
+/// The sections of a day's track.
+fn sections<'b>(book: &'b Book, day: &Day) -> Vec<Section<'b>> {
     let block = book.track(day).and_then(|track| track.track_block());
     let sections = block.and_then(|block| block.sections.as_ref());
-    sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str()).collect()
+    let names = sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str());
+    names.filter_map(|name| Some((name, Phrase::new(name)?))).collect()
 }
 
-/// What is wrong with the feelings of a day.
-pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
-    let sections = sections(book, day);
-    let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
-    let texts = stints.flat_map(|texts| &texts.values);
-    // Words of an injury are no complaint of the machine, and were understood.
-    let is_told_elsewhere = |text: &Written, finding: &Finding| {
-        let injury = &ear.advice.injury;
-        finding.code.name == codes::NO_COMPLAINT.name
-            && (injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some())
-    };
-    let found = |text: &Written| {
-        let finding = ear.understand(text, &sections).finding?;
-        (!is_told_elsewhere(text, &finding)).then_some(finding)
-    };
-    texts.filter_map(found).collect()
-}
-
-/// A complaint that one text says with a place and without is one, with the place, and with the strength of either.
+/// A complaint with a place and the same one without, in one text, are one: with the place, and with either's
+/// strength.
 fn merge(feels: &mut Vec<Feel>) {
     let bare: Vec<Feel> = feels.iter().filter(|feel| feel.place.is_none()).cloned().collect();
     for bare in bare {
@@ -493,34 +344,6 @@ fn merge(feels: &mut Vec<Feel>) {
     }
 }
 
-fn is_article(word: &str) -> bool {
-    matches!(word, "the" | "a" | "an" | "my" | "every" | "each" | "that")
-}
-
-fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
-    let word = &token.text;
-    let (headline, help) = match what {
-        "place" => (
-            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
-            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
-        ),
-        _ => (
-            say!(
-                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
-                word
-            ),
-            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
-        ),
-    };
-    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
-}
-
-fn twice(text: &Listened<'_>, token: &Token) -> Finding {
-    let headline = say!("which strength belongs to which complaint cannot be told");
-    Finding::new(&codes::SAID_TWICE, text.span(token), headline)
-        .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
-}
-
 /// A text and its words.
 struct Listened<'t> {
     tokens: Vec<Token>,
@@ -528,8 +351,8 @@ struct Listened<'t> {
 }
 
 impl Listened<'_> {
-    /// Where a word stands. A text whose place in the file is longer than itself and its quotes has escapes: there the
-    /// whole value is pointed to.
+    /// The place of a word. A text whose place in the file is longer than itself and its quotes has escapes; then it
+    /// is the place of the whole value.
     fn span(&self, token: &Token) -> Span {
         let span = self.written.span;
         let is_plain = (span.end - span.start) as usize == self.written.text.len() + 2;

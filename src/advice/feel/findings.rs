@@ -1,0 +1,196 @@
+//! What is told of a feeling that is not understood, or not all of it.
+
+use super::super::codes;
+use super::super::phrases::Token;
+use super::{Ear, LEAST_SLIP, Listened, STRENGTHS, sections};
+use crate::book::{Book, Day};
+use crate::finding::{Finding, closest, distance};
+use crate::speech::say;
+use crate::vocabulary::blocks::Stint;
+use crate::vocabulary::values::Written;
+
+/// What is wrong with the feelings of a day.
+pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
+    let sections = sections(book, day);
+    let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
+    let texts = stints.flat_map(|texts| &texts.values);
+    // Words of an injury are not a complaint about the machine, and were understood.
+    let is_told_elsewhere = |text: &Written, finding: &Finding| {
+        let injury = &ear.advice.injury;
+        finding.code.name == codes::NO_COMPLAINT.name
+            && (injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some())
+    };
+    let found = |text: &Written| {
+        let finding = ear.understand(text, &sections).finding?;
+        (!is_told_elsewhere(text, &finding)).then_some(finding)
+    };
+    texts.filter_map(found).collect()
+}
+
+impl<'a> Ear<'a> {
+    /// A word that is nearly one of those that are understood.
+    pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token]) -> Option<Finding> {
+        unknown.iter().find_map(|token| {
+            let near = self.near(&token.text)?;
+            let span = text.span(token);
+            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
+            Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
+                say!("did you mean `{near}`?", near),
+                span,
+                near.to_owned(),
+            ))
+        })
+    }
+
+    /// The word that was most likely meant. It must be nearer than a name would, since any word may stand here.
+    fn near(&self, word: &str) -> Option<&'a str> {
+        let length = word.chars().count();
+        let said = &self.advice.said;
+        let is_own = said
+            .words
+            .not_so
+            .iter()
+            .chain(&said.words.is_over)
+            .chain(&said.words.counted)
+            .any(|own| own == word);
+        if length < LEAST_SLIP || is_own {
+            return None;
+        }
+        let cap = if length > 6 { 2 } else { 1 };
+        let alike = |way: &&&str| way.chars().next() == word.chars().next() && way.len() >= LEAST_SLIP;
+        let near =
+            self.singles.iter().filter(alike).filter_map(|way| Some((distance(word, way, cap)?, *way)));
+        near.min().map(|(_, way)| way)
+    }
+
+    /// What looks like a second complaint or place and is not understood. Small words, and words for when, how often and how
+    /// long, do not count.
+    pub(super) fn left_over(
+        &self,
+        text: &Listened<'_>,
+        is_heard: &impl Fn(usize) -> bool,
+        is_of_section: &impl Fn(usize) -> bool,
+    ) -> Option<Finding> {
+        let said = &self.advice.said;
+        let has = |words: &[String], token: &Token| words.contains(&token.text);
+        let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
+        // A clause that names a part of the machine and something it does, of which nothing is understood.
+        let mut from = 0;
+        for clause in
+            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.words.joins, next))
+        {
+            let range = from..from + clause.len();
+            from = range.end;
+            let says_nothing = range.clone().all(is_open);
+            let names_a_part = clause.iter().any(|token| has(&said.words.parts, token));
+            let mut own = clause.iter().filter(|token| {
+                let is_known = self.is_small(&token.text)
+                    || [
+                        &said.words.parts,
+                        &said.words.counted,
+                        &said.words.not_so,
+                        &said.words.is_over,
+                        &said.words.no_place,
+                    ]
+                    .iter()
+                    .any(|words| has(words, token));
+                token.number().is_none() && !is_known
+            });
+            if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
+                return Some(not_heard(text, token, "complaint"));
+            }
+        }
+        // *at the pylons*: a place that is not on file.
+        let place = text.tokens.iter().enumerate().skip(1).find(|(at, token)| {
+            let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
+            let stands_behind = before.into_iter().any(|(before, back)| {
+                let is_led = text.tokens.get(before).is_some_and(|word| {
+                    word.clause == token.clause && has(&said.words.at, word) && is_open(before)
+                });
+                is_led
+                    && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
+            });
+            let is_known = self.is_small(&token.text)
+                || [&said.words.parts, &said.words.counted, &said.words.no_place]
+                    .iter()
+                    .any(|words| has(words, token));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.words.counted, next));
+            stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
+        });
+        place.map(|(_, token)| not_heard(text, token, "place"))
+    }
+
+    pub(super) fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token]) -> Finding {
+        if let Some(slip) = self.slip(text, unknown) {
+            return slip;
+        }
+        let words = self.advice.words();
+        let of_token = |token: &Token| -> Vec<&str> {
+            let begun = |word: &&&str| word.split('-').next() == Some(token.text.as_str());
+            let mut near: Vec<&str> = words.iter().filter(begun).copied().collect();
+            near.extend(closest(&token.text, words.iter().copied()));
+            near
+        };
+        let mut near: Vec<&str> = Vec::new();
+        for word in unknown.iter().flat_map(|token| of_token(token)) {
+            if !near.contains(&word) {
+                near.push(word);
+            }
+        }
+        let headline = say!("no complaint is understood here; the words are kept as they stand");
+        let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
+        let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
+        let finding = if near.is_empty() {
+            finding
+        } else {
+            finding.help(say!("the nearest that is known: {near}", near = near.join(", ")))
+        };
+        finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
+    }
+
+    /// A number above the strengths that can be nothing else.
+    pub(super) fn no_strength(&self, text: &Listened<'_>, strengths: &[(usize, u8)]) -> Option<Finding> {
+        if !strengths.is_empty() {
+            return None;
+        }
+        text.tokens.iter().enumerate().find_map(|(at, token)| {
+            let number = token.number().filter(|number| !STRENGTHS.contains(number))?;
+            if self.is_counted(&text.tokens, at) {
+                return None;
+            }
+            let headline = say!("a strength of {number} is outside 1 to 5", number);
+            Some(
+                Finding::new(&codes::STRENGTH, text.span(token), headline)
+                    .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
+            )
+        })
+    }
+}
+
+fn is_article(word: &str) -> bool {
+    matches!(word, "the" | "a" | "an" | "my" | "every" | "each" | "that")
+}
+
+fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
+    let word = &token.text;
+    let (headline, help) = match what {
+        "place" => (
+            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
+            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+        ),
+        _ => (
+            say!(
+                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                word
+            ),
+            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+        ),
+    };
+    Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
+}
+
+pub(super) fn twice(text: &Listened<'_>, token: &Token) -> Finding {
+    let headline = say!("which strength belongs to which complaint cannot be told");
+    Finding::new(&codes::SAID_TWICE, text.span(token), headline)
+        .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
+}
