@@ -31,10 +31,6 @@ that, or the expectation.
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // The missing machine was reported, as with mentions.
-    if place.machine.is_none() {
-        return;
-    }
     // A day without its machine was reported, and nothing can be expected of it.
     if place.machine.is_none() {
         return;

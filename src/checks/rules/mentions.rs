@@ -29,10 +29,6 @@ is about.
 );
 
 pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
-    // Without its machine a day has no figures; the missing machine was reported.
-    if place.machine.is_none() {
-        return;
-    }
     // A day without its machine was reported, and has no figures.
     if place.machine.is_none() || is_broken(&place.day.notebook.document) {
         return;
