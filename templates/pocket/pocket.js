@@ -440,10 +440,14 @@ function laps(values, id, put) {
     requestAnimationFrame(show);
   };
   const press = (since, done) => {
-    if (done) values.laps.push(clock(Date.now() - values.since));
+    const lap = clock(Date.now() - values.since);
+    // Pressed twice by a shaking finger: nobody rides a lap in no time, and a stint with one would not be entered.
+    const counts = done && /[1-9]/.test(lap);
+    if (done && !counts && since) return;
+    if (counts) values.laps.push(lap);
     values.since = since;
     put(values.laps, `${id}-watch`);
-    tell(done ? local(values.laps.at(-1)) : "");
+    tell(counts ? local(lap) : "");
   };
   requestAnimationFrame(show);
   const typed = el("input", { id, inputmode: "decimal", autocomplete: "off", placeholder: local("2:04.1"), "data-field": "laps" });
