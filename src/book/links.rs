@@ -216,9 +216,18 @@ fn machine_of_settings(book: &Book, named: &Written) -> Option<Finding> {
         return None;
     }
     let headline = say!("there is no machine `{name}` in the book", name = named.text);
-    let all = listed(book.machines.keys().map(String::as_str));
-    let finding = Finding::new(&codes::UNKNOWN_LINK, named.span, headline);
-    Some(if all.is_empty() { finding } else { finding.help(say!("the book has {all}", all)) })
+    let known = book.machines.keys().map(String::as_str);
+    let near = meant(&named.text, known.clone());
+    let all = listed(known);
+    let mut finding = Finding::new(&codes::UNKNOWN_LINK, named.span, headline);
+    if near.is_empty() && !all.is_empty() {
+        finding = finding.help(say!("the book has {all}", all));
+    }
+    for name in near {
+        // The word of a fence has no quotes.
+        finding = finding.fix(say!("did you mean `{name}`?", name), named.span, name);
+    }
+    Some(finding)
 }
 
 /// Linkages that the machine does not have: figures would take its own.
@@ -232,14 +241,7 @@ fn linkages<'a>(machine: &'a Notebook, block: &'a AnyBlock) -> impl Iterator<Ite
         let known = machine.all::<Link>().map(|link| link.header.argument());
         let known: Vec<&str> = known.chain([STANDARD_LINK]).collect();
         let headline = say!("the shock has no link `{name}`", name);
-        let mut finding = Finding::new(&codes::UNKNOWN_LINK, it.span, headline);
-        for near in closest(name, known.iter().copied()) {
-            finding = finding.help(say!("did you mean `{near}`?", near));
-        }
-        Some(match finding.remedies.is_empty() {
-            true => finding.help(say!("it has {known}", known = listed(known))),
-            false => finding,
-        })
+        Some(Finding::new(&codes::UNKNOWN_LINK, it.span, headline).one_of(name, &known))
     })
 }
 

@@ -207,6 +207,19 @@ impl Finding {
         self
     }
 
+    /// For a quoted value that is none of those known: offers the nearest in its place, or lists them all.
+    #[must_use]
+    pub fn one_of(mut self, written: &str, known: &[&str]) -> Self {
+        let place = self.span;
+        for near in closest(written, known.iter().copied()) {
+            self = self.fix(say!("did you mean `{near}`?", near), place, format!("\"{near}\""));
+        }
+        match self.remedies.is_empty() {
+            true => self.help(say!("it has {known}", known = listed(known.iter().copied()))),
+            false => self,
+        }
+    }
+
     /// Says what to write, and where, as an edit that can be applied.
     #[must_use]
     pub fn fix(mut self, text: impl Into<Message>, span: Span, replacement: impl Into<String>) -> Self {

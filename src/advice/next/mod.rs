@@ -237,9 +237,8 @@ impl<'a> Adviser<'_, 'a> {
     /// A last ride without a complaint, with the complaint of an earlier one of the same day: saying nothing does not mean that
     /// it is gone.
     fn uncomplaining(&self, last: &Ride<'_>) -> Message {
-        let of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
-        let before = of_day.filter_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))).next();
-        match before {
+        let mut of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
+        match of_day.find_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))) {
             Some(before) => say!(
                 "the last ride says nothing of how it felt; write its `feel`. Before it stood: {complaint}",
                 complaint = before.told

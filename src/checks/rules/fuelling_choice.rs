@@ -2,7 +2,7 @@
 
 use crate::checks::code;
 use crate::checks::written::WrittenSetting;
-use crate::finding::{Code, Finding, Severity, closest, listed};
+use crate::finding::{Code, Finding, Severity};
 use crate::speech::say;
 use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::Fuelling;
@@ -36,13 +36,8 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
     if known.is_empty() || known.contains(&set) {
         return;
     }
-    let mut finding = Finding::new(&CODE, written.span, say!("the engine has no fuelling `{set}`", set))
-        .see(choices.span, say!("its choices"));
-    for near in closest(set, known.iter().copied()) {
-        finding = finding.fix(say!("did you mean `{near}`?", near), written.span, format!("\"{near}\""));
-    }
-    if finding.remedies.is_empty() {
-        finding = finding.help(say!("it has {known}", known = listed(known)));
-    }
+    let finding = Finding::new(&CODE, written.span, say!("the engine has no fuelling `{set}`", set))
+        .see(choices.span, say!("its choices"))
+        .one_of(set, &known);
     findings.push(finding);
 }
