@@ -1,6 +1,7 @@
 //! The made-up diary of the demonstration book's machines, as long as a bench asks for.
 
 use std::fmt::Write as _;
+use std::path::Path;
 
 use jiff::civil::date;
 use loambook::source::Memory;
@@ -31,6 +32,50 @@ pub fn diary(days: usize) -> (Memory<'static>, Vec<(String, String)>) {
 pub fn diary_that_tells_scatter(days: usize) -> (Memory<'static>, Vec<(String, String)>) {
     let lines = BOOK.split_inclusive('\n').filter(|line| !line.starts_with("repeatability"));
     with_book(days, lines.collect())
+}
+
+/// The demonstration book so many times over: each copy has its own machines, riders and days, and the tracks are
+/// everybody's. With the texts of its notebooks by their paths.
+#[allow(dead_code, reason = "one bench asks for it")]
+pub fn demonstration(copies: usize) -> (Memory<'static>, Vec<(String, String)>) {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+    let folder = |name: &str| {
+        let entries = std::fs::read_dir(demo.join(name)).unwrap().map(|entry| entry.unwrap().path());
+        let mut files: Vec<(String, Vec<u8>)> = entries
+            .map(|path| {
+                (path.file_stem().unwrap().to_str().unwrap().to_owned(), std::fs::read(&path).unwrap())
+            })
+            .collect();
+        files.sort();
+        files
+    };
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    let (machines, riders) = (folder("machines"), folder("riders"));
+    let mut texts = vec![("book.toml".to_owned(), BOOK.to_owned())];
+    texts.extend(TRACKS.map(|(name, text)| (format!("tracks/{name}.md"), text.to_owned())));
+    for copy in 0..copies {
+        let own = |text: String| {
+            machines.iter().chain(&riders).fold(text, |text, (name, _)| {
+                let field = |text: String, key: &str| {
+                    text.replace(&format!("{key} = \"{name}\""), &format!("{key} = \"{name}-{copy}\""))
+                };
+                let text =
+                    text.replace(&format!("```settings {name}\n"), &format!("```settings {name}-{copy}\n"));
+                field(field(text, "machine"), "rider")
+            })
+        };
+        for kind in ["machines", "riders", "days"] {
+            let files = folder(kind).into_iter();
+            texts.extend(files.map(|(name, bytes)| (format!("{kind}/{name}-{copy}.md"), own(text(&bytes)))));
+        }
+    }
+    let mut store = Memory::new();
+    for (kind, ending) in [("photos", "png"), ("laps", "csv")] {
+        for (name, bytes) in folder(kind) {
+            store = store.with(format!("{kind}/{name}.{ending}"), bytes);
+        }
+    }
+    (texts.iter().fold(store, |store, (path, text)| store.with(path.as_str(), text.as_str())), texts)
 }
 
 fn with_book(days: usize, book: String) -> (Memory<'static>, Vec<(String, String)>) {
