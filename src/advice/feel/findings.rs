@@ -1,33 +1,69 @@
 //! What is told of a feeling that is not understood, or not all of it.
 
 use super::super::codes;
-use super::super::phrases::Token;
-use super::{Ear, LEAST_SLIP, Listened, STRENGTHS, sections};
+use super::super::phrases::{Token, tokens};
+use super::{Ear, LEAST_SLIP, Listened, STRENGTHS, Section, before_free_text, sections};
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
+use crate::source::Span;
 use crate::speech::say;
-use crate::vocabulary::blocks::Stint;
+use crate::vocabulary::blocks::{BETTER, SAME, Stint, WORSE};
 use crate::vocabulary::values::Written;
+
+const VERDICTS: [&str; 3] = [BETTER, WORSE, SAME];
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
     let sections = sections(book, day);
-    let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
-    let texts = stints.flat_map(|texts| &texts.values);
-    // Words of an injury are not a complaint about the machine, and were understood.
-    let is_told_elsewhere = |text: &Written, finding: &Finding| {
-        let injury = &ear.advice.injury;
-        finding.code.name == codes::NO_COMPLAINT.name
-            && (injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some())
-    };
-    let found = |text: &Written| {
-        let finding = ear.understand(text, &sections).finding?;
-        (!is_told_elsewhere(text, &finding)).then_some(finding)
-    };
-    texts.filter_map(found).collect()
+    let mut findings = Vec::new();
+    for (index, stint) in day.notebook.all::<Stint>().enumerate() {
+        let verdict = (index > 0).then(|| ear.verdict(stint, &sections)).flatten();
+        let is_verdict = |text: &Written| {
+            let own = verdict.as_ref().map(|finding| finding.span.start);
+            own.is_some_and(|at| (text.span.start..text.span.end).contains(&at))
+        };
+        // Words of an injury are not a complaint about the machine, and were understood.
+        let is_injury = |text: &Written| {
+            let injury = &ear.advice.injury;
+            injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some()
+        };
+        let is_elsewhere = |text: &Written| is_verdict(text) || is_injury(text);
+        for text in stint.feel.iter().flat_map(|texts| &texts.values) {
+            let found = ear.understand(text, &sections).finding;
+            findings.extend(
+                found.filter(|found| found.code.name != codes::NO_COMPLAINT.name || !is_elsewhere(text)),
+            );
+        }
+        findings.extend(verdict);
+    }
+    findings
 }
 
 impl<'a> Ear<'a> {
+    /// A feeling that only compares with the stint before, in a stint that has no verdict: what the change did would
+    /// be lost.
+    fn verdict(&self, stint: &Stint, sections: &[Section<'_>]) -> Option<Finding> {
+        let texts = stint.feel.as_ref().filter(|_| stint.verdict.is_none())?;
+        if !self.understand_all(texts, sections).is_empty() {
+            return None;
+        }
+        texts.values.iter().find_map(|written| {
+            let text = Listened { tokens: tokens(before_free_text(&written.text)), written };
+            let not_so = &self.advice.said.words.not_so;
+            if text.tokens.iter().any(|token| not_so.contains(&token.text)) {
+                return None;
+            }
+            let token = text.tokens.iter().find(|token| VERDICTS.contains(&token.text.as_str()))?;
+            let (span, verdict) = (text.span(token), &token.text);
+            let headline = say!("`{verdict}` compares with the stint before: that is a verdict", verdict);
+            let finding = Finding::new(&codes::VERDICT, span, headline);
+            let help = say!("write `verdict = \"{verdict}\"`, and in `feel` what it does", verdict);
+            // Behind the texts of a list there is a bracket, perhaps some lines further down.
+            let behind = Span::new(texts.span.file, texts.span.end as usize, texts.span.end as usize);
+            Some(finding.fix(help, behind, format!("\nverdict = \"{verdict}\"")))
+        })
+    }
+
     /// A word that is nearly one of those that are understood.
     pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token]) -> Option<Finding> {
         unknown.iter().find_map(|token| {

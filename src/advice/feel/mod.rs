@@ -11,7 +11,7 @@ use crate::book::{Book, Day};
 use crate::finding::Finding;
 use crate::source::Span;
 use crate::vocabulary::blocks::Stint;
-use crate::vocabulary::values::Written;
+use crate::vocabulary::values::{Texts, Written};
 
 use super::data::{Advice, Ways};
 use super::phrases::{Phrase, Token, tokens};
@@ -107,8 +107,11 @@ impl<'a> Ear<'a> {
     /// All complaints of a stint, in their order, without findings.
     pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
         let sections = sections(book, day);
-        let texts = stint.feel.iter().flat_map(|texts| &texts.values);
-        texts.flat_map(|text| self.understand(text, &sections).feels).collect()
+        stint.feel.as_ref().map_or_else(Vec::new, |texts| self.understand_all(texts, &sections))
+    }
+
+    fn understand_all(&self, texts: &Texts, sections: &[Section<'_>]) -> Vec<Feel> {
+        texts.values.iter().flat_map(|text| self.understand(text, sections).feels).collect()
     }
 
     /// The first text of a stint in which no complaint is understood, though there seems to be one.
@@ -123,7 +126,9 @@ impl<'a> Ear<'a> {
     }
 
     fn understand(&self, written: &Written, sections: &[Section<'_>]) -> Understood {
-        let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
+        let closed = before_free_text(&written.text);
+        let free =
+            written.text.strip_prefix(closed).and_then(|rest| rest.strip_prefix(FREE_TEXT)).unwrap_or("");
         let text = Listened { tokens: tokens(closed), written };
         let (heard, section) = self.hear(&text.tokens, sections);
         let is_heard = |at: usize| heard.iter().any(|heard| (heard.from..heard.to).contains(&at));
@@ -306,6 +311,11 @@ impl<'a> Ear<'a> {
         (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.words.not_so))
             || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.words.is_over))
     }
+}
+
+/// What is to be understood of a text.
+fn before_free_text(text: &str) -> &str {
+    text.split_once(FREE_TEXT).map_or(text, |(closed, _)| closed)
 }
 
 /// Whether a number is the 5 of *3 of 5*.
