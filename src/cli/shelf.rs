@@ -16,6 +16,7 @@ use crate::source::{
     BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
 };
 
+use super::called;
 use super::failure::Failure;
 use super::screen::Screen;
 
@@ -50,16 +51,25 @@ pub(super) fn session<'s>(store: impl Store + 's, whence: impl Display) -> Resul
 }
 
 impl Shelf {
-    /// Opens the book of some paths: the folder given with `--book`; else the nearest folder with a
-    /// `book.toml`, upward from the first path; else the current folder.
-    pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
+    /// Opens the book of what was typed: the folder given with `--book`; else the nearest folder with a
+    /// `book.toml`, upward from the first path; else the current folder. Names of notebooks and dates are looked up in
+    /// it.
+    pub fn open(given: Option<&Path>, typed: &[PathBuf]) -> Result<Self, Failure> {
+        let (paths, words) = called::split(typed);
         let paths: Vec<(PathBuf, PathBuf)> =
-            paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
+            paths.into_iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
         let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?)?;
         let files: Vec<(PathBuf, PathBuf)> =
             paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
-        shelf.named = asked(&shelf.book, &shelf.root, &files)?;
-        shelf.asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
+        let mut named = asked(&shelf.book, &shelf.root, &files)?;
+        let mut all = asked(&shelf.book, &shelf.root, &paths)?;
+        for word in words {
+            let called = called::find(&shelf.book, word)?;
+            named.extend(&called);
+            all.extend(called);
+        }
+        shelf.named = named;
+        shelf.asked = (!typed.is_empty()).then_some(all);
         Ok(shelf)
     }
 
