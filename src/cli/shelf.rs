@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use crate::book::Book;
-use crate::finding::{Finding, Rejected, Severity};
+use crate::finding::{Finding, Rejected, Severity, closest};
 use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
 use crate::source::{
@@ -18,6 +18,7 @@ use crate::source::{
 
 use super::called;
 use super::failure::Failure;
+use super::new::shown;
 use super::screen::Screen;
 
 /// A book, read and replayed, and what was asked of it.
@@ -56,8 +57,10 @@ impl Shelf {
     /// it.
     pub fn open(given: Option<&Path>, typed: &[PathBuf]) -> Result<Self, Failure> {
         let (paths, words) = called::split(typed);
-        let paths: Vec<(PathBuf, PathBuf)> =
-            paths.into_iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
+        let paths: Vec<(PathBuf, PathBuf)> = paths
+            .into_iter()
+            .map(|path| Ok((path.clone(), there(given, path)?)))
+            .collect::<Result<_, Failure>>()?;
         let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?)?;
         let files: Vec<(PathBuf, PathBuf)> =
             paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
@@ -244,6 +247,24 @@ pub(super) fn real(path: &Path) -> Result<PathBuf, Failure> {
     named::real(path).map_err(|error| match error.kind() {
         std::io::ErrorKind::NotFound => Failure::new(format!("there is no {}", path.display())),
         _ => Failure::new(format!("{} cannot be read: {error}", path.display())),
+    })
+}
+
+/// The same for a path that was typed: where there is nothing, the book's notebook that is named most like it is
+/// offered.
+fn there(given: Option<&Path>, typed: &Path) -> Result<PathBuf, Failure> {
+    real(typed).map_err(|failure| {
+        let book = root(given, None).and_then(Shelf::of).ok().filter(|_| !named::is_there(typed));
+        let paths = |shelf: &Shelf| {
+            let here = |path: &str| shown(shelf.root.join(path)).to_string_lossy().into_owned();
+            shelf.book.notebooks().map(|notebook| here(&notebook.path)).collect::<Vec<_>>()
+        };
+        let paths = book.as_ref().map(paths).unwrap_or_default();
+        let near = closest(&typed.to_string_lossy(), paths.iter().map(String::as_str)).first().copied();
+        match near {
+            Some(near) => failure.help(format!("did you mean `{near}`?")),
+            None => failure,
+        }
     })
 }
 

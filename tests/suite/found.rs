@@ -79,6 +79,7 @@ fn a_notebook_is_asked_for_by_its_name_and_a_day_by_its_date() {
     for (asked, said) in [
         ("wett", "did you mean `wet`?"),
         ("me", "give the path: riders/me.md, tracks/me.md"),
+        ("days/wett.md", "did you mean `days/wet.md`?"),
         ("2026-05-01", "give a notebook by its path or its name, or a day by its date"),
     ] {
         let output = desk.run(&["sheet", asked]);
