@@ -16,7 +16,7 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
     let texts = stints.flat_map(|texts| &texts.values);
     // Words of an injury are not a complaint about the machine, and were understood.
     let is_told_elsewhere = |text: &Written, finding: &Finding| {
-        let injury = &ear.advice.injury;
+        let injury = ear.advice.injury();
         finding.code.name == codes::NO_COMPLAINT.name
             && (injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some())
     };
@@ -45,7 +45,7 @@ impl<'a> Ear<'a> {
     /// The word that was most likely meant. It must be nearer than a name would, since any word may stand here.
     fn near(&self, word: &str) -> Option<&'a str> {
         let length = word.chars().count();
-        let said = &self.advice.said;
+        let said = &self.advice.sayings().said;
         let is_own = said
             .words
             .not_so
@@ -71,7 +71,7 @@ impl<'a> Ear<'a> {
         is_heard: &impl Fn(usize) -> bool,
         is_of_section: &impl Fn(usize) -> bool,
     ) -> Option<Finding> {
-        let said = &self.advice.said;
+        let said = &self.advice.sayings().said;
         let has = |words: &[String], token: &Token| words.contains(&token.text);
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.
