@@ -19,8 +19,8 @@ use crate::vocabulary::values::Texts;
 
 use super::answer::Location;
 use super::codes;
-use super::data::Advice;
 use super::injury::{Found, Injury};
+use super::parts::Advice;
 
 /// A rider with words of injury on file whom nobody has cleared.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -92,7 +92,7 @@ impl Mark {
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
     let sign = standing_sign(book, asked, &|_, day| signs(book, advice, day))?;
-    Some(told(book, &advice.injury, &sign, &book.units_for(asked.rider.as_deref())))
+    Some(told(book, advice.injury(), &sign, &book.units_for(asked.rider.as_deref())))
 }
 
 /// For pages that others see as well: which riders of some days are not cleared at the end of their last one. One line each,
@@ -104,7 +104,7 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
         let units = &book.about.units;
         let rider =
             book.rider(day).map_or_else(|| units.say(&say!("the rider")), |rider| rider.title.clone());
-        format!("{rider}: {}", units.word(&advice.injury.others))
+        format!("{rider}: {}", units.word(&advice.injury().others))
     };
     stopped.map(line).collect()
 }
@@ -117,7 +117,7 @@ pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<F
     let finding = |(_, sign): (&Day, Sign)| {
         let headline = say!(
             "{others}, since {date}",
-            others = Message::word(advice.injury.others.clone()),
+            others = Message::word(advice.injury().others.clone()),
             date = sign.date
         );
         Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(say!(
@@ -224,7 +224,7 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
         if signs.first.is_some() && is_past {
             continue;
         }
-        let Some(found) = advice.injury.sign(piece.text) else { continue };
+        let Some(found) = advice.injury().sign(piece.text) else { continue };
         let place = piece.place(&found.at);
         signs.first.get_or_insert_with(|| (found.clone(), place));
         if !is_past {
@@ -270,7 +270,7 @@ fn last_crash(
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
         pieces(book, day).iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
-            let found = advice.injury.crash(piece.text).filter(|_| mark <= until)?;
+            let found = advice.injury().crash(piece.text).filter(|_| mark <= until)?;
             Some((mark, day.date, found.words))
         })
     })?;

@@ -24,7 +24,7 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
         };
         // Words of an injury are not a complaint about the machine, and were understood.
         let is_injury = |text: &Written| {
-            let injury = &ear.advice.injury;
+            let injury = ear.advice.injury();
             injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some()
         };
         let is_elsewhere = |text: &Written| is_verdict(text) || is_injury(text);
@@ -49,7 +49,7 @@ impl<'a> Ear<'a> {
         }
         texts.values.iter().find_map(|written| {
             let text = Listened { tokens: tokens(before_free_text(&written.text)), written };
-            let not_so = &self.advice.said.words.not_so;
+            let not_so = &self.advice.sayings().said.words.not_so;
             if text.tokens.iter().any(|token| not_so.contains(&token.text)) {
                 return None;
             }
@@ -81,7 +81,7 @@ impl<'a> Ear<'a> {
     /// The word that was most likely meant. It must be nearer than a name would, since any word may stand here.
     fn near(&self, word: &str) -> Option<&'a str> {
         let length = word.chars().count();
-        let said = &self.advice.said;
+        let said = &self.advice.sayings().said;
         let is_own = said
             .words
             .not_so
@@ -107,7 +107,7 @@ impl<'a> Ear<'a> {
         is_heard: &impl Fn(usize) -> bool,
         is_of_section: &impl Fn(usize) -> bool,
     ) -> Option<Finding> {
-        let said = &self.advice.said;
+        let said = &self.advice.sayings().said;
         let has = |words: &[String], token: &Token| words.contains(&token.text);
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.

@@ -13,7 +13,8 @@ use crate::source::Span;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::{Texts, Written};
 
-use super::data::{Advice, Ways};
+use super::data::Ways;
+use super::parts::Advice;
 use super::phrases::{Phrase, Token, tokens};
 
 pub use findings::check;
@@ -78,15 +79,12 @@ struct Understood {
 
 impl<'a> Ear<'a> {
     pub fn new(advice: &'a Advice) -> Self {
-        let said = &advice.said;
+        let said = &advice.sayings().said;
         let of = |list: &'a [Ways]| {
             list.iter().flat_map(|it| it.ways.iter().map(move |way| (it.of.as_str(), way.as_str())))
         };
-        let names = advice
-            .complaints
-            .iter()
-            .flat_map(|complaint| complaint.words().map(|name| (Meaning::Complaint(name), name)));
-        let places = advice.places.iter().map(|place| (Meaning::Place(place), place.as_str()));
+        let names = advice.words().into_iter().map(|name| (Meaning::Complaint(name), name));
+        let places = advice.sayings().places.iter().map(|place| (Meaning::Place(place), place.as_str()));
         let ways = of(&said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
         let where_else = of(&said.places).map(|(place, way)| (Meaning::Place(place), way));
         let content = said.words.content.iter().map(|way| (Meaning::Content, way.as_str()));
@@ -253,7 +251,7 @@ impl<'a> Ear<'a> {
         for (at, pair) in tokens.windows(2).enumerate() {
             let [before, token] = pair else { continue };
             let at = at + 1;
-            let is_joined = self.advice.said.words.joins.contains(&token.text);
+            let is_joined = self.advice.sayings().said.words.joins.contains(&token.text);
             if !is_inside(at) && (before.clause != token.clause || is_joined) {
                 starts.push(at);
             }
@@ -287,14 +285,14 @@ impl<'a> Ear<'a> {
     /// Whether a number counts turns, laps or millimetres.
     fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token| self.advice.said.words.counted.contains(&token.text);
+        let counts = |token: &Token| self.advice.sayings().said.words.counted.contains(&token.text);
         // *Lap 4* is counted; *after two laps 4* is not.
         let is_one = |token: &Token| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
     }
 
     fn is_small(&self, word: &str) -> bool {
-        let said = &self.advice.said;
+        let said = &self.advice.sayings().said;
         [&said.words.small, &said.words.joins]
             .into_iter()
             .any(|words| words.iter().any(|small| small == word))
@@ -302,7 +300,7 @@ impl<'a> Ear<'a> {
 
     /// Whether the rider says that it was not so, or is over.
     fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token], is_heard: &impl Fn(usize) -> bool) -> bool {
-        let said = &self.advice.said;
+        let said = &self.advice.sayings().said;
         let Some(first) = tokens.get(heard.from) else { return false };
         let is_of = |at: usize, words: &[String]| {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));

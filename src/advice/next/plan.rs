@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::answer::{Answer, Change};
-use crate::advice::data::Advice;
+use crate::advice::parts::Advice;
 use crate::book::Book;
 use crate::physics::statistics::{deviation, laps_to_show, least_shown, median};
 use crate::quantity::{Kind, Units};
