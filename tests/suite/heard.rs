@@ -1,11 +1,21 @@
-//! Phrases of riders, and the complaints that are heard in them: `tests/advice/heard.txt`.
+//! Phrases of riders, and the complaints that are heard in them: `tests/advice/heard.txt`, and those in other languages.
 
 use crate::desk::{Desk, code, err};
 
-/// What `export` has of each of the phrases.
 #[test]
 fn what_riders_say_is_heard_as_what_they_mean() {
-    let text = include_str!("../advice/heard.txt");
+    heard("en", include_str!("../advice/heard.txt"));
+}
+
+/// A rider who writes another language is heard in it, and in English.
+#[test]
+fn riders_are_heard_in_their_own_language() {
+    heard("de", include_str!("../advice/heard.de.txt"));
+    heard("es-AR", include_str!("../advice/heard.es.txt"));
+}
+
+/// Holds what `export` has of each of the phrases against what it should be.
+fn heard(language: &str, text: &str) {
     let lines = text.lines().filter(|line| !line.is_empty() && !line.starts_with('#'));
     let said: Vec<(&str, &str)> = lines.map(|line| line.split_once(" | ").unwrap()).collect();
     let mut day = "+++\nkind = \"day\"\ndate = 2026-05-02\ntrack = \"track\"\n+++\n".to_owned();
@@ -15,7 +25,7 @@ fn what_riders_say_is_heard_as_what_they_mean() {
         day += &format!("```stint\nfeel = \"{words}\"\n```\n");
     }
     let desk = Desk::empty();
-    desk.write("book.toml", "");
+    desk.write("book.toml", &format!("language = \"{language}\"\n"));
     desk.write("tracks/track.md", "+++\nkind = \"track\"\n+++\n");
     desk.write("days/a.md", &day);
     let output = desk.run(&["export", "--format", "csv", "-o", "tables"]);
