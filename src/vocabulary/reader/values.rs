@@ -117,7 +117,7 @@ impl Reader<'_> {
                 _ => self.wrong_form(node, wanted(spec.kinds)),
             }
         }
-        (!values.is_empty()).then(|| Readings { values, written, span: node.span })
+        (!values.is_empty()).then_some(Readings { values, written, span: node.span })
     }
 
     /// `x..y`, of one of some kinds.
