@@ -15,6 +15,7 @@ mod places;
 pub mod readings;
 mod source_id;
 mod tongues;
+mod written;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -40,11 +41,12 @@ pub(crate) use kept::Kept;
 pub use lap_file::Lap;
 pub use limits::EndedBy;
 pub(crate) use links::{Asked, asked};
-pub(crate) use load::{document, load};
+pub(crate) use load::load;
 pub use notebook::Notebook;
 pub use places::PlaceName;
 pub use source_id::SourceId;
 pub use tongues::Tongues;
+pub(crate) use written::document;
 
 /// A folder of notebooks, read, typed and linked.
 #[derive(Debug, Default)]
