@@ -1,7 +1,6 @@
 //! Who is not to ride, and what must be looked at after a crash.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -44,9 +43,9 @@ impl Unfit {
     }
 }
 
-/// Something that a rider wrote, to be read for signs, and its place.
+/// Words of an injury or of a crash in something that a rider wrote, and its place.
 struct Piece<'a> {
-    text: &'a str,
+    found: Found,
     span: Span,
     /// The value, where the text is in a block: it may be written with escapes.
     value: Option<&'a Node>,
@@ -55,9 +54,9 @@ struct Piece<'a> {
 }
 
 impl Piece<'_> {
-    /// The place of a part of it.
-    fn place(&self, part: &Range<usize>) -> Span {
-        let start = self.span.start as usize;
+    /// The place of the words.
+    fn place(&self) -> Span {
+        let (start, part) = (self.span.start as usize, &self.found.at);
         match self.value {
             Some(node) => node.place(part.clone()),
             None => Span::new(self.span.file, start + part.start, start + part.end),
@@ -219,16 +218,11 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
     let is_of_the_past =
         |piece: &Piece<'_>| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
     let mut signs = Signs::default();
-    for piece in pieces(book, day) {
-        let is_past = is_of_the_past(&piece);
-        if signs.first.is_some() && is_past {
-            continue;
-        }
-        let Some(found) = advice.injury.sign(piece.text) else { continue };
-        let place = piece.place(&found.at);
-        signs.first.get_or_insert_with(|| (found.clone(), place));
+    for piece in pieces(book, day, |text| advice.injury.sign(text)) {
+        let (is_past, place) = (is_of_the_past(&piece), piece.place());
+        signs.first.get_or_insert_with(|| (piece.found.clone(), place));
         if !is_past {
-            signs.behind_clearing = Some((found, place));
+            signs.behind_clearing = Some((piece.found, place));
             break;
         }
     }
@@ -268,10 +262,9 @@ fn last_crash(
     let days: Vec<(usize, &Day)> =
         book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
-        pieces(book, day).iter().rev().find_map(|piece| {
+        pieces(book, day, |text| advice.injury.crash(text)).into_iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
-            let found = advice.injury.crash(piece.text).filter(|_| mark <= until)?;
-            Some((mark, day.date, found.words))
+            (mark <= until).then_some((mark, day.date, piece.found.words))
         })
     })?;
     let is_seen_to = days.iter().any(|(index, day)| {
@@ -284,40 +277,37 @@ fn last_crash(
     Some(Crash { mark, date, words, is_seen_to })
 }
 
-/// All texts of a day that are read for signs, in the order of the file: prose, and every text of every block except
+/// What is found in the texts of a day, in the order of the file: in prose, and in every text of every block except
 /// those of `checked`.
-fn pieces<'a>(book: &'a Book, day: &'a Day) -> Vec<Piece<'a>> {
+fn pieces<'a>(book: &'a Book, day: &'a Day, find: impl Fn(&str) -> Option<Found>) -> Vec<Piece<'a>> {
     let document = &day.notebook.document;
-    let prose = document.prose.iter();
-    let mut all: Vec<Piece<'a>> = prose
-        .map(|span| Piece { text: book.sources.text(*span), span: *span, value: None, is_of_ride: false })
-        .collect();
+    let mut all: Vec<Piece<'a>> = Vec::new();
+    for span in document.prose.iter() {
+        let found = find(book.sources.text(*span));
+        all.extend(found.map(|found| Piece { found, span: *span, value: None, is_of_ride: false }));
+    }
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
-        let mut texts = Vec::new();
-        texts_of(&block.body, &mut texts);
         let is_of_ride = block.word == Stint::SPEC.word;
-        all.extend(texts.into_iter().map(|(text, node)| Piece {
-            text,
-            span: node.span,
-            value: Some(node),
-            is_of_ride,
-        }));
+        each_text(&block.body, &mut |text, node| {
+            let (span, value) = (node.span, Some(node));
+            all.extend(find(text).map(|found| Piece { found, span, value, is_of_ride }));
+        });
     }
     all.sort_by_key(|piece| piece.span.start);
     all
 }
 
-fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, &'a Node)>) {
+fn each_text<'a>(table: &'a Table, look: &mut impl FnMut(&'a str, &'a Node)) {
     for entry in &table.entries {
-        texts_of_node(&entry.value, into);
+        each_text_of(&entry.value, look);
     }
 }
 
-fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, &'a Node)>) {
+fn each_text_of<'a>(node: &'a Node, look: &mut impl FnMut(&'a str, &'a Node)) {
     match &node.value {
-        Value::Text(text) => into.push((&text.text, node)),
-        Value::List(items) => items.iter().for_each(|item| texts_of_node(item, into)),
-        Value::Table(table) => texts_of(table, into),
+        Value::Text(text) => look(&text.text, node),
+        Value::List(items) => items.iter().for_each(|item| each_text_of(item, look)),
+        Value::Table(table) => each_text(table, look),
         Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => {}
     }
 }
