@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::injury::without_accent;
+use super::injury::tokens::without_accent;
 
 /// Endings that do not change a word. Longer first.
 const ENDINGS: [&str; 6] = ["ing", "ers", "er", "ed", "es", "s"];

@@ -169,7 +169,9 @@ impl<'t> Cursor<'t> {
             let behind = self.take_while(|letter| letter.is_ascii_digit());
             decimals = behind.len();
             all = match all {
-                Cow::Borrowed(whole) => Cow::Borrowed(self.slice(self.at - decimals - 1 - whole.len()..self.at)),
+                Cow::Borrowed(whole) => {
+                    Cow::Borrowed(self.slice(self.at - decimals - 1 - whole.len()..self.at))
+                }
                 Cow::Owned(whole) => Cow::Owned(whole + "." + behind),
             };
             if self.rest().strip_prefix(['.', ':']).is_some_and(starts_with_digit) {
