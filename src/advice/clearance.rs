@@ -219,7 +219,8 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
     let is_of_the_past =
         |piece: &Piece<'_>| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
     let mut signs = Signs::default();
-    for piece in pieces(book, day) {
+    let bodies = bodies(book, day);
+    for piece in pieces(book, day, &bodies) {
         let is_past = is_of_the_past(&piece);
         if signs.first.is_some() && is_past {
             continue;
@@ -268,7 +269,8 @@ fn last_crash(
     let days: Vec<(usize, &Day)> =
         book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
-        pieces(book, day).iter().rev().find_map(|piece| {
+        let bodies = bodies(book, day);
+        pieces(book, day, &bodies).iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
             let found = advice.injury().crash(piece.text).filter(|_| mark <= until)?;
             Some((mark, day.date, found.words))
@@ -284,18 +286,24 @@ fn last_crash(
     Some(Crash { mark, date, words, is_seen_to })
 }
 
-/// All texts of a day that are read for signs, in the order of the file: prose, and every text of every block except
-/// those of `checked`.
-fn pieces<'a>(book: &'a Book, day: &'a Day) -> Vec<Piece<'a>> {
+/// What the blocks of a day say that are read for signs: all except those of `checked`. With each block's word.
+fn bodies<'a>(book: &Book, day: &'a Day) -> Vec<(&'a str, Table)> {
+    let blocks = day.notebook.document.blocks.iter();
+    let read = blocks.filter(|block| block.word != Checked::SPEC.word);
+    read.map(|block| (block.word.as_str(), book.body(&day.notebook, block))).collect()
+}
+
+/// All texts of a day that are read for signs, in the order of the file: prose, and every text of its blocks.
+fn pieces<'a>(book: &'a Book, day: &'a Day, bodies: &'a [(&str, Table)]) -> Vec<Piece<'a>> {
     let document = &day.notebook.document;
     let prose = document.prose.iter();
     let mut all: Vec<Piece<'a>> = prose
         .map(|span| Piece { text: book.sources.text(*span), span: *span, value: None, is_of_ride: false })
         .collect();
-    for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
+    for (word, body) in bodies {
         let mut texts = Vec::new();
-        texts_of(&block.body, &mut texts);
-        let is_of_ride = block.word == Stint::SPEC.word;
+        texts_of(body, &mut texts);
+        let is_of_ride = *word == Stint::SPEC.word;
         all.extend(texts.into_iter().map(|(text, node)| Piece {
             text,
             span: node.span,

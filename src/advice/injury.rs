@@ -365,7 +365,7 @@ pub(super) fn plain(word: &str) -> String {
     tokens(word).iter().map(|token| token.plain.as_ref()).collect()
 }
 
-fn without_accent(letter: char) -> char {
+pub(super) fn without_accent(letter: char) -> char {
     match letter {
         'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' => 'a',
         'è' | 'é' | 'ê' | 'ë' => 'e',

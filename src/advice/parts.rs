@@ -1,8 +1,8 @@
 //! The parts of advice, each asked for by itself.
 
-use std::sync::{Arc, LazyLock};
+use std::sync::{Arc, LazyLock, OnceLock};
 
-use super::data::{Complaint, Practice, Sayings};
+use super::data::{Complaint, Practice, Said, Sayings};
 use super::injury::Injury;
 use super::shipped;
 
@@ -29,6 +29,14 @@ static SAYINGS: LazyLock<Sayings> = LazyLock::new(shipped::sayings);
 static INJURY: LazyLock<Injury> = LazyLock::new(shipped::injury);
 static PRACTICE: LazyLock<Practice> = LazyLock::new(|| shipped::practice(&SAYINGS.places));
 static WORDS: LazyLock<Vec<String>> = LazyLock::new(shipped::words);
+
+/// What riders say in a language other than English, by its tag; read when the first of them is heard.
+pub(super) fn said_in(tag: &str) -> Option<&'static Said> {
+    static READ: [OnceLock<Sayings>; shipped::LANGUAGES.len()] =
+        [const { OnceLock::new() }; shipped::LANGUAGES.len()];
+    let ((_, text), read) = shipped::LANGUAGES.iter().zip(&READ).find(|((known, _), _)| *known == tag)?;
+    Some(&read.get_or_init(|| shipped::sayings_in(text, &SAYINGS.places).0).said)
+}
 
 impl Advice {
     /// The advice that ships with the program.

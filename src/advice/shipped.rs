@@ -2,6 +2,7 @@
 //!
 //! A test reads the whole file as a book's own is read, and holds the parts equal to it.
 
+use crate::finding::Finding;
 use crate::source::{FileId, Sources};
 
 use super::data::{Practice, Sayings};
@@ -10,6 +11,12 @@ use super::read::{ADVICE_FILE, own_words, read, words_of};
 use super::table::{Laid, Takes};
 
 const TEXT: &str = include_str!("../../templates/advice.toml");
+
+/// The words of riders who write another language than English, by its tag.
+pub const LANGUAGES: [(&str, &str); 2] = [
+    ("de", include_str!("../../templates/said/de.toml")),
+    ("es", include_str!("../../templates/said/es.toml")),
+];
 
 /// Where a table begins.
 const TABLE: &str = "\n[";
@@ -29,6 +36,16 @@ pub fn sayings() -> Sayings {
         sayings.lay_keys(keys);
     });
     sayings
+}
+
+/// What riders say in another language, of the complaints and places that ship.
+pub fn sayings_in(text: &str, places: &[String]) -> (Sayings, Vec<Finding>) {
+    let mut sayings = Sayings::default();
+    let findings = read(file(), text, |keys, table| {
+        keys.file.words = own_words(table, places, &Practice::default(), words());
+        sayings.lay_keys(keys);
+    });
+    (sayings, findings)
 }
 
 pub fn injury() -> Injury {

@@ -240,8 +240,12 @@ impl<'a> Adviser<'_, 'a> {
     fn uncomplaining(&self, last: &Ride<'_>) -> Message {
         let mut of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
         match of_day.find_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))) {
+            Some(before) if last.stint.feel.is_some() => say!(
+                "the `feel` of the last ride names no complaint. Before it was: {complaint}",
+                complaint = before.told
+            ),
             Some(before) => say!(
-                "the last ride says nothing of how it felt; write its `feel`. Before it stood: {complaint}",
+                "the last ride has no `feel`; write how it felt. Before it was: {complaint}",
                 complaint = before.told
             ),
             None => say!("nothing is complained of on the last ride"),

@@ -87,7 +87,7 @@ pub fn plan(
         let about = next.complaint.as_ref().map(|it| match &it.place {
             Some(place) => {
                 let place = place_said(place);
-                adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place))
+                adviser.scene.say(&say!("{complaint} ({place})", complaint = it.say, place))
             }
             None => it.say.clone(),
         });
