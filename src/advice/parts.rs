@@ -45,6 +45,12 @@ impl Advice {
         Arc::clone(&SHIPPED)
     }
 
+    /// Reads what every check needs of what ships.
+    pub(crate) fn read_ahead() {
+        LazyLock::force(&INJURY);
+        LazyLock::force(&SAYINGS);
+    }
+
     pub fn sayings(&self) -> &Sayings {
         match self {
             Self::Shipped => &SAYINGS,

@@ -12,6 +12,7 @@ use crate::book::Book;
 use crate::finding::{Finding, Rejected, Severity, closest};
 use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
+use crate::source::side_by_side::take_part;
 use crate::source::{
     BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
 };
@@ -98,6 +99,8 @@ impl Shelf {
 
     /// The book of a folder; all of it is asked for.
     fn of(root: PathBuf) -> Result<Self, Failure> {
+        // Whoever opens a shelf works on it to the end.
+        take_part();
         let store = Disk::new(root.clone());
         let mut session = session(store.clone(), root.display())?;
         let compiled = ManuallyDrop::new(session.replay());
