@@ -115,8 +115,8 @@ fn gather<'t>(table: &'t Table, before: &str, start: Option<u32>, all: &mut Vec<
 }
 
 /// All places in a notebook that name something.
-pub(super) fn uses_in(notebook: &Notebook) -> Vec<Use> {
-    let document = &notebook.document;
+pub(super) fn uses_in(book: &Book, notebook: &Notebook) -> Vec<Use> {
+    let document = book.written(notebook);
     let mut all = Vec::new();
     if let Some(head) = &document.head {
         all.extend(uses_in_table(Head::SPEC.word, head));
@@ -164,6 +164,6 @@ pub(super) fn uses_in_about(book: &Book) -> Vec<Use> {
 /// All places in the book that name something, in the order of its notebooks.
 pub(super) fn uses(book: &Book) -> Vec<Use> {
     let mut all = uses_in_about(book);
-    all.extend(book.notebooks().flat_map(uses_in));
+    all.extend(book.notebooks().flat_map(|notebook| uses_in(book, notebook)));
     all
 }

@@ -11,7 +11,7 @@ use super::page::Page;
 /// The blocks of a notebook, in its order.
 pub(super) fn symbols(page: &Page<'_>) -> Vec<DocumentSymbol> {
     let Some(notebook) = page.notebook() else { return Vec::new() };
-    let document = &notebook.document;
+    let document = page.book().written(notebook);
     let head = document.head.as_ref().map(|head| {
         let name = format!("{} {}", notebook.kind.word(), notebook.title);
         symbol(page, name, SymbolKind::MODULE, head.span, head.span, keys(page, head))

@@ -29,6 +29,9 @@ struct Conflict {
 impl Conflicts {
     pub fn find(file: FileId, text: &str) -> Self {
         let mut found: Vec<Conflict> = Vec::new();
+        if !text.contains(OURS) {
+            return Self { file, found };
+        }
         let mut start = 0;
         for line in text.split_inclusive('\n') {
             let place = || start..start + line.trim_end_matches(['\n', '\r']).len();

@@ -35,7 +35,10 @@ pub fn markdown_options() -> Options {
 /// The Markdown of a notebook's prose, for printing: without the head, the blocks, and what is nested too deep.
 ///
 /// `text` is the text that the document was read from. Every start event has its end event.
-pub fn prose_events<'t>(document: &'t Document, text: &'t str) -> impl Iterator<Item = (Event<'t>, Span)> {
+pub fn prose_events<'t, Body>(
+    document: &'t Document<Body>,
+    text: &'t str,
+) -> impl Iterator<Item = (Event<'t>, Span)> {
     let (_, start) = head::split(text);
     let events = Parser::new_ext(text.get(start..).unwrap_or(""), markdown_options()).into_offset_iter();
     let mut depth = 0_usize;
@@ -103,7 +106,6 @@ pub(super) fn parse(
     walk.missing_head();
     walk.prose(start);
     walk.unread();
-    walk.document.shrink();
     (walk.document, walk.findings)
 }
 
@@ -125,15 +127,15 @@ struct Walk<'t> {
 }
 
 /// A fenced block that is being read.
-struct Fence {
+struct Fence<'t> {
     opening: Opening,
     word: BlockWord,
-    cut: Cut,
+    cut: Cut<'t>,
     /// Where its text ends so far.
     text_end: usize,
 }
 
-impl Walk<'_> {
+impl<'t> Walk<'t> {
     /// Reads the head and returns where the Markdown begins.
     fn head(&mut self) -> usize {
         let (source, start) = head::split(self.text);
@@ -179,7 +181,7 @@ impl Walk<'_> {
         let text = self.text;
         let events = Parser::new_ext(text.get(from..).unwrap_or(""), markdown_options()).into_offset_iter();
         let mut depth = 0_usize;
-        let mut fence: Option<Fence> = None;
+        let mut fence: Option<Fence<'t>> = None;
         let mut heading: Option<String> = None;
         let mut images: Vec<Image> = Vec::new();
         for (event, range) in events {
@@ -245,19 +247,19 @@ impl Walk<'_> {
         None
     }
 
-    fn open(&self, range: Range<usize>) -> Option<Fence> {
+    fn open(&self, range: Range<usize>) -> Option<Fence<'t>> {
         let opening = Opening::read(self.text, range.start)?;
         let word = opening.words.first().and_then(|word| self.text.get(word.clone()));
         let word = word.map_or(BlockWord::Prose, |word| (self.is_block_word)(word));
         let text_start = opening.line.end;
-        Some(Fence { cut: Cut::new(self.file, text_start), word, text_end: text_start, opening })
+        Some(Fence { cut: Cut::new(self.file, self.text, text_start), word, text_end: text_start, opening })
     }
 
     /// Takes a block that has ended. Returns where to begin again, where it swallowed another.
-    fn close(&mut self, mut fence: Fence, range: Range<usize>) -> Option<usize> {
+    fn close(&mut self, mut fence: Fence<'t>, range: Range<usize>) -> Option<usize> {
         let inner = self.inner_fence(&fence);
         let behind = self.text.get(fence.text_end..range.end).unwrap_or("");
-        let is_closed = behind.contains(&fence.opening.closing());
+        let is_closed = fence.opening.is_closed_in(behind);
         let mut end = range.end;
         let mut errors = Errors::Report;
         if inner.is_some() || !is_closed {
@@ -295,11 +297,15 @@ impl Walk<'_> {
     }
 
     /// The opening of another block within a fence that was not closed before.
-    fn inner_fence(&self, fence: &Fence) -> Option<Inner> {
+    fn inner_fence(&self, fence: &Fence<'_>) -> Option<Inner> {
         let is_block = !matches!(fence.word, BlockWord::Prose);
         let body = fence.opening.line.end..fence.text_end.max(fence.opening.line.end);
         let mut start = body.start;
-        let mut lines = self.text.get(body)?.split_inclusive('\n');
+        let body = self.text.get(body)?;
+        if !body.contains(fence.opening.mark) {
+            return None;
+        }
+        let mut lines = body.split_inclusive('\n');
         // The rest of the opening line.
         start += lines.next()?.len();
         for line in lines {
@@ -321,7 +327,7 @@ impl Walk<'_> {
         None
     }
 
-    fn block(&mut self, fence: &Fence, end: usize, errors: Errors) {
+    fn block(&mut self, fence: &Fence<'_>, end: usize, errors: Errors) {
         let mut words = fence.opening.words.iter();
         let Some(first) = words.next() else { return };
         if self.is_full {
@@ -369,7 +375,7 @@ impl Walk<'_> {
     }
 
     /// Reports a limit, once: what follows is left out.
-    fn full(&mut self, code: &'static Code, fence: &Fence, headline: Message) {
+    fn full(&mut self, code: &'static Code, fence: &Fence<'_>, headline: Message) {
         self.is_full = true;
         let place = self.at(fence.opening.line.clone());
         self.findings.push(
@@ -448,7 +454,7 @@ impl Walk<'_> {
         }
     }
 
-    fn table(&mut self, cut: &Cut, errors: Errors) -> Table {
+    fn table(&mut self, cut: &Cut<'_>, errors: Errors) -> Table {
         toml::read(cut, &self.conflicts, errors, &mut self.budget, &mut self.findings)
     }
 

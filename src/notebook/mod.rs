@@ -29,16 +29,16 @@ pub use markdown::{markdown_options, prose_events};
 pub use pieces::pieces;
 pub use value::{Entry, Node, Table, Text, Value};
 
-/// A notebook as it was written.
+/// A notebook as it was written; with [`Extent`]s in place of its tables, all that is kept of one.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Document {
+pub struct Document<Body = Table> {
     pub file: FileId,
     /// The TOML head between `+++` lines.
-    pub head: Option<Table>,
+    pub head: Option<Body>,
     /// The first heading's text.
     pub title: Option<String>,
     /// Fenced blocks whose first word names a kind of block, or nearly does; in file order.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<Block<Body>>,
     /// `@figure` code spans in the prose, in file order.
     pub mentions: Vec<Mention>,
     /// Images in the prose, in file order.
@@ -49,7 +49,7 @@ pub struct Document {
 
 /// A fenced block of TOML.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Block {
+pub struct Block<Body = Table> {
     /// The first word behind the fence.
     pub word: String,
     pub word_span: Span,
@@ -59,9 +59,17 @@ pub struct Block {
     pub fence: Span,
     /// From the opening fence to the closing one.
     pub span: Span,
-    pub body: Table,
+    pub body: Body,
     /// It holds only comments, as in a notebook just begun: it says nothing yet.
     pub is_commented_out: bool,
+}
+
+/// Where a table stands. What it says is in the text: a book is kept for long, and hardly anybody asks again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Extent {
+    pub span: Span,
+    /// As of the table.
+    pub broken: bool,
 }
 
 /// A code span in prose that shows a figure: `@sag.rear.rider`.
@@ -149,15 +157,45 @@ pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
     (table, findings)
 }
 
+/// Reads a table again at its place; `None` where more than its own lines is needed for that.
+pub fn table_at(text: &str, extent: Extent) -> Option<Table> {
+    let cut = segments::Cut::slice(extent.span.file, text, extent.span.range());
+    if extent.broken { None } else { toml::read_plain(&cut) }
+}
+
 impl Document {
-    /// Gives back spare memory: days are kept by the thousand.
-    fn shrink(&mut self) {
-        self.blocks.shrink_to_fit();
+    /// What is kept of it, without spare memory: days are kept by the thousand.
+    pub fn outline(mut self) -> Document<Extent> {
         self.mentions.shrink_to_fit();
         self.images.shrink_to_fit();
         self.prose.shrink_to_fit();
+        Document {
+            file: self.file,
+            head: self.head.as_ref().map(Table::extent),
+            title: self.title,
+            blocks: self.blocks.into_iter().map(Block::outline).collect(),
+            mentions: self.mentions,
+            images: self.images,
+            prose: self.prose,
+        }
     }
+}
 
+impl Block {
+    fn outline(self) -> Block<Extent> {
+        Block {
+            word: self.word,
+            word_span: self.word_span,
+            arguments: self.arguments,
+            fence: self.fence,
+            span: self.span,
+            body: self.body.extent(),
+            is_commented_out: self.is_commented_out,
+        }
+    }
+}
+
+impl<Body> Document<Body> {
     /// The notebook without its head and blocks: what the rider wrote for people, to print or compare.
     pub fn prose_text(&self, text: &str) -> String {
         self.prose.iter().filter_map(|span| text.get(span.range())).collect()

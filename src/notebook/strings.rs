@@ -10,15 +10,11 @@ use super::value::{Run, Runs, Text};
 /// The text of a string, and where each part of it was written. `raw` is the string's range in the cut.
 ///
 /// A string whose parts cannot be found again has only the place of the whole.
-pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
+pub(super) fn text(decoded: &str, cut: &Cut<'_>, raw: Range<usize>) -> Text {
     let written = cut.text.get(raw.clone()).unwrap_or("");
     if !decoded.is_empty() && is_plain(written) && written.len() == decoded.len() + 2 {
-        let inner = raw.start + 1..raw.end - 1;
-        let mut pieces = cut.pieces(inner);
-        if let (Some((_, file)), None) = (pieces.next(), pieces.next())
-            && file.len() == decoded.len()
-            && let Ok(from) = u32::try_from(file.start)
-        {
+        let from = cut.verbatim(raw.start + 1..raw.end - 1).and_then(|from| u32::try_from(from).ok());
+        if let Some(from) = from {
             return Text { text: plain(decoded), runs: Runs::Plain(from) };
         }
     }

@@ -4,6 +4,8 @@ use std::ops::Range;
 
 use crate::source::Span;
 
+use super::Extent;
+
 /// A value of a head, a block or `book.toml`, and its place in the file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Node {
@@ -81,6 +83,15 @@ impl Entry {
 }
 
 impl Table {
+    /// One that says nothing.
+    pub fn empty(at: Extent) -> Self {
+        Self { span: at.span, entries: Vec::new(), broken: at.broken }
+    }
+
+    pub fn extent(&self) -> Extent {
+        Extent { span: self.span, broken: self.broken }
+    }
+
     /// The value of a key.
     pub fn get(&self, key: &str) -> Option<&Node> {
         self.entries.iter().find(|entry| entry.key == key).map(|entry| &entry.value)

@@ -11,6 +11,7 @@ use crate::notebook::Node;
 use crate::quantity::{Amount, Kind, Quantity, Unit, Way};
 use crate::source::Span;
 
+use super::spec::KeySpec;
 use super::{Named, Setting};
 
 /// A quantity and its place.
@@ -360,5 +361,7 @@ pub struct Leaf<'n> {
     /// The dotted key.
     pub name: Cow<'n, str>,
     pub name_span: Span,
+    /// The key's own row, where the block lists it.
+    pub listed: Option<&'static KeySpec>,
     pub node: &'n Node,
 }

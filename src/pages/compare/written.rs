@@ -42,7 +42,7 @@ pub(super) fn written(a: &Side<'_>, b: &Side<'_>) -> Vec<EntryChange> {
 }
 
 fn read(side: &Side<'_>, order: &mut Vec<Name>, into: &mut BTreeMap<Name, String>) {
-    let document = &side.notebook().document;
+    let document = side.book().written(side.notebook());
     let sources = &side.book().sources;
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     let mut all: Vec<(Name, String)> = Vec::new();

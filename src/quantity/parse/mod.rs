@@ -104,7 +104,8 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
     let ends = [&low, &high];
     let neighbour = ends.into_iter().rev().flatten().find(|item| item.gives_unit());
     for end in ends.into_iter().flatten() {
-        if let Some((numeral, _)) = &end.plus_minus {
+        if let Some(written) = &end.plus_minus {
+            let (numeral, _) = &**written;
             let found = parser.cursor.slice(numeral.range.clone()).to_owned();
             return Err(Problem { fault: Fault::PlusMinus { found }, range: numeral.range.clone() });
         }

@@ -15,7 +15,8 @@ use super::{DEEPEST_VACUUM, unknown_unit};
 #[derive(Debug, Clone)]
 pub(super) struct Item {
     pub numeral: Numeral,
-    pub plus_minus: Option<(Numeral, Suffix)>,
+    /// Boxed, since hardly any value has one.
+    pub plus_minus: Option<Box<(Numeral, Suffix)>>,
     pub suffix: Suffix,
     pub range: Range<usize>,
 }
@@ -114,7 +115,7 @@ impl<'a> Parser<'a> {
                 suffix = std::mem::take(&mut behind);
             }
             end = ahead.at;
-            plus_minus = Some((spread, behind));
+            plus_minus = Some(Box::new((spread, behind)));
             self.cursor = ahead;
         }
         self.refuse_dash(&numeral)?;
@@ -162,7 +163,7 @@ impl<'a> Parser<'a> {
         }
         let plus_minus = match &item.plus_minus {
             None => None,
-            Some((spread, behind)) => Some(self.spread(spread, behind, unit, kind)?),
+            Some(written) => Some(self.spread(&written.0, &written.1, unit, kind)?),
         };
         let quantity = Quantity {
             kind,

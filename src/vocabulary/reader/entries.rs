@@ -116,10 +116,7 @@ impl Reader<'_> {
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
         let mut others = Entries::default();
         for leaf in &keys.leaves {
-            if keys.spec.key(&leaf.name).is_some()
-                || leaf.name == "void"
-                || !takes(keys.spec.open, &leaf.name)
-            {
+            if leaf.listed.is_some() || leaf.name == "void" || !takes(keys.spec.open, &leaf.name) {
                 continue;
             }
             match keys.spec.open {

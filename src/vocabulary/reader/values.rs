@@ -89,11 +89,11 @@ impl Reader<'_> {
         };
         // Most have one value or three; spare room would be kept as long as the book.
         let mut values = Vec::with_capacity(nodes.len());
-        let mut written = Vec::with_capacity(nodes.len());
+        let mut written = String::new();
         for node in nodes {
             match &node.value {
                 Value::Text(text) => {
-                    written.push(text.text.clone());
+                    add_word(&mut written, &text.text);
                     match quantity::repeats(&text.text, spec.kinds, self.units) {
                         Ok(repeats) => {
                             values.reserve_exact(repeats.values.len());
@@ -107,17 +107,17 @@ impl Reader<'_> {
                     }
                 }
                 Value::Integer(number) => {
-                    written.push(number.to_string());
+                    add_word(&mut written, &number.to_string());
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
                 Value::Float(number) => {
-                    written.push(number.to_string());
+                    add_word(&mut written, &number.to_string());
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
                 _ => self.wrong_form(node, wanted(spec.kinds)),
             }
         }
-        (!values.is_empty()).then(|| Readings { values, written: written.join(" "), span: node.span })
+        (!values.is_empty()).then_some(Readings { values, written, span: node.span })
     }
 
     /// `x..y`, of one of some kinds.
@@ -221,6 +221,14 @@ impl Reader<'_> {
         let got = self.quantity(node, &[Kind::Number], Possible::Positive)?;
         Some(got.value())
     }
+}
+
+/// Adds a word behind those before it.
+fn add_word(words: &mut String, word: &str) {
+    if !words.is_empty() {
+        words.push(' ');
+    }
+    words.push_str(word);
 }
 
 fn wanted(kinds: &[Kind]) -> Message {
