@@ -251,7 +251,7 @@ fn notebooks_where_nobody_looks_for_them_are_mentioned() {
     around.write("book/old/2026-04-04.md", &day("2026-04-04", "heron", "wren", "", ""));
     let told = check("book", &[]);
     assert!(told.contains("2026-04-11.md; move it into the book") && !told.contains("README"), "{told}");
-    assert!(told.contains("counted all the same: old/2026-04-04.md"), "{told}");
+    assert!(told.contains("but read all the same: old/2026-04-04.md"), "{told}");
     assert!(!check("book", &["days"]).contains("not read"), "who asks about something is told of that");
     // A book around it reads them itself.
     around.write("book.toml", "");
