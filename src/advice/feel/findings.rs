@@ -84,7 +84,7 @@ impl<'a> Hearing<'a> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
-            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
+            let headline = say!("`{token}` is not understood; it is kept as written", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
                 say!("did you mean `{near}`?", near),
                 span,
@@ -170,7 +170,7 @@ impl<'a> Hearing<'a> {
                 near.push(word);
             }
         }
-        let headline = say!("no complaint is understood here; the words are kept as they stand");
+        let headline = say!("no complaint is understood here; the words are kept as written");
         let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
         let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
         let finding = if near.is_empty() {
@@ -208,22 +208,22 @@ fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
     let word = &token.text;
     let (headline, help) = match what {
         "place" => (
-            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
-            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+            say!("`{word}` looks like a second place that is not understood; it is kept as written", word),
+            say!("a track's notebook can name it under `sections`; other words go after ` - `"),
         ),
         _ => (
             say!(
-                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                "`{word}` looks like a second complaint that is not understood; it is kept as written",
                 word
             ),
-            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+            say!("`loambook words feel` lists what is understood; other words go after ` - `"),
         ),
     };
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
 pub(super) fn twice(text: &Listened<'_>, token: &Token) -> Finding {
-    let headline = say!("which strength belongs to which complaint cannot be told");
+    let headline = say!("it is not clear which strength belongs to which complaint");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
         .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
 }
