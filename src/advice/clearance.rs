@@ -49,7 +49,7 @@ struct Piece<'a> {
     text: &'a str,
     span: Span,
     /// The value, where the text is in a block: it may be written with escapes.
-    value: Option<&'a Node>,
+    value: Option<&'a Node<'a>>,
     /// Whether it is in a ride's own block.
     is_of_ride: bool,
 }
@@ -287,14 +287,14 @@ fn last_crash(
 }
 
 /// What the blocks of a day say that are read for signs: all except those of `checked`. With each block's word.
-fn bodies<'a>(book: &Book, day: &'a Day) -> Vec<(&'a str, Table)> {
+fn bodies<'a>(book: &'a Book, day: &'a Day) -> Vec<(&'a str, Table<'a>)> {
     let blocks = day.notebook.document.blocks.iter();
     let read = blocks.filter(|block| block.word != Checked::SPEC.word);
-    read.map(|block| (block.word.as_str(), book.body(&day.notebook, block))).collect()
+    read.map(|block| (&*block.word, book.body(&day.notebook, block))).collect()
 }
 
 /// All texts of a day that are read for signs, in the order of the file: prose, and every text of its blocks.
-fn pieces<'a>(book: &'a Book, day: &'a Day, bodies: &'a [(&str, Table)]) -> Vec<Piece<'a>> {
+fn pieces<'a>(book: &'a Book, day: &'a Day, bodies: &'a [(&str, Table<'_>)]) -> Vec<Piece<'a>> {
     let document = &day.notebook.document;
     let prose = document.prose.iter();
     let mut all: Vec<Piece<'a>> = prose
@@ -315,13 +315,13 @@ fn pieces<'a>(book: &'a Book, day: &'a Day, bodies: &'a [(&str, Table)]) -> Vec<
     all
 }
 
-fn texts_of<'a>(table: &'a Table, into: &mut Vec<(&'a str, &'a Node)>) {
+fn texts_of<'a>(table: &'a Table<'_>, into: &mut Vec<(&'a str, &'a Node<'a>)>) {
     for entry in &table.entries {
         texts_of_node(&entry.value, into);
     }
 }
 
-fn texts_of_node<'a>(node: &'a Node, into: &mut Vec<(&'a str, &'a Node)>) {
+fn texts_of_node<'a>(node: &'a Node<'_>, into: &mut Vec<(&'a str, &'a Node<'a>)>) {
     match &node.value {
         Value::Text(text) => into.push((&text.text, node)),
         Value::List(items) => items.iter().for_each(|item| texts_of_node(item, into)),

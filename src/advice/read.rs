@@ -52,10 +52,10 @@ impl Advice {
     fn own_words(&self, file: &Table) -> OwnWords {
         let table = |key| file.get(key).and_then(Node::table);
         let entries = |key| table(key).map_or(&[][..], |table| &table.entries);
-        let own = |key| entries(key).iter().map(|entry| entry.key.clone());
+        let own = |key| entries(key).iter().map(|entry| entry.key.to_string());
         let feels = entries("complaint").iter().flat_map(|entry| {
             let texts = |key| entry.value.table().and_then(|own| own.get(key)).map(Node::texts);
-            let word = texts("word").unwrap_or_else(|| vec![entry.key.clone()]);
+            let word = texts("word").unwrap_or_else(|| vec![entry.key.to_string()]);
             word.into_iter().chain(texts("also_called").unwrap_or_default())
         });
         let places = file.get("places").map(Node::texts).filter(|places| !places.is_empty());
